@@ -1,0 +1,5 @@
+"""Run the command line with `python -m audit`."""
+
+from audit.cli.main import main
+
+main()

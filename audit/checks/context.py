@@ -1,0 +1,108 @@
+"""What every check is given, and what checks share."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from audit.comparing import Difference
+from audit.model.device import Setting
+from audit.model.finding import Hit
+from audit.model.rule import Rule
+from audit.model.site import Block, Site
+from audit.model.table import Place
+from audit.model.value import Value
+
+
+@dataclass(frozen=True, slots=True)
+class Context:
+    """The site, what differs on it, and the rule that is being run."""
+
+    site: Site
+    differences: Mapping[tuple[int, str], Difference]
+    rule: Rule
+
+    def blocks(self) -> Iterator[tuple[int, Block]]:
+        """Yield the blocks that the rule applies to, with their numbers."""
+        for b, block in enumerate(self.site.blocks):
+            wants = self.rule.applies_to
+            if wants in ("device", "network", "site") or (wants == "gateway") == block.gateway:
+                yield b, block
+
+    def sides(self) -> list[str]:
+        """Return the sides that the rule looks at and that are there: planned before found."""
+        wanted = [side for side in ("planned", "found") if side in self.rule.sides]
+        return wanted if self.site.readback else [side for side in wanted if side == "planned"]
+
+    def columns(self, roles: Sequence[str]) -> Iterator[tuple[int, Block, str, Setting, list[Value]]]:
+        """Yield the columns of all settings with these roles, on every side the rule looks at."""
+        for side in self.sides():
+            for b, block in self.blocks():
+                for role in roles:
+                    for setting in block.settings(role):
+                        column = block.column(side, setting.name)
+                        if column is not None:
+                            yield b, block, side, setting, column
+
+
+def said_on_plan(context: Context, block: Block, side: str, names: Sequence[str], i: int) -> bool:
+    """Tell whether the plan side has already said what there is to say of a device's values.
+
+    That is so where the rule looks at both sides, and the found values are the planned ones.
+    """
+    if side != "found" or "planned" not in context.rule.sides:
+        return False
+    return all(
+        block.value("found", name, i).content == block.value("planned", name, i).content for name in names
+    )
+
+
+def hit(
+    block: Block, b: int, i: int, settings: Sequence[Setting], message: str, side: str = "found",
+    others: Sequence[str] = (), extra_places: Sequence[Place] = (),
+) -> Hit:  # fmt: skip
+    """Return a hit on one device, with the planned and found values of its settings and their places."""
+    names = tuple(setting.name for setting in settings)
+    sides = ("planned",) if side == "planned" else ("planned", "found")
+    places = [
+        block.place(of, name, i) for of in reversed(sides) for name in names
+        if block.column(of, name) is not None
+    ]  # fmt: skip
+    return Hit(
+        network=block.networks[i],
+        node=block.tags[i],
+        settings=names,
+        message=message,
+        planned=shown_values(block, "planned", settings, i),
+        found=shown_values(block, "found", settings, i) if side == "found" else "",
+        places=(*places, *extra_places),
+        others=tuple(others),
+        side=side,
+        order=(b, i),
+    )
+
+
+def shown_values(block: Block, side: str, settings: Sequence[Setting], i: int) -> str:
+    """Return the values of some settings as text: alone, or each with its name."""
+    values = [(setting.name, block.value(side, setting.name, i)) for setting in settings]
+    texts = [value.shown for _, value in values]
+    if len(values) == 1:
+        return texts[0]
+    return ", ".join(f"{name} {text or 'not read'}" for (name, _), text in zip(values, texts, strict=True))
+
+
+def positions(column: Sequence[Value], wanted: Callable[[Value], bool]) -> list[int]:
+    """Return where values stand that `wanted` takes; each distinct value is asked about once."""
+    chosen = {value for value in set(column) if value.read and wanted(value)}
+    return [i for i, value in enumerate(column) if value in chosen] if chosen else []
+
+
+def count_read(column: Sequence[Value]) -> int:
+    """Return how many values of a column are read."""
+    unread = {value for value in set(column) if not value.read}
+    return len(column) - sum(map(column.count, unread))
+
+
+def network_name(block: Block, i: int) -> str:
+    """Return the network of a device."""
+    return block.networks[i]

@@ -1,0 +1,92 @@
+"""expression: a rule in the Common Expression Language, for what the other kinds cannot say.
+
+The expression sees two maps, `found` and `planned`, with the names that the rule lists under `needs`
+and `may_use`. Numbers arrive as doubles, so that `found.offset > 0.5` needs no conversion.
+"""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from functools import cache
+from typing import Any
+
+from audit.checks.context import Context, hit
+from audit.errors import stop
+from audit.model.arguments import Expression
+from audit.model.device import Setting
+from audit.model.finding import Hit, Outcome
+from audit.model.site import Block
+from audit.model.value import BLANK, Code, Value
+
+
+@cache
+def program(when: str) -> Any:
+    """Return the compiled expression. Raises ValueError where it is not CEL."""
+    import cel
+
+    return cel.compile(when)
+
+
+def run(context: Context, args: Expression) -> Outcome:
+    """Return a hit for each device for which the expression is true."""
+    looked_at = 0
+    hits: list[Hit] = []
+    for side in context.sides():
+        for b, block in context.blocks():
+            needed = [_named(block, name) for name in args.needs]
+            columns = [block.column(side, s.name) if s else None for s in needed]
+            if not all(columns):
+                continue
+            settings = [s for s in (*needed, *(_named(block, name) for name in args.may_use)) if s]
+            names = [*args.needs, *(name for name in args.may_use if _named(block, name))]
+            looked, found = _over(context, args, b, block, side, dict(zip(names, settings, strict=True)))
+            looked_at += looked
+            hits.extend(found)
+    return Outcome(looked_at, hits)
+
+
+def _named(block: Block, name: str) -> Setting | None:
+    """Return the setting with a role, or with a name."""
+    return next(iter(block.settings(name)), None) or block.type.setting(name)
+
+
+def _over(context: Context, args: Expression, b: int, block: Block, side: str,
+          settings: dict[str, Setting]) -> tuple[int, list[Hit]]:  # fmt: skip
+    """Evaluate the expression once for each distinct combination of values."""
+    found = {name: block.column("found", s.name) or [BLANK] * len(block) for name, s in settings.items()}
+    planned = {name: block.column("planned", s.name) or [BLANK] * len(block) for name, s in settings.items()}
+    this = found if side == "found" else planned
+    known: dict[tuple[Value, ...], bool] = {}
+    looked_at, hits = 0, []
+    for i in range(len(block)):
+        if not all(this[name][i].read for name in args.needs):
+            continue
+        looked_at += 1
+        key = tuple(column[i] for column in (*found.values(), *planned.values()))
+        if key not in known:
+            known[key] = _true(context, args, {"found": _contents(this if side == "planned" else found, i),
+                                               "planned": _contents(planned, i)})  # fmt: skip
+        if known[key]:
+            hits.append(hit(block, b, i, list(settings.values()), args.message or context.rule.title, side))
+    return looked_at, hits
+
+
+def _contents(columns: dict[str, list[Value]], i: int) -> dict[str, Any]:
+    return {name: _plain(column[i]) for name, column in columns.items()}
+
+
+def _plain(value: Value) -> Any:
+    if isinstance(value.content, bool) or value.content is None:
+        return value.content
+    if isinstance(value.content, Code):
+        return None
+    return float(value.content) if isinstance(value.content, (int, Decimal)) else value.content
+
+
+def _true(context: Context, args: Expression, variables: dict[str, Any]) -> bool:
+    try:
+        return program(args.when).execute(variables) is True
+    except (RuntimeError, TypeError, ValueError) as error:
+        message = f"rule {context.rule.id!r}: its expression cannot be evaluated: {str(error).splitlines()[0]}"
+        mend = "name what it uses under `needs` or `may_use`, and compare numbers with numbers (1.0, not 1)"
+        raise stop(message, mend) from None

@@ -1,0 +1,77 @@
+"""no-overlap: blocks of registers, or of anything counted, do not run into each other."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from decimal import Decimal
+
+from audit.checks.context import Context, hit
+from audit.model.arguments import NoOverlap
+from audit.model.device import Setting
+from audit.model.finding import Hit, Outcome
+from audit.model.site import Block
+
+Span = tuple[int, int, int, int, Setting]
+"""First place, place behind the last, block, index, and the setting of the first place."""
+
+
+def run(context: Context, args: NoOverlap) -> Outcome:
+    """Return a hit for each device whose span begins before one that began earlier has ended."""
+    looked_at, hits = 0, []
+    for side in context.sides():
+        spans = _spans(context, args, side)
+        looked_at += sum(map(len, spans.values()))
+        for group in spans.values():
+            group.sort(key=lambda span: span[:4])
+            reach: Span | None = None
+            for span in group:
+                if reach and span[0] < reach[1] and not _said(context, side, span, reach):
+                    hits.append(_hit(context, side, span, reach))
+                if reach is None or span[1] > reach[1]:
+                    reach = span
+    return Outcome(looked_at, hits)
+
+
+def _spans(context: Context, args: NoOverlap, side: str) -> dict[object, list[Span]]:
+    spans: dict[object, list[Span]] = defaultdict(list)
+    for b, block, of, setting, column in context.columns([args.start]):
+        if of != side:
+            continue
+        counts = next((s for s in block.settings(args.count) if s.input == setting.input), None)
+        holders = next(iter(block.settings(args.same)), None) if args.same else None
+        for i, value in enumerate(column):
+            count = _either(block, counts, side, i)
+            if isinstance(value.content, (int, Decimal)):
+                length = int(count) if isinstance(count, (int, Decimal)) else 1
+                start = int(value.content)
+                spans[_either(block, holders, side, i)].append((start, start + length, b, i, setting))
+    return spans
+
+
+def _either(block: Block, setting: Setting | None, side: str, i: int) -> object:
+    """Return the content of a setting on one side, or as planned where that side is blank."""
+    if setting is None:
+        return None
+    value = block.value(side, setting.name, i)
+    return value.content if value.read else block.value("planned", setting.name, i).content
+
+
+def _said(context: Context, side: str, *spans: Span) -> bool:
+    if side == "planned" or "planned" not in context.rule.sides:
+        return False
+    blocks = context.site.blocks
+    return all(
+        blocks[b].value("planned", s.name, i).content == blocks[b].value("found", s.name, i).content
+        for _, _, b, i, s in spans
+    )
+
+
+def _hit(context: Context, side: str, span: Span, reach: Span) -> Hit:
+    start, end, b, i, setting = span
+    other_start, other_end, other_b, j, other_setting = reach
+    block, other = context.site.blocks[b], context.site.blocks[other_b]
+    message = (
+        f"{setting.name} {start} to {end - 1} runs into {other_start} to {other_end - 1} of {other.tags[j]}"
+    )
+    place = other.place(side, other_setting.name, j)
+    return hit(block, b, i, [setting], message, side, [other.tags[j]], [place])

@@ -1,0 +1,27 @@
+"""not-factory-default: a setting is not as it left the factory, unless the plan wants it so."""
+
+from __future__ import annotations
+
+from audit.checks.context import Context, count_read, hit
+from audit.model.arguments import NotFactoryDefault
+from audit.model.finding import Outcome
+from audit.model.table import Style
+from audit.reading.values import parse
+
+
+def run(context: Context, args: NotFactoryDefault) -> Outcome:
+    """Return a hit for each device that still has the factory default where another is planned."""
+    looked_at, hits = 0, []
+    for b, block, side, setting, column in context.columns(args.roles):
+        if setting.default is None or setting.kind == "secret":
+            continue
+        looked_at += count_read(column)
+        default = parse(str(setting.default), setting, Style()).content
+        for i, value in enumerate(column):
+            if value.read and value.content == default:
+                planned = block.value("planned", setting.name, i).content
+                if side == "found" and planned == default:
+                    continue
+                message = f"{setting.name} is {value.shown}, the factory default"
+                hits.append(hit(block, b, i, [setting], message, side))
+    return Outcome(looked_at, hits)

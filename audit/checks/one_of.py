@@ -1,0 +1,51 @@
+"""one-of: a value is on a list: the rule's own, or the plan's list of what is approved."""
+
+from __future__ import annotations
+
+from audit.checks.context import Context, count_read, hit, positions, said_on_plan
+from audit.model.arguments import OneOf
+from audit.model.base import Scalar
+from audit.model.device import Setting
+from audit.model.finding import Outcome
+from audit.model.site import Block
+from audit.model.table import Style
+from audit.model.value import Content, Value
+from audit.reading.values import parse
+
+
+def run(context: Context, args: OneOf) -> Outcome:
+    """Return a hit for each device whose value is not on the list; no list, nothing looked at."""
+    looked_at, hits = 0, []
+    for b, block, side, setting, column in context.columns(args.roles):
+        listed = args.values or _approved(context, block, setting)
+        if not listed:
+            continue
+        looked_at += count_read(column)
+        allowed = {_content(value, setting) for value in listed}
+
+        def off(value: Value, allowed: set[Content] = allowed) -> bool:
+            return value.content not in allowed
+
+        words = ", ".join(map(_word, listed))
+        for i in positions(column, off):
+            if not said_on_plan(context, block, side, [setting.name], i):
+                message = f"{setting.name} is {column[i].shown}; allowed: {words}"
+                hits.append(hit(block, b, i, [setting], message, side))
+    return Outcome(looked_at, hits)
+
+
+def _approved(context: Context, block: Block, setting: Setting) -> tuple[Scalar, ...]:
+    return tuple(
+        value
+        for entry in context.site.plan.approved
+        if entry.setting == setting.name and (not entry.types or block.type.name in entry.types)
+        for value in entry.values
+    )
+
+
+def _word(value: Scalar) -> str:
+    return ("on" if value else "off") if isinstance(value, bool) else str(value)
+
+
+def _content(value: Scalar, setting: Setting) -> Content:
+    return parse(_word(value), setting, Style()).content

@@ -1,0 +1,58 @@
+"""read-back: devices and settings were read at all. A blank is not a pass."""
+
+from __future__ import annotations
+
+from audit.checks.context import Context, hit
+from audit.model.arguments import ReadBack
+from audit.model.finding import Hit, Outcome
+
+
+def run(context: Context, args: ReadBack) -> Outcome:
+    """Return a hit for each device or setting that was not read back, or not clearly."""
+    if not context.site.readback:
+        return Outcome(0, [])
+    if args.what == "device":
+        return _devices(context)
+    if args.what == "clear-value":
+        return _clear(context)
+    return _settings(context, critical=args.what == "critical-settings")
+
+
+def _devices(context: Context) -> Outcome:
+    looked_at, hits = 0, []
+    for b, block in context.blocks():
+        for i, rows in enumerate(block.rows):
+            looked_at += 1
+            if not rows:
+                what = "gateway" if block.gateway else "node"
+                places = (block.planned_place(i, "tag"),)
+                message = f"the {what} is planned and stands in no readback"
+                hits.append(Hit(block.networks[i], block.tags[i], (), message, places=places, order=(b, i)))
+    return Outcome(looked_at, hits)
+
+
+def _settings(context: Context, *, critical: bool) -> Outcome:
+    looked_at, hits = 0, []
+    for (b, name), difference in context.differences.items():
+        block, setting = context.site.blocks[b], difference.setting
+        applies = dict(context.blocks()).get(b) is block
+        if not applies or setting.critical != critical or not (setting.required or critical):
+            continue
+        looked_at += difference.planned
+        for i in difference.unread:
+            if block.value("found", name, i).state == "blank":
+                message = f"{name} was not read back; planned {block.value('planned', name, i).shown}"
+                hits.append(hit(block, b, i, [setting], message))
+    return Outcome(looked_at, hits)
+
+
+def _clear(context: Context) -> Outcome:
+    looked_at, hits = 0, []
+    for b, block in context.blocks():
+        for name, column in block.found.items():
+            looked_at += len(column)
+            bad = {value for value in set(column) if value.state == "unclear"}
+            setting = block.type.setting(name)
+            for i in [i for i, value in enumerate(column) if value in bad] if bad and setting else ():
+                hits.append(hit(block, b, i, [setting], f"{name}: {column[i].note}"))  # type: ignore[list-item]
+    return Outcome(looked_at, hits)

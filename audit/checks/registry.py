@@ -1,0 +1,55 @@
+"""The check kinds by the names that rule files use."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from audit.checks import (
+    access_code,
+    deadband_workable,
+    equals_gateway,
+    equals_plan,
+    equals_setting,
+    evidence,
+    expression,
+    identity,
+    in_order,
+    no_overlap,
+    not_factory_default,
+    one_of,
+    read_back,
+    smallest_span,
+    swapped_pair,
+    unique,
+    within_capacity,
+    within_limits,
+    within_one,
+    word_order,
+)
+from audit.checks.context import Context
+from audit.model.finding import Outcome
+
+CHECKS: dict[str, Callable[[Context, Any], Outcome]] = {
+    "access-code": access_code.run,
+    "deadband-workable": deadband_workable.run,
+    "equals-gateway": equals_gateway.run,
+    "equals-plan": equals_plan.run,
+    "equals-setting": equals_setting.run,
+    "evidence": evidence.run,
+    "expression": expression.run,
+    "identity": identity.run,
+    "in-order": in_order.run,
+    "no-overlap": no_overlap.run,
+    "not-factory-default": not_factory_default.run,
+    "one-of": one_of.run,
+    "read-back": read_back.run,
+    "smallest-span": smallest_span.run,
+    "swapped-pair": swapped_pair.run,
+    "unique": unique.run,
+    "within-capacity": within_capacity.run,
+    "within-limits": within_limits.run,
+    "within-one": within_one.run,
+    "word-order": word_order.run,
+}
+"""Every kind but `fold`, which is not a check of the site but of the findings; see audit/folding.py."""

@@ -1,0 +1,135 @@
+"""unique: no two devices of a network, or of the site, hold the same value."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator
+
+from audit.checks.context import Context, hit
+from audit.model.arguments import Unique
+from audit.model.finding import Hit, Outcome
+from audit.model.site import Stranger
+from audit.model.table import Place
+
+Holder = tuple[int, int, str]
+"""Block, index and setting of a device that holds a value; block -1: index of a stranger."""
+
+
+def run(context: Context, args: Unique) -> Outcome:
+    """Return one hit for each value held more than once, on the device that should not hold it."""
+    looked_at, hits = 0, []
+    for side in context.sides():
+        held: dict[tuple[str, object], list[Holder]] = defaultdict(list)
+        for scope, content, holder in _holders(context, args, side):
+            held[scope, content].append(holder)
+            looked_at += 1
+        for (scope, _), holders in held.items():
+            if len(holders) > 1:
+                hits.extend(_hits(context, args, side, scope, holders))
+    return Outcome(looked_at, hits)
+
+
+def _holders(context: Context, args: Unique, side: str) -> Iterator[tuple[str, object, Holder]]:
+    if args.field:
+        yield from _by_field(context, args, side)
+        return
+    for b, block, of, setting, column in context.columns([args.role]):
+        if of == side:
+            for i, value in enumerate(column):
+                if value.read:
+                    yield (block.networks[i] if args.within == "network" else ""), value.content, (b, i, setting.name)
+    if side == "found":
+        for s, stranger in enumerate(context.site.strangers):
+            for name, value in stranger.found.items():
+                if value.read and any(x.name == name for _, block in context.blocks() for x in block.settings(args.role)):
+                    yield (stranger.network if args.within == "network" else ""), value.content, (-1, s, name)
+                    break
+
+
+def _by_field(context: Context, args: Unique, side: str) -> Iterator[tuple[str, object, Holder]]:
+    for b, block in context.blocks():
+        for i in range(len(block)):
+            scope = block.networks[i] if args.within == "network" else ""
+            if side == "planned":
+                text = (block.tags if args.field == "tag" else block.serials)[i]
+                if text:
+                    yield scope, text, (b, i, "")
+            elif block.rows[i]:
+                for text in {table.texts(args.field)[e].strip() for table, e in block.rows[i]} - {""}:
+                    yield scope, text, (b, i, "")
+    if side == "found":
+        for s, stranger in enumerate(context.site.strangers):
+            text = stranger.tag if args.field == "tag" else stranger.serial
+            if text:
+                yield (stranger.network if args.within == "network" else ""), text, (-1, s, "")
+
+
+def _hits(context: Context, args: Unique, side: str, scope: str, holders: list[Holder]) -> Iterator[Hit]:
+    """Yield a hit for the holders of one value, unless the plan side has said the same of them."""
+    blocks = context.site.blocks
+    if side == "found" and "planned" in context.rule.sides and _planned_so(context, args, holders):
+        return
+    holders = sorted(holders, key=lambda h: (_as_planned(context, args, h), h[0] < 0, h[:2]))
+    b, i, name = holders[0]
+    names = [_name(context, holder) for holder in holders]
+    places = [_place(context, args, side, holder) for holder in holders[1:]]
+    if b < 0:
+        stranger = context.site.strangers[i]
+        yield _stranger_hit(stranger, scope, args, names, places)
+        return
+    block = blocks[b]
+    setting = block.type.setting(name)
+    what = setting.name if setting else args.field
+    text = block.value(side, name, i).shown if setting else _field_text(context, args, side, holders[0])
+    message = f"{what} {text} is held by {' and '.join(names) if len(names) < 4 else f'{len(names)} devices'}"
+    places = places if setting else [_place(context, args, side, holders[0]), *places]
+    yield hit(block, b, i, [setting] if setting else [], message, side, names[1:], places)
+
+
+def _planned_so(context: Context, args: Unique, holders: list[Holder]) -> bool:
+    return all(_as_planned(context, args, holder) for holder in holders)
+
+
+def _as_planned(context: Context, args: Unique, holder: Holder) -> bool:
+    """Tell whether a holder is planned to hold what it holds."""
+    b, i, name = holder
+    if b < 0:
+        return False
+    block = context.site.blocks[b]
+    if args.field:
+        planned = (block.tags if args.field == "tag" else block.serials)[i]
+        return not block.rows or all(table.texts(args.field)[e].strip() in ("", planned) for table, e in block.rows[i])
+    return block.value("planned", name, i).content == block.value("found", name, i).content
+
+
+def _name(context: Context, holder: Holder) -> str:
+    b, i, _ = holder
+    if b >= 0:
+        return context.site.blocks[b].tags[i]
+    stranger = context.site.strangers[i]
+    return f"{stranger.tag or stranger.serial or 'a device without tag'} (not in the plan)"
+
+
+def _field_text(context: Context, args: Unique, side: str, holder: Holder) -> str:
+    b, i, _ = holder
+    block = context.site.blocks[b]
+    if side == "planned":
+        return (block.tags if args.field == "tag" else block.serials)[i]
+    table, e = block.rows[i][-1]
+    return table.texts(args.field)[e].strip()
+
+
+def _place(context: Context, args: Unique, side: str, holder: Holder) -> Place:
+    b, i, name = holder
+    name = name or args.field
+    if b < 0:
+        return context.site.strangers[i].place(name)
+    return context.site.blocks[b].place(side, name, i)
+
+
+def _stranger_hit(
+    stranger: Stranger, scope: str, args: Unique, names: list[str], places: list[Place]
+) -> Hit:
+    what = args.field or args.role
+    return Hit(scope or stranger.network, stranger.tag or stranger.serial, (), f"{what} is held by {' and '.join(names)}",
+               places=(stranger.place(), *places), others=tuple(names[1:]), order=(10**9, 0))  # fmt: skip

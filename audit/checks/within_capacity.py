@@ -1,0 +1,71 @@
+"""within-capacity: a network has no more nodes and reports than its gateway can serve."""
+
+from __future__ import annotations
+
+from collections import Counter
+from decimal import Decimal
+
+from audit.checks.context import Context
+from audit.model.arguments import WithinCapacity
+from audit.model.finding import Hit, Outcome
+from audit.model.site import Block
+from audit.reading import units
+from audit.reading.values import plain
+
+SECONDS_AN_HOUR = 3600
+
+
+def run(context: Context, args: WithinCapacity) -> Outcome:
+    """Return a hit for each network that asks for more than its gateway's capacity.
+
+    On the found side the nodes that were read are counted, and strangers of the network with them.
+    """
+    looked_at, hits, said = 0, [], set()
+    for side in context.sides():
+        load = _nodes(context, side) if args.of == "nodes" else _reports(context, side)
+        for network in context.site.plan.networks:
+            capacity = network.capacity
+            most = capacity and (capacity.nodes if args.of == "nodes" else capacity.reports_per_hour)
+            if not most or network.name not in load:
+                continue
+            looked_at += 1
+            asked = load[network.name]
+            if asked > most and network.name not in said:
+                said.add(network.name)
+                what = "nodes" if args.of == "nodes" else "reports an hour"
+                b, i = context.site.gateways[network.name]
+                verb = "are planned" if side == "planned" else "were found"
+                message = f"{plain(round(asked, 1))} {what} {verb}, the gateway can serve {plain(most)}"
+                place = context.site.blocks[b].planned_place(i, "tag")
+                hits.append(Hit(network.name, network.gateway.tag, (), message, places=(place,), side=side, order=(b, i)))
+    return Outcome(looked_at, hits)
+
+
+def _nodes(context: Context, side: str) -> dict[str, Decimal]:
+    count: Counter[str] = Counter()
+    for block in context.site.blocks:
+        if not block.gateway:
+            here = block.networks if side == "planned" else [n for n, rows in zip(block.networks, block.rows, strict=True) if rows]
+            count.update(here)
+    if side == "found":
+        count.update(stranger.network for stranger in context.site.strangers)
+    return {network: Decimal(n) for network, n in count.items()}
+
+
+def _reports(context: Context, side: str) -> dict[str, Decimal]:
+    load: dict[str, Decimal] = {}
+    for block in context.site.blocks:
+        for setting in [] if block.gateway else block.settings("report_interval"):
+            for i in range(len(block)):
+                seconds = _seconds(block, side, setting.name, setting.unit, i)
+                if seconds:
+                    load[block.networks[i]] = load.get(block.networks[i], Decimal(0)) + SECONDS_AN_HOUR / seconds
+    return load
+
+
+def _seconds(block: Block, side: str, name: str, unit: str, i: int) -> Decimal | None:
+    value = block.value(side, name, i)
+    content = value.content if value.read else block.value("planned", name, i).content
+    if not isinstance(content, (int, Decimal)) or content <= 0:
+        return None
+    return units.convert(Decimal(content), unit or "s", "s")

@@ -1,0 +1,46 @@
+"""word-order: the host shows what the device shows, and not only with its two words exchanged.
+
+A reading travels as an IEEE 754 binary32 number in two 16-bit registers; hosts differ in which of
+them comes first.
+"""
+
+from __future__ import annotations
+
+import struct
+from decimal import Decimal
+
+from audit.checks.context import Context, hit
+from audit.checks.equals_setting import pairs_of
+from audit.model.arguments import WordOrder
+from audit.model.finding import Outcome
+
+
+def run(context: Context, args: WordOrder) -> Outcome:
+    """Return a hit where device and host agree once the words are exchanged, and not before."""
+    looked_at, hits = 0, []
+    for b, block in context.blocks():
+        for device, host in pairs_of(block.type.settings, ((args.device, args.host),)):
+            shown, received = block.column("found", device.name), block.column("found", host.name)
+            if shown is None or received is None:
+                continue
+            for i, (one, other) in enumerate(zip(shown, received, strict=True)):
+                if not isinstance(one.content, (int, Decimal)) or not isinstance(other.content, (int, Decimal)):
+                    continue
+                looked_at += 1
+                step = float(device.step or 1)
+                wanted, got = float(one.content), float(other.content)
+                turned = exchanged(got)
+                if abs(got - wanted) > step and turned is not None and abs(turned - wanted) <= step:
+                    message = f"the host shows {other.shown}; with its two words exchanged that is {turned:g}, as the device shows"
+                    hits.append(hit(block, b, i, [device, host], message))
+    return Outcome(looked_at, hits)
+
+
+def exchanged(number: float) -> float | None:
+    """Return a number with the two 16-bit words of its binary32 form exchanged, None if it has none."""
+    try:
+        high, low = struct.unpack(">HH", struct.pack(">f", number))
+    except OverflowError:
+        return None
+    (result,) = struct.unpack(">f", struct.pack(">HH", low, high))
+    return float(result)

@@ -1,0 +1,109 @@
+"""asfound check: compare a plan with what was found, or check the plan alone."""
+
+from __future__ import annotations
+
+import argparse
+import datetime
+import os
+import shutil
+import time
+from collections.abc import Callable
+from pathlib import Path
+from typing import TextIO
+
+from audit.cli.writing import format_of, write_whole
+from audit.errors import EXIT_FINDINGS, EXIT_PASS, stop
+from audit.model.base import LEVELS
+
+HELP = "compare a plan with what was found, or check the plan alone"
+EXAMPLES = """examples:
+  asfound check examples/merrow-vale/plan.yaml examples/merrow-vale/as-found
+  asfound check examples/merrow-vale/plan.yaml
+  asfound check plan.yaml sheet.csv export.json --gate annual --out result.json
+
+exit codes:
+  0  nothing at or above the gate's level
+  1  findings at or above the gate's level
+  2  no verdict: input missing, unreadable or invalid, nothing to check, wrong usage
+  130  interrupted
+"""
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Declare the arguments of the command."""
+    parser.add_argument("plan", metavar="PLAN", type=Path, help="the plan (YAML or JSON)")
+    parser.add_argument("readback", metavar="READBACK", type=Path, nargs="*",
+                        help="what was read: CSV, XLSX, ODS, JSON or YAML files, or folders of them")
+    parser.add_argument("--mapping", metavar="FILE", type=Path,
+                        help="how to read files that were not made for asfound")
+    parser.add_argument("--rules", metavar="FILE", type=Path, action="append", default=[],
+                        help="site rules, levels and gates; may be repeated")
+    parser.add_argument("--gate", metavar="NAME", default="handover",
+                        help="handover (the default), annual, or one of the site rules")
+    parser.add_argument("--fail-on", choices=LEVELS, help="lowest level that fails the run")
+    parser.add_argument("--out", metavar="FILE", action="append", default=[],
+                        help="write the result to a file as well (.json); may be repeated")
+    parser.add_argument("--on", metavar="DATE", help="the run's date, for instance 2026-03-31; also SOURCE_DATE_EPOCH")
+    parser.add_argument("--color", choices=("auto", "always", "never"), default="auto",
+                        help="colour on a terminal, always or never; NO_COLOR is honoured")
+    parser.add_argument("--width", metavar="N", type=int, help="columns of text; the terminal's, or 80")
+    parser.add_argument("--all", action="store_true", help="print every cause, not only the first 100")
+    parser.add_argument("--quiet", action="store_true", help="print nothing but errors; the exit code tells")
+
+
+def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
+    """Check, report, and return the exit code."""
+    from audit import run as stages
+    from audit.reporting import json_report
+
+    outputs = [(Path(path), format_of(path)) for path in args.out]
+    order = stages.Order(args.plan, args.readback, args.mapping, args.rules, args.gate, args.fail_on, run_date(args.on))
+    progress = progress_on(stderr)
+    result = stages.run(order, progress)
+    progress("")
+    for path, _ in outputs:
+        write_whole(path, json_report.render(result))
+    if not args.quiet:
+        from audit.reporting import text_report
+
+        width = args.width or (shutil.get_terminal_size().columns if stdout.isatty() else 80)
+        stdout.write(text_report.render(result, width, wants_colour(args.color, stdout), args.all))
+    return EXIT_PASS if result.verdict == "pass" else EXIT_FINDINGS
+
+
+def run_date(given: str | None) -> str:
+    """Return the run's date in ISO form: as given, else SOURCE_DATE_EPOCH, else today."""
+    if given:
+        try:
+            return datetime.date.fromisoformat(given).isoformat()
+        except ValueError:
+            raise stop(f"--on {given!r} is not a date", "write it as 2026-03-31") from None
+    epoch = os.environ.get("SOURCE_DATE_EPOCH", "")
+    if epoch:
+        try:
+            return datetime.datetime.fromtimestamp(int(epoch), datetime.UTC).date().isoformat()
+        except (ValueError, OverflowError, OSError):
+            raise stop(f"SOURCE_DATE_EPOCH {epoch!r} is not a time", "give whole seconds since 1970") from None
+    return datetime.date.today().isoformat()
+
+
+def wants_colour(choice: str, stream: TextIO) -> bool:
+    """Tell whether to colour: the flag wins, then NO_COLOR, then whether it is a terminal."""
+    if choice != "auto":
+        return choice == "always"
+    if os.environ.get("NO_COLOR") or os.environ.get("TERM") == "dumb":
+        return False
+    return stream.isatty()
+
+
+def progress_on(stream: TextIO) -> Callable[[str], None]:
+    """Return a function that shows the stage of a long run, on a terminal only."""
+    started = time.monotonic()
+
+    def show(stage: str) -> None:
+        if stream.isatty() and time.monotonic() - started > 0.7:
+            stream.write(f"\r\x1b[K{stage}{' …' if stage else ''}")
+            stream.flush()
+
+    return show
+

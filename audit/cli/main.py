@@ -1,0 +1,79 @@
+"""The command line: finds the command, runs it, and turns every outcome into an exit code."""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+from collections.abc import Sequence
+from importlib import import_module
+from typing import Any, NoReturn, TextIO
+
+from audit import __version__
+from audit.errors import EXIT_INTERRUPTED, EXIT_NO_VERDICT, MOST_PROBLEMS_SHOWN, InputProblems
+
+COMMANDS = ("check", "rules")
+
+
+def main() -> NoReturn:
+    """Run the command of this process and leave with its exit code."""
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):  # a Windows console may use a code page without '→'
+            stream.reconfigure(errors="backslashreplace")
+    sys.exit(run(sys.argv[1:], sys.stdout, sys.stderr))
+
+
+def run(arguments: Sequence[str], stdout: TextIO, stderr: TextIO) -> int:
+    """Run a command and return its exit code. Nothing but SystemExit of argparse gets out of here."""
+    args = parser().parse_args(arguments)
+    try:
+        code = int(args.run(args, stdout, stderr))
+        stdout.flush()
+    except InputProblems as error:
+        code = _tell(error, stderr)
+    except KeyboardInterrupt:
+        stderr.write("\ninterrupted; nothing was decided\n")
+        code = EXIT_INTERRUPTED
+    except BrokenPipeError:
+        # The reader has closed the pipe, as `| head` does. Python would complain once more at exit.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        code = EXIT_NO_VERDICT
+    except Exception as error:  # noqa: BLE001 -- a fault of ours must not look like a verdict
+        if args.debug:
+            raise
+        stderr.write(f"asfound: internal fault, no verdict: {type(error).__name__} (use --debug to see where)\n")
+        code = EXIT_NO_VERDICT
+    return code
+
+
+def parser() -> argparse.ArgumentParser:
+    """Return the parser of all commands."""
+    top = argparse.ArgumentParser(
+        prog="asfound",
+        description="Compare the planned settings of wireless instrument nodes with what was found on them.",
+        epilog="`asfound COMMAND --help` shows examples and exit codes.",
+    )
+    top.add_argument("--version", action="version", version=f"asfound {__version__}")
+    commands = top.add_subparsers(title="commands", metavar="COMMAND", required=True)
+    for name in COMMANDS:
+        module: Any = import_module(f"audit.cli.{name}")
+        command = commands.add_parser(name, help=module.HELP, description=module.HELP, epilog=module.EXAMPLES,
+                                      formatter_class=argparse.RawDescriptionHelpFormatter)  # fmt: skip
+        module.add_arguments(command)
+        command.add_argument("--debug", action="store_true", help="show where an internal fault happened")
+        command.set_defaults(run=module.run)
+    return top
+
+
+def _tell(error: InputProblems, stderr: TextIO) -> int:
+    from audit.reporting.lines import clean
+
+    for problem in error.problems[:MOST_PROBLEMS_SHOWN]:
+        for line in str(problem).split("\n"):
+            stderr.write(clean(line) + "\n")
+    more = len(error.problems) - MOST_PROBLEMS_SHOWN
+    if more > 0:
+        stderr.write(f"… and {more:,} more problems\n")
+    count = len(error.problems)
+    stderr.write(f"asfound: no verdict: {count} problem{'s' if count > 1 else ''} in the input\n")
+    return error.exit_code

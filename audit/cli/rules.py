@@ -1,0 +1,45 @@
+"""asfound rules: list the rules, or explain one."""
+
+from __future__ import annotations
+
+import argparse
+import shutil
+from pathlib import Path
+from typing import TextIO
+
+from audit.errors import EXIT_PASS, nearest, stop
+
+HELP = "list the rules, or explain one"
+EXAMPLES = """examples:
+  asfound rules
+  asfound rules channel-differs
+  asfound rules --roles
+"""
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Declare the arguments of the command."""
+    parser.add_argument("id", metavar="ID", nargs="?", help="explain this rule")
+    parser.add_argument("--rules", metavar="FILE", type=Path, action="append", default=[],
+                        help="site rules to list as well; may be repeated")
+    parser.add_argument("--roles", action="store_true", help="list the roles that settings can have")
+
+
+def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
+    """Print the list or the explanation."""
+    from audit.reading.rules import read_rulebook
+    from audit.reporting import rules_report
+
+    width = shutil.get_terminal_size().columns if stdout.isatty() else 80
+    if args.roles:
+        stdout.write(rules_report.roles(width))
+        return EXIT_PASS
+    book = read_rulebook(args.rules, None)
+    if args.id is None:
+        stdout.write(rules_report.listing(book, width))
+        return EXIT_PASS
+    rule = next((rule for rule in book.rules if rule.id == args.id), None)
+    if rule is None:
+        raise stop(f"there is no rule {args.id!r}", nearest(args.id, [rule.id for rule in book.rules]))
+    stdout.write(rules_report.explanation(rule, book, width))
+    return EXIT_PASS

@@ -1,0 +1,85 @@
+"""Comparing: where found values differ from planned ones, setting by setting.
+
+Exact for whole numbers, options, flags and identifiers. For decimals the display resolution counts:
+a difference smaller than one display step is none; after a conversion of units, half a step.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+
+from audit.model.device import Setting
+from audit.model.site import Block
+from audit.model.value import BLANK, Value
+
+
+@dataclass(frozen=True, slots=True)
+class Difference:
+    """What became of the planned values of one setting of a block."""
+
+    setting: Setting
+    verified: int
+    differing: Sequence[int]
+    """Indexes of devices that show another value."""
+    unread: Sequence[int]
+    """Indexes of devices that have rows in the readback, and no clear value of this setting."""
+    planned: int
+    """How many devices have a planned value."""
+
+
+def same(one: Value, other: Value, setting: Setting) -> bool:
+    """Tell whether two values of a setting, both read, are the same."""
+    if one is other:
+        return True
+    a, b = one.content, other.content
+    if isinstance(a, (int, Decimal)) and isinstance(b, (int, Decimal)) and setting.kind in ("integer", "decimal"):
+        step = Decimal(str(setting.step)) if setting.step else Decimal(1)
+        if one.converted or other.converted:
+            return abs(Decimal(a) - Decimal(b)) <= step / 2
+        return abs(Decimal(a) - Decimal(b)) < step if setting.kind == "decimal" else a == b
+    return a == b
+
+
+def compare(block: Block, setting: Setting) -> Difference | None:
+    """Return the differences of a setting of a block, or None if nothing of it is planned."""
+    planned = block.planned.get(setting.name)
+    if planned is None or setting.kind == "secret":
+        return None
+    count = len(planned) - planned.count(BLANK)
+    found = block.found.get(setting.name)
+    if found is None:
+        unread = [i for i, value in enumerate(planned) if value is not BLANK and block.rows and block.rows[i]]
+        return Difference(setting, 0, (), unread, count)
+    known: dict[tuple[int, int], bool] = {}
+    differing, unread, absent = [], [], 0
+    for i, one, other in [
+        (i, one, other) for i, (one, other) in enumerate(zip(planned, found, strict=True)) if one is not other
+    ]:
+        if one is BLANK:
+            continue
+        if not other.read:
+            if block.rows[i]:
+                unread.append(i)
+            else:
+                absent += 1
+            continue
+        key = (id(one), id(other))
+        if key not in known:
+            known[key] = same(one, other, setting)
+        if not known[key]:
+            differing.append(i)
+    verified = count - len(differing) - len(unread) - absent
+    return Difference(setting, verified, differing, unread, count)
+
+
+def compare_all(blocks: Sequence[Block]) -> dict[tuple[int, str], Difference]:
+    """Return the differences of every planned setting, by block and setting name."""
+    found = {}
+    for b, block in enumerate(blocks):
+        for setting in block.type.settings:
+            difference = compare(block, setting)
+            if difference:
+                found[b, setting.name] = difference
+    return found

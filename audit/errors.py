@@ -1,0 +1,71 @@
+"""What stops a run: problems in the input, each with its place and its mend.
+
+    InputProblems   one or more problems in files or arguments; no verdict, exit code 2
+
+A finding about a node is never an error of this kind, and an unreadable file is never a finding.
+"""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+EXIT_PASS = 0
+EXIT_FINDINGS = 1
+EXIT_NO_VERDICT = 2
+EXIT_INTERRUPTED = 130
+
+MOST_PROBLEMS_SHOWN = 50
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """One thing wrong with an input: where it is, what is wrong, and how to mend it."""
+
+    message: str
+    mend: str = ""
+    file: str = ""
+    sheet: str = ""
+    line: int = 0
+    column: str = ""
+
+    def place(self) -> str:
+        """Return the place as `file [sheet]:line:column`, leaving out what is not known."""
+        text = f"{self.file} [{self.sheet}]" if self.sheet else self.file
+        if self.line:
+            text += f":{self.line}"
+        if self.column:
+            text += f":{self.column}"
+        return text
+
+    def __str__(self) -> str:
+        place = self.place()
+        text = f"{place}: {self.message}" if place else self.message
+        return f"{text}\n    mend: {self.mend}" if self.mend else text
+
+
+class InputProblems(Exception):  # noqa: N818 -- named for what it carries: all the problems of an input
+    """The input cannot be used. Carries every problem that was found, not only the first."""
+
+    exit_code = EXIT_NO_VERDICT
+
+    def __init__(self, problems: Iterable[Problem]) -> None:
+        self.problems = tuple(problems)
+        super().__init__("\n".join(map(str, self.problems)))
+
+
+def stop(message: str, mend: str = "", **place: object) -> InputProblems:
+    """Return an InputProblems of a single problem, to be raised."""
+    return InputProblems([Problem(message, mend, **place)])  # type: ignore[arg-type]
+
+
+def nearest(word: str, known: Iterable[str]) -> str:
+    """Return a sentence naming the known words nearest to `word`, or all of them if they are few."""
+    words = sorted(set(known))
+    close = difflib.get_close_matches(word.lower(), words, n=3, cutoff=0.6)
+    if close:
+        return "nearest: " + ", ".join(close)
+    if len(words) <= 12:
+        return "known: " + (", ".join(words) or "none")
+    return f"{len(words)} are known, none is near"

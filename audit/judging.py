@@ -1,0 +1,217 @@
+"""Judging: findings, gate and coverage become a result with its verdict."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping, Sequence
+
+from audit import __version__
+from audit.checking import Checked, Found
+from audit.comparing import Difference
+from audit.folding import Causes
+from audit.model.base import Level, level_rank
+from audit.model.device import Setting
+from audit.model.finding import (
+    Counts,
+    EvidencePlace,
+    Finding,
+    InputFile,
+    NetworkCounts,
+    NotChecked,
+    Result,
+    SiteName,
+    Tool,
+)
+from audit.model.finding import Gate as GateUsed
+from audit.model.rule import Gate
+from audit.model.site import Block, Site
+from audit.model.table import HIDDEN, Place
+from audit.reading.rules import Rulebook, level_of
+
+CAUTION = (
+    "This result compares settings. It does not say that a site is fit for use: local codes, permits "
+    "and licensed people prevail."
+)
+CAUTION_OUTPUTS = (
+    "Outputs (valves, pumps, gates) may move when a node is re-set or loses communication: lock out, "
+    "keep people clear, and work under a permit."
+)
+CAUTION_HAZARDOUS = (
+    "Hazardous areas: permit to work, certified parts and batteries, competent persons (IEC 60079-14, -17)."
+)
+CAUTION_ALARMS = (
+    "Before changing an alarm, a range or a loss action: tell the control room. Bypasses need authority "
+    "and an end time."
+)
+
+
+def judge(
+    site: Site,
+    checked: Checked,
+    folded: tuple[Sequence[Found], Causes],
+    differences: Mapping[tuple[int, str], Difference],
+    book: Rulebook,
+    gate: Gate,
+    fail_on: Level | None,
+    run_on: str,
+    inputs: Sequence[InputFile],
+) -> Result:
+    """Return the result. The run fails if any finding is at or above the gate's level."""
+    fail_on = fail_on or gate.fail_on
+    findings = to_findings(site, *folded, book, gate)
+    failed = any(level_rank(finding.level) <= level_rank(fail_on) for finding in findings)
+    networks = _networks(site, differences, findings)
+    return Result(
+        schema_="asfound/result/1",
+        verdict="fail" if failed else "pass",
+        counts=_counts(site, networks, findings),
+        site=SiteName(name=site.plan.site.name, plan_revision=site.plan.site.revision or None),
+        gate=GateUsed(id=gate.id, title=gate.title, fail_on=fail_on),
+        run_on=run_on,
+        tool=Tool(name="asfound", version=__version__),
+        networks=networks,
+        findings=findings,
+        not_checked=[NotChecked(rule=rule.id, reason=reason) for rule, reason in checked.idle],
+        inputs=list(inputs),
+        packs=list(book.packs),
+        cautions=_cautions(site, gate),
+    )
+
+
+def to_findings(site: Site, found: Sequence[Found], causes: Causes, book: Rulebook, gate: Gate) -> list[Finding]:
+    """Return the findings, worst first, then in the plan's order, each with its cause or dependents."""
+    levels: dict[int, Level] = {i: level_of(item.rule, book, gate) for i, item in enumerate(found)}
+    for cause in sorted(set(causes.values())):
+        if found[cause].rule.check.kind == "fold":  # as bad as the worst that it stands for
+            dependents = [levels[i] for i, c in causes.items() if c == cause]
+            levels[cause] = min(dependents, key=level_rank)
+    rule_order = {rule.id: n for n, rule in enumerate(book.rules)}
+    order = sorted(range(len(found)), key=lambda i: (
+        level_rank(levels[i]), i in causes, found[i].hit.order, rule_order[found[i].rule.id],
+        found[i].hit.settings, found[i].hit.message))  # fmt: skip
+    ids = _ids(found, order)
+    dependents: dict[int, list[str]] = {}
+    for i in order:
+        if i in causes:
+            dependents.setdefault(causes[i], []).append(ids[i])
+    return [
+        _finding(site, found[i], ids[i], levels[i], ids[causes[i]] if i in causes else None, dependents.get(i, []))
+        for i in order
+    ]
+
+
+def _ids(found: Sequence[Found], order: Sequence[int]) -> dict[int, str]:
+    """Return an id for each finding that does not depend on rows or on other findings."""
+    seen: Counter[str] = Counter()
+    ids = {}
+    for i in order:
+        hit = found[i].hit
+        side = "" if hit.side == "found" else "planned"
+        name = "/".join(part for part in (found[i].rule.id, hit.network, hit.node, "+".join(hit.settings), side) if part)
+        seen[name] += 1
+        ids[i] = name if seen[name] == 1 else f"{name}/{seen[name]}"
+    return ids
+
+
+def _finding(site: Site, item: Found, name: str, level: Level, cause: str | None, dependents: list[str]) -> Finding:
+    hit, rule = item.hit, item.rule
+    b, i = hit.order
+    block = site.blocks[b] if b < len(site.blocks) else None
+    raw = hit.places[0].raw if hit.places and hit.side == "found" else ""
+    return Finding(
+        id=name,
+        rule=rule.id,
+        level=level,
+        network=hit.network or None,
+        node=hit.node or None,
+        serial=(block.serials[i] or None) if block and hit.node else None,
+        location=(block.locations[i] or None) if block and hit.node else None,
+        setting=hit.settings[0] if hit.settings else None,
+        settings=list(hit.settings),
+        planned=hit.planned or None,
+        found=hit.found or None,
+        raw=raw if raw and raw != HIDDEN else None,
+        evidence=[_evidence(place) for place in hit.places if place.file],
+        others=list(hit.others),
+        message=hit.message,
+        why=rule.why,
+        remedy=rule.remedy,
+        source=rule.source,
+        caused_by=cause,
+        dependents=dependents,
+    )
+
+
+def _evidence(place: Place) -> EvidencePlace:
+    return EvidencePlace(
+        file=place.file,
+        sheet=place.sheet or None,
+        row=place.row or None,
+        column=place.column or None,
+        heading=place.heading or None,
+        raw=None if place.raw == HIDDEN else place.raw,
+    )
+
+
+def _networks(site: Site, differences: Mapping[tuple[int, str], Difference], findings: Sequence[Finding]) -> list[NetworkCounts]:
+    planned, differing, unread = (Counter[str]() for _ in range(3))
+    devices, read = Counter[str](), Counter[str]()
+    for block in site.blocks:
+        devices.update(block.networks)
+        read.update(n for n, rows in zip(block.networks, block.rows, strict=True) if rows)
+    for (b, name), difference in differences.items():
+        block = site.blocks[b]
+        planned.update(_planned_networks(block, difference.setting))
+        differing.update(block.networks[i] for i in difference.differing)
+        unread.update(block.networks[i] for i in difference.unread)
+        unread.update(n for n, rows, v in zip(block.networks, block.rows, block.planned[name], strict=True) if not rows and v.read)
+    levels = Counter((finding.network, finding.level) for finding in findings)
+    return [
+        NetworkCounts(
+            network=n.name, gateway=n.gateway.tag, devices=devices[n.name], devices_read=read[n.name],
+            verified=planned[n.name] - differing[n.name] - unread[n.name] if site.readback else 0,
+            differing=differing[n.name],
+            not_read=unread[n.name] if site.readback else planned[n.name],
+            errors=levels[n.name, "error"], warnings=levels[n.name, "warning"], notes=levels[n.name, "note"],
+        )
+        for n in site.plan.networks
+    ]  # fmt: skip
+
+
+def _planned_networks(block: Block, setting: Setting) -> Counter[str]:
+    values = block.planned[setting.name]
+    if all(value.read for value in set(values)):
+        return Counter(block.networks)
+    return Counter(n for n, value in zip(block.networks, values, strict=True) if value.read)
+
+
+def _counts(site: Site, networks: Sequence[NetworkCounts], findings: Sequence[Finding]) -> Counts:
+    levels = Counter(finding.level for finding in findings)
+
+    def total(name: str) -> int:
+        return sum(getattr(network, name) for network in networks)
+
+    return Counts(
+        networks=len(networks),
+        devices=total("devices"),
+        devices_read=total("devices_read"),
+        verified=total("verified"),
+        differing=total("differing"),
+        not_read=total("not_read"),
+        errors=levels["error"],
+        warnings=levels["warning"],
+        notes=levels["note"],
+        root_causes=sum(finding.caused_by is None for finding in findings),
+    )
+
+
+def _cautions(site: Site, gate: Gate) -> list[str]:
+    cautions = [CAUTION]
+    types = [block.type for block in site.blocks]
+    if any(s.role.startswith("alarm_") or s.role == "loss_action" for kind in types for s in kind.settings):
+        cautions.append(CAUTION_ALARMS)
+    if any(kind.moves_outputs for kind in types):
+        cautions.append(CAUTION_OUTPUTS)
+    if any(kind.hazardous_area for kind in types):
+        cautions.append(CAUTION_HAZARDOUS)
+    return [*cautions, *gate.cautions]

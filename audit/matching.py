@@ -1,0 +1,68 @@
+"""Matching by settings: what neither serial, tag nor address could pair.
+
+The pairing with the most settings in common over all is a maximum-weight matching; networkx
+computes it. Only settings that tell devices apart count: one that all share says nothing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from audit.model.site import Block
+from audit.model.table import Table
+from audit.model.value import BLANK
+from audit.reading.meanings import Meanings
+
+Target = tuple[int, int]
+Left = tuple[int, Table, int, str]
+"""Row number, table, entry and network of a row that is left."""
+
+LEAST_IN_COMMON = 2
+"""Fewest telling settings in common for a match. Judgement."""
+MOST_PAIRS = 20_000
+"""Beyond this many possible pairs the readback is too poor in names to be matched. Judgement."""
+
+
+def match_by_settings(
+    blocks: Sequence[Block], left: Sequence[Left], free: Sequence[Target], meanings: Meanings
+) -> dict[int, Target]:
+    """Return row number → planned device for the rows that can be matched by their settings."""
+    if not left or not free or len(left) * len(free) > MOST_PAIRS:
+        return {}
+    import networkx
+
+    graph = networkx.Graph()
+    for row, table, entry, network in left:
+        for target in free:
+            b, i = target
+            if network and blocks[b].networks[i] != network:
+                continue
+            common, compared = _in_common(blocks[b], i, table, entry, meanings)
+            if common >= LEAST_IN_COMMON and 2 * common > compared:
+                graph.add_edge(("row", row), ("device", target), weight=common)
+    found = networkx.max_weight_matching(graph)
+    pairs = {}
+    for one, other in found:
+        (_, row), (_, target) = sorted((one, other), key=lambda end: end[0], reverse=True)
+        pairs[row] = target
+    return pairs
+
+
+def _in_common(
+    block: Block, i: int, table: Table, entry: int, meanings: Meanings
+) -> tuple[int, int]:
+    """Return how many telling settings are equal, and how many were compared."""
+    common = compared = 0
+    for name, planned in block.planned.items():
+        column = table.columns.get(name)
+        setting = block.type.setting(name)
+        if column is None or setting is None or planned[i] is BLANK or column.codes is not None:
+            continue
+        if len({value.content for value in planned}) < 2:
+            continue
+        text = column.texts[entry]
+        value = meanings.memo([text], setting, column.style)[text]
+        if value.read:
+            compared += 1
+            common += value.content == planned[i].content
+    return common, compared

@@ -1,0 +1,231 @@
+"""What a rule can say: the check kinds and their arguments. Each kind has a file in audit/checks/."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from audit.model.base import Scalar, Written
+
+Words = Annotated[tuple[str, ...], Field(min_length=1)]
+
+
+class EqualsPlan(Written):
+    """The value found is the planned one."""
+
+    kind: Literal["equals-plan"]
+    roles: tuple[str, ...] = ()
+    """Roles to compare."""
+    settings: tuple[str, ...] = ()
+    """Settings to compare, by name."""
+    all_but_roles: tuple[str, ...] = ()
+    """Instead: every planned setting except those with these roles."""
+
+
+class EqualsGateway(Written):
+    """The value found at a node is the one found at its gateway; planned, if it was not read."""
+
+    kind: Literal["equals-gateway"]
+    roles: Words
+
+
+class EqualsSetting(Written):
+    """Two settings of the same device have the same value, after conversion of units."""
+
+    kind: Literal["equals-setting"]
+    pairs: Annotated[tuple[tuple[str, str], ...], Field(min_length=1)]
+    """Pairs of roles."""
+
+
+class WithinOne(Written):
+    """The value found is not exactly one beside the planned one."""
+
+    kind: Literal["within-one"]
+    role: str
+
+
+class SwappedPair(Written):
+    """Two nodes of a network hold each other's planned value."""
+
+    kind: Literal["swapped-pair"]
+    role: str
+
+
+class Unique(Written):
+    """No two devices of the scope hold the same value."""
+
+    kind: Literal["unique"]
+    role: str = ""
+    """Role of the setting that must differ."""
+    field: Literal["", "tag", "serial"] = ""
+    """Instead: tag or serial number."""
+    within: Literal["network", "site"]
+
+
+class NoOverlap(Written):
+    """Blocks that begin at one setting and are another setting long do not overlap."""
+
+    kind: Literal["no-overlap"]
+    start: str
+    """Role of the first place."""
+    count: str
+    """Role of the number of places."""
+    same: str = ""
+    """Role that must be equal for two blocks to meet, for instance `host_device`."""
+
+
+class NotFactoryDefault(Written):
+    """The value is not the factory default, unless that is what the plan asks for."""
+
+    kind: Literal["not-factory-default"]
+    roles: Words
+
+
+class AccessCode(Written):
+    """The access code was changed, is not a trivial one, not shared, and not written in clear."""
+
+    kind: Literal["access-code"]
+    what: Literal["default-accepted", "not-tried", "trivial", "shared", "in-clear"]
+
+
+class WithinLimits(Written):
+    """The value lies between two limits, both included."""
+
+    kind: Literal["within-limits"]
+    roles: Words
+    limits: Literal["device", "sensor", "address-block", "settings", "numbers"]
+    """`device`: those of the device type; `sensor`: of the measuring input; `address-block`: of the
+    network; `settings`: two other settings, see `between`; `numbers`: see `low` and `high`."""
+    between: tuple[str, str] | None = None
+    """Roles of the two settings that are the limits."""
+    low: float | None = None
+    high: float | None = None
+
+
+class SmallestSpan(Written):
+    """Two settings are at least the sensor's smallest span apart."""
+
+    kind: Literal["smallest-span"]
+    low: str
+    high: str
+
+
+class InOrder(Written):
+    """Settings stand in rising order; those that are not set are passed over."""
+
+    kind: Literal["in-order"]
+    roles: Annotated[tuple[str, ...], Field(min_length=2)]
+
+
+class DeadbandWorkable(Written):
+    """The deadband is above zero, and an alarm can clear before the next one comes on."""
+
+    kind: Literal["deadband-workable"]
+    deadband: str
+    roles: Annotated[tuple[str, ...], Field(min_length=1)]
+    """Roles of the setpoints, in rising order."""
+
+
+class OneOf(Written):
+    """The value is one of a list."""
+
+    kind: Literal["one-of"]
+    roles: Words
+    values: tuple[Scalar, ...] = ()
+    """The values allowed; left out: the plan's list for the setting, under `approved`."""
+
+
+class WithinCapacity(Written):
+    """A network has no more nodes or reports than its gateway can serve."""
+
+    kind: Literal["within-capacity"]
+    of: Literal["nodes", "reports"]
+
+
+class ReadBack(Written):
+    """It was read back at all."""
+
+    kind: Literal["read-back"]
+    what: Literal["device", "required-settings", "critical-settings", "clear-value"]
+
+
+class Identity(Written):
+    """A device is the one that it is taken for."""
+
+    kind: Literal["identity"]
+    what: Literal[
+        "tag-serial-mismatch",
+        "units-swapped",
+        "unplanned",
+        "type-differs",
+        "serial-damaged",
+        "wrong-gateway",
+        "matched-by-settings",
+    ]
+
+
+class Evidence(Written):
+    """The readback is worth something as evidence."""
+
+    kind: Literal["evidence"]
+    what: Literal[
+        "looks-copied", "self-checked", "stale-revision", "readings-disagree", "before-installation"
+    ]
+
+
+class WordOrder(Written):
+    """The host shows what the device shows, and not only once its two words are exchanged."""
+
+    kind: Literal["word-order"]
+    device: str
+    host: str
+
+
+class Expression(Written):
+    """An expression in the Common Expression Language (CEL); true makes a finding."""
+
+    kind: Literal["expression"]
+    when: Annotated[str, Field(min_length=1, max_length=2000)]
+    """Uses `found.NAME` and `planned.NAME`, each NAME a role or setting listed below."""
+    needs: tuple[str, ...] = ()
+    """Names that must have a value; a device that lacks one is not looked at."""
+    may_use: tuple[str, ...] = ()
+    """Names that may be blank; the expression then sees null."""
+    message: str = ""
+    """What the finding says; left out: the rule's title."""
+
+
+class Fold(Written):
+    """Put many findings with one cause under one finding that names the cause."""
+
+    kind: Literal["fold"]
+    pattern: Literal["gateway-off-plan", "filled-series", "rows-shifted", "same-difference", "unread"]
+    at_least: Annotated[int, Field(ge=2)] = 3
+    """Fewest findings that are put together."""
+
+
+Check = Annotated[
+    EqualsPlan
+    | EqualsGateway
+    | EqualsSetting
+    | WithinOne
+    | SwappedPair
+    | Unique
+    | NoOverlap
+    | NotFactoryDefault
+    | AccessCode
+    | WithinLimits
+    | SmallestSpan
+    | InOrder
+    | DeadbandWorkable
+    | OneOf
+    | WithinCapacity
+    | ReadBack
+    | Identity
+    | Evidence
+    | WordOrder
+    | Expression
+    | Fold,
+    Field(discriminator="kind"),
+]

@@ -1,0 +1,43 @@
+"""What every model of a written file shares."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, ConfigDict, Field, StringConstraints
+
+Level = Literal["error", "warning", "note"]
+LEVELS: tuple[Level, ...] = ("error", "warning", "note")
+"""The levels of a finding, worst first: those of SARIF 2.1.0, section 3.58.6 'level property'."""
+
+Name = Annotated[str, StringConstraints(min_length=1, max_length=300)]
+Id = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9]*(-[a-z0-9]+)*$", max_length=80)]
+SettingName = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9_]*$", max_length=80)]
+Scalar = str | int | float | bool
+"""A value as written. Settings are read from the raw text, so that `016` and `1e3` stay as typed."""
+
+
+class Written(BaseModel):
+    """A part of a file that a person writes: unknown keys are errors, nothing is coerced."""
+
+    model_config = ConfigDict(
+        extra="forbid", frozen=True, strict=True, use_attribute_docstrings=True
+    )
+
+
+class Position(Written):
+    """Where a device stands, on the site's own grid or on the earth."""
+
+    x_m: float | None = None
+    """Metres east of the site's origin."""
+    y_m: float | None = None
+    """Metres north of the site's origin."""
+    latitude: Annotated[float, Field(ge=-90, le=90)] | None = None
+    """Degrees, WGS 84."""
+    longitude: Annotated[float, Field(ge=-180, le=180)] | None = None
+    """Degrees, WGS 84."""
+
+
+def level_rank(level: str) -> int:
+    """Return 0 for error, 1 for warning, 2 for note."""
+    return LEVELS.index(level)  # type: ignore[arg-type]

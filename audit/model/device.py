@@ -1,0 +1,142 @@
+"""Device type: what a model of node or gateway can be set to."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Annotated, Literal, Self
+
+from pydantic import Field, model_validator
+
+from audit.errors import nearest
+from audit.model.base import Name, Scalar, SettingName, Written
+from audit.model.roles import ROLES, is_role
+
+Kind = Literal["integer", "decimal", "option", "text", "flag", "secret"]
+Where = Literal["display", "label", "gateway", "host", "document"]
+
+
+class Setting(Written):
+    """One named parameter of a device: its kind, limits, default and meaning."""
+
+    name: SettingName
+    """The name in plans, readbacks and reports."""
+    kind: Kind
+    """`integer` and `decimal` compare as numbers, `text` as an identifier (07 is not 7)."""
+    label: str = ""
+    """What the device's own display or export calls it; also accepted as a column heading."""
+    role: str = ""
+    """What the setting means to the rules; see `asfound rules --roles`."""
+    input: str = "main"
+    """The measuring input it belongs to, where a device has several."""
+    unit: str = ""
+    """The unit in which planned values are written and the device shows them."""
+    low: float | None = None
+    """Lowest value that the device accepts."""
+    high: float | None = None
+    """Highest value that the device accepts."""
+    step: Annotated[float, Field(gt=0)] | None = None
+    """Display resolution of a decimal: the smallest change that the display shows."""
+    digits: Annotated[int, Field(ge=1, le=40)] | None = None
+    """Width of the display field, in characters."""
+    options: tuple[str, ...] = ()
+    """What an option can be, in the order in which the display steps through them."""
+    default: Scalar | None = None
+    """Factory default."""
+    read_at: Where = "display"
+    """Where a person reads it: at the display, on the label, at the gateway, the host, in a document."""
+    where: str = ""
+    """How to get there, for instance `RADIO > CH`."""
+    required: bool = True
+    """Whether a handover needs it read back, where the plan gives it a value."""
+    critical: bool = False
+    """Whether leaving it unread is an error at any gate."""
+
+    @model_validator(mode="after")
+    def _fits_its_kind(self) -> Self:
+        problems = []
+        if self.role and not is_role(self.role):
+            problems.append(f"unknown role {self.role!r}; {nearest(self.role, ROLES)}")
+        if self.kind == "decimal" and self.step is None:
+            problems.append("a decimal needs its display resolution, `step`")
+        if (self.kind == "option") != bool(self.options):
+            problems.append("`options` go with kind option, and only with it")
+        if self.role == "access_code" and self.kind != "secret":
+            problems.append("an access code must be of kind secret")
+        if self.low is not None and self.high is not None and self.low > self.high:
+            problems.append(f"low {self.low:g} is above high {self.high:g}")
+        if problems:
+            raise ValueError(f"setting {self.name!r}: " + "; ".join(problems))
+        return self
+
+
+class Sensor(Written):
+    """What a measuring input can measure at all."""
+
+    low: float
+    """Lowest range value, in the unit of the range settings."""
+    high: float
+    """Highest range value."""
+    smallest_span: float | None = None
+    """Smallest difference between the upper and the lower range value."""
+
+
+class DeviceType(Written):
+    """A model of node or gateway."""
+
+    asfound: Literal["device-type/1"]
+    """Marks the file as a device type, format 1."""
+    name: Name
+    """The name by which plans refer to it."""
+    title: str = ""
+    """What it is, in words."""
+    device: Literal["node", "gateway"] = "node"
+    """Whether it joins a network or is the middle of one."""
+    moves_outputs: bool = False
+    """Whether it drives valves, pumps or gates: reports then repeat the caution."""
+    hazardous_area: bool = False
+    """Whether it may stand in a hazardous area: reports then repeat the caution."""
+    include: tuple[str, ...] = ()
+    """Files of kind device-settings with settings shared by several device types."""
+    sensors: dict[str, Sensor] = {}
+    """What each measuring input can measure; a device with one input calls it `main`."""
+    settings: tuple[Setting, ...] = ()
+    """The settings, in the order in which the device shows them."""
+
+    @model_validator(mode="after")
+    def _names_and_roles_once(self) -> Self:
+        check_once(self.settings)
+        return self
+
+    def setting(self, name: str) -> Setting | None:
+        """Return the setting called `name`, or None."""
+        return next((s for s in self.settings if s.name == name), None)
+
+    def by_role(self, role: str) -> Iterator[Setting]:
+        """Yield the settings with this role, one for each measuring input that has it."""
+        return (s for s in self.settings if s.role == role)
+
+
+class DeviceSettings(Written):
+    """Settings that several device types share, to be named under their `include`."""
+
+    asfound: Literal["device-settings/1"]
+    """Marks the file as shared settings, format 1."""
+    title: str = ""
+    settings: tuple[Setting, ...]
+
+
+def check_once(settings: tuple[Setting, ...]) -> None:
+    """Raise ValueError where a name, or a role of one input, is given twice."""
+    names: set[str] = set()
+    roles: dict[tuple[str, str], str] = {}
+    for setting in settings:
+        if setting.name in names:
+            raise ValueError(f"setting {setting.name!r} is given twice")
+        names.add(setting.name)
+        key = (setting.role, setting.input)
+        if setting.role and key in roles:
+            raise ValueError(
+                f"settings {roles[key]!r} and {setting.name!r} both have the role "
+                f"{setting.role!r} of input {setting.input!r}"
+            )
+        roles[key] = setting.name

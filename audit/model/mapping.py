@@ -1,0 +1,73 @@
+"""Mapping: how to read a table that was not made for this tool."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal, Self
+
+from pydantic import Field, model_validator
+
+from audit.model.base import Scalar, Written
+
+DEFAULT_BLANKS = ("", "-", "--", "n/a", "na", "none", "not read", "?")
+"""Texts that mean 'not read' (in any case), unless a mapping says otherwise. Common practice."""
+
+
+class LongForm(Written):
+    """The columns of a table with a row a setting."""
+
+    setting: str = "setting"
+    """Heading of the column that names the setting."""
+    value: str = "value"
+    """Heading of the column with its value."""
+    unit: str = ""
+    """Heading of the column with the value's unit, if there is one."""
+
+
+class Mapping(Written):
+    """How to read the files whose names match `files`."""
+
+    files: Annotated[tuple[str, ...], Field(min_length=1)] = ("*",)
+    """File name patterns, for instance `north-*.csv`."""
+    sheet: str = ""
+    """Sheet of a workbook; left out: its only sheet."""
+    skip_rows: Annotated[int, Field(ge=0)] = 0
+    """Rows above the heading row."""
+    delimiter: Annotated[str, Field(min_length=1, max_length=1)] | None = None
+    """Between the cells of a CSV; left out: the one that splits its heading row best."""
+    encoding: str = ""
+    """For instance `cp1252`; left out: UTF-8, with or without a byte order mark."""
+    decimal: Literal[".", ","] = "."
+    """The decimal mark. It is declared, never guessed."""
+    grouping: Literal["", ".", ",", " ", "'"] = ""
+    """The mark between groups of three digits."""
+    records: str = ""
+    """Where the list of records stands in a JSON or YAML file, for instance `/export/devices`."""
+    form: Literal["wide", "long"] = "wide"
+    """`wide`: a row a node. `long`: a row a setting."""
+    long: LongForm = LongForm()
+    columns: dict[str, str] = {}
+    """Column heading → field: tag, serial, network, read_at …, or a setting's name or role."""
+    constants: dict[str, Scalar] = {}
+    """Field → value for the whole file, for instance `network: North`."""
+    values: dict[str, dict[str, str]] = {}
+    """Field → text as found → text as the device type writes it."""
+    units: dict[str, str] = {}
+    """Setting → unit of its column."""
+    blanks: tuple[str, ...] = DEFAULT_BLANKS
+    """Texts that mean 'not read'."""
+    ignore: tuple[str, ...] = ()
+    """Columns to leave out; `*` leaves out every column that is not known."""
+
+    @model_validator(mode="after")
+    def _marks_differ(self) -> Self:
+        if self.grouping == self.decimal:
+            raise ValueError("the grouping mark and the decimal mark are the same")
+        return self
+
+
+class MappingFile(Written):
+    """A file of mappings; the first whose `files` match is used."""
+
+    asfound: Literal["mapping/1"]
+    """Marks the file as mappings, format 1."""
+    mappings: Annotated[tuple[Mapping, ...], Field(min_length=1)]

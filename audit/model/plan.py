@@ -1,0 +1,133 @@
+"""Plan: a site, its networks and their nodes, as they are meant to be set."""
+
+from __future__ import annotations
+
+import datetime
+from typing import Annotated, Literal
+
+from pydantic import BeforeValidator, Field
+
+from audit.model.base import Name, Position, Scalar, SettingName, Written
+
+Settings = dict[SettingName, Scalar]
+
+
+def _to_date(value: object) -> object:
+    """Read `2026-03-31`; a date has no scalar of its own in the YAML 1.2 core schema."""
+    if isinstance(value, str):
+        return datetime.date.fromisoformat(value)
+    return value
+
+
+Date = Annotated[
+    datetime.date,
+    BeforeValidator(_to_date, json_schema_input_type=str),
+    Field(json_schema_extra={"type": "string", "format": "date"}),
+]
+
+
+class SiteInfo(Written):
+    """The site that the plan is for."""
+
+    name: Name
+    """The site's name; a readback that names another site is refused."""
+    revision: str = ""
+    """Revision of the plan, as sheets and records cite it."""
+    elevation_m: float | None = None
+    """Height above sea level, in metres."""
+
+
+class Approved(Written):
+    """What the owner allows for a setting, for instance firmware versions or batteries."""
+
+    setting: SettingName
+    """The setting that the list is for."""
+    types: tuple[str, ...] = ()
+    """The device types it holds for; empty: every type that has the setting."""
+    values: Annotated[tuple[Scalar, ...], Field(min_length=1)]
+    """The values allowed."""
+
+
+class Addresses(Written):
+    """The block of addresses set aside for a network."""
+
+    first: int
+    last: int
+    reserved: tuple[int, ...] = ()
+    """Addresses inside the block that no node may hold, for instance spares."""
+
+
+class Capacity(Written):
+    """What a gateway can serve."""
+
+    nodes: Annotated[int, Field(ge=1)] | None = None
+    """Most nodes that can join."""
+    reports_per_hour: Annotated[float, Field(gt=0)] | None = None
+    """Most reports in an hour, over all nodes."""
+
+
+class Gateway(Written):
+    """The gateway in the middle of a network, with its own settings."""
+
+    tag: Name
+    type: Name
+    """Name of its device type."""
+    serial: str = ""
+    location: str = ""
+    position: Position | None = None
+    settings: Settings = {}
+
+
+class NodePlan(Written):
+    """One planned node."""
+
+    tag: Name
+    type: str = ""
+    """Name of its device type; left out: the network's `node_type`."""
+    serial: str = ""
+    location: str = ""
+    position: Position | None = None
+    installed_on: Date | None = None
+    """The day it was mounted: a reading before that day is not a reading of it in place."""
+    settings: Settings = {}
+
+
+class NodeTable(Written):
+    """A table of nodes in a file of its own (CSV, XLSX or ODS)."""
+
+    file: Name
+    """Path, relative to the plan."""
+    mapping: str = ""
+    """A mapping file that says how to read it, relative to the plan."""
+
+
+class Network(Written):
+    """One gateway and its nodes."""
+
+    name: Name
+    gateway: Gateway
+    capacity: Capacity | None = None
+    addresses: Addresses | None = None
+    node_type: str = ""
+    """Device type of the nodes that do not name one."""
+    defaults: Settings = {}
+    """Settings that the nodes of this network share."""
+    nodes: tuple[NodePlan, ...] = ()
+    node_tables: tuple[NodeTable, ...] = ()
+
+
+class PlanFile(Written):
+    """A plan as it is written."""
+
+    asfound: Literal["plan/1"]
+    """Marks the file as a plan, format 1."""
+    site: SiteInfo
+    device_types: Annotated[tuple[str, ...], Field(min_length=1)]
+    """Device type files, relative to the plan."""
+    rules: tuple[str, ...] = ()
+    """Files of site rules, relative to the plan."""
+    approved: tuple[Approved, ...] = ()
+    """What the owner allows: firmware, batteries, band variants."""
+    defaults: Settings = {}
+    """Settings that all nodes share, unless their network or they themselves say otherwise."""
+    networks: Annotated[tuple[Network, ...], Field(min_length=1)]

@@ -1,0 +1,60 @@
+"""Readback: what was read on the devices, in this tool's own JSON or YAML form."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from pydantic import Field
+
+from audit.model.base import Name, Scalar, SettingName, Written
+
+FIELDS: dict[str, str] = {
+    "tag": "the tag found on the device or entered for it",
+    "serial": "serial number",
+    "network": "name of the network",
+    "type": "device type, as found",
+    "location": "where it stands",
+    "site": "name of the site; must be the plan's",
+    "plan_revision": "revision of the plan that the reader worked from",
+    "read_at": "when it was read: ISO 8601, for instance 2026-03-31T09:15",
+    "read_by": "who read it",
+    "read_how": "at the display, from an export, from a photo, witnessed",
+    "configured_by": "who set it",
+    "configured_at": "when it was set: ISO 8601",
+    "note": "anything worth saying",
+}
+"""The columns of a readback that are not settings."""
+
+
+class ReadbackDevice(Written):
+    """One device as it was found."""
+
+    tag: str = ""
+    serial: str = ""
+    network: str = ""
+    type: str = ""
+    location: str = ""
+    plan_revision: str = ""
+    read_at: str = ""
+    read_by: str = ""
+    read_how: str = ""
+    configured_by: str = ""
+    configured_at: str = ""
+    note: str = ""
+    settings: dict[SettingName, Scalar | None] = Field(default_factory=dict)
+
+
+class ReadbackFile(Written):
+    """A readback file of this tool's own form. What it says at the top holds for every device."""
+
+    asfound: Literal["readback/1"]
+    """Marks the file as a readback, format 1."""
+    site: Name
+    """The site's name; must be the plan's."""
+    network: str = ""
+    plan_revision: str = ""
+    read_at: str = ""
+    read_by: str = ""
+    read_how: str = ""
+    configured_by: str = ""
+    devices: tuple[ReadbackDevice, ...]

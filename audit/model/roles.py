@@ -1,0 +1,64 @@
+"""The roles: what a setting means to the rules, whatever its device calls it.
+
+A device type gives a setting one of these roles, or a role of its own that begins with `x_`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+ROLES: dict[str, str] = {
+    # radio
+    "channel": "radio channel; must equal the gateway's",
+    "air_rate": "over-air bit rate; must equal the gateway's",
+    "network_id": "network identity or key reference; must equal the gateway's",
+    "address": "the node's own address; unique in its network",
+    "encryption": "encryption of the radio messages, on or off",
+    "band": "radio band variant of the device",
+    "report_interval": "time between reports",
+    "join_window": "whether the gateway accepts new nodes, open or closed",
+    # seen at the gateway
+    "joined_gateway": "tag of the gateway in whose list the node stands",
+    "last_heard": "time since the gateway last heard the node",
+    # access
+    "access_code": "access code of the local menu; never stored or shown",
+    "default_refused": "whether the factory access code was tried and refused: yes, no, not tried",
+    "code_reference": "where the access code is kept, for instance a vault entry; not the code",
+    "local_lock": "lock of the local menu, on or off",
+    "service_port": "service port or local interface, on or off",
+    # identity of the hardware
+    "firmware": "firmware version",
+    "battery_type": "make or class of the battery fitted",
+    # measurement
+    "unit": "engineering unit selected at the device",
+    "range_low": "lower range value (LRV)",
+    "range_high": "upper range value (URV)",
+    "pulse_weight": "quantity a pulse",
+    "offset": "trim or zero offset entered at the device",
+    "calibration_record": "number of the calibration record behind a trim",
+    "reading": "what the device showed when it was read",
+    "check_reading": "what an independent instrument showed at the same time",
+    # alarms
+    "alarm_low_low": "low-low setpoint (LL)",
+    "alarm_low": "low setpoint (L)",
+    "alarm_high": "high setpoint (H)",
+    "alarm_high_high": "high-high setpoint (HH)",
+    "deadband": "how far a value must return before an alarm clears",
+    "alarm_enabled": "alarms of the device, on or off",
+    "alarm_authorisation": "number of the live authorisation for an alarm that is off",
+    "loss_action": "what the output or value does on loss of communication",
+    # host system
+    "host_register": "first register of the value in the host map",
+    "host_register_count": "number of registers the value takes",
+    "host_device": "address of the device on the host side that holds the registers",
+    "host_low": "low end of the host's scale",
+    "host_high": "high end of the host's scale",
+    "host_reading": "what the host showed when the device was read",
+    "host_quality": "quality the host gives the value, good or bad",
+    "host_timeout": "time after which the host calls the value stale",
+}
+
+
+def is_role(name: str, also: Iterable[str] = ()) -> bool:
+    """Tell whether `name` is a role of the vocabulary, a site's own (`x_…`), or one of `also`."""
+    return name in ROLES or name.startswith("x_") or name in also

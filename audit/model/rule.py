@@ -1,0 +1,88 @@
+"""Rules, packs of rules and gates, as they are written."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from audit.model.arguments import Check
+from audit.model.base import Id, Level, Name, Written
+
+AppliesTo = Literal["node", "gateway", "device", "network", "site"]
+Side = Literal["planned", "found"]
+
+
+class Rule(Written):
+    """One rule: what is checked, how bad a breach is, why, and what to do."""
+
+    id: Id
+    """Kebab-case description of what is wrong, for instance `channel-differs`."""
+    title: Name
+    """What is wrong, in one line."""
+    level: Level
+    """How bad a breach is, unless a site or a gate says otherwise."""
+    applies_to: AppliesTo = "node"
+    """What is looked at; `device` is nodes and gateways."""
+    check: Check
+    """The check kind and its arguments."""
+    sides: Annotated[tuple[Side, ...], Field(min_length=1)] = ("found",)
+    """Whether the planned values, the found ones, or both are looked at."""
+    why: Name
+    """Why it matters."""
+    remedy: Name
+    """What to do about it."""
+    source: Name
+    """Where the rule comes from: a standard with its clause, or `common practice`."""
+    yields_to: tuple[str, ...] = ()
+    """Rules that, where they already report the same device and setting, make this one superfluous."""
+    symptom_of: tuple[str, ...] = ()
+    """Rules whose findings on the same device are the cause of this one's."""
+    everywhere: bool = False
+    """Whether a finding of a `symptom_of` rule is the cause whichever setting it concerns."""
+
+
+class RuleFile(Written):
+    """A pack of rules."""
+
+    asfound: Literal["rules/1"]
+    """Marks the file as rules, format 1."""
+    pack: Id
+    title: Name
+    version: Name
+    """Version of the pack; goes into every result."""
+    rules: Annotated[tuple[Rule, ...], Field(min_length=1)]
+
+
+class Gate(Written):
+    """Which findings fail a run."""
+
+    id: Id
+    title: Name
+    fail_on: Level = "error"
+    """Findings at or above this level fail the run."""
+    levels: dict[str, Level] = {}
+    """Rule id → level at this gate."""
+    cautions: tuple[str, ...] = ()
+    """Sentences to print with every result of this gate."""
+
+
+class GateFile(Written):
+    """The gates that come with the tool."""
+
+    asfound: Literal["gates/1"]
+    """Marks the file as gates, format 1."""
+    gates: Annotated[tuple[Gate, ...], Field(min_length=1)]
+
+
+class SiteRuleFile(Written):
+    """A site's own rules, its levels for ours, and its gates."""
+
+    asfound: Literal["site-rules/1"]
+    """Marks the file as site rules, format 1."""
+    title: Name
+    version: Name
+    levels: dict[str, Level] = {}
+    """Rule id → level at this site."""
+    rules: tuple[Rule, ...] = ()
+    gates: tuple[Gate, ...] = ()

@@ -1,0 +1,130 @@
+"""The paired site: planned and found values side by side, a column a setting."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+
+from audit.model.device import DeviceType, Setting
+from audit.model.plan import PlanFile
+from audit.model.table import Place, Table
+from audit.model.value import BLANK, Value
+
+
+@dataclass(frozen=True, slots=True)
+class Device:
+    """Who a device is, gathered for reporting."""
+
+    network: str
+    tag: str
+    serial: str
+    location: str
+    type: str
+    gateway: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """The devices of one type: each setting is a list over them, planned and found.
+
+    All lists are as long as the block has devices, and in the plan's order.
+    """
+
+    type: DeviceType
+    tags: Sequence[str]
+    serials: Sequence[str]
+    networks: Sequence[str]
+    locations: Sequence[str]
+    installed: Sequence[str]
+    planned: Mapping[str, list[Value]]
+    planned_place: Callable[[int, str], Place]
+    rows: list[list[tuple[Table, int]]] = field(default_factory=list)
+    """The readback rows of each device, oldest reading first; empty where it was not read."""
+    found: Mapping[str, list[Value]] = field(default_factory=dict)
+    """Only settings that stand in some readback."""
+    found_place: Callable[[int, str], Place] = lambda i, name: Place("", "", 0, "", "", "")  # noqa: E731, ARG005
+
+    @property
+    def gateway(self) -> bool:
+        """Whether these are gateways."""
+        return self.type.device == "gateway"
+
+    def __len__(self) -> int:
+        """Return the number of devices."""
+        return len(self.tags)
+
+    def device(self, i: int) -> Device:
+        """Return who device `i` is."""
+        return Device(
+            self.networks[i],
+            self.tags[i],
+            self.serials[i],
+            self.locations[i],
+            self.type.name,
+            self.gateway,
+        )
+
+    def column(self, side: str, name: str) -> list[Value] | None:
+        """Return the values of a setting on one side, or None if there is no such column."""
+        return self.planned.get(name) if side == "planned" else self.found.get(name)
+
+    def value(self, side: str, name: str, i: int) -> Value:
+        """Return one value, BLANK if there is no such column."""
+        column = self.column(side, name)
+        return column[i] if column else BLANK
+
+    def place(self, side: str, name: str, i: int) -> Place:
+        """Return where a value stands."""
+        return self.planned_place(i, name) if side == "planned" else self.found_place(i, name)
+
+    def settings(self, role: str) -> list[Setting]:
+        """Return the settings with a role, in display order."""
+        return list(self.type.by_role(role))
+
+
+@dataclass(frozen=True, slots=True)
+class Stranger:
+    """A device that was found and is not in the plan."""
+
+    tag: str
+    serial: str
+    network: str
+    rows: tuple[tuple[Table, int], ...]
+    found: Mapping[str, Value]
+    """Its settings, read with the first planned device type that has them."""
+
+    def place(self, name: str = "tag") -> Place:
+        """Return where a field of it stands, in its newest row."""
+        table, entry = self.rows[-1]
+        return table.place(entry, name)
+
+
+@dataclass(frozen=True, slots=True)
+class Match:
+    """How the rows found a planned device: the evidence for who it is."""
+
+    block: int
+    index: int
+    how: str
+    """`serial`, `tag`, `address` or `settings`."""
+    found_tag: str
+    found_serial: str
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Site:
+    """Everything that checks look at."""
+
+    plan: PlanFile
+    plan_name: str
+    blocks: Sequence[Block]
+    strangers: Sequence[Stranger]
+    matches: Sequence[Match]
+    """Only matches that tell something: where tag and serial disagree, or a weak match."""
+    readback: bool
+    """Whether there is a readback at all; without one the plan alone is checked."""
+    gateways: Mapping[str, tuple[int, int]]
+    """Network → block and index of its gateway."""
+    clear_codes: Sequence[tuple[Place, int]]
+    """Columns that carry access codes in clear: their first place, and how many."""

@@ -1,0 +1,95 @@
+"""Tables as read: raw text in columns, each text with its place. Nothing is interpreted yet."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import NamedTuple
+
+from audit.model.value import Code
+
+HIDDEN = "(not shown)"
+"""Stands in reports where an access code stands in a file."""
+
+
+class Place(NamedTuple):
+    """Where a text stands."""
+
+    file: str
+    sheet: str
+    row: int
+    """Row or line, counted from 1; the record's number in a JSON file."""
+    column: str
+    """Column as a spreadsheet letters it; the key in a JSON file; the column number in YAML."""
+    heading: str
+    raw: str
+
+    def __str__(self) -> str:
+        """Write the place as a person would look it up."""
+        text = f"{self.file} [{self.sheet}]" if self.sheet else self.file
+        if self.row:
+            text += f" row {self.row}"
+        if self.column:
+            text += f", column {self.column}"
+        if self.heading and self.heading != self.column:
+            text += f" ({self.heading})"
+        return text
+
+
+@dataclass(frozen=True, slots=True)
+class Style:
+    """How the numbers of a column are written."""
+
+    decimal: str = "."
+    grouping: str = ""
+    unit: str = ""
+    blanks: frozenset[str] = frozenset({""})
+    translate: tuple[tuple[str, str], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class RawColumn:
+    """One column of a table: the raw text of every row, blank where the cell is empty."""
+
+    texts: Sequence[str]
+    column: str
+    heading: str
+    style: Style = field(default_factory=Style)
+    codes: Mapping[str, Code] | None = None
+    """For a column of access codes: what its placeholders stand for. The codes are not kept."""
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """The rows of one file or sheet, kept as columns by field name."""
+
+    file: str
+    sheet: str
+    rows: Sequence[int]
+    columns: Mapping[str, RawColumn]
+    cells: Mapping[tuple[int, str], tuple[int, str]] = field(default_factory=dict)
+    """Entry and field → row and column, where they are not those of the row and the column."""
+
+    def texts(self, name: str) -> Sequence[str]:
+        """Return the raw texts of a field, blank for every row if the table lacks it."""
+        column = self.columns.get(name)
+        return column.texts if column else [""] * len(self.rows)
+
+    def place(self, entry: int, name: str) -> Place:
+        """Return where the text of a field of an entry stands."""
+        column = self.columns.get(name)
+        if column is None:
+            return Place(self.file, self.sheet, self.rows[entry], "", "", "")
+        row, letter = self.cells.get((entry, name), (self.rows[entry], column.column))
+        raw = HIDDEN if column.codes is not None else column.texts[entry]
+        return Place(self.file, self.sheet, row, letter, column.heading, raw)
+
+
+def column_letter(index: int) -> str:
+    """Return the letters that spreadsheets give the column at `index`, counted from 0."""
+    letters = ""
+    index += 1
+    while index:
+        index, rest = divmod(index - 1, 26)
+        letters = chr(ord("A") + rest) + letters
+    return letters

@@ -1,0 +1,48 @@
+"""Waivers: differences that somebody has accepted, for a reason and for a time."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal, Self
+
+from pydantic import Field, model_validator
+
+from audit.model.base import Id, Name, Scalar, SettingName, Written
+from audit.model.plan import Date
+
+
+class Waiver(Written):
+    """One accepted difference. It excuses the exact value, not the setting; there are no wildcards."""
+
+    id: Name
+    rule: Id
+    """Id of the rule whose finding is excused."""
+    node: Name
+    """Tag of the node or gateway."""
+    setting: SettingName | None = None
+    """The setting; left out for findings that concern none."""
+    value: Scalar | None = None
+    """The exact value as found that is excused; another value ends the waiver."""
+    reason: Name
+    compensating_measure: str = ""
+    owner: Name
+    """Who answers for it."""
+    approver: Name
+    """Who allowed it: another person than the owner."""
+    issued: Date
+    expires: Date
+
+    @model_validator(mode="after")
+    def _two_people_and_in_order(self) -> Self:
+        if self.owner.strip().casefold() == self.approver.strip().casefold():
+            raise ValueError(f"waiver {self.id!r}: owner and approver are the same person")
+        if self.expires < self.issued:
+            raise ValueError(f"waiver {self.id!r}: it expires before it is issued")
+        return self
+
+
+class WaiverFile(Written):
+    """A file of waivers."""
+
+    asfound: Literal["waivers/1"]
+    """Marks the file as waivers, format 1."""
+    waivers: Annotated[tuple[Waiver, ...], Field(min_length=1)]

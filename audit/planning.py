@@ -1,0 +1,200 @@
+"""Planned blocks: the plan's devices gathered by type, each setting a column of values."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+
+from audit.errors import InputProblems, Problem
+from audit.model.device import DeviceType, Setting
+from audit.model.site import Block
+from audit.model.table import Place, Style
+from audit.model.value import BLANK, Value
+from audit.reading.meanings import Meanings
+from audit.reading.plan import Group, LoadedPlan
+from audit.reading.values import bare
+
+NETWORK_ROLES = ("channel", "air_rate", "network_id", "encryption")
+"""A node takes these from its gateway's plan unless it, its network or the site says otherwise."""
+
+Part = tuple[Group, Sequence[int]]
+"""A group and those of its entries that are of one device type."""
+
+
+def planned_blocks(plan: LoadedPlan, meanings: Meanings) -> list[Block]:
+    """Return the planned devices as blocks: gateways first, then nodes, by device type.
+
+    Raises InputProblems for every planned text that is no value of its setting.
+    """
+    blocks: list[Block] = []
+    problems: list[Problem] = []
+    given = {group.network: gateway_texts(plan, group) for group in plan.gateways}
+    for groups, inherited in ((plan.gateways, {}), (plan.nodes, given)):
+        for kind in plan.types.values():
+            parts = _parts(groups, kind.name)
+            if parts:
+                block = _block(plan, kind, parts, inherited, meanings)
+                problems.extend(_unclear(block))
+                blocks.append(block)
+        problems.extend(_out_of_place(plan, groups))
+    if problems:
+        raise InputProblems(sorted(problems, key=lambda p: (p.file, p.sheet, p.line)))
+    return blocks
+
+
+def gateway_texts(plan: LoadedPlan, gateway: Group) -> dict[str, tuple[str, Place]]:
+    """Return role → planned text and place, for the settings that nodes share with their gateway."""
+    kind = plan.types[gateway.types[0]]
+    return {
+        setting.role: (gateway.table.columns[setting.name].texts[0], gateway.table.place(0, setting.name))
+        for setting in kind.settings
+        if setting.role in NETWORK_ROLES and setting.name in gateway.table.columns
+    }
+
+
+def _parts(groups: Iterable[Group], name: str) -> list[Part]:
+    parts: list[Part] = []
+    for group in groups:
+        types = set(group.types)
+        if types == {name}:
+            parts.append((group, range(len(group.types))))
+        elif name in types:
+            parts.append((group, [e for e, kind in enumerate(group.types) if kind == name]))
+    return parts
+
+
+def _block(
+    plan: LoadedPlan,
+    kind: DeviceType,
+    parts: list[Part],
+    inherited: dict[str, dict[str, tuple[str, Place]]],
+    meanings: Meanings,
+) -> Block:
+    def field(name: str) -> list[str]:
+        return [bare(group.table.texts(name)[e]) for group, entries in parts for e in entries]
+
+    defaults = {
+        (group.network, setting.name): _default(plan, kind, setting, group.network, inherited)
+        for group, _ in parts
+        for setting in kind.settings
+    }
+    planned = {}
+    for setting in kind.settings:
+        values = _column(setting, parts, defaults, meanings)
+        if any(value is not BLANK for value in values):
+            planned[setting.name] = values
+    return Block(
+        type=kind,
+        tags=field("tag"),
+        serials=field("serial"),
+        networks=[group.network for group, entries in parts for _ in entries],
+        locations=field("location"),
+        installed=field("installed_on"),
+        planned=planned,
+        planned_place=_places(parts, defaults),
+    )
+
+
+Default = tuple[str, Place] | None
+
+
+def _default(
+    plan: LoadedPlan,
+    kind: DeviceType,
+    setting: Setting,
+    network: str,
+    inherited: dict[str, dict[str, tuple[str, Place]]],
+) -> Default:
+    """Return the text that a node gets where its own cell is empty: the nearest default."""
+    if kind.device == "gateway":
+        return None
+    for level in plan.defaults[network]:
+        if setting.name in level:
+            return level[setting.name]
+    return inherited.get(network, {}).get(setting.role)
+
+
+def _column(
+    setting: Setting,
+    parts: list[Part],
+    defaults: dict[tuple[str, str], Default],
+    meanings: Meanings,
+) -> list[Value]:
+    values: list[Value] = []
+    for group, entries in parts:
+        default = defaults[group.network, setting.name]
+        fallback = BLANK
+        if default and setting.kind != "secret":
+            fallback = meanings.memo([default[0]], setting, Style())[default[0]]
+        column = group.table.columns.get(setting.name)
+        if column is None:
+            values.extend([fallback] * len(entries))
+        elif column.codes is not None:
+            codes = meanings.column(column, setting)
+            values.extend(codes[e] for e in entries)
+        else:
+            memo = meanings.memo(column.texts, setting, column.style)
+            memo = memo | {text: fallback for text in memo if not text.strip()}
+            values.extend(memo[column.texts[e]] for e in entries)
+    return values
+
+
+def _places(parts: list[Part], defaults: dict[tuple[str, str], Default]) -> Callable[[int, str], Place]:
+    index = [(group, e) for group, entries in parts for e in entries]
+
+    def place(i: int, name: str) -> Place:
+        group, entry = index[i]
+        column = group.table.columns.get(name)
+        if column is not None and column.texts[entry].strip():
+            return group.table.place(entry, name)
+        default = defaults.get((group.network, name))
+        return default[1] if default else group.table.place(entry, name)
+
+    return place
+
+
+def _unclear(block: Block) -> list[Problem]:
+    """Return a problem for every planned value that is not one. A plan has to be clear."""
+    problems = []
+    for name, values in block.planned.items():
+        bad = {value for value in set(values) if value.state in ("unclear", "impossible")}
+        reported: set[Place] = set()
+        for i in [i for i, value in enumerate(values) if value in bad] if bad else ():
+            place = block.planned_place(i, name)
+            if place not in reported:
+                reported.add(place)
+                message = f"{name} of {block.tags[i]}: {values[i].note}"
+                problems.append(problem_at(place, message, expected(block.type.setting(name))))
+    return problems
+
+
+def _out_of_place(plan: LoadedPlan, groups: Iterable[Group]) -> list[Problem]:
+    """Return a problem for every text in a column that the device type of the row does not have."""
+    problems = []
+    has = {name: {s.name for s in kind.settings} for name, kind in plan.types.items()}
+    for group in groups:
+        for name, column in group.table.columns.items():
+            if name not in plan.words.settings or all(name in has[kind] for kind in set(group.types)):
+                continue
+            for entry, text in enumerate(column.texts):
+                kind = group.types[entry]
+                if text.strip() and text.strip().casefold() not in column.style.blanks and name not in has[kind]:
+                    message = f"device type {kind!r} has no setting {name!r}"
+                    mend = "leave the cell empty, or correct the type"
+                    problems.append(problem_at(group.table.place(entry, name), message, mend))
+    return problems
+
+
+def problem_at(place: Place, message: str, mend: str) -> Problem:
+    """Return a problem with the place of a text."""
+    return Problem(message, mend, place.file, place.sheet, place.row, place.column)
+
+
+def expected(setting: Setting | None) -> str:
+    """Return what a setting takes, for messages."""
+    if setting is None:
+        return ""
+    if setting.kind == "option":
+        return "expected one of: " + ", ".join(setting.options)
+    words = {"integer": "a whole number", "decimal": "a number", "flag": "on or off, yes or no"}
+    unit = f", in {setting.unit} or with its unit behind it" if setting.unit else ""
+    return f"expected {words.get(setting.kind, 'text')}{unit}"

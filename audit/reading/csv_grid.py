@@ -1,0 +1,102 @@
+"""CSV files as grids, read in slices so that equal texts are kept once."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Iterator
+from itertools import islice
+
+from audit.errors import InputProblems, Problem, stop
+from audit.model.mapping import Mapping
+from audit.model.table import column_letter
+from audit.reading.files import FileBytes, decode
+from audit.reading.grid import Grid
+
+DELIMITERS = ",;\t|"
+ROWS_A_SLICE = 4096
+MOST_COLUMNS = 2000
+LONGEST_CELL = 100_000
+
+
+def read_csv(file: FileBytes, mapping: Mapping) -> Grid:
+    """Return the grid of a CSV file. Raises InputProblems."""
+    csv.field_size_limit(LONGEST_CELL)
+    text = decode(file, mapping.encoding)
+    lines = io.StringIO(text, newline="")
+    for _ in range(mapping.skip_rows):
+        lines.readline()
+    start = lines.tell()
+    first = lines.readline()
+    while first and not first.strip():  # blank lines above the headings
+        start = lines.tell()
+        first = lines.readline()
+    above = text.count("\n", 0, start)
+    lines.seek(start)
+    reader = csv.reader(lines, delimiter=mapping.delimiter or _delimiter(first), strict=True)
+    try:
+        headings = next(reader, [])
+        _check_headings(headings, file, above + 1)
+        columns, rows = _body(reader, len(headings), file, above)
+    except csv.Error as error:
+        message = f"is not a well-formed CSV: {error}"
+        mend = "check the quotation marks in and above this line"
+        raise stop(message, mend, file=file.name, line=above + reader.line_num) from None
+    letters = [column_letter(i) for i in range(len(headings))]
+    return Grid(file.name, "", headings, letters, above + 1, columns, rows)
+
+
+def _delimiter(line: str) -> str:
+    """Return the delimiter that splits the heading row into the most cells."""
+    return max(DELIMITERS, key=line.count)
+
+
+def _check_headings(headings: list[str], file: FileBytes, line: int) -> None:
+    if len(headings) > MOST_COLUMNS:
+        message = f"its heading row has {len(headings):,} cells"
+        raise stop(message, "check that it is the right file", file=file.name, line=line)
+
+
+def _body(
+    reader: Iterator[list[str]], width: int, file: FileBytes, above: int
+) -> tuple[list[list[str]], list[int]]:
+    columns: list[list[str]] = [[] for _ in range(width)]
+    known: dict[str, str] = {}
+    rows: list[int] = []
+    problems: list[Problem] = []
+    line = above + reader.line_num + 1  # type: ignore[attr-defined]
+    while chunk := list(islice(reader, ROWS_A_SLICE)):
+        kept, numbers, line = _rows(chunk, width, line, file, problems)
+        rows.extend(numbers)
+        for column, cells in zip(columns, zip(*kept, strict=True), strict=False):
+            column.extend(map(known.setdefault, cells, cells))
+    if problems:
+        raise InputProblems(problems)
+    return columns, rows
+
+
+def _rows(
+    chunk: list[list[str]], width: int, line: int, file: FileBytes, problems: list[Problem]
+) -> tuple[list[list[str]], list[int], int]:
+    """Return the rows of a slice that hold anything, in full width, with their line numbers."""
+    kept, numbers = [], []
+    for row in chunk:
+        if any(row):
+            kept.append(row if len(row) == width else _fitted(row, width, line, file, problems))
+            numbers.append(line)
+        line += 1
+        for cell in row:
+            if "\n" in cell:
+                line += cell.count("\n")
+    return kept, numbers, line
+
+
+def _fitted(
+    row: list[str], width: int, line: int, file: FileBytes, problems: list[Problem]
+) -> list[str]:
+    """Return a row filled up with blanks; cells beyond the headings are a problem."""
+    if any(cell.strip() for cell in row[width:]):
+        message = f"the row has {len(row)} cells, the heading row has {width}"
+        mend = "put cells that hold the delimiter between quotation marks, or state the delimiter"
+        problems.append(Problem(message, mend, file=file.name, line=line))
+    return (row + [""] * (width - len(row)))[:width]

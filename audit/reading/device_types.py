@@ -1,0 +1,53 @@
+"""Device types from their files, shared settings put in."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from audit.errors import InputProblems, Problem, stop
+from audit.model.device import DeviceSettings, DeviceType, Setting
+from audit.reading.documents import read_model
+from audit.reading.files import beside
+from audit.reading.inputs import Inputs
+
+
+def read_device_types(
+    plan: Path, references: list[tuple[str, int]], name: str, inputs: Inputs
+) -> dict[str, DeviceType]:
+    """Return the device types that a plan refers to, by name. Raises InputProblems for all files.
+
+    `references` are paths relative to the plan, each with the line on which it stands.
+    """
+    types: dict[str, DeviceType] = {}
+    problems: list[Problem] = []
+    for reference, line in references:
+        try:
+            path = beside(plan, reference, name, line)
+            kind = _read(path, inputs)
+            if kind.name in types:
+                raise stop(f"a device type {kind.name!r} was read already", "rename one of them", file=path.as_posix())
+            types[kind.name] = kind
+        except InputProblems as found:
+            problems.extend(found.problems)
+    if problems:
+        raise InputProblems(problems)
+    return types
+
+
+def _read(path: Path, inputs: Inputs) -> DeviceType:
+    kind, document, file = read_model(path, DeviceType, "device-type")
+    inputs.add(file, "device type")
+    settings: dict[str, Setting] = {}
+    for i, reference in enumerate(kind.include):
+        line = document.mark(("include", i)).line
+        shared, _, shared_file = read_model(beside(path, reference, file.name, line), DeviceSettings, "device-settings")
+        inputs.add(shared_file, "shared settings")
+        settings |= {setting.name: setting for setting in shared.settings}
+    settings |= {setting.name: setting for setting in kind.settings}
+    data = kind.model_dump() | {"settings": tuple(s.model_dump() for s in settings.values())}
+    try:
+        return DeviceType.model_validate(data)
+    except ValueError as error:
+        message = str(error.errors()[0]["msg"]) if hasattr(error, "errors") else str(error)
+        raise stop(message.removeprefix("Value error, "), "mend the device type or what it includes",
+                   file=file.name) from None  # fmt: skip

@@ -1,0 +1,91 @@
+"""Files as bytes and text: opened with care, hashed, decoded, and every failure told in words."""
+
+from __future__ import annotations
+
+import codecs
+import hashlib
+from dataclasses import dataclass
+from pathlib import Path
+
+from audit.errors import InputProblems, stop
+
+MOST_BYTES = 1 << 30
+"""Larger files are refused: a million nodes of 30 settings take about a third of this."""
+
+
+@dataclass(frozen=True, slots=True)
+class FileBytes:
+    """A file's content, with the name to report it by and its digest."""
+
+    name: str
+    path: Path
+    data: bytes
+    sha256: str
+
+
+def read_bytes(path: Path, name: str = "") -> FileBytes:
+    """Return the content of a file; `name` is what reports call it. Raises InputProblems."""
+    name = name or path.as_posix()
+    try:
+        if path.is_dir():
+            raise stop("is a folder, a file was expected", "name a file in it", file=name)
+        if path.exists() and not path.is_file():
+            raise stop("is not an ordinary file", "give a file on disk", file=name)
+        if path.stat().st_size > MOST_BYTES:
+            raise stop("is larger than 1 GiB", "split it by network", file=name)
+        data = path.read_bytes()
+    except FileNotFoundError:
+        raise stop("there is no such file", "check the name and the folder", file=name) from None
+    except PermissionError:
+        raise stop("may not be read", "ask for read permission, or copy it", file=name) from None
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or "the name is not a usable one"
+        raise stop(f"cannot be read: {reason}", "check the name and the disk", file=name) from None
+    return FileBytes(name, path, data, hashlib.sha256(data).hexdigest())
+
+
+def decode(file: FileBytes, encoding: str = "") -> str:
+    """Return the text of a file in UTF-8, or in the encoding given. Raises InputProblems."""
+    data = file.data
+    if not data.strip():
+        raise stop("is empty", "check that it was saved, and that it is the right file", file=file.name)
+    if data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)) and not encoding:
+        encoding = "utf-16"
+    elif b"\x00" in data and not encoding:
+        raise _nul_bytes(file)
+    try:
+        text = data.decode(encoding or "utf-8-sig")
+    except LookupError:
+        raise stop(
+            f"unknown encoding {encoding!r}", "use a name such as utf-8 or cp1252", file=file.name
+        ) from None
+    except UnicodeDecodeError as error:
+        line = data[: error.start].count(b"\n") + 1
+        mend = "save it as UTF-8, or state its encoding in a mapping (often `encoding: cp1252`)"
+        message = f"byte {data[error.start]:#04x} is not {encoding or 'UTF-8'}"
+        raise stop(message, mend, file=file.name, line=line) from None
+    if "\x00" in text:
+        raise _nul_bytes(file)
+    return text
+
+
+def _nul_bytes(file: FileBytes) -> InputProblems:
+    line = file.data[: file.data.find(b"\x00")].count(b"\n") + 1
+    mend = "export it again as text; a workbook must end in .xlsx or .ods"
+    return stop("holds NUL bytes, so it is no text file", mend, file=file.name, line=line)
+
+
+def beside(base: Path, reference: str, file: str, line: int = 0) -> Path:
+    """Return the path that a file refers to, which must stay in the folder of that file or below.
+
+    Raises InputProblems for absolute paths and paths that lead out of the folder.
+    """
+    mend = "keep the files of a plan in its folder, or below it"
+    if "\x00" in reference or "\\" in reference or Path(reference).is_absolute() or ":" in reference:
+        raise stop(f"{reference!r} is not a relative path", mend + ", with / between names",
+                   file=file, line=line)  # fmt: skip
+    folder = base.parent.resolve()
+    target = (folder / reference).resolve()
+    if not target.is_relative_to(folder):
+        raise stop(f"{reference!r} leads out of the plan's folder", mend, file=file, line=line)
+    return base.parent / reference

@@ -1,0 +1,30 @@
+"""The list of files that a run has read, in order, for the result."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from audit.model.finding import InputFile
+from audit.reading.files import FileBytes
+
+
+@dataclass
+class Inputs:
+    """Collects each file once, with its digest."""
+
+    files: dict[str, InputFile] = field(default_factory=dict)
+
+    def add(self, file: FileBytes, kind: str, note: str | None = None) -> None:
+        """Note a file that was read."""
+        self.files[file.name] = InputFile(file=file.name, kind=kind, sha256=file.sha256, note=note)
+
+    def passed_over(self, name: str, why: str) -> None:
+        """Note a file that was not read, and why."""
+        self.files[name] = InputFile(file=name, kind="not read", sha256=None, note=why)
+
+    def withhold(self, name: str) -> None:
+        """Take back a digest: the file carries access codes, which a digest would let be guessed."""
+        known = self.files.get(name)
+        if known:
+            note = "carries access codes in clear, so its digest is withheld"
+            self.files[name] = known.model_copy(update={"sha256": None, "note": note})

@@ -1,0 +1,219 @@
+"""A plan from its file: device types, node tables, and the planned values in columns."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from audit.errors import InputProblems, Problem, nearest
+from audit.model.device import DeviceType
+from audit.model.mapping import MappingFile
+from audit.model.plan import Network, PlanFile
+from audit.model.table import Place, RawColumn, Style, Table
+from audit.reading.device_types import read_device_types
+from audit.reading.documents import read_model
+from audit.reading.files import beside
+from audit.reading.inputs import Inputs
+from audit.reading.readback import read_tables
+from audit.reading.tables import hidden, need_identity
+from audit.reading.values import bare
+from audit.reading.vocabulary import Vocabulary, vocabulary
+from audit.reading.yaml_core import Document
+from audit.reading.yaml_core import Path as Steps
+
+NODE_FIELDS = ("tag", "type", "serial", "location", "installed_on", "x_m", "y_m", "latitude",
+               "longitude", "note")  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """The nodes of a network that stand in one table, or its gateway."""
+
+    network: str
+    table: Table
+    types: Sequence[str]
+    """Device type of each entry."""
+
+
+@dataclass(frozen=True, slots=True)
+class LoadedPlan:
+    """A plan with all that it refers to."""
+
+    name: str
+    path: Path
+    file: PlanFile
+    types: dict[str, DeviceType]
+    words: Vocabulary
+    gateways: list[Group]
+    nodes: list[Group]
+    defaults: dict[str, list[dict[str, tuple[str, Place]]]]
+    """Network → its defaults and the site's: setting → text and place, the nearer first."""
+    rules: list[tuple[str, int]]
+    """Site rule files that the plan names, each with the line on which it does."""
+
+
+def read_plan(path: Path, inputs: Inputs) -> LoadedPlan:
+    """Return the plan of a file. Raises InputProblems with all that is wrong in it."""
+    plan, document, file = read_model(path, PlanFile, "plan")
+    inputs.add(file, "plan")
+    references = [(reference, document.mark(("device_types", i)).line)
+                  for i, reference in enumerate(plan.device_types)]  # fmt: skip
+    types = read_device_types(path, references, file.name, inputs)
+    reader = _Reader(path, plan, document, types, inputs)
+    loaded = reader.read()
+    if reader.problems:
+        raise InputProblems(sorted(reader.problems, key=lambda p: (p.file != file.name, p.file, p.line)))
+    return loaded
+
+
+class _Reader:
+    """Reads the networks of a plan, and collects what is wrong instead of stopping at the first."""
+
+    def __init__(
+        self, path: Path, plan: PlanFile, document: Document, types: dict[str, DeviceType], inputs: Inputs
+    ) -> None:
+        self.path, self.plan, self.document = path, plan, document
+        self.types, self.inputs = types, inputs
+        self.words = vocabulary(types.values(), NODE_FIELDS)
+        self.problems: list[Problem] = []
+
+    def read(self) -> LoadedPlan:
+        gateways, nodes = [], []
+        names: set[str] = set()
+        for n, network in enumerate(self.plan.networks):
+            if network.name in names:
+                self._problem(("networks", n, "name"), f"the network {network.name!r} is given twice", "rename one")
+            names.add(network.name)
+            gateways.append(self._gateway(n, network))
+            nodes.extend(self._nodes(n, network))
+        site = self._texts(("defaults",), self.plan.defaults, None)
+        defaults = {
+            network.name: [self._texts(("networks", n, "defaults"), network.defaults, None), site]
+            for n, network in enumerate(self.plan.networks)
+        }
+        for i, approved in enumerate(self.plan.approved):
+            if approved.setting not in self.words.settings:
+                mend = nearest(approved.setting, self.words.settings)
+                self._problem(("approved", i, "setting"), f"unknown setting {approved.setting!r}", mend)
+            for name in approved.types:
+                self._known_type(name, ("approved", i, "types"))
+        rules = [(reference, self.document.mark(("rules", i)).line)
+                 for i, reference in enumerate(self.plan.rules)]  # fmt: skip
+        return LoadedPlan(self.document.file, self.path, self.plan, self.types, self.words,
+                          gateways, nodes, defaults, rules)  # fmt: skip
+
+    def _problem(self, steps: Steps, message: str, mend: str) -> None:
+        mark = self.document.mark(steps)
+        column = str(mark.column) if self.document.marks else ""
+        line = mark.line if self.document.marks else 0
+        self.problems.append(Problem(message, mend, self.document.file, "", line, column))
+
+    def _known_type(self, name: str, steps: Steps) -> bool:
+        if name in self.types:
+            return True
+        self._problem(steps, f"unknown device type {name!r}", nearest(name, self.types))
+        return False
+
+    def _texts(
+        self, steps: Steps, settings: object, kind: DeviceType | None
+    ) -> dict[str, tuple[str, Place]]:
+        """Return setting → text and place for a mapping of settings; `kind` None: of any type."""
+        known = {s.name for s in kind.settings} if kind else set(self.words.settings)
+        found: dict[str, tuple[str, Place]] = {}
+        for key, value in dict(settings).items():  # type: ignore[call-overload]
+            name = self.words.field(key)
+            if name not in known:
+                of = f" of device type {kind.name!r}" if kind else ""
+                self._problem((*steps, key), f"unknown setting {key!r}{of}", nearest(key, known))
+                continue
+            mark = self.document.mark((*steps, key))
+            text = mark.raw if self.document.marks else str(value)
+            column = str(mark.column) if self.document.marks else key
+            found[name] = (text, Place(self.document.file, "", mark.line, column, key, text))
+        return found
+
+    def _table(self, entries: list[tuple[dict[str, str], dict[str, tuple[str, Place]], Steps]]) -> Table:
+        """Return inline entries as a table; each has its fields, its settings and its path."""
+        columns: dict[str, list[str]] = {}
+        cells: dict[tuple[int, str], tuple[int, str]] = {}
+        rows = []
+        for e, (fields, settings, steps) in enumerate(entries):
+            rows.append(self.document.mark(steps).line)
+            for name, text in fields.items():
+                mark = self.document.mark((*steps, name))
+                columns.setdefault(name, [""] * len(entries))[e] = text
+                cells[e, name] = (mark.line, str(mark.column))
+            for name, (text, place) in settings.items():
+                columns.setdefault(name, [""] * len(entries))[e] = text
+                cells[e, name] = (place.row, place.column)
+        raw = {name: hidden(RawColumn(texts, "", name, Style()), name, self.words)
+               for name, texts in columns.items()}  # fmt: skip
+        return Table(self.document.file, "", rows, raw, cells)
+
+    def _gateway(self, n: int, network: Network) -> Group:
+        steps: Steps = ("networks", n, "gateway")
+        gateway = network.gateway
+        kind = self.types[gateway.type] if self._known_type(gateway.type, (*steps, "type")) else None
+        if kind and kind.device != "gateway":
+            self._problem((*steps, "type"), f"device type {kind.name!r} is no gateway", "name a gateway type")
+        settings = self._texts((*steps, "settings"), gateway.settings, kind)
+        fields = {"tag": gateway.tag, "serial": gateway.serial, "location": gateway.location}
+        return Group(network.name, self._table([(fields, settings, steps)]), [gateway.type])
+
+    def _nodes(self, n: int, network: Network) -> list[Group]:
+        steps: Steps = ("networks", n)
+        if network.node_type:
+            self._known_type(network.node_type, (*steps, "node_type"))
+        groups = []
+        entries, types = [], []
+        for i, node in enumerate(network.nodes):
+            here: Steps = (*steps, "nodes", i)
+            name = node.type or network.node_type
+            if not name:
+                self._problem(here, f"node {node.tag!r} has no device type", "give it a `type`, or the network a `node_type`")
+            kind = self.types.get(name)
+            if node.type:
+                self._known_type(node.type, (*here, "type"))
+            installed = node.installed_on.isoformat() if node.installed_on else ""
+            fields = {"tag": node.tag, "serial": node.serial, "location": node.location, "installed_on": installed}
+            entries.append((fields, self._texts((*here, "settings"), node.settings, kind), here))
+            types.append(name)
+        if entries:
+            groups.append(Group(network.name, self._table(entries), types))
+        for i, reference in enumerate(network.node_tables):
+            groups.extend(self._node_table(network, reference.file, reference.mapping, (*steps, "node_tables", i)))
+        return groups
+
+    def _node_table(self, network: Network, file: str, mapping: str, steps: Steps) -> list[Group]:
+        line = self.document.mark(steps).line
+        groups = []
+        try:
+            maps = None
+            if mapping:
+                mapping_path = beside(self.path, mapping, self.document.file, line)
+                maps, _, mapping_file = read_model(mapping_path, MappingFile, "mapping")
+                self.inputs.add(mapping_file, "mapping")
+            path = beside(self.path, file, self.document.file, line)
+            for table in read_tables(path, maps, self.words, self.inputs, "node table"):
+                need_identity(table, ("tag",))
+                groups.append(Group(network.name, table, self._types(network, table)))
+        except InputProblems as found:
+            self.problems.extend(found.problems)
+        return groups
+
+    def _types(self, network: Network, table: Table) -> list[str]:
+        """Return the device type of each row, and report those that are not known."""
+        found = []
+        for entry, text in enumerate(table.texts("type")):
+            name = bare(text) or network.node_type
+            found.append(name)
+            if name not in self.types:
+                place = table.place(entry, "type")
+                message = f"unknown device type {name!r}" if name else "the node has no device type"
+                self.problems.append(Problem(message, nearest(name, self.types), place.file, place.sheet, place.row, place.column))
+            if not bare(table.texts("tag")[entry]):
+                place = table.place(entry, "tag")
+                message = "the node has no tag"
+                self.problems.append(Problem(message, "give it one", place.file, place.sheet, place.row, place.column))
+        return found

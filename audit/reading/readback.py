@@ -1,0 +1,147 @@
+"""Readback files, alone or in a folder, as tables."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from fnmatch import fnmatch
+from pathlib import Path
+
+from audit.errors import InputProblems, Problem, stop
+from audit.model.mapping import Mapping, MappingFile
+from audit.model.table import Table
+from audit.reading.csv_grid import read_csv
+from audit.reading.documents import read_model
+from audit.reading.files import FileBytes, read_bytes
+from audit.reading.inputs import Inputs
+from audit.reading.record_grid import read_records
+from audit.reading.sheet_grid import read_sheets
+from audit.reading.tables import need_identity, to_table
+from audit.reading.vocabulary import Vocabulary
+
+TEXT = (".csv", ".tsv", ".txt")
+SHEETS = (".xlsx", ".ods", ".xlsm")
+RECORDS = (".json", ".yaml", ".yml")
+
+
+def read_tables(
+    path: Path, maps: MappingFile | None, words: Vocabulary, inputs: Inputs, kind: str
+) -> list[Table]:
+    """Return the tables of one file. Raises InputProblems."""
+    file = read_bytes(path)
+    inputs.add(file, kind)
+    mapping = _mapping_for(file, maps)
+    suffix = path.suffix.lower()
+    if suffix in SHEETS:
+        return _sheet_tables(file, mapping, words)
+    if suffix in RECORDS:
+        return [to_table(read_records(file, mapping), mapping, words)]
+    if suffix in TEXT:
+        return [to_table(read_csv(file, mapping), mapping, words)]
+    known = ", ".join(TEXT + SHEETS + RECORDS)
+    raise stop(f"is of a kind that is not read ({suffix or 'no ending'})", f"save it as one of {known}", file=file.name)
+
+
+def _mapping_for(file: FileBytes, maps: MappingFile | None) -> Mapping:
+    if maps:
+        for mapping in maps.mappings:
+            if any(fnmatch(file.path.name, pattern) for pattern in mapping.files):
+                return mapping
+    return Mapping()
+
+
+def _sheet_tables(file: FileBytes, mapping: Mapping, words: Vocabulary) -> list[Table]:
+    """Return a table for each sheet; of several sheets, those that are no tables are passed over."""
+    grids = read_sheets(file, mapping)
+    if len(grids) == 1:
+        return [to_table(grids[0], mapping, words)]
+    known = {"tag", "serial"}
+    mapped = {key for key, value in mapping.columns.items() if words.field(value) in known}
+    tables = [
+        to_table(grid, mapping, words) for grid in grids
+        if any(words.field(h) in known or h.strip() in mapped for h in grid.headings)
+    ]  # fmt: skip
+    if not tables:
+        names = ", ".join(repr(grid.sheet) for grid in grids)
+        raise stop(f"none of its sheets ({names}) has a column tag or serial", "state the sheet in a mapping", file=file.name)
+    return tables
+
+
+def read_readback(
+    paths: Sequence[Path], mapping: Path | None, words: Vocabulary, site: str, inputs: Inputs
+) -> list[Table]:
+    """Return the tables of all readback files. Raises InputProblems for all of them together."""
+    maps = None
+    if mapping:
+        maps, _, file = read_model(mapping, MappingFile, "mapping")
+        inputs.add(file, "mapping")
+    tables: list[Table] = []
+    problems: list[Problem] = []
+    for path, its_maps in _expanded(paths, maps, inputs, problems):
+        try:
+            for table in read_tables(path, its_maps, words, inputs, "readback"):
+                if not table.rows:
+                    raise stop("has no rows below its heading row", "check the file", file=table.file)
+                fields = ("tag", "serial", *(n for n, s in words.settings.items() if s.role == "address"))
+                need_identity(table, fields)
+                problems.extend(_other_site(table, site))
+                tables.append(table)
+        except InputProblems as found:
+            problems.extend(found.problems)
+    if problems:
+        raise InputProblems(problems)
+    for table in tables:
+        if any(column.codes for column in table.columns.values()):
+            inputs.withhold(table.file)
+    return tables
+
+
+def _expanded(
+    paths: Sequence[Path], maps: MappingFile | None, inputs: Inputs, problems: list[Problem]
+) -> list[tuple[Path, MappingFile | None]]:
+    """Return every file, folders opened, each with the mappings that hold for it."""
+    found: list[tuple[Path, MappingFile | None]] = []
+    for path in paths:
+        if not path.is_dir():
+            found.append((path, maps))
+            continue
+        try:
+            found.extend(_folder(path, maps, inputs))
+        except InputProblems as error:
+            problems.extend(error.problems)
+    return found
+
+
+def _folder(
+    folder: Path, maps: MappingFile | None, inputs: Inputs
+) -> list[tuple[Path, MappingFile | None]]:
+    try:
+        entries = sorted(folder.iterdir())
+    except OSError as error:
+        raise stop(f"the folder cannot be read: {error.strerror}", "ask for permission", file=folder.as_posix()) from None
+    mapping = folder / "mapping.yaml"
+    if maps is None and mapping in entries:
+        maps, _, file = read_model(mapping, MappingFile, "mapping")
+        inputs.add(file, "mapping")
+    files = []
+    for entry in entries:
+        if entry.name.startswith((".", "~$")) or entry.name in ("mapping.yaml",):
+            continue
+        if entry.is_file() and entry.suffix.lower() in TEXT[:2] + SHEETS + RECORDS:
+            files.append((entry, maps))
+        else:
+            why = "a folder in a folder" if entry.is_dir() else "not a kind of file that holds a readback"
+            inputs.passed_over(entry.as_posix(), why)
+    if not files:
+        mend = "put CSV, XLSX, ODS, JSON or YAML files into it"
+        raise stop("the folder holds no readback", mend, file=folder.as_posix())
+    return files
+
+
+def _other_site(table: Table, site: str) -> list[Problem]:
+    """Return a problem for the first row that names another site than the plan's."""
+    for entry, text in enumerate(table.texts("site")):
+        if text.strip() and text.strip().casefold() != site.casefold():
+            place = table.place(entry, "site")
+            message = f"is a readback of the site {text.strip()!r}, the plan is for {site!r}"
+            return [Problem(message, "give the readback of this site", place.file, place.sheet, place.row, place.column)]
+    return []

@@ -1,0 +1,104 @@
+"""XLSX and ODS workbooks as grids, one a sheet."""
+
+from __future__ import annotations
+
+import datetime
+import io
+import zipfile
+from typing import Any
+
+from audit.errors import nearest, stop
+from audit.model.mapping import Mapping
+from audit.model.table import column_letter
+from audit.reading.files import FileBytes
+from audit.reading.grid import Grid
+
+MOST_UNPACKED = 300 * 1024 * 1024
+MOST_CELLS = 20_000_000
+
+
+def read_sheets(file: FileBytes, mapping: Mapping) -> list[Grid]:
+    """Return the grids of a workbook: of the sheet that the mapping names, or of all that show."""
+    from python_calamine import CalamineError, SheetVisibleEnum, load_workbook
+
+    check_archive(file)
+    try:
+        book = load_workbook(io.BytesIO(file.data))
+        names = [m.name for m in book.sheets_metadata if m.visible == SheetVisibleEnum.Visible]
+        if mapping.sheet:
+            if mapping.sheet not in book.sheet_names:
+                mend = nearest(mapping.sheet, book.sheet_names)
+                raise stop(f"has no sheet {mapping.sheet!r}", mend, file=file.name)
+            names = [mapping.sheet]
+        grids = [_grid(file, name, book.get_sheet_by_name(name), mapping) for name in names]
+    except (CalamineError, OSError, ValueError) as error:
+        message = f"cannot be read as a workbook: {str(error).splitlines()[0]}"
+        mend = "open it in a spreadsheet program and save it again, or save it as CSV"
+        raise stop(message, mend, file=file.name) from None
+    grids = [grid for grid in grids if grid.rows]
+    if not grids:
+        raise stop("has no sheet with rows below a heading row", "check the file", file=file.name)
+    return grids
+
+
+def check_archive(file: FileBytes) -> None:
+    """Refuse a workbook that is damaged, or that unpacks to far more than a workbook can need.
+
+    Every member is unpacked and counted, since the sizes that an archive states can lie.
+    """
+    if not file.data:
+        raise stop("is empty", "check that it was saved", file=file.name)
+    mend = "save it again from a spreadsheet program, or save the sheet as CSV"
+    total = 0
+    try:
+        with zipfile.ZipFile(io.BytesIO(file.data)) as archive:
+            for member in archive.infolist():
+                with archive.open(member) as stream:
+                    while part := stream.read(1 << 20):
+                        total += len(part)
+                        if total > MOST_UNPACKED:
+                            message = "unpacks to more than 300 MiB, which no readback needs"
+                            raise stop(message, mend, file=file.name)
+    except (zipfile.BadZipFile, RuntimeError, NotImplementedError, EOFError, OSError):
+        message = "is not a workbook: its archive is damaged, locked or of another kind"
+        raise stop(message, mend, file=file.name) from None
+
+
+def _grid(file: FileBytes, name: str, sheet: Any, mapping: Mapping) -> Grid:
+    height, width = sheet.total_height, sheet.total_width
+    if height * width > MOST_CELLS:
+        message = f"has {height * width:,} cells"
+        mend = "delete the empty rows and columns behind the data, and save it again"
+        raise stop(message, mend, file=file.name, sheet=name)
+    cells = sheet.to_python(skip_empty_area=False)
+    start = mapping.skip_rows
+    while start < len(cells) and not any(map(_text, cells[start])):
+        start += 1
+    headings = [_text(cell) for cell in cells[start]] if start < len(cells) else []
+    while headings and not headings[-1].strip():
+        headings.pop()
+    known: dict[str, str] = {}
+    columns: list[list[str]] = [[] for _ in headings]
+    rows: list[int] = []
+    for number, row in enumerate(cells[start + 1 :], start + 2):
+        texts = [_text(cell) for cell in row]
+        if any(text.strip() for text in texts):
+            rows.append(number)
+            for column, text in zip(columns, texts, strict=False):
+                column.append(known.setdefault(text, text))
+    letters = [column_letter(i) for i in range(len(headings))]
+    return Grid(file.name, name, headings, letters, start + 1, columns, rows)
+
+
+def _text(cell: Any) -> str:
+    """Return a cell's content as text: whole numbers without a point, dates in ISO form."""
+    if isinstance(cell, str):
+        return cell
+    if isinstance(cell, bool):
+        return "true" if cell else "false"
+    if isinstance(cell, float):
+        return str(int(cell)) if cell.is_integer() and abs(cell) < 1e15 else repr(cell)
+    if isinstance(cell, datetime.datetime):
+        whole_day = cell.time() == datetime.time.min
+        return cell.date().isoformat() if whole_day else cell.isoformat(timespec="minutes")
+    return str(cell)

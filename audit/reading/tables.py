@@ -1,0 +1,135 @@
+"""Tables: a grid's columns named as fields and settings; access codes replaced as they come in."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from audit.errors import InputProblems, Problem, nearest, stop
+from audit.model.mapping import Mapping
+from audit.model.table import RawColumn, Style, Table
+from audit.model.value import Code
+from audit.reading.documents import may_be_code
+from audit.reading.grid import Grid
+from audit.reading.pivot import is_long, widened
+from audit.reading.values import bare, code
+from audit.reading.vocabulary import Vocabulary, heading_and_unit
+
+IGNORED = ""
+
+
+def to_table(grid: Grid, mapping: Mapping, words: Vocabulary) -> Table:
+    """Return a grid as a table of known fields. Raises InputProblems with all that is unknown."""
+    if mapping.form == "long" or is_long(grid, words):
+        return _with_constants(widened(grid, mapping, words, style_of), mapping)
+    names, problems = resolve(grid, mapping, words)
+    if problems:
+        raise InputProblems(problems)
+    columns = {
+        name: raw_column(grid, i, name, mapping, words) for i, name in enumerate(names) if name
+    }
+    return _with_constants(Table(grid.file, grid.sheet, grid.rows, columns), mapping)
+
+
+def resolve(grid: Grid, mapping: Mapping, words: Vocabulary) -> tuple[list[str], list[Problem]]:
+    """Return the field of each heading (IGNORED for none), and what is wrong with the headings."""
+    names: list[str] = []
+    problems: list[Problem] = []
+    for heading, letter in zip(grid.headings, grid.letters, strict=True):
+        name = _field(heading, mapping, words)
+        place = {"file": grid.file, "sheet": grid.sheet, "line": grid.heading_row, "column": letter}
+        if name is None:
+            message = f"unknown column {heading.strip()!r}" if heading.strip() else "a column has no heading"
+            mend = f"{nearest(heading, words.known())}; or name it under `columns` or `ignore` in a mapping"
+            problems.append(Problem(message, mend, **place))  # type: ignore[arg-type]
+        elif name and name in names:
+            first = grid.headings[names.index(name)]
+            message = f"the columns {first!r} and {heading!r} both hold {name!r}"
+            problems.append(Problem(message, "ignore one of them in a mapping", **place))  # type: ignore[arg-type]
+        names.append(name or IGNORED)
+    for field in (*mapping.columns.values(), *mapping.constants, *mapping.units, *mapping.values):
+        if words.field(field) is None:
+            message = f"the mapping for it names {field!r}, which is no field and no setting"
+            problems.append(Problem(message, nearest(field, words.known()), grid.file))
+    unused = [h for h in mapping.columns if bare(h) not in {bare(g) for g in grid.headings}]
+    if unused:
+        message = f"has no column {', '.join(map(repr, unused))}, which the mapping for it names"
+        problems.append(Problem(message, nearest(unused[0], grid.headings), grid.file, grid.sheet))
+    return names, problems
+
+
+def _field(heading: str, mapping: Mapping, words: Vocabulary) -> str | None:
+    """Return the field of one heading, IGNORED, or None if it is unknown."""
+    mapped = {bare(key): value for key, value in mapping.columns.items()}
+    text = bare(heading)
+    if text in mapped:
+        return words.field(mapped[text]) or IGNORED
+    if text in map(bare, mapping.ignore):
+        return IGNORED
+    found = words.field(text) or words.field(heading_and_unit(text)[0])
+    if found is None and "*" in mapping.ignore:
+        return IGNORED
+    return found
+
+
+def style_of(heading: str, name: str, mapping: Mapping, words: Vocabulary) -> Style:
+    """Return how the numbers of a column are written."""
+    units = {words.field(key): unit for key, unit in mapping.units.items()}
+    translations = {words.field(key): pairs for key, pairs in mapping.values.items()}
+    unit = units.get(name, "")
+    if not unit and words.field(heading) is None:
+        unit = heading_and_unit(heading)[1]
+    return Style(
+        mapping.decimal,
+        mapping.grouping,
+        unit,
+        frozenset(blank.casefold() for blank in mapping.blanks) | {""},
+        tuple(sorted(translations.get(name, {}).items())),
+    )
+
+
+def raw_column(grid: Grid, i: int, name: str, mapping: Mapping, words: Vocabulary) -> RawColumn:
+    """Return one column of a grid as the column of a field, access codes replaced."""
+    style = style_of(grid.headings[i], name, mapping, words)
+    return hidden(
+        RawColumn(grid.columns[i], grid.letters[i], bare(grid.headings[i]), style), name, words
+    )
+
+
+def hidden(column: RawColumn, name: str, words: Vocabulary) -> RawColumn:
+    """Return a column with its access codes replaced by placeholders, if it is one of codes."""
+    if name not in words.secrets:
+        return column
+    codes: dict[str, Code] = {}
+    placeholders: dict[str, str] = {}
+    for text in dict.fromkeys(column.texts):
+        stripped = bare(text)
+        if stripped.casefold() in column.style.blanks:
+            placeholders[text] = ""
+        else:
+            placeholder = f"(code {len(codes) + 1})"
+            codes[placeholder] = code(stripped)
+            placeholders[text] = placeholder
+    texts = [placeholders[text] for text in column.texts]
+    return RawColumn(texts, column.column, column.heading, column.style, codes)
+
+
+def _with_constants(table: Table, mapping: Mapping) -> Table:
+    if not mapping.constants:
+        return table
+    columns = dict(table.columns)
+    for field, value in mapping.constants.items():
+        text = str(value).lower() if isinstance(value, bool) else str(value)
+        columns[field] = RawColumn([text] * len(table.rows), "", "mapping")
+    return Table(table.file, table.sheet, table.rows, columns, table.cells)
+
+
+def need_identity(table: Table, fields: Sequence[str] = ("tag", "serial")) -> None:
+    """Raise InputProblems if no column says which device a row is about."""
+    if not any(name in table.columns for name in fields):
+        mend = f"add a column headed {' or '.join(fields)}, or name one under `columns` in a mapping"
+        raise stop("no column says which device a row is", mend, file=table.file, sheet=table.sheet)
+
+
+def looks_secret(headings: Iterable[str]) -> bool:
+    """Tell whether any heading may hold access codes."""
+    return any(may_be_code(heading) for heading in headings)

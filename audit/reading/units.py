@@ -1,0 +1,102 @@
+"""Units: their usual spellings, and conversion where both sides state one.
+
+Conversion factors come from pint, in exact decimal arithmetic. A gauge and an absolute pressure are
+never converted into each other: that needs the pressure of the air at the site and the moment.
+"""
+
+from __future__ import annotations
+
+import re
+from decimal import Decimal
+from functools import cache
+from typing import Any
+
+SPELLINGS = {
+    "kpa": "kilopascal", "mpa": "megapascal", "pa": "pascal", "hpa": "hectopascal", "bar": "bar",
+    "mbar": "millibar", "psi": "psi", "mh2o": "meter_H2O", "mwc": "meter_H2O", "inh2o": "inch_H2O",
+    "inhg": "inch_Hg", "mmhg": "millimeter_Hg", "atm": "atmosphere", "kgf/cm2": "kgf/centimeter**2",
+    "°c": "degree_Celsius", "degc": "degree_Celsius", "c": "degree_Celsius",
+    "°f": "degree_Fahrenheit", "degf": "degree_Fahrenheit", "f": "degree_Fahrenheit", "k": "kelvin",
+    "m": "meter", "mm": "millimeter", "cm": "centimeter", "km": "kilometer", "ft": "foot",
+    "in": "inch", "l": "liter", "ml": "milliliter", "m3": "meter**3", "gal": "gallon",
+    "l/s": "liter/second", "l/min": "liter/minute", "l/h": "liter/hour", "m3/h": "meter**3/hour",
+    "m3/s": "meter**3/second", "m3/d": "meter**3/day", "gpm": "gallon/minute",
+    "ms": "millisecond", "s": "second", "sec": "second", "min": "minute", "h": "hour", "d": "day",
+    "hz": "hertz", "khz": "kilohertz", "mhz": "megahertz", "ghz": "gigahertz",
+    "v": "volt", "mv": "millivolt", "ma": "milliampere", "ua": "microampere", "a": "ampere",
+    "w": "watt", "mw": "milliwatt", "kw": "kilowatt", "dbm": "dBm", "db": "decibel",
+    "us/cm": "microsiemens/centimeter", "ms/cm": "millisiemens/centimeter",
+    "s/m": "siemens/meter", "mg/l": "milligram/liter", "g/l": "gram/liter", "ppm": "ppm",
+    "%": "percent", "kbit/s": "kilobit/second", "bit/s": "bit/second", "kbps": "kilobit/second",
+    "kg": "kilogram", "g": "gram", "deg": "degree",
+}  # fmt: skip
+"""Folded spelling → pint's expression. Units that are not here are equal only to themselves."""
+
+CASED = {"mPa": "millipascal", "MPa": "megapascal", "mW": "milliwatt", "MW": "megawatt",
+         "mS/cm": "millisiemens/centimeter", "MS/cm": "megasiemens/centimeter"}  # fmt: skip
+"""Spellings whose case decides."""
+
+_REFERENCES = {"g": "gauge", "gauge": "gauge", "(g)": "gauge", "a": "absolute", "abs": "absolute",
+               "(a)": "absolute", "absolute": "absolute", "(abs)": "absolute"}  # fmt: skip
+_PRESSURE_SUFFIX = re.compile(r"(?i)(kpa|bar|psi|mbar|mpa|pa)\s?(gauge|absolute|abs|\(abs\)|\(g\)|\(a\)|g|a)")
+
+
+@cache
+def split(unit: str) -> tuple[str, str]:
+    """Return a unit as pint's expression (or its folded spelling) and its pressure reference.
+
+    The reference is `gauge`, `absolute` or empty.
+    """
+    text = " ".join(unit.split()).replace("µ", "u").replace("μ", "u").replace("³", "3")
+    text = text.replace("²", "2").replace("^", "").replace("℃", "°C").replace("℉", "°F")
+    reference = ""
+    if found := _PRESSURE_SUFFIX.fullmatch(text):
+        text, reference = found[1], _REFERENCES[found[2].casefold()]
+    if text in CASED:
+        return CASED[text], reference
+    folded = text.casefold().replace(" ", "")
+    return SPELLINGS.get(folded, folded), reference
+
+
+def equal(one: str, other: str) -> bool:
+    """Tell whether two spellings mean the same unit."""
+    return split(one) == split(other)
+
+
+@cache
+def _registry() -> Any:
+    import pint
+
+    return pint.UnitRegistry(non_int_type=Decimal, autoconvert_offset_to_baseunit=True)
+
+
+def convert(number: Decimal, unit: str, to: str) -> Decimal | None:
+    """Return a number of one unit in another, or None where that cannot be done.
+
+    Not converted: different quantities, unknown units, and gauge into absolute pressure. Where one
+    side leaves the pressure reference out, it is taken to be the other's.
+    """
+    (source, reference), (target, wanted) = split(unit), split(to)
+    if reference and wanted and reference != wanted:
+        return None
+    if source == target:
+        return number
+    if source not in _known() or target not in _known():
+        return None
+    import pint
+
+    try:
+        quantity = _registry().Quantity(number, source).to(target)
+    except (pint.DimensionalityError, pint.UndefinedUnitError, ArithmeticError):
+        return None
+    return Decimal(quantity.magnitude)
+
+
+def known(unit: str) -> bool:
+    """Tell whether a unit is one that can be converted."""
+    return split(unit)[0] in _known()
+
+
+@cache
+def _known() -> frozenset[str]:
+    return frozenset(SPELLINGS.values()) | frozenset(CASED.values())

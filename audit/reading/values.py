@@ -1,0 +1,202 @@
+"""Values: what a text means for a setting of a given kind, written in a given style."""
+
+from __future__ import annotations
+
+import hashlib
+import hmac
+import re
+import secrets
+from decimal import Decimal
+from functools import cache
+
+from audit.model.device import Setting
+from audit.model.table import Style
+from audit.model.value import BLANK, Code, Value
+from audit.reading import units
+
+LARGEST = 2**63 - 1
+"""No device holds a larger whole number; a longer one is a slip of the export."""
+
+_DATE = re.compile(r"\d{4}-\d{2}-\d{2}(T.*)?")
+_HEX = re.compile(r"(?i)0x([0-9a-f]{1,16})")
+_FLAGS = {
+    **dict.fromkeys(("yes", "on", "true", "1", "enabled", "open", "locked", "active"), True),
+    **dict.fromkeys(("no", "off", "false", "0", "disabled", "closed", "unlocked", "inactive"), False),
+}
+_MINUS = str.maketrans("−–\u2011\xa0\u202f\u2009", "---   ")
+_RUN_KEY = secrets.token_bytes(32)
+"""Codes are compared by a keyed digest whose key dies with the process."""
+
+
+def parse(text: str, setting: Setting, style: Style) -> Value:
+    """Return what a text means for a setting.
+
+    The value is blank for a text that means 'not read', and unclear, with the reason, for one that
+    cannot be a value of this kind. Nothing is guessed: the decimal mark and the unit are declared.
+    """
+    text = " ".join(text.translate(_MINUS).split())
+    if text.casefold() in style.blanks or not text:
+        return BLANK
+    if setting.kind == "secret":
+        return Value(code(text))
+    if style.translate:
+        text = dict(style.translate).get(text, text)
+    if setting.kind in ("integer", "decimal"):
+        return _number(text, setting, style)
+    if setting.kind == "flag":
+        content = _FLAGS.get(text.casefold())
+        if content is None:
+            return _unclear(text, "is neither on nor off, yes nor no")
+        return Value(content, shown=text)
+    if setting.kind == "option":
+        return Value(_option(text, setting, style), shown=with_unit(text, setting))
+    return Value(text, shown=text)
+
+
+def with_unit(text: str, setting: Setting) -> str:
+    """Return a text with the setting's unit behind it, unless it is there already."""
+    if not setting.unit or text.endswith(setting.unit):
+        return text
+    return f"{text} {setting.unit}"
+
+
+def plain(number: Decimal | int | float) -> str:
+    """Return a number without exponent and without trailing zeros behind the point."""
+    text = f"{Decimal(str(number)):f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def _unclear(text: str, why: str) -> Value:
+    return Value(None, "unclear", shown=text, note=f"{text!r} {why}")
+
+
+def _number(text: str, setting: Setting, style: Style) -> Value:
+    if len(text) > 60:
+        return _unclear(f"{text[:57]}…", "is too long for a number")
+    if hexadecimal := _HEX.fullmatch(text):
+        return Value(int(hexadecimal[1], 16), shown=text)
+    if _DATE.fullmatch(text):
+        return _unclear(text, "is a date, not a number: a spreadsheet may have changed what was typed")
+    found = _pattern(style.decimal, style.grouping).fullmatch(text)
+    if found is None or not (found["whole"] or found["part"]):
+        return _unclear(text, _why_not(text, style))
+    if found["unit"] and not units.known(found["unit"]) and not units.equal(found["unit"], setting.unit):
+        return _unclear(text, "is not a number with a unit that is known")
+    digits = (found["whole"] or "0").replace(style.grouping or " ", "")
+    number = Decimal(f"{found['sign']}{digits}.{found['part'] or '0'}{found['power'] or ''}")
+    return _in_unit(text, number, found["unit"] or style.unit, setting, bool(found["unit"]))
+
+
+@cache
+def _pattern(decimal: str, grouping: str) -> re.Pattern[str]:
+    """Return the pattern of a number with an optional unit, in one way of writing numbers."""
+    mark, group = re.escape(decimal), re.escape(grouping)
+    whole = rf"\d{{1,3}}(?:{group}\d{{3}})+|\d+" if grouping else r"\d+"
+    return re.compile(
+        rf"(?P<sign>[-+]?) ?(?=[\d{mark}])(?P<whole>{whole})?(?:{mark}(?P<part>\d*))?"
+        r"(?P<power>[eE][-+]?\d{1,3})? ?(?P<unit>[^\W\d][^.,+-]*|[°%µ][^.,+-]*)?"
+    )
+
+
+def _why_not(text: str, style: Style) -> str:
+    other = "," if style.decimal == "." else "."
+    if other in text and _pattern(other, "").fullmatch(text):
+        return (
+            f"has a {'comma' if other == ',' else 'point'} where the decimal mark is declared as "
+            f"{style.decimal!r}; state `decimal: {other!r}` in a mapping if that is its decimal mark"
+        )
+    return "is not a number"
+
+
+def _in_unit(text: str, number: Decimal, unit: str, setting: Setting, in_cell: bool) -> Value:
+    shown = text if in_cell or not unit else f"{text} {unit}"
+    converted, note = False, ""
+    if unit and not units.equal(unit, setting.unit):
+        if not setting.unit:
+            return _unclear(shown, f"has a unit, but {setting.name} has none")
+        result = units.convert(number, unit, setting.unit)
+        if result is None:
+            return _unclear(shown, f"cannot be converted to {setting.unit}")
+        converted = result != number
+        if converted:
+            note = f"{shown} = {plain(round(result, 6))} {setting.unit}"
+        number = result
+    elif not in_cell:
+        shown = with_unit(text, setting)
+    if setting.kind == "integer" and not converted:
+        if number != number.to_integral_value():
+            return _unclear(shown, "is not a whole number")
+        if abs(number) > LARGEST:
+            return Value(None, "impossible", shown=shown, note=f"{text!r} is beyond any whole number "
+                         "that a device can hold")  # fmt: skip
+        return Value(int(number), shown=shown)
+    if abs(number) > Decimal("1e30"):
+        return Value(None, "impossible", shown=shown, note=f"{text!r} is beyond any setting of a device")
+    return Value(number, shown=note or shown, note=note, converted=converted)
+
+
+def _option(text: str, setting: Setting, style: Style) -> str:
+    """Return the option that is meant, or the text itself if it is none of them."""
+    if text in setting.options:
+        return text
+    folded = {option.casefold().replace(" ", ""): option for option in setting.options}
+    key = text.casefold().replace(" ", "")
+    unit = setting.unit.casefold().replace(" ", "")
+    if key in folded:
+        return folded[key]
+    if unit and key.endswith(unit) and key.removesuffix(unit) in folded:
+        return folded[key.removesuffix(unit)]
+    number = _number(text, setting, style)
+    if number.read and isinstance(number.content, (int, Decimal)):
+        for option in setting.options:
+            if _as_decimal(option) == number.content:
+                return option
+    return text
+
+
+def _as_decimal(text: str) -> Decimal | None:
+    try:
+        return Decimal(text)
+    except ArithmeticError:
+        return None
+
+
+def code(text: str) -> Code:
+    """Return what may be kept of an access code: whether it is trivial, and a token for this run."""
+    token = hmac.new(_RUN_KEY, text.encode(), hashlib.sha256).digest()
+    return Code(token, is_trivial(text))
+
+
+def is_trivial(text: str) -> bool:
+    """Tell whether a code is among those that are tried first.
+
+    Repeated or sequential characters: NIST SP 800-53 Rev 5, discussion of IA-5(1). The words are
+    common practice. The pairs (1212, 1122) and years are among the twenty commonest four-digit codes of
+    the 'PIN analysis' study of leaked passwords, 2012, as reproduced in blogs of that year.
+    """
+    folded = text.casefold()
+    steps = {ord(b) - ord(a) for a, b in zip(folded, folded[1:], strict=False)}
+    if len(folded) < 4 or steps in ({0}, {1}, {-1}):
+        return True
+    half = len(folded) // 2
+    if len(folded) % 2 == 0 and folded[:half] == folded[half:]:
+        return True
+    if len(folded) == 4 and folded.isdigit():
+        pairs = folded[0] == folded[1] and folded[2] == folded[3]
+        return pairs or folded[:2] in ("19", "20") or folded in ("1004", "2468", "1357")
+    return folded in ("admin", "password", "default", "service", "operator", "letmein", "qwerty")
+
+
+def bare(text: str) -> str:
+    """Return an identifier without surrounding blanks and with single spaces inside."""
+    return " ".join(text.split())
+
+
+_POWER_FORM = re.compile(r"\d(?:[.,]\d+)?[eE]\+?\d+")
+
+
+def damaged(identifier: str) -> bool:
+    """Tell whether a spreadsheet has rounded an identifier: `4.02E+11`, or zeros behind 15 digits."""
+    return bool(_POWER_FORM.fullmatch(identifier)) or (
+        identifier.isdigit() and len(identifier) > 15 and set(identifier[15:]) == {"0"}
+    )

@@ -1,0 +1,66 @@
+"""The vocabulary of a plan: which headings and words mean which setting."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from audit.model.device import DeviceType, Setting
+from audit.model.readback import FIELDS
+
+_UNIT_IN_HEADING = re.compile(r"(.*\S)\s*[\[(]\s*([^\[\]()]+)\s*[\])]\s*")
+
+
+def folded(heading: str) -> str:
+    """Return a heading without case, and with single underscores between its words."""
+    return re.sub(r"[\s_\-]+", "_", heading.strip().casefold()).strip("_")
+
+
+@dataclass(frozen=True, slots=True)
+class Vocabulary:
+    """The fields of a readback and the settings of all device types of a plan."""
+
+    settings: dict[str, Setting]
+    """Setting name → the first device type's setting of that name."""
+    words: dict[str, str]
+    """Folded heading → field or setting name."""
+    secrets: frozenset[str]
+    """Names of the settings that hold access codes."""
+
+    def field(self, word: str) -> str | None:
+        """Return the field or setting that a heading, name, label or role stands for."""
+        return self.words.get(folded(word))
+
+    def known(self) -> list[str]:
+        """Return every field and setting name, for messages."""
+        return [*FIELDS, *self.settings]
+
+
+def vocabulary(types: Iterable[DeviceType], fields: Iterable[str] = FIELDS) -> Vocabulary:
+    """Return the vocabulary of device types. Names win over labels, and labels over roles.
+
+    A label or role that stands for different settings in different device types stands for none.
+    """
+    settings: dict[str, Setting] = {}
+    labels: dict[str, set[str]] = {}
+    roles: dict[str, set[str]] = {}
+    for setting in (setting for kind in types for setting in kind.settings):
+        settings.setdefault(setting.name, setting)
+        if setting.label:
+            labels.setdefault(folded(setting.label), set()).add(setting.name)
+        if setting.role:
+            roles.setdefault(folded(setting.role), set()).add(setting.name)
+    words: dict[str, str] = {}
+    for group in (roles, labels):
+        words |= {word: next(iter(names)) for word, names in group.items() if len(names) == 1}
+    words |= {folded(name): name for name in settings}
+    words |= {field: field for field in fields}
+    secrets = frozenset(name for name, setting in settings.items() if setting.kind == "secret")
+    return Vocabulary(settings, words, secrets)
+
+
+def heading_and_unit(heading: str) -> tuple[str, str]:
+    """Return a heading such as `range high [kPa]` as its name and its unit."""
+    found = _UNIT_IN_HEADING.fullmatch(heading)
+    return (found[1], found[2].strip()) if found else (heading, "")

@@ -1,0 +1,256 @@
+"""YAML by the core schema of YAML 1.2, with the place of every value.
+
+PyYAML alone reads `016` as 14, `1:30` as 90, `no` as False and lets a duplicate key pass. Here its
+parser gives the events, and this file makes the values, as YAML 1.2.2 section 10.3 says.
+Duplicate keys, custom tags, several documents and runaway aliases are errors.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from typing import Any
+
+import yaml
+
+from audit.errors import InputProblems, Problem, stop
+
+MOST_DEPTH = 60
+MOST_VALUES = 2_000_000
+"""Values that a file may hold, each alias counted as often as it is used."""
+
+Path = tuple[str | int, ...]
+
+# YAML 1.2.2, section 10.3.2, "Tag Resolution" of the core schema.
+_NULL = re.compile(r"null|Null|NULL|~|")
+_BOOL = re.compile(r"true|True|TRUE|false|False|FALSE")
+_INT = re.compile(r"[-+]?[0-9]+")
+_OCTAL = re.compile(r"0o[0-7]+")
+_HEX = re.compile(r"0x[0-9a-fA-F]+")
+_FLOAT = re.compile(r"[-+]?(?:\.[0-9]+|[0-9]+(?:\.[0-9]*)?)(?:[eE][-+]?[0-9]+)?")
+_INFINITY = re.compile(r"([-+]?)\.(?:inf|Inf|INF)")
+_NAN = re.compile(r"\.(?:nan|NaN|NAN)")
+_TAGS = {f"tag:yaml.org,2002:{name}": name for name in ("str", "int", "float", "bool", "null")}
+
+_Parser: Any = getattr(yaml, "CLoader", yaml.Loader)
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """Where a value stands, counted from 1, and its raw text if it is a scalar."""
+
+    line: int
+    column: int
+    raw: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Document:
+    """A file's values and, for each path of keys and indexes, where the value stands."""
+
+    file: str
+    data: Any
+    marks: dict[Path, Mark] = field(default_factory=dict)
+
+    def mark(self, path: Path) -> Mark:
+        """Return the mark of a path, or of the nearest thing around it."""
+        while path and path not in self.marks:
+            path = path[:-1]
+        return self.marks.get(path, Mark(1, 1))
+
+
+def resolve(text: str) -> str | int | float | bool | None:
+    """Return what a plain scalar means in the core schema.
+
+    A number of more than 4,000 digits stays text, since Python refuses to convert it.
+    """
+    if _NULL.fullmatch(text):
+        return None
+    if _BOOL.fullmatch(text):
+        return text[0] in "tT"
+    if len(text) > 4000:
+        return text
+    if _INT.fullmatch(text):
+        return int(text)
+    if _OCTAL.fullmatch(text):
+        return int(text[2:], 8)
+    if _HEX.fullmatch(text):
+        return int(text[2:], 16)
+    if _FLOAT.fullmatch(text):
+        return float(text)
+    if found := _INFINITY.fullmatch(text):
+        return float(found[1] + "inf")
+    return float("nan") if _NAN.fullmatch(text) else text
+
+
+def load(text: str, file: str) -> Document:
+    """Return the values and marks of a YAML text. Raises InputProblems with every problem found."""
+    try:
+        return _Builder(file).build(yaml.parse(text, Loader=_Parser))
+    except yaml.MarkedYAMLError as error:
+        mark = error.problem_mark or error.context_mark
+        line, column = (mark.line + 1, str(mark.column + 1)) if mark else (0, "")
+        about = f" ({error.context})" if error.context else ""
+        mend = "check the indentation, quotes and brackets at and above this line"
+        message = f"is not YAML: {error.problem}{about}"
+        raise stop(message, mend, file=file, line=line, column=column) from None
+    except yaml.YAMLError as error:
+        message = f"is not YAML: {str(error).splitlines()[0]}"
+        raise stop(message, "save it as plain UTF-8 text", file=file) from None
+
+
+@dataclass
+class _Open:
+    """A mapping or sequence that has begun and not yet ended."""
+
+    value: Any
+    path: Path
+    anchor: str | None
+    key: Any = None
+    has_key: bool = False
+
+
+class _Builder:
+    """Makes values from events, without recursion, so that depth cannot exhaust the stack."""
+
+    def __init__(self, file: str) -> None:
+        self.file = file
+        self.marks: dict[Path, Mark] = {}
+        self.problems: list[Problem] = []
+        self.open: list[_Open] = []
+        self.anchors: dict[str, tuple[Any, Path]] = {}
+        self.values = 0
+        self.root: Any = None
+
+    def build(self, events: Iterator[Any]) -> Document:
+        documents = 0
+        for event in events:
+            if isinstance(event, yaml.DocumentStartEvent):
+                documents += 1
+                if documents > 1:
+                    self._problem(event, "begins a second document", "keep one document a file")
+                    break
+            elif isinstance(event, yaml.ScalarEvent):
+                self._scalar(event)
+            elif isinstance(event, yaml.AliasEvent):
+                self._alias(event)
+            elif isinstance(event, (yaml.MappingStartEvent, yaml.SequenceStartEvent)):
+                self._begin(event, {} if isinstance(event, yaml.MappingStartEvent) else [])
+            elif isinstance(event, (yaml.MappingEndEvent, yaml.SequenceEndEvent)):
+                self._end()
+        if self.problems:
+            raise InputProblems(self.problems)
+        return Document(self.file, self.root, self.marks)
+
+    def _problem(self, event: Any, message: str, mend: str) -> None:
+        mark = event.start_mark
+        place = {"line": mark.line + 1, "column": str(mark.column + 1)}
+        self.problems.append(Problem(message, mend, file=self.file, **place))
+
+    def _path(self) -> Path:
+        if not self.open:
+            return ()
+        top = self.open[-1]
+        step = top.key if isinstance(top.value, dict) else len(top.value)
+        return (*top.path, step)
+
+    def _put(self, value: Any) -> None:
+        if not self.open:
+            self.root = value
+            return
+        top = self.open[-1]
+        if isinstance(top.value, dict):
+            top.value[top.key] = value
+            top.has_key = False
+        else:
+            top.value.append(value)
+
+    def _count(self, event: Any, more: int = 1) -> None:
+        self.values += more
+        if self.values > MOST_VALUES:
+            self._problem(event, f"holds more than {MOST_VALUES:,} values, aliases counted out",
+                          "put long node lists into a CSV table, and do not nest aliases")  # fmt: skip
+            raise InputProblems(self.problems)
+
+    def _expects_key(self) -> bool:
+        return bool(self.open) and isinstance(self.open[-1].value, dict) and not self.open[-1].has_key
+
+    def _tag(self, event: Any) -> str | None:
+        if event.tag is None or event.tag == "!":
+            return None
+        if event.tag not in _TAGS:
+            self._problem(event, f"the tag {event.tag!r} is not understood", "take the tag away")
+            return None
+        return _TAGS[event.tag]
+
+    def _scalar(self, event: Any) -> None:
+        self._count(event)
+        tag = self._tag(event)
+        plain = event.implicit[0] and event.tag is None
+        mark = Mark(event.start_mark.line + 1, event.start_mark.column + 1, event.value)
+        if self._expects_key():
+            self._key(event, mark)
+            return
+        value = resolve(event.value) if plain or tag not in (None, "str") else event.value
+        self.marks[self._path()] = mark
+        if event.anchor:
+            self.anchors[event.anchor] = (value, self._path())
+        self._put(value)
+
+    def _key(self, event: Any, mark: Mark) -> None:
+        top = self.open[-1]
+        key = event.value
+        if key in top.value:
+            first = self.marks.get((*top.path, key))
+            where = f" (first at line {first.line})" if first else ""
+            self._problem(event, f"the key {key!r} is given twice{where}", "keep one of them")
+        top.key, top.has_key = key, True
+        top.value[key] = None
+        self.marks[(*top.path, key)] = mark
+
+    def _begin(self, event: Any, value: Any) -> None:
+        self._count(event)
+        if event.tag not in (None, "!", "tag:yaml.org,2002:map", "tag:yaml.org,2002:seq"):
+            self._problem(event, f"the tag {event.tag!r} is not understood", "take the tag away")
+        if self._expects_key():
+            self._problem(event, "a list or mapping cannot be a key", "use a plain word as key")
+            raise InputProblems(self.problems)
+        if len(self.open) >= MOST_DEPTH:
+            self._problem(event, f"is nested more than {MOST_DEPTH} deep", "flatten it")
+            raise InputProblems(self.problems)
+        path = self._path()
+        if path not in self.marks:
+            self.marks[path] = Mark(event.start_mark.line + 1, event.start_mark.column + 1)
+        self.open.append(_Open(value, path, event.anchor))
+
+    def _end(self) -> None:
+        done = self.open.pop()
+        if done.anchor:
+            self.anchors[done.anchor] = (done.value, done.path)
+        self._put(done.value)
+
+    def _alias(self, event: Any) -> None:
+        if self._expects_key():
+            self._problem(event, "an alias cannot be a key", "write the key out")
+            raise InputProblems(self.problems)
+        if event.anchor not in self.anchors:
+            message = f"*{event.anchor} refers to nothing above it"
+            self._problem(event, message, f"mark the value with &{event.anchor} first")
+            self._put(None)
+            return
+        value, source = self.anchors[event.anchor]
+        self._copy_marks(event, value, source, self._path())
+        self._put(value)
+
+    def _copy_marks(self, event: Any, value: Any, source: Path, target: Path) -> None:
+        """Give every value under an alias the mark of the original, counting each one."""
+        todo: list[tuple[Any, Path, Path]] = [(value, source, target)]
+        while todo:
+            item, old, new = todo.pop()
+            self._count(event)
+            if old in self.marks:
+                self.marks[new] = self.marks[old]
+            steps = item.items() if isinstance(item, dict) else ()
+            steps = enumerate(item) if isinstance(item, list) else steps
+            todo.extend((part, (*old, step), (*new, step)) for step, part in steps)

@@ -1,0 +1,1 @@
+"""Reporting: one result, many writers; a writer computes nothing."""

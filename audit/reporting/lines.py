@@ -1,0 +1,59 @@
+"""Lines of text for a terminal: cleaned of control characters, wrapped, coloured where wanted."""
+
+from __future__ import annotations
+
+import textwrap
+import unicodedata
+from dataclasses import dataclass, field
+
+COLOURS = {"bad": "31;1", "error": "31", "warning": "33", "good": "32;1", "head": "1", "note": "36"}
+"""ANSI colours of line styles. Every line says in words what its colour says."""
+
+
+def clean(text: str) -> str:
+    """Return a text with control and direction-changing characters written out.
+
+    Tags come from files that anybody may have written; a terminal must not obey them.
+    """
+    if text.isascii() and text.isprintable():
+        return text
+    return "".join(c if _harmless(c) else f"\\u{ord(c):04x}" for c in text)
+
+
+def _harmless(character: str) -> bool:
+    return unicodedata.category(character) not in ("Cc", "Cf", "Cs", "Co", "Zl", "Zp")
+
+
+@dataclass
+class Lines:
+    """A report in the making."""
+
+    width: int
+    colour: bool
+    rows: list[str] = field(default_factory=list)
+
+    def add(self, text: str = "", style: str = "", indent: int = 0, hang: int = 0) -> None:
+        """Add a paragraph, wrapped to the width; later lines are indented by `hang` more."""
+        first = " " * indent
+        rest = " " * (indent + hang)
+        width = max(self.width, 40)
+        wrapped = textwrap.wrap(clean(text), width, initial_indent=first, subsequent_indent=rest,
+                                break_on_hyphens=False) or [""]  # fmt: skip
+        self.rows.extend(self._styled(line, style) for line in wrapped)
+
+    def block(self, text: str, indent: int = 0) -> None:
+        """Add lines that are laid out already, such as a table."""
+        self.rows.extend((" " * indent + clean(line)).rstrip() for line in text.split("\n"))
+
+    def head(self, text: str) -> None:
+        """Add a heading with a blank line above it."""
+        self.rows.append("")
+        self.add(text, "head")
+
+    def _styled(self, line: str, style: str) -> str:
+        code = COLOURS.get(style)
+        return f"\x1b[{code}m{line}\x1b[0m" if self.colour and code else line
+
+    def text(self) -> str:
+        """Return the report."""
+        return "\n".join(self.rows) + "\n"

@@ -1,0 +1,178 @@
+"""The result as text, for a person at a terminal: verdict first, causes before symptoms."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from tabulate import tabulate
+
+from audit.model.finding import EvidencePlace, Finding, NetworkCounts, Result
+from audit.reporting.lines import Lines
+
+MOST_CAUSES = 100
+"""Causes told in full; the rest is said to be in the other formats, unless all are asked for."""
+
+
+def render(result: Result, width: int = 80, colour: bool = False, everything: bool = False) -> str:
+    """Return the report as text of the given width."""
+    lines = Lines(width, colour)
+    _verdict(lines, result)
+    causes = [finding for finding in result.findings if finding.caused_by is None]
+    shown = causes if everything else causes[:MOST_CAUSES]
+    _causes(lines, result, shown)
+    if len(shown) < len(causes):
+        lines.add(f"… and {len(causes) - len(shown):,} more. `--all` prints them; `--out result.json` has them.")
+    _networks(lines, result, shown)
+    _not_checked(lines, result)
+    _inputs(lines, result)
+    lines.head("CAUTIONS")
+    for caution in result.cautions:
+        lines.add(caution, indent=2)
+    _closing(lines, result)
+    return lines.text()
+
+
+def _verdict(lines: Lines, result: Result) -> None:
+    counts, passed = result.counts, result.verdict == "pass"
+    revision = f", plan revision {result.site.plan_revision}" if result.site.plan_revision else ""
+    word = "PASS" if passed else "FAIL"
+    lines.add(f"{word}  {result.site.name}{revision}", "good" if passed else "bad")
+    lines.add(f"{result.gate.title} ({result.gate.id}): fails on {_or_worse(result.gate.fail_on)}; run on {result.run_on}")
+    lines.add()
+    found = f"{_n(counts.errors, 'error')}, {_n(counts.warnings, 'warning')}, {_n(counts.notes, 'note')}"
+    lines.add(f"{found}, from {_n(counts.root_causes, 'cause')}", indent=2)
+    lines.add(f"{counts.devices_read:,} of {_n(counts.devices, 'planned device')} read back", indent=2)
+    settings = (
+        f"planned settings: {counts.verified:,} read as planned, {counts.differing:,} differ, "
+        f"{counts.not_read:,} not read"
+    )
+    lines.add(settings, indent=2)
+
+
+def _or_worse(level: str) -> str:
+    return {"error": "errors", "warning": "warnings and errors", "note": "notes, warnings and errors"}[level]
+
+
+def _n(count: int, word: str) -> str:
+    return f"{count:,} {word}" if count == 1 else f"{count:,} {word}s"
+
+
+def _causes(lines: Lines, result: Result, causes: Sequence[Finding]) -> None:
+    if not causes:
+        return
+    lines.head("CAUSES, worst first")
+    by_id = {finding.id: finding for finding in result.findings}
+    for number, finding in enumerate(causes, 1):
+        lines.add()
+        where = " ".join(filter(None, (finding.network, finding.node)))
+        lines.add(f"{number}. {finding.level}: {where + ': ' if where else ''}{finding.message}", finding.level, hang=3)
+        for place in finding.evidence:
+            lines.add(f"in {where_it_stands(place)}", indent=3, hang=3)
+        lines.add(f"why: {finding.why}", indent=3, hang=5)
+        lines.add(f"remedy: {finding.remedy}", indent=3, hang=8)
+        _dependents(lines, [by_id[name] for name in finding.dependents])
+        lines.add(f"rule: {finding.rule}", indent=3)
+
+
+def _dependents(lines: Lines, dependents: Sequence[Finding]) -> None:
+    if not dependents:
+        return
+    lines.add(f"with it {'goes' if len(dependents) == 1 else 'go'} {_n(len(dependents), 'finding')}:", indent=3)
+    for finding in dependents[:12]:
+        lines.add(f"- {finding.level}, {finding.node or finding.network}: {finding.message}", indent=5, hang=2)
+    if len(dependents) > 12:
+        lines.add(f"- … and {len(dependents) - 12:,} more", indent=5)
+
+
+def where_it_stands(place: EvidencePlace) -> str:
+    """Return a place as a person would look it up, with the raw text that stands there."""
+    text = f"{place.file} [{place.sheet}]" if place.sheet else place.file
+    if place.row:
+        text += f" row {place.row}"
+    if place.column:
+        text += f" column {place.column}"
+    if place.heading and place.heading != place.column:
+        text += f" ({place.heading})"
+    return f"{text}: {place.raw!r}" if place.raw else text
+
+
+def _networks(lines: Lines, result: Result, causes: Sequence[Finding]) -> None:
+    lines.head("NETWORK BY NETWORK")
+    heads = ["network", "gateway", "devices", "read", "as planned", "differ", "not read", "errors", "warnings"]
+    rows = [
+        [n.network, n.gateway, n.devices, n.devices_read, n.verified, n.differing, n.not_read, n.errors, n.warnings]
+        for n in result.networks
+    ]  # fmt: skip
+    lines.block(_table(rows, heads, lines.width), 2)
+    numbers = {finding.id: str(number) for number, finding in enumerate(causes, 1)}
+    for network in result.networks:
+        _network(lines, network, [f for f in result.findings if f.network == network.network], numbers)
+    loose = [f for f in result.findings if f.network not in {n.network for n in result.networks}]
+    if loose:
+        lines.head("Outside any network")
+        lines.block(_findings_table(loose, numbers, lines.width), 2)
+
+
+def _network(lines: Lines, network: NetworkCounts, findings: Sequence[Finding], numbers: dict[str, str]) -> None:
+    shown = [f for f in findings if f.id in numbers or f.caused_by in numbers]
+    if shown:
+        lines.head(f"{network.network}, gateway {network.gateway}")
+        lines.block(_findings_table(shown, numbers, lines.width), 2)
+
+
+def _findings_table(findings: Sequence[Finding], numbers: dict[str, str], width: int) -> str:
+    rows = []
+    for finding in findings:
+        cause = numbers.get(finding.id) or f"under {numbers.get(finding.caused_by or '', '?')}"
+        planned = finding.planned if len(finding.settings) == 1 else ""
+        found = finding.found if len(finding.settings) == 1 else ""
+        rows.append([cause, finding.level, finding.node or "", finding.rule, finding.setting or "", planned or "", found or ""])
+    return _table(rows, ["cause", "level", "node", "rule", "setting", "planned", "found"], width)
+
+
+def _table(rows: Sequence[Sequence[object]], heads: Sequence[str], width: int) -> str:
+    """Return a table that fits the width: cells of the widest columns are broken into lines.
+
+    Tabulate's number guessing is off: it would print 7.50 as 7.5.
+    """
+    texts = [[str(cell) for cell in row] for row in rows]
+    widths = [max(len(head), *(len(row[i]) for row in texts)) for i, head in enumerate(heads)] if texts else []
+    room = width - 4 - 2 * len(heads)
+    least = [len(head) for head in heads]
+    while sum(widths) > room and any(w > m for w, m in zip(widths, least, strict=True)):
+        i = max((i for i in range(len(widths)) if widths[i] > least[i]), key=widths.__getitem__)
+        widths[i] -= 1
+    return tabulate(texts, headers=heads, tablefmt="simple", disable_numparse=True, maxcolwidths=widths or None)
+
+
+def _not_checked(lines: Lines, result: Result) -> None:
+    if not result.not_checked:
+        return
+    lines.head("NOT CHECKED")
+    reasons: dict[str, list[str]] = {}
+    for idle in result.not_checked:
+        reasons.setdefault(idle.reason, []).append(idle.rule)
+    for reason, rules in reasons.items():
+        lines.add(f"{reason}: {', '.join(rules)}", indent=2, hang=2)
+
+
+def _inputs(lines: Lines, result: Result) -> None:
+    lines.head("INPUTS, with SHA-256")
+    for file in result.inputs:
+        lines.add(f"{file.file} ({file.kind})" + (f": {file.note}" if file.note else ""), indent=2, hang=4)
+        if file.sha256:
+            lines.block(file.sha256, 4)
+    packs = ", ".join(f"{pack.pack} {pack.version}" for pack in result.packs)
+    lines.add(f"rule packs: {packs}", indent=2, hang=4)
+    lines.add(f"{result.tool.name} {result.tool.version}", indent=2)
+
+
+def _closing(lines: Lines, result: Result) -> None:
+    lines.add()
+    counts = result.counts
+    word = "PASS" if result.verdict == "pass" else "FAIL"
+    lines.add(f"{word}: {_n(counts.errors, 'error')}, {_n(counts.warnings, 'warning')}, {_n(counts.notes, 'note')}",
+              "good" if result.verdict == "pass" else "bad")  # fmt: skip
+    first = next((finding for finding in result.findings if finding.caused_by is None), None)
+    if first:
+        lines.add(f"next: asfound rules {first.rule}")

@@ -1,0 +1,23 @@
+"""The files that travel with the code: rule packs and schemas."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+_HERE = Path(__file__).parent
+
+
+def folder(name: str) -> Path:
+    """Return the folder `rules` or `schemas`: beside the code in a wheel, above it in a checkout."""
+    inside = _HERE / name
+    return inside if inside.is_dir() else _HERE.parent / name
+
+
+def schema_text(name: str) -> str:
+    """Return the text of a schema, for instance of `plan`."""
+    return (folder("schemas") / f"{name}.schema.json").read_text(encoding="utf-8")
+
+
+def rule_files() -> list[Path]:
+    """Return the rule packs in order of their names."""
+    return sorted(path for path in folder("rules").glob("*.yaml") if path.name != "gates.yaml")

@@ -1,0 +1,70 @@
+"""A whole run, stage by stage: reading, pairing, comparing, checking, folding, judging."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from audit.checking import check
+from audit.comparing import compare_all
+from audit.errors import nearest, stop
+from audit.folding import fold
+from audit.judging import judge
+from audit.model.base import Level
+from audit.model.finding import Result
+from audit.pairing import pair
+from audit.reading.files import beside
+from audit.reading.inputs import Inputs
+from audit.reading.plan import LoadedPlan, read_plan
+from audit.reading.readback import read_readback
+from audit.reading.rules import Rulebook, read_rulebook
+from audit.reading.vocabulary import Vocabulary, vocabulary
+
+
+@dataclass(frozen=True, slots=True)
+class Order:
+    """What a run is asked to do."""
+
+    plan: Path
+    readback: Sequence[Path] = ()
+    mapping: Path | None = None
+    rules: Sequence[Path] = ()
+    gate: str = "handover"
+    fail_on: Level | None = None
+    run_on: str = ""
+
+
+def run(order: Order, progress: Callable[[str], None] = lambda stage: None) -> Result:
+    """Return the result of an order. Raises InputProblems where there can be no verdict."""
+    inputs = Inputs()
+    progress("reading the plan")
+    plan = read_plan(order.plan, inputs)
+    if not plan.nodes:
+        raise stop("the plan has no nodes, so there is nothing to check", "add `nodes` or `node_tables`", file=plan.name)
+    book = rulebook(order, plan, inputs)
+    if order.gate not in book.gates:
+        raise stop(f"unknown gate {order.gate!r}", nearest(order.gate, book.gates))
+    progress("reading the readback")
+    tables = read_readback(order.readback, order.mapping, readback_words(plan), plan.file.site.name, inputs)
+    progress("pairing")
+    site = pair(plan, tables)
+    progress("comparing")
+    differences = compare_all(site.blocks)
+    progress("checking")
+    checked = check(site, differences, book.rules)
+    progress("folding")
+    folded = fold(site, checked.found, book.rules)
+    return judge(site, checked, folded, differences, book, book.gates[order.gate], order.fail_on,
+                 order.run_on, list(inputs.files.values()))  # fmt: skip
+
+
+def rulebook(order: Order, plan: LoadedPlan, inputs: Inputs) -> Rulebook:
+    """Return our rules with those that the plan and the command line name."""
+    own = [beside(order.plan, reference, plan.name, line) for reference, line in plan.rules]
+    return read_rulebook([*own, *order.rules], plan.types.values(), inputs)
+
+
+def readback_words(plan: LoadedPlan) -> Vocabulary:
+    """Return the vocabulary of readbacks for a plan."""
+    return vocabulary(plan.types.values())
