@@ -12,6 +12,9 @@ from audit.model.finding import Hit
 from audit.model.rule import Rule
 from audit.model.site import Site
 
+NO_SETTING = "no device type has a setting for it"
+"""How the reason begins where a rule asks for roles that nothing has; the roles follow."""
+
 
 @dataclass(frozen=True, slots=True)
 class Found:
@@ -61,23 +64,30 @@ def _superfluous(item: Found, reported: Mapping[str, set[tuple[object, ...]]]) -
     )  # fmt: skip
 
 
+ROLES_LOOKED_AT = ("roles", "role", "start", "deadband", "device", "host")
+"""Arguments of checks that name what they look at, one of which has to be there."""
+
+
 def _why_idle(rule: Rule, site: Site) -> str:
     """Return why a rule had nothing to look at."""
     if not site.readback and "planned" not in rule.sides:
         return "needs a readback"
-    check = rule.check
-    roles = [r for a in ("roles", "role", "start", "deadband", "needs", "device", "host") for r in _names(getattr(check, a, ()))]
-    known = {s.role for block in site.blocks for s in block.type.settings} | {
-        s.name for block in site.blocks for s in block.type.settings
-    }
-    missing = [role for role in dict.fromkeys(roles) if role not in known]
-    if missing and (len(missing) == len(set(roles)) or getattr(check, "needs", ())):
-        return f"no device type has a setting with the role {', '.join(missing)}"
-    where = {("planned",): "planned", ("found",): "read back"}.get(tuple(rule.sides), "planned or read back")
-    return f"nothing of the kind is {where}"
+    settings = [setting for block in site.blocks for setting in block.type.settings]
+    known = {setting.role for setting in settings} | {setting.name for setting in settings}
+    needed = _names(rule, ("needs",))
+    named = _names(rule, ROLES_LOOKED_AT)
+    missing = [name for name in dict.fromkeys(needed + named) if name not in known]
+    if missing and (set(missing) & set(needed) or len(missing) == len(set(named))):
+        return f"{NO_SETTING}: {', '.join(missing)}"
+    if rule.sides == ("found",):
+        return "nothing of the kind is read back"
+    return "nothing of the kind is planned or read back"
 
 
-def _names(argument: object) -> tuple[str, ...]:
-    if isinstance(argument, str):
-        return (argument,) if argument else ()
-    return tuple(x for x in argument if isinstance(x, str)) if isinstance(argument, tuple) else ()
+def _names(rule: Rule, arguments: Sequence[str]) -> list[str]:
+    """Return the names that some arguments of a rule's check hold."""
+    found: list[str] = []
+    for argument in arguments:
+        value = getattr(rule.check, argument, None)
+        found += [value] if isinstance(value, str) else list(value or ())
+    return found

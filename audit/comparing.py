@@ -33,13 +33,17 @@ def same(one: Value, other: Value, setting: Setting) -> bool:
     """Tell whether two values of a setting, both read, are the same."""
     if one is other:
         return True
-    a, b = one.content, other.content
-    if isinstance(a, (int, Decimal)) and isinstance(b, (int, Decimal)) and setting.kind in ("integer", "decimal"):
-        step = Decimal(str(setting.step)) if setting.step else Decimal(1)
-        if one.converted or other.converted:
-            return abs(Decimal(a) - Decimal(b)) <= step / 2
-        return abs(Decimal(a) - Decimal(b)) < step if setting.kind == "decimal" else a == b
-    return a == b
+    a, b = one.number, other.number
+    if a is None or b is None or setting.kind not in ("integer", "decimal"):
+        return one.content == other.content
+    if one.converted or other.converted:
+        return abs(a - b) <= _step(setting) / 2
+    return abs(a - b) < _step(setting) if setting.kind == "decimal" else a == b
+
+
+def _step(setting: Setting) -> Decimal:
+    """Return the smallest change that the display shows."""
+    return Decimal(str(setting.step)) if setting.step else Decimal(1)
 
 
 def compare(block: Block, setting: Setting) -> Difference | None:

@@ -15,6 +15,7 @@ from audit.model.arguments import Fold
 from audit.model.finding import Hit
 from audit.model.rule import Rule
 from audit.model.site import Site
+from audit.model.table import Table
 
 Causes = dict[int, int]
 """Position of a finding → position of its cause."""
@@ -44,21 +45,24 @@ def _link(causes: Causes, dependent: int, cause: int) -> None:
 
 
 def _under_symptoms(items: list[Found], causes: Causes) -> None:
-    by_device: dict[tuple[int, int], list[int]] = defaultdict(list)
+    """Put findings under those on the same device that their rule calls a cause."""
+    concerning: dict[tuple[str, str], list[int]] = defaultdict(list)
     for i, item in enumerate(items):
-        by_device[item.hit.order].append(i)
+        for tag in (item.hit.node, *item.hit.others):
+            concerning[item.hit.network, tag].append(i)
     for i, item in enumerate(items):
+        near = concerning[item.hit.network, item.hit.node]
         for rule in item.rule.symptom_of:
-            cause = next((j for j in by_device[item.hit.order] if j != i and items[j].rule.id == rule
-                          and _related(item, items[j])), None)  # fmt: skip
+            cause = next(
+                (j for j in near if j != i and items[j].rule.id == rule and _related(item, items[j])),
+                None,
+            )
             if cause is not None:
                 _link(causes, i, cause)
                 break
 
 
 def _related(symptom: Found, cause: Found) -> bool:
-    if symptom.hit.node != cause.hit.node:
-        return False
     return symptom.rule.everywhere or bool(set(symptom.hit.settings) & set(cause.hit.settings))
 
 
@@ -90,7 +94,7 @@ def _under_gateway(site: Site, items: list[Found], causes: Causes, rule: Rule, a
         block = site.blocks[b]
         as_planned = block.value("planned", name, k).content == block.value("found", name, k).content
         follows = item.rule.check.kind == "equals-plan"
-        if item.rule.check.kind == "equals-gateway" and as_planned or follows:
+        if (item.rule.check.kind == "equals-gateway" and as_planned) or follows:
             _link(causes, i, cause)
 
 
@@ -101,30 +105,36 @@ def _comparisons(items: Iterable[tuple[int, Found]], causes: Causes) -> list[tup
 
 
 def _filled_series(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
-    """Find values that count up row by row where the plan has one value for all."""
-    groups: dict[tuple[str, ...], list[int]] = defaultdict(list)
+    """Find values that count up from one device read to the next, where the plan has one value."""
+    groups: dict[tuple[str, str, int], list[int]] = defaultdict(list)
     for i, item in _comparisons(enumerate(items), causes):
-        place = item.hit.places[0]
-        groups[item.hit.network, item.hit.settings[0], place.file, place.sheet].append(i)
-    for (network, name, *_), group in groups.items():
-        group.sort(key=lambda i: items[i].hit.places[0].row)
-        for run in _runs(group, lambda i, j: _counts_up(site, items, name, i, j)):
+        table, _ = _row(site, item)
+        groups[item.hit.network, item.hit.settings[0], id(table)].append(i)
+    for (network, name, _), group in groups.items():
+        group.sort(key=lambda i: _row(site, items[i])[1])
+        for run in _runs(group, lambda i, j: _counts_up(site, items[i], items[j], name)):
             first, planned = _pair(site, items[run[0]], name)
             starts_right = isinstance(first, int) and isinstance(planned, int) and first == planned + 1
             if len(run) >= at_least or (len(run) >= 2 and starts_right):
                 last, _ = _pair(site, items[run[-1]], name)
                 tags = [items[i].hit.node for i in run]
                 message = (
-                    f"{name} counts up row by row, {first} to {last}, over {len(run)} nodes; planned is {planned} "
-                    f"for all of them: the column was filled down as a series"
+                    f"{name} counts up from device to device, {first} to {last}, on {len(run)} nodes; "
+                    f"planned is {planned} for all of them: it was filled down as a series"
                 )
                 _add_root(items, causes, rule, run, network, message, tags, (name,))
 
 
-def _counts_up(site: Site, items: list[Found], name: str, i: int, j: int) -> bool:
-    a, b = items[i].hit.places[0], items[j].hit.places[0]
-    (one, planned), (other, also) = _pair(site, items[i], name), _pair(site, items[j], name)
-    return b.row == a.row + 1 and isinstance(one, int) and other == one + 1 and planned == also
+def _row(site: Site, item: Found) -> tuple[Table, int]:
+    """Return the newest readback row of the device that a finding is about."""
+    b, i = item.hit.order
+    return site.blocks[b].rows[i][-1]
+
+
+def _counts_up(site: Site, one: Found, other: Found, name: str) -> bool:
+    (first, planned), (second, also) = _pair(site, one, name), _pair(site, other, name)
+    next_row = _row(site, other)[1] == _row(site, one)[1] + 1
+    return next_row and isinstance(first, int) and second == first + 1 and planned == also
 
 
 def _pair(site: Site, item: Found, name: str) -> tuple[object, object]:
@@ -150,7 +160,11 @@ def _rows_shifted(site: Site, items: list[Found], causes: Causes, rule: Rule, at
     for i, item in _comparisons(enumerate(items), causes):
         by_device[item.hit.order].append(i)
     for shift in (1, -1):
-        shifted = [device for device in sorted(by_device) if _reads_neighbour(site, items, by_device[device], device, shift)]
+        shifted = [
+            device
+            for device in sorted(by_device)
+            if _reads_neighbour(site, items, by_device[device], device, shift)
+        ]
         for run in _device_runs(site, shifted):
             if len(run) >= at_least:
                 dependents = [i for device in run for i in by_device[device]]
@@ -164,7 +178,9 @@ def _rows_shifted(site: Site, items: list[Found], causes: Causes, rule: Rule, at
                     by_device.pop(device)
 
 
-def _reads_neighbour(site: Site, items: list[Found], mine: list[int], device: tuple[int, int], shift: int) -> bool:
+def _reads_neighbour(
+    site: Site, items: list[Found], mine: list[int], device: tuple[int, int], shift: int
+) -> bool:
     b, i = device
     block = site.blocks[b]
     j = i + shift
@@ -177,7 +193,11 @@ def _reads_neighbour(site: Site, items: list[Found], mine: list[int], device: tu
 def _device_runs(site: Site, devices: list[tuple[int, int]]) -> list[list[tuple[int, int]]]:
     runs: list[list[tuple[int, int]]] = []
     for b, i in devices:
-        if runs and runs[-1][-1] == (b, i - 1) and site.blocks[b].networks[i] == site.blocks[b].networks[i - 1]:
+        if (
+            runs
+            and runs[-1][-1] == (b, i - 1)
+            and site.blocks[b].networks[i] == site.blocks[b].networks[i - 1]
+        ):
             runs[-1].append((b, i))
         else:
             runs.append([(b, i)])
@@ -210,7 +230,11 @@ def _unread(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least
         if len(group) >= at_least:
             tags = [items[i].hit.node for i in group]
             what = settings[0] if settings else "nothing at all"
-            message = f"{what} was read on {len(group)} devices" if not settings else f"{what} was not read on {len(group)} devices"
+            message = (
+                f"{what} was read on {len(group)} devices"
+                if not settings
+                else f"{what} was not read on {len(group)} devices"
+            )
             _add_root(items, causes, rule, group, network, message, tags, settings)
 
 

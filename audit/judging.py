@@ -78,26 +78,54 @@ def judge(
     )
 
 
-def to_findings(site: Site, found: Sequence[Found], causes: Causes, book: Rulebook, gate: Gate) -> list[Finding]:
+def to_findings(
+    site: Site, found: Sequence[Found], causes: Causes, book: Rulebook, gate: Gate
+) -> list[Finding]:
     """Return the findings, worst first, then in the plan's order, each with its cause or dependents."""
     levels: dict[int, Level] = {i: level_of(item.rule, book, gate) for i, item in enumerate(found)}
     for cause in sorted(set(causes.values())):
         if found[cause].rule.check.kind == "fold":  # as bad as the worst that it stands for
-            dependents = [levels[i] for i, c in causes.items() if c == cause]
-            levels[cause] = min(dependents, key=level_rank)
-    rule_order = {rule.id: n for n, rule in enumerate(book.rules)}
-    order = sorted(range(len(found)), key=lambda i: (
-        level_rank(levels[i]), i in causes, found[i].hit.order, rule_order[found[i].rule.id],
-        found[i].hit.settings, found[i].hit.message))  # fmt: skip
+            levels[cause] = min((levels[i] for i, c in causes.items() if c == cause), key=level_rank)
+    order = _in_order(site, found, causes, levels, book)
     ids = _ids(found, order)
     dependents: dict[int, list[str]] = {}
     for i in order:
         if i in causes:
             dependents.setdefault(causes[i], []).append(ids[i])
     return [
-        _finding(site, found[i], ids[i], levels[i], ids[causes[i]] if i in causes else None, dependents.get(i, []))
+        _finding(
+            site,
+            found[i],
+            ids[i],
+            levels[i],
+            ids[causes[i]] if i in causes else None,
+            dependents.get(i, []),
+        )
         for i in order
     ]
+
+
+def _in_order(
+    site: Site, found: Sequence[Found], causes: Causes, levels: Mapping[int, Level], book: Rulebook
+) -> list[int]:
+    """Return the positions of the findings: worst first, causes before symptoms, then as planned."""
+    rules = {rule.id: n for n, rule in enumerate(book.rules)}
+    networks = {network.name: n for n, network in enumerate(site.plan.networks)}
+
+    def key(i: int) -> tuple[object, ...]:
+        hit = found[i].hit
+        where = (networks.get(hit.network, len(networks)), hit.order, hit.node)
+        return (
+            level_rank(levels[i]),
+            i in causes,
+            where,
+            rules[found[i].rule.id],
+            hit.settings,
+            hit.side,
+            hit.message,
+        )
+
+    return sorted(range(len(found)), key=key)
 
 
 def _ids(found: Sequence[Found], order: Sequence[int]) -> dict[int, str]:
@@ -107,13 +135,17 @@ def _ids(found: Sequence[Found], order: Sequence[int]) -> dict[int, str]:
     for i in order:
         hit = found[i].hit
         side = "" if hit.side == "found" else "planned"
-        name = "/".join(part for part in (found[i].rule.id, hit.network, hit.node, "+".join(hit.settings), side) if part)
+        name = "/".join(
+            part for part in (found[i].rule.id, hit.network, hit.node, "+".join(hit.settings), side) if part
+        )
         seen[name] += 1
         ids[i] = name if seen[name] == 1 else f"{name}/{seen[name]}"
     return ids
 
 
-def _finding(site: Site, item: Found, name: str, level: Level, cause: str | None, dependents: list[str]) -> Finding:
+def _finding(
+    site: Site, item: Found, name: str, level: Level, cause: str | None, dependents: list[str]
+) -> Finding:
     hit, rule = item.hit, item.rule
     b, i = hit.order
     block = site.blocks[b] if b < len(site.blocks) else None
@@ -153,7 +185,9 @@ def _evidence(place: Place) -> EvidencePlace:
     )
 
 
-def _networks(site: Site, differences: Mapping[tuple[int, str], Difference], findings: Sequence[Finding]) -> list[NetworkCounts]:
+def _networks(
+    site: Site, differences: Mapping[tuple[int, str], Difference], findings: Sequence[Finding]
+) -> list[NetworkCounts]:
     planned, differing, unread = (Counter[str]() for _ in range(3))
     devices, read = Counter[str](), Counter[str]()
     for block in site.blocks:
@@ -164,7 +198,11 @@ def _networks(site: Site, differences: Mapping[tuple[int, str], Difference], fin
         planned.update(_planned_networks(block, difference.setting))
         differing.update(block.networks[i] for i in difference.differing)
         unread.update(block.networks[i] for i in difference.unread)
-        unread.update(n for n, rows, v in zip(block.networks, block.rows, block.planned[name], strict=True) if not rows and v.read)
+        unread.update(
+            n
+            for n, rows, v in zip(block.networks, block.rows, block.planned[name], strict=True)
+            if not rows and v.read
+        )
     levels = Counter((finding.network, finding.level) for finding in findings)
     return [
         NetworkCounts(

@@ -31,7 +31,7 @@ def match_by_settings(
         return {}
     import networkx
 
-    graph = networkx.Graph()
+    graph: networkx.Graph[tuple[str, object]] = networkx.Graph()
     for row, table, entry, network in left:
         for target in free:
             b, i = target
@@ -48,9 +48,7 @@ def match_by_settings(
     return pairs
 
 
-def _in_common(
-    block: Block, i: int, table: Table, entry: int, meanings: Meanings
-) -> tuple[int, int]:
+def _in_common(block: Block, i: int, table: Table, entry: int, meanings: Meanings) -> tuple[int, int]:
     """Return how many telling settings are equal, and how many were compared."""
     common = compared = 0
     for name, planned in block.planned.items():

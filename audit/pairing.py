@@ -89,7 +89,9 @@ def _pairs(
     everyone = [(b, i) for b, block in enumerate(blocks) for i in range(len(block))]
     by_serial = _unique_index([(blocks[b].serials[i], (b, i)) for b, i in everyone])
     by_tag = _unique_index([(blocks[b].tags[i], (b, i)) for b, i in everyone])
-    by_tag_there = _unique_index([(f"{blocks[b].networks[i]}\n{blocks[b].tags[i]}", (b, i)) for b, i in everyone])
+    by_tag_there = _unique_index(
+        [(f"{blocks[b].networks[i]}\n{blocks[b].tags[i]}", (b, i)) for b, i in everyone]
+    )
     tags_of_serial: dict[str, set[str]] = defaultdict(set)
     for row in rows:
         tags_of_serial[row.serial].add(row.tag)
@@ -109,7 +111,9 @@ def _pairs(
     taken = set(pairs.values())
     left = [(r, row) for r, row in left if r not in pairs]
     free = [target for target in free if target not in taken]
-    for r, target in match_by_settings(blocks, [(r, row.table, row.entry, row.network) for r, row in left], free, meanings).items():
+    for r, target in match_by_settings(
+        blocks, [(r, row.table, row.entry, row.network) for r, row in left], free, meanings
+    ).items():
         pairs[r], how[r] = target, "settings"
     return pairs, how
 
@@ -178,8 +182,9 @@ def _by_device(
             planned = blocks[b].serials[i]
             own = planned if planned in serials else [row.serial for row in claimants if row.serial][-1]
             loose.extend(row for row in claimants if row.serial not in (own, ""))
-            claimants = [row for row in claimants if row.serial in (own, "")]
-        of_device[b, i] = [(row.table, row.entry) for row in claimants]
+        else:
+            own = ""
+        of_device[b, i] = [(row.table, row.entry) for row in claimants if not own or row.serial in (own, "")]
     return of_device, loose
 
 
@@ -230,7 +235,9 @@ def _refuse_impossible(blocks: Sequence[Block]) -> None:
             for i in [i for i, value in enumerate(values) if value in bad] if bad else ():
                 place = block.found_place(i, name)
                 message = f"{name} of {block.tags[i]}: {values[i].note}"
-                problems.append(problem_at(place, message, "read it again at the device, or correct the export"))
+                problems.append(
+                    problem_at(place, message, "read it again at the device, or correct the export")
+                )
     if problems:
         raise InputProblems(problems)
 
@@ -243,5 +250,3 @@ def _clear_codes(tables: Sequence[Table]) -> list[tuple[Place, int]]:
             if entries:
                 found.append((table.place(entries[0], name), len(entries)))
     return found
-
-

@@ -45,7 +45,10 @@ def gateway_texts(plan: LoadedPlan, gateway: Group) -> dict[str, tuple[str, Plac
     """Return role → planned text and place, for the settings that nodes share with their gateway."""
     kind = plan.types[gateway.types[0]]
     return {
-        setting.role: (gateway.table.columns[setting.name].texts[0], gateway.table.place(0, setting.name))
+        setting.role: (
+            gateway.table.columns[setting.name].texts[0],
+            gateway.table.place(0, setting.name),
+        )
         for setting in kind.settings
         if setting.role in NETWORK_ROLES and setting.name in gateway.table.columns
     }
@@ -177,7 +180,11 @@ def _out_of_place(plan: LoadedPlan, groups: Iterable[Group]) -> list[Problem]:
                 continue
             for entry, text in enumerate(column.texts):
                 kind = group.types[entry]
-                if text.strip() and text.strip().casefold() not in column.style.blanks and name not in has[kind]:
+                if (
+                    text.strip()
+                    and text.strip().casefold() not in column.style.blanks
+                    and name not in has[kind]
+                ):
                     message = f"device type {kind!r} has no setting {name!r}"
                     mend = "leave the cell empty, or correct the type"
                     problems.append(problem_at(group.table.place(entry, name), message, mend))

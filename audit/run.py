@@ -35,13 +35,17 @@ class Order:
     run_on: str = ""
 
 
-def run(order: Order, progress: Callable[[str], None] = lambda stage: None) -> Result:
+def run(order: Order, progress: Callable[[str], object] = str) -> Result:
     """Return the result of an order. Raises InputProblems where there can be no verdict."""
     inputs = Inputs()
     progress("reading the plan")
     plan = read_plan(order.plan, inputs)
     if not plan.nodes:
-        raise stop("the plan has no nodes, so there is nothing to check", "add `nodes` or `node_tables`", file=plan.name)
+        raise stop(
+            "the plan has no nodes, so there is nothing to check",
+            "add `nodes` or `node_tables`",
+            file=plan.name,
+        )
     book = rulebook(order, plan, inputs)
     if order.gate not in book.gates:
         raise stop(f"unknown gate {order.gate!r}", nearest(order.gate, book.gates))

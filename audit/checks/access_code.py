@@ -59,7 +59,15 @@ def _default(context: Context, what: str) -> Outcome:
                 if what == "default-accepted" and accepted and (b, i) not in reported:
                     hits.append(hit(block, b, i, [setting], "the factory access code was tried and accepted"))
                 if what == "not-tried" and untried and not _changed(block, i):
-                    hits.append(hit(block, b, i, [setting], "whether the factory access code is refused was not tried"))
+                    hits.append(
+                        hit(
+                            block,
+                            b,
+                            i,
+                            [setting],
+                            "whether the factory access code is refused was not tried",
+                        )
+                    )
     return Outcome(looked_at, hits)
 
 
@@ -74,7 +82,16 @@ def _trivial(context: Context) -> Outcome:
     for b, block, side, setting, i, its in _codes(context):
         looked_at += 1
         if its.trivial:
-            hits.append(hit(block, b, i, [setting], "the access code is one of those that are tried first", side))
+            hits.append(
+                hit(
+                    block,
+                    b,
+                    i,
+                    [setting],
+                    "the access code is one of those that are tried first",
+                    side,
+                )
+            )
     return Outcome(looked_at, hits)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from audit.comparing import Difference
 from audit.model.device import Setting
@@ -12,6 +13,16 @@ from audit.model.rule import Rule
 from audit.model.site import Block, Site
 from audit.model.table import Place
 from audit.model.value import Value
+
+
+class Column(NamedTuple):
+    """The values of one setting on one side, over the devices of a block."""
+
+    b: int
+    block: Block
+    side: str
+    setting: Setting
+    values: list[Value]
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,10 +42,10 @@ class Context:
 
     def sides(self) -> list[str]:
         """Return the sides that the rule looks at and that are there: planned before found."""
-        wanted = [side for side in ("planned", "found") if side in self.rule.sides]
+        wanted: list[str] = [side for side in ("planned", "found") if side in self.rule.sides]
         return wanted if self.site.readback else [side for side in wanted if side == "planned"]
 
-    def columns(self, roles: Sequence[str]) -> Iterator[tuple[int, Block, str, Setting, list[Value]]]:
+    def columns(self, roles: Sequence[str]) -> Iterator[Column]:
         """Yield the columns of all settings with these roles, on every side the rule looks at."""
         for side in self.sides():
             for b, block in self.blocks():
@@ -42,7 +53,7 @@ class Context:
                     for setting in block.settings(role):
                         column = block.column(side, setting.name)
                         if column is not None:
-                            yield b, block, side, setting, column
+                            yield Column(b, block, side, setting, column)
 
 
 def said_on_plan(context: Context, block: Block, side: str, names: Sequence[str], i: int) -> bool:
@@ -101,8 +112,3 @@ def count_read(column: Sequence[Value]) -> int:
     """Return how many values of a column are read."""
     unread = {value for value in set(column) if not value.read}
     return len(column) - sum(map(column.count, unread))
-
-
-def network_name(block: Block, i: int) -> str:
-    """Return the network of a device."""
-    return block.networks[i]

@@ -7,48 +7,46 @@ clear until the other comes on.
 
 from __future__ import annotations
 
-from decimal import Decimal
+from collections.abc import Sequence
+from itertools import pairwise
 
 from audit.checks.context import Context, hit, said_on_plan
-from audit.checks.in_order import by_input, combinations
+from audit.checks.in_order import combinations, groups, numbers
 from audit.model.arguments import DeadbandWorkable
-from audit.model.finding import Outcome
+from audit.model.device import Setting
+from audit.model.finding import Hit, Outcome
 from audit.model.value import Value
 
 
 def run(context: Context, args: DeadbandWorkable) -> Outcome:
     """Return a hit for each device whose deadband is zero, negative or too wide."""
-    looked_at, hits = 0, []
-    for side in context.sides():
-        for b, block in context.blocks():
-            for settings in by_input(block, (args.deadband, *args.roles)):
-                if settings[0].role != args.deadband:
-                    continue
-                names = [setting.name for setting in settings]
-                for combination, indexes in combinations(block, side, settings).items():
-                    band = combination[0].content
-                    if not isinstance(band, (int, Decimal)):
-                        continue
-                    looked_at += len(indexes)
-                    message = _wrong(Decimal(band), combination, names)
-                    if message:
-                        hits.extend(
-                            hit(block, b, i, settings, message, side)
-                            for i in indexes if not said_on_plan(context, block, side, names, i)
-                        )  # fmt: skip
+    looked_at = 0
+    hits: list[Hit] = []
+    for b, block, side, settings in groups(context, (args.deadband, *args.roles)):
+        if settings[0].role != args.deadband:
+            continue
+        names = [setting.name for setting in settings]
+        for combination, indexes in combinations(block, side, settings).items():
+            looked_at += len(indexes) if combination[0].read else 0
+            message = _wrong(settings, combination)
+            if message:
+                hits.extend(
+                    hit(block, b, i, settings, message, side)
+                    for i in indexes
+                    if not said_on_plan(context, block, side, names, i)
+                )
     return Outcome(looked_at, hits)
 
 
-def _wrong(band: Decimal, combination: tuple[Value, ...], names: list[str]) -> str:
-    shown = combination[0].shown
-    present = [(name, value) for name, value in zip(names[1:], combination[1:], strict=True)
-               if isinstance(value.content, (int, Decimal))]  # fmt: skip
-    if not present:
+def _wrong(settings: Sequence[Setting], combination: Sequence[Value]) -> str:
+    """Return what is wrong with a deadband among its setpoints, or nothing."""
+    name, band, shown = settings[0].name, combination[0].number, combination[0].shown
+    setpoints = numbers(settings[1:], combination[1:])
+    if band is None or not setpoints:
         return ""
     if band <= 0:
-        return f"{names[0]} is {shown}: the alarm chatters at its setpoint"
-    for (low, a), (high, z) in zip(present, present[1:], strict=False):
-        gap = Decimal(z.content) - Decimal(a.content)  # type: ignore[arg-type]
-        if 0 < gap <= band:
-            return f"{names[0]} {shown} is as wide as the gap between {low} {a.shown} and {high} {z.shown}"
+        return f"{name} is {shown}: the alarm chatters at its setpoint"
+    for (low, low_shown, a), (high, high_shown, z) in pairwise(setpoints):
+        if 0 < z - a <= band:
+            return f"{name} {shown} is as wide as the gap between {low.name} {low_shown} and {high.name} {high_shown}"
     return ""

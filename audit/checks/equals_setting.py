@@ -55,15 +55,15 @@ def difference(a: Value, one: Setting, c: Value, other: Setting) -> Decimal | No
 
     Values that have no common unit, or are no numbers, are 1 apart where they are not equal.
     """
-    if not isinstance(a.content, (int, Decimal)) or not isinstance(c.content, (int, Decimal)):
+    if a.number is None or c.number is None:
         return None if a.content == c.content else Decimal(1)
-    converted = Decimal(c.content)
+    converted = c.number
     if one.unit and other.unit and not units.equal(one.unit, other.unit):
         found = units.convert(converted, other.unit, one.unit)
         if found is None:
             return Decimal(1)
         converted = found
-    gap = Decimal(a.content) - converted
+    gap = a.number - converted
     step = Decimal(str(max(one.step or 0, other.step or 0)))
     within = abs(gap) < step if step else gap == 0
     return None if within else gap

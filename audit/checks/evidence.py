@@ -31,7 +31,9 @@ def _rows(context: Context) -> Iterator[tuple[int, Block, int, Table, int]]:
                 yield b, block, i, table, entry
 
 
-def _by_network(found: dict[str, list[tuple[Block, int, int, Place]]], message: Callable[[int], str]) -> list[Hit]:
+def _by_network(
+    found: dict[str, list[tuple[Block, int, int, Place]]], message: Callable[[int], str]
+) -> list[Hit]:
     """Return one hit a network for something that concerns many of its devices alike."""
     hits = []
     for network, devices in found.items():
@@ -52,7 +54,10 @@ def _self_checked(context: Context) -> Outcome:
             looked_at += 1
             if by.casefold() == reader.casefold():
                 found.setdefault(block.networks[i], []).append((block, b, i, table.place(entry, "read_by")))
-    return Outcome(looked_at, _by_network(found, lambda n: f"{_devices(n)} set and read back by the same person"))
+    return Outcome(
+        looked_at,
+        _by_network(found, lambda n: f"{_devices(n)} set and read back by the same person"),
+    )
 
 
 def _devices(n: int) -> str:
@@ -68,8 +73,16 @@ def _stale_revision(context: Context) -> Outcome:
         if cited and current:
             looked_at += 1
             if cited.casefold() != current.casefold():
-                found.setdefault(block.networks[i], []).append((block, b, i, table.place(entry, "plan_revision")))
-    return Outcome(looked_at, _by_network(found, lambda n: f"{_devices(n)} read against revision {{raw}} of the plan, which is at {current}"))
+                found.setdefault(block.networks[i], []).append(
+                    (block, b, i, table.place(entry, "plan_revision"))
+                )
+    return Outcome(
+        looked_at,
+        _by_network(
+            found,
+            lambda n: f"{_devices(n)} read against revision {{raw}} of the plan, which is at {current}",
+        ),
+    )
 
 
 def _disagree(context: Context) -> Outcome:
@@ -146,17 +159,34 @@ def _looks_copied(context: Context) -> Outcome:
                     differs.add(network)
                     break
                 spelled[network] = spelled.get(network, 0) + _needs_care(read.raw)
-            found.setdefault(network, []).append((block, b, i, block.found_place(i, names[0] if names else "tag")))
-    alike = {n: d for n, d in found.items() if n not in differs and spelled.get(n, 0) >= FEWEST_FOR_COPY and len(d) > 1}
-    hits = _by_network(alike, lambda n: f"every text read on {n} nodes is the plan's to the letter, padding and spelling included")
-    return Outcome(looked_at, [Hit(h.network, h.node, (), h.message, places=h.places, others=h.others, order=h.order) for h in hits])
+            found.setdefault(network, []).append(
+                (block, b, i, block.found_place(i, names[0] if names else "tag"))
+            )
+    alike = {
+        n: d
+        for n, d in found.items()
+        if n not in differs and spelled.get(n, 0) >= FEWEST_FOR_COPY and len(d) > 1
+    }
+    hits = _by_network(
+        alike,
+        lambda n: f"every text read on {n} nodes is the plan's to the letter, padding and spelling included",
+    )
+    return Outcome(
+        looked_at,
+        [
+            Hit(h.network, h.node, (), h.message, places=h.places, others=h.others, order=h.order)
+            for h in hits
+        ],
+    )
 
 
 def _needs_care(raw: str) -> bool:
     """Tell whether a text has a spelling of its own: padding, trailing zeros, a unit, stray blanks."""
     text = raw.strip()
     number = text.replace(".", "", 1).replace("-", "", 1)
-    padded = number.isdigit() and (len(text) > 1 and text[0] == "0" and text[1:2] != "." or ("." in text and text.endswith("0")))
+    padded = number.isdigit() and (
+        (len(text) > 1 and text[0] == "0" and text[1:2] != ".") or ("." in text and text.endswith("0"))
+    )
     return padded or raw != text or ("  " in text)
 
 

@@ -87,6 +87,8 @@ def _true(context: Context, args: Expression, variables: dict[str, Any]) -> bool
     try:
         return program(args.when).execute(variables) is True
     except (RuntimeError, TypeError, ValueError) as error:
-        message = f"rule {context.rule.id!r}: its expression cannot be evaluated: {str(error).splitlines()[0]}"
+        message = (
+            f"rule {context.rule.id!r}: its expression cannot be evaluated: {str(error).splitlines()[0]}"
+        )
         mend = "name what it uses under `needs` or `may_use`, and compare numbers with numbers (1.0, not 1)"
         raise stop(message, mend) from None

@@ -22,7 +22,9 @@ def _read(context: Context) -> int:
     return sum(sum(map(bool, block.rows)) for block in context.site.blocks)
 
 
-def _match_hit(block: Block, match: Match, message: str, others: tuple[str, ...] = (), found: str = "") -> Hit:
+def _match_hit(
+    block: Block, match: Match, message: str, others: tuple[str, ...] = (), found: str = ""
+) -> Hit:
     place = block.planned_place(match.index, "serial" if match.place.heading == "serial" else "tag")
     return Hit(block.networks[match.index], block.tags[match.index], (), message,
                planned=f"tag {block.tags[match.index]}, serial {block.serials[match.index] or 'not planned'}",
@@ -60,7 +62,12 @@ def _units_swapped(context: Context) -> Outcome:
         block = context.site.blocks[b]
         partner = match.found_tag
         if match.how == "tag":
-            partner = next(x.tags[j] for x in context.site.blocks for j in range(len(x)) if x.serials[j] == match.found_serial)
+            partner = next(
+                x.tags[j]
+                for x in context.site.blocks
+                for j in range(len(x))
+                if x.serials[j] == match.found_serial
+            )
         if frozenset((block.tags[i], partner)) in done:
             continue
         done.add(frozenset((block.tags[i], partner)))
@@ -95,7 +102,9 @@ def _serial_damaged(context: Context) -> Outcome:
         looked_at += 1
         if damaged(match.found_serial):
             block = context.site.blocks[match.block]
-            message = f"serial {match.found_serial} has lost its digits in a spreadsheet; paired by {match.how}"
+            message = (
+                f"serial {match.found_serial} has lost its digits in a spreadsheet; paired by {match.how}"
+            )
             hits.append(_match_hit(block, match, message))
     return Outcome(max(looked_at, _read(context)), hits)
 
@@ -112,7 +121,15 @@ def _by_settings(context: Context) -> Outcome:
 def _unplanned(context: Context) -> Outcome:
     hits = []
     for s, stranger in enumerate(context.site.strangers):
-        name = " ".join(filter(None, (stranger.tag and f"tag {stranger.tag}", stranger.serial and f"serial {stranger.serial}")))
+        name = " ".join(
+            filter(
+                None,
+                (
+                    stranger.tag and f"tag {stranger.tag}",
+                    stranger.serial and f"serial {stranger.serial}",
+                ),
+            )
+        )
         field = "tag" if stranger.tag else "serial"
         message = f"a device was found that is not in the plan: {name or 'without tag and serial'}"
         hits.append(Hit(stranger.network, stranger.tag or stranger.serial, (), message, found=name,
@@ -127,7 +144,10 @@ def _type_differs(context: Context) -> Outcome:
             for table, entry in rows[-1:]:
                 text = bare(table.texts("type")[entry])
                 looked_at += bool(text)
-                if text and text.casefold() not in (block.type.name.casefold(), block.type.title.casefold()):
+                if text and text.casefold() not in (
+                    block.type.name.casefold(),
+                    block.type.title.casefold(),
+                ):
                     message = f"the device found is a {text!r}, planned is a {block.type.name!r}"
                     hits.append(Hit(block.networks[i], block.tags[i], (), message, planned=block.type.name, found=text,
                                     places=(table.place(entry, "type"), block.planned_place(i, "type")), order=(b, i)))  # fmt: skip

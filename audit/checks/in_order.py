@@ -4,40 +4,54 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from decimal import Decimal
+from itertools import pairwise
 
 from audit.checks.context import Context, hit, said_on_plan
 from audit.model.arguments import InOrder
 from audit.model.device import Setting
-from audit.model.finding import Outcome
+from audit.model.finding import Hit, Outcome
 from audit.model.site import Block
 from audit.model.value import BLANK, Value
 
 
 def run(context: Context, args: InOrder) -> Outcome:
     """Return a hit for each device where a setting is not above the one before it."""
-    looked_at, hits = 0, []
+    looked_at = 0
+    hits: list[Hit] = []
+    for b, block, side, settings in groups(context, args.roles):
+        names = [setting.name for setting in settings]
+        for combination, indexes in combinations(block, side, settings).items():
+            present = numbers(settings, combination)
+            looked_at += len(indexes) if len(present) > 1 else 0
+            wrong = [(low, high) for low, high in pairwise(present) if low[2] >= high[2]]
+            if wrong:
+                (low, low_shown, _), (high, high_shown, _) = wrong[0]
+                message = f"{low.name} {low_shown} is not below {high.name} {high_shown}"
+                concerned = {id(setting) for pair in wrong for setting, _, _ in pair}
+                shown = [setting for setting in settings if id(setting) in concerned]
+                hits.extend(
+                    hit(block, b, i, shown, message, side)
+                    for i in indexes
+                    if not said_on_plan(context, block, side, names, i)
+                )
+    return Outcome(looked_at, hits)
+
+
+def numbers(settings: Sequence[Setting], combination: Sequence[Value]) -> list[tuple[Setting, str, Decimal]]:
+    """Return the settings of a combination that have a number: setting, text to show, number."""
+    return [
+        (setting, value.shown, value.number)
+        for setting, value in zip(settings, combination, strict=True)
+        if value.number is not None
+    ]
+
+
+def groups(context: Context, roles: Sequence[str]) -> Iterator[tuple[int, Block, str, list[Setting]]]:
+    """Yield the settings with these roles, for each side, block and measuring input that has two or more."""
     for side in context.sides():
         for b, block in context.blocks():
-            for settings in by_input(block, args.roles):
-                names = [setting.name for setting in settings]
-                for combination, indexes in combinations(block, side, settings).items():
-                    present = [(s, v) for s, v in zip(settings, combination, strict=True)
-                               if isinstance(v.content, (int, Decimal))]  # fmt: skip
-                    if len(present) < 2:
-                        continue
-                    looked_at += len(indexes)
-                    wrong = [(a, z) for a, z in zip(present, present[1:], strict=False) if a[1].content >= z[1].content]  # type: ignore[operator]
-                    if not wrong:
-                        continue
-                    (low, low_value), (high, high_value) = wrong[0]
-                    message = f"{low.name} {low_value.shown} is not below {high.name} {high_value.shown}"
-                    concerned = list(dict.fromkeys(s.name for pair in wrong for s, _ in pair))
-                    shown = [s for s in settings if s.name in concerned]
-                    hits.extend(
-                        hit(block, b, i, shown, message, side)
-                        for i in indexes if not said_on_plan(context, block, side, names, i)
-                    )  # fmt: skip
-    return Outcome(looked_at, hits)
+            for settings in by_input(block, roles):
+                yield b, block, side, settings
 
 
 def by_input(block: Block, roles: Sequence[str]) -> Iterator[list[Setting]]:
@@ -49,9 +63,7 @@ def by_input(block: Block, roles: Sequence[str]) -> Iterator[list[Setting]]:
             yield settings
 
 
-def combinations(
-    block: Block, side: str, settings: Sequence[Setting]
-) -> dict[tuple[Value, ...], list[int]]:
+def combinations(block: Block, side: str, settings: Sequence[Setting]) -> dict[tuple[Value, ...], list[int]]:
     """Return each distinct combination of values of some settings, and the devices that have it."""
     columns = [block.column(side, setting.name) or [BLANK] * len(block) for setting in settings]
     found: dict[tuple[Value, ...], list[int]] = {}

@@ -41,9 +41,9 @@ def _spans(context: Context, args: NoOverlap, side: str) -> dict[object, list[Sp
         holders = next(iter(block.settings(args.same)), None) if args.same else None
         for i, value in enumerate(column):
             count = _either(block, counts, side, i)
-            if isinstance(value.content, (int, Decimal)):
+            if value.number is not None:
                 length = int(count) if isinstance(count, (int, Decimal)) else 1
-                start = int(value.content)
+                start = int(value.number)
                 spans[_either(block, holders, side, i)].append((start, start + length, b, i, setting))
     return spans
 

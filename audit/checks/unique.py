@@ -17,7 +17,8 @@ Holder = tuple[int, int, str]
 
 def run(context: Context, args: Unique) -> Outcome:
     """Return one hit for each value held more than once, on the device that should not hold it."""
-    looked_at, hits = 0, []
+    looked_at = 0
+    hits: list[Hit] = []
     for side in context.sides():
         held: dict[tuple[str, object], list[Holder]] = defaultdict(list)
         for scope, content, holder in _holders(context, args, side):
@@ -37,12 +38,22 @@ def _holders(context: Context, args: Unique, side: str) -> Iterator[tuple[str, o
         if of == side:
             for i, value in enumerate(column):
                 if value.read:
-                    yield (block.networks[i] if args.within == "network" else ""), value.content, (b, i, setting.name)
+                    yield (
+                        (block.networks[i] if args.within == "network" else ""),
+                        value.content,
+                        (b, i, setting.name),
+                    )
     if side == "found":
         for s, stranger in enumerate(context.site.strangers):
             for name, value in stranger.found.items():
-                if value.read and any(x.name == name for _, block in context.blocks() for x in block.settings(args.role)):
-                    yield (stranger.network if args.within == "network" else ""), value.content, (-1, s, name)
+                if value.read and any(
+                    x.name == name for _, block in context.blocks() for x in block.settings(args.role)
+                ):
+                    yield (
+                        (stranger.network if args.within == "network" else ""),
+                        value.content,
+                        (-1, s, name),
+                    )
                     break
 
 
@@ -98,7 +109,9 @@ def _as_planned(context: Context, args: Unique, holder: Holder) -> bool:
     block = context.site.blocks[b]
     if args.field:
         planned = (block.tags if args.field == "tag" else block.serials)[i]
-        return not block.rows or all(table.texts(args.field)[e].strip() in ("", planned) for table, e in block.rows[i])
+        return not block.rows or all(
+            table.texts(args.field)[e].strip() in ("", planned) for table, e in block.rows[i]
+        )
     return block.value("planned", name, i).content == block.value("found", name, i).content
 
 
@@ -127,9 +140,7 @@ def _place(context: Context, args: Unique, side: str, holder: Holder) -> Place:
     return context.site.blocks[b].place(side, name, i)
 
 
-def _stranger_hit(
-    stranger: Stranger, scope: str, args: Unique, names: list[str], places: list[Place]
-) -> Hit:
+def _stranger_hit(stranger: Stranger, scope: str, args: Unique, names: list[str], places: list[Place]) -> Hit:
     what = args.field or args.role
     return Hit(scope or stranger.network, stranger.tag or stranger.serial, (), f"{what} is held by {' and '.join(names)}",
                places=(stranger.place(), *places), others=tuple(names[1:]), order=(10**9, 0))  # fmt: skip

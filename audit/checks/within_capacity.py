@@ -37,7 +37,17 @@ def run(context: Context, args: WithinCapacity) -> Outcome:
                 verb = "are planned" if side == "planned" else "were found"
                 message = f"{plain(round(asked, 1))} {what} {verb}, the gateway can serve {plain(most)}"
                 place = context.site.blocks[b].planned_place(i, "tag")
-                hits.append(Hit(network.name, network.gateway.tag, (), message, places=(place,), side=side, order=(b, i)))
+                hits.append(
+                    Hit(
+                        network.name,
+                        network.gateway.tag,
+                        (),
+                        message,
+                        places=(place,),
+                        side=side,
+                        order=(b, i),
+                    )
+                )
     return Outcome(looked_at, hits)
 
 
@@ -45,7 +55,11 @@ def _nodes(context: Context, side: str) -> dict[str, Decimal]:
     count: Counter[str] = Counter()
     for block in context.site.blocks:
         if not block.gateway:
-            here = block.networks if side == "planned" else [n for n, rows in zip(block.networks, block.rows, strict=True) if rows]
+            here = (
+                block.networks
+                if side == "planned"
+                else [n for n, rows in zip(block.networks, block.rows, strict=True) if rows]
+            )
             count.update(here)
     if side == "found":
         count.update(stranger.network for stranger in context.site.strangers)
@@ -59,7 +73,9 @@ def _reports(context: Context, side: str) -> dict[str, Decimal]:
             for i in range(len(block)):
                 seconds = _seconds(block, side, setting.name, setting.unit, i)
                 if seconds:
-                    load[block.networks[i]] = load.get(block.networks[i], Decimal(0)) + SECONDS_AN_HOUR / seconds
+                    load[block.networks[i]] = (
+                        load.get(block.networks[i], Decimal(0)) + SECONDS_AN_HOUR / seconds
+                    )
     return load
 
 

@@ -32,20 +32,52 @@ exit codes:
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the arguments of the command."""
     parser.add_argument("plan", metavar="PLAN", type=Path, help="the plan (YAML or JSON)")
-    parser.add_argument("readback", metavar="READBACK", type=Path, nargs="*",
-                        help="what was read: CSV, XLSX, ODS, JSON or YAML files, or folders of them")
-    parser.add_argument("--mapping", metavar="FILE", type=Path,
-                        help="how to read files that were not made for asfound")
-    parser.add_argument("--rules", metavar="FILE", type=Path, action="append", default=[],
-                        help="site rules, levels and gates; may be repeated")
-    parser.add_argument("--gate", metavar="NAME", default="handover",
-                        help="handover (the default), annual, or one of the site rules")
+    parser.add_argument(
+        "readback",
+        metavar="READBACK",
+        type=Path,
+        nargs="*",
+        help="what was read: CSV, XLSX, ODS, JSON or YAML files, or folders of them",
+    )
+    parser.add_argument(
+        "--mapping",
+        metavar="FILE",
+        type=Path,
+        help="how to read files that were not made for asfound",
+    )
+    parser.add_argument(
+        "--rules",
+        metavar="FILE",
+        type=Path,
+        action="append",
+        default=[],
+        help="site rules, levels and gates; may be repeated",
+    )
+    parser.add_argument(
+        "--gate",
+        metavar="NAME",
+        default="handover",
+        help="handover (the default), annual, or one of the site rules",
+    )
     parser.add_argument("--fail-on", choices=LEVELS, help="lowest level that fails the run")
-    parser.add_argument("--out", metavar="FILE", action="append", default=[],
-                        help="write the result to a file as well (.json); may be repeated")
-    parser.add_argument("--on", metavar="DATE", help="the run's date, for instance 2026-03-31; also SOURCE_DATE_EPOCH")
-    parser.add_argument("--color", choices=("auto", "always", "never"), default="auto",
-                        help="colour on a terminal, always or never; NO_COLOR is honoured")
+    parser.add_argument(
+        "--out",
+        metavar="FILE",
+        action="append",
+        default=[],
+        help="write the result to a file as well (.json); may be repeated",
+    )
+    parser.add_argument(
+        "--on",
+        metavar="DATE",
+        help="the run's date, for instance 2026-03-31; also SOURCE_DATE_EPOCH",
+    )
+    parser.add_argument(
+        "--color",
+        choices=("auto", "always", "never"),
+        default="auto",
+        help="colour on a terminal, always or never; NO_COLOR is honoured",
+    )
     parser.add_argument("--width", metavar="N", type=int, help="columns of text; the terminal's, or 80")
     parser.add_argument("--all", action="store_true", help="print every cause, not only the first 100")
     parser.add_argument("--quiet", action="store_true", help="print nothing but errors; the exit code tells")
@@ -57,7 +89,15 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     from audit.reporting import json_report
 
     outputs = [(Path(path), format_of(path)) for path in args.out]
-    order = stages.Order(args.plan, args.readback, args.mapping, args.rules, args.gate, args.fail_on, run_date(args.on))
+    order = stages.Order(
+        args.plan,
+        args.readback,
+        args.mapping,
+        args.rules,
+        args.gate,
+        args.fail_on,
+        run_date(args.on),
+    )
     progress = progress_on(stderr)
     result = stages.run(order, progress)
     progress("")
@@ -83,7 +123,9 @@ def run_date(given: str | None) -> str:
         try:
             return datetime.datetime.fromtimestamp(int(epoch), datetime.UTC).date().isoformat()
         except (ValueError, OverflowError, OSError):
-            raise stop(f"SOURCE_DATE_EPOCH {epoch!r} is not a time", "give whole seconds since 1970") from None
+            raise stop(
+                f"SOURCE_DATE_EPOCH {epoch!r} is not a time", "give whole seconds since 1970"
+            ) from None
     return datetime.date.today().isoformat()
 
 
@@ -106,4 +148,3 @@ def progress_on(stream: TextIO) -> Callable[[str], None]:
             stream.flush()
 
     return show
-

@@ -38,10 +38,12 @@ def run(arguments: Sequence[str], stdout: TextIO, stderr: TextIO) -> int:
         # The reader has closed the pipe, as `| head` does. Python would complain once more at exit.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         code = EXIT_NO_VERDICT
-    except Exception as error:  # noqa: BLE001 -- a fault of ours must not look like a verdict
+    except Exception as error:
         if args.debug:
             raise
-        stderr.write(f"asfound: internal fault, no verdict: {type(error).__name__} (use --debug to see where)\n")
+        stderr.write(
+            f"asfound: internal fault, no verdict: {type(error).__name__} (use --debug to see where)\n"
+        )
         code = EXIT_NO_VERDICT
     return code
 

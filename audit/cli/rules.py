@@ -20,8 +20,14 @@ EXAMPLES = """examples:
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the arguments of the command."""
     parser.add_argument("id", metavar="ID", nargs="?", help="explain this rule")
-    parser.add_argument("--rules", metavar="FILE", type=Path, action="append", default=[],
-                        help="site rules to list as well; may be repeated")
+    parser.add_argument(
+        "--rules",
+        metavar="FILE",
+        type=Path,
+        action="append",
+        default=[],
+        help="site rules to list as well; may be repeated",
+    )
     parser.add_argument("--roles", action="store_true", help="list the roles that settings can have")
 
 

@@ -20,9 +20,7 @@ Scalar = str | int | float | bool
 class Written(BaseModel):
     """A part of a file that a person writes: unknown keys are errors, nothing is coerced."""
 
-    model_config = ConfigDict(
-        extra="forbid", frozen=True, strict=True, use_attribute_docstrings=True
-    )
+    model_config = ConfigDict(extra="forbid", frozen=True, strict=True, use_attribute_docstrings=True)
 
 
 class Position(Written):
@@ -38,6 +36,6 @@ class Position(Written):
     """Degrees, WGS 84."""
 
 
-def level_rank(level: str) -> int:
+def level_rank(level: Level) -> int:
     """Return 0 for error, 1 for warning, 2 for note."""
-    return LEVELS.index(level)  # type: ignore[arg-type]
+    return LEVELS.index(level)

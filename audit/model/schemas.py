@@ -54,7 +54,8 @@ def text(name: str) -> str:
 def _without_null(part: Any) -> Any:
     """Return a schema in which a key is left out or has a value: an empty one counts as left out.
 
-    Choices between plain types become a list of types, which editors show in one line.
+    Choices between plain types become a list of types, which editors show in one line. Names that
+    do not fit a pattern are refused, as the models refuse them.
     """
     if isinstance(part, list):
         return [_without_null(item) for item in part]
@@ -63,6 +64,8 @@ def _without_null(part: Any) -> Any:
     part = {key: _without_null(value) for key, value in part.items()}
     if part.get("default", part) is None:
         del part["default"]
+    if "patternProperties" in part:
+        part.setdefault("additionalProperties", False)
     choices = [choice for choice in part.pop("anyOf", []) if choice != {"type": "null"}]
     if len(choices) == 1:
         return {**choices[0], **part}

@@ -42,7 +42,7 @@ class Block:
     """The readback rows of each device, oldest reading first; empty where it was not read."""
     found: Mapping[str, list[Value]] = field(default_factory=dict)
     """Only settings that stand in some readback."""
-    found_place: Callable[[int, str], Place] = lambda i, name: Place("", "", 0, "", "", "")  # noqa: E731, ARG005
+    found_place: Callable[[int, str], Place] = lambda i, name: Place("", "", 0, "", "", "")  # noqa: ARG005
 
     @property
     def gateway(self) -> bool:

@@ -42,6 +42,14 @@ class Value:
     converted: bool = False
 
     @property
+    def number(self) -> Decimal | None:
+        """The content as a number, None where it is none."""
+        content = self.content
+        if isinstance(content, bool) or not isinstance(content, (int, Decimal)):
+            return None
+        return Decimal(content)
+
+    @property
     def read(self) -> bool:
         """Whether there is a content."""
         return self.state == "read"

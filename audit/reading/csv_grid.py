@@ -91,9 +91,7 @@ def _rows(
     return kept, numbers, line
 
 
-def _fitted(
-    row: list[str], width: int, line: int, file: FileBytes, problems: list[Problem]
-) -> list[str]:
+def _fitted(row: list[str], width: int, line: int, file: FileBytes, problems: list[Problem]) -> list[str]:
     """Return a row filled up with blanks; cells beyond the headings are a problem."""
     if any(cell.strip() for cell in row[width:]):
         message = f"the row has {len(row)} cells, the heading row has {width}"

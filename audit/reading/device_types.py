@@ -25,7 +25,11 @@ def read_device_types(
             path = beside(plan, reference, name, line)
             kind = _read(path, inputs)
             if kind.name in types:
-                raise stop(f"a device type {kind.name!r} was read already", "rename one of them", file=path.as_posix())
+                raise stop(
+                    f"a device type {kind.name!r} was read already",
+                    "rename one of them",
+                    file=path.as_posix(),
+                )
             types[kind.name] = kind
         except InputProblems as found:
             problems.extend(found.problems)
@@ -40,7 +44,9 @@ def _read(path: Path, inputs: Inputs) -> DeviceType:
     settings: dict[str, Setting] = {}
     for i, reference in enumerate(kind.include):
         line = document.mark(("include", i)).line
-        shared, _, shared_file = read_model(beside(path, reference, file.name, line), DeviceSettings, "device-settings")
+        shared, _, shared_file = read_model(
+            beside(path, reference, file.name, line), DeviceSettings, "device-settings"
+        )
         inputs.add(shared_file, "shared settings")
         settings |= {setting.name: setting for setting in shared.settings}
     settings |= {setting.name: setting for setting in kind.settings}

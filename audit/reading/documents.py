@@ -95,9 +95,7 @@ def plain(data: Any) -> Any:
     return data
 
 
-def _problems(
-    document: Document, data: Any, error: ValidationError, schema: str
-) -> Iterator[Problem]:
+def _problems(document: Document, data: Any, error: ValidationError, schema: str) -> Iterator[Problem]:
     """Yield the problems that the schema finds, then those that only the model's own checks find."""
     listed = lists(data)
     problems = [
@@ -251,9 +249,9 @@ def _model_problem(document: Document, data: Any, error: Any) -> Problem:
     path: tuple[Any, ...] = ()
     part = data
     for step in error["loc"]:  # names of union branches are no steps of the file
-        if isinstance(part, dict) and step in part:
-            part = part[step]
-        elif isinstance(part, list) and isinstance(step, int) and step < len(part):
+        if (isinstance(part, dict) and step in part) or (
+            isinstance(part, list) and isinstance(step, int) and step < len(part)
+        ):
             part = part[step]
         else:
             continue
@@ -275,7 +273,9 @@ def json_pointer(data: Any, pointer: str) -> Any:
     return data
 
 
-def read_model(path: Path, model: type[ModelType], schema: str, name: str = "") -> tuple[ModelType, Document, FileBytes]:
+def read_model(
+    path: Path, model: type[ModelType], schema: str, name: str = ""
+) -> tuple[ModelType, Document, FileBytes]:
     """Read a file, check it, and return its model, its places and its bytes."""
     from audit.reading.files import read_bytes
 

@@ -71,8 +71,8 @@ def widened(grid: Grid, mapping: Mapping, words: Vocabulary, style_of: StyleOf) 
     for name, by_entry in texts.items():
         heading = headings.get(name, name)
         style = style_of(heading, name, mapping, words)
-        column = RawColumn([by_entry.get(i, "") for i in range(len(rows))], "", heading, style)
-        columns[name] = hidden(column, name, words)
+        raw = RawColumn([by_entry.get(i, "") for i in range(len(rows))], "", heading, style)
+        columns[name] = hidden(raw, name, words)
     return Table(grid.file, grid.sheet, rows, columns, cells)
 
 
@@ -81,7 +81,11 @@ def _positions(grid: Grid, mapping: Mapping) -> dict[str, int]:
     headings = [folded(heading) for heading in grid.headings]
     at: dict[str, int] = {}
     problems = []
-    wanted = {"setting": mapping.long.setting, "value": mapping.long.value, "unit": mapping.long.unit}
+    wanted = {
+        "setting": mapping.long.setting,
+        "value": mapping.long.value,
+        "unit": mapping.long.unit,
+    }
     for part, heading in wanted.items():
         if folded(heading) in headings:
             at[part] = headings.index(folded(heading))
@@ -96,9 +100,7 @@ def _positions(grid: Grid, mapping: Mapping) -> dict[str, int]:
     return at
 
 
-def _settings(
-    grid: Grid, at: int, mapping: Mapping, words: Vocabulary, problems: list[Problem]
-) -> list[str]:
+def _settings(grid: Grid, at: int, mapping: Mapping, words: Vocabulary, problems: list[Problem]) -> list[str]:
     """Return the setting that each row is about, blank where it is to be ignored."""
     mapped = {bare(key): value for key, value in mapping.columns.items()}
     meaning: dict[str, str] = {}

@@ -71,7 +71,12 @@ class _Reader:
     """Reads the networks of a plan, and collects what is wrong instead of stopping at the first."""
 
     def __init__(
-        self, path: Path, plan: PlanFile, document: Document, types: dict[str, DeviceType], inputs: Inputs
+        self,
+        path: Path,
+        plan: PlanFile,
+        document: Document,
+        types: dict[str, DeviceType],
+        inputs: Inputs,
     ) -> None:
         self.path, self.plan, self.document = path, plan, document
         self.types, self.inputs = types, inputs
@@ -83,7 +88,11 @@ class _Reader:
         names: set[str] = set()
         for n, network in enumerate(self.plan.networks):
             if network.name in names:
-                self._problem(("networks", n, "name"), f"the network {network.name!r} is given twice", "rename one")
+                self._problem(
+                    ("networks", n, "name"),
+                    f"the network {network.name!r} is given twice",
+                    "rename one",
+                )
             names.add(network.name)
             gateways.append(self._gateway(n, network))
             nodes.extend(self._nodes(n, network))
@@ -115,9 +124,7 @@ class _Reader:
         self._problem(steps, f"unknown device type {name!r}", nearest(name, self.types))
         return False
 
-    def _texts(
-        self, steps: Steps, settings: object, kind: DeviceType | None
-    ) -> dict[str, tuple[str, Place]]:
+    def _texts(self, steps: Steps, settings: object, kind: DeviceType | None) -> dict[str, tuple[str, Place]]:
         """Return setting → text and place for a mapping of settings; `kind` None: of any type."""
         known = {s.name for s in kind.settings} if kind else set(self.words.settings)
         found: dict[str, tuple[str, Place]] = {}
@@ -171,18 +178,29 @@ class _Reader:
             here: Steps = (*steps, "nodes", i)
             name = node.type or network.node_type
             if not name:
-                self._problem(here, f"node {node.tag!r} has no device type", "give it a `type`, or the network a `node_type`")
+                self._problem(
+                    here,
+                    f"node {node.tag!r} has no device type",
+                    "give it a `type`, or the network a `node_type`",
+                )
             kind = self.types.get(name)
             if node.type:
                 self._known_type(node.type, (*here, "type"))
             installed = node.installed_on.isoformat() if node.installed_on else ""
-            fields = {"tag": node.tag, "serial": node.serial, "location": node.location, "installed_on": installed}
+            fields = {
+                "tag": node.tag,
+                "serial": node.serial,
+                "location": node.location,
+                "installed_on": installed,
+            }
             entries.append((fields, self._texts((*here, "settings"), node.settings, kind), here))
             types.append(name)
         if entries:
             groups.append(Group(network.name, self._table(entries), types))
         for i, reference in enumerate(network.node_tables):
-            groups.extend(self._node_table(network, reference.file, reference.mapping, (*steps, "node_tables", i)))
+            groups.extend(
+                self._node_table(network, reference.file, reference.mapping, (*steps, "node_tables", i))
+            )
         return groups
 
     def _node_table(self, network: Network, file: str, mapping: str, steps: Steps) -> list[Group]:
@@ -211,9 +229,20 @@ class _Reader:
             if name not in self.types:
                 place = table.place(entry, "type")
                 message = f"unknown device type {name!r}" if name else "the node has no device type"
-                self.problems.append(Problem(message, nearest(name, self.types), place.file, place.sheet, place.row, place.column))
+                self.problems.append(
+                    Problem(
+                        message,
+                        nearest(name, self.types),
+                        place.file,
+                        place.sheet,
+                        place.row,
+                        place.column,
+                    )
+                )
             if not bare(table.texts("tag")[entry]):
                 place = table.place(entry, "tag")
                 message = "the node has no tag"
-                self.problems.append(Problem(message, "give it one", place.file, place.sheet, place.row, place.column))
+                self.problems.append(
+                    Problem(message, "give it one", place.file, place.sheet, place.row, place.column)
+                )
         return found

@@ -38,7 +38,11 @@ def read_tables(
     if suffix in TEXT:
         return [to_table(read_csv(file, mapping), mapping, words)]
     known = ", ".join(TEXT + SHEETS + RECORDS)
-    raise stop(f"is of a kind that is not read ({suffix or 'no ending'})", f"save it as one of {known}", file=file.name)
+    raise stop(
+        f"is of a kind that is not read ({suffix or 'no ending'})",
+        f"save it as one of {known}",
+        file=file.name,
+    )
 
 
 def _mapping_for(file: FileBytes, maps: MappingFile | None) -> Mapping:
@@ -62,7 +66,11 @@ def _sheet_tables(file: FileBytes, mapping: Mapping, words: Vocabulary) -> list[
     ]  # fmt: skip
     if not tables:
         names = ", ".join(repr(grid.sheet) for grid in grids)
-        raise stop(f"none of its sheets ({names}) has a column tag or serial", "state the sheet in a mapping", file=file.name)
+        raise stop(
+            f"none of its sheets ({names}) has a column tag or serial",
+            "state the sheet in a mapping",
+            file=file.name,
+        )
     return tables
 
 
@@ -81,7 +89,11 @@ def read_readback(
             for table in read_tables(path, its_maps, words, inputs, "readback"):
                 if not table.rows:
                     raise stop("has no rows below its heading row", "check the file", file=table.file)
-                fields = ("tag", "serial", *(n for n, s in words.settings.items() if s.role == "address"))
+                fields = (
+                    "tag",
+                    "serial",
+                    *(n for n, s in words.settings.items() if s.role == "address"),
+                )
                 need_identity(table, fields)
                 problems.extend(_other_site(table, site))
                 tables.append(table)
@@ -111,13 +123,15 @@ def _expanded(
     return found
 
 
-def _folder(
-    folder: Path, maps: MappingFile | None, inputs: Inputs
-) -> list[tuple[Path, MappingFile | None]]:
+def _folder(folder: Path, maps: MappingFile | None, inputs: Inputs) -> list[tuple[Path, MappingFile | None]]:
     try:
         entries = sorted(folder.iterdir())
     except OSError as error:
-        raise stop(f"the folder cannot be read: {error.strerror}", "ask for permission", file=folder.as_posix()) from None
+        raise stop(
+            f"the folder cannot be read: {error.strerror}",
+            "ask for permission",
+            file=folder.as_posix(),
+        ) from None
     mapping = folder / "mapping.yaml"
     if maps is None and mapping in entries:
         maps, _, file = read_model(mapping, MappingFile, "mapping")
@@ -143,5 +157,14 @@ def _other_site(table: Table, site: str) -> list[Problem]:
         if text.strip() and text.strip().casefold() != site.casefold():
             place = table.place(entry, "site")
             message = f"is a readback of the site {text.strip()!r}, the plan is for {site!r}"
-            return [Problem(message, "give the readback of this site", place.file, place.sheet, place.row, place.column)]
+            return [
+                Problem(
+                    message,
+                    "give the readback of this site",
+                    place.file,
+                    place.sheet,
+                    place.row,
+                    place.column,
+                )
+            ]
     return []

@@ -12,6 +12,9 @@ from audit.reading.files import FileBytes
 from audit.reading.grid import Grid
 from audit.reading.yaml_core import Document, Path
 
+Record = tuple[Any, Path, dict[str, str]]
+"""A device's values, their path in the file, and the texts that it shares with all."""
+
 
 def read_records(file: FileBytes, mapping: Mapping) -> Grid:
     """Return the grid of a JSON or YAML file. Raises InputProblems."""
@@ -48,13 +51,13 @@ def _own_form(document: Document) -> Grid:
         key: str(value) for key, value in data.items()
         if key not in ("asfound", "devices") and value is not None
     }  # fmt: skip
-    records = [(device, ("devices", i), common) for i, device in enumerate(data["devices"])]
+    records: list[Record] = [(device, ("devices", i), common) for i, device in enumerate(data["devices"])]
     grid = _grid(document, records)
     headings = [heading.removeprefix("settings.") for heading in grid.headings]
     return Grid(grid.file, "", headings, grid.letters, 1, grid.columns, grid.rows)
 
 
-def _grid(document: Document, records: list[tuple[Any, Path, dict[str, str]]]) -> Grid:
+def _grid(document: Document, records: list[Record]) -> Grid:
     """Return the grid of records, each with its path and the texts that it shares with all."""
     columns: dict[str, list[str]] = {}
     rows: list[int] = []

@@ -45,7 +45,8 @@ def read_rulebook(
     """
     inputs = inputs or Inputs()
     sources: list[tuple[Document, tuple[Rule, ...], bool]] = []
-    packs, levels = [], {}
+    packs: list[Pack] = []
+    levels: dict[str, Level] = {}
     gates, _, _ = read_model(folder("rules") / "gates.yaml", GateFile, "gates", "rules/gates.yaml")
     all_gates = {gate.id: gate for gate in gates.gates}
     for path in rule_files():
@@ -89,19 +90,34 @@ def _check(
     for document, rules, _ in sources:
         for i, rule in enumerate(rules):
             if rule.id in ids:
-                problems.append(_at(document, ("rules", i, "id"), f"rule {rule.id!r} is there already, in {ids[rule.id]}", "choose another id"))
+                problems.append(
+                    _at(
+                        document,
+                        ("rules", i, "id"),
+                        f"rule {rule.id!r} is there already, in {ids[rule.id]}",
+                        "choose another id",
+                    )
+                )
             ids.setdefault(rule.id, document.file)
     for document, rules, own in sources:
         for i, rule in enumerate(rules):
             for part in ("yields_to", "symptom_of"):
                 for k, name in enumerate(getattr(rule, part)):
                     if name not in ids:
-                        problems.append(_at(document, ("rules", i, part, k), f"unknown rule {name!r}", nearest(name, ids)))
+                        problems.append(
+                            _at(
+                                document,
+                                ("rules", i, part, k),
+                                f"unknown rule {name!r}",
+                                nearest(name, ids),
+                            )
+                        )
             if own:
                 problems.extend(_own_rule(document, i, rule, types))
     for document, site in site_documents:
-        named = [(("levels", name), name) for name in site.levels]
-        named += [(("gates", g, "levels", name), name) for g, gate in enumerate(site.gates) for name in gate.levels]  # type: ignore[misc]
+        named: list[tuple[tuple[str | int, ...], str]] = [(("levels", name), name) for name in site.levels]
+        for g, gate in enumerate(site.gates):
+            named.extend((("gates", g, "levels", name), name) for name in gate.levels)
         problems.extend(
             _at(document, steps, f"unknown rule {name!r}", nearest(name, ids))
             for steps, name in named if name not in ids
@@ -124,12 +140,24 @@ def _own_rule(document: Document, i: int, rule: Rule, types: list[DeviceType] | 
     for argument in ROLE_ARGUMENTS:
         for steps, name in _texts(getattr(rule.check, argument, None)):
             if name and name not in roles:
-                yield _at(document, (*at, argument, *steps), f"unknown role {name!r}", nearest(name, roles))
+                yield _at(
+                    document,
+                    (*at, argument, *steps),
+                    f"unknown role {name!r}",
+                    nearest(name, roles),
+                )
     if types is not None:
         for k, name in enumerate(getattr(rule.check, "settings", ())):
             if name not in settings:
-                yield _at(document, (*at, "settings", k), f"unknown setting {name!r}", nearest(name, settings))
-    if rule.check.kind == "equals-plan" and not (rule.check.roles or rule.check.settings or rule.check.all_but_roles):
+                yield _at(
+                    document,
+                    (*at, "settings", k),
+                    f"unknown setting {name!r}",
+                    nearest(name, settings),
+                )
+    if rule.check.kind == "equals-plan" and not (
+        rule.check.roles or rule.check.settings or rule.check.all_but_roles
+    ):
         yield _at(document, at, "the rule compares nothing", "name `roles`, `settings` or `all_but_roles`")
     if rule.check.kind == "expression":
         yield from _expression(document, at, rule.check, roles | settings if types is not None else None)
@@ -147,14 +175,21 @@ def _texts(argument: Any, steps: tuple[int, ...] = ()) -> Iterator[tuple[tuple[i
 _USED = re.compile(r"\b(?:found|planned)\s*(?:\.\s*([A-Za-z_]\w*)|\[\s*['\"]([^'\"]*)['\"]\s*\])")
 
 
-def _expression(document: Document, at: tuple[Any, ...], check: Any, known: set[str] | None) -> Iterator[Problem]:
+def _expression(
+    document: Document, at: tuple[Any, ...], check: Any, known: set[str] | None
+) -> Iterator[Problem]:
     from audit.checks.expression import program
 
     names = {*check.needs, *check.may_use}
     for part in ("needs", "may_use"):
         for k, name in enumerate(getattr(check, part)):
             if known is not None and name not in known:
-                yield _at(document, (*at, part, k), f"unknown role or setting {name!r}", nearest(name, known))
+                yield _at(
+                    document,
+                    (*at, part, k),
+                    f"unknown role or setting {name!r}",
+                    nearest(name, known),
+                )
     try:
         compiled = program(check.when)
     except ValueError as error:
@@ -162,7 +197,12 @@ def _expression(document: Document, at: tuple[Any, ...], check: Any, known: set[
         yield _at(document, (*at, "when"), f"the expression is not CEL: {reason}", "see https://cel.dev")
         return
     for variable in sorted(set(compiled.variables()) - {"found", "planned"}):
-        yield _at(document, (*at, "when"), f"the expression uses {variable!r}", "write found.NAME or planned.NAME")
+        yield _at(
+            document,
+            (*at, "when"),
+            f"the expression uses {variable!r}",
+            "write found.NAME or planned.NAME",
+        )
     for match in _USED.finditer(check.when):
         name = match[1] or match[2]
         if name not in names:

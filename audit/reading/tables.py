@@ -24,9 +24,7 @@ def to_table(grid: Grid, mapping: Mapping, words: Vocabulary) -> Table:
     names, problems = resolve(grid, mapping, words)
     if problems:
         raise InputProblems(problems)
-    columns = {
-        name: raw_column(grid, i, name, mapping, words) for i, name in enumerate(names) if name
-    }
+    columns = {name: raw_column(grid, i, name, mapping, words) for i, name in enumerate(names) if name}
     return _with_constants(Table(grid.file, grid.sheet, grid.rows, columns), mapping)
 
 
@@ -90,9 +88,7 @@ def style_of(heading: str, name: str, mapping: Mapping, words: Vocabulary) -> St
 def raw_column(grid: Grid, i: int, name: str, mapping: Mapping, words: Vocabulary) -> RawColumn:
     """Return one column of a grid as the column of a field, access codes replaced."""
     style = style_of(grid.headings[i], name, mapping, words)
-    return hidden(
-        RawColumn(grid.columns[i], grid.letters[i], bare(grid.headings[i]), style), name, words
-    )
+    return hidden(RawColumn(grid.columns[i], grid.letters[i], bare(grid.headings[i]), style), name, words)
 
 
 def hidden(column: RawColumn, name: str, words: Vocabulary) -> RawColumn:

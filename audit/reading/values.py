@@ -8,6 +8,7 @@ import re
 import secrets
 from decimal import Decimal
 from functools import cache
+from itertools import pairwise
 
 from audit.model.device import Setting
 from audit.model.table import Style
@@ -175,7 +176,7 @@ def is_trivial(text: str) -> bool:
     the 'PIN analysis' study of leaked passwords, 2012, as reproduced in blogs of that year.
     """
     folded = text.casefold()
-    steps = {ord(b) - ord(a) for a, b in zip(folded, folded[1:], strict=False)}
+    steps = {ord(b) - ord(a) for a, b in pairwise(folded)}
     if len(folded) < 4 or steps in ({0}, {1}, {-1}):
         return True
     half = len(folded) // 2

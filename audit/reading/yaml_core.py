@@ -251,6 +251,6 @@ class _Builder:
             self._count(event)
             if old in self.marks:
                 self.marks[new] = self.marks[old]
-            steps = item.items() if isinstance(item, dict) else ()
-            steps = enumerate(item) if isinstance(item, list) else steps
-            todo.extend((part, (*old, step), (*new, step)) for step, part in steps)
+            parts = list(item.items()) if isinstance(item, dict) else []
+            parts = list(enumerate(item)) if isinstance(item, list) else parts
+            todo.extend((part, (*old, step), (*new, step)) for step, part in parts)

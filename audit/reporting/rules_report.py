@@ -58,7 +58,9 @@ def roles(width: int) -> str:
 
 
 def _elsewhere(rule: Rule, book: Rulebook) -> str:
-    levels = [f"{gate.levels[rule.id]} at gate {gate.id}" for gate in book.gates.values() if rule.id in gate.levels]
+    levels = [
+        f"{gate.levels[rule.id]} at gate {gate.id}" for gate in book.gates.values() if rule.id in gate.levels
+    ]
     site = [f"{book.levels[rule.id]} at this site"] if rule.id in book.levels else []
     return "".join(f", {words}" for words in (*site, *levels))
 

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
+from operator import gt
 
 from tabulate import tabulate
 
@@ -21,7 +23,9 @@ def render(result: Result, width: int = 80, colour: bool = False, everything: bo
     shown = causes if everything else causes[:MOST_CAUSES]
     _causes(lines, result, shown)
     if len(shown) < len(causes):
-        lines.add(f"… and {len(causes) - len(shown):,} more. `--all` prints them; `--out result.json` has them.")
+        lines.add(
+            f"… and {len(causes) - len(shown):,} more. `--all` prints them; `--out result.json` has them."
+        )
     _networks(lines, result, shown)
     _not_checked(lines, result)
     _inputs(lines, result)
@@ -37,10 +41,18 @@ def _verdict(lines: Lines, result: Result) -> None:
     revision = f", plan revision {result.site.plan_revision}" if result.site.plan_revision else ""
     word = "PASS" if passed else "FAIL"
     lines.add(f"{word}  {result.site.name}{revision}", "good" if passed else "bad")
-    lines.add(f"{result.gate.title} ({result.gate.id}): fails on {_or_worse(result.gate.fail_on)}; run on {result.run_on}")
+    lines.add(
+        f"{result.gate.title} ({result.gate.id}): fails on {_or_worse(result.gate.fail_on)}; run on {result.run_on}"
+    )
     lines.add()
     found = f"{_n(counts.errors, 'error')}, {_n(counts.warnings, 'warning')}, {_n(counts.notes, 'note')}"
     lines.add(f"{found}, from {_n(counts.root_causes, 'cause')}", indent=2)
+    if not counts.devices_read:
+        lines.add(
+            f"the plan alone was checked: {_n(counts.devices, 'planned device')}, none read back",
+            indent=2,
+        )
+        return
     lines.add(f"{counts.devices_read:,} of {_n(counts.devices, 'planned device')} read back", indent=2)
     settings = (
         f"planned settings: {counts.verified:,} read as planned, {counts.differing:,} differ, "
@@ -50,7 +62,11 @@ def _verdict(lines: Lines, result: Result) -> None:
 
 
 def _or_worse(level: str) -> str:
-    return {"error": "errors", "warning": "warnings and errors", "note": "notes, warnings and errors"}[level]
+    return {
+        "error": "errors",
+        "warning": "warnings and errors",
+        "note": "notes, warnings and errors",
+    }[level]
 
 
 def _n(count: int, word: str) -> str:
@@ -62,24 +78,40 @@ def _causes(lines: Lines, result: Result, causes: Sequence[Finding]) -> None:
         return
     lines.head("CAUSES, worst first")
     by_id = {finding.id: finding for finding in result.findings}
+    told: dict[str, int] = {}
     for number, finding in enumerate(causes, 1):
         lines.add()
         where = " ".join(filter(None, (finding.network, finding.node)))
-        lines.add(f"{number}. {finding.level}: {where + ': ' if where else ''}{finding.message}", finding.level, hang=3)
+        lines.add(
+            f"{number}. {finding.level}: {where + ': ' if where else ''}{finding.message}",
+            finding.level,
+            hang=3,
+        )
         for place in finding.evidence:
             lines.add(f"in {where_it_stands(place)}", indent=3, hang=3)
+        _dependents(lines, [by_id[name] for name in finding.dependents])
+        if finding.rule in told:
+            lines.add(f"why and remedy: as under {told[finding.rule]} ({finding.rule})", indent=3)
+            continue
+        told[finding.rule] = number
         lines.add(f"why: {finding.why}", indent=3, hang=5)
         lines.add(f"remedy: {finding.remedy}", indent=3, hang=8)
-        _dependents(lines, [by_id[name] for name in finding.dependents])
         lines.add(f"rule: {finding.rule}", indent=3)
 
 
 def _dependents(lines: Lines, dependents: Sequence[Finding]) -> None:
     if not dependents:
         return
-    lines.add(f"with it {'goes' if len(dependents) == 1 else 'go'} {_n(len(dependents), 'finding')}:", indent=3)
+    lines.add(
+        f"with it {'goes' if len(dependents) == 1 else 'go'} {_n(len(dependents), 'finding')}:",
+        indent=3,
+    )
     for finding in dependents[:12]:
-        lines.add(f"- {finding.level}, {finding.node or finding.network}: {finding.message}", indent=5, hang=2)
+        lines.add(
+            f"- {finding.level}, {finding.node or finding.network}: {finding.message}",
+            indent=5,
+            hang=2,
+        )
     if len(dependents) > 12:
         lines.add(f"- … and {len(dependents) - 12:,} more", indent=5)
 
@@ -98,7 +130,17 @@ def where_it_stands(place: EvidencePlace) -> str:
 
 def _networks(lines: Lines, result: Result, causes: Sequence[Finding]) -> None:
     lines.head("NETWORK BY NETWORK")
-    heads = ["network", "gateway", "devices", "read", "as planned", "differ", "not read", "errors", "warnings"]
+    heads = [
+        "network",
+        "gateway",
+        "devices",
+        "read",
+        "as planned",
+        "differ",
+        "not read",
+        "errors",
+        "warnings",
+    ]
     rows = [
         [n.network, n.gateway, n.devices, n.devices_read, n.verified, n.differing, n.not_read, n.errors, n.warnings]
         for n in result.networks
@@ -113,7 +155,9 @@ def _networks(lines: Lines, result: Result, causes: Sequence[Finding]) -> None:
         lines.block(_findings_table(loose, numbers, lines.width), 2)
 
 
-def _network(lines: Lines, network: NetworkCounts, findings: Sequence[Finding], numbers: dict[str, str]) -> None:
+def _network(
+    lines: Lines, network: NetworkCounts, findings: Sequence[Finding], numbers: dict[str, str]
+) -> None:
     shown = [f for f in findings if f.id in numbers or f.caused_by in numbers]
     if shown:
         lines.head(f"{network.network}, gateway {network.gateway}")
@@ -126,7 +170,17 @@ def _findings_table(findings: Sequence[Finding], numbers: dict[str, str], width:
         cause = numbers.get(finding.id) or f"under {numbers.get(finding.caused_by or '', '?')}"
         planned = finding.planned if len(finding.settings) == 1 else ""
         found = finding.found if len(finding.settings) == 1 else ""
-        rows.append([cause, finding.level, finding.node or "", finding.rule, finding.setting or "", planned or "", found or ""])
+        rows.append(
+            [
+                cause,
+                finding.level,
+                finding.node or "",
+                finding.rule,
+                finding.setting or "",
+                planned or "",
+                found or "",
+            ]
+        )
     return _table(rows, ["cause", "level", "node", "rule", "setting", "planned", "found"], width)
 
 
@@ -135,14 +189,20 @@ def _table(rows: Sequence[Sequence[object]], heads: Sequence[str], width: int) -
 
     Tabulate's number guessing is off: it would print 7.50 as 7.5.
     """
-    texts = [[str(cell) for cell in row] for row in rows]
-    widths = [max(len(head), *(len(row[i]) for row in texts)) for i, head in enumerate(heads)] if texts else []
-    room = width - 4 - 2 * len(heads)
-    least = [len(head) for head in heads]
-    while sum(widths) > room and any(w > m for w, m in zip(widths, least, strict=True)):
-        i = max((i for i in range(len(widths)) if widths[i] > least[i]), key=widths.__getitem__)
-        widths[i] -= 1
-    return tabulate(texts, headers=heads, tablefmt="simple", disable_numparse=True, maxcolwidths=widths or None)
+    texts = [list(map(str, row)) for row in rows]
+    columns = list(zip(heads, *texts, strict=True))
+    widths = [max(map(len, column)) for column in columns]
+    for least in ([max(map(_longest_part, column)) for column in columns], [4] * len(heads)):
+        while sum(widths) + 2 * len(widths) > width and any(map(gt, widths, least)):
+            widest = max((i for i in range(len(widths)) if widths[i] > least[i]), key=widths.__getitem__)
+            widths[widest] -= 1
+    ruled = [list(heads), ["-" * w for w in widths], *texts]
+    return tabulate(ruled, tablefmt="plain", disable_numparse=True, maxcolwidths=widths)
+
+
+def _longest_part(cell: str) -> int:
+    """Return the length of the longest part of a cell that should stay in one line."""
+    return min(20, max(map(len, re.split(r"[ -]", cell))))
 
 
 def _not_checked(lines: Lines, result: Result) -> None:
@@ -150,8 +210,8 @@ def _not_checked(lines: Lines, result: Result) -> None:
         return
     lines.head("NOT CHECKED")
     reasons: dict[str, list[str]] = {}
-    for idle in result.not_checked:
-        reasons.setdefault(idle.reason, []).append(idle.rule)
+    for idle in result.not_checked:  # which roles are missing stands in the JSON result
+        reasons.setdefault(idle.reason.split(":")[0], []).append(idle.rule)
     for reason, rules in reasons.items():
         lines.add(f"{reason}: {', '.join(rules)}", indent=2, hang=2)
 
