@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Sequence
+from functools import partial
 
 from audit.checking import Found
 from audit.model.arguments import Fold
@@ -112,7 +113,7 @@ def _filled_series(site: Site, items: list[Found], causes: Causes, rule: Rule, a
         groups[item.hit.network, item.hit.settings[0], id(table)].append(i)
     for (network, name, _), group in groups.items():
         group.sort(key=lambda i: _row(site, items[i])[1])
-        for run in _runs(group, lambda i, j: _counts_up(site, items[i], items[j], name)):
+        for run in _runs(group, partial(_counts_up, site, items, name)):
             first, planned = _pair(site, items[run[0]], name)
             starts_right = isinstance(first, int) and isinstance(planned, int) and first == planned + 1
             if len(run) >= at_least or (len(run) >= 2 and starts_right):
@@ -131,7 +132,8 @@ def _row(site: Site, item: Found) -> tuple[Table, int]:
     return site.blocks[b].rows[i][-1]
 
 
-def _counts_up(site: Site, one: Found, other: Found, name: str) -> bool:
+def _counts_up(site: Site, items: Sequence[Found], name: str, i: int, j: int) -> bool:
+    one, other = items[i], items[j]
     (first, planned), (second, also) = _pair(site, one, name), _pair(site, other, name)
     next_row = _row(site, other)[1] == _row(site, one)[1] + 1
     return next_row and isinstance(first, int) and second == first + 1 and planned == also
@@ -172,7 +174,10 @@ def _rows_shifted(site: Site, items: list[Found], causes: Causes, rule: Rule, at
                 block = site.blocks[b]
                 which = "next" if shift == 1 else "previous"
                 tags = [block.tags[k] for _, k in run]
-                message = f"{len(run)} nodes, {tags[0]} to {tags[-1]}, each show the values planned for the {which} one: the rows have slipped by one"
+                message = (
+                    f"{len(run)} nodes, {tags[0]} to {tags[-1]}, each show the values planned for the "
+                    f"{which} one: the rows have slipped by one"
+                )
                 _add_root(items, causes, rule, dependents, block.networks[first], message, tags, ())
                 for device in run:
                     by_device.pop(device)
@@ -244,8 +249,10 @@ def _add_root(
 ) -> None:  # fmt: skip
     first = items[dependents[0]].hit
     unique = tuple(dict.fromkeys(tags))
-    root = Hit(network, unique[0], settings, message, first.planned if settings else "", first.found if settings else "",
-               first.places[:1], unique[1:], "found", first.order)  # fmt: skip
+    planned, found = (first.planned, first.found) if settings else ("", "")
+    root = Hit(
+        network, unique[0], settings, message, planned, found, first.places[:1], unique[1:], order=first.order
+    )
     items.append(Found(rule, root))
     for i in dependents:
         _link(causes, i, len(items) - 1)

@@ -48,5 +48,6 @@ def _wrong(settings: Sequence[Setting], combination: Sequence[Value]) -> str:
         return f"{name} is {shown}: the alarm chatters at its setpoint"
     for (low, low_shown, a), (high, high_shown, z) in pairwise(setpoints):
         if 0 < z - a <= band:
-            return f"{name} {shown} is as wide as the gap between {low.name} {low_shown} and {high.name} {high_shown}"
+            gap = f"{low.name} {low_shown} and {high.name} {high_shown}"
+            return f"{name} {shown} is as wide as the gap between {gap}"
     return ""

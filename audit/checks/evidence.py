@@ -2,21 +2,41 @@
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Callable, Iterator
+from typing import NamedTuple
 
 from audit.checks.context import Context
+from audit.checks.copied import looks_copied
 from audit.comparing import same
 from audit.merging import moment
 from audit.model.arguments import Evidence
+from audit.model.device import Setting
 from audit.model.finding import Hit, Outcome
 from audit.model.site import Block
 from audit.model.table import Place, Table
-from audit.model.value import BLANK
+from audit.model.value import BLANK, Value
 from audit.reading.meanings import Meanings
 from audit.reading.values import bare
 
-FEWEST_FOR_COPY = 5
-"""Fewest planned settings of a network for 'every raw text is the plan's' to say anything. Judgement."""
+
+class Row(NamedTuple):
+    """One row of the readback and the device that it is about."""
+
+    b: int
+    block: Block
+    i: int
+    table: Table
+    entry: int
+
+    def text(self, field: str) -> str:
+        """Return the text of a field of the row, without blanks around it."""
+        return bare(self.table.texts(field)[self.entry])
+
+    def hit(self, message: str, **more: object) -> Hit:
+        """Return a hit on the row's device."""
+        order = (self.b, self.i)
+        return Hit(self.block.networks[self.i], self.block.tags[self.i], (), message, order=order, **more)  # type: ignore[arg-type]
 
 
 def run(context: Context, args: Evidence) -> Outcome:
@@ -24,174 +44,131 @@ def run(context: Context, args: Evidence) -> Outcome:
     return ASPECTS[args.what](context) if context.site.readback else Outcome(0, [])
 
 
-def _rows(context: Context) -> Iterator[tuple[int, Block, int, Table, int]]:
+def _rows(context: Context) -> Iterator[Row]:
     for b, block in enumerate(context.site.blocks):
         for i, rows in enumerate(block.rows):
             for table, entry in rows:
-                yield b, block, i, table, entry
+                yield Row(b, block, i, table, entry)
 
 
-def _by_network(
-    found: dict[str, list[tuple[Block, int, int, Place]]], message: Callable[[int], str]
-) -> list[Hit]:
-    """Return one hit a network for something that concerns many of its devices alike."""
+def _once_a_network(rows: list[Row], field: str, message: Callable[[int, str], str]) -> list[Hit]:
+    """Return one hit a network for something that concerns many of its devices alike.
+
+    `message` is given the number of devices and the text of the field in the first row.
+    """
+    of_network: dict[str, list[Row]] = {}
+    for row in rows:
+        of_network.setdefault(row.block.networks[row.i], []).append(row)
     hits = []
-    for network, devices in found.items():
-        block, b, i, place = devices[0]
-        tags = list(dict.fromkeys(x.tags[j] for x, _, j, _ in devices))
-        raw = place.raw
-        hits.append(Hit(network, tags[0], (), message(len(tags)).format(raw=raw), found=raw, places=(place,),
-                        others=tuple(tags[1:]), order=(b, i)))  # fmt: skip
+    for group in of_network.values():
+        first = group[0]
+        tags = list(dict.fromkeys(row.block.tags[row.i] for row in group))
+        place = first.table.place(first.entry, field)
+        words = message(len(tags), first.text(field))
+        hits.append(first.hit(words, found=first.text(field), places=(place,), others=tuple(tags[1:])))
     return hits
 
 
+def _were(count: int) -> str:
+    return "1 device was" if count == 1 else f"{count} devices were"
+
+
+def _same_person(count: int, who: str) -> str:
+    return f"{_were(count)} set and read back by the same person, {who}"
+
+
 def _self_checked(context: Context) -> Outcome:
-    looked_at = 0
-    found: dict[str, list[tuple[Block, int, int, Place]]] = {}
-    for b, block, i, table, entry in _rows(context):
-        by, reader = bare(table.texts("configured_by")[entry]), bare(table.texts("read_by")[entry])
-        if by and reader:
-            looked_at += 1
-            if by.casefold() == reader.casefold():
-                found.setdefault(block.networks[i], []).append((block, b, i, table.place(entry, "read_by")))
-    return Outcome(
-        looked_at,
-        _by_network(found, lambda n: f"{_devices(n)} set and read back by the same person"),
+    signed = [row for row in _rows(context) if row.text("configured_by") and row.text("read_by")]
+    alone = [row for row in signed if row.text("configured_by").casefold() == row.text("read_by").casefold()]
+    hits = _once_a_network(
+        alone, "read_by", lambda n, who: f"{_were(n)} set and read back by the same person"
     )
-
-
-def _devices(n: int) -> str:
-    return "1 device was" if n == 1 else f"{n} devices were"
+    return Outcome(len(signed), hits)
 
 
 def _stale_revision(context: Context) -> Outcome:
-    looked_at = 0
     current = context.site.plan.site.revision
-    found: dict[str, list[tuple[Block, int, int, Place]]] = {}
-    for b, block, i, table, entry in _rows(context):
-        cited = bare(table.texts("plan_revision")[entry])
-        if cited and current:
-            looked_at += 1
-            if cited.casefold() != current.casefold():
-                found.setdefault(block.networks[i], []).append(
-                    (block, b, i, table.place(entry, "plan_revision"))
-                )
-    return Outcome(
-        looked_at,
-        _by_network(
-            found,
-            lambda n: f"{_devices(n)} read against revision {{raw}} of the plan, which is at {current}",
-        ),
+    citing = [row for row in _rows(context) if row.text("plan_revision") and current]
+    stale = [row for row in citing if row.text("plan_revision").casefold() != current.casefold()]
+    hits = _once_a_network(
+        stale,
+        "plan_revision",
+        lambda n, cited: f"{_were(n)} read against plan revision {cited}; the plan is at {current}",
     )
-
-
-def _disagree(context: Context) -> Outcome:
-    """Find settings that two readings of a device give differently, where no time says which is newer."""
-    looked_at, hits = 0, []
-    meanings = Meanings()
-    for b, block in enumerate(context.site.blocks):
-        for i, rows in enumerate(block.rows):
-            if len(rows) < 2:
-                continue
-            for setting in block.type.settings:
-                having = [(t, e) for t, e in rows if setting.name in t.columns]
-                if len(having) < 2 or setting.kind == "secret":
-                    continue
-                values = []
-                for table, entry in having:
-                    column = table.columns[setting.name]
-                    text = column.texts[entry]
-                    value = meanings.memo([text], setting, column.style)[text]
-                    if value is not BLANK:
-                        values.append((value, table.place(entry, setting.name), _time(table, entry)))
-                looked_at += len(values) > 1
-                if len(values) < 2:
-                    continue
-                (older, old_place, t1), (newer, new_place, t2) = values[-2:]
-                if t1 == t2 and not (older.read and newer.read and same(older, newer, setting)):
-                    message = f"two readings without times to order them give {setting.name} as {older.shown} and {newer.shown}; the later row counts"
-                    hits.append(Hit(block.networks[i], block.tags[i], (setting.name,), message,
-                                    planned=block.value("planned", setting.name, i).shown, found=newer.shown,
-                                    places=(new_place, old_place), order=(b, i)))  # fmt: skip
-    return Outcome(looked_at, hits)
-
-
-def _time(table: Table, entry: int) -> object:
-    return moment(table.texts("read_at")[entry])
+    return Outcome(len(citing), hits)
 
 
 def _before_installation(context: Context) -> Outcome:
     looked_at, hits = 0, []
-    for b, block, i, table, entry in _rows(context):
-        read, installed = _time(table, entry), moment(block.installed[i])
-        if read and installed:
-            looked_at += 1
-            if read.date() < installed.date():  # type: ignore[attr-defined]
-                message = f"read on {read:%Y-%m-%d}, installed on {installed:%Y-%m-%d}"
-                hits.append(Hit(block.networks[i], block.tags[i], (), message, planned=block.installed[i],
-                                found=table.texts("read_at")[entry], order=(b, i),
-                                places=(table.place(entry, "read_at"), block.planned_place(i, "installed_on"))))  # fmt: skip
+    for row in _rows(context):
+        read, installed = moment(row.text("read_at")), moment(row.block.installed[row.i])
+        if read is None or installed is None:
+            continue
+        looked_at += 1
+        if read.date() < installed.date():
+            message = f"read on {read:%Y-%m-%d}, installed on {installed:%Y-%m-%d}"
+            places = (
+                row.table.place(row.entry, "read_at"),
+                row.block.planned_place(row.i, "installed_on"),
+            )
+            hits.append(row.hit(message, found=row.text("read_at"), places=places))
     return Outcome(looked_at, hits)
 
 
-def _looks_copied(context: Context) -> Outcome:
-    """Find networks of which every raw text read is, to the letter, the plan's own.
+Reading = tuple[Value, Place, datetime.datetime | None]
 
-    Observed values (readings) have no plan and are not compared. Numbers that a person reads off a
-    display seldom agree with the plan's spelling throughout where the plan pads or trims zeros.
-    """
-    looked_at = 0
-    found: dict[str, list[tuple[Block, int, int, Place]]] = {}
-    spelled: dict[str, int] = {}
-    differs: set[str] = set()
+
+def _disagree(context: Context) -> Outcome:
+    """Find settings that two readings give differently, where no time says which is the newer one."""
+    looked_at, hits = 0, []
+    meanings = Meanings()
     for b, block in enumerate(context.site.blocks):
-        names = [s.name for s in block.type.settings if s.name in block.planned and s.name in block.found]
         for i, rows in enumerate(block.rows):
-            network = block.networks[i]
-            if not rows or network in differs or block.gateway:
-                continue
-            looked_at += 1
-            for name in names:
-                planned, read = block.planned_place(i, name), block.found_place(i, name)
-                if not planned.raw or not read.raw:
+            for setting in block.type.settings if len(rows) > 1 else ():
+                readings = _readings(rows, setting, meanings)
+                if len(readings) < 2:
                     continue
-                if planned.raw != read.raw:
-                    differs.add(network)
-                    break
-                spelled[network] = spelled.get(network, 0) + _needs_care(read.raw)
-            found.setdefault(network, []).append(
-                (block, b, i, block.found_place(i, names[0] if names else "tag"))
-            )
-    alike = {
-        n: d
-        for n, d in found.items()
-        if n not in differs and spelled.get(n, 0) >= FEWEST_FOR_COPY and len(d) > 1
-    }
-    hits = _by_network(
-        alike,
-        lambda n: f"every text read on {n} nodes is the plan's to the letter, padding and spelling included",
-    )
-    return Outcome(
-        looked_at,
-        [
-            Hit(h.network, h.node, (), h.message, places=h.places, others=h.others, order=h.order)
-            for h in hits
-        ],
-    )
+                looked_at += 1
+                (older, old_place, then), (newer, new_place, now) = readings[-2:]
+                if then != now or (older.read and newer.read and same(older, newer, setting)):
+                    continue
+                message = (
+                    f"two readings without times to order them give {setting.name} as {older.shown} "
+                    f"and {newer.shown}; the later row counts"
+                )
+                planned = block.value("planned", setting.name, i).shown
+                places = (new_place, old_place)
+                hits.append(
+                    Hit(
+                        block.networks[i],
+                        block.tags[i],
+                        (setting.name,),
+                        message,
+                        planned,
+                        newer.shown,
+                        places,
+                        order=(b, i),
+                    )
+                )
+    return Outcome(looked_at, hits)
 
 
-def _needs_care(raw: str) -> bool:
-    """Tell whether a text has a spelling of its own: padding, trailing zeros, a unit, stray blanks."""
-    text = raw.strip()
-    number = text.replace(".", "", 1).replace("-", "", 1)
-    padded = number.isdigit() and (
-        (len(text) > 1 and text[0] == "0" and text[1:2] != ".") or ("." in text and text.endswith("0"))
-    )
-    return padded or raw != text or ("  " in text)
+def _readings(rows: list[tuple[Table, int]], setting: Setting, meanings: Meanings) -> list[Reading]:
+    """Return all readings of a setting of one device, oldest first."""
+    readings = []
+    for table, entry in rows:
+        column = table.columns.get(setting.name)
+        if column is None or column.codes is not None:
+            continue
+        value = meanings.memo([column.texts[entry]], setting, column.style)[column.texts[entry]]
+        if value is not BLANK:
+            time = moment(table.texts("read_at")[entry])
+            readings.append((value, table.place(entry, setting.name), time))
+    return readings
 
 
 ASPECTS: dict[str, Callable[[Context], Outcome]] = {
-    "looks-copied": _looks_copied,
+    "looks-copied": looks_copied,
     "self-checked": _self_checked,
     "stale-revision": _stale_revision,
     "readings-disagree": _disagree,

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from audit.checks.context import Context, hit
 from audit.model.arguments import Identity
 from audit.model.finding import Hit, Outcome
-from audit.model.site import Block, Match
+from audit.model.site import Match
 from audit.reading.values import bare, damaged
 
 
@@ -22,57 +22,44 @@ def _read(context: Context) -> int:
     return sum(sum(map(bool, block.rows)) for block in context.site.blocks)
 
 
-def _match_hit(
-    block: Block, match: Match, message: str, others: tuple[str, ...] = (), found: str = ""
-) -> Hit:
-    place = block.planned_place(match.index, "serial" if match.place.heading == "serial" else "tag")
-    return Hit(block.networks[match.index], block.tags[match.index], (), message,
-               planned=f"tag {block.tags[match.index]}, serial {block.serials[match.index] or 'not planned'}",
-               found=found or f"tag {match.found_tag or 'not read'}, serial {match.found_serial or 'not read'}",
-               places=(match.place, place), others=others, order=(match.block, match.index))  # fmt: skip
+def _match_hit(context: Context, match: Match, message: str, others: tuple[str, ...] = ()) -> Hit:
+    """Return a hit on the device of a match, with planned and found tag and serial number."""
+    block, i = context.site.blocks[match.block], match.index
+    planned = f"tag {block.tags[i]}, serial {block.serials[i] or 'not planned'}"
+    found = f"tag {match.found_tag or 'not read'}, serial {match.found_serial or 'not read'}"
+    field = "serial" if block.serials[i] else "tag"
+    places = (match.place, block.planned_place(i, field))
+    order = (match.block, i)
+    return Hit(block.networks[i], block.tags[i], (), message, planned, found, places, others, order=order)
 
 
 def _swaps(context: Context) -> dict[tuple[int, int], Match]:
-    """Return device → its match, for pairs of devices that carry each other's tag or serial."""
+    """Return device → its match, for devices found in pairs under each other's tag.
+
+    A serial number wins over a tag in pairing, so both of a pair were matched by serial number.
+    """
     blocks = context.site.blocks
-    claims = {}
-    for match in context.site.matches:
-        block = blocks[match.block]
-        mine = (block.tags[match.index], block.serials[match.index])
-        claims[mine] = match
-    by_tag = {tag: match for (tag, _), match in claims.items()}
+    by_serial = [match for match in context.site.matches if match.how == "serial" and match.found_tag]
+    by_tag = {blocks[match.block].tags[match.index]: match for match in by_serial}
     swapped = {}
-    for match in context.site.matches:
-        block = blocks[match.block]
-        other = by_tag.get(match.found_tag) if match.how == "serial" else None
-        if other and other is not match and other.found_tag == block.tags[match.index]:
-            swapped[match.block, match.index] = match
-    by_serial = {serial: match for (_, serial), match in claims.items() if serial}
-    for match in context.site.matches:
-        block = blocks[match.block]
-        other = by_serial.get(match.found_serial) if match.how == "tag" else None
-        if other and other is not match and other.found_serial == block.serials[match.index]:
+    for match in by_serial:
+        other = by_tag.get(match.found_tag)
+        if other and other is not match and other.found_tag == blocks[match.block].tags[match.index]:
             swapped[match.block, match.index] = match
     return swapped
 
 
 def _units_swapped(context: Context) -> Outcome:
-    hits, done = [], set()
+    hits = []
+    done: set[str] = set()
     for (b, i), match in _swaps(context).items():
-        block = context.site.blocks[b]
-        partner = match.found_tag
-        if match.how == "tag":
-            partner = next(
-                x.tags[j]
-                for x in context.site.blocks
-                for j in range(len(x))
-                if x.serials[j] == match.found_serial
+        tag, partner = context.site.blocks[b].tags[i], match.found_tag
+        if partner not in done:
+            done.add(tag)
+            message = (
+                f"the units of {tag} and {partner} have changed places: each stands under the other's tag"
             )
-        if frozenset((block.tags[i], partner)) in done:
-            continue
-        done.add(frozenset((block.tags[i], partner)))
-        message = f"the units of {block.tags[i]} and {partner} have changed places: each stands under the other's tag"
-        hits.append(_match_hit(block, match, message, (partner,)))
+            hits.append(_match_hit(context, match, message, (partner,)))
     return Outcome(_read(context), hits)
 
 
@@ -92,29 +79,28 @@ def _tag_serial(context: Context) -> Outcome:
             message = f"the device at the network and address of {tag} was found with tag {match.found_tag}"
         else:
             continue
-        hits.append(_match_hit(block, match, message))
+        hits.append(_match_hit(context, match, message))
     return Outcome(_read(context), hits)
 
 
 def _serial_damaged(context: Context) -> Outcome:
-    hits, looked_at = [], 0
+    hits = []
     for match in context.site.matches:
-        looked_at += 1
         if damaged(match.found_serial):
-            block = context.site.blocks[match.block]
             message = (
                 f"serial {match.found_serial} has lost its digits in a spreadsheet; paired by {match.how}"
             )
-            hits.append(_match_hit(block, match, message))
-    return Outcome(max(looked_at, _read(context)), hits)
+            hits.append(_match_hit(context, match, message))
+    return Outcome(_read(context), hits)
 
 
 def _by_settings(context: Context) -> Outcome:
-    hits = [
-        _match_hit(context.site.blocks[m.block], m,
-                   f"neither tag nor serial says which device this row is; by its settings it is {context.site.blocks[m.block].tags[m.index]}")
-        for m in context.site.matches if m.how == "settings"
-    ]  # fmt: skip
+    hits = []
+    for match in context.site.matches:
+        if match.how == "settings":
+            tag = context.site.blocks[match.block].tags[match.index]
+            message = f"neither tag nor serial says which device this row is; by its settings it is {tag}"
+            hits.append(_match_hit(context, match, message))
     return Outcome(_read(context), hits)
 
 
@@ -140,17 +126,18 @@ def _unplanned(context: Context) -> Outcome:
 def _type_differs(context: Context) -> Outcome:
     looked_at, hits = 0, []
     for b, block in enumerate(context.site.blocks):
+        known = (block.type.name.casefold(), block.type.title.casefold())
         for i, rows in enumerate(block.rows):
             for table, entry in rows[-1:]:
                 text = bare(table.texts("type")[entry])
                 looked_at += bool(text)
-                if text and text.casefold() not in (
-                    block.type.name.casefold(),
-                    block.type.title.casefold(),
-                ):
+                if text and text.casefold() not in known:
                     message = f"the device found is a {text!r}, planned is a {block.type.name!r}"
-                    hits.append(Hit(block.networks[i], block.tags[i], (), message, planned=block.type.name, found=text,
-                                    places=(table.place(entry, "type"), block.planned_place(i, "type")), order=(b, i)))  # fmt: skip
+                    places = (table.place(entry, "type"), block.planned_place(i, "type"))
+                    name = block.type.name
+                    hits.append(
+                        Hit(block.networks[i], block.tags[i], (), message, name, text, places, order=(b, i))
+                    )
     return Outcome(looked_at, hits)
 
 

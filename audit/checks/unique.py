@@ -11,6 +11,9 @@ from audit.model.finding import Hit, Outcome
 from audit.model.site import Stranger
 from audit.model.table import Place
 
+STRANGERS = (10**9, 0)
+"""Where findings about devices outside the plan stand: behind all others."""
+
 Holder = tuple[int, int, str]
 """Block, index and setting of a device that holds a value; block -1: index of a stranger."""
 
@@ -92,7 +95,8 @@ def _hits(context: Context, args: Unique, side: str, scope: str, holders: list[H
     setting = block.type.setting(name)
     what = setting.name if setting else args.field
     text = block.value(side, name, i).shown if setting else _field_text(context, args, side, holders[0])
-    message = f"{what} {text} is held by {' and '.join(names) if len(names) < 4 else f'{len(names)} devices'}"
+    holding = " and ".join(names) if len(names) < 4 else f"{len(names)} devices"
+    message = f"{what} {text} is held by {holding}"
     places = places if setting else [_place(context, args, side, holders[0]), *places]
     yield hit(block, b, i, [setting] if setting else [], message, side, names[1:], places)
 
@@ -141,6 +145,8 @@ def _place(context: Context, args: Unique, side: str, holder: Holder) -> Place:
 
 
 def _stranger_hit(stranger: Stranger, scope: str, args: Unique, names: list[str], places: list[Place]) -> Hit:
-    what = args.field or args.role
-    return Hit(scope or stranger.network, stranger.tag or stranger.serial, (), f"{what} is held by {' and '.join(names)}",
-               places=(stranger.place(), *places), others=tuple(names[1:]), order=(10**9, 0))  # fmt: skip
+    """Return a hit where only devices that are not in the plan hold the value."""
+    message = f"{args.field or args.role} is held by {' and '.join(names)}"
+    node, network = stranger.tag or stranger.serial, scope or stranger.network
+    all_places = (stranger.place(), *places)
+    return Hit(network, node, (), message, places=all_places, others=tuple(names[1:]), order=STRANGERS)

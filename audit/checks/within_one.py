@@ -19,8 +19,7 @@ def run(context: Context, args: WithinOne) -> Outcome:
             for i in difference.differing:
                 planned = block.value("planned", setting.name, i)
                 found = block.value("found", setting.name, i)
-                if isinstance(planned.content, int) and isinstance(found.content, int):
-                    if abs(found.content - planned.content) == 1:
-                        message = f"{setting.name} is {found.shown}, one beside the planned {planned.shown}"
-                        hits.append(hit(block, b, i, [setting], message))
+                if planned.number is not None and abs((found.number or 0) - planned.number) == 1:
+                    message = f"{setting.name} is {found.shown}, one beside the planned {planned.shown}"
+                    hits.append(hit(block, b, i, [setting], message))
     return Outcome(looked_at, hits)

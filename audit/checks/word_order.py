@@ -30,7 +30,10 @@ def run(context: Context, args: WordOrder) -> Outcome:
                 wanted, got = float(one.number), float(other.number)
                 turned = exchanged(got)
                 if abs(got - wanted) > step and turned is not None and abs(turned - wanted) <= step:
-                    message = f"the host shows {other.shown}; with its two words exchanged that is {turned:g}, as the device shows"
+                    message = (
+                        f"the host shows {other.shown}; with its two words exchanged that is {turned:g}, "
+                        "as the device shows"
+                    )
                     hits.append(hit(block, b, i, [device, host], message))
     return Outcome(looked_at, hits)
 

@@ -7,31 +7,23 @@ A file that its model takes is done; for one that it does not take, jsonschema f
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator
-from functools import cache
 from pathlib import Path
 from typing import Any, TypeVar
 
 from pydantic import BaseModel, ValidationError
 
-from audit.errors import InputProblems, Problem, nearest, stop
-from audit.reading.files import FileBytes, decode
+from audit.errors import InputProblems, stop
+from audit.reading.files import FileBytes, decode, read_bytes
 from audit.reading.yaml_core import Document, load
-from audit.resources import schema_text
 
 ModelType = TypeVar("ModelType", bound=BaseModel)
-
-TYPE_WORDS = {
-    "string": "text", "integer": "a whole number", "number": "a number", "boolean": "true or false",
-    "array": "a list", "object": "a mapping of keys to values", "null": "nothing",
-}  # fmt: skip
 
 
 def read_document(file: FileBytes) -> Document:
     """Return the values of a YAML or JSON file with their places."""
     text = decode(file)
     if file.path.suffix.lower() == ".json":
-        return Document(file.name, parse_json(text, file.name))
+        return Document(file.name, parse_json(text, file.name), text=text)
     return load(text, file.name)
 
 
@@ -72,7 +64,19 @@ def build(document: Document, model: type[ModelType], schema: str) -> ModelType:
     try:
         return model.model_validate(data)
     except ValidationError as error:
-        raise InputProblems(_problems(document, data, error, schema)) from None
+        from audit.reading.wording import problems
+
+        raise InputProblems(problems(_with_marks(document), data, error, schema)) from None
+
+
+def _with_marks(document: Document) -> Document:
+    """Return a JSON document with the places of its values, read once more as YAML, where that goes."""
+    if document.marks:
+        return document
+    try:
+        return Document(document.file, document.data, load(document.text, document.file).marks)
+    except InputProblems:
+        return document
 
 
 def without_blanks(data: Any) -> Any:
@@ -95,171 +99,6 @@ def plain(data: Any) -> Any:
     return data
 
 
-def _problems(document: Document, data: Any, error: ValidationError, schema: str) -> Iterator[Problem]:
-    """Yield the problems that the schema finds, then those that only the model's own checks find."""
-    listed = lists(data)
-    problems = [
-        *_schema_problems(document, listed, schema),
-        *(_model_problem(document, listed, e) for e in error.errors() if e["type"] == "value_error"),
-    ]
-    problems = problems or [_model_problem(document, listed, e) for e in error.errors()]
-    yield from sorted(set(problems), key=lambda p: (p.line, p.column, p.message))
-
-
-def lists(data: Any) -> Any:
-    """Return the data with tuples as lists, as jsonschema wants."""
-    if isinstance(data, dict):
-        return {key: lists(value) for key, value in data.items()}
-    return [lists(value) for value in data] if isinstance(data, tuple) else data
-
-
-def _schema_problems(document: Document, data: Any, schema: str) -> Iterator[Problem]:
-    for error in _validator(schema).iter_errors(data):
-        yield from _worded(document, error)
-
-
-@cache
-def _validator(schema: str) -> Any:
-    from jsonschema import Draft202012Validator
-
-    return Draft202012Validator(json.loads(schema_text(schema)))
-
-
-def _worded(document: Document, error: Any) -> Iterator[Problem]:
-    """Yield a schema error in words, following a choice into the branch that was meant."""
-    if error.validator in ("oneOf", "anyOf"):
-        branch = _meant_branch(error)
-        if branch is not None:
-            for inner in branch:
-                yield from _worded(document, inner)
-            return
-    path = tuple(error.absolute_path)
-    message, mend = _message(error, path)
-    mark = document.mark(path)
-    if error.validator == "additionalProperties":
-        for key in _unknown_keys(error):
-            mark = document.mark((*path, key))
-            known = nearest(key, error.schema.get("properties", {}))
-            yield _place(document, (*path, key), mark, f"unknown key {key!r}{_at(path)}", known)
-        return
-    yield _place(document, path, mark, message, mend)
-
-
-def _place(document: Document, path: tuple[Any, ...], mark: Any, message: str, mend: str) -> Problem:
-    if document.marks:
-        return Problem(message, mend, document.file, "", mark.line, str(mark.column))
-    return Problem(message, mend, document.file, "", 0, "/" + "/".join(map(str, path)))
-
-
-def _unknown_keys(error: Any) -> list[str]:
-    known = error.schema.get("properties", {})
-    patterns = error.schema.get("patternProperties", {})
-    import re
-
-    return [
-        key for key in error.instance
-        if key not in known and not any(re.search(p, key) for p in patterns)
-    ]  # fmt: skip
-
-
-def _meant_branch(error: Any) -> list[Any] | None:
-    """Return the errors of the branch that the `kind` of the value chooses, if it chooses one."""
-    discriminator = error.schema.get("discriminator")
-    if not discriminator or not isinstance(error.instance, dict):
-        return None
-    chosen = discriminator["mapping"].get(error.instance.get(discriminator["propertyName"]))
-    if chosen is None:
-        return None
-    index = [branch["$ref"] for branch in error.schema["oneOf"]].index(chosen)
-    return [inner for inner in error.context if inner.schema_path[0] == index]
-
-
-def _message(error: Any, path: tuple[Any, ...]) -> tuple[str, str]:
-    """Return what is wrong and how to mend it, for one schema error."""
-    found, wants, keyword = error.instance, error.validator_value, error.validator
-    at = _at(path)
-    if keyword == "required":
-        missing = [key for key in wants if key not in found]
-        return f"{', '.join(map(repr, missing))} is missing{at}", "add it"
-    if keyword == "type":
-        words = [wants] if isinstance(wants, str) else wants
-        expected = " or ".join(TYPE_WORDS[word] for word in words)
-        return f"{shown(found, path)} stands{at}, {expected} was expected", _type_mend(found, words)
-    if keyword in ("enum", "const"):
-        words = wants if keyword == "enum" else [wants]
-        return f"{shown(found, path)} is not allowed{at}", nearest(str(found), map(str, words))
-    if keyword == "oneOf" and "discriminator" in error.schema:
-        name = error.schema["discriminator"]["propertyName"]
-        known = error.schema["discriminator"]["mapping"]
-        if not isinstance(found, dict):
-            return f"{shown(found, path)} stands{at}, a mapping with {name!r} was expected", ""
-        if name not in found:
-            return f"{name!r} is missing{at}", nearest("", known)
-        return f"unknown {name} {found[name]!r}{at}", nearest(str(found[name]), known)
-    if keyword == "pattern":
-        return f"{shown(found, path)} is not a name of the right form{at}", f"it must match {wants}"
-    limits = {
-        "minimum": "at least", "maximum": "at most", "exclusiveMinimum": "above",
-        "exclusiveMaximum": "below", "minItems": "at least this many entries:",
-        "maxItems": "at most this many entries:", "minLength": "at least this long:",
-        "maxLength": "at most this long:",
-    }  # fmt: skip
-    if keyword in limits:
-        return f"{shown(found, path)}{at} is out of bounds", f"it must be {limits[keyword]} {wants}"
-    return f"{shown(found, path)} does not fit{at}", "see the schema of this file"
-
-
-def _type_mend(found: Any, words: list[str]) -> str:
-    if "string" in words and isinstance(found, (int, float)):
-        return "put it between quotes"
-    if isinstance(found, str) and ("number" in words or "integer" in words):
-        return "write a number without quotes or unit, with a point as decimal mark"
-    return ""
-
-
-def _at(path: tuple[Any, ...]) -> str:
-    words = [f"entry {step + 1}" if isinstance(step, int) else str(step) for step in path]
-    return f" at {' > '.join(words)}" if words else ""
-
-
-def shown(value: Any, path: tuple[Any, ...]) -> str:
-    """Return a value for a message, cut short; nothing of an access code."""
-    if any(isinstance(step, str) and may_be_code(step) for step in path):
-        return "a value (not shown)"
-    if isinstance(value, dict):
-        return "a mapping"
-    if isinstance(value, list):
-        return "a list"
-    text = str(value).lower() if isinstance(value, bool) else repr(value)
-    return text if len(text) <= 60 else f"{text[:57]}…"
-
-
-CODE_WORDS = ("code", "password", "passcode", "pin", "secret", "key")
-OPEN_WORDS = ("code_reference",)
-
-
-def may_be_code(name: str) -> bool:
-    """Tell whether a setting or column of this name may hold an access code."""
-    folded = name.casefold().replace(" ", "_").replace("-", "_")
-    words = folded.split("_")
-    return folded not in OPEN_WORDS and any(word in words for word in CODE_WORDS)
-
-
-def _model_problem(document: Document, data: Any, error: Any) -> Problem:
-    path: tuple[Any, ...] = ()
-    part = data
-    for step in error["loc"]:  # names of union branches are no steps of the file
-        if (isinstance(part, dict) and step in part) or (
-            isinstance(part, list) and isinstance(step, int) and step < len(part)
-        ):
-            part = part[step]
-        else:
-            continue
-        path = (*path, step)
-    message = error["msg"].removeprefix("Value error, ")
-    return _place(document, path, document.mark(path), f"{message}{_at(path)}", "")
-
-
 def json_pointer(data: Any, pointer: str) -> Any:
     """Return what an RFC 6901 pointer points at. Raises KeyError if there is nothing."""
     for step in pointer.split("/")[1:] if pointer else []:
@@ -277,8 +116,6 @@ def read_model(
     path: Path, model: type[ModelType], schema: str, name: str = ""
 ) -> tuple[ModelType, Document, FileBytes]:
     """Read a file, check it, and return its model, its places and its bytes."""
-    from audit.reading.files import read_bytes
-
     file = read_bytes(path, name)
     document = read_document(file)
     if not isinstance(document.data, dict):

@@ -7,9 +7,10 @@ from typing import Any
 from audit.errors import InputProblems, Problem, stop
 from audit.model.mapping import Mapping
 from audit.model.readback import ReadbackFile
-from audit.reading.documents import build, json_pointer, read_document, shown
+from audit.reading.documents import build, json_pointer, read_document
 from audit.reading.files import FileBytes
 from audit.reading.grid import Grid
+from audit.reading.wording import shown
 from audit.reading.yaml_core import Document, Path
 
 Record = tuple[Any, Path, dict[str, str]]

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 
 from audit.errors import InputProblems, Problem, nearest, stop
 from audit.model.mapping import Mapping
 from audit.model.table import RawColumn, Style, Table
 from audit.model.value import Code
-from audit.reading.documents import may_be_code
 from audit.reading.grid import Grid
 from audit.reading.pivot import is_long, widened
 from audit.reading.values import bare, code
@@ -124,8 +123,3 @@ def need_identity(table: Table, fields: Sequence[str] = ("tag", "serial")) -> No
     if not any(name in table.columns for name in fields):
         mend = f"add a column headed {' or '.join(fields)}, or name one under `columns` in a mapping"
         raise stop("no column says which device a row is", mend, file=table.file, sheet=table.sheet)
-
-
-def looks_secret(headings: Iterable[str]) -> bool:
-    """Tell whether any heading may hold access codes."""
-    return any(may_be_code(heading) for heading in headings)

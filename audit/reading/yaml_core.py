@@ -52,6 +52,8 @@ class Document:
     file: str
     data: Any
     marks: dict[Path, Mark] = field(default_factory=dict)
+    text: str = ""
+    """The text of a JSON file, whose values have no marks of their own."""
 
     def mark(self, path: Path) -> Mark:
         """Return the mark of a path, or of the nearest thing around it."""

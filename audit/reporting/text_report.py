@@ -41,12 +41,10 @@ def _verdict(lines: Lines, result: Result) -> None:
     revision = f", plan revision {result.site.plan_revision}" if result.site.plan_revision else ""
     word = "PASS" if passed else "FAIL"
     lines.add(f"{word}  {result.site.name}{revision}", "good" if passed else "bad")
-    lines.add(
-        f"{result.gate.title} ({result.gate.id}): fails on {_or_worse(result.gate.fail_on)}; run on {result.run_on}"
-    )
+    gate = result.gate
+    lines.add(f"{gate.title} ({gate.id}): fails on {_or_worse(gate.fail_on)}; run on {result.run_on}")
     lines.add()
-    found = f"{_n(counts.errors, 'error')}, {_n(counts.warnings, 'warning')}, {_n(counts.notes, 'note')}"
-    lines.add(f"{found}, from {_n(counts.root_causes, 'cause')}", indent=2)
+    lines.add(f"{_levels(result)}, from {_n(counts.root_causes, 'cause')}", indent=2)
     if not counts.devices_read:
         lines.add(
             f"the plan alone was checked: {_n(counts.devices, 'planned device')}, none read back",
@@ -67,6 +65,11 @@ def _or_worse(level: str) -> str:
         "warning": "warnings and errors",
         "note": "notes, warnings and errors",
     }[level]
+
+
+def _levels(result: Result) -> str:
+    counts = result.counts
+    return f"{_n(counts.errors, 'error')}, {_n(counts.warnings, 'warning')}, {_n(counts.notes, 'note')}"
 
 
 def _n(count: int, word: str) -> str:
@@ -141,10 +144,9 @@ def _networks(lines: Lines, result: Result, causes: Sequence[Finding]) -> None:
         "errors",
         "warnings",
     ]
-    rows = [
-        [n.network, n.gateway, n.devices, n.devices_read, n.verified, n.differing, n.not_read, n.errors, n.warnings]
-        for n in result.networks
-    ]  # fmt: skip
+    fields = ("network", "gateway", "devices", "devices_read", "verified", "differing", "not_read", "errors",
+              "warnings")  # fmt: skip
+    rows = [[getattr(network, field) for field in fields] for network in result.networks]
     lines.block(_table(rows, heads, lines.width), 2)
     numbers = {finding.id: str(number) for number, finding in enumerate(causes, 1)}
     for network in result.networks:
@@ -229,10 +231,10 @@ def _inputs(lines: Lines, result: Result) -> None:
 
 def _closing(lines: Lines, result: Result) -> None:
     lines.add()
-    counts = result.counts
-    word = "PASS" if result.verdict == "pass" else "FAIL"
-    lines.add(f"{word}: {_n(counts.errors, 'error')}, {_n(counts.warnings, 'warning')}, {_n(counts.notes, 'note')}",
-              "good" if result.verdict == "pass" else "bad")  # fmt: skip
+    if result.verdict == "pass":
+        lines.add(f"PASS: {_levels(result)}", "good")
+    else:
+        lines.add(f"FAIL: {_levels(result)}", "bad")
     first = next((finding for finding in result.findings if finding.caused_by is None), None)
     if first:
         lines.add(f"next: asfound rules {first.rule}")
