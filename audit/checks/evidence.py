@@ -81,8 +81,6 @@ def _self_checked(context: Context) -> Outcome:
     signed = [row for row in _rows(context) if row.text("configured_by") and row.text("read_by")]
     alone = [row for row in signed if row.text("configured_by").casefold() == row.text("read_by").casefold()]
     hits = _once_a_network(alone, "read_by", _same_person)
-    } set and read back by the same person"
-    )
     return Outcome(len(signed), hits)
 
 
