@@ -250,9 +250,7 @@ def _add_root(
     first = items[dependents[0]].hit
     unique = tuple(dict.fromkeys(tags))
     planned, found = (first.planned, first.found) if settings else ("", "")
-    root = Hit(
-        network, unique[0], settings, message, planned, found, first.places[:1], unique[1:], order=first.order
-    )
+    root = Hit(network, "", settings, message, planned, found, first.places[:1], unique, order=first.order)
     items.append(Found(rule, root))
     for i in dependents:
         _link(causes, i, len(items) - 1)

@@ -35,11 +35,9 @@ def looks_copied(context: Context) -> Outcome:
         if len(nodes) >= FEWEST_NODES and _all_to_the_letter(nodes):
             b, block, i = nodes[0]
             message = f"every text read on {len(nodes)} nodes is the plan's to the letter, spelling included"
-            others = tuple(its.tags[k] for _, its, k in nodes[1:])
+            others = tuple(its.tags[k] for _, its, k in nodes)
             place = block.found_place(i, "tag")
-            hits.append(
-                Hit(network, block.tags[i], (), message, places=(place,), others=others, order=(b, i))
-            )
+            hits.append(Hit(network, "", (), message, places=(place,), others=others, order=(b, i)))
     return Outcome(looked_at, hits)
 
 

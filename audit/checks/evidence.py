@@ -65,7 +65,11 @@ def _once_a_network(rows: list[Row], field: str, message: Callable[[int, str], s
         tags = list(dict.fromkeys(row.block.tags[row.i] for row in group))
         place = first.table.place(first.entry, field)
         words = message(len(tags), first.text(field))
-        hits.append(first.hit(words, found=first.text(field), places=(place,), others=tuple(tags[1:])))
+        network, order = first.block.networks[first.i], (first.b, first.i)
+        found = first.text(field)
+        hits.append(
+            Hit(network, "", (), words, found=found, places=(place,), others=tuple(tags), order=order)
+        )
     return hits
 
 

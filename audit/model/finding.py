@@ -17,13 +17,14 @@ class Hit:
 
     network: str
     node: str
+    """Tag of the device; empty for what concerns a network or the site."""
     settings: tuple[str, ...]
     message: str
     planned: str = ""
     found: str = ""
     places: tuple[Place, ...] = ()
     others: tuple[str, ...] = ()
-    """Tags of the other devices concerned."""
+    """Tags of the other devices concerned; of all of them, where the hit is about no single one."""
     side: str = "found"
     order: tuple[int, int] = (0, 0)
     """Block and index of the device, so that findings stand in the plan's order."""
@@ -77,7 +78,7 @@ class Finding(Reported):
     """The text as found, before it was read as a value; null for an access code."""
     evidence: list[EvidencePlace]
     others: list[str]
-    """Other devices concerned."""
+    """Tags of the other devices concerned; of all of them, where `node` is null."""
     message: str
     why: str
     remedy: str

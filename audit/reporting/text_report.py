@@ -92,6 +92,7 @@ def _causes(lines: Lines, result: Result, causes: Sequence[Finding]) -> None:
         )
         for place in finding.evidence:
             lines.add(f"in {where_it_stands(place)}", indent=3, hang=3)
+        _others(lines, finding)
         _dependents(lines, [by_id[name] for name in finding.dependents])
         if finding.rule in told:
             lines.add(f"why and remedy: as under {told[finding.rule]} ({finding.rule})", indent=3)
@@ -100,6 +101,16 @@ def _causes(lines: Lines, result: Result, causes: Sequence[Finding]) -> None:
         lines.add(f"why: {finding.why}", indent=3, hang=5)
         lines.add(f"remedy: {finding.remedy}", indent=3, hang=8)
         lines.add(f"rule: {finding.rule}", indent=3)
+
+
+def _others(lines: Lines, finding: Finding) -> None:
+    """Name the devices that a finding concerns, unless its message or its dependents do."""
+    if (
+        finding.others
+        and not finding.dependents
+        and not all(tag in finding.message for tag in finding.others)
+    ):
+        lines.add(f"devices: {', '.join(finding.others)}", indent=3, hang=9)
 
 
 def _dependents(lines: Lines, dependents: Sequence[Finding]) -> None:
