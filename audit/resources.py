@@ -18,6 +18,11 @@ def schema_text(name: str) -> str:
     return (folder("schemas") / f"{name}.schema.json").read_text(encoding="utf-8")
 
 
+def schema_names() -> list[str]:
+    """Return the names of all schemas."""
+    return sorted(path.name.removesuffix(".schema.json") for path in folder("schemas").glob("*.json"))
+
+
 def rule_files() -> list[Path]:
     """Return the rule packs in order of their names."""
     return sorted(path for path in folder("rules").glob("*.yaml") if path.name != "gates.yaml")

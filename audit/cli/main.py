@@ -12,7 +12,7 @@ from typing import Any, NoReturn, TextIO
 from audit import __version__
 from audit.errors import EXIT_INTERRUPTED, EXIT_NO_VERDICT, MOST_PROBLEMS_SHOWN, InputProblems
 
-COMMANDS = ("check", "rules")
+COMMANDS = ("check", "rules", "schema")
 
 
 def main() -> NoReturn:
