@@ -1,0 +1,1 @@
+"""Tests, in the folders of the code that they test."""

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections import Counter
+from collections.abc import Callable, Iterable, Sequence
 
 from audit.errors import InputProblems, Problem, nearest
 from audit.model.mapping import Mapping
@@ -21,59 +22,84 @@ def is_long(grid: Grid, words: Vocabulary) -> bool:
     return {"setting", "value"} <= headings and "setting" not in words.settings
 
 
+Cells = dict[tuple[int, str], tuple[int, str]]
+"""Entry and field → the row and column that its text stands in."""
+
+
 def widened(grid: Grid, mapping: Mapping, words: Vocabulary, style_of: StyleOf) -> Table:
     """Return a long grid as a wide table: each value keeps the row and column that it stood in.
 
     Rows with the same identity, reader and time make one entry; a setting that comes again makes
-    another, so that both readings are kept.
+    another, so that both readings are kept. Raises InputProblems.
     """
     from audit.reading.tables import hidden, resolve
 
     at = _positions(grid, mapping)
-    others = [i for i in range(len(grid.headings)) if i not in at.values()]
-    part = Grid(grid.file, grid.sheet, [grid.headings[i] for i in others],
-                [grid.letters[i] for i in others], grid.heading_row,
-                [grid.columns[i] for i in others], grid.rows)  # fmt: skip
-    names, problems = resolve(part, mapping, words)
+    about = _without(grid, at.values())
+    names, problems = resolve(about, mapping, words, also=set(grid.columns[at["setting"]]))
     settings = _settings(grid, at["setting"], mapping, words, problems)
     if problems:
         raise InputProblems(problems)
-    fields = [(name, part.columns[i], part.letters[i], part.headings[i])
-              for i, name in enumerate(names) if name]  # fmt: skip
-
-    entries: dict[tuple[tuple[str, ...], int], int] = {}
-    count: dict[tuple[tuple[str, ...], str], int] = {}
-    rows: list[int] = []
-    texts: dict[str, dict[int, str]] = {}
-    cells: dict[tuple[int, str], tuple[int, str]] = {}
-    values = grid.columns[at["value"]]
-    units = grid.columns[at["unit"]] if "unit" in at else None
-    for k, row in enumerate(grid.rows):
-        name = settings[k]
-        if not name:
-            continue
-        who = tuple(column[k] for field, column, _, _ in fields if field != "note")
-        turn = count[who, name] = count.get((who, name), 0) + 1
-        entry = entries.setdefault((who, turn), len(entries))
-        if entry == len(rows):
-            rows.append(row)
-            for field, column, letter, _ in fields:
-                texts.setdefault(field, {})[entry] = column[k]
-                cells[entry, field] = (row, letter)
-        text = values[k]
-        if units and bare(units[k]) and bare(text):
-            text = f"{bare(text)} {bare(units[k])}"
-        texts.setdefault(name, {})[entry] = text
-        cells[entry, name] = (row, grid.letters[at["value"]])
-
-    headings = {field: heading for field, _, _, heading in fields}
+    fields = {name: i for i, name in enumerate(names) if name}
+    entries = _entries(about, fields, settings)
+    texts, cells = _spread(grid, at, about, fields, settings, entries)
+    size = 1 + max(entries, default=-1)
     columns = {}
     for name, by_entry in texts.items():
-        heading = headings.get(name, name)
+        heading = about.headings[fields[name]] if name in fields else name
+        column = [by_entry.get(entry, "") for entry in range(size)]
         style = style_of(heading, name, mapping, words)
-        raw = RawColumn([by_entry.get(i, "") for i in range(len(rows))], "", heading, style)
-        columns[name] = hidden(raw, name, words)
-    return Table(grid.file, grid.sheet, rows, columns, cells)
+        columns[name] = hidden(RawColumn(column, "", heading, style), name, words)
+    first_rows = dict(zip(reversed(entries), reversed(grid.rows), strict=True))
+    return Table(grid.file, grid.sheet, [first_rows[e] for e in range(size)], columns, cells)
+
+
+def _without(grid: Grid, positions: Iterable[int]) -> Grid:
+    """Return a grid without some of its columns."""
+    left = [i for i in range(len(grid.headings)) if i not in set(positions)]
+    headings, letters = [grid.headings[i] for i in left], [grid.letters[i] for i in left]
+    columns = [grid.columns[i] for i in left]
+    return Grid(grid.file, grid.sheet, headings, letters, grid.heading_row, columns, grid.rows)
+
+
+def _entries(about: Grid, fields: dict[str, int], settings: Sequence[str]) -> list[int]:
+    """Return the entry that each row belongs to, counted from 0 in the order in which they begin."""
+    identity = [about.columns[i] for field, i in fields.items() if field != "note"]
+    numbers: dict[tuple[object, ...], int] = {}
+    turns: Counter[tuple[object, ...]] = Counter()
+    entries = []
+    for k, setting in enumerate(settings):
+        who = tuple(column[k] for column in identity)
+        turn = turns[who, setting] if setting else 0
+        turns[who, setting] += 1
+        entries.append(numbers.setdefault((who, turn), len(numbers)))
+    return entries
+
+
+def _spread(
+    grid: Grid,
+    at: dict[str, int],
+    about: Grid,
+    fields: dict[str, int],
+    settings: Sequence[str],
+    entries: Sequence[int],
+) -> tuple[dict[str, dict[int, str]], Cells]:
+    """Return field → entry → text, and the place of each of these texts."""
+    texts: dict[str, dict[int, str]] = {name: {} for name in fields}
+    cells: Cells = {}
+    values, letter = grid.columns[at["value"]], grid.letters[at["value"]]
+    units = grid.columns[at["unit"]] if "unit" in at else [""] * len(grid.rows)
+    for k, (row, entry, setting) in enumerate(zip(grid.rows, entries, settings, strict=True)):
+        for name, i in fields.items():
+            if entry not in texts[name]:
+                texts[name][entry] = about.columns[i][k]
+                cells[entry, name] = (row, about.letters[i])
+        if setting:
+            has_unit = bare(units[k]) and bare(values[k])
+            text = f"{bare(values[k])} {bare(units[k])}" if has_unit else values[k]
+            texts.setdefault(setting, {})[entry] = text
+            cells[entry, setting] = (row, letter)
+    return texts, cells
 
 
 def _positions(grid: Grid, mapping: Mapping) -> dict[str, int]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from audit.errors import InputProblems, Problem, nearest, stop
 from audit.model.mapping import Mapping
@@ -27,8 +27,13 @@ def to_table(grid: Grid, mapping: Mapping, words: Vocabulary) -> Table:
     return _with_constants(Table(grid.file, grid.sheet, grid.rows, columns), mapping)
 
 
-def resolve(grid: Grid, mapping: Mapping, words: Vocabulary) -> tuple[list[str], list[Problem]]:
-    """Return the field of each heading (IGNORED for none), and what is wrong with the headings."""
+def resolve(
+    grid: Grid, mapping: Mapping, words: Vocabulary, also: Iterable[str] = ()
+) -> tuple[list[str], list[Problem]]:
+    """Return the field of each heading (IGNORED for none), and what is wrong with the headings.
+
+    `also` are texts that the mapping may rename like headings: the settings of a long table.
+    """
     names: list[str] = []
     problems: list[Problem] = []
     for heading, letter in zip(grid.headings, grid.letters, strict=True):
@@ -47,7 +52,8 @@ def resolve(grid: Grid, mapping: Mapping, words: Vocabulary) -> tuple[list[str],
         if words.field(field) is None:
             message = f"the mapping for it names {field!r}, which is no field and no setting"
             problems.append(Problem(message, nearest(field, words.known()), grid.file))
-    unused = [h for h in mapping.columns if bare(h) not in {bare(g) for g in grid.headings}]
+    there = {bare(text) for text in (*grid.headings, *also)}
+    unused = [h for h in mapping.columns if bare(h) not in there]
     if unused:
         message = f"has no column {', '.join(map(repr, unused))}, which the mapping for it names"
         problems.append(Problem(message, nearest(unused[0], grid.headings), grid.file, grid.sheet))

@@ -1,0 +1,169 @@
+"""Tables as they stand: CSV, workbooks, JSON and YAML, each with rows, columns and places."""
+
+from __future__ import annotations
+
+import csv
+import datetime
+import io
+import json
+from pathlib import Path
+
+import openpyxl
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from audit.errors import InputProblems
+from audit.model.mapping import Mapping
+from audit.reading.csv_grid import read_csv
+from audit.reading.files import FileBytes
+from audit.reading.grid import Grid
+from audit.reading.record_grid import read_records
+from audit.reading.sheet_grid import read_sheets
+
+
+def file(name: str, data: bytes | str) -> FileBytes:
+    """Return a file that stands nowhere."""
+    content = data.encode() if isinstance(data, str) else data
+    return FileBytes(name, Path(name), content, "")
+
+
+def table(data: bytes | str, **mapping: object) -> Grid:
+    """Return a CSV as a grid."""
+    return read_csv(file("x.csv", data), Mapping(**mapping))  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize("delimiter", [",", ";", "\t", "|"])
+def test_the_delimiter_is_seen_in_the_heading_row(delimiter: str) -> None:
+    """The delimiter that splits the heading row best is the delimiter."""
+    grid = table(f"tag{delimiter}channel\nA{delimiter}7\n")
+
+    assert grid.headings == ["tag", "channel"]
+    assert grid.columns == [["A"], ["7"]]
+
+
+@pytest.mark.parametrize(
+    ("data", "encoding"),
+    [
+        (b"\xef\xbb\xbftag;where\nA;K\xc3\xb6\n", ""),
+        (b"tag;where\nA;K\xf6\n", "cp1252"),
+        ("tag;where\nA;Kö\n".encode("utf-16"), ""),
+    ],
+    ids=["byte order mark", "cp1252 as declared", "utf-16"],
+)
+def test_encodings(data: bytes, encoding: str) -> None:
+    """UTF-8 with or without a mark and UTF-16 are read as they are, others as declared."""
+    grid = table(data, encoding=encoding)
+
+    assert grid.headings == ["tag", "where"]
+    assert grid.columns[1] == ["Kö"]
+
+
+def test_rows_keep_their_line_numbers() -> None:
+    """Blank lines, skipped rows and line breaks in cells do not shift the line of a row."""
+    grid = table('readback of\n\ntag,note\n\nA,"two\nlines"\n,\nB,x\n', skip_rows=1)
+
+    assert grid.heading_row == 3
+    assert list(grid.rows) == [5, 8]
+    assert grid.columns[0] == ["A", "B"]
+
+
+def test_a_short_row_is_filled_up_and_a_long_one_refused() -> None:
+    """Missing cells at the end are blank; cells beyond the headings are a problem with its line."""
+    assert table("tag,a,b\nA,1\n").columns == [["A"], ["1"], [""]]
+    with pytest.raises(InputProblems) as error:
+        table("tag,a\nA,1,2\nB,1,,\nC,2,3\n")
+
+    assert [problem.line for problem in error.value.problems] == [2, 4]
+
+
+def test_an_open_quotation_mark_is_told_with_its_line() -> None:
+    """A quotation mark that never closes is a problem, and not one giant cell."""
+    with pytest.raises(InputProblems, match="not a well-formed CSV"):
+        table('tag,a\nA,"1\nB,2\n')
+
+
+cells = st.text(st.characters(exclude_categories=("Cs", "Cc")), max_size=8)
+
+
+@given(st.lists(st.tuples(cells, cells, cells), max_size=20))
+def test_what_a_csv_writer_wrote_is_read_back(rows: list[tuple[str, str, str]]) -> None:
+    """Whatever stands in the cells, the reader gives back what a writer wrote."""
+    stream = io.StringIO()
+    writer = csv.writer(stream)
+    writer.writerow(["tag", "a", "b", "c"])
+    writer.writerows([["t", *row] for row in rows])
+    grid = table(stream.getvalue())
+
+    assert list(zip(*grid.columns, strict=True)) == [("t", *row) for row in rows]
+
+
+def workbook(rows: list[list[object]], title: str = "Sheet", more: tuple[str, ...] = ()) -> bytes:
+    """Return a workbook as bytes."""
+    book = openpyxl.Workbook()
+    sheet = book.active
+    sheet.title = title
+    for row in rows:
+        sheet.append(row)
+    for name in more:
+        book.create_sheet(name)
+    stream = io.BytesIO()
+    book.save(stream)
+    return stream.getvalue()
+
+
+def test_cells_of_a_workbook_become_text() -> None:
+    """Whole numbers lose the point that a workbook stores, texts keep their zeros, dates are in ISO form."""
+    day = datetime.datetime(2026, 4, 3)
+    rows: list[list[object]] = [["tag", "a", "b", "c"], ["007", 37, 7.25, day], ["A", True, None, "0037"]]
+    (grid,) = read_sheets(file("x.xlsx", workbook(rows)), Mapping())
+
+    assert grid.columns == [["007", "A"], ["37", "true"], ["7.25", ""], ["2026-04-03", "0037"]]
+    assert list(grid.rows) == [2, 3]
+    assert grid.letters == ["A", "B", "C", "D"]
+
+
+def test_a_sheet_is_chosen_by_name() -> None:
+    """The mapping names the sheet; a name that is not there is told with those that are."""
+    data = workbook([["tag"], ["A"]], "North", more=("Notes",))
+
+    assert read_sheets(file("x.xlsx", data), Mapping(sheet="North"))[0].sheet == "North"
+    with pytest.raises(InputProblems, match="no sheet 'Nort'") as error:
+        read_sheets(file("x.xlsx", data), Mapping(sheet="Nort"))
+    assert "North" in error.value.problems[0].mend
+
+
+def test_nested_records_are_flattened() -> None:
+    """Keys of nested records are joined with points; numbers keep their spelling."""
+    data = json.dumps({"out": {"list": [{"tag": "A", "radio": {"ch": 7}}, {"tag": "B", "v": True}]}})
+    grid = read_records(file("x.json", data.replace("7", "7.50")), Mapping(records="/out/list"))
+
+    assert dict(zip(grid.headings, grid.columns, strict=True)) == {
+        "tag": ["A", "B"],
+        "radio.ch": ["7.50", ""],
+        "v": ["", "true"],
+    }
+    assert list(grid.rows) == [1, 2]
+
+
+def test_yaml_records_keep_raw_text_and_lines() -> None:
+    """A YAML readback keeps each value as typed, and the line on which its record begins."""
+    text = "- tag: A\n  channel: 016\n- tag: B\n  channel: 1e3\n"
+    grid = read_records(file("x.yaml", text), Mapping())
+
+    assert dict(zip(grid.headings, grid.columns, strict=True))["channel"] == ["016", "1e3"]
+    assert list(grid.rows) == [1, 3]
+
+
+def test_the_own_form_shares_its_top() -> None:
+    """What a readback of the tool's own form says at its top is said of every device."""
+    text = (
+        "asfound: readback/1\nsite: S\nread_by: R\ndevices:\n"
+        "  - {tag: A, settings: {channel: 07}}\n  - {tag: B, read_by: Q, settings: {}}\n"
+    )
+    grid = read_records(file("x.yaml", text), Mapping())
+    columns = dict(zip(grid.headings, grid.columns, strict=True))
+
+    assert columns["read_by"] == ["R", "Q"]
+    assert columns["channel"] == ["07", ""]
+    assert columns["site"] == ["S", "S"]

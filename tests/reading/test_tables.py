@@ -1,0 +1,135 @@
+"""Columns named as fields and settings: headings, mappings, long tables."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from audit.errors import InputProblems
+from audit.model.device import DeviceType, Setting
+from audit.model.mapping import LongForm, Mapping
+from audit.model.table import Table
+from audit.reading.csv_grid import read_csv
+from audit.reading.tables import to_table
+from audit.reading.vocabulary import vocabulary
+from tests.reading.test_grids import file
+
+TYPE = DeviceType(
+    asfound="device-type/1",
+    name="node",
+    settings=(
+        Setting(name="channel", kind="integer", label="CH", role="channel"),
+        Setting(name="urv", kind="decimal", step=1, unit="kPa", role="range_high"),
+        Setting(name="enc", kind="flag", role="encryption"),
+        Setting(name="access_code", kind="secret", role="access_code"),
+    ),
+)
+
+
+def table(text: str, **mapping: Any) -> Table:
+    """Return a CSV as a table of the node's settings."""
+    options = Mapping(**mapping)
+    return to_table(read_csv(file("x.csv", text), options), options, vocabulary([TYPE]))
+
+
+def texts(text: str, **mapping: Any) -> dict[str, list[str]]:
+    """Return the raw texts of a CSV by field."""
+    return {name: list(column.texts) for name, column in table(text, **mapping).columns.items()}
+
+
+@pytest.mark.parametrize("heading", ["channel", "CHANNEL", " Channel ", "CH", "ch"])
+def test_a_heading_is_a_name_label_or_role(heading: str) -> None:
+    """A column is found by setting name or label, in any case."""
+    assert texts(f"tag,{heading}\nA,7\n") == {"tag": ["A"], "channel": ["7"]}
+
+
+@pytest.mark.parametrize(
+    "heading", ["range_high", "Range high", "range-high [kPa]", "Range High (kPa)", "urv"]
+)
+def test_a_heading_may_be_a_role_with_a_unit(heading: str) -> None:
+    """A role names the column as well, and a unit may stand behind it in brackets."""
+    column = table(f"tag,{heading}\nA,7\n").columns["urv"]
+
+    assert column.style.unit == ("kPa" if "kPa" in heading else "")
+
+
+def test_unknown_columns_are_told_all_at_once() -> None:
+    """Every unknown column is a problem with its letter and the nearest known names."""
+    with pytest.raises(InputProblems) as error:
+        texts("tag,chanel,channel,foo\nA,7,7,x\n")
+
+    assert [(p.line, p.column) for p in error.value.problems] == [(1, "B"), (1, "D")]
+    assert "channel" in error.value.problems[0].mend
+
+
+def test_two_columns_for_one_setting_are_a_problem() -> None:
+    """It cannot be known which of two columns is meant."""
+    with pytest.raises(InputProblems, match="both hold 'channel'"):
+        texts("tag,channel,CH\nA,7,8\n")
+
+
+def test_a_mapping_renames_ignores_and_adds() -> None:
+    """A mapping renames columns, leaves columns out, and adds what holds for the whole file."""
+    found = texts(
+        "id,Kanal,Bem.,x\nA,7,hm,y\n",
+        columns={"id": "tag", "Kanal": "channel"},
+        ignore=("Bem.", "*"),
+        constants={"network": "North"},
+    )
+
+    assert found == {"tag": ["A"], "channel": ["7"], "network": ["North"]}
+
+
+@pytest.mark.parametrize(
+    "mapping",
+    [{"columns": {"CH": "chanel"}}, {"constants": {"netwrok": "N"}}, {"columns": {"Kanal": "channel"}}],
+    ids=["unknown setting", "unknown field", "column that is not there"],
+)
+def test_a_misspelt_mapping_is_a_problem(mapping: dict[str, Any]) -> None:
+    """A mapping that names what is not there is never passed over in silence."""
+    with pytest.raises(InputProblems, match="mapping for it names"):
+        texts("tag,CH\nA,7\n", **mapping)
+
+
+def test_a_long_table_becomes_wide_and_keeps_its_places() -> None:
+    """A row a setting becomes an entry a device; each value knows its own row."""
+    found = table("tag,setting,value,unit\nA,channel,7,\nA,range_high,2.8,bar\nB,channel,8,\n")
+
+    assert list(found.columns["channel"].texts) == ["7", "8"]
+    assert list(found.columns["urv"].texts) == ["2.8 bar", ""]
+    assert (found.place(0, "urv").row, found.place(1, "channel").row) == (3, 4)
+    assert found.place(0, "urv").column == "C"
+
+
+def test_a_setting_read_twice_makes_two_readings() -> None:
+    """A long table in which a setting comes again keeps both readings."""
+    found = table("tag,setting,value\nA,channel,7\nA,channel,8\n")
+
+    assert list(found.columns["channel"].texts) == ["7", "8"]
+    assert list(found.columns["tag"].texts) == ["A", "A"]
+
+
+def test_an_unknown_setting_in_a_long_table_is_told_with_its_row() -> None:
+    """A row about a setting that no device type has is a problem where it stands."""
+    with pytest.raises(InputProblems, match="unknown setting 'chanel'") as error:
+        table("tag,setting,value\nA,channel,7\nA,chanel,8\n")
+
+    assert error.value.problems[0].line == 3
+
+
+def test_the_columns_of_a_long_table_can_be_named() -> None:
+    """A mapping says what the three columns are called, and may translate the settings."""
+    long = LongForm(setting="Parameter", value="Wert")
+    found = texts("tag,Parameter,Wert\nA,Kanal,7\n", form="long", long=long, columns={"Kanal": "channel"})
+
+    assert found == {"tag": ["A"], "channel": ["7"]}
+
+
+@pytest.mark.parametrize("text", ["tag,access_code\nA,8068\n", "tag,setting,value\nA,access code,8068\n"])
+def test_codes_are_replaced_as_they_come_in(text: str) -> None:
+    """No table holds a code, and its place shows none."""
+    found = table(text)
+
+    assert "8068" not in repr(found)
+    assert found.place(0, "access_code").raw == "(not shown)"

@@ -1,0 +1,232 @@
+"""What a text means for a setting of each kind."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from audit.model.device import Kind, Setting
+from audit.model.table import Style
+from audit.model.value import BLANK, Code, Content
+from audit.reading.values import damaged, is_trivial, parse, plain
+
+
+def setting(kind: Kind = "decimal", **more: Any) -> Setting:
+    """Return a setting of a kind; a decimal shows tenths."""
+    more = {"step": 0.1} | more if kind == "decimal" else more
+    return Setting(name="x", kind=kind, **more)
+
+
+def content(text: str, kind: Kind = "decimal", style: Style | None = None, **more: Any) -> Content:
+    """Return what a text means, None if it is blank or unclear."""
+    return parse(text, setting(kind, **more), style or Style()).content
+
+
+@pytest.mark.parametrize(
+    ("text", "number"),
+    [
+        ("280", 280),
+        (" 280 ", 280),
+        ("007", 7),
+        ("-2.5", Decimal("-2.5")),
+        ("−2.5", Decimal("-2.5")),
+        ("+3", 3),
+        (".5", Decimal("0.5")),
+        ("5.", 5),
+        ("1e3", 1000),
+        ("2.50E-1", Decimal("0.25")),
+    ],
+)
+def test_numbers(text: str, number: Decimal) -> None:
+    """Numbers are read exactly, however they are padded, signed or scaled."""
+    assert content(text) == number
+
+
+@pytest.mark.parametrize("text", ["", "   ", "\xa0"])
+def test_blank_is_not_read(text: str) -> None:
+    """An empty cell has no value, and is told from an unclear one."""
+    assert parse(text, setting(), Style()) is BLANK
+
+
+def test_words_for_not_read_are_those_of_the_style() -> None:
+    """What counts as blank is declared, in any case."""
+    style = Style(blanks=frozenset({"n/a"}))
+
+    assert parse("N/A", setting(), style) is BLANK
+    assert parse("N/A", setting(), Style()).state == "unclear"
+
+
+@pytest.mark.parametrize(
+    ("text", "decimal", "grouping", "number"),
+    [
+        ("2,8", ",", "", "2.8"),
+        ("1.250,5", ",", ".", "1250.5"),
+        ("1.250", ",", ".", "1250"),
+        ("1 250,5", ",", " ", "1250.5"),
+        ("1'250.5", ".", "'", "1250.5"),
+    ],
+)
+def test_declared_marks(text: str, decimal: str, grouping: str, number: str) -> None:
+    """Decimal and grouping marks are taken as declared."""
+    assert content(text, style=Style(decimal, grouping)) == Decimal(number)
+
+
+def test_an_undeclared_comma_is_unclear_and_says_what_to_declare() -> None:
+    """The decimal mark is never guessed; the reader is told how to declare it."""
+    value = parse("2,8", setting(), Style())
+
+    assert value.state == "unclear"
+    assert "decimal: ','" in value.note
+
+
+@pytest.mark.parametrize("text", ["abc", "28O", "1 250", "1-2", ".", "-", "12 34", "2026-04-03", "9" * 61])
+def test_what_is_no_number_is_unclear(text: str) -> None:
+    """A text that is no number is kept with the reason, and is no value."""
+    value = parse(text, setting(), Style())
+
+    assert (value.state, value.content) == ("unclear", None)
+    assert value.note
+
+
+@pytest.mark.parametrize("text", [str(2**63), "-" + "9" * 20, "1e25"])
+def test_whole_numbers_beyond_64_bits_are_impossible(text: str) -> None:
+    """No device holds such a number, so the file is at fault."""
+    assert parse(text, setting("integer"), Style()).state == "impossible"
+
+
+@pytest.mark.parametrize(
+    ("text", "number"),
+    [("016", 16), ("0x1F", 31), ("21.0", 21), ("2147483648", 2**31), (str(2**63 - 1), 2**63 - 1)],
+)
+def test_whole_numbers(text: str, number: int) -> None:
+    """Padded, hexadecimal and spreadsheet spellings of a whole number are the number."""
+    found = content(text, "integer")
+
+    assert found == number
+    assert isinstance(found, int)
+
+
+def test_a_fraction_is_no_whole_number() -> None:
+    """A whole number with a fraction was read or typed wrongly."""
+    assert parse("21.5", setting("integer"), Style()).state == "unclear"
+
+
+def test_a_unit_in_the_cell_is_converted_and_shown() -> None:
+    """Where cell and setting both state a unit, the value is converted and the conversion told."""
+    value = parse("2.8 bar", setting(unit="kPa"), Style())
+
+    assert value.content == 280
+    assert value.converted
+    assert value.shown == "2.8 bar = 280 kPa"
+
+
+def test_the_unit_of_a_column_is_converted_too() -> None:
+    """A unit in the heading holds for every cell without one of its own."""
+    style = Style(unit="bar")
+
+    assert content("2.8", style=style, unit="kPa") == 280
+    assert content("281 kPa", style=style, unit="kPa") == 281
+
+
+@pytest.mark.parametrize("text", ["3 m", "40 kPa abs", "12 furlongs"])
+def test_a_unit_that_cannot_be_converted_is_unclear(text: str) -> None:
+    """Other quantities, the other pressure reference and unknown units are not guessed at."""
+    assert parse(text, setting(unit="kPa g"), Style()).state == "unclear"
+
+
+@pytest.mark.parametrize("text", ["50", "50.0", "50 kbit/s", "50kbit/s", " 50 KBIT/S "])
+def test_an_option_is_known_in_its_spellings(text: str) -> None:
+    """An option is found with its unit, in any case, or as the same number."""
+    assert content(text, "option", options=("9.6", "50"), unit="kbit/s") == "50"
+
+
+def test_an_option_that_is_none_stays_as_read() -> None:
+    """A text that is none of the options is still what was read."""
+    assert content("psi", "option", options=("kPa", "bar")) == "psi"
+
+
+@pytest.mark.parametrize(
+    ("text", "on"), [("on", True), ("YES", True), ("1", True), ("off", False), ("No", False)]
+)
+def test_flags(text: str, on: bool) -> None:
+    """A flag is on or off in the usual words."""
+    assert content(text, "flag") is on
+
+
+def test_identifiers_keep_their_zeros() -> None:
+    """07 and 7 are different identifiers, and equal numbers."""
+    assert content("07", "text") != content("7", "text")
+    assert content("07", "integer") == content("7", "integer")
+
+
+def test_a_translation_comes_before_reading() -> None:
+    """A mapping's words are put into the device type's words first."""
+    style = Style(translate=(("aus", "off"), ("ein", "on")))
+
+    assert content("ein", "flag", style=style) is True
+
+
+def test_a_code_is_not_kept() -> None:
+    """Of an access code only a token and whether it is trivial are kept; nothing shows it."""
+    value = parse("Zq7!vK", setting("secret"), Style())
+
+    assert isinstance(value.content, Code)
+    assert "Zq7!vK" not in repr(value)
+
+
+@pytest.mark.parametrize("text", ["1111", "1234", "4321", "1212", "2001", "123", "abcdef", "admin", "aaaa"])
+def test_trivial_codes(text: str) -> None:
+    """Repeated, sequential and very common codes are trivial."""
+    assert is_trivial(text)
+
+
+@pytest.mark.parametrize("text", ["8068", "Zq7!vK", "7391", "483920"])
+def test_codes_that_are_not_trivial(text: str) -> None:
+    """A code without a pattern is not."""
+    assert not is_trivial(text)
+
+
+@pytest.mark.parametrize(
+    ("text", "is_damaged"),
+    [
+        ("4.02E+11", True),
+        ("4,02E+11", True),
+        ("402118300108", False),
+        ("1234567890123450", True),
+        ("E5", False),
+    ],
+)
+def test_damaged_identifiers(text: str, is_damaged: bool) -> None:
+    """A spreadsheet's power form, and zeros behind the fifteenth digit, have lost the identifier."""
+    assert damaged(text) == is_damaged
+
+
+@given(st.decimals(min_value=-(10**9), max_value=10**9, places=3))
+def test_every_decimal_is_read_back_as_written(number: Decimal) -> None:
+    """A number written without exponent is read as exactly that number, with point or comma."""
+    assert content(f"{number:f}") == number
+    assert content(f"{number:f}".replace(".", ","), style=Style(",")) == number
+
+
+@given(st.text(max_size=30), st.sampled_from(["integer", "decimal", "option", "text", "flag"]))
+def test_any_text_has_some_meaning_for_any_kind(text: str, kind: Kind) -> None:
+    """No text whatever stops the reading of a value."""
+    options = ("a", "1") if kind == "option" else ()
+    value = parse(text, setting(kind, options=options, unit="kPa"), Style())
+
+    assert value.state in ("read", "blank", "unclear", "impossible")
+    assert value.read == (value.content is not None)
+
+
+@given(st.integers(-(10**12), 10**12), st.integers(0, 6))
+def test_plain_numbers_have_no_needless_zeros(whole: int, places: int) -> None:
+    """A number is written without exponent and without zeros at the end of its fraction."""
+    number = Decimal(whole) / 10**places
+
+    assert Decimal(plain(number)) == number
+    assert "E" not in plain(number)
+    assert not ("." in plain(number) and plain(number).endswith("0"))

@@ -1,0 +1,84 @@
+"""Every command in the documents runs, and what is shown of its output is what it prints."""
+
+from __future__ import annotations
+
+import os
+import re
+import shlex
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parent.parent
+DOCUMENTS = ["README.md", "DEVELOPERS.md", "examples/README.md"]
+CODES = {"as-found": 1}
+"""What stands in a command that is expected to exit with another code than 0."""
+
+
+def consoles(name: str) -> list[tuple[str, list[str]]]:
+    """Return the commands of a document's console blocks, each with the output lines shown below it."""
+    found: list[tuple[str, list[str]]] = []
+    for block in re.findall(r"```console\n(.*?)```", (ROOT / name).read_text(encoding="utf-8"), re.DOTALL):
+        for line in block.splitlines():
+            if line.startswith("$ "):
+                found.append((line[2:], []))
+            else:
+                found[-1][1].append(line)
+    return found
+
+
+COMMANDS = [(name, command, shown) for name in DOCUMENTS for command, shown in consoles(name)]
+
+
+@pytest.fixture
+def checkout(tmp_path: Path) -> Path:
+    """Copy the examples to a place where commands may write."""
+    shutil.copytree(ROOT / "examples", tmp_path / "examples")
+    return tmp_path
+
+
+@pytest.mark.parametrize(("name", "command", "shown"), COMMANDS, ids=[f"{n}: {c}" for n, c, _ in COMMANDS])
+def test_commands_in_documents(name: str, command: str, shown: list[str], checkout: Path) -> None:
+    """A command in a document exits as expected and prints the lines that are shown, in their order."""
+    path = f"{Path(sys.executable).parent}{os.pathsep}{os.environ['PATH']}"
+    done = subprocess.run(shlex.split(command), cwd=checkout, capture_output=True, text=True, check=False,
+                          encoding="utf-8", env=os.environ | {"PATH": path, "NO_COLOR": "1"})  # fmt: skip
+
+    assert done.returncode == max((code for part, code in CODES.items() if part in command), default=0)
+    printed = iter(done.stdout.splitlines())
+    for line in shown:
+        assert line == "…" or line in printed, f"not printed, or not in this order: {line!r}"
+
+
+def test_the_documents_show_commands() -> None:
+    """The README and the examples' README are full of commands, and the pattern finds them."""
+    assert len([1 for name, _, _ in COMMANDS if name == "README.md"]) >= 8
+    assert len([1 for name, _, _ in COMMANDS if name == "examples/README.md"]) >= 6
+
+
+def test_the_test_command_is_the_one_that_ci_calls() -> None:
+    """The README's second command is run by every check of a change."""
+    readme = (ROOT / "README.md").read_text(encoding="utf-8")
+    command = re.findall(r"```sh\n(.*?)\n```", readme, re.DOTALL)[1]
+
+    assert command in (ROOT / ".ci/run").read_text(encoding="utf-8")
+
+
+def test_yaml_in_the_readme_is_valid(tmp_path: Path) -> None:
+    """The plan, the mapping and the site rules that the README shows fit their schemas."""
+    from audit.model.schemas import FILES
+    from audit.reading.documents import build
+    from audit.reading.yaml_core import load
+
+    readme = (ROOT / "README.md").read_text(encoding="utf-8")
+    blocks = re.findall(r"```yaml\n(.*?)```", readme, re.DOTALL)
+    kinds = []
+    for block in blocks:
+        document = load(block, "README.md")
+        kinds.append(document.data["asfound"].split("/")[0])
+        build(document, FILES[kinds[-1]], kinds[-1])
+
+    assert kinds == ["plan", "mapping", "site-rules"]

@@ -1,0 +1,149 @@
+"""The examples have the faults that examples/README.md lists, and no others."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from audit.model.finding import Result
+from audit.run import Order, run
+
+EXAMPLES = Path(__file__).parent.parent / "examples"
+
+Fault = tuple[str, str, str | None]
+"""Rule, node (or network) and setting of a finding."""
+
+CAUSES: dict[str, set[Fault]] = {
+    "merrow-vale": {
+        ("channel-differs", "PT-63", "channel"),
+        ("address-differs", "LT-38", "address"),
+        ("alarm-off-plan", "PT-41", "low_alarm"),
+        ("pulse-weight-differs", "FQ-46", "pulse_weight"),
+        ("address-differs", "PT-68", "address"),
+        ("default-code-accepted", "PT-34", "default_refused"),
+        ("default-code-accepted", "PT-72", "default_refused"),
+        ("default-code-accepted", "PT-86", "default_refused"),
+        ("alarm-off-plan", "PT-66", "high_alarm"),
+        ("node-not-read", "PT-44", None),
+        ("filled-as-series", "Lower", "channel"),
+    },
+    "tarnbeck": {
+        ("address-pair-swapped", "PT-103", "address"),
+        ("alarm-off-plan", "LT-102", "high_high_alarm"),
+        ("range-differs", "PT-105", "range_high"),
+        ("alarm-disabled", "AT-110", "alarms_on"),
+        ("serial-damaged", "PZ-108", None),
+        ("self-checked", "Pit", None),
+    },
+}
+DEPENDENTS: dict[str, set[Fault]] = {
+    "merrow-vale": {
+        ("address-out-of-block", "LT-38", "address"),
+        ("address-duplicate", "PT-68", "address"),
+        ("alarm-order-wrong", "PT-66", "low_alarm"),
+        ("channel-differs", "PT-82", "channel"),
+        ("channel-differs", "PT-83", "channel"),
+    },
+    "tarnbeck": {
+        ("address-differs", "PT-103", "address"),
+        ("address-differs", "PT-104", "address"),
+        ("alarm-order-wrong", "LT-102", "high_alarm"),
+    },
+}
+SIZES = {"merrow-vale": (3, 52), "tarnbeck": (1, 13)}
+"""Networks, and devices with their gateways."""
+
+everywhere = pytest.mark.parametrize("example", list(CAUSES))
+
+
+def audit(example: str, readback: str | None = None, gate: str = "handover") -> Result:
+    """Run an example against one of its readbacks, or its plan alone."""
+    folder = EXAMPLES / example
+    read = [folder / readback] if readback else []
+    return run(Order(folder / "plan.yaml", read, gate=gate, run_on="2026-04-20"))
+
+
+def faults(result: Result, *, causes: bool) -> list[Fault]:
+    """Return the findings that are causes, or those that are not."""
+    return [
+        (finding.rule, finding.node or finding.network or "", finding.setting)
+        for finding in result.findings
+        if (finding.caused_by is None) == causes
+    ]
+
+
+@everywhere
+def test_as_found_has_the_seeded_faults_and_no_others(example: str) -> None:
+    """Every seeded fault is found once as a cause, its symptoms stand under it, and nothing else is found."""
+    result = audit(example, "as-found")
+
+    causes, dependents = faults(result, causes=True), faults(result, causes=False)
+    assert set(causes) == CAUSES[example]
+    assert len(causes) == len(CAUSES[example])
+    assert set(dependents) == DEPENDENTS[example]
+    assert len(dependents) == len(DEPENDENTS[example])
+    assert result.verdict == "fail"
+
+
+@everywhere
+def test_as_left_passes_without_a_finding(example: str) -> None:
+    """After correction every planned setting is read as planned, and there is nothing to say."""
+    result = audit(example, "as-left")
+
+    assert result.findings == []
+    assert result.verdict == "pass"
+    assert (result.counts.differing, result.counts.not_read) == (0, 0)
+
+
+@everywhere
+def test_the_plan_alone_passes(example: str) -> None:
+    """The plans of the examples are sound by themselves."""
+    result = audit(example)
+
+    assert result.findings == []
+    assert result.counts.devices_read == 0
+
+
+@everywhere
+def test_the_examples_are_of_full_size(example: str) -> None:
+    """The sites have the networks and devices that their scenario names."""
+    counts = audit(example).counts
+
+    assert (counts.networks, counts.devices) == SIZES[example]
+
+
+def test_the_annual_gate_passes_what_was_left() -> None:
+    """A site that was handed over in order passes its first annual audit as well."""
+    assert audit("tarnbeck", "as-left", gate="annual").verdict == "pass"
+
+
+def test_a_gate_of_the_sites_own_is_taken() -> None:
+    """A gate from the site rules that the plan names can be asked for."""
+    result = audit("tarnbeck", "as-found", gate="start-up")
+
+    assert result.gate.title == "Before the pumps start"
+
+
+def test_evidence_quotes_row_and_raw_text() -> None:
+    """A finding from a workbook names sheet, row, column letter, heading and the text of the cell."""
+    result = audit("merrow-vale", "as-found")
+    finding = next(f for f in result.findings if f.node == "PT-63")
+    place = finding.evidence[0]
+
+    assert (place.sheet, place.row, place.column, place.heading, place.raw) == (
+        "Readback",
+        6,
+        "C",
+        "Channel",
+        "22",
+    )
+    assert place.file.endswith("as-found/middle.xlsx")
+
+
+def test_a_conversion_of_units_is_shown_and_counts_as_read() -> None:
+    """Gauges that were read in bar agree with a plan in kPa."""
+    result = audit("merrow-vale", "as-left")
+
+    lower = next(n for n in result.networks if n.network == "Lower")
+    assert lower.differing == 0
