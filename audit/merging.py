@@ -6,7 +6,7 @@ The newer reading of a setting wins; the older ones stay as evidence.
 from __future__ import annotations
 
 import datetime
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 
 from audit.errors import InputProblems, Problem
@@ -73,7 +73,7 @@ def found_columns(block: Block, rows: list[Rows], meanings: Meanings) -> Block:
             found[setting.name] = [lookup(of_one[0][1]) if of_one else BLANK for of_one in rows]
         else:
             found[setting.name] = [_newest(of_one, columns) for of_one in rows]
-    return replace(block, rows=rows, found=found, found_place=_places(rows))
+    return replace(block, rows=rows, found=found)
 
 
 def _lookup(table: Table, setting: Setting, meanings: Meanings) -> Callable[[int], Value]:
@@ -88,20 +88,3 @@ def _newest(of_one: Rows, columns: Mapping[int, Callable[[int], Value]]) -> Valu
             if value is not BLANK:
                 return value
     return BLANK
-
-
-def _places(rows: Sequence[Rows]) -> Callable[[int, str], Place]:
-    def place(i: int, name: str) -> Place:
-        for table, entry in reversed(rows[i]):
-            column = table.columns.get(name)
-            if column and column.texts[entry].strip().casefold() not in column.style.blanks:
-                return table.place(entry, name)
-        for table, entry in reversed(rows[i]):
-            if name in table.columns:
-                return table.place(entry, name)
-        if rows[i]:
-            table, entry = rows[i][-1]
-            return table.place(entry, name)
-        return Place("", "", 0, "", "", "")
-
-    return place

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from audit.comparing import Difference
+from audit.model.arguments import Chosen
 from audit.model.device import Setting
 from audit.model.finding import Hit
 from audit.model.rule import Rule
@@ -47,13 +48,16 @@ class Context:
 
     def columns(self, roles: Sequence[str]) -> Iterator[Column]:
         """Yield the columns of all settings with these roles, on every side the rule looks at."""
+        return self.chosen(Chosen(roles=tuple(roles)))
+
+    def chosen(self, args: Chosen) -> Iterator[Column]:
+        """Yield the columns of all settings that a rule chooses, on every side it looks at."""
         for side in self.sides():
             for b, block in self.blocks():
-                for role in roles:
-                    for setting in block.settings(role):
-                        column = block.column(side, setting.name)
-                        if column is not None:
-                            yield Column(b, block, side, setting, column)
+                for setting in block.type.settings:
+                    values = block.column(side, setting.name)
+                    if values is not None and args.chooses(setting.role, setting.name):
+                        yield Column(b, block, side, setting, values)
 
 
 def said_on_plan(context: Context, block: Block, side: str, names: Sequence[str], i: int) -> bool:
@@ -74,11 +78,15 @@ def hit(
 ) -> Hit:  # fmt: skip
     """Return a hit on one device, with the planned and found values of its settings and their places."""
     names = tuple(setting.name for setting in settings)
-    sides = ("planned",) if side == "planned" else ("planned", "found")
-    places = [
-        block.place(of, name, i) for of in reversed(sides) for name in names
-        if block.column(of, name) is not None
-    ]  # fmt: skip
+    places = [block.planned_place(i, name) for name in names if name in block.planned]
+    if side == "found":  # the reading that counts, the plan, then older readings
+        readings = [block.found_places(i, name) for name in names]
+        newest = [
+            of_one[0] if of_one else block.found_place(i, name)
+            for name, of_one in zip(names, readings, strict=True)
+            if name in block.found
+        ]
+        places = [*newest, *places, *(place for of_one in readings for place in of_one[1:])]
     return Hit(
         network=block.networks[i],
         node=block.tags[i],

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from audit.checks.context import Context, hit
 from audit.model.arguments import EqualsPlan
-from audit.model.device import Setting
 from audit.model.finding import Outcome
 
 
@@ -12,9 +11,9 @@ def run(context: Context, args: EqualsPlan) -> Outcome:
     """Return a hit for each device whose value is read and is not the planned one."""
     looked_at, hits = 0, []
     for b, block in context.blocks():
-        for setting in filter(lambda s: wanted(args, s), block.type.settings):
+        for setting in block.type.settings:
             difference = context.differences.get((b, setting.name))
-            if difference is None:
+            if difference is None or not args.chooses(setting.role, setting.name):
                 continue
             looked_at += difference.verified + len(difference.differing)
             for i in difference.differing:
@@ -22,10 +21,3 @@ def run(context: Context, args: EqualsPlan) -> Outcome:
                 found = block.value("found", setting.name, i).shown
                 hits.append(hit(block, b, i, [setting], f"{setting.name} is {found}, planned {planned}"))
     return Outcome(looked_at, hits)
-
-
-def wanted(args: EqualsPlan, setting: Setting) -> bool:
-    """Tell whether the rule compares this setting."""
-    if args.all_but_roles:
-        return setting.role not in args.all_but_roles
-    return setting.role in args.roles or setting.name in args.settings

@@ -12,7 +12,7 @@ from audit.reading.values import parse
 def run(context: Context, args: NotFactoryDefault) -> Outcome:
     """Return a hit for each device that still has the factory default where another is planned."""
     looked_at, hits = 0, []
-    for b, block, side, setting, column in context.columns(args.roles):
+    for b, block, side, setting, column in context.chosen(args):
         if setting.default is None or setting.kind == "secret":
             continue
         looked_at += count_read(column)

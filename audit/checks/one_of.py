@@ -16,7 +16,7 @@ from audit.reading.values import parse
 def run(context: Context, args: OneOf) -> Outcome:
     """Return a hit for each device whose value is not on the list; no list, nothing looked at."""
     looked_at, hits = 0, []
-    for b, block, side, setting, column in context.columns(args.roles):
+    for b, block, side, setting, column in context.chosen(args):
         listed = args.values or _approved(context, block, setting)
         if not listed:
             continue

@@ -20,7 +20,7 @@ def run(context: Context, args: WithinLimits) -> Outcome:
     """Return a hit for each device whose value lies outside its limits."""
     looked_at = 0
     hits: list[Hit] = []
-    for column in context.columns(args.roles):
+    for column in context.chosen(args):
         looked, found = WAYS.get(args.limits, _fixed)(context, args, column)
         looked_at += looked
         hits.extend(found)

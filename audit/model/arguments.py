@@ -11,16 +11,27 @@ from audit.model.base import Scalar, Written
 Words = Annotated[tuple[str, ...], Field(min_length=1)]
 
 
-class EqualsPlan(Written):
+class Chosen(Written):
+    """Which settings a rule looks at: those with some roles, some by name, or all but some roles."""
+
+    roles: tuple[str, ...] = ()
+    """Roles to look at."""
+    settings: tuple[str, ...] = ()
+    """Settings to look at, by name."""
+    all_but_roles: tuple[str, ...] | None = None
+    """Instead: every setting except those with these roles; an empty list: every setting."""
+
+    def chooses(self, role: str, name: str) -> bool:
+        """Tell whether a setting of this role and name is looked at."""
+        if self.all_but_roles is not None:
+            return role not in self.all_but_roles
+        return bool(role and role in self.roles) or name in self.settings
+
+
+class EqualsPlan(Chosen):
     """The value found is the planned one."""
 
     kind: Literal["equals-plan"]
-    roles: tuple[str, ...] = ()
-    """Roles to compare."""
-    settings: tuple[str, ...] = ()
-    """Settings to compare, by name."""
-    all_but_roles: tuple[str, ...] = ()
-    """Instead: every planned setting except those with these roles."""
 
 
 class EqualsGateway(Written):
@@ -75,11 +86,10 @@ class NoOverlap(Written):
     """Role that must be equal for two blocks to meet, for instance `host_device`."""
 
 
-class NotFactoryDefault(Written):
+class NotFactoryDefault(Chosen):
     """The value is not the factory default, unless that is what the plan asks for."""
 
     kind: Literal["not-factory-default"]
-    roles: Words
 
 
 class AccessCode(Written):
@@ -89,11 +99,10 @@ class AccessCode(Written):
     what: Literal["default-accepted", "not-tried", "trivial", "shared", "in-clear"]
 
 
-class WithinLimits(Written):
+class WithinLimits(Chosen):
     """The value lies between two limits, both included."""
 
     kind: Literal["within-limits"]
-    roles: Words
     limits: Literal["device", "sensor", "address-block", "settings", "numbers"]
     """`device`: those of the device type; `sensor`: of the measuring input; `address-block`: of the
     network; `settings`: two other settings, see `between`; `numbers`: see `low` and `high`."""
@@ -127,11 +136,10 @@ class DeadbandWorkable(Written):
     """Roles of the setpoints, in rising order."""
 
 
-class OneOf(Written):
+class OneOf(Chosen):
     """The value is one of a list."""
 
     kind: Literal["one-of"]
-    roles: Words
     values: tuple[Scalar, ...] = ()
     """The values allowed; left out: the plan's list for the setting, under `approved`."""
 

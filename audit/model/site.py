@@ -7,20 +7,8 @@ from dataclasses import dataclass, field
 
 from audit.model.device import DeviceType, Setting
 from audit.model.plan import PlanFile
-from audit.model.table import Place, Table
+from audit.model.table import NOWHERE, Place, Table
 from audit.model.value import BLANK, Value
-
-
-@dataclass(frozen=True, slots=True)
-class Device:
-    """Who a device is, gathered for reporting."""
-
-    network: str
-    tag: str
-    serial: str
-    location: str
-    type: str
-    gateway: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +30,6 @@ class Block:
     """The readback rows of each device, oldest reading first; empty where it was not read."""
     found: Mapping[str, list[Value]] = field(default_factory=dict)
     """Only settings that stand in some readback."""
-    found_place: Callable[[int, str], Place] = lambda i, name: Place("", "", 0, "", "", "")  # noqa: ARG005
 
     @property
     def gateway(self) -> bool:
@@ -52,17 +39,6 @@ class Block:
     def __len__(self) -> int:
         """Return the number of devices."""
         return len(self.tags)
-
-    def device(self, i: int) -> Device:
-        """Return who device `i` is."""
-        return Device(
-            self.networks[i],
-            self.tags[i],
-            self.serials[i],
-            self.locations[i],
-            self.type.name,
-            self.gateway,
-        )
 
     def column(self, side: str, name: str) -> list[Value] | None:
         """Return the values of a setting on one side, or None if there is no such column."""
@@ -76,6 +52,24 @@ class Block:
     def place(self, side: str, name: str, i: int) -> Place:
         """Return where a value stands."""
         return self.planned_place(i, name) if side == "planned" else self.found_place(i, name)
+
+    def found_places(self, i: int, name: str) -> list[Place]:
+        """Return where the readings of a setting of a device stand, the newest first."""
+        columns = [(table, entry, table.columns.get(name)) for table, entry in reversed(self.rows[i])]
+        return [
+            table.place(entry, name)
+            for table, entry, column in columns
+            if column and column.texts[entry].strip().casefold() not in column.style.blanks
+        ]
+
+    def found_place(self, i: int, name: str) -> Place:
+        """Return where the newest reading of a setting stands, or else the newest row of the device."""
+        places = self.found_places(i, name)
+        if places:
+            return places[0]
+        rows = self.rows[i] if self.rows else []
+        holding = [(table, entry) for table, entry in reversed(rows) if name in table.columns] or rows[-1:]
+        return holding[0][0].place(holding[0][1], name) if holding else NOWHERE
 
     def settings(self, role: str) -> list[Setting]:
         """Return the settings with a role, in display order."""

@@ -36,6 +36,10 @@ class Place(NamedTuple):
         return text
 
 
+NOWHERE = Place("", "", 0, "", "", "")
+"""The place of what stands in no file."""
+
+
 @dataclass(frozen=True, slots=True)
 class Style:
     """How the numbers of a column are written."""

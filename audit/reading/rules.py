@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from audit.errors import InputProblems, Problem, nearest
+from audit.model.arguments import Chosen
 from audit.model.base import Level
 from audit.model.device import DeviceType
 from audit.model.finding import Pack
@@ -155,10 +156,11 @@ def _own_rule(document: Document, i: int, rule: Rule, types: list[DeviceType] | 
                     f"unknown setting {name!r}",
                     nearest(name, settings),
                 )
-    if rule.check.kind == "equals-plan" and not (
-        rule.check.roles or rule.check.settings or rule.check.all_but_roles
-    ):
-        yield _at(document, at, "the rule compares nothing", "name `roles`, `settings` or `all_but_roles`")
+    if isinstance(rule.check, Chosen) and rule.check.all_but_roles is None:
+        if not (rule.check.roles or rule.check.settings):
+            yield _at(
+                document, at, "the rule looks at nothing", "name `roles`, `settings` or `all_but_roles`"
+            )
     if rule.check.kind == "expression":
         yield from _expression(document, at, rule.check, roles | settings if types is not None else None)
 

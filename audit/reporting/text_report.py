@@ -15,13 +15,17 @@ MOST_CAUSES = 100
 """Causes told in full; the rest is said to be in the other formats, unless all are asked for."""
 
 
+MOST_DEPENDENTS = 12
+"""Dependents told under a cause, likewise."""
+
+
 def render(result: Result, width: int = 80, colour: bool = False, everything: bool = False) -> str:
     """Return the report as text of the given width."""
     lines = Lines(width, colour)
     _verdict(lines, result)
     causes = [finding for finding in result.findings if finding.caused_by is None]
     shown = causes if everything else causes[:MOST_CAUSES]
-    _causes(lines, result, shown)
+    _causes(lines, result, shown, None if everything else MOST_DEPENDENTS)
     if len(shown) < len(causes):
         lines.add(
             f"… and {len(causes) - len(shown):,} more. `--all` prints them; `--out result.json` has them."
@@ -76,7 +80,7 @@ def _n(count: int, word: str) -> str:
     return f"{count:,} {word}" if count == 1 else f"{count:,} {word}s"
 
 
-def _causes(lines: Lines, result: Result, causes: Sequence[Finding]) -> None:
+def _causes(lines: Lines, result: Result, causes: Sequence[Finding], most: int | None) -> None:
     if not causes:
         return
     lines.head("CAUSES, worst first")
@@ -93,7 +97,7 @@ def _causes(lines: Lines, result: Result, causes: Sequence[Finding]) -> None:
         for place in finding.evidence:
             lines.add(f"in {where_it_stands(place)}", indent=3, hang=3)
         _others(lines, finding)
-        _dependents(lines, [by_id[name] for name in finding.dependents])
+        _dependents(lines, [by_id[name] for name in finding.dependents], most)
         if finding.rule in told:
             lines.add(f"why and remedy: as under {told[finding.rule]} ({finding.rule})", indent=3)
             continue
@@ -113,21 +117,18 @@ def _others(lines: Lines, finding: Finding) -> None:
         lines.add(f"devices: {', '.join(finding.others)}", indent=3, hang=9)
 
 
-def _dependents(lines: Lines, dependents: Sequence[Finding]) -> None:
+def _dependents(lines: Lines, dependents: Sequence[Finding], most: int | None) -> None:
     if not dependents:
         return
     lines.add(
         f"with it {'goes' if len(dependents) == 1 else 'go'} {_n(len(dependents), 'finding')}:",
         indent=3,
     )
-    for finding in dependents[:12]:
-        lines.add(
-            f"- {finding.level}, {finding.node or finding.network}: {finding.message}",
-            indent=5,
-            hang=2,
-        )
-    if len(dependents) > 12:
-        lines.add(f"- … and {len(dependents) - 12:,} more", indent=5)
+    for finding in dependents[:most]:
+        who = finding.node or finding.network
+        lines.add(f"- {finding.level}, {who}: {finding.message}", indent=5, hang=2)
+    if most and len(dependents) > most:
+        lines.add(f"- … and {len(dependents) - most:,} more", indent=5)
 
 
 def where_it_stands(place: EvidencePlace) -> str:
