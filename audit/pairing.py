@@ -1,7 +1,8 @@
 """Pairing: which found device is which planned one.
 
-By serial number, then by tag, then by network and address; what is left is matched by the most
-settings in common, as an assignment problem. Devices that match nothing are strangers.
+By serial number, then by tag, then by either in another spelling, then by network and address; what
+is left is matched by the most settings in common, as an assignment problem. Devices that match nothing
+are strangers.
 """
 
 from __future__ import annotations
@@ -19,7 +20,7 @@ from audit.model.value import BLANK, Value
 from audit.planning import planned_blocks, problem_at
 from audit.reading.meanings import Meanings
 from audit.reading.plan import LoadedPlan
-from audit.reading.values import bare, damaged
+from audit.reading.values import bare, damaged, spelling
 
 Target = tuple[int, int]
 """Block and index of a planned device."""
@@ -107,6 +108,10 @@ def _pairs(
     taken = set(pairs.values())
     left = [(r, row) for r, row in enumerate(rows) if r not in pairs]
     free = [target for target in everyone if target not in taken] if left else []
+    _by_spelling(blocks, left, free, pairs, how)
+    taken = set(pairs.values())
+    left = [(r, row) for r, row in left if r not in pairs]
+    free = [target for target in free if target not in taken]
     _by_address(blocks, left, free, pairs, how, meanings)
     taken = set(pairs.values())
     left = [(r, row) for r, row in left if r not in pairs]
@@ -116,6 +121,22 @@ def _pairs(
     ).items():
         pairs[r], how[r] = target, "settings"
     return pairs, how
+
+
+def _by_spelling(
+    blocks: Sequence[Block],
+    left: Sequence[tuple[int, Row]],
+    free: Sequence[Target],
+    pairs: dict[int, Target],
+    how: dict[int, str],
+) -> None:
+    """Match rows whose serial number or tag differs from a planned one only in how it is written."""
+    by_serial = _unique_index([(spelling(blocks[b].serials[i]), (b, i)) for b, i in free])
+    by_tag = _unique_index([(spelling(blocks[b].tags[i]), (b, i)) for b, i in free])
+    for r, row in left:
+        target = by_serial.get(spelling(row.serial)) or by_tag.get(spelling(row.tag))
+        if target:
+            pairs[r], how[r] = target, "spelling"
 
 
 def _by_address(

@@ -8,7 +8,7 @@ from audit.checks.context import Context, hit
 from audit.model.arguments import Identity
 from audit.model.finding import Hit, Outcome
 from audit.model.site import Match
-from audit.reading.values import bare, damaged
+from audit.reading.values import bare, damaged, spelling
 
 
 def run(context: Context, args: Identity) -> Outcome:
@@ -69,17 +69,36 @@ def _tag_serial(context: Context) -> Outcome:
     for match in context.site.matches:
         block = context.site.blocks[match.block]
         tag, serial = block.tags[match.index], block.serials[match.index]
+        other_tag = bool(match.found_tag) and spelling(match.found_tag) != spelling(tag)
+        other_serial = bool(match.found_serial and serial) and spelling(match.found_serial) != spelling(
+            serial
+        )
         if (match.block, match.index) in swapped or damaged(match.found_serial) or match.how == "settings":
             continue
-        if match.how == "serial":
-            message = f"serial {serial} is planned as {tag} and was found as {match.found_tag}"
-        elif match.found_serial and serial and match.found_serial != serial:
+        if other_serial:
             message = f"{tag} is planned with serial {serial} and was found with {match.found_serial}"
-        elif match.found_tag and match.found_tag != tag:
+        elif other_tag and match.how == "address":
             message = f"the device at the network and address of {tag} was found with tag {match.found_tag}"
+        elif other_tag:
+            message = f"serial {serial} is planned as {tag} and was found as {match.found_tag}"
         else:
             continue
         hits.append(_match_hit(context, match, message))
+    return Outcome(_read(context), hits)
+
+
+def _respelled(context: Context) -> Outcome:
+    hits = []
+    for match in context.site.matches:
+        block = context.site.blocks[match.block]
+        pairs = ((match.found_tag, block.tags[match.index]), (match.found_serial, block.serials[match.index]))
+        changed = [
+            f"{found} for {planned}"
+            for found, planned in pairs
+            if found and planned and found != planned and spelling(found) == spelling(planned)
+        ]
+        if changed:
+            hits.append(_match_hit(context, match, f"written otherwise than planned: {', '.join(changed)}"))
     return Outcome(_read(context), hits)
 
 
@@ -159,6 +178,7 @@ def _wrong_gateway(context: Context) -> Outcome:
 
 ASPECTS: dict[str, Callable[[Context], Outcome]] = {
     "tag-serial-mismatch": _tag_serial,
+    "respelled": _respelled,
     "units-swapped": _units_swapped,
     "unplanned": _unplanned,
     "type-differs": _type_differs,

@@ -27,6 +27,10 @@ class Chosen(Written):
             return role not in self.all_but_roles
         return bool(role and role in self.roles) or name in self.settings
 
+    def chooses_any(self) -> bool:
+        """Tell whether anything is chosen at all."""
+        return self.all_but_roles is not None or bool(self.roles or self.settings)
+
 
 class EqualsPlan(Chosen):
     """The value found is the planned one."""
@@ -164,6 +168,7 @@ class Identity(Written):
     kind: Literal["identity"]
     what: Literal[
         "tag-serial-mismatch",
+        "respelled",
         "units-swapped",
         "unplanned",
         "type-differs",

@@ -100,7 +100,7 @@ class Match:
     block: int
     index: int
     how: str
-    """`serial`, `tag`, `address` or `settings`."""
+    """`serial`, `tag`, `spelling` (either, written otherwise), `address` or `settings`."""
     found_tag: str
     found_serial: str
     place: Place

@@ -193,6 +193,21 @@ def bare(text: str) -> str:
     return " ".join(text.split())
 
 
+_BETWEEN_NUMBERS = re.compile(r"(?<=\d)[\W_]+(?=\d)")
+_PUNCTUATION = re.compile(r"[^\w-]+|_+|(?<!\d)-|-(?!\d)")
+_ZEROS = re.compile(r"(?<!\d)0+(?=\d)")
+
+
+def spelling(identifier: str) -> str:
+    """Return an identifier without case, punctuation, and zeros before its numbers: `pt 07` as `PT-7`.
+
+    People and spreadsheets write tags and serial numbers so; two that agree here name one device. What
+    stands between two numbers still divides them: `3-4` is not `34`.
+    """
+    text = _BETWEEN_NUMBERS.sub("-", identifier.casefold())
+    return _ZEROS.sub("", _PUNCTUATION.sub("", text))
+
+
 _POWER_FORM = re.compile(r"\d(?:[.,]\d+)?[eE]\+?\d+")
 
 

@@ -1,0 +1,133 @@
+"""Names in rules: a rule that names a role, setting or rule that does not exist would check nothing."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from typing import Any
+
+from audit.errors import Problem, nearest
+from audit.model.arguments import Chosen, Expression
+from audit.model.device import DeviceType
+from audit.model.roles import ROLES
+from audit.model.rule import Rule, SiteRuleFile
+from audit.reading.yaml_core import Document
+
+Source = tuple[Document, tuple[Rule, ...], bool]
+"""A file, its rules, and whether they are a site's own."""
+
+ROLE_ARGUMENTS = ("roles", "all_but_roles", "pairs", "role", "start", "count", "same", "between",
+                  "low", "high", "deadband", "device", "host")  # fmt: skip
+"""Arguments of check kinds that name roles, where they hold text."""
+
+
+def unknown_names(
+    sources: Sequence[Source],
+    site_files: Sequence[tuple[Document, SiteRuleFile]],
+    types: Sequence[DeviceType] | None,
+) -> list[Problem]:
+    """Return a problem, with its line, for each name in the rules that names nothing.
+
+    `types` are the plan's device types; None where there is no plan to check settings against.
+    """
+    ids: dict[str, str] = {}
+    problems: list[Problem] = []
+    for document, rules, _ in sources:
+        for i, rule in enumerate(rules):
+            if rule.id in ids:
+                message = f"rule {rule.id!r} is there already, in {ids[rule.id]}"
+                problems.append(_at(document, ("rules", i, "id"), message, "choose another id"))
+            ids.setdefault(rule.id, document.file)
+    for document, rules, own in sources:
+        for i, rule in enumerate(rules):
+            problems.extend(_other_rules(document, i, rule, ids))
+            problems.extend(_own_rule(document, ("rules", i, "check"), rule, types) if own else ())
+    for document, site in site_files:
+        problems.extend(_levels(document, site, ids))
+    return problems
+
+
+def _at(document: Document, steps: tuple[Any, ...], message: str, mend: str) -> Problem:
+    mark = document.mark(steps)
+    return Problem(message, mend, document.file, "", mark.line, str(mark.column))
+
+
+def _other_rules(document: Document, i: int, rule: Rule, ids: dict[str, str]) -> Iterator[Problem]:
+    for part in ("yields_to", "symptom_of"):
+        for k, name in enumerate(getattr(rule, part)):
+            if name not in ids:
+                yield _at(document, ("rules", i, part, k), f"unknown rule {name!r}", nearest(name, ids))
+
+
+def _levels(document: Document, site: SiteRuleFile, ids: dict[str, str]) -> Iterator[Problem]:
+    named: list[tuple[tuple[str | int, ...], str]] = [(("levels", name), name) for name in site.levels]
+    for g, gate in enumerate(site.gates):
+        named.extend((("gates", g, "levels", name), name) for name in gate.levels)
+    for steps, name in named:
+        if name not in ids:
+            yield _at(document, steps, f"unknown rule {name!r}", nearest(name, ids))
+
+
+def _own_rule(
+    document: Document, at: tuple[Any, ...], rule: Rule, types: Sequence[DeviceType] | None
+) -> Iterator[Problem]:
+    """Yield what is wrong with the names in a rule of the site's own."""
+    of_types = [setting for kind in types or () for setting in kind.settings]
+    settings = {setting.name for setting in of_types}
+    roles = {setting.role for setting in of_types if setting.role} | set(ROLES)
+    for argument in ROLE_ARGUMENTS:
+        for steps, name in _texts(getattr(rule.check, argument, None)):
+            if name and name not in roles:
+                message = f"unknown role {name!r}"
+                yield _at(document, (*at, argument, *steps), message, nearest(name, roles))
+    for k, name in enumerate(getattr(rule.check, "settings", ())):
+        if types is not None and name not in settings:
+            message = f"unknown setting {name!r}"
+            yield _at(document, (*at, "settings", k), message, nearest(name, settings))
+    if isinstance(rule.check, Chosen) and not rule.check.chooses_any():
+        mend = "name `roles`, `settings` or `all_but_roles`"
+        yield _at(document, at, "the rule looks at nothing", mend)
+    if isinstance(rule.check, Expression):
+        known = None if types is None else roles | settings
+        yield from _expression(document, at, rule.check, known)
+
+
+def _texts(argument: Any, steps: tuple[int, ...] = ()) -> Iterator[tuple[tuple[int, ...], str]]:
+    """Yield every text in an argument, with its path; numbers are limits and no names."""
+    if isinstance(argument, str):
+        yield steps, argument
+    elif isinstance(argument, tuple):
+        for k, part in enumerate(argument):
+            yield from _texts(part, (*steps, k))
+
+
+_USED = re.compile(r"\b(?:found|planned)\s*(?:\.\s*([A-Za-z_]\w*)|\[\s*['\"]([^'\"]*)['\"]\s*\])")
+
+
+def _expression(
+    document: Document, at: tuple[Any, ...], check: Expression, known: set[str] | None
+) -> Iterator[Problem]:
+    from audit.checks.expression import program
+
+    listed = {*check.needs, *check.may_use}
+    for part in ("needs", "may_use"):
+        for k, name in enumerate(getattr(check, part)):
+            if known is not None and name not in known:
+                message = f"unknown role or setting {name!r}"
+                yield _at(document, (*at, part, k), message, nearest(name, known))
+    when = (*at, "when")
+    try:
+        compiled = program(check.when)
+    except ValueError as error:
+        reason = str(error).splitlines()[0].split("ERROR: ")[-1].removeprefix("<input>:")
+        yield _at(document, when, f"the expression is not CEL: {reason}", "see https://cel.dev")
+        return
+    for variable in sorted(set(compiled.variables()) - {"found", "planned"}):
+        message = f"the expression uses {variable!r}"
+        yield _at(document, when, message, "write found.NAME or planned.NAME")
+    for match in _USED.finditer(check.when):
+        name = match[1] or match[2]
+        if name not in listed:
+            message = f"the expression uses {name!r}, which the rule does not list"
+            mend = f"list it under `needs` or `may_use`; {nearest(name, listed)}"
+            yield _at(document, when, message, mend)
