@@ -60,6 +60,11 @@ def stop(message: str, mend: str = "", **place: object) -> InputProblems:
     return InputProblems([Problem(message, mend, **place)])  # type: ignore[arg-type]
 
 
+def first_line(error: Exception) -> str:
+    """Return the first line of what another library says of an error, or the name of the error."""
+    return next(iter(str(error).splitlines()), type(error).__name__)
+
+
 def nearest(word: str, known: Iterable[str]) -> str:
     """Return a sentence naming the known words nearest to `word`, or all of them if they are few."""
     words = sorted(set(known))

@@ -11,7 +11,7 @@ from functools import cache
 from typing import Any
 
 from audit.checks.context import Context, hit
-from audit.errors import stop
+from audit.errors import first_line, stop
 from audit.model.arguments import Expression
 from audit.model.device import Setting
 from audit.model.finding import Hit, Outcome
@@ -87,8 +87,6 @@ def _true(context: Context, args: Expression, variables: dict[str, Any]) -> bool
     try:
         return program(args.when).execute(variables) is True
     except (RuntimeError, TypeError, ValueError) as error:
-        message = (
-            f"rule {context.rule.id!r}: its expression cannot be evaluated: {str(error).splitlines()[0]}"
-        )
+        message = f"rule {context.rule.id!r}: its expression cannot be evaluated: {first_line(error)}"
         mend = "name what it uses under `needs` or `may_use`, and compare numbers with numbers (1.0, not 1)"
         raise stop(message, mend) from None

@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator, Sequence
 from typing import Any
 
-from audit.errors import Problem, nearest
+from audit.errors import Problem, first_line, nearest
 from audit.model.arguments import Chosen, Expression
 from audit.model.device import DeviceType
 from audit.model.roles import ROLES
@@ -119,7 +119,7 @@ def _expression(
     try:
         compiled = program(check.when)
     except ValueError as error:
-        reason = str(error).splitlines()[0].split("ERROR: ")[-1].removeprefix("<input>:")
+        reason = first_line(error).split("ERROR: ")[-1].removeprefix("<input>:")
         yield _at(document, when, f"the expression is not CEL: {reason}", "see https://cel.dev")
         return
     for variable in sorted(set(compiled.variables()) - {"found", "planned"}):

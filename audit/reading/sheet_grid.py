@@ -7,7 +7,7 @@ import io
 import zipfile
 from typing import Any
 
-from audit.errors import nearest, stop
+from audit.errors import first_line, nearest, stop
 from audit.model.mapping import Mapping
 from audit.model.table import column_letter
 from audit.reading.files import FileBytes
@@ -32,7 +32,7 @@ def read_sheets(file: FileBytes, mapping: Mapping) -> list[Grid]:
             names = [mapping.sheet]
         grids = [_grid(file, name, book.get_sheet_by_name(name), mapping) for name in names]
     except (CalamineError, OSError, ValueError) as error:
-        message = f"cannot be read as a workbook: {str(error).splitlines()[0]}"
+        message = f"cannot be read as a workbook: {first_line(error)}"
         mend = "open it in a spreadsheet program and save it again, or save it as CSV"
         raise stop(message, mend, file=file.name) from None
     grids = [grid for grid in grids if grid.rows]

@@ -14,7 +14,7 @@ from typing import Any
 
 import yaml
 
-from audit.errors import InputProblems, Problem, stop
+from audit.errors import InputProblems, Problem, first_line, stop
 
 MOST_DEPTH = 60
 MOST_VALUES = 2_000_000
@@ -98,7 +98,7 @@ def load(text: str, file: str) -> Document:
         message = f"is not YAML: {error.problem}{about}"
         raise stop(message, mend, file=file, line=line, column=column) from None
     except yaml.YAMLError as error:
-        message = f"is not YAML: {str(error).splitlines()[0]}"
+        message = f"is not YAML: {first_line(error)}"
         raise stop(message, "save it as plain UTF-8 text", file=file) from None
 
 

@@ -167,3 +167,40 @@ def test_the_own_form_shares_its_top() -> None:
     assert columns["read_by"] == ["R", "Q"]
     assert columns["channel"] == ["07", ""]
     assert columns["site"] == ["S", "S"]
+
+
+MANIFEST = (
+    '<?xml version="1.0"?><manifest:manifest xmlns:manifest="urn:oasis:names:tc:opendocument:xmlns:manifest:1.0">'
+    '<manifest:file-entry manifest:full-path="/" '
+    'manifest:media-type="application/vnd.oasis.opendocument.spreadsheet"/></manifest:manifest>'
+)
+
+
+def test_an_ods_workbook_is_read(tmp_path: Path) -> None:
+    """OpenDocument sheets are read like XLSX ones, texts with their zeros."""
+    import zipfile
+
+    cell = '<table:table-cell office:value-type="{}" {}><text:p>{}</text:p></table:table-cell>'
+    row = "<table:table-row>{}</table:table-row>"
+
+    def text(value: str) -> str:
+        return cell.format("string", "", value)
+
+    rows = row.format(text("tag") + text("channel"))
+    rows += row.format(text("007") + cell.format("float", 'office:value="16"', "16"))
+    content = (
+        '<?xml version="1.0"?><office:document-content '
+        'xmlns:office="urn:oasis:names:tc:opendocument:xmlns:office:1.0" '
+        'xmlns:table="urn:oasis:names:tc:opendocument:xmlns:table:1.0" '
+        'xmlns:text="urn:oasis:names:tc:opendocument:xmlns:text:1.0" office:version="1.2"><office:body>'
+        f'<office:spreadsheet><table:table table:name="Pit">{rows}</table:table></office:spreadsheet>'
+        "</office:body></office:document-content>"
+    )
+    path = tmp_path / "x.ods"
+    with zipfile.ZipFile(path, "w") as archive:
+        archive.writestr("mimetype", "application/vnd.oasis.opendocument.spreadsheet")
+        archive.writestr("content.xml", content)
+        archive.writestr("META-INF/manifest.xml", MANIFEST)
+    (grid,) = read_sheets(file("x.ods", path.read_bytes()), Mapping())
+
+    assert (grid.sheet, grid.headings, grid.columns) == ("Pit", ["tag", "channel"], [["007"], ["16"]])

@@ -1,0 +1,171 @@
+"""Plans: defaults, inheritance from the gateway, node tables, and problems with their places."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from audit.errors import InputProblems, Problem
+from audit.model.site import Block
+from audit.planning import planned_blocks
+from audit.reading.inputs import Inputs
+from audit.reading.meanings import Meanings
+from audit.reading.plan import read_plan
+
+GATEWAY = """asfound: device-type/1
+name: gw
+device: gateway
+settings:
+  - {name: channel, kind: integer, role: channel, low: 1, high: 40}
+"""
+NODE = """asfound: device-type/1
+name: node
+settings:
+  - {name: channel, kind: integer, role: channel, low: 1, high: 40}
+  - {name: address, kind: integer, role: address}
+  - {name: interval, kind: integer, unit: s, role: report_interval}
+  - {name: urv, kind: decimal, step: 1, unit: kPa, role: range_high}
+"""
+PLAN = """asfound: plan/1
+site: {name: S}
+device_types: [gw.yaml, node.yaml]
+defaults: {interval: 300}
+networks:
+  - name: N
+    gateway: {tag: G, type: gw, settings: {channel: 016}}
+    node_type: node
+    defaults: {urv: 1000}
+    nodes:
+      - {tag: A, settings: {address: 007}}
+      - {tag: B, settings: {address: 8, channel: 9, interval: 5 min, urv: 2.5 bar}}
+"""
+
+
+def write(folder: Path, **files: str) -> Path:
+    """Write a plan with its device types; `plan`, `gw`, `node` replace the usual texts."""
+    for name, text in ({"plan": PLAN, "gw": GATEWAY, "node": NODE} | files).items():
+        suffix = "" if "." in name else ".yaml"
+        (folder / f"{name}{suffix}").write_text(text, encoding="utf-8")
+    return folder / "plan.yaml"
+
+
+def nodes(path: Path) -> Block:
+    """Return the block of nodes of a plan."""
+    return planned_blocks(read_plan(path, Inputs()), Meanings())[1]
+
+
+def contents(block: Block, name: str) -> list[object]:
+    """Return the planned contents of a setting."""
+    return [value.content for value in block.planned[name]]
+
+
+def problems(path: Path) -> list[Problem]:
+    """Return the problems of a plan."""
+    with pytest.raises(InputProblems) as error:
+        nodes(path)
+    return list(error.value.problems)
+
+
+def test_the_nearest_value_counts(tmp_path: Path) -> None:
+    """A node's own value wins over its network's, the site's, and what it takes from its gateway."""
+    block = nodes(write(tmp_path))
+
+    assert contents(block, "channel") == [16, 9]
+    assert contents(block, "interval") == [300, 300]
+    assert contents(block, "urv") == [1000, 250]
+    assert contents(block, "address") == [7, 8]
+
+
+def test_places_of_planned_values(tmp_path: Path) -> None:
+    """Each planned value knows its line and column, whether own, default or the gateway's."""
+    block = nodes(write(tmp_path))
+
+    assert (block.planned_place(0, "address").row, block.planned_place(0, "address").raw) == (11, "007")
+    assert block.planned_place(0, "urv").row == 9
+    assert block.planned_place(0, "interval").row == 4
+    assert block.planned_place(0, "channel").row == 7
+
+
+def test_a_node_table_fills_blanks_from_defaults_and_keeps_dashes(tmp_path: Path) -> None:
+    """In a node table an empty cell takes the default, and a dash says that nothing is planned."""
+    plan = PLAN[: PLAN.index("    nodes:")] + "    node_tables: [{file: t.csv}]\n"
+    table = "tag;address;urv [bar]\nA;007;\nB;8;-\nC;9;2.5\n"
+    block = nodes(write(tmp_path, plan=plan, **{"t.csv": table}))
+
+    assert contents(block, "urv") == [1000, None, 250]
+    assert (block.planned_place(2, "urv").row, block.planned_place(2, "urv").column) == (4, "C")
+
+
+def test_all_problems_of_a_plan_are_told_at_once(tmp_path: Path) -> None:
+    """Misspelt settings, unknown types and unreadable values come together, each with its line."""
+    plan = PLAN.replace("{interval: 300}", "{intervall: 300}").replace("address: 8", "adress: 8")
+    found = problems(write(tmp_path, plan=plan.replace("tag: A,", "tag: A, type: nod,")))
+
+    assert [(p.line, p.message.split(" of device")[0]) for p in found] == [
+        (4, "unknown setting 'intervall'"),
+        (11, "unknown device type 'nod'"),
+        (12, "unknown setting 'adress'"),
+    ]
+    assert all(p.mend for p in found)
+
+
+def test_a_planned_value_has_to_be_clear(tmp_path: Path) -> None:
+    """A planned text that is no value of its setting stops the run, with what was expected."""
+    found = problems(
+        write(tmp_path, plan=PLAN.replace("address: 8", "address: 8x").replace("2.5 bar", "2.5 m"))
+    )
+
+    assert [p.line for p in found] == [12, 12]
+    assert "a whole number" in found[0].mend
+
+
+def test_shared_settings_are_put_before_a_types_own(tmp_path: Path) -> None:
+    """A device type takes the settings of the files that it includes, and may replace them."""
+    shared = (
+        "asfound: device-settings/1\nsettings:\n  - {name: channel, kind: integer, role: channel, low: 5}\n"
+    )
+    node = NODE.replace("settings:\n  - {name: channel, kind: integer, role: channel, low: 1, high: 40}\n",
+                        "include: [common.yaml]\nsettings:\n")  # fmt: skip
+    block = nodes(write(tmp_path, node=node, common=shared))
+
+    assert [s.name for s in block.type.settings] == ["channel", "address", "interval", "urv"]
+    assert block.type.settings[0].low == 5
+
+
+def test_a_table_that_leads_out_of_the_folder_is_refused(tmp_path: Path) -> None:
+    """A plan refers to files in its own folder or below."""
+    plan = PLAN + "    node_tables: [{file: ../../etc/t.csv}, {file: /t.csv}, {file: 'C:\\t.csv'}]\n"
+    found = problems(write(tmp_path, plan=plan))
+
+    assert len(found) == 3
+    assert all("plan" in p.mend for p in found)
+
+
+def test_a_setting_of_another_type_is_a_problem(tmp_path: Path) -> None:
+    """A cell under a setting that the row's device type does not have is told, not ignored."""
+    other = NODE.replace("name: node", "name: other").replace("name: urv", "name: weight")
+    plan = PLAN.replace("node.yaml]", "node.yaml, other.yaml]") + "    node_tables: [{file: t.csv}]\n"
+    found = problems(
+        write(tmp_path, plan=plan, other=other, **{"t.csv": "tag,type,weight\nC,other,5\nD,node,5\n"})
+    )
+
+    assert [(p.file.split("/")[-1], p.line, p.column) for p in found] == [("t.csv", 3, "C")]
+
+
+def test_a_plan_may_be_json(tmp_path: Path) -> None:
+    """A plan in JSON is read like one in YAML, numbers as written, and its problems have lines too."""
+    import json
+
+    write(tmp_path)
+    plan = {
+        "asfound": "plan/1", "site": {"name": "S"}, "device_types": ["gw.yaml", "node.yaml"],
+        "networks": [{"name": "N", "gateway": {"tag": "G", "type": "gw", "settings": {"channel": 16}},
+                      "node_type": "node", "nodes": [{"tag": "A", "settings": {"address": 7}}]}],
+    }  # fmt: skip
+    path = tmp_path / "plan.json"
+    path.write_text(json.dumps(plan, indent=1), encoding="utf-8")
+
+    assert contents(nodes(path), "channel") == [16]
+    path.write_text(json.dumps(plan, indent=1).replace('"tag": "A"', '"tga": "A"'), encoding="utf-8")
+    assert {p.line for p in problems(path)} == {22, 23}

@@ -1,0 +1,147 @@
+"""The report as text: verdict first, causes before symptoms, values as typed, nothing a terminal obeys."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from audit.model.finding import EvidencePlace, Finding, Result
+from audit.reporting.lines import Lines, clean
+from audit.reporting.text_report import render, where_it_stands
+from tests.test_examples import audit
+
+
+def finding(number: int, **more: object) -> Finding:
+    """Return a finding of no particular kind."""
+    fields = {
+        "id": f"rule/{number}", "rule": "channel-differs", "level": "error", "network": "North",
+        "node": f"N-{number}", "serial": None, "location": None, "setting": "channel", "settings": ["channel"],
+        "planned": "7.50", "found": "1e5", "raw": "1e5", "evidence": [], "others": [],
+        "message": f"message {number}",
+        "why": "because", "remedy": "mend it", "source": "common practice",
+        "caused_by": None, "dependents": [],
+    }  # fmt: skip
+    return Finding.model_validate(fields | more)
+
+
+@pytest.fixture(scope="module")
+def failed() -> Result:
+    """Return the result of an example with faults."""
+    return audit("merrow-vale", "as-found")
+
+
+def with_findings(result: Result, findings: list[Finding]) -> str:
+    """Return the report of a result that has other findings."""
+    return render(result.model_copy(update={"findings": findings}))
+
+
+def test_the_verdict_is_the_first_word(failed: Result) -> None:
+    """A reader sees pass or fail before anything else, and again at the end."""
+    assert render(failed).startswith("FAIL  Merrow Vale")
+    assert render(audit("merrow-vale", "as-left")).startswith("PASS  Merrow Vale")
+    assert "\nFAIL: 16 errors, 0 warnings, 0 notes\n" in render(failed)
+
+
+def test_the_plan_alone_is_said_to_be_alone() -> None:
+    """A check without a readback does not speak of settings that were not read."""
+    assert "the plan alone was checked" in render(audit("merrow-vale"))
+
+
+def test_numbers_are_printed_as_they_are(failed: Result) -> None:
+    """7.50 and 1e5 stand in the tables as they were typed."""
+    text = with_findings(failed, [finding(1)])
+
+    assert re.search(r"channel +7\.50 +1e5", text)
+
+
+def test_causes_are_numbered_and_symptoms_point_at_them(failed: Result) -> None:
+    """A dependent stands below its cause, and in the table under the cause's number."""
+    cause = finding(1, dependents=["rule/2"])
+    text = with_findings(failed, [cause, finding(2, caused_by="rule/1")])
+
+    assert "1. error: North N-1: message 1" in text
+    assert "- error, N-2: message 2" in text
+    assert re.search(r"under 1 +error +N-2", text)
+
+
+def test_why_and_remedy_are_told_once_a_rule(failed: Result) -> None:
+    """The second finding of a rule refers to the first, so that the report stays short."""
+    text = with_findings(failed, [finding(1), finding(2)])
+
+    assert text.count("because") == 1
+    assert "why and remedy: as under 1" in text
+
+
+def test_long_reports_are_cut_and_say_so(failed: Result) -> None:
+    """Beyond a hundred causes the report says how many are left out, unless all are asked for."""
+    many = failed.model_copy(update={"findings": [finding(n) for n in range(130)]})
+
+    assert "… and 30 more" in render(many)
+    assert "130. error" in render(many, everything=True)
+
+
+@pytest.mark.parametrize("width", [40, 80, 100, 200])
+def test_lines_fit_the_width(failed: Result, width: int) -> None:
+    """No line is wider than asked for, but for digests and file names that cannot be broken."""
+    wide = [line for line in render(failed, width).splitlines() if len(line) > width]
+
+    assert (
+        all(re.fullmatch(r"\s*([0-9a-f]{64}|\S*examples/\S+|[- ]{2,})\s*", line) for line in wide)
+        or width < 80
+    )
+
+
+def test_nothing_is_said_by_colour_alone(failed: Result) -> None:
+    """Without its colours the coloured report is the plain one."""
+    coloured = render(failed, colour=True)
+
+    assert "\x1b[31" in coloured
+    assert re.sub(r"\x1b\[[0-9;]*m", "", coloured) == render(failed)
+
+
+def test_what_was_not_checked_is_grouped_by_reason() -> None:
+    """Rules that found nothing to look at are listed under the reason."""
+    text = render(audit("merrow-vale"))
+
+    assert "NOT CHECKED\n  needs a readback: " in text
+
+
+def test_inputs_have_their_digests(failed: Result) -> None:
+    """Every file that was read stands there with its SHA-256."""
+    text = render(failed)
+
+    assert all(file.file in text and (file.sha256 or "") in text for file in failed.inputs)
+
+
+@pytest.mark.parametrize("word", ["safe", "compliant"])
+def test_no_report_promises(failed: Result, word: str) -> None:
+    """A report never calls anything safe or compliant."""
+    assert not re.search(rf"\b{word}\b", render(failed, everything=True), re.IGNORECASE)
+
+
+def test_a_place_reads_as_a_person_would_look_it_up() -> None:
+    """File, sheet, row, column, heading and the text that stands there."""
+    place = EvidencePlace(file="a.xlsx", sheet="S", row=4, column="C", heading="CH", raw="07")
+
+    assert where_it_stands(place) == "a.xlsx [S] row 4 column C (CH): '07'"
+
+
+@given(st.text(max_size=40))
+def test_cleaned_text_has_no_control_characters(text: str) -> None:
+    """No escape sequence, line break or change of direction from a file reaches the terminal."""
+    cleaned = clean(text)
+
+    assert not re.search("[\x00-\x1f\x7f-\x9f\u200b-\u200f\u2028-\u202e\u2066-\u2069\ufeff]", cleaned)
+    assert clean("PT-101 °C µS/cm") == "PT-101 °C µS/cm"
+
+
+@given(st.text(max_size=60), st.integers(20, 100))
+def test_paragraphs_fit_whatever_they_hold(text: str, width: int) -> None:
+    """Any text is wrapped into lines of at most the width."""
+    lines = Lines(width, colour=False)
+    lines.add(text, indent=2, hang=3)
+
+    assert all(len(row) <= max(width, 40) for row in lines.rows)
