@@ -18,8 +18,8 @@ from audit.model.site import Block, Match, Site, Stranger
 from audit.model.table import Place, Table
 from audit.model.value import BLANK, Value
 from audit.planning import planned_blocks, problem_at
+from audit.reading.loaded_plan import LoadedPlan
 from audit.reading.meanings import Meanings
-from audit.reading.plan import LoadedPlan
 from audit.reading.values import bare, damaged, spelling
 
 Target = tuple[int, int]

@@ -9,8 +9,8 @@ from audit.model.device import DeviceType, Setting
 from audit.model.site import Block
 from audit.model.table import Place, Style
 from audit.model.value import BLANK, Value
+from audit.reading.loaded_plan import Group, LoadedPlan
 from audit.reading.meanings import Meanings
-from audit.reading.plan import Group, LoadedPlan
 from audit.reading.values import bare
 
 NETWORK_ROLES = ("channel", "air_rate", "network_id", "encryption")
@@ -82,7 +82,7 @@ def _block(
     }
     planned = {}
     for setting in kind.settings:
-        values = _column(setting, parts, defaults, meanings)
+        values = _column(plan, setting, parts, defaults, meanings)
         if any(value is not BLANK for value in values):
             planned[setting.name] = values
     return Block(
@@ -117,6 +117,7 @@ def _default(
 
 
 def _column(
+    plan: LoadedPlan,
     setting: Setting,
     parts: list[Part],
     defaults: dict[tuple[str, str], Default],
@@ -128,12 +129,14 @@ def _column(
         fallback = BLANK
         if default and setting.kind != "secret":
             fallback = meanings.memo([default[0]], setting, Style())[default[0]]
+        elif default and default[0]:
+            fallback = meanings.code(plan.codes[default[0]])
         column = group.table.columns.get(setting.name)
         if column is None:
             values.extend([fallback] * len(entries))
         elif column.codes is not None:
             codes = meanings.column(column, setting)
-            values.extend(codes[e] for e in entries)
+            values.extend(codes[e] if codes[e].read else fallback for e in entries)
         else:
             memo = meanings.memo(column.texts, setting, column.style)
             memo = memo | {text: fallback for text in memo if not text.strip()}

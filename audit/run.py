@@ -16,7 +16,8 @@ from audit.model.finding import Result
 from audit.pairing import pair
 from audit.reading.files import beside
 from audit.reading.inputs import Inputs
-from audit.reading.plan import LoadedPlan, read_plan
+from audit.reading.loaded_plan import LoadedPlan
+from audit.reading.plan import read_plan
 from audit.reading.readback import read_readback
 from audit.reading.rules import Rulebook, read_rulebook
 from audit.reading.vocabulary import Vocabulary, vocabulary

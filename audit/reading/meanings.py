@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from audit.model.device import Setting
-from audit.model.table import RawColumn, Style
-from audit.model.value import BLANK, Value
+from audit.model.table import HIDDEN, RawColumn, Style
+from audit.model.value import BLANK, Code, Value
 from audit.reading.values import parse
 
 
@@ -20,7 +20,7 @@ class Meanings:
     def __init__(self) -> None:
         self._memos: dict[tuple[int, Style], dict[str, Value]] = {}
         self._settings: list[Setting] = []
-        self._codes: dict[tuple[bytes, bool], Value] = {}
+        self._codes: dict[bytes, Value] = {}
 
     def memo(self, texts: Sequence[str], setting: Setting, style: Style) -> dict[str, Value]:
         """Return the value of every distinct text among `texts`, for one setting and style."""
@@ -45,5 +45,8 @@ class Meanings:
     def _code(self, column: RawColumn, placeholder: str) -> Value:
         if not placeholder or column.codes is None:
             return BLANK
-        code = column.codes[placeholder]
-        return self._codes.setdefault((code.token, code.trivial), Value(code, shown="(not shown)"))
+        return self.code(column.codes[placeholder])
+
+    def code(self, code: Code) -> Value:
+        """Return the value of what is kept of an access code."""
+        return self._codes.setdefault(code.token, Value(code, shown=HIDDEN))

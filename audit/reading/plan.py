@@ -2,55 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
 from pathlib import Path
 
 from audit.errors import InputProblems, Problem, nearest
 from audit.model.device import DeviceType
 from audit.model.mapping import MappingFile
 from audit.model.plan import Network, PlanFile
-from audit.model.table import Place, RawColumn, Style, Table
+from audit.model.table import HIDDEN, Place, RawColumn, Style, Table
+from audit.model.value import Code
 from audit.reading.device_types import read_device_types
 from audit.reading.documents import read_model
 from audit.reading.files import beside
 from audit.reading.inputs import Inputs
+from audit.reading.loaded_plan import Group, LoadedPlan, without_settings
 from audit.reading.readback import read_tables
-from audit.reading.tables import hidden, need_identity
-from audit.reading.values import bare
-from audit.reading.vocabulary import Vocabulary, vocabulary
+from audit.reading.tables import need_identity
+from audit.reading.values import bare, code
+from audit.reading.vocabulary import vocabulary
 from audit.reading.yaml_core import Document
 from audit.reading.yaml_core import Path as Steps
 
 NODE_FIELDS = ("tag", "type", "serial", "location", "installed_on", "x_m", "y_m", "latitude",
                "longitude", "note")  # fmt: skip
-
-
-@dataclass(frozen=True, slots=True)
-class Group:
-    """The nodes of a network that stand in one table, or its gateway."""
-
-    network: str
-    table: Table
-    types: Sequence[str]
-    """Device type of each entry."""
-
-
-@dataclass(frozen=True, slots=True)
-class LoadedPlan:
-    """A plan with all that it refers to."""
-
-    name: str
-    path: Path
-    file: PlanFile
-    types: dict[str, DeviceType]
-    words: Vocabulary
-    gateways: list[Group]
-    nodes: list[Group]
-    defaults: dict[str, list[dict[str, tuple[str, Place]]]]
-    """Network → its defaults and the site's: setting → text and place, the nearer first."""
-    rules: list[tuple[str, int]]
-    """Site rule files that the plan names, each with the line on which it does."""
 
 
 def read_plan(path: Path, inputs: Inputs) -> LoadedPlan:
@@ -82,6 +55,7 @@ class _Reader:
         self.types, self.inputs = types, inputs
         self.words = vocabulary(types.values(), NODE_FIELDS)
         self.problems: list[Problem] = []
+        self.codes: dict[str, Code] = {}
 
     def read(self) -> LoadedPlan:
         gateways, nodes = [], []
@@ -101,16 +75,20 @@ class _Reader:
             network.name: [self._texts(("networks", n, "defaults"), network.defaults, None), site]
             for n, network in enumerate(self.plan.networks)
         }
+        self._check_approved()
+        rules = [(name, self.document.mark(("rules", i)).line) for i, name in enumerate(self.plan.rules)]
+        return LoadedPlan(
+            self.document.file, self.path, without_settings(self.plan), self.types, self.words,
+            gateways, nodes, defaults, self.codes, rules,
+        )  # fmt: skip
+
+    def _check_approved(self) -> None:
         for i, approved in enumerate(self.plan.approved):
             if approved.setting not in self.words.settings:
                 mend = nearest(approved.setting, self.words.settings)
                 self._problem(("approved", i, "setting"), f"unknown setting {approved.setting!r}", mend)
             for name in approved.types:
                 self._known_type(name, ("approved", i, "types"))
-        rules = [(reference, self.document.mark(("rules", i)).line)
-                 for i, reference in enumerate(self.plan.rules)]  # fmt: skip
-        return LoadedPlan(self.document.file, self.path, self.plan, self.types, self.words,
-                          gateways, nodes, defaults, rules)  # fmt: skip
 
     def _problem(self, steps: Steps, message: str, mend: str) -> None:
         mark = self.document.mark(steps)
@@ -136,8 +114,11 @@ class _Reader:
                 continue
             mark = self.document.mark((*steps, key))
             text = mark.raw if self.document.marks else str(value)
+            raw = text
+            if name in self.words.secrets:
+                text, raw = self._placeholder(text), HIDDEN
             column = str(mark.column) if self.document.marks else key
-            found[name] = (text, Place(self.document.file, "", mark.line, column, key, text))
+            found[name] = (text, Place(self.document.file, "", mark.line, column, key, raw))
         return found
 
     def _table(self, entries: list[tuple[dict[str, str], dict[str, tuple[str, Place]], Steps]]) -> Table:
@@ -154,9 +135,19 @@ class _Reader:
             for name, (text, place) in settings.items():
                 columns.setdefault(name, [""] * len(entries))[e] = text
                 cells[e, name] = (place.row, place.column)
-        raw = {name: hidden(RawColumn(texts, "", name, Style()), name, self.words)
-               for name, texts in columns.items()}  # fmt: skip
+        raw = {}
+        for name, texts in columns.items():
+            codes = self.codes if name in self.words.secrets else None
+            raw[name] = RawColumn(texts, "", name, Style(), codes)
         return Table(self.document.file, "", rows, raw, cells)
+
+    def _placeholder(self, text: str) -> str:
+        """Return what stands for an access code that the plan gives; the code itself is not kept."""
+        if not text.strip():
+            return ""
+        placeholder = f"(code {len(self.codes) + 1})"
+        self.codes[placeholder] = code(bare(text))
+        return placeholder
 
     def _gateway(self, n: int, network: Network) -> Group:
         steps: Steps = ("networks", n, "gateway")

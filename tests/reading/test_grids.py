@@ -170,7 +170,8 @@ def test_the_own_form_shares_its_top() -> None:
 
 
 MANIFEST = (
-    '<?xml version="1.0"?><manifest:manifest xmlns:manifest="urn:oasis:names:tc:opendocument:xmlns:manifest:1.0">'
+    '<?xml version="1.0"?>'
+    '<manifest:manifest xmlns:manifest="urn:oasis:names:tc:opendocument:xmlns:manifest:1.0">'
     '<manifest:file-entry manifest:full-path="/" '
     'manifest:media-type="application/vnd.oasis.opendocument.spreadsheet"/></manifest:manifest>'
 )

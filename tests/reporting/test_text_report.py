@@ -17,8 +17,10 @@ from tests.test_examples import audit
 def finding(number: int, **more: object) -> Finding:
     """Return a finding of no particular kind."""
     fields = {
-        "id": f"rule/{number}", "rule": "channel-differs", "level": "error", "network": "North",
-        "node": f"N-{number}", "serial": None, "location": None, "setting": "channel", "settings": ["channel"],
+        "id": f"rule/{number}", "rule": "channel-differs", "level": "error",
+        "network": "North",
+        "node": f"N-{number}", "serial": None, "location": None,
+        "setting": "channel", "settings": ["channel"],
         "planned": "7.50", "found": "1e5", "raw": "1e5", "evidence": [], "others": [],
         "message": f"message {number}",
         "why": "because", "remedy": "mend it", "source": "common practice",

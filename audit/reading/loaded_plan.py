@@ -1,0 +1,57 @@
+"""A plan as read: what it says of the site, its devices in tables, and the defaults they share."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from audit.model.device import DeviceType
+from audit.model.plan import PlanFile
+from audit.model.table import Place, Table
+from audit.model.value import Code
+from audit.reading.vocabulary import Vocabulary
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """The nodes of a network that stand in one table, or its gateway."""
+
+    network: str
+    table: Table
+    types: Sequence[str]
+    """Device type of each entry."""
+
+
+@dataclass(frozen=True, slots=True)
+class LoadedPlan:
+    """A plan with all that it refers to."""
+
+    name: str
+    path: Path
+    file: PlanFile
+    types: dict[str, DeviceType]
+    words: Vocabulary
+    gateways: list[Group]
+    nodes: list[Group]
+    defaults: dict[str, list[dict[str, tuple[str, Place]]]]
+    """Network → its defaults and the site's: setting → text and place, the nearer first."""
+    codes: dict[str, Code]
+    """What stands for an access code in the plan's own settings → what is kept of the code."""
+    rules: list[tuple[str, int]]
+    """Site rule files that the plan names, each with the line on which it does."""
+
+
+def without_settings(plan: PlanFile) -> PlanFile:
+    """Return a plan without its settings, which stand in tables from here on, access codes replaced."""
+    networks = tuple(
+        network.model_copy(
+            update={
+                "defaults": {},
+                "nodes": (),
+                "gateway": network.gateway.model_copy(update={"settings": {}}),
+            }
+        )
+        for network in plan.networks
+    )
+    return plan.model_copy(update={"defaults": {}, "networks": networks})
