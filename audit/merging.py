@@ -45,7 +45,7 @@ def in_order_of_time(of_device: Mapping[tuple[int, int], Rows]) -> None:
                 place = table.place(entry, "read_at")
                 message = f"{text!r} is not a date or time in ISO form"
                 mend = "write it as 2026-03-31 or 2026-03-31T09:15"
-                problems[place] = Problem(message, mend, place.file, place.sheet, place.row, place.column)
+                problems[place] = place.problem(message, mend)
                 return datetime.datetime.min
         return times[text] or datetime.datetime.min
 

@@ -17,7 +17,7 @@ from audit.merging import found_columns, in_order_of_time
 from audit.model.site import Block, Match, Site, Stranger
 from audit.model.table import Place, Table
 from audit.model.value import BLANK, Value
-from audit.planning import planned_blocks, problem_at
+from audit.planning import planned_blocks
 from audit.reading.loaded_plan import LoadedPlan
 from audit.reading.meanings import Meanings
 from audit.reading.values import bare, damaged, spelling
@@ -181,7 +181,7 @@ def _check_same_site(rows: Sequence[Row], pairs: dict[int, Target], plan: Loaded
     if rows and named and not pairs:
         first = named[0].table.place(named[0].entry, "tag" if named[0].tag else "serial")
         message = f"none of the {len(rows)} devices read is in the plan of {plan.file.site.name!r}"
-        raise InputProblems([problem_at(first, message, "give the readback of this site, or its plan")])
+        raise InputProblems([first.problem(message, "give the readback of this site, or its plan")])
 
 
 def _by_device(
@@ -256,9 +256,7 @@ def _refuse_impossible(blocks: Sequence[Block]) -> None:
             for i in [i for i, value in enumerate(values) if value in bad] if bad else ():
                 place = block.found_place(i, name)
                 message = f"{name} of {block.tags[i]}: {values[i].note}"
-                problems.append(
-                    problem_at(place, message, "read it again at the device, or correct the export")
-                )
+                problems.append(place.problem(message, "read it again at the device, or correct the export"))
     if problems:
         raise InputProblems(problems)
 

@@ -20,6 +20,11 @@ Part = tuple[Group, Sequence[int]]
 """A group and those of its entries that are of one device type."""
 
 
+Default = tuple[str, Place] | None
+Defaults = dict[str, dict[str, Default]]
+"""Setting → network → what a device gets where its own cell is empty."""
+
+
 def planned_blocks(plan: LoadedPlan, meanings: Meanings) -> list[Block]:
     """Return the planned devices as blocks: gateways first, then nodes, by device type.
 
@@ -27,7 +32,7 @@ def planned_blocks(plan: LoadedPlan, meanings: Meanings) -> list[Block]:
     """
     blocks: list[Block] = []
     problems: list[Problem] = []
-    given = {group.network: gateway_texts(plan, group) for group in plan.gateways}
+    given = {group.networks[0]: gateway_texts(plan, group) for group in plan.gateways}
     for groups, inherited in ((plan.gateways, {}), (plan.nodes, given)):
         for kind in plan.types.values():
             parts = _parts(groups, kind.name)
@@ -75,29 +80,28 @@ def _block(
     def field(name: str) -> list[str]:
         return [bare(group.table.texts(name)[e]) for group, entries in parts for e in entries]
 
-    defaults = {
-        (group.network, setting.name): _default(plan, kind, setting, group.network, inherited)
-        for group, _ in parts
+    networks = [group.networks[e] for group, entries in parts for e in entries]
+    defaults: Defaults = {
+        setting.name: {
+            network: _default(plan, kind, setting, network, inherited) for network in dict.fromkeys(networks)
+        }
         for setting in kind.settings
     }
     planned = {}
     for setting in kind.settings:
-        values = _column(plan, setting, parts, defaults, meanings)
+        values = _column(plan, setting, parts, defaults[setting.name], meanings)
         if any(value is not BLANK for value in values):
             planned[setting.name] = values
     return Block(
         type=kind,
         tags=field("tag"),
         serials=field("serial"),
-        networks=[group.network for group, entries in parts for _ in entries],
+        networks=networks,
         locations=field("location"),
         installed=field("installed_on"),
         planned=planned,
         planned_place=_places(parts, defaults),
     )
-
-
-Default = tuple[str, Place] | None
 
 
 def _default(
@@ -120,31 +124,38 @@ def _column(
     plan: LoadedPlan,
     setting: Setting,
     parts: list[Part],
-    defaults: dict[tuple[str, str], Default],
+    defaults: dict[str, Default],
     meanings: Meanings,
 ) -> list[Value]:
+    """Return the planned values of a setting: each device's own, or its network's where that is empty."""
+    usual = {
+        network: _default_value(plan, setting, default, meanings) for network, default in defaults.items()
+    }
     values: list[Value] = []
     for group, entries in parts:
-        default = defaults[group.network, setting.name]
-        fallback = BLANK
-        if default and setting.kind != "secret":
-            fallback = meanings.memo([default[0]], setting, Style())[default[0]]
-        elif default and default[0]:
-            fallback = meanings.code(plan.codes[default[0]])
         column = group.table.columns.get(setting.name)
         if column is None:
-            values.extend([fallback] * len(entries))
-        elif column.codes is not None:
-            codes = meanings.column(column, setting)
-            values.extend(codes[e] if codes[e].read else fallback for e in entries)
+            values.extend(usual[group.networks[e]] for e in entries)
+            continue
+        own = meanings.column(column, setting)
+        blank = {text for text in set(column.texts) if not text.strip()}
+        if not blank and len(own) == len(entries):
+            values.extend(own)
         else:
-            memo = meanings.memo(column.texts, setting, column.style)
-            memo = memo | {text: fallback for text in memo if not text.strip()}
-            values.extend(memo[column.texts[e]] for e in entries)
+            values.extend(usual[group.networks[e]] if column.texts[e] in blank else own[e] for e in entries)
     return values
 
 
-def _places(parts: list[Part], defaults: dict[tuple[str, str], Default]) -> Callable[[int, str], Place]:
+def _default_value(plan: LoadedPlan, setting: Setting, default: Default, meanings: Meanings) -> Value:
+    if default is None or not default[0]:
+        return BLANK
+    text = default[0]
+    if setting.kind == "secret":
+        return meanings.code(plan.codes[text])
+    return meanings.memo([text], setting, Style())[text]
+
+
+def _places(parts: list[Part], defaults: Defaults) -> Callable[[int, str], Place]:
     index = [(group, e) for group, entries in parts for e in entries]
 
     def place(i: int, name: str) -> Place:
@@ -152,7 +163,7 @@ def _places(parts: list[Part], defaults: dict[tuple[str, str], Default]) -> Call
         column = group.table.columns.get(name)
         if column is not None and column.texts[entry].strip():
             return group.table.place(entry, name)
-        default = defaults.get((group.network, name))
+        default = defaults.get(name, {}).get(group.networks[entry])
         return default[1] if default else group.table.place(entry, name)
 
     return place
@@ -169,7 +180,7 @@ def _unclear(block: Block) -> list[Problem]:
             if place not in reported:
                 reported.add(place)
                 message = f"{name} of {block.tags[i]}: {values[i].note}"
-                problems.append(problem_at(place, message, expected(block.type.setting(name))))
+                problems.append(place.problem(message, expected(block.type.setting(name))))
     return problems
 
 
@@ -190,13 +201,8 @@ def _out_of_place(plan: LoadedPlan, groups: Iterable[Group]) -> list[Problem]:
                 ):
                     message = f"device type {kind!r} has no setting {name!r}"
                     mend = "leave the cell empty, or correct the type"
-                    problems.append(problem_at(group.table.place(entry, name), message, mend))
+                    problems.append(group.table.place(entry, name).problem(message, mend))
     return problems
-
-
-def problem_at(place: Place, message: str, mend: str) -> Problem:
-    """Return a problem with the place of a text."""
-    return Problem(message, mend, place.file, place.sheet, place.row, place.column)
 
 
 def expected(setting: Setting | None) -> str:

@@ -114,6 +114,7 @@ class Network(Written):
     """Settings that the nodes of this network share."""
     nodes: tuple[NodePlan, ...] = ()
     node_tables: tuple[NodeTable, ...] = ()
+    """Tables of the nodes of this network."""
 
 
 class PlanFile(Written):
@@ -131,3 +132,5 @@ class PlanFile(Written):
     defaults: Settings = {}
     """Settings that all nodes share, unless their network or they themselves say otherwise."""
     networks: Annotated[tuple[Network, ...], Field(min_length=1)]
+    node_tables: tuple[NodeTable, ...] = ()
+    """Tables of nodes of the whole site; a column `network` says which network each belongs to."""

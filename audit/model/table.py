@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
+from audit.errors import Problem
 from audit.model.value import Code
 
 HIDDEN = "(not shown)"
@@ -23,6 +24,10 @@ class Place(NamedTuple):
     """Column as a spreadsheet letters it; the key in a JSON file; the column number in YAML."""
     heading: str
     raw: str
+
+    def problem(self, message: str, mend: str) -> Problem:
+        """Return a problem with what stands here."""
+        return Problem(message, mend, self.file, self.sheet, self.row, self.column)
 
     def __str__(self) -> str:
         """Write the place as a person would look it up."""

@@ -15,9 +15,10 @@ from audit.reading.vocabulary import Vocabulary
 
 @dataclass(frozen=True, slots=True)
 class Group:
-    """The nodes of a network that stand in one table, or its gateway."""
+    """The nodes that stand in one table, or a gateway."""
 
-    network: str
+    networks: Sequence[str]
+    """Network of each entry."""
     table: Table
     types: Sequence[str]
     """Device type of each entry."""

@@ -2,27 +2,25 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 
 from audit.errors import InputProblems, Problem, nearest
 from audit.model.device import DeviceType
-from audit.model.mapping import MappingFile
-from audit.model.plan import Network, PlanFile
+from audit.model.plan import Network, NodeTable, PlanFile
 from audit.model.table import HIDDEN, Place, RawColumn, Style, Table
 from audit.model.value import Code
 from audit.reading.device_types import read_device_types
 from audit.reading.documents import read_model
-from audit.reading.files import beside
 from audit.reading.inputs import Inputs
 from audit.reading.loaded_plan import Group, LoadedPlan, without_settings
-from audit.reading.readback import read_tables
-from audit.reading.tables import need_identity
+from audit.reading.node_tables import Around, read_node_table
 from audit.reading.values import bare, code
 from audit.reading.vocabulary import vocabulary
 from audit.reading.yaml_core import Document
 from audit.reading.yaml_core import Path as Steps
 
-NODE_FIELDS = ("tag", "type", "serial", "location", "installed_on", "x_m", "y_m", "latitude",
+NODE_FIELDS = ("tag", "network", "type", "serial", "location", "installed_on", "x_m", "y_m", "latitude",
                "longitude", "note")  # fmt: skip
 
 
@@ -70,6 +68,7 @@ class _Reader:
             names.add(network.name)
             gateways.append(self._gateway(n, network))
             nodes.extend(self._nodes(n, network))
+        nodes.extend(self._node_tables(self.plan.node_tables, (), ""))
         site = self._texts(("defaults",), self.plan.defaults, None)
         defaults = {
             network.name: [self._texts(("networks", n, "defaults"), network.defaults, None), site]
@@ -157,13 +156,13 @@ class _Reader:
             self._problem((*steps, "type"), f"device type {kind.name!r} is no gateway", "name a gateway type")
         settings = self._texts((*steps, "settings"), gateway.settings, kind)
         fields = {"tag": gateway.tag, "serial": gateway.serial, "location": gateway.location}
-        return Group(network.name, self._table([(fields, settings, steps)]), [gateway.type])
+        return Group([network.name], self._table([(fields, settings, steps)]), [gateway.type])
 
     def _nodes(self, n: int, network: Network) -> list[Group]:
         steps: Steps = ("networks", n)
         if network.node_type:
             self._known_type(network.node_type, (*steps, "node_type"))
-        groups = []
+        groups: list[Group] = []
         entries, types = [], []
         for i, node in enumerate(network.nodes):
             here: Steps = (*steps, "nodes", i)
@@ -187,53 +186,18 @@ class _Reader:
             entries.append((fields, self._texts((*here, "settings"), node.settings, kind), here))
             types.append(name)
         if entries:
-            groups.append(Group(network.name, self._table(entries), types))
-        for i, reference in enumerate(network.node_tables):
-            groups.extend(
-                self._node_table(network, reference.file, reference.mapping, (*steps, "node_tables", i))
-            )
+            groups.append(Group([network.name] * len(entries), self._table(entries), types))
+        groups += self._node_tables(network.node_tables, steps, network.name)
         return groups
 
-    def _node_table(self, network: Network, file: str, mapping: str, steps: Steps) -> list[Group]:
-        line = self.document.mark(steps).line
-        groups = []
-        try:
-            maps = None
-            if mapping:
-                mapping_path = beside(self.path, mapping, self.document.file, line)
-                maps, _, mapping_file = read_model(mapping_path, MappingFile, "mapping")
-                self.inputs.add(mapping_file, "mapping")
-            path = beside(self.path, file, self.document.file, line)
-            for table in read_tables(path, maps, self.words, self.inputs, "node table"):
-                need_identity(table, ("tag",))
-                groups.append(Group(network.name, table, self._types(network, table)))
-        except InputProblems as found:
-            self.problems.extend(found.problems)
+    def _node_tables(self, references: Sequence[NodeTable], steps: Steps, network: str) -> list[Group]:
+        """Return the nodes in the tables of a network, or of the site where `network` is empty."""
+        networks = {one.name: one for one in self.plan.networks}
+        around = Around(self.path, self.document.file, self.types, networks, self.words, self.inputs)
+        groups: list[Group] = []
+        for i, reference in enumerate(references):
+            line = self.document.mark((*steps, "node_tables", i)).line
+            found, problems = read_node_table(reference, line, network, around)
+            groups += found
+            self.problems += problems
         return groups
-
-    def _types(self, network: Network, table: Table) -> list[str]:
-        """Return the device type of each row, and report those that are not known."""
-        found = []
-        for entry, text in enumerate(table.texts("type")):
-            name = bare(text) or network.node_type
-            found.append(name)
-            if name not in self.types:
-                place = table.place(entry, "type")
-                message = f"unknown device type {name!r}" if name else "the node has no device type"
-                self.problems.append(
-                    Problem(
-                        message,
-                        nearest(name, self.types),
-                        place.file,
-                        place.sheet,
-                        place.row,
-                        place.column,
-                    )
-                )
-            if not bare(table.texts("tag")[entry]):
-                place = table.place(entry, "tag")
-                message = "the node has no tag"
-                self.problems.append(
-                    Problem(message, "give it one", place.file, place.sheet, place.row, place.column)
-                )
-        return found

@@ -157,14 +157,5 @@ def _other_site(table: Table, site: str) -> list[Problem]:
         if text.strip() and text.strip().casefold() != site.casefold():
             place = table.place(entry, "site")
             message = f"is a readback of the site {text.strip()!r}, the plan is for {site!r}"
-            return [
-                Problem(
-                    message,
-                    "give the readback of this site",
-                    place.file,
-                    place.sheet,
-                    place.row,
-                    place.column,
-                )
-            ]
+            return [place.problem(message, "give the readback of this site")]
     return []

@@ -169,3 +169,26 @@ def test_a_plan_may_be_json(tmp_path: Path) -> None:
     assert contents(nodes(path), "channel") == [16]
     path.write_text(json.dumps(plan, indent=1).replace('"tag": "A"', '"tga": "A"'), encoding="utf-8")
     assert {p.line for p in problems(path)} == {22, 23}
+
+
+def test_one_table_may_hold_the_nodes_of_all_networks(tmp_path: Path) -> None:
+    """A node table of the whole site names each node's network, and takes that network's defaults."""
+    plan = PLAN[: PLAN.index("    nodes:")] + (
+        "  - name: M\n    gateway: {tag: H, type: gw, settings: {channel: 20}}\n    node_type: node\n"
+        "node_tables: [{file: t.csv}]\n"
+    )
+    block = nodes(write(tmp_path, plan=plan, **{"t.csv": "network,tag,address\nN,A,7\nM,B,8\nM,C,9\n"}))
+
+    assert block.networks == ["N", "M", "M"]
+    assert contents(block, "channel") == [16, 20, 20]
+    assert contents(block, "urv") == [1000, None, None]
+
+
+@pytest.mark.parametrize("rows", ["tag,address\nA,7\n", "network,tag\nX,A\n", "network,tag\n,A\n"])
+def test_a_site_wide_table_has_to_name_known_networks(tmp_path: Path, rows: str) -> None:
+    """Without a network, or with an unknown one, it is not known where a node belongs."""
+    plan = PLAN + "node_tables: [{file: t.csv}]\n"
+    (problem,) = problems(write(tmp_path, plan=plan, **{"t.csv": rows}))
+
+    assert problem.file.endswith("t.csv")
+    assert "network" in problem.message

@@ -1,0 +1,95 @@
+"""Node tables: the nodes of one network, or of the whole site, in a file of their own."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from audit.errors import InputProblems, Problem, nearest
+from audit.model.device import DeviceType
+from audit.model.mapping import MappingFile
+from audit.model.plan import Network, NodeTable
+from audit.model.table import Table
+from audit.reading.documents import read_model
+from audit.reading.files import beside
+from audit.reading.inputs import Inputs
+from audit.reading.loaded_plan import Group
+from audit.reading.readback import read_tables
+from audit.reading.tables import need_identity
+from audit.reading.values import bare
+from audit.reading.vocabulary import Vocabulary
+
+
+@dataclass(frozen=True, slots=True)
+class Around:
+    """What a node table is read against: the plan that names it, its types and its networks."""
+
+    plan: Path
+    name: str
+    types: Mapping[str, DeviceType]
+    networks: Mapping[str, Network]
+    words: Vocabulary
+    inputs: Inputs
+
+
+def read_node_table(
+    reference: NodeTable, line: int, network: str, around: Around
+) -> tuple[list[Group], list[Problem]]:
+    """Return the nodes of a table, and what is wrong with them.
+
+    `network` is the network that names the table; empty for a table of the whole site, which then has
+    to name the network of each node. `line` is where the plan names the table.
+    """
+    groups: list[Group] = []
+    problems: list[Problem] = []
+    try:
+        maps = None
+        if reference.mapping:
+            mapping = beside(around.plan, reference.mapping, around.name, line)
+            maps, _, file = read_model(mapping, MappingFile, "mapping")
+            around.inputs.add(file, "mapping")
+        path = beside(around.plan, reference.file, around.name, line)
+        for table in read_tables(path, maps, around.words, around.inputs, "node table"):
+            need_identity(table, ("tag",))
+            if not network:
+                need_identity(table, ("network",))
+            networks = _networks(table, network, around, problems)
+            types = _types(table, networks, around, problems)
+            groups.append(Group(networks, table, types))
+            problems.extend(
+                table.place(entry, "tag").problem("the node has no tag", "give it one")
+                for entry, text in enumerate(table.texts("tag"))
+                if not text.strip()
+            )
+    except InputProblems as found:
+        problems.extend(found.problems)
+    return groups, problems
+
+
+def _networks(table: Table, network: str, around: Around, problems: list[Problem]) -> list[str]:
+    """Return the network of each row; a row of another network than the table's is a problem."""
+    texts = [bare(text) or network for text in table.texts("network")]
+    for entry, text in enumerate(texts):
+        if text not in around.networks:
+            message = f"unknown network {text!r}" if text else "the node has no network"
+            mend = nearest(text, around.networks)
+            problems.append(table.place(entry, "network").problem(message, mend))
+        elif network and text != network:
+            message = f"the node is of network {text!r}, its table of {network!r}"
+            mend = "move the row to that network's table"
+            problems.append(table.place(entry, "network").problem(message, mend))
+    return texts
+
+
+def _types(table: Table, networks: Sequence[str], around: Around, problems: list[Problem]) -> list[str]:
+    """Return the device type of each row, its network's where the cell is empty."""
+    usual = {name: network.node_type for name, network in around.networks.items()}
+    types = []
+    for entry, (text, network) in enumerate(zip(table.texts("type"), networks, strict=True)):
+        name = bare(text) or usual.get(network, "")
+        types.append(name)
+        if name not in around.types:
+            message = f"unknown device type {name!r}" if name else "the node has no device type"
+            problems.append(table.place(entry, "type").problem(message, nearest(name, around.types)))
+    return types
