@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from audit.errors import InputProblems, Problem, nearest
+from audit.errors import InputProblems, Problem, nearest, stop
 from audit.model.device import DeviceType
 from audit.model.mapping import MappingFile
 from audit.model.plan import Network, NodeTable
@@ -52,8 +52,9 @@ def read_node_table(
         path = beside(around.plan, reference.file, around.name, line)
         for table in read_tables(path, maps, around.words, around.inputs, "node table"):
             need_identity(table, ("tag",))
-            if not network:
-                need_identity(table, ("network",))
+            if not network and "network" not in table.columns:
+                mend = "add a column headed network, or name the table under its network in the plan"
+                raise stop("no column says which network a node belongs to", mend, file=table.file)
             networks = _networks(table, network, around, problems)
             types = _types(table, networks, around, problems)
             groups.append(Group(networks, table, types))
@@ -89,7 +90,7 @@ def _types(table: Table, networks: Sequence[str], around: Around, problems: list
     for entry, (text, network) in enumerate(zip(table.texts("type"), networks, strict=True)):
         name = bare(text) or usual.get(network, "")
         types.append(name)
-        if name not in around.types:
+        if network in around.networks and name not in around.types:
             message = f"unknown device type {name!r}" if name else "the node has no device type"
             problems.append(table.place(entry, "type").problem(message, nearest(name, around.types)))
     return types
