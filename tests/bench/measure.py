@@ -1,0 +1,30 @@
+"""Runs one program and prints its wall time in seconds, peak memory in MB and exit code, as JSON.
+
+A process of its own, and a small one: the system counts the memory that a program's parent had in
+use at its start as the program's own.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import sys
+import time
+
+ONE_MB = 1_000_000 if sys.platform == "darwin" else 1_000
+"""What the peak is divided by: it is told in bytes on macOS, in kilobytes elsewhere."""
+
+
+def main(command: list[str]) -> None:
+    """Run a command with its output thrown away, and print what it took."""
+    away = [(os.POSIX_SPAWN_OPEN, 1, os.devnull, os.O_WRONLY, 0)]
+    started = time.perf_counter()
+    process = os.posix_spawn(command[0], command, os.environ, file_actions=away)
+    _, status, used = os.wait4(process, 0)
+    seconds = time.perf_counter() - started
+    exit_code = os.waitstatus_to_exitcode(status)
+    sys.stdout.write(json.dumps({"seconds": seconds, "mb": used.ru_maxrss / ONE_MB, "exit": exit_code}))
+
+
+if __name__ == "__main__":
+    main(sys.argv[1:])

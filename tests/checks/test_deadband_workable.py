@@ -1,0 +1,53 @@
+"""deadband-workable: an alarm does not chatter, and clears before its neighbour comes on.
+
+A high alarm clears at setpoint − deadband, a low one at setpoint + deadband: OPC 10000-9, 5.8.2 and
+B.1.5 (read in excerpt). That the gap must be wider than the deadband is the project's own logic.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from tests.checks.cases import Fires, Silent, fires, silent
+
+FOUR = ("alarm_low_low", "alarm_low", "alarm_high", "alarm_high_high")
+BAND = {"alarm_low": 280, "alarm_high": 300}
+
+FIRES = [
+    fires("deadband-unworkable", "zero", "deadband", *FOUR, planned={"deadband": 5, "alarm_high": 80},
+          found={"deadband": "0.0", "alarm_high": 80},
+          says="deadband is 0.0 kPa g: the alarm chatters at its setpoint"),
+    fires("deadband-unworkable", "below zero, in the plan", "deadband", *FOUR, side="planned",
+          planned={"deadband": -1, "alarm_high": 80}),
+    fires("deadband-unworkable", "equal to the gap", "deadband", *FOUR, side="planned",
+          planned=BAND | {"deadband": 20},
+          says="20 kPa g is as wide as the gap between alarm_low 280 kPa g and alarm_high 300 kPa g"),
+    fires("deadband-unworkable", "wider than the gap between high and high-high", "deadband", *FOUR,
+          side="planned",
+          planned={"alarm_high": 80, "alarm_high_high": 90, "deadband": 15}),
+]  # fmt: skip
+
+SILENT = [
+    silent("deadband-unworkable", "one display step less than the gap", planned=BAND | {"deadband": "19.9"},
+           found=BAND | {"deadband": "19.9"}),
+    silent("deadband-unworkable", "a single setpoint has no neighbour",
+           planned={"alarm_high": 80, "deadband": 50}),
+    silent("deadband-unworkable", "no setpoint, no alarm", planned={"deadband": 0}),
+    silent("deadband-unworkable", "not set", idle=True, planned=BAND),
+    silent("deadband-unworkable", "setpoints in the wrong order are another rule's matter",
+           planned={"alarm_low": 300, "alarm_high": 280, "deadband": 5}),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("case", FIRES, ids=str)
+def test_fires(case: Fires, tmp_path: Path) -> None:
+    """A deadband of nothing, or as wide as a gap between setpoints, is reported with the setpoints."""
+    case.check(tmp_path)
+
+
+@pytest.mark.parametrize("case", SILENT, ids=str)
+def test_silent(case: Silent, tmp_path: Path) -> None:
+    """A deadband narrower than the gaps works, and one without setpoints does nothing."""
+    case.check(tmp_path)

@@ -1,0 +1,99 @@
+"""equals-gateway: channel, air rate and network identity of a node are those of its gateway."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from tests.checks.cases import Fires, Silent, fires, silent
+from tests.site_builder import audit_of
+
+FIRES = [
+    fires(
+        "channel-differs", "node on another channel", "channel",
+        gateway={"channel": 7}, planned={"channel": 7}, found={"channel": 8},
+        says="channel is 8, the gateway has 7", at=[("gateways.csv", 2, "B")], shown=("7", "8"),
+    ),
+    fires(
+        "channel-differs", "gateway not read, so its plan counts and the message says so", "channel",
+        gateway={"channel": 7}, gateway_found=None, found={"channel": "08"},
+        says="channel is 08, the gateway was not read; it is planned to have 7",
+    ),
+    fires(
+        "channel-differs", "gateway read without its channel", "channel",
+        gateway={"channel": 7}, gateway_found={"channel": "n/a"}, found={"channel": 8},
+        says="the gateway was not read; it is planned to have 7",
+    ),
+    fires(
+        "channel-differs", "node as planned, gateway off the plan", "channel",
+        gateway={"channel": 7}, gateway_found={"channel": 9}, planned={"channel": 7}, found={"channel": 7},
+        says="channel is 7, the gateway has 9",
+    ),
+    fires(
+        "channel-differs", "three values: plan, gateway, node", "channel",
+        gateway={"channel": 7}, gateway_found={"channel": 9}, planned={"channel": 7}, found={"channel": 8},
+        says="channel is 8, the gateway has 9; planned 7",
+    ),
+    fires(
+        "channel-differs", "the plan sets a node apart", "channel", side="planned",
+        gateway={"channel": 7}, planned={"channel": 8},
+        says="channel is 8, the gateway is planned to have 7",
+    ),
+    fires(
+        "air-rate-differs", "node at another rate", "air_rate",
+        gateway={"air_rate": "50"}, planned={"air_rate": "50"}, found={"air_rate": "9.6"},
+        says="air_rate is 9.6 kbit/s, the gateway has 50 kbit/s", shown=("50 kbit/s", "9.6 kbit/s"),
+    ),
+    fires(
+        "air-rate-differs", "the plan sets a node apart", "air_rate", side="planned",
+        gateway={"air_rate": "50"}, planned={"air_rate": "100"}, says="is planned to have 50 kbit/s",
+    ),
+    fires(
+        "network-id-differs", "identities compare letter by letter, zeros included", "network_id",
+        gateway={"network_id": "0A1"}, planned={"network_id": "0A1"}, found={"network_id": "A1"},
+        says="network_id is A1, the gateway has 0A1",
+    ),
+]  # fmt: skip
+
+SILENT = [
+    silent("channel-differs", "the same channel, padded with a zero",
+           gateway={"channel": 7}, found={"channel": "07"}),
+    silent("channel-differs", "node and gateway have left the plan together",
+           gateway={"channel": 7}, gateway_found={"channel": 9}, found={"channel": 9}),
+    silent("channel-differs", "channel not read at the node",
+           gateway={"channel": 7}, planned=[{}, {}], found=[{"channel": "n/a"}, {"channel": 7}]),
+    silent("channel-differs", "neither planned nor read at the gateway",
+           planned={"channel": 7}, found={"channel": 8}),
+    silent("channel-differs", "each node stands by its own gateway",
+           networks={"North": {"gateway": {"channel": 7}}, "South": {"gateway": {"channel": 9}}},
+           planned=[{}, {"network": "South"}], found=[{"channel": 7}, {"channel": 9}]),
+    silent("channel-differs", "a device type without a channel", idle=True,
+           settings={"channel": None}, gateway={"channel": 7}, found={}),
+    silent("air-rate-differs", "the same rate with its unit",
+           gateway={"air_rate": "50"}, found={"air_rate": "50 kbit/s"}),
+    silent("air-rate-differs", "the same rate with a zero behind the point",
+           gateway={"air_rate": "9.6"}, found={"air_rate": "9.60"}),
+    silent("network-id-differs", "the same identity",
+           gateway={"network_id": "0A1"}, found={"network_id": "0A1"}),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("case", FIRES, ids=str)
+def test_fires(case: Fires, tmp_path: Path) -> None:
+    """A node apart from its gateway is reported with both values and both places."""
+    case.check(tmp_path)
+
+
+@pytest.mark.parametrize("case", SILENT, ids=str)
+def test_silent(case: Silent, tmp_path: Path) -> None:
+    """A node that agrees with its gateway, or cannot be compared with it, is not reported."""
+    case.check(tmp_path)
+
+
+def test_a_value_that_cannot_be_read_is_not_compared(tmp_path: Path) -> None:
+    """A channel that is no number counts as not read, and is another rule's matter."""
+    findings = audit_of(tmp_path, gateway={"channel": 7}, found={"channel": "seven"})
+
+    assert "channel-differs" not in {f.rule for f in findings}
+    assert "reading-unclear" in {f.rule for f in findings}

@@ -1,0 +1,119 @@
+"""evidence: the readback was made in place, by another person, from the right plan, and is not at odds."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tests.checks.cases import Fires, Silent, fires, silent
+from tests.site_builder import audit_of
+
+DAY = "2026-04-01"
+
+
+def readings(*rows: tuple[object, str]) -> dict[str, list[dict[str, Any]]]:
+    """Return a file for each reading of node A's channel: what was read, and when."""
+    return {f"{n}.csv": [{"channel": value, "read_at": time}] for n, (value, time) in enumerate(rows)}
+
+
+PADDED = [{"channel": "07", "range_high": "10.0", "address": f"00{n}"} for n in (1, 2)]
+
+FIRES = [
+    fires("self-checked", "one name twice", node=None, others=["A", "B"], planned=[{}, {}, {}],
+          found=[{"configured_by": "a.  sample", "read_by": "A. Sample"},
+                 {"configured_by": "A. Sample", "read_by": "A. Sample"},
+                 {"configured_by": "A. Sample", "read_by": "B. Other"}],
+          says="2 devices were set and read back by the same person, A. Sample", at=[("found.csv", 2, "C")]),
+    fires("plan-revision-stale", "an older revision", node=None, others=["A"],
+          plan={"site": {"revision": "3"}},
+          found={"plan_revision": "2"}, says="1 device was read against plan revision 2; the plan is at 3",
+          at=[("found.csv", 2, "B")]),
+    fires("plan-revision-stale", "a revision in braces is only text", node=None, others=["A"],
+          plan={"site": {"revision": "{3}"}},
+          found={"plan_revision": "{2}"}, says="plan revision {2}; the plan is at {3}"),
+    fires("readings-disagree", "two without times", "channel", found=readings((7, ""), (8, "")),
+          says="give channel as 7 and 8", at=[("0.csv", 2, "B"), ("1.csv", 2, "B")]),
+    fires("readings-disagree", "two of the same time", "channel", found=readings((7, DAY), (8, DAY))),
+    fires("readings-disagree", "two rows of one file", "channel",
+          found=[{"channel": 7}, {"tag": "A", "channel": 8}],
+          says="as 7 and 8"),
+    fires("readings-disagree", "three, of which the last two agree", "channel",
+          found=readings((7, ""), (8, ""), (8, ""))),
+    fires("read-before-installation", "the day before", planned={"installed_on": "2026-04-02"},
+          found={"read_at": "2026-04-01T23:59"}, says="read on 2026-04-01, installed on 2026-04-02",
+          at=[("found.csv", 2, "B"), ("North.csv", 2, "B")]),
+    fires("readback-looks-copied", "padding and zeros of every text", node=None, others=["A", "B"],
+          planned=PADDED, found=PADDED,
+          says="2 nodes"),
+]  # fmt: skip
+
+SILENT = [
+    silent("self-checked", "two people", found={"configured_by": "A. Sample", "read_by": "B. Other"}),
+    silent("self-checked", "one of them not named", idle=True,
+           found={"configured_by": "A. Sample", "read_by": ""}),
+    silent("plan-revision-stale", "the plan's own revision", plan={"site": {"revision": "3a"}},
+           found={"plan_revision": " 3A "}),
+    silent("plan-revision-stale", "none cited", idle=True, found={"plan_revision": ""}),
+    silent("readings-disagree", "the newer one wins", found=readings((7, "2026-04-01"), (8, "2026-04-02"))),
+    silent("readings-disagree", "they agree", found=readings((7, ""), ("07", ""))),
+    silent("readings-disagree", "one of them is blank", planned=[{}, {}],
+           found={"0.csv": [{"channel": 7}, {"channel": 7}], "1.csv": [{"channel": "-"}, {"channel": 7}]}),
+    silent("readings-disagree", "within the display", found={"0.csv": [{"range_high": "10.0"}],
+                                                            "1.csv": [{"range_high": "10.09"}]}),
+    silent("read-before-installation", "the same day", planned={"installed_on": "2026-04-01"},
+           found={"read_at": "2026-04-01T00:01"}),
+    silent("read-before-installation", "the same day where the clock is ahead of Greenwich",
+           planned={"installed_on": "2026-04-01"}, found={"read_at": "2026-04-01T00:30+02:00"}),
+    silent("read-before-installation", "no day of installation", idle=True, found={"read_at": "2026-04-01"}),
+    silent("readback-looks-copied", "one text is spelled otherwise", planned=PADDED,
+           found=[PADDED[0], PADDED[1] | {"channel": "7"}]),
+    silent("readback-looks-copied", "one node alone", planned=PADDED[:1], found=PADDED[:1]),
+    silent("readback-looks-copied", "plain numbers are alike by themselves",
+           planned=[{"channel": 7, "address": n} for n in (11, 12, 13)],
+           found=[{"channel": 7, "address": n} for n in (11, 12, 13)]),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("case", FIRES, ids=str)
+def test_fires(case: Fires, tmp_path: Path) -> None:
+    """A readback that proves less than it seems to is reported with the text that says so."""
+    case.check(tmp_path)
+
+
+@pytest.mark.parametrize("case", SILENT, ids=str)
+def test_silent(case: Silent, tmp_path: Path) -> None:
+    """A readback that gives no such sign is not suspected."""
+    case.check(tmp_path)
+
+
+@pytest.mark.parametrize("order", [(7, 8, 8), (8, 7, 8), (8, 8, 7)], ids=str)
+def test_undated_readings_that_disagree_are_reported_in_any_order(
+    order: tuple[int, int, int], tmp_path: Path
+) -> None:
+    """Nothing says which of three undated readings is the newest, so neither can their order."""
+    findings = audit_of(
+        tmp_path, rules="readings-disagree", found=readings(*((value, "") for value in order))
+    )
+
+    assert [f.node for f in findings] == ["A"]
+
+
+def test_each_person_is_told_of_their_own_readings(tmp_path: Path) -> None:
+    """Two people who each checked their own work are both named, in the message or as evidence."""
+    found = [{"configured_by": name, "read_by": name} for name in ("A. Sample", "B. Other")]
+
+    findings = audit_of(tmp_path, rules="self-checked", planned=[{}, {}], found=found)
+
+    said = " ".join([f.message for f in findings] + [str(e.raw) for f in findings for e in f.evidence])
+    assert "A. Sample" in said
+    assert "B. Other" in said
+
+
+def test_a_day_of_installation_that_is_no_date_is_a_fault_of_the_plan(tmp_path: Path) -> None:
+    """A day that cannot be read stops the run with its place, as any other unclear text of a plan does."""
+    from audit.errors import InputProblems
+
+    with pytest.raises(InputProblems, match=r"North\.csv.*\n?.*31/03/2026|31/03/2026"):
+        audit_of(tmp_path, planned={"installed_on": "31/03/2026"}, found={"read_at": "2026-04-01"})

@@ -1,0 +1,127 @@
+"""expression: rules in CEL, ours and a site's own."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from tests.checks.cases import Fires, Silent, fires, silent
+from tests.site_builder import audit_of, result_of
+
+SPAN = {"range_low": 0, "range_high": 1000}
+
+FIRES = [
+    fires("silent-node", "one second more than three intervals", "last_heard", "report_interval",
+          planned={"report_interval": 300}, found={"last_heard": 901},
+          says="last heard longer ago than three report intervals"),
+    fires("stale-shown-good", "silent, and good at the host", "last_heard", "host_quality", "report_interval",
+          planned={"report_interval": 300}, found={"last_heard": 901, "host_quality": "Good"}),
+    fires("host-timeout-short", "one second less than three intervals", "host_timeout", "report_interval",
+          planned={"report_interval": 300, "host_timeout": 900},
+          found={"report_interval": 300, "host_timeout": 899},
+          says="the host gives up before three report intervals have passed"),
+    fires("host-timeout-short", "in the plan", "host_timeout", "report_interval", side="planned",
+          planned={"report_interval": 300, "host_timeout": 600}),
+    fires("host-timeout-short", "the planned interval where none was read", "host_timeout", "report_interval",
+          planned={"report_interval": 300, "host_timeout": 900}, found={"host_timeout": 600}),
+    fires("host-timeout-short", "an interval in minutes", "host_timeout", "report_interval", side="planned",
+          settings={"report_interval": {"kind": "integer", "unit": "min"}},
+          planned={"report_interval": 5, "host_timeout": 600}),
+    fires("offset-unexplained", "one display step", "offset", "calibration_record", found={"offset": "0.1"}),
+    fires("offset-unexplained", "below zero", "offset", "calibration_record",
+          found={"offset": "-0.1", "calibration_record": "n/a"}),
+    fires("reading-implausible", "one display step more than 2 % of the span",
+          "reading", "check_reading", "range_low", "range_high",
+          planned=SPAN, found=SPAN | {"reading": "520.1", "check_reading": 500}),
+    fires("reading-implausible", "the other way round", "reading", "check_reading", "range_low", "range_high",
+          planned=SPAN, found=SPAN | {"reading": 500, "check_reading": "520.1"}),
+    fires("alarm-disabled", "off", "alarm_enabled", "alarm_authorisation",
+          planned={"alarm_enabled": True}, found={"alarm_enabled": "off"},
+          says="the alarm is off, and no authorisation is named for it"),
+    fires("alarm-disabled", "off, and nothing planned", "alarm_enabled", "alarm_authorisation",
+          found={"alarm_enabled": "off", "alarm_authorisation": "-"}),
+]  # fmt: skip
+
+SILENT = [
+    silent("silent-node", "exactly three intervals", planned={"report_interval": 300},
+           found={"last_heard": 900}),
+    silent("silent-node", "not in the gateway's list", idle=True, planned={"report_interval": 300},
+           found={"last_heard": "n/a"}),
+    silent("silent-node", "no interval planned", idle=None, found={"last_heard": 901}),
+    silent("silent-node", "an interval in minutes", planned={"report_interval": 5}, found={"last_heard": 600},
+           settings={"report_interval": {"kind": "integer", "unit": "min"}}),
+    silent("stale-shown-good", "silent, and bad at the host",
+           planned={"report_interval": 300}, found={"last_heard": 901, "host_quality": "bad"}),
+    silent("stale-shown-good", "exactly three intervals",
+           planned={"report_interval": 300}, found={"last_heard": 900, "host_quality": "good"}),
+    silent("stale-shown-good", "no interval planned", idle=None,
+           found={"last_heard": 901, "host_quality": "good"}),
+    silent("host-timeout-short", "exactly three intervals",
+           planned={"report_interval": 300, "host_timeout": 900},
+           found={"report_interval": 300, "host_timeout": 900}),
+    silent("host-timeout-short", "no interval anywhere", idle=None,
+           planned={"host_timeout": 900}, found={"host_timeout": 900}),
+    silent("offset-unexplained", "zero", found={"offset": "0.0"}),
+    silent("offset-unexplained", "with a record", found={"offset": "3.2", "calibration_record": "CAL-7"}),
+    silent("reading-implausible", "exactly 2 % of the span",
+           planned=SPAN, found=SPAN | {"reading": 520, "check_reading": 500}),
+    silent("reading-implausible", "no range planned", idle=None,
+           found={"reading": 520, "check_reading": 100}),
+    silent("reading-implausible", "the same in another unit",
+           settings={"check_reading": {"kind": "decimal", "unit": "bar", "step": 0.001}},
+           planned=SPAN, found={"reading": 520, "check_reading": 5.2}),
+    silent("alarm-disabled", "off as planned", planned={"alarm_enabled": False},
+           found={"alarm_enabled": "off"}),
+    silent("alarm-disabled", "off with an authorisation", planned={"alarm_enabled": True},
+           found={"alarm_enabled": "off", "alarm_authorisation": "AUT-7"}),
+    silent("alarm-disabled", "not read", idle=True, planned={"alarm_enabled": True},
+           found={"alarm_enabled": "-"}),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("case", FIRES, ids=str)
+def test_fires(case: Fires, tmp_path: Path) -> None:
+    """A device for which the expression is true is reported with all values that it looked at."""
+    case.check(tmp_path)
+
+
+@pytest.mark.parametrize("case", SILENT, ids=str)
+def test_silent(case: Silent, tmp_path: Path) -> None:
+    """An expression that is false, or lacks what it needs, says nothing and stops nothing."""
+    case.check(tmp_path)
+
+
+def own_rule(when: str, **check: object) -> dict[str, object]:
+    """Return site rules with one rule `own`, an expression."""
+    rule = {"id": "own", "title": "An own rule", "level": "note", "why": "w", "remedy": "r", "source": "s",
+            "check": {"kind": "expression", "when": when, **check}}  # fmt: skip
+    return {"rules": [rule]}
+
+
+def test_a_site_can_say_what_no_kind_can(tmp_path: Path) -> None:
+    """A site's own rule sees settings by role and by name, and its title is the message."""
+    rules = own_rule(
+        "found.channel > 30.0 && found.display_note.startsWith('roof')", needs=["channel", "display_note"]
+    )
+    found = [
+        {"channel": 31, "display_note": "roof 1"},
+        {"channel": 31, "display_note": "hall"},
+        {"channel": 31},
+    ]
+
+    findings = audit_of(tmp_path, rules="own", planned=[{}, {}, {}], found=found, site_rules=rules)
+
+    assert [(f.node, f.message, f.level) for f in findings] == [("A", "An own rule", "note")]
+
+
+def test_a_rule_that_lacks_what_it_needs_is_listed_with_the_reason(tmp_path: Path) -> None:
+    """A rule whose role no device type has is not silently a pass."""
+    rules = own_rule("found.offset > 1.0", needs=["offset"])
+
+    result = result_of(
+        tmp_path, found={}, site_rules=rules, settings={"offset": None}, hub_settings={"offset": None}
+    )
+
+    reasons = {entry.rule: entry.reason for entry in result.not_checked}
+    assert reasons["own"] == "no device type has a setting for it: offset"

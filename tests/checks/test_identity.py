@@ -1,0 +1,136 @@
+"""identity: a device is the one that it is taken for."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from tests.checks.cases import Fires, Silent, fires, silent
+from tests.site_builder import audit_of
+
+TWO = [{"serial": "S1"}, {"serial": "S2"}]
+LONG = [{"serial": "402118300101"}, {"serial": "402118300102"}]
+TELLING = [{"address": 1, "report_interval": 30}, {"address": 2, "report_interval": 60}]
+
+FIRES = [
+    fires("units-swapped", "each under the other's tag", others=["B"], planned=TWO,
+          found=[{"serial": "S2"}, {"serial": "S1"}], says="the units of A and B have changed places",
+          at=[("found.csv", 3, "A"), ("North.csv", 2, "B")], shown=("tag A, serial S1", "tag B, serial S1")),
+    fires("tag-serial-mismatch", "another serial number", planned={"serial": "S1"}, found={"serial": "S9"},
+          says="A is planned with serial S1 and was found with S9",
+          at=[("found.csv", 2, "B"), ("North.csv", 2, "B")]),
+    fires("tag-serial-mismatch", "another tag", planned={"serial": "S1"}, found={"tag": "X", "serial": "S1"},
+          says="serial S1 is planned as A and was found as X", at=[("found.csv", 2, "A")]),
+    fires("tag-serial-mismatch", "a ring of three is no swap", count=3, planned=[*TWO, {"serial": "S3"}],
+          found=[{"serial": "S2"}, {"serial": "S3"}, {"serial": "S1"}]),
+    fires("tag-serial-mismatch", "a strange tag at a planned address",
+          planned={"address": 31}, found={"tag": "X", "network": "North", "address": 31},
+          says="the device at the network and address of A was found with tag X"),
+    fires("tag-respelled", "a tag in small letters", planned={"tag": "PT-07"}, found={"tag": "pt 7"},
+          node="PT-07",
+          says="written otherwise than planned: pt 7 for PT-07", at=[("found.csv", 2, "A")]),
+    fires("tag-respelled", "a serial number that lost its zeros", planned={"serial": "000123"},
+          found={"serial": "123"},
+          says="written otherwise than planned: 123 for 000123"),
+    fires("serial-damaged", "rounded by a spreadsheet", planned=LONG, found=[{"serial": "4.02E+11"}, LONG[1]],
+          says="serial 4.02E+11 has lost its digits in a spreadsheet", at=[("found.csv", 2, "B")]),
+    fires("serial-damaged", "zeros behind fifteen digits", planned={"serial": "40211830010112345"},
+          found={"serial": "40211830010112300"}),
+    fires("matched-by-settings", "a row without names", node="B",
+          planned=[TELLING[0] | {"range_high": 10}, TELLING[1] | {"range_high": 20}],
+          found=[TELLING[0] | {"range_high": 10},
+                 {"tag": None, "network": "North", "address": "n/a", "report_interval": 60,
+                  "range_high": 20}],
+          says="neither tag nor serial says which device this row is; by its settings it is B"),
+    fires("device-type-differs", "another type", planned={"type": "probe"}, found={"type": "meter"},
+          says="the device found is a 'meter', planned is a 'probe'", shown=("probe", "meter"),
+          at=[("found.csv", 2, "B"), ("North.csv", 2, "B")]),
+    fires("unplanned-node", "a tag that nobody planned", node="Z", found=[{}, {"tag": "Z", "serial": "S9"}],
+          says="a device was found that is not in the plan: tag Z serial S9", at=[("found.csv", 3, "A")]),
+    fires("unplanned-node", "a serial number alone", node="S9", found=[{}, {"tag": None, "serial": "S9"}],
+          says="not in the plan: serial S9"),
+    fires("unplanned-node", "one device in two files is one finding", node="Z",
+          found={"one.csv": [{}, {"tag": "Z"}], "two.csv": [{"tag": "Z"}]}),
+    fires("joined-wrong-gateway", "a neighbour's", "joined_gateway", planned=[{}, {"network": "South"}],
+          found=[{"joined_gateway": "GW-South"}, {"joined_gateway": "GW-South"}],
+          says="the node has joined GW-South, the gateway of South"),
+    fires("joined-wrong-gateway", "one that is not in the plan", "joined_gateway",
+          found={"joined_gateway": "GW-99"},
+          says="a gateway that is not in the plan"),
+]  # fmt: skip
+
+SILENT = [
+    silent("units-swapped", "as planned", planned=TWO, found=TWO),
+    silent("units-swapped", "one of them only", planned=TWO, found=[{"serial": "S9"}, {"serial": "S2"}]),
+    silent("tag-serial-mismatch", "a swap is another rule's matter", planned=TWO,
+           found=[{"serial": "S2"}, {"serial": "S1"}]),
+    silent("tag-serial-mismatch", "one of both is not given", planned=[{}, {"serial": "S2"}],
+           found=[{"serial": "S1"}, {"serial": ""}]),
+    silent("tag-serial-mismatch", "spelled otherwise", planned={"serial": "000123"}, found={"serial": "123"}),
+    silent("tag-serial-mismatch", "damaged by a spreadsheet", planned=LONG[:1], found={"serial": "4.02E+11"}),
+    silent("tag-respelled", "as planned", planned={"tag": "PT-07", "serial": "S1"},
+           found={"tag": "PT-07", "serial": "S1"}),
+    silent("tag-respelled", "blanks around it", planned={"tag": "PT-07"}, found={"tag": " PT-07 "}),
+    silent("tag-respelled", "a point between numbers is no spelling",
+           planned=[{"tag": "PT-1.01"}, {"tag": "PT-101"}],
+           found=[{"tag": "PT-1.01"}, {"tag": "PT-101"}]),
+    silent("serial-damaged", "a long number in full", planned={"serial": "40211830010112345"},
+           found={"serial": "40211830010112345"}),
+    silent("serial-damaged", "twelve digits that end in zeros", planned={"serial": "402100000000"},
+           found={"serial": "402100000000"}),
+    silent("matched-by-settings", "by its address", planned=TELLING,
+           found=[TELLING[0], {"tag": None, "network": "North", "address": 2}]),
+    silent("device-type-differs", "in capitals", planned={"type": "probe"}, found={"type": " PROBE"}),
+    silent("device-type-differs", "not said", idle=True, planned={"type": "probe"}, found={"type": ""}),
+    silent("unplanned-node", "all are planned", planned=TWO, found=TWO),
+    silent("unplanned-node", "a gateway that is planned", gateway_found={}, found={}),
+    silent("joined-wrong-gateway", "by its tag or its network", planned=[{}, {}],
+           found=[{"joined_gateway": "GW-North"}, {"joined_gateway": "North"}]),
+    silent("joined-wrong-gateway", "in no list", idle=True, found={"joined_gateway": "-"}),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("case", FIRES, ids=str)
+def test_fires(case: Fires, tmp_path: Path) -> None:
+    """A doubt about who a device is, is reported with the tag and serial number planned and found."""
+    case.check(tmp_path)
+
+
+@pytest.mark.parametrize("case", SILENT, ids=str)
+def test_silent(case: Silent, tmp_path: Path) -> None:
+    """Names that agree, or that nobody gave, leave no doubt."""
+    case.check(tmp_path)
+
+
+@pytest.mark.parametrize(
+    ("rule", "found"),
+    [
+        ("tag-serial-mismatch", {"tag": "A", "serial": "S9"}),
+        ("tag-respelled", {"tag": "a", "serial": "S1"}),
+        ("serial-damaged", {"tag": "A", "serial": "4.02E+11"}),
+    ],
+)
+def test_a_doubt_that_two_files_raise_is_one_finding(
+    rule: str, found: dict[str, str], tmp_path: Path
+) -> None:
+    """The sheet and the gateway's list both say so, and still it is one thing to look at."""
+    findings = audit_of(
+        tmp_path,
+        rules=rule,
+        planned={"serial": "S1"},
+        found={"sheet.csv": [found | {"channel": 7}], "list.csv": [found | {"last_heard": 9}]},
+    )
+
+    assert [f.node for f in findings] == ["A"]
+
+
+def test_a_type_that_only_one_of_two_files_gives_is_looked_at(tmp_path: Path) -> None:
+    """A later file without a column for the type does not hide what the earlier one says."""
+    findings = audit_of(
+        tmp_path,
+        rules="device-type-differs",
+        found={"sheet.csv": [{"type": "meter"}], "list.csv": [{"last_heard": 9}]},
+    )
+
+    assert [(f.node, f.found) for f in findings] == [("A", "meter")]

@@ -1,0 +1,54 @@
+"""in-order: low-low is below low, low below high, high below high-high."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from tests.checks.cases import Fires, Silent, fires, silent
+
+GOOD = {"alarm_low_low": 10, "alarm_low": 20, "alarm_high": 80, "alarm_high_high": 90}
+
+FIRES = [
+    fires("alarm-order-wrong", "high-high below high", "alarm_high", "alarm_high_high",
+          planned=GOOD, found=GOOD | {"alarm_high_high": 75},
+          says="alarm_high 80 kPa g is not below alarm_high_high 75 kPa g"),
+    fires("alarm-order-wrong", "two that are equal", "alarm_low", "alarm_high", side="planned",
+          planned={"alarm_low": 50, "alarm_high": "50.0"}),
+    fires("alarm-order-wrong", "one between them is not set", "alarm_low_low", "alarm_high", side="planned",
+          planned={"alarm_low_low": 90, "alarm_high": 80},
+          says="alarm_low_low 90 kPa g is not below alarm_high 80 kPa g"),
+    fires("alarm-order-wrong", "all in reverse", "alarm_low_low", "alarm_low", "alarm_high",
+          "alarm_high_high",
+          planned=GOOD, found={"alarm_low_low": 90, "alarm_low": 80, "alarm_high": 20,
+          "alarm_high_high": 10}),
+    fires("alarm-order-wrong", "of a second measuring input", "low_2", "high_2",
+          settings={"low_2": {"kind": "decimal", "step": 1, "role": "alarm_low", "input": "second"},
+                    "high_2": {"kind": "decimal", "step": 1, "role": "alarm_high", "input": "second"}},
+          found=GOOD | {"low_2": 5, "high_2": 4}),
+]  # fmt: skip
+
+SILENT = [
+    silent("alarm-order-wrong", "in order", planned=GOOD, found=GOOD),
+    silent("alarm-order-wrong", "a step apart", planned={"alarm_low": "49.9", "alarm_high": "50.0"}),
+    silent("alarm-order-wrong", "a single one is in any order", idle=True, planned={"alarm_high": 80}),
+    silent("alarm-order-wrong", "blanks are passed over", planned=GOOD,
+           found={"alarm_low_low": 10, "alarm_low": "n/a", "alarm_high": "", "alarm_high_high": 90}),
+    silent("alarm-order-wrong", "two inputs do not compare with each other",
+           settings={"low_2": {"kind": "decimal", "step": 1, "role": "alarm_low", "input": "second"},
+                     "high_2": {"kind": "decimal", "step": 1, "role": "alarm_high", "input": "second"}},
+           planned=GOOD | {"low_2": 500, "high_2": 600}),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("case", FIRES, ids=str)
+def test_fires(case: Fires, tmp_path: Path) -> None:
+    """Setpoints that do not rise are reported, the wrong ones by name and value."""
+    case.check(tmp_path)
+
+
+@pytest.mark.parametrize("case", SILENT, ids=str)
+def test_silent(case: Silent, tmp_path: Path) -> None:
+    """Rising setpoints, and setpoints that are not set, are in order."""
+    case.check(tmp_path)

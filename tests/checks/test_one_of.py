@@ -1,0 +1,73 @@
+"""one-of: firmware, battery and band variant are on the owner's lists."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from audit.run import Order, run
+from tests.checks.cases import Fires, Silent, fires, silent
+from tests.site_builder import SiteOf
+
+
+def approved(setting: str, *values: Any, types: tuple[str, ...] = ()) -> dict[str, Any]:
+    """Return the part of a plan that lists what is allowed for one setting."""
+    return {"approved": [{"setting": setting, "values": list(values), "types": list(types)}]}
+
+
+FIRES = [
+    fires("firmware-off-list", "an old version", "firmware", plan=approved("firmware", "2.10", "2.11"),
+          found={"firmware": "1.04"}, says="firmware is 1.04; allowed: 2.10, 2.11"),
+    fires("firmware-off-list", "a version is a name, not a number", "firmware",
+          plan=approved("firmware", "2.10"),
+          found={"firmware": "2.1"}, says="firmware is 2.1; allowed: 2.10"),
+    fires("firmware-off-list", "the plan asks for one that is not allowed", "firmware", side="planned",
+          plan=approved("firmware", "2.10"), planned={"firmware": "1.04"}),
+    fires("firmware-off-list", "on a gateway", "firmware", node="GW-North", plan=approved("firmware", "2.10"),
+          gateway_found={"firmware": "1.04"}, found={}),
+    fires("battery-type-wrong", "bought in a shop", "battery_type", plan=approved("battery_type", "L1", "L2"),
+          planned={"battery_type": "L1"}, found={"battery_type": "X9"},
+          says="battery_type is X9; allowed: L1, L2"),
+    fires("band-variant-wrong", "another band", "band", plan=approved("band", "low band"),
+          found={"band": "high band"}, says="band is high band; allowed: low band"),
+]  # fmt: skip
+
+SILENT = [
+    silent("firmware-off-list", "on the list", plan=approved("firmware", "2.10", "2.11"),
+           found={"firmware": "2.11"}),
+    silent("firmware-off-list", "no list", idle=True, planned={"firmware": "2.10"},
+           found={"firmware": "1.04"}),
+    silent("firmware-off-list", "a list for another device type",
+           plan=approved("firmware", "2.10", types=("meter",)),
+           planned=[{}, {"type": "meter"}], found=[{"firmware": "1.04"}, {"firmware": "2.10"}]),
+    silent("firmware-off-list", "not read", plan=approved("firmware", "2.10"),
+           planned=[{}, {}], found=[{"firmware": "n/a"}, {"firmware": "2.10"}]),
+    silent("battery-type-wrong", "on the list", plan=approved("battery_type", "L1", "L2"),
+           found={"battery_type": "L2"}),
+    silent("band-variant-wrong", "the licensed one, in capitals", plan=approved("band", "low band"),
+           found={"band": "LOW BAND"}),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("case", FIRES, ids=str)
+def test_fires(case: Fires, tmp_path: Path) -> None:
+    """A value that is not on the list is reported with the list."""
+    case.check(tmp_path)
+
+
+@pytest.mark.parametrize("case", SILENT, ids=str)
+def test_silent(case: Silent, tmp_path: Path) -> None:
+    """A value on the list, or one for which there is no list, is not reported."""
+    case.check(tmp_path)
+
+
+def test_an_approved_version_counts_as_it_is_written(tmp_path: Path) -> None:
+    """A version 2.10 in the plan is 2.10 without quotation marks too, and not the number 2.1."""
+    order = SiteOf(plan=approved("firmware", "2.10"), found={"firmware": "2.10"}).write(tmp_path)
+    order.plan.write_text(order.plan.read_text().replace('"2.10"', "2.10"))
+
+    findings = run(Order(order.plan, order.readback)).findings
+
+    assert "firmware-off-list" not in {f.rule for f in findings}

@@ -1,0 +1,68 @@
+"""read-back: devices and settings were read at all, and clearly."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from tests.checks.cases import Fires, Silent, fires, silent
+
+FIRES = [
+    fires("node-not-read", "no row", node="B", planned=[{}, {}], found=[{}],
+          says="the node is planned and stands in no readback", at=[("North.csv", 3, "A")]),
+    fires("gateway-not-read", "no row", node="GW-North", gateway_found=None, found={},
+          says="the gateway is planned and stands in no readback"),
+    fires("setting-not-read", "a blank cell", "channel", planned={"channel": 7}, found={"channel": ""},
+          says="channel was not read back; planned 7"),
+    fires("setting-not-read", "n/a", "channel", planned={"channel": 7}, found={"channel": "n/a"}),
+    fires("setting-not-read", "no column", "channel", planned={"channel": 7}, found={"address": 1}),
+    fires("setting-not-read", "at the gateway", "channel", node="GW-North",
+          gateway={"channel": 7}, gateway_found={"channel": "?"}, found={"channel": 7}),
+    fires("critical-setting-not-read", "a blank cell", "seal", planned={"seal": "S-1"}, found={"seal": "-"},
+          says="seal was not read back; planned S-1"),
+    fires("critical-setting-not-read", "critical, though not required", "sticker",
+          settings={"sticker": {"kind": "text", "required": False, "critical": True}},
+          planned={"sticker": "x"}, found={}),
+    fires("reading-unclear", "no number", "channel", planned={"channel": 7}, found={"channel": "7?"},
+          says="'7?' is not a number"),
+    fires("reading-unclear", "a comma where a point was declared", "range_high", found={"range_high": "10,5"},
+          says="'10,5' has a comma where the decimal mark is declared as '.'"),
+    fires("reading-unclear", "half a channel", "channel", found={"channel": "7.5"},
+          says="is not a whole number"),
+    fires("reading-unclear", "neither on nor off", "local_lock", found={"local_lock": "maybe"}),
+    fires("reading-unclear", "a unit of another quantity", "range_high", found={"range_high": "10 m3"},
+          says="cannot be converted to kPa g"),
+    fires("reading-unclear", "absolute pressure is never turned into gauge", "range_high",
+          found={"range_high": "1000 kPa abs"}, says="cannot be converted"),
+]  # fmt: skip
+
+SILENT = [
+    silent("node-not-read", "a row with nothing but its tag", planned={"channel": 7}, found={}),
+    silent("node-not-read", "the plan alone is being checked", idle=True, planned=[{}, {}]),
+    silent("gateway-not-read", "a row", gateway_found={}, found={}),
+    silent("setting-not-read", "read, though wrong", planned={"channel": 7}, found={"channel": 8}),
+    silent("setting-not-read", "not planned", idle=True, found={"channel": ""}),
+    silent("setting-not-read", "unclear is another rule's matter", planned={"channel": 7},
+           found={"channel": "7?"}),
+    silent("setting-not-read", "a setting that need not be read", idle=True, planned={"sticker": "x"},
+           found={}),
+    silent("setting-not-read", "a node that was not read at all", planned=[{"channel": 7}, {"channel": 7}],
+           found=[{"channel": 7}]),
+    silent("critical-setting-not-read", "read", planned={"seal": "S-1"}, found={"seal": "S-1"}),
+    silent("reading-unclear", "a blank", found={"channel": "n/a"}),
+    silent("reading-unclear", "padded, hexadecimal, with its unit",
+           found={"channel": "007", "address": "0x1F", "range_high": "10.0 kPa g"}),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("case", FIRES, ids=str)
+def test_fires(case: Fires, tmp_path: Path) -> None:
+    """A device or planned setting that was not read, or not clearly, is reported with its plan."""
+    case.check(tmp_path)
+
+
+@pytest.mark.parametrize("case", SILENT, ids=str)
+def test_silent(case: Silent, tmp_path: Path) -> None:
+    """What was read, was not planned or need not be read is not missed; what is missing is said once."""
+    case.check(tmp_path)

@@ -1,0 +1,40 @@
+"""smallest-span: a range is not narrower than its sensor can resolve."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from tests.checks.cases import Fires, Silent, fires, silent
+
+FIRES = [
+    fires("span-too-small", "one display step below", "range_low", "range_high",
+          planned={"range_low": 0, "range_high": 100}, found={"range_low": 0, "range_high": "49.9"},
+          says="the span 49.9 is below the sensor's smallest, 50 kPa g"),
+    fires("span-too-small", "in the plan", "range_low", "range_high", side="planned",
+          planned={"range_low": 0, "range_high": 10}),
+    fires("span-too-small", "a range that falls", "range_low", "range_high", side="planned",
+          planned={"range_low": 30, "range_high": 0}, says="the span 30 is below"),
+]  # fmt: skip
+
+SILENT = [
+    silent("span-too-small", "the smallest span itself",
+           planned={"range_low": 10, "range_high": 60}, found={"range_low": 10, "range_high": 60}),
+    silent("span-too-small", "one end not read", planned={"range_low": 0, "range_high": 100},
+           found={"range_low": "n/a", "range_high": 10}),
+    silent("span-too-small", "a sensor without one", idle=True,
+           planned={"type": "meter", "range_low": 0, "range_high": 1}),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("case", FIRES, ids=str)
+def test_fires(case: Fires, tmp_path: Path) -> None:
+    """A span below the sensor's smallest is reported with both ends."""
+    case.check(tmp_path)
+
+
+@pytest.mark.parametrize("case", SILENT, ids=str)
+def test_silent(case: Silent, tmp_path: Path) -> None:
+    """The smallest span itself will do, and half a range says nothing."""
+    case.check(tmp_path)

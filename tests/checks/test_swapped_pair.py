@@ -1,0 +1,56 @@
+"""swapped-pair: two nodes of a network hold each other's address."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from tests.checks.cases import Fires, Silent, fires, silent
+from tests.site_builder import audit_of
+
+TWO = [{"address": 3}, {"address": 4}]
+
+FIRES = [
+    fires("address-pair-swapped", "two nodes", "address", others=["B"],
+          planned=TWO, found=[{"address": 4}, {"address": "03"}],
+          says="A has the address planned for B (4), and B the one planned for A (03)",
+          at=[("found.csv", 2, "B"), ("found.csv", 3, "B")]),
+    fires("address-pair-swapped", "two pairs at once", "address", others=["B"], count=2,
+          planned=[*TWO, {"address": 5}, {"address": 6}],
+          found=[{"address": 4}, {"address": 3}, {"address": 6}, {"address": 5}]),
+    fires("address-pair-swapped", "nodes of two device types", "address", others=["B"],
+          planned=[{"address": 3}, {"address": 4, "type": "meter"}], found=[{"address": 4}, {"address": 3}]),
+]  # fmt: skip
+
+SILENT = [
+    silent("address-pair-swapped", "as planned", planned=TWO, found=[{"address": 3}, {"address": 4}]),
+    silent("address-pair-swapped", "a ring of three is no pair",
+           planned=[*TWO, {"address": 5}], found=[{"address": 4}, {"address": 5}, {"address": 3}]),
+    silent("address-pair-swapped", "one of them only", planned=TWO, found=[{"address": 4}, {"address": 4}]),
+    silent("address-pair-swapped", "in two networks",
+           planned=[{"address": 3}, {"address": 4, "network": "South"}],
+           found=[{"address": 4}, {"address": 3}]),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("case", FIRES, ids=str)
+def test_fires(case: Fires, tmp_path: Path) -> None:
+    """Two nodes that hold each other's value are one finding, which names both."""
+    case.check(tmp_path)
+
+
+@pytest.mark.parametrize("case", SILENT, ids=str)
+def test_silent(case: Silent, tmp_path: Path) -> None:
+    """Values that did not change places between two nodes of a network are no pair."""
+    case.check(tmp_path)
+
+
+def test_both_differences_stand_under_the_exchange(tmp_path: Path) -> None:
+    """The two wrong addresses are symptoms of the exchange, so one cause is left."""
+    findings = audit_of(tmp_path, planned=TWO, found=[{"address": 4}, {"address": 3}])
+
+    (swap,) = [f for f in findings if f.rule == "address-pair-swapped"]
+    differing = [f for f in findings if f.rule == "address-differs"]
+    assert [f.node for f in differing] == ["A", "B"]
+    assert {f.caused_by for f in differing} == {swap.id}

@@ -1,0 +1,108 @@
+"""unique: addresses within a network, tags and serial numbers within the site."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from tests.checks.cases import Fires, Silent, fires, silent
+from tests.site_builder import audit_of
+
+PLANNED = [{"address": 1}, {"address": 2}, {"address": 3}]
+
+FIRES = [
+    fires("address-duplicate", "in the plan", "address", side="planned", others=["B"],
+          planned=[{"address": 7}, {"address": "07"}], says="address 7 is held by A and B",
+          at=[("North.csv", 2, "B"), ("North.csv", 3, "B")]),
+    fires("address-duplicate", "the one that is off the plan is named first", "address", node="B",
+          others=["A"],
+          planned=PLANNED, found=[{"address": 1}, {"address": 1}, {"address": 3}],
+          says="address 1 is held by B and A", at=[("found.csv", 2, "B")]),
+    fires("address-duplicate", "four nodes are counted, not listed", "address", others=["B", "C", "D"],
+          planned=[{"address": a} for a in (1, 2, 3, 4)], found=[{"address": 9}] * 4,
+          says="address 9 is held by 4 devices"),
+    fires("address-duplicate", "nodes of two device types", "address", node="B", others=["A"],
+          planned=[{"address": 1}, {"address": 2, "type": "meter"}], found=[{"address": 1}, {"address": 1}]),
+    fires("tag-duplicate", "in the plan, in two networks", side="planned", others=["A"],
+          planned=[{}, {"tag": "A", "network": "South"}], says="tag A is held by A and A",
+          at=[("North.csv", 2, "A"), ("South.csv", 2, "A")]),
+    fires("tag-duplicate", "one tag on two devices", others=["A"],
+          says="held by A (not in the plan) and A", planned={"serial": "S1"},
+          found=[{"serial": "S1"}, {"tag": "A", "serial": "S2"}],
+          at=[("found.csv", 2, "A"), ("found.csv", 3, "A")]),
+    fires("serial-duplicate", "in the plan", side="planned", others=["B"],
+          planned=[{"serial": "S1"}, {"serial": "S1"}], says="serial S1 is held by A and B"),
+    fires("serial-duplicate", "found beside two tags", node="B", others=["A"],
+          planned=[{"serial": "S1"}, {"serial": "S2"}], found=[{"serial": "S1"}, {"serial": "S1"}],
+          says="serial S1 is held by B and A", at=[("found.csv", 3, "B"), ("found.csv", 2, "B")]),
+    fires("serial-duplicate", "a gateway's number on a node",
+          gateway={"serial": "S1"}, planned={"serial": "S2"}, found={"serial": "S1"}, others=["GW-North"],
+          says="serial S1 is held by A and GW-North"),
+]  # fmt: skip
+
+SILENT = [
+    silent("address-duplicate", "the same address in two networks",
+           planned=[{"address": 7}, {"address": 7, "network": "South"}],
+           found=[{"address": 7}, {"address": 7}]),
+    silent("address-duplicate", "blanks are not alike", planned=PLANNED,
+           found=[{"address": "n/a"}, {"address": ""}, {"address": 3}]),
+    silent("address-duplicate", "two files agree about one node", planned={"address": 1},
+           found={"one.csv": [{"address": 1}], "two.csv": [{"address": 1}]}),
+    silent("tag-duplicate", "tags that differ", planned=[{}, {}], found=[{}, {}]),
+    silent("tag-duplicate", "two files name one device", planned={},
+           found={"one.csv": [{}], "two.csv": [{}]}),
+    silent("serial-duplicate", "numbers that differ by a zero in front",
+           planned=[{"serial": "0123"}, {"serial": "123"}], found=[{"serial": "0123"}, {"serial": "123"}]),
+    silent("serial-duplicate", "none given", idle=True, planned=[{}, {}], found=[{}, {}]),
+    silent("serial-duplicate", "numbers that a spreadsheet made alike are serial-damaged's matter",
+           planned=[{"serial": "402118300101"}, {"serial": "402118300102"}],
+           found=[{"serial": "4.02E+11"}, {"serial": "4.02E+11"}]),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("case", FIRES, ids=str)
+def test_fires(case: Fires, tmp_path: Path) -> None:
+    """A value held twice is one finding, on the device that should not hold it, and names the others."""
+    case.check(tmp_path)
+
+
+@pytest.mark.parametrize("case", SILENT, ids=str)
+def test_silent(case: Silent, tmp_path: Path) -> None:
+    """Different values, different scopes, and two readings of one device are no duplicates."""
+    case.check(tmp_path)
+
+
+def test_a_third_node_that_joins_a_planned_duplicate_is_reported_as_found(tmp_path: Path) -> None:
+    """The plan's own duplicate is said once; the node that came to it on site is said besides."""
+    findings = audit_of(
+        tmp_path,
+        rules="address-duplicate",
+        planned=[{"address": 7}, {"address": 7}, {"address": 9}],
+        found=[{"address": 7}, {"address": 7}, {"address": 7}],
+    )
+
+    assert [(f.node, f.found) for f in findings] == [("A", None), ("C", "7")]
+
+
+def test_a_duplicate_stands_under_the_slip_that_made_it(tmp_path: Path) -> None:
+    """The node that took another's address is one cause: its address differs."""
+    findings = audit_of(tmp_path, planned=PLANNED, found=[{"address": 1}, {"address": 1}, {"address": 3}])
+
+    by_rule = {f.rule: f for f in findings}
+    assert by_rule["address-duplicate"].caused_by == by_rule["address-differs"].id
+
+
+def test_an_address_shared_with_a_device_that_is_not_in_the_plan(tmp_path: Path) -> None:
+    """The message says which address it is, and which of the two is not in the plan."""
+    (finding,) = audit_of(
+        tmp_path,
+        rules="address-duplicate",
+        planned={"address": 12},
+        found=[{"address": 12}, {"tag": "Z", "network": "North", "address": 12}],
+    )
+
+    assert "address 12 " in finding.message
+    assert "Z (not in the plan)" in finding.message
+    assert {finding.node, *finding.others} >= {"A"}
+    assert [(e.row, e.column) for e in finding.evidence if e.raw == "12"].count((3, "B")) == 1

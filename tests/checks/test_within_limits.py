@@ -1,0 +1,102 @@
+"""within-limits: values lie inside the device's, the sensor's, the network's or the range's limits."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tests.checks.cases import Fires, Silent, fires, silent
+
+
+def block(first: int, last: int, *reserved: int) -> dict[str, Any]:
+    """Return a network whose addresses run from `first` to `last`."""
+    return {"North": {"addresses": {"first": first, "last": last, "reserved": list(reserved)}}}
+
+
+RANGE = {"range_low": 0, "range_high": 1000}
+
+FIRES = [
+    fires("value-outside-device", "above the highest", "channel", planned={"channel": 40},
+          found={"channel": 41},
+          says="channel 41 is outside what the device can be set to: 1 to 40"),
+    fires("value-outside-device", "in the plan", "channel", side="planned", planned={"channel": 0},
+          says="channel 0 is outside"),
+    fires("value-outside-device", "an option that there is not", "unit", found={"unit": "furlong"},
+          says="unit furlong is outside what the device can be set to: kPa g, kPa abs, bar, psi"),
+    fires("value-outside-device", "after a conversion", "range_high", found={"range_high": "60 bar"},
+          says="60 bar = 6000 kPa g is outside what the device can be set to: -5000 to 5000 kPa g"),
+    fires("range-beyond-sensor", "one display step above the sensor", "range_high",
+          found={"range_high": "1000.1"}, says="outside what the sensor can measure: 0 to 1000 kPa g"),
+    fires("range-beyond-sensor", "below the sensor, in the plan", "range_low", side="planned",
+          planned={"range_low": -10}),
+    fires("address-out-of-block", "one above the last", "address", networks=block(31, 53),
+          planned={"address": 53}, found={"address": 54},
+          says="address 54 is outside the block of North: 31 to 53"),
+    fires("address-out-of-block", "one below the first, in the plan", "address", side="planned",
+          networks=block(31, 53), planned={"address": 30}),
+    fires("address-out-of-block", "a reserved one", "address", networks=block(31, 53, 40),
+          planned={"address": 41}, found={"address": 40},
+          says="address 40 is a reserved one of the block of North"),
+    fires("alarm-outside-range", "one display step above the range", "alarm_high", "range_low", "range_high",
+          planned=RANGE | {"alarm_high": 780}, found=RANGE | {"alarm_high": "1000.1"},
+          says="alarm_high 1000.1 kPa g is outside the range 0 kPa g to 1000 kPa g"),
+    fires("alarm-outside-range", "in the plan", "alarm_low", "range_low", "range_high", side="planned",
+          planned=RANGE | {"alarm_low": -1}),
+    fires("alarm-outside-range", "the planned range where none was read", "alarm_high", "range_low",
+          "range_high",
+          planned=RANGE | {"alarm_high": 780}, found={"alarm_high": 1780}),
+    fires("alarm-outside-range", "the range was narrowed", "alarm_high", "range_low", "range_high",
+          planned=RANGE | {"alarm_high": 780}, found={"range_low": 0, "range_high": 700, "alarm_high": 780}),
+    fires("alarm-outside-range", "of a second measuring input", "high_2", "low_end_2", "high_end_2",
+          settings={"high_2": {"kind": "decimal", "step": 1, "role": "alarm_high", "input": "second"},
+                    "low_end_2": {"kind": "decimal", "step": 1, "role": "range_low", "input": "second"},
+                    "high_end_2": {"kind": "decimal", "step": 1, "role": "range_high", "input": "second"}},
+          found=RANGE | {"alarm_high": 780, "low_end_2": 0, "high_end_2": 10, "high_2": 11}),
+    fires("register-out-of-reach", "one above 65535", "host_register", found={"host_register": 65536},
+          says="host_register 65536 is outside the limits: 0 to 65535"),
+    fires("register-out-of-reach", "below zero, in the plan", "host_register", side="planned",
+          planned={"host_register": -1}),
+]  # fmt: skip
+# Starting addresses run from 0x0000 to 0xFFFF: MODBUS Application Protocol V1.1b3, 6.3 (read in excerpt).
+
+SILENT = [
+    silent("value-outside-device", "the lowest and the highest", planned=[{"channel": 1}, {"channel": 40}],
+           found=[{"channel": 1}, {"channel": 40}]),
+    silent("value-outside-device", "an option in other letters", found={"unit": "KPA G"}),
+    silent("value-outside-device", "blank", planned=[{}, {}], found=[{"channel": "-"}, {"channel": 7}]),
+    silent("range-beyond-sensor", "the sensor's own limits", planned=RANGE, found=RANGE),
+    silent("range-beyond-sensor", "another device type has a wider sensor",
+           planned={"type": "meter", "range_high": 2000}, found={"range_high": 2000}),
+    silent("address-out-of-block", "the first and the last", networks=block(31, 53),
+           planned=[{"address": 31}, {"address": 53}], found=[{"address": 31}, {"address": 53}]),
+    silent("address-out-of-block", "no block", idle=True, found={"address": 200}),
+    silent("address-out-of-block", "each network has its own",
+           networks={"North": {"addresses": {"first": 1, "last": 9}},
+           "South": {"addresses": {"first": 10, "last": 19}}},
+           planned=[{"address": 9}, {"address": 10, "network": "South"}]),
+    silent("alarm-outside-range", "at both ends",
+           planned=RANGE | {"alarm_low": 0, "alarm_high": 1000},
+           found=RANGE | {"alarm_low": 0, "alarm_high": 1000}),
+    silent("alarm-outside-range", "no range at all", idle=True, found={"alarm_high": 9999}),
+    silent("alarm-outside-range", "inside a range that falls",
+           planned={"range_low": 1000, "range_high": 0, "alarm_high": 780}),
+    silent("alarm-outside-range", "the setpoint was not read",
+           planned=[RANGE | {"alarm_high": "n/a"}, RANGE | {"alarm_high": 5}],
+           found=[{"alarm_high": ""}, {"alarm_high": 5}]),
+    silent("register-out-of-reach", "0 and 65535", planned=[{"host_register": 0}, {"host_register": 65535}],
+           found=[{"host_register": 0}, {"host_register": 65535}]),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("case", FIRES, ids=str)
+def test_fires(case: Fires, tmp_path: Path) -> None:
+    """A value outside its limits is reported with the limits, in the unit of the setting."""
+    case.check(tmp_path)
+
+
+@pytest.mark.parametrize("case", SILENT, ids=str)
+def test_silent(case: Silent, tmp_path: Path) -> None:
+    """The limits themselves are inside; a blank and a value without limits are not looked at."""
+    case.check(tmp_path)

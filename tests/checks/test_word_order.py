@@ -1,0 +1,67 @@
+"""word-order: the host's number is the device's only once its two 16-bit words are exchanged.
+
+The numbers are IEEE 754 binary32: 123.5 is 0x42F70000, with its words exchanged 0x000042F7, which is
+about 2.402e-41 (computed with the standard library's struct).
+"""
+
+from __future__ import annotations
+
+import math
+import struct
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from audit.checks.word_order import exchanged
+from tests.checks.cases import Fires, Silent, fires, silent
+
+
+def turned(number: float) -> str:
+    """Return what a host shows that reads the two words of a number in the wrong order."""
+    data = struct.pack(">f", number)
+    return repr(struct.unpack(">f", data[2:] + data[:2])[0])
+
+
+FIRES = [
+    fires("word-order-suspect", "a number that turned tiny", "reading", "host_reading",
+          found={"reading": "123.5", "host_reading": turned(123.5)},
+          says="with its two words exchanged that is 123.5, as the device shows"),
+    fires("word-order-suspect", "a number with digits in both words", "reading", "host_reading",
+          found={"reading": "283.7", "host_reading": turned(283.7)}),
+    fires("word-order-suspect", "below zero", "reading", "host_reading",
+          found={"reading": "-2.5", "host_reading": turned(-2.5)}),
+]  # fmt: skip
+
+SILENT = [
+    silent("word-order-suspect", "the same", found={"reading": "123.5", "host_reading": "123.5"}),
+    silent("word-order-suspect", "one display step apart",
+           found={"reading": "123.5", "host_reading": "123.6"}),
+    silent("word-order-suspect", "wrong in another way", found={"reading": "123.5", "host_reading": "12.35"}),
+    silent("word-order-suspect", "zero is zero in any order", found={"reading": "0.0", "host_reading": "0"}),
+    silent("word-order-suspect", "not read at the host", planned=[{}, {}],
+           found=[{"reading": "123.5", "host_reading": "n/a"}, {"reading": "1", "host_reading": "1"}]),
+    silent("word-order-suspect", "beyond binary32", found={"reading": "1", "host_reading": "1e29"}),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("case", FIRES, ids=str)
+def test_fires(case: Fires, tmp_path: Path) -> None:
+    """A host that shows the number with its words exchanged is told what to exchange."""
+    case.check(tmp_path)
+
+
+@pytest.mark.parametrize("case", SILENT, ids=str)
+def test_silent(case: Silent, tmp_path: Path) -> None:
+    """Numbers that agree, or differ in another way, are no matter of word order."""
+    case.check(tmp_path)
+
+
+@given(st.floats(width=32, allow_nan=False, allow_infinity=False))
+def test_exchanging_twice_gives_the_number_again(number: float) -> None:
+    """The words of a number, exchanged and exchanged back, are the number, unless they spell none."""
+    once = exchanged(number)
+
+    if once is not None and math.isfinite(once):
+        assert exchanged(once) == number

@@ -1,0 +1,76 @@
+"""What fails a run: gates, levels of the site, --fail-on; and the date that it is reported with."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from audit.cli import check
+from tests.cli.sites import with_a_warning
+from tests.small_site import small_site
+
+
+@pytest.mark.parametrize(("fail_on", "code"), [("error", 0), ("warning", 1), ("note", 1)])
+def test_fail_on_is_the_lowest_level_that_fails(tmp_path: Path, fail_on: str, code: int) -> None:
+    """A warning passes where errors fail, and fails where warnings do."""
+    assert with_a_warning(tmp_path).check("--fail-on", fail_on).code == code
+
+
+def test_a_warning_passes_the_handover(tmp_path: Path) -> None:
+    """Without --fail-on the gate decides; the handover gate fails on errors."""
+    outcome = with_a_warning(tmp_path).check()
+
+    assert outcome.code == 0
+    assert "1 warning" in outcome.stdout
+
+
+@pytest.mark.parametrize(("gate", "code"), [("handover", 1), ("annual", 0)])
+def test_the_gate_decides_on_what_was_not_read(tmp_path: Path, gate: str, code: int) -> None:
+    """A planned setting that was not read fails a handover; at an annual audit it is a warning."""
+    site = small_site(tmp_path, found={"N-2": {"high_alarm": ""}})
+
+    assert site.check("--gate", gate).code == code
+
+
+def test_a_gate_of_the_site(tmp_path: Path) -> None:
+    """A gate that the site rules bring is used like ours."""
+    site = with_a_warning(tmp_path)
+    gate = {"id": "strict", "title": "Ours", "fail_on": "warning"}
+    rules = site.write("own.yaml", {"asfound": "site-rules/1", "title": "T", "version": "1", "gates": [gate]})
+
+    assert site.check("--rules", rules).code == 0
+    assert site.check("--rules", rules, "--gate", "strict").code == 1
+
+
+def test_a_level_of_the_site(tmp_path: Path) -> None:
+    """A level that the site rules set takes the place of the rule's."""
+    site = with_a_warning(tmp_path)
+    levels = {"plan-revision-stale": "error"}
+    rules = site.write(
+        "own.yaml", {"asfound": "site-rules/1", "title": "T", "version": "1", "levels": levels}
+    )
+
+    assert site.check("--rules", rules).code == 1
+
+
+@pytest.mark.parametrize(
+    ("given", "epoch", "date"),
+    [("2026-03-31", "86399", "2026-03-31"), (None, "86399", "1970-01-01"), (None, "86400", "1970-01-02")],
+    ids=["--on wins", "end of a day in UTC", "begin of a day in UTC"],
+)
+def test_the_date_of_the_run(
+    monkeypatch: pytest.MonkeyPatch, given: str | None, epoch: str, date: str
+) -> None:
+    """The date is that of --on, else that of SOURCE_DATE_EPOCH in UTC."""
+    monkeypatch.setenv("SOURCE_DATE_EPOCH", epoch)
+
+    assert check.run_date(given) == date
+
+
+def test_the_date_is_reported(tmp_path: Path) -> None:
+    """The date of the run stands in the report and in the result."""
+    site = small_site(tmp_path)
+
+    assert "run on 2026-03-31" in site.check().stdout
+    assert site.result()["run_on"] == "2026-03-31"

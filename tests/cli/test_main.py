@@ -1,0 +1,196 @@
+"""The command line: what each exit code means, wrong usage, help and version."""
+
+from __future__ import annotations
+
+import os
+from importlib import import_module
+from importlib.metadata import version
+from pathlib import Path
+
+import pytest
+
+from audit import run as stages
+from audit.cli import main
+from tests.cli.sites import ROOT, with_a_finding
+from tests.small_site import NAME, run, small_site
+
+STAGES = ["read_plan", "rulebook", "read_readback", "pair", "compare_all", "check", "fold", "judge"]
+"""The stages of a run, by the names under which audit/run.py knows them."""
+
+
+# Exit codes
+
+
+def test_0_is_nothing_at_or_above_the_gate(tmp_path: Path) -> None:
+    """A site that is as planned passes."""
+    outcome = small_site(tmp_path).check()
+
+    assert outcome.code == 0
+    assert outcome.stdout.startswith(f"PASS  {NAME}")
+
+
+def test_1_is_findings_at_or_above_the_gate(tmp_path: Path) -> None:
+    """A site with an error fails."""
+    outcome = with_a_finding(tmp_path).check()
+
+    assert outcome.code == 1
+    assert outcome.stdout.startswith(f"FAIL  {NAME}")
+
+
+def test_2_is_no_verdict(tmp_path: Path) -> None:
+    """A file that cannot be read gives no verdict: no report, and no word of pass or fail."""
+    site = with_a_finding(tmp_path)
+    site.plan.unlink()
+
+    outcome = site.check()
+
+    assert (outcome.code, outcome.stdout) == (2, "")
+    assert outcome.stderr.endswith("asfound: no verdict: 1 problem in the input\n")
+
+
+WRONG_USAGE = [
+    pytest.param([], "COMMAND", id="no command"),
+    pytest.param(["audit"], "invalid choice: 'audit'", id="unknown command"),
+    pytest.param(["check"], "PLAN", id="no plan"),
+    pytest.param(["check", "plan.yaml", "--gates", "annual"], "--gates", id="misspelt option"),
+    pytest.param(["check", "plan.yaml", "--fail-on", "fatal"], "invalid choice: 'fatal'", id="unknown level"),
+    pytest.param(["check", "plan.yaml", "--color", "red"], "invalid choice: 'red'", id="unknown colour"),
+    pytest.param(["check", "plan.yaml", "--width", "wide"], "'wide'", id="width in words"),
+    pytest.param(["check", "plan.yaml", "--width", "-5"], "-5", id="width below nothing"),
+    pytest.param(["check", "plan.yaml", "--out"], "--out", id="option without its value"),
+    pytest.param(["rules", "one", "two"], "two", id="one argument too many"),
+]
+
+
+@pytest.mark.parametrize(("arguments", "says"), WRONG_USAGE)
+def test_2_is_wrong_usage(
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+    arguments: list[str],
+    says: str,
+) -> None:
+    """Wrong usage is told with what is wrong and how the command goes, on stderr."""
+    small_site(tmp_path)
+    monkeypatch.chdir(tmp_path)
+
+    with pytest.raises(SystemExit) as stopped:
+        run(*arguments)
+
+    told = capsys.readouterr()
+    assert stopped.value.code == 2
+    assert told.out == ""
+    assert told.err.startswith("usage: asfound")
+    assert says in told.err.splitlines()[-1]
+
+
+def test_options_may_stand_anywhere(tmp_path: Path) -> None:
+    """Options between the plan and the readbacks are options, and the readbacks still readbacks."""
+    site = with_a_finding(tmp_path)
+
+    outcome = run("check", site.plan, "--gate", "annual", *site.readbacks)
+
+    assert outcome.code == 1
+    assert "channel-differs" in outcome.stdout
+
+
+@pytest.mark.parametrize("stage", STAGES)
+def test_2_is_an_internal_fault(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, stage: str) -> None:
+    """A fault of our own gives no verdict and no traceback, and nothing is written."""
+    site = small_site(tmp_path)
+    before = site.files()
+
+    def fault(*_: object, **__: object) -> None:
+        raise ZeroDivisionError("division by zero")
+
+    monkeypatch.setattr(stages, stage, fault)
+    outcome = site.check("--out", tmp_path / "result.json")
+
+    assert (outcome.code, outcome.stdout) == (2, "")
+    assert outcome.stderr == (
+        "asfound: internal fault, no verdict: ZeroDivisionError (use --debug to see where)\n"
+    )
+    assert site.files() == before
+
+
+def test_debug_shows_where_a_fault_happened(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """With --debug the fault comes through as it is."""
+    site = small_site(tmp_path)
+
+    def fault(*_: object) -> None:
+        raise ZeroDivisionError("division by zero")
+
+    monkeypatch.setattr(stages, "pair", fault)
+
+    with pytest.raises(ZeroDivisionError):
+        site.check("--debug")
+
+
+@pytest.mark.parametrize("stage", STAGES)
+def test_130_is_interrupted(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, stage: str) -> None:
+    """Ctrl-C in any stage ends the run with one line, and nothing is written."""
+    site = small_site(tmp_path)
+    before = site.files()
+
+    def interrupt(*_: object, **__: object) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(stages, stage, interrupt)
+    outcome = site.check("--out", tmp_path / "result.json")
+
+    assert (outcome.code, outcome.stdout) == (130, "")
+    assert outcome.stderr == "\ninterrupted; nothing was decided\n"
+    assert site.files() == before
+
+
+def test_interrupted_while_writing(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Ctrl-C while a result is written leaves neither half of it nor a temporary file."""
+    site = small_site(tmp_path)
+    before = site.files()
+
+    def interrupt(_: int) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(os, "fsync", interrupt)
+
+    assert site.check("--out", tmp_path / "result.json").code == 130
+    assert site.files() == before
+
+
+# Help
+
+
+@pytest.mark.parametrize("command", [[], ["check"], ["rules"], ["schema"]])
+def test_help_exits_0(capsys: pytest.CaptureFixture[str], command: list[str]) -> None:
+    """Help is what was asked for, so it is no failure; every command shows examples."""
+    with pytest.raises(SystemExit) as stopped:
+        run(*command, "--help")
+
+    told = capsys.readouterr()
+    assert (stopped.value.code, told.err) == (0, "")
+    assert told.out.startswith("usage: asfound")
+    assert not command or "examples:\n  asfound " + command[0] in told.out
+
+
+@pytest.mark.parametrize("name", main.COMMANDS)
+def test_every_example_of_the_help_runs(monkeypatch: pytest.MonkeyPatch, name: str) -> None:
+    """What the help shows works when it is typed, where the files it names are ours."""
+    monkeypatch.chdir(ROOT)
+    module = import_module(f"audit.cli.{name}")
+    lines = [
+        line.split(" > ")[0].split() for line in module.EXAMPLES.splitlines() if line.startswith("  asfound ")
+    ]
+    ours = [words[1:] for words in lines if all(Path(word).exists() for word in words if "/" in word)]
+    ours = [words for words in ours if not {"plan.yaml", "sheet.csv"} & set(words)]
+
+    assert ours
+    assert {run(*words).code for words in ours} <= {0, 1}
+
+
+def test_version(capsys: pytest.CaptureFixture[str]) -> None:
+    """--version names the program and the version that was installed."""
+    with pytest.raises(SystemExit) as stopped:
+        run("--version")
+
+    assert stopped.value.code == 0
+    assert capsys.readouterr().out == f"asfound {version('asfound')}\n"

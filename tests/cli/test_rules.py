@@ -1,0 +1,75 @@
+"""asfound rules: the list, each rule explained, the roles."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from audit.model.roles import ROLES
+from audit.reading.rules import read_rulebook
+from tests.small_site import run, small_site
+
+BOOK = read_rulebook([], None)
+
+
+def test_every_rule_is_listed() -> None:
+    """The list has a line for every rule, with its level and title."""
+    outcome = run("rules")
+
+    lines = [" ".join(line.split()) for line in outcome.stdout.splitlines()]
+    assert (outcome.code, outcome.stderr) == (0, "")
+    assert [rule.id for rule in BOOK.rules if f"{rule.id} {rule.level} {rule.title}" not in lines] == []
+
+
+@pytest.mark.parametrize("arguments", [[], ["--roles"]], ids=["rules", "roles"])
+def test_lists_fit_80_columns(arguments: list[str]) -> None:
+    """The lists can be read on any terminal."""
+    assert [line for line in run("rules", *arguments).stdout.splitlines() if len(line) > 80] == []
+
+
+@pytest.mark.parametrize("rule", BOOK.rules, ids=lambda rule: str(rule.id))
+def test_every_rule_is_explained(rule: object) -> None:
+    """Each rule says why it matters, what to do, and where it comes from."""
+    outcome = run("rules", rule.id)  # type: ignore[attr-defined]
+
+    text = " ".join(outcome.stdout.split())
+    assert outcome.code == 0
+    for part in ("why", "remedy", "source"):
+        assert f"{part}: {getattr(rule, part)}" in text
+
+
+def test_an_unknown_rule() -> None:
+    """A misspelt rule is quoted, and the nearest are named."""
+    outcome = run("rules", "chanel-differs")
+
+    assert (outcome.code, outcome.stdout) == (2, "")
+    assert outcome.problems[0].startswith(
+        "there is no rule 'chanel-differs'\n    mend: nearest: channel-differs"
+    )
+
+
+def test_every_role_is_listed() -> None:
+    """The list has each role with its meaning, and says how a site makes its own."""
+    text = " ".join(run("rules", "--roles").stdout.split())
+
+    assert [role for role, meaning in ROLES.items() if f"{role}: {meaning}" not in text] == []
+    assert "x_" in text
+
+
+def test_rules_of_the_site(tmp_path: Path) -> None:
+    """Site rules are listed and explained with ours."""
+    rules = small_site(tmp_path).own_rules({"kind": "equals-plan", "roles": ["channel"]})
+
+    assert "own-rule" in run("rules", "--rules", rules).stdout
+    assert "why: It matters here." in run("rules", "own-rule", "--rules", rules).stdout
+
+
+def test_bad_rules_of_the_site(tmp_path: Path) -> None:
+    """Site rules with a slip are refused here as they are in a check, so that a pipeline can test them."""
+    rules = small_site(tmp_path).own_rules({"kind": "equals-plan", "roles": ["chanel"]})
+
+    outcome = run("rules", "--rules", rules)
+
+    assert outcome.code == 2
+    assert "unknown role 'chanel'" in outcome.stderr

@@ -1,0 +1,142 @@
+"""What goes to which stream, and what happens when a stream, a pipe or a disk does not take it."""
+
+from __future__ import annotations
+
+import io
+import os
+import shlex
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from audit.cli import main
+from tests.cli.sites import in_a_process, with_a_finding
+from tests.small_site import NAME, small_site
+
+
+def test_findings_go_to_stdout_alone(tmp_path: Path) -> None:
+    """Findings are results, not complaints: stderr stays empty."""
+    outcome = with_a_finding(tmp_path).check()
+
+    assert "channel-differs" in outcome.stdout
+    assert outcome.stderr == ""
+
+
+def test_quiet_prints_nothing_but_problems(tmp_path: Path) -> None:
+    """With --quiet the exit code tells; the result is still written, and problems are still told."""
+    site = with_a_finding(tmp_path)
+
+    quiet = site.check("--quiet", "--out", tmp_path / "result.json")
+    assert (quiet.code, quiet.written) == (1, "")
+    assert (tmp_path / "result.json").is_file()
+
+    site.plan.unlink()
+    assert "there is no such file" in site.check("--quiet").stderr
+
+
+def test_a_result_is_replaced_whole(tmp_path: Path) -> None:
+    """The result of the last run is replaced by this one's, with usual permissions."""
+    site = small_site(tmp_path)
+    out = site.write("result.json", "old" * 100_000)
+
+    site.check("--out", out)
+
+    assert out.read_text(encoding="utf-8").startswith(
+        '{\n  "schema": "asfound/result/1",\n  "verdict": "pass"'
+    )
+    assert out.stat().st_mode & 0o777 == 0o666 & ~_umask()
+
+
+def _umask() -> int:
+    mask = os.umask(0)
+    os.umask(mask)
+    return mask
+
+
+class Terminal(io.StringIO):
+    """A stream that calls itself a terminal."""
+
+    def isatty(self) -> bool:
+        """Say yes."""
+        return True
+
+
+def test_progress_is_shown_on_a_terminal_and_wiped(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A long run shows its stage on stderr, and leaves the line empty at its end."""
+    clock = iter(range(1000))
+    monkeypatch.setattr("time.monotonic", lambda: next(clock))
+    site, stderr = small_site(tmp_path), Terminal()
+
+    main.run(["check", str(site.plan), "--quiet"], io.StringIO(), stderr)
+
+    shown = stderr.getvalue()
+    assert "\x1b[Kreading the plan …" in shown
+    assert shown.endswith("\r\x1b[K")
+
+
+def test_progress_is_wiped_before_a_problem_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A problem begins on a clean line."""
+    clock = iter(range(1000))
+    monkeypatch.setattr("time.monotonic", lambda: next(clock))
+    stderr = Terminal()
+
+    main.run(["check", str(tmp_path / "none.yaml")], io.StringIO(), stderr)
+
+    assert f"\r\x1b[K{tmp_path}/none.yaml: there is no such file" in stderr.getvalue()
+
+
+# Streams that do not take it
+
+
+@pytest.mark.parametrize(
+    "arguments", [["check", "plan.yaml", "found.csv", "--all"], ["rules"], ["rules", "--roles"]]
+)
+def test_a_closed_pipe(tmp_path: Path, arguments: list[str]) -> None:
+    """A reader that has gone away, as `head` does, is no reason for a traceback."""
+    with_a_finding(tmp_path)
+    reading, writing = os.pipe()
+    os.close(reading)
+
+    done = in_a_process(*arguments, cwd=tmp_path, stdout=writing)
+    os.close(writing)
+
+    assert (done.returncode, done.stderr) == (2, "")
+
+
+def test_head_gets_the_verdict(tmp_path: Path) -> None:
+    """`| head -1` prints the verdict, and nothing on stderr."""
+    site = with_a_finding(tmp_path)
+    command = shlex.join([sys.executable, "-m", "audit", "check", str(site.plan), *map(str, site.readbacks)])
+
+    done = subprocess.run(["sh", "-c", f"{command} | head -1"], capture_output=True, text=True, check=False)
+
+    assert (done.stdout, done.stderr) == (f"FAIL  {NAME}, plan revision A\n", "")
+
+
+def test_a_full_disk_behind_stdout(tmp_path: Path) -> None:
+    """A report that cannot be written is told with the system's reason, and is no fault of our own."""
+
+    class Full(io.StringIO):
+        def flush(self) -> None:
+            raise OSError(28, "No space left on device")
+
+    site = small_site(tmp_path)
+    stderr = io.StringIO()
+
+    code = main.run(["check", str(site.plan)], Full(), stderr)
+
+    assert code == 2
+    assert "No space left on device" in stderr.getvalue()
+    assert "internal fault" not in stderr.getvalue()
+
+
+def test_a_terminal_without_our_characters(tmp_path: Path) -> None:
+    """A terminal that cannot show every character gets them written out."""
+    site = small_site(tmp_path, found={"N-2": {"network_id": "Müll→"}})
+
+    done = in_a_process("check", site.plan, *site.readbacks, PYTHONIOENCODING="ascii")
+
+    assert (done.returncode, done.stderr) == (1, "")
+    assert r"M\xfcll\u2192" in done.stdout

@@ -1,0 +1,53 @@
+"""What every refusal has to be: exit code 2, one clear message a problem, and nothing written."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from tests.small_site import Outcome, SmallSite
+
+LONGEST_LINE = 300
+"""Longest line that a person reads to its end at a terminal. Judgement."""
+
+
+def assert_refused(site: SmallSite, *arguments: str | Path, at: str, says: str, mend: str) -> str:
+    """Check a site that cannot be checked, and return the only problem that is told.
+
+    `at` is the place, such as `plan.yaml:10:24` (the message may be more precise than a mere `plan.yaml`);
+    `says` and `mend` are parts of the message and of its mend.
+    """
+    (problem,) = refusal(site, *arguments).problems
+    message, _, its_mend = problem.partition("\n")
+    place = (site.folder / at).as_posix()
+    assert message.startswith(f"{place}:"), f"expected the place {place} in: {message}"
+    assert says in message
+    assert mend in its_mend
+    return problem
+
+
+def refusal(site: SmallSite, *arguments: str | Path) -> Outcome:
+    """Check a site that cannot be checked, and return the outcome, which is as a refusal has to be."""
+    before = site.files()
+    out = () if "--out" in arguments else ("--out", site.folder / "result.json")
+    outcome = site.check(*out, *arguments)
+    assert outcome.code == 2, outcome.written[:300]
+    assert outcome.stdout == ""
+    assert site.files() == before, "no file may be written, and no temporary one left"
+    assert_clear(outcome.stderr)
+    return outcome
+
+
+def assert_clear(stderr: str) -> None:
+    """Assert that every problem has a mend, and is told in printable lines of bearable length."""
+    assert "Traceback" not in stderr
+    assert "internal fault" not in stderr
+    lines = stderr.splitlines()
+    assert all(line.isprintable() for line in lines)
+    assert max(map(len, lines)) <= LONGEST_LINE, stderr
+    *problems, closing = lines
+    assert closing.startswith("asfound: no verdict: ")
+    told = problems[0::2]
+    mends = problems[1::2]
+    assert len(told) == len(mends), f"a problem has no mend:\n{stderr}"
+    assert all(mend.startswith("    mend: ") for mend in mends), f"a problem has no mend:\n{stderr}"
+    assert f": {len(told)} problem" in closing

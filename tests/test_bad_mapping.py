@@ -1,0 +1,67 @@
+"""Slips in a mapping: told in the mapping, since that is the file to mend."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tests.refusing import assert_refused
+from tests.small_site import small_site
+
+SLIPS: list[Any] = [
+    # what the schema of a mapping finds
+    pytest.param({"column": {"tag": "tag"}}, "unknown key 'column'", "columns", id="key"),
+    pytest.param({"decimal": ";"}, "';' is not allowed", "','", id="decimal mark"),
+    pytest.param({"decimal": ",", "grouping": ","}, "are the same", "grouping", id="one mark for two things"),
+    pytest.param({"delimiter": ";;"}, "';;'", "1", id="delimiter of two characters"),
+    pytest.param({"skip_rows": -1}, "-1", "at least 0", id="fewer than no rows to skip"),
+    pytest.param({"skip_rows": "two"}, "'two' stands", "a number", id="rows to skip in words"),
+    pytest.param({"form": "lnog"}, "'lnog' is not allowed", "long", id="form"),
+    # what only shows beside the plan and the readback
+    pytest.param({"columns": {"tag": "tga"}}, "'tga', which is no field", "tag", id="field"),
+    pytest.param({"columns": {"Tagg": "tag"}}, "no column 'Tagg'", "tag", id="heading"),
+    pytest.param({"constants": {"netwrok": "Main"}}, "'netwrok', which is no field", "network",
+                 id="constant"),
+    pytest.param({"units": {"range_hihg": "bar"}}, "'range_hihg', which is no field", "range_high",
+                 id="unit"),
+    pytest.param({"values": {"chanel": {"a": "7"}}}, "'chanel', which is no field", "channel", id="values"),
+    pytest.param({"constants": {"read_at": "yesterday"}}, "'yesterday'", "2026-03-31", id="time as constant"),
+    pytest.param({"encoding": "utf-99"}, "unknown encoding 'utf-99'", "cp1252", id="encoding"),
+    pytest.param({"encoding": "base64"}, "unknown encoding 'base64'", "cp1252",
+                 id="encoding that is no text"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("keys", "says", "mend"), SLIPS)
+def test_slips_in_a_mapping(tmp_path: Path, keys: dict[str, Any], says: str, mend: str) -> None:
+    """A slip in a mapping is one problem, and the place is in the mapping."""
+    site = small_site(tmp_path)
+
+    assert_refused(site, "--mapping", site.mapping(**keys), at="mapping.yaml", says=says, mend=mend)
+
+
+def test_a_mapping_without_mappings(tmp_path: Path) -> None:
+    """A mapping file that maps nothing was not finished."""
+    site = small_site(tmp_path)
+    mapping = site.write("mapping.yaml", "asfound: mapping/1\nmappings:\n")
+
+    assert_refused(
+        site, "--mapping", mapping, at="mapping.yaml:1", says="'mappings' is missing", mend="add it"
+    )
+
+
+def test_a_wrong_encoding(tmp_path: Path) -> None:
+    """Text that is not in the encoding declared is refused, with that encoding named."""
+    site = small_site(tmp_path).read("found.csv", "tag,note,channel\nN-1,Straße,7\n")
+
+    assert_refused(site, "--mapping", site.mapping(encoding="ascii"), at="found.csv:2",
+                   says="byte 0xc3 is not ascii", mend="encoding")  # fmt: skip
+
+
+def test_more_rows_to_skip_than_there_are(tmp_path: Path) -> None:
+    """Where a mapping skips the whole file, its `skip_rows` is what to look at."""
+    site = small_site(tmp_path)
+
+    assert_refused(site, "--mapping", site.mapping(skip_rows=99), at="found.csv", says="", mend="skip_rows")

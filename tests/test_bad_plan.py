@@ -1,0 +1,201 @@
+"""Slips in the keys and values of a plan: told with line, column, raw text and mend."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from tests.refusing import assert_refused, refusal
+from tests.small_site import NAME, NODES, SmallSite, node, small_site
+
+OLD = "range_low: 0, range_high: 1000"
+"""A part of the plan's defaults, to put slips into."""
+
+KEY_SLIPS = [
+    pytest.param("node_type: node", "nodetype: node", "nodetype", "unknown key 'nodetype'", "node_type",
+                 id="key"),
+    pytest.param("node_type: node", "x" * 1000 + ": node", "xxx: node", "unknown key 'xxx", "node_type",
+                 id="key of 1,000 letters"),
+    pytest.param("{channel: 7,", "{chanel: 7,", "chanel", "unknown setting 'chanel'", "channel",
+                 id="setting of a gateway"),
+    pytest.param("{address: 11}", "{adress: 11}", "adress", "unknown setting 'adress'", "address",
+                 id="setting of a node"),
+    pytest.param(OLD, "range_lo: 0, range_high: 1000", "range_lo:", "unknown setting 'range_lo'", "range_low",
+                 id="shared default"),
+    pytest.param("{address: 11}", "{Address: 11}", "Address", "'Address'", "address",
+                 id="setting in capitals"),
+    pytest.param("networks:\n", "approved: [{setting: chanel, values: [1]}]\nnetworks:\n", "chanel",
+                 "unknown setting 'chanel'", "channel", id="list of approved values"),
+    pytest.param("node_type: node", "node_type: nodd", "nodd", "unknown device type 'nodd'", "node",
+                 id="device type of the nodes"),
+    pytest.param("type: gateway", "type: gatewy", "gatewy", "unknown device type 'gatewy'", "gateway",
+                 id="device type of the gateway"),
+    pytest.param("type: gateway", "type: node", "type: node\n    serial", "'node' is no gateway", "gateway",
+                 id="a node as gateway"),
+    pytest.param("  node_type: node\n", "", "tag: N-1", "'N-1' has no device type", "node_type",
+                 id="no device type"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("old", "new", "spot", "says", "mend"), KEY_SLIPS)
+def test_misspelt_names(tmp_path: Path, old: str, new: str, spot: str, says: str, mend: str) -> None:
+    """A name that means nothing is quoted where it stands, and the nearest that does is named."""
+    site = small_site(tmp_path, nodes=[node(1)]).replace(old, new)
+
+    assert_refused(site, at=site.line(spot), says=says, mend=mend)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "spot"),
+    [
+        ("node_type: node", "nodetype: node", "nodetype"),
+        ("{channel: 7,", "{chanel: 7,", "chanel"),
+        ("{address: 11}", "{address: eleven}", "eleven"),
+        ("node_type: node", "node_type: nodd", "nodd"),
+    ],
+    ids=["misspelt key", "misspelt setting", "value of a setting", "value of a key"],
+)
+def test_the_column_is_that_of_the_culprit(tmp_path: Path, old: str, new: str, spot: str) -> None:
+    """The column told is where the misspelt name begins, or the value that cannot be one."""
+    site = small_site(tmp_path).replace(old, new)
+
+    assert_refused(site, at=site.at(spot), says=f"'{spot}'", mend="")
+
+
+VALUE_SLIPS = [
+    pytest.param("{address: 11}", "{address: eleven}", "address: eleven", "'eleven' is not a number",
+                 "a whole number", id="word for a number"),
+    pytest.param("{address: 11}", "{address: 1I}", "address: 1I", "'1I'", "a whole number",
+                 id="letter I for a one"),
+    pytest.param("{address: 11}", "{address: 11.5}", "address: 11.5", "is not a whole number",
+                 "a whole number", id="fraction for a whole number"),
+    pytest.param("{address: 11}", "{address: 99999999999999999999}", "address: 9999",
+                 "'99999999999999999999' is beyond any whole number", "a whole number", id="beyond 64 bits"),
+    pytest.param(OLD, "range_low: 0, range_high: '1000,5'", "range_high: '1000", "has a comma",
+                 "expected a number", id="decimal comma"),
+    pytest.param(OLD, "range_low: 0 furlong, range_high: 1000", "range_low: 0 f", "'0 furlong'", "kPa",
+                 id="unit that is none"),
+    pytest.param("{address: 11}", "{address: [11]}", "[11]", "a list stands", "a single value",
+                 id="list for a value"),
+    pytest.param("{address: 11}", "{address: {first: 11}}", "{first: 11}", "a mapping stands",
+                 "a single value", id="mapping for a value"),
+    pytest.param("'100001'", "100001", "100001", "100001 stands", "quotes",
+                 id="serial number without quotes"),
+    pytest.param("tag: N-1", "tag: 101", "101\n", "101 stands", "quotes", id="tag that is a number"),
+    pytest.param("{address: 11}", "{address: 11}\n    installed_on: 31.03.2026", "31.03.2026",
+                 "'31.03.2026'", "2026-03-31", id="date in another form"),
+    pytest.param("{name: Little Site, revision: A}", "{name: '', revision: A}", "'',", "name", "",
+                 id="site without a name"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("old", "new", "spot", "says", "mend"), VALUE_SLIPS)
+def test_bad_values(tmp_path: Path, old: str, new: str, spot: str, says: str, mend: str) -> None:
+    """A value that cannot be one is quoted where it stands, with what was expected."""
+    site = small_site(tmp_path, nodes=[node(1)]).replace(old, new)
+
+    assert_refused(site, at=site.line(spot), says=says, mend=mend)
+
+
+def test_a_missing_blank_after_a_colon(tmp_path: Path) -> None:
+    """`range_high:1000` is a key without a value to YAML; the setting must not silently vanish."""
+    site = small_site(tmp_path).replace("range_high: 1000", "range_high:1000")
+
+    assert_refused(site, at=site.line("range_high:1000"), says="'range_high:1000'", mend="range_high")
+
+
+def test_a_misspelt_key_without_a_value(tmp_path: Path) -> None:
+    """A key that means nothing is a slip, whether or not a value stands behind it."""
+    site = small_site(tmp_path).replace("node_type: node", "node_type: node\n  node_tabels:")
+
+    assert_refused(site, at=site.line("node_tabels"), says="'node_tabels'", mend="node_tables")
+
+
+def test_two_slips_are_told_in_one_run(tmp_path: Path) -> None:
+    """All that is wrong with a plan is told at once, in the order of its lines."""
+    site = (
+        small_site(tmp_path).replace("{channel: 7,", "{chanel: 7,").replace("{address: 12}", "{adress: 12}")
+    )
+
+    problems = refusal(site).problems
+
+    assert [problem.split(": ")[1] for problem in problems] == [
+        "unknown setting 'chanel' of device type 'gateway'\n    mend",
+        "unknown setting 'adress' of device type 'node'\n    mend",
+    ]
+
+
+def test_a_slip_of_form_and_one_of_value_are_told_in_one_run(tmp_path: Path) -> None:
+    """Missing, misspelt and mistyped keys of one file come together."""
+    site = small_site(tmp_path).replace("    type: gateway\n", "    typ: gateway\n").replace("'100002'", "2")
+
+    problems = refusal(site).problems
+
+    assert len(problems) == 3
+    assert [
+        part for part, problem in zip(("'type' is missing", "unknown key 'typ'", "2 stands at"), problems,
+                                      strict=True) if part in problem
+    ] == ["'type' is missing", "unknown key 'typ'", "2 stands at"]  # fmt: skip
+
+
+def test_slips_in_a_json_plan_have_lines_too(tmp_path: Path) -> None:
+    """A plan in JSON is told line and column like one in YAML."""
+    site = small_site(tmp_path)
+    gateway = {"tag": "GW-1", "type": "gateway", "settings": {"chanel": 7}}
+    network = {"name": "Main", "node_type": "node", "nodes": list(NODES), "gateway": gateway}
+    plan = {"asfound": "plan/1", "site": {"name": NAME}, "device_types": ["gateway.yaml", "node.yaml"],
+            "networks": [network]}  # fmt: skip
+    site.write("plan.yaml", json.dumps(plan, indent=1))
+    (tmp_path / "plan.yaml").rename(tmp_path / "plan.json")
+    json_site = _JsonSite(tmp_path, readbacks=site.readbacks)
+
+    at = site.line("chanel", "plan.json")
+
+    assert_refused(json_site, at=at, says="unknown setting 'chanel'", mend="channel")
+
+
+class _JsonSite(SmallSite):
+    """A small site whose plan is a JSON file."""
+
+    @property
+    def plan(self) -> Path:
+        return self.folder / "plan.json"
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "missing"),
+    [
+        ("asfound: plan/1\n", "", "'asfound'"),
+        ("site: {name: Little Site, revision: A}\n", "", "'site'"),
+        ("device_types: [gateway.yaml, node.yaml]\n", "", "'device_types'"),
+        ("- name: Main\n  gateway:", "- gateway:", "'name'"),
+        ("- tag: N-1\n    serial:", "- serial:", "'tag'"),
+    ],
+)
+def test_missing_keys(tmp_path: Path, old: str, new: str, missing: str) -> None:
+    """A key that has to be there is named, at the beginning of what lacks it."""
+    site = small_site(tmp_path).replace(old, new)
+
+    assert_refused(site, at="plan.yaml", says=f"{missing} is missing", mend="add it")
+
+
+def test_a_plan_of_another_format(tmp_path: Path) -> None:
+    """A plan of a format that this version does not know is not half read."""
+    site = small_site(tmp_path).replace("plan/1", "plan/2")
+
+    assert_refused(site, at="plan.yaml:1:10", says="'plan/2' is not allowed", mend="plan/1")
+
+
+@pytest.mark.parametrize(
+    "extra", [{}, {"node_tables": [{"file": "nodes.csv"}]}], ids=["no list", "empty table"]
+)
+def test_a_plan_without_nodes(tmp_path: Path, extra: dict[str, object]) -> None:
+    """Where no node is planned there is nothing to check, which is no pass."""
+    site = small_site(tmp_path, nodes=[], network_extra=extra)
+    site.write("nodes.csv", "tag,address\n")
+
+    (problem,) = refusal(site).problems
+
+    assert "no nodes" in problem or "no rows" in problem

@@ -1,0 +1,96 @@
+"""Slips in what a plan refers to: files that are not there, node tables, device types."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from tests.refusing import assert_refused
+from tests.small_site import small_site
+
+LEADS_NOWHERE = [
+    pytest.param("nod.yaml", "'nod.yaml'", "check the name", id="missing"),
+    pytest.param("../node.yaml", "'../node.yaml' leads out of", "in its folder", id="above the plan"),
+    pytest.param("types/../../node.yaml", "leads out of", "in its folder", id="above the plan by a detour"),
+    pytest.param("/etc/node.yaml", "'/etc/node.yaml' is not a relative path", "in its folder", id="absolute"),
+    pytest.param("C:/types/node.yaml", "is not a relative path", "in its folder", id="with a drive"),
+    pytest.param(r"types\node.yaml", "is not a relative path", "with / between names", id="backslash"),
+]
+
+
+@pytest.mark.parametrize(("reference", "says", "mend"), LEADS_NOWHERE)
+def test_a_device_type_that_is_not_there(tmp_path: Path, reference: str, says: str, mend: str) -> None:
+    """A device type that cannot be read is told at the line of the plan that names it."""
+    site = small_site(tmp_path).replace("node.yaml]", f"'{reference}']")
+
+    assert_refused(site, at="plan.yaml:3", says=says, mend=mend)
+
+
+@pytest.mark.parametrize(("reference", "says", "mend"), LEADS_NOWHERE)
+def test_a_node_table_that_is_not_there(tmp_path: Path, reference: str, says: str, mend: str) -> None:
+    """A node table that cannot be read is told at the line of the plan that names it."""
+    site = small_site(tmp_path, network_extra={"node_tables": [{"file": reference}]})
+
+    assert_refused(site, at=site.line("- {file:"), says=says, mend=mend)
+
+
+def test_a_link_out_of_the_folder_is_not_followed(tmp_path: Path) -> None:
+    """A name inside the folder that links to a file outside of it is refused as well."""
+    site = small_site(tmp_path / "site")
+    outside = site.write("../outside.yaml", (site.folder / "node.yaml").read_bytes())
+    (site.folder / "node.yaml").unlink()
+    (site.folder / "node.yaml").symlink_to(outside)
+
+    assert_refused(site, at="plan.yaml:3", says="'node.yaml' leads out of", mend="in its folder")
+
+
+# Node tables and device types
+
+ROWS = "tag,type,serial,address\nN-1,node,100001,11\n"
+
+TABLE_SLIPS = [
+    pytest.param("tag,type,serial,adress\nN-1,node,1,11\n", "1:D", "unknown column 'adress'", "address",
+                 id="unknown column"),
+    pytest.param("type,address\nnode,11\n", "", "no column says which device a row is", "tag",
+                 id="no column of tags"),
+    pytest.param(ROWS + ",node,100002,12\n", "3:A", "has no tag", "give it one", id="no tag"),
+    pytest.param(ROWS + "N-2,nod,100002,12\n", "3:B", "unknown device type 'nod'", "node",
+                 id="unknown device type"),
+    pytest.param(ROWS + "N-2,node,100002,twelve\n", "3:D", "'twelve' is not a number", "a whole number",
+                 id="word for a number"),
+    pytest.param(ROWS + "N-2,node,100002,99999999999999999999\n", "3:D",
+                 "'99999999999999999999' is beyond", "a whole number", id="beyond 64 bits"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("content", "place", "says", "mend"), TABLE_SLIPS)
+def test_slips_in_a_node_table(tmp_path: Path, content: str, place: str, says: str, mend: str) -> None:
+    """A slip in a table of nodes is told with row and column."""
+    site = small_site(tmp_path, nodes=[], network_extra={"node_tables": [{"file": "nodes.csv"}]})
+    site.write("nodes.csv", content)
+
+    assert_refused(site, at=f"nodes.csv:{place}".rstrip(":"), says=says, mend=mend)
+
+
+TYPE_SLIPS = [
+    pytest.param("role: channel,", "role: chanel,", "chanel", "unknown role 'chanel'", "channel", id="role"),
+    pytest.param("kind: text", "kind: txt", "txt", "'txt' is not allowed", "text", id="kind"),
+    pytest.param("low: 1, high: 40", "lwo: 1, high: 40", "lwo", "unknown key 'lwo'", "low", id="key"),
+    pytest.param("low: 1, high: 40", "low: one, high: 40", "one,", "'one' stands", "write a number",
+                 id="word for a limit"),
+    pytest.param("low: 1, high: 40", "low: 40, high: 1", "{name: channel", "low 40 is above high 1", "",
+                 id="limits exchanged"),
+    pytest.param(", unit: kPa, step: 0.1}\n- {name: range_high", ", unit: kPa}\n- {name: range_high",
+                 "{name: range_low", "needs its display resolution", "step: ", id="decimal without step"),
+    pytest.param("name: network_id", "name: channel", "{name: channel, label: NET",
+                 "'channel' is given twice", "", id="setting given twice"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("old", "new", "spot", "says", "mend"), TYPE_SLIPS)
+def test_slips_in_a_device_type(tmp_path: Path, old: str, new: str, spot: str, says: str, mend: str) -> None:
+    """A slip in a device type is told where it stands, and never makes a setting mean nothing."""
+    site = small_site(tmp_path).replace(old, new, "node.yaml")
+
+    assert_refused(site, at=site.line(spot, "node.yaml"), says=says, mend=mend)

@@ -1,0 +1,169 @@
+"""Slips in site rules: an error with line and column, never a rule that silently checks nothing."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tests.refusing import assert_refused, refusal
+from tests.small_site import Named, small_site
+
+EQUALS: dict[str, Any] = {"kind": "equals-plan", "roles": ["channel"]}
+CEL: dict[str, Any] = {"kind": "expression", "when": "found.alarm_high < 1.0", "needs": ["alarm_high"]}
+
+
+def test_the_rules_that_are_bent_here_are_good(tmp_path: Path) -> None:
+    """Unbent, the two rules of these tests are accepted and find nothing."""
+    site = small_site(tmp_path)
+
+    assert site.check("--rules", site.own_rules(EQUALS)).code == 0
+    assert site.check("--rules", site.own_rules(CEL)).code == 0
+
+
+NAMES: list[Any] = [
+    pytest.param(EQUALS, "kind: equals-plan", "kind: equal-plan", "unknown kind 'equal-plan'", "equals-plan",
+                 id="kind"),
+    pytest.param(EQUALS, "roles:", "rolls:", "unknown key 'rolls'", "roles", id="argument"),
+    pytest.param(EQUALS, "[channel]", "[chanel]", "unknown role 'chanel'", "channel", id="role"),
+    pytest.param(EQUALS, "roles: [channel]", "settings: [chanel]", "unknown setting 'chanel'", "channel",
+                 id="setting"),
+    pytest.param(EQUALS, "[channel]", "[x_mine]", "unknown role 'x_mine'", "",
+                 id="own role that nothing has"),
+    pytest.param(EQUALS, "roles: [channel]", "roles: channel", "'channel' stands", "[channel]",
+                 id="text for a list"),
+    pytest.param(EQUALS, "check:\n    kind: equals-plan\n    roles: [channel]", "check: equals-plan",
+                 "'equals-plan' stands", "kind", id="kind without its mapping"),
+    pytest.param(EQUALS, "level: warning", "level: warnign", "'warnign' is not allowed", "warning",
+                 id="level"),
+    pytest.param(EQUALS, "id: own-rule", "id: OwnRule", "'OwnRule'", "for instance", id="id in capitals"),
+    pytest.param(EQUALS, "id: own-rule", "id: channel-differs", "'channel-differs' is there already",
+                 "choose another id", id="id of one of ours"),
+    pytest.param(EQUALS, "id: own-rule", "yields_to: [chanel-differs]\n  id: own-rule",
+                 "unknown rule 'chanel-differs'", "channel-differs", id="rule that it yields to"),
+    pytest.param(EQUALS, "rules:", "levels: {chanel-differs: note}\nrules:", "unknown rule 'chanel-differs'",
+                 "channel-differs", id="rule of a level"),
+    pytest.param(EQUALS, "rules:", "levels: {channel-differs: fatal}\nrules:", "'fatal' is not allowed",
+                 "error", id="level of a rule"),
+    pytest.param(EQUALS, "rules:", "gates: [{id: mine, title: M, levels: {chanel-differs: note}}]\nrules:",
+                 "unknown rule 'chanel-differs'", "channel-differs", id="rule of a gate"),
+    pytest.param(EQUALS, "check:", "chekc:", "unknown key 'chekc'", "check", id="key of a rule"),
+    pytest.param({"kind": "in-order", "roles": ["alarm_low", "alarm_high"]}, "[alarm_low,", "[alarm_lo,",
+                 "unknown role 'alarm_lo'", "alarm_low", id="role in order"),
+    pytest.param({"kind": "within-limits", "roles": ["channel"], "limits": "numbers", "low": 1}, "numbers",
+                 "nubmers", "'nubmers' is not allowed", "numbers", id="limits"),
+    pytest.param({"kind": "equals-setting", "pairs": [["channel", "address"]]}, "address", "adress",
+                 "unknown role 'adress'", "address", id="role of a pair"),
+    pytest.param(CEL, "[alarm_high]", "[alarm_hihg]", "unknown role or setting 'alarm_hihg'",
+                 "alarm_high", id="name that an expression needs"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("check", "old", "new", "says", "mend"), NAMES)
+def test_misspelt_names(tmp_path: Path, check: Named, old: str, new: str, says: str, mend: str) -> None:
+    """A misspelt name is told with its line, and the nearest known one."""
+    site = small_site(tmp_path)
+    rules = site.own_rules(check)
+    site.replace(old, new, "own.yaml")
+
+    (problem,) = (problem for problem in refusal(site, "--rules", rules).problems if says in problem)
+
+    assert problem.startswith(f"{site.folder}/{site.line(new, 'own.yaml')}:")
+    assert mend in problem.partition("mend: ")[2]
+
+
+def test_one_slip_is_one_problem(tmp_path: Path) -> None:
+    """A misspelt name under `needs` is not told once more as missing there, with the slip as the mend."""
+    site = small_site(tmp_path)
+    rules = site.own_rules(CEL | {"needs": ["alarm_hihg"]})
+
+    assert len(refusal(site, "--rules", rules).problems) == 1
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "culprit"),
+    [
+        ("[channel]", "[chanel]", "chanel"),
+        ("kind: equals-plan", "kind: equal-plan", "equal-plan"),
+        ("roles:", "rolls:", "rolls"),
+        ("roles: [channel]", "settings: [chanel]", "chanel"),
+        ("level: warning", "level: warnign", "warnign"),
+    ],
+    ids=["role", "kind", "argument", "setting", "level"],
+)
+def test_the_column_is_that_of_the_culprit(tmp_path: Path, old: str, new: str, culprit: str) -> None:
+    """Line and column are those of the misspelt word."""
+    site = small_site(tmp_path)
+    rules = site.own_rules(EQUALS)
+    site.replace(old, new, "own.yaml")
+
+    at = site.at(culprit, "own.yaml")
+
+    (problem,) = (problem for problem in refusal(site, "--rules", rules).problems if culprit in problem)
+    assert problem.startswith(f"{site.folder}/{at}: ")
+
+
+CHECK_NOTHING: list[Any] = [
+    pytest.param({"kind": "equals-plan"}, id="equals-plan of nothing"),
+    pytest.param({"kind": "unique", "within": "site"}, id="unique of nothing"),
+    pytest.param({"kind": "unique", "within": "site", "role": "channel", "field": "tag"}, id="unique of two"),
+    pytest.param({"kind": "within-limits", "roles": ["channel"], "limits": "numbers"},
+                 id="limits of no numbers"),
+    pytest.param({"kind": "within-limits", "roles": ["channel"], "limits": "settings"},
+                 id="limits of no settings"),
+    pytest.param({"kind": "in-order", "roles": ["channel"]}, id="order of one"),
+    pytest.param({"kind": "equals-gateway", "roles": []}, id="equals-gateway of nothing"),
+    pytest.param(CEL | {"when": "found.alarm_high + 1.0"}, id="expression that is neither true nor false"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("check", CHECK_NOTHING)
+def test_rules_that_would_check_nothing(tmp_path: Path, check: Named) -> None:
+    """A rule that could never find anything is refused at its line; it would give false comfort."""
+    site = small_site(tmp_path)
+
+    (problem,) = refusal(site, "--rules", site.own_rules(check)).problems
+
+    assert re.match(rf"{site.folder}/own\.yaml:\d+:\d+: ", problem)
+
+
+EXPRESSIONS = [
+    pytest.param("found.alarm_high <", "is not CEL", "", id="cut off"),
+    pytest.param("found.alarm_high < 1.0 &&& true", "is not CEL", "", id="operator that is none"),
+    pytest.param("found.alarm_low < 1.0", "'alarm_low', which the rule does not list", "`needs`",
+                 id="name that is not listed"),
+    pytest.param("found['alarm_low'] < 1.0", "'alarm_low', which the rule does not list", "`needs`",
+                 id="name in brackets"),
+    pytest.param("node.alarm_high < 1.0", "uses 'node'", "found.NAME or planned.NAME", id="neither side"),
+    pytest.param("nearly(found.alarm_high)", "'nearly'", "", id="unknown function"),
+    pytest.param("found.alarm_high.matches('7')", "own-rule", "1.0, not 1", id="text function of a number"),
+    pytest.param("found.alarm_high < 'a'", "own-rule", "1.0, not 1", id="number below a text"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("when", "says", "mend"), EXPRESSIONS)
+def test_bad_expressions(tmp_path: Path, when: str, says: str, mend: str) -> None:
+    """An expression that cannot be evaluated is told at its line, in words that end."""
+    site = small_site(tmp_path)
+    rules = site.own_rules(CEL | {"when": when})
+
+    assert_refused(site, "--rules", rules, at=site.line("when:", "own.yaml"), says=says, mend=mend)
+
+
+@pytest.mark.parametrize("key", ["title", "why", "remedy", "source", "level"])
+def test_a_rule_without_its_reasons(tmp_path: Path, key: str) -> None:
+    """Every rule says why it matters, what to do, and where it comes from."""
+    site = small_site(tmp_path)
+    rules = site.own_rules(EQUALS, **{key: None})
+
+    assert_refused(site, "--rules", rules, at=site.line("- id: own-rule", "own.yaml"),
+                   says=f"'{key}' is missing", mend="add it")  # fmt: skip
+
+
+def test_site_rules_that_the_plan_names_and_that_are_not_there(tmp_path: Path) -> None:
+    """Missing site rules are told at the line of the plan that names them."""
+    site = small_site(tmp_path, plan_extra={"rules": ["own.yaml"]})
+
+    assert_refused(site, at=site.line("rules: [own.yaml]"), says="'own.yaml'", mend="check the name")

@@ -1,0 +1,146 @@
+"""Workbooks that cannot be read: damaged, of another kind, too large once unpacked, without a table."""
+
+from __future__ import annotations
+
+import io
+import subprocess
+import sys
+import zipfile
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tests.refusing import assert_clear, assert_refused
+from tests.small_site import as_xlsx, small_site
+
+HEAD = ("tag", "serial", "channel")
+ROW = ("N-1", "100001", 7)
+GOOD = as_xlsx({"Readback": [HEAD, ROW]})
+
+
+def zip_bomb(megabytes: int = 400) -> bytes:
+    """Return an archive with one member of so many megabytes of zeros."""
+    stream = io.BytesIO()
+    with (
+        zipfile.ZipFile(stream, "w", zipfile.ZIP_DEFLATED) as archive,
+        archive.open("xl/worksheets/sheet1.xml", "w", force_zip64=True) as member,
+    ):
+        for _ in range(megabytes):
+            member.write(bytes(1 << 20))
+    return stream.getvalue()
+
+
+def archive_of(name: str, text: str) -> bytes:
+    """Return an archive that is no workbook."""
+    stream = io.BytesIO()
+    with zipfile.ZipFile(stream, "w") as archive:
+        archive.writestr(name, text)
+    return stream.getvalue()
+
+
+NO_WORKBOOKS = [
+    pytest.param(b"", "is empty", "check that it was saved", id="empty"),
+    pytest.param(GOOD[: len(GOOD) // 2], "is not a workbook", "save it again", id="cut in half"),
+    pytest.param(GOOD[:-30], "is not a workbook", "save it again", id="end cut off"),
+    pytest.param(b"tag,serial\nN-1,100001\n", "is not a workbook", "CSV", id="CSV renamed"),
+    pytest.param(archive_of("letter.txt", "Dear colleague"), "cannot be read as a workbook", "save it again",
+                 id="another archive"),
+    pytest.param(bytes.fromhex("d0cf11e0a1b11ae1") + bytes(600), "locked", "save it again",
+                 id="locked by a password"),
+]  # fmt: skip
+"""The last begins as an OLE compound file, which is what a workbook with a password is stored in."""
+
+
+@pytest.mark.parametrize("ending", [".xlsx", ".ods", ".xlsm"])
+@pytest.mark.parametrize(("content", "says", "mend"), NO_WORKBOOKS)
+def test_files_that_are_no_workbooks(
+    tmp_path: Path, ending: str, content: bytes, says: str, mend: str
+) -> None:
+    """A damaged or renamed workbook is refused, with a way to save it again."""
+    site = small_site(tmp_path).read(f"found{ending}", content)
+
+    assert_refused(site, at=f"found{ending}", says=says, mend=mend)
+
+
+@pytest.mark.parametrize("name", ["found.csv", "found.json", "found.yaml"])
+def test_a_workbook_under_another_name(tmp_path: Path, name: str) -> None:
+    """A workbook renamed as text is told to keep its own ending."""
+    site = small_site(tmp_path).read(name, GOOD)
+
+    assert_refused(site, at=name, says="it is no text file", mend="must end in .xlsx")
+
+
+def test_a_zip_bomb(tmp_path: Path) -> None:
+    """A small archive that unpacks to 400 MB is refused while unpacking, not read into memory."""
+    content = zip_bomb()
+    assert len(content) < 500_000
+
+    site = small_site(tmp_path).read("found.xlsx", content)
+
+    assert_refused(site, at="found.xlsx", says="unpacks to more than 300 MiB", mend="CSV")
+
+
+@pytest.mark.parametrize("cell", ["XFD1048576", "B99999999999"], ids=["last corner", "beyond any sheet"])
+def test_a_cell_far_away(tmp_path: Path, cell: str) -> None:
+    """A stray cell far from the data is told; it must not end the program.
+
+    In a process of its own, since a reader that allots thousands of millions of cells aborts the process.
+    """
+    site = small_site(tmp_path)
+    far = site.write("far.xlsx", moved(GOOD, "C2", cell))
+
+    done = subprocess.run(
+        [sys.executable, "-m", "audit", "check", site.plan, far], capture_output=True, text=True, check=False
+    )
+
+    assert done.returncode == 2
+    assert_clear(done.stderr)
+    assert done.stderr.startswith(f"{far}")
+
+
+def moved(workbook: bytes, cell: str, to: str) -> bytes:
+    """Return a workbook of one sheet in which a cell says that it stands elsewhere."""
+    stream = io.BytesIO()
+    with zipfile.ZipFile(io.BytesIO(workbook)) as old, zipfile.ZipFile(stream, "w") as new:
+        for name in old.namelist():
+            new.writestr(name, old.read(name).replace(f'r="{cell}"'.encode(), f'r="{to}"'.encode()))
+    return stream.getvalue()
+
+
+Sheets = dict[str, Sequence[Sequence[Any]]]
+
+NO_TABLES: list[Any] = [
+    pytest.param({"Readback": [HEAD]}, "", "has no sheet with rows below a heading row", "",
+                 id="header only"),
+    pytest.param({"Readback": []}, "", "has no sheet with rows below a heading row", "", id="blank sheet"),
+    pytest.param({"A": [("x",), ("y",)], "B": [("x",), ("y",)]}, "", "none of its sheets ('A', 'B')",
+                 "state the sheet in a mapping", id="no table on any sheet"),
+    pytest.param({"Readback": [(*HEAD, "chanel"), (*ROW, 7)]}, " [Readback]:1:D", "unknown column 'chanel'",
+                 "channel", id="unknown column"),
+    pytest.param({"Readback": [("Check sheet",), (), HEAD, ROW]}, " [Readback]:1:A", "'Check sheet'",
+                 "skip_rows", id="title above the headings"),
+    pytest.param({"Readback": [HEAD, (*ROW, "stray")]}, " [Readback]:1:D", "a column has no heading",
+                 "heading", id="values without a heading"),
+    pytest.param({"Readback": [HEAD, ("N-1", "100001", 1e20)]}, " [Readback]:2:C", "is beyond any",
+                 "read it again", id="beyond 64 bits"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("sheets", "place", "says", "mend"), NO_TABLES)
+def test_workbooks_without_a_good_table(
+    tmp_path: Path, sheets: Sheets, place: str, says: str, mend: str
+) -> None:
+    """A workbook that opens and holds no readback is told with sheet, row and column."""
+    site = small_site(tmp_path).read("found.xlsx", as_xlsx(sheets))
+
+    assert_refused(site, at=f"found.xlsx{place}", says=says, mend=mend)
+
+
+def test_a_sheet_that_is_not_there(tmp_path: Path) -> None:
+    """A mapping that names a sheet which the workbook lacks is told what sheets there are."""
+    site = small_site(tmp_path).read("found.xlsx", GOOD)
+
+    assert_refused(site, "--mapping", site.mapping(sheet="Readbak"), at="found.xlsx",
+                   says="has no sheet 'Readbak'", mend="Readback")  # fmt: skip

@@ -1,0 +1,81 @@
+"""Slips in the form of a YAML file: told with line and column, and never followed into trouble."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from tests.refusing import assert_refused, refusal
+from tests.small_site import small_site
+
+OLD = "range_low: 0, range_high: 1000"
+"""A part of the plan's defaults, to put slips into."""
+
+YAML_SLIPS = [
+    pytest.param("name: Main", "name: !!python/name:os.system Main", "!!python", "is not understood",
+                 "take the tag away", id="tag that would run code"),
+    pytest.param("name: Main", "name: !mine Main", "!mine", "'!mine'", "take the tag away", id="own tag"),
+    pytest.param(OLD, "range_low: 0, range_low: 5", "range_low: 5", "'range_low' is given twice",
+                 "keep one of them", id="key given twice"),
+    pytest.param("networks:\n", "---\nnetworks:\n", "---", "begins a second document",
+                 "keep one document a file", id="two documents"),
+    pytest.param("  node_type: node", "\tnode_type: node", "\tnode_type", "tab", "blanks",
+                 id="tab as indentation"),
+    pytest.param("name: Main", "name: *Main", "*Main", "*Main refers to nothing", "&Main",
+                 id="alias of nothing"),
+    pytest.param("name: Main", "? [a, b]\n  : 1\n  name: Main", "[a, b]", "cannot be a key", "plain word",
+                 id="list as a key"),
+    pytest.param("name: Main", "name: Ma\x07in", "name: Ma", "control character", "", id="control character"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("old", "new", "spot", "says", "mend"), YAML_SLIPS)
+def test_yaml_slips(tmp_path: Path, old: str, new: str, spot: str, says: str, mend: str) -> None:
+    """A slip in the form of the file is told where it stands."""
+    site = small_site(tmp_path).replace(old, new)
+
+    assert_refused(site, at=site.line(spot), says=says, mend=mend)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "opened"),
+    [
+        ("'900001'", "'900001", "serial: '900001"),
+        ("{channel: 7, network_id: A7}", "{channel: 7, network_id: A7", "{channel: 7"),
+        ("[gateway.yaml, node.yaml]", "[gateway.yaml, node.yaml", "[gateway.yaml"),
+    ],
+    ids=["quotation mark", "brace", "bracket"],
+)
+def test_something_opened_and_never_closed(tmp_path: Path, old: str, new: str, opened: str) -> None:
+    """What was never closed is told near where it was opened: at that line or a few lines below it."""
+    site = small_site(tmp_path).replace(old, new)
+
+    (problem,) = refusal(site).problems
+
+    line = int(problem.removeprefix(f"{site.plan}:").split(":")[0])
+    begun = int(site.at(opened).split(":")[1])
+    assert begun <= line <= begun + 10
+    assert "is not YAML" in problem
+    assert "quotes and brackets at and above this line" in problem
+
+
+@pytest.mark.parametrize("depth", [100, 100_000])
+def test_deep_nesting(tmp_path: Path, depth: int) -> None:
+    """A file of brackets within brackets is refused, not followed until memory ends."""
+    site = small_site(tmp_path).replace("name: Main", "name: " + "[" * depth + "]" * depth)
+
+    assert_refused(site, at="plan.yaml:5", says="nest", mend="")
+
+
+def test_aliases_cannot_explode(tmp_path: Path) -> None:
+    """Eight levels of ten aliases stand for a hundred million values; the file is refused."""
+    levels = ["a: &a [x, x, x, x, x, x, x, x, x, x]"]
+    levels += [f"{name}: &{name} [{', '.join([f'*{above}'] * 10)}]"
+               for above, name in zip("abcdefg", "bcdefgh", strict=True)]  # fmt: skip
+    site = small_site(tmp_path)
+    site.write("plan.yaml", "\n".join(levels))
+
+    assert_refused(
+        site, at="plan.yaml:7", says="holds more than 2,000,000 values", mend="do not nest aliases"
+    )

@@ -1,0 +1,188 @@
+"""Judging: findings, gate and coverage become levels, counts and a verdict."""
+
+from __future__ import annotations
+
+import itertools
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+
+from audit.model.base import LEVELS, Level, level_rank
+from audit.reading.rules import read_rulebook
+from tests.random_sites import result, sites
+from tests.site_builder import result_of
+
+NOT_READ: dict[str, Any] = {
+    "planned": {"channel": 7}, "found": {}, "gateway": {"default_refused": "yes"},
+    "settings": {"default_refused": None},
+}  # fmt: skip
+"""One node whose channel was not read, and nothing else amiss."""
+CLEAN: dict[str, Any] = NOT_READ | {"found": {"channel": 7}}
+
+
+def own_gate(fail_on: Level, **levels: Level) -> dict[str, Any]:
+    """Return site rules with a gate of the site's own."""
+    named = {rule.replace("_", "-"): level for rule, level in levels.items()}
+    return {"gates": [{"id": "own", "title": "Own gate", "fail_on": fail_on, "levels": named}]}
+
+
+def level(folder: Path, rule: str, **site: Any) -> Level:
+    """Return the level of a rule's only finding."""
+    (finding,) = [f for f in result_of(folder, **site).findings if f.rule == rule]
+    return finding.level
+
+
+def test_a_site_as_planned_passes(tmp_path: Path) -> None:
+    """Nothing to say means a pass, with every planned setting verified."""
+    found = result_of(tmp_path, **CLEAN)
+
+    assert (found.verdict, found.findings) == ("pass", [])
+    assert (found.counts.verified, found.counts.not_read, found.counts.root_causes) == (2, 0, 0)
+
+
+@pytest.mark.parametrize(
+    ("gate", "expected", "verdict"),
+    [("handover", "error", "fail"), ("annual", "warning", "pass")],
+)
+def test_a_blank_fails_the_handover_and_not_the_annual_audit(
+    gate: str, expected: Level, verdict: str, tmp_path: Path
+) -> None:
+    """A required setting that was not read is an error before handover, and a warning a year later."""
+    found = result_of(tmp_path, gate=gate, **NOT_READ)
+
+    assert [(f.rule, f.level) for f in found.findings] == [("setting-not-read", expected)]
+    assert (found.verdict, found.gate.id) == (verdict, gate)
+
+
+@pytest.mark.parametrize(
+    ("rule_level", "fail_on", "verdict"),
+    [
+        (found, at, "fail" if level_rank(found) <= level_rank(at) else "pass")
+        for found, at in itertools.product(LEVELS, LEVELS)
+    ],
+)
+def test_the_threshold_decides(rule_level: Level, fail_on: Level, verdict: str, tmp_path: Path) -> None:
+    """A finding at or above the level asked for fails the run, one below it does not."""
+    site = NOT_READ | {"site_rules": own_gate("error", setting_not_read=rule_level)}
+
+    found = result_of(tmp_path, gate="own", fail_on=fail_on, **site)
+
+    assert found.verdict == verdict
+    assert found.gate.fail_on == fail_on
+
+
+def test_a_gate_has_a_threshold_of_its_own(tmp_path: Path) -> None:
+    """Where none is asked for, the gate's threshold holds."""
+    assert result_of(tmp_path, gate="own", **NOT_READ, site_rules=own_gate("warning")).verdict == "fail"
+    assert result_of(tmp_path, gate="own", **NOT_READ, site_rules=own_gate("error")).verdict == "pass"
+
+
+def test_the_gate_wins_over_the_site_and_the_site_over_the_rule(tmp_path: Path) -> None:
+    """Levels come from the gate, else from the site, else from the rule itself."""
+    site = {**NOT_READ, "gate": "own"}
+    in_both = own_gate("error", setting_not_read="note") | {"levels": {"setting-not-read": "error"}}
+    in_site = own_gate("error") | {"levels": {"setting-not-read": "error"}}
+
+    assert level(tmp_path, "setting-not-read", **site, site_rules=own_gate("error")) == "warning"
+    assert level(tmp_path, "setting-not-read", **site, site_rules=in_site) == "error"
+    assert level(tmp_path, "setting-not-read", **site, site_rules=in_both) == "note"
+
+
+def test_a_folded_cause_is_as_bad_as_the_worst_that_it_stands_for(tmp_path: Path) -> None:
+    """Putting findings together never makes them milder."""
+    site = NOT_READ | {"planned": [{"channel": 7}] * 3, "found": [{}] * 3}
+
+    assert level(tmp_path, "not-read-on-many-nodes", **site) == "error"
+    assert level(tmp_path, "not-read-on-many-nodes", gate="annual", **site) == "warning"
+
+
+def test_findings_are_told_worst_first_and_causes_before_symptoms(tmp_path: Path) -> None:
+    """Errors come before warnings and notes, and in each level causes before what follows from them."""
+    findings = result_of(
+        tmp_path,
+        planned=[{"address": 1, "local_lock": "on"}, {"address": 2, "alarm_enabled": "on"}],
+        found=[{"address": 2, "local_lock": "off"},
+               {"address": 2, "alarm_enabled": "off", "alarm_authorisation": "AUT-1"}],
+    ).findings  # fmt: skip
+
+    keys = [(level_rank(f.level), f.caused_by is not None) for f in findings]
+    assert keys == sorted(keys)
+    assert {f.level for f in findings} == {"error", "warning", "note"}
+
+
+@pytest.mark.parametrize("gate", ["handover", "annual"])
+def test_our_gates_name_rules_that_exist(gate: str) -> None:
+    """A gate cannot raise the level of a rule that there is not."""
+    book = read_rulebook((), None)
+
+    assert set(book.gates[gate].levels) <= {rule.id for rule in book.rules}
+
+
+@settings(max_examples=60, deadline=None)
+@given(sites())
+def test_the_counts_add_up(site: dict[str, Any]) -> None:
+    """Every planned setting is verified, differs, or was not read; levels, devices and causes add up too."""
+    found = result(site)
+    counts = found.counts
+    own = ("tag", "serial", "network")
+    nodes = sum(1 for row in site["planned"] for name in row if name not in own)
+    inherited = sum(
+        2 if row["network"] == "South" and "report_interval" not in row else 1 for row in site["planned"]
+    )
+    gateways = 2 * len(found.networks)
+
+    assert counts.verified + counts.differing + counts.not_read == nodes + inherited + gateways
+    assert counts.devices == len(site["planned"]) + len(found.networks)
+    assert counts.errors + counts.warnings + counts.notes == len(found.findings)
+    assert counts.root_causes == sum(f.caused_by is None for f in found.findings)
+    for name in ("devices", "devices_read", "verified", "differing", "not_read"):
+        assert getattr(counts, name) == sum(getattr(network, name) for network in found.networks)
+    for network in found.networks:
+        levels = [f.level for f in found.findings if f.network == network.network]
+        assert (network.errors, network.warnings, network.notes) == tuple(map(levels.count, LEVELS))
+        assert min(network.verified, network.differing, network.not_read) >= 0
+    assert (found.verdict == "fail") == (counts.errors > 0)
+
+
+@settings(max_examples=60, deadline=None)
+@given(sites())
+def test_causes_and_dependents_agree(site: dict[str, Any]) -> None:
+    """Every cause exists, has no cause itself and lists the finding; ids are unique; there is no ring."""
+    findings = result(site).findings
+    by_id = {f.id: f for f in findings}
+
+    assert len(by_id) == len(findings)
+    for finding in findings:
+        if finding.caused_by is not None:
+            assert by_id[finding.caused_by].caused_by is None
+            assert finding.id in by_id[finding.caused_by].dependents
+        for name in finding.dependents:
+            assert by_id[name].caused_by == finding.id
+    assert len({name for f in findings for name in f.dependents}) == sum(len(f.dependents) for f in findings)
+
+
+@settings(max_examples=40, deadline=None)
+@given(sites())
+def test_the_same_site_gives_the_same_result(site: dict[str, Any]) -> None:
+    """A run depends on nothing but its input: same findings, same order, same words."""
+    one, other = result(site), result(site)
+
+    assert [f.model_dump(exclude={"evidence", "message"}) for f in one.findings] == (
+        [f.model_dump(exclude={"evidence", "message"}) for f in other.findings]
+    )
+
+
+@settings(max_examples=40, deadline=None)
+@given(sites())
+def test_nothing_counted_as_different_goes_unsaid(site: dict[str, Any]) -> None:
+    """A network with settings that differ from the plan has findings that say so."""
+    found = result(site)
+
+    for network in found.networks:
+        differing = {
+            (f.node, name) for f in found.findings for name in f.settings
+            if f.network == network.network and f.planned and f.found and f.node
+        }  # fmt: skip
+        assert len(differing) >= network.differing

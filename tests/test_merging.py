@@ -1,0 +1,152 @@
+"""Merging: several readings of a device become one, the newer one winning setting by setting."""
+
+from __future__ import annotations
+
+import datetime
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from audit.errors import InputProblems
+from audit.merging import moment
+from audit.model.finding import Finding
+from tests.site_builder import audit_of
+
+OLD, NEW = "2026-04-01", "2026-04-02"
+
+
+def channel(folder: Path, **files: list[dict[str, Any]]) -> list[Finding]:
+    """Return the finding about node A's channel, planned 7, after reading some files."""
+    found = {f"{name}.csv": rows for name, rows in files.items()}
+    return audit_of(folder, rules=("radio-off-plan", "channel-differs"), planned={"channel": 7}, found=found)
+
+
+@pytest.mark.parametrize("order", [(OLD, NEW), (NEW, OLD)], ids=" then ".join)
+def test_the_newer_reading_wins(order: tuple[str, str], tmp_path: Path) -> None:
+    """A correction that was read back later counts, whichever file comes first."""
+    value = {OLD: 9, NEW: 8}
+    files = {f"f{n}": [{"channel": value[day], "read_at": day}] for n, day in enumerate(order)}
+
+    (finding,) = channel(tmp_path, **files)
+
+    assert finding.found == "8"
+
+
+def test_a_correction_ends_the_finding(tmp_path: Path) -> None:
+    """An older wrong reading does not count against a newer right one."""
+    assert not channel(
+        tmp_path, found=[{"channel": 9, "read_at": OLD}], left=[{"channel": 7, "read_at": NEW}]
+    )
+
+
+def test_a_newer_blank_takes_nothing_back(tmp_path: Path) -> None:
+    """A later visit that did not read a setting leaves the earlier reading of it."""
+    (finding,) = channel(
+        tmp_path, old=[{"channel": 9, "read_at": OLD}], new=[{"channel": "n/a", "address": 3, "read_at": NEW}]
+    )
+
+    assert finding.found == "9"
+
+
+def test_a_time_of_day_decides_within_a_day(tmp_path: Path) -> None:
+    """The reading of the afternoon is newer than that of the morning."""
+    (finding,) = channel(
+        tmp_path,
+        late=[{"channel": 8, "read_at": f"{OLD}T15:00"}],
+        early=[{"channel": 9, "read_at": f"{OLD}T09:00"}],
+    )
+
+    assert finding.found == "8"
+
+
+def test_an_offset_from_utc_counts(tmp_path: Path) -> None:
+    """Ten o'clock two hours ahead of Greenwich is earlier than nine o'clock there."""
+    (finding,) = channel(
+        tmp_path,
+        early=[{"channel": 9, "read_at": f"{OLD}T10:00+02:00"}],
+        late=[{"channel": 8, "read_at": f"{OLD}T09:00Z"}],
+    )
+
+    assert finding.found == "8"
+
+
+def test_two_rows_of_one_file_are_two_readings(tmp_path: Path) -> None:
+    """As found and as left may stand one below the other."""
+    (finding,) = channel(
+        tmp_path,
+        both=[{"tag": "A", "channel": 8, "read_at": NEW}, {"tag": "A", "channel": 9, "read_at": OLD}],
+    )
+
+    assert finding.found == "8"
+
+
+def test_settings_come_together_from_several_files(tmp_path: Path) -> None:
+    """A sheet gives the channel, the gateway's list the address: both are compared."""
+    findings = audit_of(
+        tmp_path,
+        rules=("radio-off-plan", "address-differs"),
+        planned={"channel": 7, "address": 3},
+        found={"sheet.csv": [{"channel": 8}], "list.csv": [{"address": 4}]},
+    )
+
+    assert sorted((f.setting, f.found) for f in findings) == [("address", "4"), ("channel", "8")]
+
+
+def test_both_readings_are_kept_as_evidence(tmp_path: Path) -> None:
+    """The reading that counts is named first, and the older one after it."""
+    (finding,) = channel(tmp_path, old=[{"channel": 9, "read_at": OLD}], new=[{"channel": 8, "read_at": NEW}])
+
+    read = [(Path(e.file).name, e.raw) for e in finding.evidence if e.heading == "channel"]
+    assert finding.raw == "8"
+    assert [place for place in read if place[0] in ("old.csv", "new.csv")] == [
+        ("new.csv", "8"),
+        ("old.csv", "9"),
+    ]
+
+
+@pytest.mark.parametrize("blank", ["", "-", "n/a", "–", " N/A ", "\xa0"], ids=ascii)
+def test_the_evidence_is_the_text_that_the_value_came_from(blank: str, tmp_path: Path) -> None:
+    """Where the newest cell says that it was not read, in whatever way, the older cell is the evidence."""
+    (finding,) = channel(
+        tmp_path, old=[{"channel": 9, "read_at": OLD}], new=[{"channel": blank, "address": 3, "read_at": NEW}]
+    )
+
+    assert (finding.found, finding.raw) == ("9", "9")
+    assert Path(finding.evidence[0].file).name == "old.csv"
+
+
+def test_undated_readings_that_disagree_are_said_to_and_the_later_row_counts(tmp_path: Path) -> None:
+    """Without times the later row counts, and the finding says that nothing proves it newer."""
+    found = {"a.csv": [{"channel": 9}], "b.csv": [{"channel": 8}]}
+
+    findings = audit_of(tmp_path, planned={"channel": 7}, found=found)
+
+    by_rule = {f.rule: f for f in findings if f.setting == "channel"}
+    assert by_rule["readings-disagree"].found == "8"
+    assert by_rule["radio-off-plan"].found == "8"
+
+
+def test_a_dated_reading_wins_over_an_undated_one(tmp_path: Path) -> None:
+    """A reading without a time counts as the older one."""
+    (finding,) = channel(tmp_path, dated=[{"channel": 8, "read_at": OLD}], undated=[{"channel": 9}])
+
+    assert finding.found == "8"
+
+
+def test_every_time_that_cannot_be_read_is_told_with_its_place(tmp_path: Path) -> None:
+    """A date in another order of day and month is not guessed."""
+    found = [{"read_at": "01/04/2026"}, {"read_at": "2026-04-01"}, {"read_at": "tomorrow"}]
+
+    with pytest.raises(InputProblems) as error:
+        audit_of(tmp_path, planned=[{}, {}, {}], found=found)
+
+    assert [(p.line, p.column) for p in error.value.problems] == [(2, "B"), (4, "B")]
+
+
+def test_moment_reads_dates_and_times() -> None:
+    """A date is its first moment, an offset is taken into account, a blank is none."""
+    assert moment("2026-04-01") == datetime.datetime(2026, 4, 1)
+    assert moment(" 2026-04-01T09:15 ") == datetime.datetime(2026, 4, 1, 9, 15)
+    assert moment("2026-04-01T09:15+02:00") == datetime.datetime(2026, 4, 1, 7, 15)
+    assert moment("  ") is None

@@ -1,0 +1,222 @@
+"""Pairing: which found device is which planned one, and which is none."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from audit.errors import InputProblems
+from tests.site_builder import Row, audit_of, result_of
+
+IDENTITY = (
+    "units-swapped", "tag-serial-mismatch", "tag-respelled", "serial-damaged", "matched-by-settings",
+    "unplanned-node", "node-not-read", "tag-duplicate", "serial-duplicate",
+)  # fmt: skip
+TWO = [{"serial": "S1", "channel": 1}, {"serial": "S2", "channel": 2}]
+"""Two nodes, told apart by their channels."""
+
+
+def said(folder: Path, rules: Sequence[str] = IDENTITY, **site: Any) -> list[tuple[str, str | None]]:
+    """Return rule and node of the findings about who is who."""
+    return [(f.rule, f.node) for f in audit_of(folder, rules=rules, **site)]
+
+
+def wrong_channels(folder: Path, **site: Any) -> list[tuple[str | None, str | None]]:
+    """Return node and value of each channel that differs: whose row it was taken for."""
+    findings = audit_of(folder, rules=("radio-off-plan", "channel-differs"), **site)
+    return [(f.node, f.found) for f in findings if f.found]
+
+
+@pytest.mark.parametrize(
+    ("name", "row"),
+    [
+        ("serial number", {"tag": None, "serial": "S2", "channel": 9}),
+        ("tag", {"tag": "B", "channel": 9}),
+        ("serial number, against its tag", {"tag": "X", "serial": "S2", "channel": 9}),
+        ("tag, with a strange serial number", {"tag": "B", "serial": "S9", "channel": 9}),
+        ("tag in another spelling", {"tag": " b ", "channel": 9}),
+    ],
+)
+def test_a_row_is_paired_by(name: str, row: Row, tmp_path: Path) -> None:
+    """A serial number wins over a tag, and a tag over nothing; both may be spelled otherwise."""
+    assert wrong_channels(tmp_path, planned=TWO, found=[TWO[0], row]) == [("B", "9")]
+
+
+def test_a_row_without_tag_and_serial_is_paired_by_network_and_address(tmp_path: Path) -> None:
+    """The address is unique in its network, so it says which of the planned nodes the row is."""
+    planned = [{"address": 31, "channel": 1}, {"address": 32, "channel": 2}]
+    found = [{"tag": "A"}, {"tag": None, "network": "North", "address": 32, "channel": 9}]
+
+    assert wrong_channels(tmp_path, planned=planned, found=found) == [("B", "9")]
+
+
+def test_the_same_address_in_two_networks_is_told_by_the_network(tmp_path: Path) -> None:
+    """Address 31 of South is another node than address 31 of North."""
+    planned = [{"address": 31, "channel": 1}, {"address": 31, "channel": 1, "network": "South"}]
+    found = [
+        {"tag": None, "network": "South", "address": 31, "channel": 9},
+        {"tag": None, "network": "North", "address": 31, "channel": 1},
+    ]
+
+    assert wrong_channels(tmp_path, planned=planned, found=found) == [("B", "9")]
+
+
+def test_an_address_that_another_row_claims_too_pairs_nobody(tmp_path: Path) -> None:
+    """Two rows without names at one address are two strangers, not one node."""
+    row = {"tag": None, "network": "North", "address": 31}
+
+    found = said(tmp_path, planned=[{"address": 31}, {"address": 32}], found=[row, row])
+
+    assert found.count(("unplanned-node", None)) == 2
+    assert ("node-not-read", "A") in found
+
+
+def test_swapped_units_are_paired_by_serial_number(tmp_path: Path) -> None:
+    """Each unit is compared with the plan of its own serial number, and the exchange is one finding."""
+    found = [{"tag": "A", "serial": "S2", "channel": 2}, {"tag": "B", "serial": "S1", "channel": 1}]
+
+    assert [rule for rule, _ in said(tmp_path, planned=TWO, found=found)] == ["units-swapped"]
+    assert wrong_channels(tmp_path, planned=TWO, found=found) == []
+
+
+def test_swapped_units_in_two_networks_are_found_too(tmp_path: Path) -> None:
+    """A box can be carried to another network; the exchange is still one finding."""
+    planned = [{"serial": "S1"}, {"serial": "S2", "network": "South"}]
+    found = [{"tag": "A", "serial": "S2"}, {"tag": "B", "serial": "S1"}]
+
+    assert [rule for rule, _ in said(tmp_path, planned=planned, found=found)] == ["units-swapped"]
+
+
+def test_a_tag_that_the_plan_has_twice_pairs_by_serial_number(tmp_path: Path) -> None:
+    """A duplicate tag names nobody; the serial number still does."""
+    planned = [{"serial": "S1", "channel": 1}, {"tag": "A", "serial": "S2", "channel": 2}]
+    found = [{"tag": "A", "serial": "S1", "channel": 1}, {"tag": "A", "serial": "S2", "channel": 9}]
+
+    assert wrong_channels(tmp_path, planned=planned, found=found) == [("A", "9")]
+    assert said(tmp_path, planned=planned, found=found) == [("tag-duplicate", "A")]
+
+
+def test_a_tag_that_the_plan_has_in_two_networks_pairs_by_the_network(tmp_path: Path) -> None:
+    """Where both networks have a PT-1, the row's network says which is meant."""
+    planned = [{"tag": "PT-1", "channel": 1}, {"tag": "PT-1", "channel": 2, "network": "South"}]
+    found = [
+        {"tag": "PT-1", "network": "South", "channel": 9},
+        {"tag": "PT-1", "network": "North", "channel": 1},
+    ]
+
+    findings = audit_of(tmp_path, rules="radio-off-plan", planned=planned, found=found)
+
+    assert [(f.network, f.found) for f in findings] == [("South", "9")]
+
+
+def test_a_serial_number_that_the_plan_has_twice_pairs_by_tag(tmp_path: Path) -> None:
+    """A duplicate serial number names nobody; the tag still does."""
+    planned = [{"serial": "S1", "channel": 1}, {"serial": "S1", "channel": 2}]
+    found = [{"serial": "S1", "channel": 1}, {"serial": "S1", "channel": 9}]
+
+    assert wrong_channels(tmp_path, planned=planned, found=found) == [("B", "9")]
+
+
+def test_one_serial_number_beside_two_tags_pairs_by_tag(tmp_path: Path) -> None:
+    """A serial number that was filled down is worth nothing; each row is the node of its tag."""
+    found = [{"serial": "S1", "channel": 1}, {"serial": "S1", "channel": 9}]
+
+    assert wrong_channels(tmp_path, planned=TWO, found=found) == [("B", "9")]
+    assert ("serial-duplicate", "B") in said(tmp_path, planned=TWO, found=found)
+
+
+def test_damaged_serial_numbers_pair_by_tag(tmp_path: Path) -> None:
+    """Serial numbers that a spreadsheet rounded are no other devices, and no duplicates of each other."""
+    planned = [{"serial": "402118300101"}, {"serial": "402118300102"}, {"serial": "402118300103"}]
+    found = [{"serial": "4.02E+11"}, {"serial": "4.02E+11"}, {"serial": "402118300103"}]
+
+    assert said(tmp_path, planned=planned, found=found) == [("serial-damaged", "A"), ("serial-damaged", "B")]
+
+
+def test_a_stranger_takes_nothing_from_the_planned(tmp_path: Path) -> None:
+    """A device that matches nothing is reported as not in the plan, and no node is taken for it."""
+    found = [*TWO, {"tag": "Z", "serial": "S9", "channel": 9}]
+
+    assert said(tmp_path, planned=TWO, found=found) == [("unplanned-node", "Z")]
+    assert wrong_channels(tmp_path, planned=TWO, found=found) == []
+
+
+def test_a_second_device_under_a_tag_is_a_stranger(tmp_path: Path) -> None:
+    """Two serial numbers under one tag are two devices; the planned one is the node."""
+    found = [*TWO, {"tag": "A", "serial": "S9", "channel": 9}]
+
+    assert sorted(said(tmp_path, planned=TWO, found=found)) == [
+        ("tag-duplicate", "A"),
+        ("unplanned-node", "A"),
+    ]
+    assert wrong_channels(tmp_path, planned=TWO, found=found) == []
+
+
+@pytest.mark.parametrize("order", [("old.csv", "new.csv"), ("new.csv", "old.csv")], ids=" then ".join)
+def test_of_two_devices_under_a_tag_without_serial_number_the_one_read_last_counts(
+    order: tuple[str, str], tmp_path: Path
+) -> None:
+    """The plan names no serial number, so the newer reading is the node, whichever file is given first."""
+    files = {
+        "old.csv": [{"serial": "S8", "channel": 8, "read_at": "2026-04-01"}],
+        "new.csv": [{"serial": "S9", "channel": 9, "read_at": "2026-04-02"}],
+    }
+
+    found = {name: files[name] for name in order}
+
+    assert wrong_channels(tmp_path, planned={"channel": 1}, found=found) == [("A", "9")]
+
+
+def test_a_gateway_is_paired_as_a_node_is(tmp_path: Path) -> None:
+    """A gateway's row is found by its serial number, in whatever file it stands."""
+    findings = audit_of(
+        tmp_path,
+        rules="gateway-off-plan",
+        gateway={"serial": "G1", "channel": 7},
+        gateway_found=None,
+        found=[{}, {"tag": None, "serial": "G1", "channel": 8}],
+    )
+
+    assert [(f.node, f.found) for f in findings] == [("GW-North", "8")]
+
+
+def test_a_readback_of_which_nothing_is_planned_is_another_site(tmp_path: Path) -> None:
+    """Where no device read is in the plan, the run stops instead of reporting every node as missing."""
+    with pytest.raises(InputProblems, match="none of the 2 devices read is in the plan of 'Testwick"):
+        result_of(tmp_path, planned=TWO, gateway_found=None, found=[{"tag": "X"}, {"tag": "Y"}])
+
+
+@pytest.mark.parametrize(
+    "second",
+    [{"tag": "a", "last_heard": 9}, {"tag": None, "network": "North", "address": 31, "last_heard": 9}],
+    ids=["by a tag in small letters", "by its address"],
+)
+def test_a_second_file_may_name_a_device_otherwise_than_the_first(second: Row, tmp_path: Path) -> None:
+    """A node that the sheet names by its tag is the same one in a list that spells it or gives its address."""
+    result = result_of(
+        tmp_path,
+        planned={"address": 31, "last_heard": ""},
+        found={"sheet.csv": [{"address": 31}], "list.csv": [second]},
+    )
+
+    assert "unplanned-node" not in {f.rule for f in result.findings}
+
+
+def test_every_row_is_a_node_or_a_stranger(tmp_path: Path) -> None:
+    """No row of a readback is lost: nodes read and strangers add up to the devices found."""
+    found = [
+        {"tag": None, "serial": "S2"},
+        {"tag": "B"},
+        {"tag": "Z"},
+        {"tag": None, "serial": "S7"},
+        {"tag": None, "network": "North", "address": 9},
+    ]
+
+    result = result_of(tmp_path, planned=[*TWO, {"address": 9}], gateway_found=None, found=found)
+
+    strangers = [f.node for f in result.findings if f.rule == "unplanned-node"]
+    assert result.counts.devices_read == 2
+    assert sorted(map(str, strangers)) == ["S7", "Z"]

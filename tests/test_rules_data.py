@@ -1,0 +1,196 @@
+"""The rule packs as data: names, texts, references, and a firing and a silent case for every rule."""
+
+from __future__ import annotations
+
+import re
+from importlib import import_module
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from audit.checks.registry import CHECKS
+from audit.model.roles import ROLES
+from audit.model.rule import Rule
+from audit.reading.rule_names import ROLE_ARGUMENTS
+from audit.reading.rules import read_rulebook
+from tests.checks.cases import Fires, Silent
+from tests.site_builder import SETTINGS, audit_of, result_of
+
+BOOK = read_rulebook((), None)
+RULES = {rule.id: rule for rule in BOOK.rules}
+MODULES = [f"tests.checks.test_{kind.replace('-', '_')}" for kind in CHECKS] + ["tests.test_folding"]
+NO_FINDING_OF_ITS_OWN = {"nodes-orphaned-by-gateway"}
+"""Rules that put findings under one that is there already."""
+
+READS_AGAIN = {
+    "node-not-read": "Read it back",
+    "gateway-not-read": "Read the gateway back",
+    "setting-not-read": "Read it back",
+    "critical-setting-not-read": "Read it back",
+    "not-read-on-many-nodes": "read it back",
+    "reading-unclear": "Read it again at the device",
+    "readings-disagree": "Read it once more and record",
+    "read-before-installation": "Read it in place",
+    "readback-looks-copied": "second person read",
+    "self-checked": "second person read it back",
+    "plan-revision-stale": "check those settings again",
+    "serial-damaged": "Read the serial number off the label again",
+    "matched-by-settings": "Read tag and serial number at the device and record",
+    "value-outside-device": "Read it again at the device",
+    "default-code-accepted": "try the factory code again and record",
+    "default-code-not-tried": "record yes or no",
+}
+"""Remedies that ask for a reading in words of their own."""
+NOTHING_TO_READ = {
+    "code-trivial": "no reading shows a code",
+    "code-shared": "no reading shows a code",
+    "code-in-clear": "about a file",
+    "unplanned-node": "the device may be taken out",
+    "nodes-orphaned-by-gateway": "the gateway's finding says what to do",
+}
+"""Remedies after which there is nothing to read at a planned device, and why."""
+
+
+def cases(table: str) -> list[Any]:
+    """Return the cases of one table of all test files of checks."""
+    return [case for module in MODULES for case in getattr(import_module(module), table)]
+
+
+@pytest.mark.parametrize("rule", sorted(RULES))
+def test_every_rule_has_a_firing_and_a_silent_case(rule: str) -> None:
+    """A rule without a case in which it fires, and one in which it is silent, is not tested."""
+    firing: list[Fires] = cases("FIRES")
+    quiet: list[Silent] = cases("SILENT")
+
+    assert rule in {case.rule for case in firing} | NO_FINDING_OF_ITS_OWN
+    assert rule in {case.rule for case in quiet}
+
+
+@pytest.mark.parametrize("table", ["FIRES", "SILENT"])
+def test_every_case_is_about_a_rule_and_has_a_name_of_its_own(table: str) -> None:
+    """A case of a rule that was renamed or removed is noticed, and no case stands twice."""
+    names = [str(case) for case in cases(table)]
+
+    assert {case.rule for case in cases(table)} <= set(RULES)
+    assert len(names) == len(set(names))
+
+
+def test_ids_are_kebab_case_and_unique() -> None:
+    """An id is a description in small letters, and belongs to one rule."""
+    ids = [rule.id for rule in BOOK.rules]
+
+    assert len(ids) == len(set(ids))
+    assert [name for name in ids if not re.fullmatch(r"[a-z]+(-[a-z]+)+", name)] == []
+
+
+@pytest.mark.parametrize("rule", RULES.values(), ids=lambda rule: rule.id)
+def test_rules_that_are_referred_to_exist(rule: Rule) -> None:
+    """A rule yields to, and is a symptom of, other rules that there are; none refers to itself."""
+    named = {*rule.yields_to, *rule.symptom_of}
+
+    assert named <= set(RULES) - {rule.id}
+    assert len(rule.symptom_of) == len(set(rule.symptom_of))
+    assert rule.symptom_of or not rule.everywhere
+
+
+@pytest.mark.parametrize("rule", RULES.values(), ids=lambda rule: rule.id)
+def test_roles_that_a_rule_names_exist(rule: Rule) -> None:
+    """A role that no device type can have would make a rule look at nothing."""
+    named: set[str] = set()
+    for argument in (*ROLE_ARGUMENTS, "needs", "may_use"):
+        value = getattr(rule.check, argument, None) or ()
+        for part in (value,) if isinstance(value, str) else value if isinstance(value, tuple) else ():
+            named.update([part] if isinstance(part, str) else part)
+
+    assert named <= set(ROLES)
+
+
+def test_symptoms_have_no_ring() -> None:
+    """No rule is, by way of others, a symptom of itself."""
+    for start, rule in RULES.items():
+        seen: set[str] = set()
+        todo = list(rule.symptom_of)
+        while todo:
+            name = todo.pop()
+            assert name != start
+            if name not in seen:
+                seen.add(name)
+                todo.extend(RULES[name].symptom_of)
+
+
+@pytest.mark.parametrize("rule", RULES.values(), ids=lambda rule: rule.id)
+def test_texts_promise_nothing_and_are_whole_sentences(rule: Rule) -> None:
+    """No text says that something is safe or compliant; why and remedy are sentences, a title is none."""
+    texts = (rule.title, rule.why, rule.remedy, rule.source, getattr(rule.check, "message", ""))
+
+    assert not re.search(r"\b(un)?safe(ly|ty)?\b|\b(non-?)?complian(t|ce)\b", " ".join(texts), re.IGNORECASE)
+    for sentence in (rule.why, rule.remedy):
+        assert sentence.endswith(".")
+        assert sentence[0].isupper()
+    assert not rule.title.endswith(".")
+    assert "  " not in " ".join(texts)
+
+
+@pytest.mark.parametrize("rule", RULES.values(), ids=lambda rule: rule.id)
+def test_a_remedy_ends_by_asking_for_a_reading(rule: Rule) -> None:
+    """What was set right is read again and recorded, or the remedy is such a reading itself."""
+    if rule.id in READS_AGAIN:
+        assert READS_AGAIN[rule.id] in rule.remedy
+    elif rule.id not in NOTHING_TO_READ:
+        assert re.search(r"\b[Rr]e-read and record\.$", rule.remedy)
+
+
+def values(role: str) -> tuple[str, str]:
+    """Return two values that a setting of a role can have: the planned one and another."""
+    setting = SETTINGS[role]
+    if setting["kind"] == "option":
+        return setting["options"][0], setting["options"][1]
+    return {"flag": ("on", "off"), "text": ("x1", "x2")}.get(setting["kind"], ("10", "20"))
+
+
+OPEN_ROLES = [role for role in ROLES if SETTINGS[role]["kind"] != "secret"]
+NOT_OF = {"node": {"join_window"}, "gateway": {"joined_gateway", "last_heard"}}
+"""Roles that mean nothing on a node, or on a gateway."""
+WELL_PLANNED = {"default_refused": "yes", "joined_gateway": "GW-North", "offset": "0.0"}
+"""Values to plan for roles of which a rule says what they have to be, whatever the plan."""
+
+
+@pytest.mark.parametrize(
+    ("device", "role"),
+    [(device, role) for device, others in NOT_OF.items() for role in OPEN_ROLES if role not in others],
+)
+def test_every_setting_that_differs_is_said_to(device: str, role: str, tmp_path: Path) -> None:
+    """Whatever a setting means to the rules, one that is not as planned makes a finding on its device."""
+    planned, found = values(role)
+    node: dict[str, Any] = {"planned": {role: planned}, "found": {role: found}}
+    gateway: dict[str, Any] = {"gateway": {role: planned}, "gateway_found": {role: found}, "found": {}}
+
+    result = result_of(tmp_path, **(node if device == "node" else gateway))
+
+    tag = "A" if device == "node" else "GW-North"
+    assert [f for f in result.findings if f.node == tag and role in f.settings and f.found]
+
+
+@pytest.mark.parametrize("role", OPEN_ROLES)
+def test_a_setting_as_planned_is_said_nothing_of(role: str, tmp_path: Path) -> None:
+    """A value that was planned and found alike makes no finding about what was found."""
+    planned = WELL_PLANNED.get(role, values(role)[0])
+
+    findings = audit_of(tmp_path, planned={role: planned}, found={role: planned})
+
+    assert [f.rule for f in findings if role in f.settings and f.found] == []
+
+
+def test_rules_look_at_roles_and_not_at_names(tmp_path: Path) -> None:
+    """A device type that calls its settings otherwise gives the same findings, under its own names."""
+    planned = {role: values(role)[0] for role in OPEN_ROLES}
+    found = {role: values(role)[1] for role in OPEN_ROLES}
+    site: dict[str, Any] = {"planned": planned, "found": found, "gateway": {"channel": 7}}
+
+    plain = audit_of(tmp_path / "plain", **site)
+    renamed = audit_of(tmp_path / "renamed", prefix="own_", **site)
+
+    assert [(f.rule, [s.removeprefix("own_") for s in f.settings]) for f in renamed] == (
+        [(f.rule, f.settings) for f in plain]
+    )

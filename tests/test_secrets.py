@@ -1,0 +1,121 @@
+"""Access codes that were exported: compared in memory, and never written anywhere.
+
+Each test puts codes into a site in one way, and looks for them in everything that a run gives out.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from audit import run as stages
+from tests.exported_codes import (
+    DIGITS,
+    READBACKS,
+    WITH_CODES,
+    WORD,
+    Exported,
+    codes_in,
+    everything,
+    in_a_node,
+    in_memory,
+    result_of,
+    site_with_codes,
+    wide_csv,
+)
+from tests.small_site import RADIO, small_site
+
+
+@pytest.mark.parametrize("exported", READBACKS)
+def test_codes_of_a_readback_are_nowhere(tmp_path: Path, exported: Exported) -> None:
+    """No code of a readback stands in any output, nor in how the objects of the run print."""
+    site = site_with_codes(tmp_path)
+    exported(site)
+
+    assert codes_in(everything(site)) == []
+    assert codes_in(in_memory(site)) == []
+
+
+@pytest.mark.parametrize("exported", READBACKS)
+def test_a_readback_with_codes_is_a_finding_without_a_digest(tmp_path: Path, exported: Exported) -> None:
+    """The file is a finding, and its digest is withheld: four digits fall in ten thousand guesses."""
+    site = site_with_codes(tmp_path)
+    file = exported(site)
+
+    rules, digests = result_of(site)
+
+    assert "code-in-clear" in rules
+    assert digests[file.name] is None
+    assert digests["plan.yaml"] is not None, "the others keep theirs"
+
+
+def test_a_readback_without_codes_keeps_its_digest(tmp_path: Path) -> None:
+    """A column of codes that is blank, or says that they were not read, carries none."""
+    site = site_with_codes(tmp_path, found={"N-1": {"access_code": "-"}, "N-2": {"access_code": "not read"}})
+
+    rules, digests = result_of(site)
+
+    assert "code-in-clear" not in rules
+    assert digests["found.csv"] is not None
+
+
+# What might be asked of codes
+
+
+RULES_ON_CODES: list[dict[str, Any]] = [
+    {"kind": "equals-plan", "roles": ["access_code"]},
+    {"kind": "equals-plan", "all_but_roles": ["channel"]},
+    {"kind": "equals-gateway", "roles": ["access_code"]},
+    {"kind": "equals-setting", "pairs": [["access_code", "channel"]]},
+    {"kind": "within-one", "role": "access_code"},
+    {"kind": "swapped-pair", "role": "access_code"},
+    {"kind": "unique", "within": "site", "role": "access_code"},
+    {"kind": "not-factory-default", "roles": ["access_code"]},
+    {"kind": "within-limits", "roles": ["access_code"], "limits": "numbers", "low": 1, "high": 9},
+    {"kind": "in-order", "roles": ["access_code", "channel"]},
+    {"kind": "one-of", "roles": ["access_code"], "values": ["5521"]},
+    {"kind": "word-order", "device": "access_code", "host": "channel"},
+    {"kind": "expression", "when": "found.access_code == null", "may_use": ["access_code"]},
+    {"kind": "expression", "when": f"found.access_code == '{DIGITS}'", "may_use": ["access_code"]},
+]
+
+
+@pytest.mark.parametrize("check", RULES_ON_CODES, ids=lambda check: str(check["kind"]))
+def test_no_rule_can_ask_for_a_code(tmp_path: Path, check: dict[str, Any]) -> None:
+    """Whatever a site rule asks of access codes, its findings do not tell them."""
+    site = in_a_node(tmp_path)
+    site.replace("default: '1234'", f"default: {WORD}", "node.yaml")
+    wide_csv(site)
+
+    assert codes_in(everything(site, "--rules", site.own_rules(check, sides=["planned", "found"]))) == []
+
+
+def test_a_setting_that_is_secret_in_one_device_type_is_secret(tmp_path: Path) -> None:
+    """A name that one device type calls a text, and another a secret, is treated as a secret."""
+    site = small_site(
+        tmp_path, settings=WITH_CODES, gateway_settings=(*RADIO, {"name": "access_code", "kind": "text"})
+    )
+    file = wide_csv(site)
+
+    assert codes_in(everything(site)) == []
+    assert codes_in(in_memory(site)) == []
+    _, digests = result_of(site)
+    assert digests[file.name] is None
+
+
+def test_an_internal_fault_tells_no_code(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A fault of our own is told by its kind alone, since its words may quote what was read."""
+    site = site_with_codes(tmp_path)
+    wide_csv(site)
+
+    def fault(*_: object) -> None:
+        raise ValueError(f"cannot make sense of {WORD!r} and {DIGITS!r}")
+
+    monkeypatch.setattr(stages, "pair", fault)
+    outcome = site.check()
+
+    assert outcome.code == 2
+    assert "ValueError" in outcome.stderr
+    assert codes_in(outcome.written) == []

@@ -1,0 +1,102 @@
+"""Access codes in plans, device types and mappings: never written anywhere either."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tests.exported_codes import (
+    DIGITS,
+    PLANS,
+    WORD,
+    Planned,
+    codes_in,
+    everything,
+    in_a_node_table,
+    in_memory,
+    result_of,
+    site_with_codes,
+)
+from tests.small_site import SmallSite, as_csv, as_planned
+
+
+def read_with_trivial_codes(site: SmallSite) -> None:
+    """Make every device show a code that is a finding, so that its planned one is near a report."""
+    codes = {tag: {"access_code": code} for tag, code in
+             zip(("GW-1", "N-1", "N-2", "N-3"), ("1111", "2222", "3333", "4444"), strict=True)}  # fmt: skip
+    site.read("found.csv", as_csv(as_planned(found=codes)))
+
+
+@pytest.mark.parametrize("planned", PLANS)
+def test_codes_of_a_plan_are_nowhere(tmp_path: Path, planned: Planned) -> None:
+    """No planned code stands in any output, even where the code found is a finding itself."""
+    site = planned(tmp_path)
+    read_with_trivial_codes(site)
+
+    assert codes_in(everything(site)) == []
+
+
+@pytest.mark.parametrize("planned", PLANS)
+def test_codes_of_a_plan_alone_are_nowhere(tmp_path: Path, planned: Planned) -> None:
+    """No planned code stands in the outputs of a check of the plan alone."""
+    site = planned(tmp_path)
+    site.readbacks.clear()
+
+    assert codes_in(everything(site)) == []
+
+
+@pytest.mark.parametrize("planned", PLANS)
+def test_codes_of_a_plan_do_not_print(tmp_path: Path, planned: Planned) -> None:
+    """The objects of a run print without the planned codes, so that no log can carry them."""
+    site = planned(tmp_path)
+    read_with_trivial_codes(site)
+
+    assert codes_in(in_memory(site)) == []
+
+
+@pytest.mark.parametrize("planned", PLANS)
+def test_a_plan_with_codes_is_a_finding_without_a_digest(tmp_path: Path, planned: Planned) -> None:
+    """A file of the plan that carries codes is a finding, and its digest is withheld."""
+    site = planned(tmp_path)
+    site.read("found.csv", as_csv(as_planned()))
+
+    rules, digests = result_of(site)
+
+    assert "code-in-clear" in rules
+    assert digests["nodes.csv" if planned is in_a_node_table else "plan.yaml"] is None
+
+
+def test_a_factory_code_is_nowhere(tmp_path: Path) -> None:
+    """The factory code of a device type does not stand in any output where a device still has it."""
+    site = site_with_codes(tmp_path, found={"N-1": {"access_code": WORD}})
+    site.replace("default: '1234'", f"default: {WORD}", "node.yaml")
+
+    assert "default-code-accepted" in site.rules_found()
+    assert codes_in(everything(site)) == []
+    assert codes_in(in_memory(site)) == []
+
+
+# Codes in a mapping
+
+
+@pytest.mark.parametrize(
+    "keys",
+    [
+        {"constants": {"access_code": WORD}},
+        {"constants": {"CODE": int(DIGITS)}},
+        {"values": {"access_code": {"changed": WORD, "old": DIGITS}}},
+    ],
+    ids=["constant", "number as constant", "translation"],
+)
+def test_codes_of_a_mapping_are_nowhere(tmp_path: Path, keys: dict[str, Any]) -> None:
+    """A mapping that carries codes is treated like an export that does."""
+    site = site_with_codes(tmp_path, found={"N-1": {"address": "11"}})
+    mapping = site.mapping(**keys)
+
+    assert codes_in(everything(site, "--mapping", mapping)) == []
+    assert codes_in(in_memory(site, mapping)) == []
+    rules, digests = result_of(site, "--mapping", mapping)
+    assert digests["mapping.yaml"] is None
+    assert "code-in-clear" in rules
