@@ -49,7 +49,7 @@ def run(order: Order, progress: Callable[[str], object] = str) -> Result:
         )
     book = rulebook(order, plan, inputs)
     if order.gate not in book.gates:
-        raise stop(f"unknown gate {order.gate!r}", nearest(order.gate, book.gates))
+        raise stop(f"--gate: unknown gate {order.gate!r}", nearest(order.gate, book.gates))
     progress("reading the readback")
     tables = read_readback(order.readback, order.mapping, readback_words(plan), plan.file.site.name, inputs)
     progress("pairing")

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import assume, given
+from hypothesis import given
 from hypothesis import strategies as st
 
 from audit.comparing import same
@@ -106,7 +106,6 @@ def test_whole_numbers_are_the_same_or_not(planned: int, found: int) -> None:
 @given(st.text("0123456789abAB-.", min_size=1), st.text("0123456789abAB-.", min_size=1))
 def test_names_are_the_same_letter_by_letter(planned: str, found: str) -> None:
     """A name that looks like a number is still a name."""
-    assume(planned not in ("-", "--") and found not in ("-", "--"))
     assert agree("text", planned, found) == (planned == found)
 
 

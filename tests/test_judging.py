@@ -7,11 +7,11 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 
 from audit.model.base import LEVELS, Level, level_rank
 from audit.reading.rules import read_rulebook
-from tests.random_sites import result, sites
+from tests.random_sites import QUICK, result, sites
 from tests.site_builder import result_of
 
 NOT_READ: dict[str, Any] = {
@@ -120,7 +120,7 @@ def test_our_gates_name_rules_that_exist(gate: str) -> None:
     assert set(book.gates[gate].levels) <= {rule.id for rule in book.rules}
 
 
-@settings(max_examples=60, deadline=None)
+@QUICK
 @given(sites())
 def test_the_counts_add_up(site: dict[str, Any]) -> None:
     """Every planned setting is verified, differs, or was not read; levels, devices and causes add up too."""
@@ -146,7 +146,7 @@ def test_the_counts_add_up(site: dict[str, Any]) -> None:
     assert (found.verdict == "fail") == (counts.errors > 0)
 
 
-@settings(max_examples=60, deadline=None)
+@QUICK
 @given(sites())
 def test_causes_and_dependents_agree(site: dict[str, Any]) -> None:
     """Every cause exists, has no cause itself and lists the finding; ids are unique; there is no ring."""
@@ -163,7 +163,7 @@ def test_causes_and_dependents_agree(site: dict[str, Any]) -> None:
     assert len({name for f in findings for name in f.dependents}) == sum(len(f.dependents) for f in findings)
 
 
-@settings(max_examples=40, deadline=None)
+@QUICK
 @given(sites())
 def test_the_same_site_gives_the_same_result(site: dict[str, Any]) -> None:
     """A run depends on nothing but its input: same findings, same order, same words."""
@@ -174,7 +174,7 @@ def test_the_same_site_gives_the_same_result(site: dict[str, Any]) -> None:
     )
 
 
-@settings(max_examples=40, deadline=None)
+@QUICK
 @given(sites())
 def test_nothing_counted_as_different_goes_unsaid(site: dict[str, Any]) -> None:
     """A network with settings that differ from the plan has findings that say so."""

@@ -195,7 +195,7 @@ def test_a_readback_of_which_nothing_is_planned_is_another_site(tmp_path: Path) 
     ids=["by a tag in small letters", "by its address"],
 )
 def test_a_second_file_may_name_a_device_otherwise_than_the_first(second: Row, tmp_path: Path) -> None:
-    """A node that the sheet names by its tag is the same one in a list that spells it or gives its address."""
+    """A node that the sheet names by its tag is the same one in a list that gives its address."""
     result = result_of(
         tmp_path,
         planned={"address": 31, "last_heard": ""},
@@ -203,6 +203,18 @@ def test_a_second_file_may_name_a_device_otherwise_than_the_first(second: Row, t
     )
 
     assert "unplanned-node" not in {f.rule for f in result.findings}
+
+
+def test_one_device_is_not_both_a_node_and_a_stranger(tmp_path: Path) -> None:
+    """A strange tag that a list shows to hold a planned address is that node in the sheet too."""
+    found = {
+        "sheet.csv": [{"tag": "Z", "serial": "S8", "channel": 7}],
+        "list.csv": [{"tag": "Z", "serial": "S8", "network": "North", "address": 31}],
+    }
+
+    findings = said(tmp_path, planned={"serial": "S1", "address": 31, "channel": 7}, found=found)
+
+    assert [rule for rule, _ in findings] == ["tag-serial-mismatch"]
 
 
 def test_every_row_is_a_node_or_a_stranger(tmp_path: Path) -> None:

@@ -41,7 +41,7 @@ def run(context: Context, args: DeadbandWorkable) -> Outcome:
 def _wrong(settings: Sequence[Setting], combination: Sequence[Value]) -> str:
     """Return what is wrong with a deadband among its setpoints, or nothing."""
     name, band, shown = settings[0].name, combination[0].number, combination[0].shown
-    setpoints = numbers(settings[1:], combination[1:])
+    setpoints = [found for found in numbers(settings, combination) if found[0] is not settings[0]]
     if band is None or not setpoints:
         return ""
     if band <= 0:

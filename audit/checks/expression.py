@@ -85,7 +85,10 @@ def _plain(value: Value) -> Any:
 
 def _true(context: Context, args: Expression, variables: dict[str, Any]) -> bool:
     try:
-        return program(args.when).execute(variables) is True
+        result = program(args.when).execute(variables)
+        if not isinstance(result, bool):
+            raise TypeError("it gives no true or false")
+        return result
     except (RuntimeError, TypeError, ValueError) as error:
         message = f"rule {context.rule.id!r}: its expression cannot be evaluated: {first_line(error)}"
         mend = "name what it uses under `needs` or `may_use`, and compare numbers with numbers (1.0, not 1)"

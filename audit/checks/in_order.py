@@ -12,6 +12,7 @@ from audit.model.device import Setting
 from audit.model.finding import Hit, Outcome
 from audit.model.site import Block
 from audit.model.value import BLANK, Value
+from audit.reading import units
 
 
 def run(context: Context, args: InOrder) -> Outcome:
@@ -38,12 +39,23 @@ def run(context: Context, args: InOrder) -> Outcome:
 
 
 def numbers(settings: Sequence[Setting], combination: Sequence[Value]) -> list[tuple[Setting, str, Decimal]]:
-    """Return the settings of a combination that have a number: setting, text to show, number."""
-    return [
-        (setting, value.shown, value.number)
-        for setting, value in zip(settings, combination, strict=True)
-        if value.number is not None
-    ]
+    """Return the settings of a combination that have a number: setting, text to show, number.
+
+    The numbers are in the unit of the first setting; one that has no such number is left out.
+    """
+    found = []
+    for setting, value in zip(settings, combination, strict=True):
+        number = in_unit_of(settings[0], setting, value)
+        if number is not None:
+            found.append((setting, value.shown, number))
+    return found
+
+
+def in_unit_of(wanted: Setting, setting: Setting, value: Value) -> Decimal | None:
+    """Return the number of a value in the unit of another setting, None where it has none."""
+    if value.number is None or not (setting.unit and wanted.unit):
+        return value.number
+    return units.convert(value.number, setting.unit, wanted.unit)
 
 
 def groups(context: Context, roles: Sequence[str]) -> Iterator[tuple[int, Block, str, list[Setting]]]:

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from decimal import Decimal
 
 from audit.checks.context import Column, Context, count_read, hit, positions, said_on_plan
+from audit.checks.in_order import in_unit_of
 from audit.model.arguments import WithinLimits
 from audit.model.device import Setting
 from audit.model.finding import Hit, Outcome
@@ -115,7 +116,8 @@ def _between_settings(context: Context, args: WithinLimits, column: Column) -> t
         looked += 1
         key = (id(value), id(low), id(high))
         if key not in known:
-            known[key] = low.number <= value.number <= high.number
+            least, most = (in_unit_of(setting, end, v) for end, v in zip(ends, (low, high), strict=True))
+            known[key] = least is None or most is None or least <= value.number <= most
         if not known[key] and not said_on_plan(context, block, side, names, i):
             message = f"{setting.name} {value.shown} is outside the range {low.shown} to {high.shown}"
             hits.append(hit(block, b, i, [setting, *ends], message, side))

@@ -11,7 +11,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TextIO
 
-from audit.cli.writing import format_of, write_whole
+from audit.cli.writing import check_target, format_of, write_whole
 from audit.errors import EXIT_FINDINGS, EXIT_PASS, stop
 from audit.model.base import LEVELS
 
@@ -78,7 +78,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         default="auto",
         help="colour on a terminal, always or never; NO_COLOR is honoured",
     )
-    parser.add_argument("--width", metavar="N", type=int, help="columns of text; the terminal's, or 80")
+    parser.add_argument("--width", metavar="N", type=_width, help="columns of text; the terminal's, or 80")
     parser.add_argument("--all", action="store_true", help="print every cause, not only the first 100")
     parser.add_argument("--quiet", action="store_true", help="print nothing but errors; the exit code tells")
 
@@ -89,6 +89,8 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     from audit.reporting import json_report
 
     outputs = [(Path(path), format_of(path)) for path in args.out]
+    for path, _ in outputs:
+        check_target(path)
     order = stages.Order(
         args.plan,
         args.readback,
@@ -111,9 +113,17 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     return EXIT_PASS if result.verdict == "pass" else EXIT_FINDINGS
 
 
+def _width(text: str) -> int:
+    """Return a width in columns. Raises ValueError, which the parser words."""
+    width = int(text)
+    if width < 20:
+        raise argparse.ArgumentTypeError("give at least 20 columns")
+    return width
+
+
 def run_date(given: str | None) -> str:
     """Return the run's date in ISO form: as given, else SOURCE_DATE_EPOCH, else today."""
-    if given:
+    if given is not None:
         try:
             return datetime.date.fromisoformat(given).isoformat()
         except ValueError:

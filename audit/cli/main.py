@@ -7,6 +7,7 @@ import os
 import sys
 from collections.abc import Sequence
 from importlib import import_module
+from pathlib import Path
 from typing import Any, NoReturn, TextIO
 
 from audit import __version__
@@ -25,7 +26,7 @@ def main() -> NoReturn:
 
 def run(arguments: Sequence[str], stdout: TextIO, stderr: TextIO) -> int:
     """Run a command and return its exit code. Nothing but SystemExit of argparse gets out of here."""
-    args = parser().parse_args(arguments)
+    args = _parsed(arguments)
     try:
         code = int(args.run(args, stdout, stderr))
         stdout.flush()
@@ -38,6 +39,10 @@ def run(arguments: Sequence[str], stdout: TextIO, stderr: TextIO) -> int:
         # The reader has closed the pipe, as `| head` does. Python would complain once more at exit.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         code = EXIT_NO_VERDICT
+    except OSError as error:
+        reason = error.strerror or type(error).__name__
+        stderr.write(f"asfound: the report cannot be written: {reason}\n")
+        code = EXIT_NO_VERDICT
     except Exception as error:
         if args.debug:
             raise
@@ -46,6 +51,17 @@ def run(arguments: Sequence[str], stdout: TextIO, stderr: TextIO) -> int:
         )
         code = EXIT_NO_VERDICT
     return code
+
+
+def _parsed(arguments: Sequence[str]) -> argparse.Namespace:
+    """Return the arguments; readback files may also stand behind options."""
+    top = parser()
+    args, rest = top.parse_known_args(arguments)
+    if rest and hasattr(args, "readback") and not any(word.startswith("-") for word in rest):
+        args.readback = [*args.readback, *map(Path, rest)]
+    elif rest:
+        top.error(f"unrecognized arguments: {' '.join(rest)}")
+    return args
 
 
 def parser() -> argparse.ArgumentParser:
@@ -70,6 +86,8 @@ def parser() -> argparse.ArgumentParser:
 def _tell(error: InputProblems, stderr: TextIO) -> int:
     from audit.reporting.lines import clean
 
+    if stderr.isatty():
+        stderr.write("\r\x1b[K")  # wipes the progress line
     for problem in error.problems[:MOST_PROBLEMS_SHOWN]:
         for line in str(problem).split("\n"):
             stderr.write(clean(line) + "\n")

@@ -20,6 +20,17 @@ def format_of(path: str) -> str:
     return FORMATS[ending]
 
 
+def check_target(path: Path) -> None:
+    """Raise InputProblems where a file cannot be written, before anything is done."""
+    name = path.as_posix()
+    if path.is_dir():
+        raise stop("cannot be written: it is a folder", "name a file in it", file=name)
+    if not path.parent.is_dir():
+        raise stop("cannot be written: its folder is not there", "make the folder first", file=name)
+    if not os.access(path.parent, os.W_OK):
+        raise stop("cannot be written: Permission denied", "choose a folder you may write to", file=name)
+
+
 def write_whole(path: Path, text: str) -> None:
     """Write a file so that it is there in full or not at all. Raises InputProblems."""
     name = path.as_posix()

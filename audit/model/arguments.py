@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, Literal, Self
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
 from audit.model.base import Scalar, Written
 
@@ -77,6 +77,12 @@ class Unique(Written):
     """Instead: tag or serial number."""
     within: Literal["network", "site"]
 
+    @model_validator(mode="after")
+    def _one_of_both(self) -> Self:
+        if bool(self.role) == bool(self.field):
+            raise ValueError("`unique` needs a role or a field, and not both")
+        return self
+
 
 class NoOverlap(Written):
     """Blocks that begin at one setting and are another setting long do not overlap."""
@@ -114,6 +120,14 @@ class WithinLimits(Chosen):
     """Roles of the two settings that are the limits."""
     low: float | None = None
     high: float | None = None
+
+    @model_validator(mode="after")
+    def _has_limits(self) -> Self:
+        if self.limits == "numbers" and self.low is None and self.high is None:
+            raise ValueError("limits `numbers` need `low` or `high`")
+        if self.limits == "settings" and self.between is None:
+            raise ValueError("limits `settings` need `between`, the roles of two settings")
+        return self
 
 
 class SmallestSpan(Written):

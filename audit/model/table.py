@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from audit.errors import Problem
 from audit.model.value import Code
@@ -56,6 +56,25 @@ class Style:
     translate: tuple[tuple[str, str], ...] = ()
 
 
+class Blanks(Sequence[str]):
+    """As many blank texts as there are rows, without a list of them."""
+
+    def __init__(self, length: int) -> None:
+        self._length = length
+
+    def __len__(self) -> int:
+        """Return the number of rows."""
+        return self._length
+
+    def __getitem__(self, index: Any) -> Any:
+        """Return a blank text, or blanks for a slice."""
+        if isinstance(index, slice):
+            return Blanks(len(range(*index.indices(self._length))))
+        if not -self._length <= index < self._length:
+            raise IndexError(index)
+        return ""
+
+
 @dataclass(frozen=True, slots=True)
 class RawColumn:
     """One column of a table: the raw text of every row, blank where the cell is empty."""
@@ -82,7 +101,7 @@ class Table:
     def texts(self, name: str) -> Sequence[str]:
         """Return the raw texts of a field, blank for every row if the table lacks it."""
         column = self.columns.get(name)
-        return column.texts if column else [""] * len(self.rows)
+        return column.texts if column else Blanks(len(self.rows))
 
     def place(self, entry: int, name: str) -> Place:
         """Return where the text of a field of an entry stands."""

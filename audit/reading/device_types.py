@@ -9,6 +9,7 @@ from audit.model.device import DeviceSettings, DeviceType, Setting
 from audit.reading.documents import read_model
 from audit.reading.files import beside
 from audit.reading.inputs import Inputs
+from audit.reading.yaml_core import Document
 
 
 def read_device_types(
@@ -44,12 +45,12 @@ def _read(path: Path, inputs: Inputs) -> DeviceType:
     settings: dict[str, Setting] = {}
     for i, reference in enumerate(kind.include):
         line = document.mark(("include", i)).line
-        shared, _, shared_file = read_model(
+        shared, shared_document, shared_file = read_model(
             beside(path, reference, file.name, line), DeviceSettings, "device-settings"
         )
         inputs.add(shared_file, "shared settings")
-        settings |= {setting.name: setting for setting in shared.settings}
-    settings |= {setting.name: setting for setting in kind.settings}
+        settings |= _as_written(shared.settings, shared_document)
+    settings |= _as_written(kind.settings, document)
     data = kind.model_dump() | {"settings": tuple(s.model_dump() for s in settings.values())}
     try:
         return DeviceType.model_validate(data)
@@ -57,3 +58,13 @@ def _read(path: Path, inputs: Inputs) -> DeviceType:
         message = str(error.errors()[0]["msg"]) if hasattr(error, "errors") else str(error)
         raise stop(message.removeprefix("Value error, "), "mend the device type or what it includes",
                    file=file.name) from None  # fmt: skip
+
+
+def _as_written(settings: tuple[Setting, ...], document: Document) -> dict[str, Setting]:
+    """Return the settings by name, each factory default as it is written: 0000 is not 0."""
+    found = {}
+    for i, setting in enumerate(settings):
+        mark = document.marks.get(("settings", i, "default"))
+        raw = mark.raw if mark and setting.default is not None else None
+        found[setting.name] = setting.model_copy(update={"default": raw}) if raw else setting
+    return found

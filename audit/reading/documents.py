@@ -14,7 +14,7 @@ from pydantic import BaseModel, ValidationError
 
 from audit.errors import InputProblems, stop
 from audit.reading.files import FileBytes, decode, read_bytes
-from audit.reading.yaml_core import Document, load
+from audit.reading.yaml_core import MOST_DEPTH, Document, load
 
 ModelType = TypeVar("ModelType", bound=BaseModel)
 
@@ -42,14 +42,27 @@ def parse_json(text: str, name: str) -> Any:
         raise stop(f"{word} is not JSON", "write a number, or null", file=name)
 
     try:
-        return json.loads(text, object_pairs_hook=unique, parse_constant=refuse,
+        data = json.loads(text, object_pairs_hook=unique, parse_constant=refuse,
                           parse_float=NumberText, parse_int=NumberText)  # fmt: skip
+        if _depth(data) > MOST_DEPTH:
+            raise RecursionError
+        return data
     except json.JSONDecodeError as error:
         place = {"line": error.lineno, "column": str(error.colno)}
         mend = "check quotes, commas and brackets at and before this place"
         raise stop(f"is not JSON: {error.msg}", mend, file=name, **place) from None
     except RecursionError:
         raise stop("is nested too deeply", "flatten it", file=name) from None
+
+
+def _depth(data: Any) -> int:
+    """Return how deep lists and objects are nested, counting no further than is allowed."""
+    depth, level = 0, [data]
+    while level and depth <= MOST_DEPTH:
+        depth += 1
+        parts = [list(v.values()) if isinstance(v, dict) else v for v in level if isinstance(v, (dict, list))]
+        level = [part for group in parts for part in group]
+    return depth
 
 
 class NumberText(str):
@@ -62,11 +75,30 @@ def build(document: Document, model: type[ModelType], schema: str) -> ModelType:
     """Return the model of a document. Raises InputProblems with all that is wrong with it."""
     data = plain(without_blanks(document.data))
     try:
-        return model.model_validate(data)
+        found = model.model_validate(data)
+        if _has_blanks(document.data):
+            _refuse_unknown_blanks(document, schema)
+        return found
     except ValidationError as error:
         from audit.reading.wording import problems
 
         raise InputProblems(problems(_with_marks(document), data, error, schema)) from None
+
+
+def _has_blanks(data: Any) -> bool:
+    """Tell whether any key has no value."""
+    if isinstance(data, dict):
+        return any(value is None or _has_blanks(value) for value in data.values())
+    return isinstance(data, list) and any(map(_has_blanks, data))
+
+
+def _refuse_unknown_blanks(document: Document, schema: str) -> None:
+    """Raise InputProblems for keys without a value that are no keys at all, such as `channel:7`."""
+    from audit.reading.wording import unknown_keys
+
+    problems = list(unknown_keys(_with_marks(document), schema))
+    if problems:
+        raise InputProblems(problems)
 
 
 def _with_marks(document: Document) -> Document:

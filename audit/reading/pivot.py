@@ -12,6 +12,7 @@ from audit.model.table import RawColumn, Style, Table
 from audit.reading.grid import Grid
 from audit.reading.values import bare
 from audit.reading.vocabulary import Vocabulary, folded
+from audit.reading.wording import quoted
 
 StyleOf = Callable[[str, str, Mapping, Vocabulary], Style]
 
@@ -138,7 +139,9 @@ def _settings(grid: Grid, at: int, mapping: Mapping, words: Vocabulary, problems
             ignored = word in mapping.ignore or "*" in mapping.ignore
             meaning[text] = name or ""
             if (name is None or name in FIELDS) and not ignored:
-                message = f"unknown setting {word!r}" if word else "the row names no setting"
+                message = (
+                    f"unknown setting {quoted(word, words.secrets)}" if word else "the row names no setting"
+                )
                 mend = nearest(word, words.settings)
                 problems.append(Problem(message, mend, grid.file, grid.sheet, grid.rows[k], grid.letters[at]))
         found.append(meaning[text])

@@ -33,6 +33,8 @@ def read_plan(path: Path, inputs: Inputs) -> LoadedPlan:
     types = read_device_types(path, references, file.name, inputs)
     reader = _Reader(path, plan, document, types, inputs)
     loaded = reader.read()
+    if loaded.codes:
+        inputs.withhold(file.name)
     if reader.problems:
         raise InputProblems(sorted(reader.problems, key=lambda p: (p.file != file.name, p.file, p.line)))
     return loaded

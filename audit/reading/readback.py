@@ -29,7 +29,17 @@ def read_tables(
     """Return the tables of one file. Raises InputProblems."""
     file = read_bytes(path)
     inputs.add(file, kind)
-    mapping = _mapping_for(file, maps)
+    tables = _tables(file, _mapping_for(file, maps), words)
+    for table in tables:
+        if not table.rows:
+            raise stop("has no rows below its heading row", "check the file", file=table.file)
+        if any(column.codes for column in table.columns.values()):
+            inputs.withhold(table.file)
+    return tables
+
+
+def _tables(file: FileBytes, mapping: Mapping, words: Vocabulary) -> list[Table]:
+    path = file.path
     suffix = path.suffix.lower()
     if suffix in SHEETS:
         return _sheet_tables(file, mapping, words)
@@ -87,8 +97,6 @@ def read_readback(
     for path, its_maps in _expanded(paths, maps, inputs, problems):
         try:
             for table in read_tables(path, its_maps, words, inputs, "readback"):
-                if not table.rows:
-                    raise stop("has no rows below its heading row", "check the file", file=table.file)
                 fields = (
                     "tag",
                     "serial",
@@ -101,9 +109,6 @@ def read_readback(
             problems.extend(found.problems)
     if problems:
         raise InputProblems(problems)
-    for table in tables:
-        if any(column.codes for column in table.columns.values()):
-            inputs.withhold(table.file)
     return tables
 
 

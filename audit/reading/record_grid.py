@@ -7,10 +7,11 @@ from typing import Any
 from audit.errors import InputProblems, Problem, stop
 from audit.model.mapping import Mapping
 from audit.model.readback import ReadbackFile
+from audit.reading.csv_grid import LONGEST_CELL
 from audit.reading.documents import build, json_pointer, read_document
 from audit.reading.files import FileBytes
 from audit.reading.grid import Grid
-from audit.reading.wording import shown
+from audit.reading.wording import quoted, shown
 from audit.reading.yaml_core import Document, Path
 
 Record = tuple[Any, Path, dict[str, str]]
@@ -91,11 +92,14 @@ def _flat(document: Document, record: dict[str, Any], path: Path, problems: list
                      for key, part in value.items()]  # fmt: skip
             todo.extend(reversed(inner))
         elif isinstance(value, list):
-            message = f"{name!r} holds a list, a single value was expected"
+            message = f"{quoted(name)} holds a list, a single value was expected"
             line = document.mark(where).line if document.marks else 0
             problems.append(Problem(message, "leave it out with `ignore`", document.file, line=line))
         else:
             texts[name] = _scalar(document, value, where)
+            if len(texts[name]) > LONGEST_CELL or len(name) > LONGEST_CELL:
+                message = f"a value or its name is longer than {LONGEST_CELL:,} characters"
+                raise stop(message, "check the export", file=document.file)
     return texts
 
 

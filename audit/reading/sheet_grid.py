@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 import io
+import re
 import zipfile
 from typing import Any
 
@@ -15,6 +16,8 @@ from audit.reading.grid import Grid
 
 MOST_UNPACKED = 300 * 1024 * 1024
 MOST_CELLS = 20_000_000
+_FAR = re.compile(rb'\br="(?:[A-Z]{3,}\d*|[A-Z]*\d{7,})"')
+"""References of cells so far out that the sheet between would not fit into memory."""
 
 
 def read_sheets(file: FileBytes, mapping: Mapping) -> list[Grid]:
@@ -53,9 +56,15 @@ def check_archive(file: FileBytes) -> None:
     try:
         with zipfile.ZipFile(io.BytesIO(file.data)) as archive:
             for member in archive.infolist():
+                far = _FAR if member.filename.startswith("xl/worksheets/") else None
                 with archive.open(member) as stream:
+                    tail = b""
                     while part := stream.read(1 << 20):
                         total += len(part)
+                        if far and far.search(tail + part):
+                            message = "has a cell beyond row 999,999 or column ZZ"
+                            raise stop(message, "delete what stands far outside the table", file=file.name)
+                        tail = part[-40:]
                         if total > MOST_UNPACKED:
                             message = "unpacks to more than 300 MiB, which no readback needs"
                             raise stop(message, mend, file=file.name)
@@ -82,6 +91,12 @@ def _grid(file: FileBytes, name: str, sheet: Any, mapping: Mapping) -> Grid:
     rows: list[int] = []
     for number, row in enumerate(cells[start + 1 :], start + 2):
         texts = [_text(cell) for cell in row]
+        if any(text.strip() for text in texts[len(headings) :]):
+            message = "a cell stands under no heading"
+            mend = "give its column a heading, or delete the cell"
+            column_of = next(i for i, t in enumerate(texts) if i >= len(headings) and t.strip())
+            letter = column_letter(column_of)
+            raise stop(message, mend, file=file.name, sheet=name, line=number, column=letter)
         if any(text.strip() for text in texts):
             rows.append(number)
             for column, text in zip(columns, texts, strict=False):

@@ -12,6 +12,7 @@ from audit.reading.grid import Grid
 from audit.reading.pivot import is_long, widened
 from audit.reading.values import bare, code
 from audit.reading.vocabulary import Vocabulary, heading_and_unit
+from audit.reading.wording import quoted
 
 IGNORED = ""
 
@@ -19,12 +20,12 @@ IGNORED = ""
 def to_table(grid: Grid, mapping: Mapping, words: Vocabulary) -> Table:
     """Return a grid as a table of known fields. Raises InputProblems with all that is unknown."""
     if mapping.form == "long" or is_long(grid, words):
-        return _with_constants(widened(grid, mapping, words, style_of), mapping)
+        return _with_constants(widened(grid, mapping, words, style_of), mapping, words)
     names, problems = resolve(grid, mapping, words)
     if problems:
         raise InputProblems(problems)
     columns = {name: raw_column(grid, i, name, mapping, words) for i, name in enumerate(names) if name}
-    return _with_constants(Table(grid.file, grid.sheet, grid.rows, columns), mapping)
+    return _with_constants(Table(grid.file, grid.sheet, grid.rows, columns), mapping, words)
 
 
 def resolve(
@@ -36,11 +37,14 @@ def resolve(
     """
     names: list[str] = []
     problems: list[Problem] = []
-    for heading, letter in zip(grid.headings, grid.letters, strict=True):
+    for heading, letter, column in zip(grid.headings, grid.letters, grid.columns, strict=True):
         name = _field(heading, mapping, words)
+        if name is None and not heading.strip() and not any(map(str.strip, column)):
+            name = IGNORED  # a delimiter at the end of every line makes such a column
         place = {"file": grid.file, "sheet": grid.sheet, "line": grid.heading_row, "column": letter}
         if name is None:
-            message = f"unknown column {heading.strip()!r}" if heading.strip() else "a column has no heading"
+            message = f"unknown column {quoted(heading.strip(), words.secrets)}"
+            message = message if heading.strip() else "a column has no heading"
             mend = f"{nearest(heading, words.known())}; or name it under `columns` or `ignore` in a mapping"
             problems.append(Problem(message, mend, **place))  # type: ignore[arg-type]
         elif name and name in names:
@@ -86,7 +90,7 @@ def style_of(heading: str, name: str, mapping: Mapping, words: Vocabulary) -> St
         mapping.grouping,
         unit,
         frozenset(blank.casefold() for blank in mapping.blanks) | {""},
-        tuple(sorted(translations.get(name, {}).items())),
+        () if name in words.secrets else tuple(sorted(translations.get(name, {}).items())),
     )
 
 
@@ -114,13 +118,15 @@ def hidden(column: RawColumn, name: str, words: Vocabulary) -> RawColumn:
     return RawColumn(texts, column.column, column.heading, column.style, codes)
 
 
-def _with_constants(table: Table, mapping: Mapping) -> Table:
+def _with_constants(table: Table, mapping: Mapping, words: Vocabulary) -> Table:
     if not mapping.constants:
         return table
     columns = dict(table.columns)
     for field, value in mapping.constants.items():
         text = str(value).lower() if isinstance(value, bool) else str(value)
-        columns[field] = RawColumn([text] * len(table.rows), "", "mapping")
+        name = words.field(field) or field
+        constant = RawColumn([text] * len(table.rows), "", "mapping")
+        columns[name] = hidden(constant, name, words)
     return Table(table.file, table.sheet, table.rows, columns, table.cells)
 
 

@@ -33,7 +33,9 @@ SPELLINGS = {
 """Folded spelling → pint's expression. Units that are not here are equal only to themselves."""
 
 CASED = {"mPa": "millipascal", "MPa": "megapascal", "mW": "milliwatt", "MW": "megawatt",
-         "mS/cm": "millisiemens/centimeter", "MS/cm": "megasiemens/centimeter"}  # fmt: skip
+         "mS/cm": "millisiemens/centimeter", "MS/cm": "megasiemens/centimeter",
+         "mL": "milliliter", "ML": "megaliter", "mHz": "millihertz", "MHz": "megahertz", "Mbar": "megabar",
+         "mV": "millivolt", "MV": "megavolt"}  # fmt: skip
 """Spellings whose case decides."""
 
 _REFERENCES = {"g": "gauge", "gauge": "gauge", "(g)": "gauge", "a": "absolute", "abs": "absolute",

@@ -42,6 +42,7 @@ def vocabulary(types: Iterable[DeviceType], fields: Iterable[str] = FIELDS) -> V
 
     A label or role that stands for different settings in different device types stands for none.
     """
+    types = list(types)
     settings: dict[str, Setting] = {}
     labels: dict[str, set[str]] = {}
     roles: dict[str, set[str]] = {}
@@ -56,7 +57,7 @@ def vocabulary(types: Iterable[DeviceType], fields: Iterable[str] = FIELDS) -> V
         words |= {word: next(iter(names)) for word, names in group.items() if len(names) == 1}
     words |= {folded(name): name for name in settings}
     words |= {field: field for field in fields}
-    secrets = frozenset(name for name, setting in settings.items() if setting.kind == "secret")
+    secrets = frozenset(s.name for kind in types for s in kind.settings if s.kind == "secret")
     return Vocabulary(settings, words, secrets)
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Iterator
+from collections.abc import Container, Iterable, Iterator, Sequence
 from functools import cache
 from typing import Any
 
@@ -31,10 +31,18 @@ def problems(document: Document, data: Any, error: ValidationError, schema: str)
     listed = _lists(data)
     found = [
         *_schema_problems(document, listed, schema),
+        *unknown_keys(document, schema),
         *(_model_problem(document, listed, e) for e in error.errors() if e["type"] == "value_error"),
     ]
     found = found or [_model_problem(document, listed, e) for e in error.errors()]
     yield from sorted(set(found), key=lambda p: (p.line, p.column, p.message))
+
+
+def unknown_keys(document: Document, schema: str) -> Iterator[Problem]:
+    """Yield a problem for each key that the schema does not know, whether it has a value or not."""
+    for error in _validator(schema).iter_errors(document.data):
+        if error.validator == "additionalProperties":
+            yield from _worded(document, error)
 
 
 def _schema_problems(document: Document, data: Any, schema: str) -> Iterator[Problem]:
@@ -64,7 +72,7 @@ def _worded(document: Document, error: Any) -> Iterator[Problem]:
         for key in _unknown_keys(error):
             mark = document.mark((*path, key))
             known = nearest(key, error.schema.get("properties", {}))
-            yield _place(document, (*path, key), mark, f"unknown key {key!r}{_at(path)}", known)
+            yield _place(document, (*path, key), mark, f"unknown key {quoted(str(key))}{_at(path)}", known)
         return
     yield _place(document, path, mark, message, mend)
 
@@ -152,6 +160,42 @@ def shown(value: Any, path: tuple[Any, ...]) -> str:
 
 CODE_WORDS = ("code", "password", "passcode", "pin", "secret", "key")
 OPEN_WORDS = ("code_reference",)
+
+
+LONGEST_QUOTED = 60
+"""Longer texts are cut in messages."""
+
+
+def quoted(text: str, secrets: Iterable[str] = ()) -> str:
+    """Return a text from a file between quotation marks, cut short; nothing that may hold a code.
+
+    A heading or key that is just a word for a code is shown; one with more behind it is not, since that
+    may be the code itself. `secrets` are further words for codes, those of the plan's device types.
+    """
+    words = re.split(r"[\W_]+", text.casefold())
+    known = {*CODE_WORDS, *(f"{word}s" for word in CODE_WORDS), *map(str.casefold, secrets)}
+    if known & set(words) and not _only_words_for_codes(words, known):
+        return "(not shown, it may hold an access code)"
+    return repr(text if len(text) <= LONGEST_QUOTED else f"{text[: LONGEST_QUOTED - 1]}…")
+
+
+PLAIN_WORDS = {
+    "access",
+    "default",
+    "factory",
+    "refused",
+    "reference",
+    "menu",
+    "local",
+    "user",
+    "id",
+    "new",
+    "",
+}
+
+
+def _only_words_for_codes(words: Sequence[str], known: Container[str]) -> bool:
+    return all(word in known or word in PLAIN_WORDS for word in words)
 
 
 def may_be_code(name: str) -> bool:

@@ -182,9 +182,19 @@ class _Builder:
         if event.tag is None or event.tag == "!":
             return None
         if event.tag not in _TAGS:
-            self._problem(event, f"the tag {event.tag!r} is not understood", "take the tag away")
+            self._problem(event, "a tag that is not understood stands here", "take the tag away")
             return None
         return _TAGS[event.tag]
+
+    def _tagged(self, event: Any, tag: str | None, value: Any) -> Any:
+        """Return a value that fits its tag, and note one that does not."""
+        if tag == "float" and isinstance(value, int) and not isinstance(value, bool):
+            return float(value)
+        kinds = {"int": int, "float": float, "bool": bool, "null": type(None)}
+        fits = tag not in kinds or type(value) is kinds[tag]
+        if not fits:
+            self._problem(event, f"the value is none of its tag, !!{tag}", "take the tag away")
+        return value
 
     def _scalar(self, event: Any) -> None:
         self._count(event)
@@ -195,6 +205,7 @@ class _Builder:
             self._key(event, mark)
             return
         value = resolve(event.value) if plain or tag not in (None, "str") else event.value
+        value = self._tagged(event, tag, value)
         self.marks[self._path()] = mark
         if event.anchor:
             self.anchors[event.anchor] = (value, self._path())
@@ -213,8 +224,9 @@ class _Builder:
 
     def _begin(self, event: Any, value: Any) -> None:
         self._count(event)
-        if event.tag not in (None, "!", "tag:yaml.org,2002:map", "tag:yaml.org,2002:seq"):
-            self._problem(event, f"the tag {event.tag!r} is not understood", "take the tag away")
+        kind = "map" if isinstance(value, dict) else "seq"
+        if event.tag not in (None, "!", f"tag:yaml.org,2002:{kind}"):
+            self._problem(event, "a tag that is not understood stands here", "take the tag away")
         if self._expects_key():
             self._problem(event, "a list or mapping cannot be a key", "use a plain word as key")
             raise InputProblems(self.problems)
@@ -237,8 +249,8 @@ class _Builder:
             self._problem(event, "an alias cannot be a key", "write the key out")
             raise InputProblems(self.problems)
         if event.anchor not in self.anchors:
-            message = f"*{event.anchor} refers to nothing above it"
-            self._problem(event, message, f"mark the value with &{event.anchor} first")
+            mend = "put a text that begins with * between quotes, or mark the value above with &"
+            self._problem(event, "an alias refers to nothing above it", mend)
             self._put(None)
             return
         value, source = self.anchors[event.anchor]

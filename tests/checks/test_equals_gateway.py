@@ -74,6 +74,10 @@ SILENT = [
            gateway={"air_rate": "50"}, found={"air_rate": "50 kbit/s"}),
     silent("air-rate-differs", "the same rate with a zero behind the point",
            gateway={"air_rate": "9.6"}, found={"air_rate": "9.60"}),
+    silent("air-rate-differs", "the same rate, which the gateway shows in another unit",
+           settings={"air_rate": {"kind": "integer", "unit": "kbit/s"}},
+           hub_settings={"air_rate": {"kind": "integer", "unit": "bit/s"}},
+           gateway={"air_rate": 50000}, planned={"air_rate": 50}, found={"air_rate": 50}),
     silent("network-id-differs", "the same identity",
            gateway={"network_id": "0A1"}, found={"network_id": "0A1"}),
 ]  # fmt: skip

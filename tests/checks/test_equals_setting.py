@@ -23,6 +23,9 @@ FIRES = [
           planned=RANGE | {"host_low": 10}),
     fires("host-scale-differs", "in another unit", "host_high", "range_high", settings=BAR_AT_HOST,
           planned={"range_high": 1000, "host_high": 10}, found={"range_high": 1000, "host_high": 16}),
+    fires("host-scale-differs", "five display steps in another unit", "host_high", "range_high",
+          settings=BAR_AT_HOST, planned={"range_high": 1000, "host_high": 10},
+          found={"range_high": 1000, "host_high": "10.005"}),
     fires("host-scale-differs", "both ends are two findings", "host_high", "range_high", count=2,
           planned=RANGE | SCALE, found=RANGE | {"host_low": 1, "host_high": 2}),
 ]  # fmt: skip

@@ -100,6 +100,33 @@ def test_undated_readings_that_disagree_are_reported_in_any_order(
     assert [f.node for f in findings] == ["A"]
 
 
+@pytest.mark.parametrize(
+    ("rule", "older", "newer"),
+    [
+        ("self-checked", {"read_by": "A. Sample"}, {"read_by": "B. Other"}),
+        ("plan-revision-stale", {"plan_revision": "2"}, {"plan_revision": "3"}),
+        ("read-before-installation", {}, {}),
+    ],
+)
+def test_a_better_reading_of_the_same_settings_puts_it_right(
+    rule: str, older: dict[str, str], newer: dict[str, str], tmp_path: Path
+) -> None:
+    """What the remedy asks for has been done, so the older reading is no longer a finding."""
+    row = {"channel": 7, "configured_by": "A. Sample"}
+
+    findings = audit_of(
+        tmp_path,
+        rules=rule,
+        planned={"channel": 7, "installed_on": "2026-04-02"},
+        found={
+            "old.csv": [row | {"read_at": "2026-04-01"} | older],
+            "new.csv": [row | {"read_at": "2026-04-03"} | newer],
+        },
+    )
+
+    assert findings == []
+
+
 def test_each_person_is_told_of_their_own_readings(tmp_path: Path) -> None:
     """Two people who each checked their own work are both named, in the message or as evidence."""
     found = [{"configured_by": name, "read_by": name} for name in ("A. Sample", "B. Other")]

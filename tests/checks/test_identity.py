@@ -87,6 +87,7 @@ SILENT = [
     silent("unplanned-node", "a gateway that is planned", gateway_found={}, found={}),
     silent("joined-wrong-gateway", "by its tag or its network", planned=[{}, {}],
            found=[{"joined_gateway": "GW-North"}, {"joined_gateway": "North"}]),
+    silent("joined-wrong-gateway", "spelled otherwise", found={"joined_gateway": "gw north"}),
     silent("joined-wrong-gateway", "in no list", idle=True, found={"joined_gateway": "-"}),
 ]  # fmt: skip
 
