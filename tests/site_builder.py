@@ -108,6 +108,8 @@ class SiteOf:
     """Changes to the settings of nodes; a new name is a new setting, None takes one away."""
     hub_settings: Mapping[str, Row | None] = field(default_factory=dict)
     """The same for gateways."""
+    type_keys: Row = field(default_factory=dict)
+    """More keys of the device types of nodes, for instance `moves_outputs`."""
     prefix: str = ""
     """Put before every setting's name, which then is not its role."""
     site_rules: Row | None = None
@@ -177,6 +179,7 @@ class SiteOf:
                 "name": name,
                 "device": device,
                 "sensors": {"main": sensor} if sensor else {},
+                **(self.type_keys if device == "node" else {}),
                 "settings": [
                     {"role": key if key in ROLES else "", **setting, "name": self.prefix + key}
                     for key, setting in settings.items() if setting is not None

@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given
 
 from audit.model.base import LEVELS, Level, level_rank
+from audit.model.roles import ROLES
 from audit.reading.rules import read_rulebook
 from tests.random_sites import QUICK, result, sites
 from tests.site_builder import result_of
@@ -110,6 +111,49 @@ def test_findings_are_told_worst_first_and_causes_before_symptoms(tmp_path: Path
     keys = [(level_rank(f.level), f.caused_by is not None) for f in findings]
     assert keys == sorted(keys)
     assert {f.level for f in findings} == {"error", "warning", "note"}
+
+
+def test_a_finding_says_who_and_where(tmp_path: Path) -> None:
+    """Tag, serial number, place of work and raw text are the device's own, and never another's."""
+    found = result_of(
+        tmp_path,
+        planned=[{"serial": "S1", "location": "Weir", "channel": 7}, {"channel": 7}],
+        found=[{"channel": "08"}, {"channel": "19"}],
+    )
+
+    mine = [f for f in found.findings if f.setting == "channel"]
+    assert [(f.node, f.serial, f.location, f.raw) for f in mine] == [
+        ("A", "S1", "Weir", "08"),
+        ("B", None, None, "19"),
+    ]
+
+
+def test_an_access_code_leaves_no_raw_text(tmp_path: Path) -> None:
+    """Where a code stands in a file, the place is named and the text is not."""
+    findings = result_of(tmp_path, found={"access_code": "7777"}).findings
+
+    (finding,) = [f for f in findings if f.rule == "code-trivial"]
+    assert finding.raw is None
+    assert [(e.heading, e.raw) for e in finding.evidence] == [("access_code", None)]
+
+
+@pytest.mark.parametrize(
+    ("change", "word"),
+    [
+        ({"moves_outputs": True}, "Outputs"),
+        ({"hazardous_area": True}, "Hazardous areas"),
+        ({}, "Before changing"),
+    ],
+    ids=["outputs", "hazardous area", "alarms"],
+)
+def test_cautions_are_those_of_the_devices(change: dict[str, bool], word: str, tmp_path: Path) -> None:
+    """A caution is given where a device of the site calls for it, and not where none does."""
+    with_it = result_of(tmp_path, type_keys=change, planned={})
+    bare = {role: None for role in ROLES if role.startswith("alarm_") or role == "loss_action"}
+    without = result_of(tmp_path, planned={}, settings=bare, hub_settings=bare)
+
+    assert any(caution.startswith(word) for caution in with_it.cautions)
+    assert not any(caution.startswith(word) for caution in without.cautions)
 
 
 @pytest.mark.parametrize("gate", ["handover", "annual"])

@@ -136,6 +136,18 @@ def test_damaged_serial_numbers_pair_by_tag(tmp_path: Path) -> None:
     assert said(tmp_path, planned=planned, found=found) == [("serial-damaged", "A"), ("serial-damaged", "B")]
 
 
+def test_a_damaged_serial_number_beside_a_good_one_is_no_second_device(tmp_path: Path) -> None:
+    """The export rounded the number that the sheet gives in full; both rows are the node of the tag."""
+    found = {
+        "sheet.csv": [{"serial": "402118300101", "channel": 7}],
+        "export.csv": [{"serial": "4.02E+11", "address": 3}],
+    }
+
+    findings = said(tmp_path, planned={"serial": "402118300101"}, found=found)
+
+    assert [rule for rule, _ in findings] == ["serial-damaged"]
+
+
 def test_a_stranger_takes_nothing_from_the_planned(tmp_path: Path) -> None:
     """A device that matches nothing is reported as not in the plan, and no node is taken for it."""
     found = [*TWO, {"tag": "Z", "serial": "S9", "channel": 9}]

@@ -174,3 +174,18 @@ def test_the_gateway_rules_look_at_the_gateway_as_found(tmp_path: Path) -> None:
         assert sides(
             tmp_path, "channel-differs", found=site["planned"], gateway_found=gateway_found, **site
         ) == ["planned"]
+
+
+def test_what_was_not_planned_is_not_called_not_read(tmp_path: Path) -> None:
+    """Of several values, one that the plan leaves out is 'not planned'; 'not read' is said of the site."""
+    (finding,) = audit_of(
+        tmp_path,
+        rules="deadband-unworkable",
+        planned={"deadband": 5, "alarm_low": 20, "alarm_high": 80},
+        found={"deadband": 0, "alarm_low": 20},
+    )
+
+    assert "alarm_low_low not read" in str(finding.found)
+    assert "alarm_high not read" in str(finding.found)
+    assert "alarm_low_low not planned" in str(finding.planned)
+    assert "not read" not in str(finding.planned)

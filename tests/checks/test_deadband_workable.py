@@ -32,6 +32,9 @@ FIRES = [
 SILENT = [
     silent("deadband-unworkable", "one display step less than the gap", planned=BAND | {"deadband": "19.9"},
            found=BAND | {"deadband": "19.9"}),
+    silent("deadband-unworkable", "half a unit", planned=BAND | {"deadband": "0.5"}),
+    silent("deadband-unworkable", "equal setpoints are another rule's matter",
+           planned={"alarm_low": 80, "alarm_high": 80, "deadband": 5}),
     silent("deadband-unworkable", "a single setpoint has no neighbour",
            planned={"alarm_high": 80, "deadband": 50}),
     silent("deadband-unworkable", "in per cent, which has no common unit with the gap",

@@ -95,6 +95,29 @@ def test_silent(case: Silent, tmp_path: Path) -> None:
     case.check(tmp_path)
 
 
+@pytest.mark.parametrize(
+    ("planned", "message"),
+    [
+        ({"channel": 7}, "channel is 8, the gateway has 9; planned 7"),
+        ({"channel": 9}, "channel is 8, the gateway has 9"),
+        ({}, "channel is 8, the gateway has 9"),
+    ],
+)
+def test_the_plan_is_named_where_it_says_something_else_again(
+    planned: dict[str, int], message: str, tmp_path: Path
+) -> None:
+    """The message names the plan only where node, gateway and plan are three different values."""
+    (finding,) = audit_of(
+        tmp_path,
+        rules="channel-differs",
+        planned=planned,
+        gateway_found={"channel": 9},
+        found={"channel": 8},
+    )
+
+    assert finding.message == message
+
+
 def test_a_value_that_cannot_be_read_is_not_compared(tmp_path: Path) -> None:
     """A channel that is no number counts as not read, and is another rule's matter."""
     findings = audit_of(tmp_path, gateway={"channel": 7}, found={"channel": "seven"})

@@ -56,6 +56,36 @@ def test_silent(case: Silent, tmp_path: Path) -> None:
     case.check(tmp_path)
 
 
+@pytest.mark.parametrize(
+    ("found", "expected"),
+    [
+        ({"channel": 7, "address": "007"}, []),
+        ({"channel": 7, "address": 8}, ["channel is 7, address is 8"]),
+        ({"firmware": "A1", "battery_type": "A1"}, []),
+        ({"firmware": "A1", "battery_type": "a1"}, ["firmware is A1, battery_type is a1"]),
+        ({"channel": 7, "address": "n/a"}, []),
+    ],
+)
+def test_whole_numbers_and_texts_have_no_tolerance(
+    found: dict[str, object], expected: list[str], tmp_path: Path
+) -> None:
+    """A site's own rule may compare any two settings; those without a display step have to be equal."""
+    check = {"kind": "equals-setting", "pairs": [["channel", "address"], ["firmware", "battery_type"]]}
+    rule = {
+        "id": "own",
+        "title": "t",
+        "level": "note",
+        "check": check,
+        "why": "w",
+        "remedy": "r",
+        "source": "s",
+    }
+
+    findings = audit_of(tmp_path, rules="own", found=found, site_rules={"rules": [rule]})
+
+    assert [f.message for f in findings] == expected
+
+
 def test_a_device_that_was_re_ranged_is_the_cause(tmp_path: Path) -> None:
     """Where the device left the plan and the host did not, the range is the cause and the scale a symptom."""
     findings = audit_of(tmp_path, planned=RANGE | SCALE, found=SCALE | {"range_low": 0, "range_high": 1600})

@@ -47,6 +47,8 @@ FIRES = [
     fires("readback-looks-copied", "padding and zeros of every text", node=None, others=["A", "B"],
           planned=PADDED, found=PADDED,
           says="2 nodes"),
+    fires("readback-looks-copied", "five texts with a spelling of their own", node=None, others=["A", "B"],
+          planned=[PADDED[0], PADDED[1] | {"channel": "7"}], found=[PADDED[0], PADDED[1] | {"channel": "7"}]),
 ]  # fmt: skip
 
 SILENT = [
@@ -69,6 +71,9 @@ SILENT = [
     silent("read-before-installation", "no day of installation", idle=True, found={"read_at": "2026-04-01"}),
     silent("readback-looks-copied", "one text is spelled otherwise", planned=PADDED,
            found=[PADDED[0], PADDED[1] | {"channel": "7"}]),
+    silent("readback-looks-copied", "four texts with a spelling of their own are too few",
+           planned=[PADDED[0], PADDED[1] | {"channel": "7", "address": "2"}],
+           found=[PADDED[0], PADDED[1] | {"channel": "7", "address": "2"}]),
     silent("readback-looks-copied", "one node alone", planned=PADDED[:1], found=PADDED[:1]),
     silent("readback-looks-copied", "plain numbers are alike by themselves",
            planned=[{"channel": 7, "address": n} for n in (11, 12, 13)],

@@ -17,6 +17,8 @@ FIRES = [
           says="channel was not read back; planned 7"),
     fires("setting-not-read", "n/a", "channel", planned={"channel": 7}, found={"channel": "n/a"}),
     fires("setting-not-read", "no column", "channel", planned={"channel": 7}, found={"address": 1}),
+    fires("setting-not-read", "no column, where only one of two nodes is planned to have a value", "address",
+          planned=[{"address": 1, "channel": 7}, {"channel": 7}], found=[{"channel": 7}, {"channel": 7}]),
     fires("setting-not-read", "at the gateway", "channel", node="GW-North",
           gateway={"channel": 7}, gateway_found={"channel": "?"}, found={"channel": 7}),
     fires("critical-setting-not-read", "a blank cell", "seal", planned={"seal": "S-1"}, found={"seal": "-"},

@@ -49,6 +49,9 @@ SILENT = [
            found=[{"address": "n/a"}, {"address": ""}, {"address": 3}]),
     silent("address-duplicate", "two files agree about one node", planned={"address": 1},
            found={"one.csv": [{"address": 1}], "two.csv": [{"address": 1}]}),
+    silent("address-duplicate", "a device of another network that is not in the plan",
+           planned=[{"address": 7}, {"address": 8, "network": "South"}],
+           found=[{"address": 7}, {"address": 8}, {"tag": "Z", "network": "South", "address": 7}]),
     silent("tag-duplicate", "tags that differ", planned=[{}, {}], found=[{}, {}]),
     silent("tag-duplicate", "two files name one device", planned={},
            found={"one.csv": [{}], "two.csv": [{}]}),
@@ -91,6 +94,17 @@ def test_a_duplicate_stands_under_the_slip_that_made_it(tmp_path: Path) -> None:
 
     by_rule = {f.rule: f for f in findings}
     assert by_rule["address-duplicate"].caused_by == by_rule["address-differs"].id
+
+
+def test_two_devices_that_are_not_in_the_plan_can_share_an_address(tmp_path: Path) -> None:
+    """Two strangers at one address are one finding, about the first of them."""
+    strangers = [{"tag": tag, "network": "North", "address": 9} for tag in ("Y", "Z")]
+
+    (finding,) = audit_of(
+        tmp_path, rules="address-duplicate", planned={"address": 1}, found=[{"address": 1}, *strangers]
+    )
+
+    assert (finding.node, finding.others) == ("Y", ["Z (not in the plan)"])
 
 
 def test_an_address_shared_with_a_device_that_is_not_in_the_plan(tmp_path: Path) -> None:

@@ -49,6 +49,8 @@ SILENT = [
     silent("reports-over-capacity", "exactly at capacity, in thirds and sevenths",
            networks=capacity(reports_per_hour=7200),
            planned=[*every(3, 3), *every(7, 7)]),
+    silent("reports-over-capacity", "an interval of nothing is another rule's matter",
+           networks=capacity(reports_per_hour=60), planned=[*every(60, 1), *every(0, 1)]),
     silent("reports-over-capacity", "no intervals", idle=True, networks=capacity(reports_per_hour=1),
            planned={}),
 ]  # fmt: skip

@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 
 from tests.checks.cases import Fires, Silent, fires, silent
+from tests.site_builder import audit_of
 
 
 def block(first: int, last: int, *reserved: int) -> dict[str, Any]:
@@ -98,6 +99,34 @@ SILENT = [
 def test_fires(case: Fires, tmp_path: Path) -> None:
     """A value outside its limits is reported with the limits, in the unit of the setting."""
     case.check(tmp_path)
+
+
+@pytest.mark.parametrize(
+    ("limits", "value", "message"),
+    [
+        ({"low": 5}, 4, "report_interval 4 s is outside the limits: at least 5 s"),
+        ({"high": 5}, 6, "report_interval 6 s is outside the limits: at most 5 s"),
+        ({"low": 5, "high": 6}, 7, "report_interval 7 s is outside the limits: 5 to 6 s"),
+    ],
+)
+def test_a_site_may_set_one_limit_or_two(
+    limits: dict[str, int], value: int, message: str, tmp_path: Path
+) -> None:
+    """A rule of the site's own says in its message which limits it has."""
+    check = {"kind": "within-limits", "limits": "numbers", "roles": ["report_interval"], **limits}
+    rule = {
+        "id": "own",
+        "title": "t",
+        "level": "note",
+        "check": check,
+        "why": "w",
+        "remedy": "r",
+        "source": "s",
+    }
+
+    findings = audit_of(tmp_path, rules="own", found={"report_interval": value}, site_rules={"rules": [rule]})
+
+    assert [f.message for f in findings] == [message]
 
 
 @pytest.mark.parametrize("case", SILENT, ids=str)
