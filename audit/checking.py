@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from audit.checks.context import Context
 from audit.checks.registry import CHECKS
-from audit.comparing import Difference
+from audit.comparing import Difference, same
 from audit.model.finding import Hit
 from audit.model.rule import Rule
 from audit.model.site import Site
@@ -40,10 +40,43 @@ def check(site: Site, differences: Mapping[tuple[int, str], Difference], rules: 
         if rule.check.kind == "fold":
             continue
         outcome = CHECKS[rule.check.kind](Context(site, differences, rule), rule.check)
-        found.extend(Found(rule, hit) for hit in outcome.hits)
+        found.extend(Found(rule, hit) for hit in _said_once(site, outcome.hits))
         if not outcome.looked_at and not outcome.hits:
             idle.append((rule, _why_idle(rule, site)))
     return Checked(_without_superfluous(found), idle)
+
+
+def _said_once(site: Site, hits: Sequence[Hit]) -> list[Hit]:
+    """Return hits without those on the found side that only repeat what the plan side has said.
+
+    That is so where the plan side has a hit on the same device, and what was found is as planned.
+    """
+    said: dict[tuple[tuple[int, int], str], set[str]] = {}
+    for hit in hits:
+        if hit.side == "planned":
+            said.setdefault((hit.order, hit.node), set()).update((hit.node, *hit.others))
+    return [
+        hit
+        for hit in hits
+        if hit.side == "planned"
+        or not {*hit.others} <= said.get((hit.order, hit.node), set())
+        or (hit.order, hit.node) not in said
+        or not all(_as_planned(site, hit, name) for name in hit.settings)
+    ]
+
+
+def _as_planned(site: Site, hit: Hit, name: str) -> bool:
+    """Tell whether a setting was found as planned; one that was not read says nothing else."""
+    b, i = hit.order
+    block = site.blocks[b]
+    found, planned, setting = (
+        block.value("found", name, i),
+        block.value("planned", name, i),
+        block.type.setting(name),
+    )
+    if not found.read:
+        return True
+    return planned.read and setting is not None and same(found, planned, setting)
 
 
 def _without_superfluous(found: list[Found]) -> list[Found]:

@@ -14,6 +14,7 @@ from functools import partial
 from audit.checking import Found
 from audit.model.arguments import Fold
 from audit.model.finding import Hit
+from audit.model.roles import NETWORK_ROLES
 from audit.model.rule import Rule
 from audit.model.site import Site
 from audit.model.table import Table
@@ -51,8 +52,12 @@ def _under_symptoms(items: list[Found], causes: Causes) -> None:
     for i, item in enumerate(items):
         for tag in (item.hit.node, *item.hit.others):
             concerning[item.hit.network, tag].append(i)
+    in_network: dict[str, list[int]] = defaultdict(list)
     for i, item in enumerate(items):
-        near = concerning[item.hit.network, item.hit.node]
+        in_network[item.hit.network].append(i)
+    for i, item in enumerate(items):
+        of_network = item.rule.applies_to == "network"
+        near = in_network[item.hit.network] if of_network else concerning[item.hit.network, item.hit.node]
         for rule in item.rule.symptom_of:
             cause = next(
                 (j for j in near if j != i and items[j].rule.id == rule and _related(item, items[j])),
@@ -87,14 +92,16 @@ def _under_gateway(site: Site, items: list[Found], causes: Causes, rule: Rule, a
         and site.blocks[item.hit.order[0]].gateway
     }  # fmt: skip
     for i, item in enumerate(items):
-        cause = gateways.get((item.hit.network, _role(site, item)))
+        role = _role(site, item)
+        cause = gateways.get((item.hit.network, role)) if role in NETWORK_ROLES else None
         if cause is None or cause == i or item.hit.side == "planned" or not item.hit.settings:
             continue
         b, k = item.hit.order
         name = item.hit.settings[0]
         block = site.blocks[b]
         as_planned = block.value("planned", name, k).content == block.value("found", name, k).content
-        follows = item.rule.check.kind == "equals-plan"
+        its_found, _ = _pair(site, items[cause], items[cause].hit.settings[0])
+        follows = item.rule.check.kind == "equals-plan" and block.value("found", name, k).content == its_found
         if (item.rule.check.kind == "equals-gateway" and as_planned) or follows:
             _link(causes, i, cause)
 
@@ -211,12 +218,13 @@ def _device_runs(site: Site, devices: list[tuple[int, int]]) -> list[list[tuple[
 
 def _same_difference(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
     """Find many nodes of a network that show the same wrong value of a setting."""
-    groups: dict[tuple[str, ...], list[int]] = defaultdict(list)
+    groups: dict[tuple[str, str, str, tuple[object, object]], list[int]] = defaultdict(list)
     for i, item in _comparisons(enumerate(items), causes):
-        hit = item.hit
-        groups[item.rule.id, hit.network, hit.settings[0], hit.planned, hit.found].append(i)
-    for (_, network, name, planned, shown), group in groups.items():
+        name = item.hit.settings[0]
+        groups[item.rule.id, item.hit.network, name, _pair(site, item, name)].append(i)
+    for (_, network, name, _), group in groups.items():
         if len(group) >= at_least:
+            shown, planned = items[group[0]].hit.found, items[group[0]].hit.planned
             tags = [items[i].hit.node for i in group]
             message = f"{name} is {shown} on {len(group)} nodes alike, planned {planned or 'otherwise'}"
             _add_root(items, causes, rule, group, network, message, tags, (name,))
@@ -226,10 +234,7 @@ def _unread(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least
     """Find settings that were not read on many nodes of a network, and networks nobody read."""
     groups: dict[tuple[str, str, tuple[str, ...]], list[int]] = defaultdict(list)
     for i, item in enumerate(items):
-        check = item.rule.check
-        if i not in causes and check.kind in ("read-back", "access-code") and not item.hit.found:
-            if check.kind == "access-code" and check.what != "not-tried":
-                continue
+        if i not in causes and _says_unread(item):
             groups[item.rule.id, item.hit.network, item.hit.settings].append(i)
     for (_, network, settings), group in groups.items():
         if len(group) >= at_least:
@@ -241,6 +246,13 @@ def _unread(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least
                 else f"{what} was not read on {len(group)} devices"
             )
             _add_root(items, causes, rule, group, network, message, tags, settings)
+
+
+def _says_unread(item: Found) -> bool:
+    check = item.rule.check
+    if check.kind == "access-code":
+        return check.what == "not-tried"
+    return check.kind == "read-back" and not item.hit.found
 
 
 def _add_root(

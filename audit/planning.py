@@ -6,15 +6,13 @@ from collections.abc import Callable, Iterable, Sequence
 
 from audit.errors import InputProblems, Problem
 from audit.model.device import DeviceType, Setting
+from audit.model.roles import NETWORK_ROLES
 from audit.model.site import Block
 from audit.model.table import Place, Style
 from audit.model.value import BLANK, Value
 from audit.reading.loaded_plan import Group, LoadedPlan
 from audit.reading.meanings import Meanings
 from audit.reading.values import bare
-
-NETWORK_ROLES = ("channel", "air_rate", "network_id", "encryption")
-"""A node takes these from its gateway's plan unless it, its network or the site says otherwise."""
 
 Part = tuple[Group, Sequence[int]]
 """A group and those of its entries that are of one device type."""

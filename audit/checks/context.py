@@ -60,18 +60,6 @@ class Context:
                         yield Column(b, block, side, setting, values)
 
 
-def said_on_plan(context: Context, block: Block, side: str, names: Sequence[str], i: int) -> bool:
-    """Tell whether the plan side has already said what there is to say of a device's values.
-
-    That is so where the rule looks at both sides, and the found values are the planned ones.
-    """
-    if side != "found" or "planned" not in context.rule.sides:
-        return False
-    return all(
-        block.value("found", name, i).content == block.value("planned", name, i).content for name in names
-    )
-
-
 def hit(
     block: Block, b: int, i: int, settings: Sequence[Setting], message: str, side: str = "found",
     others: Sequence[str] = (), extra_places: Sequence[Place] = (),
@@ -107,7 +95,8 @@ def shown_values(block: Block, side: str, settings: Sequence[Setting], i: int) -
     texts = [value.shown for _, value in values]
     if len(values) == 1:
         return texts[0]
-    return ", ".join(f"{name} {text or 'not read'}" for (name, _), text in zip(values, texts, strict=True))
+    missing = "not planned" if side == "planned" else "not read"
+    return ", ".join(f"{name} {text or missing}" for (name, _), text in zip(values, texts, strict=True))
 
 
 def positions(column: Sequence[Value], wanted: Callable[[Value], bool]) -> list[int]:

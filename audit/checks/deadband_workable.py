@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import pairwise
 
-from audit.checks.context import Context, hit, said_on_plan
+from audit.checks.context import Context, hit
 from audit.checks.in_order import combinations, groups, numbers
 from audit.model.arguments import DeadbandWorkable
 from audit.model.device import Setting
@@ -25,16 +25,11 @@ def run(context: Context, args: DeadbandWorkable) -> Outcome:
     for b, block, side, settings in groups(context, (args.deadband, *args.roles)):
         if settings[0].role != args.deadband:
             continue
-        names = [setting.name for setting in settings]
         for combination, indexes in combinations(block, side, settings).items():
             looked_at += len(indexes) if combination[0].read else 0
             message = _wrong(settings, combination)
             if message:
-                hits.extend(
-                    hit(block, b, i, settings, message, side)
-                    for i in indexes
-                    if not said_on_plan(context, block, side, names, i)
-                )
+                hits.extend(hit(block, b, i, settings, message, side) for i in indexes)
     return Outcome(looked_at, hits)
 
 

@@ -6,7 +6,7 @@ from audit.checks.context import Context, count_read, hit
 from audit.comparing import same
 from audit.model.arguments import EqualsGateway
 from audit.model.finding import Outcome
-from audit.model.site import Block, Site
+from audit.model.site import Site
 from audit.model.table import Place
 from audit.model.value import BLANK, Value
 
@@ -30,7 +30,7 @@ def run(context: Context, args: EqualsGateway) -> Outcome:
                 key = (id(value), block.networks[i])
                 if key not in known:
                     known[key] = same(value, gateway, setting)
-                if known[key] or (side == "found" and _as_planned_wrong(context, block, setting.name, i)):
+                if known[key]:
                     continue
                 message = f"{setting.name} is {value.shown}, the gateway {which} {gateway.shown}"
                 planned = block.value("planned", setting.name, i)
@@ -38,22 +38,6 @@ def run(context: Context, args: EqualsGateway) -> Outcome:
                     message += f"; planned {planned.shown}"
                 hits.append(hit(block, b, i, [setting], message, side, extra_places=[place] if place else []))
     return Outcome(looked_at, hits)
-
-
-def _as_planned_wrong(context: Context, block: Block, name: str, i: int) -> bool:
-    """Tell whether the plan itself sets this node apart from its gateway: said on the plan side."""
-    if "planned" not in context.rule.sides:
-        return False
-    b, g = context.site.gateways[block.networks[i]]
-    gateway = context.site.blocks[b]
-    setting = block.type.setting(name)
-    role = setting.role if setting else ""
-    planned, found = block.value("planned", name, i), block.value("found", name, i)
-    for its in gateway.settings(role):
-        wanted = gateway.value("planned", its.name, g)
-        differ = wanted.read and planned.read and setting is not None and not same(planned, wanted, its)
-        return differ and planned.content == found.content
-    return False
 
 
 def gateway_values(site: Site, role: str, side: str) -> dict[str, tuple[Value, str, Place | None]]:

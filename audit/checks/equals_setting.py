@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from decimal import Decimal
 
-from audit.checks.context import Context, hit, said_on_plan
+from audit.checks.context import Context, hit
 from audit.model.arguments import EqualsSetting
 from audit.model.device import Setting
 from audit.model.finding import Outcome
@@ -32,9 +32,8 @@ def run(context: Context, args: EqualsSetting) -> Outcome:
                     gap = difference(a, one, c, other)
                     if gap is None:
                         continue
-                    if not said_on_plan(context, block, side, [one.name, other.name], i):
-                        message = f"{one.name} is {a.shown}, {other.name} is {c.shown}"
-                        hits.append(hit(block, b, i, [one, other], message, side))
+                    message = f"{one.name} is {a.shown}, {other.name} is {c.shown}"
+                    hits.append(hit(block, b, i, [one, other], message, side))
     return Outcome(looked_at, hits)
 
 

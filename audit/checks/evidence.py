@@ -45,20 +45,33 @@ def run(context: Context, args: Evidence) -> Outcome:
 
 
 def _rows(context: Context) -> Iterator[Row]:
+    """Yield the rows that count: those of which some reading has not been made anew since."""
     for b, block in enumerate(context.site.blocks):
+        names = {setting.name for setting in block.type.settings}
         for i, rows in enumerate(block.rows):
-            for table, entry in rows:
-                yield Row(b, block, i, table, entry)
+            newer: set[str] = set()
+            counting = []
+            for table, entry in reversed(rows):
+                given = {
+                    name
+                    for name in names & table.columns.keys()
+                    if not table.columns[name].style.is_blank(table.columns[name].texts[entry])
+                }
+                if not newer or not given <= newer:
+                    counting.append(Row(b, block, i, table, entry))
+                newer |= given
+            yield from reversed(counting)
 
 
 def _once_a_network(rows: list[Row], field: str, message: Callable[[int, str], str]) -> list[Hit]:
-    """Return one hit a network for something that concerns many of its devices alike.
+    """Return one hit, a network and text of the field, for what concerns many devices alike.
 
-    `message` is given the number of devices and the text of the field in the first row.
+    `message` is given the number of devices and the text.
     """
-    of_network: dict[str, list[Row]] = {}
+    of_network: dict[tuple[str, str], list[Row]] = {}
     for row in rows:
-        of_network.setdefault(row.block.networks[row.i], []).append(row)
+        key = (row.block.networks[row.i], row.text(field).casefold())
+        of_network.setdefault(key, []).append(row)
     hits = []
     for group in of_network.values():
         first = group[0]
@@ -107,6 +120,7 @@ def _before_installation(context: Context) -> Outcome:
         if read is None or installed is None:
             continue
         looked_at += 1
+        read = datetime.datetime.fromisoformat(row.text("read_at"))  # the day on the reader's own calendar
         if read.date() < installed.date():
             message = f"read on {read:%Y-%m-%d}, installed on {installed:%Y-%m-%d}"
             places = (
@@ -131,11 +145,17 @@ def _disagree(context: Context) -> Outcome:
                 if len(readings) < 2:
                     continue
                 looked_at += 1
-                (older, old_place, then), (newer, new_place, now) = readings[-2:]
-                if then != now or (older.read and newer.read and same(older, newer, setting)):
+                newer, new_place, now = readings[-1]
+                others = [
+                    (value, place)
+                    for value, place, then in readings[:-1]
+                    if then == now and not (value.read and newer.read and same(value, newer, setting))
+                ]
+                if not others:
                     continue
+                older, old_place = others[-1]
                 message = (
-                    f"two readings without times to order them give {setting.name} as {older.shown} "
+                    f"two readings of one time, or without any, give {setting.name} as {older.shown} "
                     f"and {newer.shown}; the later row counts"
                 )
                 planned = block.value("planned", setting.name, i).shown

@@ -1,12 +1,13 @@
 """expression: a rule in the Common Expression Language, for what the other kinds cannot say.
 
 The expression sees two maps, `found` and `planned`, with the names that the rule lists under `needs`
-and `may_use`. Numbers arrive as doubles, so that `found.offset > 0.5` needs no conversion.
+and `may_use`. Numbers arrive as doubles, those of one quantity in the unit of the first that is listed,
+so that `found.offset > 0.5` and a comparison of bar with kPa need no conversion.
 """
 
 from __future__ import annotations
 
-from decimal import Decimal
+from collections.abc import Iterable
 from functools import cache
 from typing import Any
 
@@ -17,6 +18,7 @@ from audit.model.device import Setting
 from audit.model.finding import Hit, Outcome
 from audit.model.site import Block
 from audit.model.value import BLANK, Code, Value
+from audit.reading import units
 
 
 @cache
@@ -56,40 +58,46 @@ def _over(context: Context, args: Expression, b: int, block: Block, side: str,
     found = {name: block.column("found", s.name) or [BLANK] * len(block) for name, s in settings.items()}
     planned = {name: block.column("planned", s.name) or [BLANK] * len(block) for name, s in settings.items()}
     this = found if side == "found" else planned
-    known: dict[tuple[Value, ...], bool] = {}
+    units_of = {name: setting.unit for name, setting in settings.items()}
+    known: dict[tuple[Value, ...], bool | None] = {}
     looked_at, hits = 0, []
     for i in range(len(block)):
         if not all(this[name][i].read for name in args.needs):
             continue
-        looked_at += 1
         key = tuple(column[i] for column in (*found.values(), *planned.values()))
         if key not in known:
-            known[key] = _true(context, args, {"found": _contents(this if side == "planned" else found, i),
-                                               "planned": _contents(planned, i)})  # fmt: skip
+            seen = this if side == "planned" else found
+            maps = {"found": _contents(seen, i, units_of), "planned": _contents(planned, i, units_of)}
+            known[key] = _true(context, args, maps)
+        looked_at += known[key] is not None
         if known[key]:
-            hits.append(hit(block, b, i, list(settings.values()), args.message or context.rule.title, side))
+            message = args.message or context.rule.title
+            hits.append(hit(block, b, i, list(settings.values()), message, side))
     return looked_at, hits
 
 
-def _contents(columns: dict[str, list[Value]], i: int) -> dict[str, Any]:
-    return {name: _plain(column[i]) for name, column in columns.items()}
+def _contents(columns: dict[str, list[Value]], i: int, units_of: dict[str, str]) -> dict[str, Any]:
+    """Return what an expression sees; numbers of one quantity in the unit of the first that is listed."""
+    return {name: _plain(column[i], units_of[name], units_of.values()) for name, column in columns.items()}
 
 
-def _plain(value: Value) -> Any:
-    if isinstance(value.content, bool) or value.content is None:
-        return value.content
-    if isinstance(value.content, Code):
-        return None
-    return float(value.content) if isinstance(value.content, (int, Decimal)) else value.content
+def _plain(value: Value, unit: str, listed: Iterable[str]) -> Any:
+    if value.number is not None:
+        converted = (units.convert(value.number, unit, other) for other in listed if unit and other)
+        return float(next((number for number in converted if number is not None), value.number))
+    return None if isinstance(value.content, Code) else value.content
 
 
-def _true(context: Context, args: Expression, variables: dict[str, Any]) -> bool:
+def _true(context: Context, args: Expression, variables: dict[str, Any]) -> bool | None:
+    """Return what the expression says, None where a blank keeps it from saying anything."""
     try:
         result = program(args.when).execute(variables)
         if not isinstance(result, bool):
             raise TypeError("it gives no true or false")
         return result
     except (RuntimeError, TypeError, ValueError) as error:
+        if any(content is None for one in variables.values() for content in one.values()):
+            return None
         message = f"rule {context.rule.id!r}: its expression cannot be evaluated: {first_line(error)}"
         mend = "name what it uses under `needs` or `may_use`, and compare numbers with numbers (1.0, not 1)"
         raise stop(message, mend) from None

@@ -147,7 +147,8 @@ def _type_differs(context: Context) -> Outcome:
     for b, block in enumerate(context.site.blocks):
         known = (block.type.name.casefold(), block.type.title.casefold())
         for i, rows in enumerate(block.rows):
-            for table, entry in rows[-1:]:
+            naming = [(table, entry) for table, entry in rows if bare(table.texts("type")[entry])]
+            for table, entry in naming[-1:]:
                 text = bare(table.texts("type")[entry])
                 looked_at += bool(text)
                 if text and text.casefold() not in known:
@@ -162,13 +163,16 @@ def _type_differs(context: Context) -> Outcome:
 
 def _wrong_gateway(context: Context) -> Outcome:
     looked_at, hits = 0, []
-    gateways = {network.gateway.tag: network.name for network in context.site.plan.networks}
-    gateways |= {network.name: network.name for network in context.site.plan.networks}
+    gateways = {
+        spelling(name): network.name
+        for network in context.site.plan.networks
+        for name in (network.name, network.gateway.tag)
+    }
     for b, block, _, setting, column in context.columns(["joined_gateway"]):
         for i, value in enumerate(column):
             if value.read:
                 looked_at += 1
-                joined = gateways.get(str(value.content))
+                joined = gateways.get(spelling(str(value.content)))
                 if joined != block.networks[i]:
                     where = f"the gateway of {joined}" if joined else "a gateway that is not in the plan"
                     message = f"the node has joined {value.content}, {where}; planned is {block.networks[i]}"

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from decimal import Decimal
 from itertools import pairwise
 
-from audit.checks.context import Context, hit, said_on_plan
+from audit.checks.context import Context, hit
 from audit.model.arguments import InOrder
 from audit.model.device import Setting
 from audit.model.finding import Hit, Outcome
@@ -20,7 +20,6 @@ def run(context: Context, args: InOrder) -> Outcome:
     looked_at = 0
     hits: list[Hit] = []
     for b, block, side, settings in groups(context, args.roles):
-        names = [setting.name for setting in settings]
         for combination, indexes in combinations(block, side, settings).items():
             present = numbers(settings, combination)
             looked_at += len(indexes) if len(present) > 1 else 0
@@ -30,11 +29,7 @@ def run(context: Context, args: InOrder) -> Outcome:
                 message = f"{low.name} {low_shown} is not below {high.name} {high_shown}"
                 concerned = {id(setting) for pair in wrong for setting, _, _ in pair}
                 shown = [setting for setting in settings if id(setting) in concerned]
-                hits.extend(
-                    hit(block, b, i, shown, message, side)
-                    for i in indexes
-                    if not said_on_plan(context, block, side, names, i)
-                )
+                hits.extend(hit(block, b, i, shown, message, side) for i in indexes)
     return Outcome(looked_at, hits)
 
 

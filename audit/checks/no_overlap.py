@@ -25,7 +25,7 @@ def run(context: Context, args: NoOverlap) -> Outcome:
             group.sort(key=lambda span: span[:4])
             reach: Span | None = None
             for span in group:
-                if reach and span[0] < reach[1] and not _said(context, side, span, reach):
+                if reach and span[0] < reach[1]:
                     hits.append(_hit(context, side, span, reach))
                 if reach is None or span[1] > reach[1]:
                     reach = span
@@ -54,16 +54,6 @@ def _either(block: Block, setting: Setting | None, side: str, i: int) -> object:
         return None
     value = block.value(side, setting.name, i)
     return value.content if value.read else block.value("planned", setting.name, i).content
-
-
-def _said(context: Context, side: str, *spans: Span) -> bool:
-    if side == "planned" or "planned" not in context.rule.sides:
-        return False
-    blocks = context.site.blocks
-    return all(
-        blocks[b].value("planned", s.name, i).content == blocks[b].value("found", s.name, i).content
-        for _, _, b, i, s in spans
-    )
 
 
 def _hit(context: Context, side: str, span: Span, reach: Span) -> Hit:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from audit.checks.context import Context, count_read, hit, positions, said_on_plan
+from audit.checks.context import Context, count_read, hit, positions
 from audit.model.arguments import OneOf
 from audit.model.base import Scalar
 from audit.model.device import Setting
@@ -28,9 +28,8 @@ def run(context: Context, args: OneOf) -> Outcome:
 
         words = ", ".join(map(_word, listed))
         for i in positions(column, off):
-            if not said_on_plan(context, block, side, [setting.name], i):
-                message = f"{setting.name} is {column[i].shown}; allowed: {words}"
-                hits.append(hit(block, b, i, [setting], message, side))
+            message = f"{setting.name} is {column[i].shown}; allowed: {words}"
+            hits.append(hit(block, b, i, [setting], message, side))
     return Outcome(looked_at, hits)
 
 

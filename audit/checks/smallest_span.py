@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from decimal import Decimal
 
-from audit.checks.context import Context, hit, said_on_plan
+from audit.checks.context import Context, hit
 from audit.checks.in_order import combinations, groups
 from audit.model.arguments import SmallestSpan
 from audit.model.finding import Hit, Outcome
@@ -20,7 +20,6 @@ def run(context: Context, args: SmallestSpan) -> Outcome:
         if sensor is None or sensor.smallest_span is None:
             continue
         least = Decimal(str(sensor.smallest_span))
-        names = [setting.name for setting in settings]
         for (low, high), indexes in combinations(block, side, settings).items():
             if low.number is None or high.number is None:
                 continue
@@ -31,9 +30,5 @@ def run(context: Context, args: SmallestSpan) -> Outcome:
                 message = (
                     f"the span {plain(span)} is below the sensor's smallest, {plain(least)} {unit}".rstrip()
                 )
-                hits.extend(
-                    hit(block, b, i, settings, message, side)
-                    for i in indexes
-                    if not said_on_plan(context, block, side, names, i)
-                )
+                hits.extend(hit(block, b, i, settings, message, side) for i in indexes)
     return Outcome(looked_at, hits)

@@ -10,6 +10,7 @@ from audit.model.arguments import Unique
 from audit.model.finding import Hit, Outcome
 from audit.model.site import Stranger
 from audit.model.table import Place
+from audit.reading.values import damaged
 
 STRANGERS = (10**9, 0)
 """Where findings about devices outside the plan stand: behind all others."""
@@ -69,7 +70,8 @@ def _by_field(context: Context, args: Unique, side: str) -> Iterator[tuple[str, 
                 if text:
                     yield scope, text, (b, i, "")
             elif block.rows[i]:
-                for text in {table.texts(args.field)[e].strip() for table, e in block.rows[i]} - {""}:
+                texts = {table.texts(args.field)[e].strip() for table, e in block.rows[i]}
+                for text in sorted(text for text in texts if text and not damaged(text)):
                     yield scope, text, (b, i, "")
     if side == "found":
         for s, stranger in enumerate(context.site.strangers):
@@ -79,17 +81,15 @@ def _by_field(context: Context, args: Unique, side: str) -> Iterator[tuple[str, 
 
 
 def _hits(context: Context, args: Unique, side: str, scope: str, holders: list[Holder]) -> Iterator[Hit]:
-    """Yield a hit for the holders of one value, unless the plan side has said the same of them."""
+    """Yield a hit for the holders of one value."""
     blocks = context.site.blocks
-    if side == "found" and "planned" in context.rule.sides and _planned_so(context, args, holders):
-        return
     holders = sorted(holders, key=lambda h: (_as_planned(context, args, h), h[0] < 0, h[:2]))
     b, i, name = holders[0]
     names = [_name(context, holder) for holder in holders]
     places = [_place(context, args, side, holder) for holder in holders[1:]]
     if b < 0:
         stranger = context.site.strangers[i]
-        yield _stranger_hit(stranger, scope, args, names, places)
+        yield _stranger_hit(stranger, scope, name or args.field, names, places)
         return
     block = blocks[b]
     setting = block.type.setting(name)
@@ -99,10 +99,6 @@ def _hits(context: Context, args: Unique, side: str, scope: str, holders: list[H
     message = f"{what} {text} is held by {holding}"
     places = places if setting else [_place(context, args, side, holders[0]), *places]
     yield hit(block, b, i, [setting] if setting else [], message, side, names[1:], places)
-
-
-def _planned_so(context: Context, args: Unique, holders: list[Holder]) -> bool:
-    return all(_as_planned(context, args, holder) for holder in holders)
 
 
 def _as_planned(context: Context, args: Unique, holder: Holder) -> bool:
@@ -144,9 +140,13 @@ def _place(context: Context, args: Unique, side: str, holder: Holder) -> Place:
     return context.site.blocks[b].place(side, name, i)
 
 
-def _stranger_hit(stranger: Stranger, scope: str, args: Unique, names: list[str], places: list[Place]) -> Hit:
-    """Return a hit where only devices that are not in the plan hold the value."""
-    message = f"{args.field or args.role} is held by {' and '.join(names)}"
+def _stranger_hit(stranger: Stranger, scope: str, name: str, names: list[str], places: list[Place]) -> Hit:
+    """Return a hit where only devices that are not in the plan hold the value of a setting or field."""
+    held = {"tag": stranger.tag, "serial": stranger.serial}
+    text = held[name] if name in held else stranger.found[name].shown
+    message = f"{name} {text} is held by {' and '.join(names)}"
     node, network = stranger.tag or stranger.serial, scope or stranger.network
-    all_places = (stranger.place(), *places)
-    return Hit(network, node, (), message, places=all_places, others=tuple(names[1:]), order=STRANGERS)
+    all_places = (stranger.place(name), *places)
+    return Hit(
+        network, node, (), message, found=text, places=all_places, others=tuple(names[1:]), order=STRANGERS
+    )

@@ -35,7 +35,7 @@ def run(context: Context, args: WithinCapacity) -> Outcome:
                 what = "nodes" if args.of == "nodes" else "reports an hour"
                 b, i = context.site.gateways[network.name]
                 verb = "are planned" if side == "planned" else "were found"
-                message = f"{plain(round(asked, 1))} {what} {verb}, the gateway can serve {plain(most)}"
+                message = f"{plain(round(asked, 3))} {what} {verb}, the gateway can serve {plain(most)}"
                 place = context.site.blocks[b].planned_place(i, "tag")
                 hits.append(
                     Hit(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from decimal import Decimal
 
-from audit.checks.context import Column, Context, count_read, hit, positions, said_on_plan
+from audit.checks.context import Column, Context, count_read, hit, positions
 from audit.checks.in_order import in_unit_of
 from audit.model.arguments import WithinLimits
 from audit.model.device import Setting
@@ -50,7 +50,6 @@ def _fixed(context: Context, args: WithinLimits, column: Column) -> tuple[int, l
             side,
         )
         for i in positions(values, outside)
-        if not said_on_plan(context, block, side, [setting.name], i)
     ]
     return count_read(values), hits
 
@@ -92,11 +91,10 @@ def _in_block(context: Context, args: WithinLimits, column: Column) -> tuple[int
         reserved = value.number in addresses.reserved
         if addresses.first <= value.number <= addresses.last and not reserved:
             continue
-        if not said_on_plan(context, block, side, [setting.name], i):
-            why = "is a reserved one of" if reserved else "is outside"
-            span = f"{addresses.first} to {addresses.last}"
-            message = f"{setting.name} {value.shown} {why} the block of {block.networks[i]}: {span}"
-            hits.append(hit(block, b, i, [setting], message, side))
+        why = "is a reserved one of" if reserved else "is outside"
+        span = f"{addresses.first} to {addresses.last}"
+        message = f"{setting.name} {value.shown} {why} the block of {block.networks[i]}: {span}"
+        hits.append(hit(block, b, i, [setting], message, side))
     return looked, hits
 
 
@@ -106,7 +104,6 @@ def _between_settings(context: Context, args: WithinLimits, column: Column) -> t
     ends = [s for role in args.between or () for s in block.settings(role) if s.input == setting.input]
     if len(ends) != 2:
         return 0, []
-    names = [setting.name, *(end.name for end in ends)]
     lows, highs = (_side_or_plan(block, side, end) for end in ends)
     looked, hits = 0, []
     known: dict[tuple[int, int, int], bool] = {}
@@ -117,8 +114,8 @@ def _between_settings(context: Context, args: WithinLimits, column: Column) -> t
         key = (id(value), id(low), id(high))
         if key not in known:
             least, most = (in_unit_of(setting, end, v) for end, v in zip(ends, (low, high), strict=True))
-            known[key] = least is None or most is None or least <= value.number <= most
-        if not known[key] and not said_on_plan(context, block, side, names, i):
+            known[key] = least is None or most is None or min(least, most) <= value.number <= max(least, most)
+        if not known[key]:
             message = f"{setting.name} {value.shown} is outside the range {low.shown} to {high.shown}"
             hits.append(hit(block, b, i, [setting, *ends], message, side))
     return looked, hits

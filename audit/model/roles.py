@@ -53,10 +53,14 @@ ROLES: dict[str, str] = {
     "host_device": "address of the device on the host side that holds the registers",
     "host_low": "low end of the host's scale",
     "host_high": "high end of the host's scale",
+    "host_word_order": "which of the two words of a number the host takes first",
     "host_reading": "what the host showed when the device was read",
     "host_quality": "quality the host gives the value, good or bad",
     "host_timeout": "time after which the host calls the value stale",
 }
+
+NETWORK_ROLES = ("channel", "air_rate", "network_id", "encryption")
+"""A node takes these from its gateway's plan unless it, its network or the site says otherwise."""
 
 
 def is_role(name: str, also: Iterable[str] = ()) -> bool:

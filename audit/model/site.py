@@ -59,7 +59,7 @@ class Block:
         return [
             table.place(entry, name)
             for table, entry, column in columns
-            if column and column.texts[entry].strip().casefold() not in column.style.blanks
+            if column and not column.style.is_blank(column.texts[entry])
         ]
 
     def found_place(self, i: int, name: str) -> Place:

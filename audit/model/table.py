@@ -45,6 +45,14 @@ NOWHERE = Place("", "", 0, "", "", "")
 """The place of what stands in no file."""
 
 
+_MARKS = str.maketrans("−–\u2011\xa0\u202f\u2009", "---   ")
+
+
+def tidied(text: str) -> str:
+    """Return a text with plain minus signs and single plain blanks, as spreadsheets do not keep them."""
+    return " ".join(text.translate(_MARKS).split())
+
+
 @dataclass(frozen=True, slots=True)
 class Style:
     """How the numbers of a column are written."""
@@ -54,6 +62,10 @@ class Style:
     unit: str = ""
     blanks: frozenset[str] = frozenset({""})
     translate: tuple[tuple[str, str], ...] = ()
+
+    def is_blank(self, text: str) -> bool:
+        """Tell whether a text means 'not read'."""
+        return tidied(text).casefold() in self.blanks or not text.strip()
 
 
 class Blanks(Sequence[str]):

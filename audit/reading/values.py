@@ -11,7 +11,7 @@ from functools import cache
 from itertools import pairwise
 
 from audit.model.device import Setting
-from audit.model.table import Style
+from audit.model.table import Style, tidied
 from audit.model.value import BLANK, Code, Value
 from audit.reading import units
 
@@ -24,7 +24,6 @@ _FLAGS = {
     **dict.fromkeys(("yes", "on", "true", "1", "enabled", "open", "locked", "active"), True),
     **dict.fromkeys(("no", "off", "false", "0", "disabled", "closed", "unlocked", "inactive"), False),
 }
-_MINUS = str.maketrans("−–\u2011\xa0\u202f\u2009", "---   ")
 _RUN_KEY = secrets.token_bytes(32)
 """Codes are compared by a keyed digest whose key dies with the process."""
 
@@ -35,9 +34,9 @@ def parse(text: str, setting: Setting, style: Style) -> Value:
     The value is blank for a text that means 'not read', and unclear, with the reason, for one that
     cannot be a value of this kind. Nothing is guessed: the decimal mark and the unit are declared.
     """
-    text = " ".join(text.translate(_MINUS).split())
-    if text.casefold() in style.blanks or not text:
+    if style.is_blank(text):
         return BLANK
+    text = tidied(text)
     if setting.kind == "secret":
         return Value(code(text))
     if style.translate:
