@@ -6,15 +6,17 @@ The newer reading of a setting wins; the older ones stay as evidence.
 from __future__ import annotations
 
 import datetime
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
 
 from audit.errors import InputProblems, Problem
+from audit.identifying import Row
 from audit.model.device import Setting
 from audit.model.site import Block
 from audit.model.table import Place, Table
 from audit.model.value import BLANK, Value
 from audit.reading.meanings import Meanings
+from audit.reading.wording import quoted
 
 Rows = list[tuple[Table, int]]
 
@@ -27,33 +29,29 @@ def moment(text: str) -> datetime.datetime | None:
     return found.astimezone(datetime.UTC).replace(tzinfo=None) if found.tzinfo else found
 
 
-def in_order_of_time(of_device: Mapping[tuple[int, int], Rows]) -> None:
+def in_order_of_time(devices: Iterable[list[tuple[Row, str]]], loose: list[Row]) -> None:
     """Sort the rows of each device, oldest reading first; undated ones first, then as given.
 
-    Raises InputProblems for every time that cannot be read.
+    The loose rows are put in the same order. Raises InputProblems for every time that cannot be read.
     """
     problems: dict[Place, Problem] = {}
-    times: dict[str, datetime.datetime | None] = {}
+    times: dict[str, datetime.datetime] = {"": datetime.datetime.min}
 
-    def time_of(row: tuple[Table, int]) -> datetime.datetime:
-        table, entry = row
-        text = table.texts("read_at")[entry] if "read_at" in table.columns else ""
+    def time_of(row: Row) -> datetime.datetime:
+        text = row.table.texts("read_at")[row.entry]
         if text not in times:
             try:
-                times[text] = moment(text)
+                times[text] = moment(text) or datetime.datetime.min
             except ValueError:
-                place = table.place(entry, "read_at")
-                message = f"{text!r} is not a date or time in ISO form"
-                mend = "write it as 2026-03-31 or 2026-03-31T09:15"
-                problems[place] = place.problem(message, mend)
+                place = row.table.place(row.entry, "read_at")
+                message = f"{quoted(text)} is not a date or time in ISO form"
+                problems[place] = place.problem(message, "write it as 2026-03-31 or 2026-03-31T09:15")
                 return datetime.datetime.min
-        return times[text] or datetime.datetime.min
+        return times[text]
 
-    for rows in of_device.values():
-        if len(rows) > 1:
-            rows.sort(key=time_of)
-        else:
-            time_of(rows[0])
+    for rows in devices:
+        rows.sort(key=lambda one: time_of(one[0]))
+    loose.sort(key=time_of)
     if problems:
         raise InputProblems(problems.values())
 

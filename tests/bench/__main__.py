@@ -16,6 +16,7 @@ import sys
 import tempfile
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from pathlib import Path
 
 from tabulate import tabulate
@@ -123,7 +124,7 @@ def arguments() -> argparse.Namespace:
     """Return the options."""
     parser = argparse.ArgumentParser(prog="python -m tests.bench", description=(__doc__ or "").split("\n")[0])
     parser.add_argument("--sizes", type=int, nargs="+", default=SIZES, metavar="N", help="numbers of nodes")
-    parser.add_argument("--a-network", type=int, default=40, metavar="N", help="nodes in each network")
+    parser.add_argument("--a-network", type=int, default=200, metavar="N", help="nodes in each network")
     parser.add_argument("--split", action="store_true", help="a node table for each network, not one for all")
     parser.add_argument("--rounds", type=int, default=3, metavar="N", help="runs, of which the best counts")
     parser.add_argument("--folder", type=Path, help="where fleets are kept; left out: a temporary folder")
@@ -136,12 +137,14 @@ def arguments() -> argparse.Namespace:
 def run(args: argparse.Namespace, folder: Path) -> None:
     """Measure and print the tables."""
     table: list[list[str]] = []
+    own: dict[int, float] = {}
     smaller: Cost | None = None
     for nodes in sorted(args.sizes):
         name = f"{nodes}-by-{args.a_network}{'-split' if args.split else ''}"
         fleet = make(folder / name, nodes, args.a_network, split=args.split)
         costs = costs_of(fleet, args, smaller)
         smaller = costs.get("(b) DeepDiff") if nodes == MOST_DEEPDIFF else smaller
+        own[nodes] = costs["asfound check"].seconds
         table += rows(nodes, costs)
         sys.stderr.write(f"{nodes:,} nodes done; every seeded fault was found, and nothing else\n")
     heads = ["nodes", "program", "seconds", "asfound takes, times", "peak MB"]
@@ -151,6 +154,11 @@ def run(args: argparse.Namespace, folder: Path) -> None:
         sys.stdout.write(
             f"about: reckoned in proportion from {MOST_DEEPDIFF:,} nodes; --deepdiff-all runs it\n"
         )
+    sys.stdout.writelines(
+        f"from {fewer:,} to {more:,} nodes, {more / fewer:g} times as many, "
+        f"asfound takes {own[more] / own[fewer]:.1f} times as long\n"
+        for fewer, more in pairwise(own)
+    )
     heads = ["start", "seconds", "times bare Python", "peak MB"]
     table = starting(args.rounds)
     sys.stdout.write(

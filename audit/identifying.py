@@ -1,0 +1,152 @@
+"""Identifying: which planned device each row of the readback is about.
+
+By serial number, then by tag, then by either in another spelling, then by network and address; what is
+left is matched by the most settings in common (matching.py).
+"""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Sequence
+from typing import NamedTuple
+
+from audit.matching import match_by_settings
+from audit.model.site import Block
+from audit.model.table import Table
+from audit.reading.meanings import Meanings
+from audit.reading.values import bare, spelling
+
+Target = tuple[int, int]
+"""Block and index of a planned device."""
+Found = dict[int, tuple[Target, str]]
+"""Number of a row → the device that it is about, and how that is known."""
+
+
+class Row(NamedTuple):
+    """A row of the readback, with what says which device it is."""
+
+    table: Table
+    entry: int
+    tag: str
+    serial: str
+    network: str
+
+
+def rows_of(table: Table) -> list[Row]:
+    """Return the rows of a table."""
+    columns = (map(bare, table.texts(name)) for name in ("tag", "serial", "network"))
+    return [Row(table, entry, *texts) for entry, texts in enumerate(zip(*columns, strict=True))]
+
+
+def identify(blocks: Sequence[Block], rows: Sequence[Row], meanings: Meanings) -> Found:
+    """Return the device of each row that can be told; rows that are not in it belong to strangers."""
+    everyone = [(b, i) for b, block in enumerate(blocks) for i in range(len(block))]
+    found = _by_serial_or_tag(blocks, everyone, rows)
+    left = [r for r in range(len(rows)) if r not in found]
+    if left:
+        found |= _by_spelling(blocks, everyone, rows, left)
+        found |= _by_address(blocks, everyone, rows, found, meanings)
+        found |= _by_the_same_name(rows, found)
+        found |= _by_settings(blocks, everyone, rows, found, meanings)
+    return found
+
+
+def _unique_index(keys: Sequence[tuple[str, Target]]) -> dict[str, Target]:
+    """Return key → target for the keys that name a single one."""
+    count = Counter(key for key, _ in keys)
+    return {key: target for key, target in keys if key and count[key] == 1}
+
+
+def _by_serial_or_tag(blocks: Sequence[Block], everyone: Sequence[Target], rows: Sequence[Row]) -> Found:
+    by_serial = _unique_index([(blocks[b].serials[i], (b, i)) for b, i in everyone])
+    by_tag = _unique_index([(blocks[b].tags[i], (b, i)) for b, i in everyone])
+    there = [(f"{blocks[b].networks[i]}\n{blocks[b].tags[i]}", (b, i)) for b, i in everyone]
+    by_tag_there = _unique_index(there)
+    tags_of_serial: dict[str, set[str]] = defaultdict(set)
+    for row in rows:
+        tags_of_serial[row.serial].add(row.tag)
+    found: Found = {}
+    for r, row in enumerate(rows):
+        tagged = by_tag.get(row.tag) or by_tag_there.get(f"{row.network}\n{row.tag}")
+        numbered = by_serial.get(row.serial)
+        if numbered and tagged and numbered != tagged and len(tags_of_serial[row.serial]) > 1:
+            numbered = None  # one serial number written beside several tags names none of them
+        if target := numbered or tagged:
+            found[r] = (target, "serial" if numbered else "tag")
+    return found
+
+
+def _by_spelling(
+    blocks: Sequence[Block], everyone: Sequence[Target], rows: Sequence[Row], left: Sequence[int]
+) -> Found:
+    """Find devices whose serial number or tag differs from the row's only in how it is written."""
+    by_serial = _unique_index([(spelling(blocks[b].serials[i]), (b, i)) for b, i in everyone])
+    by_tag = _unique_index([(spelling(blocks[b].tags[i]), (b, i)) for b, i in everyone])
+    found: Found = {}
+    for r in left:
+        target = by_serial.get(spelling(rows[r].serial)) or by_tag.get(spelling(rows[r].tag))
+        if target:
+            found[r] = (target, "spelling")
+    return found
+
+
+def _by_address(
+    blocks: Sequence[Block], everyone: Sequence[Target], rows: Sequence[Row], known: Found, meanings: Meanings
+) -> Found:
+    """Find devices by network and planned address.
+
+    A row that gives another tag or serial number counts only where nobody else has been found at that
+    address, and only one such row; a row that gives neither may be a further reading.
+    """
+    planned: list[tuple[str, Target]] = []
+    settings = {}
+    for b, i in everyone:
+        for setting in blocks[b].settings("address"):
+            settings[setting.name] = setting
+            content = blocks[b].value("planned", setting.name, i).content
+            if content is not None:
+                planned.append((f"{blocks[b].networks[i]}\n{content}", (b, i)))
+    index = _unique_index(planned)
+    networks = {blocks[b].networks[i] for b, i in everyone}
+    only = next(iter(networks)) if len(networks) == 1 else ""
+    taken = {target for target, _ in known.values()}
+    claims: dict[Target, list[int]] = defaultdict(list)
+    for r, row in enumerate(rows):
+        for name, setting in settings.items() if r not in known else ():
+            column = row.table.columns.get(name)
+            if column is None or column.codes is not None:
+                continue
+            text = column.texts[row.entry]
+            content = meanings.memo([text], setting, column.style)[text].content
+            target = index.get(f"{row.network or only}\n{content}")
+            named = row.tag or row.serial
+            if target and content is not None and not (named and target in taken):
+                claims[target].append(r)
+    found: Found = {}
+    for target, claimants in claims.items():
+        names = {(rows[r].tag, rows[r].serial) for r in claimants}
+        nameless_in = [id(rows[r].table) for r in claimants if not (rows[r].tag or rows[r].serial)]
+        if len(names) == 1 and len(set(nameless_in)) == len(nameless_in):
+            found |= dict.fromkeys(claimants, (target, "address"))
+    return found
+
+
+def _by_the_same_name(rows: Sequence[Row], known: Found) -> Found:
+    """Find rows that give the same tag and serial number as a row that was found by its address."""
+    of_name = {(rows[r].tag, rows[r].serial): match for r, match in known.items() if match[1] == "address"}
+    of_name.pop(("", ""), None)
+    return {
+        r: of_name[row.tag, row.serial]
+        for r, row in enumerate(rows)
+        if r not in known and (row.tag, row.serial) in of_name
+    }
+
+
+def _by_settings(
+    blocks: Sequence[Block], everyone: Sequence[Target], rows: Sequence[Row], known: Found, meanings: Meanings
+) -> Found:
+    taken = {target for target, _ in known.values()}
+    free = [target for target in everyone if target not in taken]
+    left = [(r, row.table, row.entry, row.network) for r, row in enumerate(rows) if r not in known]
+    pairs = match_by_settings(blocks, left, free, meanings)
+    return {r: (target, "settings") for r, target in pairs.items()}
