@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
+from typing import NamedTuple
+
 from audit.checks.context import Context, count_read, hit
 from audit.comparing import same
 from audit.model.arguments import EqualsGateway
+from audit.model.device import Setting
 from audit.model.finding import Outcome
 from audit.model.site import Site
 from audit.model.table import Place
 from audit.model.value import BLANK, Value
+from audit.reading import units
 
 
 def run(context: Context, args: EqualsGateway) -> Outcome:
@@ -24,34 +29,60 @@ def run(context: Context, args: EqualsGateway) -> Outcome:
             looked_at += count_read(column)
             known: dict[tuple[int, str], bool] = {}
             for i, value in enumerate(column):
-                gateway, which, place = of_gateway[side].get(block.networks[i], (BLANK, "", None))
-                if not (value.read and gateway.read):
+                its = of_gateway[side].get(block.networks[i])
+                if its is None or not (value.read and its.value.read):
                     continue
                 key = (id(value), block.networks[i])
                 if key not in known:
-                    known[key] = same(value, gateway, setting)
+                    known[key] = alike(value, setting, its.value, its.setting)
                 if known[key]:
                     continue
-                message = f"{setting.name} is {value.shown}, the gateway {which} {gateway.shown}"
+                message = f"{setting.name} is {value.shown}, the gateway {its.how} {its.value.shown}"
                 planned = block.value("planned", setting.name, i)
-                if side == "found" and planned.read and not same(planned, gateway, setting):
+                if side == "found" and planned.read and not alike(planned, setting, its.value, its.setting):
                     message += f"; planned {planned.shown}"
-                hits.append(hit(block, b, i, [setting], message, side, extra_places=[place] if place else []))
+                hits.append(hit(block, b, i, [setting], message, side, extra_places=[its.place]))
     return Outcome(looked_at, hits)
 
 
-def gateway_values(site: Site, role: str, side: str) -> dict[str, tuple[Value, str, Place | None]]:
-    """Return network → the gateway's value of a role, how it is known, and where it stands."""
-    values: dict[str, tuple[Value, str, Place | None]] = {}
+class Its(NamedTuple):
+    """A gateway's value, its setting, how it is known, and where it stands."""
+
+    value: Value
+    setting: Setting
+    how: str
+    place: Place
+
+
+def gateway_values(site: Site, role: str, side: str) -> dict[str, Its]:
+    """Return network → the gateway's value of a role, for gateways that have one."""
+    values: dict[str, Its] = {}
     for network, (b, i) in site.gateways.items():
         block = site.blocks[b]
-        for setting in block.settings(role):
+        for setting in block.settings(role)[:1]:
             found = block.value("found", setting.name, i) if side == "found" else BLANK
             if found.read:
-                values[network] = (found, "has", block.place("found", setting.name, i))
+                values[network] = Its(found, setting, "has", block.found_place(i, setting.name))
             else:
                 planned = block.value("planned", setting.name, i)
                 how = "was not read; it is planned to have" if side == "found" else "is planned to have"
-                values[network] = (planned, how, block.place("planned", setting.name, i))
-            break
+                values[network] = Its(planned, setting, how, block.planned_place(i, setting.name))
     return values
+
+
+def alike(one: Value, setting: Setting, other: Value, its: Setting) -> bool:
+    """Tell whether a node's and a gateway's value are the same, in whatever units their devices show."""
+    if units.equal(setting.unit, its.unit):
+        return same(one, other, setting)
+    numbers = [_number(value) for value in (one, other)]
+    if numbers[0] is None or numbers[1] is None:
+        return same(one, other, setting)
+    return units.convert(numbers[1], its.unit, setting.unit) == numbers[0]
+
+
+def _number(value: Value) -> Decimal | None:
+    """Return the number of a value, of an option too whose text is one."""
+    try:
+        return value.number if value.number is not None else Decimal(str(value.content))
+    except ArithmeticError:
+        return None

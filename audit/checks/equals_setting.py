@@ -5,11 +5,11 @@ from __future__ import annotations
 from decimal import Decimal
 
 from audit.checks.context import Context, hit
+from audit.checks.in_order import in_unit_of
 from audit.model.arguments import EqualsSetting
 from audit.model.device import Setting
 from audit.model.finding import Outcome
 from audit.model.value import Value
-from audit.reading import units
 
 
 def run(context: Context, args: EqualsSetting) -> Outcome:
@@ -56,13 +56,16 @@ def difference(a: Value, one: Setting, c: Value, other: Setting) -> Decimal | No
     """
     if a.number is None or c.number is None:
         return None if a.content == c.content else Decimal(1)
-    converted = c.number
-    if one.unit and other.unit and not units.equal(one.unit, other.unit):
-        found = units.convert(converted, other.unit, one.unit)
-        if found is None:
-            return Decimal(1)
-        converted = found
-    gap = a.number - converted
-    step = Decimal(str(max(one.step or 0, other.step or 0)))
+    other_number = in_unit_of(one, other, c)
+    if other_number is None:
+        return Decimal(1)
+    gap = a.number - other_number
+    step = max(_step(one, one), _step(one, other))
     within = abs(gap) < step if step else gap == 0
     return None if within else gap
+
+
+def _step(wanted: Setting, setting: Setting) -> Decimal:
+    """Return the display resolution of a setting in the unit of another."""
+    ends = [in_unit_of(wanted, setting, Value(Decimal(str(end)))) for end in (setting.step or 0, 0)]
+    return abs(ends[0] - ends[1]) if ends[0] is not None and ends[1] is not None else Decimal(0)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from decimal import Decimal
 
 from audit.checks.context import Column, Context, count_read, hit, positions
@@ -40,18 +40,30 @@ def _fixed(context: Context, args: WithinLimits, column: Column) -> tuple[int, l
         return value.content not in options if options else _outside(value, low, high)
 
     allowed = ", ".join(options) if options else _span(low, high, setting.unit)
+    where = f"is outside {WORDS[args.limits]}: {allowed}"
     hits = [
-        hit(
-            block,
-            b,
-            i,
-            [setting],
-            f"{setting.name} {values[i].shown} is outside {WORDS[args.limits]}: {allowed}",
-            side,
-        )
+        hit(block, b, i, [setting], f"{setting.name} {values[i].shown} {where}", side)
         for i in positions(values, outside)
     ]
+    if args.length:
+        hits += _ends_beyond(args, column, high)
     return count_read(values), hits
+
+
+def _ends_beyond(args: WithinLimits, column: Column, high: float | None) -> Iterator[Hit]:
+    """Yield a hit for each device whose value lies within, and whose last place does not."""
+    b, block, side, setting, values = column
+    lengths = [s for s in block.settings(args.length) if s.input == setting.input]
+    for length in lengths if high is not None else ():
+        for i, count in enumerate(_side_or_plan(block, side, length)):
+            first = values[i].number
+            if first is None or count.number is None or first > Decimal(str(high)):
+                continue
+            last = first + count.number - 1
+            if last > Decimal(str(high)):
+                places = f"{setting.name} {values[i].shown} with {count.shown} places"
+                message = f"{places} ends at {plain(last)}, beyond {plain(high or 0)}"
+                yield hit(block, b, i, [setting, length], message, side)
 
 
 def _limits(args: WithinLimits, block: Block, setting: Setting) -> Limits:

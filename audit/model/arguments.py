@@ -118,6 +118,8 @@ class WithinLimits(Chosen):
     network; `settings`: two other settings, see `between`; `numbers`: see `low` and `high`."""
     between: tuple[str, str] | None = None
     """Roles of the two settings that are the limits."""
+    length: str = ""
+    """Role of a number of places that begin at the value: the last of them has to lie within, too."""
     low: float | None = None
     high: float | None = None
 

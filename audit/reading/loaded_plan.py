@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from audit.model.device import DeviceType
-from audit.model.plan import PlanFile
+from audit.model.plan import Approved, PlanFile
 from audit.model.table import Place, Table
 from audit.model.value import Code
 from audit.reading.vocabulary import Vocabulary
@@ -43,7 +43,7 @@ class LoadedPlan:
     """Site rule files that the plan names, each with the line on which it does."""
 
 
-def without_settings(plan: PlanFile) -> PlanFile:
+def without_settings(plan: PlanFile, approved: tuple[Approved, ...]) -> PlanFile:
     """Return a plan without its settings, which stand in tables from here on, access codes replaced."""
     networks = tuple(
         network.model_copy(
@@ -55,4 +55,4 @@ def without_settings(plan: PlanFile) -> PlanFile:
         )
         for network in plan.networks
     )
-    return plan.model_copy(update={"defaults": {}, "networks": networks})
+    return plan.model_copy(update={"defaults": {}, "networks": networks, "approved": approved})

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+import datetime
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -19,6 +20,7 @@ from audit.reading.readback import read_tables
 from audit.reading.tables import need_identity
 from audit.reading.values import bare
 from audit.reading.vocabulary import Vocabulary
+from audit.reading.wording import quoted
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,6 +60,7 @@ def read_node_table(
             networks = _networks(table, network, around, problems)
             types = _types(table, networks, around, problems)
             groups.append(Group(networks, table, types))
+            problems.extend(_bad_dates(table))
             problems.extend(
                 table.place(entry, "tag").problem("the node has no tag", "give it one")
                 for entry, text in enumerate(table.texts("tag"))
@@ -66,6 +69,17 @@ def read_node_table(
     except InputProblems as found:
         problems.extend(found.problems)
     return groups, problems
+
+
+def _bad_dates(table: Table) -> Iterator[Problem]:
+    """Yield a problem for every day of installation that is no date."""
+    for entry, text in enumerate(table.texts("installed_on")):
+        if text.strip():
+            try:
+                datetime.date.fromisoformat(text.strip())
+            except ValueError:
+                message = f"{quoted(text.strip())} is not a date"
+                yield table.place(entry, "installed_on").problem(message, "write it as 2026-03-31")
 
 
 def _networks(table: Table, network: str, around: Around, problems: list[Problem]) -> list[str]:

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from audit.errors import InputProblems, Problem, nearest
 from audit.model.device import DeviceType
-from audit.model.plan import Network, NodeTable, PlanFile
+from audit.model.plan import Approved, Network, NodeTable, PlanFile
 from audit.model.table import HIDDEN, Place, RawColumn, Style, Table
 from audit.model.value import Code
 from audit.reading.device_types import read_device_types
@@ -76,20 +76,29 @@ class _Reader:
             network.name: [self._texts(("networks", n, "defaults"), network.defaults, None), site]
             for n, network in enumerate(self.plan.networks)
         }
-        self._check_approved()
         rules = [(name, self.document.mark(("rules", i)).line) for i, name in enumerate(self.plan.rules)]
+        plan = without_settings(self.plan, self._approved())
         return LoadedPlan(
-            self.document.file, self.path, without_settings(self.plan), self.types, self.words,
-            gateways, nodes, defaults, self.codes, rules,
+            self.document.file, self.path, plan, self.types, self.words, gateways, nodes, defaults, self.codes,
+            rules,
         )  # fmt: skip
 
-    def _check_approved(self) -> None:
+    def _approved(self) -> tuple[Approved, ...]:
+        """Return the lists of what is approved, their values as written: 2.10 is not 2.1."""
+        found = []
         for i, approved in enumerate(self.plan.approved):
+            raw = [self.document.marks.get(("approved", i, "values", k)) for k in range(len(approved.values))]
+            values = tuple(
+                mark.raw if mark and not isinstance(value, bool) else value
+                for mark, value in zip(raw, approved.values, strict=True)
+            )
+            found.append(approved.model_copy(update={"values": values}))
             if approved.setting not in self.words.settings:
                 mend = nearest(approved.setting, self.words.settings)
                 self._problem(("approved", i, "setting"), f"unknown setting {approved.setting!r}", mend)
             for name in approved.types:
                 self._known_type(name, ("approved", i, "types"))
+        return tuple(found)
 
     def _problem(self, steps: Steps, message: str, mend: str) -> None:
         mark = self.document.mark(steps)

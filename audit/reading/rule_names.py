@@ -17,7 +17,7 @@ Source = tuple[Document, tuple[Rule, ...], bool]
 """A file, its rules, and whether they are a site's own."""
 
 ROLE_ARGUMENTS = ("roles", "all_but_roles", "pairs", "role", "start", "count", "same", "between",
-                  "low", "high", "deadband", "device", "host")  # fmt: skip
+                  "low", "high", "deadband", "device", "host", "length")  # fmt: skip
 """Arguments of check kinds that name roles, where they hold text."""
 
 

@@ -38,7 +38,7 @@ class Cost:
     seconds: float
     mb: float
     reckoned: bool = False
-    """Whether the figures are a smaller size's, multiplied."""
+    """Whether the seconds are a smaller size's, multiplied."""
 
 
 def cost(arguments: Sequence[str], exit_code: int = 0, rounds: int = 3) -> Cost:
@@ -87,7 +87,7 @@ def costs_of(fleet: Fleet, args: argparse.Namespace, smaller: Cost | None) -> di
         costs["(b) DeepDiff"] = opponent("deepdiff_check.py", count)
     elif smaller:
         times = fleet.nodes / MOST_DEEPDIFF
-        costs["(b) DeepDiff"] = Cost(smaller.seconds * times, smaller.mb * times, reckoned=True)
+        costs["(b) DeepDiff"] = Cost(smaller.seconds * times, smaller.mb, reckoned=True)
     return costs | {"(c) reading alone": opponent("read_only.py")}
 
 
@@ -100,7 +100,7 @@ def rows(nodes: int, costs: dict[str, Cost]) -> list[list[str]]:
             name,
             f"{'about ' if its.reckoned else ''}{its.seconds:.2f}",
             f"{own.seconds / its.seconds:.2f}" if n else "",
-            f"{'about ' if its.reckoned else ''}{its.mb:.0f}",
+            "" if its.reckoned else f"{its.mb:.0f}",
         ]
         for n, (name, its) in enumerate(costs.items())
     ]
