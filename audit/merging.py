@@ -16,7 +16,7 @@ from audit.model.site import Block
 from audit.model.table import Place, Table
 from audit.model.value import BLANK, Value
 from audit.reading.meanings import Meanings
-from audit.reading.wording import quoted
+from audit.reading.quoting import quoted
 
 Rows = list[tuple[Table, int]]
 

@@ -51,6 +51,11 @@ class Setting(Written):
     critical: bool = False
     """Whether leaving it unread is an error at any gate."""
 
+    def __repr_args__(self) -> Iterator[tuple[str | None, object]]:
+        """Leave a factory code out where the setting is printed for a fault."""
+        hide = self.kind == "secret"
+        return ((name, value) for name, value in super().__repr_args__() if not (hide and name == "default"))
+
     @model_validator(mode="after")
     def _fits_its_kind(self) -> Self:
         problems = []

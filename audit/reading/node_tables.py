@@ -16,11 +16,11 @@ from audit.reading.documents import read_model
 from audit.reading.files import beside
 from audit.reading.inputs import Inputs
 from audit.reading.loaded_plan import Group
+from audit.reading.quoting import quoted
 from audit.reading.readback import read_tables
 from audit.reading.tables import need_identity
 from audit.reading.values import bare
 from audit.reading.vocabulary import Vocabulary
-from audit.reading.wording import quoted
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,9 +10,9 @@ from audit.model.mapping import Mapping
 from audit.model.readback import FIELDS
 from audit.model.table import RawColumn, Style, Table
 from audit.reading.grid import Grid
+from audit.reading.quoting import quoted
 from audit.reading.values import bare
 from audit.reading.vocabulary import Vocabulary, folded
-from audit.reading.wording import quoted
 
 StyleOf = Callable[[str, str, Mapping, Vocabulary], Style]
 

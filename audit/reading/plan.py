@@ -79,8 +79,8 @@ class _Reader:
         rules = [(name, self.document.mark(("rules", i)).line) for i, name in enumerate(self.plan.rules)]
         plan = without_settings(self.plan, self._approved())
         return LoadedPlan(
-            self.document.file, self.path, plan, self.types, self.words, gateways, nodes, defaults, self.codes,
-            rules,
+            self.document.file, self.path, plan, self.types, self.words, gateways, nodes, defaults,
+            self.codes, rules,
         )  # fmt: skip
 
     def _approved(self) -> tuple[Approved, ...]:

@@ -29,6 +29,7 @@ def read_tables(
     """Return the tables of one file. Raises InputProblems."""
     file = read_bytes(path)
     inputs.add(file, kind)
+    _withhold_mapping(maps, words, inputs)
     tables = _tables(file, _mapping_for(file, maps), words)
     for table in tables:
         if not table.rows:
@@ -53,6 +54,14 @@ def _tables(file: FileBytes, mapping: Mapping, words: Vocabulary) -> list[Table]
         f"save it as one of {known}",
         file=file.name,
     )
+
+
+def _withhold_mapping(maps: MappingFile | None, words: Vocabulary, inputs: Inputs) -> None:
+    """Withhold the digest of a mapping that gives access codes."""
+    for mapping in maps.mappings if maps else ():
+        if any(words.field(name) in words.secrets for name in (*mapping.constants, *mapping.values)):
+            for name in [name for name, file in inputs.files.items() if file.kind == "mapping"]:
+                inputs.withhold(name)
 
 
 def _mapping_for(file: FileBytes, maps: MappingFile | None) -> Mapping:

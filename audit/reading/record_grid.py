@@ -11,7 +11,7 @@ from audit.reading.csv_grid import LONGEST_CELL
 from audit.reading.documents import build, json_pointer, read_document
 from audit.reading.files import FileBytes
 from audit.reading.grid import Grid
-from audit.reading.wording import quoted, shown
+from audit.reading.quoting import quoted, shown
 from audit.reading.yaml_core import Document, Path
 
 Record = tuple[Any, Path, dict[str, str]]

@@ -5,14 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from audit.errors import InputProblems, Problem, nearest, stop
+from audit.model.device import Setting
 from audit.model.mapping import Mapping
 from audit.model.table import RawColumn, Style, Table
 from audit.model.value import Code
 from audit.reading.grid import Grid
 from audit.reading.pivot import is_long, widened
+from audit.reading.quoting import cut, holds_code, quoted
 from audit.reading.values import bare, code
 from audit.reading.vocabulary import Vocabulary, heading_and_unit
-from audit.reading.wording import quoted
 
 IGNORED = ""
 
@@ -41,17 +42,18 @@ def resolve(
         name = _field(heading, mapping, words)
         if name is None and not heading.strip() and not any(map(str.strip, column)):
             name = IGNORED  # a delimiter at the end of every line makes such a column
-        place = {"file": grid.file, "sheet": grid.sheet, "line": grid.heading_row, "column": letter}
         if name is None:
-            message = f"unknown column {quoted(heading.strip(), words.secrets)}"
-            message = message if heading.strip() else "a column has no heading"
-            mend = f"{nearest(heading, words.known())}; or name it under `columns` or `ignore` in a mapping"
-            problems.append(Problem(message, mend, **place))  # type: ignore[arg-type]
+            problems.append(_unknown_column(grid, heading, letter, words))
         elif name and name in names:
             first = grid.headings[names.index(name)]
-            message = f"the columns {first!r} and {heading!r} both hold {name!r}"
-            problems.append(Problem(message, "ignore one of them in a mapping", **place))  # type: ignore[arg-type]
+            message = f"the columns {quoted(first)} and {quoted(heading)} both hold {name!r}"
+            place = Problem(
+                message, "ignore one of them in a mapping", grid.file, grid.sheet, grid.heading_row, letter
+            )
+            problems.append(place)
         names.append(name or IGNORED)
+    if len(problems) > 1 and not any(names):
+        problems = [_no_heading_row(grid, mapping)]
     for field in (*mapping.columns.values(), *mapping.constants, *mapping.units, *mapping.values):
         if words.field(field) is None:
             message = f"the mapping for it names {field!r}, which is no field and no setting"
@@ -62,6 +64,26 @@ def resolve(
         message = f"has no column {', '.join(map(repr, unused))}, which the mapping for it names"
         problems.append(Problem(message, nearest(unused[0], grid.headings), grid.file, grid.sheet))
     return names, problems
+
+
+def _unknown_column(grid: Grid, heading: str, letter: str, words: Vocabulary) -> Problem:
+    message, mend = "a column has no heading", "give it a heading, or delete the column"
+    if heading.strip():
+        message = f"unknown column {quoted(heading.strip(), words.secrets)}"
+        hint = nearest(heading_and_unit(bare(heading))[0], words.known())
+        mend = f"{hint}; or name it under `columns` or `ignore` in a mapping"
+    letter = "" if holds_code(letter, words.secrets) else letter
+    return Problem(message, mend, grid.file, grid.sheet, grid.heading_row, cut(letter))
+
+
+def _no_heading_row(grid: Grid, mapping: Mapping) -> Problem:
+    """Return one problem for a row of headings of which none is known: it is hardly a heading row."""
+    message = f"none of the {len(grid.headings)} headings is known, so this is hardly the heading row"
+    mend = "state with `skip_rows` in a mapping how many rows stand above it"
+    if mapping.skip_rows:
+        mend = f"`skip_rows: {mapping.skip_rows}` in the mapping may be wrong"
+    mend += ", or name its columns under `columns`"
+    return Problem(message, mend, grid.file, grid.sheet, grid.heading_row)
 
 
 def _field(heading: str, mapping: Mapping, words: Vocabulary) -> str | None:
@@ -112,10 +134,15 @@ def hidden(column: RawColumn, name: str, words: Vocabulary) -> RawColumn:
             placeholders[text] = ""
         else:
             placeholder = f"(code {len(codes) + 1})"
-            codes[placeholder] = code(stripped)
+            codes[placeholder] = code(_padded(stripped, words.settings[name]))
             placeholders[text] = placeholder
     texts = [placeholders[text] for text in column.texts]
     return RawColumn(texts, column.column, column.heading, column.style, codes)
+
+
+def _padded(text: str, setting: Setting) -> str:
+    """Return a code with the zeros that a spreadsheet took from its front, where its width is known."""
+    return text.zfill(setting.digits) if setting.digits and text.isdigit() else text
 
 
 def _with_constants(table: Table, mapping: Mapping, words: Vocabulary) -> Table:

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Container, Iterable, Iterator, Sequence
+from collections.abc import Iterator
 from functools import cache
 from typing import Any
 
 from pydantic import ValidationError
 
 from audit.errors import Problem, nearest
+from audit.reading.quoting import holds_code, quoted, shown, shown_path
 from audit.reading.yaml_core import Document
 from audit.resources import schema_text
 
@@ -71,8 +72,10 @@ def _worded(document: Document, error: Any) -> Iterator[Problem]:
     if error.validator == "additionalProperties":
         for key in _unknown_keys(error):
             mark = document.mark((*path, key))
-            known = nearest(key, error.schema.get("properties", {}))
-            yield _place(document, (*path, key), mark, f"unknown key {quoted(str(key))}{_at(path)}", known)
+            known = _mend_key(str(key), error.schema)
+            yield _place(
+                document, (*path, key), mark, f"unknown key {quoted(str(key))}{shown_path(path)}", known
+            )
         return
     yield _place(document, path, mark, message, mend)
 
@@ -80,7 +83,8 @@ def _worded(document: Document, error: Any) -> Iterator[Problem]:
 def _place(document: Document, path: tuple[Any, ...], mark: Any, message: str, mend: str) -> Problem:
     if document.marks:
         return Problem(message, mend, document.file, "", mark.line, str(mark.column))
-    return Problem(message, mend, document.file, "", 0, "/" + "/".join(map(str, path)))
+    pointer = "" if any(holds_code(str(step)) for step in path) else "/" + "/".join(map(str, path))
+    return Problem(message, mend, document.file, "", 0, pointer)
 
 
 def _unknown_keys(error: Any) -> list[str]:
@@ -90,6 +94,14 @@ def _unknown_keys(error: Any) -> list[str]:
         key for key in error.instance
         if key not in known and not any(re.search(p, key) for p in patterns)
     ]  # fmt: skip
+
+
+def _mend_key(key: str, schema: Any) -> str:
+    """Return how to mend an unknown key: often a blank is missing behind its colon."""
+    name, colon, value = key.partition(":")
+    if colon and value and not holds_code(key):
+        return f"write {name}: {value}, with a blank behind the colon"
+    return nearest(key.rstrip(":"), schema.get("properties", {}))
 
 
 def _meant_branch(error: Any) -> list[Any] | None:
@@ -107,7 +119,7 @@ def _meant_branch(error: Any) -> list[Any] | None:
 def _message(error: Any, path: tuple[Any, ...]) -> tuple[str, str]:
     """Return what is wrong and how to mend it, for one schema error."""
     found, wants, keyword = error.instance, error.validator_value, error.validator
-    at = _at(path)
+    at = shown_path(path)
     if keyword == "required":
         missing = [key for key in wants if key not in found]
         return f"{', '.join(map(repr, missing))} is missing{at}", "add it"
@@ -141,70 +153,6 @@ def _type_mend(found: Any, words: list[str]) -> str:
     return ""
 
 
-def _at(path: tuple[Any, ...]) -> str:
-    words = [f"entry {step + 1}" if isinstance(step, int) else str(step) for step in path]
-    return f" at {' > '.join(words)}" if words else ""
-
-
-def shown(value: Any, path: tuple[Any, ...]) -> str:
-    """Return a value for a message, cut short; nothing of an access code."""
-    if any(isinstance(step, str) and may_be_code(step) for step in path):
-        return "a value (not shown)"
-    if isinstance(value, dict):
-        return "a mapping"
-    if isinstance(value, list):
-        return "a list"
-    text = str(value).lower() if isinstance(value, bool) else repr(value)
-    return text if len(text) <= 60 else f"{text[:57]}…"
-
-
-CODE_WORDS = ("code", "password", "passcode", "pin", "secret", "key")
-OPEN_WORDS = ("code_reference",)
-
-
-LONGEST_QUOTED = 60
-"""Longer texts are cut in messages."""
-
-
-def quoted(text: str, secrets: Iterable[str] = ()) -> str:
-    """Return a text from a file between quotation marks, cut short; nothing that may hold a code.
-
-    A heading or key that is just a word for a code is shown; one with more behind it is not, since that
-    may be the code itself. `secrets` are further words for codes, those of the plan's device types.
-    """
-    words = re.split(r"[\W_]+", text.casefold())
-    known = {*CODE_WORDS, *(f"{word}s" for word in CODE_WORDS), *map(str.casefold, secrets)}
-    if known & set(words) and not _only_words_for_codes(words, known):
-        return "(not shown, it may hold an access code)"
-    return repr(text if len(text) <= LONGEST_QUOTED else f"{text[: LONGEST_QUOTED - 1]}…")
-
-
-PLAIN_WORDS = {
-    "access",
-    "default",
-    "factory",
-    "refused",
-    "reference",
-    "menu",
-    "local",
-    "user",
-    "id",
-    "new",
-    "",
-}
-
-
-def _only_words_for_codes(words: Sequence[str], known: Container[str]) -> bool:
-    return all(word in known or word in PLAIN_WORDS for word in words)
-
-
-def may_be_code(name: str) -> bool:
-    """Tell whether a setting or column of this name may hold an access code."""
-    folded = name.casefold().replace(" ", "_").replace("-", "_")
-    words = folded.split("_")
-    return folded not in OPEN_WORDS and any(word in words for word in CODE_WORDS)
-
-
 def _model_problem(document: Document, data: Any, error: Any) -> Problem:
     path: tuple[Any, ...] = ()
     part = data
@@ -217,7 +165,7 @@ def _model_problem(document: Document, data: Any, error: Any) -> Problem:
             continue
         path = (*path, step)
     message = error["msg"].removeprefix("Value error, ")
-    return _place(document, path, document.mark(path), f"{message}{_at(path)}", "")
+    return _place(document, path, document.mark(path), f"{message}{shown_path(path)}", "")
 
 
 def _lists(data: Any) -> Any:

@@ -1,0 +1,82 @@
+"""Quoting: texts of files in messages, cut short, and nothing of an access code.
+
+A code can stand in a wrong place: behind a colon that lacks its blank, in a heading, as a key. What is
+quoted is therefore looked at for words that mean a code; where more stands beside them, nothing is shown.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+LONGEST_QUOTED = 60
+"""Longer texts are cut in messages."""
+HIDDEN_QUOTE = "(not shown, it may hold an access code)"
+
+CODE_WORDS = frozenset(
+    word + ending
+    for word in ("code", "password", "passcode", "passwort", "pin", "secret", "key")
+    for ending in ("", "s")
+)
+"""Words that mean an access code in headings and keys. Common practice."""
+PLAIN_WORDS = frozenset(
+    ("access", "default", "factory", "refused", "reference", "menu", "local", "user", "id", "new", "")
+)
+"""Words that stand beside them and are no code themselves."""
+OPEN_WORDS = ("code_reference", "default_refused")
+HIDDEN_UNDER = ("constants", "values", "default")
+"""Keys under which a code may stand whatever its own key is called."""
+
+
+def quoted(text: str, secrets: Iterable[str] = ()) -> str:
+    """Return a text from a file between quotation marks, cut short; nothing that may hold a code.
+
+    A heading or key that is just a word for a code is shown; one with more behind it is not. `secrets`
+    are further words for codes, those of the plan's device types.
+    """
+    if holds_code(text, secrets):
+        return HIDDEN_QUOTE
+    return repr(cut(text))
+
+
+def cut(text: str) -> str:
+    """Return a text of at most LONGEST_QUOTED characters."""
+    return text if len(text) <= LONGEST_QUOTED else f"{text[: LONGEST_QUOTED - 1]}…"
+
+
+def holds_code(text: str, secrets: Iterable[str] = ()) -> bool:
+    """Tell whether a text names an access code and says more, which may be the code."""
+    words = re.split(r"[\W_]+", text.casefold())
+    own = {part for name in secrets for part in re.split(r"[\W_]+", name.casefold())}
+    known = CODE_WORDS | (own - PLAIN_WORDS)
+    if text.casefold().startswith("default:"):
+        return True
+    return bool(known & set(words)) and not all(word in known or word in PLAIN_WORDS for word in words)
+
+
+def may_be_code(name: str) -> bool:
+    """Tell whether a setting or column of this name may hold an access code."""
+    words = re.split(r"[\W_]+", name.casefold())
+    return name.casefold() not in OPEN_WORDS and bool(CODE_WORDS & set(words))
+
+
+def shown(value: Any, path: Sequence[Any]) -> str:
+    """Return a value for a message, cut short; nothing of an access code."""
+    steps = [step for step in path if isinstance(step, str)]
+    if isinstance(value, dict):
+        return "a mapping"
+    if isinstance(value, list):
+        return "a list"
+    if any(may_be_code(step) or step in HIDDEN_UNDER for step in steps):
+        return "a value (not shown)"
+    if isinstance(value, str):
+        return quoted(value)
+    return str(value).lower() if isinstance(value, bool) else cut(repr(value))
+
+
+def shown_path(path: Sequence[Any]) -> str:
+    """Return a path of keys and indexes in words, for behind a message; nothing of an access code."""
+    words = [f"entry {step + 1}" if isinstance(step, int) else str(step) for step in path]
+    words = ["…" if holds_code(word) else cut(word) for word in words]
+    return f" at {' > '.join(words)}" if words else ""
