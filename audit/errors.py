@@ -65,12 +65,15 @@ def first_line(error: Exception) -> str:
     return next(iter(str(error).splitlines()), type(error).__name__)
 
 
+MOST_NAMED = 12
+
+
 def nearest(word: str, known: Iterable[str]) -> str:
-    """Return a sentence naming the known words nearest to `word`, or all of them if they are few."""
+    """Return a sentence naming the known words nearest to `word`, or else the first of them."""
     words = sorted(set(known))
     close = difflib.get_close_matches(word.lower(), words, n=3, cutoff=0.6)
     if close:
         return "nearest: " + ", ".join(close)
-    if len(words) <= 12:
-        return "known: " + (", ".join(words) or "none")
-    return f"{len(words)} are known, none is near"
+    shown = [word if len(word) > 1 else repr(word) for word in words[:MOST_NAMED]]
+    more = f" and {len(words) - MOST_NAMED} more" if len(words) > MOST_NAMED else ""
+    return f"known: {', '.join(shown) or 'none'}{more}"

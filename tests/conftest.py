@@ -8,6 +8,11 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
+
+# How long an example takes says nothing about the code on a busy machine.
+settings.register_profile("asfound", deadline=None)
+settings.load_profile("asfound")
 
 KNOWN_FAULTS = frozenset(
     (Path(__file__).parent / "known_faults.txt").read_text(encoding="utf-8").splitlines()

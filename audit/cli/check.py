@@ -117,7 +117,7 @@ def _width(text: str) -> int:
     """Return a width in columns. Raises ValueError, which the parser words."""
     width = int(text)
     if width < 20:
-        raise argparse.ArgumentTypeError("give at least 20 columns")
+        raise argparse.ArgumentTypeError(f"{text} is too narrow, give at least 20 columns")
     return width
 
 

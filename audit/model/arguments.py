@@ -80,7 +80,9 @@ class Unique(Written):
     @model_validator(mode="after")
     def _one_of_both(self) -> Self:
         if bool(self.role) == bool(self.field):
-            raise ValueError("`unique` needs a role or a field, and not both")
+            raise ValueError(
+                "the rule looks at nothing, or at two things -- give `role` or `field`, one of them"
+            )
         return self
 
 
@@ -126,9 +128,11 @@ class WithinLimits(Chosen):
     @model_validator(mode="after")
     def _has_limits(self) -> Self:
         if self.limits == "numbers" and self.low is None and self.high is None:
-            raise ValueError("limits `numbers` need `low` or `high`")
+            raise ValueError("the rule has no limits -- with `limits: numbers` give `low`, `high` or both")
         if self.limits == "settings" and self.between is None:
-            raise ValueError("limits `settings` need `between`, the roles of two settings")
+            raise ValueError(
+                "the rule has no limits -- with `limits: settings` give `between`, the roles of two settings"
+            )
         return self
 
 

@@ -58,19 +58,21 @@ class Setting(Written):
 
     @model_validator(mode="after")
     def _fits_its_kind(self) -> Self:
-        problems = []
+        name = f"setting {self.name!r}"
         if self.role and not is_role(self.role):
-            problems.append(f"unknown role {self.role!r}; {nearest(self.role, ROLES)}")
+            raise ValueError(f"{name} has the unknown role {self.role!r} -- {nearest(self.role, ROLES)}")
         if self.kind == "decimal" and self.step is None:
-            problems.append("a decimal needs its display resolution, `step`")
+            raise ValueError(
+                f"{name} is a decimal without `step` -- give its display resolution, `step: 0.1`"
+            )
         if (self.kind == "option") != bool(self.options):
-            problems.append("`options` go with kind option, and only with it")
+            raise ValueError(
+                f"{name} is of kind {self.kind} -- give `options` with kind option, and only then"
+            )
         if self.role == "access_code" and self.kind != "secret":
-            problems.append("an access code must be of kind secret")
+            raise ValueError(f"{name} holds an access code -- write `kind: secret`")
         if self.low is not None and self.high is not None and self.low > self.high:
-            problems.append(f"low {self.low:g} is above high {self.high:g}")
-        if problems:
-            raise ValueError(f"setting {self.name!r}: " + "; ".join(problems))
+            raise ValueError(f"{name}: low {self.low:g} is above high {self.high:g} -- exchange them")
         return self
 
 
@@ -136,12 +138,12 @@ def check_once(settings: tuple[Setting, ...]) -> None:
     roles: dict[tuple[str, str], str] = {}
     for setting in settings:
         if setting.name in names:
-            raise ValueError(f"setting {setting.name!r} is given twice")
+            raise ValueError(f"setting {setting.name!r} is given twice -- keep one of them")
         names.add(setting.name)
         key = (setting.role, setting.input)
         if setting.role and key in roles:
             raise ValueError(
                 f"settings {roles[key]!r} and {setting.name!r} both have the role "
-                f"{setting.role!r} of input {setting.input!r}"
+                f"{setting.role!r} of input {setting.input!r} -- give them different roles or inputs"
             )
         roles[key] = setting.name

@@ -61,7 +61,7 @@ class Mapping(Written):
     @model_validator(mode="after")
     def _marks_differ(self) -> Self:
         if self.grouping == self.decimal:
-            raise ValueError("the grouping mark and the decimal mark are the same")
+            raise ValueError("the grouping mark and the decimal mark are the same -- correct one of them")
         return self
 
 

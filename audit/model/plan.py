@@ -15,7 +15,10 @@ Settings = dict[SettingName, Scalar]
 def _to_date(value: object) -> object:
     """Read `2026-03-31`; a date has no scalar of its own in the YAML 1.2 core schema."""
     if isinstance(value, str):
-        return datetime.date.fromisoformat(value)
+        try:
+            return datetime.date.fromisoformat(value)
+        except ValueError:
+            raise ValueError(f"{value[:60]!r} is not a date -- write it as 2026-03-31") from None
     return value
 
 

@@ -34,9 +34,11 @@ class Waiver(Written):
     @model_validator(mode="after")
     def _two_people_and_in_order(self) -> Self:
         if self.owner.strip().casefold() == self.approver.strip().casefold():
-            raise ValueError(f"waiver {self.id!r}: owner and approver are the same person")
+            raise ValueError(
+                f"waiver {self.id!r}: owner and approver are the same person -- another person has to approve"
+            )
         if self.expires < self.issued:
-            raise ValueError(f"waiver {self.id!r}: it expires before it is issued")
+            raise ValueError(f"waiver {self.id!r}: it expires before it is issued -- correct the dates")
         return self
 
 

@@ -73,6 +73,7 @@ class NumberText(str):
 
 def build(document: Document, model: type[ModelType], schema: str) -> ModelType:
     """Return the model of a document. Raises InputProblems with all that is wrong with it."""
+    _check_kind(document, schema)
     data = plain(without_blanks(document.data))
     try:
         found = model.model_validate(data)
@@ -83,6 +84,28 @@ def build(document: Document, model: type[ModelType], schema: str) -> ModelType:
         from audit.reading.wording import problems
 
         raise InputProblems(problems(_with_marks(document), data, error, schema)) from None
+
+
+KINDS = {
+    "plan": "plan", "device-type": "device type", "device-settings": "file of shared settings",
+    "readback": "readback", "mapping": "mapping", "rules": "pack of rules",
+    "site-rules": "file of site rules",
+    "gates": "file of gates", "waivers": "file of waivers", "result": "result",
+}  # fmt: skip
+"""Schema → what a file of that kind is called."""
+
+
+def _check_kind(document: Document, schema: str) -> None:
+    """Raise InputProblems where a file is of another kind: one problem, not one for each key."""
+    wanted, data = KINDS[schema], document.data
+    mend = f"a {wanted} begins with `asfound: {schema}/1`"
+    if not isinstance(data, dict) or "asfound" not in data:
+        missing = ": 'asfound' is missing" if isinstance(data, dict) else ""
+        raise stop(f"is no {wanted}{missing}", mend, file=document.file, line=1)
+    kind = str(data["asfound"])
+    if kind != f"{schema}/1" and kind.endswith("/1") and kind[:-2] in KINDS:
+        message = f"is a {KINDS[kind[:-2]]} ({kind!r}), a {wanted} was expected"
+        raise stop(message, f"give the {wanted}", file=document.file, line=document.mark(("asfound",)).line)
 
 
 def _has_blanks(data: Any) -> bool:
@@ -106,7 +129,8 @@ def _with_marks(document: Document) -> Document:
     if document.marks:
         return document
     try:
-        return Document(document.file, document.data, load(document.text, document.file).marks)
+        places = load(document.text, document.file)
+        return Document(document.file, document.data, places.marks, places.keys)
     except InputProblems:
         return document
 
@@ -150,7 +174,4 @@ def read_model(
     """Read a file, check it, and return its model, its places and its bytes."""
     file = read_bytes(path, name)
     document = read_document(file)
-    if not isinstance(document.data, dict):
-        mend = "see the README for the form of this file"
-        raise stop("does not hold a mapping of keys to values", mend, file=file.name)
     return build(document, model, schema), document, file

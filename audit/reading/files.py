@@ -88,4 +88,6 @@ def beside(base: Path, reference: str, file: str, line: int = 0) -> Path:
     target = (folder / reference).resolve()
     if not target.is_relative_to(folder):
         raise stop(f"{reference!r} leads out of the plan's folder", mend, file=file, line=line)
+    if not target.exists():
+        raise stop(f"{reference!r} is not there", "check the name and the folder", file=file, line=line)
     return base.parent / reference

@@ -100,11 +100,9 @@ class _Reader:
                 self._known_type(name, ("approved", i, "types"))
         return tuple(found)
 
-    def _problem(self, steps: Steps, message: str, mend: str) -> None:
-        mark = self.document.mark(steps)
-        column = str(mark.column) if self.document.marks else ""
-        line = mark.line if self.document.marks else 0
-        self.problems.append(Problem(message, mend, self.document.file, "", line, column))
+    def _problem(self, steps: Steps, message: str, mend: str, *, of_key: bool = False) -> None:
+        mark = self.document.key(steps) if of_key else self.document.mark(steps)
+        self.problems.append(Problem(message, mend, self.document.file, "", mark.line, str(mark.column)))
 
     def _known_type(self, name: str, steps: Steps) -> bool:
         if name in self.types:
@@ -120,7 +118,7 @@ class _Reader:
             name = self.words.field(key)
             if name not in known:
                 of = f" of device type {kind.name!r}" if kind else ""
-                self._problem((*steps, key), f"unknown setting {key!r}{of}", nearest(key, known))
+                self._problem((*steps, key), f"unknown setting {key!r}{of}", nearest(key, known), of_key=True)
                 continue
             mark = self.document.mark((*steps, key))
             text = mark.raw if self.document.marks else str(value)

@@ -12,13 +12,24 @@ from pydantic import ValidationError
 
 from audit.errors import Problem, nearest
 from audit.reading.quoting import holds_code, quoted, shown, shown_path
-from audit.reading.yaml_core import Document
+from audit.reading.yaml_core import Document, Mark
 from audit.resources import schema_text
 
 TYPE_WORDS = {
     "string": "text", "integer": "a whole number", "number": "a number", "boolean": "true or false",
     "array": "a list", "object": "a mapping of keys to values", "null": "nothing",
 }  # fmt: skip
+
+SEE_SCHEMA = "see the schema of this file: `asfound schema`"
+
+SCALARS = ["string", "integer", "number", "boolean"]
+"""The types of a setting's value."""
+
+NAME_FORMS = {
+    r"^[a-z][a-z0-9_]*$": "names of settings are lower case, for instance range_high",
+    r"^[a-z][a-z0-9]*(-[a-z0-9]+)*$": "write lower-case words with hyphens, for instance channel-differs",
+}
+"""Pattern of a name → how to write one."""
 
 LIMIT_WORDS = {
     "minimum": "at least", "maximum": "at most", "exclusiveMinimum": "above", "exclusiveMaximum": "below",
@@ -69,9 +80,11 @@ def _worded(document: Document, error: Any) -> Iterator[Problem]:
     path = tuple(error.absolute_path)
     message, mend = _message(error, path)
     mark = document.mark(path)
+    if error.validator == "oneOf" and isinstance(error.instance, dict):
+        mark = document.mark((*path, error.schema["discriminator"]["propertyName"]))
     if error.validator == "additionalProperties":
         for key in _unknown_keys(error):
-            mark = document.mark((*path, key))
+            mark = document.key((*path, key))
             known = _mend_key(str(key), error.schema)
             yield _place(
                 document, (*path, key), mark, f"unknown key {quoted(str(key))}{shown_path(path)}", known
@@ -101,6 +114,8 @@ def _mend_key(key: str, schema: Any) -> str:
     name, colon, value = key.partition(":")
     if colon and value and not holds_code(key):
         return f"write {name}: {value}, with a blank behind the colon"
+    for pattern in schema.get("patternProperties", {}):
+        return NAME_FORMS.get(pattern, SEE_SCHEMA)
     return nearest(key.rstrip(":"), schema.get("properties", {}))
 
 
@@ -125,8 +140,8 @@ def _message(error: Any, path: tuple[Any, ...]) -> tuple[str, str]:
         return f"{', '.join(map(repr, missing))} is missing{at}", "add it"
     if keyword == "type":
         words = [wants] if isinstance(wants, str) else wants
-        expected = " or ".join(TYPE_WORDS[word] for word in words)
-        return f"{shown(found, path)} stands{at}, {expected} was expected", _type_mend(found, words)
+        expected = "a single value" if words == SCALARS else " or ".join(TYPE_WORDS[word] for word in words)
+        return f"{shown(found, path)} stands{at}, {expected} was expected", _type_mend(found, words, path)
     if keyword in ("enum", "const"):
         words = wants if keyword == "enum" else [wants]
         return f"{shown(found, path)} is not allowed{at}", nearest(str(found), map(str, words))
@@ -134,23 +149,37 @@ def _message(error: Any, path: tuple[Any, ...]) -> tuple[str, str]:
         name = error.schema["discriminator"]["propertyName"]
         known = error.schema["discriminator"]["mapping"]
         if not isinstance(found, dict):
-            return f"{shown(found, path)} stands{at}, a mapping with {name!r} was expected", ""
+            message = f"{shown(found, path)} stands{at}, a mapping with {name!r} was expected"
+            return message, f"write {path[-1]}: {{{name}: {found}, ...}}"
         if name not in found:
             return f"{name!r} is missing{at}", nearest("", known)
         return f"unknown {name} {found[name]!r}{at}", nearest(str(found[name]), known)
     if keyword == "pattern":
-        return f"{shown(found, path)} is not a name of the right form{at}", f"it must match {wants}"
+        return f"{shown(found, path)} is not a name of the right form{at}", NAME_FORMS.get(
+            wants, f"it must match {wants}"
+        )
     if keyword in LIMIT_WORDS:
         return f"{shown(found, path)}{at} is out of bounds", f"it must be {LIMIT_WORDS[keyword]} {wants}"
-    return f"{shown(found, path)} does not fit{at}", "see the schema of this file"
+    return f"{shown(found, path)} does not fit{at}", SEE_SCHEMA
 
 
-def _type_mend(found: Any, words: list[str]) -> str:
+def _type_mend(found: Any, words: list[str], path: tuple[Any, ...]) -> str:
+    name = str(path[-1]) if path else ""
+    if isinstance(found, (dict, list)) and "object" not in words and "array" not in words:
+        return "write a single value"
     if "string" in words and isinstance(found, (int, float)):
         return "put it between quotes"
+    if "array" in words:
+        return (
+            f"put it between brackets: {name}: [{found}]"
+            if isinstance(found, str)
+            else f"write {name}: [...]"
+        )
+    if "object" in words:
+        return f"write {name}: {{...}}, a mapping of keys to values"
     if isinstance(found, str) and ("number" in words or "integer" in words):
         return "write a number without quotes or unit, with a point as decimal mark"
-    return ""
+    return "write true or false" if "boolean" in words else SEE_SCHEMA
 
 
 def _model_problem(document: Document, data: Any, error: Any) -> Problem:
@@ -164,8 +193,18 @@ def _model_problem(document: Document, data: Any, error: Any) -> Problem:
         else:
             continue
         path = (*path, step)
-    message = error["msg"].removeprefix("Value error, ")
-    return _place(document, path, document.mark(path), f"{message}{shown_path(path)}", "")
+    message, _, mend = error["msg"].removeprefix("Value error, ").partition(" -- ")
+    mark = _culprit(document, path, message)
+    return _place(document, path, mark, f"{message}{shown_path(path)}", mend or SEE_SCHEMA)
+
+
+def _culprit(document: Document, path: tuple[Any, ...], message: str) -> Mark:
+    """Return the mark of the last thing under a path that a message names, or of the path itself."""
+    named = set(re.findall(r"'([^']*)'", message))
+    under = [
+        mark for steps, mark in document.marks.items() if steps[: len(path)] == path and mark.raw in named
+    ]
+    return under[-1] if under else document.mark(path)
 
 
 def _lists(data: Any) -> Any:

@@ -52,8 +52,14 @@ class Document:
     file: str
     data: Any
     marks: dict[Path, Mark] = field(default_factory=dict)
+    keys: dict[Path, Mark] = field(default_factory=dict)
+    """Where the key of a value stands."""
     text: str = ""
     """The text of a JSON file, whose values have no marks of their own."""
+
+    def key(self, path: Path) -> Mark:
+        """Return the mark of the key at a path, or of the nearest thing around it."""
+        return self.keys.get(path) or self.mark(path)
 
     def mark(self, path: Path) -> Mark:
         """Return the mark of a path, or of the nearest thing around it."""
@@ -95,11 +101,19 @@ def load(text: str, file: str) -> Document:
         line, column = (mark.line + 1, str(mark.column + 1)) if mark else (0, "")
         about = f" ({error.context})" if error.context else ""
         mend = "check the indentation, quotes and brackets at and above this line"
+        if "cannot start any token" in str(error.problem):
+            message = "a tab or another mark stands where none may"
+            mend = "indent with blanks; put texts that begin with @ or ` between quotes"
+            raise stop(message, mend, file=file, line=line, column=column) from None
         message = f"is not YAML: {error.problem}{about}"
         raise stop(message, mend, file=file, line=line, column=column) from None
     except yaml.YAMLError as error:
         message = f"is not YAML: {first_line(error)}"
-        raise stop(message, "save it as plain UTF-8 text", file=file) from None
+        position = getattr(error, "position", None)
+        line = text.count("\n", 0, position) + 1 if isinstance(position, int) else 0
+        raise stop(
+            message, "take the character out; save it as plain UTF-8 text", file=file, line=line
+        ) from None
 
 
 @dataclass
@@ -119,6 +133,7 @@ class _Builder:
     def __init__(self, file: str) -> None:
         self.file = file
         self.marks: dict[Path, Mark] = {}
+        self.keys: dict[Path, Mark] = {}
         self.problems: list[Problem] = []
         self.open: list[_Open] = []
         self.anchors: dict[str, tuple[Any, Path]] = {}
@@ -143,7 +158,7 @@ class _Builder:
                 self._end()
         if self.problems:
             raise InputProblems(self.problems)
-        return Document(self.file, self.root, self.marks)
+        return Document(self.file, self.root, self.marks, self.keys)
 
     def _problem(self, event: Any, message: str, mend: str) -> None:
         mark = event.start_mark
@@ -220,7 +235,7 @@ class _Builder:
             self._problem(event, f"the key {key!r} is given twice{where}", "keep one of them")
         top.key, top.has_key = key, True
         top.value[key] = None
-        self.marks[(*top.path, key)] = mark
+        self.marks[(*top.path, key)] = self.keys[(*top.path, key)] = mark
 
     def _begin(self, event: Any, value: Any) -> None:
         self._count(event)
@@ -263,8 +278,9 @@ class _Builder:
         while todo:
             item, old, new = todo.pop()
             self._count(event)
-            if old in self.marks:
-                self.marks[new] = self.marks[old]
+            for marks in (self.marks, self.keys):
+                if old in marks:
+                    marks[new] = marks[old]
             parts = list(item.items()) if isinstance(item, dict) else []
             parts = list(enumerate(item)) if isinstance(item, list) else parts
             todo.extend((part, (*old, step), (*new, step)) for step, part in parts)

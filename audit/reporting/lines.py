@@ -38,7 +38,7 @@ class Lines:
         rest = " " * (indent + hang)
         width = max(self.width, 40)
         wrapped = textwrap.wrap(clean(text), width, initial_indent=first, subsequent_indent=rest,
-                                break_on_hyphens=False) or [""]  # fmt: skip
+                                break_on_hyphens=False, break_long_words=False) or [""]  # fmt: skip
         self.rows.extend(self._styled(line, style) for line in wrapped)
 
     def block(self, text: str, indent: int = 0) -> None:
