@@ -71,7 +71,7 @@ MOST_NAMED = 12
 def nearest(word: str, known: Iterable[str]) -> str:
     """Return a sentence naming the known words nearest to `word`, or else the first of them."""
     words = sorted(set(known))
-    close = difflib.get_close_matches(word.lower(), words, n=3, cutoff=0.6)
+    close = difflib.get_close_matches(word[:80].lower(), words, n=3, cutoff=0.6)
     if close:
         return "nearest: " + ", ".join(close)
     shown = [word if len(word) > 1 else repr(word) for word in words[:MOST_NAMED]]

@@ -22,7 +22,9 @@ from audit.reading.meanings import Meanings
 from audit.reading.values import damaged, spelling
 
 
-def pair(plan: LoadedPlan, tables: Sequence[Table]) -> Site:
+def pair(
+    plan: LoadedPlan, tables: Sequence[Table], codes_elsewhere: Sequence[tuple[Place, int]] = ()
+) -> Site:
     """Return the site with planned and found values side by side. Raises InputProblems."""
     meanings = Meanings()
     blocks = planned_blocks(plan, meanings)
@@ -47,7 +49,7 @@ def pair(plan: LoadedPlan, tables: Sequence[Table]) -> Site:
         matches=_matches(blocks, of_device),
         readback=bool(tables),
         gateways=gateways,
-        clear_codes=_clear_codes(tables),
+        clear_codes=[*_clear_codes(tables), *codes_elsewhere],
     )
 
 

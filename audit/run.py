@@ -53,7 +53,7 @@ def run(order: Order, progress: Callable[[str], object] = str) -> Result:
     progress("reading the readback")
     tables = read_readback(order.readback, order.mapping, readback_words(plan), plan.file.site.name, inputs)
     progress("pairing")
-    site = pair(plan, tables)
+    site = pair(plan, tables, inputs.codes)
     progress("comparing")
     differences = compare_all(site.blocks)
     progress("checking")

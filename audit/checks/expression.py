@@ -7,18 +7,20 @@ so that `found.offset > 0.5` and a comparison of bar with kPa need no conversion
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import re
+from collections.abc import Iterable, Sequence
 from functools import cache
 from typing import Any
 
 from audit.checks.context import Context, hit
 from audit.errors import first_line, stop
 from audit.model.arguments import Expression
-from audit.model.device import Setting
+from audit.model.device import DeviceType, Setting
 from audit.model.finding import Hit, Outcome
 from audit.model.site import Block
 from audit.model.value import BLANK, Code, Value
 from audit.reading import units
+from audit.reading.quoting import cut
 
 
 @cache
@@ -90,14 +92,49 @@ def _plain(value: Value, unit: str, listed: Iterable[str]) -> Any:
 
 def _true(context: Context, args: Expression, variables: dict[str, Any]) -> bool | None:
     """Return what the expression says, None where a blank keeps it from saying anything."""
+    result = _evaluated(args, variables)
+    if isinstance(result, bool):
+        return result
+    if any(content is None for one in variables.values() for content in one.values()):
+        return None
+    raise stop(f"rule {context.rule.id!r}: {result}", MEND)
+
+
+MEND = "compare numbers with numbers (1.0, not 1) and texts with texts, so that true or false comes out"
+
+
+def trial(args: Expression, types: Sequence[DeviceType]) -> str:
+    """Return why an expression cannot be evaluated with values such as its settings have, or nothing."""
+    for kind in types:
+        named = {name: kind_of(kind, name) for name in (*args.needs, *args.may_use)}
+        if all(named[name] for name in args.needs):
+            values = {name: SAMPLES.get(its) for name, its in named.items()}
+            result = _evaluated(args, {"found": values, "planned": values})
+            blank = any(value is None for value in values.values())
+            return "" if isinstance(result, bool) or blank else str(result)
+    return ""
+
+
+def kind_of(kind: DeviceType, name: str) -> str:
+    """Return the kind of the setting with a role or name, blank where the device type has none."""
+    setting = next(iter(kind.by_role(name)), None) or kind.setting(name)
+    return setting.kind if setting else ""
+
+
+SAMPLES: dict[str, Any] = {"integer": 1.0, "decimal": 1.0, "option": "a", "text": "a", "flag": True}
+"""Kind of setting → a value as an expression sees it."""
+
+
+def _evaluated(args: Expression, variables: dict[str, Any]) -> bool | str:
+    """Return what the expression says, or in words why it says neither true nor false."""
     try:
         result = program(args.when).execute(variables)
-        if not isinstance(result, bool):
-            raise TypeError("it gives no true or false")
-        return result
     except (RuntimeError, TypeError, ValueError) as error:
-        if any(content is None for one in variables.values() for content in one.values()):
-            return None
-        message = f"rule {context.rule.id!r}: its expression cannot be evaluated: {first_line(error)}"
-        mend = "name what it uses under `needs` or `may_use`, and compare numbers with numbers (1.0, not 1)"
-        raise stop(message, mend) from None
+        words = first_line(error)
+        if "No such overload" in words:
+            return "its expression puts values of different kinds together"
+        found = re.search(r"Undefined variable or function: '(\w+)'", words)
+        if found:
+            return f"its expression knows no {found[1]!r} for such values"
+        return f"its expression cannot be evaluated: {cut(words)}"
+    return result if isinstance(result, bool) else "its expression gives neither true nor false"

@@ -26,7 +26,9 @@ def check_target(path: Path) -> None:
     if path.is_dir():
         raise stop("cannot be written: it is a folder", "name a file in it", file=name)
     if not path.parent.is_dir():
-        raise stop("cannot be written: its folder is not there", "make the folder first", file=name)
+        raise stop(
+            "cannot be written: its folder is not there", "check the folder, or make it first", file=name
+        )
     if not os.access(path.parent, os.W_OK):
         raise stop("cannot be written: Permission denied", "choose a folder you may write to", file=name)
 

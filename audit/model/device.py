@@ -63,7 +63,7 @@ class Setting(Written):
             raise ValueError(f"{name} has the unknown role {self.role!r} -- {nearest(self.role, ROLES)}")
         if self.kind == "decimal" and self.step is None:
             raise ValueError(
-                f"{name} is a decimal without `step` -- give its display resolution, `step: 0.1`"
+                f"{name} needs its display resolution, being a decimal -- give it, for instance step: 0.1"
             )
         if (self.kind == "option") != bool(self.options):
             raise ValueError(

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal, Self
+from typing import Annotated, Any, Literal, Self
 
-from pydantic import Field, model_validator
+from pydantic import Field, PrivateAttr, model_validator
 
 from audit.model.base import Scalar, Written
 
@@ -58,10 +58,22 @@ class Mapping(Written):
     ignore: tuple[str, ...] = ()
     """Columns to leave out; `*` leaves out every column that is not known."""
 
+    _origin: tuple[Any, int] = PrivateAttr(default=(None, 0))
+
+    def stands_in(self, document: Any, index: int) -> None:
+        """Note the document that this mapping stands in, and its position there."""
+        self._origin = (document, index)
+
+    def origin(self) -> tuple[Any, int]:
+        """Return the document that this mapping stands in, None if in none, and its position there."""
+        return self._origin
+
     @model_validator(mode="after")
     def _marks_differ(self) -> Self:
         if self.grouping == self.decimal:
-            raise ValueError("the grouping mark and the decimal mark are the same -- correct one of them")
+            raise ValueError(
+                "the grouping mark and the decimal mark are the same -- correct `grouping` or `decimal`"
+            )
         return self
 
 

@@ -95,6 +95,8 @@ class RawColumn:
     column: str
     heading: str
     style: Style = field(default_factory=Style)
+    fixed: Place | None = None
+    """Where the text of all rows stands, if it stands in one place: in a mapping, or at the top of a file."""
     codes: Mapping[str, Code] | None = None
     """For a column of access codes: what its placeholders stand for. The codes are not kept."""
 
@@ -120,6 +122,8 @@ class Table:
         column = self.columns.get(name)
         if column is None:
             return Place(self.file, self.sheet, self.rows[entry], "", "", "")
+        if column.fixed:
+            return column.fixed
         row, letter = self.cells.get((entry, name), (self.rows[entry], column.column))
         raw = HIDDEN if column.codes is not None else column.texts[entry]
         return Place(self.file, self.sheet, row, letter, column.heading, raw)

@@ -5,13 +5,16 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Iterator
+from contextlib import suppress
 from itertools import islice
 
 from audit.errors import InputProblems, Problem, stop
 from audit.model.mapping import Mapping
 from audit.model.table import column_letter
-from audit.reading.files import FileBytes, decode
+from audit.reading.files import FileBytes, decode, is_text_encoding
 from audit.reading.grid import Grid
+from audit.reading.mappings import problem_in
+from audit.reading.quoting import quoted
 
 DELIMITERS = ",;\t|"
 ROWS_A_SLICE = 4096
@@ -22,6 +25,10 @@ LONGEST_CELL = 100_000
 def read_csv(file: FileBytes, mapping: Mapping) -> Grid:
     """Return the grid of a CSV file. Raises InputProblems."""
     csv.field_size_limit(LONGEST_CELL)
+    if mapping.encoding and not is_text_encoding(mapping.encoding):
+        mend = "use a name such as utf-8 or cp1252"
+        message = f"unknown encoding {quoted(mapping.encoding)}"
+        raise InputProblems([problem_in(mapping, ("encoding",), message, mend)])
     text = decode(file, mapping.encoding)
     lines = io.StringIO(text, newline="")
     for _ in range(mapping.skip_rows):
@@ -31,6 +38,9 @@ def read_csv(file: FileBytes, mapping: Mapping) -> Grid:
     while first and not first.strip():  # blank lines above the headings
         start = lines.tell()
         first = lines.readline()
+    if not first and mapping.skip_rows:
+        message = f"has no more than the {mapping.skip_rows} rows that the mapping skips"
+        raise stop(message, "correct `skip_rows` in the mapping", file=file.name)
     above = text.count("\n", 0, start)
     lines.seek(start)
     reader = csv.reader(lines, delimiter=mapping.delimiter or _delimiter(first), strict=True)
@@ -39,11 +49,26 @@ def read_csv(file: FileBytes, mapping: Mapping) -> Grid:
         _check_headings(headings, file, above + 1)
         columns, rows = _body(reader, len(headings), file, above)
     except csv.Error as error:
-        message = f"is not a well-formed CSV: {error}"
-        mend = "check the quotation marks in and above this line"
-        raise stop(message, mend, file=file.name, line=above + reader.line_num) from None
+        raise _malformed(error, file, text[start:], above, reader.dialect.delimiter) from None
     letters = [column_letter(i) for i in range(len(headings))]
     return Grid(file.name, "", headings, letters, above + 1, columns, rows)
+
+
+def _malformed(error: csv.Error, file: FileBytes, text: str, above: int, delimiter: str) -> InputProblems:
+    """Return what is wrong with a CSV, at the line on which the row at fault begins."""
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True)
+    line = 1
+    with suppress(csv.Error):
+        for _ in reader:
+            line = reader.line_num + 1
+    message, mend = f"is not a well-formed CSV: {error}", "check the quotation marks in and above this line"
+    if "unexpected end" in str(error):
+        message = "a quotation mark opened here is never closed"
+        mend = "close it, or double quotation marks that stand inside a cell"
+    elif "field larger" in str(error):
+        message = f"a cell is longer than {LONGEST_CELL:,} characters"
+        mend = "check the quotation marks in and above this line, and that it is the right file"
+    return stop(message, mend, file=file.name, line=above + line)
 
 
 def _delimiter(line: str) -> str:

@@ -35,11 +35,13 @@ def parse_json(text: str, name: str) -> Any:
         if len(found) < len(pairs):
             keys = [key for key, _ in pairs]
             twice = next(key for key in keys if keys.count(key) > 1)
+            load(text, name)  # tells the line where it can
             raise stop(f"the key {twice!r} is given twice in one object", "keep one", file=name)
         return found
 
     def refuse(word: str) -> Any:
-        raise stop(f"{word} is not JSON", "write a number, or null", file=name)
+        line = text.count("\n", 0, text.find(word)) + 1
+        raise stop(f"{word} is not JSON", "write a number, or null", file=name, line=line)
 
     try:
         data = json.loads(text, object_pairs_hook=unique, parse_constant=refuse,
@@ -83,7 +85,7 @@ def build(document: Document, model: type[ModelType], schema: str) -> ModelType:
     except ValidationError as error:
         from audit.reading.wording import problems
 
-        raise InputProblems(problems(_with_marks(document), data, error, schema)) from None
+        raise InputProblems(problems(with_marks(document), data, error, schema)) from None
 
 
 KINDS = {
@@ -99,13 +101,16 @@ def _check_kind(document: Document, schema: str) -> None:
     """Raise InputProblems where a file is of another kind: one problem, not one for each key."""
     wanted, data = KINDS[schema], document.data
     mend = f"a {wanted} begins with `asfound: {schema}/1`"
-    if not isinstance(data, dict) or "asfound" not in data:
-        missing = ": 'asfound' is missing" if isinstance(data, dict) else ""
-        raise stop(f"is no {wanted}{missing}", mend, file=document.file, line=1)
+    if not isinstance(data, dict):
+        raise stop(f"is no {wanted}", mend, file=document.file)
+    if "asfound" not in data:
+        raise stop(f"is no {wanted}: 'asfound' is missing", f"add it: {mend}", file=document.file)
     kind = str(data["asfound"])
     if kind != f"{schema}/1" and kind.endswith("/1") and kind[:-2] in KINDS:
         message = f"is a {KINDS[kind[:-2]]} ({kind!r}), a {wanted} was expected"
-        raise stop(message, f"give the {wanted}", file=document.file, line=document.mark(("asfound",)).line)
+        mark = document.mark(("asfound",))
+        place = {"line": mark.line, "column": str(mark.column)}
+        raise stop(message, f"give the {wanted}", file=document.file, **place)
 
 
 def _has_blanks(data: Any) -> bool:
@@ -119,12 +124,12 @@ def _refuse_unknown_blanks(document: Document, schema: str) -> None:
     """Raise InputProblems for keys without a value that are no keys at all, such as `channel:7`."""
     from audit.reading.wording import unknown_keys
 
-    problems = list(unknown_keys(_with_marks(document), schema))
+    problems = list(unknown_keys(with_marks(document), schema))
     if problems:
         raise InputProblems(problems)
 
 
-def _with_marks(document: Document) -> Document:
+def with_marks(document: Document) -> Document:
     """Return a JSON document with the places of its values, read once more as YAML, where that goes."""
     if document.marks:
         return document
@@ -173,5 +178,5 @@ def read_model(
 ) -> tuple[ModelType, Document, FileBytes]:
     """Read a file, check it, and return its model, its places and its bytes."""
     file = read_bytes(path, name)
-    document = read_document(file)
+    document = with_marks(read_document(file))
     return build(document, model, schema), document, file

@@ -55,10 +55,6 @@ def decode(file: FileBytes, encoding: str = "") -> str:
         raise _nul_bytes(file)
     try:
         text = data.decode(encoding or "utf-8-sig")
-    except LookupError:
-        raise stop(
-            f"unknown encoding {encoding!r}", "use a name such as utf-8 or cp1252", file=file.name
-        ) from None
     except UnicodeDecodeError as error:
         line = data[: error.start].count(b"\n") + 1
         mend = "save it as UTF-8, or state its encoding in a mapping (often `encoding: cp1252`)"
@@ -67,6 +63,15 @@ def decode(file: FileBytes, encoding: str = "") -> str:
     if "\x00" in text:
         raise _nul_bytes(file)
     return text
+
+
+def is_text_encoding(name: str) -> bool:
+    """Tell whether an encoding is known, and is one of text."""
+    try:
+        "".encode(name)
+    except (LookupError, ValueError):
+        return False
+    return True
 
 
 def _nul_bytes(file: FileBytes) -> InputProblems:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+from audit.model.table import Place
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,3 +19,7 @@ class Grid:
     heading_row: int
     columns: Sequence[list[str]]
     rows: Sequence[int]
+    fixed: Mapping[str, Place] = field(default_factory=dict)
+    """Heading → where its text stands, if it holds for all entries."""
+    rows_of_headings: Mapping[str, int] = field(default_factory=dict)
+    """Letter → row of its heading, where not all headings stand in one row."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from audit.model.finding import InputFile
+from audit.model.table import Place
 from audit.reading.files import FileBytes
 
 
@@ -13,6 +14,8 @@ class Inputs:
     """Collects each file once, with its digest."""
 
     files: dict[str, InputFile] = field(default_factory=dict)
+    codes: list[tuple[Place, int]] = field(default_factory=list)
+    """Where mappings give access codes, and how many."""
 
     def add(self, file: FileBytes, kind: str, note: str | None = None) -> None:
         """Note a file that was read."""
@@ -21,6 +24,11 @@ class Inputs:
     def passed_over(self, name: str, why: str) -> None:
         """Note a file that was not read, and why."""
         self.files[name] = InputFile(file=name, kind="not read", sha256=None, note=why)
+
+    def note_codes(self, place: Place) -> None:
+        """Note a key of a mapping that gives access codes."""
+        if all(place != known for known, _ in self.codes):
+            self.codes.append((place, 1))
 
     def withhold(self, name: str) -> None:
         """Take back a digest: the file carries access codes, which a digest would let be guessed."""

@@ -9,13 +9,12 @@ from pathlib import Path
 
 from audit.errors import InputProblems, Problem, nearest, stop
 from audit.model.device import DeviceType
-from audit.model.mapping import MappingFile
 from audit.model.plan import Network, NodeTable
 from audit.model.table import Table
-from audit.reading.documents import read_model
 from audit.reading.files import beside
 from audit.reading.inputs import Inputs
 from audit.reading.loaded_plan import Group
+from audit.reading.mappings import read_mappings
 from audit.reading.quoting import quoted
 from audit.reading.readback import read_tables
 from audit.reading.tables import need_identity
@@ -49,8 +48,7 @@ def read_node_table(
         maps = None
         if reference.mapping:
             mapping = beside(around.plan, reference.mapping, around.name, line)
-            maps, _, file = read_model(mapping, MappingFile, "mapping")
-            around.inputs.add(file, "mapping")
+            maps = read_mappings(mapping, around.inputs)
         path = beside(around.plan, reference.file, around.name, line)
         for table in read_tables(path, maps, around.words, around.inputs, "node table"):
             need_identity(table, ("tag",))

@@ -10,7 +10,7 @@ from audit.model.mapping import Mapping
 from audit.model.readback import FIELDS
 from audit.model.table import RawColumn, Style, Table
 from audit.reading.grid import Grid
-from audit.reading.quoting import quoted
+from audit.reading.quoting import HIDDEN_QUOTE, quoted
 from audit.reading.values import bare
 from audit.reading.vocabulary import Vocabulary, folded
 
@@ -38,7 +38,7 @@ def widened(grid: Grid, mapping: Mapping, words: Vocabulary, style_of: StyleOf) 
     at = _positions(grid, mapping)
     about = _without(grid, at.values())
     names, problems = resolve(about, mapping, words, also=set(grid.columns[at["setting"]]))
-    settings = _settings(grid, at["setting"], mapping, words, problems)
+    settings = _settings(grid, at, mapping, words, problems)
     if problems:
         raise InputProblems(problems)
     fields = {name: i for i, name in enumerate(names) if name}
@@ -127,8 +127,11 @@ def _positions(grid: Grid, mapping: Mapping) -> dict[str, int]:
     return at
 
 
-def _settings(grid: Grid, at: int, mapping: Mapping, words: Vocabulary, problems: list[Problem]) -> list[str]:
+def _settings(
+    grid: Grid, positions: dict[str, int], mapping: Mapping, words: Vocabulary, problems: list[Problem]
+) -> list[str]:
     """Return the setting that each row is about, blank where it is to be ignored."""
+    at, value_at = positions["setting"], positions["value"]
     mapped = {bare(key): value for key, value in mapping.columns.items()}
     meaning: dict[str, str] = {}
     found = []
@@ -139,9 +142,9 @@ def _settings(grid: Grid, at: int, mapping: Mapping, words: Vocabulary, problems
             ignored = word in mapping.ignore or "*" in mapping.ignore
             meaning[text] = name or ""
             if (name is None or name in FIELDS) and not ignored:
-                message = (
-                    f"unknown setting {quoted(word, words.secrets)}" if word else "the row names no setting"
-                )
+                exchanged = words.field(grid.columns[value_at][k]) in words.secrets
+                shown = HIDDEN_QUOTE if exchanged else quoted(word, words.secrets)
+                message = f"unknown setting {shown}" if word else "the row names no setting"
                 mend = nearest(word, words.settings)
                 problems.append(Problem(message, mend, grid.file, grid.sheet, grid.rows[k], grid.letters[at]))
         found.append(meaning[text])

@@ -8,7 +8,7 @@ from pathlib import Path
 from audit.errors import InputProblems, Problem, nearest
 from audit.model.device import DeviceType
 from audit.model.plan import Approved, Network, NodeTable, PlanFile
-from audit.model.table import HIDDEN, Place, RawColumn, Style, Table
+from audit.model.table import HIDDEN, Place, RawColumn, Table
 from audit.model.value import Code
 from audit.reading.device_types import read_device_types
 from audit.reading.documents import read_model
@@ -146,7 +146,7 @@ class _Reader:
         raw = {}
         for name, texts in columns.items():
             codes = self.codes if name in self.words.secrets else None
-            raw[name] = RawColumn(texts, "", name, Style(), codes)
+            raw[name] = RawColumn(texts, "", name, codes=codes)
         return Table(self.document.file, "", rows, raw, cells)
 
     def _placeholder(self, text: str) -> str:

@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from fnmatch import fnmatch
 from pathlib import Path
 
 from audit.errors import InputProblems, Problem, stop
 from audit.model.mapping import Mapping, MappingFile
 from audit.model.table import Table
 from audit.reading.csv_grid import read_csv
-from audit.reading.documents import read_model
 from audit.reading.files import FileBytes, read_bytes
 from audit.reading.inputs import Inputs
+from audit.reading.mappings import mapping_for, read_mappings, withhold_codes
+from audit.reading.quoting import quoted
 from audit.reading.record_grid import read_records
 from audit.reading.sheet_grid import read_sheets
 from audit.reading.tables import need_identity, to_table
@@ -29,8 +29,8 @@ def read_tables(
     """Return the tables of one file. Raises InputProblems."""
     file = read_bytes(path)
     inputs.add(file, kind)
-    _withhold_mapping(maps, words, inputs)
-    tables = _tables(file, _mapping_for(file, maps), words)
+    withhold_codes(maps, words, inputs)
+    tables = _tables(file, mapping_for(file, maps), words)
     for table in tables:
         if not table.rows:
             raise stop("has no rows below its heading row", "check the file", file=table.file)
@@ -54,22 +54,6 @@ def _tables(file: FileBytes, mapping: Mapping, words: Vocabulary) -> list[Table]
         f"save it as one of {known}",
         file=file.name,
     )
-
-
-def _withhold_mapping(maps: MappingFile | None, words: Vocabulary, inputs: Inputs) -> None:
-    """Withhold the digest of a mapping that gives access codes."""
-    for mapping in maps.mappings if maps else ():
-        if any(words.field(name) in words.secrets for name in (*mapping.constants, *mapping.values)):
-            for name in [name for name, file in inputs.files.items() if file.kind == "mapping"]:
-                inputs.withhold(name)
-
-
-def _mapping_for(file: FileBytes, maps: MappingFile | None) -> Mapping:
-    if maps:
-        for mapping in maps.mappings:
-            if any(fnmatch(file.path.name, pattern) for pattern in mapping.files):
-                return mapping
-    return Mapping()
 
 
 def _sheet_tables(file: FileBytes, mapping: Mapping, words: Vocabulary) -> list[Table]:
@@ -99,8 +83,7 @@ def read_readback(
     """Return the tables of all readback files. Raises InputProblems for all of them together."""
     maps = None
     if mapping:
-        maps, _, file = read_model(mapping, MappingFile, "mapping")
-        inputs.add(file, "mapping")
+        maps = read_mappings(mapping, inputs)
     tables: list[Table] = []
     problems: list[Problem] = []
     for path, its_maps in _expanded(paths, maps, inputs, problems):
@@ -148,8 +131,7 @@ def _folder(folder: Path, maps: MappingFile | None, inputs: Inputs) -> list[tupl
         ) from None
     mapping = folder / "mapping.yaml"
     if maps is None and mapping in entries:
-        maps, _, file = read_model(mapping, MappingFile, "mapping")
-        inputs.add(file, "mapping")
+        maps = read_mappings(mapping, inputs)
     files = []
     for entry in entries:
         if entry.name.startswith((".", "~$")) or entry.name in ("mapping.yaml",):
@@ -170,6 +152,6 @@ def _other_site(table: Table, site: str) -> list[Problem]:
     for entry, text in enumerate(table.texts("site")):
         if text.strip() and text.strip().casefold() != site.casefold():
             place = table.place(entry, "site")
-            message = f"is a readback of the site {text.strip()!r}, the plan is for {site!r}"
+            message = f"is a readback of the site {quoted(text.strip())}, the plan is for {quoted(site)}"
             return [place.problem(message, "give the readback of this site")]
     return []

@@ -7,34 +7,34 @@ from typing import Any
 from audit.errors import InputProblems, Problem, stop
 from audit.model.mapping import Mapping
 from audit.model.readback import ReadbackFile
+from audit.model.table import Place
 from audit.reading.csv_grid import LONGEST_CELL
-from audit.reading.documents import build, json_pointer, read_document
+from audit.reading.documents import build, json_pointer, read_document, with_marks
 from audit.reading.files import FileBytes
 from audit.reading.grid import Grid
 from audit.reading.quoting import quoted, shown
 from audit.reading.yaml_core import Document, Path
 
-Record = tuple[Any, Path, dict[str, str]]
-"""A device's values, their path in the file, and the texts that it shares with all."""
+Slip = tuple[Path, str, str]
+"""The path of what is wrong, what is wrong, and how to mend it."""
 
 
 def read_records(file: FileBytes, mapping: Mapping) -> Grid:
     """Return the grid of a JSON or YAML file. Raises InputProblems."""
     document = read_document(file)
-    data = document.data
-    if isinstance(data, dict) and "asfound" in data:
+    if isinstance(document.data, dict) and "asfound" in document.data:
         build(document, ReadbackFile, "readback")
-        return _own_form(document)
+        return _own_form(with_marks(document))
     path = _records_path(document, mapping)
     try:
-        records = json_pointer(data, "".join(f"/{step}" for step in path))
+        records = json_pointer(document.data, "".join(f"/{step}" for step in path))
     except KeyError:
-        message = f"has nothing at {mapping.records!r}"
+        message = f"has nothing at {quoted(mapping.records)}"
         raise stop(message, "correct `records` in the mapping", file=file.name) from None
     if not isinstance(records, list) or not records:
-        message = f"holds no list of records at {mapping.records or 'its top'!r}"
+        message = f"holds no list of records at {quoted(mapping.records) if mapping.records else 'its top'}"
         raise stop(message, "state where it is with `records` in a mapping", file=file.name)
-    return _grid(document, [(r, (*path, i), {}) for i, r in enumerate(records)])
+    return _grid(document, path, records)
 
 
 def _records_path(document: Document, mapping: Mapping) -> Path:
@@ -48,62 +48,105 @@ def _records_path(document: Document, mapping: Mapping) -> Path:
 
 def _own_form(document: Document) -> Grid:
     """Return the grid of this tool's own form; what it says at its top is said of every device."""
-    data = document.data
-    common = {
-        key: str(value) for key, value in data.items()
-        if key not in ("asfound", "devices") and value is not None
-    }  # fmt: skip
-    records: list[Record] = [(device, ("devices", i), common) for i, device in enumerate(data["devices"])]
-    grid = _grid(document, records)
-    headings = [heading.removeprefix("settings.") for heading in grid.headings]
-    return Grid(grid.file, "", headings, grid.letters, 1, grid.columns, grid.rows)
-
-
-def _grid(document: Document, records: list[Record]) -> Grid:
-    """Return the grid of records, each with its path and the texts that it shares with all."""
-    columns: dict[str, list[str]] = {}
-    rows: list[int] = []
-    problems: list[Problem] = []
-    for entry, (record, path, common) in enumerate(records):
-        if not isinstance(record, dict):
-            message = f"record {entry + 1} is {shown(record, path)}, a mapping was expected"
-            problems.append(Problem(message, "state where the records are, with `records`", document.file))
+    devices = document.data["devices"]
+    if not devices:
+        raise stop("lists no devices", "write what was read under `devices`", file=document.file)
+    grid = _grid(document, ("devices",), devices)
+    columns = {
+        name.removeprefix("settings."): column
+        for name, column in zip(grid.headings, grid.columns, strict=True)
+    }
+    fixed = {}
+    for key, value in document.data.items():
+        if key in ("asfound", "devices") or value is None:
             continue
-        rows.append(document.mark(path).line if document.marks else entry + 1)
-        texts = common | _flat(document, record, path, problems)
-        for key, text in texts.items():
-            columns.setdefault(key, [""] * entry).append(text)
+        mark = document.mark((key,))
+        text = _scalar(document, value, (key,))
+        if key not in columns:
+            fixed[key] = Place(document.file, "", mark.line, str(mark.column), key, text)
+        own = columns.get(key, [""] * len(devices))
+        columns[key] = [its or text for its in own]
+    names = list(columns)
+    letters = [*grid.letters, *names[len(grid.letters) :]]
+    return Grid(
+        grid.file, "", names, letters, 1, list(columns.values()), grid.rows, fixed, grid.rows_of_headings
+    )
+
+
+def _grid(document: Document, path: Path, records: list[Any]) -> Grid:
+    """Return the grid of records. Raises InputProblems for what is no record, and for lists in them."""
+    columns: dict[str, list[str]] = {}
+    first: dict[str, Path] = {}
+    rows: list[int] = []
+    slips: list[Slip] = []
+    for entry, record in enumerate(records):
+        here = (*path, entry)
+        if not isinstance(record, dict):
+            message = f"record {entry + 1} is {shown(record, here)}, a mapping was expected"
+            slips.append((here, message, "state where the records are, with `records` in a mapping"))
+            continue
+        rows.append(document.mark(here).line if document.marks else entry + 1)
+        for name, value, where in _flat(record, here):
+            text, slip = _text(document, name, value, where)
+            slips += [slip] if slip else []
+            first.setdefault(name, where)
+            columns.setdefault(name, [""] * entry).append(text)
         for column in columns.values():
             if len(column) <= entry:
                 column.append("")
-    if problems:
-        raise InputProblems(problems)
+    if slips:
+        raise InputProblems(_placed(document, slips))
     names = list(columns)
-    return Grid(document.file, "", names, names, 1, list(columns.values()), rows)
+    lines = {name: document.key(where).line for name, where in first.items()} if document.marks else {}
+    return Grid(document.file, "", names, names, 1, list(columns.values()), rows, rows_of_headings=lines)
 
 
-def _flat(document: Document, record: dict[str, Any], path: Path, problems: list[Problem]) -> dict[str, str]:
-    texts: dict[str, str] = {}
+def _placed(document: Document, slips: list[Slip]) -> list[Problem]:
+    """Return slips as problems with their lines, which a JSON file shows only when read once more."""
+    document = with_marks(document)
+    return [
+        Problem(message, mend, document.file, line=document.mark(path).line if document.marks else 0)
+        for path, message, mend in slips
+    ]
+
+
+def _flat(record: dict[str, Any], path: Path) -> list[tuple[str, Any, Path]]:
+    """Return the values of a record that are no mappings, each with its joined name and its path."""
+    flat = []
     todo: list[tuple[str, Any, Path]] = [("", record, path)]
     while todo:
         name, value, where = todo.pop()
         if isinstance(value, dict):
-            inner = [(f"{name}.{key}" if name else str(key), part, (*where, key))
-                     for key, part in value.items()]  # fmt: skip
+            inner = [
+                (f"{name}.{key}" if name else str(key), part, (*where, key)) for key, part in value.items()
+            ]
             todo.extend(reversed(inner))
-        elif isinstance(value, list):
-            message = f"{quoted(name)} holds a list, a single value was expected"
-            line = document.mark(where).line if document.marks else 0
-            problems.append(Problem(message, "leave it out with `ignore`", document.file, line=line))
         else:
-            texts[name] = _scalar(document, value, where)
-            if len(texts[name]) > LONGEST_CELL or len(name) > LONGEST_CELL:
-                message = f"a value or its name is longer than {LONGEST_CELL:,} characters"
-                raise stop(message, "check the export", file=document.file)
-    return texts
+            flat.append((name, value, where))
+    return flat
+
+
+def _text(document: Document, name: str, value: Any, path: Path) -> tuple[str, Slip | None]:
+    """Return the text of a value, and what is wrong with it, if anything."""
+    if isinstance(value, list):
+        message = f"record {_record_number(path)}: {quoted(name)} holds a list, a single value was expected"
+        return "", (path, message, "leave it out with `ignore` in a mapping")
+    text = _scalar(document, value, path)
+    if len(text) > LONGEST_CELL:
+        message = (
+            f"record {_record_number(path)}: {quoted(name)} holds a text of more than {LONGEST_CELL:,} characters"
+        )
+        return "", (path, message, "check that it is the right file")
+    return text, None
+
+
+def _record_number(path: Path) -> int:
+    """Return the number of the record that a path leads into, counted from 1."""
+    return next(step for step in path if isinstance(step, int)) + 1
 
 
 def _scalar(document: Document, value: Any, path: Path) -> str:
+    """Return a single value as it is written."""
     if value is None:
         return ""
     mark = document.marks.get(path)

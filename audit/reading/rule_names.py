@@ -6,11 +6,12 @@ import re
 from collections.abc import Iterator, Sequence
 from typing import Any
 
-from audit.errors import Problem, first_line, nearest
+from audit.errors import Problem, nearest
 from audit.model.arguments import Chosen, Expression
 from audit.model.device import DeviceType
 from audit.model.roles import ROLES
 from audit.model.rule import Rule, SiteRuleFile
+from audit.reading.quoting import quoted
 from audit.reading.yaml_core import Document
 
 Source = tuple[Document, tuple[Rule, ...], bool]
@@ -88,8 +89,7 @@ def _own_rule(
         mend = "name `roles`, `settings` or `all_but_roles`"
         yield _at(document, at, "the rule looks at nothing", mend)
     if isinstance(rule.check, Expression):
-        known = None if types is None else roles | settings
-        yield from _expression(document, at, rule.check, known)
+        yield from _expression(document, at, rule.id, rule.check, types)
 
 
 def _texts(argument: Any, steps: tuple[int, ...] = ()) -> Iterator[tuple[tuple[int, ...], str]]:
@@ -105,29 +105,43 @@ _USED = re.compile(r"\b(?:found|planned)\s*(?:\.\s*([A-Za-z_]\w*)|\[\s*['\"]([^'
 
 
 def _expression(
-    document: Document, at: tuple[Any, ...], check: Expression, known: set[str] | None
+    document: Document,
+    at: tuple[Any, ...],
+    rule_id: str,
+    check: Expression,
+    types: Sequence[DeviceType] | None,
 ) -> Iterator[Problem]:
-    from audit.checks.expression import program
+    from audit.checks.expression import MEND, program, trial
+
+    of_types = [setting for kind in types or () for setting in kind.settings]
+    names = {setting.name for setting in of_types} | {setting.role for setting in of_types} | set(ROLES)
+    known = None if types is None else names
 
     listed = {*check.needs, *check.may_use}
+    unknown = False
     for part in ("needs", "may_use"):
         for k, name in enumerate(getattr(check, part)):
             if known is not None and name not in known:
-                message = f"unknown role or setting {name!r}"
+                unknown = True
+                message = f"unknown role or setting {quoted(name)}"
                 yield _at(document, (*at, part, k), message, nearest(name, known))
     when = (*at, "when")
     try:
         compiled = program(check.when)
     except ValueError as error:
-        reason = first_line(error).split("ERROR: ")[-1].removeprefix("<input>:")
+        reason = str(error).splitlines()[0].split("ERROR: ")[-1].removeprefix("<input>:")
         yield _at(document, when, f"the expression is not CEL: {reason}", "see https://cel.dev")
         return
-    for variable in sorted(set(compiled.variables()) - {"found", "planned"}):
+    strange = [name for name in sorted(set(compiled.variables())) if name not in ("found", "planned")]
+    for variable in strange:
         message = f"the expression uses {variable!r}"
         yield _at(document, when, message, "write found.NAME or planned.NAME")
-    for match in _USED.finditer(check.when):
-        name = match[1] or match[2]
-        if name not in listed:
-            message = f"the expression uses {name!r}, which the rule does not list"
-            mend = f"list it under `needs` or `may_use`; {nearest(name, listed)}"
-            yield _at(document, when, message, mend)
+    unlisted = [m[1] or m[2] for m in _USED.finditer(check.when) if (m[1] or m[2]) not in listed]
+    for name in () if unknown else unlisted:
+        message = f"the expression uses {name!r}, which the rule does not list"
+        mend = f"list it under `needs` or `may_use`; {nearest(name, listed)}"
+        yield _at(document, when, message, mend)
+    if types is not None and not (unknown or strange or unlisted):
+        reason = trial(check, types)
+        if reason:
+            yield _at(document, when, f"rule {rule_id!r}: {reason}", MEND)

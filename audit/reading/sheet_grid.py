@@ -74,9 +74,9 @@ def check_archive(file: FileBytes) -> None:
 
 
 def _grid(file: FileBytes, name: str, sheet: Any, mapping: Mapping) -> Grid:
-    height, width = sheet.total_height, sheet.total_width
-    if height * width > MOST_CELLS:
-        message = f"has {height * width:,} cells"
+    size = sheet.total_height * sheet.total_width
+    if size > MOST_CELLS:
+        message = f"has {size:,} cells"
         mend = "delete the empty rows and columns behind the data, and save it again"
         raise stop(message, mend, file=file.name, sheet=name)
     cells = sheet.to_python(skip_empty_area=False)
@@ -84,23 +84,13 @@ def _grid(file: FileBytes, name: str, sheet: Any, mapping: Mapping) -> Grid:
     while start < len(cells) and not any(map(_text, cells[start])):
         start += 1
     headings = [_text(cell) for cell in cells[start]] if start < len(cells) else []
-    while headings and not headings[-1].strip():
-        headings.pop()
+    body = [(number, list(map(_text, row))) for number, row in enumerate(cells[start + 1 :], start + 2)]
+    body = [(number, texts) for number, texts in body if any(map(str.strip, texts))]
+    used = [i for _, texts in [(0, headings), *body] for i, text in enumerate(texts) if text.strip()]
+    headings = headings[: max(used, default=-1) + 1]
     known: dict[str, str] = {}
-    columns: list[list[str]] = [[] for _ in headings]
-    rows: list[int] = []
-    for number, row in enumerate(cells[start + 1 :], start + 2):
-        texts = [_text(cell) for cell in row]
-        if any(text.strip() for text in texts[len(headings) :]):
-            message = "a cell stands under no heading"
-            mend = "give its column a heading, or delete the cell"
-            column_of = next(i for i, t in enumerate(texts) if i >= len(headings) and t.strip())
-            letter = column_letter(column_of)
-            raise stop(message, mend, file=file.name, sheet=name, line=number, column=letter)
-        if any(text.strip() for text in texts):
-            rows.append(number)
-            for column, text in zip(columns, texts, strict=False):
-                column.append(known.setdefault(text, text))
+    columns = [[known.setdefault(texts[i], texts[i]) for _, texts in body] for i in range(len(headings))]
+    rows = [number for number, _ in body]
     letters = [column_letter(i) for i in range(len(headings))]
     return Grid(file.name, name, headings, letters, start + 1, columns, rows)
 

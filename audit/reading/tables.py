@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 
 from audit.errors import InputProblems, Problem, nearest, stop
 from audit.model.device import Setting
 from audit.model.mapping import Mapping
-from audit.model.table import RawColumn, Style, Table
+from audit.model.table import HIDDEN, RawColumn, Style, Table
 from audit.model.value import Code
 from audit.reading.grid import Grid
+from audit.reading.mappings import place_in, problem_in
 from audit.reading.pivot import is_long, widened
 from audit.reading.quoting import cut, holds_code, quoted
 from audit.reading.values import bare, code
-from audit.reading.vocabulary import Vocabulary, heading_and_unit
+from audit.reading.vocabulary import Vocabulary, folded, heading_and_unit
 
 IGNORED = ""
 
@@ -54,36 +56,62 @@ def resolve(
         names.append(name or IGNORED)
     if len(problems) > 1 and not any(names):
         problems = [_no_heading_row(grid, mapping)]
-    for field in (*mapping.columns.values(), *mapping.constants, *mapping.units, *mapping.values):
-        if words.field(field) is None:
-            message = f"the mapping for it names {field!r}, which is no field and no setting"
-            problems.append(Problem(message, nearest(field, words.known()), grid.file))
-    there = {bare(text) for text in (*grid.headings, *also)}
-    unused = [h for h in mapping.columns if bare(h) not in there]
-    if unused:
-        message = f"has no column {', '.join(map(repr, unused))}, which the mapping for it names"
-        problems.append(Problem(message, nearest(unused[0], grid.headings), grid.file, grid.sheet))
+    problems += _slips_in_mapping(grid, mapping, words, also)
     return names, problems
+
+
+def _slips_in_mapping(grid: Grid, mapping: Mapping, words: Vocabulary, also: Iterable[str]) -> list[Problem]:
+    """Return what a mapping names that is not there: fields, settings and headings."""
+    named: list[tuple[tuple[str, str], str]] = [
+        (("columns", key), field) for key, field in mapping.columns.items()
+    ]
+    for part in ("constants", "units", "values"):
+        named += [((part, field), field) for field in getattr(mapping, part)]
+    problems = [
+        problem_in(
+            mapping,
+            steps,
+            f"{quoted(field)}, which is no field and no setting",
+            nearest(field, words.known()),
+        )
+        for steps, field in named
+        if words.field(field) is None
+    ]
+    there = {bare(text) for text in (*grid.headings, *also)}
+    for heading in mapping.columns:
+        if bare(heading) not in there:
+            message = f"{grid.file} has no column {quoted(heading)}"
+            problems.append(
+                problem_in(mapping, ("columns", heading), message, nearest(heading, grid.headings))
+            )
+    return problems
 
 
 def _unknown_column(grid: Grid, heading: str, letter: str, words: Vocabulary) -> Problem:
     message, mend = "a column has no heading", "give it a heading, or delete the column"
-    if heading.strip():
+    if folded(heading) == "setting":
+        message = "a column 'setting' stands without a column 'value'"
+        mend = "a long table, a row a setting, needs a column value too; or name it under `long` in a mapping"
+    elif heading.strip():
         message = f"unknown column {quoted(heading.strip(), words.secrets)}"
         hint = nearest(heading_and_unit(bare(heading))[0], words.known())
         mend = f"{hint}; or name it under `columns` or `ignore` in a mapping"
-    letter = "" if holds_code(letter, words.secrets) else letter
-    return Problem(message, mend, grid.file, grid.sheet, grid.heading_row, cut(letter))
+    row = grid.rows_of_headings.get(letter, grid.heading_row)
+    return Problem(
+        message, mend, grid.file, grid.sheet, row, "" if holds_code(letter, words.secrets) else cut(letter)
+    )
 
 
 def _no_heading_row(grid: Grid, mapping: Mapping) -> Problem:
     """Return one problem for a row of headings of which none is known: it is hardly a heading row."""
-    message = f"none of the {len(grid.headings)} headings is known, so this is hardly the heading row"
+    first = "" if mapping.skip_rows else f" {quoted(grid.headings[0].strip())} and"
+    message = f"none of{first} the other headings is known, so this is hardly the heading row"
+    message = message if first else "none of the headings is known, so this is hardly the heading row"
     mend = "state with `skip_rows` in a mapping how many rows stand above it"
     if mapping.skip_rows:
         mend = f"`skip_rows: {mapping.skip_rows}` in the mapping may be wrong"
     mend += ", or name its columns under `columns`"
-    return Problem(message, mend, grid.file, grid.sheet, grid.heading_row)
+    return Problem(message, mend, grid.file, grid.sheet, grid.heading_row, grid.letters[0])
 
 
 def _field(heading: str, mapping: Mapping, words: Vocabulary) -> str | None:
@@ -119,10 +147,15 @@ def style_of(heading: str, name: str, mapping: Mapping, words: Vocabulary) -> St
 def raw_column(grid: Grid, i: int, name: str, mapping: Mapping, words: Vocabulary) -> RawColumn:
     """Return one column of a grid as the column of a field, access codes replaced."""
     style = style_of(grid.headings[i], name, mapping, words)
-    return hidden(RawColumn(grid.columns[i], grid.letters[i], bare(grid.headings[i]), style), name, words)
+    fixed = grid.fixed.get(grid.headings[i])
+    column = RawColumn(grid.columns[i], grid.letters[i], bare(grid.headings[i]), style, fixed=fixed)
+    translations = {words.field(key): pairs for key, pairs in mapping.values.items()}
+    return hidden(column, name, words, translations.get(name, {}))
 
 
-def hidden(column: RawColumn, name: str, words: Vocabulary) -> RawColumn:
+def hidden(
+    column: RawColumn, name: str, words: Vocabulary, translate: dict[str, str] | None = None
+) -> RawColumn:
     """Return a column with its access codes replaced by placeholders, if it is one of codes."""
     if name not in words.secrets:
         return column
@@ -134,10 +167,12 @@ def hidden(column: RawColumn, name: str, words: Vocabulary) -> RawColumn:
             placeholders[text] = ""
         else:
             placeholder = f"(code {len(codes) + 1})"
+            stripped = (translate or {}).get(stripped, stripped)
             codes[placeholder] = code(_padded(stripped, words.settings[name]))
             placeholders[text] = placeholder
     texts = [placeholders[text] for text in column.texts]
-    return RawColumn(texts, column.column, column.heading, column.style, codes)
+    fixed = column.fixed and column.fixed._replace(raw=HIDDEN)
+    return replace(column, texts=texts, codes=codes, fixed=fixed)
 
 
 def _padded(text: str, setting: Setting) -> str:
@@ -152,7 +187,8 @@ def _with_constants(table: Table, mapping: Mapping, words: Vocabulary) -> Table:
     for field, value in mapping.constants.items():
         text = str(value).lower() if isinstance(value, bool) else str(value)
         name = words.field(field) or field
-        constant = RawColumn([text] * len(table.rows), "", "mapping")
+        place = place_in(mapping, ("constants", field), text)
+        constant = RawColumn([text] * len(table.rows), "", field, fixed=place)
         columns[name] = hidden(constant, name, words)
     return Table(table.file, table.sheet, table.rows, columns, table.cells)
 

@@ -47,7 +47,9 @@ def vocabulary(types: Iterable[DeviceType], fields: Iterable[str] = FIELDS) -> V
     labels: dict[str, set[str]] = {}
     roles: dict[str, set[str]] = {}
     for setting in (setting for kind in types for setting in kind.settings):
-        settings.setdefault(setting.name, setting)
+        known = settings.setdefault(setting.name, setting)
+        if setting.kind == "secret" and not known.digits:
+            settings[setting.name] = setting  # the width of a code tells how many zeros it begins with
         if setting.label:
             labels.setdefault(folded(setting.label), set()).add(setting.name)
         if setting.role:

@@ -115,7 +115,8 @@ def _mend_key(key: str, schema: Any) -> str:
     if colon and value and not holds_code(key):
         return f"write {name}: {value}, with a blank behind the colon"
     for pattern in schema.get("patternProperties", {}):
-        return NAME_FORMS.get(pattern, SEE_SCHEMA)
+        lower = f"; perhaps {key.lower()}" if re.search(pattern, key.lower()) else ""
+        return NAME_FORMS.get(pattern, SEE_SCHEMA) + lower
     return nearest(key.rstrip(":"), schema.get("properties", {}))
 
 

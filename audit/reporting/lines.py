@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+import re
 import textwrap
 import unicodedata
+from collections.abc import Sequence
 from dataclasses import dataclass, field
+from operator import gt
+
+from tabulate import tabulate
 
 COLOURS = {"bad": "31;1", "error": "31", "warning": "33", "good": "32;1", "head": "1", "note": "36"}
 """ANSI colours of line styles. Every line says in words what its colour says."""
@@ -57,3 +62,24 @@ class Lines:
     def text(self) -> str:
         """Return the report."""
         return "\n".join(self.rows) + "\n"
+
+
+def table(rows: Sequence[Sequence[object]], heads: Sequence[str], width: int) -> str:
+    """Return a table that fits the width: cells of the widest columns are broken into lines.
+
+    Tabulate's number guessing is off: it would print 7.50 as 7.5.
+    """
+    texts = [list(map(str, row)) for row in rows]
+    columns = list(zip(heads, *texts, strict=True))
+    widths = [max(map(len, column)) for column in columns]
+    for least in ([max(map(_longest_part, column)) for column in columns], [4] * len(heads)):
+        while sum(widths) + 2 * len(widths) > width and any(map(gt, widths, least)):
+            widest = max((i for i in range(len(widths)) if widths[i] > least[i]), key=widths.__getitem__)
+            widths[widest] -= 1
+    ruled = [list(heads), ["-" * w for w in widths], *texts]
+    return tabulate(ruled, tablefmt="plain", disable_numparse=True, maxcolwidths=widths)
+
+
+def _longest_part(cell: str) -> int:
+    """Return the length of the longest part of a cell that should stay in one line."""
+    return min(20, max(map(len, re.split(r"[ -]", cell))))

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from typing import Any
 
-from tabulate import tabulate
-
 from audit.model.roles import ROLES
 from audit.model.rule import Rule
 from audit.reading.rules import Rulebook
@@ -16,10 +14,11 @@ def listing(book: Rulebook, width: int) -> str:
     """Return every rule with its level and title, pack by pack."""
     lines = Lines(width, colour=False)
     rules = iter(book.rules)
+    longest = max(len(rule.id) for rule in book.rules)
     for pack in book.packs:
         lines.add(f"{pack.pack}, version {pack.version}")
-        rows = [[rule.id, rule.level, rule.title] for _, rule in zip(range(pack.rules), rules, strict=False)]
-        lines.block(tabulate(rows, tablefmt="plain", disable_numparse=True), 2)
+        for _, rule in zip(range(pack.rules), rules, strict=False):
+            lines.add(f"{rule.id:{longest}}  {rule.level:7}  {rule.title}", indent=2, hang=longest + 11)
         lines.add()
     lines.add("gates: " + ", ".join(f"{gate.id} ({gate.title})" for gate in book.gates.values()))
     lines.add("`asfound rules ID` explains one rule.")

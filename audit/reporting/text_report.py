@@ -2,14 +2,10 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
-from operator import gt
-
-from tabulate import tabulate
 
 from audit.model.finding import EvidencePlace, Finding, NetworkCounts, Result
-from audit.reporting.lines import Lines
+from audit.reporting.lines import Lines, table
 
 MOST_CAUSES = 100
 """Causes told in full; the rest is said to be in the other formats, unless all are asked for."""
@@ -159,7 +155,7 @@ def _networks(lines: Lines, result: Result, causes: Sequence[Finding]) -> None:
     fields = ("network", "gateway", "devices", "devices_read", "verified", "differing", "not_read", "errors",
               "warnings")  # fmt: skip
     rows = [[getattr(network, field) for field in fields] for network in result.networks]
-    lines.block(_table(rows, heads, lines.width), 2)
+    lines.block(table(rows, heads, lines.width), 2)
     numbers = {finding.id: str(number) for number, finding in enumerate(causes, 1)}
     for network in result.networks:
         _network(lines, network, [f for f in result.findings if f.network == network.network], numbers)
@@ -195,28 +191,7 @@ def _findings_table(findings: Sequence[Finding], numbers: dict[str, str], width:
                 found or "",
             ]
         )
-    return _table(rows, ["cause", "level", "node", "rule", "setting", "planned", "found"], width)
-
-
-def _table(rows: Sequence[Sequence[object]], heads: Sequence[str], width: int) -> str:
-    """Return a table that fits the width: cells of the widest columns are broken into lines.
-
-    Tabulate's number guessing is off: it would print 7.50 as 7.5.
-    """
-    texts = [list(map(str, row)) for row in rows]
-    columns = list(zip(heads, *texts, strict=True))
-    widths = [max(map(len, column)) for column in columns]
-    for least in ([max(map(_longest_part, column)) for column in columns], [4] * len(heads)):
-        while sum(widths) + 2 * len(widths) > width and any(map(gt, widths, least)):
-            widest = max((i for i in range(len(widths)) if widths[i] > least[i]), key=widths.__getitem__)
-            widths[widest] -= 1
-    ruled = [list(heads), ["-" * w for w in widths], *texts]
-    return tabulate(ruled, tablefmt="plain", disable_numparse=True, maxcolwidths=widths)
-
-
-def _longest_part(cell: str) -> int:
-    """Return the length of the longest part of a cell that should stay in one line."""
-    return min(20, max(map(len, re.split(r"[ -]", cell))))
+    return table(rows, ["cause", "level", "node", "rule", "setting", "planned", "found"], width)
 
 
 def _not_checked(lines: Lines, result: Result) -> None:

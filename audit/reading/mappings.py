@@ -1,0 +1,59 @@
+"""Mapping files: which of their mappings holds for a file, and where in them a slip stands."""
+
+from __future__ import annotations
+
+from fnmatch import fnmatch
+from pathlib import Path
+
+from audit.errors import Problem
+from audit.model.mapping import Mapping, MappingFile
+from audit.model.table import Place
+from audit.reading.documents import read_model
+from audit.reading.files import FileBytes
+from audit.reading.inputs import Inputs
+from audit.reading.vocabulary import Vocabulary
+from audit.reading.yaml_core import Document
+from audit.reading.yaml_core import Path as Steps
+
+
+def read_mappings(path: Path, inputs: Inputs) -> MappingFile:
+    """Return the mappings of a file, each of which knows where it stands. Raises InputProblems."""
+    maps, document, file = read_model(path, MappingFile, "mapping")
+    inputs.add(file, "mapping")
+    for i, mapping in enumerate(maps.mappings):
+        mapping.stands_in(document, i)
+    return maps
+
+
+def mapping_for(file: FileBytes, maps: MappingFile | None) -> Mapping:
+    """Return the first mapping whose patterns match the file's name, or one that changes nothing."""
+    for mapping in maps.mappings if maps else ():
+        if any(fnmatch(file.path.name, pattern) for pattern in mapping.files):
+            return mapping
+    return Mapping()
+
+
+def problem_in(mapping: Mapping, steps: Steps, message: str, mend: str) -> Problem:
+    """Return a problem with a key of a mapping, at its place in the mapping file."""
+    place = place_in(mapping, steps, "")
+    return place.problem(message, mend)
+
+
+def place_in(mapping: Mapping, steps: Steps, raw: str) -> Place:
+    """Return where a key of a mapping stands."""
+    document, index = mapping.origin()
+    if not isinstance(document, Document):
+        return Place("mapping", "", 0, "", str(steps[-1]), raw)
+    mark = document.key(("mappings", index, *steps))
+    return Place(document.file, "", mark.line, str(mark.column), str(steps[-1]), raw)
+
+
+def withhold_codes(maps: MappingFile | None, words: Vocabulary, inputs: Inputs) -> None:
+    """Withhold the digest of a mapping that gives access codes, and note that it does."""
+    for mapping in maps.mappings if maps else ():
+        for part, texts in (("constants", mapping.constants), ("values", mapping.values)):
+            for name in texts:
+                if words.field(name) in words.secrets:
+                    place = place_in(mapping, (part, name), "")
+                    inputs.withhold(place.file)
+                    inputs.note_codes(place)
