@@ -83,9 +83,12 @@ def to_findings(
 ) -> list[Finding]:
     """Return the findings, worst first, then in the plan's order, each with its cause or dependents."""
     levels: dict[int, Level] = {i: level_of(item.rule, book, gate) for i, item in enumerate(found)}
-    for cause in sorted(set(causes.values())):
+    worst: dict[int, Level] = {}
+    for i, cause in causes.items():
+        worst[cause] = min(levels[i], worst.get(cause, levels[i]), key=level_rank)
+    for cause, level in worst.items():
         if found[cause].rule.check.kind == "fold":  # as bad as the worst that it stands for
-            levels[cause] = min((levels[i] for i, c in causes.items() if c == cause), key=level_rank)
+            levels[cause] = level
     order = _in_order(site, found, causes, levels, book)
     ids = _ids(found, order)
     dependents: dict[int, list[str]] = {}

@@ -31,13 +31,17 @@ def match_by_settings(
         return {}
     import networkx
 
+    telling = [
+        [name for name, planned in block.planned.items() if len({value.content for value in planned}) > 1]
+        for block in blocks
+    ]
     graph: networkx.Graph[tuple[str, object]] = networkx.Graph()
     for row, table, entry, network in left:
         for target in free:
             b, i = target
             if network and blocks[b].networks[i] != network:
                 continue
-            common, compared = _in_common(blocks[b], i, table, entry, meanings)
+            common, compared = _in_common(blocks[b], telling[b], i, table, entry, meanings)
             if common >= LEAST_IN_COMMON and 2 * common > compared:
                 graph.add_edge(("row", row), ("device", target), weight=common)
     found = networkx.max_weight_matching(graph)
@@ -48,15 +52,16 @@ def match_by_settings(
     return pairs
 
 
-def _in_common(block: Block, i: int, table: Table, entry: int, meanings: Meanings) -> tuple[int, int]:
+def _in_common(
+    block: Block, telling: Sequence[str], i: int, table: Table, entry: int, meanings: Meanings
+) -> tuple[int, int]:
     """Return how many telling settings are equal, and how many were compared."""
     common = compared = 0
-    for name, planned in block.planned.items():
+    for name in telling:
+        planned = block.planned[name]
         column = table.columns.get(name)
         setting = block.type.setting(name)
         if column is None or setting is None or planned[i] is BLANK or column.codes is not None:
-            continue
-        if len({value.content for value in planned}) < 2:
             continue
         text = column.texts[entry]
         value = meanings.memo([text], setting, column.style)[text]

@@ -49,6 +49,9 @@ def _rows(context: Context) -> Iterator[Row]:
     for b, block in enumerate(context.site.blocks):
         names = {setting.name for setting in block.type.settings}
         for i, rows in enumerate(block.rows):
+            if len(rows) < 2:  # nothing can have been made anew
+                yield from (Row(b, block, i, table, entry) for table, entry in rows)
+                continue
             newer: set[str] = set()
             counting = []
             for table, entry in reversed(rows):

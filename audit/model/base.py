@@ -20,7 +20,7 @@ Scalar = str | int | float | bool
 class Written(BaseModel):
     """A part of a file that a person writes: unknown keys are errors, nothing is coerced."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True, strict=True, use_attribute_docstrings=True)
+    model_config = ConfigDict(extra="forbid", frozen=True, strict=True)
 
 
 class Position(Written):

@@ -43,7 +43,7 @@ class Outcome:
 class Reported(BaseModel):
     """A part of the result, as machines read it."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", use_attribute_docstrings=True)
+    model_config = ConfigDict(frozen=True, extra="forbid")
 
 
 class EvidencePlace(Reported):
@@ -190,7 +190,6 @@ class Result(Reported):
     model_config = ConfigDict(
         frozen=True,
         extra="forbid",
-        use_attribute_docstrings=True,
         alias_generator=lambda name: name.rstrip("_"),
         populate_by_name=True,
     )

@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+import ast
+import inspect
 import json
+import textwrap
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
 from pydantic import BaseModel
 
+from audit.model.base import Written
 from audit.model.device import DeviceSettings, DeviceType
-from audit.model.finding import Result
+from audit.model.finding import Reported, Result
 from audit.model.mapping import MappingFile
 from audit.model.plan import PlanFile
 from audit.model.readback import ReadbackFile
@@ -36,6 +41,7 @@ def schema(name: str) -> dict[str, Any]:
     model = FILES[name]
     mode = "serialization" if model is Result else "validation"
     body = model.model_json_schema(mode=mode)  # type: ignore[arg-type]
+    _describe(body, model)
     if model is not Result:
         body = _without_null(body)
     return {
@@ -44,6 +50,39 @@ def schema(name: str) -> dict[str, Any]:
         **body,
         "title": f"asfound {name}",
     }
+
+
+def _describe(body: dict[str, Any], model: type[BaseModel]) -> None:
+    """Put the docstrings below a model's fields into its schema, as editors show them.
+
+    pydantic can do this itself, at a cost that every start of the program would pay.
+    """
+    family = Reported if issubclass(model, Reported) else Written
+    classes = {cls.__name__: cls for cls in _below(family)}
+    parts = {model.__name__: body} | body.get("$defs", {})
+    for title, part in parts.items():
+        for field, words in _field_docstrings(classes[title]).items():
+            name = classes[title].model_fields[field].serialization_alias or field
+            part["properties"][name].setdefault("description", words)
+
+
+def _below(cls: type[BaseModel]) -> list[type[BaseModel]]:
+    return [below for sub in cls.__subclasses__() for below in (sub, *_below(sub))]
+
+
+def _field_docstrings(cls: type[BaseModel]) -> dict[str, str]:
+    """Return field → the text that stands below it, of a model and those that it is made from."""
+    found: dict[str, str] = {}
+    for base in reversed([base for base in cls.__mro__ if base.__module__.startswith("audit.")]):
+        (tree,) = ast.parse(textwrap.dedent(inspect.getsource(base))).body
+        body = tree.body if isinstance(tree, ast.ClassDef) else []
+        for field, below in pairwise(body):
+            is_text = isinstance(below, ast.Expr) and isinstance(below.value, ast.Constant)
+            if isinstance(field, ast.AnnAssign) and isinstance(field.target, ast.Name) and is_text:
+                name = field.target.id
+                if name in cls.model_fields:
+                    found[name] = inspect.cleandoc(str(below.value.value))  # type: ignore[attr-defined]
+    return found
 
 
 def text(name: str) -> str:

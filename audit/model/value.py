@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Literal
 
@@ -41,18 +41,16 @@ class Value:
     """The conversion made, or what is unclear."""
     converted: bool = False
 
-    @property
-    def number(self) -> Decimal | None:
-        """The content as a number, None where it is none."""
-        content = self.content
-        if isinstance(content, bool) or not isinstance(content, (int, Decimal)):
-            return None
-        return Decimal(content)
+    number: Decimal | None = field(init=False)
+    """The content as a number, None where it is none."""
+    read: bool = field(init=False)
+    """Whether there is a content."""
 
-    @property
-    def read(self) -> bool:
-        """Whether there is a content."""
-        return self.state == "read"
+    def __post_init__(self) -> None:
+        content = self.content
+        is_number = isinstance(content, (int, Decimal)) and not isinstance(content, bool)
+        object.__setattr__(self, "number", Decimal(content) if is_number else None)  # type: ignore[arg-type]
+        object.__setattr__(self, "read", self.state == "read")
 
 
 BLANK = Value(None, "blank", "")

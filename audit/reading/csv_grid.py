@@ -17,7 +17,8 @@ from audit.reading.mappings import problem_in
 from audit.reading.quoting import quoted
 
 DELIMITERS = ",;\t|"
-ROWS_A_SLICE = 4096
+ROWS_A_SLICE = 128
+"""Few enough for a slice to stay in the processor's cache: measured, twice as fast as 4096."""
 MOST_COLUMNS = 2000
 LONGEST_CELL = 100_000
 

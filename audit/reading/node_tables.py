@@ -97,10 +97,9 @@ def _networks(table: Table, network: str, around: Around, problems: list[Problem
 
 def _types(table: Table, networks: Sequence[str], around: Around, problems: list[Problem]) -> list[str]:
     """Return the device type of each row, its network's where the cell is empty."""
-    usual = {name: network.node_type for name, network in around.networks.items()}
     types = []
     for entry, (text, network) in enumerate(zip(table.texts("type"), networks, strict=True)):
-        name = bare(text) or usual.get(network, "")
+        name = bare(text) or (around.networks[network].node_type if network in around.networks else "")
         types.append(name)
         if network in around.networks and name not in around.types:
             message = f"unknown device type {name!r}" if name else "the node has no device type"

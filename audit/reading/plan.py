@@ -56,6 +56,8 @@ class _Reader:
         self.words = vocabulary(types.values(), NODE_FIELDS)
         self.problems: list[Problem] = []
         self.codes: dict[str, Code] = {}
+        networks = {network.name: network for network in plan.networks}
+        self.around = Around(path, document.file, types, networks, self.words, inputs)
 
     def read(self) -> LoadedPlan:
         gateways, nodes = [], []
@@ -201,8 +203,7 @@ class _Reader:
 
     def _node_tables(self, references: Sequence[NodeTable], steps: Steps, network: str) -> list[Group]:
         """Return the nodes in the tables of a network, or of the site where `network` is empty."""
-        networks = {one.name: one for one in self.plan.networks}
-        around = Around(self.path, self.document.file, self.types, networks, self.words, self.inputs)
+        around = self.around
         groups: list[Group] = []
         for i, reference in enumerate(references):
             line = self.document.mark((*steps, "node_tables", i)).line

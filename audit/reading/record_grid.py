@@ -90,7 +90,9 @@ def _grid(document: Document, path: Path, records: list[Any]) -> Grid:
             text, slip = _text(document, name, value, where)
             slips += [slip] if slip else []
             first.setdefault(name, where)
-            columns.setdefault(name, [""] * entry).append(text)
+            if name not in columns:
+                columns[name] = [""] * entry
+            columns[name].append(text)
         for column in columns.values():
             if len(column) <= entry:
                 column.append("")
@@ -129,13 +131,12 @@ def _flat(record: dict[str, Any], path: Path) -> list[tuple[str, Any, Path]]:
 def _text(document: Document, name: str, value: Any, path: Path) -> tuple[str, Slip | None]:
     """Return the text of a value, and what is wrong with it, if anything."""
     if isinstance(value, list):
-        message = f"record {_record_number(path)}: {quoted(name)} holds a list, a single value was expected"
+        message = f"record {_record_number(path)}: {quoted(name)} holds a list, not a single value"
         return "", (path, message, "leave it out with `ignore` in a mapping")
     text = _scalar(document, value, path)
     if len(text) > LONGEST_CELL:
-        message = (
-            f"record {_record_number(path)}: {quoted(name)} holds a text of more than {LONGEST_CELL:,} characters"
-        )
+        where = f"record {_record_number(path)}: {quoted(name)}"
+        message = f"{where} holds a text of more than {LONGEST_CELL:,} characters"
         return "", (path, message, "check that it is the right file")
     return text, None
 

@@ -89,8 +89,8 @@ def convert(number: Decimal, unit: str, to: str) -> Decimal | None:
 
     try:
         quantity = _registry().Quantity(number, source).to(target)
-    except (pint.DimensionalityError, pint.UndefinedUnitError, ArithmeticError):
-        return None
+    except (pint.PintError, ArithmeticError, TypeError, ValueError):
+        return None  # TypeError: pint takes no logarithm of a Decimal, as dBm would need
     return Decimal(quantity.magnitude)
 
 

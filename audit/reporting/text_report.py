@@ -157,9 +157,12 @@ def _networks(lines: Lines, result: Result, causes: Sequence[Finding]) -> None:
     rows = [[getattr(network, field) for field in fields] for network in result.networks]
     lines.block(table(rows, heads, lines.width), 2)
     numbers = {finding.id: str(number) for number, finding in enumerate(causes, 1)}
+    of_network: dict[str | None, list[Finding]] = {network.network: [] for network in result.networks}
+    loose: list[Finding] = []
+    for finding in result.findings:
+        of_network.get(finding.network, loose).append(finding)
     for network in result.networks:
-        _network(lines, network, [f for f in result.findings if f.network == network.network], numbers)
-    loose = [f for f in result.findings if f.network not in {n.network for n in result.networks}]
+        _network(lines, network, of_network[network.network], numbers)
     if loose:
         lines.head("Outside any network")
         lines.block(_findings_table(loose, numbers, lines.width), 2)
