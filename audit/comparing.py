@@ -9,7 +9,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from itertools import compress, count
+from operator import is_not
 
+from audit.columns import where
 from audit.model.device import Setting
 from audit.model.site import Block
 from audit.model.value import BLANK, Value
@@ -27,6 +30,10 @@ class Difference:
     """Indexes of devices that have rows in the readback, and no clear value of this setting."""
     planned: int
     """How many devices have a planned value."""
+
+
+FEW = 4
+"""Below one in so many, values that are not the same object are looked at one by one."""
 
 
 def same(one: Value, other: Value, setting: Setting) -> bool:
@@ -51,31 +58,33 @@ def compare(block: Block, setting: Setting) -> Difference | None:
     planned = block.planned.get(setting.name)
     if planned is None or setting.kind == "secret":
         return None
-    count = len(planned) - planned.count(BLANK)
+    number = len(planned) - planned.count(BLANK)
     found = block.found.get(setting.name)
     if found is None:
         unread = [i for i, value in enumerate(planned) if value is not BLANK and block.rows and block.rows[i]]
-        return Difference(setting, 0, (), unread, count)
-    known: dict[tuple[int, int], bool] = {}
+        return Difference(setting, 0, (), unread, number)
     differing, unread, absent = [], [], 0
-    for i, one, other in [
-        (i, one, other) for i, (one, other) in enumerate(zip(planned, found, strict=True)) if one is not other
-    ]:
-        if one is BLANK:
-            continue
-        if not other.read:
-            if block.rows[i]:
-                unread.append(i)
-            else:
-                absent += 1
-            continue
-        key = (id(one), id(other))
-        if key not in known:
-            known[key] = same(one, other, setting)
-        if not known[key]:
+    for i in _unlike(planned, found, setting):
+        if found[i].read:
             differing.append(i)
-    verified = count - len(differing) - len(unread) - absent
-    return Difference(setting, verified, differing, unread, count)
+        elif block.rows[i]:
+            unread.append(i)
+        else:
+            absent += 1
+    verified = number - len(differing) - len(unread) - absent
+    return Difference(setting, verified, differing, unread, number)
+
+
+def _unlike(planned: Sequence[Value], found: Sequence[Value], setting: Setting) -> list[int]:
+    """Return where something is planned, and it was not read or is another value."""
+
+    def unlike(one: Value, other: Value) -> bool:
+        return one is not other and one is not BLANK and not (other.read and same(one, other, setting))
+
+    others = list(compress(count(), map(is_not, planned, found)))
+    if len(others) * FEW < len(planned):
+        return [i for i in others if unlike(planned[i], found[i])]
+    return where((planned, found), unlike)
 
 
 def compare_all(blocks: Sequence[Block]) -> dict[tuple[int, str], Difference]:

@@ -60,14 +60,17 @@ def _unique_index(keys: Sequence[tuple[str, Target]]) -> dict[str, Target]:
 def _by_serial_or_tag(blocks: Sequence[Block], everyone: Sequence[Target], rows: Sequence[Row]) -> Found:
     by_serial = _unique_index([(blocks[b].serials[i], (b, i)) for b, i in everyone])
     by_tag = _unique_index([(blocks[b].tags[i], (b, i)) for b, i in everyone])
-    there = [(f"{blocks[b].networks[i]}\n{blocks[b].tags[i]}", (b, i)) for b, i in everyone]
-    by_tag_there = _unique_index(there)
+    by_tag_there = {}
+    if len(by_tag) < len(everyone):  # some tags come more than once, and only their networks tell them apart
+        there = [(f"{blocks[b].networks[i]}\n{blocks[b].tags[i]}", (b, i)) for b, i in everyone]
+        by_tag_there = _unique_index(there)
+    times = Counter(row.serial for row in rows)
     tags_of_serial: dict[str, set[str]] = defaultdict(set)
-    for row in rows:
+    for row in rows if len(times) < len(rows) else ():
         tags_of_serial[row.serial].add(row.tag)
     found: Found = {}
     for r, row in enumerate(rows):
-        tagged = by_tag.get(row.tag) or by_tag_there.get(f"{row.network}\n{row.tag}")
+        tagged = by_tag.get(row.tag) or (by_tag_there and by_tag_there.get(f"{row.network}\n{row.tag}"))
         numbered = by_serial.get(row.serial)
         if numbered and tagged and numbered != tagged and len(tags_of_serial[row.serial]) > 1:
             numbered = None  # one serial number written beside several tags names none of them

@@ -10,7 +10,6 @@ from audit.checking import Checked, Found
 from audit.comparing import Difference
 from audit.folding import Causes
 from audit.model.base import Level, level_rank
-from audit.model.device import Setting
 from audit.model.finding import (
     Counts,
     EvidencePlace,
@@ -26,6 +25,7 @@ from audit.model.finding import Gate as GateUsed
 from audit.model.rule import Gate
 from audit.model.site import Block, Site
 from audit.model.table import HIDDEN, Place
+from audit.model.value import Value
 from audit.reading.rules import Rulebook, level_of
 
 CAUTION = (
@@ -196,16 +196,14 @@ def _networks(
     for block in site.blocks:
         devices.update(block.networks)
         read.update(n for n, rows in zip(block.networks, block.rows, strict=True) if rows)
+    missing = [[i for i, rows in enumerate(block.rows) if not rows] for block in site.blocks]
+    everyone = [Counter(block.networks) for block in site.blocks]
     for (b, name), difference in differences.items():
-        block = site.blocks[b]
-        planned.update(_planned_networks(block, difference.setting))
+        block, values = site.blocks[b], site.blocks[b].planned[name]
+        planned.update(everyone[b] if all(v.read for v in set(values)) else _planned_networks(block, values))
         differing.update(block.networks[i] for i in difference.differing)
         unread.update(block.networks[i] for i in difference.unread)
-        unread.update(
-            n
-            for n, rows, v in zip(block.networks, block.rows, block.planned[name], strict=True)
-            if not rows and v.read
-        )
+        unread.update(block.networks[i] for i in missing[b] if values[i].read)
     levels = Counter((finding.network, finding.level) for finding in findings)
     return [
         NetworkCounts(
@@ -219,11 +217,8 @@ def _networks(
     ]  # fmt: skip
 
 
-def _planned_networks(block: Block, setting: Setting) -> Counter[str]:
-    values = block.planned[setting.name]
-    if all(value.read for value in set(values)):
-        return Counter(block.networks)
-    return Counter(n for n, value in zip(block.networks, values, strict=True) if value.read)
+def _planned_networks(block: Block, values: Sequence[Value]) -> Counter[str]:
+    return Counter(network for network, value in zip(block.networks, values, strict=True) if value.read)
 
 
 def _counts(site: Site, networks: Sequence[NetworkCounts], findings: Sequence[Finding]) -> Counts:

@@ -59,7 +59,8 @@ def in_order_of_time(devices: Iterable[list[tuple[Row, str]]], loose: list[Row])
 def found_columns(block: Block, rows: list[Rows], meanings: Meanings) -> Block:
     """Return the block with its found columns: only of settings that some table has."""
     tables = list({id(table): table for of_one in rows for table, _ in of_one}.values())
-    single = len(tables) == 1 and all(len(of_one) <= 1 for of_one in rows)
+    single = len(tables) == 1 and all(len(of_one) == 1 for of_one in rows)
+    entries = [of_one[0][1] for of_one in rows] if single else []
     found: dict[str, list[Value]] = {}
     for setting in block.type.settings:
         having = [table for table in tables if setting.name in table.columns]
@@ -67,8 +68,7 @@ def found_columns(block: Block, rows: list[Rows], meanings: Meanings) -> Block:
             continue
         columns = {id(table): _lookup(table, setting, meanings) for table in having}
         if single:
-            lookup = columns[id(tables[0])]
-            found[setting.name] = [lookup(of_one[0][1]) if of_one else BLANK for of_one in rows]
+            found[setting.name] = list(map(columns[id(tables[0])], entries))
         else:
             found[setting.name] = [_newest(of_one, columns) for of_one in rows]
     return replace(block, rows=rows, found=found)
@@ -79,6 +79,7 @@ def _lookup(table: Table, setting: Setting, meanings: Meanings) -> Callable[[int
 
 
 def _newest(of_one: Rows, columns: Mapping[int, Callable[[int], Value]]) -> Value:
+    """Return the newest value of a setting that is not blank."""
     for table, entry in reversed(of_one):
         lookup = columns.get(id(table))
         if lookup:

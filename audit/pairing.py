@@ -81,6 +81,9 @@ def _by_device(
     in_order_of_time(claims.values(), loose)
     of_device: dict[Target, list[Own]] = {}
     for (b, i), claimants in claims.items():
+        if len(claimants) == 1:
+            of_device[b, i] = claimants
+            continue
         serials = [row.serial for row, _ in claimants if row.serial and not damaged(row.serial)]
         planned = blocks[b].serials[i]
         if len(set(map(spelling, serials))) > 1:

@@ -76,7 +76,14 @@ def _block(
     meanings: Meanings,
 ) -> Block:
     def field(name: str) -> list[str]:
-        return [bare(group.table.texts(name)[e]) for group, entries in parts for e in entries]
+        found: list[str] = []
+        for group, entries in parts:
+            if name in group.table.columns:
+                texts = group.table.texts(name)
+                found.extend(bare(texts[e]) for e in entries)
+            else:
+                found.extend([""] * len(entries))
+        return found
 
     networks = [group.networks[e] for group, entries in parts for e in entries]
     defaults: Defaults = {

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -99,13 +99,15 @@ def shown_values(block: Block, side: str, settings: Sequence[Setting], i: int) -
     return ", ".join(f"{name} {text or missing}" for (name, _), text in zip(values, texts, strict=True))
 
 
-def positions(column: Sequence[Value], wanted: Callable[[Value], bool]) -> list[int]:
-    """Return where values stand that `wanted` takes; each distinct value is asked about once."""
-    chosen = {value for value in set(column) if value.read and wanted(value)}
-    return [i for i, value in enumerate(column) if value in chosen] if chosen else []
-
-
 def count_read(column: Sequence[Value]) -> int:
     """Return how many values of a column are read."""
     unread = {value for value in set(column) if not value.read}
     return len(column) - sum(map(column.count, unread))
+
+
+def count_all_read(columns: Sequence[Sequence[Value]]) -> int:
+    """Return on how many devices the values of all columns are read."""
+    partly = [column for column in columns if count_read(column) < len(column)]
+    if not partly:
+        return len(columns[0])
+    return sum(all(value.read for value in values) for values in zip(*partly, strict=True))

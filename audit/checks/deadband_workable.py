@@ -8,10 +8,12 @@ clear until the other comes on.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from decimal import Decimal
 from itertools import pairwise
 
-from audit.checks.context import Context, hit
-from audit.checks.in_order import combinations, groups, numbers
+from audit.checks.context import Context, count_read, hit
+from audit.checks.in_order import groups, numbers, one_unit, side_by_side
+from audit.columns import where
 from audit.model.arguments import DeadbandWorkable
 from audit.model.device import Setting
 from audit.model.finding import Hit, Outcome
@@ -25,18 +27,35 @@ def run(context: Context, args: DeadbandWorkable) -> Outcome:
     for b, block, side, settings in groups(context, (args.deadband, *args.roles)):
         if settings[0].role != args.deadband:
             continue
-        for combination, indexes in combinations(block, side, settings).items():
-            looked_at += len(indexes) if combination[0].read else 0
-            message = _wrong(settings, combination)
-            if message:
-                hits.extend(hit(block, b, i, settings, message, side) for i in indexes)
+        columns = side_by_side(block, side, settings)
+        looked_at += count_read(columns[0])
+
+        def wrong(
+            *values: Value, settings: list[Setting] = settings, alike: bool = one_unit(settings)
+        ) -> bool:
+            if alike:
+                return _unworkable([value.number for value in values])
+            return bool(_wrong(settings, values))
+
+        for i in where(columns, wrong):
+            message = _wrong(settings, [column[i] for column in columns])
+            hits.append(hit(block, b, i, settings, message, side))
     return Outcome(looked_at, hits)
 
 
-def _wrong(settings: Sequence[Setting], combination: Sequence[Value]) -> str:
+def _unworkable(numbers: list[Decimal | None]) -> bool:
+    """Tell whether a deadband, the first of some numbers, does not work among the setpoints behind it."""
+    band = numbers[0]
+    setpoints = [number for number in numbers[1:] if number is not None]
+    if band is None or not setpoints:
+        return False
+    return band <= 0 or any(0 < high - low <= band for low, high in pairwise(setpoints))
+
+
+def _wrong(settings: Sequence[Setting], values: Sequence[Value]) -> str:
     """Return what is wrong with a deadband among its setpoints, or nothing."""
-    name, band, shown = settings[0].name, combination[0].number, combination[0].shown
-    setpoints = [found for found in numbers(settings, combination) if found[0] is not settings[0]]
+    name, band, shown = settings[0].name, values[0].number, values[0].shown
+    setpoints = [found for found in numbers(settings, values) if found[0] is not settings[0]]
     if band is None or not setpoints:
         return ""
     if band <= 0:

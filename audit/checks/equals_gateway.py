@@ -6,6 +6,7 @@ from decimal import Decimal
 from typing import NamedTuple
 
 from audit.checks.context import Context, count_read, hit
+from audit.columns import where
 from audit.comparing import same
 from audit.model.arguments import EqualsGateway
 from audit.model.device import Setting
@@ -27,17 +28,19 @@ def run(context: Context, args: EqualsGateway) -> Outcome:
         of_gateway = {side: gateway_values(context.site, role, side) for side in context.sides()}
         for b, block, side, setting, column in context.columns([role]):
             looked_at += count_read(column)
-            known: dict[tuple[int, str], bool] = {}
-            for i, value in enumerate(column):
-                its = of_gateway[side].get(block.networks[i])
+            its_of = of_gateway[side]
+
+            def unlike(
+                value: Value, network: str, its_of: dict[str, Its] = its_of, setting: Setting = setting
+            ) -> bool:
+                its = its_of.get(network)
                 if its is None or not (value.read and its.value.read):
-                    continue
-                key = (id(value), block.networks[i])
-                if key not in known:
-                    known[key] = alike(value, setting, its.value, its.setting)
-                if known[key]:
-                    continue
-                message = f"{setting.name} is {value.shown}, the gateway {its.how} {its.value.shown}"
+                    return False
+                return not alike(value, setting, its.value, its.setting)
+
+            for i in where((column, block.networks), unlike):
+                its = its_of[block.networks[i]]
+                message = f"{setting.name} is {column[i].shown}, the gateway {its.how} {its.value.shown}"
                 planned = block.value("planned", setting.name, i)
                 if side == "found" and planned.read and not alike(planned, setting, its.value, its.setting):
                     message += f"; planned {planned.shown}"

@@ -44,8 +44,14 @@ def run(context: Context, args: Evidence) -> Outcome:
     return ASPECTS[args.what](context) if context.site.readback else Outcome(0, [])
 
 
-def _rows(context: Context) -> Iterator[Row]:
-    """Yield the rows that count: those of which some reading has not been made anew since."""
+def _rows(context: Context, *fields: str) -> Iterator[Row]:
+    """Yield the rows that count: those of which some reading has not been made anew since.
+
+    Nothing is yielded where no table has one of the fields, which then cannot tell anything.
+    """
+    tables = {id(table): table for block in context.site.blocks for rows in block.rows for table, _ in rows}
+    if any(all(field not in table.columns for table in tables.values()) for field in fields):
+        return
     for b, block in enumerate(context.site.blocks):
         names = {setting.name for setting in block.type.settings}
         for i, rows in enumerate(block.rows):
@@ -98,7 +104,11 @@ def _same_person(count: int, who: str) -> str:
 
 
 def _self_checked(context: Context) -> Outcome:
-    signed = [row for row in _rows(context) if row.text("configured_by") and row.text("read_by")]
+    signed = [
+        row
+        for row in _rows(context, "configured_by", "read_by")
+        if row.text("configured_by") and row.text("read_by")
+    ]
     alone = [row for row in signed if row.text("configured_by").casefold() == row.text("read_by").casefold()]
     hits = _once_a_network(alone, "read_by", _same_person)
     return Outcome(len(signed), hits)
@@ -106,7 +116,7 @@ def _self_checked(context: Context) -> Outcome:
 
 def _stale_revision(context: Context) -> Outcome:
     current = context.site.plan.site.revision
-    citing = [row for row in _rows(context) if row.text("plan_revision") and current]
+    citing = [row for row in _rows(context, "plan_revision") if row.text("plan_revision") and current]
     stale = [row for row in citing if row.text("plan_revision").casefold() != current.casefold()]
     hits = _once_a_network(
         stale,
@@ -118,7 +128,7 @@ def _stale_revision(context: Context) -> Outcome:
 
 def _before_installation(context: Context) -> Outcome:
     looked_at, hits = 0, []
-    for row in _rows(context):
+    for row in _rows(context, "read_at"):
         read, installed = moment(row.text("read_at")), moment(row.block.installed[row.i])
         if read is None or installed is None:
             continue

@@ -7,6 +7,7 @@ from decimal import Decimal
 from itertools import pairwise
 
 from audit.checks.context import Context, hit
+from audit.columns import where
 from audit.model.arguments import InOrder
 from audit.model.device import Setting
 from audit.model.finding import Hit, Outcome
@@ -20,35 +21,61 @@ def run(context: Context, args: InOrder) -> Outcome:
     looked_at = 0
     hits: list[Hit] = []
     for b, block, side, settings in groups(context, args.roles):
-        for combination, indexes in combinations(block, side, settings).items():
-            present = numbers(settings, combination)
-            looked_at += len(indexes) if len(present) > 1 else 0
-            wrong = [(low, high) for low, high in pairwise(present) if low[2] >= high[2]]
-            if wrong:
-                (low, low_shown, _), (high, high_shown, _) = wrong[0]
-                message = f"{low.name} {low_shown} is not below {high.name} {high_shown}"
-                concerned = {id(setting) for pair in wrong for setting, _, _ in pair}
-                shown = [setting for setting in settings if id(setting) in concerned]
-                hits.extend(hit(block, b, i, shown, message, side) for i in indexes)
+        columns = side_by_side(block, side, settings)
+        looked_at += len(where(columns, _several))
+
+        def wrong(
+            *values: Value, settings: list[Setting] = settings, alike: bool = one_unit(settings)
+        ) -> bool:
+            if alike:
+                present = [value.number for value in values if value.number is not None]
+                return any(low >= high for low, high in pairwise(present))
+            return bool(_falling(settings, values))
+
+        for i in where(columns, wrong):
+            falling = _falling(settings, [column[i] for column in columns])
+            (low, low_shown, _), (high, high_shown, _) = falling[0]
+            message = f"{low.name} {low_shown} is not below {high.name} {high_shown}"
+            concerned = {id(setting) for pair in falling for setting, _, _ in pair}
+            shown = [setting for setting in settings if id(setting) in concerned]
+            hits.append(hit(block, b, i, shown, message, side))
     return Outcome(looked_at, hits)
 
 
-def numbers(settings: Sequence[Setting], combination: Sequence[Value]) -> list[tuple[Setting, str, Decimal]]:
-    """Return the settings of a combination that have a number: setting, text to show, number.
+def _several(*values: Value) -> bool:
+    return sum(value.read for value in values) > 1
+
+
+Numbered = tuple[Setting, str, Decimal]
+"""A setting, its value as reports write it, and its number."""
+
+
+def _falling(settings: Sequence[Setting], values: Sequence[Value]) -> list[tuple[Numbered, Numbered]]:
+    """Return the neighbours of which the second is not above the first."""
+    return [(low, high) for low, high in pairwise(numbers(settings, values)) if low[2] >= high[2]]
+
+
+def numbers(settings: Sequence[Setting], values: Sequence[Value]) -> list[Numbered]:
+    """Return the settings that have a number among some values.
 
     The numbers are in the unit of the first setting; one that has no such number is left out.
     """
     found = []
-    for setting, value in zip(settings, combination, strict=True):
+    for setting, value in zip(settings, values, strict=True):
         number = in_unit_of(settings[0], setting, value)
         if number is not None:
             found.append((setting, value.shown, number))
     return found
 
 
+def one_unit(settings: Sequence[Setting]) -> bool:
+    """Tell whether all settings are in one unit, as they mostly are: nothing has to be converted then."""
+    return all(setting.unit == settings[0].unit for setting in settings)
+
+
 def in_unit_of(wanted: Setting, setting: Setting, value: Value) -> Decimal | None:
     """Return the number of a value in the unit of another setting, None where it has none."""
-    if value.number is None or not (setting.unit and wanted.unit):
+    if value.number is None or setting.unit == wanted.unit or not (setting.unit and wanted.unit):
         return value.number
     return units.convert(value.number, setting.unit, wanted.unit)
 
@@ -70,10 +97,6 @@ def by_input(block: Block, roles: Sequence[str]) -> Iterator[list[Setting]]:
             yield settings
 
 
-def combinations(block: Block, side: str, settings: Sequence[Setting]) -> dict[tuple[Value, ...], list[int]]:
-    """Return each distinct combination of values of some settings, and the devices that have it."""
-    columns = [block.column(side, setting.name) or [BLANK] * len(block) for setting in settings]
-    found: dict[tuple[Value, ...], list[int]] = {}
-    for i, combination in enumerate(zip(*columns, strict=True)):
-        found.setdefault(combination, []).append(i)
-    return found
+def side_by_side(block: Block, side: str, settings: Sequence[Setting]) -> list[list[Value]]:
+    """Return the columns of some settings, blank where there is none."""
+    return [block.column(side, setting.name) or [BLANK] * len(block) for setting in settings]

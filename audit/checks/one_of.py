@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from audit.checks.context import Context, count_read, hit, positions
+from audit.checks.context import Context, count_read, hit
+from audit.columns import where
 from audit.model.arguments import OneOf
 from audit.model.base import Scalar
 from audit.model.device import Setting
@@ -24,10 +25,10 @@ def run(context: Context, args: OneOf) -> Outcome:
         allowed = {_content(value, setting) for value in listed}
 
         def off(value: Value, allowed: set[Content] = allowed) -> bool:
-            return value.content not in allowed
+            return value.read and value.content not in allowed
 
         words = ", ".join(map(_word, listed))
-        for i in positions(column, off):
+        for i in where((column,), off):
             message = f"{setting.name} is {column[i].shown}; allowed: {words}"
             hits.append(hit(block, b, i, [setting], message, side))
     return Outcome(looked_at, hits)

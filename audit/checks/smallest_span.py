@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from decimal import Decimal
 
-from audit.checks.context import Context, hit
-from audit.checks.in_order import combinations, groups
+from audit.checks.context import Context, count_all_read, hit
+from audit.checks.in_order import groups, side_by_side
+from audit.columns import where
 from audit.model.arguments import SmallestSpan
 from audit.model.finding import Hit, Outcome
+from audit.model.value import Value
 from audit.reading.values import plain
 
 
@@ -20,15 +22,18 @@ def run(context: Context, args: SmallestSpan) -> Outcome:
         if sensor is None or sensor.smallest_span is None:
             continue
         least = Decimal(str(sensor.smallest_span))
-        for (low, high), indexes in combinations(block, side, settings).items():
-            if low.number is None or high.number is None:
-                continue
-            looked_at += len(indexes)
-            span = abs(high.number - low.number)
-            if span < least:
-                unit = settings[0].unit
-                message = (
-                    f"the span {plain(span)} is below the sensor's smallest, {plain(least)} {unit}".rstrip()
-                )
-                hits.extend(hit(block, b, i, settings, message, side) for i in indexes)
+        columns = side_by_side(block, side, settings)
+        looked_at += count_all_read(columns)
+
+        def narrow(low: Value, high: Value, least: Decimal = least) -> bool:
+            return (
+                low.number is not None and high.number is not None and abs(high.number - low.number) < least
+            )
+
+        for i in where(columns, narrow):
+            low, high = (column[i].number or Decimal(0) for column in columns)
+            unit = settings[0].unit
+            span = plain(abs(high - low))
+            message = f"the span {span} is below the sensor's smallest, {plain(least)} {unit}".rstrip()
+            hits.append(hit(block, b, i, settings, message, side))
     return Outcome(looked_at, hits)

@@ -24,14 +24,40 @@ def run(context: Context, args: Unique) -> Outcome:
     looked_at = 0
     hits: list[Hit] = []
     for side in context.sides():
+        keys = _keys(context, args, side)
+        looked_at += len(keys)
+        if len(set(keys)) == len(keys):  # mostly so, and quick to see
+            continue
         held: dict[tuple[str, object], list[Holder]] = defaultdict(list)
         for scope, content, holder in _holders(context, args, side):
             held[scope, content].append(holder)
-            looked_at += 1
         for (scope, _), holders in held.items():
             if len(holders) > 1:
                 hits.extend(_hits(context, args, side, scope, holders))
     return Outcome(looked_at, hits)
+
+
+def _keys(context: Context, args: Unique, side: str) -> list[tuple[str, object]]:
+    """Return what is held, each with its scope; as often as it is held, or more often."""
+    if context.site.strangers:
+        return [(scope, content) for scope, content, _ in _holders(context, args, side)]
+    keys: list[tuple[str, object]] = []
+    for _, block in context.blocks():
+        scopes = block.networks if args.within == "network" else [""] * len(block)
+        if not args.field:
+            for setting in block.settings(args.role):
+                column = block.column(side, setting.name) or ()
+                contents = [value.content for value in column]
+                keys += zip(scopes, contents, strict=False)
+        elif side == "planned":
+            keys += zip(scopes, block.tags if args.field == "tag" else block.serials, strict=True)
+        else:
+            keys += [
+                (scope, table.texts(args.field)[e].strip())
+                for scope, rows in zip(scopes, block.rows, strict=True)
+                for table, e in rows
+            ]
+    return [key for key in keys if key[1] not in (None, "")]
 
 
 def _holders(context: Context, args: Unique, side: str) -> Iterator[tuple[str, object, Holder]]:
@@ -71,8 +97,9 @@ def _by_field(context: Context, args: Unique, side: str) -> Iterator[tuple[str, 
                     yield scope, text, (b, i, "")
             elif block.rows[i]:
                 texts = {table.texts(args.field)[e].strip() for table, e in block.rows[i]}
-                for text in sorted(text for text in texts if text and not damaged(text)):
-                    yield scope, text, (b, i, "")
+                for text in sorted(texts) if len(texts) > 1 else texts:
+                    if text and not damaged(text):
+                        yield scope, text, (b, i, "")
     if side == "found":
         for s, stranger in enumerate(context.site.strangers):
             text = stranger.tag if args.field == "tag" else stranger.serial

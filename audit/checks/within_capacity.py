@@ -6,13 +6,15 @@ from collections import Counter
 from decimal import Decimal
 
 from audit.checks.context import Context
+from audit.checks.in_order import in_unit_of
 from audit.model.arguments import WithinCapacity
+from audit.model.device import Setting
 from audit.model.finding import Hit, Outcome
-from audit.model.site import Block
-from audit.reading import units
+from audit.model.value import BLANK
 from audit.reading.values import plain
 
 SECONDS_AN_HOUR = 3600
+SECONDS = Setting(name="seconds", kind="integer", unit="s")
 
 
 def run(context: Context, args: WithinCapacity) -> Outcome:
@@ -70,18 +72,13 @@ def _reports(context: Context, side: str) -> dict[str, Decimal]:
     load: dict[str, Decimal] = {}
     for block in context.site.blocks:
         for setting in [] if block.gateway else block.settings("report_interval"):
-            for i in range(len(block)):
-                seconds = _seconds(block, side, setting.name, setting.unit, i)
-                if seconds:
-                    load[block.networks[i]] = (
-                        load.get(block.networks[i], Decimal(0)) + SECONDS_AN_HOUR / seconds
-                    )
+            planned, found = (
+                block.column(of, setting.name) or [BLANK] * len(block) for of in ("planned", side)
+            )
+            for (network, one, other), count in Counter(
+                zip(block.networks, found, planned, strict=True)
+            ).items():
+                interval = in_unit_of(SECONDS, setting, one if one.read else other)
+                if interval is not None and interval > 0:
+                    load[network] = load.get(network, Decimal(0)) + count * SECONDS_AN_HOUR / interval
     return load
-
-
-def _seconds(block: Block, side: str, name: str, unit: str, i: int) -> Decimal | None:
-    value = block.value(side, name, i)
-    content = value.content if value.read else block.value("planned", name, i).content
-    if not isinstance(content, (int, Decimal)) or content <= 0:
-        return None
-    return units.convert(Decimal(content), unit or "s", "s")

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from decimal import Decimal
 
-from audit.checks.context import Column, Context, count_read, hit, positions
+from audit.checks.context import Column, Context, count_all_read, count_read, hit
 from audit.checks.in_order import in_unit_of
+from audit.columns import where
 from audit.model.arguments import WithinLimits
 from audit.model.device import Setting
 from audit.model.finding import Hit, Outcome
@@ -37,13 +38,13 @@ def _fixed(context: Context, args: WithinLimits, column: Column) -> tuple[int, l
         return 0, []
 
     def outside(value: Value) -> bool:
-        return value.content not in options if options else _outside(value, low, high)
+        return value.read and (value.content not in options if options else _outside(value, low, high))
 
     allowed = ", ".join(options) if options else _span(low, high, setting.unit)
-    where = f"is outside {WORDS[args.limits]}: {allowed}"
+    beyond = f"is outside {WORDS[args.limits]}: {allowed}"
     hits = [
-        hit(block, b, i, [setting], f"{setting.name} {values[i].shown} {where}", side)
-        for i in positions(values, outside)
+        hit(block, b, i, [setting], f"{setting.name} {values[i].shown} {beyond}", side)
+        for i in where((values,), outside)
     ]
     if args.length:
         hits += _ends_beyond(args, column, high)
@@ -94,19 +95,21 @@ def _in_block(context: Context, args: WithinLimits, column: Column) -> tuple[int
     """Compare addresses with the block of addresses of each device's network."""
     b, block, side, setting, values = column
     of_network = {n.name: n.addresses for n in context.site.plan.networks if n.addresses}
-    looked, hits = 0, []
-    for i, value in enumerate(values):
-        addresses = of_network.get(block.networks[i])
+
+    def outside(value: Value, network: str) -> bool:
+        addresses = of_network.get(network)
         if addresses is None or value.number is None:
-            continue
-        looked += 1
-        reserved = value.number in addresses.reserved
-        if addresses.first <= value.number <= addresses.last and not reserved:
-            continue
-        why = "is a reserved one of" if reserved else "is outside"
+            return False
+        return value.number in addresses.reserved or not addresses.first <= value.number <= addresses.last
+
+    hits = []
+    for i in where((values, block.networks), outside):
+        addresses = of_network[block.networks[i]]
+        why = "is a reserved one of" if values[i].number in addresses.reserved else "is outside"
         span = f"{addresses.first} to {addresses.last}"
-        message = f"{setting.name} {value.shown} {why} the block of {block.networks[i]}: {span}"
+        message = f"{setting.name} {values[i].shown} {why} the block of {block.networks[i]}: {span}"
         hits.append(hit(block, b, i, [setting], message, side))
+    looked = count_read(values) if set(block.networks) & of_network.keys() else 0
     return looked, hits
 
 
@@ -117,20 +120,18 @@ def _between_settings(context: Context, args: WithinLimits, column: Column) -> t
     if len(ends) != 2:
         return 0, []
     lows, highs = (_side_or_plan(block, side, end) for end in ends)
-    looked, hits = 0, []
-    known: dict[tuple[int, int, int], bool] = {}
-    for i, (value, low, high) in enumerate(zip(values, lows, highs, strict=True)):
-        if value.number is None or low.number is None or high.number is None:
-            continue
-        looked += 1
-        key = (id(value), id(low), id(high))
-        if key not in known:
-            least, most = (in_unit_of(setting, end, v) for end, v in zip(ends, (low, high), strict=True))
-            known[key] = least is None or most is None or min(least, most) <= value.number <= max(least, most)
-        if not known[key]:
-            message = f"{setting.name} {value.shown} is outside the range {low.shown} to {high.shown}"
-            hits.append(hit(block, b, i, [setting, *ends], message, side))
-    return looked, hits
+
+    def outside(value: Value, low: Value, high: Value) -> bool:
+        limits = [in_unit_of(setting, end, v) for end, v in zip(ends, (low, high), strict=True)]
+        if value.number is None or limits[0] is None or limits[1] is None:
+            return False
+        return not min(limits[0], limits[1]) <= value.number <= max(limits[0], limits[1])
+
+    hits = []
+    for i in where((values, lows, highs), outside):
+        message = f"{setting.name} {values[i].shown} is outside the range {lows[i].shown} to {highs[i].shown}"
+        hits.append(hit(block, b, i, [setting, *ends], message, side))
+    return count_all_read((values, lows, highs)), hits
 
 
 def _side_or_plan(block: Block, side: str, setting: Setting) -> list[Value]:
@@ -139,6 +140,8 @@ def _side_or_plan(block: Block, side: str, setting: Setting) -> list[Value]:
     found = block.column(side, setting.name)
     if found is None or planned is None:
         return found or planned or [Value(None, "blank")] * len(block)
+    if count_read(found) == len(found):
+        return found
     return [value if value.read else other for value, other in zip(found, planned, strict=True)]
 
 

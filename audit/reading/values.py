@@ -212,6 +212,8 @@ _POWER_FORM = re.compile(r"\d(?:[.,]\d+)?[eE]\+?\d+")
 
 def damaged(identifier: str) -> bool:
     """Tell whether a spreadsheet has rounded an identifier: `4.02E+11`, or zeros behind 15 digits."""
+    if len(identifier) < 16 and "e" not in identifier and "E" not in identifier:
+        return False
     return bool(_POWER_FORM.fullmatch(identifier)) or (
         identifier.isdigit() and len(identifier) > 15 and set(identifier[15:]) == {"0"}
     )
