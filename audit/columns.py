@@ -6,6 +6,8 @@ from collections.abc import Callable, Sequence
 from itertools import compress, count
 from typing import Any
 
+from audit.model.value import Values
+
 
 def where(columns: Sequence[Sequence[Any]], wanted: Callable[..., object]) -> list[int]:
     """Return the positions at which columns of one length hold what `wanted` takes.
@@ -14,8 +16,9 @@ def where(columns: Sequence[Sequence[Any]], wanted: Callable[..., object]) -> li
     are about what is rare, so that a column of 100,000 costs a few milliseconds.
     """
     if len(columns) == 1:  # without a tuple around each item
-        alone = {item for item in set(columns[0]) if wanted(item)}
-        return list(compress(count(), map(alone.__contains__, columns[0]))) if alone else []
+        items = columns[0]
+        alone = {item for item in (items.among if isinstance(items, Values) else set(items)) if wanted(item)}
+        return list(compress(count(), map(alone.__contains__, items))) if alone else []
     chosen = {items for items in set(zip(*columns, strict=True)) if wanted(*items)}
     if not chosen:
         return []

@@ -60,6 +60,9 @@ def _unique_index(keys: Sequence[tuple[str, Target]]) -> dict[str, Target]:
 def _by_serial_or_tag(blocks: Sequence[Block], everyone: Sequence[Target], rows: Sequence[Row]) -> Found:
     by_serial = _unique_index([(blocks[b].serials[i], (b, i)) for b, i in everyone])
     by_tag = _unique_index([(blocks[b].tags[i], (b, i)) for b, i in everyone])
+    numbered_all = [by_serial.get(row.serial) for row in rows]
+    if None not in numbered_all and numbered_all == [by_tag.get(row.tag) for row in rows]:
+        return {r: (target, "serial") for r, target in enumerate(numbered_all) if target}
     by_tag_there = {}
     if len(by_tag) < len(everyone):  # some tags come more than once, and only their networks tell them apart
         there = [(f"{blocks[b].networks[i]}\n{blocks[b].tags[i]}", (b, i)) for b, i in everyone]

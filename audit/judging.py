@@ -200,7 +200,7 @@ def _networks(
     everyone = [Counter(block.networks) for block in site.blocks]
     for (b, name), difference in differences.items():
         block, values = site.blocks[b], site.blocks[b].planned[name]
-        planned.update(everyone[b] if all(v.read for v in set(values)) else _planned_networks(block, values))
+        planned.update(everyone[b] if all(v.read for v in values.among) else _planned_networks(block, values))
         differing.update(block.networks[i] for i in difference.differing)
         unread.update(block.networks[i] for i in difference.unread)
         unread.update(block.networks[i] for i in missing[b] if values[i].read)

@@ -6,15 +6,14 @@ The newer reading of a setting wins; the older ones stay as evidence.
 from __future__ import annotations
 
 import datetime
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
 from audit.errors import InputProblems, Problem
 from audit.identifying import Row
-from audit.model.device import Setting
 from audit.model.site import Block
 from audit.model.table import Place, Table
-from audit.model.value import BLANK, Value
+from audit.model.value import BLANK, Value, Values
 from audit.reading.meanings import Meanings
 from audit.reading.quoting import quoted
 
@@ -61,29 +60,25 @@ def found_columns(block: Block, rows: list[Rows], meanings: Meanings) -> Block:
     tables = list({id(table): table for of_one in rows for table, _ in of_one}.values())
     single = len(tables) == 1 and all(len(of_one) == 1 for of_one in rows)
     entries = [of_one[0][1] for of_one in rows] if single else []
-    found: dict[str, list[Value]] = {}
+    found: dict[str, Values] = {}
     for setting in block.type.settings:
         having = [table for table in tables if setting.name in table.columns]
         if not having:
             continue
-        columns = {id(table): _lookup(table, setting, meanings) for table in having}
+        columns = {id(table): meanings.column(table.columns[setting.name], setting) for table in having}
         if single:
-            found[setting.name] = list(map(columns[id(tables[0])], entries))
+            column = columns[id(tables[0])]
+            found[setting.name] = Values(map(column.__getitem__, entries), column.among)
         else:
-            found[setting.name] = [_newest(of_one, columns) for of_one in rows]
+            among = {BLANK}.union(*(column.among for column in columns.values()))
+            found[setting.name] = Values((_newest(of_one, columns) for of_one in rows), among)
     return replace(block, rows=rows, found=found)
 
 
-def _lookup(table: Table, setting: Setting, meanings: Meanings) -> Callable[[int], Value]:
-    return meanings.column(table.columns[setting.name], setting).__getitem__
-
-
-def _newest(of_one: Rows, columns: Mapping[int, Callable[[int], Value]]) -> Value:
+def _newest(of_one: Rows, columns: Mapping[int, Values]) -> Value:
     """Return the newest value of a setting that is not blank."""
     for table, entry in reversed(of_one):
-        lookup = columns.get(id(table))
-        if lookup:
-            value = lookup(entry)
-            if value is not BLANK:
-                return value
+        column = columns.get(id(table))
+        if column is not None and column[entry] is not BLANK:
+            return column[entry]
     return BLANK

@@ -144,7 +144,7 @@ def _refuse_impossible(blocks: Sequence[Block]) -> None:
     problems = []
     for block in blocks:
         for name, values in block.found.items():
-            bad = {value for value in set(values) if value.state == "impossible"}
+            bad = {value for value in values.among if value.state == "impossible"}
             for i in [i for i, value in enumerate(values) if value in bad] if bad else ():
                 place = block.found_place(i, name)
                 message = f"{name} of {block.tags[i]}: {values[i].note}"

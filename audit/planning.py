@@ -9,7 +9,7 @@ from audit.model.device import DeviceType, Setting
 from audit.model.roles import NETWORK_ROLES
 from audit.model.site import Block
 from audit.model.table import Place, Style
-from audit.model.value import BLANK, Value
+from audit.model.value import BLANK, Value, Values
 from audit.reading.loaded_plan import Group, LoadedPlan
 from audit.reading.meanings import Meanings
 from audit.reading.values import bare
@@ -95,7 +95,7 @@ def _block(
     planned = {}
     for setting in kind.settings:
         values = _column(plan, setting, parts, defaults[setting.name], meanings)
-        if any(value is not BLANK for value in values):
+        if values.count(BLANK) < len(values):
             planned[setting.name] = values
     return Block(
         type=kind,
@@ -131,24 +131,28 @@ def _column(
     parts: list[Part],
     defaults: dict[str, Default],
     meanings: Meanings,
-) -> list[Value]:
+) -> Values:
     """Return the planned values of a setting: each device's own, or its network's where that is empty."""
     usual = {
         network: _default_value(plan, setting, default, meanings) for network, default in defaults.items()
     }
     values: list[Value] = []
+    among: set[Value] = set()
     for group, entries in parts:
         column = group.table.columns.get(setting.name)
         if column is None:
             values.extend(usual[group.networks[e]] for e in entries)
+            among.update(usual.values())
             continue
         own = meanings.column(column, setting)
+        among |= set(own.among)
         blank = {text for text in set(column.texts) if not text.strip()}
         if not blank and len(own) == len(entries):
             values.extend(own)
         else:
+            among.update(usual.values())
             values.extend(usual[group.networks[e]] if column.texts[e] in blank else own[e] for e in entries)
-    return values
+    return Values(values, among)
 
 
 def _default_value(plan: LoadedPlan, setting: Setting, default: Default, meanings: Meanings) -> Value:
@@ -178,7 +182,7 @@ def _unclear(block: Block) -> list[Problem]:
     """Return a problem for every planned value that is not one. A plan has to be clear."""
     problems = []
     for name, values in block.planned.items():
-        bad = {value for value in set(values) if value.state in ("unclear", "impossible")}
+        bad = {value for value in values.among if value.state in ("unclear", "impossible")}
         reported: set[Place] = set()
         for i in [i for i, value in enumerate(values) if value in bad] if bad else ():
             place = block.planned_place(i, name)

@@ -13,7 +13,7 @@ from audit.model.arguments import AccessCode
 from audit.model.device import Setting
 from audit.model.finding import Hit, Outcome
 from audit.model.site import Block
-from audit.model.value import BLANK, Code
+from audit.model.value import Code
 from audit.reading.values import code
 
 
@@ -48,7 +48,7 @@ def _default(context: Context, what: str) -> Outcome:
     reported = {h.order for h in hits if h.side == "found"}
     for b, block in context.blocks():
         for setting in block.settings("default_refused"):
-            column = block.column("found", setting.name) or [BLANK] * len(block)
+            column = block.values("found", setting.name)
             for i, value in enumerate(column):
                 if not block.rows[i]:
                     continue

@@ -13,7 +13,7 @@ from audit.model.finding import Hit
 from audit.model.rule import Rule
 from audit.model.site import Block, Site
 from audit.model.table import Place
-from audit.model.value import Value
+from audit.model.value import Values
 
 
 class Column(NamedTuple):
@@ -23,7 +23,7 @@ class Column(NamedTuple):
     block: Block
     side: str
     setting: Setting
-    values: list[Value]
+    values: Values
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,13 +99,13 @@ def shown_values(block: Block, side: str, settings: Sequence[Setting], i: int) -
     return ", ".join(f"{name} {text or missing}" for (name, _), text in zip(values, texts, strict=True))
 
 
-def count_read(column: Sequence[Value]) -> int:
+def count_read(column: Values) -> int:
     """Return how many values of a column are read."""
-    unread = {value for value in set(column) if not value.read}
+    unread = [value for value in column.among if not value.read]
     return len(column) - sum(map(column.count, unread))
 
 
-def count_all_read(columns: Sequence[Sequence[Value]]) -> int:
+def count_all_read(columns: Sequence[Values]) -> int:
     """Return on how many devices the values of all columns are read."""
     partly = [column for column in columns if count_read(column) < len(column)]
     if not partly:

@@ -18,7 +18,7 @@ from audit.model.arguments import Expression
 from audit.model.device import DeviceType, Setting
 from audit.model.finding import Hit, Outcome
 from audit.model.site import Block
-from audit.model.value import BLANK, Code, Value
+from audit.model.value import Code, Value, Values
 from audit.reading import units
 from audit.reading.quoting import cut
 
@@ -57,8 +57,8 @@ def _named(block: Block, name: str) -> Setting | None:
 def _over(context: Context, args: Expression, b: int, block: Block, side: str,
           settings: dict[str, Setting]) -> tuple[int, list[Hit]]:  # fmt: skip
     """Evaluate the expression once for each distinct combination of values."""
-    found = {name: block.column("found", s.name) or [BLANK] * len(block) for name, s in settings.items()}
-    planned = {name: block.column("planned", s.name) or [BLANK] * len(block) for name, s in settings.items()}
+    found = {name: block.values("found", s.name) for name, s in settings.items()}
+    planned = {name: block.values("planned", s.name) for name, s in settings.items()}
     this = found if side == "found" else planned
     units_of = {name: setting.unit for name, setting in settings.items()}
     known: dict[tuple[Value, ...], bool | None] = {}
@@ -78,7 +78,7 @@ def _over(context: Context, args: Expression, b: int, block: Block, side: str,
     return looked_at, hits
 
 
-def _contents(columns: dict[str, list[Value]], i: int, units_of: dict[str, str]) -> dict[str, Any]:
+def _contents(columns: dict[str, Values], i: int, units_of: dict[str, str]) -> dict[str, Any]:
     """Return what an expression sees; numbers of one quantity in the unit of the first that is listed."""
     return {name: _plain(column[i], units_of[name], units_of.values()) for name, column in columns.items()}
 

@@ -12,7 +12,7 @@ from audit.model.arguments import InOrder
 from audit.model.device import Setting
 from audit.model.finding import Hit, Outcome
 from audit.model.site import Block
-from audit.model.value import BLANK, Value
+from audit.model.value import Value, Values
 from audit.reading import units
 
 
@@ -97,6 +97,6 @@ def by_input(block: Block, roles: Sequence[str]) -> Iterator[list[Setting]]:
             yield settings
 
 
-def side_by_side(block: Block, side: str, settings: Sequence[Setting]) -> list[list[Value]]:
+def side_by_side(block: Block, side: str, settings: Sequence[Setting]) -> list[Values]:
     """Return the columns of some settings, blank where there is none."""
-    return [block.column(side, setting.name) or [BLANK] * len(block) for setting in settings]
+    return [block.values(side, setting.name) for setting in settings]

@@ -51,7 +51,7 @@ def _clear(context: Context) -> Outcome:
     for b, block in context.blocks():
         for name, column in block.found.items():
             looked_at += len(column)
-            bad = {value for value in set(column) if value.state == "unclear"}
+            bad = {value for value in column.among if value.state == "unclear"}
             setting = block.type.setting(name)
             for i in [i for i, value in enumerate(column) if value in bad] if bad and setting else ():
                 hits.append(hit(block, b, i, [setting], f"{name}: {column[i].note}"))  # type: ignore[list-item]

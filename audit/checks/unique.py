@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from audit.checks.context import Context, hit
 from audit.model.arguments import Unique
 from audit.model.finding import Hit, Outcome
-from audit.model.site import Stranger
+from audit.model.site import Block, Stranger
 from audit.model.table import Place
 from audit.reading.values import damaged
 
@@ -37,27 +37,32 @@ def run(context: Context, args: Unique) -> Outcome:
     return Outcome(looked_at, hits)
 
 
-def _keys(context: Context, args: Unique, side: str) -> list[tuple[str, object]]:
-    """Return what is held, each with its scope; as often as it is held, or more often."""
+def _keys(context: Context, args: Unique, side: str) -> list[object]:
+    """Return what is held, with its scope where that counts; as often as it is held, or more often."""
     if context.site.strangers:
         return [(scope, content) for scope, content, _ in _holders(context, args, side)]
-    keys: list[tuple[str, object]] = []
+    keys: list[object] = []
     for _, block in context.blocks():
-        scopes = block.networks if args.within == "network" else [""] * len(block)
-        if not args.field:
-            for setting in block.settings(args.role):
-                column = block.column(side, setting.name) or ()
-                contents = [value.content for value in column]
-                keys += zip(scopes, contents, strict=False)
-        elif side == "planned":
-            keys += zip(scopes, block.tags if args.field == "tag" else block.serials, strict=True)
-        else:
-            keys += [
-                (scope, table.texts(args.field)[e].strip())
-                for scope, rows in zip(scopes, block.rows, strict=True)
-                for table, e in rows
-            ]
-    return [key for key in keys if key[1] not in (None, "")]
+        for contents in _contents(block, args, side):
+            if args.within == "site":
+                keys += [content for content in contents if content]
+            else:
+                keys += [key for key in zip(block.networks, contents, strict=True) if key[1] is not None]
+    return keys
+
+
+def _contents(block: Block, args: Unique, side: str) -> Iterator[Sequence[object]]:
+    """Yield what the devices of a block hold, in their order."""
+    if not args.field:
+        for setting in block.settings(args.role):
+            column = block.column(side, setting.name)
+            if column is not None:
+                yield [value.content for value in column]
+    elif side == "planned":
+        yield block.tags if args.field == "tag" else block.serials
+    else:
+        tables = {id(table): table.texts(args.field) for rows in block.rows for table, _ in rows}
+        yield [tables[id(table)][e].strip() for rows in block.rows for table, e in rows]
 
 
 def _holders(context: Context, args: Unique, side: str) -> Iterator[tuple[str, object, Holder]]:

@@ -10,7 +10,6 @@ from audit.checks.in_order import in_unit_of
 from audit.model.arguments import WithinCapacity
 from audit.model.device import Setting
 from audit.model.finding import Hit, Outcome
-from audit.model.value import BLANK
 from audit.reading.values import plain
 
 SECONDS_AN_HOUR = 3600
@@ -72,9 +71,7 @@ def _reports(context: Context, side: str) -> dict[str, Decimal]:
     load: dict[str, Decimal] = {}
     for block in context.site.blocks:
         for setting in [] if block.gateway else block.settings("report_interval"):
-            planned, found = (
-                block.column(of, setting.name) or [BLANK] * len(block) for of in ("planned", side)
-            )
+            planned, found = (block.values(of, setting.name) for of in ("planned", side))
             for (network, one, other), count in Counter(
                 zip(block.networks, found, planned, strict=True)
             ).items():

@@ -12,7 +12,7 @@ from audit.model.arguments import WithinLimits
 from audit.model.device import Setting
 from audit.model.finding import Hit, Outcome
 from audit.model.site import Block
-from audit.model.value import Value
+from audit.model.value import Value, Values, blanks
 from audit.reading.values import plain
 
 Limits = tuple[float | None, float | None]
@@ -134,15 +134,15 @@ def _between_settings(context: Context, args: WithinLimits, column: Column) -> t
     return count_all_read((values, lows, highs)), hits
 
 
-def _side_or_plan(block: Block, side: str, setting: Setting) -> list[Value]:
+def _side_or_plan(block: Block, side: str, setting: Setting) -> Values:
     """Return a setting's values on a side, with the planned one wherever it was not read."""
     planned = block.column("planned", setting.name)
     found = block.column(side, setting.name)
     if found is None or planned is None:
-        return found or planned or [Value(None, "blank")] * len(block)
+        return found or planned or blanks(len(block))
     if count_read(found) == len(found):
         return found
-    return [value if value.read else other for value, other in zip(found, planned, strict=True)]
+    return Values(value if value.read else other for value, other in zip(found, planned, strict=True))
 
 
 WAYS: dict[str, Callable[[Context, WithinLimits, Column], tuple[int, list[Hit]]]] = {

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from audit.model.device import DeviceType, Setting
 from audit.model.plan import PlanFile
 from audit.model.table import NOWHERE, Place, Table
-from audit.model.value import BLANK, Value
+from audit.model.value import BLANK, Value, Values, blanks
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,11 +24,11 @@ class Block:
     networks: Sequence[str]
     locations: Sequence[str]
     installed: Sequence[str]
-    planned: Mapping[str, list[Value]]
+    planned: Mapping[str, Values]
     planned_place: Callable[[int, str], Place]
     rows: list[list[tuple[Table, int]]] = field(default_factory=list)
     """The readback rows of each device, oldest reading first; empty where it was not read."""
-    found: Mapping[str, list[Value]] = field(default_factory=dict)
+    found: Mapping[str, Values] = field(default_factory=dict)
     """Only settings that stand in some readback."""
 
     @property
@@ -40,9 +40,14 @@ class Block:
         """Return the number of devices."""
         return len(self.tags)
 
-    def column(self, side: str, name: str) -> list[Value] | None:
+    def column(self, side: str, name: str) -> Values | None:
         """Return the values of a setting on one side, or None if there is no such column."""
         return self.planned.get(name) if side == "planned" else self.found.get(name)
+
+    def values(self, side: str, name: str) -> Values:
+        """Return the values of a setting on one side, blank where there is no such column."""
+        column = self.column(side, name)
+        return blanks(len(self)) if column is None else column
 
     def value(self, side: str, name: str, i: int) -> Value:
         """Return one value, BLANK if there is no such column."""

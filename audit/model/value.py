@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Literal
@@ -53,5 +54,21 @@ class Value:
         object.__setattr__(self, "read", self.state == "read")
 
 
+class Values(list[Value]):
+    """The values of a setting over the devices of a block, with all values that may be among them."""
+
+    __slots__ = ("among",)
+
+    def __init__(self, values: Iterable[Value], among: Collection[Value] | None = None) -> None:
+        super().__init__(values)
+        self.among: Collection[Value] = set(self) if among is None else among
+        """Every value of the column, and perhaps some more: mostly far fewer than the column is long."""
+
+
 BLANK = Value(None, "blank", "")
 """Not read, or not planned."""
+
+
+def blanks(length: int) -> Values:
+    """Return a column in which nothing was read, or planned."""
+    return Values([BLANK] * length, (BLANK,))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import suppress
 from itertools import islice
 
@@ -48,7 +48,7 @@ def read_csv(file: FileBytes, mapping: Mapping) -> Grid:
     try:
         headings = next(reader, [])
         _check_headings(headings, file, above + 1)
-        columns, rows = _body(reader, len(headings), file, above)
+        columns, rows = _body(reader, len(headings), file, above, may_break='"' in text)
     except csv.Error as error:
         raise _malformed(error, file, text[start:], above, reader.dialect.delimiter) from None
     letters = [column_letter(i) for i in range(len(headings))]
@@ -84,7 +84,7 @@ def _check_headings(headings: list[str], file: FileBytes, line: int) -> None:
 
 
 def _body(
-    reader: Iterator[list[str]], width: int, file: FileBytes, above: int
+    reader: Iterator[list[str]], width: int, file: FileBytes, above: int, *, may_break: bool
 ) -> tuple[list[list[str]], list[int]]:
     columns: list[list[str]] = [[] for _ in range(width)]
     known: dict[str, str] = {}
@@ -92,7 +92,7 @@ def _body(
     problems: list[Problem] = []
     line = above + reader.line_num + 1  # type: ignore[attr-defined]
     while chunk := list(islice(reader, ROWS_A_SLICE)):
-        kept, numbers, line = _rows(chunk, width, line, file, problems)
+        kept, numbers, line = _rows(chunk, width, line, file, problems, may_break=may_break)
         rows.extend(numbers)
         for column, cells in zip(columns, zip(*kept, strict=True), strict=False):
             column.extend(map(known.setdefault, cells, cells))
@@ -102,9 +102,21 @@ def _body(
 
 
 def _rows(
-    chunk: list[list[str]], width: int, line: int, file: FileBytes, problems: list[Problem]
-) -> tuple[list[list[str]], list[int], int]:
-    """Return the rows of a slice that hold anything, in full width, with their line numbers."""
+    chunk: list[list[str]],
+    width: int,
+    line: int,
+    file: FileBytes,
+    problems: list[Problem],
+    *,
+    may_break: bool,
+) -> tuple[list[list[str]], Sequence[int], int]:
+    """Return the rows of a slice that hold anything, in full width, with their line numbers.
+
+    Only a file with quotation marks may have cells in which a line breaks.
+    """
+    whole = all(len(row) == width and any(row) for row in chunk)
+    if whole and not (may_break and any(map(_breaks, chunk))):
+        return chunk, range(line, line + len(chunk)), line + len(chunk)
     kept, numbers = [], []
     for row in chunk:
         if any(row):
@@ -115,6 +127,11 @@ def _rows(
             if "\n" in cell:
                 line += cell.count("\n")
     return kept, numbers, line
+
+
+def _breaks(row: list[str]) -> bool:
+    """Tell whether a line breaks inside a cell of a row."""
+    return "\n" in "".join(row)
 
 
 def _fitted(row: list[str], width: int, line: int, file: FileBytes, problems: list[Problem]) -> list[str]:

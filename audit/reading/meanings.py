@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from audit.model.device import Setting
 from audit.model.table import HIDDEN, RawColumn, Style
-from audit.model.value import BLANK, Code, Value
+from audit.model.value import BLANK, Code, Value, Values, blanks
 from audit.reading.values import parse
 
 
@@ -33,14 +33,14 @@ class Meanings:
             memo[text] = parse(text, setting, style)
         return memo
 
-    def column(self, column: RawColumn, setting: Setting) -> list[Value]:
+    def column(self, column: RawColumn, setting: Setting) -> Values:
         """Return the values of a raw column."""
         if column.codes is not None:
-            return [self._code(column, text) for text in column.texts]
+            return Values(self._code(column, text) for text in column.texts)
         if setting.kind == "secret":  # a column that no device type called secret cannot be one
-            return [BLANK] * len(column.texts)
+            return blanks(len(column.texts))
         memo = self.memo(column.texts, setting, column.style)
-        return list(map(memo.__getitem__, column.texts))
+        return Values(map(memo.__getitem__, column.texts), set(memo.values()))
 
     def _code(self, column: RawColumn, placeholder: str) -> Value:
         if not placeholder or column.codes is None:
