@@ -72,7 +72,7 @@ def found_columns(block: Block, rows: list[Rows], meanings: Meanings) -> Block:
         else:
             among = {BLANK}.union(*(column.among for column in columns.values()))
             found[setting.name] = Values((_newest(of_one, columns) for of_one in rows), among)
-    return replace(block, rows=rows, found=found)
+    return replace(block, rows=rows, tables=tables, found=found)
 
 
 def _newest(of_one: Rows, columns: Mapping[int, Values]) -> Value:

@@ -49,8 +49,8 @@ def _rows(context: Context, *fields: str) -> Iterator[Row]:
 
     Nothing is yielded where no table has one of the fields, which then cannot tell anything.
     """
-    tables = {id(table): table for block in context.site.blocks for rows in block.rows for table, _ in rows}
-    if any(all(field not in table.columns for table in tables.values()) for field in fields):
+    tables = [table for block in context.site.blocks for table in block.tables]
+    if any(all(field not in table.columns for table in tables) for field in fields):
         return
     for b, block in enumerate(context.site.blocks):
         names = {setting.name for setting in block.type.settings}

@@ -146,6 +146,8 @@ def _type_differs(context: Context) -> Outcome:
     looked_at, hits = 0, []
     for b, block in enumerate(context.site.blocks):
         known = (block.type.name.casefold(), block.type.title.casefold())
+        if not any("type" in table.columns for table in block.tables):
+            continue
         for i, rows in enumerate(block.rows):
             naming = [(table, entry) for table, entry in rows if bare(table.texts("type")[entry])]
             for table, entry in naming[-1:]:

@@ -61,7 +61,7 @@ def _contents(block: Block, args: Unique, side: str) -> Iterator[Sequence[object
     elif side == "planned":
         yield block.tags if args.field == "tag" else block.serials
     else:
-        tables = {id(table): table.texts(args.field) for rows in block.rows for table, _ in rows}
+        tables = {id(table): table.texts(args.field) for table in block.tables}
         yield [tables[id(table)][e].strip() for rows in block.rows for table, e in rows]
 
 

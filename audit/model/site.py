@@ -28,6 +28,8 @@ class Block:
     planned_place: Callable[[int, str], Place]
     rows: list[list[tuple[Table, int]]] = field(default_factory=list)
     """The readback rows of each device, oldest reading first; empty where it was not read."""
+    tables: Sequence[Table] = ()
+    """The tables that those rows stand in."""
     found: Mapping[str, Values] = field(default_factory=dict)
     """Only settings that stand in some readback."""
 

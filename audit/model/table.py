@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from itertools import repeat
 from typing import Any, NamedTuple
 
 from audit.errors import Problem
@@ -77,6 +78,10 @@ class Blanks(Sequence[str]):
     def __len__(self) -> int:
         """Return the number of rows."""
         return self._length
+
+    def __iter__(self) -> Iterator[str]:
+        """Yield as many blanks."""
+        return repeat("", self._length)
 
     def __getitem__(self, index: Any) -> Any:
         """Return a blank text, or blanks for a slice."""
