@@ -7,7 +7,6 @@ A finding about a node is never an error of this kind, and an unreadable file is
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Iterable
 from dataclasses import dataclass
 
@@ -70,6 +69,8 @@ MOST_NAMED = 12
 
 def nearest(word: str, known: Iterable[str]) -> str:
     """Return a sentence naming the known words nearest to `word`, or else the first of them."""
+    import difflib
+
     words = sorted(set(known))
     close = difflib.get_close_matches(word[:80].lower(), words, n=3, cutoff=0.6)
     if close:

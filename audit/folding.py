@@ -239,13 +239,28 @@ def _unread(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least
     for (_, network, settings), group in groups.items():
         if len(group) >= at_least:
             tags = [items[i].hit.node for i in group]
-            what = settings[0] if settings else "nothing at all"
-            message = (
-                f"{what} was read on {len(group)} devices"
-                if not settings
-                else f"{what} was not read on {len(group)} devices"
-            )
+            what = f"{settings[0]} was not read" if settings else "nothing at all was read"
+            message = f"{what} on {len(group)} devices"
             _add_root(items, causes, rule, group, network, message, tags, settings)
+
+
+def _unread_device(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
+    """Find devices of which several settings were not read."""
+    groups: dict[tuple[str, str], list[int]] = defaultdict(list)
+    for i, item in enumerate(items):
+        if i not in causes and item.hit.settings and item.hit.node and _says_unread(item):
+            groups[item.hit.network, item.hit.node].append(i)
+    for (network, node), group in groups.items():
+        if len(group) >= at_least:
+            hits = [items[i].hit for i in group]
+            names = tuple(dict.fromkeys(name for hit in hits for name in hit.settings))
+            planned = ", ".join(f"{hit.settings[0]} {hit.planned}" for hit in hits if hit.planned)
+            places = tuple(place for hit in hits for place in hit.places[:1])
+            message = f"{len(names)} settings were not read: {', '.join(names)}"
+            order = hits[0].order
+            items.append(Found(rule, Hit(network, node, names, message, planned, places=places, order=order)))
+            for i in group:
+                _link(causes, i, len(items) - 1)
 
 
 def _says_unread(item: Found) -> bool:
@@ -274,4 +289,5 @@ PATTERNS: dict[str, Callable[[Site, list[Found], Causes, Rule, int], None]] = {
     "rows-shifted": _rows_shifted,
     "same-difference": _same_difference,
     "unread": _unread,
+    "unread-device": _unread_device,
 }

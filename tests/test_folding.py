@@ -279,6 +279,9 @@ FIRES = [
     fires("not-read-on-many-nodes", "three nodes", "channel", node=None, others=["N01", "N02", "N03"],
           **QUIET, planned=nodes(3, channel=7), found=nodes(3, address=1),
           says="channel was not read on 3 devices"),
+    fires("much-not-read", "three settings of a node", "channel", "air_rate", "address", node="A",
+          gateway={"channel": 7, "air_rate": 50}, planned={"address": 1}, found={"default_refused": "yes"},
+          says="3 settings were not read: channel, air_rate, address"),
 ]  # fmt: skip
 
 SILENT: list[Silent] = [
@@ -291,6 +294,8 @@ SILENT: list[Silent] = [
     silent("same-on-many-nodes", "two nodes", planned=nodes(2, channel=7), found=nodes(2, channel=9)),
     silent("not-read-on-many-nodes", "two nodes", gateway_found={"default_refused": "yes"},
            planned=nodes(2, address=[1, 2]), found=nodes(2, default_refused="yes")),
+    silent("much-not-read", "two settings", gateway_found={"default_refused": "yes"},
+           planned={"address": 1, "firmware": "1"}, found={"default_refused": "yes"}),
 ]  # fmt: skip
 
 

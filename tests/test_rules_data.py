@@ -29,6 +29,7 @@ READS_AGAIN = {
     "setting-not-read": "Read it back",
     "critical-setting-not-read": "Read it back",
     "not-read-on-many-nodes": "read it back",
+    "much-not-read": "Read the rest of it back",
     "reading-unclear": "Read it again at the device",
     "readings-disagree": "Read it once more and record",
     "read-before-installation": "Read it in place",

@@ -233,7 +233,9 @@ class Fold(Written):
     """Put many findings with one cause under one finding that names the cause."""
 
     kind: Literal["fold"]
-    pattern: Literal["gateway-off-plan", "filled-series", "rows-shifted", "same-difference", "unread"]
+    pattern: Literal[
+        "gateway-off-plan", "filled-series", "rows-shifted", "same-difference", "unread", "unread-device"
+    ]
     at_least: Annotated[int, Field(ge=2)] = 3
     """Fewest findings that are put together."""
 
