@@ -31,6 +31,11 @@ class Difference:
     planned: int
     """How many devices have a planned value."""
 
+    @property
+    def compared(self) -> int:
+        """How many devices have a planned value and a clear reading of it."""
+        return self.verified + len(self.differing)
+
 
 FEW = 4
 """Below one in so many, values that are not the same object are looked at one by one."""

@@ -59,6 +59,14 @@ class Context:
                     if values is not None and args.chooses(setting.role, setting.name):
                         yield Column(b, block, side, setting, values)
 
+    def compared(self, args: Chosen) -> Iterator[tuple[int, Block, Difference]]:
+        """Yield what became of the planned values of all settings that a rule chooses."""
+        for b, block in self.blocks():
+            for setting in block.type.settings:
+                difference = self.differences.get((b, setting.name))
+                if difference is not None and args.chooses(setting.role, setting.name):
+                    yield b, block, difference
+
 
 def hit(
     block: Block, b: int, i: int, settings: Sequence[Setting], message: str, side: str = "found",

@@ -10,14 +10,11 @@ from audit.model.finding import Outcome
 def run(context: Context, args: EqualsPlan) -> Outcome:
     """Return a hit for each device whose value is read and is not the planned one."""
     looked_at, hits = 0, []
-    for b, block in context.blocks():
-        for setting in block.type.settings:
-            difference = context.differences.get((b, setting.name))
-            if difference is None or not args.chooses(setting.role, setting.name):
-                continue
-            looked_at += difference.verified + len(difference.differing)
-            for i in difference.differing:
-                planned = block.value("planned", setting.name, i).shown
-                found = block.value("found", setting.name, i).shown
-                hits.append(hit(block, b, i, [setting], f"{setting.name} is {found}, planned {planned}"))
+    for b, block, difference in context.compared(args):
+        setting = difference.setting
+        looked_at += difference.compared
+        for i in difference.differing:
+            planned = block.value("planned", setting.name, i).shown
+            found = block.value("found", setting.name, i).shown
+            hits.append(hit(block, b, i, [setting], f"{setting.name} is {found}, planned {planned}"))
     return Outcome(looked_at, hits)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from audit.checks.context import Context, hit
-from audit.model.arguments import SwappedPair
+from audit.model.arguments import Chosen, SwappedPair
 from audit.model.finding import Outcome
 
 
@@ -12,26 +12,23 @@ def run(context: Context, args: SwappedPair) -> Outcome:
     looked_at = 0
     wrong: dict[tuple[str, object, object], tuple[int, int]] = {}
     hits = []
-    for b, block in context.blocks():
-        for setting in block.settings(args.role):
-            difference = context.differences.get((b, setting.name))
-            if difference is None:
+    for b, block, difference in context.compared(Chosen(roles=(args.role,))):
+        setting = difference.setting
+        looked_at += difference.compared
+        for i in difference.differing:
+            planned = block.value("planned", setting.name, i)
+            found = block.value("found", setting.name, i)
+            network = block.networks[i]
+            partner = wrong.get((network, found.content, planned.content))
+            if partner is None:
+                wrong[network, planned.content, found.content] = (b, i)
                 continue
-            looked_at += difference.verified + len(difference.differing)
-            for i in difference.differing:
-                planned = block.value("planned", setting.name, i)
-                found = block.value("found", setting.name, i)
-                network = block.networks[i]
-                partner = wrong.get((network, found.content, planned.content))
-                if partner is None:
-                    wrong[network, planned.content, found.content] = (b, i)
-                    continue
-                other, j = context.site.blocks[partner[0]], partner[1]
-                message = (
-                    f"{other.tags[j]} has the {setting.name} planned for {block.tags[i]} ({planned.shown}), "
-                    f"and {block.tags[i]} the one planned for {other.tags[j]} ({found.shown})"
-                )
-                place = block.place("found", setting.name, i)
-                own = other.type.setting(setting.name) or setting
-                hits.append(hit(other, partner[0], j, [own], message, "found", [block.tags[i]], [place]))
+            other, j = context.site.blocks[partner[0]], partner[1]
+            message = (
+                f"{other.tags[j]} has the {setting.name} planned for {block.tags[i]} ({planned.shown}), "
+                f"and {block.tags[i]} the one planned for {other.tags[j]} ({found.shown})"
+            )
+            place = block.place("found", setting.name, i)
+            own = other.type.setting(setting.name) or setting
+            hits.append(hit(other, partner[0], j, [own], message, "found", [block.tags[i]], [place]))
     return Outcome(looked_at, hits)

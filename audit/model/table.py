@@ -30,17 +30,6 @@ class Place(NamedTuple):
         """Return a problem with what stands here."""
         return Problem(message, mend, self.file, self.sheet, self.row, self.column)
 
-    def __str__(self) -> str:
-        """Write the place as a person would look it up."""
-        text = f"{self.file} [{self.sheet}]" if self.sheet else self.file
-        if self.row:
-            text += f" row {self.row}"
-        if self.column:
-            text += f", column {self.column}"
-        if self.heading and self.heading != self.column:
-            text += f" ({self.heading})"
-        return text
-
 
 NOWHERE = Place("", "", 0, "", "", "")
 """The place of what stands in no file."""
