@@ -16,6 +16,10 @@ NO_SETTING = "no device type has a setting for it"
 """How the reason begins where a rule asks for roles that nothing has; the roles follow."""
 
 
+NOT_OF_THE_SITE = ("fold", "waiver")
+"""Check kinds that look at findings and waivers, in stages of their own."""
+
+
 @dataclass(frozen=True, slots=True)
 class Found:
     """A hit and the rule that it is a breach of."""
@@ -37,7 +41,7 @@ def check(site: Site, differences: Mapping[tuple[int, str], Difference], rules: 
     found: list[Found] = []
     idle: list[tuple[Rule, str]] = []
     for rule in rules:
-        if rule.check.kind == "fold":
+        if rule.check.kind in NOT_OF_THE_SITE:
             continue
         outcome = CHECKS[rule.check.kind](Context(site, differences, rule), rule.check)
         found.extend(Found(rule, hit) for hit in _said_once(site, outcome.hits))

@@ -10,7 +10,7 @@ from audit.checking import Checked, Found
 from audit.comparing import Difference
 from audit.folding import Causes
 from audit.model.base import Level, level_rank
-from audit.model.finding import (
+from audit.model.result import (
     Counts,
     EvidencePlace,
     Finding,
@@ -18,15 +18,20 @@ from audit.model.finding import (
     NetworkCounts,
     NotChecked,
     Result,
+    RuleUsed,
     SiteName,
     Tool,
+    Waived,
+    WaiverUsed,
 )
-from audit.model.finding import Gate as GateUsed
-from audit.model.rule import Gate
+from audit.model.result import Gate as GateUsed
+from audit.model.rule import Gate, Rule
 from audit.model.site import Block, Site
 from audit.model.table import HIDDEN, Place
 from audit.model.value import Value
 from audit.reading.rules import Rulebook, level_of
+from audit.reading.waivers import ReadWaiver
+from audit.waiving import Waiving
 
 CAUTION = (
     "This result compares settings. It does not say that a site is fit for use: local codes, permits "
@@ -48,7 +53,7 @@ CAUTION_ALARMS = (
 def judge(
     site: Site,
     checked: Checked,
-    folded: tuple[Sequence[Found], Causes],
+    folded: tuple[Waiving, Causes],
     differences: Mapping[tuple[int, str], Difference],
     book: Rulebook,
     gate: Gate,
@@ -58,8 +63,9 @@ def judge(
 ) -> Result:
     """Return the result. The run fails if any finding is at or above the gate's level."""
     fail_on = fail_on or gate.fail_on
-    findings = to_findings(site, *folded, book, gate)
-    failed = any(level_rank(finding.level) <= level_rank(fail_on) for finding in findings)
+    waiving, causes = folded
+    findings = to_findings(site, waiving, causes, book, gate)
+    failed = any(level_rank(f.level) <= level_rank(fail_on) for f in findings if f.waived is None)
     networks = _networks(site, differences, findings)
     return Result(
         schema_="asfound/result/1",
@@ -75,16 +81,45 @@ def judge(
         inputs=list(inputs),
         packs=list(book.packs),
         cautions=_cautions(site, gate),
+        rules=[_rule(rule, level_of(rule, book, gate)) for rule in book.rules],
+        waivers=[_waiver(one, state) for one, state in waiving.states],
+        since=None,
+        devices=None,
     )
 
 
-def to_findings(
-    site: Site, found: Sequence[Found], causes: Causes, book: Rulebook, gate: Gate
-) -> list[Finding]:
+def _rule(rule: Rule, level: Level) -> RuleUsed:
+    return RuleUsed(
+        id=rule.id, title=rule.title, level=level, why=rule.why, remedy=rule.remedy, source=rule.source
+    )
+
+
+def _waiver(one: ReadWaiver, state: str) -> WaiverUsed:
+    waiver = one.waiver
+    return WaiverUsed(
+        id=waiver.id,
+        rule=waiver.rule,
+        node=waiver.node,
+        setting=waiver.setting,
+        value=one.value or None,
+        reason=waiver.reason,
+        compensating_measure=waiver.compensating_measure or None,
+        owner=waiver.owner,
+        approver=waiver.approver,
+        issued=waiver.issued.isoformat(),
+        expires=waiver.expires.isoformat(),
+        state=state,
+    )
+
+
+def to_findings(site: Site, waiving: Waiving, causes: Causes, book: Rulebook, gate: Gate) -> list[Finding]:
     """Return the findings, worst first, then in the plan's order, each with its cause or dependents."""
+    found, waived = waiving.items, waiving.waived
     levels: dict[int, Level] = {i: level_of(item.rule, book, gate) for i, item in enumerate(found)}
     worst: dict[int, Level] = {}
     for i, cause in causes.items():
+        if i in waived and cause not in waived:
+            continue
         worst[cause] = min(levels[i], worst.get(cause, levels[i]), key=level_rank)
     for cause, level in worst.items():
         if found[cause].rule.check.kind == "fold":  # as bad as the worst that it stands for
@@ -103,6 +138,7 @@ def to_findings(
             levels[i],
             ids[causes[i]] if i in causes else None,
             dependents.get(i, []),
+            waived.get(i),
         )
         for i in order
     ]
@@ -147,7 +183,13 @@ def _ids(found: Sequence[Found], order: Sequence[int]) -> dict[int, str]:
 
 
 def _finding(
-    site: Site, item: Found, name: str, level: Level, cause: str | None, dependents: list[str]
+    site: Site,
+    item: Found,
+    name: str,
+    level: Level,
+    cause: str | None,
+    dependents: list[str],
+    waiver: ReadWaiver | None,
 ) -> Finding:
     hit, rule = item.hit, item.rule
     b, i = hit.order
@@ -174,6 +216,20 @@ def _finding(
         source=rule.source,
         caused_by=cause,
         dependents=dependents,
+        waived=_waived(waiver) if waiver else None,
+        since=None,
+    )
+
+
+def _waived(one: ReadWaiver) -> Waived:
+    waiver = one.waiver
+    return Waived(
+        waiver=waiver.id,
+        reason=waiver.reason,
+        compensating_measure=waiver.compensating_measure or None,
+        owner=waiver.owner,
+        approver=waiver.approver,
+        expires=waiver.expires.isoformat(),
     )
 
 
@@ -204,7 +260,7 @@ def _networks(
         differing.update(block.networks[i] for i in difference.differing)
         unread.update(block.networks[i] for i in difference.unread)
         unread.update(block.networks[i] for i in missing[b] if values[i].read)
-    levels = Counter((finding.network, finding.level) for finding in findings)
+    levels = Counter((f.network, "waived" if f.waived else f.level) for f in findings)
     return [
         NetworkCounts(
             network=n.name, gateway=n.gateway.tag, devices=devices[n.name], devices_read=read[n.name],
@@ -212,6 +268,7 @@ def _networks(
             differing=differing[n.name],
             not_read=unread[n.name] if site.readback else planned[n.name],
             errors=levels[n.name, "error"], warnings=levels[n.name, "warning"], notes=levels[n.name, "note"],
+            waived=levels[n.name, "waived"],
         )
         for n in site.plan.networks
     ]  # fmt: skip
@@ -222,7 +279,7 @@ def _planned_networks(block: Block, values: Sequence[Value]) -> Counter[str]:
 
 
 def _counts(site: Site, networks: Sequence[NetworkCounts], findings: Sequence[Finding]) -> Counts:
-    levels = Counter(finding.level for finding in findings)
+    levels = Counter("waived" if finding.waived else finding.level for finding in findings)
 
     def total(name: str) -> int:
         return sum(getattr(network, name) for network in networks)
@@ -237,7 +294,8 @@ def _counts(site: Site, networks: Sequence[NetworkCounts], findings: Sequence[Fi
         errors=levels["error"],
         warnings=levels["warning"],
         notes=levels["note"],
-        root_causes=sum(finding.caused_by is None for finding in findings),
+        waived=levels["waived"],
+        root_causes=sum(finding.caused_by is None and finding.waived is None for finding in findings),
     )
 
 

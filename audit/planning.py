@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 
 from audit.errors import InputProblems, Problem
+from audit.model.base import Position
 from audit.model.device import DeviceType, Setting
 from audit.model.roles import NETWORK_ROLES
 from audit.model.site import Block
@@ -104,9 +105,21 @@ def _block(
         networks=networks,
         locations=field("location"),
         installed=field("installed_on"),
+        positions=_positions([field(name) for name in Position.model_fields]),
         planned=planned,
         planned_place=_places(parts, defaults),
     )
+
+
+def _positions(columns: Sequence[Sequence[str]]) -> list[Position | None]:
+    """Return where devices stand, from the columns of the parts of a position."""
+    if not any(map(any, columns)):
+        return [None] * len(columns[0])
+    names = list(Position.model_fields)
+    given = [
+        {n: float(t) for n, t in zip(names, texts, strict=True) if t} for texts in zip(*columns, strict=True)
+    ]
+    return [Position.model_validate(parts) if parts else None for parts in given]
 
 
 def _default(

@@ -2,25 +2,31 @@
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 from audit.checking import check
 from audit.comparing import compare_all
+from audit.detailing import details
 from audit.errors import nearest, stop
 from audit.folding import fold
 from audit.judging import judge
 from audit.model.base import Level
-from audit.model.finding import Result
+from audit.model.result import Result
 from audit.pairing import pair
 from audit.reading.files import beside
 from audit.reading.inputs import Inputs
 from audit.reading.loaded_plan import LoadedPlan
 from audit.reading.plan import read_plan
 from audit.reading.readback import read_readback
+from audit.reading.results import read_result
 from audit.reading.rules import Rulebook, read_rulebook
 from audit.reading.vocabulary import Vocabulary, vocabulary
+from audit.reading.waivers import ReadWaiver, read_waivers
+from audit.since import compare
+from audit.waiving import waive
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +40,11 @@ class Order:
     gate: str = "handover"
     fail_on: Level | None = None
     run_on: str = ""
+    """The run's date in ISO form; left out: today."""
+    waivers: Sequence[Path] = ()
+    since: Path | None = None
+    detail: bool = False
+    """Whether the result lists every device with its settings."""
 
 
 def run(order: Order, progress: Callable[[str], object] = str) -> Result:
@@ -59,9 +70,25 @@ def run(order: Order, progress: Callable[[str], object] = str) -> Result:
     progress("checking")
     checked = check(site, differences, book.rules)
     progress("folding")
-    folded = fold(site, checked.found, book.rules)
-    return judge(site, checked, folded, differences, book, book.gates[order.gate], order.fail_on,
-                 order.run_on, list(inputs.files.values()))  # fmt: skip
+    items, causes = fold(site, checked.found, book.rules)
+    day = datetime.date.fromisoformat(order.run_on) if order.run_on else datetime.date.today()
+    waiving = waive(site, items, causes, book.rules, _waivers(order, plan, book, inputs), day)
+    progress("judging")
+    result = judge(site, checked, (waiving, causes), differences, book, book.gates[order.gate], order.fail_on,
+                   day.isoformat(), list(inputs.files.values()))  # fmt: skip
+    if order.since:
+        earlier, file = read_result(order.since)
+        findings, since = compare(result.findings, earlier, file.name, file.sha256)
+        result = result.model_copy(update={"findings": findings, "since": since})
+    if order.detail:
+        result = result.model_copy(update={"devices": details(site, differences, result.findings)})
+    return result
+
+
+def _waivers(order: Order, plan: LoadedPlan, book: Rulebook, inputs: Inputs) -> list[ReadWaiver]:
+    """Return the waivers that the plan and the command line name."""
+    named = [beside(order.plan, reference, plan.name, line) for reference, line in plan.waivers]
+    return read_waivers([*named, *order.waivers], book.rules, readback_words(plan), inputs)
 
 
 def rulebook(order: Order, plan: LoadedPlan, inputs: Inputs) -> Rulebook:

@@ -9,7 +9,7 @@ from typing import Any
 from hypothesis import Phase, settings
 from hypothesis import strategies as st
 
-from audit.model.finding import Result
+from audit.model.result import Result
 from tests.site_builder import result_of
 
 QUICK = settings(max_examples=30, deadline=None, derandomize=True, phases=(Phase.explicit, Phase.generate))

@@ -17,8 +17,8 @@ from pathlib import Path
 from typing import Any
 
 from audit.model.base import Level
-from audit.model.finding import Finding, Result
 from audit.model.readback import FIELDS
+from audit.model.result import Finding, Result
 from audit.model.roles import ROLES
 from audit.model.table import column_letter
 from audit.run import Order, run

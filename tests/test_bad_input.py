@@ -240,6 +240,17 @@ def test_unknown_ending_of_out(tmp_path: Path, name: str) -> None:
     assert ".json" in problem.partition("mend:")[2]
 
 
+def test_out_onto_a_readback(tmp_path: Path) -> None:
+    """A result never overwrites a file that was read: somebody typed it."""
+    site = small_site(tmp_path)
+    (readback,) = site.readbacks
+    typed = readback.read_bytes()
+    problem = told(site, "--out", readback)
+
+    assert problem.startswith(f"{readback}: not written: it is one of the files that were read\n")
+    assert readback.read_bytes() == typed
+
+
 def test_out_into_a_missing_folder(tmp_path: Path) -> None:
     """A result cannot be written into a folder that is not there; none is made."""
     told_at = tmp_path / "none" / "result.json"

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from audit.model.finding import Result
+from audit.model.result import Result
 from audit.run import Order, run
 
 EXAMPLES = Path(__file__).parent.parent / "examples"

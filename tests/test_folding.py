@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from audit.model.finding import Finding
+from audit.model.result import Finding
 from tests.checks.cases import Fires, Silent, fires, silent
 from tests.site_builder import audit_of
 

@@ -10,7 +10,7 @@ import pytest
 
 from audit.errors import InputProblems
 from audit.merging import moment
-from audit.model.finding import Finding
+from audit.model.result import Finding
 from tests.site_builder import audit_of
 
 OLD, NEW = "2026-04-01", "2026-04-02"

@@ -10,7 +10,7 @@ from typing import Any
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from audit.model.finding import Result
+from audit.model.result import Result
 from tests.random_sites import QUICK
 from tests.site_builder import result_of
 

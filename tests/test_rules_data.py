@@ -19,7 +19,10 @@ from tests.site_builder import SETTINGS, audit_of, result_of
 
 BOOK = read_rulebook((), None)
 RULES = {rule.id: rule for rule in BOOK.rules}
-MODULES = [f"tests.checks.test_{kind.replace('-', '_')}" for kind in CHECKS] + ["tests.test_folding"]
+MODULES = [f"tests.checks.test_{kind.replace('-', '_')}" for kind in CHECKS] + [
+    "tests.test_folding",
+    "tests.test_waiving",
+]
 NO_FINDING_OF_ITS_OWN = {"nodes-orphaned-by-gateway"}
 """Rules that put findings under one that is there already."""
 
@@ -49,6 +52,7 @@ NOTHING_TO_READ = {
     "code-in-clear": "about a file",
     "unplanned-node": "the device may be taken out",
     "nodes-orphaned-by-gateway": "the gateway's finding says what to do",
+    **dict.fromkeys((rule for rule in RULES if rule.startswith("waiver-")), "about a waiver"),
 }
 """Remedies after which there is nothing to read at a planned device, and why."""
 

@@ -11,16 +11,22 @@ import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import TextIO
+from typing import TYPE_CHECKING, TextIO
 
-from audit.cli.writing import check_target, format_of, write_whole
+from audit.cli.writing import check_target, form_of, keep_apart, write_to, write_whole
 from audit.errors import EXIT_FINDINGS, EXIT_PASS, stop
+from audit.reporting.formats import NAMES, Format, by_name, render
+
+if TYPE_CHECKING:
+    from audit.model.result import Result
 
 HELP = "compare a plan with what was found, or check the plan alone"
 EXAMPLES = """examples:
   asfound check examples/merrow-vale/plan.yaml examples/merrow-vale/as-found
   asfound check examples/merrow-vale/plan.yaml
   asfound check plan.yaml sheet.csv export.json --gate annual --out result.json
+  asfound check plan.yaml readback --out report.html --out punch-list.xlsx
+  asfound check plan.yaml readback --format markdown --quiet --out -
 
 exit codes:
   0  nothing at or above the gate's level
@@ -63,12 +69,28 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     levels = ("error", "warning", "note")  # not from the models: they take longer to import than --help may
     parser.add_argument("--fail-on", choices=levels, help="lowest level that fails the run")
     parser.add_argument(
+        "--waivers",
+        metavar="FILE",
+        type=Path,
+        action="append",
+        default=[],
+        help="differences that somebody has accepted; may be repeated",
+    )
+    parser.add_argument("--since", metavar="FILE", type=Path, help="an earlier result (JSON) to compare with")
+    parser.add_argument(
         "--out",
         metavar="FILE",
         action="append",
         default=[],
-        help="write the result to a file as well (.json); may be repeated",
+        help="write the result to a file, in the format of its ending; - is stdout; may be repeated",
     )
+    parser.add_argument(
+        "--format",
+        metavar="FORMAT",
+        choices=NAMES,
+        help=f"format of stdout, and of files whose ending tells none: {', '.join(NAMES)}",
+    )
+    parser.add_argument("--detail", action="store_true", help="list every device in a JSON result")
     parser.add_argument(
         "--on",
         metavar="DATE",
@@ -88,32 +110,34 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     """Check, report, and return the exit code."""
     from audit import run as stages
-    from audit.reporting import json_report
 
-    outputs = [(Path(path), format_of(path)) for path in args.out]
-    for path, _ in outputs:
+    files = [(Path(path), form_of(path, args.format)) for path in args.out if path != "-"]
+    for path, _ in files:
         check_target(path)
-    order = stages.Order(
-        args.plan,
-        args.readback,
-        args.mapping,
-        args.rules,
-        args.gate,
-        args.fail_on,
-        run_date(args.on),
-    )
+    on_stdout = by_name(args.format or "text")
+    wants = [form for _, form in files] + [on_stdout]
+    detail = args.detail or any(form.detail for form in wants)
+    order = stages.Order(args.plan, args.readback, args.mapping, args.rules, args.gate, args.fail_on,
+                         run_date(args.on), args.waivers, args.since, detail)  # fmt: skip
     progress = progress_on(stderr)
     with no_search_for_rings():
         result = stages.run(order, progress)
     progress("")
-    for path, _ in outputs:
-        write_whole(path, json_report.render(result))
-    if not args.quiet:
-        from audit.reporting import text_report
-
-        width = args.width or (shutil.get_terminal_size().columns if stdout.isatty() else 80)
-        stdout.write(text_report.render(result, width, wants_colour(args.color, stdout), args.all))
+    keep_apart([path for path, _ in files], (file.file for file in result.inputs if file.kind != "not read"))
+    for path, form in files:
+        write_whole(path, render(result, form, detail=args.detail))
+    if not args.quiet or "-" in args.out:
+        write_to(stdout, _for_stdout(args, result, on_stdout, stdout))
     return EXIT_PASS if result.verdict == "pass" else EXIT_FINDINGS
+
+
+def _for_stdout(args: argparse.Namespace, result: Result, form: Format, stdout: TextIO) -> str | bytes:
+    if form.name != "text":
+        return render(result, form, detail=args.detail)
+    from audit.reporting import text_report
+
+    width = args.width or (shutil.get_terminal_size().columns if stdout.isatty() else 80)
+    return text_report.render(result, width, wants_colour(args.color, stdout), args.all)
 
 
 @contextmanager

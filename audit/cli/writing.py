@@ -4,20 +4,25 @@ from __future__ import annotations
 
 import os
 import tempfile
+from collections.abc import Iterable, Sequence
 from pathlib import Path
+from typing import TextIO
 
-from audit.errors import nearest, stop
-
-FORMATS = {".json": "json"}
-"""File name ending → format."""
+from audit.errors import stop
+from audit.reporting.formats import FORMATS, Format, by_ending, by_name
 
 
-def format_of(path: str) -> str:
-    """Return the format that a file name asks for. Raises InputProblems for an unknown one."""
-    ending = Path(path).suffix.lower()
-    if ending not in FORMATS:
-        raise stop(f"--out {path}: no format is known for the ending {ending!r}", nearest(ending, FORMATS))
-    return FORMATS[ending]
+def form_of(path: str, named: str | None) -> Format:
+    """Return the format for an output: by its ending, or as named. Raises InputProblems if neither tells."""
+    form = by_ending(path)
+    if form is None and named:
+        return by_name(named)
+    if form is None:
+        endings = ", ".join(one.endings[0] for one in FORMATS)
+        raise stop(
+            f"--out {path}: no format is known for its ending", f"end it in {endings}; or give --format"
+        )
+    return form
 
 
 def check_target(path: Path) -> None:
@@ -33,7 +38,19 @@ def check_target(path: Path) -> None:
         raise stop("cannot be written: Permission denied", "choose a folder you may write to", file=name)
 
 
-def write_whole(path: Path, text: str) -> None:
+def keep_apart(paths: Sequence[Path], read: Iterable[str]) -> None:
+    """Raise InputProblems where an output would overwrite a file that was read: somebody typed it."""
+    typed = {Path(name).resolve() for name in read}
+    for path in paths:
+        if path.resolve() in typed:
+            raise stop(
+                "not written: it is one of the files that were read",
+                "give the output another name",
+                file=path.as_posix(),
+            )
+
+
+def write_whole(path: Path, content: str | bytes) -> None:
     """Write a file so that it is there in full or not at all. Raises InputProblems."""
     name = path.as_posix()
     mend = "check the folder, its permissions and the space on the disk"
@@ -42,8 +59,8 @@ def write_whole(path: Path, text: str) -> None:
     except OSError as error:
         raise stop(f"cannot be written: {error.strerror}", mend, file=name) from None
     try:
-        with os.fdopen(handle, "w", encoding="utf-8", errors="backslashreplace", newline="\n") as stream:
-            stream.write(text)
+        with os.fdopen(handle, "wb") as stream:
+            stream.write(as_bytes(content))
             stream.flush()
             os.fsync(stream.fileno())
         _as_usual(temporary)
@@ -54,6 +71,20 @@ def write_whole(path: Path, text: str) -> None:
     except BaseException:
         Path(temporary).unlink(missing_ok=True)
         raise
+
+
+def write_to(stream: TextIO, content: str | bytes) -> None:
+    """Write to a stream of text, such as stdout; a workbook's bytes go to what lies under it."""
+    if isinstance(content, str):
+        stream.write(content)
+        return
+    stream.flush()
+    stream.buffer.write(content)
+
+
+def as_bytes(content: str | bytes) -> bytes:
+    """Return what is to be written as bytes: texts in UTF-8, what cannot be encoded written out."""
+    return content if isinstance(content, bytes) else content.encode("utf-8", "backslashreplace")
 
 
 def _as_usual(temporary: str) -> None:

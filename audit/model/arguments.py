@@ -240,6 +240,15 @@ class Fold(Written):
     """Fewest findings that are put together."""
 
 
+class WaiverState(Written):
+    """Waivers are in force, used, and not too long."""
+
+    kind: Literal["waiver"]
+    what: Literal["expired", "expiring", "lapsed", "unused", "too-long", "not-in-force"]
+    days: int = 0
+    """For `expiring`: how long before; for `too-long`: how long at the most."""
+
+
 Check = Annotated[
     EqualsPlan
     | EqualsGateway
@@ -261,6 +270,7 @@ Check = Annotated[
     | Evidence
     | WordOrder
     | Expression
-    | Fold,
+    | Fold
+    | WaiverState,
     Field(discriminator="kind"),
 ]

@@ -130,6 +130,8 @@ class PlanFile(Written):
     """Device type files, relative to the plan."""
     rules: tuple[str, ...] = ()
     """Files of site rules, relative to the plan."""
+    waivers: tuple[str, ...] = ()
+    """Files of waivers, relative to the plan."""
     approved: tuple[Approved, ...] = ()
     """What the owner allows: firmware, batteries, band variants."""
     defaults: Settings = {}

@@ -14,10 +14,10 @@ from pydantic import BaseModel
 
 from audit.model.base import Written
 from audit.model.device import DeviceSettings, DeviceType
-from audit.model.finding import Reported, Result
 from audit.model.mapping import MappingFile
 from audit.model.plan import PlanFile
 from audit.model.readback import ReadbackFile
+from audit.model.result import Reported, Result
 from audit.model.rule import GateFile, RuleFile, SiteRuleFile
 from audit.model.waiver import WaiverFile
 

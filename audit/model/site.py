@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 
+from audit.model.base import Position
 from audit.model.device import DeviceType, Setting
 from audit.model.plan import PlanFile
 from audit.model.table import NOWHERE, Place, Table
@@ -24,6 +25,7 @@ class Block:
     networks: Sequence[str]
     locations: Sequence[str]
     installed: Sequence[str]
+    positions: Sequence[Position | None]
     planned: Mapping[str, Values]
     planned_place: Callable[[int, str], Place]
     rows: list[list[tuple[Table, int]]] = field(default_factory=list)

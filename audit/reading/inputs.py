@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from audit.model.finding import InputFile
+from audit.model.result import InputFile
 from audit.model.table import Place
 from audit.reading.files import FileBytes
 

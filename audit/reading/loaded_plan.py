@@ -41,6 +41,8 @@ class LoadedPlan:
     """What stands for an access code in the plan's own settings → what is kept of the code."""
     rules: list[tuple[str, int]]
     """Site rule files that the plan names, each with the line on which it does."""
+    waivers: list[tuple[str, int]]
+    """Files of waivers, likewise."""
 
 
 def without_settings(plan: PlanFile, approved: tuple[Approved, ...]) -> PlanFile:

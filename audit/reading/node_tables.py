@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from audit.errors import InputProblems, Problem, nearest, stop
+from audit.model.base import Position
 from audit.model.device import DeviceType
 from audit.model.plan import Network, NodeTable
 from audit.model.table import Table
@@ -18,7 +19,7 @@ from audit.reading.mappings import read_mappings
 from audit.reading.quoting import quoted
 from audit.reading.readback import read_tables
 from audit.reading.tables import need_identity
-from audit.reading.values import bare
+from audit.reading.values import bare, is_number
 from audit.reading.vocabulary import Vocabulary
 
 
@@ -59,6 +60,7 @@ def read_node_table(
             types = _types(table, networks, around, problems)
             groups.append(Group(networks, table, types))
             problems.extend(_bad_dates(table))
+            problems.extend(_bad_positions(table))
             problems.extend(
                 table.place(entry, "tag").problem("the node has no tag", "give it one")
                 for entry, text in enumerate(table.texts("tag"))
@@ -78,6 +80,15 @@ def _bad_dates(table: Table) -> Iterator[Problem]:
             except ValueError:
                 message = f"{quoted(text.strip())} is not a date"
                 yield table.place(entry, "installed_on").problem(message, "write it as 2026-03-31")
+
+
+def _bad_positions(table: Table) -> Iterator[Problem]:
+    """Yield a problem for every part of a position that is no number."""
+    for name in Position.model_fields:
+        for entry, text in enumerate(table.texts(name)):
+            if text.strip() and not is_number(text):
+                message = f"{quoted(text.strip())} is not a number"
+                yield table.place(entry, name).problem(message, "write it as 1250 or 59.91")
 
 
 def _networks(table: Table, network: str, around: Around, problems: list[Problem]) -> list[str]:

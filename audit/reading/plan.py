@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from audit.errors import InputProblems, Problem, nearest
+from audit.model.base import Position
 from audit.model.device import DeviceType
 from audit.model.plan import Approved, Network, NodeTable, PlanFile
 from audit.model.table import HIDDEN, Place, RawColumn, Table
@@ -78,11 +79,14 @@ class _Reader:
             network.name: [self._texts(("networks", n, "defaults"), network.defaults, None), site]
             for n, network in enumerate(self.plan.networks)
         }
-        rules = [(name, self.document.mark(("rules", i)).line) for i, name in enumerate(self.plan.rules)]
+        rules, waivers = (
+            [(name, self.document.mark((part, i)).line) for i, name in enumerate(getattr(self.plan, part))]
+            for part in ("rules", "waivers")
+        )
         plan = without_settings(self.plan, self._approved())
         return LoadedPlan(
             self.document.file, self.path, plan, self.types, self.words, gateways, nodes, defaults,
-            self.codes, rules,
+            self.codes, rules, waivers,
         )  # fmt: skip
 
     def _approved(self) -> tuple[Approved, ...]:
@@ -167,6 +171,7 @@ class _Reader:
             self._problem((*steps, "type"), f"device type {kind.name!r} is no gateway", "name a gateway type")
         settings = self._texts((*steps, "settings"), gateway.settings, kind)
         fields = {"tag": gateway.tag, "serial": gateway.serial, "location": gateway.location}
+        fields |= _position(gateway.position)
         return Group([network.name], self._table([(fields, settings, steps)]), [gateway.type])
 
     def _nodes(self, n: int, network: Network) -> list[Group]:
@@ -193,6 +198,7 @@ class _Reader:
                 "serial": node.serial,
                 "location": node.location,
                 "installed_on": installed,
+                **_position(node.position),
             }
             entries.append((fields, self._texts((*here, "settings"), node.settings, kind), here))
             types.append(name)
@@ -211,3 +217,9 @@ class _Reader:
             groups += found
             self.problems += problems
         return groups
+
+
+def _position(position: Position | None) -> dict[str, str]:
+    """Return a position as the fields of a table."""
+    given = position.model_dump(exclude_none=True) if position else {}
+    return {name: str(number) for name, number in given.items()}

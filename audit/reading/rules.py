@@ -10,7 +10,7 @@ from typing import Any
 from audit.errors import InputProblems
 from audit.model.base import Level
 from audit.model.device import DeviceType
-from audit.model.finding import Pack
+from audit.model.result import Pack
 from audit.model.rule import Gate, GateFile, Rule, RuleFile, SiteRuleFile
 from audit.reading.documents import build, read_document, read_model
 from audit.reading.files import read_bytes

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import hmac
+import math
 import re
 import secrets
 from decimal import Decimal
@@ -217,3 +218,11 @@ def damaged(identifier: str) -> bool:
     return bool(_POWER_FORM.fullmatch(identifier)) or (
         identifier.isdigit() and len(identifier) > 15 and set(identifier[15:]) == {"0"}
     )
+
+
+def is_number(text: str) -> bool:
+    """Tell whether a text is a plain finite number."""
+    try:
+        return math.isfinite(float(text))
+    except ValueError:
+        return False

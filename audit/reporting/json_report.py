@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from audit.model.finding import Result
+from audit.model.result import Result
 
 
 def render(result: Result) -> str:

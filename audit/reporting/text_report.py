@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from audit.model.finding import EvidencePlace, Finding, NetworkCounts, Result
+from audit.model.result import EvidencePlace, Finding, NetworkCounts, Result
 from audit.reporting.lines import Lines, table
 
 MOST_CAUSES = 100
@@ -19,13 +19,15 @@ def render(result: Result, width: int = 80, colour: bool = False, everything: bo
     """Return the report as text of the given width."""
     lines = Lines(width, colour)
     _verdict(lines, result)
-    causes = [finding for finding in result.findings if finding.caused_by is None]
+    causes = [finding for finding in result.findings if finding.caused_by is None and not finding.waived]
     shown = causes if everything else causes[:MOST_CAUSES]
     _causes(lines, result, shown, None if everything else MOST_DEPENDENTS)
     if len(shown) < len(causes):
         lines.add(
             f"… and {len(causes) - len(shown):,} more. `--all` prints them; `--out result.json` has them."
         )
+    _waived(lines, result)
+    _absent(lines, result)
     _networks(lines, result, shown)
     _not_checked(lines, result)
     _inputs(lines, result)
@@ -44,7 +46,8 @@ def _verdict(lines: Lines, result: Result) -> None:
     gate = result.gate
     lines.add(f"{gate.title} ({gate.id}): fails on {_or_worse(gate.fail_on)}; run on {result.run_on}")
     lines.add()
-    lines.add(f"{_levels(result)}, from {_n(counts.root_causes, 'cause')}", indent=2)
+    waived = f"; {counts.waived:,} waived" if counts.waived else ""
+    lines.add(f"{_levels(result)}, from {_n(counts.root_causes, 'cause')}{waived}", indent=2)
     if not counts.devices_read:
         lines.add(
             f"the plan alone was checked: {_n(counts.devices, 'planned device')}, none read back",
@@ -85,8 +88,9 @@ def _causes(lines: Lines, result: Result, causes: Sequence[Finding], most: int |
     for number, finding in enumerate(causes, 1):
         lines.add()
         where = " ".join(filter(None, (finding.network, finding.node)))
+        mark = f" ({finding.since})" if finding.since else ""
         lines.add(
-            f"{number}. {finding.level}: {where + ': ' if where else ''}{finding.message}",
+            f"{number}. {finding.level}{mark}: {where + ': ' if where else ''}{finding.message}",
             finding.level,
             hang=3,
         )
@@ -139,6 +143,38 @@ def where_it_stands(place: EvidencePlace) -> str:
     return f"{text}: {place.raw!r}" if place.raw else text
 
 
+def _waived(lines: Lines, result: Result) -> None:
+    """List what is waived, and every waiver with what became of it."""
+    waived = [finding for finding in result.findings if finding.waived]
+    if waived:
+        lines.head("WAIVED, listed and not counted above")
+    for finding in waived:
+        if finding.waived:
+            where = " ".join(filter(None, (finding.network, finding.node)))
+            lines.add(f"- {finding.level}, {where}: {finding.message} ({finding.rule})", indent=2, hang=2)
+            by = f"waiver {finding.waived.waiver}, approved by {finding.waived.approver}"
+            lines.add(f"{by}, until {finding.waived.expires}: {finding.waived.reason}", indent=4, hang=2)
+    if result.waivers:
+        lines.head("WAIVERS")
+        heads = ["waiver", "state", "rule", "node", "setting", "value", "expires"]
+        rows = [
+            [w.id, w.state, w.rule, w.node, w.setting or "", w.value or "", w.expires] for w in result.waivers
+        ]
+        lines.block(table(rows, heads, lines.width), 2)
+
+
+def _absent(lines: Lines, result: Result) -> None:
+    """List the findings of the earlier result that are no more."""
+    if result.since is None:
+        return
+    lines.head(f"SINCE {result.since.run_on}")
+    new = sum(finding.since == "new" for finding in result.findings)
+    lines.add(f"{_n(new, 'new finding')}, {_n(len(result.since.absent), 'finding')} no more", indent=2)
+    for finding in result.since.absent:
+        where = " ".join(filter(None, (finding.network, finding.node)))
+        lines.add(f"- no more: {where}: {finding.message} ({finding.rule})", indent=2, hang=2)
+
+
 def _networks(lines: Lines, result: Result, causes: Sequence[Finding]) -> None:
     lines.head("NETWORK BY NETWORK")
     heads = [
@@ -171,7 +207,7 @@ def _networks(lines: Lines, result: Result, causes: Sequence[Finding]) -> None:
 def _network(
     lines: Lines, network: NetworkCounts, findings: Sequence[Finding], numbers: dict[str, str]
 ) -> None:
-    shown = [f for f in findings if f.id in numbers or f.caused_by in numbers]
+    shown = [f for f in findings if f.id in numbers or f.caused_by in numbers or f.waived]
     if shown:
         lines.head(f"{network.network}, gateway {network.gateway}")
         lines.block(_findings_table(shown, numbers, lines.width), 2)
@@ -181,6 +217,7 @@ def _findings_table(findings: Sequence[Finding], numbers: dict[str, str], width:
     rows = []
     for finding in findings:
         cause = numbers.get(finding.id) or f"under {numbers.get(finding.caused_by or '', '?')}"
+        cause = "waived" if finding.waived else cause
         planned = finding.planned if len(finding.settings) == 1 else ""
         found = finding.found if len(finding.settings) == 1 else ""
         rows.append(
@@ -225,6 +262,6 @@ def _closing(lines: Lines, result: Result) -> None:
         lines.add(f"PASS: {_levels(result)}", "good")
     else:
         lines.add(f"FAIL: {_levels(result)}", "bad")
-    first = next((finding for finding in result.findings if finding.caused_by is None), None)
+    first = next((f for f in result.findings if f.caused_by is None and not f.waived), None)
     if first:
         lines.add(f"next: asfound rules {first.rule}")

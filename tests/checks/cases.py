@@ -11,8 +11,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from audit.model.finding import Finding
 from audit.model.mapping import DEFAULT_BLANKS
+from audit.model.result import Finding
 from tests.site_builder import Cell, SiteOf, result_of
 
 

@@ -14,7 +14,7 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
-from audit.model.finding import Finding, Result
+from audit.model.result import Finding, Result
 from audit.run import Order, run
 
 DATA = Path(__file__).parent / "data"

@@ -22,7 +22,7 @@ import pytest
 from deepdiff import DeepDiff
 
 from audit.comparing import compare_all
-from audit.model.finding import Finding, Result
+from audit.model.result import Finding, Result
 from audit.model.roles import ROLES
 from audit.model.site import Block
 from audit.pairing import pair

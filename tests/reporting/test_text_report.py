@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from audit.model.finding import EvidencePlace, Finding, Result
+from audit.model.result import EvidencePlace, Finding, Result
 from audit.reporting.lines import Lines, clean
 from audit.reporting.text_report import render, where_it_stands
 from tests.test_examples import audit
@@ -24,7 +24,7 @@ def finding(number: int, **more: object) -> Finding:
         "planned": "7.50", "found": "1e5", "raw": "1e5", "evidence": [], "others": [],
         "message": f"message {number}",
         "why": "because", "remedy": "mend it", "source": "common practice",
-        "caused_by": None, "dependents": [],
+        "caused_by": None, "dependents": [], "waived": None, "since": None,
     }  # fmt: skip
     return Finding.model_validate(fields | more)
 

@@ -1,0 +1,109 @@
+"""Detailing: every device with its settings, for reports that draw or list them all."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping, Sequence
+
+from audit.comparing import Difference
+from audit.model.base import Position
+from audit.model.device import Setting
+from audit.model.result import DeviceDetail, Finding, SettingDetail
+from audit.model.site import Block, Site
+from audit.model.value import Code, Value
+
+EARTH_RADIUS_M = 6_371_000
+"""Mean radius of the earth, in metres: enough for a sketch of where nodes stand."""
+
+
+def details(
+    site: Site, differences: Mapping[tuple[int, str], Difference], findings: Sequence[Finding]
+) -> list[DeviceDetail]:
+    """Return what became of each device, gateways before nodes, in the plan's order, network by network."""
+    wrong = {(f.network, f.node) for f in findings if f.level != "note" and f.waived is None}
+    unlike = {(b, name): set(difference.differing) for (b, name), difference in differences.items()}
+    found = [
+        _device(site, b, i, unlike, wrong) for b, block in enumerate(site.blocks) for i in range(len(block))
+    ]
+    networks = {network.name: n for n, network in enumerate(site.plan.networks)}
+    return sorted(found, key=lambda device: (networks[device.network], not device.gateway))
+
+
+def _device(
+    site: Site,
+    b: int,
+    i: int,
+    unlike: Mapping[tuple[int, str], set[int]],
+    wrong: set[tuple[str | None, str | None]],
+) -> DeviceDetail:
+    block = site.blocks[b]
+    east, north = _from_gateway(site, block, i)
+    state = "differs" if (block.networks[i], block.tags[i]) in wrong else "as planned"
+    return DeviceDetail(
+        network=block.networks[i],
+        tag=block.tags[i],
+        serial=block.serials[i] or None,
+        location=block.locations[i] or None,
+        type=block.type.name,
+        gateway=block.gateway,
+        east_m=east,
+        north_m=north,
+        state=state if block.rows and block.rows[i] else "not read",
+        settings=[*_settings(block, b, i, unlike)],
+    )
+
+
+def _settings(
+    block: Block, b: int, i: int, unlike: Mapping[tuple[int, str], set[int]]
+) -> Iterator[SettingDetail]:
+    for setting in block.type.settings:
+        planned, found = block.value("planned", setting.name, i), block.value("found", setting.name, i)
+        if planned.state == "blank" and found.state == "blank":
+            continue
+        yield SettingDetail(
+            name=setting.name,
+            label=setting.label or setting.name,
+            role=setting.role or None,
+            input=setting.input,
+            unit=setting.unit or None,
+            planned=planned.shown or None,
+            found=found.shown or None,
+            planned_number=_number(planned, setting),
+            found_number=_number(found, setting),
+            state=_state(planned, found, differs=i in unlike.get((b, setting.name), ())),
+        )
+
+
+def _number(value: Value, setting: Setting) -> float | None:
+    return None if value.number is None or isinstance(value.content, Code) else float(value.number)
+
+
+def _state(planned: Value, found: Value, *, differs: bool) -> str:
+    if found.state in ("unclear", "impossible"):
+        return "unclear"
+    if not planned.read:
+        return "not planned"
+    if not found.read:
+        return "not read"
+    return "differs" if differs else "as planned"
+
+
+def _from_gateway(site: Site, block: Block, i: int) -> tuple[float | None, float | None]:
+    """Return how many metres east and north of its gateway a device stands, where the plan says."""
+    b, g = site.gateways[block.networks[i]]
+    here, there = block.positions[i], site.blocks[b].positions[g]
+    if here is None or there is None:
+        return None, None
+    if here.x_m is not None and here.y_m is not None and there.x_m is not None and there.y_m is not None:
+        return here.x_m - there.x_m, here.y_m - there.y_m
+    return _by_degrees(here, there)
+
+
+def _by_degrees(here: Position, there: Position) -> tuple[float | None, float | None]:
+    """Return metres east and north between two places given in degrees, for distances of a site."""
+    if None in (here.latitude, here.longitude, there.latitude, there.longitude):
+        return None, None
+    north = math.radians(float(here.latitude or 0) - float(there.latitude or 0))
+    east = math.radians(float(here.longitude or 0) - float(there.longitude or 0))
+    east *= math.cos(math.radians(float(there.latitude or 0)))
+    return round(EARTH_RADIUS_M * east, 1), round(EARTH_RADIUS_M * north, 1)

@@ -1,0 +1,259 @@
+"""The result of a run: what reports are written from. A report computes nothing, so all is here."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from pydantic import BaseModel, ConfigDict
+
+from audit.model.base import Level
+
+
+class Reported(BaseModel):
+    """A part of the result, as machines read it."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+
+class EvidencePlace(Reported):
+    """Where a value stands."""
+
+    file: str
+    sheet: str | None
+    row: int | None
+    column: str | None
+    heading: str | None
+    raw: str | None
+    """The text as it stands there; null for an access code."""
+
+
+class Waived(Reported):
+    """The waiver that excuses a finding."""
+
+    waiver: str
+    reason: str
+    compensating_measure: str | None
+    owner: str
+    approver: str
+    expires: str
+
+
+class Finding(Reported):
+    """One thing that is not as it should be."""
+
+    id: str
+    """Made of rule, network, node and settings: stays the same when rows move."""
+    rule: str
+    level: Level
+    network: str | None
+    node: str | None
+    serial: str | None
+    location: str | None
+    setting: str | None
+    """The setting concerned; the first, where there are several."""
+    settings: list[str]
+    planned: str | None
+    found: str | None
+    raw: str | None
+    """The text as found, before it was read as a value; null for an access code."""
+    evidence: list[EvidencePlace]
+    others: list[str]
+    """Tags of the other devices concerned; of all of them, where `node` is null."""
+    message: str
+    why: str
+    remedy: str
+    source: str
+    caused_by: str | None
+    """Id of the finding that is the cause of this one."""
+    dependents: list[str]
+    """Ids of the findings that this one is the cause of."""
+    waived: Waived | None
+    """The live waiver that excuses it; a waived finding is listed and fails no gate."""
+    since: Literal["new", "unchanged", "updated"] | None
+    """How it stands to an earlier result, where one was given."""
+
+
+class Counts(Reported):
+    """How much was compared."""
+
+    networks: int
+    devices: int
+    devices_read: int
+    verified: int
+    """Planned settings read back as planned."""
+    differing: int
+    """Planned settings read back otherwise."""
+    not_read: int
+    """Planned settings that were not read back, or not clearly."""
+    errors: int
+    """Findings of this level that no waiver excuses; so for the next two."""
+    warnings: int
+    notes: int
+    waived: int
+    root_causes: int
+
+
+class NetworkCounts(Reported):
+    """The same for one network."""
+
+    network: str
+    gateway: str
+    devices: int
+    devices_read: int
+    verified: int
+    differing: int
+    not_read: int
+    errors: int
+    warnings: int
+    notes: int
+    waived: int
+
+
+class NotChecked(Reported):
+    """A rule that found nothing to look at, and why."""
+
+    rule: str
+    reason: str
+
+
+class InputFile(Reported):
+    """A file that went into the result."""
+
+    file: str
+    kind: str
+    sha256: str | None
+    """Null where the file carries access codes: a hash would let them be guessed."""
+    note: str | None
+
+
+class Pack(Reported):
+    """A pack of rules that was used."""
+
+    pack: str
+    version: str
+    sha256: str
+    rules: int
+
+
+class SiteName(Reported):
+    """What was checked."""
+
+    name: str
+    plan_revision: str | None
+
+
+class Gate(Reported):
+    """What the verdict was given on."""
+
+    id: str
+    title: str
+    fail_on: Level
+
+
+class Tool(Reported):
+    """What made the result."""
+
+    name: str
+    version: str
+
+
+class RuleUsed(Reported):
+    """A rule of the run, in words."""
+
+    id: str
+    title: str
+    level: Level
+    why: str
+    remedy: str
+    source: str
+
+
+class WaiverUsed(Reported):
+    """A waiver, and what became of it. All are listed."""
+
+    id: str
+    rule: str
+    node: str
+    setting: str | None
+    value: str | None
+    reason: str
+    compensating_measure: str | None
+    owner: str
+    approver: str
+    issued: str
+    expires: str
+    state: Literal["in use", "not yet in force", "expired", "lapsed", "unused"]
+
+
+class Since(Reported):
+    """The earlier result that findings are compared with."""
+
+    file: str
+    sha256: str
+    run_on: str
+    absent: list[Finding]
+    """Findings of the earlier result that are no more."""
+
+
+class SettingDetail(Reported):
+    """What became of one setting of a device."""
+
+    name: str
+    label: str
+    role: str | None
+    input: str
+    unit: str | None
+    planned: str | None
+    found: str | None
+    planned_number: float | None
+    """For drawing; in the setting's unit."""
+    found_number: float | None
+    state: Literal["as planned", "differs", "not read", "unclear", "not planned"]
+
+
+class DeviceDetail(Reported):
+    """What became of one device."""
+
+    network: str
+    tag: str
+    serial: str | None
+    location: str | None
+    type: str
+    gateway: bool
+    east_m: float | None
+    """Metres east of its gateway, where the plan gives positions."""
+    north_m: float | None
+    state: Literal["as planned", "differs", "not read"]
+    """`differs` where any error or warning stands that no waiver excuses, `not read` without any reading."""
+    settings: list[SettingDetail]
+    """Settings that are planned or were read, in display order."""
+
+
+class Result(Reported):
+    """The result of a run. Verdict first."""
+
+    schema_: Literal["asfound/result/1"]
+    verdict: Literal["pass", "fail"]
+    counts: Counts
+    site: SiteName
+    gate: Gate
+    run_on: str
+    tool: Tool
+    networks: list[NetworkCounts]
+    findings: list[Finding]
+    not_checked: list[NotChecked]
+    inputs: list[InputFile]
+    packs: list[Pack]
+    cautions: list[str]
+    rules: list[RuleUsed]
+    waivers: list[WaiverUsed]
+    since: Since | None
+    devices: list[DeviceDetail] | None
+    """Every device with its settings; only where asked for, since it is long."""
+
+    model_config = ConfigDict(
+        frozen=True,
+        extra="forbid",
+        alias_generator=lambda name: name.rstrip("_"),
+        populate_by_name=True,
+    )

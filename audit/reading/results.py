@@ -1,0 +1,34 @@
+"""Results of earlier runs, from their JSON files."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+from pydantic import ValidationError
+
+from audit.errors import InputProblems, stop
+from audit.model.result import Result
+from audit.reading.documents import parse_json
+from audit.reading.files import FileBytes, decode, read_bytes
+
+
+def read_result(path: Path) -> tuple[Result, FileBytes]:
+    """Return a result and its file. Raises InputProblems where it is none."""
+    file = read_bytes(path)
+    text = decode(file)
+    data = parse_json(text, file.name)
+    schema = data.get("schema") if isinstance(data, dict) else None
+    if schema != "asfound/result/1":
+        mend = "give a file that `asfound check --out result.json` has written"
+        raise stop("is no result of asfound in a form that this version knows", mend, file=file.name)
+    try:
+        return Result.model_validate(json.loads(text)), file
+    except ValidationError as error:
+        places = sorted({"/" + "/".join(map(str, e["loc"])) for e in error.errors()})
+        raise InputProblems(
+            [
+                stop(f"is damaged at {place}", "make the result anew", file=file.name).problems[0]
+                for place in places
+            ]
+        ) from None

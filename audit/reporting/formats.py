@@ -1,0 +1,56 @@
+"""The formats of a result: their names, the file endings that ask for them, and their writers."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from importlib import import_module
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:  # the models take longer to import than --help may
+    from audit.model.result import Result
+
+
+@dataclass(frozen=True, slots=True)
+class Format:
+    """One way to write a result."""
+
+    name: str
+    endings: tuple[str, ...]
+    writer: str
+    """Module with a function `render(result)`, imported only where it is used."""
+    what: str
+    detail: bool = False
+    """Whether it shows every device, so that the result has to list them."""
+
+
+_HERE = "audit.reporting"
+FORMATS = (
+    Format("text", (".txt",), f"{_HERE}.text_report", "for a person at a terminal"),
+    Format("json", (".json",), f"{_HERE}.json_report", "the whole result, for machines"),
+    Format("sarif", (".sarif", ".sarif.json"), f"{_HERE}.sarif_report", "SARIF 2.1.0, for pipelines"),
+    Format("junit", (".junit.xml", ".xml"), f"{_HERE}.junit_report", "JUnit XML, for pipelines", detail=True),
+    Format("punch-csv", (".csv",), f"{_HERE}.punch_csv", "punch list as a table"),
+    Format("punch-xlsx", (".xlsx",), f"{_HERE}.punch_xlsx", "punch list as a workbook"),
+    Format("markdown", (".md",), f"{_HERE}.markdown_report", "summary for merge requests"),
+    Format("html", (".html", ".htm"), f"{_HERE}.html_report", "page to look at and sign", detail=True),
+)
+NAMES = tuple(form.name for form in FORMATS)
+
+
+def by_name(name: str) -> Format:
+    """Return the format of a name. Raises KeyError."""
+    return next(form for form in FORMATS if form.name == name)
+
+
+def by_ending(path: str) -> Format | None:
+    """Return the format that a file name asks for by its ending, the longest that fits; None for none."""
+    fits = [(len(end), form) for form in FORMATS for end in form.endings if path.lower().endswith(end)]
+    return max(fits, key=lambda fit: fit[0])[1] if fits else None
+
+
+def render(result: Result, form: Format, *, detail: bool = False) -> str | bytes:
+    """Return a result in a format. Only formats that show every device get the list of them."""
+    if not (form.detail or detail):
+        result = result.model_copy(update={"devices": None})
+    written: str | bytes = import_module(form.writer).render(result)
+    return written

@@ -1,0 +1,209 @@
+"""Alarm strips: range, setpoints and deadband of a node, planned and found, on one scale. Layout only."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from audit.model.result import DeviceDetail, SettingDetail
+from audit.reporting.drawing import spread, text_width
+
+SETPOINTS = {"alarm_low_low": "LL", "alarm_low": "L", "alarm_high": "H", "alarm_high_high": "HH"}
+ROLES = {"range_low": "LRV", "range_high": "URV", **SETPOINTS, "deadband": "deadband"}
+"""What a strip shows: the role of a setting, and what the trade calls it."""
+WORDS = {"as planned": "=", "differs": "≠", "not read": "?", "unclear": "!", "not planned": ""}
+LEFT, RIGHT = 60.0, 350.0
+"""The ends of the scale; words stand left of it, the range right of it."""
+WIDTH = 460
+
+
+class Pointer(NamedTuple):
+    """A setpoint on the scale: its tip at `x`, its text round `text_x`."""
+
+    x: float
+    text_x: float
+    text: str
+    state: str
+
+
+class Band(NamedTuple):
+    """From where to where something goes."""
+
+    x: float
+    width: float
+
+
+@dataclass(frozen=True, slots=True)
+class Lane:
+    """One side of a strip: planned or found."""
+
+    side: str
+    range: Band | None
+    deadbands: Sequence[Band]
+    pointers: Sequence[Pointer]
+    words: Sequence[str]
+    """The range and the deadband in words."""
+
+
+@dataclass(frozen=True, slots=True)
+class Strip:
+    """The alarms of one measuring input of a device."""
+
+    device: DeviceDetail
+    input: str
+    unit: str
+    lanes: Sequence[Lane]
+    unlike: Sequence[str]
+    """In words: everything that is not as planned."""
+    alternative: str
+    """The whole strip in words."""
+
+
+Shown = Mapping[str, SettingDetail]
+"""Role → setting, of one measuring input."""
+
+
+def strips(device: DeviceDetail) -> Iterator[Strip]:
+    """Yield a strip for each measuring input of a device that has alarms."""
+    inputs: dict[str, dict[str, SettingDetail]] = {}
+    for setting in device.settings:
+        if setting.role in ROLES:
+            inputs.setdefault(setting.input, {})[setting.role] = setting
+    for name, shown in inputs.items():
+        if any(role in shown for role in SETPOINTS):
+            ordered = {role: shown[role] for role in ROLES if role in shown}
+            yield _strip(device, name, ordered)
+
+
+def _strip(device: DeviceDetail, name: str, shown: Shown) -> Strip:
+    unit = next((setting.unit for setting in shown.values() if setting.unit), None) or ""
+    to_x = _scale([number for side in ("planned", "found") for number in _numbers(shown, side).values()])
+    return Strip(
+        device=device,
+        input="" if name == "main" else name,
+        unit=unit,
+        lanes=[_lane(side, shown, unit, to_x) for side in ("planned", "found")],
+        unlike=[_unlike(ROLES[role], s) for role, s in shown.items() if s.state in UNLIKE],
+        alternative="; ".join(_told(ROLES[role], s) for role, s in shown.items()),
+    )
+
+
+UNLIKE = ("differs", "not read", "unclear")
+
+
+def _numbers(shown: Shown, side: str) -> dict[str, float]:
+    """Return the numbers of one side that have a place on the scale, by role."""
+    numbers = {role: getattr(s, f"{side}_number") for role, s in shown.items() if role != "deadband"}
+    return {role: n for role, n in numbers.items() if n is not None and math.isfinite(n)}
+
+
+class Scale(NamedTuple):
+    """From numbers to places on the drawing."""
+
+    low: float
+    high: float
+
+    def __call__(self, number: float) -> float:
+        """Return where a number stands."""
+        part = (number / 2 - self.low / 2) / (self.high / 2 - self.low / 2)
+        return round(LEFT + (RIGHT - LEFT) * min(max(part, 0.0), 1.0), 1)
+
+
+def _scale(numbers: Sequence[float]) -> Scale:
+    """Return a scale that holds all the numbers, with a little room at its ends."""
+    low, high = min(numbers, default=0.0), max(numbers, default=1.0)
+    room = 0.03 * (high / 2 - low / 2) * 2 or max(abs(high), 1.0)
+    return Scale(low - room, high + room) if math.isfinite(high - low) else Scale(low, high)
+
+
+def _lane(side: str, shown: Shown, unit: str, to_x: Scale) -> Lane:
+    numbers = _numbers(shown, side)
+    ends = [numbers.get(role) for role in ("range_low", "range_high")]
+    band = None
+    if ends[0] is not None and ends[1] is not None:
+        left, right = sorted((to_x(ends[0]), to_x(ends[1])))
+        band = Band(left, round(right - left, 1))
+    return Lane(
+        side=side,
+        range=band,
+        deadbands=list(_deadbands(side, shown, numbers, to_x)),
+        pointers=_pointers(side, shown, numbers, unit, to_x),
+        words=list(_words(side, shown, unit)),
+    )
+
+
+def _deadbands(side: str, shown: Shown, numbers: Mapping[str, float], to_x: Scale) -> Iterator[Band]:
+    """Yield where an alarm stays on after the value has returned: below H and HH, above L and LL."""
+    deadband = getattr(shown.get("deadband"), f"{side}_number", None)
+    if deadband is None or not math.isfinite(deadband) or deadband <= 0:
+        return
+    for role in SETPOINTS:
+        if role in numbers:
+            inwards = -deadband if "high" in role else deadband
+            left, right = sorted((to_x(numbers[role]), to_x(numbers[role] + inwards)))
+            yield Band(left, max(round(right - left, 1), 1.0))
+
+
+def _pointers(
+    side: str, shown: Shown, numbers: Mapping[str, float], unit: str, to_x: Scale
+) -> list[Pointer]:
+    """Return the setpoints of one side, their texts moved apart where they would cover each other."""
+    there = sorted((to_x(numbers[role]), role) for role in SETPOINTS if role in numbers)
+    texts = [_pointer_text(side, ROLES[role], shown[role], unit) for _, role in there]
+    apart = max((text_width(text) * 0.95 + 6 for text in texts), default=0.0)
+    text_xs = spread([x for x, _ in there], apart, LEFT - 10, RIGHT + 10)
+    return [
+        Pointer(x, round(text_x, 1), text, shown[role].state)
+        for (x, role), text, text_x in zip(there, texts, text_xs, strict=True)
+    ]
+
+
+def _pointer_text(side: str, name: str, setting: SettingDetail, unit: str) -> str:
+    """Return the text at a setpoint: its value where planned, and where found only if it differs."""
+    value = _bare(getattr(setting, side), unit)
+    if side == "planned" or setting.state in UNLIKE:
+        return f"{'≠ ' if side == 'found' and setting.state == 'differs' else ''}{name} {_cut(value)}"
+    return name
+
+
+def _words(side: str, shown: Shown, unit: str) -> Iterator[str]:
+    """Yield what stands beside the scale: the range, then the deadband."""
+    ends = [shown[role] for role in ("range_low", "range_high") if role in shown]
+    if ends:
+        texts = [_cut(_bare(getattr(end, side), unit)) or "?" for end in ends]
+        yield f"{_sign(side, ends)}{' to '.join(texts)} {unit}".strip()
+    if "deadband" in shown:
+        text = _cut(_bare(getattr(shown["deadband"], side), unit)) or "?"
+        yield f"{_sign(side, [shown['deadband']])}deadband {text}"
+
+
+def _sign(side: str, settings: Sequence[SettingDetail]) -> str:
+    return "≠ " if side == "found" and any(s.state == "differs" for s in settings) else ""
+
+
+def _bare(value: str | None, unit: str) -> str:
+    """Return a value without its unit, which stands once on the strip."""
+    return (value or "").removesuffix(unit).rstrip() if unit else value or ""
+
+
+def _cut(text: str) -> str:
+    return text if len(text) <= 10 else text[:9] + "…"
+
+
+def _unlike(name: str, setting: SettingDetail) -> str:
+    """Return in words what is not as planned about a setting."""
+    planned = setting.planned or "nothing"
+    if setting.state == "not read":
+        return f"? {name} not read, planned {planned}"
+    sign = WORDS[setting.state]
+    unclear = " unclear" if setting.state == "unclear" else ""
+    return f"{sign} {name}{unclear} {setting.found or ''}, planned {planned}"
+
+
+def _told(name: str, setting: SettingDetail) -> str:
+    """Return a setting in words."""
+    planned = f"planned {setting.planned}" if setting.planned else "not planned"
+    found = f"found {setting.found}" if setting.found else "not read"
+    return f"{name} {planned}, {found}"

@@ -1,0 +1,138 @@
+"""Waiving: live waivers mark the findings that they excuse; those that excuse nothing are findings.
+
+A waiver excuses one rule's finding on one device and setting, with one exact value. It hides nothing.
+"""
+
+from __future__ import annotations
+
+import datetime
+from collections import defaultdict
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from audit.checking import Found
+from audit.folding import Causes
+from audit.model.arguments import WaiverState
+from audit.model.finding import Hit
+from audit.model.rule import Rule
+from audit.model.site import Site
+from audit.model.table import Style
+from audit.model.value import Code
+from audit.reading.values import bare, parse
+from audit.reading.waivers import ReadWaiver
+
+SITE_WIDE = (10**9 + 1, 0)
+"""Where findings about waivers stand: behind all others."""
+
+
+@dataclass(frozen=True, slots=True)
+class Waiving:
+    """The findings with those about waivers, what is waived by what, and what became of each waiver."""
+
+    items: list[Found]
+    waived: Mapping[int, ReadWaiver]
+    states: Sequence[tuple[ReadWaiver, str]]
+
+
+def waive(
+    site: Site,
+    items: Sequence[Found],
+    causes: Causes,
+    rules: Sequence[Rule],
+    waivers: Sequence[ReadWaiver],
+    today: datetime.date,
+) -> Waiving:
+    """Return what waivers excuse on a day, and what there is to say about them."""
+    by_key: dict[tuple[str, str, str], list[int]] = defaultdict(list)
+    for i, item in enumerate(items):
+        for setting in item.hit.settings or ("",):
+            by_key[item.rule.id, item.hit.node, setting].append(i)
+    waived: dict[int, ReadWaiver] = {}
+    states = []
+    for one in waivers:
+        waiver = one.waiver
+        named = by_key.get((waiver.rule, waiver.node, waiver.setting or ""), [])
+        excused = [i for i in named if _same_value(site, items[i].hit, one)]
+        state = _state(one, today, named=bool(named), excused=bool(excused))
+        states.append((one, state))
+        if state == "in use":
+            waived |= dict.fromkeys(excused, one)
+    waived |= _roots(items, causes, waived)
+    about = [found for rule in rules for found in _about(rule, states, today)]
+    return Waiving([*items, *about], waived, states)
+
+
+def _state(one: ReadWaiver, today: datetime.date, *, named: bool, excused: bool) -> str:
+    if one.waiver.issued > today:
+        return "not yet in force"
+    if one.waiver.expires < today:
+        return "expired"
+    if excused:
+        return "in use"
+    return "lapsed" if named else "unused"
+
+
+def _same_value(site: Site, hit: Hit, one: ReadWaiver) -> bool:
+    """Tell whether a finding is about exactly the value that a waiver excuses."""
+    b, i = hit.order
+    setting = site.blocks[b].type.setting(one.waiver.setting or "") if b < len(site.blocks) else None
+    if setting is None:
+        return not one.value or bare(one.value) == bare(hit.found)
+    value = site.blocks[b].value(hit.side, setting.name, i)
+    if isinstance(value.content, Code):
+        return not one.value
+    return parse(one.value, setting, Style()).content == value.content
+
+
+def _roots(items: Sequence[Found], causes: Causes, waived: Mapping[int, ReadWaiver]) -> dict[int, ReadWaiver]:
+    """Return the findings that only stand for others, and all of those are waived."""
+    standing_for: dict[int, list[int]] = defaultdict(list)
+    for i, cause in causes.items():
+        if items[cause].rule.check.kind == "fold":
+            standing_for[cause].append(i)
+    return {
+        cause: waived[dependents[0]]
+        for cause, dependents in standing_for.items()
+        if all(i in waived for i in dependents)
+    }
+
+
+STATES = {"expired": "expired", "lapsed": "lapsed", "unused": "unused", "not-in-force": "not yet in force"}
+"""What a rule asks for → the state of a waiver."""
+
+
+def _about(rule: Rule, states: Sequence[tuple[ReadWaiver, str]], today: datetime.date) -> Iterator[Found]:
+    """Yield the findings of one rule about waivers."""
+    check = rule.check
+    if not isinstance(check, WaiverState):
+        return
+    for one, state in states:
+        waiver = one.waiver
+        left, runs = (waiver.expires - today).days, (waiver.expires - waiver.issued).days
+        if check.what in STATES:
+            applies = state == STATES[check.what]
+        elif check.what == "expiring":
+            applies = state == "in use" and left <= check.days
+        else:
+            applies = state != "expired" and runs > check.days
+        if applies:
+            yield Found(rule, _hit(one, _words(check.what, one, left, runs)))
+
+
+def _words(what: str, one: ReadWaiver, left: int, runs: int) -> str:
+    waiver = one.waiver
+    about = f"waiver {waiver.id} ({waiver.rule} of {waiver.node})"
+    return {
+        "expired": f"{about} expired on {waiver.expires}",
+        "expiring": f"{about} expires on {waiver.expires}, in {left} days",
+        "lapsed": f"{about} excuses {one.value or 'no value'}, and another value was found",
+        "unused": f"{about} excuses nothing that was found",
+        "too-long": f"{about} runs for {runs} days",
+        "not-in-force": f"{about} is in force from {waiver.issued}",
+    }[what]
+
+
+def _hit(one: ReadWaiver, message: str) -> Hit:
+    settings = (one.waiver.setting,) if one.waiver.setting else ()
+    place = one.place._replace(heading=f"waiver {one.waiver.id}")
+    return Hit("", one.waiver.node, settings, message, places=(place,), order=SITE_WIDE)

@@ -1,0 +1,202 @@
+"""Waivers: they excuse one exact value for a time, and hide nothing."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from audit.errors import InputProblems
+from audit.model.result import Finding, Result
+from audit.run import Order, run
+from tests.site_builder import SiteOf
+
+TODAY = "2026-05-01"
+SITE: dict[str, Any] = {
+    "planned": {"channel": 7, "firmware": "1.0"},
+    "found": {"channel": 7, "firmware": "0.9", "default_refused": "yes"},
+    "gateway": {"channel": 7},
+    "gateway_found": {"channel": 7, "default_refused": "yes"},
+}
+"""A node A whose firmware is 0.9 for 1.0."""
+
+
+def waiver(**changes: Any) -> dict[str, Any]:
+    """Return a live waiver of A's firmware, with some keys changed; None takes a key away."""
+    keys = {
+        "id": "W-1", "rule": "setting-differs", "node": "A", "setting": "firmware", "value": "0.9",
+        "reason": "update planned", "owner": "O. Example", "approver": "A. Sample", "issued": "2026-03-01",
+        "expires": "2026-09-01",
+    } | changes  # fmt: skip
+    return {key: value for key, value in keys.items() if value is not None}
+
+
+def audited(folder: Path, *waivers: dict[str, Any], **changes: Any) -> Result:
+    """Check the site with some waivers."""
+    order = SiteOf(**(SITE | changes)).write(folder)
+    file = folder / "waivers.json"
+    file.write_text(json.dumps({"asfound": "waivers/1", "waivers": waivers}), encoding="utf-8")
+    return run(Order(order.plan, order.readback, run_on=TODAY, waivers=[file] if waivers else []))
+
+
+def about_waivers(result: Result) -> list[Finding]:
+    """Return the findings about waivers."""
+    return [finding for finding in result.findings if finding.rule.startswith("waiver-")]
+
+
+def test_a_live_waiver_excuses_and_hides_nothing(tmp_path: Path) -> None:
+    """The finding is listed with its waiver, counts as waived, and fails no gate."""
+    before, after = audited(tmp_path / "a"), audited(tmp_path / "b", waiver())
+
+    finding = next(f for f in after.findings if f.rule == "setting-differs")
+    assert (before.verdict, after.verdict) == ("fail", "pass")
+    assert finding.waived is not None
+    assert (finding.waived.waiver, finding.waived.approver) == ("W-1", "A. Sample")
+    assert (after.counts.errors, after.counts.waived, after.counts.differing) == (0, 1, 1)
+    assert [used.state for used in after.waivers] == ["in use"]
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [
+        {"value": "0.8"},
+        {"node": "B"},
+        {"rule": "channel-differs", "setting": "channel", "value": "0.9"},
+        {"setting": "channel"},
+        {"expires": "2026-04-30"},
+        {"issued": "2026-05-02"},
+    ],
+    ids=["another value", "another node", "another rule", "another setting", "expired", "not issued yet"],
+)
+def test_nothing_else_is_excused(tmp_path: Path, changes: dict[str, Any]) -> None:
+    """A waiver excuses one rule's finding on one node and setting with one value, from issue to expiry."""
+    result = audited(tmp_path, waiver(**changes))
+
+    assert result.verdict == "fail"
+    assert all(finding.waived is None for finding in result.findings)
+
+
+def test_the_value_is_compared_as_a_value(tmp_path: Path) -> None:
+    """A number is the number that it means, so that 08 excuses 8."""
+    site = {"planned": {"channel": 7}, "found": {"channel": 8}}
+    result = audited(tmp_path, waiver(rule="channel-differs", setting="channel", value="08"), **site)
+
+    assert [f.waived is not None for f in result.findings if f.rule == "channel-differs"] == [True]
+
+
+def test_the_last_day_counts(tmp_path: Path) -> None:
+    """A waiver is in force on the day of its issue and on the day of its expiry."""
+    assert audited(tmp_path / "a", waiver(expires=TODAY)).counts.waived == 1
+    assert audited(tmp_path / "b", waiver(issued=TODAY)).counts.waived == 1
+
+
+def test_a_cause_of_which_all_is_waived_is_waived(tmp_path: Path) -> None:
+    """A finding that only stands for others fails no gate once all of them are waived."""
+    nodes = [{"tag": tag, "firmware": "1.0"} for tag in "ABC"]
+    found = [{"tag": tag, "channel": 7, "firmware": "0.9", "default_refused": "yes"} for tag in "ABC"]
+    some = [waiver(id=f"W-{tag}", node=tag) for tag in "ABC"]
+
+    assert audited(tmp_path / "a", *some, planned=nodes, found=found).verdict == "pass"
+    assert audited(tmp_path / "b", *some[:2], planned=nodes, found=found).verdict == "fail"
+
+
+@dataclass(frozen=True)
+class Case:
+    """A waiver, and whether a rule about waivers fires for it."""
+
+    rule: str
+    name: str
+    changes: dict[str, Any] = field(default_factory=dict)
+    says: str = ""
+
+    def __str__(self) -> str:
+        """Return the id of the case in the test report."""
+        return f"{self.rule}: {self.name}"
+
+
+FIRES = [
+    Case("waiver-expired", "yesterday", {"expires": "2026-04-30"}, "expired on 2026-04-30"),
+    Case("waiver-expired", "and unused", {"expires": "2026-04-30", "node": "B"}, "expired"),
+    Case("waiver-expiring", "in 30 days", {"expires": "2026-05-31"}, "in 30 days"),
+    Case("waiver-lapsed", "another value", {"value": "0.8"}, "excuses 0.8"),
+    Case("waiver-unused", "another node", {"node": "B"}, "excuses nothing"),
+    Case("waiver-unused", "another rule", {"rule": "channel-differs", "setting": "channel", "value": "9"}),
+    Case(
+        "waiver-too-long",
+        "a year and two days",
+        {"issued": "2026-04-01", "expires": "2027-04-03"},
+        "367 days",
+    ),
+    Case("waiver-not-in-force", "tomorrow", {"issued": "2026-05-02"}, "from 2026-05-02"),
+]
+SILENT = [
+    Case("waiver-expired", "today", {"expires": TODAY}),
+    Case("waiver-expiring", "in 31 days", {"expires": "2026-06-01"}),
+    Case("waiver-expiring", "unused", {"expires": "2026-05-31", "node": "B"}),
+    Case("waiver-lapsed", "in use"),
+    Case("waiver-unused", "in use"),
+    Case("waiver-too-long", "a year and a day", {"issued": "2026-04-01", "expires": "2027-04-02"}),
+    Case("waiver-not-in-force", "today", {"issued": TODAY}),
+]
+
+
+@pytest.mark.parametrize("case", FIRES, ids=str)
+def test_fires(case: Case, tmp_path: Path) -> None:
+    """What is wrong with a waiver is told once, with the file and line of the waiver."""
+    found = [f for f in about_waivers(audited(tmp_path, waiver(**case.changes))) if f.rule == case.rule]
+
+    assert len(found) == 1
+    assert case.says in found[0].message
+    assert found[0].evidence[0].file.endswith("waivers.json")
+
+
+@pytest.mark.parametrize("case", SILENT, ids=str)
+def test_silent(case: Case, tmp_path: Path) -> None:
+    """A waiver in order is not spoken of."""
+    found = about_waivers(audited(tmp_path, waiver(**case.changes)))
+
+    assert [f.message for f in found if f.rule == case.rule] == []
+
+
+@pytest.mark.parametrize(
+    ("changes", "says"),
+    [
+        ({"rule": "seting-differs"}, "unknown rule 'seting-differs'"),
+        ({"setting": "firmwar"}, "unknown setting 'firmwar'"),
+        ({"value": None}, "does not say which value"),
+        ({"approver": "o. example"}, "the same person"),
+        ({"expires": "2026-02-01"}, "expires before"),
+        ({"reason": None}, "'reason' is missing"),
+        ({"node": "*", "rule": "*"}, "not a name of the right form"),
+        ({"rule": "code-trivial", "setting": "access_code", "value": "8068"}, "must not hold an access code"),
+    ],
+    ids=["rule", "setting", "no value", "one person", "dates", "no reason", "wildcard", "access code"],
+)
+def test_waivers_that_cannot_be_used(tmp_path: Path, changes: dict[str, Any], says: str) -> None:
+    """A waiver that names what is not there, or lacks what it needs, stops the run with its line."""
+    with pytest.raises(InputProblems) as error:
+        audited(tmp_path, waiver(**changes))
+
+    problem = next(p for p in error.value.problems if says in p.message)
+    assert problem.line > 0
+    assert problem.mend
+    assert "8068" not in str(error.value)
+
+
+def test_an_id_that_stands_twice_is_a_problem(tmp_path: Path) -> None:
+    """Two waivers with one id cannot be told apart in a record."""
+    with pytest.raises(InputProblems, match="is there already"):
+        audited(tmp_path, waiver(), waiver())
+
+
+def test_the_plan_may_name_its_waivers(tmp_path: Path) -> None:
+    """Waivers that the plan names need no option."""
+    (tmp_path / "w.json").write_text(
+        json.dumps({"asfound": "waivers/1", "waivers": [waiver()]}), encoding="utf-8"
+    )
+    order = SiteOf(**(SITE | {"plan": {"waivers": ["w.json"]}})).write(tmp_path)
+
+    assert run(Order(order.plan, order.readback, run_on=TODAY)).counts.waived == 1
