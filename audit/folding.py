@@ -47,7 +47,7 @@ def _link(causes: Causes, dependent: int, cause: int) -> None:
 
 
 def _under_symptoms(items: list[Found], causes: Causes) -> None:
-    """Put findings under those on the same device that their rule calls a cause."""
+    """Put findings under those that their rule calls a cause, on the same device or on another concerned."""
     concerning: dict[tuple[str, str], list[int]] = defaultdict(list)
     for i, item in enumerate(items):
         for tag in (item.hit.node, *item.hit.others):
@@ -57,7 +57,10 @@ def _under_symptoms(items: list[Found], causes: Causes) -> None:
         in_network[item.hit.network].append(i)
     for i, item in enumerate(items):
         of_network = item.rule.applies_to == "network"
-        near = in_network[item.hit.network] if of_network else concerning[item.hit.network, item.hit.node]
+        tags = [item.hit.node] if item.rule.everywhere else [item.hit.node, *item.hit.others]
+        near = in_network[item.hit.network] if of_network else [
+            j for tag in tags for j in concerning[item.hit.network, tag]
+        ]
         for rule in item.rule.symptom_of:
             cause = next(
                 (j for j in near if j != i and items[j].rule.id == rule and _related(item, items[j])),

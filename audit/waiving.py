@@ -77,10 +77,12 @@ def _same_value(site: Site, hit: Hit, one: ReadWaiver) -> bool:
     b, i = hit.order
     setting = site.blocks[b].type.setting(one.waiver.setting or "") if b < len(site.blocks) else None
     if setting is None:
-        return not one.value or bare(one.value) == bare(hit.found)
+        return bare(one.value) == bare(hit.found)
     value = site.blocks[b].value(hit.side, setting.name, i)
     if isinstance(value.content, Code):
         return not one.value
+    if value.state == "unclear":
+        return bare(one.value) == bare(value.shown)
     return parse(one.value, setting, Style()).content == value.content
 
 

@@ -36,6 +36,18 @@ CAUSES: dict[str, set[Fault]] = {
         ("serial-damaged", "PZ-108", None),
         ("self-checked", "Pit", None),
     },
+    "ostervik": {
+        ("alarm-off-plan", "TS-17", "high_alarm"),
+        ("joined-wrong-gateway", "TS-58", "joined_gateway"),
+        ("tag-serial-mismatch", "3-4", None),
+        ("alarm-off-plan", "PD-78", "low_alarm"),
+        ("unit-differs", "TS-132", "unit"),
+        ("air-rate-differs", "TR-139", "air_rate"),
+        ("register-differs", "8-3", "host_register"),
+        ("firmware-off-list", "TR-24", "firmware"),
+        ("firmware-off-list", "PD-54", "firmware"),
+        ("firmware-off-list", "GW-37", "firmware"),
+    },
 }
 DEPENDENTS: dict[str, set[Fault]] = {
     "merrow-vale": {
@@ -50,8 +62,14 @@ DEPENDENTS: dict[str, set[Fault]] = {
         ("address-differs", "PT-104", "address"),
         ("alarm-order-wrong", "LT-102", "high_alarm"),
     },
+    "ostervik": {
+        ("alarm-outside-range", "TS-17", "high_alarm"),
+        ("channel-differs", "TS-58", "channel"),
+        ("network-id-differs", "TS-58", "network_id"),
+        ("register-overlap", "8-3", "host_register"),
+    },
 }
-SIZES = {"merrow-vale": (3, 52), "tarnbeck": (1, 13)}
+SIZES = {"merrow-vale": (3, 52), "tarnbeck": (1, 13), "ostervik": (4, 94)}
 """Networks, and devices with their gateways."""
 
 everywhere = pytest.mark.parametrize("example", list(CAUSES))

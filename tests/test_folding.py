@@ -242,6 +242,8 @@ def test_a_default_code_that_nobody_tried_is_one_gap(text: str, tmp_path: Path) 
         ("value-outside-device", "address-differs", {"address": 3}, {"address": 999}),
         ("reading-implausible", "offset-unexplained", {"range_low": 0, "range_high": 100},
          {"range_low": 0, "range_high": 100, "offset": 50, "reading": 70, "check_reading": 20}),
+        ("register-overlap", "register-differs", [{"host_register": 9}, {"host_register": 1}],
+         [{"host_register": 9}, {"host_register": 9}]),
         ("stale-shown-good", "silent-node", {"report_interval": 60},
          {"last_heard": 999, "host_quality": "good"}),
         ("word-order-suspect", "host-map-differs", {"host_high": 100},
@@ -256,6 +258,21 @@ def test_a_symptom_stands_under_its_cause(
 
     assert by_rule[symptom].caused_by == by_rule[cause].id
     assert by_rule[symptom].id in by_rule[cause].dependents
+
+
+@pytest.mark.parametrize(
+    ("symptom", "cause", "found"),
+    [("channel-differs", "joined-wrong-gateway", {"channel": 8, "joined_gateway": "GW-2"}),
+     ("silent-node", "channel-differs", {"channel": 8, "last_heard": 999})],
+)  # fmt: skip
+def test_what_follows_from_the_wrong_radio(symptom: str, cause: str, found: Any, tmp_path: Path) -> None:
+    """A node in another gateway's list has that one's channel; a node on another channel is silent."""
+    radio = {"channel": 7}
+    findings = audit_of(tmp_path, gateway=radio, gateway_found=radio, found=found,
+                        planned=radio | {"report_interval": 60})  # fmt: skip
+    by_rule = {f.rule: f for f in findings}
+
+    assert by_rule[symptom].caused_by == by_rule[cause].id
 
 
 def test_a_symptom_of_a_folded_finding_stands_under_the_root(tmp_path: Path) -> None:

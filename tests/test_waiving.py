@@ -87,6 +87,15 @@ def test_the_value_is_compared_as_a_value(tmp_path: Path) -> None:
     assert [f.waived is not None for f in result.findings if f.rule == "channel-differs"] == [True]
 
 
+@pytest.mark.parametrize(("value", "state"), [("99y9", "lapsed"), ("12x5", "in use")])
+def test_what_was_not_clear_is_excused_as_it_stands(tmp_path: Path, value: str, state: str) -> None:
+    """A text that is no value is excused by the same text only."""
+    site = {"planned": {"alarm_high": 80}, "found": {"alarm_high": "12x5"}}
+    result = audited(tmp_path, waiver(rule="reading-unclear", setting="alarm_high", value=value), **site)
+
+    assert [used.state for used in result.waivers] == [state]
+
+
 def test_the_last_day_counts(tmp_path: Path) -> None:
     """A waiver is in force on the day of its issue and on the day of its expiry."""
     assert audited(tmp_path / "a", waiver(expires=TODAY)).counts.waived == 1

@@ -17,6 +17,7 @@ from audit.errors import first_line, stop
 from audit.model.arguments import Expression
 from audit.model.device import DeviceType, Setting
 from audit.model.finding import Hit, Outcome
+from audit.model.roles import DIFFERENCES
 from audit.model.site import Block
 from audit.model.value import Code, Value, Values
 from audit.reading import units
@@ -60,7 +61,6 @@ def _over(context: Context, args: Expression, b: int, block: Block, side: str,
     found = {name: block.values("found", s.name) for name, s in settings.items()}
     planned = {name: block.values("planned", s.name) for name, s in settings.items()}
     this = found if side == "found" else planned
-    units_of = {name: setting.unit for name, setting in settings.items()}
     known: dict[tuple[Value, ...], bool | None] = {}
     looked_at, hits = 0, []
     for i in range(len(block)):
@@ -69,7 +69,7 @@ def _over(context: Context, args: Expression, b: int, block: Block, side: str,
         key = tuple(column[i] for column in (*found.values(), *planned.values()))
         if key not in known:
             seen = this if side == "planned" else found
-            maps = {"found": _contents(seen, i, units_of), "planned": _contents(planned, i, units_of)}
+            maps = {"found": _contents(seen, i, settings), "planned": _contents(planned, i, settings)}
             known[key] = _true(context, args, maps)
         looked_at += known[key] is not None
         if known[key]:
@@ -78,14 +78,19 @@ def _over(context: Context, args: Expression, b: int, block: Block, side: str,
     return looked_at, hits
 
 
-def _contents(columns: dict[str, Values], i: int, units_of: dict[str, str]) -> dict[str, Any]:
+def _contents(columns: dict[str, Values], i: int, settings: dict[str, Setting]) -> dict[str, Any]:
     """Return what an expression sees; numbers of one quantity in the unit of the first that is listed."""
-    return {name: _plain(column[i], units_of[name], units_of.values()) for name, column in columns.items()}
+    listed = [setting.unit for setting in settings.values()]
+    return {name: _plain(column[i], settings[name], listed) for name, column in columns.items()}
 
 
-def _plain(value: Value, unit: str, listed: Iterable[str]) -> Any:
+def _plain(value: Value, setting: Setting, listed: Iterable[str]) -> Any:
     if value.number is not None:
-        converted = (units.convert(value.number, unit, other) for other in listed if unit and other)
+        difference = setting.role in DIFFERENCES
+        converted = (
+            units.convert(value.number, setting.unit, other, difference=difference)
+            for other in listed if setting.unit and other
+        )  # fmt: skip
         return float(next((number for number in converted if number is not None), value.number))
     return None if isinstance(value.content, Code) else value.content
 

@@ -6,13 +6,12 @@ import argparse
 import datetime
 import gc
 import os
-import shutil
-import time
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
+from audit.cli import terminal
 from audit.cli.writing import check_target, form_of, keep_apart, write_to, write_whole
 from audit.errors import EXIT_FINDINGS, EXIT_PASS, stop
 from audit.reporting.formats import NAMES, Format, by_name, render
@@ -96,15 +95,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         metavar="DATE",
         help="the run's date, for instance 2026-03-31; also SOURCE_DATE_EPOCH",
     )
-    parser.add_argument(
-        "--color",
-        choices=("auto", "always", "never"),
-        default="auto",
-        help="colour on a terminal, always or never; NO_COLOR is honoured",
-    )
-    parser.add_argument("--width", metavar="N", type=_width, help="columns of text; the terminal's, or 80")
     parser.add_argument("--all", action="store_true", help="print every cause, not only the first 100")
-    parser.add_argument("--quiet", action="store_true", help="print nothing but errors; the exit code tells")
+    terminal.add_arguments(parser)
 
 
 def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
@@ -119,7 +111,7 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     detail = args.detail or any(form.detail for form in wants)
     order = stages.Order(args.plan, args.readback, args.mapping, args.rules, args.gate, args.fail_on,
                          run_date(args.on), args.waivers, args.since, detail)  # fmt: skip
-    progress = progress_on(stderr)
+    progress = terminal.progress_on(stderr)
     with no_search_for_rings():
         result = stages.run(order, progress)
     progress("")
@@ -136,8 +128,8 @@ def _for_stdout(args: argparse.Namespace, result: Result, form: Format, stdout: 
         return render(result, form, detail=args.detail)
     from audit.reporting import text_report
 
-    width = args.width or (shutil.get_terminal_size().columns if stdout.isatty() else 80)
-    return text_report.render(result, width, wants_colour(args.color, stdout), args.all)
+    width, colour = terminal.columns(args.width, stdout), terminal.wants_colour(args.color, stdout)
+    return text_report.render(result, width, colour, args.all)
 
 
 @contextmanager
@@ -150,14 +142,6 @@ def no_search_for_rings() -> Iterator[None]:
     finally:
         if was_on:
             gc.enable()
-
-
-def _width(text: str) -> int:
-    """Return a width in columns. Raises ValueError, which the parser words."""
-    width = int(text)
-    if width < 20:
-        raise argparse.ArgumentTypeError(f"{text} is too narrow, give at least 20 columns")
-    return width
 
 
 def run_date(given: str | None) -> str:
@@ -176,24 +160,3 @@ def run_date(given: str | None) -> str:
                 f"SOURCE_DATE_EPOCH {epoch!r} is not a time", "give whole seconds since 1970"
             ) from None
     return datetime.date.today().isoformat()
-
-
-def wants_colour(choice: str, stream: TextIO) -> bool:
-    """Tell whether to colour: the flag wins, then NO_COLOR, then whether it is a terminal."""
-    if choice != "auto":
-        return choice == "always"
-    if os.environ.get("NO_COLOR") or os.environ.get("TERM") == "dumb":
-        return False
-    return stream.isatty()
-
-
-def progress_on(stream: TextIO) -> Callable[[str], None]:
-    """Return a function that shows the stage of a long run, on a terminal only."""
-    started = time.monotonic()
-
-    def show(stage: str) -> None:
-        if stream.isatty() and time.monotonic() - started > 0.7:
-            stream.write(f"\r\x1b[K{stage}{' …' if stage else ''}")
-            stream.flush()
-
-    return show

@@ -12,13 +12,13 @@ from audit.errors import stop
 from audit.reporting.formats import FORMATS, Format, by_ending, by_name
 
 
-def form_of(path: str, named: str | None) -> Format:
+def form_of(path: str, named: str | None, forms: Sequence[Format] = FORMATS) -> Format:
     """Return the format for an output: by its ending, or as named. Raises InputProblems if neither tells."""
-    form = by_ending(path)
+    form = by_ending(path, forms)
     if form is None and named:
-        return by_name(named)
+        return by_name(named, forms)
     if form is None:
-        endings = ", ".join(one.endings[0] for one in FORMATS)
+        endings = ", ".join(one.endings[0] for one in forms)
         raise stop(
             f"--out {path}: no format is known for its ending", f"end it in {endings}; or give --format"
         )

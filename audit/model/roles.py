@@ -7,6 +7,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+DIFFERENCES = ("deadband", "offset")
+"""Roles whose numbers are differences: converted without the shift between temperature scales."""
+
 ROLES: dict[str, str] = {
     # radio
     "channel": "radio channel; must equal the gateway's",

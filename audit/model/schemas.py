@@ -19,6 +19,7 @@ from audit.model.plan import PlanFile
 from audit.model.readback import ReadbackFile
 from audit.model.result import Reported, Result
 from audit.model.rule import GateFile, RuleFile, SiteRuleFile
+from audit.model.summary import Summary
 from audit.model.waiver import WaiverFile
 
 FILES: dict[str, type[BaseModel]] = {
@@ -32,6 +33,7 @@ FILES: dict[str, type[BaseModel]] = {
     "gates": GateFile,
     "waivers": WaiverFile,
     "result": Result,
+    "summary": Summary,
 }
 """Schema name → model."""
 
@@ -39,10 +41,10 @@ FILES: dict[str, type[BaseModel]] = {
 def schema(name: str) -> dict[str, Any]:
     """Return one schema, JSON Schema draft 2020-12."""
     model = FILES[name]
-    mode = "serialization" if model is Result else "validation"
+    mode = "serialization" if issubclass(model, Reported) else "validation"
     body = model.model_json_schema(mode=mode)  # type: ignore[arg-type]
     _describe(body, model)
-    if model is not Result:
+    if not issubclass(model, Reported):
         body = _without_null(body)
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",

@@ -38,6 +38,8 @@ CASED = {"mPa": "millipascal", "MPa": "megapascal", "mW": "milliwatt", "MW": "me
          "mV": "millivolt", "MV": "megavolt"}  # fmt: skip
 """Spellings whose case decides."""
 
+_OF_DIFFERENCES = {unit: f"delta_{unit}" for unit in ("degree_Celsius", "degree_Fahrenheit")}
+
 _REFERENCES = {"g": "gauge", "gauge": "gauge", "(g)": "gauge", "a": "absolute", "abs": "absolute",
                "(a)": "absolute", "absolute": "absolute", "(abs)": "absolute"}  # fmt: skip
 _PRESSURE_SUFFIX = re.compile(r"(?i)(kpa|bar|psi|mbar|mpa|pa)\s?(gauge|absolute|abs|\(abs\)|\(g\)|\(a\)|g|a)")
@@ -72,8 +74,10 @@ def _registry() -> Any:
     return pint.UnitRegistry(non_int_type=Decimal, autoconvert_offset_to_baseunit=True)
 
 
-def convert(number: Decimal, unit: str, to: str) -> Decimal | None:
+def convert(number: Decimal, unit: str, to: str, *, difference: bool = False) -> Decimal | None:
     """Return a number of one unit in another, or None where that cannot be done.
+
+    A difference, such as a deadband, has no zero to shift: 3.6 °F of it are 2 °C.
 
     Not converted: different quantities, unknown units, and gauge into absolute pressure. Where one
     side leaves the pressure reference out, it is taken to be the other's.
@@ -87,6 +91,8 @@ def convert(number: Decimal, unit: str, to: str) -> Decimal | None:
         return None
     import pint
 
+    if difference:
+        source, target = _OF_DIFFERENCES.get(source, source), _OF_DIFFERENCES.get(target, target)
     try:
         quantity = _registry().Quantity(number, source).to(target)
     except (pint.PintError, ArithmeticError, TypeError, ValueError):

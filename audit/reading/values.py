@@ -12,6 +12,7 @@ from functools import cache
 from itertools import pairwise
 
 from audit.model.device import Setting
+from audit.model.roles import DIFFERENCES
 from audit.model.table import Style, tidied
 from audit.model.value import BLANK, Code, Value
 from audit.reading import units
@@ -115,7 +116,7 @@ def _in_unit(text: str, number: Decimal, unit: str, setting: Setting, in_cell: b
     if unit and not units.equal(unit, setting.unit):
         if not setting.unit:
             return _unclear(shown, f"has a unit, but {setting.name} has none")
-        result = units.convert(number, unit, setting.unit)
+        result = units.convert(number, unit, setting.unit, difference=setting.role in DIFFERENCES)
         if result is None:
             return _unclear(shown, f"cannot be converted to {setting.unit}")
         converted = result != number

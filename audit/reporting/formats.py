@@ -1,13 +1,15 @@
-"""The formats of a result: their names, the file endings that ask for them, and their writers."""
+"""The formats of results and summaries: their names, the file endings that ask for them, their writers."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from importlib import import_module
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:  # the models take longer to import than --help may
     from audit.model.result import Result
+    from audit.model.summary import Summary
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,17 +36,22 @@ FORMATS = (
     Format("markdown", (".md",), f"{_HERE}.markdown_report", "summary for merge requests"),
     Format("html", (".html", ".htm"), f"{_HERE}.html_report", "page to look at and sign", detail=True),
 )
+SUMMARY_FORMATS = (
+    Format("text", (".txt",), f"{_HERE}.summary_text", "for a person at a terminal"),
+    Format("json", (".json",), f"{_HERE}.json_report", "the whole summary, for machines"),
+    Format("html", (".html", ".htm"), f"{_HERE}.summary_html", "page to look at"),
+)
 NAMES = tuple(form.name for form in FORMATS)
 
 
-def by_name(name: str) -> Format:
-    """Return the format of a name. Raises KeyError."""
-    return next(form for form in FORMATS if form.name == name)
+def by_name(name: str, forms: Sequence[Format] = FORMATS) -> Format:
+    """Return the format of a name, which has to be one of them."""
+    return next(form for form in forms if form.name == name)
 
 
-def by_ending(path: str) -> Format | None:
+def by_ending(path: str, forms: Sequence[Format] = FORMATS) -> Format | None:
     """Return the format that a file name asks for by its ending, the longest that fits; None for none."""
-    fits = [(len(end), form) for form in FORMATS for end in form.endings if path.lower().endswith(end)]
+    fits = [(len(end), form) for form in forms for end in form.endings if path.lower().endswith(end)]
     return max(fits, key=lambda fit: fit[0])[1] if fits else None
 
 
@@ -53,4 +60,10 @@ def render(result: Result, form: Format, *, detail: bool = False) -> str | bytes
     if not (form.detail or detail):
         result = result.model_copy(update={"devices": None})
     written: str | bytes = import_module(form.writer).render(result)
+    return written
+
+
+def render_summary(summary: Summary, form: Format) -> str:
+    """Return a summary in a format."""
+    written: str = import_module(form.writer).render(summary)
     return written

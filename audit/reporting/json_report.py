@@ -1,10 +1,11 @@
-"""The result as JSON, for machines."""
+"""A result or a summary as JSON, for machines."""
 
 from __future__ import annotations
 
 from audit.model.result import Result
+from audit.model.summary import Summary
 
 
-def render(result: Result) -> str:
-    """Return the result as JSON text: two blanks a level, keys in the order of the schema."""
+def render(result: Result | Summary) -> str:
+    """Return it as JSON text: two blanks a level, keys in the order of the schema."""
     return result.model_dump_json(by_alias=True, indent=2) + "\n"

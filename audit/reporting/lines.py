@@ -81,5 +81,5 @@ def table(rows: Sequence[Sequence[object]], heads: Sequence[str], width: int) ->
 
 
 def _longest_part(cell: str) -> int:
-    """Return the length of the longest part of a cell that should stay in one line."""
-    return min(20, max(map(len, re.split(r"[ -]", cell))))
+    """Return the length of the longest part of a cell that stays in one line: a word, a whole date."""
+    return min(20, max(map(len, re.split(r" |(?<!\d)-", cell))))

@@ -98,6 +98,28 @@ def test_temperatures(fahrenheit: str, celsius: str) -> None:
 
 
 @pytest.mark.parametrize(
+    ("number", "unit", "to", "wanted"),
+    [
+        ("3.6", "degF", "degC", "2"),
+        ("2", "degC", "K", "2"),
+        ("1", "K", "degF", "1.8"),
+        ("5", "bar", "kPa", "500"),
+    ],
+)
+def test_differences_of_temperature(number: str, unit: str, to: str, wanted: str) -> None:
+    """A difference has no zero to shift: 1 K = 1 degC = 1.8 degF (SP 811, B.9; memory)."""
+    found = convert(Decimal(number), unit, to, difference=True)
+    assert found is not None
+    assert abs(found - Decimal(wanted)) < Decimal("1E-20")
+
+
+def test_a_deadband_is_a_difference() -> None:
+    """A deadband of 3.6 °F reads as 2 °C, and so does one of 2 K."""
+    setting = Setting(name="deadband", kind="decimal", unit="°C", step=0.1, role="deadband")
+    assert [parse(text, setting, Style()).content for text in ("3.6 °F", "2 K")] == [2, 2]
+
+
+@pytest.mark.parametrize(
     ("text", "unit", "number"),
     [
         ("40 psi", "kPa", "275.7903"),

@@ -1,0 +1,104 @@
+"""asfound summary: put the results of several sites and dates together."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+from typing import TYPE_CHECKING, TextIO
+
+from audit.cli import terminal
+from audit.cli.writing import (
+    check_target,
+    form_of,
+    keep_apart,
+    write_to,
+    write_whole,
+)
+from audit.errors import EXIT_FINDINGS, EXIT_PASS, InputProblems, Problem, stop
+from audit.reporting.formats import SUMMARY_FORMATS, by_name, render_summary
+
+if TYPE_CHECKING:
+    from audit.summing import ReadResult
+
+HELP = "put the results of several sites and dates together"
+EXAMPLES = """examples:
+  asfound summary results
+  asfound summary examples/ostervik/earlier.json
+  asfound summary 2025/north.json 2026/north.json --out summary.html
+
+The results are those that `asfound check --out result.json` has written. Each site counts by its latest
+result; a site with several gets a trend.
+
+exit codes:
+  0  the latest result of every site passes
+  1  the latest result of a site fails
+  2  no verdict: a file is missing, damaged or no result
+  130  interrupted
+"""
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Declare the arguments of the command."""
+    names = [form.name for form in SUMMARY_FORMATS]
+    parser.add_argument("results", metavar="RESULT", type=Path, nargs="+", help="results in JSON, or folders")
+    parser.add_argument(
+        "--out",
+        metavar="FILE",
+        action="append",
+        default=[],
+        help="write the summary to a file, in the format of its ending; may be repeated",
+    )
+    parser.add_argument("--format", metavar="FORMAT", choices=names, help=f"of stdout: {', '.join(names)}")
+    terminal.add_arguments(parser)
+
+
+def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
+    """Read, sum up, report, and return the exit code."""
+    from audit.reporting import summary_text
+    from audit.summing import sum_up
+
+    files = [(Path(path), form_of(path, args.format, SUMMARY_FORMATS)) for path in args.out if path != "-"]
+    for path, _ in files:
+        check_target(path)
+    paths = _files(args.results)
+    keep_apart([path for path, _ in files], map(str, paths))
+    summary = sum_up(_read(paths))
+    for path, form in files:
+        write_whole(path, render_summary(summary, form))
+    on_stdout = by_name(args.format or "text", SUMMARY_FORMATS)
+    if on_stdout.name == "text" and not args.quiet:
+        width, colour = terminal.columns(args.width, stdout), terminal.wants_colour(args.color, stdout)
+        write_to(stdout, summary_text.render(summary, width, colour))
+    elif not args.quiet or "-" in args.out:
+        write_to(stdout, render_summary(summary, on_stdout))
+    return EXIT_PASS if summary.verdict == "pass" else EXIT_FINDINGS
+
+
+def _files(named: list[Path]) -> list[Path]:
+    """Return the files; of a folder those in JSON, but for SARIF. Raises InputProblems for an empty one."""
+    paths: list[Path] = []
+    for path in named:
+        inside = sorted(path.glob("*.json")) if path.is_dir() else [path]
+        inside = [file for file in inside if not file.name.endswith(".sarif.json")]
+        if not inside:
+            raise stop("has no results", "name a folder with results in JSON", file=path.as_posix())
+        paths += inside
+    return paths
+
+
+def _read(paths: list[Path]) -> list[ReadResult]:
+    """Return the results of files; the problems of all of them at once."""
+    from audit.reading.results import read_result
+    from audit.summing import ReadResult
+
+    results: list[ReadResult] = []
+    problems: list[Problem] = []
+    for path in paths:
+        try:
+            result, file = read_result(path)
+            results.append(ReadResult(result, file.name, file.sha256))
+        except InputProblems as error:
+            problems.extend(error.problems)
+    if problems:
+        raise InputProblems(problems)
+    return results

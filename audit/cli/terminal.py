@@ -1,0 +1,58 @@
+"""How a command prints for a person: colour, width, and the stage of a long run."""
+
+from __future__ import annotations
+
+import argparse
+import os
+import shutil
+import time
+from collections.abc import Callable
+from typing import TextIO
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Declare the arguments that say how text is printed."""
+    parser.add_argument(
+        "--color",
+        choices=("auto", "always", "never"),
+        default="auto",
+        help="colour on a terminal, always or never; NO_COLOR is honoured",
+    )
+    parser.add_argument(
+        "--width", metavar="N", type=width_argument, help="columns of text; the terminal's, or 80"
+    )
+    parser.add_argument("--quiet", action="store_true", help="print nothing but errors; the exit code tells")
+
+
+def width_argument(text: str) -> int:
+    """Return a width in columns. Raises ValueError, which the parser words."""
+    width = int(text)
+    if width < 20:
+        raise argparse.ArgumentTypeError(f"{text} is too narrow, give at least 20 columns")
+    return width
+
+
+def columns(given: int | None, stream: TextIO) -> int:
+    """Return the columns to print: as given, else those of a terminal, else 80."""
+    return given or (shutil.get_terminal_size().columns if stream.isatty() else 80)
+
+
+def wants_colour(choice: str, stream: TextIO) -> bool:
+    """Tell whether to colour: the flag wins, then NO_COLOR, then whether it is a terminal."""
+    if choice != "auto":
+        return choice == "always"
+    if os.environ.get("NO_COLOR") or os.environ.get("TERM") == "dumb":
+        return False
+    return stream.isatty()
+
+
+def progress_on(stream: TextIO) -> Callable[[str], None]:
+    """Return a function that shows the stage of a long run, on a terminal only."""
+    started = time.monotonic()
+
+    def show(stage: str) -> None:
+        if stream.isatty() and time.monotonic() - started > 0.7:
+            stream.write(f"\r\x1b[K{stage}{' …' if stage else ''}")
+            stream.flush()
+
+    return show

@@ -1,0 +1,104 @@
+"""The summary of several results: sites side by side, commonest causes, and how a site went over time."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from pydantic import ConfigDict
+
+from audit.model.base import Level
+from audit.model.result import Reported
+
+
+class ResultUsed(Reported):
+    """A result that went into the summary."""
+
+    file: str
+    sha256: str
+    site: str
+    run_on: str
+
+
+class SiteLine(Reported):
+    """A site by its latest result."""
+
+    site: str
+    plan_revision: str | None
+    verdict: Literal["pass", "fail"]
+    run_on: str
+    gate: str
+    networks: int
+    devices: int
+    devices_read: int
+    not_read: int
+    """Planned settings that were not read."""
+    errors: int
+    warnings: int
+    notes: int
+    waived: int
+    root_causes: int
+    not_checked: int
+    """Rules that found nothing to look at."""
+    file: str
+
+
+class CauseLine(Reported):
+    """A rule that found causes at the sites, in their latest results."""
+
+    rule: str
+    title: str
+    level: Level
+    """The worst level at which it was found."""
+    causes: int
+    dependents: int
+    """Findings that go with these causes."""
+    sites: list[str]
+
+
+class TrendPoint(Reported):
+    """One result in the course of a site."""
+
+    run_on: str
+    verdict: Literal["pass", "fail"]
+    gate: str
+    plan_revision: str | None
+    devices: int
+    devices_read: int
+    errors: int
+    warnings: int
+    notes: int
+    waived: int
+    new: int | None
+    """Findings that the result before did not have; null for the first."""
+    gone: int | None
+    """Findings of the result before that this one has no more."""
+    file: str
+
+
+class Trend(Reported):
+    """A site with more than one result, oldest first."""
+
+    site: str
+    points: list[TrendPoint]
+
+
+class Summary(Reported):
+    """Several results in one."""
+
+    schema_: Literal["asfound/summary/1"]
+    verdict: Literal["pass", "fail"]
+    """Fail where the latest result of any site fails."""
+    sites: list[SiteLine]
+    """Failing ones first, then by errors, warnings and name."""
+    causes: list[CauseLine]
+    """Commonest first."""
+    trends: list[Trend]
+    results: list[ResultUsed]
+    cautions: list[str]
+
+    model_config = ConfigDict(
+        frozen=True,
+        extra="forbid",
+        alias_generator=lambda name: name.rstrip("_"),
+        populate_by_name=True,
+    )

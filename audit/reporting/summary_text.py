@@ -1,0 +1,73 @@
+"""The summary of several results as text, for a person at a terminal."""
+
+from __future__ import annotations
+
+from audit.model.summary import Summary
+from audit.reporting.lines import Lines, table
+
+
+def render(summary: Summary, width: int = 80, colour: bool = False) -> str:
+    """Return the summary as text of the given width."""
+    lines = Lines(width, colour)
+    failing = sum(line.verdict == "fail" for line in summary.sites)
+    style = "bad" if failing else "good"
+    lines.add(f"{summary.verdict.upper()}  {failing} of {_n(len(summary.sites), 'site')} failing", style)
+    dates = sorted(used.run_on for used in summary.results)
+    lines.add(f"from {_n(len(summary.results), 'result')}, runs of {_span(dates)}")
+    _sites(lines, summary)
+    _causes(lines, summary)
+    _trends(lines, summary)
+    lines.head("RESULTS, with SHA-256")
+    for used in summary.results:
+        lines.add(f"{used.file} ({used.site}, {used.run_on})", indent=2, hang=4)
+        lines.block(used.sha256, 4)
+    lines.head("CAUTIONS")
+    for caution in summary.cautions:
+        lines.add(caution, indent=2)
+    return lines.text()
+
+
+def _span(dates: list[str]) -> str:
+    return dates[0] if dates[0] == dates[-1] else f"{dates[0]} to {dates[-1]}"
+
+
+def _n(count: int, word: str) -> str:
+    return f"{count:,} {word}" if count == 1 else f"{count:,} {word}s"
+
+
+def _sites(lines: Lines, summary: Summary) -> None:
+    lines.head("SITES, each by its latest result")
+    heads = ["site", "verdict", "run on", "gate", "errors", "warnings", "waived", "read"]
+    rows = [
+        [line.site, line.verdict.upper(), line.run_on, line.gate, line.errors, line.warnings, line.waived,
+         f"{line.devices_read:,}/{line.devices:,}"]
+        for line in summary.sites
+    ]  # fmt: skip
+    lines.block(table(rows, heads, lines.width), 2)
+    lines.add("read: devices read back. Settings that were not read, and rules that had nothing to look at, "
+              "are listed in each site's own report.", indent=2)  # fmt: skip
+
+
+def _causes(lines: Lines, summary: Summary) -> None:
+    if not summary.causes:
+        return
+    lines.head("COMMONEST CAUSES")
+    heads = ["rule", "worst", "causes", "with it", "sites", "what"]
+    rows = [
+        [line.rule, line.level, line.causes, line.dependents, len(line.sites), line.title]
+        for line in summary.causes
+    ]
+    lines.block(table(rows, heads, lines.width), 2)
+
+
+def _trends(lines: Lines, summary: Summary) -> None:
+    heads = ["run on", "verdict", "gate", "errors", "warnings", "waived", "read", "new", "gone"]
+    for trend in summary.trends:
+        lines.head(f"TREND of {trend.site}")
+        rows = [
+            [point.run_on, point.verdict.upper(), point.gate, point.errors,
+             point.warnings, point.waived, f"{point.devices_read:,}/{point.devices:,}",
+             "" if point.new is None else point.new, "" if point.gone is None else point.gone]
+            for point in trend.points
+        ]  # fmt: skip
+        lines.block(table(rows, heads, lines.width), 2)

@@ -1,0 +1,103 @@
+"""asfound summary: files and folders of results, formats, exit codes, and what it refuses."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+from jsonschema import Draft202012Validator
+
+from audit.resources import schema_text
+from tests.cli.sites import with_a_finding
+from tests.small_site import run, small_site
+
+
+@pytest.fixture
+def results(tmp_path: Path) -> Path:
+    """Return a folder with the result of a failing run and that of a passing one a month later."""
+    folder = tmp_path / "results"
+    folder.mkdir()
+    with_a_finding(tmp_path / "a").check("--quiet", "--on", "2026-02-28", "--out", folder / "1.json")
+    small_site(tmp_path / "b").check("--quiet", "--out", folder / "2.json")
+    return folder
+
+
+def test_a_folder_of_results(results: Path) -> None:
+    """The verdict is that of the latest result, and the course is told."""
+    outcome = run("summary", results)
+
+    assert outcome.code == 0
+    assert outcome.stdout.startswith(
+        "PASS  0 of 1 site failing\nfrom 2 results, runs of 2026-02-28 to 2026-03-31"
+    )
+    assert "TREND of" in outcome.stdout
+    assert "SITES, each by its latest result" in outcome.stdout
+
+
+def test_a_failing_site_fails(results: Path) -> None:
+    """The exit code is 1 where the latest result of a site fails; its causes are listed."""
+    outcome = run("summary", results / "1.json")
+
+    assert outcome.code == 1
+    assert "channel-differs" in outcome.stdout
+    assert "TREND" not in outcome.stdout
+
+
+def test_the_summary_in_json_fits_its_schema(results: Path) -> None:
+    """What is written validates against the published schema of summaries."""
+    run("summary", results, "--quiet", "--out", results.parent / "summary.json")
+
+    written = json.loads((results.parent / "summary.json").read_text(encoding="utf-8"))
+    Draft202012Validator(json.loads(schema_text("summary"))).validate(written)
+    assert list(written)[:2] == ["schema", "verdict"]
+
+
+def test_quiet_prints_nothing(results: Path) -> None:
+    """With --quiet only the exit code tells."""
+    outcome = run("summary", results / "1.json", "--quiet")
+
+    assert (outcome.code, outcome.stdout, outcome.stderr) == (1, "", "")
+
+
+def test_all_files_that_cannot_be_used_are_told_at_once(results: Path) -> None:
+    """A missing file, one that is no result, a damaged one: each with its mend, and no verdict."""
+    (results / "3.json").write_text('{"runs": []}', encoding="utf-8")
+    (results / "4.json").write_text("[1, ", encoding="utf-8")
+    damaged = json.loads((results / "1.json").read_text(encoding="utf-8"))
+    del damaged["counts"]
+    (results / "5.json").write_text(json.dumps(damaged), encoding="utf-8")
+    outcome = run("summary", results, results / "6.json")
+
+    assert outcome.code == 2
+    assert "3.json: is no result of asfound" in outcome.stderr
+    assert "4.json:1" in outcome.stderr
+    assert "5.json: is damaged at /counts" in outcome.stderr
+    assert "6.json: there is no such file" in outcome.stderr
+    assert outcome.stdout == ""
+
+
+def test_a_folder_without_results_is_refused(tmp_path: Path) -> None:
+    """An empty folder is a slip, not a pass."""
+    outcome = run("summary", tmp_path)
+
+    assert outcome.code == 2
+    assert "has no results" in outcome.stderr
+
+
+def test_a_result_is_not_overwritten(results: Path) -> None:
+    """The summary cannot take the place of a result that it was made from."""
+    before = (results / "1.json").read_bytes()
+    outcome = run("summary", results, "--out", results / "1.json")
+
+    assert outcome.code == 2
+    assert "it is one of the files that were read" in outcome.stderr
+    assert (results / "1.json").read_bytes() == before
+
+
+@pytest.mark.parametrize("width", [40, 80, 160])
+def test_tables_fit_the_width(results: Path, width: int) -> None:
+    """Lines stay within the columns, but for names of files and digests."""
+    lines = run("summary", results, "--width", str(width)).stdout.split("RESULTS")[0].splitlines()
+
+    assert max(map(len, lines)) <= max(width, 76)

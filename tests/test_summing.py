@@ -1,0 +1,146 @@
+"""Summing up: several results become one summary."""
+
+from __future__ import annotations
+
+import random
+from pathlib import Path
+
+import pytest
+
+from audit.model.result import Result
+from audit.model.summary import Summary
+from audit.run import Order, run
+from audit.summing import ReadResult, sum_up
+from tests.site_builder import SiteOf
+
+
+def result(
+    folder: Path, site: str = "One", run_on: str = "2026-01-31", channels: tuple[int, ...] = (7, 7)
+) -> ReadResult:
+    """Return the result of a site whose nodes were found on some channels; 7 is planned."""
+    nodes = [{"tag": f"N{n}", "channel": 7} for n in range(len(channels))]
+    found = [{**node, "channel": channel, "default_refused": "yes"} for node, channel in
+             zip(nodes, channels, strict=True)]  # fmt: skip
+    gateway = {"channel": 7}
+    order = SiteOf(planned=nodes, found=found, gateway=gateway,
+                   gateway_found={**gateway, "default_refused": "yes"}).write(folder)  # fmt: skip
+    made = run(Order(order.plan, order.readback, run_on=run_on))
+    made = made.model_copy(update={"site": made.site.model_copy(update={"name": site})})
+    return ReadResult(made, f"{site}-{run_on}.json", f"digest of {site} {run_on} {channels}")
+
+
+@pytest.fixture
+def several(tmp_path: Path) -> list[ReadResult]:
+    """Return three results of one site, getting better, and one of a site that fails."""
+    return [
+        result(tmp_path / "a", run_on="2024-01-31", channels=(8, 10)),
+        result(tmp_path / "b", run_on="2025-01-31", channels=(8, 7)),
+        result(tmp_path / "c", run_on="2026-01-31"),
+        result(tmp_path / "d", site="Two", channels=(7, 10)),
+    ]
+
+
+def test_each_site_counts_by_its_latest_result(several: list[ReadResult]) -> None:
+    """A site that is mended passes; one site that fails fails the summary."""
+    summary = sum_up(several)
+
+    assert [(line.site, line.verdict, line.run_on) for line in summary.sites] == [
+        ("Two", "fail", "2026-01-31"),
+        ("One", "pass", "2026-01-31"),
+    ]
+    assert summary.verdict == "fail"
+    assert sum_up(several[:3]).verdict == "pass"
+
+
+def test_the_worst_site_comes_first(tmp_path: Path) -> None:
+    """Failing before passing, then by errors, then by name."""
+    results = [
+        result(tmp_path / "a", "Fine"),
+        result(tmp_path / "b", "Bad", channels=(8, 7)),
+        result(tmp_path / "c", "Worse", channels=(8, 10)),
+        result(tmp_path / "d", "Also bad", channels=(8, 7)),
+    ]
+
+    assert [line.site for line in sum_up(results).sites] == ["Worse", "Also bad", "Bad", "Fine"]
+
+
+def test_causes_are_counted_over_sites_without_what_is_past(several: list[ReadResult]) -> None:
+    """Only latest results count, only causes, and each rule once."""
+    (line,) = sum_up(several).causes
+
+    assert (line.rule, line.causes, line.sites, line.level) == ("channel-differs", 1, ["Two"], "error")
+    assert line.title == "Channel differs from the gateway's"
+
+
+def test_commonest_causes_come_first(tmp_path: Path) -> None:
+    """By causes, then by sites."""
+    two_sites = [result(tmp_path / name, name, channels=(8, 7)) for name in "AB"]
+    summary = sum_up([*two_sites, result(tmp_path / "c", "C", channels=(9, 7))])
+
+    assert [(line.rule, line.causes, line.sites) for line in summary.causes] == [
+        ("channel-differs", 3, ["A", "B", "C"])
+    ]
+
+
+def test_waived_causes_do_not_count(several: list[ReadResult]) -> None:
+    """What is waived is no cause that anybody has to act on."""
+    read = several[3]
+    finding = read.result.findings[0]
+    waived = {"waiver": "W", "reason": "R", "compensating_measure": None, "owner": "O", "approver": "A",
+              "expires": "2027-01-31"}  # fmt: skip
+    excused = type(finding).model_validate(finding.model_dump() | {"waived": waived})
+    changed = read.result.model_copy(update={"findings": [excused]})
+
+    assert sum_up([ReadResult(changed, read.file, read.sha256)]).causes == []
+
+
+def test_a_site_with_several_results_has_a_trend(several: list[ReadResult]) -> None:
+    """Oldest first, with what came and what went from one to the next."""
+    (trend,) = sum_up(several).trends
+
+    assert trend.site == "One"
+    assert [(p.run_on, p.verdict, p.errors, p.new, p.gone) for p in trend.points] == [
+        ("2024-01-31", "fail", 2, None, None),
+        ("2025-01-31", "fail", 1, 0, 1),
+        ("2026-01-31", "pass", 0, 0, 1),
+    ]
+
+
+def test_of_one_date_the_last_given_is_the_latest(tmp_path: Path) -> None:
+    """Two runs of a day, before and after a correction, are told apart by the order given."""
+    before, after = result(tmp_path / "a", channels=(8, 7)), result(tmp_path / "b")
+
+    assert sum_up([before, after]).verdict == "pass"
+    assert sum_up([after, before]).verdict == "fail"
+
+
+def test_a_result_given_twice_counts_once(tmp_path: Path) -> None:
+    """A folder and a file of it on one command line do not make a trend."""
+    one = result(tmp_path)
+    summary = sum_up([one, one])
+
+    assert (len(summary.results), summary.trends) == (1, [])
+
+
+def test_dates_decide_whatever_the_order(several: list[ReadResult]) -> None:
+    """Results of different dates give the same sites, causes and trends in any order."""
+
+    def said(summary: Summary) -> object:
+        return summary.verdict, summary.sites, summary.causes, summary.trends
+
+    shuffled = random.Random(1).sample(several, len(several))
+    assert said(sum_up(shuffled)) == said(sum_up(several))
+
+
+def test_counts_agree_with_the_results(several: list[ReadResult]) -> None:
+    """A line of a site repeats what its result says."""
+    by_site = {line.site: line for line in sum_up(several).sites}
+    told: Result = several[3].result
+
+    line = by_site["Two"]
+    assert (line.errors, line.devices, line.root_causes) == (
+        told.counts.errors,
+        told.counts.devices,
+        told.counts.root_causes,
+    )
+    assert line.not_checked == len(told.not_checked)
