@@ -11,10 +11,11 @@ import sys
 from pathlib import Path
 
 import pytest
+import yaml
 
 ROOT = Path(__file__).parent.parent
 DOCUMENTS = ["README.md", "DEVELOPERS.md", "examples/README.md"]
-CODES = {"as-found": 1}
+CODES = {"as-found": 1, "asfound summary": 1}
 """What stands in a command that is expected to exit with another code than 0."""
 
 
@@ -68,7 +69,7 @@ def test_the_test_command_is_the_one_that_ci_calls() -> None:
 
 
 def test_yaml_in_the_readme_is_valid(tmp_path: Path) -> None:
-    """The plan, the mapping and the site rules that the README shows fit their schemas."""
+    """What the README shows of plan, mapping, site rules and waivers fits the schemas; its hooks are ours."""
     from audit.model.schemas import FILES
     from audit.reading.documents import build
     from audit.reading.yaml_core import load
@@ -77,8 +78,13 @@ def test_yaml_in_the_readme_is_valid(tmp_path: Path) -> None:
     blocks = re.findall(r"```yaml\n(.*?)```", readme, re.DOTALL)
     kinds = []
     for block in blocks:
+        if block.startswith("repos:"):
+            hooks = yaml.safe_load((ROOT / ".pre-commit-hooks.yaml").read_text(encoding="utf-8"))
+            shown = [hook["id"] for hook in yaml.safe_load(block)["repos"][0]["hooks"]]
+            assert shown == [hook["id"] for hook in hooks]
+            continue
         document = load(block, "README.md")
         kinds.append(document.data["asfound"].split("/")[0])
         build(document, FILES[kinds[-1]], kinds[-1])
 
-    assert kinds == ["plan", "mapping", "site-rules"]
+    assert kinds == ["plan", "mapping", "site-rules", "waivers"]

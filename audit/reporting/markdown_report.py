@@ -1,40 +1,180 @@
-"""The result as Markdown, for merge requests and job pages: verdict first, short enough to be shown in full."""
+"""The result as Markdown, for merge requests and job pages: verdict first, short enough to be shown whole."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
 
 from audit.model.result import Finding, Result
 from audit.reporting.lines import clean
 from audit.reporting.text_report import where_it_stands
 
 MOST_BYTES = 60_000
-"""Job pages cut longer ones, or do not show them (common practice, no source)."""
-FOR_THE_END = 4_000
-"""Bytes kept for cautions and for what is said of the parts left out."""
+"""Job pages cut longer ones (common practice, no source)."""
+KEPT_BACK = 8_000
+"""Bytes of these for the cautions, and for saying what was left out."""
 LONGEST_TEXT = 400
-"""Characters of one name, value or message; the JSON result has them in full."""
+"""Characters shown of one name, value or message."""
 
-SPECIAL = re.compile(r"([\\`*_{}\[\]<>#+!|~$&@^:])")
-"""ASCII characters that mean something in Markdown, in its tables, or where names and links are recognised."""
+FAILS_ON = {
+    "error": "errors",
+    "warning": "warnings and errors",
+    "note": "notes, warnings and errors",
+}
+COUNTS = {
+    "errors": "errors", "warnings": "warnings", "notes": "notes", "waived": "waived", "root_causes": "causes",
+    "devices": "devices", "devices_read": "read", "verified": "settings as planned", "differing": "differ",
+    "not_read": "not read",
+}  # fmt: skip
+NETWORK = {
+    "network": "network", "gateway": "gateway", "devices": "devices", "devices_read": "read",
+    "verified": "as planned", "differing": "differ", "not_read": "not read", "errors": "errors",
+    "warnings": "warnings", "notes": "notes", "waived": "waived",
+}  # fmt: skip
+
+SPECIAL = re.compile(r"([\\`*_\[\]<>#|~$&@]|:(?=//|[\w+-]+:)|(?<=www)\.|^[-+=])")
+"""What means something in Markdown, in its tables, or where names and links are recognised."""
 
 
 def render(result: Result) -> str:
-    """Return the summary."""
-    page = _Page(MOST_BYTES - FOR_THE_END)
+    """Return the summary: verdict, counts, causes; the rest folded; what was left out is said."""
+    page = _Page(MOST_BYTES - KEPT_BACK)
     page.add(*_verdict(result))
-    page.rows("networks", NETWORK_HEADS, [_network_row(network) for network in result.networks])
-    causes = [f for f in result.findings if f.caused_by is None and f.waived is None]
-    page.parts("causes", "## Causes", [_cause(n, finding) for n, finding in enumerate(causes, 1)])
-    numbers = {finding.id: n for n, finding in enumerate(causes, 1)}
-    rest = [f for f in result.findings if f.caused_by is not None and f.waived is None]
-    page.folded("findings with a cause", [_dependent(finding, numbers) for finding in rest])
-    page.folded("waived findings", [_waived(finding) for finding in result.findings if finding.waived])
-    absent = result.since.absent if result.since else []
-    page.folded("findings of the earlier result that are no more", [f"- {_headline(f)}" for f in absent])
-    page.folded("rules with nothing to look at", _not_checked(result))
-    page.folded("input files, with SHA-256", [_input(file.file, file.sha256, file.note) for file in result.inputs])
-    page.room = FOR_THE_END
-    page.parts("cautions", "## Cautions", [f"- {escaped(caution)}" for caution in result.cautions])
-    return page.text(f"{escaped(result.tool.name)} {escaped(result.tool.version)}, run on {escaped(result.run_on)}")
+    page.table("counts", COUNTS.values(), [[getattr(result.counts, name) for name in COUNTS]])
+    networks = [[getattr(network, name) for name in NETWORK] for network in result.networks]
+    page.table("networks", NETWORK.values(), networks)
+    causes = [finding for finding in result.findings if not finding.caused_by and not finding.waived]
+    numbers = {finding.id: number for number, finding in enumerate(causes, 1)}
+    page.list("causes", _causes(causes))
+    dependents = [finding for finding in result.findings if finding.caused_by and not finding.waived]
+    page.fold("findings that go with a cause", [_dependent(finding, numbers) for finding in dependents])
+    page.fold("waived findings", [_waived(finding) for finding in result.findings])
+    page.fold("findings of the earlier result that are no more", _absent(result))
+    page.fold("rules with nothing to look at", _not_checked(result))
+    page.fold("inputs and rule packs, with SHA-256", _inputs(result))
+    page.room = KEPT_BACK // 2
+    page.list("cautions", [f"- {escaped(caution)}" for caution in result.cautions])
+    page.add(escaped(f"{result.tool.name} {result.tool.version}, run on {result.run_on}"))
+    return page.text()
+
+
+def _verdict(result: Result) -> tuple[str, ...]:
+    revision = f", plan revision {escaped(result.site.plan_revision)}" if result.site.plan_revision else ""
+    gate = f"{escaped(f'{result.gate.title} ({result.gate.id})')}: fails on {FAILS_ON[result.gate.fail_on]}."
+    alone = () if result.counts.devices_read else ("The plan alone was checked: no device was read back.",)
+    since = (f"Compared with the result of {escaped(result.since.run_on)}.",) if result.since else ()
+    return f"# {result.verdict.upper()}: {escaped(result.site.name)}{revision}", gate, *alone, *since
+
+
+def _causes(causes: Sequence[Finding]) -> list[str]:
+    """Return the causes, numbered, each remedy once a rule."""
+    told: dict[str, int] = {}
+    items = []
+    for number, finding in enumerate(causes, 1):
+        lines = [f"{number}. {_headline(finding)}"]
+        lines += [f"in {escaped(where_it_stands(place))}" for place in finding.evidence[:1]]
+        if finding.dependents:
+            lines.append(f"findings that go with it: {len(finding.dependents):,}")
+        elif finding.others:
+            lines.append(f"devices: {escaped(', '.join(finding.others))}")
+        first = told.setdefault(finding.rule, number)
+        lines.append(f"remedy: {escaped(finding.remedy) if first == number else f'as under {first}'}")
+        items.append(f"\n{' ' * len(f'{number}. ')}- ".join(lines))
+    return items
+
+
+def _headline(finding: Finding) -> str:
+    where = escaped(" ".join(filter(None, (finding.network, finding.node))))
+    since = f", {finding.since}" if finding.since else ""
+    told = f"{escaped(finding.message)} ({escaped(finding.rule)})"
+    return f"**{finding.level}{since}** {where}{': ' if where else ''}{told}"
+
+
+def _dependent(finding: Finding, numbers: Mapping[str, int]) -> str:
+    number = numbers.get(finding.caused_by or "")
+    return f"- {_headline(finding)}" + (f", under {number}" if number else "")
+
+
+def _waived(finding: Finding) -> str:
+    waived = finding.waived
+    if waived is None:
+        return ""
+    meanwhile = f" Meanwhile: {waived.compensating_measure}." if waived.compensating_measure else ""
+    people = f" Owner: {waived.owner}, approved by {waived.approver}."
+    until = f"{waived.waiver} until {waived.expires}"
+    return f"- {_headline(finding)}: {escaped(until)}. {escaped(waived.reason)}.{escaped(meanwhile + people)}"
+
+
+def _absent(result: Result) -> list[str]:
+    return [f"- {_headline(finding)}" for finding in result.since.absent] if result.since else []
+
+
+def _not_checked(result: Result) -> list[str]:
+    return [f"- {escaped(idle.rule)}: {escaped(idle.reason)}" for idle in result.not_checked]
+
+
+def _inputs(result: Result) -> list[str]:
+    files = [
+        f"- {escaped(file.file)} ({escaped(file.kind)}): {file.sha256 or escaped(file.note or 'no digest')}"
+        for file in result.inputs
+    ]
+    packs = [f"- rule pack {escaped(p.pack)} {escaped(p.version)}: {p.sha256}" for p in result.packs]
+    return [*files, *packs]
+
+
+def escaped(text: str) -> str:
+    """Return a text that Markdown shows as it is, in one line: no markup, link, cell or HTML begins in it."""
+    shown = text if len(text) <= LONGEST_TEXT else text[: LONGEST_TEXT - 1] + "…"
+    marked = SPECIAL.sub(r"\\\1", " ".join(clean(shown).split()))
+    return re.sub(r"^(\d+)([.)])", r"\1\\\2", marked)  # no numbered list
+
+
+@dataclass
+class _Page:
+    """A page in the making; `room` is how many bytes may still be filled."""
+
+    room: int
+    blocks: list[str] = field(default_factory=list)
+
+    def add(self, *blocks: str) -> None:
+        """Add blocks, which stand apart by a blank line."""
+        self.blocks.extend(blocks)
+        self.room -= sum(len(block.encode()) + 2 for block in blocks)
+
+    def table(self, what: str, heads: Iterable[str], rows: Sequence[Sequence[object]]) -> None:
+        """Add a table."""
+        columns = list(heads)
+        lines = [_row(columns), "|" + " --- |" * len(columns)]
+        self.add("\n".join([*lines, *self._fitting(what, [_row(row) for row in rows])]))
+
+    def list(self, what: str, items: Sequence[str]) -> None:
+        """Add a heading with a list under it, unless it is empty."""
+        if items:
+            self.add(f"## {what.capitalize()}")
+            self.add("\n".join(self._fitting(what, items)))
+
+    def fold(self, what: str, items: Sequence[str]) -> None:
+        """Add a list that shows when it is clicked on, unless it is empty."""
+        items = [item for item in items if item]
+        if items:
+            self.add(f"<details><summary>{len(items):,} {what}</summary>")
+            self.add("\n".join(self._fitting(what, items)), "</details>")
+
+    def _fitting(self, what: str, items: Sequence[str]) -> Sequence[str]:
+        """Return the items that there is room for, and behind them how many there are more."""
+        room = self.room
+        for count, item in enumerate(items):
+            room -= len(item.encode()) + 1
+            if room < 0:
+                left = f"… {len(items) - count:,} more of the {what} are left out; the JSON result has them."
+                return [*items[:count], "", left]
+        return items
+
+    def text(self) -> str:
+        """Return the page."""
+        return "\n\n".join(self.blocks) + "\n"
+
+
+def _row(cells: Iterable[object]) -> str:
+    return f"| {' | '.join(f'{cell:,}' if isinstance(cell, int) else escaped(str(cell)) for cell in cells)} |"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -10,20 +10,29 @@ from audit.model.result import DeviceDetail, SettingDetail
 
 WHOLE = 150
 """Devices of a site up to which every row is shown; beyond, only those with something to say."""
-WIDEST = 62
-"""Characters of a table beside its row headings: wider, and it would not fit a printed page."""
+WIDEST = 600
+"""Width of the columns beside the row headings, in 1/96 inch as printed: more would not fit a page."""
+NARROWEST, CHARACTER, PADDING = 17.5, 6.2, 8.0
+"""Width of a column of signs, and of a character and the room around it in a wider one."""
 LONGEST = 12
 """Characters of a found value in a cell; the whole value is in the findings."""
-SIGNS = {"as planned": "·", "differs": "≠", "not read": "?", "unclear": "!", "not planned": ""}
-CLASSES = {"as planned": "", "differs": "d", "not read": "u", "unclear": "x", "not planned": ""}
-TELLING = ("differs", "not read", "unclear")
+SIGNS = {"as planned": "·", "differs": "≠", "not read": "?", "unclear": "!", "not planned": "", "named": "×"}
+"""What stands in a cell. `named`: as planned or not planned, and yet a finding names it."""
+CLASSES = {"differs": "d", "not read": "u", "unclear": "x", "named": "n"}
+TELLING = ("differs", "not read", "unclear", "named")
+
+Named = Set[tuple[str | None, str | None, str]]
+"""Network, tag and setting of what findings name."""
 
 
 class Cell(NamedTuple):
     """What became of one setting of one device."""
 
-    kind: str
+    state: str
     text: str
+
+
+NOTHING = Cell("not planned", "")
 
 
 class Row(NamedTuple):
@@ -31,6 +40,13 @@ class Row(NamedTuple):
 
     device: DeviceDetail
     cells: Sequence[Cell]
+
+
+class _Line(NamedTuple):
+    """A device with its cells by setting."""
+
+    device: DeviceDetail
+    cells: Mapping[str, Cell]
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,66 +68,66 @@ class Matrix:
     """Settings with nothing to say."""
 
 
-def matrix(devices: Sequence[DeviceDetail], *, whole: bool) -> Matrix:
+def matrix(devices: Sequence[DeviceDetail], named: Named, *, whole: bool) -> Matrix:
     """Return the matrix of a network: all of it, or only rows and columns with something to say."""
-    rows = {id(device): {setting.name: setting for setting in device.settings} for device in devices}
-    shown = [device for device in devices if whole or _tells(device)]
-    names = list(dict.fromkeys(setting.name for device in devices for setting in device.settings))
-    read = [rows[id(device)] for device in shown if device.state != "not read"]
-    columns = [name for name in names if _column_tells(name, read, whole=whole)]
+    rows = [_Line(device, _cells(device, named)) for device in devices]
+    shown = [row for row in rows if whole or _tells(row)]
+    wanted = (*TELLING, "as planned") if whole else TELLING
+    names = list(dict.fromkeys(name for row in rows for name in row.cells))
+    read = [row.cells for row in shown if row.device.state != "not read"]
+    columns = [name for name in names if any(name in row and row[name].state in wanted for row in read)]
+    parts = list(_parts(columns, read)) if shown else []
     return Matrix(
-        parts=[_part(part, shown, rows) for part in _parts(columns, read)] if shown else [],
-        devices_left_out=len(devices) - len(shown),
+        parts=[_part(part, shown, wanted, first=part is parts[0]) for part in parts],
+        devices_left_out=len(rows) - len(shown),
         settings_left_out=0 if whole else len(names) - len(columns),
     )
 
 
-def _tells(device: DeviceDetail) -> bool:
-    return device.state == "not read" or any(setting.state in TELLING for setting in device.settings)
+def _cells(device: DeviceDetail, named: Named) -> dict[str, Cell]:
+    return {
+        setting.name: _cell(setting, named=(device.network, device.tag, setting.name) in named)
+        for setting in device.settings
+    }
 
 
-def _column_tells(name: str, read: Sequence[Mapping[str, SettingDetail]], *, whole: bool) -> bool:
-    wanted = (*TELLING, "as planned") if whole else TELLING
-    return any(name in row and row[name].state in wanted for row in read)
+def _cell(setting: SettingDetail, *, named: bool) -> Cell:
+    state: str = setting.state
+    if named and state in ("as planned", "not planned"):
+        state = "named"
+    text = SIGNS[state]
+    if setting.found and state in ("differs", "unclear", "named") and setting.state != "as planned":
+        found = setting.found if len(setting.found) <= LONGEST else setting.found[: LONGEST - 1] + "…"
+        text = f"{text} {found}"
+    return Cell(state, text)
 
 
-def _parts(columns: Sequence[str], read: Sequence[Mapping[str, SettingDetail]]) -> Iterator[list[str]]:
+def _tells(row: _Line) -> bool:
+    return row.device.state != "as planned" or any(cell.state in TELLING for cell in row.cells.values())
+
+
+def _parts(columns: Sequence[str], read: Sequence[Mapping[str, Cell]]) -> Iterator[list[str]]:
     """Yield the columns in parts that are narrow enough; one part, if an empty one, in any case."""
     part: list[str] = []
-    width = 0
+    taken = 0.0
     for name in columns:
-        widest = max((len(_cell(row[name]).text) for row in read if name in row), default=1)
-        if part and width + max(widest, 3) > WIDEST:
+        longest = max((len(row[name].text) for row in read if name in row), default=1)
+        width = max(NARROWEST, PADDING + CHARACTER * longest)
+        if part and taken + width > WIDEST:
             yield part
-            part, width = [], 0
+            part, taken = [], 0.0
         part.append(name)
-        width += max(widest, 3)
+        taken += width
     yield part
 
 
-def _part(
-    columns: Sequence[str], shown: Sequence[DeviceDetail], rows: Mapping[int, Mapping[str, SettingDetail]]
-) -> Part:
-    nothing = Cell("", "")
-    return Part(
-        columns,
-        [
-            Row(
-                device,
-                []
-                if device.state == "not read"
-                else [
-                    _cell(rows[id(device)][name]) if name in rows[id(device)] else nothing for name in columns
-                ],
-            )
-            for device in shown
-        ],
-    )
-
-
-def _cell(setting: SettingDetail) -> Cell:
-    sign = SIGNS[setting.state]
-    if setting.state in ("differs", "unclear") and setting.found:
-        found = setting.found if len(setting.found) <= LONGEST else setting.found[: LONGEST - 1] + "…"
-        sign = f"{sign} {found}"
-    return Cell(CLASSES[setting.state], sign)
+def _part(columns: Sequence[str], lines: Sequence[_Line], wanted: Sequence[str], *, first: bool) -> Part:
+    """Return the rows of some columns. Behind the first part, only those with something in these columns."""
+    rows = []
+    for device, cells in lines:
+        if device.state == "not read":
+            if first:
+                rows.append(Row(device, ()))
+        elif first or any(name in cells and cells[name].state in wanted for name in columns):
+            rows.append(Row(device, [cells.get(name, NOTHING) for name in columns]))
+    return Part(columns, rows)

@@ -14,9 +14,10 @@ SETPOINTS = {"alarm_low_low": "LL", "alarm_low": "L", "alarm_high": "H", "alarm_
 ROLES = {"range_low": "LRV", "range_high": "URV", **SETPOINTS, "deadband": "deadband"}
 """What a strip shows: the role of a setting, and what the trade calls it."""
 WORDS = {"as planned": "=", "differs": "≠", "not read": "?", "unclear": "!", "not planned": ""}
-LEFT, RIGHT = 60.0, 350.0
-"""The ends of the scale; words stand left of it, the range right of it."""
-WIDTH = 460
+LEFT, RIGHT = 52.0, 326.0
+"""The ends of the scale; which side it is stands left of it, range and deadband right of it."""
+LONGEST = 8
+"""Characters of a value on a strip; the whole value is in the words below it."""
 
 
 class Pointer(NamedTuple):
@@ -25,7 +26,8 @@ class Pointer(NamedTuple):
     x: float
     text_x: float
     text: str
-    state: str
+    differs: bool
+    """Whether it was found elsewhere than planned."""
 
 
 class Band(NamedTuple):
@@ -146,16 +148,14 @@ def _deadbands(side: str, shown: Shown, numbers: Mapping[str, float], to_x: Scal
             yield Band(left, max(round(right - left, 1), 1.0))
 
 
-def _pointers(
-    side: str, shown: Shown, numbers: Mapping[str, float], unit: str, to_x: Scale
-) -> list[Pointer]:
+def _pointers(side: str, shown: Shown, numbers: Mapping[str, float], unit: str, to_x: Scale) -> list[Pointer]:
     """Return the setpoints of one side, their texts moved apart where they would cover each other."""
     there = sorted((to_x(numbers[role]), role) for role in SETPOINTS if role in numbers)
     texts = [_pointer_text(side, ROLES[role], shown[role], unit) for _, role in there]
-    apart = max((text_width(text) * 0.95 + 6 for text in texts), default=0.0)
+    apart = max((text_width(text) + 6 for text in texts), default=0.0)
     text_xs = spread([x for x, _ in there], apart, LEFT - 10, RIGHT + 10)
     return [
-        Pointer(x, round(text_x, 1), text, shown[role].state)
+        Pointer(x, round(text_x, 1), text, side == "found" and shown[role].state == "differs")
         for (x, role), text, text_x in zip(there, texts, text_xs, strict=True)
     ]
 
@@ -170,10 +170,13 @@ def _pointer_text(side: str, name: str, setting: SettingDetail, unit: str) -> st
 
 def _words(side: str, shown: Shown, unit: str) -> Iterator[str]:
     """Yield what stands beside the scale: the range, then the deadband."""
+    if side == "found" and all(setting.found is None for setting in shown.values()):
+        yield "not read"
+        return
     ends = [shown[role] for role in ("range_low", "range_high") if role in shown]
     if ends:
         texts = [_cut(_bare(getattr(end, side), unit)) or "?" for end in ends]
-        yield f"{_sign(side, ends)}{' to '.join(texts)} {unit}".strip()
+        yield f"{_sign(side, ends)}{' to '.join(texts)} {_cut(unit)}".strip()
     if "deadband" in shown:
         text = _cut(_bare(getattr(shown["deadband"], side), unit)) or "?"
         yield f"{_sign(side, [shown['deadband']])}deadband {text}"
@@ -189,7 +192,7 @@ def _bare(value: str | None, unit: str) -> str:
 
 
 def _cut(text: str) -> str:
-    return text if len(text) <= 10 else text[:9] + "…"
+    return text if len(text) <= LONGEST else text[: LONGEST - 1] + "…"
 
 
 def _unlike(name: str, setting: SettingDetail) -> str:

@@ -1,0 +1,179 @@
+"""The result as a page to look at, print and sign: one file that needs nothing else."""
+
+from __future__ import annotations
+
+import hashlib
+from collections import defaultdict
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from audit.model.result import DeviceDetail, Finding, NetworkCounts, Result, RuleUsed
+from audit.reporting import json_report, matrix, pages
+from audit.reporting.drawing import Drawing, draw, short
+from audit.reporting.strips import Strip, strips
+from audit.reporting.text_report import where_it_stands
+
+MOST_DEPENDENTS = 12
+"""Dependents told under a cause; all of them stand among the findings."""
+MANY = 1000
+"""Devices and findings from which the browser is told to lay out only what is on the screen."""
+
+
+def render(result: Result) -> str:
+    """Return the page. The same result gives the same bytes."""
+    findings = _Findings(result)
+    style, script = pages.part("style.css"), pages.part("script.js")
+    return (
+        pages.environment()
+        .get_template("report.html")
+        .render(
+            result=result,
+            findings=findings,
+            networks=_networks(result, findings),
+            idle=_idle(result),
+            digest=digest(result),
+            whole=_whole(result),
+            many=len(result.devices or ()) + len(result.findings) > MANY,
+            where=where_it_stands,
+            most_dependents=MOST_DEPENDENTS,
+            classes=matrix.CLASSES,
+            style=style,
+            style_hash=pages.allowed(style),
+            script=script,
+            script_hash=pages.allowed(script),
+        )
+    )
+
+
+def digest(result: Result) -> str:
+    """Return the SHA-256 of the result as it is written to a JSON file, without the devices."""
+    text = json_report.render(result.model_copy(update={"devices": None}))
+    return hashlib.sha256(text.encode("utf-8", "backslashreplace")).hexdigest()
+
+
+def _networks(result: Result, findings: _Findings) -> list[_Network]:
+    devices: dict[str, list[DeviceDetail]] = defaultdict(list)
+    for device in result.devices or ():
+        devices[device.network].append(device)
+    whole = _whole(result)
+    return [_Network(n, devices[n.network], findings, whole=whole) for n in result.networks]
+
+
+def _whole(result: Result) -> bool:
+    return len(result.devices or ()) <= matrix.WHOLE
+
+
+def _idle(result: Result) -> dict[str, list[str]]:
+    """Return the rules that found nothing to look at, by the reason; what they need is with each."""
+    reasons: dict[str, list[str]] = {}
+    for one in result.not_checked:
+        reason, _, needs = one.reason.partition(": ")
+        reasons.setdefault(reason, []).append(f"{one.rule} ({needs})" if needs else one.rule)
+    return reasons
+
+
+class _Findings:
+    """The findings in the ways in which the page looks them up."""
+
+    def __init__(self, result: Result) -> None:
+        self.by_id = {finding.id: finding for finding in result.findings}
+        self.anchors = {finding.id: f"f{i}" for i, finding in enumerate(result.findings, 1)}
+        causes = [finding for finding in result.findings if finding.caused_by is None]
+        self.causes = [finding for finding in causes if finding.waived is None]
+        self.waived_causes = [finding for finding in causes if finding.waived is not None]
+        self.numbers = {finding.id: i for i, finding in enumerate(self.causes, 1)}
+        self.first_of_rule: dict[str, int] = {}
+        for i, finding in enumerate(self.causes, 1):
+            self.first_of_rule.setdefault(finding.rule, i)
+        names = {network.network for network in result.networks}
+        self.of_network: dict[str | None, list[Finding]] = defaultdict(list)
+        for finding in result.findings:
+            self.of_network[finding.network if finding.network in names else None].append(finding)
+        self.of_device: dict[tuple[str | None, str | None], list[Finding]] = defaultdict(list)
+        for finding in result.findings:
+            if finding.waived is None:
+                self.of_device[finding.network, finding.node].append(finding)
+        self.named = {
+            (finding.network, finding.node, setting)
+            for finding in result.findings
+            if finding.waived is None and finding.level != "note"
+            for setting in finding.settings
+        }
+        """Which settings of which devices errors and warnings name."""
+        told = {finding.rule for finding in result.findings} - self.first_of_rule.keys()
+        self.other_rules: list[RuleUsed] = [rule for rule in result.rules if rule.id in told]
+
+    def cause(self, finding: Finding) -> str:
+        """Return the number of a finding's cause, as it stands in the list of causes."""
+        if finding.id in self.numbers:
+            return str(self.numbers[finding.id])
+        if finding.caused_by in self.numbers:
+            return f"under {self.numbers[finding.caused_by]}"
+        return "waived" if finding.waived else ""
+
+    def dependents(self, finding: Finding) -> list[Finding]:
+        """Return the findings that stand under a cause."""
+        return [self.by_id[name] for name in finding.dependents if name in self.by_id]
+
+    def others(self, finding: Finding) -> list[str]:
+        """Return the other devices that a finding concerns, unless its message or its dependents tell."""
+        told = finding.dependents or all(tag in finding.message for tag in finding.others)
+        return [] if told else finding.others
+
+
+@dataclass(frozen=True, slots=True)
+class _Map:
+    """The map of a network, and what it says in words."""
+
+    drawing: Drawing
+    gateway: DeviceDetail | None
+    gateway_text: str
+    tags: Mapping[str, Sequence[str]]
+    """State → tags of the nodes in it."""
+
+
+class _Network:
+    """A network, and what is drawn of it."""
+
+    def __init__(
+        self, counts: NetworkCounts, devices: Sequence[DeviceDetail], findings: _Findings, *, whole: bool
+    ) -> None:
+        self.counts = counts
+        self.devices = devices
+        self.findings = findings.of_network[counts.network]
+        self._all = findings
+        self._whole = whole
+
+    @property
+    def map(self) -> _Map:
+        """The star network."""
+        nodes = [device for device in self.devices if not device.gateway]
+        tags: dict[str, list[str]] = {"as planned": [], "differs": [], "not read": []}
+        for node in nodes:
+            tags[node.state].append(node.tag)
+        gateway = next((device for device in self.devices if device.gateway), None)
+        return _Map(draw(nodes), gateway, short(self.counts.gateway, 8), tags)
+
+    @property
+    def matrix(self) -> matrix.Matrix:
+        """Its devices by their settings."""
+        return matrix.matrix(self.devices, self._all.named, whole=self._whole)
+
+    @property
+    def strips(self) -> tuple[list[Strip], int]:
+        """The alarms of its nodes, and how many strips with nothing to say are left out."""
+        everything = [strip for device in self.devices for strip in strips(device)]
+        shown = [s for s in everything if self._whole or (s.unlike and s.device.state != "not read")]
+        return shown, len(everything) - len(shown)
+
+    def title(self, device: DeviceDetail) -> str:
+        """Return what a mark of the map says in words."""
+        return ". ".join(self._title(device))
+
+    def _title(self, device: DeviceDetail) -> Iterator[str]:
+        yield ", ".join(filter(None, (device.tag, device.location, device.type)))
+        yield device.state
+        messages = [finding.message for finding in self._all.of_device[device.network, device.tag]]
+        yield from messages[:3]
+        if len(messages) > 3:
+            yield f"and {len(messages) - 3} more"

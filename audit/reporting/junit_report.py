@@ -1,0 +1,158 @@
+"""The result as JUnit XML, for pipelines: a suite a network, a case a device and rule.
+
+There is no standard. The form is that of `junit-10.xsd` (2014), which CI systems read.
+"""
+
+from __future__ import annotations
+
+import xml.etree.ElementTree as ET
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from audit.model.base import Level, level_rank
+from audit.model.result import Finding, NetworkCounts, Result
+from audit.reporting.lines import clean
+from audit.reporting.text_report import where_it_stands
+
+NOT_READ = frozenset({
+    "node-not-read", "gateway-not-read", "setting-not-read", "critical-setting-not-read", "much-not-read",
+    "not-read-on-many-nodes", "default-code-not-tried",
+})  # fmt: skip
+"""Rules that say that something was not read: such a case is skipped, unless the gate fails on it."""
+NOT_XML = {0xFFFE: "\\ufffe", 0xFFFF: "\\uffff"}
+"""What is no character of XML 1.0 (production 2, 'Char'), beyond those that `clean` writes out."""
+
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """A test case: passed, failed or skipped, and what there is to say about it."""
+
+    name: str
+    outcome: Literal["passed", "failure", "skipped"] = "passed"
+    type: str = ""
+    """Id of the rule."""
+    message: str = ""
+    text: str = ""
+
+
+def render(result: Result) -> str:
+    """Return the result as XML: the site's suite first, then the networks in the plan's order."""
+    found: dict[str | None, dict[tuple[str, str], list[Finding]]] = {None: {}}
+    found |= {network.network: {} for network in result.networks}
+    for finding in result.findings:
+        about = found.get(finding.network, found[None])
+        about.setdefault((finding.node or "", finding.rule), []).append(finding)
+    root = ET.Element("testsuites", name=xml_text(result.site.name))
+    cases = {name: _cases(groups, result.gate.fail_on) for name, groups in found.items()}
+    _suite(root, result.site.name, _about(result), cases[None] or [Case("no finding on the site as a whole")])
+    for network in result.networks:
+        own = cases[network.network]
+        own += _without_findings(result, network, {node for node, _ in found[network.network]})
+        _suite(root, network.network, _counts(network), own)
+    for name in ("tests", "failures", "errors"):
+        root.set(name, str(sum(int(suite.get(name, "0")) for suite in root)))
+    ET.indent(root)
+    return "<?xml version='1.0' encoding='UTF-8'?>\n" + ET.tostring(root, encoding="unicode") + "\n"
+
+
+def xml_text(text: str) -> str:
+    """Return a text with what XML cannot hold, or a reader should not obey, written out."""
+    return clean(text).translate(NOT_XML)
+
+
+def _cases(groups: Mapping[tuple[str, str], Sequence[Finding]], fail_on: Level) -> list[Case]:
+    return [_case(f"{node} {rule}".strip(), findings, fail_on) for (node, rule), findings in groups.items()]
+
+
+def _case(name: str, findings: Sequence[Finding], fail_on: Level) -> Case:
+    """Return the case of what one rule found on one device. What a live waiver excuses passes."""
+    live = [finding for finding in findings if finding.waived is None]
+    failed = [finding for finding in live if _fails(finding, fail_on)]
+    skipped = [finding for finding in live if finding.rule in NOT_READ]
+    told = failed or skipped or findings
+    return Case(
+        name,
+        "failure" if failed else "skipped" if skipped else "passed",
+        xml_text(told[0].rule),
+        "; ".join(finding.message for finding in told),
+        "\n\n".join("\n".join(_lines(finding)) for finding in findings),
+    )
+
+
+def _fails(finding: Finding, fail_on: Level) -> bool:
+    if level_rank(finding.level) <= level_rank(fail_on):
+        return True
+    return finding.level != "note" and finding.rule not in NOT_READ
+
+
+def _lines(finding: Finding) -> Iterator[str]:
+    """Yield what there is to say about a finding, a line a part."""
+    parts = [
+        (finding.level, finding.message),
+        *(("in", where_it_stands(place)) for place in finding.evidence),
+        ("devices", ", ".join(finding.others)),
+        ("why", finding.why),
+        ("remedy", finding.remedy),
+        ("source", finding.source),
+        ("caused by", finding.caused_by),
+        ("since the earlier result", finding.since),
+    ]
+    if finding.waived:
+        waived = finding.waived
+        parts += [
+            ("waived by", f"{waived.waiver} until {waived.expires}: {waived.reason}"),
+            ("meanwhile", waived.compensating_measure),
+            ("owner, approver", f"{waived.owner}, {waived.approver}"),
+        ]
+    return (xml_text(f"{name}: {text}") for name, text in parts if text)
+
+
+def _without_findings(result: Result, network: NetworkCounts, nodes: set[str]) -> Iterator[Case]:
+    """Yield a case for each device that nothing was found on; one for all where devices are not listed."""
+    if result.devices is None:
+        if network.not_read:
+            yield Case("settings as planned", "skipped", "not-read", f"{network.not_read:,} were not read")
+        elif not network.differing:
+            yield Case("settings as planned", text=f"planned settings read as planned: {network.verified:,}")
+        return
+    states = {d.tag: d.state for d in result.devices if d.network == network.network and d.tag not in nodes}
+    for tag, state in states.items():
+        if state == "not read":
+            yield Case(f"{tag} as planned", "skipped", "not-read", "it was not read back")
+        elif state == "as planned":
+            yield Case(f"{tag} as planned")
+
+
+def _about(result: Result) -> dict[str, object]:
+    return {
+        "verdict": result.verdict,
+        "gate": result.gate.id,
+        "gate fails on": result.gate.fail_on,
+        "run_on": result.run_on,
+        "plan revision": result.site.plan_revision or "",
+        "tool": f"{result.tool.name} {result.tool.version}",
+        **result.counts.model_dump(),
+    }
+
+
+def _counts(network: NetworkCounts) -> dict[str, object]:
+    return network.model_dump(exclude={"network"})
+
+
+def _suite(root: ET.Element, name: str, about: Mapping[str, object], cases: Sequence[Case]) -> None:
+    outcomes = [case.outcome for case in cases]
+    suite = ET.SubElement(
+        root, "testsuite", name=xml_text(name), tests=str(len(cases)), errors="0",
+        failures=str(outcomes.count("failure")), skipped=str(outcomes.count("skipped")),
+    )  # fmt: skip
+    properties = ET.SubElement(suite, "properties")
+    for key, value in about.items():
+        ET.SubElement(properties, "property", name=key, value=xml_text(str(value)))
+    for case in cases:
+        element = ET.SubElement(suite, "testcase", classname=xml_text(name), name=xml_text(case.name))
+        if case.outcome != "passed":
+            told = {"type": case.type, "message": xml_text(case.message)}
+            ET.SubElement(element, case.outcome, told).text = case.text or None
+        elif case.text:
+            ET.SubElement(element, "system-out").text = case.text

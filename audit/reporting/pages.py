@@ -1,0 +1,59 @@
+"""What our pages share: templates that escape, and files of ours that stand in the page itself."""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+from collections.abc import Sequence
+from functools import cache
+from importlib.resources import files
+from typing import Any
+
+from jinja2 import Environment, PackageLoader, StrictUndefined
+from markupsafe import Markup
+
+from audit.reporting.lines import clean
+
+MOST_TAGS = 60
+"""Names listed in a row."""
+
+
+@cache
+def environment() -> Environment:
+    """Return the templates. A name that is not there is an error, never a blank."""
+    made = Environment(
+        loader=PackageLoader("audit.reporting", "html"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        finalize=_finalize,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    made.filters |= {"n": counted, "listed": listed}
+    return made
+
+
+def _finalize(value: Any) -> Any:
+    """Clean every text that is written: tags and values come from files that anybody may have made."""
+    return clean(value) if isinstance(value, str) and not isinstance(value, Markup) else value
+
+
+def part(name: str) -> Markup:
+    """Return a file of ours as it stands."""
+    return Markup(files("audit.reporting").joinpath("html", name).read_text(encoding="utf-8"))  # noqa: S704
+
+
+def allowed(text: str) -> str:
+    """Return the hash by which a page allows its own script and style, and nothing else."""
+    return "sha256-" + base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()
+
+
+def counted(number: int, word: str) -> str:
+    """Return a number with its word in the singular or plural."""
+    return f"{number:,} {word}" if number == 1 else f"{number:,} {word}s"
+
+
+def listed(names: Sequence[str], most: int = MOST_TAGS) -> str:
+    """Return names in a row, with the number of those that are left out."""
+    more = f" and {len(names) - most:,} more" if len(names) > most else ""
+    return ", ".join(names[:most]) + more

@@ -1,0 +1,90 @@
+"""The punch list: what is to be done, a row a finding. CSV and XLSX write the same rows."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import astuple, dataclass
+
+from audit.model.base import Level, level_rank
+from audit.model.result import Finding, Result
+from audit.reporting.lines import clean
+
+HEADS = (
+    "priority", "network", "location", "tag", "serial", "finding", "planned", "found", "remedy", "cautions",
+    "done by", "verified by", "as left",
+)  # fmt: skip
+PRIORITIES: dict[Level, str] = {"error": "A", "warning": "B", "note": "C"}
+"""Level → priority, in the words of the trade."""
+WAIVED = "waived"
+MOST_TAGS = 20
+"""Tags listed in one cell."""
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One row; the last three cells are filled in by hand."""
+
+    priority: str
+    network: str
+    location: str
+    tag: str
+    serial: str
+    finding: str
+    planned: str
+    found: str
+    remedy: str
+    cautions: str
+    done_by: str = ""
+    verified_by: str = ""
+    as_left: str = ""
+
+
+def rows(result: Result) -> list[tuple[str, ...]]:
+    """Return the rows, cleaned: worst first, each cause with its dependents behind it, waived ones last.
+
+    The first stands in row 2 of a spreadsheet, under the headings. Dependents name their cause's row.
+    """
+    findings = _in_order(result.findings)
+    row_of = {finding.id: number for number, finding in enumerate(findings, 2)}
+    cautions = " ".join(result.cautions)
+    made = [_row(finding, row_of.get(finding.caused_by or ""), cautions) for finding in findings]
+    return [tuple(map(clean, astuple(row))) for row in made]
+
+
+def _in_order(findings: Sequence[Finding]) -> list[Finding]:
+    groups: dict[str, list[Finding]] = {}
+    for finding in sorted(findings, key=lambda finding: finding.caused_by is not None):  # causes first
+        groups.setdefault(finding.caused_by or finding.id, []).append(finding)
+    return [finding for group in sorted(groups.values(), key=_urgency) for finding in group]
+
+
+def _urgency(group: Sequence[Finding]) -> int:
+    """Return the rank of the worst that is still to be done; behind all levels where all is waived."""
+    to_do = [level_rank(finding.level) for finding in group if not finding.waived]
+    return min(to_do, default=len(PRIORITIES))
+
+
+def _row(finding: Finding, cause_row: int | None, cautions: str) -> Row:
+    waived = finding.waived
+    told = f"goes with row {cause_row}: {finding.message}" if cause_row else finding.message
+    remedy = f"see row {cause_row} first. {finding.remedy}" if cause_row else finding.remedy
+    if waived:
+        meanwhile = f" Meanwhile: {waived.compensating_measure}" if waived.compensating_measure else ""
+        remedy = f"Waived by {waived.waiver} until {waived.expires}: {waived.reason}{meanwhile}"
+    return Row(
+        priority=WAIVED if waived else PRIORITIES[finding.level],
+        network=finding.network or "",
+        location=finding.location or "",
+        tag=finding.node or _tags(finding.others),
+        serial=finding.serial or "",
+        finding=f"{told} ({finding.rule})",
+        planned=finding.planned or "",
+        found=finding.found or "",
+        remedy=remedy,
+        cautions=cautions,
+    )
+
+
+def _tags(tags: Sequence[str]) -> str:
+    more = f" and {len(tags) - MOST_TAGS:,} more" if len(tags) > MOST_TAGS else ""
+    return ", ".join(tags[:MOST_TAGS]) + more

@@ -1,0 +1,31 @@
+"""Each format of text is, byte for byte, what was looked at and found good."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.reporting.renew_golden import FOLDER, NAMES, made
+
+
+@pytest.fixture(scope="module")
+def now() -> dict[str, bytes]:
+    """Return what the formats make now."""
+    return made()
+
+
+@pytest.mark.parametrize("file", list(NAMES.values()))
+def test_an_output_is_as_it_was(now: dict[str, bytes], file: str) -> None:
+    """A change is meant: then `python -m tests.reporting.renew_golden` writes the golden files anew."""
+    expected = (FOLDER / file).read_bytes().decode()
+
+    assert expected == now[file].decode()
+
+
+def test_the_files_are_those_of_the_formats() -> None:
+    """No golden file is left over from a format that is no more."""
+    assert sorted(path.name for path in FOLDER.iterdir()) == sorted(NAMES.values())
+
+
+def test_golden_files_name_no_machine(now: dict[str, bytes]) -> None:
+    """File names are as they were given, so that the files are the same on every machine."""
+    assert not any(str(FOLDER.parent.parent.parent).encode() in content for content in now.values())

@@ -1,0 +1,192 @@
+"""The result as Markdown: verdict first, short enough for a job page, with nothing that becomes markup."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from markdown_it import MarkdownIt
+from markdown_it.token import Token
+
+from audit.model.result import Finding, Result, Since
+from audit.reporting.markdown_report import MOST_BYTES, escaped, render
+from tests.reporting.test_sarif_report import DIGEST, WAIVED
+from tests.reporting.test_text_report import finding
+from tests.test_examples import audit
+
+READER = MarkdownIt("commonmark", {"html": True}).enable(["table", "strikethrough"])
+
+
+@pytest.fixture(scope="module")
+def failed() -> Result:
+    """Return the result of an example with faults."""
+    return audit("merrow-vale", "as-found")
+
+
+def page(result: Result, *findings: Finding, **more: object) -> str:
+    """Return the summary of a result with other findings."""
+    return render(result.model_copy(update={"findings": list(findings), **more}))
+
+
+def shown(markdown: str) -> str:
+    """Return what a reader sees of one paragraph."""
+    (inline,) = (token for token in READER.parse(markdown) if token.type == "inline")
+    return "".join(child.content for child in inline.children or [])
+
+
+def test_the_verdict_comes_first(failed: Result) -> None:
+    """The first line tells pass or fail, of what, and the second on what terms."""
+    assert render(failed).startswith(
+        "# FAIL: Merrow Vale Water District (invented), plan revision C\n\n"
+        "Quality gate before handover (handover): fails on errors.\n"
+    )
+    assert render(audit("merrow-vale", "as-left")).startswith("# PASS: ")
+
+
+def test_counts_stand_in_tables(failed: Result) -> None:
+    """Counts of the site and of each network are read as tables."""
+    tables = [token for token in READER.parse(render(failed)) if token.type == "table_open"]
+
+    assert len(tables) == 2
+    assert "| 16 | 0 | 0 | 0 | 11 | 52 | 51 | 692 | 8 | 15 |" in render(failed)
+    assert "| Middle | GW-M | 18 | 18 | 242 | 3 | 0 | 6 | 0 | 0 | 0 |" in render(failed)
+
+
+def test_causes_are_a_numbered_list(failed: Result) -> None:
+    """Each cause tells where it was found and what to do; a remedy is told once a rule."""
+    text = page(failed, finding(1, dependents=["rule/3"]), finding(2), finding(3, caused_by="rule/1"))
+
+    assert "1. **error** North N-1: message 1 (channel-differs)\n   - findings that go with it: 1" in text
+    assert "2. **error** North N-2: message 2 (channel-differs)\n   - remedy: as under 1" in text
+    assert "- **error** North N-3: message 3 (channel-differs), under 1" in text
+
+
+def test_a_finding_about_many_names_them(failed: Result) -> None:
+    """A finding about a network names the devices that it is about."""
+    assert "   - devices: N-1, N-2\n" in page(failed, finding(1, node=None, others=["N-1", "N-2"]))
+
+
+def test_what_is_waived_is_folded_away_with_its_reason(failed: Result) -> None:
+    """Waived findings are no causes to mend, and can be unfolded."""
+    text = page(failed, finding(1, waived=WAIVED))
+
+    assert "## Causes" not in text
+    assert "<details><summary>1 waived findings</summary>\n\n- **error** North N-1: message 1" in text
+    assert "W-1 until 2026-06-30. the meter is replaced in June." in text
+    assert "Owner: A. Example, approved by B. Sample." in text
+
+
+def test_what_changed_since_an_earlier_result_is_marked(failed: Result) -> None:
+    """New findings say so, and those that are no more are listed."""
+    since = Since(file="earlier.json", sha256=DIGEST, run_on="2025-04-20", absent=[finding(2)])
+    text = page(failed, finding(1, since="new"), since=since)
+
+    assert "Compared with the result of 2025-04-20." in text
+    assert "1. **error, new** North N-1" in text
+    assert "findings of the earlier result that are no more</summary>\n\n- **error** North N-2" in text
+
+
+def test_the_plan_alone_is_said_to_be_alone() -> None:
+    """A check without a readback does not look like one of devices."""
+    assert "The plan alone was checked: no device was read back." in render(audit("tarnbeck"))
+
+
+def test_inputs_and_cautions_stand_at_the_end(failed: Result) -> None:
+    """Every file has its SHA-256, or the reason why there is none; cautions are not folded away."""
+    withheld = failed.inputs[0].model_copy(update={"sha256": None, "note": "its digest is withheld"})
+    text = page(failed, inputs=[withheld, *failed.inputs[1:]])
+
+    assert all(file.sha256 in text for file in failed.inputs[1:] if file.sha256)
+    assert ": its digest is withheld\n" in text
+    assert text.index("</details>\n\n## Cautions") > text.rindex("<details>")
+
+
+# Length
+
+
+def test_a_long_page_is_cut_and_says_what_was_left_out(failed: Result) -> None:
+    """Job pages cut long summaries anywhere; this one ends by itself, with what is missing counted."""
+    many = [finding(n, message=f"message {n} " + 200 * "x") for n in range(2000)]
+    text = page(failed, *many)
+    shown_causes = len(re.findall(r"^\d+\. \*\*error", text, re.MULTILINE))
+
+    assert MOST_BYTES * 0.8 < len(text.encode()) <= MOST_BYTES
+    assert f"… {2000 - shown_causes:,} more of the causes are left out; the JSON result has them." in text
+    assert "## Cautions" in text
+
+
+def test_the_longest_page_is_short_enough(failed: Result) -> None:
+    """However long names and lists are, and in whatever script, the page keeps to its length."""
+    name = "水" * 300
+    findings = [finding(n, message=name, network=name, node=name, remedy=name) for n in range(300)]
+    rest = [finding(n, message=name, caused_by="rule/1") for n in range(300, 600)]
+    networks = [failed.networks[0].model_copy(update={"network": name, "gateway": name})] * 300
+    inputs = [failed.inputs[0].model_copy(update={"file": name})] * 300
+    text = page(failed, *findings, *rest, networks=networks, inputs=inputs, cautions=[name] * 300)
+
+    assert len(text.encode()) <= MOST_BYTES
+    for what in ("networks", "cautions"):
+        assert re.search(rf"… [\d,]+ more of the {what} are left out", text)
+
+
+def test_long_texts_are_cut(failed: Result) -> None:
+    """One value of many thousand characters does not fill the page."""
+    assert len(page(failed, finding(1, message="x" * 50_000))) < len(render(failed)) + 1000
+
+
+# What must not become markup
+
+MARKUP = {
+    "cell": "a|b",
+    "code": "`rm` ``x``",
+    "emphasis": "*a* _b_ ~~c~~",
+    "link": "[a](http://example.invalid) ![b](c)",
+    "address": "http://example.invalid www.example.invalid <b@example.invalid>",
+    "HTML": "<script>alert(1)</script> <!-- x --> &lt;",
+    "heading": "# a",
+    "list": "- a",
+    "other list": "+ a",
+    "numbered list": "1. a",
+    "other numbered list": "12345) a",
+    "rule": "---",
+    "underline": "===",
+    "quotation": "> a",
+    "backslash": "\\ \\| \\",
+    "formula": "$x$",
+    "code block": "    a",
+    "fence": "~~~ a",
+}
+
+
+@pytest.mark.parametrize("text", list(MARKUP.values()), ids=list(MARKUP))
+@pytest.mark.parametrize("around", ["{}", "- {}", "1. {}", "# {}"], ids=["text", "item", "number", "head"])
+def test_text_is_shown_as_it_is(text: str, around: str) -> None:
+    """No mark in a tag or value does anything, wherever it stands; blanks at its edges go."""
+    assert shown(around.format(escaped(text))) == text.strip()
+
+
+@pytest.mark.parametrize("text", list(MARKUP.values()), ids=list(MARKUP))
+def test_text_stays_in_its_cell(text: str) -> None:
+    """The same holds in a table."""
+    tokens = READER.parse(f"| a | b |\n| --- | --- |\n| {escaped(text)} | x |")
+    cells = [token.content for token in tokens if token.type == "inline"]
+
+    assert len(cells) == 4
+    assert shown(cells[2]) == text.strip()
+
+
+def test_a_line_end_does_not_end_the_line() -> None:
+    """A line end in a tag is written out, so that no new block begins."""
+    assert shown(escaped("a\n\n# b")) == r"a\u000a\u000a# b"
+
+
+@given(st.text(max_size=60))
+def test_any_text_is_plain_text(text: str) -> None:
+    """Whatever a file says, a reader of Markdown finds one paragraph of text, without any markup."""
+    tokens: list[Token] = READER.parse(f"x {escaped(text)}")
+    children = tokens[1].children or []
+
+    assert [token.type for token in tokens] == ["paragraph_open", "inline", "paragraph_close"]
+    assert {child.type for child in children} == {"text"}

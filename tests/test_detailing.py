@@ -1,0 +1,94 @@
+"""Detailing: every device with what became of its settings, and where it stands."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from audit.model.result import DeviceDetail
+from audit.run import Order, run
+from tests.site_builder import SiteOf
+from tests.small_site import GATEWAY, NODES, small_site
+
+
+def devices(folder: Path, **site: Any) -> dict[str, DeviceDetail]:
+    """Return the devices of a site by tag."""
+    order = SiteOf(**site).write(folder)
+    result = run(Order(order.plan, order.readback, run_on="2026-03-31", detail=True))
+    assert result.devices is not None
+    return {device.tag: device for device in result.devices}
+
+
+def test_a_device_has_its_settings_with_their_states(tmp_path: Path) -> None:
+    """As planned, differing, not read, not clear, and read though nobody planned it."""
+    planned = {"channel": 7, "alarm_low": 10, "alarm_high": 80, "range_high": 100}
+    found = {"channel": 7, "alarm_high": 70, "range_high": "1x0", "firmware": "1.0"}
+    node = devices(tmp_path, planned=planned, found=found)["A"]
+
+    assert {setting.name: setting.state for setting in node.settings} == {
+        "channel": "as planned",
+        "alarm_low": "not read",
+        "alarm_high": "differs",
+        "range_high": "unclear",
+        "firmware": "not planned",
+    }
+    high = next(setting for setting in node.settings if setting.name == "alarm_high")
+    assert (high.planned_number, high.found_number) == (80, 70)
+
+
+def test_a_device_differs_by_its_findings(tmp_path: Path) -> None:
+    """A device with an error differs, one without is as planned, one without a reading is not read."""
+    planned = [{"tag": tag, "channel": 7} for tag in "ABC"]
+    found = [{"tag": "A", "channel": 8, "default_refused": "yes"},
+             {"tag": "B", "channel": 7, "default_refused": "yes"}]  # fmt: skip
+    by_tag = devices(tmp_path, planned=planned, found=found, gateway={"channel": 7},
+                     gateway_found={"channel": 7, "default_refused": "yes"})  # fmt: skip
+
+    assert {tag: by_tag[tag].state for tag in "ABC"} == {"A": "differs", "B": "as planned", "C": "not read"}
+
+
+def test_an_access_code_has_no_number_and_no_text(tmp_path: Path) -> None:
+    """Not even a list of every setting shows a code."""
+    node = devices(tmp_path, planned={"channel": 7}, found={"channel": 7, "access_code": "739152"})["A"]
+
+    assert "739152" not in node.model_dump_json()
+
+
+def test_the_result_lists_devices_only_where_asked(tmp_path: Path) -> None:
+    """Most results do not need them, and they are long."""
+    order = SiteOf(planned={"channel": 7}, found={"channel": 7}).write(tmp_path)
+
+    assert run(Order(order.plan, order.readback)).devices is None
+
+
+@pytest.mark.parametrize(
+    ("gateway", "node", "east", "north"),
+    [
+        ({"x_m": 100, "y_m": 50}, {"x_m": 130, "y_m": 10}, 30, -40),
+        ({"latitude": 0, "longitude": 10}, {"latitude": 0, "longitude": 10.001}, 111.2, 0),
+        ({"latitude": 60, "longitude": 10}, {"latitude": 60, "longitude": 10.001}, 55.6, 0),
+        ({"latitude": 60, "longitude": 10}, {"latitude": 60.001, "longitude": 10}, 0, 111.2),
+        ({"x_m": 1, "y_m": 1}, {"latitude": 60, "longitude": 10}, None, None),
+        ({}, {"x_m": 1, "y_m": 1}, None, None),
+    ],
+)
+def test_positions_are_metres_from_the_gateway(
+    gateway: dict[str, float], node: dict[str, float], east: float | None, north: float | None, tmp_path: Path
+) -> None:
+    """On the site's own grid by subtraction; on the earth a thousandth of a degree is 111.2 m or less.
+
+    Source: mean radius 6371 km, so a degree of latitude is 6371 km x pi / 180 = 111.19 km, and one of
+    longitude is that times the cosine of the latitude. Common practice, no source.
+    """
+    site = small_site(
+        tmp_path, gateway={**GATEWAY, "position": gateway}, nodes=[{**NODES[0], "position": node}, *NODES[1:]]
+    )
+    result = run(Order(site.plan, site.readbacks, run_on="2026-03-31", detail=True))
+    first = next(d for d in result.devices or () if d.tag == NODES[0]["tag"])
+
+    assert (first.east_m, first.north_m) == (
+        pytest.approx(east, abs=0.05) if east is not None else None,
+        pytest.approx(north, abs=0.05) if north is not None else None,
+    )
