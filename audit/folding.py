@@ -58,9 +58,11 @@ def _under_symptoms(items: list[Found], causes: Causes) -> None:
     for i, item in enumerate(items):
         of_network = item.rule.applies_to == "network"
         tags = [item.hit.node] if item.rule.everywhere else [item.hit.node, *item.hit.others]
-        near = in_network[item.hit.network] if of_network else [
-            j for tag in tags for j in concerning[item.hit.network, tag]
-        ]
+        near = (
+            in_network[item.hit.network]
+            if of_network
+            else [j for tag in tags for j in concerning[item.hit.network, tag]]
+        )
         for rule in item.rule.symptom_of:
             cause = next(
                 (j for j in near if j != i and items[j].rule.id == rule and _related(item, items[j])),

@@ -63,13 +63,16 @@ def test_the_installed_wheel_does_the_main_job(wheel: Path, tmp_path: Path) -> N
         return subprocess.run(command, cwd=tmp_path, capture_output=True, text=True, check=False)
 
     example = "examples/merrow-vale"
-    done = asfound("check", f"{example}/plan.yaml", f"{example}/as-found", "--out", "result.json")
+    done = asfound(
+        "check", f"{example}/plan.yaml", f"{example}/as-found", "--out", "result.json", "--out", "r.html"
+    )
     where = subprocess.run([python, "-c", "import audit; print(audit.__file__)"], cwd=tmp_path,
                            capture_output=True, text=True, check=True)  # fmt: skip
 
     assert Path(where.stdout.strip()).is_relative_to(environment)
     assert done.returncode == 1, done.stderr
     assert json.loads((tmp_path / "result.json").read_text(encoding="utf-8"))["verdict"] == "fail"
+    assert asfound("summary", "result.json", "--out", "summary.html").returncode == 1
     assert asfound("rules", "channel-differs").returncode == 0
     assert asfound("schema", "plan").returncode == 0
 
