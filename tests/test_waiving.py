@@ -195,6 +195,19 @@ def test_waivers_that_cannot_be_used(tmp_path: Path, changes: dict[str, Any], sa
     assert "8068" not in str(error.value)
 
 
+def test_all_that_is_wrong_with_waivers_is_told_at_once(tmp_path: Path) -> None:
+    """A wrong date does not keep an unknown rule from being told, nor one waiver another."""
+    with pytest.raises(InputProblems) as error:
+        audited(
+            tmp_path, waiver(issued="1/3/2026", rule="seting-differs"), waiver(id="W-2", setting="firmwar")
+        )
+
+    told = [problem.message for problem in error.value.problems]
+    assert len(told) == 3
+    for says in ("'1/3/2026' is not a date", "unknown rule 'seting-differs'", "unknown setting 'firmwar'"):
+        assert any(says in message for message in told)
+
+
 def test_an_id_that_stands_twice_is_a_problem(tmp_path: Path) -> None:
     """Two waivers with one id cannot be told apart in a record."""
     with pytest.raises(InputProblems, match="is there already"):

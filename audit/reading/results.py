@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from pathlib import Path
 
 from pydantic import ValidationError
@@ -17,10 +18,16 @@ def read_result(path: Path) -> tuple[Result, FileBytes]:
     """Return a result and its file. Raises InputProblems where it is none."""
     file = read_bytes(path)
     text = decode(file)
-    data = parse_json(text, file.name)
+    mend = "give a file that `asfound check --out result.json` has written"
+    try:
+        data = parse_json(text, file.name)
+    except InputProblems as error:
+        problems = (
+            replace(p, message=f"is no result of asfound: it {p.message}", mend=mend) for p in error.problems
+        )
+        raise InputProblems(problems) from None
     schema = data.get("schema") if isinstance(data, dict) else None
     if schema != "asfound/result/1":
-        mend = "give a file that `asfound check --out result.json` has written"
         raise stop("is no result of asfound in a form that this version knows", mend, file=file.name)
     try:
         return Result.model_validate(json.loads(text)), file

@@ -10,7 +10,8 @@ from audit.errors import InputProblems, Problem, nearest
 from audit.model.rule import Rule
 from audit.model.table import Place
 from audit.model.waiver import Waiver, WaiverFile
-from audit.reading.documents import read_model
+from audit.reading.documents import build, read_document, with_marks
+from audit.reading.files import read_bytes
 from audit.reading.inputs import Inputs
 from audit.reading.quoting import quoted
 from audit.reading.vocabulary import Vocabulary
@@ -35,11 +36,17 @@ def read_waivers(
     problems: list[Problem] = []
     ids: dict[str, str] = {}
     for path in paths:
+        unknown: list[Problem] = []
         try:
-            waivers, document, file = read_model(path, WaiverFile, "waivers")
+            file = read_bytes(path)
+            document = with_marks(read_document(file))
+            unknown = list(_unknown_names(document, rules, words))
+            waivers = build(document, WaiverFile, "waivers")
         except InputProblems as error:
-            problems.extend(error.problems)
+            told = {(problem.line, problem.column) for problem in error.problems}
+            problems.extend([*error.problems, *(p for p in unknown if (p.line, p.column) not in told)])
             continue
+        problems.extend(unknown)
         inputs.add(file, "waivers")
         for i, waiver in enumerate(waivers.waivers):
             mark = document.mark(("waivers", i))
@@ -57,32 +64,31 @@ def read_waivers(
     return found
 
 
+def _unknown_names(document: Document, rules: Sequence[Rule], words: Vocabulary) -> Iterator[Problem]:
+    """Yield the rules and settings that are not there, of waivers that may be wrong in other ways as well."""
+    entries = document.data.get("waivers") if isinstance(document.data, dict) else None
+    known = {"rule": [rule.id for rule in rules], "setting": list(words.settings)}
+    for i, entry in enumerate(entries if isinstance(entries, list) else ()):
+        for key, names in known.items():
+            name = entry.get(key) if isinstance(entry, dict) else None
+            if isinstance(name, str) and name not in names:
+                yield _at(document, i, key, f"unknown {key} {quoted(name)}", nearest(name, names))
+
+
+def _at(document: Document, i: int, key: str, message: str, mend: str) -> Problem:
+    mark = document.mark(("waivers", i, key))
+    return Problem(message, mend, document.file, "", mark.line, str(mark.column))
+
+
 def _slips(
     document: Document, i: int, waiver: Waiver, rules: Sequence[Rule], words: Vocabulary
 ) -> Iterator[Problem]:
-    """Yield what a waiver names that is not there, and a value that it needs or must not give."""
-    by_id = {rule.id: rule for rule in rules}
-
-    def at(key: str, message: str, mend: str) -> Problem:
-        mark = document.mark(("waivers", i, key))
-        return Problem(message, mend, document.file, "", mark.line, str(mark.column))
-
-    if waiver.rule not in by_id:
-        yield at("rule", f"unknown rule {quoted(waiver.rule)}", nearest(waiver.rule, by_id))
-        return
-    if waiver.setting is not None and waiver.setting not in words.settings:
-        yield at(
-            "setting", f"unknown setting {quoted(waiver.setting)}", nearest(waiver.setting, words.settings)
-        )
-        return
-    is_code = waiver.setting in words.secrets
-    if is_code and waiver.value is not None:
-        yield at("value", "a waiver must not hold an access code", "take the value out, and change the code")
-    elif (
-        waiver.setting
-        and waiver.value is None
-        and not is_code
-        and by_id[waiver.rule].check.kind != "read-back"
-    ):
+    """Yield a value that a waiver must not give, or one that it needs."""
+    kinds = {rule.id: rule.check.kind for rule in rules}
+    if waiver.setting in words.secrets:
+        if waiver.value is not None:
+            mend = "take the value out, and change the code"
+            yield _at(document, i, "value", "a waiver must not hold an access code", mend)
+    elif waiver.setting and waiver.value is None and kinds.get(waiver.rule) != "read-back":
         mend = "give the exact value as found: `value: ...`"
-        yield at("setting", "the waiver does not say which value it excuses", mend)
+        yield _at(document, i, "setting", "the waiver does not say which value it excuses", mend)
