@@ -20,6 +20,7 @@ from audit.reading.files import beside
 from audit.reading.inputs import Inputs
 from audit.reading.loaded_plan import LoadedPlan
 from audit.reading.plan import read_plan
+from audit.reading.quoting import quoted
 from audit.reading.readback import read_readback
 from audit.reading.results import read_result
 from audit.reading.rules import Rulebook, read_rulebook
@@ -78,6 +79,12 @@ def run(order: Order, progress: Callable[[str], object] = str) -> Result:
                    day.isoformat(), list(inputs.files.values()))  # fmt: skip
     if order.since:
         earlier, file = read_result(order.since)
+        if earlier.site.name != result.site.name:
+            raise stop(
+                f"is a result of {quoted(earlier.site.name)}, and the plan is of {quoted(result.site.name)}",
+                "give an earlier result of this site",
+                file=file.name,
+            )
         findings, since = compare(result.findings, earlier, file.name, file.sha256)
         result = result.model_copy(update={"findings": findings, "since": since})
     if order.detail:

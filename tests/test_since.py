@@ -9,7 +9,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from audit.errors import InputProblems
 from audit.model.result import Finding, Result
+from audit.reporting.json_report import render
 from audit.run import Order, run
 from audit.since import compare
 from tests.site_builder import SiteOf
@@ -89,3 +91,14 @@ def test_every_finding_is_told_once(some: Result, now: set[int], before: set[int
     assert {f.id for f in findings if f.since == "new"} == {picked[i].id for i in now - before}
     assert {f.id for f in findings if f.since == "unchanged"} == {picked[i].id for i in now & before}
     assert {f.id for f in since.absent} == {picked[i].id for i in before - now}
+
+
+def test_an_earlier_result_of_another_site_is_refused(tmp_path: Path) -> None:
+    """Findings of another site would all be new, and all of its own no more."""
+    file = tmp_path / "earlier.json"
+    now = result(tmp_path / "1", {"tag": "A"})
+    other = now.model_copy(update={"site": now.site.model_copy(update={"name": "Elsewhere"})})
+    file.write_text(render(other), encoding="utf-8")
+
+    with pytest.raises(InputProblems, match="is a result of 'Elsewhere'"):
+        run(Order(tmp_path / "1" / "plan.yaml", since=file))
