@@ -5,6 +5,8 @@ Where the file can be read and a reading makes no sense, that is a finding, exit
 
 from __future__ import annotations
 
+import json
+import os
 from pathlib import Path
 
 import pytest
@@ -201,3 +203,15 @@ def test_slips_in_records(tmp_path: Path, name: str, content: str, place: str, s
     site = small_site(tmp_path).read(name, content)
 
     assert_refused(site, at=name + place, says=says, mend=mend)
+
+
+def test_half_a_character_is_written_out(tmp_path: Path) -> None:
+    """An escape of half a character, and a name that is not UTF-8, are shown and stop nothing."""
+    site = small_site(tmp_path)
+    rows = '[{"tag": "N-9", "serial": "X\\ud800Y", "channel": "7"}, {"tag": "N-1"}]'
+    site.read(os.fsdecode(b"no\xffdes.json"), rows)
+    result = site.result()
+
+    shown = json.dumps(result)
+    assert "X\\\\ud800Y" in shown
+    assert "no\\\\udcffdes.json" in shown

@@ -7,13 +7,14 @@ A file that its model takes is done; for one that it does not take, jsonschema f
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 from typing import Any, TypeVar
 
 from pydantic import BaseModel, ValidationError
 
 from audit.errors import InputProblems, stop
-from audit.reading.files import FileBytes, decode, read_bytes
+from audit.reading.files import FileBytes, decode, read_bytes, whole_characters
 from audit.reading.yaml_core import MOST_DEPTH, Document, load
 
 ModelType = TypeVar("ModelType", bound=BaseModel)
@@ -48,13 +49,26 @@ def parse_json(text: str, name: str) -> Any:
                           parse_float=NumberText, parse_int=NumberText)  # fmt: skip
         if _depth(data) > MOST_DEPTH:
             raise RecursionError
-        return data
+        return _whole(data) if _HALF.search(text) else data
     except json.JSONDecodeError as error:
         place = {"line": error.lineno, "column": str(error.colno)}
         mend = "check quotes, commas and brackets at and before this place"
         raise stop(f"is not JSON: {error.msg}", mend, file=name, **place) from None
     except RecursionError:
         raise stop("is nested too deeply", "flatten it", file=name) from None
+
+
+_HALF = re.compile(r"\\u[dD][89a-fA-F]")
+"""The escape of half a character: mostly one of two that make a whole."""
+
+
+def _whole(data: Any) -> Any:
+    """Return the data with halves of characters written out."""
+    if isinstance(data, dict):
+        return {whole_characters(key): _whole(value) for key, value in data.items()}
+    if isinstance(data, list):
+        return [_whole(value) for value in data]
+    return whole_characters(data) if isinstance(data, str) and not data.isascii() else data
 
 
 def _depth(data: Any) -> int:

@@ -23,9 +23,17 @@ class FileBytes:
     sha256: str
 
 
+def whole_characters(text: str) -> str:
+    r"""Return a text with halves of characters written out, which no file of ours could hold.
+
+    They come from escapes such as `\ud800` in JSON, and from names of files that are not UTF-8.
+    """
+    return text if text.isascii() else text.encode("utf-8", "backslashreplace").decode("utf-8")
+
+
 def read_bytes(path: Path, name: str = "") -> FileBytes:
     """Return the content of a file; `name` is what reports call it. Raises InputProblems."""
-    name = name or path.as_posix()
+    name = whole_characters(name or path.as_posix())
     try:
         if path.is_dir():
             raise stop("is a folder, a file was expected", "name a file in it", file=name)

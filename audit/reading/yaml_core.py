@@ -15,6 +15,7 @@ from typing import Any
 import yaml
 
 from audit.errors import InputProblems, Problem, first_line, stop
+from audit.reading.files import whole_characters
 
 MOST_DEPTH = 60
 MOST_VALUES = 2_000_000
@@ -215,11 +216,12 @@ class _Builder:
         self._count(event)
         tag = self._tag(event)
         plain = event.implicit[0] and event.tag is None
-        mark = Mark(event.start_mark.line + 1, event.start_mark.column + 1, event.value)
+        text = whole_characters(event.value)
+        mark = Mark(event.start_mark.line + 1, event.start_mark.column + 1, text)
         if self._expects_key():
             self._key(event, mark)
             return
-        value = resolve(event.value) if plain or tag not in (None, "str") else event.value
+        value = resolve(text) if plain or tag not in (None, "str") else text
         value = self._tagged(event, tag, value)
         self.marks[self._path()] = mark
         if event.anchor:
@@ -228,7 +230,7 @@ class _Builder:
 
     def _key(self, event: Any, mark: Mark) -> None:
         top = self.open[-1]
-        key = event.value
+        key = mark.raw
         if key in top.value:
             first = self.marks.get((*top.path, key))
             where = f" (first at line {first.line})" if first else ""

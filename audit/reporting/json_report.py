@@ -2,10 +2,17 @@
 
 from __future__ import annotations
 
+import json
+
+from pydantic_core import PydanticSerializationError
+
 from audit.model.result import Result
 from audit.model.summary import Summary
 
 
 def render(result: Result | Summary) -> str:
     """Return it as JSON text: two blanks a level, keys in the order of the schema."""
-    return result.model_dump_json(by_alias=True, indent=2) + "\n"
+    try:
+        return result.model_dump_json(by_alias=True, indent=2) + "\n"
+    except PydanticSerializationError:  # half a character, which its own writer cannot write
+        return json.dumps(result.model_dump(by_alias=True), indent=2, ensure_ascii=False) + "\n"

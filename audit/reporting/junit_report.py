@@ -20,8 +20,6 @@ NOT_READ = frozenset({
     "not-read-on-many-nodes", "default-code-not-tried",
 })  # fmt: skip
 """Rules that say that something was not read: such a case is skipped, unless the gate fails on it."""
-NOT_XML = {0xFFFE: "\\ufffe", 0xFFFF: "\\uffff"}
-"""What is no character of XML 1.0 (production 2, 'Char'), beyond those that `clean` writes out."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +41,7 @@ def render(result: Result) -> str:
     for finding in result.findings:
         about = found.get(finding.network, found[None])
         about.setdefault((finding.node or "", finding.rule), []).append(finding)
-    root = ET.Element("testsuites", name=xml_text(result.site.name))
+    root = ET.Element("testsuites", name=clean(result.site.name))
     cases = {name: _cases(groups, result.gate.fail_on) for name, groups in found.items()}
     _suite(root, result.site.name, _about(result), cases[None] or [Case("no finding on the site as a whole")])
     for network in result.networks:
@@ -56,34 +54,27 @@ def render(result: Result) -> str:
     return "<?xml version='1.0' encoding='UTF-8'?>\n" + ET.tostring(root, encoding="unicode") + "\n"
 
 
-def xml_text(text: str) -> str:
-    """Return a text with what XML cannot hold, or a reader should not obey, written out."""
-    return clean(text).translate(NOT_XML)
-
-
 def _cases(groups: Mapping[tuple[str, str], Sequence[Finding]], fail_on: Level) -> list[Case]:
     return [_case(f"{node} {rule}".strip(), findings, fail_on) for (node, rule), findings in groups.items()]
 
 
 def _case(name: str, findings: Sequence[Finding], fail_on: Level) -> Case:
-    """Return the case of what one rule found on one device. What a live waiver excuses passes."""
+    """Return the case of what one rule found on one device.
+
+    It fails where the gate fails on it, so that a job is red for the same reason as the exit code is 1.
+    Findings below the gate's level, and what a live waiver excuses, pass and are told in the output.
+    """
     live = [finding for finding in findings if finding.waived is None]
-    failed = [finding for finding in live if _fails(finding, fail_on)]
+    failed = [finding for finding in live if level_rank(finding.level) <= level_rank(fail_on)]
     skipped = [finding for finding in live if finding.rule in NOT_READ]
     told = failed or skipped or findings
     return Case(
         name,
         "failure" if failed else "skipped" if skipped else "passed",
-        xml_text(told[0].rule),
+        clean(told[0].rule),
         "; ".join(finding.message for finding in told),
         "\n\n".join("\n".join(_lines(finding)) for finding in findings),
     )
-
-
-def _fails(finding: Finding, fail_on: Level) -> bool:
-    if level_rank(finding.level) <= level_rank(fail_on):
-        return True
-    return finding.level != "note" and finding.rule not in NOT_READ
 
 
 def _lines(finding: Finding) -> Iterator[str]:
@@ -105,7 +96,7 @@ def _lines(finding: Finding) -> Iterator[str]:
             ("meanwhile", waived.compensating_measure),
             ("owner, approver", f"{waived.owner}, {waived.approver}"),
         ]
-    return (xml_text(f"{name}: {text}") for name, text in parts if text)
+    return (clean(f"{name}: {text}") for name, text in parts if text)
 
 
 def _without_findings(result: Result, network: NetworkCounts, nodes: set[str]) -> Iterator[Case]:
@@ -143,16 +134,16 @@ def _counts(network: NetworkCounts) -> dict[str, object]:
 def _suite(root: ET.Element, name: str, about: Mapping[str, object], cases: Sequence[Case]) -> None:
     outcomes = [case.outcome for case in cases]
     suite = ET.SubElement(
-        root, "testsuite", name=xml_text(name), tests=str(len(cases)), errors="0",
+        root, "testsuite", name=clean(name), tests=str(len(cases)), errors="0",
         failures=str(outcomes.count("failure")), skipped=str(outcomes.count("skipped")),
     )  # fmt: skip
     properties = ET.SubElement(suite, "properties")
     for key, value in about.items():
-        ET.SubElement(properties, "property", name=key, value=xml_text(str(value)))
+        ET.SubElement(properties, "property", name=key, value=clean(str(value)))
     for case in cases:
-        element = ET.SubElement(suite, "testcase", classname=xml_text(name), name=xml_text(case.name))
+        element = ET.SubElement(suite, "testcase", classname=clean(name), name=clean(case.name))
         if case.outcome != "passed":
-            told = {"type": case.type, "message": xml_text(case.message)}
+            told = {"type": case.type, "message": clean(case.message)}
             ET.SubElement(element, case.outcome, told).text = case.text or None
         elif case.text:
             ET.SubElement(element, "system-out").text = case.text

@@ -26,6 +26,8 @@ def clean(text: str) -> str:
 
 
 def _harmless(character: str) -> bool:
+    if ord(character) & 0xFFFE == 0xFFFE:  # no characters, by Unicode; XML cannot hold them
+        return False
     return unicodedata.category(character) not in ("Cc", "Cf", "Cs", "Co", "Zl", "Zp")
 
 

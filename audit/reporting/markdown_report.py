@@ -52,7 +52,7 @@ def render(result: Result) -> str:
     page.fold("waived findings", [_waived(finding) for finding in result.findings])
     page.fold("findings of the earlier result that are no more", _absent(result))
     page.fold("rules with nothing to look at", _not_checked(result))
-    page.fold("inputs and rule packs, with SHA-256", _inputs(result))
+    page.fold("inputs and rule packs, with their digests", _inputs(result))
     page.room = KEPT_BACK // 2
     page.list("cautions", [f"- {escaped(caution)}" for caution in result.cautions])
     page.add(escaped(f"{result.tool.name} {result.tool.version}, run on {result.run_on}"))
@@ -158,7 +158,7 @@ class _Page:
         """Add a list that shows when it is clicked on, unless it is empty."""
         items = [item for item in items if item]
         if items:
-            self.add(f"<details><summary>{len(items):,} {what}</summary>")
+            self.add(f"<details><summary>{what.capitalize()}: {len(items):,}</summary>")
             self.add("\n".join(self._fitting(what, items)), "</details>")
 
     def _fitting(self, what: str, items: Sequence[str]) -> Sequence[str]:

@@ -69,7 +69,7 @@ def _row(finding: Finding, cause_row: int | None, cautions: str) -> Row:
     told = f"goes with row {cause_row}: {finding.message}" if cause_row else finding.message
     remedy = f"see row {cause_row} first. {finding.remedy}" if cause_row else finding.remedy
     if waived:
-        meanwhile = f" Meanwhile: {waived.compensating_measure}" if waived.compensating_measure else ""
+        meanwhile = f"; meanwhile: {waived.compensating_measure}" if waived.compensating_measure else ""
         remedy = f"Waived by {waived.waiver} until {waived.expires}: {waived.reason}{meanwhile}"
     return Row(
         priority=WAIVED if waived else PRIORITIES[finding.level],

@@ -11,7 +11,7 @@ from xlsxwriter import Workbook
 from xlsxwriter.worksheet import Worksheet
 
 from audit.model.result import Result
-from audit.reporting.junit_report import xml_text
+from audit.reporting.lines import clean
 from audit.reporting.punch_list import HEADS, rows
 
 WIDTHS = {
@@ -20,7 +20,7 @@ WIDTHS = {
 }  # fmt: skip
 """Column widths, in characters: on A4 in landscape, 9 points are printed as about 7."""
 LONGEST_CELL = 32_767
-"""Characters that a cell holds: Microsoft, 'Excel specifications and limits' (from memory, not verified)."""
+"""Characters that a cell of a workbook holds (from memory, not verified)."""
 CUT = " … (cut)"
 A4 = 9
 TEXT: dict[str, Any] = {
@@ -73,13 +73,12 @@ def _lay_out(sheet: Worksheet, result: Result, count: int) -> None:
 
 def _fitting(cell: str) -> str:
     """Return a cell that is not too long for a spreadsheet, and says so where it was."""
-    text = xml_text(cell)
-    return text if len(text) <= LONGEST_CELL else text[: LONGEST_CELL - len(CUT)] + CUT
+    return cell if len(cell) <= LONGEST_CELL else cell[: LONGEST_CELL - len(CUT)] + CUT
 
 
 def _header(text: str, longest: int = 100) -> str:
     """Return a text for the head of a page, which holds 255 characters, and where `&` begins a command."""
-    return " ".join(xml_text(text).replace("&", " and ").split())[:longest]
+    return " ".join(clean(text).replace("&", " and ").split())[:longest]
 
 
 def _date(run_on: str) -> datetime.datetime:

@@ -240,7 +240,7 @@ class _Logical:
 
 
 def _suppression(waived: Waived) -> Part:
-    meanwhile = f" Meanwhile: {waived.compensating_measure}" if waived.compensating_measure else ""
+    meanwhile = f"; meanwhile: {waived.compensating_measure}" if waived.compensating_measure else ""
     return {
         "kind": "external",
         "status": "accepted",

@@ -14,6 +14,7 @@ import pytest
 from junitparser import Failure, JUnitXml, Skipped
 from lxml import etree
 
+from audit.model.base import level_rank
 from audit.model.result import Result
 from audit.reporting.junit_report import render
 from audit.run import Order, run
@@ -81,7 +82,7 @@ def test_counts_agree_with_what_a_reader_counts(made: Callable[[], Result]) -> N
 
 
 @everywhere
-def test_errors_and_warnings_are_failures_unless_waived(made: Callable[[], Result]) -> None:
+def test_what_the_gate_fails_on_are_failures_unless_waived(made: Callable[[], Result]) -> None:
     """A reader finds each as a failure of its rule, on its node, in its network's suite."""
     result = made()
     failures = {
@@ -94,7 +95,7 @@ def test_errors_and_warnings_are_failures_unless_waived(made: Callable[[], Resul
     assert failures == {
         (one.network or result.site.name, f"{one.node or ''} {one.rule}".strip(), one.rule)
         for one in result.findings
-        if one.level != "note" and not one.waived
+        if level_rank(one.level) <= level_rank(result.gate.fail_on) and not one.waived
     }
 
 

@@ -37,7 +37,6 @@ def device(tag: str, state: str) -> DeviceDetail:
     return DeviceDetail.model_validate({**nothing, **fields, "state": state})
 
 
-
 def suites(result: Result, *findings: Finding, fail_on: Level = "error", **more: object) -> dict[str, Any]:
     """Return the suites of a result with one network, North, and these findings."""
     gate = result.gate.model_copy(update={"fail_on": fail_on})
@@ -81,11 +80,13 @@ def test_a_case_a_node_and_rule(failed: Result) -> None:
     assert (failure.get("type"), failure.get("message")) == ("channel-differs", "high is off; low is off")
     assert "error: low is off" in failure.text
     assert "remedy: mend it" in failure.text
+    assert "None" not in failure.text
 
 
 CASES: dict[str, tuple[dict[str, object], Level, str]] = {
     "error": ({"level": "error"}, "error", "failure"),
-    "warning": ({"level": "warning"}, "error", "failure"),
+    "warning": ({"level": "warning"}, "error", "passed"),
+    "warning that the gate fails on": ({"level": "warning"}, "warning", "failure"),
     "note": ({"level": "note"}, "error", "passed"),
     "note that the gate fails on": ({"level": "note"}, "note", "failure"),
     "waived error": ({"level": "error", "waived": WAIVED}, "error", "passed"),
@@ -107,7 +108,7 @@ CASES: dict[str, tuple[dict[str, object], Level, str]] = {
 def test_how_a_case_comes_out(
     failed: Result, fields: dict[str, object], fail_on: Level, outcome: str
 ) -> None:
-    """Errors and warnings fail, what was not read is skipped unless the gate fails on it, the rest passes."""
+    """What the gate fails on fails, else what was not read is skipped, and the rest passes."""
     one = finding(1, **fields)
 
     assert outcomes(failed, one, fail_on=fail_on)[f"N-1 {one.rule}"] == outcome

@@ -73,7 +73,7 @@ def test_what_is_waived_is_folded_away_with_its_reason(failed: Result) -> None:
     text = page(failed, finding(1, waived=WAIVED))
 
     assert "## Causes" not in text
-    assert "<details><summary>1 waived findings</summary>\n\n- **error** North N-1: message 1" in text
+    assert "<details><summary>Waived findings: 1</summary>\n\n- **error** North N-1: message 1" in text
     assert "W-1 until 2026-06-30. the meter is replaced in June." in text
     assert "Owner: A. Example, approved by B. Sample." in text
 
@@ -85,7 +85,10 @@ def test_what_changed_since_an_earlier_result_is_marked(failed: Result) -> None:
 
     assert "Compared with the result of 2025-04-20." in text
     assert "1. **error, new** North N-1" in text
-    assert "findings of the earlier result that are no more</summary>\n\n- **error** North N-2" in text
+    assert (
+        "<summary>Findings of the earlier result that are no more: 1</summary>\n\n- **error** North N-2"
+        in text
+    )
 
 
 def test_the_plan_alone_is_said_to_be_alone() -> None:

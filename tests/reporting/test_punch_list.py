@@ -110,7 +110,7 @@ def test_waived_findings_come_last_and_say_why(failed: Result) -> None:
 
     assert [row["priority"] for row in made] == ["C", "waived"]
     assert made[1]["remedy"] == (
-        "Waived by W-1 until 2026-06-30: the meter is replaced in June Meanwhile: weekly reading by hand"
+        "Waived by W-1 until 2026-06-30: the meter is replaced in June; meanwhile: weekly reading by hand"
     )
 
 

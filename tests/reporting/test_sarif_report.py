@@ -232,7 +232,7 @@ def test_waived_findings_are_suppressed_and_say_why(failed: Result) -> None:
     suppression = made["rule/1"]["suppressions"][0]
 
     assert (suppression["kind"], suppression["status"]) == ("external", "accepted")
-    assert suppression["justification"] == "the meter is replaced in June Meanwhile: weekly reading by hand"
+    assert suppression["justification"] == "the meter is replaced in June; meanwhile: weekly reading by hand"
     assert suppression["properties"] == {
         "waiver": "W-1",
         "owner": "A. Example",
