@@ -7,10 +7,9 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from audit.comparing import Difference
 from audit.model.base import Position
-from audit.model.device import Setting
 from audit.model.result import DeviceDetail, Finding, SettingDetail
 from audit.model.site import Block, Site
-from audit.model.value import Code, Value
+from audit.model.value import Value
 
 EARTH_RADIUS_M = 6_371_000
 """Mean radius of the earth, in metres: enough for a sketch of where nodes stand."""
@@ -68,14 +67,14 @@ def _settings(
             unit=setting.unit or None,
             planned=planned.shown or None,
             found=found.shown or None,
-            planned_number=_number(planned, setting),
-            found_number=_number(found, setting),
+            planned_number=_number(planned),
+            found_number=_number(found),
             state=_state(planned, found, differs=i in unlike.get((b, setting.name), ())),
         )
 
 
-def _number(value: Value, setting: Setting) -> float | None:
-    return None if value.number is None or isinstance(value.content, Code) else float(value.number)
+def _number(value: Value) -> float | None:
+    return None if value.number is None else float(value.number)
 
 
 def _state(planned: Value, found: Value, *, differs: bool) -> str:

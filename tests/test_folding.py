@@ -275,6 +275,18 @@ def test_what_follows_from_the_wrong_radio(symptom: str, cause: str, found: Any,
     assert by_rule[symptom].caused_by == by_rule[cause].id
 
 
+def test_a_symptom_on_the_innocent_neighbour(tmp_path: Path) -> None:
+    """A node that moved into its neighbour's registers is the cause on either node."""
+    planned = [{"host_register": 1}, {"host_register": 9}, {"host_register": 20}]
+    for moved in range(3):
+        found = [dict(row) for row in planned]
+        found[moved] = planned[(moved + 1) % 3]
+        findings = audit_of(tmp_path / str(moved), planned=planned, found=found)
+        (cause,) = [f for f in findings if f.rule == "register-differs"]
+
+        assert {f.caused_by for f in findings if f.rule == "register-overlap"} == {cause.id}
+
+
 def test_a_symptom_of_a_folded_finding_stands_under_the_root(tmp_path: Path) -> None:
     """Duplicates that come of a slipped table stand under the slip, and not under one of its rows."""
     cause = fold(

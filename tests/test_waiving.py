@@ -96,6 +96,20 @@ def test_what_was_not_clear_is_excused_as_it_stands(tmp_path: Path, value: str, 
     assert [used.state for used in result.waivers] == [state]
 
 
+@pytest.mark.parametrize(
+    ("value", "state"),
+    [("tag A, serial S9", "in use"), ("tag A, serial S8", "lapsed"), ("S9", "lapsed"), (None, "lapsed")],
+)
+def test_a_finding_about_no_setting_is_excused_as_found(
+    tmp_path: Path, value: str | None, state: str
+) -> None:
+    """A serial number that does not belong is excused with what was found as the report tells it."""
+    site = {"planned": {"tag": "A", "serial": "S1"}, "found": {"tag": "A", "serial": "S9"}}
+    one = waiver(rule="tag-serial-mismatch", setting=None, value=value)
+
+    assert [used.state for used in audited(tmp_path, one, **site).waivers] == [state]
+
+
 def test_the_last_day_counts(tmp_path: Path) -> None:
     """A waiver is in force on the day of its issue and on the day of its expiry."""
     assert audited(tmp_path / "a", waiver(expires=TODAY)).counts.waived == 1
@@ -199,11 +213,13 @@ def test_all_that_is_wrong_with_waivers_is_told_at_once(tmp_path: Path) -> None:
     """A wrong date does not keep an unknown rule from being told, nor one waiver another."""
     with pytest.raises(InputProblems) as error:
         audited(
-            tmp_path, waiver(issued="1/3/2026", rule="seting-differs"), waiver(id="W-2", setting="firmwar")
+            tmp_path,
+            waiver(issued="1/3/2026", rule="seting-differs"),
+            waiver(id="W-2", setting="firmwar", rule="*"),
         )
 
     told = [problem.message for problem in error.value.problems]
-    assert len(told) == 3
+    assert len(told) == 4
     for says in ("'1/3/2026' is not a date", "unknown rule 'seting-differs'", "unknown setting 'firmwar'"):
         assert any(says in message for message in told)
 

@@ -11,7 +11,6 @@ from audit.columns import where
 from audit.model.arguments import InOrder
 from audit.model.device import Setting
 from audit.model.finding import Hit, Outcome
-from audit.model.roles import DIFFERENCES
 from audit.model.site import Block
 from audit.model.value import Value, Values
 from audit.reading import units
@@ -78,7 +77,7 @@ def in_unit_of(wanted: Setting, setting: Setting, value: Value) -> Decimal | Non
     """Return the number of a value in the unit of another setting, None where it has none."""
     if value.number is None or setting.unit == wanted.unit or not (setting.unit and wanted.unit):
         return value.number
-    return units.convert(value.number, setting.unit, wanted.unit, difference=setting.role in DIFFERENCES)
+    return units.convert(value.number, setting.unit, wanted.unit)
 
 
 def groups(context: Context, roles: Sequence[str]) -> Iterator[tuple[int, Block, str, list[Setting]]]:

@@ -10,6 +10,7 @@ from itertools import accumulate
 from typing import Literal, NamedTuple
 
 from audit.model.result import DeviceDetail
+from audit.reporting.lines import clean
 
 ALL_TAGGED = 250
 """Nodes up to which every mark has its tag; beyond, only those that differ or were not read."""
@@ -118,7 +119,8 @@ class Canvas(NamedTuple):
 
 def short(tag: str, longest: int = LONGEST) -> str:
     """Return a tag as it fits on the map: its end, which tells tags apart more often than their start."""
-    return tag if len(tag) <= longest else "…" + tag[1 - longest :]
+    shown = clean(tag)
+    return shown if len(shown) <= longest else "…" + shown[1 - longest :]
 
 
 def text_width(text: str, character: float = CHARACTER) -> float:
@@ -139,7 +141,7 @@ def _ringed(nodes: Sequence[DeviceDetail], longest: int, dense: bool) -> Canvas:
     else:
         reach = Point(max(_reach_x(nodes, longest), 250), max(radii[-1] * 27, 130))
         margin, size = Point(_widest(nodes, longest) / 2 + 10, 30), 6.0
-    middle = Point(reach.x + margin.x, reach.y + margin.y)
+    middle = Point(round(reach.x + margin.x, 1), round(reach.y + margin.y, 1))
     unit = Point(reach.x / radii[-1], reach.y / radii[-1])
     points = [Point(middle.x + x * unit.x, middle.y + y * unit.y) for x, y in _on_rings(number, radii)]
     return Canvas(points, middle, size, None)
@@ -196,9 +198,9 @@ def _scaled(places: Sequence[Point | None], dense: bool) -> Canvas:
     far = Point(*(max(map(abs, side)) or 1.0 for side in zip(*near, strict=True)))
     room = Point(250, 250) if dense else Point(270 if len(places) <= MANY else 360, 270)
     scale = min(room.x / far.x, room.y / far.y)
-    reach = Point(room.x, max(far.y * scale, 120))
+    reach = Point(room.x, round(max(far.y * scale, 120), 1))
     margin = Point(130, 30) if dense else Point(90, 34)
-    middle = Point(reach.x + margin.x, reach.y + margin.y)
+    middle = Point(round(reach.x + margin.x, 1), round(reach.y + margin.y, 1))
     lost = iter(_round_it(places.count(None), reach, middle))
     size = 6.0 if not dense else min(4.5, 0.3 * math.sqrt(4 * reach.x * reach.y / len(places)))
     wanted = [next(lost) if place is None else _to_scale(place, scale, reach, middle) for place in places]
@@ -207,7 +209,7 @@ def _scaled(places: Sequence[Point | None], dense: bool) -> Canvas:
 
 def _limit(distances: Sequence[float]) -> float:
     """Return the distance up to which nodes are drawn to scale: a few far ones must not squeeze the rest."""
-    nine_tenths = sorted(distances)[int(0.9 * (len(distances) - 1))]
+    nine_tenths = sorted(distances)[round(0.9 * (len(distances) - 1))]
     furthest = max(distances)
     return furthest if furthest <= 3 * nine_tenths or not nine_tenths else 1.5 * nine_tenths
 
@@ -215,7 +217,7 @@ def _limit(distances: Sequence[float]) -> float:
 def _to_scale(place: Point, scale: float, reach: Point, middle: Point) -> Point:
     """Return where a position is drawn; one beyond the edge is drawn at the edge, in its direction."""
     x, y = place.x * scale, place.y * scale
-    beyond = max(abs(x) / (reach.x + 12), abs(y) / (reach.y + 12), 1.0)
+    beyond = max(abs(x) / (reach.x + 20), abs(y) / (reach.y + 20), 1.0)
     return Point(middle.x + x / beyond, middle.y + y / beyond)
 
 

@@ -7,6 +7,8 @@ from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
+from markupsafe import Markup
+
 from audit.model.result import DeviceDetail, Finding, NetworkCounts, Result, RuleUsed
 from audit.reporting import json_report, matrix, pages
 from audit.reporting.drawing import Drawing, draw, short
@@ -22,7 +24,8 @@ MANY = 1000
 def render(result: Result) -> str:
     """Return the page. The same result gives the same bytes."""
     findings = _Findings(result)
-    style, script = pages.part("style.css"), pages.part("script.js")
+    digest = digest_of(result)
+    style, script = pages.part("style.css") + _foot(digest), pages.part("script.js")
     return (
         pages.environment()
         .get_template("report.html")
@@ -31,7 +34,7 @@ def render(result: Result) -> str:
             findings=findings,
             networks=_networks(result, findings),
             idle=_idle(result),
-            digest=digest(result),
+            digest=digest,
             whole=_whole(result),
             many=len(result.devices or ()) + len(result.findings) > MANY,
             where=where_it_stands,
@@ -45,10 +48,17 @@ def render(result: Result) -> str:
     )
 
 
-def digest(result: Result) -> str:
+def digest_of(result: Result) -> str:
     """Return the SHA-256 of the result as it is written to a JSON file, without the devices."""
     text = json_report.render(result.model_copy(update={"devices": None}))
     return hashlib.sha256(text.encode("utf-8", "backslashreplace")).hexdigest()
+
+
+def _foot(digest: str) -> Markup:
+    """Return the style that puts the beginning of the digest at the foot of every printed page."""
+    return Markup('@page {{ @bottom-left {{ content: "result {}"; font: 8pt sans-serif; }} }}\n').format(
+        digest[:16]
+    )
 
 
 def _networks(result: Result, findings: _Findings) -> list[_Network]:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from audit.model.result import DeviceDetail, SettingDetail
+from audit.reporting.lines import clean
 
 WHOLE = 150
 """Devices of a site up to which every row is shown; beyond, only those with something to say."""
@@ -97,8 +98,8 @@ def _cell(setting: SettingDetail, *, named: bool) -> Cell:
         state = "named"
     text = SIGNS[state]
     if setting.found and state in ("differs", "unclear", "named") and setting.state != "as planned":
-        found = setting.found if len(setting.found) <= LONGEST else setting.found[: LONGEST - 1] + "…"
-        text = f"{text} {found}"
+        found = clean(setting.found)
+        text = f"{text} {found if len(found) <= LONGEST else found[: LONGEST - 1] + '…'}"
     return Cell(state, text)
 
 

@@ -9,6 +9,7 @@ from typing import NamedTuple
 
 from audit.model.result import DeviceDetail, SettingDetail
 from audit.reporting.drawing import spread, text_width
+from audit.reporting.lines import clean
 
 SETPOINTS = {"alarm_low_low": "LL", "alarm_low": "L", "alarm_high": "H", "alarm_high_high": "HH"}
 ROLES = {"range_low": "LRV", "range_high": "URV", **SETPOINTS, "deadband": "deadband"}
@@ -192,7 +193,8 @@ def _bare(value: str | None, unit: str) -> str:
 
 
 def _cut(text: str) -> str:
-    return text if len(text) <= LONGEST else text[: LONGEST - 1] + "…"
+    shown = clean(text)
+    return shown if len(shown) <= LONGEST else shown[: LONGEST - 1] + "…"
 
 
 def _unlike(name: str, setting: SettingDetail) -> str:

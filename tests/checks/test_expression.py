@@ -8,6 +8,7 @@ import pytest
 
 from tests.checks.cases import Fires, Silent, fires, silent
 from tests.site_builder import audit_of, result_of
+from tests.small_site import SETTINGS, small_site
 
 SPAN = {"range_low": 0, "range_high": 1000}
 
@@ -36,6 +37,8 @@ FIRES = [
           planned=SPAN, found=SPAN | {"reading": "520.1", "check_reading": 500}),
     fires("reading-implausible", "the other way round", "reading", "check_reading", "range_low", "range_high",
           planned=SPAN, found=SPAN | {"reading": 500, "check_reading": "520.1"}),
+    fires("offset-unexplained", "one step, in kelvins", "offset", "calibration_record",
+          settings={"offset": {"kind": "decimal", "unit": "°C", "step": 0.1}}, found={"offset": "0.1 K"}),
     fires("alarm-disabled", "off", "alarm_enabled", "alarm_authorisation",
           planned={"alarm_enabled": True}, found={"alarm_enabled": "off"},
           says="the alarm is off, and no authorisation is named for it"),
@@ -125,3 +128,19 @@ def test_a_rule_that_lacks_what_it_needs_is_listed_with_the_reason(tmp_path: Pat
 
     reasons = {entry.rule: entry.reason for entry in result.not_checked}
     assert reasons["own"] == "no device type has a setting for it: offset"
+
+
+@pytest.mark.parametrize(("high", "found"), [("79", []), ("81", ["own-rule"])])
+def test_a_difference_has_no_zero_to_shift(high: str, found: list[str], tmp_path: Path) -> None:
+    """A deadband of 2 K takes 2 from an alarm in °C, and not 2 - 273.15."""
+    celsius = {"kind": "decimal", "unit": "°C", "step": 0.1}
+    site = small_site(
+        tmp_path,
+        settings=[*SETTINGS, {"name": "hot", "role": "alarm_high_high", **celsius},
+                  {"name": "band", "role": "deadband", **celsius, "unit": "K"}],
+        found={"N-1": {"hot": high, "band": "2"}},
+    )  # fmt: skip
+    rules = site.own_rules({"kind": "expression", "when": "found.alarm_high_high - found.deadband > 78.0",
+                            "needs": ["alarm_high_high", "deadband"]})  # fmt: skip
+
+    assert [r for r in site.rules_found("--rules", rules) if r == "own-rule"] == found

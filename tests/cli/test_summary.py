@@ -35,6 +35,13 @@ def test_a_folder_of_results(results: Path) -> None:
     assert "SITES, each by its latest result" in outcome.stdout
 
 
+def test_sarif_in_the_folder_is_no_result(results: Path) -> None:
+    """A folder that holds the other reports as well is read without complaint."""
+    (results / "1.sarif.json").write_text("{}", encoding="utf-8")
+
+    assert run("summary", results).code == 0
+
+
 def test_a_failing_site_fails(results: Path) -> None:
     """The exit code is 1 where the latest result of a site fails; its causes are listed."""
     outcome = run("summary", results / "1.json")

@@ -1,9 +1,15 @@
-// Filter and search of the findings, and the gateway in the middle of a narrow screen: additions.
+// Additions to a page that is whole without them: filter and search of the findings, the gateway in the
+// middle of a narrow screen, and no stop of the tab key at tables that have nothing to scroll.
 (() => {
-  for (const map of document.querySelectorAll(".map")) {
-    const frame = map.parentElement;
-    frame.scrollLeft = (frame.scrollWidth - frame.clientWidth) / 2;
-  }
+  const settle = (frame) => {
+    const hidden = frame.scrollWidth - frame.clientWidth;
+    frame.tabIndex = hidden > 0 ? 0 : -1;
+    if (frame.querySelector(".map") && !frame.scrollLeft) frame.scrollLeft = hidden / 2;
+  };
+  const seen = new IntersectionObserver((entries) => {
+    for (const entry of entries) if (entry.isIntersecting) settle(entry.target);
+  });
+  for (const frame of document.querySelectorAll(".wide")) seen.observe(frame);
   const form = document.getElementById("filter");
   if (!form) return;
   const [q, level, network, waived, shown] = ["q", "level", "network", "waived", "shown"].map((id) => document.getElementById(id));

@@ -1,0 +1,175 @@
+"""The page on paper: no cut rows, headers on every page, signatures in one piece, no dark ground."""
+
+from __future__ import annotations
+
+import subprocess
+from dataclasses import dataclass
+from pathlib import Path
+
+import pytest
+from lxml import etree
+from playwright.sync_api import expect
+
+from audit.reporting.html_report import digest_of, render
+from tests.browser.conftest import Open
+from tests.browser.pages import RESULTS, demo, source
+from tests.reporting.detailed import detailed
+
+PAPERS = {"A4": (595.0, 842.0), "Letter": (612.0, 792.0)}
+"""Width and height in points (ISO 216, and 8.5 by 11 inches)."""
+MARGIN = 36
+"""Points at the sides that stay white: the page leaves 14 mm, about 40."""
+
+each_paper = pytest.mark.parametrize("paper", list(PAPERS))
+each_page = pytest.mark.parametrize("name", ["demo", "600 nodes", "long text"])
+
+
+@dataclass(frozen=True)
+class Word:
+    """A word on paper: its text, and its left, right and lower edge in points."""
+
+    text: str
+    left: float
+    right: float
+    bottom: float
+
+
+@pytest.fixture
+def printed(open_page: Open, tmp_path: Path) -> Path:
+    """Return where printed pages go; the function below fills it."""
+    del open_page
+    return tmp_path / "report.pdf"
+
+
+def print_to(file: Path, open_page: Open, page_source: str, paper: str, scheme: str = "light") -> Path:
+    """Print a page to a file, as the browser's own print command does."""
+    open_page(page_source, "laptop", scheme).page.pdf(path=file, format=paper)
+    return file
+
+
+def words_of(file: Path) -> list[list[Word]]:
+    """Return the words of each printed page."""
+    text = subprocess.run(["pdftotext", "-bbox", str(file), "-"], capture_output=True, check=True).stdout
+    root = etree.fromstring(text, etree.XMLParser(recover=True))
+    return [
+        [
+            Word(w.text or "", float(w.get("xMin", 0)), float(w.get("xMax", 0)), float(w.get("yMax", 0)))
+            for w in page.iter("{*}word")
+        ]
+        for page in root.iter("{*}page")
+    ]
+
+
+def texts_of(file: Path) -> list[str]:
+    """Return the text of each printed page, in one line."""
+    text = subprocess.run(
+        ["pdftotext", "-layout", str(file), "-"], capture_output=True, check=True, text=True
+    )
+    return [" ".join(page.split()) for page in text.stdout.split("\f")[:-1]]
+
+
+@each_paper
+@each_page
+def test_nothing_runs_off_the_paper(open_page: Open, printed: Path, name: str, paper: str) -> None:
+    """Tables, maps and long words end before the margins."""
+    width, height = PAPERS[paper]
+
+    for words in words_of(print_to(printed, open_page, source(name), paper)):
+        assert words
+        assert all(word.left > MARGIN and word.right < width - MARGIN for word in words)
+        assert all(word.bottom < height for word in words)
+
+
+@each_paper
+def test_rows_are_not_cut(open_page: Open, printed: Path, paper: str) -> None:
+    """A finding's first and last line stand on the same page."""
+    result = detailed(60, faulty=0.9)
+    findings = [
+        finding.model_copy(
+            update={
+                "message": f"begin{n:03d} {finding.message}",
+                "evidence": [
+                    *finding.evidence,
+                    finding.evidence[0].model_copy(update={"raw": f"end{n:03d}"}),
+                ],
+            }
+        )
+        for n, finding in enumerate(result.findings)
+    ]
+    page_source = render(result.model_copy(update={"findings": findings}))
+
+    pages = texts_of(print_to(printed, open_page, page_source, paper))
+    ends = {n: [p for p, text in enumerate(pages) if f"end{n:03d}" in text] for n in range(len(findings))}
+    assert len(findings) > 40
+    for n, (end,) in ends.items():
+        assert f"begin{n:03d}" in pages[end]
+
+
+@each_paper
+def test_table_headers_are_repeated(open_page: Open, printed: Path, paper: str) -> None:
+    """Every page with findings has their column heads."""
+    pages = texts_of(print_to(printed, open_page, render(detailed(60, faulty=0.9)), paper))
+    with_rows = [text for text in pages if "site/as-found/found.csv row" in text]
+
+    assert len(with_rows) > 2
+    assert all("cause level node finding and evidence planned found" in text for text in with_rows)
+
+
+@each_paper
+@pytest.mark.parametrize("name", ["demo", "6 nodes", "600 nodes"])
+def test_signatures_and_digest_are_in_one_piece(
+    open_page: Open, printed: Path, name: str, paper: str
+) -> None:
+    """Whoever signs sees all four lines and the digest on one page, the last one."""
+    last = texts_of(print_to(printed, open_page, source(name), paper))[-1]
+
+    for words in ("Configured by", "Read back by", "Verified by", "Accepted by", digest_of(RESULTS[name]())):
+        assert words in last
+
+
+def test_every_page_names_result_and_page(open_page: Open, printed: Path) -> None:
+    """A loose page can be put back: the beginning of the digest and the page number stand at its foot."""
+    pages = texts_of(print_to(printed, open_page, source("demo"), "A4"))
+
+    for number, text in enumerate(pages, 1):
+        assert f"result {digest_of(demo())[:16]} page {number} of {len(pages)}" in text
+
+
+@each_paper
+def test_headings_are_not_left_behind(open_page: Open, printed: Path, paper: str) -> None:
+    """No page ends with the heading of what begins on the next."""
+    headings = {"causes", "network", "settings", "range", "evidence", "Inputs", "checked", "Cautions"}
+    for words in words_of(print_to(printed, open_page, source("600 nodes"), paper)):
+        body = [word for word in words if word.bottom < PAPERS[paper][1] - 50]
+        lowest = max(word.bottom for word in body)
+        last_line = [word.text for word in body if abs(word.bottom - lowest) < 2]
+        assert not (len(last_line) <= 4 and last_line[-1] in headings)
+
+
+def test_paper_is_white_in_the_dark_too(open_page: Open, printed: Path, tmp_path: Path) -> None:
+    """Printing from a dark screen wastes no ink: hardly a dark point is on the first page."""
+    print_to(printed, open_page, source("demo"), "A4", "dark")
+    first_page = ["-f", "1", "-l", "1", "-singlefile", "-gray", "-r", "30"]
+    subprocess.run(["pdftoppm", *first_page, str(printed), str(tmp_path / "page")], check=True)
+    points = (tmp_path / "page.pgm").read_bytes().split(b"\n", 3)[3]
+
+    assert sum(point > 200 for point in points) > 0.9 * len(points)
+
+
+def test_a_filter_does_not_reach_the_paper(open_page: Open, printed: Path) -> None:
+    """What was searched for on the screen leaves no finding out of the print."""
+    whole = words_of(print_to(printed, open_page, source("demo"), "A4"))
+    page = open_page(source("demo")).page
+    page.locator("#level").select_option("note")
+    expect(page.locator("#shown")).to_have_text("0 of 16 shown")
+    page.pdf(path=printed, format="A4")
+
+    assert words_of(printed) == whole
+
+
+def test_controls_are_not_printed(open_page: Open, printed: Path) -> None:
+    """Paper has no search field and no links to jump along."""
+    text = " ".join(texts_of(print_to(printed, open_page, source("demo"), "A4")))
+
+    assert "Show all" not in text
+    assert "Skip to" not in text
