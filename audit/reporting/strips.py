@@ -16,7 +16,9 @@ ROLES = {"range_low": "LRV", "range_high": "URV", **SETPOINTS, "deadband": "dead
 """What a strip shows: the role of a setting, and what the trade calls it."""
 WORDS = {"as planned": "=", "differs": "≠", "not read": "?", "unclear": "!", "not planned": ""}
 LEFT, RIGHT = 52.0, 326.0
-"""The ends of the scale; which side it is stands left of it, range and deadband right of it."""
+"""The ends of the scale; which side it is stands left of it."""
+WORDS_LEFT = 342.0
+"""Where range and deadband begin in words, right of the scale."""
 LONGEST = 8
 """Characters of a value on a strip; the whole value is in the words below it."""
 
@@ -154,7 +156,8 @@ def _pointers(side: str, shown: Shown, numbers: Mapping[str, float], unit: str, 
     there = sorted((to_x(numbers[role]), role) for role in SETPOINTS if role in numbers)
     texts = [_pointer_text(side, ROLES[role], shown[role], unit) for _, role in there]
     apart = max((text_width(text) + 6 for text in texts), default=0.0)
-    text_xs = spread([x for x, _ in there], apart, LEFT - 10, RIGHT + 10)
+    half = text_width(texts[-1]) / 2 if texts else 0.0
+    text_xs = spread([x for x, _ in there], apart, LEFT - 10, WORDS_LEFT - 12 - half)
     return [
         Pointer(x, round(text_x, 1), text, side == "found" and shown[role].state == "differs")
         for (x, role), text, text_x in zip(there, texts, text_xs, strict=True)

@@ -11,6 +11,7 @@ from contextlib import chdir
 from pathlib import Path
 
 from audit.cli.writing import as_bytes
+from audit.model.result import Result
 from audit.reporting.formats import by_name, render
 from audit.run import Order, run
 
@@ -23,15 +24,21 @@ NAMES = {
     "junit": "merrow-vale.junit.xml",
     "punch-csv": "merrow-vale.csv",
     "markdown": "merrow-vale.md",
+    "html": "merrow-vale.html",
 }
 """Format → file."""
 
 
-def made() -> dict[str, bytes]:
-    """Return the files by name, as a run at the root of the project makes them."""
+def found() -> Result:
+    """Return the result of a run at the root of the project."""
     site = Path("examples/merrow-vale")
     with chdir(ROOT):
-        result = run(Order(site / "plan.yaml", [site / "as-found"], run_on="2026-04-20", detail=True))
+        return run(Order(site / "plan.yaml", [site / "as-found"], run_on="2026-04-20", detail=True))
+
+
+def made() -> dict[str, bytes]:
+    """Return the files by name."""
+    result = found()
     return {file: as_bytes(render(result, by_name(name))) for name, file in NAMES.items()}
 
 

@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+import csv
+import io
+
+import openpyxl
 import pytest
 
-from tests.reporting.renew_golden import FOLDER, NAMES, made
+from audit.reporting import punch_xlsx
+from tests.reporting.renew_golden import FOLDER, NAMES, found, made
 
 
 @pytest.fixture(scope="module")
@@ -19,6 +24,15 @@ def test_an_output_is_as_it_was(now: dict[str, bytes], file: str) -> None:
     expected = (FOLDER / file).read_bytes().decode()
 
     assert expected == now[file].decode()
+
+
+def test_the_workbook_has_the_rows_of_the_list() -> None:
+    """A workbook's bytes depend on who packs them; its cells do not."""
+    sheet = openpyxl.load_workbook(io.BytesIO(punch_xlsx.render(found()))).worksheets[0]
+    with (FOLDER / NAMES["punch-csv"]).open(encoding="utf-8-sig", newline="") as golden:
+        expected = list(csv.reader(golden))
+
+    assert [[str(cell or "") for cell in row] for row in sheet.iter_rows(values_only=True)] == expected
 
 
 def test_the_files_are_those_of_the_formats() -> None:

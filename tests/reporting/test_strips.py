@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from audit.model.result import DeviceDetail, SettingDetail
-from audit.reporting.strips import LEFT, RIGHT, Strip, strips
+from audit.reporting.strips import LEFT, RIGHT, WORDS_LEFT, Strip, strips
 from tests.reporting.detailed import SETTINGS, detailed, setting
 
 PLAN = {
@@ -154,7 +154,7 @@ def test_numbers_beyond_measure_break_nothing(number: float) -> None:
 
 @given(st.lists(st.none() | st.integers(-2000, 2000).map(str), min_size=8, max_size=8))
 def test_texts_never_cover_each_other(values: list[str | None]) -> None:
-    """Whatever was found, the setpoints of a side have their texts apart from each other."""
+    """Whatever was found, the setpoints of a side have their texts apart, and apart from the words."""
     names = ["low_low_alarm", "low_alarm", "high_alarm", "high_high_alarm"]
     settings: list[SettingDetail] = [
         setting(name, planned, found)
@@ -165,6 +165,7 @@ def test_texts_never_cover_each_other(values: list[str | None]) -> None:
         for lane in one.lanes:
             for a, b in itertools.pairwise(lane.pointers):
                 assert b.text_x - a.text_x >= 6 * max(len(a.text), len(b.text))
+            assert all(p.text_x + 3 * len(p.text) < WORDS_LEFT for p in lane.pointers)
 
 
 def test_the_roles_of_the_demo_settings_are_drawn() -> None:
