@@ -42,7 +42,7 @@ def one_step(case: Case) -> Reach:
             return NOTHING
         at = options.index(str(case.plan))
         steps = (options[at - 1], options[(at + 1) % len(options)])
-        return case.reach((option, "one step off in the list") for option in steps)
+        return case.reach((option, "the option next to it in the list") for option in steps)
     return _of_fields(case, _stepped(case)) if _in_digits(case) else NOTHING
 
 

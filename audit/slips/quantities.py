@@ -16,17 +16,22 @@ from audit.slips.priors import kpa_in, taken_for
 
 WEATHER_KPA = 3
 """How far the air's pressure may be from the standard one at the site's height: judgement."""
-PLACES = {1: "one place", 2: "two places", 3: "three places"}
+COUNTS = {1: "one", 2: "two", 3: "three"}
 
 
 def point_shift(case: Case) -> Reach:
     """Return the planned number times or divided by 10, 100 and 1000."""
     if not case.numeric:
         return NOTHING
-    return case.reach(
-        (case.number().scaleb(shift), f"decimal point off by {PLACES[abs(shift)]}")
-        for shift in (-3, -2, -1, 1, 2, 3)
-    )
+    return case.reach((case.number().scaleb(shift), _shifted(case, shift)) for shift in (-3, -2, -1, 1, 2, 3))
+
+
+def _shifted(case: Case, shift: int) -> str:
+    """Return what happened to a number: where the display has no point, zeros came or went."""
+    count = COUNTS[abs(shift)]
+    if case.places:
+        return f"decimal point off by {count} {'place' if abs(shift) == 1 else 'places'}"
+    return f"{count} {'zero' if abs(shift) == 1 else 'zeros'} too {'many' if shift > 0 else 'few'}"
 
 
 def comma_point(case: Case) -> Reach:
