@@ -2,6 +2,7 @@
 
     python -m tests.bench.slips                    20,000 values, a few seconds
     python -m tests.bench.slips --values 5000 --seed 2
+    python -m tests.bench.slips --even             all slips alike, so that the priors are wrong
 
 A setting and its plan are drawn, then a slip by its prior among those that could strike it, then one of
 the legal values that the slip could make. What is printed: how often the true slip is ranked first, alone
@@ -12,6 +13,7 @@ of the values called likely, how many are what they are called. Settings are inv
 from __future__ import annotations
 
 import argparse
+import datetime
 import random
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
@@ -28,7 +30,7 @@ from audit.reading.values import parse, plain
 from audit.slips import Around, Ranking, rank
 from audit.slips.around import Key
 from audit.slips.case import Case, Reach, case_of
-from audit.slips.dates import from_serial
+from audit.slips.dates import days_of
 from audit.slips.identifiers import LOOK_ALIKE
 from audit.slips.priors import slip_file
 from audit.slips.ranking import REACHES
@@ -118,16 +120,16 @@ class Draw:
     """Slips that have exactly the odds of the true one, so that nothing could tell them apart."""
 
 
-def draw(chance: random.Random, kinds: Sequence[Kind] = KINDS) -> Draw | None:
+def draw(chance: random.Random, *, even: bool = False) -> Draw | None:
     """Return a mis-keyed value; None where the slip drawn makes nothing that can be written down."""
-    kind = chance.choice(kinds)
+    kind = chance.choice(KINDS)
     plan = kind.plan(chance)
     setting = kind.setting
     planned = parse(plan, setting, STYLE)
     around = _around(kind, plan, chance)
     case = case_of(setting, planned, around)
     assert case is not None
-    slip, reaches = _slip(case, kind, chance)
+    slip, reaches = _slip(case, kind, chance, even=even)
     found = _found(case, slip, reaches, chance)
     if found is None or parse(found, setting, STYLE).content == planned.content:
         return None
@@ -146,7 +148,7 @@ def _around(kind: Kind, plan: str, chance: random.Random) -> Around:
                   pair_name="high_alarm", planned_text=plan)  # fmt: skip
 
 
-def _slip(case: Case, kind: Kind, chance: random.Random) -> tuple[str, Reach]:
+def _slip(case: Case, kind: Kind, chance: random.Random, *, even: bool) -> tuple[str, Reach]:
     """Return a slip drawn by its prior among those that could strike, and what it could make."""
     priors: dict[str, float] = {RANDOM: slip_file().random}
     reaches = {}
@@ -156,7 +158,8 @@ def _slip(case: Case, kind: Kind, chance: random.Random) -> tuple[str, Reach]:
             priors[slip.id] = slip.prior
     if not case.around.baseline.read:  # what was not saved then shows the default
         priors["untouched"] = priors.get("untouched", 0) and 20
-    name = chance.choices(list(priors), list(priors.values()))[0]
+    weights = [1 if even and prior else prior for prior in priors.values()]
+    name = chance.choices(list(priors), weights)[0]
     return name, reaches.get(name, Reach())
 
 
@@ -207,15 +210,10 @@ def _look_alike(case: Case, chance: random.Random) -> str | None:
 
 
 def _date(case: Case, chance: random.Random) -> str | None:
-    day, month = (int(part) for part in str(case.plan).split("-")[:2])
-    if day > 12 or month > 12:
-        return None
-    if chance.random() < 0.5:
-        day, month = month, day
-    year = chance.randint(2009, 2050)
-    written = f"{year}-{month:02}-{day:02}"
-    serial = next(n for n in range(39_900, 55_300) if str(from_serial(n)) == written)
-    return chance.choice([written, str(serial)])
+    month, day = chance.choice(sorted(days_of(case.around.planned_text)))
+    date = datetime.date(chance.choice((2012, 2024, 2028, 2044)), month, day)
+    serial = (date - datetime.date(1899, 12, 30)).days
+    return chance.choice([date.isoformat(), str(serial)])
 
 
 def _power(case: Case, chance: random.Random) -> str:
@@ -296,12 +294,15 @@ class Score:
             counts[1] += slips[0].id == one.slip
 
 
-def simulate(values: int, seed: int) -> Score:
-    """Return how well so many mis-keyed values are named. The same seed gives the same values."""
+def simulate(values: int, seed: int, *, even: bool = False) -> Score:
+    """Return how well so many mis-keyed values are named. The same seed gives the same values.
+
+    With `even`, all slips are drawn alike, so that the priors they are ranked by are wrong.
+    """
     chance = random.Random(seed)
     score = Score()
     while score.draws < values:
-        one = draw(chance)
+        one = draw(chance, even=even)
         if one is not None:
             score.add(one)
     return score
@@ -342,8 +343,9 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawTextHelpFormatter)
     parser.add_argument("--values", type=int, default=20_000)
     parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--even", action="store_true", help="draw all slips alike, whatever their priors")
     args = parser.parse_args()
-    print(report(simulate(args.values, args.seed)))  # noqa: T201
+    print(report(simulate(args.values, args.seed, even=args.even)))  # noqa: T201
 
 
 if __name__ == "__main__":
