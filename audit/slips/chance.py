@@ -5,9 +5,20 @@ from __future__ import annotations
 from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 
 from audit.model.value import Value
+from audit.slips.around import Key
 from audit.slips.case import Case
 
 FEWEST = 2.0
+
+
+def choices(case: Case, key: Key) -> float:
+    """Return how many values chance could have made, the found one among them.
+
+    A text that is no number, for a setting that is one, is any text of its length.
+    """
+    if case.numeric and isinstance(key, str):
+        return max(float(LETTERS_AND_DIGITS) ** min(len(key), 40), FEWEST)
+    return legal_count(case)
 
 
 def legal_count(case: Case) -> float:
@@ -35,7 +46,8 @@ def _hexadecimal(text: str) -> bool:
     return all(character in "0123456789abcdefABCDEF" for character in text)
 
 
-ALPHABETS = ((10, str.isdigit), (16, _hexadecimal), (36, bool))
+LETTERS_AND_DIGITS = 36
+ALPHABETS = ((10, str.isdigit), (16, _hexadecimal), (LETTERS_AND_DIGITS, bool))
 """Size of an alphabet, and whether a text is written in it."""
 
 

@@ -81,7 +81,7 @@ def _digits_lost(text: str, key: Key) -> bool:
     except InvalidOperation:
         return False
     step = Decimal((0, (1,), int(number.as_tuple().exponent)))
-    return abs(number - Decimal(text)) <= step
+    return -step / 2 <= Decimal(text) - number < step  # rounded, or cut off
 
 
 def _as_text(key: Key) -> str:
