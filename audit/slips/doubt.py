@@ -31,11 +31,11 @@ class Doubts:
         b, i = device
         block = self._site.blocks[b]
         planned, found = (block.value(side, setting.name, i) for side in ("planned", "found"))
-        if not _possible(setting, planned):
+        if not possible(setting, planned):
             return "plan", f"the plan may be the wrong side: {planned.shown} is {_beyond(setting)}"
         if found.read and (alike := self._alike(block.networks[i], setting, found)):
             return "plan", f"the plan may be the wrong side: {alike} show {found.shown}"
-        if found.read and not found.converted and not _possible(setting, found):
+        if found.read and not found.converted and not possible(setting, found):
             return "readback", f"the readback may be the wrong side: {found.shown} is {_beyond(setting)}"
         return None
 
@@ -67,7 +67,7 @@ class Doubts:
         return self._read[network, role]
 
 
-def _possible(setting: Setting, value: Value) -> bool:
+def possible(setting: Setting, value: Value) -> bool:
     """Tell whether a device can hold a value, however fine its display is."""
     case = case_of(setting, value, Around())
     return case is None or case.legal(case.plan)

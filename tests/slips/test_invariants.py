@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from audit.model.device import Setting
 from audit.slips import Around, Ranking, rank, tabulated
-from audit.slips.doubt import _possible
+from audit.slips.doubt import possible
 from tests.slips.cases import setting, value
 
 DIGITS = st.text("0123456789", min_size=1, max_size=10)
@@ -272,5 +272,5 @@ def test_a_table_says_of_every_value_what_ranking_says(one: Setting, planned: st
     for found, words in table.items():
         seen = value(found, one)
         assert seen.content != expected.content
-        assert _possible(one, seen)
+        assert possible(one, seen)
         assert words == rank(one, expected, seen).words()
