@@ -131,6 +131,7 @@ SEEDS = {
     "site-rules": EXAMPLES / "tarnbeck/site-rules.yaml",
     "rules": folder("rules") / "alarms.yaml",
     "readback": EXAMPLES / "tarnbeck/as-found/gateway.yaml",
+    "slips": folder("rules") / "slips.yaml",
 }
 
 

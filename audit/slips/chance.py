@@ -6,7 +6,7 @@ from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 
 from audit.model.value import Value
 from audit.slips.around import Key
-from audit.slips.case import Case
+from audit.slips.case import Case, limit
 
 FEWEST = 2.0
 
@@ -52,15 +52,15 @@ ALPHABETS = ((10, str.isdigit), (16, _hexadecimal), (LETTERS_AND_DIGITS, bool))
 
 
 def _numbers(case: Case) -> float:
-    setting, around = case.setting, case.around
+    around = case.around
     named = [case.plan, case.default, *map(_number, (around.range_low, around.range_high))]
     numbers = [number for number in named if isinstance(number, Decimal)]
-    numbers += [Decimal(str(limit)) for limit in around.sensor or ()]
+    numbers += [end for end in map(limit, around.sensor or ()) if end is not None]
     width = len(case.field(max(map(abs, numbers))))
     most = Decimal(10**width - 1).scaleb(-case.places)
     low = -most if min(numbers) < 0 else Decimal(0)
-    low = low if setting.low is None else Decimal(str(setting.low))
-    high = most if setting.high is None else Decimal(str(setting.high))
+    low = low if case.low is None else case.low
+    high = most if case.high is None else case.high
     first, last = low / case.grid, high / case.grid
     steps = last.to_integral_value(ROUND_FLOOR) - first.to_integral_value(ROUND_CEILING) + 1
     return max(float(steps), FEWEST)

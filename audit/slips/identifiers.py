@@ -61,7 +61,7 @@ def precision_lost(case: Case) -> Reach:
     if case.setting.kind != "text" or not (text.isascii() and text.isdigit()):
         return NOTHING
     also = partial(_digits_lost, text)
-    return Reach(dict.fromkeys(_powers(text), ""), also=also, unlisted=SIGNIFICANT)
+    return Reach(case.reach_plain(_powers(text)).values, also=also, unlisted=SIGNIFICANT)
 
 
 def _powers(text: str) -> Iterator[Key]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from decimal import Decimal, InvalidOperation
 from functools import partial
+from math import isnan
 
 from audit.engineering.atmosphere import SEA_LEVEL_KPA, pressure_kpa
 from audit.model.roles import DIFFERENCES
@@ -112,8 +113,9 @@ def gauge_absolute(case: Case) -> Reach:
     one_kpa = kpa_in(unit) if case.numeric and unit and not _is_difference(case) else None
     if one_kpa is None:
         return NOTHING
-    elevation = case.around.elevation_m
-    air = Decimal(str(SEA_LEVEL_KPA if elevation is None else pressure_kpa(elevation))) * one_kpa
+    elevation_m = case.around.elevation_m
+    at_sea = elevation_m is None or isnan(elevation_m)
+    air = Decimal(str(SEA_LEVEL_KPA if at_sea else pressure_kpa(elevation_m or 0))) * one_kpa
     shown = f"{plain(round(air, 0 if air > 20 else 2))} {unit.split()[0]}"
     words = f"gauge and absolute pressure mixed up, {shown} apart"
     within = WEATHER_KPA * one_kpa

@@ -2,9 +2,9 @@
 
 Sources:
 
-- ISO 2533:1975, 'Standard Atmosphere': 101.325 kPa and 288.15 K at sea level, 6.5 K less a kilometre up to 11 km;
-  the values at heights are of its table (memory; they are those of the U.S. Standard Atmosphere, 1976, whose
-  lower layers are the same).
+- ISO 2533:1975, 'Standard Atmosphere': 101.325 kPa and 288.15 K at sea level, 6.5 K less a kilometre up to
+  11 km; the values at heights are of its table (memory; they are those of the U.S. Standard Atmosphere, 1976,
+  whose lower layers are the same).
 - The library `ambiance` implements ISO 2533 on its own, and is the reference at any height.
 """
 
