@@ -171,7 +171,9 @@ def _greeting(
     done = sum(map(progress.finished, wanted.devices))
     half = sum(map(progress.begun, wanted.devices)) - done
     if entries.lines:
-        lines.append(f"The file holds {len(entries.lines)} lines: {done} devices done, {half} begun.")
+        count = f"{len(entries.lines)} line{'s' if len(entries.lines) > 1 else ''}"
+        begun = f", {half} begun" if half else ""
+        lines.append(f"The file holds {count}: {done} of {len(wanted.devices)} devices done{begun}.")
     lines += [f"Line {problem.line} of the file: {problem.message}" for problem in entries.torn]
     lines += [
         f"Not in this plan: {tag}, in line {line} of the file" for tag, line in progress.strangers.items()

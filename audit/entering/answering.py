@@ -11,6 +11,7 @@ from audit.entering.asking import device_lines, next_device, next_network
 from audit.entering.commands import COMMANDS, HELP, is_bare_word, split, unquoted
 from audit.entering.devices import PLACES, Device
 from audit.entering.progress import Progress
+from audit.entering.slip_words import slip_words
 from audit.entering.state import Draft, Here, Reply, State, Work
 from audit.errors import nearest
 from audit.reading.values import spelling
@@ -138,7 +139,7 @@ def _taken(here: Here, found: Accepted) -> Reply:
         say = [f"  Read as {shown} again: it differs from the plan, and stays as found."]
     elif not planned:
         say = [f"  {shown} differs from the plan."]
-        if likely := work.slip(device, step, found.meaning):
+        if likely := slip_words(device, step, found.meaning, work.wanted.elevation_m):
             say.append(f"  {likely}")
         if state.again:
             say[0] = f"  {shown} differs from the plan, and from the reading before."
