@@ -266,6 +266,7 @@ talk.__class__.path = property(lambda self: Path(sys.argv[1]) / "shared.jsonl")
 file = talk.open()
 file.read()
 (device,) = talk.wanted.named(sys.argv[2])
+print("ready", flush=True)
 sys.stdin.readline()
 for k in range(int(sys.argv[3])):
     file.append(Draft(device, "note", f"{sys.argv[2]} {k} " + "x" * (k % 40) * 20), SIGNATURE)
@@ -273,21 +274,28 @@ for k in range(int(sys.argv[3])):
 """
 
 
+def at_once(processes: list[subprocess.Popen[str]]) -> None:
+    """Let processes begin together, and wait until they have ended well."""
+    for process in processes:
+        assert process.stdout
+        assert process.stdout.readline() == "ready\n"
+        process.stdout.close()
+    for process in processes:
+        assert process.stdin
+        process.stdin.write("go\n")
+        process.stdin.close()
+    assert [process.wait() for process in processes] == [0, 0]
+
+
 def test_two_people_write_into_one_file(tmp_path: Path) -> None:
     """Two processes at once: every line is whole, each in its own order, numbered without gaps."""
     count = 60
     processes = [
         subprocess.Popen([sys.executable, "-c", WRITER, tmp_path, tag, str(count)], stdin=subprocess.PIPE,
-                         cwd=ROOT, text=True)
+                         stdout=subprocess.PIPE, cwd=ROOT, text=True)
         for tag in ("N-1", "N-2")
     ]  # fmt: skip
-    for process in processes:
-        assert process.stdin
-        process.stdin.write("go\n")
-        process.stdin.flush()
-    for process in processes:
-        assert process.wait() == 0
-        process.stdin.close()  # type: ignore[union-attr]
+    at_once(processes)
 
     lines = [json.loads(line) for line in (tmp_path / "shared.jsonl").read_text("utf-8").splitlines()]
     assert len(lines) == 4 * count
@@ -302,12 +310,10 @@ def test_two_people_at_one_device_are_numbered_together(tmp_path: Path) -> None:
     processes = [
         subprocess.Popen([sys.executable, "-c", WRITER.replace("Talk(Path(sys.argv[1]) / sys.argv[2])",
                           f"Talk(Path(sys.argv[1]) / 'site-{n}')"), tmp_path, "N-1", "30"],
-                         stdin=subprocess.PIPE, cwd=ROOT, text=True)
+                         stdin=subprocess.PIPE, stdout=subprocess.PIPE, cwd=ROOT, text=True)
         for n in (1, 2)
     ]  # fmt: skip
-    for process in processes:
-        process.communicate("go\n")
-    assert [process.returncode for process in processes] == [0, 0]
+    at_once(processes)
 
     lines = [json.loads(line) for line in (tmp_path / "shared.jsonl").read_text("utf-8").splitlines()]
     numbers = [line["reading"] for line in lines if line["setting"] == "channel"]
