@@ -150,6 +150,10 @@ def check_same_plan(entries: Entries, wanted: ToRead, *, other_revision: bool) -
 def _console(stdout: TextIO) -> PlainConsole | TerminalConsole:
     from audit.entering.consoles import PlainConsole, TerminalConsole
 
+    if sys.stdin is None:  # a program may be started with it closed
+        raise stop(
+            "there is nobody to ask: standard input is closed", "start it at a terminal, or pipe answers in"
+        )
     if sys.stdin.isatty() and stdout.isatty():
         return TerminalConsole(stdout)
     if hasattr(sys.stdin, "reconfigure"):

@@ -11,6 +11,7 @@ from contextlib import contextmanager
 from types import FrameType
 from typing import TextIO
 
+from audit.reading.quoting import HIDDEN_QUOTE, holds_code
 from audit.reporting.lines import clean
 
 MOST_COLUMNS = 100
@@ -52,7 +53,7 @@ class PlainConsole:
         self.answers += 1
         text = line.rstrip("\r\n")
         if not self.patient:
-            self._stdout.write(f"{clean(text)}\n")
+            self._stdout.write(f"{HIDDEN_QUOTE if holds_code(text) else clean(text)}\n")
         return text
 
 

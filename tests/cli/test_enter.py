@@ -234,6 +234,27 @@ def test_no_code_is_asked_for_or_told(site: SmallSite, typed: Any) -> None:
     assert "access_code" not in {line["setting"] for line in lines(site)}
 
 
+def test_with_standard_input_closed_there_is_nobody_to_ask(
+    site: SmallSite, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A program may start it so; it says so and makes no file."""
+    monkeypatch.setattr("sys.stdin", None)
+
+    outcome = run("enter", site.plan, site.folder / "e.jsonl")
+
+    assert outcome.code == 2
+    assert "standard input is closed" in outcome.stderr
+
+
+def test_a_note_with_a_code_is_neither_taken_nor_shown(site: SmallSite, typed: Any) -> None:
+    """Nor is it repeated among the answers from the pipe."""
+    outcome = typed("N-1", "100001", "/note the code is 4711")
+
+    assert outcome.code == 2
+    assert "4711" not in outcome.written
+    assert len(lines(site)) == 1
+
+
 def test_control_characters_of_a_plan_are_written_out(site: SmallSite, typed: Any) -> None:
     """A tag that would colour the terminal is shown without doing so."""
     site.replace("location: Pit 2", 'location: "Pit \\e[31m2"')

@@ -150,6 +150,8 @@ REFUSED = [
     ("/network X", "there is no network 'X'"),
     ("/note " + "x" * 1001, "longer than 1000 characters"),
     ("/skip " + "x" * 1001, "longer than 1000 characters"),
+    ("/note the code is 4711", "may hold an access code, which stands in no file"),
+    ("/skip PIN 4711 refused", "may hold an access code"),
 ]
 
 
