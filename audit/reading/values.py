@@ -91,13 +91,24 @@ def _number(text: str, setting: Setting, style: Style) -> Value:
 
 @cache
 def _pattern(decimal: str, grouping: str) -> re.Pattern[str]:
-    """Return the pattern of a number with an optional unit, in one way of writing numbers."""
-    mark, group = re.escape(decimal), re.escape(grouping)
+    """Return the pattern of a number with an optional unit, in one way of writing numbers.
+
+    The decimal mark may be any of several characters, where the file's form says so.
+    """
+    mark, group = f"[{re.escape(decimal)}]", re.escape(grouping)
     whole = rf"\d{{1,3}}(?:{group}\d{{3}})+|\d+" if grouping else r"\d+"
     return re.compile(
-        rf"(?P<sign>[-+]?) ?(?=[\d{mark}])(?P<whole>{whole})?(?:{mark}(?P<part>\d*))?"
+        rf"(?P<sign>[-+]?) ?(?=\d|{mark})(?P<whole>{whole})?(?:{mark}(?P<part>\d*))?"
         r"(?P<power>[eE][-+]?\d{1,3})? ?(?P<unit>[^\W\d][^.,+-]*|[°%µ][^.,+-]*)?"
     )
+
+
+def number_and_unit(text: str, style: Style) -> tuple[str, str]:
+    """Return a typed number and the unit behind it; the whole text and no unit where it is no number."""
+    found = _pattern(style.decimal, style.grouping).fullmatch(text)
+    if found is None or not found["unit"] or _HEX.fullmatch(text):
+        return text, ""
+    return text[: found.start("unit")].strip(), found["unit"].strip()
 
 
 def _why_not(text: str, style: Style) -> str:
