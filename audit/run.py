@@ -11,7 +11,7 @@ from audit.checking import check
 from audit.comparing import compare_all
 from audit.detailing import details
 from audit.errors import nearest, stop
-from audit.folding import fold
+from audit.folding.registry import fold
 from audit.judging import judge
 from audit.model.base import Level
 from audit.model.result import Result
