@@ -1,8 +1,9 @@
 """Folding: findings with one cause are put under it.
 
 A symptom on a device goes under the finding that causes it. Orphaned nodes go under their gateway.
-Series that were filled down, tables that slipped by a row, and the same difference on many nodes get
-a finding of their own that names the cause.
+What is off alike on several nodes, or all through a row or a column of the sheet, gets a finding of its
+own that names the cause. The patterns run in the order of their rules: what one has put under a cause,
+the next leaves alone.
 """
 
 from __future__ import annotations
@@ -12,7 +13,11 @@ from collections.abc import Callable, Sequence
 from audit.checking import Found
 from audit.folding.alike import same_difference
 from audit.folding.causes import Causes, root_of
+from audit.folding.dates import became_dates
+from audit.folding.decimal_point import decimal_point
 from audit.folding.gateways import under_gateway
+from audit.folding.neighbour import neighbour_row
+from audit.folding.other_unit import in_other_unit
 from audit.folding.rows import filled_series, rows_shifted
 from audit.folding.symptoms import under_symptoms
 from audit.folding.unread import unread, unread_device
@@ -36,6 +41,10 @@ PATTERNS: dict[str, Callable[[Site, list[Found], Causes, Rule, int], None]] = {
     "gateway-off-plan": under_gateway,
     "filled-series": filled_series,
     "rows-shifted": rows_shifted,
+    "neighbour-row": neighbour_row,
+    "other-unit": in_other_unit,
+    "decimal-point": decimal_point,
+    "became-dates": became_dates,
     "same-difference": same_difference,
     "unread": unread,
     "unread-device": unread_device,

@@ -188,6 +188,7 @@ class Identity(Written):
     kind: Literal["identity"]
     what: Literal[
         "tag-serial-mismatch",
+        "became-date",
         "respelled",
         "units-swapped",
         "unplanned",
@@ -234,7 +235,16 @@ class Fold(Written):
 
     kind: Literal["fold"]
     pattern: Literal[
-        "gateway-off-plan", "filled-series", "rows-shifted", "same-difference", "unread", "unread-device"
+        "gateway-off-plan",
+        "filled-series",
+        "rows-shifted",
+        "neighbour-row",
+        "other-unit",
+        "decimal-point",
+        "became-dates",
+        "same-difference",
+        "unread",
+        "unread-device",
     ]
     at_least: Annotated[int, Field(ge=2)] = 3
     """Fewest findings that are put together."""

@@ -85,19 +85,29 @@ def convert(number: Decimal, unit: str, to: str, *, difference: bool = False) ->
     (source, reference), (target, wanted) = split(unit), split(to)
     if reference and wanted and reference != wanted:
         return None
+    if difference:
+        source, target = _OF_DIFFERENCES.get(source, source), _OF_DIFFERENCES.get(target, target)
+    return _converted(number, source, target)
+
+
+def _converted(number: Decimal, source: str, target: str) -> Decimal | None:
+    """Return a number of one of pint's expressions in another, or None where that cannot be done."""
     if source == target:
         return number
-    if source not in _known() or target not in _known():
+    if not {source, target} <= _known():
         return None
     import pint
 
-    if difference:
-        source, target = _OF_DIFFERENCES.get(source, source), _OF_DIFFERENCES.get(target, target)
     try:
         quantity = _registry().Quantity(number, source).to(target)
     except (pint.PintError, ArithmeticError, TypeError, ValueError):
         return None  # TypeError: pint takes no logarithm of a Decimal, as dBm would need
     return Decimal(quantity.magnitude)
+
+
+def same_quantity(one: str, other: str) -> bool:
+    """Tell whether two units measure the same quantity, whatever the zero of a pressure."""
+    return _converted(Decimal(1), split(one)[0], split(other)[0]) is not None
 
 
 def known(unit: str) -> bool:
@@ -107,4 +117,27 @@ def known(unit: str) -> bool:
 
 @cache
 def _known() -> frozenset[str]:
-    return frozenset(SPELLINGS.values()) | frozenset(CASED.values())
+    return frozenset((*SPELLINGS.values(), *CASED.values(), *_OF_DIFFERENCES.values()))
+
+
+MIXED_UP = (
+    ("kPa", "bar", "psi", "mH2O", "mbar", "MPa"),
+    ("m³/h", "L/s", "L/min", "gpm"),
+    ("°C", "°F", "K"),
+    ("m", "ft", "mm", "cm", "in"),
+    ("m³", "L", "gal"),
+    ("s", "min", "h", "ms"),
+    ("µS/cm", "mS/cm"),
+    ("mg/L", "g/L"),
+)
+"""Units that people take for each other at one box of a display, the commonest first. Judgement."""
+
+
+@cache
+def mixed_up_with(unit: str) -> tuple[str, ...]:
+    """Return the units that a unit is taken for, without itself; a pressure keeps its reference."""
+    text, _ = split(unit)
+    for group in MIXED_UP:
+        if any(split(other)[0] == text for other in group):
+            return tuple(other for other in group if split(other)[0] != text)
+    return ()

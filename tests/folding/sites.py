@@ -22,7 +22,9 @@ def nodes(count: int, **settings: Any) -> list[dict[str, Any]]:
 
 def causes(folder: Path, **site: Any) -> list[Finding]:
     """Return the findings that have no cause."""
-    return [f for f in audit_of(folder, **QUIET, **site) if f.caused_by is None]
+    settings = QUIET["settings"] | site.pop("settings", {})
+    findings = audit_of(folder, **site, settings=settings, hub_settings=QUIET["hub_settings"])
+    return [f for f in findings if f.caused_by is None]
 
 
 def fold(folder: Path, rule: str, **site: Any) -> Finding:
