@@ -59,7 +59,7 @@ def _measured_in(block: Block, selector: Setting, i: int) -> Iterator[Setting]:
     unit = str(block.planned[selector.name][i].content)
     for setting in block.type.settings:
         at_device = setting.read_at in ("display", "label") and setting.input == selector.input
-        if at_device and setting.name in block.found and units.same_quantity(setting.unit, unit):
+        if at_device and setting.name in block.found and units.alike(setting.unit, unit):
             yield setting
 
 

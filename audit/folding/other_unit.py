@@ -38,10 +38,10 @@ def _expected(other: str, of_found: bool, pair: Pair) -> Decimal | None:
     """
     ours, difference = pair.setting.unit, pair.setting.role in DIFFERENCES
     source, target = (ours, other) if of_found else (other, ours)
-    expected = units.convert(pair.planned, source, target, difference=difference)
-    if expected and pair.planned and _power_of_ten(expected / pair.planned) and not _offers(pair, other):
+    line = units.line(source, target, difference=difference)
+    if line is None or (not line[1] and _power_of_ten(line[0]) and not _offers(pair, other)):
         return None
-    return expected
+    return pair.planned * line[0] + line[1]
 
 
 def _power_of_ten(factor: Decimal) -> bool:

@@ -85,19 +85,14 @@ def convert(number: Decimal, unit: str, to: str, *, difference: bool = False) ->
     (source, reference), (target, wanted) = split(unit), split(to)
     if reference and wanted and reference != wanted:
         return None
-    if difference:
-        source, target = _OF_DIFFERENCES.get(source, source), _OF_DIFFERENCES.get(target, target)
-    return _converted(number, source, target)
-
-
-def _converted(number: Decimal, source: str, target: str) -> Decimal | None:
-    """Return a number of one of pint's expressions in another, or None where that cannot be done."""
     if source == target:
         return number
-    if not {source, target} <= _known():
+    if source not in _known() or target not in _known():
         return None
     import pint
 
+    if difference:
+        source, target = _OF_DIFFERENCES.get(source, source), _OF_DIFFERENCES.get(target, target)
     try:
         quantity = _registry().Quantity(number, source).to(target)
     except (pint.PintError, ArithmeticError, TypeError, ValueError):
@@ -105,9 +100,14 @@ def _converted(number: Decimal, source: str, target: str) -> Decimal | None:
     return Decimal(quantity.magnitude)
 
 
-def same_quantity(one: str, other: str) -> bool:
-    """Tell whether two units measure the same quantity, whatever the zero of a pressure."""
-    return _converted(Decimal(1), split(one)[0], split(other)[0]) is not None
+@cache
+def line(unit: str, to: str, *, difference: bool = False) -> tuple[Decimal, Decimal] | None:
+    """Return what one of a unit is more in another, and what none of it is there; None as `convert` does.
+
+    For many numbers: all conversions here are straight lines.
+    """
+    ends = [convert(Decimal(n), unit, to, difference=difference) for n in (0, 1)]
+    return (ends[1] - ends[0], ends[0]) if ends[0] is not None and ends[1] is not None else None
 
 
 def known(unit: str) -> bool:
@@ -117,7 +117,7 @@ def known(unit: str) -> bool:
 
 @cache
 def _known() -> frozenset[str]:
-    return frozenset((*SPELLINGS.values(), *CASED.values(), *_OF_DIFFERENCES.values()))
+    return frozenset(SPELLINGS.values()) | frozenset(CASED.values())
 
 
 MIXED_UP = (
@@ -135,9 +135,16 @@ MIXED_UP = (
 
 @cache
 def mixed_up_with(unit: str) -> tuple[str, ...]:
-    """Return the units that a unit is taken for, without itself; a pressure keeps its reference."""
+    """Return the units that a unit is taken for, without itself, whatever the reference of a pressure."""
     text, _ = split(unit)
     for group in MIXED_UP:
         if any(split(other)[0] == text for other in group):
             return tuple(other for other in group if split(other)[0] != text)
     return ()
+
+
+@cache
+def alike(one: str, other: str) -> bool:
+    """Tell whether two units are one or taken for each other, whatever the reference of a pressure."""
+    text = split(other)[0]
+    return split(one)[0] == text or any(split(taken)[0] == text for taken in mixed_up_with(one))

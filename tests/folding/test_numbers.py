@@ -144,7 +144,7 @@ PSI = site(range_high=([1600, 1000, 600], [232, 145, 87]))
 TEN = site(range_high=([125.0, 80.5, 60], ["1250", "805", "600"]))
 FIRES: list[Fires] = [
     fires(UNIT, "psi in a column of kPa", "range_high", node=None, others=["N01", "N02", "N03"], **PSI,
-          says="range_high on 3 nodes seems to be in psi, where kPa g is planned", at=[("found.csv", 2, "B")]),
+          says="range_high on 3 nodes seems to be in psi, where kPa g is", at=[("found.csv", 2, "B")]),
     fires(POINT, "ten times", "range_high", node=None, others=["N01", "N02", "N03"], **TEN,
           says="1250 for 125, 805 for 80.5, 600 for 60", at=[("found.csv", 2, "B")]),
 ]  # fmt: skip
