@@ -26,11 +26,11 @@ def became_dates(site: Site, items: list[Found], causes: Causes, rule: Rule, at_
         dependents = [i for i, _, _ in group]
         tags = [items[i].hit.node for i in dependents]
         if len(set(tags)) >= at_least:
-            examples = [f"{planned} to {found}" for _, found, planned in group]
+            examples = [f"{planned} became {found}" for _, found, planned in group]
             unique = list(dict.fromkeys(examples))
             more = " …" if len(unique) > MOST_SHOWN else ""
             message = (
-                f"a spreadsheet made dates of what was typed on {len(set(tags))} devices: "
+                f"a spreadsheet made dates of what was typed for {len(set(tags))} devices: "
                 f"{', '.join(unique[:MOST_SHOWN])}{more}"
             )
             add_root(items, causes, rule, dependents, network, message, tags, ())
