@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 from audit import __version__
 from audit.checking import Checked, Found
 from audit.comparing import Difference
-from audit.folding import Causes
+from audit.folding.causes import Causes
 from audit.model.base import Level, level_rank
 from audit.model.result import (
     Counts,

@@ -20,6 +20,7 @@ from audit.planning import planned_blocks
 from audit.reading.loaded_plan import LoadedPlan
 from audit.reading.meanings import Meanings
 from audit.reading.values import damaged, spelling
+from audit.stating import as_stated
 
 
 def pair(
@@ -41,6 +42,7 @@ def pair(
         for b, block in enumerate(blocks)
     ]
     _refuse_impossible(paired)
+    paired = [as_stated(block) for block in paired]
     return Site(
         plan=plan.file,
         plan_name=plan.name,

@@ -11,7 +11,8 @@ from audit.checking import check
 from audit.comparing import compare_all
 from audit.detailing import details
 from audit.errors import Problem, nearest, stop
-from audit.folding import Causes, fold
+from audit.folding.causes import Causes
+from audit.folding.registry import fold
 from audit.judging import judge
 from audit.model.base import Level
 from audit.model.result import Naming, Result

@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Collection, Sequence
 
 from audit.checking import Found
-from audit.folding import Causes
+from audit.folding.causes import Causes
 from audit.model.arguments import Fold
 from audit.model.site import Site
 from audit.model.value import Value

@@ -8,15 +8,17 @@ from functools import partial
 from math import prod
 
 from audit.model.table import Style
+from audit.reading.dates import days_like, made_of
 from audit.reading.values import damaged, parse
 from audit.slips.around import Key
 from audit.slips.case import NOTHING, Case, Reach
-from audit.slips.dates import MANGLED_FORMS, days_meant, days_of
 
 LOOK_ALIKE = ("0O", "1Il", "5S", "8B", "2Z")
 """Characters that are taken for each other."""
 _FOLDED = str.maketrans({letter: group[0] for group in LOOK_ALIKE for letter in group[1:]})
 _ALIKE = {character: group for group in LOOK_ALIKE for character in group}
+MANGLED_FORMS = 82
+"""Values that a day of no stated year could become: a date or a serial number in each of 41 years."""
 SIGNIFICANT = 15
 """Decimal digits that a spreadsheet's number keeps: it is an IEEE 754 binary64."""
 
@@ -49,10 +51,10 @@ def _looks_like(case: Case, key: Key) -> bool:
 def date_mangled(case: Case) -> Reach:
     """Return dates, and serial numbers of dates, of the day that a planned text such as 3-4 looks like."""
     text = case.around.planned_text if case.numeric else str(case.plan)
-    days = days_of(text)
+    days = days_like(text)
     if not days or case.setting.kind not in ("text", "integer", "decimal"):
         return NOTHING
-    return Reach(also=lambda key: bool(days & days_meant(_as_text(key))), unlisted=len(days) * MANGLED_FORMS)
+    return Reach(also=lambda key: made_of(_as_text(key), text), unlisted=len(days) * MANGLED_FORMS)
 
 
 def precision_lost(case: Case) -> Reach:

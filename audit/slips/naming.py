@@ -11,7 +11,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from audit.checking import Found
-from audit.folding import Causes
+from audit.folding.causes import Causes
 from audit.model.arguments import Fold, ReadBack
 from audit.model.device import Setting
 from audit.model.result import Naming

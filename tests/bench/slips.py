@@ -26,11 +26,11 @@ from tabulate import tabulate
 from audit.model.device import Setting
 from audit.model.table import Style
 from audit.model.value import Value
+from audit.reading.dates import days_like
 from audit.reading.values import parse, plain
 from audit.slips import Around, Ranking, rank
 from audit.slips.around import Key
 from audit.slips.case import Case, Reach, case_of
-from audit.slips.dates import days_of
 from audit.slips.identifiers import LOOK_ALIKE
 from audit.slips.priors import slip_file
 from audit.slips.ranking import REACHES
@@ -210,8 +210,8 @@ def _look_alike(case: Case, chance: random.Random) -> str | None:
 
 
 def _date(case: Case, chance: random.Random) -> str | None:
-    month, day = chance.choice(sorted(days_of(case.around.planned_text)))
-    date = datetime.date(chance.choice((2012, 2024, 2028, 2044)), month, day)
+    of = chance.choice(sorted(days_like(case.around.planned_text)))
+    date = datetime.date(chance.choice((2012, 2024, 2028, 2044)), of.month, of.day)
     serial = (date - datetime.date(1899, 12, 30)).days
     return chance.choice([date.isoformat(), str(serial)])
 
