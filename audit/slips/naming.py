@@ -26,7 +26,10 @@ from audit.slips.ranking import Ranking, rank
 from audit.slips.results import naming
 from audit.slips.surroundings import around
 
-OF_ITS_OWN_KIND = ("filled-series", "rows-shifted", "same-difference")
+OF_ITS_OWN_KIND = (
+    "filled-series", "rows-shifted", "neighbour-row", "other-unit", "decimal-point", "became-dates",
+    "same-difference",
+)  # fmt: skip
 """Patterns of folding whose dependents are mis-keyed values, and not symptoms of something else."""
 
 

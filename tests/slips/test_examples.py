@@ -18,7 +18,6 @@ SEEDED = [
     ("tarnbeck", "PT-103", "address", None),  # exchanged with PT-104
     ("tarnbeck", "LT-102", "high_high_alarm", None),  # 8.10 for 10.80 is no slip that is known
     ("ostervik", "PD-78", "low_alarm", "decimal point off by one place (84 %)"),
-    ("ostervik", "3-4", None, "turned into a date by a spreadsheet (93 %)"),
     ("ostervik", "8-3", "host_register", "two neighbouring digits exchanged (99 %)"),
     ("ostervik", "TR-139", "air_rate", "left at the factory setting (73 %)"),
     ("ostervik", "TS-58", "channel", None),  # joined another gateway
