@@ -10,7 +10,7 @@ from pathlib import Path
 from audit.checking import check
 from audit.comparing import compare_all
 from audit.detailing import details
-from audit.errors import nearest, stop
+from audit.errors import Problem, nearest, stop
 from audit.folding import fold
 from audit.judging import judge
 from audit.model.base import Level
@@ -48,8 +48,13 @@ class Order:
     """Whether the result lists every device with its settings."""
 
 
-def run(order: Order, progress: Callable[[str], object] = str) -> Result:
-    """Return the result of an order. Raises InputProblems where there can be no verdict."""
+def run(
+    order: Order, progress: Callable[[str], object] = str, warn: Callable[[Problem], object] = str
+) -> Result:
+    """Return the result of an order. Raises InputProblems where there can be no verdict.
+
+    `progress` is told each stage, `warn` what is wrong with an input that can be used all the same.
+    """
     inputs = Inputs()
     progress("reading the plan")
     plan = read_plan(order.plan, inputs)
@@ -64,6 +69,8 @@ def run(order: Order, progress: Callable[[str], object] = str) -> Result:
         raise stop(f"--gate: unknown gate {order.gate!r}", nearest(order.gate, book.gates))
     progress("reading the readback")
     tables = read_readback(order.readback, order.mapping, readback_words(plan), plan.file.site.name, inputs)
+    for warning in inputs.warnings:
+        warn(warning)
     progress("pairing")
     site = pair(plan, tables, inputs.codes)
     progress("comparing")

@@ -130,6 +130,7 @@ SEEDS = {
     "site-rules": EXAMPLES / "tarnbeck/site-rules.yaml",
     "rules": folder("rules") / "alarms.yaml",
     "readback": EXAMPLES / "tarnbeck/as-found/gateway.yaml",
+    "entry": Path(__file__).parent / "reading/entry.json",
 }
 
 

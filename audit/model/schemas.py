@@ -14,6 +14,7 @@ from pydantic import BaseModel
 
 from audit.model.base import Written
 from audit.model.device import DeviceSettings, DeviceType
+from audit.model.entry import Entry
 from audit.model.mapping import MappingFile
 from audit.model.plan import PlanFile
 from audit.model.readback import ReadbackFile
@@ -27,6 +28,7 @@ FILES: dict[str, type[BaseModel]] = {
     "device-type": DeviceType,
     "device-settings": DeviceSettings,
     "readback": ReadbackFile,
+    "entry": Entry,
     "mapping": MappingFile,
     "rules": RuleFile,
     "site-rules": SiteRuleFile,

@@ -9,6 +9,8 @@ from audit.errors import InputProblems, Problem, stop
 from audit.model.mapping import Mapping, MappingFile
 from audit.model.table import Table
 from audit.reading.csv_grid import read_csv
+from audit.reading.entries import ENDING, read_entries
+from audit.reading.entry_table import entry_table
 from audit.reading.files import FileBytes, read_bytes
 from audit.reading.inputs import Inputs
 from audit.reading.mappings import mapping_for, read_mappings, withhold_codes
@@ -29,8 +31,10 @@ def read_tables(
     """Return the tables of one file. Raises InputProblems."""
     file = read_bytes(path)
     inputs.add(file, kind)
+    if path.suffix.lower() == ENDING and kind == "readback":
+        return [_entries(file, words, inputs)]
     withhold_codes(maps, words, inputs)
-    tables = _tables(file, mapping_for(file, maps), words)
+    tables = _tables(file, mapping_for(file, maps), words, kind)
     for table in tables:
         if not table.rows:
             raise stop("has no rows below its heading row", "check the file", file=table.file)
@@ -39,7 +43,16 @@ def read_tables(
     return tables
 
 
-def _tables(file: FileBytes, mapping: Mapping, words: Vocabulary) -> list[Table]:
+def _entries(file: FileBytes, words: Vocabulary, inputs: Inputs) -> Table:
+    """Return what was entered by hand, which needs no mapping; torn records are told as warnings."""
+    if not file.data.strip():
+        raise stop("is empty: nothing was entered", "enter readings, or take it away", file=file.name)
+    entries = read_entries(file, words)
+    inputs.warn(entries.torn)
+    return entry_table(entries)
+
+
+def _tables(file: FileBytes, mapping: Mapping, words: Vocabulary, kind: str) -> list[Table]:
     path = file.path
     suffix = path.suffix.lower()
     if suffix in SHEETS:
@@ -48,7 +61,7 @@ def _tables(file: FileBytes, mapping: Mapping, words: Vocabulary) -> list[Table]
         return [to_table(read_records(file, mapping), mapping, words)]
     if suffix in TEXT:
         return [to_table(read_csv(file, mapping), mapping, words)]
-    known = ", ".join(TEXT + SHEETS + RECORDS)
+    known = ", ".join((*TEXT, *SHEETS, *RECORDS, *([ENDING] if kind == "readback" else [])))
     raise stop(
         f"is of a kind that is not read ({suffix or 'no ending'})",
         f"save it as one of {known}",
@@ -136,13 +149,13 @@ def _folder(folder: Path, maps: MappingFile | None, inputs: Inputs) -> list[tupl
     for entry in entries:
         if entry.name.startswith((".", "~$")) or entry.name in ("mapping.yaml",):
             continue
-        if entry.is_file() and entry.suffix.lower() in TEXT[:2] + SHEETS + RECORDS:
+        if entry.is_file() and entry.suffix.lower() in (*TEXT[:2], *SHEETS, *RECORDS, ENDING):
             files.append((entry, maps))
         else:
             why = "a folder in a folder" if entry.is_dir() else "not a kind of file that holds a readback"
             inputs.passed_over(entry.as_posix(), why)
     if not files:
-        mend = "put CSV, XLSX, ODS, JSON or YAML files into it"
+        mend = "put CSV, XLSX, ODS, JSON, JSONL or YAML files into it"
         raise stop("the folder holds no readback", mend, file=folder.as_posix())
     return files
 

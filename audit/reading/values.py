@@ -91,11 +91,14 @@ def _number(text: str, setting: Setting, style: Style) -> Value:
 
 @cache
 def _pattern(decimal: str, grouping: str) -> re.Pattern[str]:
-    """Return the pattern of a number with an optional unit, in one way of writing numbers."""
-    mark, group = re.escape(decimal), re.escape(grouping)
+    """Return the pattern of a number with an optional unit, in one way of writing numbers.
+
+    The decimal mark may be any of several characters, where the file's form says so.
+    """
+    mark, group = f"[{re.escape(decimal)}]", re.escape(grouping)
     whole = rf"\d{{1,3}}(?:{group}\d{{3}})+|\d+" if grouping else r"\d+"
     return re.compile(
-        rf"(?P<sign>[-+]?) ?(?=[\d{mark}])(?P<whole>{whole})?(?:{mark}(?P<part>\d*))?"
+        rf"(?P<sign>[-+]?) ?(?=\d|{mark})(?P<whole>{whole})?(?:{mark}(?P<part>\d*))?"
         r"(?P<power>[eE][-+]?\d{1,3})? ?(?P<unit>[^\W\d][^.,+-]*|[°%µ][^.,+-]*)?"
     )
 
