@@ -6,13 +6,13 @@ code was refused is.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
 from audit.errors import InputProblems, Problem, nearest, stop
 from audit.model.device import DeviceType, Setting
 from audit.model.site import Block
-from audit.model.value import BLANK, Value
+from audit.model.value import Value
 from audit.planning import planned_blocks
 from audit.reading.loaded_plan import LoadedPlan
 from audit.reading.meanings import Meanings
@@ -21,60 +21,80 @@ from audit.reading.values import bare
 AT_A_NODE = ("display", "label")
 """Where settings are read by who stands at a node; the others come from the gateway, host or documents."""
 AT_A_GATEWAY = (*AT_A_NODE, "gateway")
+ASKED_LAST = "default_refused"
+"""Role of what is tried when all else has been read: a lock-out would end the reading."""
 
 
 @dataclass(frozen=True, slots=True)
 class AskedDevice:
-    """A planned device as it is gone to."""
+    """A planned device as a person comes to it."""
 
-    network: str
-    tag: str
-    type: DeviceType
-    serial: str
-    """As planned; empty where it is not known."""
-    location: str
-    planned: Mapping[str, Value]
-    """Setting → planned value, where there is one. No access codes."""
+    block: Block
+    index: int
+    settings: Sequence[Setting]
+    """What is read at it, in display order, without access codes."""
+
+    @property
+    def network(self) -> str:
+        """The name of its network."""
+        return self.block.networks[self.index]
+
+    @property
+    def tag(self) -> str:
+        """Its planned tag."""
+        return self.block.tags[self.index]
+
+    @property
+    def serial(self) -> str:
+        """Its planned serial number; empty where it is not known."""
+        return self.block.serials[self.index]
+
+    @property
+    def location(self) -> str:
+        """Where it stands, in the plan's words."""
+        return self.block.locations[self.index]
+
+    @property
+    def type(self) -> DeviceType:
+        """Its device type."""
+        return self.block.type
+
+    def planned(self, setting: Setting) -> Value | None:
+        """Return what is planned for one of its settings, None where nothing is."""
+        value = self.block.value("planned", setting.name, self.index)
+        return value if value.read and setting in self.settings else None
 
 
-def asked_devices(plan: LoadedPlan, network: str | None = None) -> list[AskedDevice]:
-    """Return the devices of a plan, or of one network, in the plan's order, gateways before their nodes.
+def asked_devices(plan: LoadedPlan, networks: Sequence[str] = ()) -> list[AskedDevice]:
+    """Return the devices of a plan, or of some networks of it, in the plan's order, each gateway first.
 
     Raises InputProblems where a planned text is no value, where a tag stands twice in a network, since
     entries could not tell the two apart, and for a network that the plan does not have.
     """
-    names = [one.name for one in plan.file.networks]
-    if network is not None and network not in names:
-        raise stop(f"--network {network!r}: the plan has no such network", nearest(network, names))
+    known = [one.name for one in plan.file.networks]
+    for name in networks:
+        if name not in known:
+            raise stop(f"--network: unknown network {name!r}", nearest(name, known), file=plan.name)
     order = _order(plan)
     devices = [
-        _device(block, i, plan.words.secrets)
+        AskedDevice(block, i, settings)
         for block in planned_blocks(plan, Meanings())
-        for i in range(len(block))
-        if network in (None, block.networks[i])
+        for settings in [asked_settings(block.type, plan.words.secrets)]
+        for i, network in enumerate(block.networks)
+        if network in networks or not networks
     ]
-    return sorted(devices, key=lambda one: (names.index(one.network), order[one.network, one.tag]))
+    return sorted(devices, key=lambda one: (known.index(one.network), order[one.network, one.tag]))
 
 
-def asked_settings(kind: DeviceType, secrets: frozenset[str]) -> list[Setting]:
+def asked_settings(kind: DeviceType, secrets: Collection[str]) -> list[Setting]:
     """Return the settings that are read at a device of a type, in display order, without access codes."""
     places = AT_A_GATEWAY if kind.device == "gateway" else AT_A_NODE
-    return [
+    asked = [
         setting
         for setting in kind.settings
         if setting.kind != "secret" and setting.name not in secrets and setting.read_at in places
     ]
-
-
-def _device(block: Block, i: int, secrets: frozenset[str]) -> AskedDevice:
-    planned = {
-        setting.name: value
-        for setting in asked_settings(block.type, secrets)
-        if (value := block.value("planned", setting.name, i)) is not BLANK and value.read
-    }
-    return AskedDevice(
-        block.networks[i], block.tags[i], block.type, block.serials[i], block.locations[i], planned
-    )
+    return sorted(asked, key=lambda setting: setting.role == ASKED_LAST)
 
 
 def _order(plan: LoadedPlan) -> dict[tuple[str, str], int]:
@@ -82,13 +102,12 @@ def _order(plan: LoadedPlan) -> dict[tuple[str, str], int]:
     order: dict[tuple[str, str], int] = {}
     problems: list[Problem] = []
     for group in [*plan.gateways, *plan.nodes]:
-        tags: Sequence[str] = group.table.texts("tag")
-        for entry, (name, text) in enumerate(zip(group.networks, tags, strict=True)):
+        for entry, (network, text) in enumerate(zip(group.networks, group.table.texts("tag"), strict=True)):
             tag = bare(text)
-            if (name, tag) in order:
-                message = f"the tag {tag!r} stands twice in network {name!r}; entries could not tell the two apart"
+            if (network, tag) in order:
+                message = f"the tag {tag!r} stands twice in network {network!r}: entries could not tell the two apart"
                 problems.append(group.table.place(entry, "tag").problem(message, "give each its own tag"))
-            order.setdefault((name, tag), len(order))
+            order.setdefault((network, tag), len(order))
     if problems:
         raise InputProblems(problems)
     return order

@@ -15,7 +15,7 @@ from typing import Any
 
 from markupsafe import Markup
 
-from audit.asking import AskedDevice, asked_settings
+from audit.asking import AskedDevice
 from audit.model.device import DeviceType, Setting
 from audit.model.mapping import DEFAULT_BLANKS
 from audit.model.plan import SiteInfo
@@ -39,13 +39,13 @@ FAMILIES = (
 SHORTEST_CODE = 3
 """Shorter factory codes are not looked for in texts: they would stand in most of them by chance."""
 
-Slips = Callable[[Setting, Value, AskedDevice], Mapping[str, str]]
+Slips = Callable[[AskedDevice, Setting], Mapping[str, str]]
 """What values other than the planned one look like: canonical text → words."""
 
 
-def render(site: SiteInfo, devices: Sequence[AskedDevice], secrets: frozenset[str], slips: Slips) -> str:
+def render(site: SiteInfo, devices: Sequence[AskedDevice], slips: Slips) -> str:
     """Return the form for devices of a site. The same plan gives the same bytes."""
-    data = packed(site, devices, secrets, slips)
+    data = packed(site, devices, slips)
     style, script = pages.part("form.css"), pages.part("form.js")
     return (
         pages.environment()
@@ -64,28 +64,23 @@ def render(site: SiteInfo, devices: Sequence[AskedDevice], secrets: frozenset[st
     )
 
 
-def packed(
-    site: SiteInfo, devices: Sequence[AskedDevice], secrets: frozenset[str], slips: Slips
-) -> dict[str, Any]:
+def packed(site: SiteInfo, devices: Sequence[AskedDevice], slips: Slips) -> dict[str, Any]:
     """Return what the page needs to know. What several devices have in common stands once."""
     settings, types, expected, words, tables = _Shared(), _Shared(), _Shared(), _Shared(), _Shared()
     networks = list(dict.fromkeys(one.network for one in devices))
     rows = []
     for one in devices:
-        asked = asked_settings(one.type, secrets)
-        kind = types.index({
+        kind = {
             "title": _without_codes(one.type.title or one.type.name, one.type),
-            "settings": [settings.index(_asked(setting, one.type)) for setting in asked],
-        })  # fmt: skip
+            "settings": [settings.index(_asked(setting, one.type)) for setting in one.settings],
+        }
         wanted = []
-        for setting in asked:
-            value = one.planned.get(setting.name)
-            if value is None:
-                wanted.append(-1)
-                continue
-            table = _grouped(slips(setting, value, one), words)
-            wanted.append(expected.index([canonical(value), tables.index(table)]))
-        rows.append([networks.index(one.network), one.tag, kind, one.location, one.serial, wanted])
+        for setting in one.settings:
+            value = one.planned(setting)
+            table = _grouped(slips(one, setting), words) if value else []
+            wanted.append(expected.index([canonical(value), tables.index(table)]) if value else -1)
+        place = [networks.index(one.network), one.tag, types.index(kind), one.location, one.serial]
+        rows.append([*place, wanted])
     data: dict[str, Any] = {
         "site": site.name,
         "revision": site.revision,
@@ -158,7 +153,7 @@ def _asked(setting: Setting, kind: DeviceType) -> dict[str, Any]:
         **{name: plain(bound) for name, bound in bounds.items() if number and bound is not None},
         "digits": setting.digits,
         "options": list(setting.options),
-        "signed": number and (setting.low is None or setting.low < 0),
+        "signed": number and setting.role != "deadband" and (setting.low is None or setting.low < 0),
         "optional": not setting.required,
         "code": setting.role == "default_refused",
     }

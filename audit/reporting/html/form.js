@@ -509,9 +509,9 @@ function drawNext(device, fields, button) {
   };
 }
 
+// Options are not focused themselves: a key held a moment too long would press the first of them.
 function goTo(field) {
-  const control = field.input && !field.input.closest("[hidden]") ? field.input : field.box.querySelector("button");
-  control.focus({ preventScroll: true });
+  (field.input ?? field.box).focus({ preventScroll: true });
   field.box.scrollIntoView({ block: "start" });
 }
 
@@ -532,15 +532,19 @@ function fieldOf(device, setting) {
   field.list = el("p", { class: "readings" });
   field.out = el("div", { class: "out" });
   field.input = choicesOf(setting) ? null : inputOf(field);
-  field.box = el("section", { class: "field", "aria-labelledby": `${id}-h` },
+  field.box = el("section", { class: "field", tabindex: "-1", "aria-labelledby": `${id}-h` },
     el("h2", { class: "name" },
-      el("span", { id: `${id}-h` }, el("b", { class: "text" }, title), setting.label && !setting.code ? el("span", { class: "words" }, ` ${words(setting)}`) : ""),
+      el("span", { id: `${id}-h` }, el("b", { class: "text" }, title), addsWords(setting) ? el("span", { class: "words" }, ` ${words(setting)}`) : ""),
       field.state),
     whereOf(setting),
     choicesOf(setting) ? optionsOf(field) : entryOf(field),
     field.said, field.list,
     el("div", { class: "under" }, el("p", { class: "hint", id: `${id}-hint` }, hintOf(setting)), field.out));
   return field;
+}
+
+function addsWords(setting) {
+  return setting.label && !setting.code && setting.label.toLowerCase() !== words(setting);
 }
 
 function whereOf(setting) {
@@ -659,7 +663,7 @@ function readAgain(field) {
   if (field.input) field.input.value = "";
   for (const button of field.options ?? []) button.setAttribute("aria-pressed", "false");
   say(field, `Look again, and ${told} what is shown now. Both readings are kept.`);
-  (field.input ?? field.options[0]).focus();
+  (field.input ?? field.box).focus();
 }
 
 // Draw what is known of a field: its value, its state, the flag, its readings.
@@ -707,7 +711,7 @@ function drawOut(field, last) {
   const skipped = last && isSkip(last);
   const why = skipped && last.skipped ? [el("p", { class: "hint" }, "Left out: ", text(last.skipped))] : [];
   const named = (words) => [words, el("span", { class: "quiet" }, `: ${titleOf(setting)}`)];
-  const other = setting.kind === "option" ? [el("button", { type: "button", class: "plain", onclick: () => askOther(field) }, ...named("Shows something else"))] : [];
+  const other = setting.kind === "option" && !setting.code ? [el("button", { type: "button", class: "plain", onclick: () => askOther(field) }, ...named("Shows something else"))] : [];
   const leave = !skipped && (last || !setting.optional) ? [el("button", { type: "button", class: "plain", onclick: () => askWhy(field) }, ...named("Leave out"))] : [];
   field.out.replaceChildren(...why, ...leave, ...other);
 }
