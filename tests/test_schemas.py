@@ -28,6 +28,7 @@ KIND_SCHEMA = {
     "rules/1": "rules",
     "site-rules/1": "site-rules",
     "gates/1": "gates",
+    "slips/1": "slips",
     "waivers/1": "waivers",
 }
 

@@ -20,6 +20,7 @@ from audit.model.plan import PlanFile
 from audit.model.readback import ReadbackFile
 from audit.model.result import Reported, Result
 from audit.model.rule import GateFile, RuleFile, SiteRuleFile
+from audit.model.slips import SlipFile
 from audit.model.summary import Summary
 from audit.model.waiver import WaiverFile
 
@@ -33,6 +34,7 @@ FILES: dict[str, type[BaseModel]] = {
     "rules": RuleFile,
     "site-rules": SiteRuleFile,
     "gates": GateFile,
+    "slips": SlipFile,
     "waivers": WaiverFile,
     "result": Result,
     "summary": Summary,

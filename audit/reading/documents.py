@@ -105,7 +105,7 @@ def build(document: Document, model: type[ModelType], schema: str) -> ModelType:
 KINDS = {
     "plan": "plan", "device-type": "device type", "device-settings": "file of shared settings",
     "readback": "readback", "entry": "reading", "mapping": "mapping", "rules": "pack of rules",
-    "site-rules": "file of site rules", "gates": "file of gates",
+    "site-rules": "file of site rules", "gates": "file of gates", "slips": "file of slips",
     "waivers": "file of waivers", "result": "result",
 }  # fmt: skip
 """Schema → what a file of that kind is called."""
