@@ -39,6 +39,9 @@ FAMILIES = (
 SHORTEST_CODE = 3
 """Shorter factory codes are not looked for in texts: they would stand in most of them by chance."""
 
+SHORTEST_RUN = 4
+"""Values that follow one another are told as first and last from so many on."""
+
 Slips = Callable[[AskedDevice, Setting], Mapping[str, str]]
 """What values other than the planned one look like: canonical text → words."""
 
@@ -77,7 +80,7 @@ def packed(site: SiteInfo, devices: Sequence[AskedDevice], slips: Slips) -> dict
         wanted = []
         for setting in one.settings:
             value = one.planned(setting)
-            table = _grouped(slips(one, setting), words) if value else []
+            table = _grouped(slips(one, setting), words, setting) if value else []
             wanted.append(expected.index([canonical(value), tables.index(table)]) if value else -1)
         place = [networks.index(one.network), one.tag, types.index(kind), one.location, one.serial]
         rows.append([*place, wanted])
@@ -114,12 +117,31 @@ def other_units(unit: str) -> list[str]:
     return []
 
 
-def _grouped(said: Mapping[str, str], words: _Shared) -> list[tuple[int, list[str]]]:
+Runs = list[tuple[str, str]]
+"""First and last of values that follow one another by a step of the display."""
+
+
+def _grouped(said: Mapping[str, str], words: _Shared, setting: Setting) -> list[tuple[int, list[str], Runs]]:
     """Return the index of each distinct wording with the texts of which it is said."""
     groups: dict[int, list[str]] = {}
     for text, wording in said.items():
         groups.setdefault(words.index(wording), []).append(text)
-    return list(groups.items())
+    step = Decimal(str(setting.step or 1)) if setting.kind in ("integer", "decimal") else None
+    return [(wording, *_runs(texts, step)) for wording, texts in groups.items()]
+
+
+def _runs(texts: list[str], step: Decimal | None) -> tuple[list[str], Runs]:
+    """Return the texts that stand alone, and the runs of the others: a span of 60 values is two texts."""
+    if step is None:
+        return texts, []
+    runs: list[list[Decimal]] = []
+    for number in sorted(map(Decimal, texts)):
+        if runs and number - runs[-1][-1] == step:
+            runs[-1].append(number)
+        else:
+            runs.append([number])
+    alone = [plain(number) for run in runs if len(run) < SHORTEST_RUN for number in run]
+    return alone, [(plain(run[0]), plain(run[-1])) for run in runs if len(run) >= SHORTEST_RUN]
 
 
 class _Shared:

@@ -89,6 +89,10 @@ function below(one, other) {
   return a < b;
 }
 
+function isWithin(number, [first, last]) {
+  return !below(number, first) && !below(last, number);
+}
+
 function apart(one, other) {
   const [a, b] = together(one, other);
   const digits = Math.max(places(one), places(other));
@@ -159,7 +163,7 @@ function difference(device, setting, entry) {
   const mark = entry.value.includes(",") ? "," : ".";
   const value = isNumber(setting) ? canonical(entry.value, mark) : tidied(entry.value);
   if (isNumber(setting) ? sameNumber(value, wanted, setting) : value === wanted) return null;
-  const said = plan.tables[table].find(([, values]) => values.includes(value));
+  const said = plan.tables[table].find(([, values, runs]) => values.includes(value) || runs.some((run) => isWithin(value, run)));
   return said ? plan.words[said[0]] : "";
 }
 
