@@ -430,10 +430,13 @@ function drawProgress() {
   byId("to-export").textContent = count ? `Export (${fresh ? `${fresh} not exported` : "all exported"})` : "Export";
 }
 
+function isInNetwork(device) {
+  return !byId("network").value || device.network === byId("network").value;
+}
+
 function isSought(device) {
-  const network = byId("network").value;
   const place = `${device.tag} ${device.location} ${device.serial} ${device.title}`.toLowerCase();
-  return (!network || device.network === network) && byId("search").value.toLowerCase().split(/\s+/).every((word) => place.includes(word));
+  return isInNetwork(device) && byId("search").value.toLowerCase().split(/\s+/).every((word) => place.includes(word));
 }
 
 function drawList() {
@@ -504,7 +507,7 @@ let shown = null;
 // The button at the foot: the next value to read, or the next device when all are read.
 function drawNext(device, fields, button) {
   const open = fields.filter((field) => !field.setting.optional && !newest(device, field.setting));
-  const after = devices.slice(device.index + 1).concat(devices.slice(0, device.index)).find((one) => isSought(one) && countsOf(one).done < countsOf(one).of);
+  const after = devices.slice(device.index + 1).concat(devices.slice(0, device.index)).find((one) => isInNetwork(one) && countsOf(one).done < countsOf(one).of);
   button.textContent = open.length ? `Next to read: ${titleOf(open[0].setting)}` : after ? `All read. Next device: ${clean(after.tag)}` : "All read. All devices";
   button.onclick = () => {
     if (open.length) return goTo(open[0]);
@@ -529,7 +532,7 @@ function afterIt(field) {
 
 function fieldOf(device, setting) {
   const id = `f-${setting.name}`;
-  const field = { device, setting, id, again: false, changed: () => {} };
+  const field = { device, setting, id, again: false, handled: "", changed: () => {} };
   const title = titleOf(setting);
   field.state = el("span", { class: "state" });
   field.said = el("div", { class: "said", role: "status" });
@@ -575,7 +578,7 @@ function inputOf(field) {
     type: "text", id: field.id, maxlength: "1000", autocomplete: "off", autocapitalize: "off", autocorrect: "off", spellcheck: "false",
     inputmode: { integer: "numeric", decimal: "decimal" }[setting.kind] ?? "text", enterkeyhint: "next",
     "aria-labelledby": `${field.id}-h`, "aria-describedby": `${field.id}-hint` + (setting.unit ? ` ${field.id}-unit` : ""),
-    onchange: () => enter(field, field.input.value),
+    onchange: () => field.input.value === field.handled || enter(field, field.input.value),
     onkeydown: (event) => {
       if (event.key !== "Enter") return;
       event.preventDefault();
@@ -613,6 +616,7 @@ function enter(field, typed, sure = false) {
   const value = typed.trim();
   const unit = field.unit?.value ?? "";
   const last = newest(device, setting);
+  field.handled = typed; // going elsewhere would enter it once more, and redraw what is just being pressed
   drafts.delete(field.id + device.index);
   if (!value) return emptied(field, last);
   if (!field.again && last && !isSkip(last) && last.value === value && last.unit === unit) {
@@ -664,6 +668,7 @@ function say(field, message) {
 function readAgain(field) {
   field.again = true;
   const told = field.input ? "type" : "press";
+  field.handled = "";
   if (field.input) field.input.value = "";
   for (const button of field.options ?? []) button.setAttribute("aria-pressed", "false");
   say(field, `Look again, and ${told} what is shown now. Both readings are kept.`);
@@ -676,7 +681,7 @@ function refresh(field) {
   const last = newest(device, setting);
   const value = last && !isSkip(last) ? last.value : "";
   if (field.input) {
-    field.input.value = value;
+    field.input.value = field.handled = value;
     field.input.removeAttribute("aria-invalid");
     if (field.unit) field.unit.value = last && !isSkip(last) ? last.unit : "";
   }
@@ -713,6 +718,9 @@ function drawReadings(field) {
 function drawOut(field, last) {
   const { setting } = field;
   const skipped = last && isSkip(last);
+  const drawn = JSON.stringify([Boolean(last), last?.skipped]);
+  if (field.drawn === drawn) return;
+  field.drawn = drawn;
   const why = skipped && last.skipped ? [el("p", { class: "hint" }, "Left out: ", text(last.skipped))] : [];
   const named = (words) => [words, el("span", { class: "quiet" }, `: ${titleOf(setting)}`)];
   const other = setting.kind === "option" && !setting.code ? [el("button", { type: "button", class: "plain", onclick: () => askOther(field) }, ...named("Shows something else"))] : [];
@@ -738,6 +746,7 @@ function askOther(field) {
 
 function ask(field, question, answer, done) {
   const id = `${field.id}-ask`;
+  field.drawn = "";
   const input = el("input", { type: "text", id, maxlength: "1000", autocomplete: "off", enterkeyhint: "done" });
   const give = () => done(input.value.trim());
   input.addEventListener("keydown", (event) => event.key === "Enter" && give());
