@@ -48,7 +48,7 @@ class Style:
     """How the numbers of a column are written."""
 
     decimal: str = "."
-    """The decimal mark; several characters where each of them is one, as in entries."""
+    """The decimal mark, or the marks of which any may be used."""
     grouping: str = ""
     unit: str = ""
     blanks: frozenset[str] = frozenset({""})
