@@ -117,6 +117,14 @@ def places(setting: Setting) -> int:
     return max(0, -int(exponent)) if setting.kind == "decimal" else 0
 
 
+def number_and_unit(text: str, style: Style) -> tuple[str, str]:
+    """Return a typed number and the unit behind it; the whole text and no unit where it is no number."""
+    found = _pattern(style.decimal, style.grouping).fullmatch(text)
+    if found is None or not found["unit"] or _HEX.fullmatch(text):
+        return text, ""
+    return text[: found.start("unit")].strip(), found["unit"].strip()
+
+
 def _why_not(text: str, style: Style) -> str:
     other = "," if style.decimal == "." else "."
     if other in text and _pattern(other, "").fullmatch(text):
