@@ -105,8 +105,9 @@ def _order(plan: LoadedPlan) -> dict[tuple[str, str], int]:
         for entry, (network, text) in enumerate(zip(group.networks, group.table.texts("tag"), strict=True)):
             tag = bare(text)
             if (network, tag) in order:
-                message = f"the tag {tag!r} stands twice in network {network!r}: entries could not tell the two apart"
-                problems.append(group.table.place(entry, "tag").problem(message, "give each its own tag"))
+                message = f"the tag {tag!r} stands twice in network {network!r}"
+                mend = "give each its own tag; entries could not tell the two apart"
+                problems.append(group.table.place(entry, "tag").problem(message, mend))
             order.setdefault((network, tag), len(order))
     if problems:
         raise InputProblems(problems)

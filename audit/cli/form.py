@@ -1,41 +1,53 @@
-"""The offline form of `asfound sheet --form`: reads the plan and writes the page."""
+"""The offline form of `asfound sheet --form`: whether it can be written, its bytes, what is said of it."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TextIO
+from typing import TYPE_CHECKING
 
-from audit.cli.writing import as_bytes, check_target, keep_apart, write_whole
-from audit.errors import EXIT_PASS, stop
+from audit.cli.writing import as_bytes, check_target
+from audit.errors import stop
+
+if TYPE_CHECKING:
+    from audit.reading.loaded_plan import LoadedPlan
+    from audit.sheets.model import Book
 
 ENDINGS = (".html", ".htm")
 
 
-def write_form(plan: Path, target: Path, networks: Sequence[str], stdout: TextIO) -> int:
-    """Write the form for a plan, or some of its networks, and say what to do with it. Raises InputProblems."""
+def check_form(target: Path, others: Sequence[Path], *, with_plan: bool) -> None:
+    """Raise InputProblems where the form cannot be written, or is asked for what it does not do."""
+    if target.suffix.lower() not in ENDINGS:
+        raise stop(
+            f"--form {target.name}: does not end in .html", "name it so; a phone opens it by its ending"
+        )
+    if target.resolve() in [path.resolve() for path in others]:
+        raise stop(f"--form {target.name}: --out names the same file", "give one of them another name")
+    if with_plan:
+        raise stop("--form does not go with --with-plan", "leave --with-plan out; the form is always blind")
+    check_target(target)
+
+
+def form_page(plan: LoadedPlan, networks: Sequence[str]) -> bytes:
+    """Return the form for a plan, or for some of its networks. Raises InputProblems."""
     from audit.asking import asked_devices
     from audit.foretelling import tables_of_slips
-    from audit.reading.inputs import Inputs
-    from audit.reading.plan import read_plan
     from audit.reporting.form_html import render
+
+    site = plan.file.site
+    return as_bytes(render(site, asked_devices(plan, networks), tables_of_slips(site.elevation_m)))
+
+
+def form_told(target: Path, plan: Path, book: Book, size: int) -> str:
+    """Return what was made, of which devices, and what comes next; `size` is in bytes."""
     from audit.reporting.lines import clean
     from audit.reporting.pages import counted
 
-    if target.suffix.lower() not in ENDINGS:
-        raise stop(f"--form {target.name!r} does not end in .html", "name it so; a phone opens it by its ending")
-    check_target(target)
-    inputs = Inputs()
-    loaded = read_plan(plan, inputs)
-    devices = asked_devices(loaded, networks)
-    keep_apart([target], (file.file for file in inputs.files.values()))
-    page = as_bytes(render(loaded.file.site, devices, tables_of_slips(loaded.file.site.elevation_m)))
-    write_whole(target, page)
-    covered = counted(len({one.network for one in devices}), "network")
-    stdout.write(
-        f"{clean(target.as_posix())}: a form for {counted(len(devices), 'device')} in {covered}, "
-        f"{-(-len(page) // 1000):,} kB\n"
-        "Copy it to the phone or tablet and open it in a browser there; it needs no network.\n"
-        f"What it exports is read by: asfound check {clean(plan.as_posix())} FILE.jsonl\n"
-    )
-    return EXIT_PASS
+    devices = f"{counted(len(book.whole.devices), 'device')} in {counted(len(book.sheets), 'network')}"
+    lines = [
+        f"{target.as_posix()}: a form for {devices}, blind, {-(-size // 1000):,} kB",
+        "next: copy it to a phone or tablet, open it in a browser there, enter, export",
+        f"then: asfound check {plan.as_posix()} EXPORTED.jsonl",
+    ]
+    return "".join(f"{clean(line)}\n" for line in lines)

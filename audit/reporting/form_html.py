@@ -195,17 +195,21 @@ def _cautions(kinds: Iterable[DeviceType]) -> list[str]:
     """Return what to mind at these devices."""
     kinds = list(kinds)
     cautions = [
-        "Reading changes nothing, and this form authorises nothing: local codes, permits and licensed people prevail.",
-        "Keep to what the menu shows. To change an alarm, a range or a loss action, tell the control room first.",
-        "Never write an access code into this form, a note or a photo name. Mind lockouts when you try the factory "
-        "code, and try it only with the owner's consent.",
+        "This form authorises nothing: local codes, permits and licensed people prevail.",
+        "Read, and change nothing. Tell the control room before an alarm, a range or a loss action is changed.",
+        "Never write an access code into this form, a note or a photo name. Try the factory code only with "
+        "the owner's consent, and mind lock-outs.",
     ]
     if any(kind.moves_outputs for kind in kinds):
-        cautions.append("Outputs (valves, pumps, gates) may move when a node is re-set or loses communication: "
-                        "lock out, keep people clear, and work under a permit.")  # fmt: skip
+        cautions.append(
+            "Outputs (valves, pumps, gates) may move when a node is re-set or loses communication: lock out, "
+            "keep people clear, and work under a permit."
+        )
     if any(kind.hazardous_area for kind in kinds):
-        cautions.append("Hazardous areas: permit to work, competent persons, and no phone or tablet that is not "
-                        "certified for the zone (IEC 60079-14, -17).")  # fmt: skip
+        cautions.append(
+            "Hazardous areas: permit to work, competent persons (IEC 60079-14, -17), and no phone or tablet "
+            "that is not certified for the zone."
+        )
     return cautions
 
 

@@ -105,7 +105,7 @@ def open_form(browser: Browser, tmp_path: Path) -> Iterator[OpenForm]:
         context = beside.context if beside else browser.new_context(
             viewport={"width": width, "height": height},
             color_scheme="dark" if scheme == "dark" else "light",
-            has_touch=True, is_mobile=True, java_script_enabled=javascript, offline=True, accept_downloads=True,
+            has_touch=True, is_mobile=True, java_script_enabled=javascript, offline=True,
         )  # fmt: skip
         if not beside:
             contexts.append(context)
@@ -120,3 +120,9 @@ def open_form(browser: Browser, tmp_path: Path) -> Iterator[OpenForm]:
     yield opened
     for context in contexts:
         context.close()
+
+
+@pytest.fixture
+def begun(open_form: OpenForm) -> Form:
+    """Return the demo site's form, with a reader and the decimal point."""
+    return open_form().begin()

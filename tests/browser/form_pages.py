@@ -12,7 +12,7 @@ from typing import Any
 
 from playwright.sync_api import BrowserContext, Locator, Page, expect
 
-from tests.reporting.forms import form_of
+from tests.reporting.forms import devices_of, form_of
 from tests.test_examples import EXAMPLES
 
 SCREENS = {"phone": (390, 844), "small phone": (360, 640), "tablet": (820, 1180)}
@@ -102,3 +102,23 @@ class Form:
         """Close the page and open it again, as after a flat battery."""
         self.page.reload()
         return self
+
+
+def read_as_planned(form: Form, tag: str, serial: str) -> None:
+    """Enter what the plan says for every setting of a device of the demo site."""
+    device = devices_of(form.page.content())[tag]
+    form.go(tag).type("Serial number", serial)
+    for setting in device["settings"]:
+        label = "Factory code refused?" if setting.get("code") else setting["label"]
+        value = device["expected"].get(setting["name"], {"default_refused": "yes"}.get(setting["name"]))
+        if value is None:
+            continue
+        if setting["kind"] in ("option", "flag"):
+            form.press(label, value)
+        else:
+            form.type(label, value)
+
+
+def lines_of(file: Path) -> list[str]:
+    """Return the lines of a file."""
+    return file.read_text(encoding="utf-8").splitlines()

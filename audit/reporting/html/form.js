@@ -336,13 +336,13 @@ function readings(device, setting) {
 function linesOf(record, site, revision) {
   const counts = {};
   return record.entries.map((entry) => {
-    const count = (counts[entry.setting] ?? 0) + (isSkip(entry) ? 0 : 1);
-    counts[entry.setting] = count;
+    const before = counts[entry.setting] ?? 0;
+    if (!isSkip(entry)) counts[entry.setting] = before + 1;
     const line = {
       asfound: "entry/1", site, plan_revision: revision, network: record.network, tag: record.tag,
       setting: entry.setting, value: entry.value, unit: entry.unit, read_at: entry.read_at,
       read_by: entry.read_by, read_how: entry.setting === "serial" ? "on the label" : "at the display",
-      reading: Math.max(count, 1), ...(isSkip(entry) && { skipped: entry.skipped }),
+      reading: before + 1, ...(isSkip(entry) && { skipped: entry.skipped }),
     };
     return { at: Date.parse(entry.read_at), text: JSON.stringify(line) + "\n" };
   });
