@@ -282,18 +282,18 @@ function saveForm() {
 let formUnsaved = false;
 
 function tellTrouble() {
-  const box = byId("trouble");
+  const told = [...notKept(), ...damaged.size ? [el("p", {}, "Part of what was kept is damaged. It was put aside, and stands under “Copy as text”.")] : []];
+  byId("trouble").replaceChildren(...(told.length ? [el("div", {}, ...told)] : []));
+}
+
+function notKept() {
   const count = unsavedCount();
-  if (!formUnsaved && !count && storage() && !damaged.size) return box.replaceChildren();
+  if (!formUnsaved && !count && storage()) return [];
   const why = storage() ? "This browser’s storage is full or refuses to keep entries." : "This browser keeps nothing for this page: its storage is not available.";
-  const parts = [];
-  if (formUnsaved || count || !storage()) {
-    parts.push(el("p", {}, `${why} Entries are lost when the page closes. ${count ? `${entriesOf(count)} not kept: export now.` : "Export before you close it."}`));
-    if (count) parts.push(el("button", { type: "button", onclick: exportFile, class: "firm" }, "Export now"));
-  }
-  if (damaged.size) parts.push(el("p", {}, "Part of what was kept is damaged. It was put aside, and stands under “Copy as text”."));
-  box.replaceChildren(el("div", {}, ...parts));
-  return box;
+  const lost = "Entries are lost when the page closes.";
+  if (!count) return [el("p", {}, `${why} ${lost} Export before you close it.`)];
+  if (!notExported()) return [el("p", {}, `${why} ${lost} All of them were exported.`)];
+  return [el("p", {}, `${why} ${lost} ${entriesOf(count)} not kept: export now.`), el("button", { type: "button", onclick: exportFile, class: "firm" }, "Export now")];
 }
 
 function unsavedCount() {
@@ -362,18 +362,31 @@ function entryCount() {
   return entries.reduce((sum, list) => sum + list.length, 0);
 }
 
+function notExported() {
+  return Math.max(0, entryCount() - kept.exported);
+}
+
 // Progress
 
+// How many of the settings of a device are done, left out, and differ. Counted anew when entries were added.
 function countsOf(device) {
-  const wanted = device.asked.filter((setting) => !setting.optional);
-  const last = wanted.map((setting) => newest(device, setting)).filter(Boolean);
-  const out = last.filter(isSkip).length;
-  const differ = device.asked.filter((setting) => {
-    const entry = newest(device, setting);
-    return entry && !isSkip(entry) && difference(device, setting, entry) !== null;
-  }).length;
-  return { of: wanted.length, done: last.length, out, differ };
+  const known = counts[device.index];
+  const list = entries[device.index];
+  if (known?.list === list && known.length === list.length) return known;
+  const newestOf = new Map(list.map((entry) => [entry.setting, entry]));
+  const made = { list, length: list.length, of: 0, done: 0, out: 0, differ: 0 };
+  for (const setting of device.asked) {
+    const entry = newestOf.get(setting.name);
+    made.of += !setting.optional;
+    if (!entry) continue;
+    made.done += !setting.optional;
+    made.out += !setting.optional && isSkip(entry);
+    made.differ += !isSkip(entry) && difference(device, setting, entry) !== null;
+  }
+  counts[device.index] = made;
+  return made;
 }
+const counts = [];
 
 function toldCounts({ of: all, done, out }) {
   return `${done} of ${all}` + (out ? `, ${out} left out` : "");
@@ -426,7 +439,7 @@ function drawProgress() {
   byId("progress-told").textContent = `${complete} of ${counted(devices.length, "device")} read, ${done} of ${counted(wanted, "value")}`;
   Object.assign(byId("progress"), { max: wanted || 1, value: done });
   const count = entryCount();
-  const fresh = Math.max(0, count - kept.exported);
+  const fresh = notExported();
   byId("to-export").textContent = count ? `Export (${fresh ? `${fresh} not exported` : "all exported"})` : "Export";
 }
 
@@ -781,10 +794,11 @@ function exportFile() {
 function exported(message) {
   kept.exported = entryCount();
   saveForm();
-  if (byId("export").hidden) location.hash = "#/export";
-  showExport();
-  byId("export-done").textContent = message;
+  outcome = message;
+  if (location.hash === "#/export") showExport();
+  else location.hash = "#/export";
 }
+let outcome = "";
 
 // Some browsers share files only of endings that they know, such as .txt.
 function shareable() {
@@ -817,9 +831,9 @@ async function copy() {
 
 function showExport() {
   const count = entryCount();
-  const fresh = Math.max(0, count - kept.exported);
+  const fresh = notExported();
   byId("export-told").textContent = count ? `${entriesOf(count)}, ${fresh ? `${fresh} not exported yet` : "all exported"}.` : "Nothing was entered yet.";
-  byId("export-done").textContent = "";
+  byId("export-done").textContent = outcome;
   byId("copied").textContent = "";
   for (const id of ["export-file", "copy", "ask-delete"]) byId(id).disabled = !count;
   byId("share").hidden = !shareable();
@@ -857,7 +871,7 @@ function records() {
 function askDelete() {
   load();
   const count = entryCount();
-  const fresh = Math.max(0, count - kept.exported);
+  const fresh = notExported();
   byId("sure-told").textContent = `${entriesOf(count)} of this form will be gone. ${fresh ? `${fresh} of them ${fresh === 1 ? "was" : "were"} not exported.` : "All of them were exported; see that the file is there."}`;
   byId("really-delete").textContent = fresh ? "Delete without export" : "Delete";
   byId("sure").showModal();
@@ -872,8 +886,8 @@ function deleteAll() {
   kept.exported = 0;
   saveForm();
   byId("sure").close();
+  outcome = "Deleted.";
   showExport();
-  byId("export-done").textContent = "Deleted.";
 }
 
 // Beginning, and going from view to view
@@ -883,6 +897,7 @@ function route() {
   shown = null;
   const place = location.hash.replace(/^#\/?/, "");
   if (place === "export") return showExport();
+  outcome = "";
   const device = /^\d+$/.test(place) ? devices[Number(place)] : undefined;
   return device ? showDevice(device) : showList();
 }
@@ -900,7 +915,7 @@ function listen() {
   addEventListener("hashchange", route);
   addEventListener("storage", otherTab);
   addEventListener("beforeunload", (event) => {
-    if (unsavedCount() && entryCount() > kept.exported) event.preventDefault();
+    if (unsavedCount() && notExported()) event.preventDefault();
   });
   byId("reader").addEventListener("change", () => {
     kept.reader = byId("reader").value.trim();
