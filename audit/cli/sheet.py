@@ -6,6 +6,7 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
+from audit.cli.form import check_form, form_page, form_told
 from audit.cli.writing import as_bytes, check_target, form_of, keep_apart, write_to, write_whole
 from audit.errors import EXIT_PASS, stop
 from audit.reporting.formats import SHEET_FORMATS, by_name, render_sheets
@@ -18,10 +19,15 @@ EXAMPLES = """examples:
   asfound sheet examples/merrow-vale/plan.yaml --out sheets.xlsx --out cards.html
   asfound sheet plan.yaml --network Upper --out upper.csv --delimiter ";"
   asfound sheet plan.yaml --format csv
+  asfound sheet plan.yaml --form form.html
 
 XLSX: a sheet a network, with drop-downs and limits. CSV: all networks in one table. HTML: cards to print.
 Filled in, XLSX (also saved as ODS) and CSV go into `asfound check` as they are. Sheets are blind: they
 show no planned value, since a readback copied from the plan proves nothing.
+
+--form makes one HTML file for a phone or tablet that has no network: values are entered at the device, those
+that differ from the plan are flagged with the likely slip, and what it exports goes into `asfound check`. It
+holds the planned values, shows none of them, and holds no access code.
 
 exit codes:
   0  the sheets were written
@@ -42,6 +48,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         default=[],
         help="write the sheets to a file, in the format of its ending (.xlsx, .csv, .html); - is stdout; "
         "may be repeated",
+    )
+    parser.add_argument(
+        "--form",
+        metavar="FILE.html",
+        type=Path,
+        help="write a form to enter values on a phone or tablet without a network",
     )
     parser.add_argument(
         "--format",
@@ -82,27 +94,35 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     from audit.reading.plan import read_plan
     from audit.sheets.making import book_of
 
-    to_stdout = "-" in args.out or not args.out
+    to_stdout = "-" in args.out or not (args.out or args.form)
     if to_stdout and not args.format:
         raise stop(
-            "nothing says where the sheets go, or in which format", "give --out FILE.xlsx, or --format csv"
+            "nothing says where the sheets go, or in which format",
+            "give --out FILE.xlsx, --form FILE.html, or --format csv",
         )
     files = [(Path(path), form_of(path, args.format, SHEET_FORMATS)) for path in args.out if path != "-"]
     for path, _ in files:
         check_target(path)
+    if args.form:
+        check_form(args.form, [path for path, _ in files], with_plan=args.with_plan)
     inputs = Inputs()
-    book = book_of(read_plan(args.plan, inputs), args.network, with_plan=args.with_plan)
-    keep_apart([path for path, _ in files], inputs.files)
+    plan = read_plan(args.plan, inputs)
+    book = book_of(plan, args.network, with_plan=args.with_plan)
+    keep_apart([path for path, _ in files] + ([args.form] if args.form else []), inputs.files)
     delimiter = DELIMITERS[args.delimiter]
     made = [(path, as_bytes(render_sheets(book, form, delimiter))) for path, form in files]
     for path, content in made if not args.replace else ():
         _keep(path, content)
+    if args.form:
+        made.append((args.form, form_page(plan, args.network)))
     for path, content in made:
         write_whole(path, content)
     if to_stdout:
         write_to(stdout, render_sheets(book, by_name(args.format, SHEET_FORMATS), delimiter))
     elif not args.quiet:
         stdout.write(_told(book, args.plan, [path for path, _ in files]))
+        if args.form:
+            stdout.write(form_told(args.form, args.plan, book, len(made[-1][1])))
     return EXIT_PASS
 
 

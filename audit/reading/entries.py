@@ -22,6 +22,8 @@ from audit.reading.vocabulary import Vocabulary, folded
 from audit.reading.yaml_core import Document
 
 ENDING = ".jsonl"
+SHARED_ENDING = ".jsonl.txt"
+"""How phones name the file that they share: some pass on no ending that they do not know."""
 TORN_MARK = " (torn record)"
 """What closes off a torn record, before its newline. No line that is JSON can end so."""
 
@@ -44,6 +46,11 @@ class Entries:
     lines: tuple[Line, ...]
     torn: tuple[Problem, ...]
     """A problem for each torn record: no reason to stop, and worth telling."""
+
+
+def holds_entries(name: str) -> bool:
+    """Tell whether a file is one of entries, by its name."""
+    return name.lower().endswith((ENDING, SHARED_ENDING))
 
 
 def read_entries(file: FileBytes, words: Vocabulary) -> Entries:

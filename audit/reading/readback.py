@@ -9,7 +9,7 @@ from audit.errors import InputProblems, Problem, stop
 from audit.model.mapping import Mapping, MappingFile
 from audit.model.table import Table
 from audit.reading.csv_grid import read_csv
-from audit.reading.entries import ENDING, read_entries
+from audit.reading.entries import ENDING, holds_entries, read_entries
 from audit.reading.entry_table import entry_table
 from audit.reading.files import FileBytes, read_bytes
 from audit.reading.grid import Grid
@@ -35,7 +35,7 @@ def read_tables(
     """Return the tables of one file. Raises InputProblems."""
     file = read_bytes(path)
     inputs.add(file, kind)
-    if path.suffix.lower() == ENDING and kind == "readback":
+    if holds_entries(path.name) and kind == "readback":
         return [_entries(file, words, inputs)]
     withhold_codes(maps, words, inputs)
     tables = _tables(file, mapping_for(file, maps), words, kind)
@@ -169,7 +169,8 @@ def _folder(folder: Path, maps: MappingFile | None, inputs: Inputs) -> list[tupl
     for entry in entries:
         if entry.name.startswith((".", "~$")) or entry.name in ("mapping.yaml",):
             continue
-        if entry.is_file() and entry.suffix.lower() in (*TEXT[:2], *SHEETS, *RECORDS, ENDING):
+        known = entry.suffix.lower() in (*TEXT[:2], *SHEETS, *RECORDS) or holds_entries(entry.name)
+        if entry.is_file() and known:
             files.append((entry, maps))
         else:
             why = "a folder in a folder" if entry.is_dir() else "not a kind of file that holds a readback"
