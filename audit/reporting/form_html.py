@@ -196,7 +196,8 @@ def _cautions(kinds: Iterable[DeviceType]) -> list[str]:
     kinds = list(kinds)
     cautions = [
         "This form authorises nothing: local codes, permits and licensed people prevail.",
-        "Read, and change nothing. Tell the control room before an alarm, a range or a loss action is changed.",
+        "Read, and change nothing. Tell the control room before an alarm, a range or a loss action is "
+        "changed.",
         "Never write an access code into this form, a note or a photo name. Try the factory code only with "
         "the owner's consent, and mind lock-outs.",
     ]

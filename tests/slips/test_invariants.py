@@ -273,6 +273,8 @@ def test_a_table_says_of_every_value_what_ranking_says(one: Setting, planned: st
     assert len(table) <= 300
     for found, words in table.items():
         seen = value(found, one)
+        if seen.state == "impossible":  # more than any device holds
+            continue
         assert seen.content != expected.content
         assert possible(one, seen)
         assert words == rank(one, expected, seen).words()
