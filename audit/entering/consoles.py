@@ -19,12 +19,17 @@ MOST_COLUMNS = 100
 
 
 def shown(lines: Iterable[str], width: int) -> str:
-    """Return lines as they are shown: no control characters, wrapped behind their own indentation."""
+    """Return lines as they are shown: no control characters, wrapped behind their own indentation.
+
+    A path that is longer than a line stays whole, so that it can be copied.
+    """
     rows: list[str] = []
     for line in lines:
         text = clean(line)
         indent = " " * (len(text) - len(text.lstrip()) + 2)
-        wrapped = textwrap.wrap(text, width, subsequent_indent=indent, break_on_hyphens=False)
+        wrapped = textwrap.wrap(
+            text, width, subsequent_indent=indent, break_on_hyphens=False, break_long_words=False
+        )
         rows += [text] if len(text) <= width else wrapped
     return "".join(f"{row}\n" for row in rows)
 
