@@ -120,7 +120,7 @@ class Case:
 
     def _within(self, number: Decimal) -> bool:
         low, high = self.low, self.high
-        if self.setting.kind == "integer" and abs(number) > LARGEST:
+        if abs(number) > LARGEST:
             return False
         return (low is None or number >= low) and (high is None or number <= high)
 
