@@ -120,7 +120,7 @@ class Case:
 
     def _within(self, number: Decimal) -> bool:
         low, high = self.low, self.high
-        if self.setting.kind == "integer" and abs(number) > LARGEST:
+        if abs(number) > LARGEST:
             return False
         return (low is None or number >= low) and (high is None or number <= high)
 
@@ -178,12 +178,12 @@ def case_of(setting: Setting, planned: Value, around: Around, *, limited: bool =
     plan = key_of(planned)
     if plan is None or setting.kind == "secret" or (isinstance(plan, str) and len(plan) > LONGEST):
         return None
+    if isinstance(plan, Decimal) and abs(plan) > LARGEST:
+        return None
     places, grid = _steps(setting, plan)
-    return (
-        None
-        if places > MOST_PLACES
-        else Case(setting, plan, around, default_of(setting), places, grid, limited)
-    )
+    if places > MOST_PLACES:
+        return None
+    return Case(setting, plan, around, default_of(setting), places, grid, limited)
 
 
 def limit(number: float | None) -> Decimal | None:
