@@ -70,6 +70,10 @@ class Visit:
                 return table, entry
         return None
 
+    def read_anything(self) -> bool:
+        """Tell whether anything was read at the node itself."""
+        return next(self.shown_settings(), None) is not None
+
     def shown_settings(self) -> Iterator[str]:
         """Yield the settings that were read at the node itself."""
         for setting in self.block.type.settings:
@@ -83,22 +87,19 @@ class Visit:
 
 
 def visits(site: Site) -> Iterator[Visit]:
-    """Yield, for each node that was read by hand, the newest visit to it."""
+    """Yield, for each node that has a row written by hand, the newest visit to it."""
     for b, block in enumerate(site.blocks):
+        how_is_said = any("read_how" in table.columns for table in block.tables)
         for i, rows in enumerate(block.rows if not block.gateway else ()):
-            visit = Visit(b, block, i, _of_last_visit([row for row in rows if not _by_machine(*row)]))
-            if next(visit.shown_settings(), None):
-                yield visit
+            by_hand = rows
+            if how_is_said:
+                by_hand = [row for row in rows if not _BY_MACHINE.search(_text(*row, "read_how"))]
+            if by_hand:
+                yield Visit(b, block, i, by_hand if len(by_hand) == 1 else _last_visit(by_hand))
 
 
-def _by_machine(table: Table, entry: int) -> bool:
-    return "read_how" in table.columns and bool(_BY_MACHINE.search(_text(table, entry, "read_how")))
-
-
-def _of_last_visit(rows: Sequence[tuple[Table, int]]) -> Sequence[tuple[Table, int]]:
+def _last_visit(rows: Sequence[tuple[Table, int]]) -> Sequence[tuple[Table, int]]:
     """Return the rows that were written by the reader of the newest one, on the same day."""
-    if len(rows) < 2:
-        return rows
     newest = _who_and_when(rows[-1])
     return [row for row in rows if _who_and_when(row) == newest]
 

@@ -27,11 +27,20 @@ def looks_copied(context: Context, limits: CopySigns) -> Outcome:
         groups.setdefault(key, []).append(visit)
     hits = []
     for (network, _), those in groups.items():
-        signs = sorted(_signs(those, limits), key=lambda sign: not sign.strong)
-        tells = len(signs) >= limits.weak_signs or any(sign.strong for sign in signs)
-        if len(those) >= FEWEST_NODES and tells:
-            hits.append(_hit(network, those, signs))
+        if _telling(those, limits):  # looked at again without rows that nobody filled in, now that it matters
+            filled = [visit for visit in those if visit.read_anything()]
+            signs = _telling(filled, limits)
+            hits += [_hit(network, filled, signs)] if signs else []
     return Outcome(sum(map(len, groups.values())), hits)
+
+
+def _telling(those: Sequence[Visit], limits: CopySigns) -> list[Sign]:
+    """Return the signs of what one reader read, strong ones first, or none if they do not tell enough."""
+    if len(those) < FEWEST_NODES:
+        return []
+    signs = sorted(_signs(those, limits), key=lambda sign: not sign.strong)
+    tells = len(signs) >= limits.weak_signs or any(sign.strong for sign in signs)
+    return signs if tells else []
 
 
 def _signs(those: Sequence[Visit], limits: CopySigns) -> list[Sign]:

@@ -47,6 +47,7 @@ def test_a_stretch_of_haste_in_a_long_round_is_found(tmp_path: Path) -> None:
         ("one time for the nodes of a building", [0, 0, 0, 20, 20, 20, 45, 45, 45]),
         ("one time for the whole round", [0] * 9),
         ("two nodes in haste", [0, 9, 10, 21, 33]),
+        ("less than a minute short, which rounding may have taken", [0, 1, 2, 3]),
     ],
     ids=str,
 )
@@ -63,6 +64,13 @@ def test_the_way_between_nodes_counts_where_it_is_known(tmp_path: Path) -> None:
 
     assert "which takes at least 18 min" in signs(tmp_path / "far", by(READER, minutes), far)
     assert copied(tmp_path / "near", by(READER, minutes), near) == []
+
+
+def test_one_time_for_two_nodes_says_nothing_of_the_way(tmp_path: Path) -> None:
+    """Where two nodes share a time, nobody knows from which of them the way began."""
+    far = [{"channel": 7, "x_m": 190 * n, "y_m": 0} for n in range(8)]
+
+    assert copied(tmp_path, by(READER, [0, 0, 2, 2, 4, 4, 6, 6]), far) == []
 
 
 def test_somebody_may_drive(tmp_path: Path) -> None:
