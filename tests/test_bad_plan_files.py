@@ -94,3 +94,19 @@ def test_slips_in_a_device_type(tmp_path: Path, old: str, new: str, spot: str, s
     site = small_site(tmp_path).replace(old, new, "node.yaml")
 
     assert_refused(site, at=site.line(spot, "node.yaml"), says=says, mend=mend)
+
+
+def test_a_slip_in_shared_settings_is_told_once(tmp_path: Path) -> None:
+    """However many device types include the file."""
+    site = small_site(tmp_path, plan_extra={"device_types": ["gateway.yaml", "node.yaml", "other.yaml"]})
+    site.write(
+        "other.yaml",
+        {"asfound": "device-type/1", "name": "other", "include": ["shared.yaml"], "settings": []},
+    )
+    site.replace("name: node\n", "name: node\ninclude: [shared.yaml]\n", "node.yaml")
+    site.write(
+        "shared.yaml",
+        "asfound: device-settings/1\nsettings:\n- {name: x, kind: text, where: on the box, at the left}\n",
+    )
+
+    assert_refused(site, at="shared.yaml:3", says="unknown key 'at the left'", mend="known: ")

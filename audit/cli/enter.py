@@ -150,6 +150,10 @@ def check_same_plan(entries: Entries, wanted: ToRead, *, other_revision: bool) -
 def _console(stdout: TextIO) -> PlainConsole | TerminalConsole:
     from audit.entering.consoles import PlainConsole, TerminalConsole
 
+    if sys.stdin is None:  # a program may be started with it closed
+        raise stop(
+            "there is nobody to ask: standard input is closed", "start it at a terminal, or pipe answers in"
+        )
     if sys.stdin.isatty() and stdout.isatty():
         return TerminalConsole(stdout)
     if hasattr(sys.stdin, "reconfigure"):
@@ -171,7 +175,9 @@ def _greeting(
     done = sum(map(progress.finished, wanted.devices))
     half = sum(map(progress.begun, wanted.devices)) - done
     if entries.lines:
-        lines.append(f"The file holds {len(entries.lines)} lines: {done} devices done, {half} begun.")
+        count = f"{len(entries.lines)} line{'s' if len(entries.lines) > 1 else ''}"
+        begun = f", {half} begun" if half else ""
+        lines.append(f"The file holds {count}: {done} of {len(wanted.devices)} devices done{begun}.")
     lines += [f"Line {problem.line} of the file: {problem.message}" for problem in entries.torn]
     lines += [
         f"Not in this plan: {tag}, in line {line} of the file" for tag, line in progress.strangers.items()

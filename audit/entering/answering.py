@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from difflib import get_close_matches
@@ -11,8 +12,10 @@ from audit.entering.asking import device_lines, next_device, next_network
 from audit.entering.commands import COMMANDS, HELP, is_bare_word, split, unquoted
 from audit.entering.devices import PLACES, Device
 from audit.entering.progress import Progress
+from audit.entering.slip_words import slip_words
 from audit.entering.state import Draft, Here, Reply, State, Work
 from audit.errors import nearest
+from audit.reading.quoting import holds_code
 from audit.reading.values import spelling
 
 LONGEST_TEXT = 1000
@@ -138,7 +141,7 @@ def _taken(here: Here, found: Accepted) -> Reply:
         say = [f"  Read as {shown} again: it differs from the plan, and stays as found."]
     elif not planned:
         say = [f"  {shown} differs from the plan."]
-        if likely := work.slip(device, step, found.meaning):
+        if likely := slip_words(device, step, found.meaning, work.wanted.elevation_m):
             say.append(f"  {likely}")
         if state.again:
             say[0] = f"  {shown} differs from the plan, and from the reading before."
@@ -172,8 +175,8 @@ def _skip(here: Here, rest: str) -> Reply:
         return _refuse(state, "there is no setting to leave out here")
     if state.again:
         return Reply(state, ("  It stays at the reading before.",), onward=True)
-    if len(rest) > LONGEST_TEXT:
-        return _refuse(state, f"the reason is longer than {LONGEST_TEXT} characters")
+    if why := _why_no_remark(rest):
+        return _refuse(state, why)
     _, step = state.at()
     say = ("  The reading before is taken back.",) if progress.entry(state.device, step) else ()
     return Reply(state, say, Draft(state.device, step.name, "", skipped=rest), onward=True)
@@ -190,6 +193,15 @@ def _back(here: Here, rest: str) -> Reply:
     return _refuse(state, "there is nothing to go back to")
 
 
+def _why_no_remark(text: str) -> str:
+    """Return why a note, a name or a reason is not taken: it is too long, or may hold an access code."""
+    if len(text) > LONGEST_TEXT:
+        return f"that is longer than {LONGEST_TEXT} characters; write several notes"
+    if holds_code(text) and re.search(r"\d{3}", text):
+        return "that may hold an access code, which stands in no file; write it without the number"
+    return ""
+
+
 def _remark(name: str) -> Callable[[Here, str], Reply]:
     def remark(here: Here, rest: str) -> Reply:
         state = here[2]
@@ -198,8 +210,8 @@ def _remark(name: str) -> Callable[[Here, str], Reply]:
         if not rest:
             what = "the text" if name == "note" else "the file's name"
             return _refuse(state, f"write {what} behind /{name}, in the same line")
-        if len(rest) > LONGEST_TEXT:
-            return _refuse(state, f"that is longer than {LONGEST_TEXT} characters; write it in several notes")
+        if why := _why_no_remark(rest):
+            return _refuse(state, why)
         said = f"  Saved as a {name} of {state.device.tag}."
         return Reply(state, (said,), Draft(state.device, name, rest))
 

@@ -11,6 +11,7 @@ from contextlib import contextmanager
 from types import FrameType
 from typing import TextIO
 
+from audit.reading.quoting import HIDDEN_QUOTE, holds_code
 from audit.reporting.lines import clean
 
 MOST_COLUMNS = 100
@@ -18,12 +19,17 @@ MOST_COLUMNS = 100
 
 
 def shown(lines: Iterable[str], width: int) -> str:
-    """Return lines as they are shown: no control characters, wrapped behind their own indentation."""
+    """Return lines as they are shown: no control characters, wrapped behind their own indentation.
+
+    A path that is longer than a line stays whole, so that it can be copied.
+    """
     rows: list[str] = []
     for line in lines:
         text = clean(line)
         indent = " " * (len(text) - len(text.lstrip()) + 2)
-        wrapped = textwrap.wrap(text, width, subsequent_indent=indent, break_on_hyphens=False)
+        wrapped = textwrap.wrap(
+            text, width, subsequent_indent=indent, break_on_hyphens=False, break_long_words=False
+        )
         rows += [text] if len(text) <= width else wrapped
     return "".join(f"{row}\n" for row in rows)
 
@@ -52,7 +58,7 @@ class PlainConsole:
         self.answers += 1
         text = line.rstrip("\r\n")
         if not self.patient:
-            self._stdout.write(f"{clean(text)}\n")
+            self._stdout.write(f"{HIDDEN_QUOTE if holds_code(text) else clean(text)}\n")
         return text
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from audit.errors import InputProblems, Problem
 from audit.model.device import DeviceType, Setting
@@ -46,6 +46,10 @@ class Device:
     location: str
     type: DeviceType
     steps: tuple[Step, ...]
+    block: Block = field(repr=False, compare=False)
+    """The planned devices of its type."""
+    index: int = field(compare=False)
+    """Its place among them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +60,8 @@ class ToRead:
     revision: str
     devices: tuple[Device, ...]
     """Network by network in the plan's order, in each the gateway first."""
+    elevation_m: float | None = None
+    """Height of the site above sea level, in metres."""
 
     def networks(self) -> list[str]:
         """Return the names of the networks, in the plan's order."""
@@ -85,7 +91,8 @@ def to_read(plan: LoadedPlan) -> ToRead:
     order = {network.name: n for n, network in enumerate(plan.file.networks)}
     devices.sort(key=lambda device: order[device.network])
     _refuse_tags_given_twice(plan, devices)
-    return ToRead(plan.file.site.name, plan.file.site.revision, tuple(devices))
+    site = plan.file.site
+    return ToRead(site.name, site.revision, tuple(devices), site.elevation_m)
 
 
 def _refuse_tags_given_twice(plan: LoadedPlan, devices: Sequence[Device]) -> None:
@@ -105,7 +112,7 @@ def _device(block: Block, i: int) -> Device:
     steps = [Step(SERIAL, Value(serial, shown=serial) if serial else BLANK)]
     for setting in _in_order(block.type.settings):
         steps.append(Step(setting, block.value("planned", setting.name, i)))
-    return Device(block.networks[i], block.tags[i], block.locations[i], block.type, tuple(steps))
+    return Device(block.networks[i], block.tags[i], block.locations[i], block.type, tuple(steps), block, i)
 
 
 def _in_order(settings: Sequence[Setting]) -> list[Setting]:

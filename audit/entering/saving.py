@@ -28,6 +28,8 @@ from audit.reading.vocabulary import Vocabulary
 
 LOCK_SECONDS = 10.0
 """How long another process may hold the file before a value counts as not saved."""
+LOCK_POLL = 0.005
+"""How often it is tried again, in seconds."""
 TICK = datetime.timedelta(milliseconds=1)
 
 Clock = Callable[[], datetime.datetime]
@@ -69,7 +71,7 @@ class EntryFile:
     def append(self, draft: Draft, signature: Signature) -> list[Line]:
         """Write a line, and return it behind those that others have written since. Raises NotSaved."""
         try:
-            with filelock.FileLock(self._lock_path(), timeout=LOCK_SECONDS):
+            with filelock.FileLock(self._lock_path(), timeout=LOCK_SECONDS, poll_interval=LOCK_POLL):
                 return self._append(draft, signature)
         except filelock.Timeout:
             raise NotSaved("another program is holding the file") from None

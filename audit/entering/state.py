@@ -2,21 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 
 from audit.entering.accepting import Accepted
 from audit.entering.devices import Device, Step, ToRead
 from audit.entering.progress import Progress
-from audit.model.value import Value
-
-SlipWords = Callable[[Device, Step, Value], str]
-"""Says how a value was probably mis-keyed, without telling the planned one; empty if nothing is likely."""
-
-
-def no_slip(device: Device, step: Step, found: Value) -> str:
-    """Say nothing."""
-    return ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,7 +18,6 @@ class Work:
     """The decimal mark that numbers are typed with."""
     asks_again: bool = True
     """Whether a value that differs from the plan is asked for again: not where answers come from a pipe."""
-    slip: SlipWords = no_slip
 
 
 @dataclass(frozen=True, slots=True)

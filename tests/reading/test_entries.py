@@ -146,9 +146,11 @@ def test_a_folder_of_readbacks_may_hold_entries(tmp_path: Path) -> None:
     """Entries are found in a folder like any other readback."""
     site = small_site(tmp_path)
     site.write("readbacks/a.jsonl", as_lines(entry("N-2", "channel", "8")))
+    site.write("readbacks/.a.jsonl.lock", "")  # what `asfound enter` leaves beside it
     site.readbacks[:] = [tmp_path / "readbacks"]
 
     assert "channel-differs" in site.rules_found()
+    assert not any("lock" in file["file"] for file in site.result()["inputs"])
 
 
 def test_no_list_of_nodes_is_read_from_entries(tmp_path: Path) -> None:
