@@ -4,17 +4,18 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from audit.checking import check
 from audit.comparing import compare_all
 from audit.detailing import details
 from audit.errors import Problem, nearest, stop
-from audit.folding import fold
+from audit.folding import Causes, fold
 from audit.judging import judge
 from audit.model.base import Level
-from audit.model.result import Result
+from audit.model.result import Naming, Result
+from audit.model.site import Site
 from audit.pairing import pair
 from audit.reading.files import beside
 from audit.reading.inputs import Inputs
@@ -27,7 +28,7 @@ from audit.reading.rules import Rulebook, read_rulebook
 from audit.reading.vocabulary import Vocabulary, vocabulary
 from audit.reading.waivers import ReadWaiver, read_waivers
 from audit.since import compare
-from audit.waiving import waive
+from audit.waiving import Waiving, waive
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,8 +82,10 @@ def run(
     items, causes = fold(site, checked.found, book.rules)
     day = datetime.date.fromisoformat(order.run_on) if order.run_on else datetime.date.today()
     waiving = waive(site, items, causes, book.rules, _waivers(order, plan, book, inputs), day)
+    named, book = _named(site, waiving, causes, book)
     progress("judging")
-    result = judge(site, checked, (waiving, causes), differences, book, book.gates[order.gate], order.fail_on,
+    gate = book.gates[order.gate]
+    result = judge(site, checked, (waiving, causes), named, differences, book, gate, order.fail_on,
                    day.isoformat(), list(inputs.files.values()))  # fmt: skip
     if order.since:
         earlier, file = read_result(order.since)
@@ -97,6 +100,19 @@ def run(
     if order.detail:
         result = result.model_copy(update={"devices": details(site, differences, result.findings)})
     return result
+
+
+def _named(
+    site: Site, waiving: Waiving, causes: Causes, book: Rulebook
+) -> tuple[dict[int, Naming], Rulebook]:
+    """Return position of a finding → how its value was perhaps mis-keyed; and what the names rest on."""
+    if not site.readback or not waiving.items:
+        return {}, book
+    from audit.slips.naming import name_slips
+    from audit.slips.priors import pack
+
+    named = name_slips(site, waiving.items, causes)
+    return named, replace(book, packs=(*book.packs, pack())) if named else book
 
 
 def _waivers(order: Order, plan: LoadedPlan, book: Rulebook, inputs: Inputs) -> list[ReadWaiver]:

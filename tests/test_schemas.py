@@ -132,6 +132,7 @@ SEEDS = {
     "rules": folder("rules") / "alarms.yaml",
     "readback": EXAMPLES / "tarnbeck/as-found/gateway.yaml",
     "entry": Path(__file__).parent / "reading/entry.json",
+    "slips": folder("rules") / "slips.yaml",
 }
 
 

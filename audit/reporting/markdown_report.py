@@ -76,6 +76,7 @@ def _causes(causes: Sequence[Finding]) -> list[str]:
     for number, finding in enumerate(causes, 1):
         lines = [f"{number}. {_headline(finding)}"]
         lines += [f"in {escaped(where_it_stands(place))}" for place in finding.evidence[:1]]
+        lines += map(escaped, finding.hints)
         if finding.dependents:
             lines.append(f"findings that go with it: {len(finding.dependents):,}")
         elif finding.others:

@@ -95,6 +95,8 @@ def _causes(lines: Lines, result: Result, causes: Sequence[Finding], most: int |
         )
         for place in finding.evidence:
             lines.add(f"in {where_it_stands(place)}", indent=3, hang=3)
+        for hint in finding.hints:
+            lines.add(hint, indent=3, hang=3)
         _others(lines, finding)
         _dependents(lines, [by_id[name] for name in finding.dependents], most)
         if finding.rule in told:
@@ -153,6 +155,8 @@ def _waived(lines: Lines, result: Result) -> None:
             lines.add(f"- {finding.level}, {where}: {finding.message} ({finding.rule})", indent=2, hang=2)
             by = f"waiver {finding.waived.waiver}, approved by {finding.waived.approver}"
             lines.add(f"{by}, until {finding.waived.expires}: {finding.waived.reason}", indent=4, hang=2)
+            for hint in finding.hints:
+                lines.add(hint, indent=4, hang=2)
     if result.waivers:
         lines.head("WAIVERS")
         heads = ["waiver", "state", "rule", "node", "setting", "value", "expires"]

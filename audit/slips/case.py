@@ -4,17 +4,26 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
+from decimal import ROUND_CEILING, ROUND_FLOOR, Context, Decimal
+from math import isfinite
 from typing import NamedTuple
 
 from audit.model.device import Setting
 from audit.model.table import Style
 from audit.model.value import Value
-from audit.reading.values import parse
+from audit.reading.values import LARGEST, parse
 from audit.slips.around import Around, Key
 
 MOST_LISTED = 1024
 """Values that one slip lists at the most; what it reaches beyond is counted, and recognised by its rule."""
+
+
+LONGEST = 64
+"""Characters of a text beyond which it is no identifier that somebody keys in."""
+MOST_PLACES = 20
+"""Decimal places beyond which a number is none that a display shows."""
+_WIDE = Context(prec=100)
+"""Digits enough for the largest number by the smallest step."""
 
 
 class Span(NamedTuple):
@@ -92,19 +101,31 @@ class Case:
         if isinstance(key, bool):
             return setting.kind == "flag"
         if isinstance(key, Decimal):
-            if key % self.grid or (not self.numeric):
+            if not self.numeric or _WIDE.remainder(key, self.grid):
                 return False
-            return not self.limited or (self._within(key) and self._fits(self.text(key).lstrip("-")))
+            return self._within(key) and self._fits(self.text(key).lstrip("-"))
         if setting.kind == "option":
             return key in setting.options
-        return setting.kind == "text" and bool(key.strip()) and (not self.limited or self._fits(key))
+        return setting.kind == "text" and bool(key.strip()) and self._fits(key)
+
+    @property
+    def low(self) -> Decimal | None:
+        """The lowest value that counts as legal."""
+        return limit(self.setting.low) if self.limited else None
+
+    @property
+    def high(self) -> Decimal | None:
+        """The highest value that counts as legal."""
+        return limit(self.setting.high) if self.limited else None
 
     def _within(self, number: Decimal) -> bool:
-        low, high = self.setting.low, self.setting.high
-        return (low is None or number >= Decimal(str(low))) and (high is None or number <= Decimal(str(high)))
+        low, high = self.low, self.high
+        if abs(number) > LARGEST:
+            return False
+        return (low is None or number >= low) and (high is None or number <= high)
 
     def _fits(self, text: str) -> bool:
-        return self.setting.digits is None or len(text) <= self.setting.digits
+        return not self.limited or self.setting.digits is None or len(text) <= self.setting.digits
 
     def text(self, key: Key) -> str:
         """Return a value as the display writes it, without leading zeros."""
@@ -142,10 +163,8 @@ class Case:
     def bounds(self, span: Span) -> tuple[int, int]:
         """Return the first and the last legal step of the display within a span."""
         low, high = span.middle - span.within, span.middle + span.within
-        if self.limited and self.setting.low is not None:
-            low = max(low, Decimal(str(self.setting.low)))
-        if self.limited and self.setting.high is not None:
-            high = min(high, Decimal(str(self.setting.high)))
+        low = low if self.low is None else max(low, self.low)
+        high = high if self.high is None else min(high, self.high)
         first = (low / self.grid).to_integral_value(ROUND_CEILING)
         return int(first), int((high / self.grid).to_integral_value(ROUND_FLOOR))
 
@@ -157,10 +176,19 @@ class Case:
 def case_of(setting: Setting, planned: Value, around: Around, *, limited: bool = True) -> Case | None:
     """Return the case of a planned value; None for what no slip can be named for, such as access codes."""
     plan = key_of(planned)
-    if plan is None or setting.kind == "secret":
+    if plan is None or setting.kind == "secret" or (isinstance(plan, str) and len(plan) > LONGEST):
+        return None
+    if isinstance(plan, Decimal) and abs(plan) > LARGEST:
         return None
     places, grid = _steps(setting, plan)
+    if places > MOST_PLACES:
+        return None
     return Case(setting, plan, around, default_of(setting), places, grid, limited)
+
+
+def limit(number: float | None) -> Decimal | None:
+    """Return a limit as a number, None where there is none."""
+    return None if number is None or not isfinite(number) else Decimal(str(number))
 
 
 def key_of(value: Value) -> Key | None:
@@ -185,7 +213,7 @@ def _steps(setting: Setting, plan: Key) -> tuple[int, Decimal]:
         return 0, Decimal(1)
     step = Decimal(str(setting.step)) if setting.step else Decimal(1)
     places = max(_places(step), 0)
-    if plan % step == 0:
+    if _WIDE.remainder(plan, step) == 0:
         return places, step
     places = max(places, _places(plan))
     return places, Decimal(1).scaleb(-places)

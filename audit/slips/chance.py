@@ -5,9 +5,20 @@ from __future__ import annotations
 from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 
 from audit.model.value import Value
-from audit.slips.case import Case
+from audit.slips.around import Key
+from audit.slips.case import Case, limit
 
 FEWEST = 2.0
+
+
+def choices(case: Case, key: Key) -> float:
+    """Return how many values chance could have made, the found one among them.
+
+    A text that is no number, for a setting that is one, is any text of its length.
+    """
+    if case.numeric and isinstance(key, str):
+        return max(float(LETTERS_AND_DIGITS) ** min(len(key), 40), FEWEST)
+    return legal_count(case)
 
 
 def legal_count(case: Case) -> float:
@@ -35,20 +46,21 @@ def _hexadecimal(text: str) -> bool:
     return all(character in "0123456789abcdefABCDEF" for character in text)
 
 
-ALPHABETS = ((10, str.isdigit), (16, _hexadecimal), (36, bool))
+LETTERS_AND_DIGITS = 36
+ALPHABETS = ((10, str.isdigit), (16, _hexadecimal), (LETTERS_AND_DIGITS, bool))
 """Size of an alphabet, and whether a text is written in it."""
 
 
 def _numbers(case: Case) -> float:
-    setting, around = case.setting, case.around
+    around = case.around
     named = [case.plan, case.default, *map(_number, (around.range_low, around.range_high))]
     numbers = [number for number in named if isinstance(number, Decimal)]
-    numbers += [Decimal(str(limit)) for limit in around.sensor or ()]
+    numbers += [end for end in map(limit, around.sensor or ()) if end is not None]
     width = len(case.field(max(map(abs, numbers))))
     most = Decimal(10**width - 1).scaleb(-case.places)
     low = -most if min(numbers) < 0 else Decimal(0)
-    low = low if setting.low is None else Decimal(str(setting.low))
-    high = most if setting.high is None else Decimal(str(setting.high))
+    low = low if case.low is None else case.low
+    high = most if case.high is None else case.high
     first, last = low / case.grid, high / case.grid
     steps = last.to_integral_value(ROUND_FLOOR) - first.to_integral_value(ROUND_CEILING) + 1
     return max(float(steps), FEWEST)

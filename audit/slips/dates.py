@@ -54,9 +54,8 @@ def days_meant(text: str) -> set[Day]:
 def from_serial(serial: int, *, since_1904: bool = False) -> datetime.date | None:
     """Return the date of a spreadsheet's serial number; None for what is no date.
 
-    ISO/IEC 29500-1, 18.17.4 (from ECMA-376, Part 1, 'Dates and Times'; clause number from memory, not
-    verified). In the 1900 system 1 is 1900-01-01, and 60 the day 1900-02-29, which never was. In the
-    1904 system 0 is 1904-01-01.
+    ECMA-376 (ISO/IEC 29500-1), 'Date Representation': in the 1900 system 1 is 1900-01-01, and 60 the day
+    1900-02-29, which never was. In the 1904 system 0 is 1904-01-01.
     """
     if since_1904:
         return datetime.date(1904, 1, 1) + datetime.timedelta(days=serial) if serial >= 0 else None

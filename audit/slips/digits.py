@@ -1,9 +1,8 @@
 """Slips of single digits: set one by one at a small display, or typed.
 
-Transpositions and single-digit errors are the two commonest classes of J. Verhoeff, 'Error Detecting
-Decimal Codes', Mathematical Centre Tracts 29, Amsterdam 1969; with a character dropped or added they are
-the four edits of F. J. Damerau, 'A technique for computer detection and correction of spelling errors',
-Communications of the ACM 7(3), 1964 (both titles from memory, not verified).
+Single errors, transpositions, and digits left out or added are the commonest classes of J. Verhoeff, 'Error
+Detecting Decimal Codes', Mathematical Centre Tract 29, Amsterdam 1969, and the four edits of F. J. Damerau,
+'A technique for computer detection and correction of spelling errors', Communications of the ACM 7(3), 1964.
 """
 
 from __future__ import annotations
@@ -42,7 +41,7 @@ def one_step(case: Case) -> Reach:
             return NOTHING
         at = options.index(str(case.plan))
         steps = (options[at - 1], options[(at + 1) % len(options)])
-        return case.reach((option, "one step off in the list") for option in steps)
+        return case.reach((option, "the option next to it in the list") for option in steps)
     return _of_fields(case, _stepped(case)) if _in_digits(case) else NOTHING
 
 

@@ -61,7 +61,7 @@ def precision_lost(case: Case) -> Reach:
     if case.setting.kind != "text" or not (text.isascii() and text.isdigit()):
         return NOTHING
     also = partial(_digits_lost, text)
-    return Reach(dict.fromkeys(_powers(text), ""), also=also, unlisted=SIGNIFICANT)
+    return Reach(case.reach_plain(_powers(text)).values, also=also, unlisted=SIGNIFICANT)
 
 
 def _powers(text: str) -> Iterator[Key]:
@@ -81,7 +81,7 @@ def _digits_lost(text: str, key: Key) -> bool:
     except InvalidOperation:
         return False
     step = Decimal((0, (1,), int(number.as_tuple().exponent)))
-    return abs(number - Decimal(text)) <= step
+    return -step / 2 <= Decimal(text) - number < step  # rounded, or cut off
 
 
 def _as_text(key: Key) -> str:

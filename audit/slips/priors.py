@@ -5,6 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 from functools import cache
 
+from audit.model.result import Pack
 from audit.model.slips import SlipFile, Units
 from audit.reading.documents import read_model
 from audit.reading.units import split
@@ -19,10 +20,10 @@ def slip_file() -> SlipFile:
     return _read()[0]
 
 
-@cache
-def sha256() -> str:
-    """Return the digest of the file of slips."""
-    return _read()[1]
+def pack() -> Pack:
+    """Return the file of slips as results list the packs that they rest on."""
+    file, digest = _read()
+    return Pack(pack="slips", version=file.version, sha256=digest, rules=len(file.slips))
 
 
 @cache

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from decimal import Decimal, InvalidOperation
 from functools import partial
+from math import isnan
 
 from audit.engineering.atmosphere import SEA_LEVEL_KPA, pressure_kpa
 from audit.model.roles import DIFFERENCES
@@ -16,17 +17,22 @@ from audit.slips.priors import kpa_in, taken_for
 
 WEATHER_KPA = 3
 """How far the air's pressure may be from the standard one at the site's height: judgement."""
-PLACES = {1: "one place", 2: "two places", 3: "three places"}
+COUNTS = {1: "one", 2: "two", 3: "three"}
 
 
 def point_shift(case: Case) -> Reach:
     """Return the planned number times or divided by 10, 100 and 1000."""
     if not case.numeric:
         return NOTHING
-    return case.reach(
-        (case.number().scaleb(shift), f"decimal point off by {PLACES[abs(shift)]}")
-        for shift in (-3, -2, -1, 1, 2, 3)
-    )
+    return case.reach((case.number().scaleb(shift), _shifted(case, shift)) for shift in (-3, -2, -1, 1, 2, 3))
+
+
+def _shifted(case: Case, shift: int) -> str:
+    """Return what happened to a number: where the display has no point, zeros came or went."""
+    count = COUNTS[abs(shift)]
+    if case.places:
+        return f"decimal point off by {count} {'place' if abs(shift) == 1 else 'places'}"
+    return f"{count} {'zero' if abs(shift) == 1 else 'zeros'} too {'many' if shift > 0 else 'few'}"
 
 
 def comma_point(case: Case) -> Reach:
@@ -107,8 +113,9 @@ def gauge_absolute(case: Case) -> Reach:
     one_kpa = kpa_in(unit) if case.numeric and unit and not _is_difference(case) else None
     if one_kpa is None:
         return NOTHING
-    elevation = case.around.elevation_m
-    air = Decimal(str(SEA_LEVEL_KPA if elevation is None else pressure_kpa(elevation))) * one_kpa
+    elevation_m = case.around.elevation_m
+    at_sea = elevation_m is None or isnan(elevation_m)
+    air = Decimal(str(SEA_LEVEL_KPA if at_sea else pressure_kpa(elevation_m or 0))) * one_kpa
     shown = f"{plain(round(air, 0 if air > 20 else 2))} {unit.split()[0]}"
     words = f"gauge and absolute pressure mixed up, {shown} apart"
     within = WEATHER_KPA * one_kpa

@@ -18,7 +18,7 @@ from audit.model.value import BLANK, Value
 from audit.slips import digits, identifiers, neighbours, quantities
 from audit.slips.around import Around, Key
 from audit.slips.case import Case, Reach, case_of, key_of
-from audit.slips.chance import legal_count
+from audit.slips.chance import choices
 from audit.slips.priors import slip_file
 
 LEAST_TOLD = 0.1
@@ -136,7 +136,7 @@ def ranking_of(case: Case, slips: list[Scored], key: Key, *, converted: bool = F
     ]
     if not fitting:
         return Ranking()
-    chance = file.random / (legal_count(case) - 1)
+    chance = file.random / (choices(case, key) - 1)
     total = chance + sum(one.score for one, _ in fitting)
     ranked = sorted(
         (

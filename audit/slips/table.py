@@ -41,7 +41,8 @@ def _listed(case: Case, reach: Reach) -> Iterator[Key]:
     for span in reach.spans:
         first, last = case.bounds(span)
         for step in range(first, min(last, first + MOST_OF_A_SPAN) + 1):
-            yield step * case.grid
+            if case.legal(step * case.grid):
+                yield step * case.grid
 
 
 def _text(key: Key) -> str:

@@ -33,8 +33,8 @@ NAMED = [
         "likely slip: gauge and absolute pressure mixed up, 101 kPa apart (94 %)",
     ),
     (PRESSURE, "1600", "232", Around(), "likely slip: entered in psi instead of kPa (99 %)"),
-    (PRESSURE, "780", "78", Around(), "likely slip: decimal point off by one place (91 %)"),
-    (RATE, "100", "50", Around(), "likely slip: one step off in the list (83 %)"),
+    (PRESSURE, "780", "78", Around(), "likely slip: one zero too few (91 %)"),
+    (RATE, "100", "50", Around(), "likely slip: the option next to it in the list (83 %)"),
     (FLAG, "off", "on", Around(), "likely slip: left at the factory setting (80 %)"),
     (FLAG, "on", "off", Around(), ""),
     (LEVEL, "10.80", "8.10", SUMP, ""),
@@ -70,8 +70,7 @@ def test_ties_are_listed() -> None:
 
     assert ranking.likely is None
     assert ranking.words() == (
-        "possible slips: decimal point off by two places (50 %); "
-        "entered from the left, its zeros at the end (50 %)"
+        "possible slips: two zeros too many (50 %); entered from the left, its zeros at the end (50 %)"
     )
 
 
