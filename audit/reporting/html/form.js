@@ -8,8 +8,8 @@ const byId = (id) => document.getElementById(id);
 
 // What is asked of every device besides its settings
 const SERIAL = { name: "serial", title: "Serial number", kind: "text", at: "label" };
-const PHOTO = { name: "photo", title: "Photo", kind: "text", hint: "file name of a photo of the display", optional: true };
-const NOTE = { name: "note", title: "Note", kind: "text", hint: "anything worth saying; no access codes", optional: true };
+const PHOTO = { name: "photo", remark: true, title: "Photo", kind: "text", hint: "file name of a photo of the display", optional: true };
+const NOTE = { name: "note", remark: true, title: "Note", kind: "text", hint: "anything worth saying; no access codes", optional: true };
 
 const devices = plan.devices.map(([network, tag, type, location, serial, expected], index) => ({
   index, tag, location, serial,
@@ -125,8 +125,15 @@ function withMark(number) {
   return kept.mark === "," ? number.replace(".", ",") : number;
 }
 
+// A word for an access code and a number beside it: codes stand in no file.
+function mayHoldCode(text) {
+  return /\d{3}/.test(text) && text.toLowerCase().split(/[\W_]+/).some((word) => plan.codes.includes(word));
+}
+const CODE_REFUSED = "It may hold an access code, which stands in no file. Write it without the number.";
+
 // Why a text cannot be kept at all: it is no value of this kind of setting.
 function refused(setting, text) {
+  if (setting.remark && mayHoldCode(text)) return CODE_REFUSED;
   if (plan.blanks.includes(tidied(text).toLowerCase())) return "That means that it was not read. Leave it out, and say why.";
   if (!isNumber(setting) || canonical(text, kept.mark) !== null) return "";
   const other = kept.mark === "," ? "." : ",";
@@ -494,7 +501,7 @@ function showDevice(device) {
     (kept.reader ? byId("mark").querySelector("button") : byId("reader")).focus();
     return;
   }
-  const told = el("p", { role: "status" });
+  const told = el("span", { class: "told", role: "status" });
   const fields = device.asked.map((setting) => fieldOf(device, setting));
   const refreshAll = () => {
     told.textContent = toldCounts(countsOf(device));
@@ -503,7 +510,7 @@ function showDevice(device) {
   for (const field of fields) field.changed = refreshAll;
   const next = el("button", { type: "button", class: "firm" });
   byId("device").replaceChildren(
-    el("div", { class: "head" }, el("a", { class: "back", href: "#/" }, "All devices"), told),
+    el("div", { class: "head" }, el("a", { class: "back", href: "#/" }, "All devices"), el("p", {}, el("b", {}, text(device.tag)), told)),
     el("p", { class: "over" }, text(device.network)),
     el("h1", { tabindex: "-1" }, text(device.tag)),
     el("p", { class: "facts" }, text([device.location, device.title].filter(Boolean).join(" · "))),
@@ -743,11 +750,12 @@ function drawOut(field, last) {
 
 function askWhy(field) {
   ask(field, "Why is it left out? (no access codes)", "Leave it out", (reason) => {
+    if (mayHoldCode(reason)) return say(field, CODE_REFUSED);
     add(field.device, field.setting, { value: "", skipped: reason });
     field.again = false;
     refresh(field);
     field.changed();
-    afterIt(field);
+    return afterIt(field);
   });
 }
 
