@@ -21,6 +21,7 @@ from audit.model.mapping import DEFAULT_BLANKS
 from audit.model.plan import SiteInfo
 from audit.model.table import HIDDEN
 from audit.model.value import Value
+from audit.reading.quoting import CODE_WORDS
 from audit.reading.units import split
 from audit.reading.values import plain
 from audit.reporting import pages
@@ -94,6 +95,7 @@ def packed(site: SiteInfo, devices: Sequence[AskedDevice], slips: Slips) -> dict
         "tables": tables.all,
         "words": words.all,
         "blanks": list(filter(None, DEFAULT_BLANKS)),
+        "codes": sorted(CODE_WORDS),
         "devices": rows,
     }
     return data | {"digest": hashlib.sha256(_json(data).encode()).hexdigest()[:16]}

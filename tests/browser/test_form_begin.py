@@ -62,7 +62,7 @@ def test_progress_is_told_for_a_device_and_for_all(begun: Form) -> None:
     begun.press("RATE", "50")
     begun.field("NET ID").get_by_role("button", name="Leave out").click()
     begun.page.get_by_role("button", name="Leave it out").click()
-    expect(begun.page.locator(".head p")).to_have_text("3 of 17, 1 left out")
+    expect(begun.page.locator(".head .told")).to_have_text("3 of 17, 1 left out")
 
     begun.page.get_by_role("link", name="All devices").locator("visible=true").click()
     row = begun.page.locator("#devices a", has_text="PT-33")
@@ -78,7 +78,7 @@ def test_the_button_at_the_foot_goes_to_what_is_next(begun: Form) -> None:
     expect(begun.field("CH").locator("input")).to_be_focused()
     read_as_planned(begun, "FQ-88", "430088")
 
-    expect(begun.page.locator(".head p")).to_have_text("12 of 12")
+    expect(begun.page.locator(".head .told")).to_have_text("✓ all 12")
     begun.page.get_by_role("button", name="All read. Next device: AT-89").click()
     expect(begun.page.locator("#device h1")).to_have_text("AT-89")
 

@@ -216,3 +216,21 @@ def test_a_wrong_serial_names_the_device_it_belongs_to(begun: Form) -> None:
     expect(field.locator(".flag")).to_contain_text(
         "Not the serial number planned for this tag. It is the one planned for PT-34 in Upper."
     )
+
+
+def test_no_note_and_no_reason_takes_an_access_code(begun: Form) -> None:
+    """A word for a code with a number beside it is refused, and what was typed stays to be mended."""
+    begun.go("PT-33")
+    field = begun.type("Note", "new code 8068 set")
+    expect(field.locator(".wrong")).to_contain_text("It may hold an access code, which stands in no file.")
+    assert field.get_by_role("button", name="The display does show this").count() == 0
+
+    leaving = begun.field("CH")
+    leaving.get_by_role("button", name="Leave out").click()
+    begun.page.keyboard.type("pin 8068")
+    begun.page.keyboard.press("Enter")
+    expect(leaving.locator(".said")).to_contain_text("It may hold an access code")
+    assert begun.entries() == []
+
+    begun.type("Note", "new code set, 2 people present")
+    assert begun.values("PT-33", "note") == ["new code set, 2 people present"]

@@ -8,8 +8,9 @@ const byId = (id) => document.getElementById(id);
 
 // What is asked of every device besides its settings
 const SERIAL = { name: "serial", title: "Serial number", kind: "text", at: "label" };
-const PHOTO = { name: "photo", title: "Photo", kind: "text", hint: "file name of a photo of the display", optional: true };
-const NOTE = { name: "note", title: "Note", kind: "text", hint: "anything worth saying; no access codes", optional: true };
+const REMARK = { kind: "text", optional: true, remark: true };
+const PHOTO = { ...REMARK, name: "photo", title: "Photo", hint: "file name of a photo of the display" };
+const NOTE = { ...REMARK, name: "note", title: "Note", hint: "anything worth saying; no access codes" };
 
 const devices = plan.devices.map(([network, tag, type, location, serial, expected], index) => ({
   index, tag, location, serial,
@@ -125,13 +126,20 @@ function withMark(number) {
   return kept.mark === "," ? number.replace(".", ",") : number;
 }
 
+// A word for an access code and a number beside it: codes stand in no file.
+function mayHoldCode(text) {
+  return /\d{3}/.test(text) && text.toLowerCase().split(/[\W_]+/).some((word) => plan.codes.includes(word));
+}
+const CODE_REFUSED = "It may hold an access code, which stands in no file. Write it without the number.";
+
 // Why a text cannot be kept at all: it is no value of this kind of setting.
 function refused(setting, text) {
+  if (setting.remark && mayHoldCode(text)) return CODE_REFUSED;
   if (plan.blanks.includes(tidied(text).toLowerCase())) return "That means that it was not read. Leave it out, and say why.";
   if (!isNumber(setting) || canonical(text, kept.mark) !== null) return "";
-  const other = kept.mark === "," ? "." : ",";
+  const [declared, typed, other] = kept.mark === "," ? ["comma", "point", "."] : ["point", "comma", ","];
   if (canonical(text, other) !== null)
-    return `There is a ${other === "," ? "comma" : "point"} in it, and the decimal mark is declared as a ${other === "," ? "point" : "comma"}. Type it so, or change the mark under “Who reads”.`;
+    return `There is a ${typed} in it, and the decimal mark is declared as a ${declared}. Type it so, or change the mark under “Who reads”.`;
   return "That is not a number. Type digits only; if the display shows none, leave it out and say why.";
 }
 
@@ -282,18 +290,20 @@ function saveForm() {
 let formUnsaved = false;
 
 function tellTrouble() {
-  const told = [...notKept(), ...damaged.size ? [el("p", {}, "Part of what was kept is damaged. It was put aside, and stands under “Copy as text”.")] : []];
+  const told = notKept();
+  if (damaged.size) told.push(el("p", {}, "Part of what was kept is damaged. It was put aside, and stands under “Copy as text”."));
   byId("trouble").replaceChildren(...(told.length ? [el("div", {}, ...told)] : []));
 }
 
 function notKept() {
   const count = unsavedCount();
   if (!formUnsaved && !count && storage()) return [];
-  const why = storage() ? "This browser’s storage is full or refuses to keep entries." : "This browser keeps nothing for this page: its storage is not available.";
-  const lost = "Entries are lost when the page closes.";
-  if (!count) return [el("p", {}, `${why} ${lost} Export before you close it.`)];
-  if (!notExported()) return [el("p", {}, `${why} ${lost} All of them were exported.`)];
-  return [el("p", {}, `${why} ${lost} ${entriesOf(count)} not kept: export now.`), el("button", { type: "button", onclick: exportFile, class: "firm" }, "Export now")];
+  const full = "This browser’s storage is full or refuses to keep entries.";
+  const none = "This browser keeps nothing for this page: its storage is not available.";
+  const why = `${storage() ? full : none} Entries are lost when the page closes.`;
+  if (!count) return [el("p", {}, `${why} Export before you close it.`)];
+  if (!notExported()) return [el("p", {}, `${why} All of them were exported.`)];
+  return [el("p", {}, `${why} ${entriesOf(count)} not kept: export now.`), button("Export now", exportFile, { class: "firm" })];
 }
 
 function unsavedCount() {
@@ -388,8 +398,12 @@ function countsOf(device) {
 }
 const counts = [];
 
+function isAll(counts) {
+  return counts.done === counts.of;
+}
+
 function toldCounts({ of: all, done, out }) {
-  return `${done} of ${all}` + (out ? `, ${out} left out` : "");
+  return `${done === all ? `✓ all ${all}` : `${done} of ${all}`}${out ? `, ${out} left out` : ""}`;
 }
 
 // Drawing
@@ -403,6 +417,10 @@ function el(tag, attributes, ...children) {
   }
   made.append(...children.filter((child) => child !== ""));
   return made;
+}
+
+function button(words, onclick, attributes = {}) {
+  return el("button", { type: "button", onclick, ...attributes }, ...[words].flat());
 }
 
 function text(words) {
@@ -423,7 +441,10 @@ function drawWho() {
   const told = [kept.reader && text(kept.reader), kept.mark && usesMark ? mark : ""].filter(Boolean);
   byId("who-told").replaceChildren("Who reads: ", ...(kept.reader ? [told[0], told[1] ? `, ${told[1]}` : ""] : ["not said yet"]));
   byId("mark").hidden = !usesMark;
-  for (const button of byId("mark").querySelectorAll("button")) button.setAttribute("aria-pressed", String(button.dataset.mark === kept.mark));
+  for (const one of markButtons()) one.setAttribute("aria-pressed", String(one.dataset.mark === kept.mark));
+}
+function markButtons() {
+  return [...byId("mark").querySelectorAll("button")];
 }
 const usesMark = plan.settings.some((setting) => setting.kind === "decimal");
 
@@ -434,9 +455,11 @@ function wanting() {
 
 function drawProgress() {
   const all = devices.map(countsOf);
-  const complete = all.filter((one) => one.done === one.of).length;
-  const [done, wanted] = [all.reduce((sum, one) => sum + one.done, 0), all.reduce((sum, one) => sum + one.of, 0)];
-  byId("progress-told").textContent = `${complete} of ${counted(devices.length, "device")} read, ${done} of ${counted(wanted, "value")}`;
+  const complete = all.filter(isAll).length;
+  const done = all.reduce((sum, one) => sum + one.done, 0);
+  const wanted = all.reduce((sum, one) => sum + one.of, 0);
+  const whole = `${complete} of ${counted(devices.length, "device")} read`;
+  byId("progress-told").textContent = `${whole}, ${done} of ${counted(wanted, "value")}`;
   Object.assign(byId("progress"), { max: wanted || 1, value: done });
   const count = entryCount();
   const fresh = notExported();
@@ -465,14 +488,18 @@ function drawList() {
   byId("found").textContent = sought.length === devices.length ? "" : `${sought.length} of ${devices.length} shown`;
 }
 
+function placeOf(device) {
+  return [device.location, device.title].filter(Boolean).join(" · ");
+}
+
 function rowOf(device) {
   const counts = countsOf(device);
-  const all = counts.done === counts.of;
+  const differ = `≠ ${counted(counts.differ, "differs", "differ")} from the plan`;
   return el("li", {}, el("a", { href: `#/${device.index}` },
     el("b", {}, text(device.tag)),
-    el("span", { class: all ? "all" : "" }, all ? `✓ all ${counts.of}` + (counts.out ? `, ${counts.out} left out` : "") : toldCounts(counts)),
-    el("span", { class: "place" }, text([device.location, device.title].filter(Boolean).join(" · "))),
-    counts.differ ? el("span", { class: "differ" }, `≠ ${counts.differ} ${counts.differ === 1 ? "differs" : "differ"} from the plan`) : ""));
+    el("span", { class: isAll(counts) ? "all" : "" }, toldCounts(counts)),
+    el("span", { class: "place" }, text(placeOf(device))),
+    counts.differ ? el("span", { class: "differ" }, differ) : ""));
 }
 
 function showList() {
@@ -491,22 +518,24 @@ function showDevice(device) {
     showList();
     byId("who").open = true;
     byId("who-wants").textContent = lack;
-    (kept.reader ? byId("mark").querySelector("button") : byId("reader")).focus();
+    (kept.reader ? markButtons()[0] : byId("reader")).focus();
     return;
   }
-  const told = el("p", { role: "status" });
+  const told = el("span", { class: "told", role: "status" });
   const fields = device.asked.map((setting) => fieldOf(device, setting));
   const refreshAll = () => {
     told.textContent = toldCounts(countsOf(device));
     drawNext(device, fields, next);
   };
   for (const field of fields) field.changed = refreshAll;
-  const next = el("button", { type: "button", class: "firm" });
+  const next = button("", () => {}, { class: "firm" });
   byId("device").replaceChildren(
-    el("div", { class: "head" }, el("a", { class: "back", href: "#/" }, "All devices"), told),
+    el("div", { class: "head" },
+      el("a", { class: "back", href: "#/" }, "All devices"),
+      el("p", {}, el("b", {}, text(device.tag)), told)),
     el("p", { class: "over" }, text(device.network)),
     el("h1", { tabindex: "-1" }, text(device.tag)),
-    el("p", { class: "facts" }, text([device.location, device.title].filter(Boolean).join(" · "))),
+    el("p", { class: "facts" }, text(placeOf(device))),
     ...fields.map((field) => field.box),
     el("div", { class: "bar" }, next));
   shown = { device, fields };
@@ -518,15 +547,21 @@ function showDevice(device) {
 let shown = null;
 
 // The button at the foot: the next value to read, or the next device when all are read.
-function drawNext(device, fields, button) {
-  const open = fields.filter((field) => !field.setting.optional && !newest(device, field.setting));
-  const after = devices.slice(device.index + 1).concat(devices.slice(0, device.index)).find((one) => isInNetwork(one) && countsOf(one).done < countsOf(one).of);
-  button.textContent = open.length ? `Next to read: ${titleOf(open[0].setting)}` : after ? `All read. Next device: ${clean(after.tag)}` : "All read. All devices";
-  button.onclick = () => {
-    if (open.length) return goTo(open[0]);
-    location.hash = after ? `#/${after.index}` : "#/";
-    return undefined;
+function drawNext(device, fields, foot) {
+  const open = fields.find((field) => !field.setting.optional && !newest(device, field.setting));
+  const after = open ? undefined : nextDevice(device);
+  if (open) foot.textContent = `Next to read: ${titleOf(open.setting)}`;
+  else foot.textContent = after ? `All read. Next device: ${clean(after.tag)}` : "All read. All devices";
+  foot.onclick = () => {
+    if (open) goTo(open);
+    else location.hash = after ? `#/${after.index}` : "#/";
   };
+}
+
+// The next device that is not read, in the network that was chosen; behind the last one come the first.
+function nextDevice(device) {
+  const others = [...devices.slice(device.index + 1), ...devices.slice(0, device.index)];
+  return others.find((one) => isInNetwork(one) && !isAll(countsOf(one)));
 }
 
 // Options are not focused themselves: a key held a moment too long would press the first of them.
@@ -546,16 +581,13 @@ function afterIt(field) {
 function fieldOf(device, setting) {
   const id = `f-${setting.name}`;
   const field = { device, setting, id, again: false, handled: "", changed: () => {} };
-  const title = titleOf(setting);
   field.state = el("span", { class: "state" });
   field.said = el("div", { class: "said", role: "status" });
   field.list = el("p", { class: "readings" });
   field.out = el("div", { class: "out" });
   field.input = choicesOf(setting) ? null : inputOf(field);
   field.box = el("section", { class: "field", tabindex: "-1", "aria-labelledby": `${id}-h` },
-    el("h2", { class: "name" },
-      el("span", { id: `${id}-h` }, el("b", { class: "text" }, title), addsWords(setting) ? el("span", { class: "words" }, ` ${words(setting)}`) : ""),
-      field.state),
+    el("h2", { class: "name" }, nameOf(setting, `${id}-h`), field.state),
     whereOf(setting),
     choicesOf(setting) ? optionsOf(field) : entryOf(field),
     field.said, field.list,
@@ -563,8 +595,11 @@ function fieldOf(device, setting) {
   return field;
 }
 
-function addsWords(setting) {
-  return setting.label && !setting.code && setting.label.toLowerCase() !== words(setting);
+// What the display calls it, and behind that what it is in words, unless that is the same.
+function nameOf(setting, id) {
+  const title = el("b", { class: "text" }, titleOf(setting));
+  const same = !setting.label || setting.code || setting.label.toLowerCase() === words(setting);
+  return el("span", { id }, title, same ? "" : el("span", { class: "words" }, ` ${words(setting)}`));
 }
 
 function whereOf(setting) {
@@ -580,15 +615,17 @@ function choicesOf(setting) {
 
 function optionsOf(field) {
   const { setting } = field;
-  const buttons = choicesOf(setting).map((option) => el("button", { type: "button", "aria-pressed": "false", "data-option": option, onclick: () => enter(field, option) }, text(option)));
-  field.options = buttons;
-  return el("div", { class: "options", role: "group", "aria-labelledby": `${field.id}-h`, "aria-describedby": `${field.id}-hint` }, ...buttons);
+  field.options = choicesOf(setting).map((option) =>
+    button(text(option), () => enter(field, option), { "aria-pressed": "false", "data-option": option }));
+  const named = { "aria-labelledby": `${field.id}-h`, "aria-describedby": `${field.id}-hint` };
+  return el("div", { class: "options", role: "group", ...named }, ...field.options);
 }
 
 function inputOf(field) {
   const { setting } = field;
   return el("input", {
-    type: "text", id: field.id, maxlength: "1000", autocomplete: "off", autocapitalize: "off", autocorrect: "off", spellcheck: "false",
+    type: "text", id: field.id, maxlength: "1000",
+    autocomplete: "off", autocapitalize: "off", autocorrect: "off", spellcheck: "false",
     inputmode: { integer: "numeric", decimal: "decimal" }[setting.kind] ?? "text", enterkeyhint: "next",
     "aria-labelledby": `${field.id}-h`, "aria-describedby": `${field.id}-hint` + (setting.unit ? ` ${field.id}-unit` : ""),
     onchange: () => field.input.value === field.handled || enter(field, field.input.value),
@@ -600,24 +637,30 @@ function inputOf(field) {
   });
 }
 
-// Number keyboards of some phones have no minus sign.
 function entryOf(field) {
   const { setting, input } = field;
-  const unit = setting.units ? unitsOf(field) : setting.unit ? el("span", { class: "unit", id: `${field.id}-unit` }, clean(setting.unit)) : "";
+  return el("div", { class: "entry" }, setting.signed ? signOf(field) : "", input, setting.unit ? unitOf(field) : "");
+}
+
+// Number keyboards of some phones have no minus sign.
+function signOf({ setting, input }) {
   const turn = () => {
     input.value = input.value.startsWith("-") ? input.value.slice(1) : `-${input.value}`;
     input.focus();
   };
-  const sign = setting.signed ? el("button", { type: "button", "aria-label": `Sign of ${titleOf(setting)}: plus or minus`, onpointerdown: (event) => event.preventDefault(), onclick: turn }, "±") : "";
-  return el("div", { class: "entry" }, sign, input, unit);
+  const named = { "aria-label": `Sign of ${titleOf(setting)}: plus or minus` };
+  return button("±", turn, { ...named, onpointerdown: (event) => event.preventDefault() });
 }
 
-function unitsOf(field) {
+function unitOf(field) {
   const { setting } = field;
-  const options = [setting.unit, ...setting.units].map((unit) => el("option", { value: unit === setting.unit ? "" : unit }, unit));
-  field.unit = el("select", { class: "unit", id: `${field.id}-unit`, "aria-label": `Unit of ${titleOf(setting)}`, onchange: () => {
+  if (!setting.units) return el("span", { class: "unit", id: `${field.id}-unit` }, clean(setting.unit));
+  const options = [setting.unit, ...setting.units].map((unit) =>
+    el("option", { value: unit === setting.unit ? "" : unit }, clean(unit)));
+  const named = { class: "unit", id: `${field.id}-unit`, "aria-label": `Unit of ${titleOf(setting)}` };
+  field.unit = el("select", { ...named, onchange: () => {
     field.input.value = "";
-    say(field, `Type the value as the display shows it, in ${field.unit.value || setting.unit}.`);
+    say(field, `Type the value as the display shows it, in ${clean(field.unit.value || setting.unit)}.`);
     field.input.focus();
   } }, ...options);
   return field.unit;
@@ -660,7 +703,7 @@ function complain(field, message, certain) {
   field.input?.setAttribute("aria-invalid", "true");
   drafts.set(field.id + field.device.index, field.input?.value);
   field.said.replaceChildren(el("div", { class: "wrong" }, el("p", {}, el("b", {}, "Not kept. "), message),
-    certain ? el("button", { type: "button", onclick: certain }, "The display does show this") : ""));
+    certain ? button("The display does show this", certain) : ""));
   return false;
 }
 
@@ -706,25 +749,33 @@ function refresh(field) {
   drawOut(field, last);
 }
 
+function stateOf(last, differs) {
+  if (!last) return ["", ""];
+  if (isSkip(last)) return ["left out", ""];
+  return differs === null ? [`✓ ${timeOf(last)}`, "read"] : ["≠ differs", "differs"];
+}
+
 function drawState(field, last, differs) {
-  const [told, kind] = !last ? ["", ""] : isSkip(last) ? ["left out", ""] : differs !== null ? ["≠ differs", "differs"] : [`✓ ${timeOf(last)}`, "read"];
+  const [told, kind] = stateOf(last, differs);
   field.state.textContent = told;
   field.state.className = `state ${kind}`;
 }
 
 function drawFlag(field, differs) {
   if (differs === null) return field.said.replaceChildren();
-  const twice = readings(field.device, field.setting).length > 1;
-  const wrong = field.setting === SERIAL ? "Not the serial number planned for this tag." : "Differs from the plan.";
-  const ask = twice ? "It was read more than once; all readings are kept." : field.setting === SERIAL ? "Check that you are at the right device, and look again." : "Please look again.";
+  const serial = field.setting === SERIAL;
+  const wrong = serial ? "Not the serial number planned for this tag." : "Differs from the plan.";
+  let ask = serial ? "Check that you are at the right device, and look again." : "Please look again.";
+  if (readings(field.device, field.setting).length > 1) ask = "It was read more than once; all readings are kept.";
   return field.said.replaceChildren(el("div", { class: "flag" },
     el("p", {}, el("b", {}, `≠ ${wrong} `), [clean(sentence(differs)), ask].filter(Boolean).join(" ")),
-    el("button", { type: "button", onclick: () => readAgain(field) }, "Read again")));
+    button("Read again", () => readAgain(field))));
 }
 
 function drawReadings(field) {
   const all = of(field.device, field.setting);
-  field.list.replaceChildren(...(all.length > 1 ? ["Kept: ", text(all.map((entry) => `${isSkip(entry) ? "left out" : `${entry.value} ${entry.unit}`.trim()} (${timeOf(entry)})`).join(", "))] : []));
+  const told = all.map((entry) => `${isSkip(entry) ? "left out" : `${entry.value} ${entry.unit}`.trim()} (${timeOf(entry)})`);
+  field.list.replaceChildren(...(all.length > 1 ? ["Kept: ", text(told.join(", "))] : []));
 }
 
 // What else can be said of a setting: that it was left out, or that it shows none of the options.
@@ -734,20 +785,22 @@ function drawOut(field, last) {
   const drawn = JSON.stringify([Boolean(last), last?.skipped]);
   if (field.drawn === drawn) return;
   field.drawn = drawn;
-  const why = skipped && last.skipped ? [el("p", { class: "hint" }, "Left out: ", text(last.skipped))] : [];
-  const named = (words) => [words, el("span", { class: "quiet" }, `: ${titleOf(setting)}`)];
-  const other = setting.kind === "option" && !setting.code ? [el("button", { type: "button", class: "plain", onclick: () => askOther(field) }, ...named("Shows something else"))] : [];
-  const leave = !skipped && (last || !setting.optional) ? [el("button", { type: "button", class: "plain", onclick: () => askWhy(field) }, ...named("Leave out"))] : [];
-  field.out.replaceChildren(...why, ...leave, ...other);
+  const also = (words, done) => button([words, el("span", { class: "quiet" }, `: ${titleOf(setting)}`)], done, { class: "plain" });
+  const parts = [];
+  if (skipped && last.skipped) parts.push(el("p", { class: "hint" }, "Left out: ", text(last.skipped)));
+  if (!skipped && (last || !setting.optional)) parts.push(also("Leave out", () => askWhy(field)));
+  if (setting.kind === "option" && !setting.code) parts.push(also("Shows something else", () => askOther(field)));
+  field.out.replaceChildren(...parts);
 }
 
 function askWhy(field) {
   ask(field, "Why is it left out? (no access codes)", "Leave it out", (reason) => {
+    if (mayHoldCode(reason)) return say(field, CODE_REFUSED);
     add(field.device, field.setting, { value: "", skipped: reason });
     field.again = false;
     refresh(field);
     field.changed();
-    afterIt(field);
+    return afterIt(field);
   });
 }
 
@@ -763,8 +816,9 @@ function ask(field, question, answer, done) {
   const input = el("input", { type: "text", id, maxlength: "1000", autocomplete: "off", enterkeyhint: "done" });
   const give = () => done(input.value.trim());
   input.addEventListener("keydown", (event) => event.key === "Enter" && give());
-  field.out.replaceChildren(el("div", { class: "ask" }, el("label", { for: id }, question), input,
-    el("div", { class: "actions" }, el("button", { type: "button", class: "firm", onclick: give }, answer), el("button", { type: "button", onclick: () => refresh(field) }, "Back"))));
+  const buttons = [button(answer, give, { class: "firm" }), button("Back", () => refresh(field))];
+  field.out.replaceChildren(el("div", { class: "ask" },
+    el("label", { for: id }, question), input, el("div", { class: "actions" }, ...buttons)));
   input.focus();
 }
 
@@ -812,7 +866,8 @@ async function share() {
     await navigator.share({ files: [file], title: file.name });
     exported(`Shared as ${file.name}.`);
   } catch (error) {
-    byId("export-done").textContent = error.name === "AbortError" ? "Not shared." : "This browser does not share the file. Export it, or copy it as text.";
+    const why = "This browser does not share the file. Export it, or copy it as text.";
+    byId("export-done").textContent = error.name === "AbortError" ? "Not shared." : why;
   }
 }
 
@@ -832,7 +887,8 @@ async function copy() {
 function showExport() {
   const count = entryCount();
   const fresh = notExported();
-  byId("export-told").textContent = count ? `${entriesOf(count)}, ${fresh ? `${fresh} not exported yet` : "all exported"}.` : "Nothing was entered yet.";
+  const told = `${entriesOf(count)}, ${fresh ? `${fresh} not exported yet` : "all exported"}.`;
+  byId("export-told").textContent = count ? told : "Nothing was entered yet.";
   byId("export-done").textContent = outcome;
   byId("copied").textContent = "";
   for (const id of ["export-file", "copy", "ask-delete"]) byId(id).disabled = !count;
@@ -847,32 +903,38 @@ function showExport() {
 function drawOthers() {
   const others = new Map();
   for (const record of records()) {
-    if (JSON.stringify(record.form) === JSON.stringify(form)) continue;
     const key = JSON.stringify(record.form);
-    others.set(key, [...(others.get(key) ?? []), record]);
+    if (key !== JSON.stringify(form)) others.set(key, [...(others.get(key) ?? []), record]);
   }
   byId("others").hidden = !others.size;
-  byId("others").querySelector("ul").replaceChildren(...[...others.values()].map(([first, ...rest]) => {
-    const [site, revision] = first.form;
-    const all = [first, ...rest];
-    const count = all.reduce((sum, record) => sum + record.entries.length, 0);
-    const name = `other-form_${now().slice(0, 10)}_${first.form[2]}.jsonl`;
-    return el("li", {}, el("p", {}, text(site), revision ? el("span", {}, ", revision ", text(revision)) : "", `: ${entriesOf(count)}`),
-      el("button", { type: "button", onclick: () => download(linesIn(all, site, revision), name) }, "Export these"));
-  }));
+  byId("others").querySelector("ul").replaceChildren(...[...others.values()].map(otherForm));
+}
+
+function otherForm(all) {
+  const [site, revision, digest] = all[0].form;
+  const count = all.reduce((sum, record) => sum + record.entries.length, 0);
+  const title = revision ? `${site}, revision ${revision}` : site;
+  const give = () => download(linesIn(all, site, revision), `other-form_${now().slice(0, 10)}_${digest}.jsonl`);
+  return el("li", {}, el("p", {}, text(title), `: ${entriesOf(count)}`), button("Export these", give));
 }
 
 function records() {
   const keys = Object.keys(storage() ?? {}).filter((key) => key.startsWith("asfound form ")).sort();
-  const isRecord = (one) => Array.isArray(one?.form) && Array.isArray(one.entries) && one.entries.length && one.entries.every(isEntry);
   return keys.map((key) => parsed(stored(key))).filter(isRecord);
+}
+
+function isRecord(one) {
+  const entries = one?.entries;
+  return Array.isArray(one?.form) && Array.isArray(entries) && entries.length > 0 && entries.every(isEntry);
 }
 
 function askDelete() {
   load();
   const count = entryCount();
   const fresh = notExported();
-  byId("sure-told").textContent = `${entriesOf(count)} of this form will be gone. ${fresh ? `${fresh} of them ${fresh === 1 ? "was" : "were"} not exported.` : "All of them were exported; see that the file is there."}`;
+  const none = "All of them were exported; see that the file is there.";
+  const lost = fresh ? `${fresh} of them ${fresh === 1 ? "was" : "were"} not exported.` : none;
+  byId("sure-told").textContent = `${entriesOf(count)} of this form will be gone. ${lost}`;
   byId("really-delete").textContent = fresh ? "Delete without export" : "Delete";
   byId("sure").showModal();
 }
@@ -923,8 +985,8 @@ function listen() {
     drawWho();
     byId("who-wants").textContent = wanting();
   });
-  for (const button of byId("mark").querySelectorAll("button")) button.addEventListener("click", () => {
-    kept.mark = button.dataset.mark;
+  for (const one of markButtons()) one.addEventListener("click", () => {
+    kept.mark = one.dataset.mark;
     saveForm();
     drawWho();
     byId("who-wants").textContent = wanting();
