@@ -73,8 +73,8 @@ def slips(width: int) -> str:
     lines.add(
         "Odds: the points of a slip, divided by the number of legal values that it could make of the plan, "
         "against all others that could have made the very value. "
-        f"Likely: {round(100 * file.likely_from)} % or more, and {file.likely_times:g} times the next. Each further value "
-        f"that the same slip explains makes it {file.each_further:g} times likelier. "
+        f"Likely: {round(100 * file.likely_from)} % or more, and {file.likely_times:g} times the next. "
+        f"Each further value that the same slip explains makes it {file.each_further:g} times likelier. "
         "A name changes no level and no value."
     )
     return lines.text()
