@@ -14,6 +14,7 @@ EXAMPLES = """examples:
   asfound rules
   asfound rules channel-differs
   asfound rules --roles
+  asfound rules --slips
 """
 
 
@@ -29,6 +30,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="site rules to list as well; may be repeated",
     )
     parser.add_argument("--roles", action="store_true", help="list the roles that settings can have")
+    parser.add_argument(
+        "--slips", action="store_true", help="list the slips that reports name, and what their odds rest on"
+    )
 
 
 def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
@@ -39,6 +43,9 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     width = shutil.get_terminal_size().columns if stdout.isatty() else 80
     if args.roles:
         stdout.write(rules_report.roles(width))
+        return EXIT_PASS
+    if args.slips:
+        stdout.write(rules_report.slips(width))
         return EXIT_PASS
     book = read_rulebook(args.rules, None)
     if args.id is None:

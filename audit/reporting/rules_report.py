@@ -1,4 +1,4 @@
-"""The rules as text: a list, one explained, and the roles."""
+"""The rules as text: a list, one explained, the roles, and the slips."""
 
 from __future__ import annotations
 
@@ -53,6 +53,30 @@ def roles(width: int) -> str:
     for role, meaning in ROLES.items():
         lines.add(f"{role}: {meaning}", hang=4)
     lines.add("x_…: a site's own role, for its own rules")
+    return lines.text()
+
+
+def slips(width: int) -> str:
+    """Return the slips with their priors, and how odds are made of them."""
+    from audit.slips.priors import slip_file
+
+    file = slip_file()
+    lines = Lines(width, colour=False)
+    lines.add(f"slips, version {file.version}. {file.basis}")
+    lines.add()
+    for slip in file.slips:
+        lines.add(f"{slip.id}: {slip.title} ({slip.prior:g} of 100)", hang=2)
+        lines.add(slip.means, indent=2, hang=2)
+        lines.add(slip.advice, indent=2, hang=2)
+    lines.add(f"chance: any other value ({file.random:g} of 100)")
+    lines.add()
+    lines.add(
+        "Odds: the points of a slip, divided by the number of legal values that it could make of the plan, "
+        "against all others that could have made the very value. "
+        f"Likely: {round(100 * file.likely_from)} % or more, and {file.likely_times:g} times the next. "
+        f"Each further value that the same slip explains makes it {file.each_further:g} times likelier. "
+        "A name changes no level and no value."
+    )
     return lines.text()
 
 

@@ -9,7 +9,7 @@ from math import isfinite
 from typing import NamedTuple
 
 from audit.model.device import Setting
-from audit.model.table import Style
+from audit.model.table import Style, tidied
 from audit.model.value import Value
 from audit.reading.values import LARGEST, parse
 from audit.slips.around import Around, Key
@@ -106,7 +106,7 @@ class Case:
             return self._within(key) and self._fits(self.text(key).lstrip("-"))
         if setting.kind == "option":
             return key in setting.options
-        return setting.kind == "text" and bool(key.strip()) and self._fits(key)
+        return setting.kind == "text" and bool(key) and tidied(key) == key and self._fits(key)
 
     @property
     def low(self) -> Decimal | None:

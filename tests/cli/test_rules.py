@@ -8,6 +8,7 @@ import pytest
 
 from audit.model.roles import ROLES
 from audit.reading.rules import read_rulebook
+from audit.slips.priors import slip_file
 from tests.small_site import run, small_site
 
 BOOK = read_rulebook([], None)
@@ -55,6 +56,16 @@ def test_every_role_is_listed() -> None:
 
     assert [role for role, meaning in ROLES.items() if f"{role}: {meaning}" not in text] == []
     assert "x_" in text
+
+
+def test_every_slip_is_listed() -> None:
+    """Whoever wonders at `(99 %)` finds what each slip means, its points, and that they are judgement."""
+    text = " ".join(run("rules", "--slips").stdout.split())
+
+    assert "Judgement, from the trade." in text
+    for slip in slip_file().slips:
+        assert f"{slip.id}: {slip.title} ({slip.prior:g} of 100) {slip.means} {slip.advice}" in text
+    assert "Likely: 60 % or more, and 2 times the next." in text
 
 
 def test_rules_of_the_site(tmp_path: Path) -> None:

@@ -33,6 +33,17 @@ def test_a_gateway_alone_puts_no_plan_in_doubt(tmp_path: Path) -> None:
     assert finding.doubtful_side is None
 
 
+def test_half_the_nodes_put_no_plan_in_doubt(tmp_path: Path) -> None:
+    """Two have followed the gateway and two have not: either may be the wrong half."""
+    (finding,) = audit_of(
+        tmp_path, rules="gateway-off-plan", planned=NODES, gateway={"channel": 12},
+        gateway_found={"channel": 21},
+        found=[{**node, "channel": 21 if n < 2 else 12} for n, node in enumerate(NODES)],
+    )  # fmt: skip
+
+    assert finding.doubtful_side is None
+
+
 def test_a_plan_that_no_device_can_hold(tmp_path: Path) -> None:
     """Address 380 is planned, and addresses go to 247."""
     findings = audit_of(tmp_path, rules="address-differs", planned={"address": 380}, found={"address": 38})
