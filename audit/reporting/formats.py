@@ -1,4 +1,4 @@
-"""The formats of results and summaries: their names, the file endings that ask for them, their writers."""
+"""The formats of results, summaries and blank sheets: names, file endings, writers."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:  # the models take longer to import than --help may
     from audit.model.result import Result
     from audit.model.summary import Summary
+    from audit.sheets.model import Book
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +42,11 @@ SUMMARY_FORMATS = (
     Format("json", (".json",), f"{_HERE}.json_report", "the whole summary, for machines"),
     Format("html", (".html", ".htm"), f"{_HERE}.summary_html", "page to look at"),
 )
+SHEET_FORMATS = (
+    Format("xlsx", (".xlsx",), f"{_HERE}.sheet_xlsx", "workbook to fill in, one sheet a network"),
+    Format("csv", (".csv",), f"{_HERE}.sheet_csv", "table to fill in"),
+    Format("html", (".html", ".htm"), f"{_HERE}.sheet_html", "cards to print, one a device"),
+)
 NAMES = tuple(form.name for form in FORMATS)
 
 
@@ -66,4 +72,11 @@ def render(result: Result, form: Format, *, detail: bool = False) -> str | bytes
 def render_summary(summary: Summary, form: Format) -> str:
     """Return a summary in a format."""
     written: str = import_module(form.writer).render(summary)
+    return written
+
+
+def render_sheets(book: Book, form: Format, delimiter: str) -> str | bytes:
+    """Return blank sheets in a format; `delimiter` is that of CSV."""
+    writer = import_module(form.writer)
+    written: str | bytes = writer.render(book, delimiter) if form.name == "csv" else writer.render(book)
     return written
