@@ -30,12 +30,12 @@ DECIMAL_MARKS = {"point": ".", "comma": ",", "point or comma": ".,"}
 """What may stand in the column decimal_mark → the marks. It is the same in all rows of a table."""
 EITHER_MARK = "point or comma"
 """What sheets of ours say: they are filled in by hand, by people who write the one or the other."""
-WHERE_ROW = "where to read it"
-"""Stands as the tag of a sheet's second row, which is no reading."""
+WHERE_ROW = {"tag": "where to read it", "serial": "on the label", "location": "as planned"}
+"""What stands in a sheet's second row, which says where to read and is no reading."""
 PLANNED_ROW = "planned: "
 """Begins the tag of a row with planned values, which is no reading either."""
-GIVEN = ("tag", "network", "location", "site", "plan_revision", "read_how", "decimal_mark")
-"""The fields that a sheet of ours brings along; a row in which nothing else stands was not filled in."""
+GIVEN = ("tag", "network", "location", "site", "plan_revision", "decimal_mark", "read_how")
+"""The fields that a sheet of ours brings along."""
 
 
 class ReadbackDevice(Written):

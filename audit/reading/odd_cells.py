@@ -41,9 +41,9 @@ def odd_cells(file: FileBytes) -> dict[str, Odd]:
 def _parts(archive: zipfile.ZipFile) -> Iterator[tuple[str, str]]:
     """Yield the name of each sheet of an XLSX, and the part that it stands in."""
     links = ElementTree.fromstring(archive.read("xl/_rels/workbook.xml.rels"))  # noqa: S314 -- expat limits entities
-    targets = {link.get("Id"): link.get("Target", "") for link in links.iter("{*}Relationship")}
+    targets = {link.get("Id"): link.get("Target", "") for link in links.findall(".//{*}Relationship")}
     book = ElementTree.fromstring(archive.read("xl/workbook.xml"))  # noqa: S314
-    for sheet in book.iter("{*}sheet"):
+    for sheet in book.findall(".//{*}sheet"):
         link = next(value for key, value in sheet.attrib.items() if key.endswith("}id"))
         part = posixpath.normpath(posixpath.join("/xl", targets[link])).lstrip("/")
         if part in archive.namelist():

@@ -9,7 +9,7 @@ from typing import TypeVar
 
 from audit.errors import InputProblems, Problem
 from audit.model.mapping import Mapping
-from audit.model.readback import DECIMAL_MARKS, GIVEN, PLANNED_ROW, WHERE_ROW
+from audit.model.readback import DECIMAL_MARKS, FIELDS, GIVEN, PLANNED_ROW, WHERE_ROW
 from audit.model.table import Table
 from audit.reading.grid import Grid
 from audit.reading.quoting import quoted
@@ -17,6 +17,8 @@ from audit.reading.values import bare
 from audit.reading.vocabulary import Vocabulary, folded
 
 MARK = "decimal_mark"
+READ_TOO = ("serial", "type")
+"""Fields that are read at the device, as settings are."""
 Item = TypeVar("Item")
 _APOSTROPHE = re.compile(r"^'(?=\s*[=+\-@＝＋－＠])")
 """What keeps a spreadsheet from taking a tag for a formula; the writer of sheets puts it there."""
@@ -66,19 +68,18 @@ def _known() -> str:
 def only_filled_in(table: Table) -> Table:
     """Return a sheet of ours without the rows that are no readings; any other table as it is.
 
-    These are the row that says where to read, planned values, and rows that nobody wrote anything into.
-    Such a row is known by what the sheet brought along; one that a person has added is kept.
+    These are the row that says where to read, planned values, and rows without any setting or serial number:
+    a name, a time or a note alone is no reading. A row that a person has added is kept in any case; it lacks
+    what the sheet brought along.
     """
     tags = table.texts("tag")
     column = table.columns.get(MARK)
-    if (column is None or column.fixed) and WHERE_ROW not in tags:
+    no_readings = {entry for entry, tag in enumerate(tags) if tag.startswith(PLANNED_ROW)}
+    no_readings |= _where_rows(table)
+    if not no_readings and (column is None or column.fixed):
         return table
-    untouched = _untouched(table)
-    kept = [
-        entry
-        for entry, tag in enumerate(tags)
-        if bare(tag) != WHERE_ROW and not tag.startswith(PLANNED_ROW) and entry not in untouched
-    ]
+    no_readings |= _unread(table)
+    kept = [entry for entry in range(len(table.rows)) if entry not in no_readings]
     columns = {}
     for name, column in table.columns.items():
         texts = _at(column.texts, kept)
@@ -88,12 +89,22 @@ def only_filled_in(table: Table) -> Table:
     return replace(table, rows=_at(table.rows, kept), columns=columns)
 
 
-def _untouched(table: Table) -> set[int]:
-    """Return the entries in which nothing stands but what the sheet brought along."""
+def _where_rows(table: Table) -> set[int]:
+    """Return the entries that say where to read: by tag or serial number, else by location."""
+    named = [name for name in ("tag", "serial") if name in table.columns] or ["location"]
+    return {
+        entry
+        for name in named if WHERE_ROW[name] in table.texts(name)
+        for entry, text in enumerate(table.texts(name)) if text == WHERE_ROW[name]
+    }  # fmt: skip
+
+
+def _unread(table: Table) -> set[int]:
+    """Return the entries that the sheet brought along and that hold no reading."""
     brought = [table.texts(name) for name in ("site", "plan_revision", MARK)]
     entries = [entry for entry, texts in enumerate(zip(*brought, strict=True)) if any(map(bare, texts))]
     for name, column in table.columns.items():
-        if name not in GIVEN:
+        if name not in FIELDS or name in READ_TOO:
             entries = [entry for entry in entries if column.style.is_blank(column.texts[entry])]
     return set(entries)
 

@@ -106,7 +106,12 @@ def _pattern(decimal: str, grouping: str) -> re.Pattern[str]:
 
 
 def _may_be_thousands(number: re.Match[str], setting: Setting) -> bool:
-    """Tell whether a number such as 1,250 may be 1250 as well, being finer than the display shows."""
+    """Tell whether a number such as 1,250 may be 1250 as well, being finer than the display shows.
+
+    Of a number in a unit of its own nobody knows how fine the display is.
+    """
+    if number["unit"] and not units.equal(number["unit"], setting.unit):
+        return False
     whole, part = number["whole"] or "", number["part"] or ""
     return len(part) == 3 and 1 <= len(whole) <= 3 and whole.strip("0") != "" and places(setting) < 3
 

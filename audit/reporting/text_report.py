@@ -49,10 +49,9 @@ def _verdict(lines: Lines, result: Result) -> None:
     waived = f"; {counts.waived:,} waived" if counts.waived else ""
     lines.add(f"{_levels(result)}, from {_n(counts.root_causes, 'cause')}{waived}", indent=2)
     if not counts.devices_read:
-        lines.add(
-            f"the plan alone was checked: {_n(counts.devices, 'planned device')}, none read back",
-            indent=2,
-        )
+        blank = any(file.kind == "readback" for file in result.inputs)
+        what = "the readback is blank" if blank else "the plan alone was checked"
+        lines.add(f"{what}: {_n(counts.devices, 'planned device')}, none read back", indent=2)
         return
     lines.add(f"{counts.devices_read:,} of {_n(counts.devices, 'planned device')} read back", indent=2)
     settings = (

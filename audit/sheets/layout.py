@@ -14,9 +14,7 @@ PROVES_NOTHING = "Planned values are shown here. A readback copied from the plan
 READ_HOW = "with the planned values at hand"
 """Goes into the readback of a sheet that shows planned values: whoever judges it later should know."""
 ABOUT = {
-    "tag": WHERE_ROW,
-    "location": "as planned",
-    "serial": "on the label",
+    **WHERE_ROW,
     "read by": "your name",
     "read at": "2026-03-31 09:15",
     "note": "anything worth saying",
@@ -24,7 +22,6 @@ ABOUT = {
 """Heading of a field that a person sees → what stands below it."""
 IN_FRONT = ("tag", "location", "serial")
 BEHIND = ("read by", "read at", "note")
-TO_FILL_IN = ("serial", *BEHIND)
 OUT_OF_SIGHT = ("network", "site", "plan revision", "decimal mark")
 """What a row brings along for the reader; it takes no room on the screen or on paper."""
 

@@ -16,16 +16,17 @@ from typing import Any
 
 import openpyxl
 
-from tests.small_site import ACCESS_CODE, RADIO, Named, Outcome, SmallSite, run, small_site
+from tests.small_site import ACCESS_CODE, Named, Outcome, SmallSite, run, small_site
 
 Shown = Mapping[str, Mapping[str, str]]
 """Tag → heading → what the display shows."""
 
+PRESSURE: Named = {"kind": "decimal", "unit": "kPa", "step": 0.1, "low": -100, "high": 2000}
 REFUSED: Named = {"name": "default_refused", "kind": "option", "role": "default_refused",
                   "options": ["yes", "no", "not tried"], "where": "try the factory code"}  # fmt: skip
 NODE_SETTINGS: tuple[Named, ...] = (
-    {"name": "channel", "label": "CH", "kind": "integer", "role": "channel", "low": 1, "high": 40, "digits": 2,
-     "where": "RADIO > CH"},
+    {"name": "channel", "label": "CH", "kind": "integer", "role": "channel", "low": 1, "high": 40,
+     "digits": 2, "where": "RADIO > CH"},
     {"name": "air_rate", "label": "RATE", "kind": "option", "role": "air_rate", "unit": "kbit/s",
      "options": ["4.8", "9.6", "50"], "where": "RADIO > RATE"},
     {"name": "network_id", "label": "NET ID", "kind": "text", "role": "network_id", "digits": 4},
@@ -33,20 +34,20 @@ NODE_SETTINGS: tuple[Named, ...] = (
     {"name": "encryption", "label": "ENC", "kind": "flag", "role": "encryption"},
     {"name": "chamber", "label": "CHAM", "kind": "text"},
     REFUSED,
-    {"name": "range_low", "label": "LRV", "kind": "decimal", "role": "range_low", "unit": "kPa", "step": 0.1,
-     "low": -100, "high": 2000},
-    {"name": "range_high", "label": "URV", "kind": "decimal", "role": "range_high", "unit": "kPa", "step": 0.1,
-     "low": -100, "high": 2000},
+    {"name": "range_low", "label": "LRV", "role": "range_low", **PRESSURE},
+    {"name": "range_high", "label": "URV", "role": "range_high", **PRESSURE},
     ACCESS_CODE,
 )  # fmt: skip
 """Settings of the device type `node`."""
 HUB_SETTINGS: tuple[Named, ...] = (
     *NODE_SETTINGS[:3],
-    {"name": "joining", "label": "JOIN", "kind": "option", "role": "join_window", "options": ["open", "closed"]},
+    {"name": "joining", "label": "JOIN", "kind": "option", "role": "join_window",
+     "options": ["open", "closed"]},
     REFUSED,
 )  # fmt: skip
 GATEWAY: Named = {"tag": "GW-1", "type": "gateway", "serial": "900001", "location": "Mast",
-                  "settings": {"channel": 7, "air_rate": "9.6", "network_id": "00A7", "joining": "closed"}}  # fmt: skip
+                  "settings": {"channel": 7, "air_rate": "9.6", "network_id": "00A7",
+                               "joining": "closed"}}  # fmt: skip
 SHARED: dict[str, str] = {"CH": "7", "RATE [kbit/s]": "9.6", "NET ID": "00A7", "default refused": "yes",
                           "read by": "R. Sample"}  # fmt: skip
 """What gateway and nodes show alike."""
@@ -157,6 +158,3 @@ def to_csv(table: Sequence[Sequence[str]], delimiter: str = ",") -> bytes:
     stream = io.StringIO()
     csv.writer(stream, delimiter=delimiter, lineterminator="\n").writerows(table)
     return stream.getvalue().encode("utf-8-sig")
-
-
-__all__ = ["RADIO", "SHOWN", "blank", "cell_of", "filled", "make", "rich_site", "showing", "to_csv"]

@@ -119,9 +119,9 @@ def _code(
     sheet: Path, typed: Mapping[str, str], put: Mapping[str, str], files: Mapping[str, Path], log: Path
 ) -> str:
     typing = [
-        f'  dispatcher.executeDispatch(frame, ".uno:GoToCell", "", 0, Array(Prop("ToPoint", {_text(cell)})))\n'
-        f'  dispatcher.executeDispatch(frame, ".uno:EnterString", "", 0, Array(Prop("StringName", {_text(text)})))'
+        line
         for cell, text in typed.items()
+        for line in (_dispatch("GoToCell", "ToPoint", cell), _dispatch("EnterString", "StringName", text))
     ]
     putting = [
         f"  sheet.getCellRangeByName({_text(cell)}).String = {_text(text)}" for cell, text in put.items()
@@ -144,6 +144,12 @@ def _code(
         typing="\n".join(typing), putting="\n".join([*unlocking, *putting]), places="\n".join(places),
         storing="\n".join(storing),
     )  # fmt: skip
+
+
+def _dispatch(command: str, name: str, value: str) -> str:
+    """Return a line that gives a command with one argument, as a key or the mouse would."""
+    argument = f"Array(Prop({_text(name)}, {_text(value)}))"
+    return f'  dispatcher.executeDispatch(frame, ".uno:{command}", "", 0, {argument})'
 
 
 def _text(text: str) -> str:
