@@ -128,5 +128,5 @@ def _told(book: Book, plan: Path, paths: list[Path]) -> str:
     lines = [f"{path.as_posix()}: {devices} in {networks}, {kind}" for path in paths]
     fillable = [path.as_posix() for path in paths if path.suffix.lower() not in (".html", ".htm")]
     if fillable:
-        lines.append(f"next, filled in: asfound check {plan.as_posix()} {' '.join(fillable)}")
+        lines.append(f"next, filled in: asfound check {plan.as_posix()} {fillable[0]}")
     return "".join(f"{clean(line)}\n" for line in lines)

@@ -32,11 +32,12 @@ class Question:
     def height(self) -> float:
         """Its height on paper, in millimetres."""
         room = paper.WHOLE if self.wide else paper.HALF
-        return paper.question_height(*self._widths, room, planned=bool(self.planned))
+        return paper.question_height(*self._widths, room)
 
     @property
     def _widths(self) -> tuple[float, float]:
-        name = 3.1 * len(self.label) + paper.SMALL * len(self.where)
+        planned = f"planned {self.planned}" if self.planned else ""
+        name = paper.BOLD * len(self.label) + paper.SMALL * (len(self.where) + 1 + len(planned))
         return name, paper.answer_width(self.answer, self.unit)
 
 
@@ -96,7 +97,7 @@ def _parts(questions: Sequence[Question], room: float) -> list[list[Question]]:
     """Return the questions in parts, none higher than the room; a question higher than that stands alone."""
     parts: list[list[Question]] = [[]]
     filled = 0.0
-    for row in _rows(questions):
+    for row in side_by_side(questions):
         height = max(question.height for question in row)
         if parts[-1] and filled + height > room:
             parts.append([])
@@ -106,7 +107,7 @@ def _parts(questions: Sequence[Question], room: float) -> list[list[Question]]:
     return parts
 
 
-def _rows(questions: Sequence[Question]) -> Iterator[list[Question]]:
+def side_by_side(questions: Sequence[Question]) -> Iterator[list[Question]]:
     """Yield the questions that stand in one row: one that is wide, or two that are not."""
     row: list[Question] = []
     for question in questions:

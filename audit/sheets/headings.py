@@ -29,7 +29,7 @@ def heading(settings: Sequence[Setting], words: Vocabulary) -> str:
     name = settings[0].name
     units = {setting.unit for setting in settings}
     unit = units.pop() if len(units) == 1 else ""
-    for text in _candidates(settings, unit):
+    for text in _candidates(settings, unit) if name not in FIELDS else ():
         if _understood(text, words) in ((name, unit), (name, "")):
             return text
     raise stop(

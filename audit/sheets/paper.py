@@ -26,8 +26,8 @@ HEAD = 26.0
 """Height of the head with two lines beside the tag."""
 FOOT = 46.0
 """Height below the questions: the default code, who and when, the note; without what stands in small type."""
-SMALL, MEDIUM, LARGE = 1.85, 2.6, 5.2
-"""Width of a character in the small, the middle and the large type."""
+SMALL, MEDIUM, BOLD, LARGE = 1.85, 2.6, 3.1, 5.2
+"""Width of a character in the small type, the middle one, bold labels, and the large type of tags."""
 LINE = 4.4
 """Height of a line of middle type."""
 SMALL_LINE = 3.7
@@ -46,10 +46,9 @@ def answer_width(answer: Answer, unit: str) -> float:
     return (BOX * answer.boxes + 5 if answer.boxes else HALF - 20) + behind
 
 
-def question_height(name: float, answer: float, room: float, *, planned: bool) -> float:
+def question_height(name: float, answer: float, room: float) -> float:
     """Return the height of a question whose name and answer have these widths."""
-    more = LINE * (lines(name, room) - 1) + ANSWER_LINE * (lines(answer, room) - 1)
-    return QUESTION + more + (LINE if planned else 0)
+    return QUESTION + LINE * (lines(name, room) - 1) + ANSWER_LINE * (lines(answer, room) - 1)
 
 
 def head_height(tag: str, place: str, about: str) -> float:

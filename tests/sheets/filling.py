@@ -66,8 +66,8 @@ def planned_node(number: int) -> dict[str, Any]:
 
 def shows(number: int) -> dict[str, str]:
     """Return what node `number` shows if it is as planned."""
-    return {**SHARED, "serial": f"0010-{number}", "ADDR": str(10 + number), "ENC": "on", "CHAM": f"3-{number}",
-            "LRV [kPa]": "-2.5", "URV [kPa]": "980.5"}  # fmt: skip
+    return {**SHARED, "serial": f"0010-{number}", "ADDR": str(10 + number), "ENC": "on",
+            "CHAM": f"3-{number}", "LRV [kPa]": "-2.5", "URV [kPa]": "980.5"}  # fmt: skip
 
 
 SHOWN: Shown = {
