@@ -17,6 +17,7 @@ HOW = (
 CAUTIONS = (
     "This sheet authorises nothing. Local rules, permits and licensed people prevail.",
     "Reading is looking: change no setting, and leave menus without saving.",
+    "Try the factory code with the owner's consent, and once: counters may lock the device.",
 )
 MOVES = "Outputs may move when a node is re-set or loses communication: lock out, keep people clear."
 HAZARDOUS = "Hazardous area: permit, certified tools and a competent person."
