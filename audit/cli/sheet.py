@@ -16,9 +16,9 @@ if TYPE_CHECKING:
 
 HELP = "make blank readback sheets, in the order in which the devices show their settings"
 EXAMPLES = """examples:
-  asfound sheet examples/merrow-vale/plan.yaml --out sheets.xlsx --out cards.html
+  asfound sheet plan.yaml --out sheets.xlsx --out cards.html
   asfound sheet plan.yaml --network Upper --out upper.csv --delimiter ";"
-  asfound sheet plan.yaml --format csv
+  asfound sheet examples/merrow-vale/plan.yaml --format csv
   asfound sheet plan.yaml --form form.html
 
 XLSX: a sheet a network, with drop-downs and limits. CSV: all networks in one table. HTML: cards to print.

@@ -16,8 +16,8 @@ from xml.etree import ElementTree
 from audit.model.table import column_letter
 from audit.reading.files import FileBytes
 
-ODD = re.compile(rb'<(?:\w+:)?(?:f|mergeCell)[ >/]|\bt="e"|table:formula=|-rows-spanned=|-columns-spanned=')
-"""What shows that a workbook has formulas, errors or merged cells."""
+SIGNS = (b"<f>", b"<f ", b"<f/", b"<mergeCell ", b't="e"', b"table:formula=", b"-spanned=")
+"""What shows that a sheet has formulas, errors or merged cells, as spreadsheet programs write it."""
 MOST_REPEATED = 1000
 """Cells that repeat more often are the empty rest of a sheet."""
 MOST_ODD = 100_000

@@ -14,7 +14,7 @@ from audit.model.mapping import Mapping
 from audit.model.table import column_letter
 from audit.reading.files import FileBytes
 from audit.reading.grid import Grid
-from audit.reading.odd_cells import ODD, odd_cells
+from audit.reading.odd_cells import SIGNS, odd_cells
 
 MOST_UNPACKED = 300 * 1024 * 1024
 MOST_CELLS = 20_000_000
@@ -68,10 +68,11 @@ def check_archive(file: FileBytes) -> bool:
                     tail = b""
                     while part := stream.read(1 << 20):
                         total += len(part)
-                        if far and far.search(tail + part):
+                        seen = tail + part
+                        if far and far.search(seen):
                             message = "has a cell beyond row 999,999 or column ZZ"
                             raise stop(message, "delete what stands far outside the table", file=file.name)
-                        odd = odd or bool(ODD.search(tail + part))
+                        odd = odd or any(sign in seen for sign in SIGNS)
                         tail = part[-40:]
                         if total > MOST_UNPACKED:
                             message = "unpacks to more than 300 MiB, which no readback needs"
