@@ -38,3 +38,7 @@ class Around:
     """The text found; needed where it is no value of the setting."""
     further: frozenset[tuple[str, int]] = frozenset()
     """Id of a slip, and how many further values of the readback the very same slip explains."""
+
+
+ALONE = Around()
+"""A value of which nothing else is known."""

@@ -10,7 +10,7 @@ from audit.model.roles import NETWORK_ROLES
 from audit.model.site import Site
 from audit.model.value import Content, Value
 from audit.reading.values import plain
-from audit.slips.around import Around
+from audit.slips.around import ALONE
 from audit.slips.case import case_of
 
 FEWEST_ALIKE = 3
@@ -69,7 +69,7 @@ class Doubts:
 
 def possible(setting: Setting, value: Value) -> bool:
     """Tell whether a device can hold a value, however fine its display is."""
-    case = case_of(setting, value, Around())
+    case = case_of(setting, value, ALONE)
     return case is None or case.legal(case.plan)
 
 

@@ -16,7 +16,7 @@ from audit.model.device import Setting
 from audit.model.slips import SlipClass
 from audit.model.value import BLANK, Value
 from audit.slips import digits, identifiers, neighbours, quantities
-from audit.slips.around import Around, Key
+from audit.slips.around import ALONE, Around, Key
 from audit.slips.case import Case, Reach, case_of, key_of
 from audit.slips.chance import choices
 from audit.slips.priors import slip_file
@@ -93,7 +93,7 @@ class Scored(NamedTuple):
     score: float
 
 
-def rank(setting: Setting, planned: Value, found: Value, around: Around = Around()) -> Ranking:  # noqa: B008
+def rank(setting: Setting, planned: Value, found: Value, around: Around = ALONE) -> Ranking:
     """Return the slips that would make the found value of the planned one, with their odds.
 
     A found value that the setting cannot take was never in the device: the slip is in the writing, and

@@ -7,7 +7,7 @@ from audit.model.site import Block
 from audit.model.table import HIDDEN
 from audit.model.value import BLANK, Value
 from audit.reading.units import split
-from audit.slips.around import Around
+from audit.slips.around import ALONE, Around
 
 PAIRS = {
     "range_low": "range_high",
@@ -24,7 +24,7 @@ def around(
 ) -> Around:
     """Return what the plan of the device at `i` says around a setting. Nothing found is looked at."""
     if setting.kind == "secret":
-        return Around()
+        return ALONE
     pair = _alike(block, setting, _OTHER.get(setting.role, ""))
     ends = [_alike(block, setting, role) for role in ("range_low", "range_high")]
     low, high = (_planned(block, i, end) if all(ends) else BLANK for end in ends)

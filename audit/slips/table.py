@@ -8,7 +8,7 @@ from decimal import Decimal
 from audit.model.device import Setting
 from audit.model.value import Value
 from audit.reading.values import plain
-from audit.slips.around import Around, Key
+from audit.slips.around import ALONE, Around, Key
 from audit.slips.case import Case, Reach, case_of
 from audit.slips.ranking import ranking_of, scored
 
@@ -17,7 +17,7 @@ MOST_ENTRIES = 300
 MOST_OF_A_SPAN = 250
 
 
-def tabulated(setting: Setting, planned: Value, around: Around = Around()) -> dict[str, str]:  # noqa: B008
+def tabulated(setting: Setting, planned: Value, around: Around = ALONE) -> dict[str, str]:
     """Return found value → the words of its ranking, for every value that some slip could yield.
 
     Numbers are written without exponent, sign + and needless zeros (78, 0.5, -3), options and
