@@ -20,8 +20,9 @@ EXAMPLES = """examples:
   asfound sheet examples/merrow-vale/plan.yaml --format csv
 
 XLSX: a sheet a network, with drop-downs and limits. CSV: all networks in one table. HTML: cards to print.
-Filled in, XLSX (also saved as ODS) and CSV go into `asfound check` as they are. Sheets are blind: they
-show no planned value, since a readback copied from the plan proves nothing.
+Filled in, XLSX (also saved as ODS) and CSV go into `asfound check` as they are. The workbook is the better
+sheet: in a CSV a spreadsheet takes 007 for 7 and 3-4 for a date. Sheets are blind: they show no planned
+value, since a readback copied from the plan proves nothing.
 
 exit codes:
   0  the sheets were written
@@ -58,10 +59,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument(
         "--delimiter",
+        metavar="CHAR",
         choices=DELIMITERS,
         default=",",
-        help="between the cells of CSV: comma (the default), semicolon as spreadsheets with a decimal comma "
-        "want it, or tab",
+        help="between the cells of CSV: a comma (the default), ';' as spreadsheets with a decimal comma want "
+        "it, or the word tab",
     )
     parser.add_argument(
         "--with-plan",
