@@ -22,8 +22,9 @@ EXAMPLES = """examples:
   asfound sheet plan.yaml --form form.html
 
 XLSX: a sheet a network, with drop-downs and limits. CSV: all networks in one table. HTML: cards to print.
-Filled in, XLSX (also saved as ODS) and CSV go into `asfound check` as they are. Sheets are blind: they
-show no planned value, since a readback copied from the plan proves nothing.
+Filled in, XLSX (also saved as ODS) and CSV go into `asfound check` as they are. The workbook is the better
+sheet: in a CSV a spreadsheet takes 007 for 7 and 3-4 for a date. Sheets are blind: they show no planned
+value, since a readback copied from the plan proves nothing.
 
 --form makes one HTML file for a phone or tablet that has no network: values are entered at the device, those
 that differ from the plan are flagged with the likely slip, and what it exports goes into `asfound check`. It
@@ -70,10 +71,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument(
         "--delimiter",
+        metavar="CHAR",
         choices=DELIMITERS,
         default=",",
-        help="between the cells of CSV: comma (the default), semicolon as spreadsheets with a decimal comma "
-        "want it, or tab",
+        help="between the cells of CSV: a comma (the default), ';' as spreadsheets with a decimal comma want "
+        "it, or the word tab",
     )
     parser.add_argument(
         "--with-plan",
