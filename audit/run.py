@@ -3,18 +3,19 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 from audit.checking import check
-from audit.comparing import compare_all
+from audit.comparing import Difference, compare_all
 from audit.detailing import details
 from audit.errors import nearest, stop
 from audit.folding import fold
 from audit.judging import judge
 from audit.model.base import Level
 from audit.model.result import Result
+from audit.model.site import Site
 from audit.pairing import pair
 from audit.reading.files import beside
 from audit.reading.inputs import Inputs
@@ -48,8 +49,22 @@ class Order:
     """Whether the result lists every device with its settings."""
 
 
+@dataclass(frozen=True, slots=True)
+class Done:
+    """A run with what it looked at, for those who need more than the result."""
+
+    result: Result
+    site: Site
+    differences: Mapping[tuple[int, str], Difference]
+
+
 def run(order: Order, progress: Callable[[str], object] = str) -> Result:
     """Return the result of an order. Raises InputProblems where there can be no verdict."""
+    return run_whole(order, progress).result
+
+
+def run_whole(order: Order, progress: Callable[[str], object] = str) -> Done:
+    """Return the result of an order and what it was made from. Raises InputProblems."""
     inputs = Inputs()
     progress("reading the plan")
     plan = read_plan(order.plan, inputs)
@@ -89,7 +104,7 @@ def run(order: Order, progress: Callable[[str], object] = str) -> Result:
         result = result.model_copy(update={"findings": findings, "since": since})
     if order.detail:
         result = result.model_copy(update={"devices": details(site, differences, result.findings)})
-    return result
+    return Done(result, site, differences)
 
 
 def _waivers(order: Order, plan: LoadedPlan, book: Rulebook, inputs: Inputs) -> list[ReadWaiver]:

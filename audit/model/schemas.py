@@ -13,6 +13,7 @@ from typing import Any
 from pydantic import BaseModel
 
 from audit.model.base import Written
+from audit.model.baseline import BaselineFile
 from audit.model.device import DeviceSettings, DeviceType
 from audit.model.mapping import MappingFile
 from audit.model.plan import PlanFile
@@ -32,6 +33,7 @@ FILES: dict[str, type[BaseModel]] = {
     "site-rules": SiteRuleFile,
     "gates": GateFile,
     "waivers": WaiverFile,
+    "baseline": BaselineFile,
     "result": Result,
     "summary": Summary,
 }
