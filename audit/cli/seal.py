@@ -20,10 +20,9 @@ if TYPE_CHECKING:
 HELP = "sign for a readback as a baseline, or verify baselines"
 EXAMPLES = """examples:
   asfound seal examples/tarnbeck/plan.yaml examples/tarnbeck/as-left --signed-by "R. Sample" --out b.json
-  asfound seal plan.yaml readback --signed-by "R. Sample" --previous 2025.baseline.json \\
-      --key key.pem --out 2026.baseline.json
-  asfound seal --verify 2024.baseline.json 2025.baseline.json 2026.baseline.json
-  asfound seal --verify 2026.baseline.json --trusted-key public.pem
+  asfound seal plan.yaml readback --signed-by "R. Sample" --previous 2025.json --key key.pem --out 2026.json
+  asfound seal --verify 2024.json 2025.json 2026.json
+  asfound seal --verify 2026.json --trusted-key public.pem
 
 A baseline records what was read, the verdict, and who signed for it. It holds no access codes.
 Keys are Ed25519 in PEM form:
@@ -133,7 +132,7 @@ def _check_usage(args: argparse.Namespace) -> None:
     if not (args.signed_by or "").strip():
         problems.append(Problem("nobody signs for it", '--signed-by "R. Sample"'))
     if args.out is None:
-        problems.append(Problem("there is no file to write", "--out 2026.baseline.json"))
+        problems.append(Problem("there is no file to write", "--out 2026.json"))
     elif args.out.exists():
         problems.append(
             Problem("is there already, and a baseline is never written over", "give another name",
