@@ -7,7 +7,7 @@ form of its values, so that anybody can check a digest with `tr -d '\n'` and a S
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from json.encoder import encode_basestring
 from typing import Any
 
@@ -51,7 +51,7 @@ def pieces(value: Any, shape: Shape | None) -> Iterator[str]:
         return
     if isinstance(value, dict):
         opening, closing = "{", "}"
-        members = [(f"{encode_basestring(key)}:", key, value[key]) for key in sorted(value, key=_utf16)]
+        members = [(f"{encode_basestring(key)}:", key, value[key]) for key in in_order(value)]
     else:
         opening, closing = "[", "]"
         members = [("", "*", item) for item in value]
@@ -76,6 +76,12 @@ def _closed(value: Any) -> str:
         return canonical(value)
     except ValueError:
         return NO_FORM
+
+
+def in_order(keys: Iterable[str]) -> list[str]:
+    """Return the keys of an object in canonical order."""
+    names = list(keys)
+    return sorted(names) if all(map(str.isascii, names)) else sorted(names, key=_utf16)
 
 
 def _utf16(key: str) -> bytes:
@@ -121,16 +127,20 @@ def line_of(values: Any, steps: Sequence[str | int], shape: Shape | None = BASEL
     """
     line = 1
     for step in steps:
-        if shape is None or not values or not isinstance(values, (dict, list, tuple)):
+        if shape is None or not isinstance(values, (dict, list, tuple)):
             break
-        keys = sorted(values, key=_utf16) if isinstance(values, dict) else range(len(values))
-        if step not in keys:
+        members: dict[Any, Any] = (
+            {name: values[name] for name in in_order(values)}
+            if isinstance(values, dict)
+            else dict(enumerate(values))
+        )
+        if step not in members:
             break
         line += 1
-        for key in keys:
-            inner = shape.get(str(key), shape.get("*"))
-            if key == step:
-                values, shape = values[key], inner
+        for name, member in members.items():
+            inner = shape.get(str(name), shape.get("*"))
+            if name == step:
+                values, shape = member, inner
                 break
-            line += sum(1 for _ in pieces(values[key], inner))
+            line += sum(1 for _ in pieces(member, inner))
     return line

@@ -8,7 +8,7 @@ a finding of their own that names the cause.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from functools import partial
 
 from audit.checking import Found
@@ -21,16 +21,20 @@ from audit.model.table import Table
 
 Causes = dict[int, int]
 """Position of a finding → position of its cause."""
+Pattern = Callable[[Site, list[Found], Causes, Rule, int], None]
+"""Puts findings under others, or under one that it adds; given the rule and the fewest of them."""
 
 
-def fold(site: Site, found: Sequence[Found], rules: Sequence[Rule]) -> tuple[list[Found], Causes]:
+def fold(
+    site: Site, found: Sequence[Found], rules: Sequence[Rule], patterns: Mapping[str, Pattern] | None = None
+) -> tuple[list[Found], Causes]:
     """Return the findings with those that folding adds, and for each dependent one its root cause."""
     items = list(found)
     causes: Causes = {}
     _under_symptoms(items, causes)
     for rule in rules:
         if isinstance(rule.check, Fold):
-            PATTERNS[rule.check.pattern](site, items, causes, rule, rule.check.at_least)
+            (patterns or PATTERNS)[rule.check.pattern](site, items, causes, rule, rule.check.at_least)
     return items, {i: _root(i, causes) for i in causes}
 
 
@@ -40,7 +44,7 @@ def _root(i: int, causes: Causes) -> int:
     return i
 
 
-def _link(causes: Causes, dependent: int, cause: int) -> None:
+def link(causes: Causes, dependent: int, cause: int) -> None:
     """Put a finding under its cause, unless that would make a ring."""
     if dependent not in causes and _root(cause, causes) != dependent:
         causes[dependent] = cause
@@ -69,7 +73,7 @@ def _under_symptoms(items: list[Found], causes: Causes) -> None:
                 None,
             )
             if cause is not None:
-                _link(causes, i, cause)
+                link(causes, i, cause)
                 break
 
 
@@ -108,7 +112,7 @@ def _under_gateway(site: Site, items: list[Found], causes: Causes, rule: Rule, a
         its_found, _ = _pair(site, items[cause], items[cause].hit.settings[0])
         follows = item.rule.check.kind == "equals-plan" and block.value("found", name, k).content == its_found
         if (item.rule.check.kind == "equals-gateway" and as_planned) or follows:
-            _link(causes, i, cause)
+            link(causes, i, cause)
 
 
 def _comparisons(items: Iterable[tuple[int, Found]], causes: Causes) -> list[tuple[int, Found]]:
@@ -135,7 +139,7 @@ def _filled_series(site: Site, items: list[Found], causes: Causes, rule: Rule, a
                     f"{name} counts up from device to device, {first} to {last}, on {len(run)} nodes; "
                     f"planned is {planned} for all of them: it was filled down as a series"
                 )
-                _add_root(items, causes, rule, run, network, message, tags, (name,))
+                add_root(items, causes, rule, run, network, message, tags, (name,))
 
 
 def _row(site: Site, item: Found) -> tuple[Table, int]:
@@ -190,7 +194,7 @@ def _rows_shifted(site: Site, items: list[Found], causes: Causes, rule: Rule, at
                     f"{len(run)} nodes, {tags[0]} to {tags[-1]}, each show the values planned for the "
                     f"{which} one: the rows have slipped by one"
                 )
-                _add_root(items, causes, rule, dependents, block.networks[first], message, tags, ())
+                add_root(items, causes, rule, dependents, block.networks[first], message, tags, ())
                 for device in run:
                     by_device.pop(device)
 
@@ -232,7 +236,7 @@ def _same_difference(site: Site, items: list[Found], causes: Causes, rule: Rule,
             shown, planned = items[group[0]].hit.found, items[group[0]].hit.planned
             tags = [items[i].hit.node for i in group]
             message = f"{name} is {shown} on {len(group)} nodes alike, planned {planned or 'otherwise'}"
-            _add_root(items, causes, rule, group, network, message, tags, (name,))
+            add_root(items, causes, rule, group, network, message, tags, (name,))
 
 
 def _unread(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
@@ -246,7 +250,7 @@ def _unread(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least
             tags = [items[i].hit.node for i in group]
             what = f"{settings[0]} was not read" if settings else "nothing at all was read"
             message = f"{what} on {len(group)} devices"
-            _add_root(items, causes, rule, group, network, message, tags, settings)
+            add_root(items, causes, rule, group, network, message, tags, settings)
 
 
 def _unread_device(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
@@ -265,30 +269,33 @@ def _unread_device(site: Site, items: list[Found], causes: Causes, rule: Rule, a
             order = hits[0].order
             items.append(Found(rule, Hit(network, node, names, message, planned, places=places, order=order)))
             for i in group:
-                _link(causes, i, len(items) - 1)
+                link(causes, i, len(items) - 1)
 
 
 def _says_unread(item: Found) -> bool:
     check = item.rule.check
     if check.kind == "access-code":
         return check.what == "not-tried"
+    if check.kind == "drift":
+        return check.what == "not-read"
     return check.kind == "read-back" and not item.hit.found
 
 
-def _add_root(
+def add_root(
     items: list[Found], causes: Causes, rule: Rule, dependents: Sequence[int], network: str, message: str,
     tags: Sequence[str], settings: tuple[str, ...],
 ) -> None:  # fmt: skip
+    """Add a finding that names the cause of some others, and put those under it."""
     first = items[dependents[0]].hit
     unique = tuple(dict.fromkeys(tags))
     planned, found = (first.planned, first.found) if settings else ("", "")
     root = Hit(network, "", settings, message, planned, found, first.places[:1], unique, order=first.order)
     items.append(Found(rule, root))
     for i in dependents:
-        _link(causes, i, len(items) - 1)
+        link(causes, i, len(items) - 1)
 
 
-PATTERNS: dict[str, Callable[[Site, list[Found], Causes, Rule, int], None]] = {
+PATTERNS: dict[str, Pattern] = {
     "gateway-off-plan": _under_gateway,
     "filled-series": _filled_series,
     "rows-shifted": _rows_shifted,

@@ -93,18 +93,23 @@ def run_whole(order: Order, progress: Callable[[str], object] = str) -> Done:
     result = judge(site, checked, (waiving, causes), differences, book, book.gates[order.gate], order.fail_on,
                    day.isoformat(), list(inputs.files.values()))  # fmt: skip
     if order.since:
-        earlier, file = read_result(order.since)
-        if earlier.site.name != result.site.name:
-            raise stop(
-                f"is a result of {quoted(earlier.site.name)}, and the plan is of {quoted(result.site.name)}",
-                "give an earlier result of this site",
-                file=file.name,
-            )
-        findings, since = compare(result.findings, earlier, file.name, file.sha256)
-        result = result.model_copy(update={"findings": findings, "since": since})
+        result = since_earlier(result, order.since)
     if order.detail:
         result = result.model_copy(update={"devices": details(site, differences, result.findings)})
     return Done(result, site, differences)
+
+
+def since_earlier(result: Result, path: Path) -> Result:
+    """Return a result with what is new, and what is no more, since an earlier one of the site."""
+    earlier, file = read_result(path)
+    if earlier.site.name != result.site.name:
+        raise stop(
+            f"is a result of {quoted(earlier.site.name)}, and the plan is of {quoted(result.site.name)}",
+            "give an earlier result of this site",
+            file=file.name,
+        )
+    findings, since = compare(result.findings, earlier, file.name, file.sha256)
+    return result.model_copy(update={"findings": findings, "since": since})
 
 
 def _waivers(order: Order, plan: LoadedPlan, book: Rulebook, inputs: Inputs) -> list[ReadWaiver]:

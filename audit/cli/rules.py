@@ -40,7 +40,7 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     if args.roles:
         stdout.write(rules_report.roles(width))
         return EXIT_PASS
-    book = read_rulebook(args.rules, None)
+    book = read_rulebook(args.rules, None, work=None)
     if args.id is None:
         stdout.write(rules_report.listing(book, width))
         return EXIT_PASS

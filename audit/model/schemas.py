@@ -14,6 +14,7 @@ from pydantic import BaseModel
 
 from audit.model.base import Written
 from audit.model.baseline import BaselineFile
+from audit.model.change import ChangesFile
 from audit.model.device import DeviceSettings, DeviceType
 from audit.model.mapping import MappingFile
 from audit.model.plan import PlanFile
@@ -34,6 +35,7 @@ FILES: dict[str, type[BaseModel]] = {
     "gates": GateFile,
     "waivers": WaiverFile,
     "baseline": BaselineFile,
+    "changes": ChangesFile,
     "result": Result,
     "summary": Summary,
 }

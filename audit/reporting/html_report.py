@@ -14,6 +14,7 @@ from audit.reporting import json_report, matrix, pages
 from audit.reporting.drawing import Drawing, draw, short
 from audit.reporting.strips import Strip, strips
 from audit.reporting.text_report import where_it_stands
+from audit.reporting.words import compared_with, words_of
 
 MOST_DEPENDENTS = 12
 """Dependents told under a cause; all of them stand among the findings."""
@@ -31,6 +32,8 @@ def render(result: Result) -> str:
         .get_template("report.html")
         .render(
             result=result,
+            words=words_of(result),
+            compared_with=compared_with(result),
             findings=findings,
             networks=_networks(result, findings),
             idle=_idle(result),
