@@ -89,6 +89,7 @@ class _Findings:
     """The findings in the ways in which the page looks them up."""
 
     def __init__(self, result: Result) -> None:
+        self.words = words_of(result)
         self.by_id = {finding.id: finding for finding in result.findings}
         self.anchors = {finding.id: f"f{i}" for i, finding in enumerate(result.findings, 1)}
         causes = [finding for finding in result.findings if finding.caused_by is None]
@@ -175,7 +176,7 @@ class _Network:
     @property
     def strips(self) -> tuple[list[Strip], int]:
         """The alarms of its nodes, and how many strips with nothing to say are left out."""
-        everything = [strip for device in self.devices for strip in strips(device)]
+        everything = [strip for device in self.devices for strip in strips(device, self._all.words)]
         shown = [s for s in everything if self._whole or (s.unlike and s.device.state != "not read")]
         return shown, len(everything) - len(shown)
 
@@ -185,7 +186,7 @@ class _Network:
 
     def _title(self, device: DeviceDetail) -> Iterator[str]:
         yield ", ".join(filter(None, (device.tag, device.location, device.type)))
-        yield device.state
+        yield self._all.words.alike if device.state == "as planned" else device.state
         messages = [finding.message for finding in self._all.of_device[device.network, device.tag]]
         yield from messages[:3]
         if len(messages) > 3:
