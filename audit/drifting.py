@@ -106,6 +106,8 @@ def _new_settings(site: Site) -> dict[tuple[int, int], list[str]]:
             if now is None or setting.kind == "secret" or setting.role in OBSERVED_ROLES:
                 continue
             before = block.values("planned", setting.name)
+            if all(value.read for value in before.among):
+                continue
             for i in where((before, now), lambda one, other: not one.read and other.read):
                 found.setdefault((b, i), []).append(setting.name)
     return found

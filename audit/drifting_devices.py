@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 
 from audit.aligning import Aligned
+from audit.columns import where
 from audit.model.baseline import Content
 from audit.model.drift import Case, DeviceDrift, DeviceEvent, ReadChange
 from audit.model.site import Block, Match, Site, Stranger
@@ -130,11 +131,13 @@ class _Devices:
     def moved(self) -> Iterator[DeviceDrift]:
         """Yield the devices whose rows name another network than the baseline's."""
         gateways = {n.name: n.gateway.tag for n in self.site.plan.networks}
-        for (b, i), text in self._texts("network"):
+
+        def elsewhere(text: str, network: str) -> bool:
+            return bool(text) and spelling(text) not in (spelling(network), spelling(gateways[network]))
+
+        for (b, i), text in self._unlike("network", elsewhere):
             block = self.site.blocks[b]
             network = block.networks[i]
-            if spelling(text) in (spelling(network), spelling(gateways[network])):
-                continue
             explaining = [
                 read for read in self._moves(block, i) if spelling(read.after) == spelling(text)
             ]  # fmt: skip
@@ -154,23 +157,29 @@ class _Devices:
 
     def retyped(self) -> Iterator[DeviceDrift]:
         """Yield the devices that are given as another type than the baseline's."""
-        for (b, i), text in self._texts("type"):
+        known = {
+            kind.name: (kind.name.casefold(), kind.title.casefold()) for kind in self.content.device_types
+        }
+        for (b, i), text in self._unlike(
+            "type", lambda text, kind: bool(text) and text.casefold() not in known[kind]
+        ):
             block = self.site.blocks[b]
-            if text.casefold() in (block.type.name.casefold(), block.type.title.casefold()):
-                continue
             message = f"is a {text!r} now; in the baseline it is a {block.type.name!r}"
             yield self.drift("retyped", (b, i), message, before=block.type.name, found=text,
                              places=self._places(block, i, "type"),
                              explaining=self._exchanges(block.tags[i], block.networks[i], ""))  # fmt: skip
 
-    def _texts(self, field: str) -> Iterator[tuple[Target, str]]:
-        """Yield the devices for which rows give a field, with the newest text."""
+    def _unlike(self, field: str, unlike: Callable[[str, str], bool]) -> Iterator[tuple[Target, str]]:
+        """Yield the devices of which the newest text of a field is not as in the baseline, with that text.
+
+        `unlike` is given the text and the baseline's network, or type, once for each pair that there is.
+        """
         for b, block in enumerate(self.site.blocks):
             if any(field in table.columns for table in block.tables):
-                for i, rows in enumerate(block.rows):
-                    text = field_of(block, i, field) if rows else ""
-                    if text:
-                        yield (b, i), text
+                texts = [field_of(block, i, field) if rows else "" for i, rows in enumerate(block.rows)]
+                before = block.networks if field == "network" else [block.type.name] * len(block)
+                for i in where((texts, before), unlike):
+                    yield (b, i), texts[i]
 
     def _places(self, block: Block, i: int, field: str) -> tuple[Place, ...]:
         return block.found_place(i, field), block.planned_place(i, "type" if field == "type" else "tag")

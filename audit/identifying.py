@@ -53,6 +53,9 @@ def identify(blocks: Sequence[Block], rows: Sequence[Row], meanings: Meanings) -
 
 def unique_index(keys: Sequence[tuple[str, Target]]) -> dict[str, Target]:
     """Return key → target for the keys that name a single one."""
+    index = dict(keys)
+    if len(index) == len(keys) and "" not in index:  # as it mostly is
+        return index
     count = Counter(key for key, _ in keys)
     return {key: target for key, target in keys if key and count[key] == 1}
 

@@ -5,15 +5,18 @@ Unchanged devices cost one comparison each. Inside those that changed, DeepDiff 
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
+from itertools import chain, count
 from typing import Any
 
 from audit.canonical import in_order, pointer
 from audit.model.baseline import SealedDevice
+from audit.model.device import Setting
 from audit.model.result import PatchOperation
-from audit.model.site import Site
+from audit.model.site import Site, Stranger
 from audit.reading.baselines import ReadBaseline
-from audit.sealing import field_of, serial_of, texts_of
+from audit.reading.values import bare, spelling
+from audit.sealing import canonical_text, field_of, serial_of, texts_of
 
 Devices = dict[str, dict[str, dict[str, Any]]]
 """Network → tag → device, as in a baseline."""
@@ -33,7 +36,7 @@ def patch(read: ReadBaseline, site: Site) -> list[PatchOperation]:
             continue
         for tag in in_order(old.keys() | new.keys()):
             if old.get(tag) != new.get(tag):
-                for operation in _of_device(_path(network, tag), old.get(tag), new.get(tag)):
+                for operation in of_device(_path(network, tag), old.get(tag), new.get(tag)):
                     (tests if operation.op == "test" else changes).append(operation)
     return [*tests, *changes]
 
@@ -42,7 +45,7 @@ def _path(*steps: str) -> str:
     return pointer("content", "devices", *steps)
 
 
-def _of_device(
+def of_device(
     path: str, old: Mapping[str, Any] | None, new: Mapping[str, Any] | None
 ) -> Iterator[PatchOperation]:
     """Yield the operations on one device: tests of what they replace or take away, then they."""
@@ -83,14 +86,13 @@ def of_readback(read: ReadBaseline, site: Site) -> Devices:
     Devices of which no row was read are not there. Type and location are no readings: they stay.
     """
     devices: Devices = {network: {} for network in read.baseline.content.devices}
-    named = {network.name for network in site.plan.networks}
+    names = {spelling(name): n.name for n in site.plan.networks for name in (n.gateway.tag, n.name)}
     for block in site.blocks:
         found = texts_of(block, "found")
         for i, rows in enumerate(block.rows):
             if not rows:
                 continue
-            network, tag = field_of(block, i, "network"), field_of(block, i, "tag")
-            network = network if network in named else block.networks[i]
+            text, tag = field_of(block, i, "network"), field_of(block, i, "tag")
             device = SealedDevice(
                 type=block.type.name,
                 serial=serial_of(block, i),
@@ -99,9 +101,36 @@ def of_readback(read: ReadBaseline, site: Site) -> Devices:
                 read_by=field_of(block, i, "read_by"),
                 settings={name: texts[i] for name, texts in found.items() if texts[i]},
             )
-            its = devices.setdefault(network, {})
-            its[tag if tag and tag not in its else block.tags[i]] = _data(device)
+            network = names.get(spelling(text), text) or block.networks[i]
+            _put(devices, network, [tag, block.tags[i]], _data(device))
+    settings = {setting.name: setting for block in site.blocks for setting in block.type.settings}
+    for stranger in site.strangers:
+        network = names.get(spelling(stranger.network), stranger.network)
+        _put(devices, network, [stranger.tag, stranger.serial], _stranger(stranger, settings))
     return devices
+
+
+def _put(devices: Devices, network: str, names: Sequence[str], device: dict[str, Any]) -> None:
+    """Put a device under the first name that is not taken in its network."""
+    its = devices.setdefault(network, {})
+    free = (name for name in names if name and name not in its)
+    numbered = (f"{next(filter(None, names), 'nameless')} ({n})" for n in count(2))
+    its[next(chain(free, (name for name in numbered if name not in its)))] = device
+
+
+def _stranger(stranger: Stranger, settings: Mapping[str, Setting]) -> dict[str, Any]:
+    """Return a device that the baseline does not have, of which nobody knows the type."""
+    table, entry = stranger.rows[-1]
+    texts = {name: bare(table.texts(name)[entry]) for name in ("read_at", "read_by")} | {
+        "serial": stranger.serial
+    }
+    values = {
+        name: canonical_text(value, settings[name])
+        for name, value in stranger.found.items()
+        if name in settings and settings[name].kind != "secret"
+    }
+    given = {name: text for name, text in texts.items() if text}
+    return given | {"settings": {name: text for name, text in values.items() if text}}
 
 
 def _data(device: SealedDevice) -> dict[str, Any]:

@@ -10,7 +10,19 @@ from typing import Any
 
 from audit.model.result import Finding, Result
 from tests.baselines import seal
-from tests.small_site import DEFAULTS, GATEWAY, NODES, SETTINGS, Named, Outcome, Row, as_csv, as_planned, run, small_site
+from tests.small_site import (
+    DEFAULTS,
+    GATEWAY,
+    NODES,
+    SETTINGS,
+    Named,
+    Outcome,
+    Row,
+    as_csv,
+    as_planned,
+    run,
+    small_site,
+)
 
 SEALED_ON = "2026-03-31"
 RUN_ON = "2026-06-30"
@@ -43,12 +55,15 @@ class Then:
 
     def write(self, folder: Path) -> list[str | Path]:
         """Write all files into a folder and return the arguments of `asfound drift`."""
+        read = [row for row in self._rows(self.then) if row["tag"] not in self.unread_then]
         site = small_site(folder / "then", nodes=self.nodes, gateway=self.gateway, settings=self.settings,
-                          readback_rows=[row for row in self._rows(self.then) if row["tag"] not in self.unread_then])  # fmt: skip
+                          readback_rows=read)  # fmt: skip
         baseline = seal(site, "baseline.json", "--even-failing", on=SEALED_ON)
         rows = [row for row in self._rows(self.now, by_key=True) if row["key"] not in self.gone]
         found = folder / "found.csv"
-        found.write_text(as_csv([{k: v for k, v in row.items() if k != "key"} for row in [*rows, *self.more]]))
+        found.write_text(
+            as_csv([{k: v for k, v in row.items() if k != "key"} for row in [*rows, *self.more]])
+        )
         arguments: list[str | Path] = [baseline, found, "--on", RUN_ON]
         if self.plan is not None:
             arguments += ["--plan", self._write_plan(folder)]
@@ -61,15 +76,17 @@ class Then:
 
     def _rows(self, found: Mapping[str, Row], *, by_key: bool = False) -> list[dict[str, str]]:
         rows = as_planned(self.nodes, self.gateway)
-        keyed = [({"key": row["tag"]} if by_key else {}) | row | dict(found.get(row["tag"], {})) for row in rows]
-        return keyed
+        keys = [{"key": row["tag"]} if by_key else {} for row in rows]
+        return [key | row | dict(found.get(row["tag"], {})) for key, row in zip(keys, rows, strict=True)]
 
     def _write_plan(self, folder: Path) -> Path:
         plan = self.plan or {}
         nodes = [_planned(node, plan.get(node["tag"], {})) for node in self.nodes
                  if node["tag"] not in self.plan_without]  # fmt: skip
         gateway = _planned(self.gateway, plan.get(self.gateway["tag"], {}))
-        site = small_site(folder / "plan", nodes=[*nodes, *self.plan_more], gateway=gateway, settings=self.settings)
+        site = small_site(
+            folder / "plan", nodes=[*nodes, *self.plan_more], gateway=gateway, settings=self.settings
+        )
         return site.plan
 
 

@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, StringConstraints
 
-from audit.model.base import Id, Level, Name, SettingName, Written
+from audit.model.base import Id, Level, Name, Written
 from audit.model.device import DeviceType
 from audit.model.plan import Date
 
@@ -104,9 +104,9 @@ class SealedDevice(Written):
     location: str = ""
     read_at: str = ""
     read_by: str = ""
-    settings: dict[SettingName, str] = {}
+    settings: dict[str, str] = {}
     """What was read, each in the setting's own unit; empty where the device was not read."""
-    planned: dict[SettingName, str] = {}
+    planned: dict[str, str] = {}
     """What was planned, only where another value was read, or none."""
 
 

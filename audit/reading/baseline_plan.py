@@ -74,7 +74,18 @@ def _entries(content: Content) -> list[Entry]:
             line += _height(devices[tag]) - 1
         line += bool(devices)
     listed = {network.name: n for n, network in enumerate(content.networks)}
-    return sorted(entries, key=lambda entry: (listed.get(entry[0], 0), _natural(entry[1])))
+    of_network: dict[str, list[Entry]] = {}
+    for entry in entries:
+        of_network.setdefault(entry[0], []).append(entry)
+    ordered = sorted(of_network, key=lambda name: listed.get(name, 0))
+    return [entry for network in ordered for entry in _counted(of_network[network])]
+
+
+def _counted(entries: list[Entry]) -> list[Entry]:
+    """Return the devices of a network in the order of the numbers in their tags."""
+    if len({len(entry[1]) for entry in entries}) == 1:  # in that order already, numbers being as long
+        return entries
+    return sorted(entries, key=lambda entry: _natural(entry[1]))
 
 
 _NUMBER = re.compile(r"(\d+)")
@@ -96,8 +107,10 @@ def _members(device: SealedDevice) -> list[tuple[str, int]]:
 
 
 def _height(device: SealedDevice) -> int:
-    """Return how many lines a device takes."""
-    return 2 + sum(height for _, height in _members(device))
+    """Return how many lines a device takes: its brackets, its type, and what else there is of it."""
+    groups = sum(len(group) + 2 for group in (device.settings, device.planned) if group)
+    texts = (device.serial, device.location, device.read_at, device.read_by)
+    return 3 + groups + 4 - texts.count("")
 
 
 def _line(entry: Entry, name: str) -> int:
@@ -114,10 +127,11 @@ def _line(entry: Entry, name: str) -> int:
 
 def _block(file: str, kind: DeviceType, entries: Sequence[Entry], meanings: Meanings) -> Block:
     planned = {}
+    columns = _columns([device.settings for _, _, device, _ in entries])
     for setting in kind.settings:
-        if setting.kind == "secret" or setting.role in OBSERVED_ROLES:
+        if setting.kind == "secret" or setting.role in OBSERVED_ROLES or setting.name not in columns:
             continue
-        texts = [device.settings.get(setting.name, "") for _, _, device, _ in entries]
+        texts = columns[setting.name]
         distinct = set(texts)
         if distinct != {""}:
             memo = meanings.memo([text for text in distinct if not USUAL.is_blank(text)], setting, USUAL)
@@ -138,6 +152,15 @@ def _block(file: str, kind: DeviceType, entries: Sequence[Entry], meanings: Mean
         planned=planned,
         planned_place=_places(file, entries),
     )
+
+
+def _columns(rows: Sequence[dict[str, str]]) -> dict[str, Sequence[str]]:
+    """Return setting → its text for each device. Mostly all devices have the same settings, in one order."""
+    names = set(map(tuple, rows))
+    if len(names) == 1:
+        return dict(zip(next(iter(names)), zip(*(row.values() for row in rows), strict=True), strict=True))
+    everything = in_order({name for some in names for name in some})
+    return {name: [row.get(name, "") for row in rows] for name in everything}
 
 
 def _places(file: str, entries: Sequence[Entry]) -> Callable[[int, str], Place]:

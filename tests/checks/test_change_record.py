@@ -14,14 +14,16 @@ DONE: dict[str, Any] = {"now": {"N-2": {"high_alarm": "760"}}}
 OLD = {"N-2": {"read_at": "2026-05-01T10:00"}}
 
 FIRES: list[Fires] = [
-    fires("record-not-borne-out", "nothing was changed", "N-2", "high_alarm", level="warning", changes=[RECORD],
+    fires("record-not-borne-out", "nothing was changed", "N-2", "high_alarm", level="warning",
+          changes=[RECORD],
           says="says high_alarm is 760 now; it is 780 kPa as in the baseline"),
     fires("record-not-borne-out", "a node that is not there", "N-7", "high_alarm", level="warning",
           changes=[{**RECORD, "node": "N-7"}], says="the baseline has no such"),
     fires("record-not-borne-out", "dated after this run", "N-2", "high_alarm", level="warning",
           changes=[{**RECORD, "date": "2026-09-01"}], says="is dated after this run"),
     fires("record-not-borne-out", "an exchange that was not made", "N-2", level="warning",
-          changes=[{"what": "exchange", "node": "N-2", "to": "555001"}], says="N-2 was exchanged for serial 555001"),
+          changes=[{"what": "exchange", "node": "N-2", "to": "555001"}],
+          says="N-2 was exchanged for serial 555001"),
     fires("record-not-borne-out", "a removal that was not made", "N-2", level="warning",
           changes=[{"what": "removed", "node": "N-2"}], says="N-2 was removed"),
     fires("record-not-borne-out", "one that did not come", "N-9", level="warning",
@@ -31,8 +33,10 @@ FIRES: list[Fires] = [
     fires("record-differs", "another value was found", "N-2", "high_alarm", level="warning", only=False,
           changes=[{**RECORD, "to": 750}], **DONE, says="says high_alarm is 750 now; found is 760 kPa"),
     fires("record-from-differs", "the baseline has another value", "N-2", "high_alarm", level="warning",
-          only=False, changes=[{**RECORD, "from": 790}], **DONE, says="says high_alarm was 790; the baseline has 780"),
-    fires("evidence-predates-change", "read before a setting was changed", "N-2", "high_alarm", level="warning",
+          only=False, changes=[{**RECORD, "from": 790}], **DONE,
+          says="says high_alarm was 790; the baseline has 780"),
+    fires("evidence-predates-change", "read before a setting was changed", "N-2", "high_alarm",
+          level="warning",
           changes=[RECORD], now=OLD, says="is newer than the reading of 2026-05-01"),
     fires("evidence-predates-change", "read before an exchange", "N-2", level="warning", now=OLD,
           changes=[{"what": "exchange", "node": "N-2", "to": "555001"}]),
@@ -43,7 +47,8 @@ FIRES: list[Fires] = [
 
 SILENT: list[Silent] = [
     silent("record-not-borne-out", "it was done", changes=[RECORD], **DONE),
-    silent("record-not-borne-out", "done before the baseline, which has it", then={"N-2": {"high_alarm": "760"}},
+    silent("record-not-borne-out", "done before the baseline, which has it",
+          then={"N-2": {"high_alarm": "760"}},
            changes=[{**RECORD, "date": "2026-03-31"}], **DONE),
     silent("record-not-borne-out", "from before the baseline", changes=[{**RECORD, "date": "2026-01-01"}]),
     silent("record-not-borne-out", "the device was not read", changes=[RECORD], gone=["N-2"]),

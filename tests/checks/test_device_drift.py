@@ -75,7 +75,8 @@ SILENT: list[Silent] = [
     silent("device-change-without-record", "the plan says nothing of it", plan={}, **SPARE),
     silent("device-change-without-record", "no plan", idle=True, **SPARE),
     silent("device-change-pending", "the plan is as the baseline", plan={}),
-    silent("device-change-pending", "planned, and found", plan={}, plan_more=[{**node(9), "serial": "999009"}],
+    silent("device-change-pending", "planned, and found", plan={}, plan_more=[{**node(9),
+          "serial": "999009"}],
            more=[STRANGER]),
     silent("device-change-pending", "no plan", idle=True),
 ]  # fmt: skip
@@ -117,5 +118,8 @@ def test_a_record_of_an_exchange_does_not_excuse_its_settings(tmp_path: Path) ->
     result = result_of(tmp_path, now={"N-2": {"serial": "555001", "high_alarm": "700"}},
                        changes=[{"what": "exchange", "node": "N-2", "to": "555001"}])  # fmt: skip
 
-    assert told(result) == [("device-change-recorded", "N-2", None), ("drift-unexplained", "N-2", "high_alarm")]
+    assert told(result) == [
+        ("device-change-recorded", "N-2", None),
+        ("drift-unexplained", "N-2", "high_alarm"),
+    ]
     assert result.verdict == "fail"
