@@ -90,7 +90,12 @@ def test_the_same_input_gives_the_same_bytes(tmp_path: Path) -> None:
             if not folder.exists():
                 folder.mkdir()
                 drift(folder, **CHANGED)
-            arguments = [folder / "then" / "baseline.json", folder / "found.csv", "--on", "2026-06-30"]
+            arguments: list[str | Path] = [
+                folder / "then" / "baseline.json",
+                folder / "found.csv",
+                "--on",
+                "2026-06-30",
+            ]
             run("drift", *arguments, "--quiet", "--out", folder / name)
         first, second = ((folder / name).read_bytes() for name in names)
         assert first == second
