@@ -15,9 +15,12 @@ from audit.reporting.formats import DRIFT_FORMATS, by_name, render
 HELP = "tell what has changed since a baseline, and who allowed it"
 EXAMPLES = """examples:
   asfound drift 2026.json readback
-  asfound drift 2026.json readback --plan plan.yaml --changes changes.yaml
-  asfound drift 2026.json readback --changes changes.yaml --out drift.html --out punch-list.xlsx
+  asfound drift 2026.json readback --plan plan.yaml --changes changes.yaml --out drift.html
   asfound drift 2026.json readback --quiet --out drift.patch.json
+
+To see one, seal an example first:
+  asfound seal examples/tarnbeck/plan.yaml examples/tarnbeck/as-left --signed-by "R. Sample" --out b.json
+  asfound drift b.json examples/tarnbeck/as-found --plan examples/tarnbeck/plan.yaml
 
 Change records (`asfound schema changes`) explain what they name exactly:
   asfound: changes/1
