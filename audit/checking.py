@@ -8,6 +8,8 @@ from dataclasses import dataclass
 from audit.checks.context import Context
 from audit.checks.registry import CHECKS
 from audit.comparing import Difference, same
+from audit.model.arguments import ChangeRecord
+from audit.model.drift import Drifting
 from audit.model.finding import Hit
 from audit.model.rule import Rule
 from audit.model.site import Site
@@ -107,6 +109,8 @@ ROLES_LOOKED_AT = ("roles", "role", "start", "deadband", "device", "host")
 
 def _why_idle(rule: Rule, site: Site) -> str:
     """Return why a rule had nothing to look at."""
+    if site.drift is not None and (reason := _why_no_drift(rule, site.drift)):
+        return reason
     if not site.readback and "planned" not in rule.sides:
         return "needs a readback"
     settings = [setting for block in site.blocks for setting in block.type.settings]
@@ -119,6 +123,22 @@ def _why_idle(rule: Rule, site: Site) -> str:
     if rule.sides == ("found",):
         return "nothing of the kind is read back"
     return "nothing of the kind is planned or read back"
+
+
+def _why_no_drift(rule: Rule, drift: Drifting) -> str:
+    """Return what a rule of drift would need to have something to look at."""
+    check = rule.check
+    if isinstance(check, ChangeRecord) or getattr(check, "what", "") == "recorded" or (
+        getattr(check, "case", "") == "recorded"
+    ):  # fmt: skip
+        return "" if drift.with_records else "needs change records (--changes)"
+    case = getattr(check, "case", getattr(check, "what", ""))
+    needs_plan = check.kind in ("drift", "device-drift") and case in (
+        "pending",
+        "without-record",
+        "all-differ",
+    )
+    return "needs a plan (--plan)" if needs_plan and not drift.with_plan else ""
 
 
 def _names(rule: Rule, arguments: Sequence[str]) -> list[str]:

@@ -54,22 +54,25 @@ def identify(blocks: Sequence[Block], rows: Sequence[Row], meanings: Meanings) -
     return found
 
 
-def _unique_index(keys: Sequence[tuple[str, Target]]) -> dict[str, Target]:
+def unique_index(keys: Sequence[tuple[str, Target]]) -> dict[str, Target]:
     """Return key → target for the keys that name a single one."""
+    index = dict(keys)
+    if len(index) == len(keys) and "" not in index:  # as it mostly is
+        return index
     count = Counter(key for key, _ in keys)
     return {key: target for key, target in keys if key and count[key] == 1}
 
 
 def _by_serial_or_tag(blocks: Sequence[Block], everyone: Sequence[Target], rows: Sequence[Row]) -> Found:
-    by_serial = _unique_index([(blocks[b].serials[i], (b, i)) for b, i in everyone])
-    by_tag = _unique_index([(blocks[b].tags[i], (b, i)) for b, i in everyone])
+    by_serial = unique_index([(blocks[b].serials[i], (b, i)) for b, i in everyone])
+    by_tag = unique_index([(blocks[b].tags[i], (b, i)) for b, i in everyone])
     numbered_all = [by_serial.get(row.serial) for row in rows]
     if None not in numbered_all and numbered_all == [by_tag.get(row.tag) for row in rows]:
         return {r: (target, "serial") for r, target in enumerate(numbered_all) if target}
     by_tag_there = {}
     if len(by_tag) < len(everyone):  # some tags come more than once, and only their networks tell them apart
         there = [(f"{blocks[b].networks[i]}\n{blocks[b].tags[i]}", (b, i)) for b, i in everyone]
-        by_tag_there = _unique_index(there)
+        by_tag_there = unique_index(there)
     times = Counter(row.serial for row in rows)
     tags_of_serial: dict[str, set[str]] = defaultdict(set)
     for row in rows if len(times) < len(rows) else ():
@@ -89,8 +92,8 @@ def _by_spelling(
     blocks: Sequence[Block], everyone: Sequence[Target], rows: Sequence[Row], left: Sequence[int]
 ) -> Found:
     """Find devices whose serial number or tag differs from the row's only in how it is written."""
-    by_serial = _unique_index([(spelling(blocks[b].serials[i]), (b, i)) for b, i in everyone])
-    by_tag = _unique_index([(spelling(blocks[b].tags[i]), (b, i)) for b, i in everyone])
+    by_serial = unique_index([(spelling(blocks[b].serials[i]), (b, i)) for b, i in everyone])
+    by_tag = unique_index([(spelling(blocks[b].tags[i]), (b, i)) for b, i in everyone])
     found: Found = {}
     for r in left:
         target = by_serial.get(spelling(rows[r].serial)) or by_tag.get(spelling(rows[r].tag))
@@ -115,7 +118,7 @@ def _by_address(
             content = blocks[b].value("planned", setting.name, i).content
             if content is not None:
                 planned.append((f"{blocks[b].networks[i]}\n{content}", (b, i)))
-    index = _unique_index(planned)
+    index = unique_index(planned)
     networks = {blocks[b].networks[i] for b, i in everyone}
     only = next(iter(networks)) if len(networks) == 1 else ""
     taken = {target for target, _ in known.values()}

@@ -28,7 +28,17 @@ def pair(
 ) -> Site:
     """Return the site with planned and found values side by side. Raises InputProblems."""
     meanings = Meanings()
-    blocks = planned_blocks(plan, meanings)
+    return pair_blocks(planned_blocks(plan, meanings), plan, tables, meanings, codes_elsewhere)
+
+
+def pair_blocks(
+    blocks: Sequence[Block],
+    plan: LoadedPlan,
+    tables: Sequence[Table],
+    meanings: Meanings,
+    codes_elsewhere: Sequence[tuple[Place, int]] = (),
+) -> Site:
+    """Return the site with found values beside those of blocks. Raises InputProblems."""
     gateways = {
         block.networks[i]: (b, i)
         for b, block in enumerate(blocks) if block.gateway for i in range(len(block))

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
 from audit.checking import check
-from audit.comparing import compare_all
+from audit.comparing import Difference, compare_all
 from audit.detailing import details
 from audit.errors import Problem, nearest, stop
 from audit.folding.causes import Causes
@@ -50,13 +50,29 @@ class Order:
     """Whether the result lists every device with its settings."""
 
 
-def run(
-    order: Order, progress: Callable[[str], object] = str, warn: Callable[[Problem], object] = str
-) -> Result:
+@dataclass(frozen=True, slots=True)
+class Done:
+    """A run with what it looked at, for those who need more than the result."""
+
+    result: Result
+    site: Site
+    differences: Mapping[tuple[int, str], Difference]
+
+
+Progress = Callable[[str], object]
+Warn = Callable[[Problem], object]
+
+
+def run(order: Order, progress: Progress = str, warn: Warn = str) -> Result:
     """Return the result of an order. Raises InputProblems where there can be no verdict.
 
     `progress` is told each stage, `warn` what is wrong with an input that can be used all the same.
     """
+    return run_whole(order, progress, warn).result
+
+
+def run_whole(order: Order, progress: Progress = str, warn: Warn = str) -> Done:
+    """Return the result of an order and what it was made from. Raises InputProblems."""
     inputs = Inputs()
     progress("reading the plan")
     plan = read_plan(order.plan, inputs)
@@ -89,18 +105,23 @@ def run(
     result = judge(site, checked, (waiving, causes), named, differences, book, gate, order.fail_on,
                    day.isoformat(), list(inputs.files.values()))  # fmt: skip
     if order.since:
-        earlier, file = read_result(order.since)
-        if earlier.site.name != result.site.name:
-            raise stop(
-                f"is a result of {quoted(earlier.site.name)}, and the plan is of {quoted(result.site.name)}",
-                "give an earlier result of this site",
-                file=file.name,
-            )
-        findings, since = compare(result.findings, earlier, file.name, file.sha256)
-        result = result.model_copy(update={"findings": findings, "since": since})
+        result = since_earlier(result, order.since)
     if order.detail:
         result = result.model_copy(update={"devices": details(site, differences, result.findings)})
-    return result
+    return Done(result, site, differences)
+
+
+def since_earlier(result: Result, path: Path) -> Result:
+    """Return a result with what is new, and what is no more, since an earlier one of the site."""
+    earlier, file = read_result(path)
+    if earlier.site.name != result.site.name:
+        raise stop(
+            f"is a result of {quoted(earlier.site.name)}, and the plan is of {quoted(result.site.name)}",
+            "give an earlier result of this site",
+            file=file.name,
+        )
+    findings, since = compare(result.findings, earlier, file.name, file.sha256)
+    return result.model_copy(update={"findings": findings, "since": since})
 
 
 def _named(

@@ -17,16 +17,16 @@ from audit.reading.rules import read_rulebook
 from tests.checks.cases import Fires, Silent
 from tests.site_builder import SETTINGS, audit_of, result_of
 
-BOOK = read_rulebook((), None)
+BOOK = read_rulebook((), None, work=None)
 RULES = {rule.id: rule for rule in BOOK.rules}
 MODULES = [f"tests.checks.test_{kind.replace('-', '_')}" for kind in CHECKS] + [
     *(
         f"tests.folding.test_{name}"
-        for name in ("gateways", "rows", "neighbour", "numbers", "dates", "alike", "unread")
+        for name in ("gateways", "rows", "neighbour", "numbers", "dates", "alike", "unread", "drift")
     ),
     "tests.test_waiving",
 ]
-NO_FINDING_OF_ITS_OWN = {"nodes-orphaned-by-gateway"}
+NO_FINDING_OF_ITS_OWN = {"nodes-orphaned-by-gateway", "nodes-followed-gateway"}
 """Rules that put findings under one that is there already."""
 
 READS_AGAIN = {
@@ -47,6 +47,10 @@ READS_AGAIN = {
     "value-outside-device": "Read it again at the device",
     "default-code-accepted": "try the factory code again and record",
     "default-code-not-tried": "record yes or no",
+    "baseline-setting-not-read": "Read it back",
+    "node-gone": "read it back",
+    "evidence-predates-change": "Read it back, after the change",
+    "evidence-predates-baseline": "Read it back now",
 }
 """Remedies that ask for a reading in words of their own."""
 NOTHING_TO_READ = {
@@ -55,6 +59,8 @@ NOTHING_TO_READ = {
     "code-in-clear": "about a file",
     "unplanned-node": "the device may be taken out",
     "nodes-orphaned-by-gateway": "the gateway's finding says what to do",
+    "nodes-followed-gateway": "the gateway's finding says what to do",
+    "node-come": "the device may be taken out",
     **dict.fromkeys((rule for rule in RULES if rule.startswith("waiver-")), "about a waiver"),
 }
 """Remedies after which there is nothing to read at a planned device, and why."""

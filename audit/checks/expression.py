@@ -69,7 +69,9 @@ def _over(context: Context, args: Expression, b: int, block: Block, side: str,
         key = tuple(column[i] for column in (*found.values(), *planned.values()))
         if key not in known:
             seen = this if side == "planned" else found
-            maps = {"found": _contents(seen, i, settings), "planned": _contents(planned, i, settings)}
+            missing = dict.fromkeys(args.may_use)  # also of settings that this type of device does not have
+            maps = {"found": missing | _contents(seen, i, settings),
+                    "planned": missing | _contents(planned, i, settings)}  # fmt: skip
             known[key] = _true(context, args, maps)
         looked_at += known[key] is not None
         if known[key]:

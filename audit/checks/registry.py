@@ -7,7 +7,10 @@ from typing import Any
 
 from audit.checks import (
     access_code,
+    change_record,
     deadband_workable,
+    device_drift,
+    drift,
     equals_gateway,
     equals_plan,
     equals_setting,
@@ -32,7 +35,10 @@ from audit.model.finding import Outcome
 
 CHECKS: dict[str, Callable[[Context, Any], Outcome]] = {
     "access-code": access_code.run,
+    "change-record": change_record.run,
     "deadband-workable": deadband_workable.run,
+    "device-drift": device_drift.run,
+    "drift": drift.run,
     "equals-gateway": equals_gateway.run,
     "equals-plan": equals_plan.run,
     "equals-setting": equals_setting.run,

@@ -119,7 +119,7 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     for path, form in files:
         write_whole(path, render(result, form, detail=args.detail))
     if not args.quiet or "-" in args.out:
-        write_to(stdout, _for_stdout(args, result, on_stdout, stdout))
+        write_to(stdout, for_stdout(args, result, on_stdout, stdout))
     return EXIT_PASS if result.verdict == "pass" else EXIT_FINDINGS
 
 
@@ -133,7 +133,8 @@ def _warn(problem: Problem, stderr: TextIO) -> None:
     stderr.write("".join(f"{clean(line)}\n" for line in told))
 
 
-def _for_stdout(args: argparse.Namespace, result: Result, form: Format, stdout: TextIO) -> str | bytes:
+def for_stdout(args: argparse.Namespace, result: Result, form: Format, stdout: TextIO) -> str | bytes:
+    """Return what a command that has a result prints."""
     if form.name != "text":
         return render(result, form, detail=args.detail)
     from audit.reporting import text_report

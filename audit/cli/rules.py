@@ -47,7 +47,7 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     if args.slips:
         stdout.write(rules_report.slips(width))
         return EXIT_PASS
-    book = read_rulebook(args.rules, None)
+    book = read_rulebook(args.rules, None, work=None)
     if args.id is None:
         stdout.write(rules_report.listing(book, width))
         return EXIT_PASS

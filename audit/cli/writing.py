@@ -73,6 +73,26 @@ def write_whole(path: Path, content: str | bytes) -> None:
         raise
 
 
+def write_new(path: Path, content: str | bytes) -> None:
+    """Write a file in full, unless one of its name is there already. Raises InputProblems."""
+    name = path.as_posix()
+    taken = stop("is there already, and a baseline is never written over", "give another name", file=name)
+    if path.exists() or path.is_symlink():
+        raise taken
+    draft = path.with_name(f".{path.name}.{os.getpid()}.draft")
+    write_whole(draft, content)
+    try:
+        os.link(draft, path)  # unlike a rename, this never replaces what another program put there meanwhile
+    except FileExistsError:
+        raise taken from None
+    except OSError:  # a disk without links
+        if path.exists():
+            raise taken from None
+        draft.rename(path)
+    finally:
+        draft.unlink(missing_ok=True)
+
+
 def write_to(stream: TextIO, content: str | bytes) -> None:
     """Write to a stream of text, such as stdout; a workbook's bytes go to what lies under it."""
     if isinstance(content, str):

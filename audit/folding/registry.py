@@ -8,7 +8,7 @@ the next leaves alone.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 
 from audit.checking import Found
 from audit.folding.alike import same_difference
@@ -25,19 +25,24 @@ from audit.model.arguments import Fold
 from audit.model.rule import Rule
 from audit.model.site import Site
 
+Pattern = Callable[[Site, list[Found], Causes, Rule, int], None]
+"""Puts findings under others, or under one that it adds; given the rule and the fewest of them."""
 
-def fold(site: Site, found: Sequence[Found], rules: Sequence[Rule]) -> tuple[list[Found], Causes]:
+
+def fold(
+    site: Site, found: Sequence[Found], rules: Sequence[Rule], patterns: Mapping[str, Pattern] | None = None
+) -> tuple[list[Found], Causes]:
     """Return the findings with those that folding adds, and for each dependent one its root cause."""
     items = list(found)
     causes: Causes = {}
     under_symptoms(items, causes)
     for rule in rules:
         if isinstance(rule.check, Fold):
-            PATTERNS[rule.check.pattern](site, items, causes, rule, rule.check.at_least)
+            (patterns or PATTERNS)[rule.check.pattern](site, items, causes, rule, rule.check.at_least)
     return items, {i: root_of(i, causes) for i in causes}
 
 
-PATTERNS: dict[str, Callable[[Site, list[Found], Causes, Rule, int], None]] = {
+PATTERNS: dict[str, Pattern] = {
     "gateway-off-plan": under_gateway,
     "filled-series": filled_series,
     "rows-shifted": rows_shifted,

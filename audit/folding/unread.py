@@ -48,4 +48,6 @@ def _says_unread(item: Found) -> bool:
     check = item.rule.check
     if check.kind == "access-code":
         return check.what == "not-tried"
+    if check.kind == "drift":
+        return check.what == "not-read"
     return check.kind == "read-back" and not item.hit.found

@@ -286,6 +286,8 @@ class Fold(Written):
         "same-difference",
         "unread",
         "unread-device",
+        "gateway-drifted",
+        "same-drift",
     ]
     at_least: Annotated[int, Field(ge=2)] = 3
     """Fewest findings that are put together."""
@@ -298,6 +300,39 @@ class WaiverState(Written):
     what: Literal["expired", "expiring", "lapsed", "unused", "too-long", "not-in-force"]
     days: int = 0
     """For `expiring`: how long before; for `too-long`: how long at the most."""
+
+
+class Drift(Chosen):
+    """A setting is as it was when the baseline was sealed, or a change record explains why not."""
+
+    kind: Literal["drift"]
+    what: Literal[
+        "drift",
+        "recorded",
+        "without-record",
+        "pending",
+        "put-right",
+        "all-differ",
+        "not-read",
+        "not-in-baseline",
+    ]
+    """Which case is told. `pending`, `without-record` and `all-differ` need a plan beside the baseline."""
+
+
+class DeviceDrift(Written):
+    """The devices are those of the baseline, or a change record explains why not."""
+
+    kind: Literal["device-drift"]
+    what: tuple[Literal["exchanged", "swapped", "retagged", "moved", "retyped", "came", "gone"], ...] = ()
+    """What happened to the device; left out: anything."""
+    case: Literal["drift", "recorded", "without-record", "pending"]
+
+
+class ChangeRecord(Written):
+    """What change records say is what was found, and the readings are newer than the changes."""
+
+    kind: Literal["change-record"]
+    what: Literal["not-borne-out", "other-value", "other-before", "older-evidence", "older-than-baseline"]
 
 
 Check = Annotated[
@@ -322,6 +357,9 @@ Check = Annotated[
     | WordOrder
     | Expression
     | Fold
-    | WaiverState,
+    | WaiverState
+    | Drift
+    | DeviceDrift
+    | ChangeRecord,
     Field(discriminator="kind"),
 ]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Literal, NamedTuple
+from typing import Any, Literal, NamedTuple
 
 from pydantic import BaseModel, ConfigDict
 
@@ -234,6 +234,55 @@ class Since(Reported):
     """Findings of the earlier result that are no more."""
 
 
+class BaselineUsed(Reported):
+    """The baseline that the readback is compared with."""
+
+    file: str
+    sha256: str
+    """Of its content, as it is written in it."""
+    sealed_on: str
+    signed_by: str
+    verdict: Literal["pass", "fail"]
+    plan_revision: str | None
+    fingerprint: str | None
+    """Of the key that signed it; null where none did. `asfound seal --verify` checks the signature."""
+
+
+class ChangeUsed(Reported):
+    """A change record, and what became of it. All are listed."""
+
+    id: str
+    what: str
+    network: str | None
+    node: str | None
+    setting: str | None
+    before: str | None
+    after: str | None
+    approved_by: str
+    date: str
+    work_order: str | None
+    state: str
+
+
+class PatchOperation(Reported):
+    """An operation of a JSON Patch (RFC 6902) on the baseline's file."""
+
+    op: Literal["test", "add", "remove", "replace"]
+    path: str
+    value: Any = None
+
+
+class DriftUsed(Reported):
+    """What drift was told from."""
+
+    baseline: BaselineUsed
+    plan: str | None
+    """The plan that is the third side, where one was given."""
+    changes: list[ChangeUsed]
+    patch: list[PatchOperation] | None
+    """From the baseline to the readback; only where asked for."""
+
+
 class SettingDetail(Reported):
     """What became of one setting of a device."""
 
@@ -289,6 +338,8 @@ class Result(Reported):
     since: Since | None
     devices: list[DeviceDetail] | None
     """Every device with its settings; only where asked for, since it is long."""
+    drift: DriftUsed | None = None
+    """For drift: the baseline, which stands in the place of the plan in all else that is told."""
 
     model_config = ConfigDict(
         frozen=True,

@@ -62,6 +62,9 @@ ROLES: dict[str, str] = {
     "host_timeout": "time after which the host calls the value stale",
 }
 
+OBSERVED_ROLES = ("reading", "check_reading", "last_heard", "host_reading", "host_quality")
+"""What was seen at the time of reading and is no setting: it changes without anybody changing it."""
+
 NETWORK_ROLES = ("channel", "air_rate", "network_id", "encryption")
 """A node takes these from its gateway's plan unless it, its network or the site says otherwise."""
 

@@ -11,6 +11,8 @@ from audit.model.base import Id, Level, Name, Written
 
 AppliesTo = Literal["node", "gateway", "device", "network", "site"]
 Side = Literal["planned", "found"]
+Work = Literal["check", "drift"]
+"""What the readback is compared with: a plan, or a baseline."""
 
 
 class Rule(Written):
@@ -40,6 +42,8 @@ class Rule(Written):
     """Rules whose findings on the same device are the cause of this one's."""
     everywhere: bool = False
     """Whether a finding of a `symptom_of` rule is the cause whichever setting it concerns."""
+    runs_in: Annotated[tuple[Work, ...], Field(min_length=1)] = ("check",)
+    """Whether `asfound check` runs it, `asfound drift`, or both."""
 
 
 class RuleFile(Written):

@@ -13,6 +13,8 @@ from typing import Any
 from pydantic import BaseModel
 
 from audit.model.base import Written
+from audit.model.baseline import BaselineFile
+from audit.model.change import ChangesFile
 from audit.model.device import DeviceSettings, DeviceType
 from audit.model.entry import Entry
 from audit.model.mapping import MappingFile
@@ -36,6 +38,8 @@ FILES: dict[str, type[BaseModel]] = {
     "gates": GateFile,
     "slips": SlipFile,
     "waivers": WaiverFile,
+    "baseline": BaselineFile,
+    "changes": ChangesFile,
     "result": Result,
     "summary": Summary,
 }

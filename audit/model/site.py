@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 
 from audit.model.base import Position
 from audit.model.device import DeviceType, Setting
+from audit.model.drift import Drifting
 from audit.model.plan import PlanFile
 from audit.model.table import NOWHERE, Place, Table
 from audit.model.value import BLANK, Value, Values, blanks
@@ -132,3 +133,5 @@ class Site:
     """Network → block and index of its gateway."""
     clear_codes: Sequence[tuple[Place, int]]
     """Columns that carry access codes in clear: their first place, and how many."""
+    drift: Drifting | None = None
+    """What became of everything since a baseline; None where a plan is checked, and no baseline."""

@@ -107,6 +107,7 @@ KINDS = {
     "readback": "readback", "entry": "reading", "mapping": "mapping", "rules": "pack of rules",
     "site-rules": "file of site rules", "gates": "file of gates", "slips": "file of slips",
     "waivers": "file of waivers", "result": "result",
+    "baseline": "baseline", "changes": "file of change records",
 }  # fmt: skip
 """Schema → what a file of that kind is called."""
 

@@ -11,7 +11,7 @@ from audit.errors import InputProblems
 from audit.model.base import Level
 from audit.model.device import DeviceType
 from audit.model.result import Pack
-from audit.model.rule import Gate, GateFile, Rule, RuleFile, SiteRuleFile
+from audit.model.rule import Gate, GateFile, Rule, RuleFile, SiteRuleFile, Work
 from audit.reading.documents import build, read_document, read_model
 from audit.reading.files import read_bytes
 from audit.reading.inputs import Inputs
@@ -31,12 +31,15 @@ class Rulebook:
 
 
 def read_rulebook(
-    site_rules: Iterable[Path], types: Iterable[DeviceType] | None, inputs: Inputs | None = None
+    site_rules: Iterable[Path],
+    types: Iterable[DeviceType] | None,
+    inputs: Inputs | None = None,
+    work: Work | None = "check",
 ) -> Rulebook:
     """Return our packs together with a site's own rules. Raises InputProblems.
 
     `types` are the plan's device types, against which roles and settings are checked; None where
-    there is no plan.
+    there is no plan. Only the rules of one kind of work are returned; None: all.
     """
     inputs = inputs or Inputs()
     sources: list[Source] = []
@@ -46,7 +49,9 @@ def read_rulebook(
     all_gates = {gate.id: gate for gate in gates.gates}
     for path in rule_files():
         pack, document, file = read_model(path, RuleFile, "rules", f"rules/{path.name}")
-        packs.append(Pack(pack=pack.pack, version=pack.version, sha256=file.sha256, rules=len(pack.rules)))
+        if any(_wanted(rule, work) for rule in pack.rules):
+            used = Pack(pack=pack.pack, version=pack.version, sha256=file.sha256, rules=len(pack.rules))
+            packs.append(used)
         sources.append((document, pack.rules, False))
     site_documents = []
     for path in site_rules:
@@ -60,8 +65,12 @@ def read_rulebook(
     problems = unknown_names(sources, site_documents, None if types is None else list(types))
     if problems:
         raise InputProblems(problems)
-    rules = tuple(rule for _, group, _ in sources for rule in group)
+    rules = tuple(rule for _, group, _ in sources for rule in group if _wanted(rule, work))
     return Rulebook(rules, all_gates, levels, tuple(packs))
+
+
+def _wanted(rule: Rule, work: Work | None) -> bool:
+    return work is None or work in rule.runs_in
 
 
 def _site_rules(path: Path) -> tuple[SiteRuleFile, Document, Any]:

@@ -24,6 +24,8 @@ class Format:
     what: str
     detail: bool = False
     """Whether it shows every device, so that the result has to list them."""
+    patch: bool = False
+    """Whether it shows the way from the baseline to the readback, so that the result has to hold it."""
 
 
 _HERE = "audit.reporting"
@@ -36,6 +38,10 @@ FORMATS = (
     Format("punch-xlsx", (".xlsx",), f"{_HERE}.punch_xlsx", "punch list as a workbook"),
     Format("markdown", (".md",), f"{_HERE}.markdown_report", "summary for merge requests"),
     Format("html", (".html", ".htm"), f"{_HERE}.html_report", "page to look at and sign", detail=True),
+)
+DRIFT_FORMATS = (
+    *FORMATS,
+    Format("json-patch", (".patch.json", ".jsonpatch"), f"{_HERE}.patch_report", "RFC 6902", patch=True),
 )
 SUMMARY_FORMATS = (
     Format("text", (".txt",), f"{_HERE}.summary_text", "for a person at a terminal"),
@@ -65,6 +71,8 @@ def render(result: Result, form: Format, *, detail: bool = False) -> str | bytes
     """Return a result in a format. Only formats that show every device get the list of them."""
     if not (form.detail or detail):
         result = result.model_copy(update={"devices": None})
+    if result.drift and not form.patch:
+        result = result.model_copy(update={"drift": result.drift.model_copy(update={"patch": None})})
     written: str | bytes = import_module(form.writer).render(result)
     return written
 

@@ -14,6 +14,7 @@ from audit.reporting import json_report, matrix, pages
 from audit.reporting.drawing import Drawing, draw, short
 from audit.reporting.strips import Strip, strips
 from audit.reporting.text_report import where_it_stands
+from audit.reporting.words import compared_with, words_of
 
 MOST_DEPENDENTS = 12
 """Dependents told under a cause; all of them stand among the findings."""
@@ -31,6 +32,8 @@ def render(result: Result) -> str:
         .get_template("report.html")
         .render(
             result=result,
+            words=words_of(result),
+            compared_with=compared_with(result),
             findings=findings,
             networks=_networks(result, findings),
             idle=_idle(result),
@@ -86,6 +89,7 @@ class _Findings:
     """The findings in the ways in which the page looks them up."""
 
     def __init__(self, result: Result) -> None:
+        self.words = words_of(result)
         self.by_id = {finding.id: finding for finding in result.findings}
         self.anchors = {finding.id: f"f{i}" for i, finding in enumerate(result.findings, 1)}
         causes = [finding for finding in result.findings if finding.caused_by is None]
@@ -172,7 +176,7 @@ class _Network:
     @property
     def strips(self) -> tuple[list[Strip], int]:
         """The alarms of its nodes, and how many strips with nothing to say are left out."""
-        everything = [strip for device in self.devices for strip in strips(device)]
+        everything = [strip for device in self.devices for strip in strips(device, self._all.words)]
         shown = [s for s in everything if self._whole or (s.unlike and s.device.state != "not read")]
         return shown, len(everything) - len(shown)
 
@@ -182,7 +186,7 @@ class _Network:
 
     def _title(self, device: DeviceDetail) -> Iterator[str]:
         yield ", ".join(filter(None, (device.tag, device.location, device.type)))
-        yield device.state
+        yield self._all.words.alike if device.state == "as planned" else device.state
         messages = [finding.message for finding in self._all.of_device[device.network, device.tag]]
         yield from messages[:3]
         if len(messages) > 3:

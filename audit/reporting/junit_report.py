@@ -14,10 +14,11 @@ from audit.model.base import Level, level_rank
 from audit.model.result import Finding, NetworkCounts, Result
 from audit.reporting.lines import clean
 from audit.reporting.text_report import where_it_stands
+from audit.reporting.words import words_of
 
 NOT_READ = frozenset({
     "node-not-read", "gateway-not-read", "setting-not-read", "critical-setting-not-read", "much-not-read",
-    "not-read-on-many-nodes", "default-code-not-tried",
+    "not-read-on-many-nodes", "default-code-not-tried", "baseline-setting-not-read",
 })  # fmt: skip
 """Rules that say that something was not read: such a case is skipped, unless the gate fails on it."""
 
@@ -102,18 +103,22 @@ def _lines(finding: Finding) -> Iterator[str]:
 
 def _without_findings(result: Result, network: NetworkCounts, nodes: set[str]) -> Iterator[Case]:
     """Yield a case for each device that nothing was found on; one for all where devices are not listed."""
+    words = words_of(result)
     if result.devices is None:
         if network.not_read:
-            yield Case("settings as planned", "skipped", "not-read", f"{network.not_read:,} were not read")
+            yield Case(
+                f"settings {words.alike}", "skipped", "not-read", f"{network.not_read:,} were not read"
+            )
         elif not network.differing:
-            yield Case("settings as planned", text=f"planned settings read as planned: {network.verified:,}")
+            text = f"{words.settings} read {words.alike}: {network.verified:,}"
+            yield Case(f"settings {words.alike}", text=text)
         return
     states = {d.tag: d.state for d in result.devices if d.network == network.network and d.tag not in nodes}
     for tag, state in states.items():
         if state == "not read":
-            yield Case(f"{tag} as planned", "skipped", "not-read", "it was not read back")
+            yield Case(f"{tag} {words.alike}", "skipped", "not-read", "it was not read back")
         elif state == "as planned":
-            yield Case(f"{tag} as planned")
+            yield Case(f"{tag} {words.alike}")
 
 
 def _about(result: Result) -> dict[str, object]:

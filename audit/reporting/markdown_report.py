@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from audit.model.result import Finding, Result
 from audit.reporting.lines import clean
 from audit.reporting.text_report import where_it_stands
+from audit.reporting.words import compared_with, words_of
 
 MOST_BYTES = 60_000
 """Job pages cut longer ones (common practice, no source)."""
@@ -41,9 +42,14 @@ def render(result: Result) -> str:
     """Return the summary: verdict, counts, causes; the rest folded; what was left out is said."""
     page = _Page(MOST_BYTES - KEPT_BACK)
     page.add(*_verdict(result))
-    page.table("counts", COUNTS.values(), [[getattr(result.counts, name) for name in COUNTS]])
+    alike = words_of(result).alike
+    page.table(
+        "counts",
+        [head.replace("as planned", alike) for head in COUNTS.values()],
+        [[getattr(result.counts, name) for name in COUNTS]],
+    )
     networks = [[getattr(network, name) for name in NETWORK] for network in result.networks]
-    page.table("networks", NETWORK.values(), networks)
+    page.table("networks", [head.replace("as planned", alike) for head in NETWORK.values()], networks)
     causes = [finding for finding in result.findings if not finding.caused_by and not finding.waived]
     numbers = {finding.id: number for number, finding in enumerate(causes, 1)}
     page.list("causes", _causes(causes))
@@ -66,7 +72,8 @@ def _verdict(result: Result) -> tuple[str, ...]:
     what = "The readback is blank" if blank else "The plan alone was checked"
     alone = () if result.counts.devices_read else (f"{what}: no device was read back.",)
     since = (f"Compared with the result of {escaped(result.since.run_on)}.",) if result.since else ()
-    return f"# {result.verdict.upper()}: {escaped(result.site.name)}{revision}", gate, *alone, *since
+    drift = (escaped(f"{compared_with(result)}."),) if result.drift else ()
+    return f"# {result.verdict.upper()}: {escaped(result.site.name)}{revision}", gate, *drift, *alone, *since
 
 
 def _causes(causes: Sequence[Finding]) -> list[str]:

@@ -9,7 +9,7 @@ import csv
 import io
 
 from audit.model.result import Result
-from audit.reporting.punch_list import HEADS, rows
+from audit.reporting.punch_list import heads, rows
 
 FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r", "＝", "＋", "－", "＠")
 """What begins a formula; some spreadsheets take the wide forms of East Asian keyboards for the same."""
@@ -22,7 +22,7 @@ def render(result: Result) -> str:
     stream = io.StringIO()
     stream.write(BYTE_ORDER_MARK)
     writer = csv.writer(stream, lineterminator="\n")
-    writer.writerow(HEADS)
+    writer.writerow(heads(result))
     writer.writerows([map(as_text, row) for row in rows(result)])
     return stream.getvalue()
 

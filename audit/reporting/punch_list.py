@@ -8,6 +8,7 @@ from dataclasses import astuple, dataclass
 from audit.model.base import Level, level_rank
 from audit.model.result import Finding, Result
 from audit.reporting.lines import clean
+from audit.reporting.words import words_of
 
 HEADS = (
     "priority", "network", "location", "tag", "serial", "finding", "planned", "found", "remedy", "cautions",
@@ -18,6 +19,11 @@ PRIORITIES: dict[Level, str] = {"error": "A", "warning": "B", "note": "C"}
 WAIVED = "waived"
 MOST_TAGS = 20
 """Tags listed in one cell."""
+
+
+def heads(result: Result) -> list[str]:
+    """Return the headings; over the values compared with stands what they are."""
+    return [words_of(result).side if head == "planned" else head for head in HEADS]
 
 
 @dataclass(frozen=True, slots=True)

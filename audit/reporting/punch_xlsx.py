@@ -12,7 +12,7 @@ from xlsxwriter.worksheet import Worksheet
 
 from audit.model.result import Result
 from audit.reporting.lines import clean
-from audit.reporting.punch_list import HEADS, rows
+from audit.reporting.punch_list import HEADS, heads, rows
 
 WIDTHS = {
     "priority": 7, "network": 9, "location": 12, "tag": 9, "serial": 12, "finding": 26, "planned": 10,
@@ -40,19 +40,19 @@ def render(result: Result) -> bytes:
     )
     sheet = book.add_worksheet("Punch list")
     made = [[_fitting(cell) for cell in row] for row in rows(result)]
-    _write(sheet, made, book.add_format(HEAD), book.add_format(TEXT))
+    _write(sheet, [heads(result), *made], book.add_format(HEAD), book.add_format(TEXT))
     _lay_out(sheet, result, len(made))
     book.close()
     return stream.getvalue()
 
 
-def _write(sheet: Worksheet, made: Sequence[Sequence[str]], head: Any, text: Any) -> None:
+def _write(sheet: Worksheet, lines: Sequence[Sequence[str]], head: Any, text: Any) -> None:
+    """Write the headings, which are the first line, and the rows."""
     for column, name in enumerate(HEADS):
         sheet.set_column(column, column, WIDTHS[name])
-        sheet.write_string(0, column, name, head)
-    for number, row in enumerate(made, 1):
+    for number, row in enumerate(lines):
         for column, cell in enumerate(row):
-            sheet.write_string(number, column, cell, text)
+            sheet.write_string(number, column, cell, text if number else head)
 
 
 def _lay_out(sheet: Worksheet, result: Result, count: int) -> None:

@@ -10,6 +10,7 @@ from typing import NamedTuple
 from audit.model.result import DeviceDetail, SettingDetail
 from audit.reporting.drawing import spread, text_width
 from audit.reporting.lines import clean
+from audit.reporting.words import PLAN, Words
 
 SETPOINTS = {"alarm_low_low": "LL", "alarm_low": "L", "alarm_high": "H", "alarm_high_high": "HH"}
 ROLES = {"range_low": "LRV", "range_high": "URV", **SETPOINTS, "deadband": "deadband"}
@@ -70,7 +71,7 @@ Shown = Mapping[str, SettingDetail]
 """Role → setting, of one measuring input."""
 
 
-def strips(device: DeviceDetail) -> Iterator[Strip]:
+def strips(device: DeviceDetail, words: Words = PLAN) -> Iterator[Strip]:
     """Yield a strip for each measuring input of a device that has alarms."""
     inputs: dict[str, dict[str, SettingDetail]] = {}
     for setting in device.settings:
@@ -79,10 +80,10 @@ def strips(device: DeviceDetail) -> Iterator[Strip]:
     for name, shown in inputs.items():
         if any(role in shown for role in SETPOINTS):
             ordered = {role: shown[role] for role in ROLES if role in shown}
-            yield _strip(device, name, ordered)
+            yield _strip(device, name, ordered, words.side)
 
 
-def _strip(device: DeviceDetail, name: str, shown: Shown) -> Strip:
+def _strip(device: DeviceDetail, name: str, shown: Shown, of: str) -> Strip:
     unit = next((setting.unit for setting in shown.values() if setting.unit), None) or ""
     to_x = _scale([number for side in ("planned", "found") for number in _numbers(shown, side).values()])
     return Strip(
@@ -90,8 +91,8 @@ def _strip(device: DeviceDetail, name: str, shown: Shown) -> Strip:
         input="" if name == "main" else name,
         unit=unit,
         lanes=[_lane(side, shown, unit, to_x) for side in ("planned", "found")],
-        unlike=[_unlike(ROLES[role], s) for role, s in shown.items() if s.state in UNLIKE],
-        alternative="; ".join(_told(ROLES[role], s) for role, s in shown.items()),
+        unlike=[_unlike(ROLES[role], s, of) for role, s in shown.items() if s.state in UNLIKE],
+        alternative="; ".join(_told(ROLES[role], s, of) for role, s in shown.items()),
     )
 
 
@@ -200,18 +201,18 @@ def _cut(text: str) -> str:
     return shown if len(shown) <= LONGEST else shown[: LONGEST - 1] + "…"
 
 
-def _unlike(name: str, setting: SettingDetail) -> str:
+def _unlike(name: str, setting: SettingDetail, of: str) -> str:
     """Return in words what is not as planned about a setting."""
     planned = setting.planned or "nothing"
     if setting.state == "not read":
-        return f"? {name} not read, planned {planned}"
+        return f"? {name} not read, {of} {planned}"
     sign = WORDS[setting.state]
     unclear = " unclear" if setting.state == "unclear" else ""
-    return f"{sign} {name}{unclear} {setting.found or ''}, planned {planned}"
+    return f"{sign} {name}{unclear} {setting.found or ''}, {of} {planned}"
 
 
-def _told(name: str, setting: SettingDetail) -> str:
+def _told(name: str, setting: SettingDetail, of: str) -> str:
     """Return a setting in words."""
-    planned = f"planned {setting.planned}" if setting.planned else "not planned"
+    planned = f"{of} {setting.planned}" if setting.planned else f"not {of}" if of == "planned" else f"no {of}"
     found = f"found {setting.found}" if setting.found else "not read"
     return f"{name} {planned}, {found}"

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from audit.model.result import EvidencePlace, Finding, NetworkCounts, Result
 from audit.reporting.lines import Lines, table
+from audit.reporting.words import Words, compared_with, words_of
 
 MOST_CAUSES = 100
 """Causes told in full; the rest is said to be in the other formats, unless all are asked for."""
@@ -28,6 +29,7 @@ def render(result: Result, width: int = 80, colour: bool = False, everything: bo
         )
     _waived(lines, result)
     _absent(lines, result)
+    _changes(lines, result)
     _networks(lines, result, shown)
     _not_checked(lines, result)
     _inputs(lines, result)
@@ -45,6 +47,8 @@ def _verdict(lines: Lines, result: Result) -> None:
     lines.add(f"{word}  {result.site.name}{revision}", "good" if passed else "bad")
     gate = result.gate
     lines.add(f"{gate.title} ({gate.id}): fails on {_or_worse(gate.fail_on)}; run on {result.run_on}")
+    if result.drift:
+        lines.add(compared_with(result))
     lines.add()
     waived = f"; {counts.waived:,} waived" if counts.waived else ""
     lines.add(f"{_levels(result)}, from {_n(counts.root_causes, 'cause')}{waived}", indent=2)
@@ -53,9 +57,10 @@ def _verdict(lines: Lines, result: Result) -> None:
         what = "the readback is blank" if blank else "the plan alone was checked"
         lines.add(f"{what}: {_n(counts.devices, 'planned device')}, none read back", indent=2)
         return
-    lines.add(f"{counts.devices_read:,} of {_n(counts.devices, 'planned device')} read back", indent=2)
+    words = words_of(result)
+    lines.add(f"{counts.devices_read:,} of {_n(counts.devices, words.devices)} read back", indent=2)
     settings = (
-        f"planned settings: {counts.verified:,} read as planned, {counts.differing:,} differ, "
+        f"{words.settings}: {counts.verified:,} read {words.alike}, {counts.differing:,} differ, "
         f"{counts.not_read:,} not read"
     )
     lines.add(settings, indent=2)
@@ -178,14 +183,37 @@ def _absent(lines: Lines, result: Result) -> None:
         lines.add(f"- no more: {where}: {finding.message} ({finding.rule})", indent=2, hang=2)
 
 
+def _changes(lines: Lines, result: Result) -> None:
+    """List every change record with what became of it."""
+    if result.drift is None or not result.drift.changes:
+        return
+    lines.head("CHANGE RECORDS")
+    heads = ["change", "date", "what", "node", "setting", "from", "to", "state"]
+    rows = [
+        [
+            c.id,
+            c.date,
+            c.what,
+            c.node or c.network or "",
+            c.setting or "",
+            c.before or "",
+            c.after or "",
+            c.state,
+        ]
+        for c in result.drift.changes
+    ]
+    lines.block(table(rows, heads, lines.width), 2)
+
+
 def _networks(lines: Lines, result: Result, causes: Sequence[Finding]) -> None:
+    words = words_of(result)
     lines.head("NETWORK BY NETWORK")
     heads = [
         "network",
         "gateway",
         "devices",
         "read",
-        "as planned",
+        words.alike,
         "differ",
         "not read",
         "errors",
@@ -201,22 +229,22 @@ def _networks(lines: Lines, result: Result, causes: Sequence[Finding]) -> None:
     for finding in result.findings:
         of_network.get(finding.network, loose).append(finding)
     for network in result.networks:
-        _network(lines, network, of_network[network.network], numbers)
+        _network(lines, network, of_network[network.network], numbers, words)
     if loose:
         lines.head("Outside any network")
-        lines.block(_findings_table(loose, numbers, lines.width), 2)
+        lines.block(_findings_table(loose, numbers, lines.width, words), 2)
 
 
 def _network(
-    lines: Lines, network: NetworkCounts, findings: Sequence[Finding], numbers: dict[str, str]
+    lines: Lines, network: NetworkCounts, findings: Sequence[Finding], numbers: dict[str, str], words: Words
 ) -> None:
     shown = [f for f in findings if f.id in numbers or f.caused_by in numbers or f.waived]
     if shown:
         lines.head(f"{network.network}, gateway {network.gateway}")
-        lines.block(_findings_table(shown, numbers, lines.width), 2)
+        lines.block(_findings_table(shown, numbers, lines.width, words), 2)
 
 
-def _findings_table(findings: Sequence[Finding], numbers: dict[str, str], width: int) -> str:
+def _findings_table(findings: Sequence[Finding], numbers: dict[str, str], width: int, words: Words) -> str:
     rows = []
     for finding in findings:
         cause = numbers.get(finding.id) or f"under {numbers.get(finding.caused_by or '', '?')}"
@@ -234,7 +262,7 @@ def _findings_table(findings: Sequence[Finding], numbers: dict[str, str], width:
                 found or "",
             ]
         )
-    return table(rows, ["cause", "level", "node", "rule", "setting", "planned", "found"], width)
+    return table(rows, ["cause", "level", "node", "rule", "setting", words.side, "found"], width)
 
 
 def _not_checked(lines: Lines, result: Result) -> None:

@@ -39,6 +39,8 @@ class Cost:
     mb: float
     reckoned: bool = False
     """Whether the seconds are a smaller size's, multiplied."""
+    cpu: float = 0.0
+    """Seconds of the processor; unlike the wall time, hardly longer where other programs run as well."""
 
 
 def cost(arguments: Sequence[str], exit_code: int = 0, rounds: int = 3) -> Cost:
@@ -50,7 +52,8 @@ def cost(arguments: Sequence[str], exit_code: int = 0, rounds: int = 3) -> Cost:
     ]
     if any(run["exit"] != exit_code for run in runs):
         sys.exit(f"{' '.join(arguments)}: exit code {runs[0]['exit']}, {exit_code} was expected")
-    return Cost(min(run["seconds"] for run in runs), min(run["mb"] for run in runs))
+    least = {key: min(run[key] for run in runs) for key in ("seconds", "mb", "cpu")}
+    return Cost(least["seconds"], least["mb"], cpu=least["cpu"])
 
 
 def see_that_it_is_right(result: Path, faults: set[tuple[str, str]]) -> None:

@@ -1,4 +1,4 @@
-"""Runs one program and prints its wall time in seconds, peak memory in MB and exit code, as JSON.
+"""Runs one program and prints wall and processor time in seconds, peak memory in MB, exit code, as JSON.
 
 A process of its own, and a small one: the system counts the memory that a program's parent had in
 use at its start as the program's own.
@@ -23,7 +23,8 @@ def main(command: list[str]) -> None:
     _, status, used = os.wait4(process, 0)
     seconds = time.perf_counter() - started
     exit_code = os.waitstatus_to_exitcode(status)
-    sys.stdout.write(json.dumps({"seconds": seconds, "mb": used.ru_maxrss / ONE_MB, "exit": exit_code}))
+    took = {"seconds": seconds, "cpu": used.ru_utime + used.ru_stime, "mb": used.ru_maxrss / ONE_MB}
+    sys.stdout.write(json.dumps({**took, "exit": exit_code}))
 
 
 if __name__ == "__main__":

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -144,3 +145,13 @@ def test_a_difference_has_no_zero_to_shift(high: str, found: list[str], tmp_path
                             "needs": ["alarm_high_high", "deadband"]})  # fmt: skip
 
     assert [r for r in site.rules_found("--rules", rules) if r == "own-rule"] == found
+
+
+def test_a_setting_that_a_rule_may_use_and_no_device_has_is_null(tmp_path: Path) -> None:
+    """A device type without report interval has nothing for the rule on silent nodes, and breaks nothing."""
+    without: dict[str, Any] = {
+        "settings": {"report_interval": None},
+        "hub_settings": {"report_interval": None},
+    }
+
+    assert audit_of(tmp_path, rules="silent-node", planned={}, found={"last_heard": 9}, **without) == []

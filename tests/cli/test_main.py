@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import io
 import os
+import shlex
+import shutil
 from importlib import import_module
 from importlib.metadata import version
 from pathlib import Path
@@ -174,13 +176,16 @@ def test_help_exits_0(capsys: pytest.CaptureFixture[str], command: list[str]) ->
 
 
 @pytest.mark.parametrize("name", main.COMMANDS)
-def test_every_example_of_the_help_runs(monkeypatch: pytest.MonkeyPatch, name: str) -> None:
+def test_every_example_of_the_help_runs(monkeypatch: pytest.MonkeyPatch, name: str, tmp_path: Path) -> None:
     """What the help shows works when it is typed, where the files it names are ours."""
-    monkeypatch.chdir(ROOT)
+    shutil.copytree(ROOT / "examples", tmp_path / "examples")
+    monkeypatch.chdir(tmp_path)
     monkeypatch.setattr("sys.stdin", io.StringIO())  # for `enter`, which then has nobody to ask
     module = import_module(f"audit.cli.{name}")
     lines = [
-        line.split(" > ")[0].split() for line in module.EXAMPLES.splitlines() if line.startswith("  asfound ")
+        shlex.split(line.split(" > ")[0])
+        for line in module.EXAMPLES.splitlines()
+        if line.startswith("  asfound ")
     ]
     ours = [words[1:] for words in lines if all(Path(word).exists() for word in words if "/" in word)]
     ours = [words for words in ours if any("examples/" in word for word in words) or not words[1:]]

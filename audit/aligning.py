@@ -1,0 +1,111 @@
+"""Aligning: the plan's devices beside those of a baseline, the third side of a comparison."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from audit.columns import where
+from audit.comparing import same
+from audit.identifying import Target, unique_index
+from audit.model.device import Setting
+from audit.model.site import Block
+from audit.model.table import NOWHERE, Place, Style
+from audit.model.value import BLANK, Value, Values
+from audit.reading.meanings import Meanings
+from audit.sealing import canonical_text
+
+
+@dataclass(frozen=True, slots=True)
+class Aligned:
+    """A plan beside the blocks of a baseline."""
+
+    plan: Sequence[Block]
+    of: Mapping[Target, Target]
+    """Device of the baseline → the plan's device of the same network and tag, or else serial number."""
+    columns: Mapping[tuple[int, str], Values]
+    """Block and setting → what the plan says now, for each device of the baseline's block."""
+    new: Sequence[Target]
+    """Devices of the plan that the baseline does not have."""
+
+    def place(self, b: int, i: int, name: str) -> Place:
+        """Return where the plan says something of a device of the baseline."""
+        target = self.of.get((b, i))
+        return self.plan[target[0]].planned_place(target[1], name) if target else NOWHERE
+
+    def serial(self, b: int, i: int) -> str:
+        """Return the serial number that the plan gives a device of the baseline."""
+        target = self.of.get((b, i))
+        return self.plan[target[0]].serials[target[1]] if target else ""
+
+
+def align(blocks: Sequence[Block], plan: Sequence[Block], meanings: Meanings) -> Aligned:
+    """Return the plan's values in the order of the baseline's blocks, in the baseline's units."""
+    of = _pairs(blocks, plan)
+    taken = set(of.values())
+    columns = {}
+    for b, block in enumerate(blocks):
+        for setting in block.type.settings:
+            if setting.kind != "secret":
+                columns[b, setting.name] = _column(b, len(block), setting, plan, of, meanings)
+    everyone = [(p, k) for p, block in enumerate(plan) for k in range(len(block))]
+    return Aligned(plan, of, columns, [target for target in everyone if target not in taken])
+
+
+def _pairs(blocks: Sequence[Block], plan: Sequence[Block]) -> dict[Target, Target]:
+    everyone = [(p, k) for p, block in enumerate(plan) for k in range(len(block))]
+    by_place = {(plan[p].networks[k], plan[p].tags[k]): (p, k) for p, k in everyone}
+    here = [(b, i) for b, block in enumerate(blocks) for i in range(len(block))]
+    of: dict[Target, Target] = {}
+    for b, i in here:
+        found = by_place.get((blocks[b].networks[i], blocks[b].tags[i]))
+        if found:
+            of[b, i] = found
+    if len(of) == len(here):
+        return of
+    free = set(everyone) - set(of.values())
+    left = [target for target in here if target not in of]
+    for field in ("serials", "tags"):
+        theirs = unique_index([(getattr(plan[p], field)[k], (p, k)) for p, k in sorted(free)])
+        ours = unique_index([(getattr(blocks[b], field)[i], (b, i)) for b, i in left])
+        found_now = {ours[name]: theirs[name] for name in ours.keys() & theirs.keys()}
+        of |= found_now
+        free -= set(found_now.values())
+        left = [target for target in left if target not in of]
+    return of
+
+
+def _column(
+    b: int,
+    length: int,
+    setting: Setting,
+    plan: Sequence[Block],
+    of: Mapping[Target, Target],
+    meanings: Meanings,
+) -> Values:
+    """Return a setting's planned values, read anew as values of the baseline's own setting."""
+    memos: dict[int, dict[Value, Value]] = {}
+    for p, block in enumerate(plan):
+        its, column = block.type.setting(setting.name), block.planned.get(setting.name)
+        if its is not None and column is not None and its.kind != "secret":
+            memos[p] = _translated(column, its, setting, meanings)
+    values: list[Value] = [BLANK] * length
+    for i in range(length) if memos else ():
+        target = of.get((b, i))
+        if target and target[0] in memos:
+            p, k = target
+            values[i] = memos[p][plan[p].planned[setting.name][k]]
+    return Values(values, {BLANK}.union(*(memo.values() for memo in memos.values())))
+
+
+def _translated(column: Values, its: Setting, setting: Setting, meanings: Meanings) -> dict[Value, Value]:
+    """Return the plan's values → the same as values of the baseline's setting, unit converted."""
+    style = Style(unit=its.unit) if its.unit != setting.unit else Style()
+    texts = {value: canonical_text(value, its) for value in column.among}
+    memo = meanings.memo([text for text in texts.values() if text], setting, style)
+    return {value: memo[text] if text else BLANK for value, text in texts.items()}
+
+
+def unlike(one: Values, other: Values, setting: Setting) -> list[int]:
+    """Return where two columns hold values that are both there, and not the same."""
+    return where((one, other), lambda a, b: a is not b and a.read and b.read and not same(a, b, setting))

@@ -1,0 +1,118 @@
+"""Chaining: whether baselines follow one another without a break. Their order is the chain's."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+
+from audit.model.baseline import Content
+from audit.verifying import Distrust, FileText, Verified
+
+
+def with_chain(files: Sequence[Verified]) -> list[Verified]:
+    """Return the files in the order of their chain, with what is wrong between them.
+
+    A single file is no chain; whether anything comes before it cannot be told from it.
+    """
+    if len(files) < 2:
+        return list(files)
+    before = {id(one): _predecessor(one, files) for one in files}
+    ordered = _in_order(files, before)
+    return [
+        replace(one, distrust=_by_offset([*one.distrust, *_links(one, before[id(one)], ordered[:n], files)]))
+        for n, one in enumerate(ordered)
+    ]
+
+
+def _by_offset(reasons: list[Distrust]) -> tuple[Distrust, ...]:
+    return tuple(sorted(reasons, key=lambda reason: reason.offset))
+
+
+def _content(one: Verified) -> Content | None:
+    return one.baseline.content if one.baseline else None
+
+
+def _predecessor(one: Verified, files: Sequence[Verified]) -> Verified | None:
+    """Return the baseline before one, by the digest that is written in it, or else by its content's own."""
+    wanted = one.baseline.content.previous if one.baseline else None
+    if wanted is None:
+        return None
+    others = [other for other in files if other is not one and other.baseline]
+    written = [other for other in others if other.baseline and other.baseline.sha256 == wanted]
+    return next(iter([*written, *(other for other in others if other.computed == wanted)]), None)
+
+
+def _in_order(files: Sequence[Verified], before: dict[int, Verified | None]) -> list[Verified]:
+    """Return the files so that each stands behind the one before it, chains by site and date."""
+
+    def key(one: Verified) -> tuple[str, str, str]:
+        content = _content(one)
+        return (content.site.name, content.sealed_on.isoformat(), one.name) if content else ("", "", one.name)
+
+    followers: dict[int, list[Verified]] = {}
+    for one in sorted(files, key=key):
+        followers.setdefault(id(before[id(one)]), []).append(one)
+    ordered: list[Verified] = []
+    todo = followers.get(id(None), [])[::-1]
+    while todo:
+        one = todo.pop()
+        ordered.append(one)
+        todo.extend(followers.get(id(one), [])[::-1])
+    return [*ordered, *(one for one in sorted(files, key=key) if one not in ordered)]
+
+
+def _links(
+    one: Verified, previous: Verified | None, earlier: Sequence[Verified], files: Sequence[Verified]
+) -> Iterator[Distrust]:
+    """Yield what is wrong between a baseline and those before it."""
+    content = _content(one)
+    if content is None or one.baseline is None:
+        return
+    here = FileText(one.file)
+    same = [other for other in earlier if other.baseline and other.baseline.sha256 == one.baseline.sha256]
+    if same:
+        yield here.at(0, f"is the same baseline as {same[0].name}")
+        return
+    if previous is None:
+        yield from _beginning(here, content, one, files)
+        return
+    its = _content(previous)
+    if its and its.site.name != content.site.name:
+        yield here.at_value("previous", "", f"follows {previous.name}, a baseline of another site")
+    if its and its.sealed_on > content.sealed_on:
+        message = (
+            f"was sealed on {content.sealed_on}, before {previous.name} ({its.sealed_on}), which it follows"
+        )
+        yield here.at_value("sealed_on", "", message)
+    rivals = [other.name for other in earlier if (c := _content(other)) and c.previous == content.previous]
+    if rivals:
+        yield here.at_value(
+            "previous", "", f"follows the same baseline as {rivals[0]}: one of the two is no link"
+        )
+
+
+def _beginning(
+    here: FileText, content: Content, one: Verified, files: Sequence[Verified]
+) -> Iterator[Distrust]:
+    """Yield what is wrong with a baseline that nothing of the files comes before."""
+    of_site = [f for f in files if (c := _content(f)) and c.site.name == content.site.name and f is not one]
+    if content.previous is None:
+        first = [f for f in of_site if (c := _content(f)) and c.previous is None and
+                 (c.sealed_on, f.name) < (content.sealed_on, one.name)]  # fmt: skip
+        if first:
+            message = f"says that nothing comes before it, as {first[0].name} does: the chain is broken"
+            yield here.at(here.after("content"), message)
+        return
+    followed = {c.previous for f in files if (c := _content(f))}
+    ends = [f for f in of_site if f.baseline and not {f.baseline.sha256, f.computed} & followed and
+            f.baseline.content.sealed_on <= content.sealed_on]  # fmt: skip
+    if ends and ends[-1].baseline:
+        message = (
+            f"the chain is broken: it follows a baseline that is not among these, and nothing follows "
+            f"{ends[-1].name}: a link is missing, or one of the two was replaced"
+        )
+        yield here.at_value("previous", ends[-1].baseline.sha256, message)
+    else:
+        yield here.at_value(
+            "previous", "", "a link is missing: the baseline that it follows is not among these"
+        )

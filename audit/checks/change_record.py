@@ -1,0 +1,65 @@
+"""change-record: change records say what was found, and the readings are newer than the changes."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+
+from audit.checks.context import Context
+from audit.model.arguments import ChangeRecord
+from audit.model.drift import RecordOutcome
+from audit.model.finding import Hit, Outcome
+
+STATES = {
+    "not-borne-out": ("not borne out", "not yet"),
+    "other-value": ("other value",),
+    "other-before": ("other before",),
+    "older-evidence": ("older evidence",),
+}
+"""What a rule asks for → the states of a record."""
+
+
+def run(context: Context, args: ChangeRecord) -> Outcome:
+    """Return a hit for each record, or each network, of which the rule's case has come true."""
+    drifting = context.site.drift
+    if drifting is None:
+        return Outcome(0, [])
+    if args.what == "older-than-baseline":
+        return _older(context)
+    wanted = STATES[args.what]
+    hits = [_hit(context, outcome) for outcome in drifting.records if outcome.state in wanted]
+    return Outcome(len(drifting.records), hits)
+
+
+def _hit(context: Context, outcome: RecordOutcome) -> Hit:
+    """Return the hit of a record: on its device, or on the network where it is about several."""
+    change = outcome.record.change
+    node = outcome.tags[0] if len(outcome.tags) == 1 else change.node
+    b, i = outcome.order
+    block = context.site.blocks[b] if b < len(context.site.blocks) else None
+    settings = (change.setting,) if change.setting else ()
+    planned = found = ""
+    places = [outcome.record.place]
+    if block and change.setting and node and block.type.setting(change.setting):
+        planned = block.value("planned", change.setting, i).shown
+        found = block.value("found", change.setting, i).shown
+        places = [block.found_place(i, change.setting), *places]
+    others = () if len(outcome.tags) == 1 else outcome.tags
+    return Hit(outcome.network, node, settings, outcome.message, planned, found, tuple(places), others,
+               order=outcome.order)  # fmt: skip
+
+
+def _older(context: Context) -> Outcome:
+    """Find readings that are older than those for the baseline: one hit a network."""
+    drifting = context.site.drift
+    of_network: dict[str, list[tuple[int, int]]] = defaultdict(list)
+    for b, i in drifting.older if drifting else ():
+        of_network[context.site.blocks[b].networks[i]].append((b, i))
+    hits = []
+    for network, devices in of_network.items():
+        b, i = devices[0]
+        tags = tuple(context.site.blocks[b].tags[i] for b, i in devices)
+        count = "1 device was" if len(tags) == 1 else f"{len(tags)} devices were"
+        message = f"{count} read before the baseline was: the readback is older than what it is compared with"
+        place = context.site.blocks[b].found_place(i, "read_at")
+        hits.append(Hit(network, "", (), message, places=(place,), others=tags, order=(b, i)))
+    return Outcome(sum(len(block) for block in context.site.blocks), hits)

@@ -1,0 +1,88 @@
+"""drift: a setting is as it was when the baseline was sealed, or it is said why not."""
+
+from __future__ import annotations
+
+from audit.checks.context import Context, hit
+from audit.model.arguments import Drift
+from audit.model.device import Setting
+from audit.model.drift import SettingDrift
+from audit.model.finding import Hit, Outcome
+from audit.model.site import Block
+
+
+def run(context: Context, args: Drift) -> Outcome:
+    """Return a hit for each setting of which the case that the rule asks for has come true."""
+    drifting = context.site.drift
+    if drifting is None:
+        return Outcome(0, [])
+    if args.what == "not-read":
+        return _not_read(context, args)
+    if args.what == "not-in-baseline":
+        return _not_in_baseline(context, args)
+    needs_plan = args.what in ("pending", "without-record", "all-differ")
+    if (needs_plan and not drifting.with_plan) or (args.what == "recorded" and not drifting.with_records):
+        return Outcome(0, [])
+    looked_at = sum(difference.compared for _, _, difference in context.compared(args))
+    blocks = dict(context.blocks())
+    hits = []
+    for drift in drifting.settings:
+        block = blocks.get(drift.b)
+        setting = block.type.setting(drift.setting) if block else None
+        if block and setting and drift.case == args.what and args.chooses(setting.role, setting.name):
+            hits.append(_hit(block, setting, drift))
+    return Outcome(looked_at, hits)
+
+
+def _hit(block: Block, setting: Setting, drift: SettingDrift) -> Hit:
+    b, i = drift.b, drift.i
+    before = block.value("planned", setting.name, i).shown
+    now = block.value("found", setting.name, i).shown
+    places = [place for place in (drift.plan_place, *(read.place for read in drift.records)) if place]
+    return hit(block, b, i, [setting], _message(setting.name, before, now, drift), extra_places=places)
+
+
+def _message(name: str, before: str, now: str, drift: SettingDrift) -> str:
+    """Return what a finding says of one setting: found, baseline, plan, and who allowed it."""
+    if drift.case == "pending":
+        return f"{name} is {now} as in the baseline; the plan says {drift.planned} now"
+    if drift.case == "without-record":
+        return f"{name} is {now} as the plan says now, in the baseline {before}; no change record says so"
+    if drift.case == "put-right":
+        return f"{name} is {now}, as was planned; the baseline has {before}"
+    words = f"{name} is {now}, in the baseline {before}"
+    if drift.case == "all-differ":
+        return f"{words}, and the plan says {drift.planned} now"
+    if drift.records:
+        behind = f"; the plan says {drift.planned}" if drift.planned else ""
+        return f"{words}: {drift.records[-1].words()}{behind}"
+    return words
+
+
+def _not_read(context: Context, args: Drift) -> Outcome:
+    """Find settings of devices that were read, which have a value in the baseline and were not read now."""
+    looked_at, hits = 0, []
+    for b, block, difference in context.compared(args):
+        setting = difference.setting
+        if setting.required or setting.critical:
+            looked_at += difference.planned
+            for i in difference.unread:
+                if block.value("found", setting.name, i).state == "blank":
+                    before = block.value("planned", setting.name, i).shown
+                    message = f"{setting.name} was not read; in the baseline {before}"
+                    hits.append(hit(block, b, i, [setting], message))
+    return Outcome(looked_at, hits)
+
+
+def _not_in_baseline(context: Context, args: Drift) -> Outcome:
+    """Find devices of which something was read now, and not for the baseline: one hit a device."""
+    drifting = context.site.drift
+    blocks = dict(context.blocks())
+    hits = []
+    for (b, i), names in drifting.new_settings.items() if drifting else ():
+        block = blocks.get(b)
+        settings = [s for s in block.type.settings if s.name in names] if block else []
+        chosen = [setting for setting in settings if args.chooses(setting.role, setting.name)]
+        if block and chosen:
+            listed = ", ".join(setting.name for setting in chosen)
+            hits.append(hit(block, b, i, chosen, f"was not read for the baseline, and is read now: {listed}"))
+    return Outcome(sum(len(block) for block in blocks.values()), hits)

@@ -1,0 +1,130 @@
+"""asfound drift: what has changed since a baseline, and who allowed it."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+from typing import TextIO
+
+from audit.cli import terminal
+from audit.cli.check import for_stdout, no_search_for_rings, run_date
+from audit.cli.writing import check_target, form_of, keep_apart, write_to, write_whole
+from audit.errors import EXIT_FINDINGS, EXIT_PASS
+from audit.reporting.formats import DRIFT_FORMATS, by_name, render
+
+HELP = "tell what has changed since a baseline, and who allowed it"
+EXAMPLES = """examples:
+  asfound drift 2026.json readback
+  asfound drift 2026.json readback --plan plan.yaml --changes changes.yaml --out drift.html
+  asfound drift 2026.json readback --quiet --out drift.patch.json
+
+To see one, seal an example first:
+  asfound seal examples/tarnbeck/plan.yaml examples/tarnbeck/as-left --signed-by "R. Sample" --out b.json
+  asfound drift b.json examples/tarnbeck/as-found --plan examples/tarnbeck/plan.yaml
+
+Change records (`asfound schema changes`) explain what they name exactly:
+  asfound: changes/1
+  changes:
+    - {id: C-26-014, node: PT-31, setting: high_alarm, from: 780, to: 760,
+       approved_by: I. Placeholder, date: 2026-05-12, work_order: WO-5521}
+    - {id: C-26-015, what: exchange, node: PT-33, to: "410977", approved_by: I. Placeholder, date: 2026-06-02}
+
+Drift that a record explains is a note; without one it is an error. Whether the baseline and its chain can
+be trusted, `asfound seal --verify` tells.
+
+exit codes:
+  0  nothing at or above the gate's level
+  1  findings at or above the gate's level
+  2  no verdict: input missing, unreadable, altered or invalid, wrong usage
+  130  interrupted
+"""
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Declare the arguments of the command."""
+    parser.add_argument(
+        "baseline", metavar="BASELINE", type=Path, help="a file that `asfound seal` has written"
+    )
+    parser.add_argument(
+        "readback", metavar="READBACK", type=Path, nargs="+", help="what was read now: files or folders"
+    )
+    parser.add_argument("--plan", metavar="FILE", type=Path, help="the plan as it is now, the third side")
+    for name, words in (
+        ("changes", "change records"),
+        ("waivers", "accepted differences"),
+        ("rules", "site rules, levels and gates"),
+    ):
+        parser.add_argument(
+            f"--{name}",
+            metavar="FILE",
+            type=Path,
+            action="append",
+            default=[],
+            help=f"{words}; may be repeated",
+        )
+    parser.add_argument(
+        "--mapping", metavar="FILE", type=Path, help="how to read files that were not made for asfound"
+    )
+    parser.add_argument(
+        "--gate",
+        metavar="NAME",
+        default="drift",
+        help="drift (the default), or another; as of `asfound check`",
+    )
+    levels = ("error", "warning", "note")
+    parser.add_argument("--fail-on", choices=levels, help="lowest level that fails the run")
+    parser.add_argument("--since", metavar="FILE", type=Path, help="an earlier result (JSON) to compare with")
+    parser.add_argument(
+        "--out",
+        metavar="FILE",
+        action="append",
+        default=[],
+        help="write the result to a file, in the format of its ending; - is stdout; may be repeated",
+    )
+    names = [form.name for form in DRIFT_FORMATS]
+    parser.add_argument(
+        "--format",
+        metavar="FORMAT",
+        choices=names,
+        help=f"format of stdout, and of files whose ending tells none: {', '.join(names)}",
+    )
+    parser.add_argument("--detail", action="store_true", help="list every device in a JSON result")
+    parser.add_argument("--on", metavar="DATE", help="the run's date, for instance 2026-03-31")
+    parser.add_argument("--all", action="store_true", help="print every cause, not only the first 100")
+    terminal.add_arguments(parser)
+
+
+def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
+    """Compare, report, and return the exit code."""
+    from audit import drift
+
+    files = [(Path(path), form_of(path, args.format, DRIFT_FORMATS)) for path in args.out if path != "-"]
+    for path, _ in files:
+        check_target(path)
+    on_stdout = by_name(args.format or "text", DRIFT_FORMATS)
+    wants = [form for _, form in files] + [on_stdout]
+    order = drift.DriftOrder(
+        baseline=args.baseline,
+        readback=args.readback,
+        plan=args.plan,
+        changes=args.changes,
+        mapping=args.mapping,
+        rules=args.rules,
+        gate=args.gate,
+        fail_on=args.fail_on,
+        run_on=run_date(args.on),
+        waivers=args.waivers,
+        since=args.since,
+        detail=args.detail or any(form.detail for form in wants),
+        patch=any(form.patch for form in wants),
+    )
+    progress = terminal.progress_on(stderr)
+    with no_search_for_rings():
+        result = drift.run(order, progress)
+    progress("")
+    keep_apart([path for path, _ in files], (file.file for file in result.inputs if file.kind != "not read"))
+    for path, form in files:
+        write_whole(path, render(result, form, detail=args.detail))
+    if not args.quiet or "-" in args.out:
+        write_to(stdout, for_stdout(args, result, on_stdout, stdout))
+    return EXIT_PASS if result.verdict == "pass" else EXIT_FINDINGS

@@ -1,0 +1,188 @@
+"""asfound seal: sign for a readback as a baseline, or verify baselines."""
+
+from __future__ import annotations
+
+import argparse
+import getpass
+import os
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, TextIO
+
+from audit.cli import terminal
+from audit.cli.check import no_search_for_rings, run_date
+from audit.cli.writing import check_target, keep_apart, write_new, write_to
+from audit.errors import EXIT_FINDINGS, EXIT_PASS, InputProblems, Problem, stop
+
+if TYPE_CHECKING:
+    from audit.reading.files import FileBytes
+
+HELP = "sign for a readback as a baseline, or verify baselines"
+EXAMPLES = """examples:
+  asfound seal examples/tarnbeck/plan.yaml examples/tarnbeck/as-left --signed-by "R. Sample" --out b.json
+  asfound seal plan.yaml readback --signed-by "R. Sample" --previous 2025.json --key key.pem --out 2026.json
+  asfound seal --verify 2024.json 2025.json 2026.json
+  asfound seal --verify 2026.json --trusted-key public.pem
+
+A baseline records what was read, the verdict, and who signed for it. It holds no access codes.
+Keys are Ed25519 in PEM form:
+  openssl genpkey -algorithm ed25519 -aes256 -out key.pem
+  openssl pkey -in key.pem -pubout -out public.pem
+The password of an encrypted key comes from ASFOUND_KEY_PASSWORD, or is asked for at a terminal.
+
+exit codes:
+  0  sealed; with --verify: every file is as it was sealed
+  1  not sealed, since the verdict is FAIL; with --verify: a file cannot be trusted
+  2  no verdict: input missing, unreadable or invalid, wrong usage
+  130  interrupted
+"""
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Declare the arguments of the command."""
+    parser.add_argument("plan", metavar="PLAN", type=Path, nargs="?", help="the plan (YAML or JSON)")
+    parser.add_argument(
+        "readback",
+        metavar="READBACK",
+        type=Path,
+        nargs="*",
+        help="what was read: files or folders; with --verify: baselines",
+    )
+    parser.add_argument("--signed-by", metavar="NAME", help="who answers for the baseline")
+    parser.add_argument("--out", metavar="FILE", type=Path, help="the baseline to write; never over another")
+    parser.add_argument("--previous", metavar="FILE", type=Path, help="the baseline before this one")
+    parser.add_argument("--key", metavar="FILE", type=Path, help="sign with this private key (Ed25519, PEM)")
+    parser.add_argument(
+        "--even-failing", action="store_true", help="seal it with its findings where the verdict is FAIL"
+    )
+    parser.add_argument("--gate", metavar="NAME", default="handover", help="as of `asfound check`")
+    for name, words in (("waivers", "accepted differences"), ("rules", "site rules, levels and gates")):
+        parser.add_argument(
+            f"--{name}",
+            metavar="FILE",
+            type=Path,
+            action="append",
+            default=[],
+            help=f"{words}; may be repeated",
+        )
+    parser.add_argument(
+        "--mapping", metavar="FILE", type=Path, help="how to read files that were not made for asfound"
+    )
+    parser.add_argument("--on", metavar="DATE", help="the date of sealing, for instance 2026-03-31")
+    parser.add_argument(
+        "--verify", action="store_true", help="verify baselines; several are checked as a chain, in any order"
+    )
+    parser.add_argument(
+        "--trusted-key",
+        metavar="FILE",
+        type=Path,
+        action="append",
+        default=[],
+        help="with --verify: a public key (PEM) that may have signed; may be repeated",
+    )
+    terminal.add_arguments(parser)
+
+
+def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
+    """Seal or verify, and return the exit code."""
+    return _verify(args, stdout) if args.verify else _seal(args, stdout, stderr)
+
+
+def _seal(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
+    _check_usage(args)
+    from audit import run as stages
+    from audit.reading.baselines import read_baseline
+    from audit.reading.files import read_bytes
+    from audit.reporting import seal_text
+    from audit.sealing import content_of, sealed
+
+    check_target(args.out)
+    key = None
+    if args.key:
+        from audit.signing import private_key
+
+        key = private_key(read_bytes(args.key), _password)
+    previous = read_baseline(args.previous) if args.previous else None
+    order = stages.Order(args.plan, args.readback, args.mapping, args.rules, args.gate,
+                         run_on=run_date(args.on), waivers=args.waivers)  # fmt: skip
+    progress = terminal.progress_on(stderr)
+    width, colour = terminal.columns(args.width, stdout), terminal.wants_colour(args.color, stdout)
+    with no_search_for_rings():
+        done = stages.run_whole(order, progress)
+        if done.result.verdict == "fail" and not args.even_failing:
+            progress("")
+            if not args.quiet:
+                write_to(stdout, seal_text.refused(done.result, width, colour))
+            return EXIT_FINDINGS
+        progress("sealing")
+        text, baseline = sealed(content_of(done, args.signed_by.strip(), previous), key)
+    progress("")
+    keep_apart([args.out], (file.file for file in done.result.inputs))
+    write_new(args.out, text)
+    if not args.quiet:
+        write_to(stdout, seal_text.sealed(baseline, args.out.as_posix(), width, colour))
+    return EXIT_PASS
+
+
+def _check_usage(args: argparse.Namespace) -> None:
+    """Raise InputProblems with all that is missing or too much."""
+    problems = []
+    if args.plan is None or not args.readback:
+        problems.append(Problem("a plan and a readback are needed", "asfound seal PLAN READBACK..."))
+    if not (args.signed_by or "").strip():
+        problems.append(Problem("nobody signs for it", '--signed-by "R. Sample"'))
+    if args.out is None:
+        problems.append(Problem("there is no file to write", "--out 2026.json"))
+    elif args.out.exists():
+        problems.append(
+            Problem("is there already, and a baseline is never written over", "give another name",
+                    args.out.as_posix())
+        )  # fmt: skip
+    if args.trusted_key:
+        problems.append(Problem("--trusted-key goes with --verify", "sign with --key"))
+    if problems:
+        raise InputProblems(problems)
+
+
+def _password() -> str | None:
+    given = os.environ.get("ASFOUND_KEY_PASSWORD")
+    if given is None and sys.stdin is not None and sys.stdin.isatty():
+        given = getpass.getpass("password of the key: ")
+    return given
+
+
+def _verify(args: argparse.Namespace, stdout: TextIO) -> int:
+    from audit.reporting import seal_text
+    from audit.signing import public_key
+    from audit.verifying import verify
+
+    paths = [path for path in (args.plan, *args.readback) if path is not None]
+    if not paths:
+        raise stop("there is nothing to verify", "asfound seal --verify FILE...")
+    files = _read(paths, baselines=True)
+    trusted = [public_key(file) for file in _read(args.trusted_key, baselines=False)]
+    verified = verify(files, trusted)
+    if not args.quiet:
+        width, colour = terminal.columns(args.width, stdout), terminal.wants_colour(args.color, stdout)
+        write_to(stdout, seal_text.verified(verified, width, colour))
+    return EXIT_FINDINGS if any(one.distrust for one in verified) else EXIT_PASS
+
+
+def _read(paths: list[Path], *, baselines: bool) -> list[FileBytes]:
+    """Return the bytes of files; the problems of all of them at once."""
+    from audit.reading.files import read_bytes
+    from audit.verifying import MARKS
+
+    files: list[FileBytes] = []
+    problems: list[Problem] = []
+    for path in paths:
+        try:
+            file = read_bytes(path)
+            if baselines and not any(mark in file.data[:64] for mark in MARKS):
+                raise stop("is no baseline", "give a file that `asfound seal` has written", file=file.name)
+            files.append(file)
+        except InputProblems as error:
+            problems.extend(error.problems)
+    if problems:
+        raise InputProblems(problems)
+    return files

@@ -1,0 +1,169 @@
+"""A whole run of drift, stage by stage. A baseline stands where `check` has a plan."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from audit.aligning import align
+from audit.checking import check
+from audit.comparing import compare_all
+from audit.detailing import details
+from audit.drifting import drifting
+from audit.errors import nearest, stop
+from audit.folding.drift import DRIFT_PATTERNS
+from audit.folding.registry import fold
+from audit.judging import judge
+from audit.model.base import Level
+from audit.model.drift import Drifting
+from audit.model.result import BaselineUsed, ChangeUsed, DriftUsed, PatchOperation, Result
+from audit.pairing import pair_blocks
+from audit.patching import patch
+from audit.planning import planned_blocks
+from audit.reading.baseline_plan import blocks_of, plan_of
+from audit.reading.baselines import ReadBaseline, read_baseline
+from audit.reading.changes import read_changes
+from audit.reading.files import beside
+from audit.reading.inputs import Inputs
+from audit.reading.loaded_plan import LoadedPlan
+from audit.reading.meanings import Meanings
+from audit.reading.plan import read_plan
+from audit.reading.quoting import quoted
+from audit.reading.readback import read_readback
+from audit.reading.rules import Rulebook, read_rulebook
+from audit.reading.waivers import ReadWaiver, read_waivers
+from audit.run import since_earlier
+from audit.waiving import waive
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DriftOrder:
+    """What a run of drift is asked to do."""
+
+    baseline: Path
+    readback: Sequence[Path]
+    plan: Path | None = None
+    changes: Sequence[Path] = ()
+    mapping: Path | None = None
+    rules: Sequence[Path] = ()
+    gate: str = "drift"
+    fail_on: Level | None = None
+    run_on: str = ""
+    """The run's date in ISO form; left out: today."""
+    waivers: Sequence[Path] = ()
+    since: Path | None = None
+    detail: bool = False
+    patch: bool = False
+    """Whether the result holds a JSON Patch from the baseline to the readback."""
+
+
+def _plan(order: DriftOrder, baseline: ReadBaseline, inputs: Inputs) -> LoadedPlan | None:
+    """Return the plan that is the third side, if one was given. It has to be of the baseline's site."""
+    if order.plan is None:
+        return None
+    plan = read_plan(order.plan, inputs)
+    name = baseline.baseline.content.site.name
+    if plan.file.site.name != name:
+        message = f"is a plan of {quoted(plan.file.site.name)}, and the baseline is of {quoted(name)}"
+        raise stop(message, "give the plan of this site", file=plan.name)
+    return plan
+
+
+def _named_rules(order: DriftOrder, plan: LoadedPlan | None) -> list[Path]:
+    """Return the files of site rules that the plan names."""
+    if plan is None:
+        return []
+    return [beside(plan.path, reference, plan.name, line) for reference, line in plan.rules]
+
+
+def _waivers(order: DriftOrder, book: Rulebook, sealed: LoadedPlan, inputs: Inputs) -> list[ReadWaiver]:
+    """Return the waivers of the command line; those of a plan are about its own differences."""
+    return read_waivers(order.waivers, book.rules, sealed.words, inputs)
+
+
+def _used(
+    baseline: ReadBaseline, plan: LoadedPlan | None, told: Drifting, operations: list[PatchOperation] | None
+) -> DriftUsed:
+    """Return what drift was told from."""
+    content, signature = baseline.baseline.content, baseline.baseline.signature
+    used = BaselineUsed(
+        file=baseline.name,
+        sha256=baseline.baseline.sha256,
+        sealed_on=content.sealed_on.isoformat(),
+        signed_by=content.signed_by,
+        verdict=content.verdict,
+        plan_revision=content.site.plan_revision or None,
+        fingerprint=signature.fingerprint if signature else None,
+    )
+    return DriftUsed(
+        baseline=used, plan=plan.name if plan else None, changes=_changes(told), patch=operations
+    )
+
+
+def _changes(told: Drifting) -> list[ChangeUsed]:
+    """Return every change record once, with the worst of what became of it at its devices."""
+    states: dict[str, ChangeUsed] = {}
+    for outcome in told.records:
+        change, read = outcome.record.change, outcome.record
+        states.setdefault(
+            change.id,
+            ChangeUsed(
+                id=change.id,
+                what=change.what,
+                network=change.network or None,
+                node=change.node or None,
+                setting=change.setting,
+                before=read.before or None,
+                after=read.after or None,
+                approved_by=change.approved_by,
+                date=change.date.isoformat(),
+                work_order=change.work_order or None,
+                state=outcome.state,
+            ),
+        )
+    return list(states.values())
+
+
+def run(order: DriftOrder, progress: Callable[[str], object] = str) -> Result:
+    """Return the result of an order. Raises InputProblems where there can be no verdict."""
+    inputs = Inputs()
+    progress("reading the baseline")
+    baseline = read_baseline(order.baseline)
+    inputs.add(baseline.file, "baseline")
+    plan = _plan(order, baseline, inputs)
+    also = tuple(plan.types.values()) if plan else ()
+    sealed = plan_of(baseline, also)
+    types = [*sealed.types.values(), *(kind for kind in also if kind.name not in sealed.types)]
+    book = read_rulebook([*_named_rules(order, plan), *order.rules], types, inputs, "drift")
+    if order.gate not in book.gates:
+        raise stop(f"--gate: unknown gate {order.gate!r}", nearest(order.gate, book.gates))
+    changes = read_changes(order.changes, types, inputs)
+    progress("reading the readback")
+    tables = read_readback(order.readback, order.mapping, sealed.words, sealed.file.site.name, inputs)
+    progress("pairing")
+    meanings = Meanings()
+    site = pair_blocks(blocks_of(baseline, meanings), sealed, tables, meanings, inputs.codes)
+    progress("comparing")
+    differences = compare_all(site.blocks)
+    aligned = align(site.blocks, planned_blocks(plan, meanings), meanings) if plan else None
+    day = datetime.date.fromisoformat(order.run_on) if order.run_on else datetime.date.today()
+    told = drifting(site, differences, aligned, baseline.baseline.content, changes, day)
+    site = replace(site, drift=told)
+    progress("checking")
+    checked = check(site, differences, book.rules)
+    progress("folding")
+    items, causes = fold(site, checked.found, book.rules, DRIFT_PATTERNS)
+    waiving = waive(site, items, causes, book.rules, _waivers(order, book, sealed, inputs), day)
+    progress("judging")
+    gate = book.gates[order.gate]
+    result = judge(site, checked, (waiving, causes), {}, differences, book, gate, order.fail_on,
+                   day.isoformat(), list(inputs.files.values()))  # fmt: skip
+    operations = patch(baseline, site) if order.patch else None
+    result = result.model_copy(update={"drift": _used(baseline, plan, told, operations)})
+    if order.since:
+        result = since_earlier(result, order.since)
+    if order.detail:
+        result = result.model_copy(update={"devices": details(site, differences, result.findings)})
+    return result

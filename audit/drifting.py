@@ -1,0 +1,133 @@
+"""Drifting: what became of each setting since a baseline, and which change record explains it."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Iterable, Mapping, Sequence
+
+from audit.aligning import Aligned, unlike
+from audit.columns import where
+from audit.comparing import Difference, same
+from audit.drifting_devices import device_drifts
+from audit.merging import moment
+from audit.model.baseline import Content
+from audit.model.device import Setting
+from audit.model.drift import Case, Drifting, ReadChange, SettingDrift
+from audit.model.roles import OBSERVED_ROLES
+from audit.model.site import Block, Site
+from audit.model.table import Style
+from audit.model.value import Value
+from audit.reading.values import parse
+from audit.recording import Records, record_outcomes
+from audit.sealing import field_of
+
+Differences = Mapping[tuple[int, str], Difference]
+
+
+def drifting(
+    site: Site,
+    differences: Differences,
+    aligned: Aligned | None,
+    content: Content,
+    changes: Sequence[ReadChange],
+    today: datetime.date,
+) -> Drifting:
+    """Return what there is to say of drift. `site` has the baseline's values on its planned side."""
+    records = Records(site, changes, content, today)
+    settings = [
+        drift for key, difference in differences.items()
+        for drift in _of_setting(site, key, difference, aligned, content, records)
+    ]  # fmt: skip
+    devices = device_drifts(site, aligned, content, records)
+    return Drifting(
+        settings=settings,
+        devices=devices,
+        records=record_outcomes(site, records, devices),
+        with_plan=aligned is not None,
+        with_records=bool(changes),
+        new_settings=_new_settings(site),
+        older=list(_older(site, content)),
+    )
+
+
+def _of_setting(
+    site: Site,
+    key: tuple[int, str],
+    difference: Difference,
+    aligned: Aligned | None,
+    content: Content,
+    records: Records,
+) -> Iterable[SettingDrift]:
+    """Yield what became of one setting, device by device, where it or the plan has changed."""
+    b, name = key
+    block, setting = site.blocks[b], difference.setting
+    before, now = block.planned[name], block.values("found", name)
+    plan = aligned.columns[key] if aligned else None
+    off_plan = set(unlike(plan, before, setting)) if plan is not None else set()
+    drifted = set(difference.differing)
+    for i in sorted(drifted | off_plan):
+        planned = plan[i] if plan is not None else None
+        if i in drifted:
+            explaining = records.explaining(b, i, setting, now[i])
+            case = _case(before[i], now[i], planned, setting, explained=bool(explaining))
+            if case in ("drift", "without-record") and _was_planned(content, block, i, setting, now[i]):
+                case = "put-right"
+        elif now[i].read and block.rows[i]:
+            explaining, case = (), "pending"
+        else:
+            continue
+        shown = planned.shown if planned is not None and planned.read else ""
+        place = aligned.place(b, i, name) if aligned and shown else None
+        yield SettingDrift(b, i, name, case, shown, place, explaining)
+
+
+def _case(before: Value, now: Value, planned: Value | None, setting: Setting, *, explained: bool) -> Case:
+    """Return the case of a value that is another than in the baseline."""
+    if explained:
+        return "recorded"
+    if planned is None or not planned.read or same(planned, before, setting):
+        return "drift"
+    return "without-record" if same(planned, now, setting) else "all-differ"
+
+
+def _was_planned(content: Content, block: Block, i: int, setting: Setting, now: Value) -> bool:
+    """Tell whether a value is what was planned, and not found, when the baseline was sealed."""
+    device = content.devices[block.networks[i]][block.tags[i]]
+    text = device.planned.get(setting.name, "")
+    return bool(text) and same(parse(text, setting, Style()), now, setting)
+
+
+def _new_settings(site: Site) -> dict[tuple[int, int], list[str]]:
+    """Return device → its settings that were read now, and have no value in the baseline."""
+    found: dict[tuple[int, int], list[str]] = {}
+    for b, block in enumerate(site.blocks):
+        for setting in block.type.settings:
+            now = block.found.get(setting.name)
+            if now is None or setting.kind == "secret" or setting.role in OBSERVED_ROLES:
+                continue
+            before = block.values("planned", setting.name)
+            if all(value.read for value in before.among):
+                continue
+            for i in where((before, now), lambda one, other: not one.read and other.read):
+                found.setdefault((b, i), []).append(setting.name)
+    return found
+
+
+def _older(site: Site, content: Content) -> Iterable[tuple[int, int]]:
+    """Yield the devices whose newest reading is older than their reading for the baseline."""
+    memo: dict[tuple[str, str], bool] = {}
+    for b, block in enumerate(site.blocks):
+        if not any("read_at" in table.columns for table in block.tables):
+            continue
+        for i, rows in enumerate(block.rows):
+            now = field_of(block, i, "read_at") if rows else ""
+            before = content.devices[block.networks[i]][block.tags[i]].read_at if now else ""
+            if before and (now, before) not in memo:
+                memo[now, before] = _is_older(now, before)
+            if before and memo[now, before]:
+                yield b, i
+
+
+def _is_older(one: str, other: str) -> bool:
+    first, second = moment(one), moment(other)
+    return first is not None and second is not None and first < second

@@ -1,0 +1,84 @@
+"""Folding of drift: a gateway that was changed takes its nodes along; many nodes that drift alike are one."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+
+from audit.checking import Found
+from audit.folding.causes import Causes, add_root, link
+from audit.folding.registry import PATTERNS, Pattern
+from audit.model.arguments import DeviceDrift, Drift
+from audit.model.roles import NETWORK_ROLES
+from audit.model.rule import Rule
+from audit.model.site import Site
+
+
+def _contents(site: Site, item: Found, side: str) -> object:
+    b, i = item.hit.order
+    return site.blocks[b].value(side, item.hit.settings[0], i).content
+
+
+def _role(site: Site, item: Found) -> str:
+    setting = site.blocks[item.hit.order[0]].type.setting(item.hit.settings[0])
+    return setting.role if setting else ""
+
+
+def _changed(item: Found) -> bool:
+    """Tell whether a finding says that one setting of a device has changed, or the plan of it."""
+    check = item.rule.check
+    return isinstance(check, Drift) and check.what not in ("not-read", "not-in-baseline")
+
+
+def _moved_to(item: Found) -> str:
+    """Return the network to which a device has moved, empty for other findings."""
+    check = item.rule.check
+    moved = isinstance(check, DeviceDrift) and (not check.what or "moved" in check.what)
+    return item.hit.found if moved and item.hit.message.startswith("was in the network") else ""
+
+
+def _with_gateway(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
+    """Put nodes that have followed their gateway, to other radio settings or another network, under it."""
+    roots: dict[tuple[str, str, object], int] = {}
+    inside = [(i, item) for i, item in enumerate(items) if item.hit.order[0] < len(site.blocks)]
+    for i, item in inside:
+        if site.blocks[item.hit.order[0]].gateway:
+            for key in _following(site, item):
+                roots.setdefault(key, i)
+    for i, item in inside:
+        if not site.blocks[item.hit.order[0]].gateway:
+            for key in _following(site, item):
+                if key in roots:
+                    link(causes, i, roots[key])
+
+
+def _following(site: Site, item: Found) -> list[tuple[str, str, object]]:
+    """Return what makes a finding of a node one with that of its gateway: network, role and value."""
+    if _moved_to(item):
+        return [(item.hit.network, "network", _moved_to(item))]
+    if _changed(item) and _role(site, item) in NETWORK_ROLES:
+        return [(item.hit.network, _role(site, item), _contents(site, item, "found"))]
+    return []
+
+
+def _alike(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
+    """Find many nodes of a network of which one setting has changed alike."""
+    groups: dict[tuple[object, ...], list[int]] = defaultdict(list)
+    for i, item in enumerate(items):
+        if i not in causes and _changed(item):
+            pair = (_contents(site, item, "planned"), _contents(site, item, "found"))
+            groups[item.rule.id, item.hit.network, item.hit.settings[0], pair].append(i)
+    for group in groups.values():
+        if len(group) >= at_least:
+            first = items[group[0]].hit
+            rest = first.message.removeprefix(f"{first.settings[0]} ")
+            message = f"{first.settings[0]}, on {len(group)} devices alike, {rest}"
+            tags = [items[i].hit.node for i in group]
+            add_root(items, causes, rule, group, first.network, message, tags, first.settings)
+
+
+DRIFT_PATTERNS: dict[str, Pattern] = {
+    **PATTERNS,
+    "gateway-drifted": _with_gateway,
+    "same-drift": _alike,
+}
+"""The patterns of `check`, and those of drift."""

@@ -1,0 +1,159 @@
+"""Baseline: a readback that somebody has signed for, sealed against later alteration."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Field, StringConstraints
+
+from audit.model.base import Id, Level, Name, Written
+from audit.model.device import DeviceType
+from audit.model.plan import Date
+
+Digest = Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{64}$")]
+"""SHA-256 (FIPS 180-4) in small hexadecimal digits."""
+PartDigest = Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{16}$")]
+"""The first 64 bits of a SHA-256: enough to find what was altered; the whole digest proves it."""
+
+
+class SealedSite(Written):
+    """The site that was read."""
+
+    name: Name
+    plan_revision: str = ""
+    """Revision of the plan that it was compared with."""
+
+
+class SealedGate(Written):
+    """What the verdict was given on."""
+
+    id: Id
+    title: Name
+    fail_on: Level
+
+
+class SealedTool(Written):
+    """What made the baseline."""
+
+    name: Name
+    version: Name
+
+
+class SealedPack(Written):
+    """A pack of rules that was used."""
+
+    pack: Name
+    version: Name
+    sha256: Digest
+    rules: int
+
+
+class SealedInput(Written):
+    """A file that the verdict rests on."""
+
+    file: Name
+    kind: Name
+    sha256: Digest | None = None
+    """Left out where the file carries access codes: a digest would let them be guessed."""
+    note: str = ""
+
+
+class SealedWaiver(Written):
+    """A waiver, and what became of it."""
+
+    id: Name
+    rule: Id
+    node: Name
+    setting: str = ""
+    value: str = ""
+    owner: Name
+    approver: Name
+    expires: Date
+    state: Name
+
+
+class OpenFinding(Written):
+    """A finding that was open when the baseline was sealed."""
+
+    id: Name
+    """As in the result: made of rule, network, node and settings."""
+    rule: Id
+    level: Level
+    network: str = ""
+    node: str = ""
+    settings: tuple[str, ...] = ()
+    since: Date
+    """The day of the first baseline of the chain in which it stands, without a break."""
+    waived: str = ""
+    """Id of the waiver that excuses it."""
+
+
+class SealedNetwork(Written):
+    """A network, and the tag of its gateway."""
+
+    name: Name
+    gateway: Name
+
+
+class SealedDevice(Written):
+    """A device as it was read. Its network and its tag are the keys under which it stands."""
+
+    type: Name
+    serial: str = ""
+    """As read; as planned where it was not read."""
+    location: str = ""
+    read_at: str = ""
+    read_by: str = ""
+    settings: dict[str, str] = {}
+    """What was read, each in the setting's own unit; empty where the device was not read."""
+    planned: dict[str, str] = {}
+    """What was planned, only where another value was read, or none."""
+
+
+class Content(Written):
+    """What is sealed."""
+
+    site: SealedSite
+    sealed_on: Date
+    signed_by: Name
+    """Who answers for it."""
+    verdict: Literal["pass", "fail"]
+    gate: SealedGate
+    counts: dict[str, int]
+    """How much was compared, as in the result."""
+    tool: SealedTool
+    packs: tuple[SealedPack, ...]
+    inputs: tuple[SealedInput, ...]
+    waivers: tuple[SealedWaiver, ...] = ()
+    findings: tuple[OpenFinding, ...] = ()
+    networks: Annotated[tuple[SealedNetwork, ...], Field(min_length=1)]
+    device_types: tuple[DeviceType, ...]
+    """What is needed to read the values later."""
+    devices: dict[str, dict[str, SealedDevice]]
+    """Network → tag → device."""
+    previous: Digest | None = None
+    """The `sha256` of the baseline before this one; left out in the first of a chain."""
+
+
+class Signature(Written):
+    """An Ed25519 signature (RFC 8032) of the digest."""
+
+    algorithm: Literal["Ed25519"]
+    public_key: Digest
+    """The 32 bytes of the public key, in hexadecimal digits."""
+    fingerprint: Digest
+    """SHA-256 of the public key in DER form (SubjectPublicKeyInfo, RFC 8410)."""
+    value: Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{128}$")]
+
+
+class BaselineFile(Written):
+    """A baseline as it is written. Without its line breaks the file is canonical JSON (RFC 8785)."""
+
+    asfound: Literal["baseline/1"]
+    """Marks the file as a baseline, format 1."""
+    content: Content
+    parts: dict[str, PartDigest]
+    """Part of the content, as an RFC 6901 pointer → its digest, which tells where an alteration is."""
+    sha256: Digest
+    """Of `content` in canonical form."""
+    signature: Signature | None = None

@@ -1,0 +1,137 @@
+"""Patching: the JSON Patch (RFC 6902) that makes a baseline's devices into those of the readback.
+
+Unchanged devices cost one comparison each. Inside those that changed, DeepDiff finds what did.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from itertools import chain, count
+from typing import Any
+
+from audit.canonical import in_order, pointer
+from audit.model.baseline import SealedDevice
+from audit.model.device import Setting
+from audit.model.result import PatchOperation
+from audit.model.site import Site, Stranger
+from audit.reading.baselines import ReadBaseline
+from audit.reading.values import bare, spelling
+from audit.sealing import canonical_text, field_of, serial_of, texts_of
+
+Devices = dict[str, dict[str, dict[str, Any]]]
+"""Network → tag → device, as in a baseline."""
+
+
+def patch(read: ReadBaseline, site: Site) -> list[PatchOperation]:
+    """Return the operations. The first ones only test, so that no other baseline can be patched."""
+    before, after = of_baseline(read), of_readback(read, site)
+    tests = [PatchOperation(op="test", path="/sha256", value=read.baseline.sha256)]
+    changes: list[PatchOperation] = []
+    for network in in_order(before.keys() | after.keys()):
+        old, new = before.get(network), after.get(network)
+        if old is None or new is None:
+            value = {"value": new} if new is not None else {}
+            op = "remove" if new is None else "add"
+            changes.append(PatchOperation(op=op, path=_path(network), **value))
+            continue
+        for tag in in_order(old.keys() | new.keys()):
+            if old.get(tag) != new.get(tag):
+                for operation in of_device(_path(network, tag), old.get(tag), new.get(tag)):
+                    (tests if operation.op == "test" else changes).append(operation)
+    return [*tests, *changes]
+
+
+def _path(*steps: str) -> str:
+    return pointer("content", "devices", *steps)
+
+
+def of_device(
+    path: str, old: Mapping[str, Any] | None, new: Mapping[str, Any] | None
+) -> Iterator[PatchOperation]:
+    """Yield the operations on one device: tests of what they replace or take away, then they."""
+    if old is None:
+        yield PatchOperation(op="add", path=path, value=new)
+        return
+    if new is None:
+        yield PatchOperation(op="test", path=path, value=old)
+        yield PatchOperation(op="remove", path=path)
+        return
+    from deepdiff import DeepDiff
+
+    difference = DeepDiff(old, new, view="tree", verbose_level=2)
+    for kind, op in (("dictionary_item_removed", "remove"), ("values_changed", "replace"),
+                     ("dictionary_item_added", "add")):  # fmt: skip
+        for change in sorted(difference.get(kind, ()), key=_steps):
+            at = path + pointer(*_steps(change))
+            if op != "add":
+                yield PatchOperation(op="test", path=at, value=change.t1)
+            value = {} if op == "remove" else {"value": change.t2}
+            yield PatchOperation(op=op, path=at, **value)
+
+
+def _steps(change: Any) -> list[str]:
+    """Return the keys that lead to a change, which for DeepDiff is a way from the root."""
+    return [str(step) for step in change.path(output_format="list")]
+
+
+def of_baseline(read: ReadBaseline) -> Devices:
+    """Return the devices of a baseline as data."""
+    devices = read.baseline.content.devices
+    return {network: {tag: _data(device) for tag, device in its.items()} for network, its in devices.items()}
+
+
+def of_readback(read: ReadBaseline, site: Site) -> Devices:
+    """Return the devices of a readback in the form of the baseline, each under the tag and network as found.
+
+    Devices of which no row was read are not there. Type and location are no readings: they stay.
+    """
+    devices: Devices = {network: {} for network in read.baseline.content.devices}
+    names = {spelling(name): n.name for n in site.plan.networks for name in (n.gateway.tag, n.name)}
+    for block in site.blocks:
+        found = texts_of(block, "found")
+        for i, rows in enumerate(block.rows):
+            if not rows:
+                continue
+            text, tag = field_of(block, i, "network"), field_of(block, i, "tag")
+            device = SealedDevice(
+                type=block.type.name,
+                serial=serial_of(block, i),
+                location=block.locations[i],
+                read_at=field_of(block, i, "read_at"),
+                read_by=field_of(block, i, "read_by"),
+                settings={name: texts[i] for name, texts in found.items() if texts[i]},
+            )
+            network = names.get(spelling(text), text) or block.networks[i]
+            _put(devices, network, [tag, block.tags[i]], _data(device))
+    settings = {setting.name: setting for block in site.blocks for setting in block.type.settings}
+    for stranger in site.strangers:
+        network = names.get(spelling(stranger.network), stranger.network)
+        _put(devices, network, [stranger.tag, stranger.serial], _stranger(stranger, settings))
+    return devices
+
+
+def _put(devices: Devices, network: str, names: Sequence[str], device: dict[str, Any]) -> None:
+    """Put a device under the first name that is not taken in its network."""
+    its = devices.setdefault(network, {})
+    free = (name for name in names if name and name not in its)
+    numbered = (f"{next(filter(None, names), 'nameless')} ({n})" for n in count(2))
+    its[next(chain(free, (name for name in numbered if name not in its)))] = device
+
+
+def _stranger(stranger: Stranger, settings: Mapping[str, Setting]) -> dict[str, Any]:
+    """Return a device that the baseline does not have, of which nobody knows the type."""
+    table, entry = stranger.rows[-1]
+    texts = {name: bare(table.texts(name)[entry]) for name in ("read_at", "read_by")} | {
+        "serial": stranger.serial
+    }
+    values = {
+        name: canonical_text(value, settings[name])
+        for name, value in stranger.found.items()
+        if name in settings and settings[name].kind != "secret"
+    }
+    given = {name: text for name, text in texts.items() if text}
+    return given | {"settings": {name: text for name, text in values.items() if text}}
+
+
+def _data(device: SealedDevice) -> dict[str, Any]:
+    return device.model_dump(exclude_defaults=True)

@@ -1,0 +1,172 @@
+"""A baseline in the place of a plan: its devices as blocks, each value with its line in the file."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Sequence
+
+from audit.canonical import in_order, line_of
+from audit.model.baseline import Content, SealedDevice
+from audit.model.device import DeviceType
+from audit.model.mapping import DEFAULT_BLANKS
+from audit.model.plan import Gateway, Network, PlanFile, SiteInfo
+from audit.model.roles import OBSERVED_ROLES
+from audit.model.site import Block
+from audit.model.table import Place, Style
+from audit.model.value import BLANK, Value, Values
+from audit.reading.baselines import ReadBaseline
+from audit.reading.loaded_plan import LoadedPlan
+from audit.reading.meanings import Meanings
+from audit.reading.vocabulary import vocabulary
+
+USUAL = Style(blanks=frozenset(DEFAULT_BLANKS))
+"""How most readbacks write values. Read in the same style, equal texts give one and the same value."""
+
+Entry = tuple[str, str, SealedDevice, int]
+"""Network, tag, device, and the line on which it begins."""
+
+
+def plan_of(read: ReadBaseline, also: Sequence[DeviceType] = ()) -> LoadedPlan:
+    """Return a baseline as a plan without devices, which stand in blocks. `also`: types known besides."""
+    content = read.baseline.content
+    types = {kind.name: kind for kind in content.device_types}
+    of_gateway = {n.name: content.devices.get(n.name, {}).get(n.gateway) for n in content.networks}
+    networks = [
+        Network(name=n.name, gateway=Gateway(tag=n.gateway, type=its.type if its else "gateway"))
+        for n in content.networks
+        for its in (of_gateway[n.name],)
+    ]
+    file = PlanFile(
+        asfound="plan/1",
+        site=SiteInfo(name=content.site.name, revision=content.site.plan_revision),
+        device_types=tuple(types),
+        networks=tuple(networks),
+    )
+    words = vocabulary([*types.values(), *also])
+    return LoadedPlan(read.name, read.file.path, file, types, words, [], [], {}, {}, [], [])
+
+
+def blocks_of(read: ReadBaseline, meanings: Meanings) -> list[Block]:
+    """Return the devices of a baseline as blocks: gateways first, then nodes, by device type."""
+    content = read.baseline.content
+    of_type: dict[str, list[Entry]] = {}
+    for entry in _entries(content):
+        of_type.setdefault(entry[2].type, []).append(entry)
+    types = sorted(content.device_types, key=_gateways_first)
+    return [_block(read.name, kind, of_type[kind.name], meanings) for kind in types if kind.name in of_type]
+
+
+def _gateways_first(kind: DeviceType) -> bool:
+    return kind.device != "gateway"
+
+
+def _entries(content: Content) -> list[Entry]:
+    """Return the devices, network by network as listed, tags in the order of their numbers."""
+    before = content.model_dump(mode="json", exclude={"devices"}, exclude_defaults=True) | {"devices": {}}
+    line = line_of({"content": before}, ("content", "devices")) + 1  # behind the line of "asfound"
+    entries: list[Entry] = []
+    for network in in_order(content.devices):
+        devices = content.devices[network]
+        line += 1
+        for tag in in_order(devices) if devices else ():
+            line += 1
+            entries.append((network, tag, devices[tag], line))
+            line += _height(devices[tag]) - 1
+        line += bool(devices)
+    listed = {network.name: n for n, network in enumerate(content.networks)}
+    of_network: dict[str, list[Entry]] = {}
+    for entry in entries:
+        of_network.setdefault(entry[0], []).append(entry)
+    ordered = sorted(of_network, key=lambda name: listed.get(name, 0))
+    return [entry for network in ordered for entry in _counted(of_network[network])]
+
+
+def _counted(entries: list[Entry]) -> list[Entry]:
+    """Return the devices of a network in the order of the numbers in their tags."""
+    if len({len(entry[1]) for entry in entries}) == 1:  # in that order already, numbers being as long
+        return entries
+    return sorted(entries, key=lambda entry: _natural(entry[1]))
+
+
+_NUMBER = re.compile(r"(\d+)")
+
+
+def _natural(tag: str) -> tuple[tuple[str, int, str], ...]:
+    """Return what tags are sorted by: PT-9 stands before PT-10."""
+    parts = _NUMBER.split(tag)
+    numbers = [*parts[1::2], "0"]
+    return tuple((text, int(number), number) for text, number in zip(parts[::2], numbers, strict=True))
+
+
+def _members(device: SealedDevice) -> list[tuple[str, int]]:
+    """Return the members of a device as it is laid out, each with its number of lines."""
+    texts = {name: int(bool(getattr(device, name))) for name in ("location", "read_at", "read_by", "serial")}
+    groups = {name: len(getattr(device, name)) for name in ("planned", "settings")}
+    lines = texts | {name: count + 2 for name, count in groups.items() if count} | {"type": 1}
+    return [(name, lines[name]) for name in in_order(lines) if lines[name]]
+
+
+def _height(device: SealedDevice) -> int:
+    """Return how many lines a device takes: its brackets, its type, and what else there is of it."""
+    groups = sum(len(group) + 2 for group in (device.settings, device.planned) if group)
+    texts = (device.serial, device.location, device.read_at, device.read_by)
+    return 3 + groups + 4 - texts.count("")
+
+
+def _line(entry: Entry, name: str) -> int:
+    """Return the line of a field or setting of a device, or else of the device."""
+    _, _, device, line = entry
+    for member, height in _members(device):
+        if member == name:
+            return line + 1
+        if member == "settings" and name in device.settings:
+            return line + 2 + in_order(device.settings).index(name)
+        line += height
+    return entry[3]
+
+
+def _block(file: str, kind: DeviceType, entries: Sequence[Entry], meanings: Meanings) -> Block:
+    planned = {}
+    columns = _columns([device.settings for _, _, device, _ in entries])
+    for setting in kind.settings:
+        if setting.kind == "secret" or setting.role in OBSERVED_ROLES or setting.name not in columns:
+            continue
+        texts = columns[setting.name]
+        distinct = set(texts)
+        if distinct != {""}:
+            memo = meanings.memo([text for text in distinct if not USUAL.is_blank(text)], setting, USUAL)
+            odd = [text for text in distinct if USUAL.is_blank(text)]
+            values: dict[str, Value] = {text: memo[text] for text in distinct if text in memo}
+            values |= meanings.memo(odd, setting, Style()) | {"": BLANK}
+            planned[setting.name] = Values(
+                map(values.__getitem__, texts), {values[text] for text in distinct}
+            )
+    return Block(
+        type=kind,
+        tags=[tag for _, tag, _, _ in entries],
+        serials=[device.serial for _, _, device, _ in entries],
+        networks=[network for network, _, _, _ in entries],
+        locations=[device.location for _, _, device, _ in entries],
+        installed=[""] * len(entries),
+        positions=[None] * len(entries),
+        planned=planned,
+        planned_place=_places(file, entries),
+    )
+
+
+def _columns(rows: Sequence[dict[str, str]]) -> dict[str, Sequence[str]]:
+    """Return setting → its text for each device. Mostly all devices have the same settings, in one order."""
+    names = set(map(tuple, rows))
+    if len(names) == 1:
+        return dict(zip(next(iter(names)), zip(*(row.values() for row in rows), strict=True), strict=True))
+    everything = in_order({name for some in names for name in some})
+    return {name: [row.get(name, "") for row in rows] for name in everything}
+
+
+def _places(file: str, entries: Sequence[Entry]) -> Callable[[int, str], Place]:
+    def place(i: int, name: str) -> Place:
+        _, tag, device, _ = entries[i]
+        raw = device.settings.get(name) or (tag if name == "tag" else str(getattr(device, name, "")))
+        return Place(file, "", _line(entries[i], name), "1", name, raw)
+
+    return place

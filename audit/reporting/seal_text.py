@@ -1,0 +1,115 @@
+"""What sealing and verifying print, for a person at a terminal."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from audit.model.baseline import BaselineFile
+from audit.model.result import Result
+from audit.reporting.lines import Lines
+from audit.verifying import Distrust, Verified
+
+NOT_RIGHT = (
+    "A baseline records what was found and who signed for it. It does not say that what was found is right."
+)
+
+
+def sealed(baseline: BaselineFile, file: str, width: int, colour: bool) -> str:
+    """Return what to say of a baseline that was written."""
+    lines = Lines(width, colour)
+    content = baseline.content
+    lines.add(f"SEALED  {file}", "good")
+    lines.add(f"{_what(baseline)}, signed for by {content.signed_by}")
+    counts = content.counts
+    lines.add(
+        f"verdict {content.verdict.upper()} at the gate {content.gate.id}: {counts['errors']:,} errors, "
+        f"{counts['warnings']:,} warnings, {counts['notes']:,} notes, {counts['waived']:,} waived; "
+        f"{counts['devices_read']:,} of {counts['devices']:,} devices read",
+        indent=2, hang=2,
+    )  # fmt: skip
+    lines.add("SHA-256 of its content:", indent=2)
+    lines.block(baseline.sha256, 4)
+    if content.previous:
+        lines.add("follows the baseline with", indent=2)
+        lines.block(content.previous, 4)
+    else:
+        lines.add("the first of its chain", indent=2)
+    _signature(lines, baseline)
+    lines.add(NOT_RIGHT, indent=2)
+    lines.add(f"next: asfound seal --verify {file}")
+    return lines.text()
+
+
+def refused(result: Result, width: int, colour: bool) -> str:
+    """Return what to say of a run whose verdict is not to be sealed."""
+    lines = Lines(width, colour)
+    counts = result.counts
+    lines.add(f"NOT SEALED  {result.site.name}: the verdict is FAIL", "bad")
+    lines.add(
+        f"{counts.errors:,} errors, {counts.warnings:,} warnings, {counts.notes:,} notes at the gate "
+        f"{result.gate.id}; nothing was written",
+        indent=2, hang=2,
+    )  # fmt: skip
+    lines.add(f"{NOT_RIGHT} To seal it with its findings all the same, add --even-failing.", indent=2)
+    lines.add("next: `asfound check` with the same files says what is wrong")
+    return lines.text()
+
+
+def verified(files: Sequence[Verified], width: int, colour: bool) -> str:
+    """Return what to say of baselines that were verified: the verdict, then file by file."""
+    lines = Lines(width, colour)
+    bad = sum(bool(one.distrust) for one in files)
+    many = f"{len(files):,} baselines" if len(files) > 1 else "the baseline"
+    several = len(files) > 1
+    if bad:
+        count = f"{bad:,} of " if several else ""
+        lines.add(f"FAIL  {count}{many} cannot be trusted", "bad")
+    else:
+        are = (
+            "are as they were sealed, to the byte, in their chain" if several else "is as sealed, to the byte"
+        )
+        lines.add(f"PASS  {many} {are}", "good")
+    for n, one in enumerate(files, 1):
+        lines.add()
+        lines.add(f"{n}. {one.name}: {'NOT TO BE TRUSTED' if one.distrust else 'as sealed'}",
+                  "error" if one.distrust else "", hang=3)  # fmt: skip
+        if one.baseline:
+            content = one.baseline.content
+            by = f"signed for by {content.signed_by}; verdict {content.verdict.upper()}"
+            lines.add(f"{_what(one.baseline)}, {by}", indent=3)
+        for k, reason in enumerate(one.distrust):
+            _distrust(lines, one, reason, first=not k)
+        if one.baseline and not one.distrust:
+            _signature(lines, one.baseline, 3)
+            if len(files) == 1:
+                lines.add(_before(one.baseline), indent=3)
+    return lines.text()
+
+
+def _what(baseline: BaselineFile) -> str:
+    content = baseline.content
+    revision = f", plan revision {content.site.plan_revision}" if content.site.plan_revision else ""
+    return f"{content.site.name}{revision}, sealed on {content.sealed_on}"
+
+
+def _before(baseline: BaselineFile) -> str:
+    if baseline.content.previous is None:
+        return "the first of its chain"
+    return "it follows another baseline; give both, and the chain is checked"
+
+
+def _signature(lines: Lines, baseline: BaselineFile, indent: int = 2) -> None:
+    if baseline.signature is None:
+        lines.add("no signature: whoever can write the file could have made it anew", indent=indent, hang=2)
+        return
+    lines.add("Ed25519 signature by the key with the SHA-256 fingerprint", indent=indent)
+    lines.block(baseline.signature.fingerprint, indent + 2)
+
+
+def _distrust(lines: Lines, one: Verified, reason: Distrust, *, first: bool) -> None:
+    where = f"{one.name} line {reason.line} column {reason.column} (byte {reason.offset:,})"
+    lines.add(f"{'first doubt' if first else 'also'}: {where}: {reason.message}", indent=3, hang=2)
+    if reason.stands:
+        lines.add(f"stands: {reason.stands}", indent=5, hang=2)
+    if reason.expected:
+        lines.add(f"expected: {reason.expected}", indent=5, hang=2)

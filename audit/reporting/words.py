@@ -1,0 +1,55 @@
+"""What reports call the side that the readback is compared with: the plan, or a baseline."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from audit.model.result import Result
+
+
+@dataclass(frozen=True, slots=True)
+class Words:
+    """The words of one kind of report."""
+
+    side: str
+    """Heading over the values compared with."""
+    alike: str
+    """What is said of a value that is the same on both sides."""
+    none: str
+    """What is said where that side has no value."""
+    devices: str
+    """A device of that side."""
+    settings: str
+    """The settings of that side."""
+    title: str
+
+
+PLAN = Words(
+    "planned", "as planned", "not planned", "planned device", "planned settings", "Planned and as found"
+)
+BASELINE = Words(
+    "baseline",
+    "as in the baseline",
+    "not in the baseline",
+    "device",
+    "settings of the baseline",
+    "Baseline and as found",
+)
+
+
+def words_of(result: Result) -> Words:
+    """Return the words for a result."""
+    return BASELINE if result.drift else PLAN
+
+
+def compared_with(result: Result) -> str:
+    """Return in a sentence what baseline, plan and change records a drift was told from."""
+    if result.drift is None:
+        return ""
+    used = result.drift.baseline
+    signed = "signed" if used.fingerprint else "not signed with a key"
+    plan = f"; plan {result.drift.plan}" if result.drift.plan else "; no plan was given"
+    return (
+        f"Compared with the baseline {used.file}, sealed on {used.sealed_on} by {used.signed_by} "
+        f"({signed}, verdict {used.verdict.upper()}){plan}"
+    )

@@ -1,0 +1,231 @@
+"""Sealing: a run becomes a baseline, a record of what was read and who signed for it."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Iterator, Mapping, Sequence
+from decimal import Context, Decimal
+from typing import TYPE_CHECKING, Any
+
+from audit.canonical import canonical, digest, laid_out, parts_of
+from audit.errors import InputProblems, Problem, stop
+from audit.model.baseline import (
+    BaselineFile,
+    Content,
+    OpenFinding,
+    SealedDevice,
+    SealedGate,
+    SealedInput,
+    SealedNetwork,
+    SealedPack,
+    SealedSite,
+    SealedTool,
+    SealedWaiver,
+)
+from audit.model.device import DeviceType, Setting
+from audit.model.result import Finding, Result
+from audit.model.site import Block, Site
+from audit.model.value import Code, Value
+from audit.reading.baselines import ReadBaseline
+from audit.reading.quoting import quoted
+from audit.reading.values import bare, damaged, plain, spelling
+from audit.run import Done
+from audit.signing import sign
+
+if TYPE_CHECKING:
+    from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
+
+MOST_DECIMALS = 12
+"""Places behind the point that are kept: far more than any display shows."""
+EXACT = Context(prec=100)
+"""Arithmetic that keeps all digits of the largest number that a readback can hold, 1e30."""
+
+
+def content_of(done: Done, signed_by: str, previous: ReadBaseline | None) -> Content:
+    """Return what is to be sealed of a run. Raises InputProblems where it cannot be a baseline."""
+    result, site = done.result, done.site
+    _check_chain(result, previous)
+    _check_tags(site)
+    before = previous.baseline.content.findings if previous else ()
+    return Content(
+        site=SealedSite(name=result.site.name, plan_revision=result.site.plan_revision or ""),
+        sealed_on=datetime.date.fromisoformat(result.run_on),
+        signed_by=signed_by,
+        verdict=result.verdict,
+        gate=SealedGate(**result.gate.model_dump()),
+        counts=result.counts.model_dump(),
+        tool=SealedTool(**result.tool.model_dump()),
+        packs=tuple(SealedPack(**pack.model_dump()) for pack in result.packs),
+        inputs=tuple(SealedInput(**_given(file.model_dump())) for file in result.inputs),
+        waivers=tuple(_waivers(result)),
+        findings=tuple(_findings(result, before)),
+        networks=tuple(SealedNetwork(name=n.name, gateway=n.gateway.tag) for n in site.plan.networks),
+        device_types=tuple(
+            _type(kind) for kind in {block.type.name: block.type for block in site.blocks}.values()
+        ),
+        devices=_devices(done),
+        previous=previous.baseline.sha256 if previous else None,
+    )
+
+
+def sealed(content: Content, key: Ed25519PrivateKey | None = None) -> tuple[str, BaselineFile]:
+    """Return the text of a baseline with its digest, and signed where there is a key; and its model."""
+    values = content.model_dump(mode="json", exclude_defaults=True)
+    sha256 = digest(canonical(values))
+    file: dict[str, Any] = {
+        "asfound": "baseline/1",
+        "content": values,
+        "parts": parts_of(values),
+        "sha256": sha256,
+    }
+    signature = sign(sha256, key) if key else None
+    if signature:
+        file["signature"] = signature.model_dump()
+    made = BaselineFile(asfound="baseline/1", content=content, parts=file["parts"], sha256=sha256,
+                        signature=signature)  # fmt: skip
+    return laid_out(file), made
+
+
+def _check_chain(result: Result, previous: ReadBaseline | None) -> None:
+    """Raise InputProblems where a baseline cannot come before this one."""
+    if previous is None:
+        return
+    before = previous.baseline.content
+    if before.site.name != result.site.name:
+        message = (
+            f"is a baseline of {quoted(before.site.name)}, and the plan is of {quoted(result.site.name)}"
+        )
+        raise stop(message, "give the baseline of this site", file=previous.name)
+    if before.sealed_on.isoformat() > result.run_on:
+        message = f"was sealed on {before.sealed_on}, after {result.run_on}, the date of this run"
+        raise stop(message, "give the baseline before this one, or correct --on", file=previous.name)
+
+
+def _check_tags(site: Site) -> None:
+    """Raise InputProblems where two devices of a network have one tag, which then tells neither."""
+    seen: set[tuple[str, str]] = set()
+    problems: list[Problem] = []
+    for block in site.blocks:
+        for i, key in enumerate(zip(block.networks, block.tags, strict=True)):
+            if key in seen:
+                message = (
+                    f"the tag {quoted(key[1])} stands twice in {quoted(key[0])}, so no baseline can tell them"
+                )
+                problems.append(
+                    block.planned_place(i, "tag").problem(message, "renumber one of them in the plan")
+                )
+            seen.add(key)
+    if problems:
+        raise InputProblems(problems)
+
+
+def _given(data: Mapping[str, Any]) -> dict[str, Any]:
+    """Return data without what is null, which models of written files leave out."""
+    return {key: value for key, value in data.items() if value is not None}
+
+
+def _waivers(result: Result) -> Iterator[SealedWaiver]:
+    for waiver in result.waivers:
+        yield SealedWaiver(
+            id=waiver.id,
+            rule=waiver.rule,
+            node=waiver.node,
+            setting=waiver.setting or "",
+            value=waiver.value or "",
+            owner=waiver.owner,
+            approver=waiver.approver,
+            expires=datetime.date.fromisoformat(waiver.expires),
+            state=waiver.state,
+        )
+
+
+def _findings(result: Result, before: Sequence[OpenFinding]) -> Iterator[OpenFinding]:
+    """Yield the findings; one that stood in the baseline before stands open since then."""
+    since = {finding.id: finding.since for finding in before}
+    today = datetime.date.fromisoformat(result.run_on)
+    for finding in sorted(result.findings, key=_by_id):
+        yield OpenFinding(
+            id=finding.id,
+            rule=finding.rule,
+            level=finding.level,
+            network=finding.network or "",
+            node=finding.node or "",
+            settings=tuple(finding.settings),
+            since=since.get(finding.id, today),
+            waived=finding.waived.waiver if finding.waived else "",
+        )
+
+
+def _by_id(finding: Finding) -> str:
+    return finding.id
+
+
+def _type(kind: DeviceType) -> DeviceType:
+    """Return a device type with what is needed to read values: no factory codes, nothing to look up."""
+    settings = tuple(_setting(setting) for setting in kind.settings)
+    return kind.model_copy(update={"settings": settings, "include": (), "sensors": {}})
+
+
+def _setting(setting: Setting) -> Setting:
+    default = None if setting.kind == "secret" or setting.default is None else str(setting.default)
+    return setting.model_copy(update={"default": default})
+
+
+def _devices(done: Done) -> dict[str, dict[str, SealedDevice]]:
+    devices: dict[str, dict[str, SealedDevice]] = {network.name: {} for network in done.site.plan.networks}
+    for b, block in enumerate(done.site.blocks):
+        found, planned = (texts_of(block, side) for side in ("found", "planned"))
+        unlike = {name: {*d.differing, *d.unread} for (k, name), d in done.differences.items() if k == b}
+        for i, rows in enumerate(block.rows):
+            names = [name for name in planned if not rows or i in unlike.get(name, ())]
+            devices[block.networks[i]][block.tags[i]] = SealedDevice(
+                type=block.type.name,
+                serial=serial_of(block, i),
+                location=block.locations[i],
+                read_at=field_of(block, i, "read_at"),
+                read_by=field_of(block, i, "read_by"),
+                settings={name: texts[i] for name, texts in found.items() if texts[i]},
+                planned={name: planned[name][i] for name in names if planned[name][i]},
+            )
+    return devices
+
+
+def texts_of(block: Block, side: str) -> dict[str, list[str]]:
+    """Return setting → the canonical text of each device's value on one side; access codes left out."""
+    columns = block.found if side == "found" else block.planned
+    texts = {}
+    for setting in block.type.settings:
+        values = columns.get(setting.name)
+        if values is not None and setting.kind != "secret":
+            memo = {value: canonical_text(value, setting) for value in values.among}
+            texts[setting.name] = [memo[value] for value in values]
+    return texts
+
+
+def canonical_text(value: Value, setting: Setting) -> str:
+    """Return a value in the setting's own unit, in one spelling; empty for one that was not read."""
+    content = value.content
+    if content is None or isinstance(content, Code):
+        return ""
+    if isinstance(content, bool):
+        return "on" if content else "off"
+    if isinstance(content, Decimal):
+        places = MOST_DECIMALS if setting.kind == "decimal" else 0
+        number = EXACT.quantize(content, Decimal(1).scaleb(-places))
+        return plain(number.copy_abs() if number.is_zero() else number)
+    return str(content)
+
+
+def serial_of(block: Block, i: int) -> str:
+    """Return the serial number that was read; the planned one where none was, or only another spelling."""
+    found, planned = field_of(block, i, "serial"), block.serials[i]
+    kept = not found or damaged(found) or spelling(found) == spelling(planned)
+    return planned if kept else found
+
+
+def field_of(block: Block, i: int, name: str) -> str:
+    """Return the newest text of a field, such as `read_at`, in the rows of a device."""
+    for table, entry in reversed(block.rows[i]):
+        if name in table.columns and (text := bare(table.texts(name)[entry])):
+            return text
+    return ""

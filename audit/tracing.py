@@ -1,0 +1,42 @@
+"""Tracing: which single byte of a sealed part was altered, where a single one was."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Sequence
+
+LONGEST = 4000
+"""Parts longer than this are not searched: each byte costs 96 digests."""
+LIKELY = [bytes([code]) for code in range(0x20, 0x7F)]
+"""What may have stood there: printable ASCII."""
+
+
+def altered_byte(pieces: Sequence[str], part_digest: str) -> tuple[int, str] | None:
+    """Return which byte of a part was another when it was sealed, and what it was.
+
+    The byte is counted in the part as it stands in its file, with a line break between the pieces.
+    None: more than one byte was altered, or the part is too long to search.
+    """
+    data = "".join(pieces).encode("utf-8", "surrogatepass")
+    if len(data) > LONGEST:
+        return None
+    before = hashlib.sha256()
+    for i in range(len(data)):
+        rest = data[i + 1 :]
+        for byte in LIKELY:
+            attempt = before.copy()
+            attempt.update(byte + rest)
+            if attempt.hexdigest().startswith(part_digest):
+                return i + _breaks(pieces, i), byte.decode()
+        before.update(data[i : i + 1])
+    return None
+
+
+def _breaks(pieces: Sequence[str], i: int) -> int:
+    """Return how many line breaks stand before the byte `i` of the pieces together."""
+    end = 0
+    for n, piece in enumerate(pieces):
+        end += len(piece.encode("utf-8", "surrogatepass"))
+        if i < end:
+            return n
+    return len(pieces)

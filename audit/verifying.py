@@ -1,0 +1,215 @@
+"""Verifying sealed baselines: whether they are what was sealed, and where the first doubt is."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from json.encoder import encode_basestring
+from typing import Any
+
+from pydantic import ValidationError
+
+from audit.canonical import BASELINE, NO_FORM, digest, laid_out, line_of, part, parts_of, pieces
+from audit.model.baseline import BaselineFile
+from audit.reading.files import FileBytes
+from audit.signing import fingerprint, is_signed
+from audit.tracing import altered_byte
+
+MARKS = (b'"asfound"', b"baseline/1", b'"content"')
+"""What a baseline begins with; a file that begins with none of them was never one."""
+MOST_SHOWN = 24
+"""Characters of a file that are shown on each side of a difference."""
+
+
+@dataclass(frozen=True, slots=True)
+class Distrust:
+    """A reason not to trust a file, and the first byte that it is about."""
+
+    message: str
+    offset: int
+    """In bytes from the start of the file, counted from 0."""
+    line: int
+    column: int
+    """In characters, counted from 1."""
+    stands: str = ""
+    expected: str = ""
+    """What would stand there in a file that was not altered, where that can be said."""
+
+
+@dataclass(frozen=True, slots=True)
+class Verified:
+    """A file, its baseline as far as it can be read, and the reasons not to trust it."""
+
+    file: FileBytes
+    baseline: BaselineFile | None
+    distrust: tuple[Distrust, ...]
+    computed: str = ""
+    """The digest that its content has."""
+
+    @property
+    def name(self) -> str:
+        """What reports call the file."""
+        return self.file.name
+
+
+def verify(files: Sequence[FileBytes], trusted: Collection[str] = ()) -> list[Verified]:
+    """Return the files in the order of their chain, each with every reason not to trust it.
+
+    `trusted` are public keys, one of which has to have signed each file; none: a signature has to be
+    good, whoever's it is.
+    """
+    from audit.chaining import with_chain
+
+    return with_chain([_alone(file, trusted) for file in files])
+
+
+class FileText:
+    """A file's text, to say where something stands in it."""
+
+    def __init__(self, file: FileBytes) -> None:
+        self.data = file.data
+        self.text = file.data.decode("utf-8", "replace")
+
+    def at(self, offset: int, message: str, stands: str = "", expected: str = "") -> Distrust:
+        """Return a distrust at a byte."""
+        before = self.data[:offset]
+        line = before.count(b"\n") + 1
+        column = len(before[before.rfind(b"\n") + 1 :].decode("utf-8", "replace")) + 1
+        return Distrust(message, offset, line, column, stands, expected)
+
+    def at_line(self, line: int, message: str, expected: str = "") -> Distrust:
+        """Return a distrust at the first byte of a line, counted from 1."""
+        lines = self.data.split(b"\n")
+        offset = sum(len(one) + 1 for one in lines[: line - 1])
+        stands = _shown(lines[line - 1].decode("utf-8", "replace")) if line <= len(lines) else ""
+        return self.at(offset, message, stands, expected)
+
+    def at_value(self, name: str, wanted: str, message: str) -> Distrust:
+        """Return a distrust at the first character of a text member that is not as wanted.
+
+        Where nothing can be said to be wanted, it is that of the whole value.
+        """
+        start = self.after(name) + 1
+        stands = self.data[start : start + 64].decode("utf-8", "replace").partition('"')[0]
+        same = _agreeing(stands, wanted)
+        return self.at(start + same, message, _shown(stands[same:]), _shown(wanted[same:]) if wanted else "")
+
+    def after(self, name: str) -> int:
+        """Return where the value of a member begins that stands behind all devices."""
+        mark = f'"{name}":'.encode()
+        return self.data.rfind(mark) + len(mark)
+
+
+def _agreeing(one: str, other: str) -> int:
+    """Return how many characters two texts begin alike with."""
+    return next(
+        (i for i, (a, b) in enumerate(zip(one, other, strict=False)) if a != b), min(len(one), len(other))
+    )
+
+
+def _shown(text: str) -> str:
+    return repr(text[:MOST_SHOWN].partition("\n")[0] or text[:1]) if text else "the end of the file"
+
+
+def _alone(file: FileBytes, trusted: Collection[str]) -> Verified:
+    """Return what a file says of itself."""
+    here = FileText(file)
+    values = _values(here)
+    if isinstance(values, Distrust):
+        return Verified(file, None, (values,))
+    reasons = list(_layout(here, values))
+    baseline, computed = None, ""
+    try:
+        baseline = BaselineFile.model_validate_json(file.data)
+        computed = digest("".join(pieces(values["content"], BASELINE["content"])))
+        reasons += [*_digests(here, values, computed, baseline), *_signature(here, baseline, trusted)]
+    except ValidationError as error:
+        for slip in error.errors():
+            message = f"is no baseline at /{'/'.join(map(str, slip['loc']))}: {slip['msg']}"
+            reasons.append(here.at_line(line_of(values, slip["loc"]), message))
+    return Verified(file, baseline, tuple(sorted(reasons, key=_place)), computed)
+
+
+def _place(reason: Distrust) -> int:
+    return reason.offset
+
+
+def _values(here: FileText) -> Any:
+    """Return the values of a file, or why it has none."""
+    try:
+        here.data.decode("utf-8")
+        return json.loads(here.text)
+    except UnicodeDecodeError as error:
+        return here.at(error.start, "is not UTF-8 text", f"the byte {here.data[error.start]:#04x}")
+    except json.JSONDecodeError as error:
+        offset = len(here.text[: error.pos].encode())
+        return here.at(offset, f"is not JSON: {error.msg}", _shown(here.text[error.pos :]))
+    except (RecursionError, ValueError):
+        return here.at(0, "holds what no baseline could hold", _shown(here.text))
+
+
+def _layout(here: FileText, values: Any) -> Iterator[Distrust]:
+    """Yield where a file is not laid out as its values ask for."""
+    text, wanted = here.text, laid_out(values)
+    if text != wanted:
+        same = _agreeing(text, wanted)
+        expected = "" if wanted[same:].startswith(NO_FORM) else _shown(wanted[same:])
+        offset = len(text[:same].encode("utf-8", "surrogatepass"))
+        yield here.at(offset, "is not laid out as it was sealed", _shown(text[same:]), expected)
+
+
+def _digests(here: FileText, values: Any, computed: str, baseline: BaselineFile) -> Iterator[Distrust]:
+    """Yield where the content and its digests do not agree.
+
+    The digests of the parts tell which part was altered. Where all parts agree with theirs, it is the
+    digest of the whole that was altered.
+    """
+    parts = parts_of(values["content"])
+    for name in sorted(parts.keys() | baseline.parts.keys()):
+        if parts.get(name) == baseline.parts.get(name):
+            continue
+        if computed == baseline.sha256:
+            line = line_of(values, ("parts", name) if name in baseline.parts else ("parts",))
+            expected = f"{parts[name]!r}" if name in parts else "nothing of it"
+            yield here.at_line(line, f"the digest of the part {name} was altered", expected)
+        else:
+            yield _altered(here, values, name, parts, baseline.parts)
+    if computed != baseline.sha256 and parts == baseline.parts:
+        yield here.at_value("sha256", computed, "the digest is not that of the content")
+
+
+def _altered(
+    here: FileText, values: Any, name: str, parts: Mapping[str, str], sealed: Mapping[str, str]
+) -> Distrust:
+    """Return the place of a part that was altered: of its altered byte, if it is a single one."""
+    steps = tuple(step.replace("~1", "/").replace("~0", "~") for step in name.split("/")[1:])
+    line = line_of(values, ("content", *steps))
+    if name not in parts or name not in sealed:
+        what = "taken out" if name in sealed else "added"
+        return here.at_line(line, f"{name} was {what} after it was sealed")
+    found = altered_byte(part(values["content"], steps), sealed[name])
+    if found is None:
+        return here.at_line(line, f"{name} was altered after it was sealed")
+    start = here.at_line(line, "").offset + len(f"{encode_basestring(steps[-1])}:".encode())
+    offset, was = start + found[0], found[1]
+    stands = here.data[offset : offset + MOST_SHOWN].decode("utf-8", "replace")
+    return here.at(offset, f"{name} was altered after it was sealed, in this byte", _shown(stands), repr(was))
+
+
+def _signature(here: FileText, baseline: BaselineFile, trusted: Collection[str]) -> Iterator[Distrust]:
+    """Yield what is wrong with the signature, or with whose it is."""
+    signature = baseline.signature
+    if signature is None:
+        if trusted:
+            yield here.at(len(here.data), "is not signed, and a trusted key was given", "", "a signature")
+        return
+    wanted = fingerprint(signature.public_key)
+    if signature.fingerprint != wanted:
+        yield here.at_value("fingerprint", wanted, "the fingerprint is not that of the public key")
+    if trusted and signature.public_key not in trusted:
+        message = f"is signed with the wrong key, {signature.fingerprint}; it is not among the trusted ones"
+        yield here.at_value("public_key", next(iter(trusted)), message)
+    if not is_signed(baseline.sha256, signature.public_key, signature.value):
+        offset = here.data.rfind(b'"signature":')
+        yield here.at(offset, "the signature is not one of this digest by the key that it names")

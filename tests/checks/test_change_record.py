@@ -1,0 +1,96 @@
+"""change-record: records that nothing bears out, and readings that are older than what they should show."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tests.drifts import Fires, Silent, fires, result_of, silent
+
+RECORD = {"node": "N-2", "setting": "high_alarm", "from": 780, "to": 760}
+DONE: dict[str, Any] = {"now": {"N-2": {"high_alarm": "760"}}}
+OLD = {"N-2": {"read_at": "2026-05-01T10:00"}}
+
+FIRES: list[Fires] = [
+    fires("record-not-borne-out", "nothing was changed", "N-2", "high_alarm", level="warning",
+          changes=[RECORD],
+          says="says high_alarm is 760 now; it is 780 kPa as in the baseline"),
+    fires("record-not-borne-out", "a node that is not there", "N-7", "high_alarm", level="warning",
+          changes=[{**RECORD, "node": "N-7"}], says="the baseline has no such"),
+    fires("record-not-borne-out", "dated after this run", "N-2", "high_alarm", level="warning",
+          changes=[{**RECORD, "date": "2026-09-01"}], says="is dated after this run"),
+    fires("record-not-borne-out", "an exchange that was not made", "N-2", level="warning",
+          changes=[{"what": "exchange", "node": "N-2", "to": "555001"}],
+          says="N-2 was exchanged for serial 555001"),
+    fires("record-not-borne-out", "a removal that was not made", "N-2", level="warning",
+          changes=[{"what": "removed", "node": "N-2"}], says="N-2 was removed"),
+    fires("record-not-borne-out", "one that did not come", "N-9", level="warning",
+          changes=[{"what": "added", "node": "N-9"}], says="N-9 was added"),
+    fires("record-not-borne-out", "all of a network", None, "high_alarm", level="warning",
+          changes=[{"network": "Main", "setting": "high_alarm", "to": 760}]),
+    fires("record-differs", "another value was found", "N-2", "high_alarm", level="warning", only=False,
+          changes=[{**RECORD, "to": 750}], **DONE, says="says high_alarm is 750 now; found is 760 kPa"),
+    fires("record-from-differs", "the baseline has another value", "N-2", "high_alarm", level="warning",
+          only=False, changes=[{**RECORD, "from": 790}], **DONE,
+          says="says high_alarm was 790; the baseline has 780"),
+    fires("evidence-predates-change", "read before a setting was changed", "N-2", "high_alarm",
+          level="warning",
+          changes=[RECORD], now=OLD, says="is newer than the reading of 2026-05-01"),
+    fires("evidence-predates-change", "read before an exchange", "N-2", level="warning", now=OLD,
+          changes=[{"what": "exchange", "node": "N-2", "to": "555001"}]),
+    fires("evidence-predates-baseline", "an old readback", None, level="warning",
+          then={"N-2": {"read_at": "2026-03-30"}}, now={"N-2": {"read_at": "2025-04-01"}},
+          says="1 device was read before the baseline was"),
+]  # fmt: skip
+
+SILENT: list[Silent] = [
+    silent("record-not-borne-out", "it was done", changes=[RECORD], **DONE),
+    silent("record-not-borne-out", "done before the baseline, which has it",
+          then={"N-2": {"high_alarm": "760"}},
+           changes=[{**RECORD, "date": "2026-03-31"}], **DONE),
+    silent("record-not-borne-out", "from before the baseline", changes=[{**RECORD, "date": "2026-01-01"}]),
+    silent("record-not-borne-out", "the device was not read", changes=[RECORD], gone=["N-2"]),
+    silent("record-not-borne-out", "of an access code", changes=[{"node": "N-2", "setting": "access_code"}],
+           settings=[{"name": "access_code", "kind": "secret", "role": "access_code", "required": False},
+                     *({"name": n, "kind": "text"} for n in ("channel", "network_id", "address", "range_low",
+                                                             "range_high", "high_alarm"))]),
+    silent("record-not-borne-out", "no records", idle=True),
+    silent("record-differs", "it was done", changes=[RECORD], **DONE),
+    silent("record-differs", "followed by another change", **DONE,
+           changes=[{**RECORD, "to": 770}, {**RECORD, "from": 770, "date": "2026-06-01"}]),
+    silent("record-from-differs", "it begins where the baseline ends", changes=[RECORD], **DONE),
+    silent("record-from-differs", "it does not say from where", **DONE,
+           changes=[{"node": "N-2", "setting": "high_alarm", "to": 760}]),
+    silent("evidence-predates-change", "read on that day", changes=[RECORD],
+           now={"N-2": {"high_alarm": "760", "read_at": "2026-05-12T08:00"}}),
+    silent("evidence-predates-change", "nothing says when it was read", changes=[RECORD], **DONE),
+    silent("evidence-predates-baseline", "read later", then={"N-2": {"read_at": "2026-03-30"}},
+           now={"N-2": {"read_at": "2026-06-01"}}),
+    silent("evidence-predates-baseline", "nothing says when"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("case", [*FIRES, *SILENT], ids=str)
+def test_rules(case: Fires | Silent, tmp_path: Path) -> None:
+    """The rule says what it has to, or nothing."""
+    case.check(tmp_path)
+
+
+def test_every_record_is_listed_with_what_became_of_it(tmp_path: Path) -> None:
+    """The result holds all records, whether there is a finding about them or not."""
+    changes = [
+        RECORD,
+        {"node": "N-1", "setting": "high_alarm", "to": 700},
+        {"node": "N-3", "setting": "high_alarm", "to": 780, "date": "2025-01-01"},
+        {"what": "exchange", "node": "N-3"},
+        {"node": "N-3", "setting": "range_high", "to": 900, "date": "2027-01-01"},
+    ]
+    result = result_of(tmp_path, changes=changes, now={**DONE["now"], "N-3": {"serial": "555001"}})
+
+    assert result.drift is not None
+    assert {change.id: change.state for change in result.drift.changes} == {
+        "C-1": "borne out", "C-2": "not borne out", "C-3": "before the baseline", "C-4": "borne out",
+        "C-5": "not yet",
+    }  # fmt: skip

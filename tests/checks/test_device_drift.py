@@ -1,0 +1,125 @@
+"""device-drift: units exchanged, tags and networks changed, devices come and gone."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tests.drifts import Fires, Silent, fires, result_of, silent, told
+from tests.small_site import node
+
+SPARE: dict[str, Any] = {"now": {"N-2": {"serial": "555001"}}}
+SWAPPED: dict[str, Any] = {"now": {"N-1": {"serial": "100002"}, "N-2": {"serial": "100001"}}}
+STRANGER = {"tag": "N-9", "serial": "999009", "network": "Main", "channel": "7", "address": "19"}
+MOVED: dict[str, Any] = {"now": {"N-2": {"network": "South"}}}
+
+FIRES: list[Fires] = [
+    fires("unit-exchanged", "a spare", says="serial 100002 in the baseline, 555001 now", **SPARE),
+    fires("unit-exchanged", "a record of another serial number", only=False, **SPARE,
+          changes=[{"what": "exchange", "node": "N-2", "to": "555002"}]),
+    fires("unit-exchanged", "of another type", says="is a 'meter' now", now={"N-2": {"type": "meter"}}),
+    fires("units-changed-places", "under each other's tag", "N-1", says="have changed places", only=False,
+          **SWAPPED),
+    fires("node-renamed", "the same serial number", now={"N-2": {"tag": "N-22"}},
+          says="serial 100002 was N-2 in the baseline and is N-22 now"),
+    fires("node-moved", "to another network", says="was in the network Main in the baseline, and is in South",
+          **MOVED),
+    fires("node-come", "a stranger", "N-9", more=[STRANGER], says="tag N-9 serial 999009"),
+    fires("node-gone", "not found", gone=["N-2"], says="stands in the baseline and in no readback"),
+    fires("node-gone", "not read then, and not now", gone=["N-2"], unread_then=["N-2"],
+          says="was not read for the baseline"),
+    fires("node-gone", "the plan still has it", gone=["N-2"], plan={}),
+    fires("device-change-recorded", "exchange with its serial number", level="note", **SPARE,
+          changes=[{"what": "exchange", "node": "N-2", "from": "100002", "to": "555001"}], says="change C-1"),
+    fires("device-change-recorded", "exchange without one", level="note", **SPARE,
+          changes=[{"what": "exchange", "node": "N-2"}]),
+    fires("device-change-recorded", "both of two that changed places", "N-1", level="note", only=False,
+          **SWAPPED, changes=[{"what": "exchange", "node": n} for n in ("N-1", "N-2")]),
+    fires("device-change-recorded", "renamed", level="note", now={"N-2": {"tag": "N-22"}},
+          changes=[{"what": "retag", "node": "N-2", "to": "N-22"}]),
+    fires("device-change-recorded", "moved", level="note", **MOVED,
+          changes=[{"what": "move", "node": "N-2", "to": "South"}]),
+    fires("device-change-recorded", "added", "N-9", level="note", more=[STRANGER],
+          changes=[{"what": "added", "node": "N-9"}]),
+    fires("device-change-recorded", "removed", level="note", gone=["N-2"],
+          changes=[{"what": "removed", "node": "N-2"}]),
+    fires("device-change-without-record", "the plan has the new unit", level="warning", **SPARE,
+          plan={"N-2": {"serial": "555001"}}, says="so does the plan"),
+    fires("device-change-without-record", "the plan has it no more", level="warning", gone=["N-2"], plan={},
+          plan_without=["N-2"], says="the plan has it no more"),
+    fires("device-change-without-record", "the plan has the new one", "N-9", level="warning", more=[STRANGER],
+          plan={}, plan_more=[{**node(9), "serial": "999009"}], says="the plan has it"),
+    fires("device-change-without-record", "renamed in the plan", level="warning",
+          now={"N-2": {"tag": "N-22"}}, plan={"N-2": {"tag": "N-22"}}),
+    fires("device-change-pending", "planned, and not there", "N-9", level="warning", plan={},
+          plan_more=[node(9)], says="stands neither in the baseline nor in a readback"),
+    fires("device-change-pending", "taken out of the plan, and still there", level="warning", plan={},
+          plan_without=["N-2"], says="it is still there"),
+]  # fmt: skip
+
+SILENT: list[Silent] = [
+    silent("unit-exchanged", "the same units"),
+    silent("unit-exchanged", "another spelling of the serial number", now={"N-2": {"serial": "0100002"}}),
+    silent("unit-exchanged", "a serial number that lost its digits", now={"N-2": {"serial": "1.00E+05"}}),
+    silent("unit-exchanged", "a record explains it", **SPARE, changes=[{"what": "exchange", "node": "N-2"}]),
+    silent("units-changed-places", "only one was exchanged", **SPARE),
+    silent("node-renamed", "another spelling", now={"N-2": {"tag": "n 2"}}),
+    silent("node-moved", "the gateway's tag for the network", now={"N-2": {"network": "GW-1"}}),
+    silent("node-come", "nobody came"),
+    silent("node-gone", "nobody went"),
+    silent("device-change-recorded", "nothing happened", changes=[
+        {"what": "exchange", "node": "N-2", "date": "2026-01-02"}]),
+    silent("device-change-recorded", "no records", idle=True, **SPARE),
+    silent("device-change-without-record", "the plan says nothing of it", plan={}, **SPARE),
+    silent("device-change-without-record", "no plan", idle=True, **SPARE),
+    silent("device-change-pending", "the plan is as the baseline", plan={}),
+    silent("device-change-pending", "planned, and found", plan={}, plan_more=[{**node(9),
+          "serial": "999009"}],
+           more=[STRANGER]),
+    silent("device-change-pending", "no plan", idle=True),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("case", [*FIRES, *SILENT], ids=str)
+def test_rules(case: Fires | Silent, tmp_path: Path) -> None:
+    """The rule says what it has to, or nothing."""
+    case.check(tmp_path)
+
+
+def test_an_exchange_is_one_cause_with_the_settings_that_differ_under_it(tmp_path: Path) -> None:
+    """A spare that was not set is one exchange, and what is wrong with its settings stands under it."""
+    factory = {"serial": "555001", "high_alarm": "0", "range_high": "100", "address": "247", "channel": "1"}
+
+    result = result_of(tmp_path, now={"N-2": factory})
+
+    (cause,) = (finding for finding in result.findings if finding.caused_by is None)
+    assert (cause.rule, cause.node) == ("unit-exchanged", "N-2")
+    assert sorted(f.setting or "" for f in result.findings if f.caused_by == cause.id) == (
+        ["address", "channel", "high_alarm", "range_high"]
+    )
+    assert result.counts.root_causes == 1
+
+
+def test_units_that_changed_places_are_one_cause(tmp_path: Path) -> None:
+    """What differs because each stands at the other's place goes under it, on both."""
+    swapped = {"N-1": {"serial": "100002", "address": "11"}, "N-2": {"serial": "100001", "address": "12"}}
+
+    result = result_of(tmp_path, now=swapped)
+
+    causes = [finding for finding in result.findings if finding.caused_by is None]
+    assert [(f.rule, f.node, f.others) for f in causes] == [("units-changed-places", "N-1", ["N-2"])]
+    assert len(result.findings) == 3
+
+
+def test_a_record_of_an_exchange_does_not_excuse_its_settings(tmp_path: Path) -> None:
+    """That the box may be another one does not mean that it may be set otherwise."""
+    result = result_of(tmp_path, now={"N-2": {"serial": "555001", "high_alarm": "700"}},
+                       changes=[{"what": "exchange", "node": "N-2", "to": "555001"}])  # fmt: skip
+
+    assert told(result) == [
+        ("device-change-recorded", "N-2", None),
+        ("drift-unexplained", "N-2", "high_alarm"),
+    ]
+    assert result.verdict == "fail"

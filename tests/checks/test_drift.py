@@ -1,0 +1,125 @@
+"""drift: the cases of a setting, with and without a plan, with and without a record."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tests.drifts import Fires, Silent, fires, result_of, silent, told
+from tests.small_site import SETTINGS
+
+HIGH: dict[str, Any] = {"now": {"N-2": {"high_alarm": "760"}}}
+RECORD = {"node": "N-2", "setting": "high_alarm", "from": 780, "to": 760}
+
+FIRES: list[Fires] = [
+    fires("drift-unexplained", "no plan", "N-2", "high_alarm", **HIGH,
+          says="high_alarm is 760 kPa, in the baseline 780 kPa"),
+    fires("drift-unexplained", "the plan is as the baseline", "N-2", "high_alarm", plan={}, **HIGH),
+    fires("drift-unexplained", "the plan says nothing of it", "N-2", "sticker", plan={},
+          settings=[*SETTINGS, {"name": "sticker", "kind": "text", "required": False}],
+          then={"N-2": {"sticker": "a"}}, now={"N-2": {"sticker": "b"}}),
+    fires("drift-unexplained", "at the gateway", "GW-1", "network_id", now={"GW-1": {"network_id": "A8"}}),
+    fires("drift-unexplained", "a record of another node", "N-2", "high_alarm", only=False, **HIGH,
+          changes=[{**RECORD, "node": "N-1"}]),
+    fires("drift-unexplained", "a record of another setting", "N-2", "high_alarm", only=False, **HIGH,
+          changes=[{"node": "N-2", "setting": "range_high", "to": 760}]),
+    fires("drift-unexplained", "a record of another value", "N-2", "high_alarm", only=False, **HIGH,
+          changes=[{**RECORD, "to": 770}]),
+    fires("drift-unexplained", "a record from before the baseline", "N-2", "high_alarm", **HIGH,
+          changes=[{**RECORD, "date": "2026-01-15"}]),
+    fires("drift-unexplained", "a record from after this run", "N-2", "high_alarm", only=False, **HIGH,
+          changes=[{**RECORD, "date": "2026-09-15"}]),
+    fires("drift-unexplained", "changed back after a recorded change", "N-2", "high_alarm", only=False,
+          **HIGH,
+          changes=[RECORD, {**RECORD, "from": 760, "to": 790, "date": "2026-06-01"}]),
+    fires("drift-unexplained", "read before the recorded change", "N-2", "high_alarm", only=False,
+          now={"N-2": {"high_alarm": "760", "read_at": "2026-05-01"}}, changes=[RECORD]),
+    fires("drift-recorded", "from and to", "N-2", "high_alarm", level="note", changes=[RECORD], **HIGH,
+          says="in the baseline 780 kPa: change C-1 of 2026-05-12, approved by I. Placeholder"),
+    fires("drift-recorded", "with its work order", "N-2", "high_alarm", level="note", **HIGH,
+          changes=[{**RECORD, "work_order": "WO-5521"}], says="work order WO-5521"),
+    fires("drift-recorded", "in another unit", "N-2", "high_alarm", level="note", **HIGH,
+          changes=[{**RECORD, "from": "7.8 bar", "to": "7.6 bar"}]),
+    fires("drift-recorded", "of the whole network", "N-2", "high_alarm", level="note", only=False, **HIGH,
+          changes=[{"network": "Main", "setting": "high_alarm", "to": 760}]),
+    fires("drift-recorded", "two changes, one after the other", "N-2", "high_alarm", level="note", **HIGH,
+          changes=[{**RECORD, "to": 770}, {**RECORD, "from": 770, "date": "2026-06-01"}], says="change C-2"),
+    fires("drift-recorded", "the plan has not followed", "N-2", "high_alarm", level="note", plan={},
+          changes=[RECORD], **HIGH, says="the plan says 780 kPa"),
+    fires("drift-recorded", "the plan has followed", "N-2", "high_alarm", level="note",
+          plan={"N-2": {"high_alarm": 760}}, changes=[RECORD], **HIGH),
+    fires("drift-recorded", "on the day of the baseline", "N-2", "high_alarm", level="note", **HIGH,
+          changes=[{**RECORD, "date": "2026-03-31"}]),
+    fires("change-pending", "the plan alone has changed", "N-2", "high_alarm", level="warning",
+          plan={"N-2": {"high_alarm": 760}}, says="is 780 kPa as in the baseline; the plan says 760 kPa now"),
+    fires("change-without-record", "plan and device have changed", "N-2", "high_alarm", level="warning",
+          plan={"N-2": {"high_alarm": 760}}, **HIGH, says="as the plan says now"),
+    fires("all-three-differ", "no two agree", "N-2", "high_alarm", plan={"N-2": {"high_alarm": 770}}, **HIGH,
+          says="is 760 kPa, in the baseline 780 kPa, and the plan says 770 kPa now"),
+    fires("put-right-since-baseline", "a known difference is no more", "N-2", "high_alarm", level="note",
+          then={"N-2": {"high_alarm": "700"}}, says="is 780 kPa, as was planned; the baseline has 700 kPa"),
+    fires("put-right-since-baseline", "with the plan", "N-2", "high_alarm", level="note", plan={},
+          then={"N-2": {"high_alarm": "700"}}),
+    fires("baseline-setting-not-read", "a blank", "N-2", "high_alarm", level="warning",
+          now={"N-2": {"high_alarm": ""}}, says="was not read; in the baseline 780 kPa"),
+    fires("setting-not-in-baseline", "a blank then", "N-2", "high_alarm", level="note",
+          then={"N-2": {"high_alarm": ""}},
+          says="was not read for the baseline, and is read now: high_alarm"),
+    fires("setting-not-in-baseline", "a device that was not read then", "N-2", "channel", level="note",
+          unread_then=["N-2"]),
+]  # fmt: skip
+
+SILENT: list[Silent] = [
+    silent("drift-unexplained", "nothing has changed"),
+    silent("drift-unexplained", "another spelling of the same", now={"N-2": {"high_alarm": "7.800 bar"}}),
+    silent("drift-unexplained", "less than the display shows", now={"N-2": {"high_alarm": "780.04"}}),
+    silent("drift-unexplained", "a record explains it", changes=[RECORD], **HIGH),
+    silent("drift-recorded", "nothing has changed", changes=[{**RECORD, "date": "2026-01-15"}]),
+    silent("drift-recorded", "no records", idle=True, **HIGH),
+    silent("change-pending", "the plan is as the baseline", plan={}),
+    silent("change-pending", "no plan", idle=True),
+    silent("change-without-record", "the plan has not changed", plan={}, **HIGH),
+    silent("change-without-record", "no plan", idle=True, **HIGH),
+    silent("all-three-differ", "two agree", plan={}, **HIGH),
+    silent("all-three-differ", "no plan", idle=True, **HIGH),
+    silent("put-right-since-baseline", "nothing was wrong then", **HIGH),
+    silent("baseline-setting-not-read", "all was read"),
+    silent("baseline-setting-not-read", "the device was not found", gone=["N-2"]),
+    silent("setting-not-in-baseline", "all was read then"),
+]
+
+
+@pytest.mark.parametrize("case", [*FIRES, *SILENT], ids=str)
+def test_rules(case: Fires | Silent, tmp_path: Path) -> None:
+    """The rule says what it has to, or nothing."""
+    case.check(tmp_path)
+
+
+def test_what_was_seen_and_is_no_setting_does_not_drift(tmp_path: Path) -> None:
+    """A reading, or the time since the node was last heard, is another one every time."""
+    settings = [
+        {"name": "high_alarm", "kind": "decimal", "role": "alarm_high", "step": 0.1},
+        {"name": "shown", "kind": "decimal", "role": "reading", "step": 0.1, "required": False},
+        {"name": "age", "kind": "integer", "role": "last_heard", "required": False},
+        {"name": "address", "kind": "integer", "role": "address"},
+        {"name": "channel", "kind": "integer"}, {"name": "network_id", "kind": "text"},
+        {"name": "range_low", "kind": "integer"}, {"name": "range_high", "kind": "integer"},
+    ]  # fmt: skip
+    result = result_of(tmp_path, settings=settings, then={"N-1": {"shown": "50", "age": "4"}},
+                       now={"N-1": {"shown": "61", "age": "9"}, "N-2": {"shown": "3"}})  # fmt: skip
+
+    assert told(result) == []
+    assert result.counts.differing == 0
+
+
+def test_an_access_code_is_no_drift_and_is_never_shown(tmp_path: Path) -> None:
+    """Codes are not in a baseline; that an export carries them is told."""
+    code = {"name": "access_code", "kind": "secret", "role": "access_code", "required": False}
+    result = result_of(tmp_path, settings=[*SETTINGS, code], then={"N-1": {"access_code": "73915"}},
+                       now={"N-1": {"access_code": "86420"}})  # fmt: skip
+
+    assert [f.rule for f in result.findings] == ["code-in-clear"]
+    assert "73915" not in result.model_dump_json() + (tmp_path / "then" / "baseline.json").read_text()
+    assert "86420" not in result.model_dump_json()

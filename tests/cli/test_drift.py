@@ -1,0 +1,213 @@
+"""`asfound drift`: what it prints and writes, and what it refuses."""
+
+from __future__ import annotations
+
+import csv
+import json
+from pathlib import Path
+from typing import Any
+
+import jsonpatch
+import pytest
+
+from audit.model.result import Result
+from audit.reporting.formats import DRIFT_FORMATS
+from tests.baselines import data_of, seal
+from tests.drifts import drift
+from tests.refusing import assert_clear
+from tests.small_site import Outcome, run, small_site
+
+CHANGED: dict[str, Any] = {
+    "now": {"N-1": {"high_alarm": "760"}, "N-2": {"high_alarm": "765"}, "N-3": {"serial": "555001"}},
+    "changes": [{"node": "N-2", "setting": "high_alarm", "from": 780, "to": 765, "work_order": "WO-5521"}],
+    "plan": {},
+}
+
+
+def flat(text: str) -> str:
+    """Return a text without its line breaks."""
+    return " ".join(text.split())
+
+
+def test_the_report_says_what_is_compared_with_what(tmp_path: Path) -> None:
+    """Verdict, baseline with its date and signatory, plan, findings, records: in the words of a baseline."""
+    outcome = drift(tmp_path, "--color", "never", **CHANGED)
+
+    text = flat(outcome.stdout)
+    assert outcome.code == 1
+    assert outcome.stdout.startswith("FAIL  Little Site")
+    assert "sealed on 2026-03-31 by R. Sample (not signed with a key, verdict PASS)" in text
+    assert "settings of the baseline:" in text
+    assert "high_alarm is 760 kPa, in the baseline 780 kPa" in text
+    assert "work order WO-5521" in text
+    assert "CHANGE RECORDS" in text
+    assert "borne out" in text
+    assert "planned settings" not in text
+
+
+@pytest.mark.parametrize("width", [40, 80, 200])
+def test_no_line_is_wider_than_asked_for(tmp_path: Path, width: int) -> None:
+    """But for digests and names of files, which are not broken."""
+    lines = drift(tmp_path, "--width", str(width), **CHANGED).stdout.splitlines()
+    words = [line for line in lines if "/" not in line and not any(len(w) > 30 for w in line.split())]
+
+    assert max(map(len, words)) <= max(width, 80)
+
+
+def test_nothing_has_changed(tmp_path: Path) -> None:
+    """Exit code 0, and what was not looked at is said with what it needs."""
+    outcome = drift(tmp_path)
+
+    assert outcome.code == 0
+    assert outcome.stdout.startswith("PASS")
+    assert "needs a plan (--plan): all-three-differ, change-without-record, change-pending" in flat(
+        outcome.stdout
+    )
+    assert "needs change records (--changes): drift-recorded" in flat(outcome.stdout)
+
+
+@pytest.mark.parametrize("form", DRIFT_FORMATS, ids=lambda form: form.name)
+def test_every_format_is_written(tmp_path: Path, form: Any) -> None:
+    """By its ending; in each stands what has changed."""
+    out = tmp_path / f"out{form.endings[0]}"
+
+    outcome = drift(tmp_path, "--quiet", "--out", out, **CHANGED)
+
+    assert (outcome.code, outcome.stdout) == (1, "")
+    if form.name != "punch-xlsx":
+        text = out.read_text(encoding="utf-8")
+        assert "760" in text
+        assert ("in the baseline" in text) == (form.name != "json-patch")
+
+
+def test_the_same_input_gives_the_same_bytes(tmp_path: Path) -> None:
+    """Every format, twice."""
+    for form in DRIFT_FORMATS:
+        names = [f"{n}{form.endings[0]}" for n in (1, 2)]
+        for name in names:
+            (tmp_path / form.name).mkdir(exist_ok=True)
+            folder = tmp_path / form.name / "site"
+            if not folder.exists():
+                folder.mkdir()
+                drift(folder, **CHANGED)
+            arguments: list[str | Path] = [
+                folder / "then" / "baseline.json",
+                folder / "found.csv",
+                "--on",
+                "2026-06-30",
+            ]
+            run("drift", *arguments, "--quiet", "--out", folder / name)
+        first, second = ((folder / name).read_bytes() for name in names)
+        assert first == second
+
+
+def test_the_punch_list_has_the_baseline_for_a_heading(tmp_path: Path) -> None:
+    """Nobody takes what was found last year for what is planned."""
+    out = tmp_path / "punch.csv"
+    drift(tmp_path, "--quiet", "--out", out, **CHANGED)
+
+    heads = next(csv.reader(out.read_text(encoding="utf-8-sig").splitlines()))
+
+    assert "baseline" in heads
+    assert "planned" not in heads
+
+
+def test_only_drift_makes_a_patch(tmp_path: Path) -> None:
+    """A check has no baseline; it says so by not knowing the format."""
+    site = small_site(tmp_path)
+
+    outcome = site.check("--out", tmp_path / "x.jsonpatch")
+
+    assert outcome.code == 2
+    assert "no format is known" in outcome.stderr
+
+
+def test_the_patch_stands_in_a_result_only_where_it_is_asked_for(tmp_path: Path) -> None:
+    """A JSON result written beside a patch does not hold it as well."""
+    out, patch = tmp_path / "r.json", tmp_path / "r.patch.json"
+
+    drift(tmp_path, "--quiet", "--out", out, "--out", patch, **CHANGED)
+
+    result = Result.model_validate_json(out.read_text(encoding="utf-8"))
+    assert result.drift is not None
+    assert result.drift.patch is None
+    baseline = data_of(tmp_path / "then" / "baseline.json")
+    patched = jsonpatch.apply_patch(baseline, json.loads(patch.read_text()))
+    assert patched["content"]["devices"]["Main"]["N-3"]["serial"] == "555001"
+
+
+def refused(outcome: Outcome, says: str) -> None:
+    """Assert that a run is refused in clear words."""
+    assert outcome.code == 2, outcome.written
+    assert outcome.stdout == ""
+    assert says in outcome.stderr
+    assert_clear(outcome.stderr)
+
+
+def test_an_altered_baseline_is_refused(tmp_path: Path) -> None:
+    """No verdict rests on it, and where to look is said."""
+    site = small_site(tmp_path)
+    path = seal(site, "b.json")
+    path.write_text(path.read_text().replace('"high_alarm":"780"', '"high_alarm":"790"', 1))
+
+    outcome = run("drift", path, *site.readbacks)
+
+    refused(outcome, "was altered after it was sealed")
+    assert "asfound seal --verify" in outcome.stderr
+
+
+def test_files_in_the_wrong_place(tmp_path: Path) -> None:
+    """A plan for a baseline, a baseline of another site's readback, a plan of another site."""
+    site = small_site(tmp_path)
+    baseline = seal(site, "b.json")
+    other = small_site(tmp_path / "other").replace("Little Site", "Other Site")
+    stranger = site.write("stranger.csv", "tag,serial,channel\nZ-1,1,7\n")
+
+    refused(run("drift", site.plan, *site.readbacks), "is no baseline")
+    refused(run("drift", tmp_path / "none.json", *site.readbacks), "there is no such file")
+    refused(run("drift", tmp_path, *site.readbacks), "is a folder")
+    refused(run("drift", baseline, *site.readbacks, "--plan", other.plan), "is a plan of 'Other Site'")
+    refused(run("drift", baseline, *site.readbacks, "--plan", baseline), "")
+    refused(run("drift", baseline, stranger), "none of the 1 devices read")
+    refused(run("drift", baseline, tmp_path / "none.csv"), "there is no such file")
+
+
+def test_no_file_that_was_read_is_written_over(tmp_path: Path) -> None:
+    """Least of all the baseline."""
+    site = small_site(tmp_path)
+    baseline = seal(site, "b.json")
+    before = baseline.read_bytes()
+
+    outcome = run("drift", baseline, *site.readbacks, "--quiet", "--out", baseline)
+
+    refused(outcome, "one of the files that were read")
+    assert baseline.read_bytes() == before
+
+
+def test_since_an_earlier_drift(tmp_path: Path) -> None:
+    """What is new since an earlier result is marked, as for check."""
+    site = small_site(tmp_path, found={"N-1": {"high_alarm": "760"}})
+    baseline = seal(small_site(tmp_path / "then"), "b.json")
+    earlier = tmp_path / "earlier.json"
+    run("drift", baseline, *site.readbacks, "--quiet", "--out", earlier)
+    small_site(tmp_path, found={"N-2": {"high_alarm": "765"}})
+
+    outcome = run("drift", baseline, *site.readbacks, "--since", earlier)
+
+    assert "(new)" in outcome.stdout
+    assert "no more: Main N-1" in outcome.stdout
+
+
+def test_texts_of_strangers_cannot_write_into_the_report(tmp_path: Path) -> None:
+    """Control characters in a record, a tag or a serial number are written out, in every format."""
+    evil = {"tag": "N-9\x1b[31m", "serial": '"><script>', "network": "Main", "channel": "7"}
+    change = {"what": "added", "node": "N-8\x1b[2J", "approved_by": "<b>I</b>\x07"}
+    for form in DRIFT_FORMATS:
+        folder = tmp_path / form.name
+        folder.mkdir()
+        out = folder / f"x{form.endings[0]}"
+        outcome = drift(folder, "--out", out, more=[evil], changes=[change])
+        assert "\x1b" not in outcome.stdout
+        data = out.read_bytes()
+        assert b"\x1b" not in data or form.name == "punch-xlsx"
+        assert b'"><script>' not in data or form.name not in ("html", "junit", "markdown")

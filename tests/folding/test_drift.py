@@ -1,0 +1,93 @@
+"""Folding of drift: a gateway and its nodes are one cause, and so are many nodes that changed alike."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from audit.model.result import Finding, Result
+from tests.drifts import Fires, Silent, fires, result_of, silent
+from tests.small_site import as_planned, node
+
+TAGS = ("N-1", "N-2", "N-3")
+RETUNED: dict[str, Mapping[str, str]] = {tag: {"channel": "9"} for tag in ("GW-1", *TAGS)}
+ALIKE: dict[str, Any] = {"now": {tag: {"high_alarm": "760"} for tag in TAGS}}
+
+FIRES: list[Fires] = [
+    fires("same-drift-on-many-nodes", "three alike", None, "high_alarm", only=False, **ALIKE,
+          says="high_alarm, on 3 devices alike, is 760 kPa, in the baseline 780 kPa"),
+    fires("same-drift-on-many-nodes", "three under one record", None, "high_alarm", only=False, level="note",
+          changes=[{"network": "Main", "setting": "high_alarm", "to": 760}], **ALIKE),
+]  # fmt: skip
+SILENT: list[Silent] = [
+    silent("same-drift-on-many-nodes", "two alike", now={tag: {"high_alarm": "760"} for tag in TAGS[:2]}),
+    silent("same-drift-on-many-nodes", "three, not alike",
+           now={tag: {"high_alarm": str(700 + n)} for n, tag in enumerate(TAGS)}),
+    silent("nodes-followed-gateway", "nobody changed"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("case", [*FIRES, *SILENT], ids=str)
+def test_rules(case: Fires | Silent, tmp_path: Path) -> None:
+    """The rule says what it has to, or nothing."""
+    case.check(tmp_path)
+
+
+def causes(result: Result) -> list[Finding]:
+    """Return the findings that have no cause."""
+    return [finding for finding in result.findings if finding.caused_by is None]
+
+
+def test_a_gateway_that_was_retuned_takes_its_nodes_along(tmp_path: Path) -> None:
+    """One change of a network is one cause: the gateway's, with every node under it."""
+    result = result_of(tmp_path, now=RETUNED)
+
+    (cause,) = causes(result)
+    assert (cause.rule, cause.node, cause.setting) == ("drift-unexplained", "GW-1", "channel")
+    assert len(cause.dependents) == 3
+
+
+def test_a_record_of_the_gateway_holds_for_the_nodes_that_follow_it(tmp_path: Path) -> None:
+    """Whoever approves a gateway's channel approves that its nodes go along."""
+    result = result_of(tmp_path, now=RETUNED,
+                       changes=[{"node": "GW-1", "setting": "channel", "from": 7, "to": 9}])  # fmt: skip
+
+    assert result.verdict == "pass"
+    (cause,) = causes(result)
+    assert (cause.rule, cause.node) == ("drift-recorded", "GW-1")
+    assert len(cause.dependents) == 3
+
+
+def test_a_node_that_went_elsewhere_is_a_cause_of_its_own(tmp_path: Path) -> None:
+    """It did not follow its gateway, so nothing explains it."""
+    result = result_of(tmp_path, now={**RETUNED, "N-2": {"channel": "8"}},
+                       changes=[{"node": "GW-1", "setting": "channel", "from": 7, "to": 9}])  # fmt: skip
+
+    assert sorted((c.rule, c.node) for c in causes(result)) == (
+        [("drift-recorded", "GW-1"), ("drift-unexplained", "N-2")]
+    )
+
+
+def test_a_gateway_that_moved_with_all_its_nodes_is_one_cause(tmp_path: Path) -> None:
+    """Forty nodes that stand in another network because their gateway does are one move."""
+    nodes = [node(n) for n in range(1, 41)]
+    moved = {row["tag"]: {"network": "South"} for row in as_planned(nodes)}
+
+    result = result_of(tmp_path / "a", nodes=nodes, now=moved)
+    recorded = result_of(tmp_path / "b", nodes=nodes, now=moved,
+                         changes=[{"what": "move", "node": "GW-1", "to": "South"}])  # fmt: skip
+
+    (cause,), (allowed,) = causes(result), causes(recorded)
+    assert (cause.rule, cause.node, len(cause.dependents)) == ("node-moved", "GW-1", 40)
+    assert (allowed.rule, allowed.node, len(allowed.dependents)) == ("device-change-recorded", "GW-1", 40)
+    assert (result.verdict, recorded.verdict) == ("fail", "pass")
+
+
+def test_many_that_were_not_read_are_one_cause(tmp_path: Path) -> None:
+    """A column that the new export lacks is told once."""
+    result = result_of(tmp_path, now={tag: {"high_alarm": ""} for tag in TAGS})
+
+    assert [cause.rule for cause in causes(result)] == ["not-read-on-many-nodes"]

@@ -1,0 +1,151 @@
+"""Drift as a whole: against itself, in any order, and a fleet of which every change falls into its class."""
+
+from __future__ import annotations
+
+import csv
+import json
+import random
+from collections import Counter, defaultdict
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from audit.drift import DriftOrder, run
+from audit.model.result import Result
+from tests.baselines import seal
+from tests.drift_fleet import CHANGES, RECORDED, SORTS, fleet_of, write
+from tests.drifts import RUN_ON, SEALED_ON, drift, result_of, told
+from tests.small_site import as_csv, as_planned, node, small_site
+
+NAMES = ("channel", "address", "high_alarm", "range_high", "network_id")
+
+
+def anything(chance: random.Random, rows: list[dict[str, str]]) -> list[dict[str, str]]:
+    """Return a readback in which values differ, are blank or unclear, and rows are missing."""
+    found = [dict(row) for row in rows if chance.random() > 0.15]
+    for row in found:
+        for name in NAMES:
+            if name in row and chance.random() < 0.3:
+                row[name] = chance.choice(("", "12", "7.80 bar", "x", "0900", "-3"))
+        if chance.random() < 0.2:
+            row["read_at"] = "2026-03-30T10:00"
+    return found or rows[:1]
+
+
+@settings(max_examples=30, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(seed=st.integers(0, 10**6))
+def test_drift_of_a_readback_against_itself_is_empty(
+    seed: int, tmp_path_factory: pytest.TempPathFactory
+) -> None:
+    """Whatever was read, nothing of it has drifted since that very readback was sealed."""
+    chance = random.Random(seed)
+    nodes = [node(n) for n in range(1, 7)]
+    rows = anything(chance, as_planned(nodes))
+    site = small_site(tmp_path_factory.mktemp("itself"), nodes=nodes, readback_rows=rows)
+    baseline = seal(site, "b.json", "--even-failing", on=SEALED_ON)
+    shuffled = chance.sample(rows, len(rows))
+    site.read("again.csv", as_csv([dict(chance.sample(list(row.items()), len(row))) for row in shuffled]))
+
+    result = run(DriftOrder(baseline=baseline, readback=site.readbacks, run_on=RUN_ON, patch=True))
+
+    about_values = {"reading-unclear", "node-gone", "much-not-read", "not-read-on-many-nodes"}
+    assert [f.rule for f in result.findings if f.rule not in about_values] == []
+    assert {f.node for f in result.findings if f.rule == "node-gone"} == (
+        {row["tag"] for row in as_planned(nodes)} - {row["tag"] for row in rows}
+    )
+    assert result.counts.differing == 0
+    assert result.drift is not None
+    assert [op for op in result.drift.patch or () if op.op not in ("test", "remove")] == []
+
+
+@settings(max_examples=15, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(seed=st.integers(0, 10**6))
+def test_the_order_of_rows_never_matters(seed: int, tmp_path_factory: pytest.TempPathFactory) -> None:
+    """Rows and columns in another order give the same findings, but for the rows that they quote."""
+    chance = random.Random(seed)
+    folder = tmp_path_factory.mktemp("order")
+    nodes = [node(n) for n in range(1, 7)]
+    rows = anything(chance, as_planned(nodes))
+    site = small_site(folder, nodes=nodes)
+    baseline = seal(site, "b.json", on=SEALED_ON)
+
+    def findings(rows: list[dict[str, str]]) -> list[tuple[Any, ...]]:
+        site.read("now.csv", as_csv(rows))
+        result = run(DriftOrder(baseline=baseline, readback=site.readbacks, run_on=RUN_ON))
+        return [(f.id, f.level, f.planned, f.found, f.message, f.caused_by) for f in result.findings]
+
+    shuffled = [dict(chance.sample(list(row.items()), len(row))) for row in chance.sample(rows, len(rows))]
+    assert findings(rows) == findings(shuffled)
+
+
+@pytest.mark.parametrize("seed", [1, 2])
+def test_every_change_of_a_fleet_falls_into_its_class(seed: int, tmp_path: Path) -> None:
+    """Of 5,000 nodes with 200 changes of 12 sorts, 90 on record, each is told as what it is, and no more."""
+    fleet = fleet_of(seed)
+    assert (len(SORTS), CHANGES, len(fleet.records)) == (12, 200, RECORDED)
+
+    result = run(write(fleet, tmp_path))
+
+    roots = {"same-drift-on-many-nodes"}
+    told_now = Counter((f.rule, f.node, f.setting) for f in result.findings if f.rule not in roots)
+    assert told_now == Counter(fleet.expected)
+    _check_levels(result)
+    exchanges = {f.id for f in result.findings if f.rule in ("unit-exchanged", "device-change-recorded")}
+    assert all(f.caused_by in exchanges for f in result.findings if f.setting == "range_low")
+
+
+def _check_levels(result: Result) -> None:
+    """Unexplained drift is an error, what the plan agrees with a warning, what is on record a note."""
+    levels: dict[str, set[str]] = defaultdict(set)
+    for finding in result.findings:
+        levels[finding.level].add(finding.rule)
+    assert {"drift-unexplained", "all-three-differ", "node-gone", "node-come"} <= levels["error"]
+    assert {"change-pending", "change-without-record", "record-differs"} <= levels["warning"]
+    assert {"drift-recorded", "device-change-recorded", "put-right-since-baseline"} <= levels["note"]
+    assert result.verdict == "fail"
+
+
+def test_a_waiver_excuses_drift_as_it_does_a_difference(tmp_path: Path) -> None:
+    """It names the rule, the node, the setting and the exact value."""
+    waivers = tmp_path / "waivers.json"
+    waivers.write_text(json.dumps({"asfound": "waivers/1", "waivers": [
+        {"id": "W-1", "rule": "drift-unexplained", "node": "N-2", "setting": "high_alarm", "value": "760",
+         "reason": "Trial.", "owner": "A", "approver": "B", "issued": "2026-05-01", "expires": "2026-12-01"},
+    ]}))  # fmt: skip
+
+    result = result_of(tmp_path, "--waivers", waivers, now={"N-2": {"high_alarm": "760"}})
+
+    assert [(f.rule, f.waived is not None) for f in result.findings] == [("drift-unexplained", True)]
+    assert result.verdict == "pass"
+
+
+def test_gates_and_levels_hold_for_drift(tmp_path: Path) -> None:
+    """--fail-on and another gate decide the exit code, as for check."""
+    pending: dict[str, Any] = {"plan": {"N-2": {"high_alarm": 760}}}
+
+    assert drift(tmp_path / "a", **pending).code == 0
+    assert drift(tmp_path / "b", "--fail-on", "warning", **pending).code == 1
+    assert drift(tmp_path / "c", "--gate", "annual", **pending).code == 0
+    assert "unknown gate" in drift(tmp_path / "d", "--gate", "drfit", **pending).stderr
+
+
+def test_the_readback_may_be_of_any_form(tmp_path: Path) -> None:
+    """A row a setting, with a decimal comma declared in a mapping, is no drift."""
+    site = small_site(tmp_path)
+    baseline = seal(site, "b.json", on=SEALED_ON)
+    rows = list(csv.DictReader((tmp_path / "found.csv").read_text().splitlines()))
+    names = ("channel", "network_id", "address", "range_low", "range_high", "high_alarm")
+    texts = [(row["tag"], name, row[name] + (",0" if name == "high_alarm" else "")) for row in rows
+             for name in names if row[name]]  # fmt: skip
+    long = [dict(zip(("tag", "setting", "value"), text, strict=True)) for text in texts]
+    found = site.write("long.csv", as_csv(long, ";"))
+    mapping = site.write("m.yaml", {"asfound": "mapping/1", "mappings": [
+        {"files": ["long.csv"], "delimiter": ";", "decimal": ",", "form": "long"}]})  # fmt: skip
+
+    result = run(DriftOrder(baseline=baseline, readback=[found], mapping=mapping, run_on=RUN_ON))
+
+    assert told(result) == []
+    assert result.counts.verified == 20

@@ -1,0 +1,280 @@
+"""What a baseline holds of a readback, and what it never holds."""
+
+from __future__ import annotations
+
+import random
+from decimal import Decimal
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from audit.comparing import same
+from audit.model.device import Setting
+from audit.model.table import Style
+from audit.reading.baselines import read_baseline
+from audit.reading.values import parse
+from audit.sealing import canonical_text
+from tests.baselines import data_of, forged, key_files, seal, try_to_seal
+from tests.refusing import refusal
+from tests.small_site import ACCESS_CODE, SETTINGS, as_csv, as_planned, node, small_site
+
+
+def device(path: Path, tag: str) -> dict[str, Any]:
+    """Return a device of a baseline."""
+    found: dict[str, Any] = data_of(path)["content"]["devices"]["Main"][tag]
+    return found
+
+
+def test_a_device_as_it_was_read(tmp_path: Path) -> None:
+    """Values stand in the setting's own unit and in one spelling, with who read them and when."""
+    found = {"N-2": {"high_alarm": "7.80 bar", "address": "012", "read_at": "2026-03-30T09:15"}}
+    site = small_site(tmp_path, found=found)
+
+    assert device(seal(site, "b.json"), "N-2") == {
+        "type": "node",
+        "serial": "100002",
+        "read_at": "2026-03-30T09:15",
+        "read_by": "B. Example",
+        "settings": {"address": "12", "channel": "7", "network_id": "A7", "range_low": "0",
+                     "range_high": "1000", "high_alarm": "780"},
+    }  # fmt: skip
+
+
+def test_what_was_planned_stands_there_only_where_it_differs_or_was_not_read(tmp_path: Path) -> None:
+    """A difference keeps its planned value; so does a blank."""
+    site = small_site(tmp_path, found={"N-1": {"high_alarm": "770"}, "N-2": {"high_alarm": ""}})
+
+    path = seal(site, "b.json", "--even-failing")
+
+    assert device(path, "N-1")["planned"] == {"high_alarm": "780"}
+    assert device(path, "N-2")["planned"] == {"high_alarm": "780"}
+    assert "high_alarm" not in device(path, "N-2")["settings"]
+    assert "planned" not in device(path, "N-3")
+
+
+def test_a_device_that_was_not_read_has_no_settings(tmp_path: Path) -> None:
+    """It is named all the same, with all that was planned."""
+    site = small_site(tmp_path, readback_rows=as_planned()[:-1])
+
+    left = device(seal(site, "b.json", "--even-failing"), "N-3")
+
+    assert left["planned"]["address"] == "13"
+    assert left.keys() == {"planned", "serial", "type"}
+
+
+def test_verdict_gate_findings_and_inputs(tmp_path: Path) -> None:
+    """The baseline says how the readback stood when it was signed for, and on what files that rests."""
+    site = small_site(tmp_path, found={"N-1": {"high_alarm": "770"}})
+
+    content = data_of(seal(site, "b.json", "--even-failing"))["content"]
+
+    assert (content["verdict"], content["gate"]["id"], content["signed_by"]) == (
+        "fail",
+        "handover",
+        "R. Sample",
+    )
+    assert content["counts"]["errors"] == 1
+    assert [(f["rule"], f["node"], f["since"]) for f in content["findings"]] == (
+        [("alarm-off-plan", "N-1", "2026-03-31")]
+    )
+    assert {Path(file["file"]).name for file in content["inputs"]} == (
+        {"plan.yaml", "node.yaml", "gateway.yaml", "found.csv"}
+    )
+    assert all(len(file["sha256"]) == 64 for file in content["inputs"])
+    assert len(content["packs"]) >= 10
+
+
+def test_a_finding_stands_open_since_the_first_baseline_that_has_it(tmp_path: Path) -> None:
+    """The day is carried along the chain; a finding that is new begins on the day of its baseline."""
+    site = small_site(tmp_path, found={"N-1": {"high_alarm": "770"}})
+    first = seal(site, "1.json", "--even-failing", on="2025-03-31")
+    site.read("found.csv", as_csv(as_planned(found={t: {"high_alarm": "770"} for t in ("N-1", "N-2")})))
+
+    second = seal(site, "2.json", "--even-failing", "--previous", first)
+
+    since = {f["node"]: f["since"] for f in data_of(second)["content"]["findings"]}
+    assert since == {"N-1": "2025-03-31", "N-2": "2026-03-31"}
+
+
+def test_the_order_of_rows_does_not_matter(tmp_path: Path) -> None:
+    """Rows and columns of plan and readback in any order give the same devices, byte by byte."""
+    nodes = [node(n) for n in range(1, 9)]
+    rows = as_planned(nodes)
+    first = data_of(seal(small_site(tmp_path / "a", nodes=nodes, readback_rows=rows), "b.json"))
+    at_random = random.Random(4)
+    shuffled = [dict(at_random.sample(list(row.items()), len(row))) for row in rows]
+    at_random.shuffle(shuffled)
+    site = small_site(tmp_path / "b", nodes=at_random.sample(nodes, len(nodes)), readback_rows=shuffled)
+
+    second = data_of(seal(site, "b.json"))
+
+    assert first["content"]["devices"] == second["content"]["devices"]
+    assert {k: v for k, v in first["parts"].items() if k != "/inputs"} == (
+        {k: v for k, v in second["parts"].items() if k != "/inputs"}
+    )
+
+
+def test_one_setting_stands_on_each_line(tmp_path: Path) -> None:
+    """A setting that changes changes one line of the devices, which is what version control shows."""
+    site = small_site(tmp_path)
+    before = seal(site, "1.json").read_text(encoding="utf-8").splitlines()
+    site.read("found.csv", as_csv(as_planned(found={"N-2": {"high_alarm": "781"}})))
+
+    after = seal(site, "2.json", "--even-failing").read_text(encoding="utf-8").splitlines()
+
+    changed = [line for line in after if line not in before and '"high_alarm":' in line]
+    assert '"high_alarm":"781",' in changed
+    assert '"high_alarm":"780"' in changed  # what was planned
+    assert before.count('"high_alarm":"780",') == 3
+
+
+def test_no_access_code_gets_into_a_baseline(tmp_path: Path) -> None:
+    """Neither the code found, nor the factory's, nor the digest of a file that carries it."""
+    site = small_site(tmp_path, settings=[*SETTINGS, ACCESS_CODE], found={"N-1": {"access_code": "73915"}})
+
+    path = seal(site, "b.json", "--even-failing")
+    text, content = path.read_text(encoding="utf-8"), data_of(path)["content"]
+
+    assert "73915" not in text
+    assert '"1234"' not in text
+    assert "access_code" not in device(path, "N-1")["settings"]
+    (carrier,) = (file for file in content["inputs"] if file["file"].endswith("found.csv"))
+    assert "sha256" not in carrier
+
+
+def test_waivers_are_kept(tmp_path: Path) -> None:
+    """A waiver in use stands in the baseline, and its finding names it."""
+    site = small_site(tmp_path, found={"N-1": {"high_alarm": "770"}})
+    waivers = site.write("waivers.yaml", {"asfound": "waivers/1", "waivers": [
+        {"id": "W-1", "rule": "alarm-off-plan", "node": "N-1", "setting": "high_alarm", "value": "770",
+         "reason": "Trial.", "owner": "A", "approver": "B", "issued": "2026-03-01", "expires": "2026-12-01"},
+    ]})  # fmt: skip
+
+    content = data_of(seal(site, "b.json", "--waivers", waivers))["content"]
+
+    assert [(w["id"], w["state"]) for w in content["waivers"]] == [("W-1", "in use")]
+    assert [f["waived"] for f in content["findings"]] == ["W-1"]
+
+
+def test_two_nodes_of_one_name_cannot_be_sealed(tmp_path: Path) -> None:
+    """A record in which a tag means two devices would say nothing of either."""
+    site = small_site(tmp_path, nodes=[node(1), {**node(2), "tag": "N-1"}])
+
+    outcome = try_to_seal(site, "b.json", "--even-failing")
+
+    assert outcome.code == 2
+    assert "the tag 'N-1' stands twice in 'Main'" in outcome.stderr
+    assert not (tmp_path / "b.json").exists()
+
+
+def test_a_chain_is_of_one_site_and_goes_forward(tmp_path: Path) -> None:
+    """A baseline of another site, of a later day, or an altered one cannot be the one before."""
+    site = small_site(tmp_path)
+    first = seal(site, "1.json", on="2026-06-01")
+
+    later = try_to_seal(site, "2.json", "--previous", first)
+    assert later.code == 2
+    assert "sealed on 2026-06-01, after 2026-03-31" in later.stderr
+
+    data = data_of(first)
+    data["content"]["site"]["name"] = "Elsewhere (invented)"
+    other = forged(tmp_path / "other.json", data)
+    assert "is a baseline of 'Elsewhere (invented)'" in (
+        try_to_seal(site, "2.json", "--previous", other, on="2026-07-01").stderr
+    )
+
+    altered = tmp_path / "altered.json"
+    altered.write_bytes(first.read_bytes().replace(b'"high_alarm":"780"', b'"high_alarm":"790"', 1))
+    assert "was altered after it was sealed" in try_to_seal(site, "2.json", "--previous", altered).stderr
+    assert not (tmp_path / "2.json").exists()
+
+
+def test_a_baseline_reads_back(tmp_path: Path) -> None:
+    """What was written is what is read, signature and all."""
+    key, _ = key_files(tmp_path)
+    path = seal(small_site(tmp_path), "b.json", "--key", key)
+
+    baseline = read_baseline(path).baseline
+
+    assert baseline.content.devices["Main"]["N-1"].settings["channel"] == "7"
+    assert baseline.signature is not None
+    assert baseline.sha256 == data_of(path)["sha256"]
+
+
+@pytest.mark.parametrize(
+    ("content", "says"),
+    [
+        (b"", "is empty"),
+        (b"{}", "is no baseline"),
+        (b"asfound: plan/1\n", "is no baseline"),
+        (b"\xff\xfe\x00\x01", "is no baseline"),
+        (b"PK\x03\x04\x00", "NUL"),
+    ],
+    ids=["empty", "another object", "a plan", "junk", "archive"],
+)
+def test_files_that_are_no_baselines(tmp_path: Path, content: bytes, says: str) -> None:
+    """They are refused in one line, with the file's name."""
+    path = tmp_path / "x.json"
+    path.write_bytes(content)
+
+    outcome = try_to_seal(small_site(tmp_path), "b.json", "--previous", path)
+
+    assert outcome.code == 2
+    assert says in outcome.stderr
+    assert str(path) in outcome.stderr
+
+
+NUMBERS = st.decimals(-(10**12), 10**12, places=6)
+
+
+@given(NUMBERS, st.sampled_from(["0.001", "0.01", "1"]), st.sampled_from(["Pa", "kPa", "bar", ""]))
+def test_a_sealed_number_means_what_was_read(number: Decimal, step: str, unit: str) -> None:
+    """The text that is sealed gives the value that was read, converted units included."""
+    setting = Setting(name="range", kind="decimal", unit="kPa", step=float(step))
+    read = parse(f"{number:f}{unit and ' ' + unit}", setting, Style())
+
+    again = parse(canonical_text(read, setting), setting, Style())
+
+    assert read.read
+    assert same(read, again, setting)
+
+
+@given(st.text(st.characters(exclude_categories=["Cs", "Cc"]), min_size=1, max_size=20))
+def test_a_sealed_text_means_what_was_read(text: str) -> None:
+    """Identifiers stay as they are: 007 is not 7."""
+    setting = Setting(name="asset", kind="text")
+    read = parse(text, setting, Style())
+
+    if read.read:
+        assert parse(canonical_text(read, setting), setting, Style()).content == read.content
+
+
+@pytest.mark.parametrize(
+    ("kind", "text", "sealed"),
+    [
+        ({"kind": "integer"}, "0x1F", "31"),
+        ({"kind": "integer", "unit": "s"}, "0.1 h", "360"),
+        ({"kind": "decimal", "step": 0.01}, "-0.00", "0"),
+        ({"kind": "decimal", "step": 0.01}, "1e3", "1000"),
+        ({"kind": "decimal", "step": 0.01}, "8.10", "8.1"),
+        ({"kind": "flag"}, "Enabled", "on"),
+        ({"kind": "flag"}, "0", "off"),
+        ({"kind": "option", "options": ("4.8", "50"), "unit": "kbit/s"}, "50.0 kbit/s", "50"),
+        ({"kind": "text"}, " 007 ", "007"),
+    ],
+)
+def test_one_spelling_for_each_value(kind: dict[str, Any], text: str, sealed: str) -> None:
+    """However a value is typed, it is sealed in one spelling."""
+    setting = Setting(name="setting", **kind)
+
+    assert canonical_text(parse(text, setting, Style()), setting) == sealed
+
+
+def test_a_bad_readback_is_refused_as_by_check(tmp_path: Path) -> None:
+    """Nothing is sealed of a file that cannot be read."""
+    site = small_site(tmp_path).read("found.csv", "tag,chanel\nN-1,7\n")
+
+    assert refusal(site).problems == try_to_seal(site, "b.json").problems

@@ -1,0 +1,312 @@
+"""Altered baselines, broken chains, wrong keys: each is told with its first byte."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+
+from audit.canonical import laid_out
+from audit.errors import InputProblems
+from audit.reading.baselines import read_baseline
+from audit.reading.files import FileBytes
+from audit.verifying import Distrust, verify
+from tests.baselines import data_of, forged, key_files, seal
+from tests.small_site import as_csv, as_planned, node, run, small_site
+
+
+def doubts(data: bytes, trusted: tuple[str, ...] = ()) -> tuple[Distrust, ...]:
+    """Return the reasons not to trust the bytes of a file."""
+    file = FileBytes("b.json", Path("b.json"), data, hashlib.sha256(data).hexdigest())
+    return verify([file], trusted)[0].distrust
+
+
+def smallest(folder: Path) -> bytes:
+    """Return a sealed and signed baseline of one node and two settings."""
+    name = {"name": "channel", "kind": "integer", "role": "channel"}
+    gateway = {"tag": "G", "type": "gateway", "settings": {"channel": 7}}
+    nodes = [{"tag": "N", "settings": {"channel": 7}}]
+    rows = as_planned(nodes=[{**nodes[0], "serial": "1"}], gateway={**gateway, "serial": "2"}, defaults={})
+    site = small_site(folder, nodes=nodes, gateway=gateway, defaults={}, settings=[name],
+                      gateway_settings=[name], readback_rows=rows)  # fmt: skip
+    key, _ = key_files(folder)
+    path = seal(site, "b.json", "--key", key, "--even-failing")
+    data = data_of(path)
+    del data["signature"]
+    data["content"] |= {"packs": data["content"]["packs"][:1], "inputs": data["content"]["inputs"][:1]}
+    forged(path, data)
+    from audit.reading.files import read_bytes
+    from audit.signing import private_key, sign
+
+    data["signature"] = sign(data["sha256"], private_key(read_bytes(key), lambda: None)).model_dump()
+    path.write_text(laid_out(data), encoding="utf-8", newline="")
+    return path.read_bytes()
+
+
+def alterations(data: bytes, i: int) -> Iterator[bytes]:
+    """Yield the file with one byte altered in several ways, taken out, or put in."""
+    for mask in (0x01, 0x02, 0x20, 0x80):  # the next digit or letter, the other case, no ASCII any more
+        yield data[:i] + bytes([data[i] ^ mask]) + data[i + 1 :]
+    yield data[:i] + b"\n" + data[i:]
+    yield data[:i] + data[i + 1 :]
+
+
+def test_altering_any_single_byte_is_detected(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Each byte in turn: altered in several ways, taken out, another put before it. All are told."""
+    monkeypatch.setattr(
+        "audit.verifying.altered_byte", lambda *_: None
+    )  # which byte it was is not asked here
+    data = smallest(tmp_path)
+    assert doubts(data) == ()
+
+    unnoticed = [
+        (i, altered[max(0, i - 10) : i + 10])
+        for i in range(len(data))
+        for altered in alterations(data, i)
+        if not doubts(altered)
+    ]
+
+    assert unnoticed == []
+    assert doubts(data + b"\n")
+    assert doubts(data[:-1])
+
+
+def test_a_digit_that_was_altered_is_found_to_the_byte(tmp_path: Path) -> None:
+    """The first doubt names the byte, what stands there, and what stood there when it was sealed."""
+    data = seal(small_site(tmp_path), "b.json").read_bytes()
+    devices = data.index(b'"devices":{')
+    at = data.index(b"780", devices) + 1
+
+    (doubt,) = doubts(data[:at] + b"9" + data[at + 1 :])
+
+    assert doubt.offset == at
+    assert doubt.line == data[:at].count(b"\n") + 1
+    assert doubt.column == len('"high_alarm":"7') + 1
+    assert doubt.stands.startswith("'9")
+    assert doubt.expected == "'8'"
+    assert "/devices/Main/N-1" in doubt.message
+
+
+def test_every_digit_of_a_device_can_be_traced(tmp_path: Path) -> None:
+    """Whichever digit of a setting is replaced by another, it is traced."""
+    data = seal(small_site(tmp_path), "b.json").read_bytes()
+    start = data.index(b'"settings":{', data.index(b'"N-2":{', data.index(b'"devices":{')))
+    digits = [at for at in range(start, data.index(b"}", start)) if data[at : at + 1].isdigit()]
+    assert len(digits) > 10
+
+    for at in digits:
+        other = b"8" if data[at : at + 1] != b"8" else b"9"
+        (doubt,) = doubts(data[:at] + other + data[at + 1 :])
+        assert (doubt.offset, doubt.expected) == (at, repr(chr(data[at])))
+
+
+def test_more_than_a_byte_is_found_to_the_part(tmp_path: Path) -> None:
+    """Where more was altered, the first line of the device is named, and each device that was."""
+    data = seal(small_site(tmp_path), "b.json").read_bytes()
+    place = data.index(b'"devices":{')
+
+    altered = data[:place] + data[place:].replace(b'"high_alarm":"780"', b'"high_alarm":"991"')
+    found = doubts(altered)
+
+    assert [doubt.message for doubt in found] == [
+        f"/devices/Main/{tag} was altered after it was sealed" for tag in ("N-1", "N-2", "N-3")
+    ]
+    assert altered[found[0].offset :].startswith(b'"N-1":{')
+
+
+def test_a_device_that_was_taken_out_or_put_in(tmp_path: Path) -> None:
+    """Either is told, at the devices."""
+    path = seal(small_site(tmp_path), "b.json")
+    out = data_of(path)
+    del out["content"]["devices"]["Main"]["N-2"]
+    put = data_of(path)
+    put["content"]["devices"]["Main"]["N-4"] = put["content"]["devices"]["Main"]["N-2"]
+
+    assert [d.message for d in doubts(laid_out(out).encode())] == (
+        ["/devices/Main/N-2 was taken out after it was sealed"]
+    )
+    assert [d.message for d in doubts(laid_out(put).encode())] == (
+        ["/devices/Main/N-4 was added after it was sealed"]
+    )
+
+
+def test_a_digest_that_was_altered_is_told_from_an_altered_content(tmp_path: Path) -> None:
+    """The digests of the parts still agree, so it is the digest of the whole, at its digit."""
+    path = seal(small_site(tmp_path), "b.json")
+    data = path.read_bytes()
+    at = data.rindex(b'"sha256":"') + len(b'"sha256":"') + 5
+    other = b"0" if data[at : at + 1] != b"0" else b"1"
+
+    (doubt,) = doubts(data[:at] + other + data[at + 1 :])
+
+    assert doubt.offset == at
+    assert doubt.expected.startswith("'" + chr(data[at]))
+
+
+LAYOUTS: dict[str, Callable[[bytes], bytes]] = {
+    "line ends of another system": lambda data: data.replace(b"\n", b"\r\n"),
+    "a byte order mark": lambda data: b"\xef\xbb\xbf" + data,
+    "indented": lambda data: json.dumps(json.loads(data), indent=1).encode(),
+    "in one line": lambda data: data.replace(b"\n", b""),
+    "keys in another order": lambda data: json.dumps(dict(reversed(json.loads(data).items()))).encode(),
+    "a key twice": lambda data: data.replace(b'"verdict":"pass"', b'"verdict":"pass",\n"verdict":"pass"'),
+    "an escape for a letter": lambda data: data.replace(b'"R. Sample"', rb'"\u0052. Sample"'),
+    "a number in another form": lambda data: data.replace(b'"networks":1', b'"networks":1.0'),
+    "cut in the middle": lambda data: data[: len(data) // 2],
+    "something behind it": lambda data: data + b"{}",
+}
+
+
+@pytest.mark.parametrize("change", LAYOUTS.values(), ids=LAYOUTS)
+def test_another_layout_of_the_same_values(tmp_path: Path, change: Callable[[bytes], bytes]) -> None:
+    """A file that says the same in other bytes is not the file that was sealed."""
+    data = seal(small_site(tmp_path), "b.json").read_bytes()
+    altered = change(data)
+    assert altered != data
+
+    first = doubts(altered)[0]
+
+    same = next((i for i, (a, b) in enumerate(zip(data, altered, strict=False)) if a != b), len(data))
+    assert first.offset <= same + 1
+    path = tmp_path / "b.json"
+    path.write_bytes(altered)
+    if altered.replace(b"\n", b"") != data.replace(b"\n", b""):
+        with pytest.raises(InputProblems):
+            read_baseline(path)
+
+
+def test_a_forgery_with_fitting_digests_is_told_by_its_signature(tmp_path: Path) -> None:
+    """Whoever makes all digests anew cannot make the signature anew without the key."""
+    key, _ = key_files(tmp_path)
+    path = seal(small_site(tmp_path), "b.json", "--key", key)
+    data = data_of(path)
+    data["content"]["devices"]["Main"]["N-1"]["settings"]["high_alarm"] = "990"
+
+    (doubt,) = doubts(forged(path, data).read_bytes())
+
+    assert "signature" in doubt.message
+
+
+def test_keys(tmp_path: Path) -> None:
+    """A trusted key passes; another, or no signature where a key is trusted, does not."""
+    key, public = key_files(tmp_path, 1)
+    _, other = key_files(tmp_path, 2)
+    signed = seal(small_site(tmp_path / "s"), "b.json", "--key", key)
+    unsigned = seal(small_site(tmp_path / "u"), "b.json")
+
+    assert run("seal", "--verify", signed).code == 0
+    assert run("seal", "--verify", signed, "--trusted-key", public).code == 0
+    assert run("seal", "--verify", signed, "--trusted-key", other, "--trusted-key", public).code == 0
+    wrong = run("seal", "--verify", signed, "--trusted-key", other)
+    assert (wrong.code, "wrong key" in wrong.stdout) == (1, True)
+    missing = run("seal", "--verify", unsigned, "--trusted-key", public)
+    assert (missing.code, "is not signed" in missing.stdout) == (1, True)
+
+
+def chain(folder: Path) -> list[Path]:
+    """Seal three years of one site, whose names are not in the order of their dates."""
+    paths: list[Path] = []
+    for year, name in ((2024, "c.json"), (2025, "a.json"), (2026, "b.json")):
+        site = small_site(folder, readback_rows=as_planned(found={"N-1": {"read_by": f"Person {year}"}}))
+        previous = ("--previous", paths[-1]) if paths else ()
+        paths.append(seal(site, name, *previous, on=f"{year}-03-31"))
+    return paths
+
+
+def test_a_chain_is_in_order_whatever_the_names(tmp_path: Path) -> None:
+    """Files given in any order are checked, and told, in the order of the chain."""
+    paths = chain(tmp_path)
+
+    outcome = run("seal", "--verify", *sorted(paths))
+
+    assert outcome.code == 0
+    told = [line.split()[1] for line in outcome.stdout.splitlines() if line[:2] in ("1.", "2.", "3.")]
+    assert told == [f"{path}:" for path in paths]
+
+
+def test_a_missing_link(tmp_path: Path) -> None:
+    """Without the middle one the chain is broken, at the byte where it is named."""
+    paths = chain(tmp_path)
+
+    outcome = run("seal", "--verify", paths[2], paths[0])
+
+    assert outcome.code == 1
+    assert "a link is missing" in " ".join(outcome.stdout.split())
+    assert data_of(paths[2])["content"]["previous"][:24] in outcome.stdout
+
+
+def test_a_missing_beginning(tmp_path: Path) -> None:
+    """Without the first one there is something that the second follows, and that is not there."""
+    paths = chain(tmp_path)
+
+    outcome = run("seal", "--verify", *paths[1:])
+
+    assert outcome.code == 1
+    assert "a link is missing" in " ".join(outcome.stdout.split())
+
+
+def test_a_link_that_was_made_anew(tmp_path: Path) -> None:
+    """A baseline that was replaced, with digests that fit it, is not the one that the next follows."""
+    paths = chain(tmp_path)
+    data = data_of(paths[1])
+    data["content"]["devices"]["Main"]["N-1"]["settings"]["high_alarm"] = "990"
+    forged(paths[1], data)
+    assert run("seal", "--verify", paths[1]).code == 0, "alone it looks as sealed; only the chain tells"
+
+    outcome = run("seal", "--verify", *paths)
+
+    assert outcome.code == 1
+    assert "the chain is broken" in " ".join(outcome.stdout.split())
+
+
+def test_two_that_follow_one(tmp_path: Path) -> None:
+    """A fork is no chain."""
+    paths = chain(tmp_path)
+    site = small_site(tmp_path, found={"N-2": {"read_by": "Somebody"}})
+    rival = seal(site, "rival.json", "--previous", paths[1], on="2026-04-30")
+
+    outcome = run("seal", "--verify", *paths, rival)
+
+    assert outcome.code == 1
+    assert "follows the same baseline as" in " ".join(outcome.stdout.split())
+
+
+def test_two_beginnings(tmp_path: Path) -> None:
+    """Two first baselines of one site are no chain."""
+    paths = chain(tmp_path)
+    site = small_site(tmp_path, found={"N-2": {"read_by": "Somebody"}})
+    rival = seal(site, "rival.json", on="2026-04-30")
+
+    outcome = run("seal", "--verify", *paths, rival)
+
+    assert outcome.code == 1
+    assert "nothing comes before it" in " ".join(outcome.stdout.split())
+
+
+def test_a_file_given_twice(tmp_path: Path) -> None:
+    """It is told, since it may hide one that is missing."""
+    paths = chain(tmp_path)
+
+    assert run("seal", "--verify", *paths, paths[0]).code == 1
+
+
+def test_sites_have_chains_of_their_own(tmp_path: Path) -> None:
+    """Baselines of two sites, given together, do not break each other's chain."""
+    one = seal(small_site(tmp_path / "one", nodes=[node(1)]), "b.json")
+    other = small_site(tmp_path / "other").replace("Little Site", "Other Site")
+    two = seal(other, "b.json")
+
+    assert run("seal", "--verify", one, two).code == 0
+
+
+def test_line_ends_that_version_control_changed_are_told_as_that(tmp_path: Path) -> None:
+    """A baseline checked out with other line ends is refused with how to keep them."""
+    site = small_site(tmp_path).read("found.csv", as_csv(as_planned()))
+    path = seal(site, "b.json")
+    path.write_bytes(path.read_bytes().replace(b"\n", b"\r\n"))
+
+    with pytest.raises(InputProblems, match="gitattributes"):
+        read_baseline(path)
