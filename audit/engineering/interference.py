@@ -64,8 +64,8 @@ def reuse_distance_m(
 
     `reach_m` is the distance of the farthest node of the network that is to be kept clear, `other_reach_m`
     that of the other network. The worst case of reports is taken: the gateway listens to its farthest node
-    while the other network's farthest node sends from the near side. Where either network may disturb the other,
-    the greater of both ways round counts.
+    while the other network's farthest node sends from the near side. Either network may disturb the other:
+    the greater distance of both ways round counts.
     """
     not_negative(other_reach_m=other_reach_m)
     return interferer_distance_m(reach_m, required_db, exponent, interferers, stronger_db) + other_reach_m
