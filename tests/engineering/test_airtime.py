@@ -14,6 +14,7 @@ def test_a_frame_by_hand() -> None:
     """37 bytes at 50 kbit/s are 5.92 ms, and once a minute a duty of about a tenth of a thousandth."""
     bits = frame_bits(27, preamble_bytes=4, sync_bytes=2, header_bytes=2, check_bytes=2)
     assert bits == 296
+    assert frame_bits(27) == 27 * 8
     assert frame_s(bits, 50_000) == pytest.approx(0.00592)
     assert duty(frame_s(bits, 50_000), 60) == pytest.approx(0.00592 / 60)
 

@@ -153,7 +153,9 @@ def test_log_distance_says_nothing_nearer_than_its_reference() -> None:
 
 @pytest.mark.parametrize("exponent", [0, -2, 0.5, 11, float("nan")])
 def test_exponents_that_are_none(exponent: float) -> None:
-    """A slip for 3.5, such as 35, is caught."""
+    """A slip for 3.5, such as 35, is caught; the limits themselves are taken."""
+    for limit in (1, 10):
+        assert log_distance_db(10, exponent=limit, reference_m=1, reference_db=40) == 40 + 10 * limit
     with pytest.raises(ValueError, match="exponent is"):
         log_distance_db(100, exponent=exponent, reference_m=1, reference_db=40)
 

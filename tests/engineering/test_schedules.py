@@ -23,6 +23,8 @@ def test_a_cycle_by_hand() -> None:
     """20 nodes at 0.3 s; two that do not answer cost three tries of 1.1 s each."""
     poll = poll_s(request_s=0.1, reply_s=0.15, turnaround_s=0.05)
     assert poll == pytest.approx(0.3)
+    assert poll_s(request_s=0.1, reply_s=0.15) == pytest.approx(0.25)
+    assert slot_s(frame_s=0.15, guard_s=0.05) == pytest.approx(0.2)
     assert silent_poll_s(0.1, timeout_s=1, tries=3) == pytest.approx(3.3)
     assert cycle_s(20, poll) == pytest.approx(6)
     assert cycle_s(20, poll, silent=2, silent_poll=3.3) == pytest.approx(18 * 0.3 + 2 * 3.3)
