@@ -107,6 +107,7 @@ def clearances(
     """Return the clearance over each obstacle, the tightest in shares of the Fresnel zone first.
 
     Antenna heights and obstacle tops are above one datum, for instance sea level.
+    Where several are in the way, the loss of the tightest is the least that is lost, not all.
 
     Raises ValueError for an obstacle that does not stand between the antennas.
     """
