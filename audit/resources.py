@@ -5,6 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 
 _HERE = Path(__file__).parent
+NO_PACKS = ("gates.yaml", "sampling-tables.yaml")
+"""What stands among the rule packs and is none."""
 
 
 def folder(name: str) -> Path:
@@ -25,4 +27,4 @@ def schema_names() -> list[str]:
 
 def rule_files() -> list[Path]:
     """Return the rule packs in order of their names."""
-    return sorted(path for path in folder("rules").glob("*.yaml") if path.name != "gates.yaml")
+    return sorted(path for path in folder("rules").glob("*.yaml") if path.name not in NO_PACKS)

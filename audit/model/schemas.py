@@ -19,6 +19,8 @@ from audit.model.plan import PlanFile
 from audit.model.readback import ReadbackFile
 from audit.model.result import Reported, Result
 from audit.model.rule import GateFile, RuleFile, SiteRuleFile
+from audit.model.sample import Sample
+from audit.model.sampling_tables import SamplingTables
 from audit.model.summary import Summary
 from audit.model.waiver import WaiverFile
 
@@ -34,6 +36,8 @@ FILES: dict[str, type[BaseModel]] = {
     "waivers": WaiverFile,
     "result": Result,
     "summary": Summary,
+    "sampling-tables": SamplingTables,
+    "sample": Sample,
 }
 """Schema name → model."""
 

@@ -107,6 +107,7 @@ KINDS = {
     "readback": "readback", "mapping": "mapping", "rules": "pack of rules",
     "site-rules": "file of site rules",
     "gates": "file of gates", "waivers": "file of waivers", "result": "result",
+    "sampling-tables": "file of sampling tables", "sample": "sample",
 }  # fmt: skip
 """Schema → what a file of that kind is called."""
 
