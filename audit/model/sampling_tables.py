@@ -14,6 +14,8 @@ InspectionLevel = Literal["S-1", "S-2", "S-3", "S-4", "I", "II", "III"]
 Letters = Annotated[str, StringConstraints(pattern=r"^[A-Z]( [A-Z])*$")]
 Cells = Annotated[str, StringConstraints(pattern=r"^(v|\^|[0-9]+/[0-9]+)( (v|\^|[0-9]+/[0-9]+))*$")]
 
+Words = Annotated[str, StringConstraints(min_length=1)]
+
 DOWN, UP = "v", "^"
 
 
@@ -32,7 +34,7 @@ class LetterTable(Written):
     """Which code letter a lot has."""
 
     table: Name
-    verified: Name
+    verified: Words
     """What the table was compared with."""
     levels: Annotated[tuple[InspectionLevel, ...], Field(min_length=1)]
     rows: Annotated[tuple[LetterRow, ...], Field(min_length=1)]
@@ -53,7 +55,7 @@ class PlanTable(Written):
 
     inspection: Inspection
     table: Name
-    verified: Name
+    verified: Words
     """What the table was compared with."""
     rows: Annotated[tuple[PlanRow, ...], Field(min_length=1)]
 

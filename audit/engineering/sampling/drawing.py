@@ -249,10 +249,8 @@ def _check(
     known = set(population)
     for unit in sorted(reasons):
         if unit not in known:
-            mend = nearest(unit.node, [other.node for other in population])
-            problems.append(
-                Problem(f"always visited: there is no node {unit.node!r} in {unit.network!r}", mend)
-            )
+            message = f"always visited: there is no node {unit.node!r} in {unit.network!r}"
+            problems.append(Problem(message, _whereabouts(unit, population)))
         elif not reasons[unit]:
             problems.append(Problem(f"always visited: no reason is given for {unit.node!r}", "give one"))
     if isinstance(terms, ConfidenceTerms):
@@ -267,3 +265,14 @@ def _check(
             )
     if problems:
         raise InputProblems(problems)
+
+
+def _whereabouts(unit: Unit, population: Sequence[Unit]) -> str:
+    """Return where a node is that is not where it was said to be, or what it may be meant for."""
+    elsewhere = [other.network for other in population if other.node == unit.node]
+    if elsewhere:
+        return f"it is in {', '.join(map(repr, elsewhere))}"
+    networks = {other.network for other in population}
+    if unit.network not in networks:
+        return nearest(unit.network, networks)
+    return nearest(unit.node, [other.node for other in population if other.network == unit.network])

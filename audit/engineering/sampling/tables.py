@@ -97,7 +97,9 @@ def _column(aql: str) -> tuple[int, str]:
     try:
         wanted = Decimal(aql.strip().removesuffix("%").strip())
     except InvalidOperation:
-        raise stop(f"AQL {aql[:40]!r} is no number", "write it as 1.0 or 2.5, in percent") from None
+        wanted = Decimal("nan")
+    if not wanted.is_finite():
+        raise stop(f"AQL {aql[:40]!r} is no number", "write it as 1.0 or 2.5, in percent")
     for name in usable:
         if Decimal(name) == wanted:
             return columns.index(name), name

@@ -20,7 +20,7 @@ PARTS = [Fraction(part, 1000) for part in (1, 10, 25, 50, 65, 100, 200)]
 def test_a_size_reaches_its_confidence_and_one_less_does_not(
     lot: int, confidence: Fraction, defective: Fraction, accept: int
 ) -> None:
-    """The chance that too many defective nodes pass is at most the risk, at every number of them from there on."""
+    """The chance that the sample passes is at most the risk, however many more are defective."""
     wanted = defective_in(lot, defective)
     if wanted <= accept:
         with pytest.raises(InputProblems):
@@ -34,7 +34,7 @@ def test_a_size_reaches_its_confidence_and_one_less_does_not(
 
 @pytest.mark.parametrize(("lot", "confidence", "size"), [(20, "95", 19), (10, "90", 9), (100, "99", 99)])
 def test_a_plan_that_meets_its_confidence_exactly_counts(lot: int, confidence: str, size: int) -> None:
-    """One defective node of 10 escapes 9 draws with a chance of exactly 0.1; floating point has 1 - 0.9 below it."""
+    """One of 10 escapes 9 draws with a chance of exactly 0.1; floating point has 1 - 0.9 below it."""
     assert size_for(lot, percent(confidence, "confidence"), Fraction(1, lot)) == size
     assert 1 - 0.9 < 0.1
 
