@@ -156,9 +156,8 @@ def _drawn_lot(
     networks = sorted({unit.network for unit in members}, key=lambda network: _digest([seed, network]))
     nodes = Counter(unit.network for unit in members)
     free = Counter(unit.network for unit in rest)
-    sizes = {
-        network: free[network] for network in networks
-    }  # in a random order, which decides between equals
+    # The networks stand in a random order, which decides between equals.
+    sizes = {network: free[network] for network in networks}
     wanted = _size(sizes, terms, spread)
     in_order = random_order(seed, rest)
     if spread == "networks":

@@ -9,9 +9,10 @@ none.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from fractions import Fraction
 from heapq import heapify, heapreplace
+from itertools import islice
 
 from audit.engineering.sampling.size import defective_in, size_for
 
@@ -57,25 +58,30 @@ def _one_for_the_small(
 def chance_of_none(sizes: Mapping[str, int], drawn: Mapping[str, int], defective: int) -> Fraction:
     """Return the largest chance that a sample shared out over networks shows none of the defective nodes.
 
-    It is the chance where they sit as unluckily as they can. A further defective node in a network that
-    has D of them multiplies the chance by (N - D - n) / (N - D), which falls as D grows; so placing one
-    after the other where it lowers the chance least finds the worst.
+    It is the chance where they sit as unluckily as they can.
     """
-    stays = [(-Fraction(sizes[name] - drawn[name], sizes[name]), name, 0) for name in sizes if sizes[name]]
-    heapify(stays)
+    unvisited = sum(size for name, size in sizes.items() if not drawn[name])
     above = below = 1
-    for _ in range(defective):
-        factor, name, placed = stays[0]
-        above, below = above * -factor.numerator, below * factor.denominator
-        if not above:
-            return Fraction(0)
-        size, placed = sizes[name], placed + 1
-        if placed < size:
-            left = Fraction(max(0, size - placed - drawn[name]), size - placed)
-            heapreplace(stays, (-left, name, placed))
-        else:
-            heapreplace(stays, (Fraction(0), name, placed))
+    for factor in islice(_unluckily(sizes, drawn), max(0, defective - unvisited)):
+        above, below = above * factor.numerator, below * factor.denominator
     return Fraction(above, below)
+
+
+def _unluckily(sizes: Mapping[str, int], drawn: Mapping[str, int]) -> Iterator[Fraction]:
+    """Yield what each further defective node multiplies the chance by, placed where it costs least.
+
+    Only networks that are visited: in the others defective nodes cost nothing. A further one in a
+    network that has D of them multiplies the chance by (N - D - n) / (N - D), which falls as D grows;
+    so taking the largest factor each time finds the worst case.
+    """
+    costs = [(-Fraction(size - drawn[name], size), name, 0) for name, size in sizes.items() if drawn[name]]
+    heapify(costs)
+    while costs:
+        factor, name, placed = costs[0]
+        yield -factor
+        size, placed = sizes[name], placed + 1
+        left = max(0, size - placed - drawn[name])
+        heapreplace(costs, (-Fraction(left, max(1, size - placed)), name, placed))
 
 
 def size_wherever(sizes: Mapping[str, int], confidence: Fraction, defective: Fraction) -> int:
@@ -102,11 +108,11 @@ def size_wherever(sizes: Mapping[str, int], confidence: Fraction, defective: Fra
 
 def most_defective_wherever(sizes: Mapping[str, int], drawn: Mapping[str, int], confidence: Fraction) -> int:
     """Return the most defective nodes that a lot can hold where the sample shared out has shown none."""
-    low, high = 0, sum(sizes.values()) - sum(drawn.values())
-    while low < high:
-        middle = (low + high + 1) // 2
-        if chance_of_none(sizes, drawn, middle) > 1 - confidence:
-            low = middle
-        else:
-            high = middle - 1
-    return low
+    most = sum(size for name, size in sizes.items() if not drawn[name])
+    chance = Fraction(1)
+    for factor in _unluckily(sizes, drawn):
+        chance *= factor
+        if chance <= 1 - confidence:
+            break
+        most += 1
+    return most

@@ -109,7 +109,7 @@ def test_the_bound_wherever_is_the_last_number_that_is_likely(
 ) -> None:
     """One more defective node than the bound would have been seen with the confidence."""
     lot = sum(sizes.values())
-    drawn = allocate(chance.draw(st.integers(0, lot)), sizes)
+    drawn = allocate(chance.draw(st.integers(1, lot)), sizes)
     bound = most_defective_wherever(sizes, drawn, CONFIDENCE)
 
     assert chance_of_none(sizes, drawn, bound) > 1 - CONFIDENCE
