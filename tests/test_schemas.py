@@ -30,6 +30,7 @@ KIND_SCHEMA = {
     "gates/1": "gates",
     "slips/1": "slips",
     "waivers/1": "waivers",
+    "sampling-tables/1": "sampling-tables",
 }
 
 

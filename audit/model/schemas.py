@@ -22,6 +22,8 @@ from audit.model.plan import PlanFile
 from audit.model.readback import ReadbackFile
 from audit.model.result import Reported, Result
 from audit.model.rule import GateFile, RuleFile, SiteRuleFile
+from audit.model.sample import Sample
+from audit.model.sampling_tables import SamplingTables
 from audit.model.slips import SlipFile
 from audit.model.summary import Summary
 from audit.model.waiver import WaiverFile
@@ -42,6 +44,8 @@ FILES: dict[str, type[BaseModel]] = {
     "changes": ChangesFile,
     "result": Result,
     "summary": Summary,
+    "sampling-tables": SamplingTables,
+    "sample": Sample,
 }
 """Schema name → model."""
 

@@ -108,6 +108,7 @@ KINDS = {
     "site-rules": "file of site rules", "gates": "file of gates", "slips": "file of slips",
     "waivers": "file of waivers", "result": "result",
     "baseline": "baseline", "changes": "file of change records",
+    "sampling-tables": "file of sampling tables", "sample": "sample",
 }  # fmt: skip
 """Schema → what a file of that kind is called."""
 

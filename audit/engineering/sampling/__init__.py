@@ -1,0 +1,11 @@
+"""Sampling: how many nodes to visit, which, and what the visit then shows.
+
+chance      the chance of what a sample holds, in exact fractions
+size        how many nodes to visit for a confidence
+bounds      how many defective nodes there can still be
+spreading   how a sample is shared out over networks, and what that costs
+tables      the plans of MIL-STD-105E
+switching   when to inspect more and when less
+drawing     which nodes, from a seed
+verdict     what a sample shows
+"""

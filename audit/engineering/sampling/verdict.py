@@ -1,0 +1,165 @@
+"""What a sample shows, once its nodes have been read.
+
+Only the nodes drawn by chance decide about a lot. A drawn node that was not read has not been shown to
+be good, and the reason that kept it from being read (no signal, no access) may well go with a fault: so
+the bound counts it as defective, and a lot whose verdict hangs on it stays open. Leaving such nodes out
+would make the sample look better the worse the visit went.
+
+A network in which a node of the sample was found nonconforming is read in full, whether the node was
+drawn or visited for a reason: faults come by the network, from one person's day or one wrong template
+(common practice).
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence, Set
+from fractions import Fraction
+from math import ceil
+
+from audit.engineering.sampling.bounds import clopper_pearson_upper, most_defective
+from audit.engineering.sampling.drawing import Unit
+from audit.engineering.sampling.size import percent
+from audit.engineering.sampling.spreading import most_defective_wherever
+from audit.model.sample import ConfidenceTerms, Place, Sample, SampledLot
+from audit.model.sample_verdict import Decision, LotVerdict, ReadInFull, SampleBound, SampleVerdict
+
+USUAL_CONFIDENCE = "95"
+"""For plans from the tables, which have none: common practice."""
+
+
+def judge(sample: Sample, read: Set[Unit], nonconforming: Set[Unit], confidence: str = "") -> SampleVerdict:
+    """Return what a sample shows.
+
+    `read` are all nodes that were read, `nonconforming` those found not as they should be, both of the
+    sample or not; a node that is only in `nonconforming` counts as read. `confidence` is that of the
+    bounds, in percent; left out, that of the sample's terms, or 95. Raises InputProblems where it is no
+    percentage.
+    """
+    terms = sample.terms
+    usual = terms.confidence if isinstance(terms, ConfidenceTerms) else USUAL_CONFIDENCE
+    level = percent(confidence or usual, "confidence")
+    seen = read | nonconforming
+    lots = [_judge_lot(lot, sample, seen, nonconforming, level) for lot in sample.lots]
+    always_bad = _named(sample.always, nonconforming)
+    always_unread = [place.node for place in sample.always if _unit(place) not in seen]
+    decision, reasons = _overall(lots, always_unread)
+    if always_bad:
+        reasons.append(
+            f"nonconforming among the nodes visited for a reason: {', '.join(always_bad)};"
+            " these are findings, and no part of the sample's statistics"
+        )
+    return SampleVerdict(
+        decision=decision,
+        reasons=reasons,
+        lots=lots,
+        always_nonconforming=always_bad,
+        always_not_read=always_unread,
+        read_in_full=_read_in_full(sample, seen, nonconforming),
+    )
+
+
+def _overall(lots: Sequence[LotVerdict], always_unread: Sequence[str]) -> tuple[Decision, list[str]]:
+    reasons = [f"{lot.lot}: {lot.reason}" for lot in lots]
+    decisions = {lot.decision for lot in lots}
+    if always_unread:
+        reasons.append(f"to be visited in any case, and not read: {', '.join(always_unread)}")
+    if "reject" in decisions:
+        return "reject", reasons
+    return ("open" if always_unread or "open" in decisions else "accept"), reasons
+
+
+def _judge_lot(
+    lot: SampledLot, sample: Sample, seen: Set[Unit], nonconforming: Set[Unit], level: Fraction
+) -> LotVerdict:
+    bad = _named(lot.drawn, nonconforming)
+    unread = [place.node for place in lot.drawn if _unit(place) not in seen]
+    decision, reason = _decide(lot, len(bad), len(unread))
+    bound = _bound(lot, sample, len(bad) + len(unread), level) if lot.rest else None
+    return LotVerdict(
+        lot=lot.lot,
+        decision=decision,
+        reason=reason,
+        shows=_shows(lot, bound),
+        rest=lot.rest,
+        size=lot.size,
+        accept=lot.accept,
+        reject=lot.reject,
+        nonconforming=bad,
+        not_read=unread,
+        bound=bound,
+        normal_returns=decision == "accept" and len(bad) > lot.accept,
+    )
+
+
+def _decide(lot: SampledLot, bad: int, unread: int) -> tuple[Decision, str]:
+    if not lot.rest:
+        return "accept", "every node is visited for a reason; none is left to draw from"
+    found = f"{bad or 'none'} of {lot.size} drawn nodes nonconforming"
+    missing = f", {unread} not read" if unread else ""
+    if bad >= lot.reject:
+        return "reject", f"{found}{missing}; {lot.reject} or more reject the lot"
+    if bad + unread >= lot.reject:
+        return "open", f"{found}{missing}; with these there can be {lot.reject} or more, which reject the lot"
+    if unread:
+        return "accept", f"{found}{missing}; even if these were nonconforming too, the lot would pass"
+    if bad > lot.accept:
+        return "accept", f"{found}; more than the accept number {lot.accept}, so normal inspection returns"
+    return "accept", f"{found}; {lot.accept or 'none'} may be"
+
+
+def _shows(lot: SampledLot, bound: SampleBound | None) -> str:
+    """Return what the sample shows of the nodes that were drawn from, in a sentence without its point."""
+    if bound is None:
+        return "no node was drawn"
+    if lot.size == lot.rest:
+        return f"{bound.most_defective} of all {lot.rest} nodes are nonconforming or not read"
+    return (
+        f"with {bound.confidence_percent:g} % confidence at most {bound.most_defective} of {lot.rest} nodes"
+        f" ({bound.most_defective_percent:g} %) are nonconforming"
+    )
+
+
+def _bound(lot: SampledLot, sample: Sample, found: int, level: Fraction) -> SampleBound:
+    """Return the bounds for `found` nodes nonconforming or not read."""
+    most = most_defective(found, lot.size, lot.rest, level)
+    whole = lot.size == lot.rest
+    shared = sample.spread == "networks" and len(lot.shares) > 1 and not found and not whole
+    sizes = {share.network: share.nodes - share.always for share in lot.shares}
+    drawn = {share.network: share.drawn for share in lot.shares}
+    return SampleBound(
+        confidence_percent=float(level * 100),
+        most_defective=most,
+        most_defective_percent=_percent_up(Fraction(most, lot.rest)),
+        clopper_pearson_percent=None if whole else _percent_up(clopper_pearson_upper(found, lot.size, level)),
+        most_defective_wherever=most_defective_wherever(sizes, drawn, level) if shared else None,
+    )
+
+
+def _read_in_full(sample: Sample, seen: Set[Unit], nonconforming: Set[Unit]) -> list[ReadInFull]:
+    places = [*sample.always, *(place for lot in sample.lots for place in lot.drawn)]
+    nodes = {share.network: share.nodes for lot in sample.lots for share in lot.shares}
+    read = Counter(unit.network for unit in seen)
+    because: dict[str, list[str]] = {}
+    for place in places:
+        if _unit(place) in nonconforming:
+            because.setdefault(place.network, []).append(place.node)
+    return [
+        ReadInFull(
+            network=network, because_of=sorted(because[network]), left=max(0, nodes[network] - read[network])
+        )
+        for network in sorted(because)
+    ]
+
+
+def _named(places: Sequence[Place], among: Set[Unit]) -> list[str]:
+    return [place.node for place in places if _unit(place) in among]
+
+
+def _unit(place: Place) -> Unit:
+    return Unit(place.network, place.node)
+
+
+def _percent_up(fraction: Fraction) -> float:
+    """Return a fraction in percent, rounded up to two decimals."""
+    return ceil(fraction * 10_000) / 100

@@ -1,0 +1,126 @@
+"""A sample: which nodes to visit, and all that is needed to draw it again."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal, Self
+
+from pydantic import Field, StringConstraints, model_validator
+
+from audit.model.base import Name, Written
+from audit.model.sampling_tables import Inspection, InspectionLevel
+
+Percent = Annotated[str, StringConstraints(pattern=r"^[0-9]{1,3}(\.[0-9]+)?$")]
+"""A percentage, kept as typed: 2.5."""
+Count = Annotated[int, Field(ge=0)]
+
+
+class ConfidenceTerms(Written):
+    """The sample has to show, with a confidence, that less than a part of the lot is defective."""
+
+    method: Literal["confidence"]
+    confidence: Percent
+    defective: Percent
+    """A sample that passes shows that less than this is defective."""
+    accept: Count = 0
+    """How many nonconforming nodes still pass."""
+    wherever: bool = False
+    """The confidence holds wherever the defective nodes sit, also for a sample shared out over networks."""
+
+
+class TableTerms(Written):
+    """The sample is that of MIL-STD-105E, single sampling."""
+
+    method: Literal["mil-std-105e"]
+    aql: Name
+    """Acceptable quality level, percent defective, as the standard writes it."""
+    level: InspectionLevel = "II"
+    inspection: Inspection = "normal"
+
+
+Terms = Annotated[ConfidenceTerms | TableTerms, Field(discriminator="method")]
+
+
+class Place(Written):
+    """A node to visit."""
+
+    network: Name
+    node: Name
+    """Tag; serial where there is none."""
+
+
+class AlwaysPlace(Place):
+    """A node that is visited for a reason, not by chance."""
+
+    reasons: Annotated[tuple[Name, ...], Field(min_length=1)]
+    """For instance safety, permit limit, billing, changed since the baseline."""
+
+
+class Share(Written):
+    """How a lot is made up of networks, and how many nodes were drawn from each."""
+
+    network: Name
+    nodes: Count
+    always: Count
+    """Of these, visited for a reason, and so not among those that are drawn from."""
+    drawn: Count
+
+
+class SampledLot(Written):
+    """One lot: the nodes that a verdict is about."""
+
+    lot: Name
+    """The network's name, or that of the site."""
+    rest: Count
+    """Nodes that were drawn from: those of the lot less those that are visited for a reason."""
+    size: Count
+    """Nodes drawn."""
+    accept: Count
+    """Ac: at most so many nonconforming nodes pass."""
+    reject: Count
+    """Re: so many or more fail."""
+    letter: str | None = None
+    """The code letter of the lot size, for plans from the tables."""
+    letter_used: str | None = None
+    """The letter of the plan, after following arrows."""
+    confidence_wherever: Percent | None = None
+    """The confidence that is left where defective nodes sit as unluckily as they can."""
+    shares: tuple[Share, ...]
+    drawn: tuple[Place, ...]
+
+
+class Sample(Written):
+    """A sample as it is written by `asfound sample`."""
+
+    asfound: Literal["sample/1"]
+    """Marks the file as a sample, format 1."""
+    site: Name
+    plan_revision: str = ""
+    nodes_sha256: Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{64}$")]
+    """Digest of the nodes that it was drawn from, in order of their names."""
+    terms: Terms
+    lot: Literal["site", "network"]
+    """What a verdict is about: the whole site, or each network for itself."""
+    spread: Literal["networks", "none"]
+    """Whether the sample is shared out over networks, or drawn from the lot regardless of them."""
+    seed: Name
+    order: Literal["sha-256/1"]
+    """How the nodes were put in a random order: by the SHA-256 of `["seed","network","node"]`."""
+    always: tuple[AlwaysPlace, ...]
+    lots: Annotated[tuple[SampledLot, ...], Field(min_length=1)]
+
+    @model_validator(mode="after")
+    def _no_node_twice(self) -> Self:
+        places = [*self.always, *(place for lot in self.lots for place in lot.drawn)]
+        seen: set[tuple[str, str]] = set()
+        for place in places:
+            if (place.network, place.node) in seen:
+                raise ValueError(
+                    f"node {place.node!r} of {place.network!r} is in the sample twice -- draw it anew"
+                )
+            seen.add((place.network, place.node))
+        for lot in self.lots:
+            if lot.size != len(lot.drawn) or lot.size != sum(share.drawn for share in lot.shares):
+                raise ValueError(
+                    f"lot {lot.lot!r}: the nodes drawn are not {lot.size} -- draw the sample anew"
+                )
+        return self

@@ -1,0 +1,201 @@
+"""What a sample shows: decisions, what was not read, and which networks are read in full."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from audit.engineering.sampling.drawing import Unit, draw
+from audit.engineering.sampling.verdict import judge
+from audit.errors import InputProblems
+from audit.model.sample import ConfidenceTerms, Sample, TableTerms
+from tests.engineering.sampling.test_drawing import ALWAYS, SITE, TERMS, drawn, site_of
+
+EVERY = set(SITE)
+SAMPLE = draw(SITE, TERMS, "audit 2025", site="Hill Farm", always=ALWAYS)
+FIRST, SECOND = drawn(SAMPLE)[:2]
+NONE: set[Unit] = set()
+
+
+def test_a_sample_without_failures_passes() -> None:
+    """41 of 78 nodes were drawn and none is nonconforming: fewer than 4 are, which is 5 %."""
+    verdict = judge(SAMPLE, EVERY, NONE)
+
+    assert verdict.decision == "accept"
+    assert verdict.reasons == [
+        f"Hill Farm: none of {len(drawn(SAMPLE))} drawn nodes nonconforming; none may be"
+    ]
+    (lot,) = verdict.lots
+    assert lot.shows == "with 95 % confidence at most 3 of 78 nodes (3.85 %) are nonconforming"
+    assert lot.bound is not None
+    assert lot.bound.most_defective_percent < 5 < (lot.bound.clopper_pearson_percent or 0)
+    assert verdict.read_in_full == []
+
+
+def test_the_first_failure_demands_its_network() -> None:
+    """Accept number 0: one nonconforming node rejects the lot, and its network is read in full."""
+    read = set(drawn(SAMPLE)) | set(ALWAYS)
+    verdict = judge(SAMPLE, read, {FIRST})
+
+    assert verdict.decision == "reject"
+    assert verdict.lots[0].nonconforming == [FIRST.node]
+    assert "1 of 41 drawn nodes nonconforming; 1 or more reject the lot" in verdict.reasons[0]
+    (full,) = verdict.read_in_full
+    assert (full.network, full.because_of) == (FIRST.network, [FIRST.node])
+    in_network = sum(unit.network == FIRST.network for unit in read)
+    assert full.left == 40 - in_network
+    assert judge(SAMPLE, EVERY, {FIRST}).read_in_full[0].left == 0
+
+
+def test_what_was_not_read_has_not_been_shown() -> None:
+    """With accept number 0 one unread node keeps the lot open, and the bound counts it as defective."""
+    verdict = judge(SAMPLE, EVERY - {FIRST}, NONE)
+
+    assert verdict.decision == "open"
+    assert verdict.lots[0].not_read == [FIRST.node]
+    assert "1 not read; with these there can be 1 or more, which reject the lot" in verdict.reasons[0]
+    assert verdict.lots[0].bound == judge(SAMPLE, EVERY, {FIRST}).lots[0].bound
+
+
+def test_leaving_nodes_unread_never_helps() -> None:
+    """A lot that fails cannot be brought to pass by not reading the rest."""
+    assert judge(SAMPLE, {FIRST}, {FIRST}).decision == "reject"
+    assert judge(SAMPLE, NONE, NONE).decision == "open"
+
+
+def test_a_lot_passes_where_the_unread_cannot_change_it() -> None:
+    """Accept number 2: one nonconforming and one not read are two at most."""
+    sample = draw(SITE, TERMS.model_copy(update={"accept": 2}), "1", site="Hill Farm")
+    first, second = drawn(sample)[:2]
+    verdict = judge(sample, EVERY - {second}, {first})
+
+    assert verdict.decision == "accept"
+    assert verdict.reasons[0].endswith("1 not read; even if these were nonconforming too, the lot would pass")
+    assert [full.network for full in verdict.read_in_full] == [first.network]
+
+
+def test_a_node_visited_for_a_reason_is_no_part_of_the_statistics() -> None:
+    """Nonconforming, it is a finding and demands its network; not chosen by chance, it fails no lot."""
+    bad = Unit("tanks", "T-002")
+    verdict = judge(SAMPLE, EVERY, {bad})
+
+    assert verdict.decision == "accept"
+    assert verdict.always_nonconforming == ["T-002"]
+    assert "no part of the sample's statistics" in verdict.reasons[-1]
+    assert verdict.lots[0].bound == judge(SAMPLE, EVERY, NONE).lots[0].bound
+    assert [(full.network, full.because_of) for full in verdict.read_in_full] == [("tanks", ["T-002"])]
+
+
+def test_a_node_that_has_to_be_visited_and_was_not_keeps_the_audit_open() -> None:
+    """The lot passes; the audit does not."""
+    verdict = judge(SAMPLE, EVERY - {Unit("tanks", "T-002")}, NONE)
+
+    assert (verdict.decision, verdict.lots[0].decision) == ("open", "accept")
+    assert verdict.reasons[-1] == "to be visited in any case, and not read: T-002"
+    rejected = judge(SAMPLE, EVERY - {Unit("tanks", "T-002")}, {FIRST})
+    assert rejected.decision == "reject"
+
+
+def test_nodes_outside_the_sample_do_not_count() -> None:
+    """Read as well, and nonconforming: a finding elsewhere, but not of this sample."""
+    outside = next(unit for unit in SITE if unit not in drawn(SAMPLE) and unit not in ALWAYS)
+
+    assert judge(SAMPLE, EVERY, {outside}) == judge(SAMPLE, EVERY, NONE)
+
+
+def test_a_node_found_nonconforming_counts_as_read() -> None:
+    """For instance one that is there under another serial number, or not there at all."""
+    assert judge(SAMPLE, EVERY - {FIRST}, {FIRST}) == judge(SAMPLE, EVERY, {FIRST})
+
+
+def test_between_its_numbers_a_reduced_plan_passes_and_ends() -> None:
+    """Reduced, letter F at AQL 4.0: 8 nodes, Ac 1, Re 3. Two may pass, and normal inspection returns."""
+    terms = TableTerms(method="mil-std-105e", aql="4.0", inspection="reduced")
+    site = site_of({"north": 120})
+    sample = draw(site, terms, "1", site="x")
+    (lot,) = sample.lots
+    bad = drawn(sample)
+
+    assert (lot.size, lot.accept, lot.reject) == (8, 1, 3)
+    decisions = [judge(sample, set(site), set(bad[:count])) for count in range(4)]
+    assert [verdict.decision for verdict in decisions] == ["accept", "accept", "accept", "reject"]
+    assert [verdict.lots[0].normal_returns for verdict in decisions] == [False, False, True, False]
+    assert "more than the accept number 1, so normal inspection returns" in decisions[2].reasons[0]
+
+
+def test_each_network_has_a_verdict_of_its_own() -> None:
+    """One rejected network rejects the whole; the others keep their verdicts."""
+    terms = TERMS.model_copy(update={"defective": "20"})
+    sample = draw(SITE, terms, "1", site="Hill Farm", lot="network")
+    bad = next(unit for unit in drawn(sample) if unit.network == "west")
+    verdict = judge(sample, EVERY, {bad})
+
+    assert {lot.lot: lot.decision for lot in verdict.lots} == {
+        "north": "accept", "south": "accept", "tanks": "accept", "west": "reject"
+    }  # fmt: skip
+    assert verdict.decision == "reject"
+
+
+def test_a_lot_that_was_read_in_full_is_known() -> None:
+    """No bound is inferred where every node was drawn."""
+    site = site_of({"tanks": 5})
+    sample = draw(site, TERMS, "1", site="x")
+    (lot,) = judge(sample, set(site), NONE).lots
+
+    assert lot.shows == "0 of all 5 nodes are nonconforming or not read"
+    assert lot.bound is not None
+    assert (lot.bound.most_defective, lot.bound.clopper_pearson_percent) == (0, None)
+
+
+def test_a_lot_of_nodes_with_reasons_has_no_bound() -> None:
+    """Nothing was drawn, so nothing is inferred."""
+    site = site_of({"tanks": 3})
+    sample = draw(site, TERMS, "1", site="x", always=dict.fromkeys(site, ("safety",)))
+    verdict = judge(sample, set(site), NONE)
+
+    assert verdict.decision == "accept"
+    assert verdict.lots[0].bound is None
+    assert verdict.lots[0].shows == "no node was drawn"
+
+
+def test_the_bound_wherever_faults_sit_is_told_for_samples_shared_out() -> None:
+    """It is never below the bound for scattered faults; a sample drawn regardless of networks has none."""
+    (lot,) = judge(SAMPLE, EVERY, NONE).lots
+    regardless = draw(SITE, TERMS, "1", site="x", spread="none")
+
+    assert lot.bound is not None
+    assert (lot.bound.most_defective_wherever or 0) >= lot.bound.most_defective
+    (other,) = judge(regardless, EVERY, NONE).lots
+    assert other.bound is not None
+    assert other.bound.most_defective_wherever is None
+
+
+def test_the_confidence_of_the_bounds_can_be_chosen() -> None:
+    """Left out, it is that of the terms, or 95 for plans from the tables."""
+    tables = draw(SITE, TableTerms(method="mil-std-105e", aql="1.0"), "1", site="x")
+    ninety = draw(SITE, TERMS.model_copy(update={"confidence": "90"}), "1", site="x")
+
+    def told(sample: Sample, confidence: str = "") -> float:
+        bound = judge(sample, EVERY, NONE, confidence).lots[0].bound
+        assert bound is not None
+        return bound.confidence_percent
+
+    assert (told(tables), told(ninety), told(ninety, "99.5")) == (95, 90, 99.5)
+    with pytest.raises(InputProblems, match="confidence: 'high' is no percentage"):
+        told(tables, "high")
+
+
+@given(st.sets(st.sampled_from(SITE), max_size=5), st.sets(st.sampled_from(SITE), max_size=5))
+def test_more_faults_never_make_a_better_verdict(bad: set[Unit], more: set[Unit]) -> None:
+    """From accept over open to reject, and bounds upwards: further faults or unread nodes never lead back."""
+    rank = {"accept": 0, "open": 1, "reject": 2}
+    terms = ConfidenceTerms(method="confidence", confidence="95", defective="10", accept=1)
+    sample = draw(SITE, terms, "1", site="x", always=ALWAYS)
+    before = judge(sample, EVERY, bad)
+
+    for after in (judge(sample, EVERY, bad | more), judge(sample, EVERY - more, bad)):
+        assert rank[after.decision] >= rank[before.decision]
+        assert after.lots[0].bound is not None
+        assert before.lots[0].bound is not None
+        assert after.lots[0].bound.most_defective >= before.lots[0].bound.most_defective
