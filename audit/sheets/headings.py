@@ -9,6 +9,7 @@ from audit.model.device import Setting
 from audit.model.readback import FIELDS
 from audit.reading.values import bare
 from audit.reading.vocabulary import Vocabulary, folded, heading_and_unit
+from audit.reporting.lines import clean
 
 PLACES = {
     "display": "",
@@ -27,10 +28,10 @@ def heading(settings: Sequence[Setting], words: Vocabulary) -> str:
     the name of another column of a readback, and so could never be read.
     """
     name = settings[0].name
-    units = {setting.unit for setting in settings}
+    units = {bare(setting.unit) for setting in settings}
     unit = units.pop() if len(units) == 1 else ""
     for text in _candidates(settings, unit) if name not in FIELDS else ():
-        if _understood(text, words) in ((name, unit), (name, "")):
+        if clean(text) == text and _understood(text, words) in ((name, unit), (name, "")):
             return text
     raise stop(
         f"the setting {name!r} has the name of another column of a readback",
