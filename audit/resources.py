@@ -5,10 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 
 _HERE = Path(__file__).parent
-NO_PACKS = ("gates.yaml", "sampling-tables.yaml")
-"""What stands among the rule packs and is none."""
 
-NO_PACKS = ("gates.yaml", "slips.yaml")
+NO_PACKS = ("gates.yaml", "sampling-tables.yaml", "slips.yaml")
 """Files beside the rule packs that hold no rules."""
 
 

@@ -48,6 +48,19 @@ CAUSES: dict[str, set[Fault]] = {
         ("firmware-off-list", "PD-54", "firmware"),
         ("firmware-off-list", "GW-37", "firmware"),
     },
+    "pellmoor": {
+        ("host-scale-differs", "LT-21", "host_high"),
+        ("alarm-off-plan", "LT-23", "high_alarm"),
+        ("alarm-off-plan", "LT-25", "high_high_alarm"),
+        ("loss-action-differs", "LT-27", "loss_action"),
+        ("service-port-on", "TT-24", "service_port"),
+        ("address-differs", "PT-52", "address"),
+        ("address-differs", "PT-55", "address"),
+        ("address-differs", "TT-58", "address"),
+        ("range-differs", "PT-53", "range_low"),
+        ("battery-type-wrong", "PT-54", "battery_type"),
+        ("readback-looks-copied", "Spirit store", None),
+    },
 }
 DEPENDENTS: dict[str, set[Fault]] = {
     "merrow-vale": {
@@ -68,8 +81,12 @@ DEPENDENTS: dict[str, set[Fault]] = {
         ("network-id-differs", "TS-58", "network_id"),
         ("register-overlap", "8-3", "host_register"),
     },
+    "pellmoor": {
+        ("alarm-outside-range", "LT-25", "high_high_alarm"),
+        ("alarm-outside-range", "PT-53", "low_alarm"),
+    },
 }
-SIZES = {"merrow-vale": (3, 52), "tarnbeck": (1, 13), "ostervik": (4, 94)}
+SIZES = {"merrow-vale": (3, 52), "tarnbeck": (1, 13), "ostervik": (4, 94), "pellmoor": (2, 23)}
 """Networks, and devices with their gateways."""
 
 everywhere = pytest.mark.parametrize("example", list(CAUSES))

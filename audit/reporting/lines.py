@@ -15,6 +15,11 @@ COLOURS = {"bad": "31;1", "error": "31", "warning": "33", "good": "32;1", "head"
 """ANSI colours of line styles. Every line says in words what its colour says."""
 
 
+def counted(number: int, word: str) -> str:
+    """Return a number with its word in the singular or plural."""
+    return f"{number:,} {word}" if number == 1 else f"{number:,} {word}s"
+
+
 def clean(text: str) -> str:
     """Return a text with control and direction-changing characters written out.
 

@@ -12,7 +12,7 @@ from typing import Any
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
-from audit.reporting.lines import clean
+from audit.reporting.lines import clean, counted
 
 MOST_TAGS = 60
 """Names listed in a row."""
@@ -46,11 +46,6 @@ def part(name: str) -> Markup:
 def allowed(text: str) -> str:
     """Return the hash by which a page allows its own script and style, and nothing else."""
     return "sha256-" + base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()
-
-
-def counted(number: int, word: str) -> str:
-    """Return a number with its word in the singular or plural."""
-    return f"{number:,} {word}" if number == 1 else f"{number:,} {word}s"
 
 
 def listed(names: Sequence[str], most: int = MOST_TAGS) -> str:

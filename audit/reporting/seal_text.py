@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from audit.model.baseline import BaselineFile
 from audit.model.result import Result
-from audit.reporting.lines import Lines
+from audit.reporting.lines import Lines, counted
 from audit.verifying import Distrust, Verified
 
 NOT_RIGHT = (
@@ -22,9 +22,9 @@ def sealed(baseline: BaselineFile, file: str, width: int, colour: bool) -> str:
     lines.add(f"{_what(baseline)}, signed for by {content.signed_by}")
     counts = content.counts
     lines.add(
-        f"verdict {content.verdict.upper()} at the gate {content.gate.id}: {counts['errors']:,} errors, "
-        f"{counts['warnings']:,} warnings, {counts['notes']:,} notes, {counts['waived']:,} waived; "
-        f"{counts['devices_read']:,} of {counts['devices']:,} devices read",
+        f"verdict {content.verdict.upper()} at the gate {content.gate.id}: {counted(counts['errors'], 'error')}, "
+        f"{counted(counts['warnings'], 'warning')}, {counted(counts['notes'], 'note')}, "
+        f"{counts['waived']:,} waived; {counts['devices_read']:,} of {counts['devices']:,} devices read",
         indent=2, hang=2,
     )  # fmt: skip
     lines.add("SHA-256 of its content:", indent=2)
@@ -46,8 +46,8 @@ def refused(result: Result, width: int, colour: bool) -> str:
     counts = result.counts
     lines.add(f"NOT SEALED  {result.site.name}: the verdict is FAIL", "bad")
     lines.add(
-        f"{counts.errors:,} errors, {counts.warnings:,} warnings, {counts.notes:,} notes at the gate "
-        f"{result.gate.id}; nothing was written",
+        f"{counted(counts.errors, 'error')}, {counted(counts.warnings, 'warning')}, "
+        f"{counted(counts.notes, 'note')} at the gate {result.gate.id}; nothing was written",
         indent=2, hang=2,
     )  # fmt: skip
     lines.add(f"{NOT_RIGHT} To seal it with its findings all the same, add --even-failing.", indent=2)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from audit.model.summary import Summary
-from audit.reporting.lines import Lines, table
+from audit.reporting.lines import Lines, counted, table
 
 
 def render(summary: Summary, width: int = 80, colour: bool = False) -> str:
@@ -11,9 +11,9 @@ def render(summary: Summary, width: int = 80, colour: bool = False) -> str:
     lines = Lines(width, colour)
     failing = sum(line.verdict == "fail" for line in summary.sites)
     style = "bad" if failing else "good"
-    lines.add(f"{summary.verdict.upper()}  {failing} of {_n(len(summary.sites), 'site')} failing", style)
+    lines.add(f"{summary.verdict.upper()}  {failing} of {counted(len(summary.sites), 'site')} failing", style)
     dates = sorted(used.run_on for used in summary.results)
-    lines.add(f"from {_n(len(summary.results), 'result')}, runs of {_span(dates)}")
+    lines.add(f"from {counted(len(summary.results), 'result')}, runs of {_span(dates)}")
     _sites(lines, summary)
     _causes(lines, summary)
     _trends(lines, summary)
@@ -29,10 +29,6 @@ def render(summary: Summary, width: int = 80, colour: bool = False) -> str:
 
 def _span(dates: list[str]) -> str:
     return dates[0] if dates[0] == dates[-1] else f"{dates[0]} to {dates[-1]}"
-
-
-def _n(count: int, word: str) -> str:
-    return f"{count:,} {word}" if count == 1 else f"{count:,} {word}s"
 
 
 def _sites(lines: Lines, summary: Summary) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from audit.model.result import EvidencePlace, Finding, NetworkCounts, Result
-from audit.reporting.lines import Lines, table
+from audit.reporting.lines import Lines, counted, table
 from audit.reporting.words import Words, compared_with, words_of
 
 MOST_CAUSES = 100
@@ -51,14 +51,14 @@ def _verdict(lines: Lines, result: Result) -> None:
         lines.add(compared_with(result))
     lines.add()
     waived = f"; {counts.waived:,} waived" if counts.waived else ""
-    lines.add(f"{_levels(result)}, from {_n(counts.root_causes, 'cause')}{waived}", indent=2)
+    lines.add(f"{_levels(result)}, from {counted(counts.root_causes, 'cause')}{waived}", indent=2)
     if not counts.devices_read:
         blank = any(file.kind == "readback" for file in result.inputs)
         what = "the readback is blank" if blank else "the plan alone was checked"
-        lines.add(f"{what}: {_n(counts.devices, 'planned device')}, none read back", indent=2)
+        lines.add(f"{what}: {counted(counts.devices, 'planned device')}, none read back", indent=2)
         return
     words = words_of(result)
-    lines.add(f"{counts.devices_read:,} of {_n(counts.devices, words.devices)} read back", indent=2)
+    lines.add(f"{counts.devices_read:,} of {counted(counts.devices, words.devices)} read back", indent=2)
     settings = (
         f"{words.settings}: {counts.verified:,} read {words.alike}, {counts.differing:,} differ, "
         f"{counts.not_read:,} not read"
@@ -76,11 +76,7 @@ def _or_worse(level: str) -> str:
 
 def _levels(result: Result) -> str:
     counts = result.counts
-    return f"{_n(counts.errors, 'error')}, {_n(counts.warnings, 'warning')}, {_n(counts.notes, 'note')}"
-
-
-def _n(count: int, word: str) -> str:
-    return f"{count:,} {word}" if count == 1 else f"{count:,} {word}s"
+    return f"{counted(counts.errors, 'error')}, {counted(counts.warnings, 'warning')}, {counted(counts.notes, 'note')}"
 
 
 def _causes(lines: Lines, result: Result, causes: Sequence[Finding], most: int | None) -> None:
@@ -127,7 +123,7 @@ def _dependents(lines: Lines, dependents: Sequence[Finding], most: int | None) -
     if not dependents:
         return
     lines.add(
-        f"with it {'goes' if len(dependents) == 1 else 'go'} {_n(len(dependents), 'finding')}:",
+        f"with it {'goes' if len(dependents) == 1 else 'go'} {counted(len(dependents), 'finding')}:",
         indent=3,
     )
     for finding in dependents[:most]:
@@ -177,7 +173,9 @@ def _absent(lines: Lines, result: Result) -> None:
         return
     lines.head(f"SINCE {result.since.run_on}")
     new = sum(finding.since == "new" for finding in result.findings)
-    lines.add(f"{_n(new, 'new finding')}, {_n(len(result.since.absent), 'finding')} no more", indent=2)
+    lines.add(
+        f"{counted(new, 'new finding')}, {counted(len(result.since.absent), 'finding')} no more", indent=2
+    )
     for finding in result.since.absent:
         where = " ".join(filter(None, (finding.network, finding.node)))
         lines.add(f"- no more: {where}: {finding.message} ({finding.rule})", indent=2, hang=2)
