@@ -41,8 +41,7 @@ def form_page(plan: LoadedPlan, networks: Sequence[str]) -> bytes:
 
 def form_told(target: Path, plan: Path, book: Book, size: int) -> str:
     """Return what was made, of which devices, and what comes next; `size` is in bytes."""
-    from audit.reporting.lines import clean
-    from audit.reporting.pages import counted
+    from audit.reporting.lines import clean, counted
 
     devices = f"{counted(len(book.whole.devices), 'device')} in {counted(len(book.sheets), 'network')}"
     lines = [

@@ -141,8 +141,7 @@ def _keep(path: Path, content: bytes) -> None:
 
 def _told(book: Book, plan: Path, paths: list[Path]) -> str:
     """Return what was made, and what comes next."""
-    from audit.reporting.lines import clean
-    from audit.reporting.pages import counted
+    from audit.reporting.lines import clean, counted
 
     devices = counted(len(book.whole.devices), "device")
     networks = counted(len(book.sheets), "network")

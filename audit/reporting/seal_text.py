@@ -21,12 +21,13 @@ def sealed(baseline: BaselineFile, file: str, width: int, colour: bool) -> str:
     lines.add(f"SEALED  {file}", "good")
     lines.add(f"{_what(baseline)}, signed for by {content.signed_by}")
     counts = content.counts
+    levels = ", ".join(counted(counts[f"{level}s"], level) for level in ("error", "warning", "note"))
     lines.add(
-        f"verdict {content.verdict.upper()} at the gate {content.gate.id}: {counted(counts['errors'], 'error')}, "
-        f"{counted(counts['warnings'], 'warning')}, {counted(counts['notes'], 'note')}, "
+        f"verdict {content.verdict.upper()} at the gate {content.gate.id}: {levels}, "
         f"{counts['waived']:,} waived; {counts['devices_read']:,} of {counts['devices']:,} devices read",
-        indent=2, hang=2,
-    )  # fmt: skip
+        indent=2,
+        hang=2,
+    )
     lines.add("SHA-256 of its content:", indent=2)
     lines.block(baseline.sha256, 4)
     if content.previous:

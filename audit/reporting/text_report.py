@@ -76,7 +76,8 @@ def _or_worse(level: str) -> str:
 
 def _levels(result: Result) -> str:
     counts = result.counts
-    return f"{counted(counts.errors, 'error')}, {counted(counts.warnings, 'warning')}, {counted(counts.notes, 'note')}"
+    levels = ((counts.errors, "error"), (counts.warnings, "warning"), (counts.notes, "note"))
+    return ", ".join(counted(number, level) for number, level in levels)
 
 
 def _causes(lines: Lines, result: Result, causes: Sequence[Finding], most: int | None) -> None:
