@@ -15,7 +15,7 @@ import yaml
 
 ROOT = Path(__file__).parent.parent
 DOCUMENTS = ["README.md", "DEVELOPERS.md", "examples/README.md"]
-CODES = {"as-found": 1, "asfound summary": 1}
+CODES = {"as-found": 1, "asfound summary": 1, "altered": 1}
 """What stands in a command that is expected to exit with another code than 0."""
 
 

@@ -220,7 +220,7 @@ def test_a_chain_is_in_order_whatever_the_names(tmp_path: Path) -> None:
     """Files given in any order are checked, and told, in the order of the chain."""
     paths = chain(tmp_path)
 
-    outcome = run("seal", "--verify", *sorted(paths))
+    outcome = run("seal", "--verify", "--width", "400", *sorted(paths))
 
     assert outcome.code == 0
     told = [line.split()[1] for line in outcome.stdout.splitlines() if line[:2] in ("1.", "2.", "3.")]
