@@ -106,12 +106,25 @@ class DeviceType(Written):
     """Files of kind device-settings with settings shared by several device types."""
     sensors: dict[str, Sensor] = {}
     """What each measuring input can measure; a device with one input calls it `main`."""
+    sensitivity_dbm: dict[str, Annotated[float, Field(ge=-200, le=0)]] = {}
+    """Weakest signal received reliably, in dBm, for each air rate as its setting is written."""
     settings: tuple[Setting, ...] = ()
     """The settings, in the order in which the device shows them."""
 
     @model_validator(mode="after")
     def _names_and_roles_once(self) -> Self:
         check_once(self.settings)
+        return self
+
+    @model_validator(mode="after")
+    def _sensitivity_at_air_rates(self) -> Self:
+        for setting in self.by_role("air_rate"):
+            for rate in self.sensitivity_dbm if setting.options else ():
+                if rate not in setting.options:
+                    raise ValueError(
+                        f"sensitivity_dbm has the air rate {rate!r}, which {setting.name!r} does not -- "
+                        f"{nearest(rate, setting.options)}"
+                    )
         return self
 
     def setting(self, name: str) -> Setting | None:

@@ -1,0 +1,57 @@
+"""Battery volts under a pulse of current, and the part of the charge above the device's cut-off.
+
+Source of the arithmetic: common practice. The internal resistance is the battery's at its temperature and
+age; after long storage a lithium battery's first pulse sags more than any later one (passivation).
+"""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+from audit.engineering.curves import Curve, check_curve
+from audit.engineering.domain import finite, not_negative, part, positive
+
+
+def loaded_v(open_v: float, pulse_ma: float, resistance_ohm: float) -> float:
+    """Return the volts while a pulse flows; 0 or below: the battery cannot deliver it."""
+    positive(open_v=open_v)
+    not_negative(pulse_ma=pulse_ma, resistance_ohm=resistance_ohm)
+    return open_v - pulse_ma / 1000 * resistance_ohm
+
+
+def greatest_pulse_ma(open_v: float, cut_off_v: float, resistance_ohm: float) -> float:
+    """Return the greatest pulse that keeps the volts at the cut-off or above, in mA.
+
+    Limit: 0 where the volts are below the cut-off without any load.
+    """
+    positive(open_v=open_v, cut_off_v=cut_off_v, resistance_ohm=resistance_ohm)
+    return max(0.0, (open_v - cut_off_v) / resistance_ohm * 1000)
+
+
+def part_usable(curve: Curve, cut_off_v: float, sag_v: float = 0.0) -> float:
+    """Return the part of the charge that is drawn before a pulse's volts fall below the cut-off, 0 to 1.
+
+    `curve` is the discharge curve: part of the charge drawn → volts under the steady load, from 0 to 1 and
+    never rising. `sag_v` is by how much a pulse pulls the volts lower still.
+    Limits: 0 where they are below from the start, 1 where they never are.
+
+    Raises ValueError for a curve that does not go from 0 to 1, or rises.
+    """
+    check_curve(curve)
+    finite(cut_off_v=cut_off_v)
+    not_negative(sag_v=sag_v)
+    for drawn, _ in curve:
+        part(drawn=drawn)
+    if curve[0][0] != 0 or curve[-1][0] != 1:
+        raise ValueError("the discharge curve does not go from 0 to 1 -- give volts for both ends")
+    least_v = cut_off_v + sag_v
+    if curve[0][1] < least_v:
+        return 0.0
+    for (drawn, volts), (next_drawn, next_volts) in pairwise(curve):
+        if next_volts > volts:
+            raise ValueError(
+                f"the discharge curve rises from {volts:g} to {next_volts:g} V -- it can only fall"
+            )
+        if next_volts < least_v:
+            return drawn + (next_drawn - drawn) * (volts - least_v) / (volts - next_volts)
+    return 1.0

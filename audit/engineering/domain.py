@@ -1,0 +1,64 @@
+"""What numbers a formula takes: guards that say in one message what is wrong; whole numbers of a quotient."""
+
+from __future__ import annotations
+
+from math import ceil, floor, isfinite
+
+ROUNDING = 1e-9
+"""Part by which a quotient may miss a whole number for reasons of binary arithmetic alone: 1.1 ÷ 0.1."""
+
+
+def finite(**numbers: float) -> None:
+    """Raise ValueError where a number is infinite or not a number."""
+    for name, number in numbers.items():
+        if not isfinite(number):
+            raise ValueError(f"{name} is {number:g} -- give a finite number")
+
+
+def positive(**numbers: float) -> None:
+    """Raise ValueError where a number is not above 0."""
+    finite(**numbers)
+    for name, number in numbers.items():
+        if number <= 0:
+            raise ValueError(f"{name} is {number:g} -- it has to be above 0")
+
+
+def not_negative(**numbers: float) -> None:
+    """Raise ValueError where a number is below 0."""
+    finite(**numbers)
+    for name, number in numbers.items():
+        if number < 0:
+            raise ValueError(f"{name} is {number:g} -- it has to be 0 or above")
+
+
+def part(**numbers: float) -> None:
+    """Raise ValueError where a number is not from 0 to 1, as a probability or a share is."""
+    finite(**numbers)
+    for name, number in numbers.items():
+        if not 0 <= number <= 1:
+            raise ValueError(f"{name} is {number:g} -- it has to be from 0 to 1")
+
+
+def inner_part(**numbers: float) -> None:
+    """Raise ValueError where a number is not between 0 and 1, both left out."""
+    finite(**numbers)
+    for name, number in numbers.items():
+        if not 0 < number < 1:
+            raise ValueError(f"{name} is {number:g} -- it has to be above 0 and below 1")
+
+
+def count(**numbers: int) -> None:
+    """Raise ValueError where a number of things is below 1."""
+    for name, number in numbers.items():
+        if number < 1:
+            raise ValueError(f"{name} is {number} -- there has to be at least 1")
+
+
+def whole_down(number: float) -> int:
+    """Return the greatest whole number that is not above `number`, but for rounding."""
+    return floor(number + ROUNDING * max(1.0, abs(number)))
+
+
+def whole_up(number: float) -> int:
+    """Return the least whole number that is not below `number`, but for rounding."""
+    return ceil(number - ROUNDING * max(1.0, abs(number)))

@@ -1,0 +1,131 @@
+"""Path loss: free space, two rays over flat ground, and log-distance. Losses in dB, positive."""
+
+from __future__ import annotations
+
+from math import inf, log10, pi, sin
+
+from audit.engineering.decibels import decibels, ratio
+from audit.engineering.domain import finite, not_negative, positive
+
+LIGHT_M_S = 299_792_458
+"""Speed of light in a vacuum, in metres a second: exact, by the definition of the metre."""
+
+
+def check_exponent(exponent: float) -> None:
+    """Raise ValueError for a path loss exponent that is none: below 1 or above 10."""
+    finite(exponent=exponent)
+    if not 1 <= exponent <= 10:
+        raise ValueError(f"exponent is {exponent:g} -- it is 2 in free space, and from 1 to 10 anywhere")
+
+
+def wavelength_m(frequency_mhz: float) -> float:
+    """Return the wavelength in metres."""
+    positive(frequency_mhz=frequency_mhz)
+    return LIGHT_M_S / (frequency_mhz * 1e6)
+
+
+def free_space_db(distance_m: float, frequency_mhz: float) -> float:
+    """Return the basic transmission loss of free space, 20 log (4 π d ÷ λ).
+
+    Limit: 0 dB nearer than λ ÷ 4π, where the formula no longer holds.
+
+    Source: Rec. ITU-R P.525, the point-to-point formula. Its engineering form, 32.4 + 20 log f + 20 log d
+    with MHz and km, is 0.048 dB below this exact one, since the constant is 32.4478.
+    """
+    positive(distance_m=distance_m)
+    return max(0.0, 20 * log10(4 * pi * distance_m / wavelength_m(frequency_mhz)))
+
+
+def free_space_reach_m(loss_db: float, frequency_mhz: float) -> float:
+    """Return the distance at which free space loses `loss_db`, in metres."""
+    not_negative(loss_db=loss_db)
+    return wavelength_m(frequency_mhz) / (4 * pi) * float(ratio(loss_db) ** 0.5)
+
+
+def plane_earth_db(distance_m: float, height_m: float, other_height_m: float) -> float:
+    """Return the loss over flat ground far from both antennas, 40 log d − 20 log h₁ − 20 log h₂.
+
+    Heights are of the antennas above the ground. The frequency does not matter there. Nearer than
+    `crossover_m` it says too little: use `two_ray_db`, which is the greater of both.
+
+    Source: J.-P. Linnartz, Two-Ray Model, Wireless Communication Reference Website, 1999.
+    """
+    positive(distance_m=distance_m, height_m=height_m, other_height_m=other_height_m)
+    return 40 * log10(distance_m) - 20 * log10(height_m) - 20 * log10(other_height_m)
+
+
+def crossover_m(frequency_mhz: float, height_m: float, other_height_m: float) -> float:
+    """Return the distance at which plane earth loses what free space does, 4 π h₁ h₂ ÷ λ, in metres.
+
+    Another 'breakpoint' of the literature, 4 h₁ h₂ ÷ λ, is smaller by the factor π.
+    """
+    positive(height_m=height_m, other_height_m=other_height_m)
+    return 4 * pi * height_m * other_height_m / wavelength_m(frequency_mhz)
+
+
+def two_ray_db(distance_m: float, frequency_mhz: float, height_m: float, other_height_m: float) -> float:
+    """Return the loss over flat ground: free space up to `crossover_m`, plane earth beyond.
+
+    The ripple of the two rays before the crossover is smoothed out; `two_ray_ripple_db` has it.
+    """
+    return max(free_space_db(distance_m, frequency_mhz), plane_earth_db(distance_m, height_m, other_height_m))
+
+
+def two_ray_ripple_db(
+    distance_m: float, frequency_mhz: float, height_m: float, other_height_m: float
+) -> float:
+    """Return the loss where the direct ray and one reflected without loss meet, ripple and all.
+
+    It swings from 6 dB below the loss of free space, so that it may be below 0 dB near by, up to the
+    limit of infinity where the two rays cancel. Heights well below the distance are taken for granted.
+
+    Source: as `plane_earth_db`: received power ÷ that of free space = 4 sin² (2 π h₁ h₂ ÷ (λ d)).
+    """
+    positive(height_m=height_m, other_height_m=other_height_m)
+    loss_db = free_space_db(distance_m, frequency_mhz)
+    phase = 2 * pi * height_m * other_height_m / (wavelength_m(frequency_mhz) * distance_m)
+    gain = 4 * sin(phase) ** 2
+    return loss_db - decibels(gain) if gain else inf
+
+
+def log_distance_db(
+    distance_m: float, *, exponent: float, reference_m: float, reference_db: float, shadowing_db: float = 0.0
+) -> float:
+    """Return the loss that grows by 10 × `exponent` dB a decade of distance, plus an allowance for shadowing.
+
+    `reference_db` is the loss at `reference_m`, measured or that of free space. The exponent is 2 in free
+    space, 4 on flat ground, and what a survey says anywhere else. The allowance is
+    `availability.log_normal_margin_db` of the share of places to be served.
+
+    Raises ValueError nearer than the reference, where the model says nothing.
+
+    Source: common practice; V. Garg, Wireless Communications and Networking, 2007, equation 3.11
+    (secondary: worked examples of that book).
+    """
+    positive(distance_m=distance_m, reference_m=reference_m)
+    check_exponent(exponent)
+    finite(reference_db=reference_db, shadowing_db=shadowing_db)
+    if distance_m < reference_m:
+        raise ValueError(
+            f"distance_m is {distance_m:g}, nearer than reference_m {reference_m:g} -- "
+            "give the loss at a nearer reference"
+        )
+    return reference_db + 10 * exponent * log10(distance_m / reference_m) + shadowing_db
+
+
+def log_distance_reach_m(
+    loss_db: float, *, exponent: float, reference_m: float, reference_db: float, shadowing_db: float = 0.0
+) -> float:
+    """Return the distance at which `log_distance_db` reaches `loss_db`, in metres.
+
+    Raises ValueError where that is nearer than the reference.
+    """
+    positive(reference_m=reference_m)
+    check_exponent(exponent)
+    finite(loss_db=loss_db, reference_db=reference_db, shadowing_db=shadowing_db)
+    left_db = loss_db - reference_db - shadowing_db
+    if left_db < 0:
+        raise ValueError(
+            f"loss_db is {loss_db:g}, less than is lost at the reference -- give a nearer reference"
+        )
+    return reference_m * float(ratio(left_db) ** (1 / exponent))

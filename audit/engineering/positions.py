@@ -1,0 +1,74 @@
+"""Distance between two devices from their positions."""
+
+from __future__ import annotations
+
+from math import hypot
+from typing import TYPE_CHECKING
+
+from audit.engineering.domain import finite
+
+if TYPE_CHECKING:
+    from audit.model.base import Position
+
+
+def between_m(one: Position, other: Position) -> float:
+    """Return the distance along the ground between two positions, in metres.
+
+    Where both stand on the site's grid, it is the straight line there: that grid is surveyed, and its
+    scale is taken to be 1. Otherwise both need latitude and longitude, and it is the geodesic.
+    Heights are left out; for the paths in question they change the distance by less than one in a thousand.
+
+    Raises ValueError where the two positions have no system of coordinates in common.
+    """
+    grids = _pair("x_m", one.x_m, "y_m", one.y_m), _pair("x_m", other.x_m, "y_m", other.y_m)
+    if grids[0] and grids[1]:
+        return grid_m(*grids[0], *grids[1])
+    points = (
+        _pair("latitude", one.latitude, "longitude", one.longitude),
+        _pair("latitude", other.latitude, "longitude", other.longitude),
+    )
+    if points[0] and points[1]:
+        return geodesic_m(*points[0], *points[1])
+    raise ValueError(
+        "the two positions have no coordinates in common -- give x_m and y_m for both, "
+        "or latitude and longitude for both"
+    )
+
+
+def grid_m(x_m: float, y_m: float, other_x_m: float, other_y_m: float) -> float:
+    """Return the distance between two points of the site's grid, in metres."""
+    finite(x_m=x_m, y_m=y_m, other_x_m=other_x_m, other_y_m=other_y_m)
+    return hypot(other_x_m - x_m, other_y_m - y_m)
+
+
+def geodesic_m(latitude: float, longitude: float, other_latitude: float, other_longitude: float) -> float:
+    """Return the shortest way between two points along the WGS 84 ellipsoid, in metres.
+
+    Latitudes and longitudes in degrees, north and east positive; longitudes may be of any turn.
+
+    Raises ValueError for latitudes beyond a pole.
+
+    Source: C. F. F. Karney, Algorithms for geodesics, J. Geodesy 87 (2013) 43-55, as GeographicLib has it.
+    """
+    finite(longitude=longitude, other_longitude=other_longitude)
+    for name, degrees in (("latitude", latitude), ("other_latitude", other_latitude)):
+        if not -90 <= degrees <= 90:
+            raise ValueError(f"{name} is {degrees:g} -- latitudes go from -90 to 90 degrees")
+    from geographiclib.geodesic import Geodesic
+
+    line = Geodesic.WGS84.Inverse(
+        latitude, longitude, other_latitude, other_longitude, outmask=Geodesic.DISTANCE
+    )
+    return float(line["s12"])
+
+
+def _pair(
+    name: str, first: float | None, other_name: str, second: float | None
+) -> tuple[float, float] | None:
+    """Return two coordinates, or None where there are none."""
+    if first is None and second is None:
+        return None
+    if first is None or second is None:
+        given, missing = (other_name, name) if first is None else (name, other_name)
+        raise ValueError(f"a position has {given} and no {missing} -- give both")
+    return first, second

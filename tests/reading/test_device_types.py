@@ -1,0 +1,63 @@
+"""Device types: the radio's sensitivity, an air rate at a time."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from audit.engineering.link_budget import sensitivity_dbm
+from audit.errors import InputProblems
+from audit.model.device import DeviceType
+from audit.reading.device_types import read_device_types
+from audit.reading.inputs import Inputs
+
+COMMON = """\
+asfound: device-settings/1
+settings:
+  - {name: rate, kind: option, role: air_rate, unit: kbit/s, options: ["4.8", "9.6", "50"]}
+"""
+PROBE = """\
+asfound: device-type/1
+name: probe
+include: [common.yaml]
+sensitivity_dbm: {4.8: -118, 9.6: -115.5, 50: -104}
+"""
+
+
+def read(folder: Path, probe: str) -> DeviceType:
+    """Return a device type as a plan would read it."""
+    (folder / "common.yaml").write_text(COMMON, encoding="utf-8")
+    (folder / "probe.yaml").write_text(probe, encoding="utf-8")
+    types = read_device_types(folder / "plan.yaml", [("probe.yaml", 3)], "plan.yaml", Inputs())
+    return types["probe"]
+
+
+def test_sensitivity_by_air_rate(tmp_path: Path) -> None:
+    """Rates are written as the setting's options are, with or without quotes."""
+    kind = read(tmp_path, PROBE)
+    assert kind.sensitivity_dbm == {"4.8": -118, "9.6": -115.5, "50": -104}
+    assert sensitivity_dbm(kind.sensitivity_dbm, "9.6") == -115.5
+
+
+def test_without_sensitivity(tmp_path: Path) -> None:
+    """A device type need not give any."""
+    assert read(tmp_path, PROBE.partition("sensitivity_dbm")[0]).sensitivity_dbm == {}
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "says"),
+    [
+        ("9.6: -115.5", "96: -115.5", "the air rate '96', which 'rate' does not -- nearest: 9.6"),
+        ("50: -104", "50: 104", "104 at sensitivity_dbm > 50 is out of bounds"),
+        ("50: -104", "50: low", "a number was expected"),
+        ("50: -104", "50: -104, 50: -103", "'50' is given twice"),
+    ],
+)
+def test_slips_in_the_sensitivity(tmp_path: Path, old: str, new: str, says: str) -> None:
+    """Each is told with the file, in one message."""
+    with pytest.raises(InputProblems) as found:
+        read(tmp_path, PROBE.replace(old, new))
+    (problem,) = found.value.problems
+    assert says in str(problem)
+    assert problem.file.endswith("probe.yaml")
