@@ -13,7 +13,10 @@ from typing import Any
 from pydantic import BaseModel
 
 from audit.model.base import Written
+from audit.model.call import Call
 from audit.model.device import DeviceSettings, DeviceType
+from audit.model.diagnosis import Diagnosis
+from audit.model.joining import CausesFile
 from audit.model.mapping import MappingFile
 from audit.model.plan import PlanFile
 from audit.model.readback import ReadbackFile
@@ -33,9 +36,12 @@ FILES: dict[str, type[BaseModel]] = {
     "site-rules": SiteRuleFile,
     "gates": GateFile,
     "slips": SlipFile,
+    "joining-causes": CausesFile,
+    "joining-call": Call,
     "waivers": WaiverFile,
     "result": Result,
     "summary": Summary,
+    "diagnosis": Diagnosis,
 }
 """Schema name → model."""
 

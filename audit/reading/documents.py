@@ -106,7 +106,8 @@ KINDS = {
     "plan": "plan", "device-type": "device type", "device-settings": "file of shared settings",
     "readback": "readback", "mapping": "mapping", "rules": "pack of rules",
     "site-rules": "file of site rules",
-    "gates": "file of gates", "slips": "file of slips", "waivers": "file of waivers", "result": "result",
+    "gates": "file of gates", "joining-causes": "file of causes",
+    "slips": "file of slips", "waivers": "file of waivers", "result": "result",
 }  # fmt: skip
 """Schema → what a file of that kind is called."""
 
