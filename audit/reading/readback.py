@@ -78,9 +78,13 @@ def _sheet_tables(file: FileBytes, mapping: Mapping, words: Vocabulary) -> list[
 
 
 def read_readback(
-    paths: Sequence[Path], mapping: Path | None, words: Vocabulary, site: str, inputs: Inputs
-) -> list[Table]:
-    """Return the tables of all readback files. Raises InputProblems for all of them together."""
+    paths: Sequence[Path], mapping: Path | None, words: Vocabulary, site: str, inputs: Inputs,
+    kind: str = "readback",
+) -> list[Table]:  # fmt: skip
+    """Return the tables of all readback files. Raises InputProblems for all of them together.
+
+    `kind` is what the list of inputs calls them.
+    """
     maps = None
     if mapping:
         maps = read_mappings(mapping, inputs)
@@ -88,7 +92,7 @@ def read_readback(
     problems: list[Problem] = []
     for path, its_maps in _expanded(paths, maps, inputs, problems):
         try:
-            for table in read_tables(path, its_maps, words, inputs, "readback"):
+            for table in read_tables(path, its_maps, words, inputs, kind):
                 fields = (
                     "tag",
                     "serial",
