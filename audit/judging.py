@@ -216,7 +216,7 @@ def _finding(
         planned=hit.planned or None,
         found=hit.found or None,
         raw=raw if raw and raw != HIDDEN else None,
-        evidence=[_evidence(place) for place in hit.places if place.file],
+        evidence=[evidence_place(place) for place in hit.places if place.file],
         others=list(hit.others),
         message=hit.message,
         why=rule.why,
@@ -245,7 +245,8 @@ def _waived(one: ReadWaiver) -> Waived:
     )
 
 
-def _evidence(place: Place) -> EvidencePlace:
+def evidence_place(place: Place) -> EvidencePlace:
+    """Return a place as results hold it; nothing of an access code."""
     return EvidencePlace(
         file=place.file,
         sheet=place.sheet or None,

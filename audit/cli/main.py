@@ -13,7 +13,7 @@ from typing import Any, NoReturn, TextIO
 from audit import __version__
 from audit.errors import EXIT_INTERRUPTED, EXIT_NO_VERDICT, MOST_PROBLEMS_SHOWN, InputProblems
 
-COMMANDS = ("check", "sheet", "enter", "summary", "seal", "drift", "rules", "schema")
+COMMANDS = ("check", "why", "sheet", "enter", "summary", "seal", "drift", "rules", "schema")
 
 
 def main() -> NoReturn:
@@ -57,8 +57,11 @@ def _parsed(arguments: Sequence[str]) -> argparse.Namespace:
     """Return the arguments; readback files may also stand behind options."""
     top = parser()
     args, rest = top.parse_known_args(arguments)
-    if rest and hasattr(args, "readback") and not any(word.startswith("-") for word in rest):
+    files = not any(word.startswith("-") for word in rest)
+    if rest and files and hasattr(args, "readback"):
         args.readback = [*args.readback, *map(Path, rest)]
+    elif rest and files and hasattr(args, "words"):
+        args.words = [*args.words, *rest]
     elif rest:
         top.error(f"unrecognized arguments: {' '.join(rest)}")
     return args

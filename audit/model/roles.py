@@ -19,10 +19,15 @@ ROLES: dict[str, str] = {
     "encryption": "encryption of the radio messages, on or off",
     "band": "radio band variant of the device",
     "report_interval": "time between reports",
+    "frequency": "radio frequency, in MHz",
+    "radio_power": "power of the transmitter, in dBm",
+    "antenna_gain": "gain of the antenna, in dBi",
+    "feeder_loss": "loss of feeder and connectors, in dB",
     "join_window": "whether the gateway accepts new nodes, open or closed",
     # seen at the gateway
     "joined_gateway": "tag of the gateway in whose list the node stands",
     "last_heard": "time since the gateway last heard the node",
+    "rssi": "strength of the node's signal where it is received, in dBm",
     # access
     "access_code": "access code of the local menu; never stored or shown",
     "default_refused": "whether the factory access code was tried and refused: yes, no, not tried",
@@ -32,6 +37,7 @@ ROLES: dict[str, str] = {
     # identity of the hardware
     "firmware": "firmware version",
     "battery_type": "make or class of the battery fitted",
+    "battery_volts": "voltage of the battery, under load where it can be read so",
     # measurement
     "unit": "engineering unit selected at the device",
     "range_low": "lower range value (LRV)",

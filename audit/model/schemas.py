@@ -14,9 +14,12 @@ from pydantic import BaseModel
 
 from audit.model.base import Written
 from audit.model.baseline import BaselineFile
+from audit.model.call import Call
 from audit.model.change import ChangesFile
 from audit.model.device import DeviceSettings, DeviceType
+from audit.model.diagnosis import Diagnosis
 from audit.model.entry import Entry
+from audit.model.joining import CausesFile
 from audit.model.mapping import MappingFile
 from audit.model.plan import PlanFile
 from audit.model.readback import ReadbackFile
@@ -39,6 +42,8 @@ FILES: dict[str, type[BaseModel]] = {
     "site-rules": SiteRuleFile,
     "gates": GateFile,
     "slips": SlipFile,
+    "joining-causes": CausesFile,
+    "joining-call": Call,
     "waivers": WaiverFile,
     "baseline": BaselineFile,
     "changes": ChangesFile,
@@ -46,6 +51,7 @@ FILES: dict[str, type[BaseModel]] = {
     "summary": Summary,
     "sampling-tables": SamplingTables,
     "sample": Sample,
+    "diagnosis": Diagnosis,
 }
 """Schema name → model."""
 

@@ -109,6 +109,7 @@ KINDS = {
     "waivers": "file of waivers", "result": "result",
     "baseline": "baseline", "changes": "file of change records",
     "sampling-tables": "file of sampling tables", "sample": "sample",
+    "joining-causes": "file of causes",
 }  # fmt: skip
 """Schema → what a file of that kind is called."""
 

@@ -111,9 +111,13 @@ def _is_readback(grid: Grid, mapping: Mapping, words: Vocabulary) -> bool:
 
 
 def read_readback(
-    paths: Sequence[Path], mapping: Path | None, words: Vocabulary, site: str, inputs: Inputs
-) -> list[Table]:
-    """Return the tables of all readback files. Raises InputProblems for all of them together."""
+    paths: Sequence[Path], mapping: Path | None, words: Vocabulary, site: str, inputs: Inputs,
+    kind: str = "readback",
+) -> list[Table]:  # fmt: skip
+    """Return the tables of all readback files. Raises InputProblems for all of them together.
+
+    `kind` is what the list of inputs calls them.
+    """
     maps = None
     if mapping:
         maps = read_mappings(mapping, inputs)
@@ -121,7 +125,7 @@ def read_readback(
     problems: list[Problem] = []
     for path, its_maps in _expanded(paths, maps, inputs, problems):
         try:
-            for table in read_tables(path, its_maps, words, inputs, "readback"):
+            for table in read_tables(path, its_maps, words, inputs, kind):
                 fields = (
                     "tag",
                     "serial",

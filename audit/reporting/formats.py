@@ -8,6 +8,7 @@ from importlib import import_module
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:  # the models take longer to import than --help may
+    from audit.model.diagnosis import Diagnosis
     from audit.model.result import Result
     from audit.model.summary import Summary
     from audit.sheets.model import Book
@@ -53,6 +54,10 @@ SHEET_FORMATS = (
     Format("csv", (".csv",), f"{_HERE}.sheet_csv", "table to fill in"),
     Format("html", (".html", ".htm"), f"{_HERE}.sheet_html", "cards to print, one a device"),
 )
+DIAGNOSIS_FORMATS = (
+    Format("text", (".txt",), f"{_HERE}.diagnosis_text", "for a person on the way"),
+    Format("json", (".json",), f"{_HERE}.json_report", "the whole diagnosis, for machines"),
+)
 NAMES = tuple(form.name for form in FORMATS)
 
 
@@ -77,8 +82,8 @@ def render(result: Result, form: Format, *, detail: bool = False) -> str | bytes
     return written
 
 
-def render_summary(summary: Summary, form: Format) -> str:
-    """Return a summary in a format."""
+def render_summary(summary: Summary | Diagnosis, form: Format) -> str:
+    """Return a summary, or a diagnosis, in a format."""
     written: str = import_module(form.writer).render(summary)
     return written
 

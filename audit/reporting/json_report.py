@@ -1,4 +1,4 @@
-"""A result or a summary as JSON, for machines."""
+"""A result, a summary or a diagnosis as JSON, for machines."""
 
 from __future__ import annotations
 
@@ -6,11 +6,12 @@ import json
 
 from pydantic_core import PydanticSerializationError
 
+from audit.model.diagnosis import Diagnosis
 from audit.model.result import Result
 from audit.model.summary import Summary
 
 
-def render(result: Result | Summary) -> str:
+def render(result: Result | Summary | Diagnosis) -> str:
     """Return it as JSON text: two blanks a level, keys in the order of the schema."""
     try:
         return result.model_dump_json(by_alias=True, indent=2) + "\n"

@@ -1,0 +1,283 @@
+"""asfound why: why a node does not join, and what to check next."""
+
+from __future__ import annotations
+
+import argparse
+import datetime
+import os
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING, TextIO
+
+from audit.cli import terminal
+from audit.cli.check import run_date
+from audit.cli.writing import check_target, form_of, keep_apart, write_to, write_whole
+from audit.errors import EXIT_FINDINGS, EXIT_PASS, nearest, stop
+from audit.reporting.formats import DIAGNOSIS_FORMATS, by_name, render_summary
+
+if TYPE_CHECKING:
+    from audit.diagnosis.asked import Asked
+    from audit.diagnosis.causes import Causes
+    from audit.diagnosis.examined import Examined, Files
+    from audit.diagnosis.log import Log
+    from audit.model.diagnosis import Diagnosis
+    from audit.reading.inputs import Inputs
+
+HELP = "why a node does not join its gateway, and what to check next"
+EXAMPLES = """TAG is a tag or serial number of the plan; READBACK is as for check. With --all there is no TAG.
+
+examples:
+  asfound why TS-58 examples/ostervik/plan.yaml examples/ostervik/as-found
+  asfound why PT-38 plan.yaml readback --gateway-list list.csv --saw lcd-blank
+  asfound why --all plan.yaml readback --gateway-list lists
+  asfound why PT-38 plan.yaml readback --interactive
+  asfound why PT-38 plan.yaml readback --record battery --log calls.jsonl
+  asfound why --evidence
+
+It weighs the causes by what the files tell: settings of node and gateway, slips, siblings, other gateways'
+lists, addresses, signal and volts over dated readings, the link, recent work. The weights are judgement
+(rules/joining-causes.yaml; --causes FILE takes your own); recorded calls change them.
+
+A gateway list has columns such as serial, tag, gateway, last_heard, rssi, battery_volts, read_at; others
+are named in a mapping. Older lists tell who had joined before.
+
+exit codes:
+  0  told; with --all: no node is missing
+  1  with --all: nodes are missing
+  2  no answer: a file is missing or damaged, no such node, wrong usage
+  130  interrupted
+"""
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Declare the arguments of the command."""
+    parser.usage = (
+        "asfound why TAG PLAN [READBACK ...] [options]\n       asfound why --all PLAN READBACK ... [options]"
+    )
+    add = parser.add_argument
+    add("words", metavar="TAG PLAN READBACK", nargs="*", help="the node, the plan, and what was read")
+    add(
+        "--gateway-list",
+        metavar="FILE",
+        type=Path,
+        action="append",
+        default=[],
+        help="what a gateway lists as joined; may be repeated, oldest and newest in any order",
+    )
+    add(
+        "--saw",
+        metavar="EVIDENCE",
+        action="append",
+        default=[],
+        help="what was seen or heard of this node; may be repeated, or several with commas between",
+    )
+    add("--evidence", action="store_true", help="list what --saw takes")
+    before = parser.add_mutually_exclusive_group()
+    before.add_argument(
+        "--was-joined",
+        dest="joined",
+        action="store_const",
+        const="was",
+        help="it had joined before; else the files say, or both are weighed",
+    )
+    before.add_argument(
+        "--never-joined", dest="joined", action="store_const", const="never", help="it has never joined"
+    )
+    add("--travel", metavar="MINUTES", type=_minutes, help="the way to the node and back")
+    add(
+        "--start",
+        metavar="X,Y",
+        type=_point,
+        help="where the way begins: metres on the site's grid, or latitude,longitude; "
+        "--start=-33.9,18.4 where it begins with a minus",
+    )
+    add("--all", action="store_true", help="every node that is missing, silent gateways first")
+    add("--interactive", action="store_true", help="answer check by check, on the terminal or from a pipe")
+    add("--record", metavar="CAUSE", help="add the cause that it turned out to be to the log")
+    add("--log", metavar="FILE", type=Path, help="the log of calls, which changes the weights")
+    add("--causes", metavar="FILE", type=Path, help="causes and weights of your own")
+    add("--mapping", metavar="FILE", type=Path, help="how to read files that were not made for asfound")
+    add(
+        "--out",
+        metavar="FILE",
+        action="append",
+        default=[],
+        help="write the diagnosis to a file, in the format of its ending (.txt, .json); may be repeated",
+    )
+    add(
+        "--format",
+        metavar="FORMAT",
+        choices=[form.name for form in DIAGNOSIS_FORMATS],
+        help="of stdout: text or json",
+    )
+    add("--on", metavar="DATE", help="the run's date, for instance 2026-03-31; also SOURCE_DATE_EPOCH")
+    terminal.add_arguments(parser)  # fmt: skip
+
+
+def _minutes(text: str) -> float:
+    """Return minutes. Raises ValueError, which the parser words."""
+    minutes = float(text)
+    if not 0 <= minutes <= 10080:
+        raise argparse.ArgumentTypeError(f"{text} is no way of 0 to 10080 minutes")
+    return minutes
+
+
+def _point(text: str) -> tuple[float, float]:
+    """Return two coordinates. Raises ValueError, which the parser words."""
+    parts = text.split(",")
+    try:
+        x, y = (float(part) for part in parts)
+    except ValueError:
+        raise argparse.ArgumentTypeError(f"{text!r} is not two numbers with a comma between") from None
+    if not all(abs(number) < 1e9 for number in (x, y)):  # false for what is no number, too
+        raise argparse.ArgumentTypeError(f"{text!r} is on no map")
+    return x, y
+
+
+def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
+    """Diagnose, tell, and return the exit code."""
+    from audit.diagnosis.causes import read_causes
+    from audit.diagnosis.examined import examine
+    from audit.reading.inputs import Inputs
+
+    inputs = Inputs()
+    if args.evidence:
+        from audit.reporting.evidence_list import render
+
+        stdout.write(render(read_causes(args.causes, inputs).file, terminal.columns(args.width, stdout)))
+        return EXIT_PASS
+    name, files = _files(args)
+    _refuse_mixes(args)
+    outputs = [
+        (Path(path), form_of(path, args.format, DIAGNOSIS_FORMATS)) for path in args.out if path != "-"
+    ]
+    for path, _ in outputs:
+        check_target(path)
+    causes = read_causes(args.causes, inputs)
+    asked = _asked(args, causes)
+    log = _log(args, causes, inputs)
+    examined = examine(files, causes.file, inputs)
+    read = [file.file for file in inputs.files.values() if file.kind not in ("not read", "log of calls")]
+    keep_apart([*(path for path, _ in outputs), *([args.log] if args.log else [])], read)
+    diagnosis = _told(args, name, examined, asked, causes, log, inputs, stdout)
+    if diagnosis is None:
+        return EXIT_PASS
+    for path, form in outputs:
+        write_whole(path, render_summary(diagnosis, form))
+    if not args.quiet or "-" in args.out:
+        write_to(stdout, _for_stdout(args, diagnosis, stdout))
+    return EXIT_FINDINGS if diagnosis.gateways else EXIT_PASS
+
+
+def _told(
+    args: argparse.Namespace, name: str, examined: Examined, asked: Asked, causes: Causes, log: Log | None,
+    inputs: Inputs, stdout: TextIO,
+) -> Diagnosis | None:  # fmt: skip
+    """Return the diagnosis that is asked for; None where the command has told all itself."""
+    from audit.diagnosis.site import case_of, of_all, of_node
+
+    files, day = list(inputs.files.values()), run_date(args.on)
+    if args.all:
+        return of_all(examined, asked, causes, log, day, files)
+    case = case_of(examined, name)
+    if args.record is not None:
+        from audit.diagnosis.recording import record
+
+        for line in record(args.log, args.record, _now(args.on), case, asked, log):
+            _say(stdout, "" if args.quiet else line, args.width)
+        return None
+    if args.interactive:
+        from audit.diagnosis.session import talk
+
+        talk(case, asked, log, _answers(), lambda text: _say(stdout, text, args.width))
+        return None
+    return of_node(case, asked, causes, log, day, files)
+
+
+def _files(args: argparse.Namespace) -> tuple[str, Files]:
+    """Return the name of the node, and the files. Raises InputProblems where they are not all there."""
+    from audit.diagnosis.examined import Files
+
+    words = list(args.words)
+    usage = "write asfound why TAG PLAN READBACK, or asfound why --all PLAN READBACK"
+    swapped = len(words) > 1 and Path(words[0]).is_file() and not Path(words[1]).exists()
+    if swapped and not args.all:
+        raise stop(f"{words[0]} is a file; the node comes first", usage)
+    name = "" if args.all else (words.pop(0) if words else "")
+    if not words:
+        missing = "PLAN is" if name or args.all else "TAG and PLAN are"
+        raise stop(f"{missing} not given", usage)
+    return name, Files(Path(words[0]), [Path(word) for word in words[1:]], args.gateway_list, args.mapping)
+
+
+def _refuse_mixes(args: argparse.Namespace) -> None:
+    """Raise InputProblems for options that do not go together."""
+    alone = [option for option, given in (("--saw", args.saw), ("--interactive", args.interactive),
+                                          ("--record", args.record), ("--was-joined", args.joined))
+             if given]  # fmt: skip
+    if args.all and alone:
+        raise stop(
+            f"--all tells every missing node, and {alone[0]} is about one", "name the TAG instead of --all"
+        )
+    if args.record is not None and not args.log:
+        raise stop("--record needs a log to add to", "name it with --log FILE")
+    if args.interactive and (args.record is not None or args.out or args.format == "json" or args.quiet):
+        raise stop(
+            "--interactive is a talk", "take --record, --out, --format json and --quiet on a run of its own"
+        )
+
+
+def _asked(args: argparse.Namespace, causes: Causes) -> Asked:
+    from audit.diagnosis.asked import Asked, check_saw
+
+    saw = [name.strip() for part in args.saw for name in part.split(",") if name.strip()]
+    check_saw(saw, causes.file)
+    return Asked(tuple(dict.fromkeys(saw)), args.joined, args.travel, args.start)
+
+
+def _log(args: argparse.Namespace, causes: Causes, inputs: Inputs) -> Log | None:
+    from audit.diagnosis.log import read_log
+
+    ids = [cause.id for cause in causes.file.causes]
+    if args.record is not None and args.record not in ids:
+        raise stop(f"--record: unknown cause {args.record!r}", nearest(args.record, ids))
+    if args.log is None:
+        return None
+    if args.record is not None:
+        check_target(args.log)
+    elif not args.log.exists():
+        raise stop("there is no such log", "--record CAUSE begins it", file=args.log.as_posix())
+    return read_log(args.log, ids, inputs)
+
+
+def _now(on: str | None) -> str:
+    """Return the time of a record: the run's date where it is fixed, else the clock's."""
+    if on is not None or os.environ.get("SOURCE_DATE_EPOCH"):
+        return run_date(on)
+    return datetime.datetime.now().astimezone().isoformat(timespec="seconds")
+
+
+def _answers() -> Iterator[str]:
+    """Yield the lines that are typed, or come from a pipe, until they end."""
+    while line := sys.stdin.readline():
+        yield line.rstrip("\n")
+
+
+def _say(stdout: TextIO, text: str, width: int | None) -> None:
+    from audit.reporting.lines import Lines
+
+    lines = Lines(terminal.columns(width, stdout), colour=False)
+    lines.add(text.strip(), indent=len(text) - len(text.lstrip()), hang=2)
+    stdout.write(lines.text())
+    stdout.flush()
+
+
+def _for_stdout(args: argparse.Namespace, diagnosis: Diagnosis, stdout: TextIO) -> str:
+    form = by_name(args.format or "text", DIAGNOSIS_FORMATS)
+    if form.name != "text":
+        return render_summary(diagnosis, form)
+    from audit.reporting import diagnosis_text
+
+    width, colour = terminal.columns(args.width, stdout), terminal.wants_colour(args.color, stdout)
+    return diagnosis_text.render(diagnosis, width, colour)

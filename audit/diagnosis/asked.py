@@ -1,0 +1,52 @@
+"""What a person says and asks: answers that were seen, checks that were tried, the way to the node."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from audit.errors import InputProblems, Problem, nearest
+from audit.model.joining import CausesFile
+
+Outcome = Literal["found", "not found", "unclear"]
+
+
+@dataclass(frozen=True, slots=True)
+class Tried:
+    """A check that was done, and what came of it."""
+
+    check: str
+    outcome: Outcome
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What goes into a diagnosis besides the files."""
+
+    saw: Sequence[str] = ()
+    """Ids of answers, which win over what the files say."""
+    joined: Literal["never", "was"] | None = None
+    travel_minutes: float | None = None
+    start: tuple[float, float] | None = None
+    """Where the way to the node begins: metres on the site's grid, or latitude and longitude."""
+    tried: Sequence[Tried] = ()
+
+
+def check_saw(saw: Sequence[str], causes: CausesFile) -> None:
+    """Raise InputProblems for answers that are not known, and for two to one question."""
+    answers = causes.answers()
+    problems = [
+        Problem(f"--saw: unknown evidence {name!r}", f"{nearest(name, answers)}; --evidence lists all")
+        for name in dict.fromkeys(saw) if name not in answers
+    ]  # fmt: skip
+    told: dict[str, str] = {}
+    for name in saw:
+        if name in answers:
+            question = answers[name][0]
+            other = told.setdefault(question.id, name)
+            if other != name:
+                message = f"--saw: {other} and {name} are two answers to one question: {question.asks}"
+                problems.append(Problem(message, "keep one of them"))
+    if problems:
+        raise InputProblems(problems)

@@ -1,0 +1,41 @@
+"""The cautions that go with a diagnosis of nodes of some types."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from audit.judging import CAUTION_HAZARDOUS, CAUTION_OUTPUTS
+from audit.model.device import DeviceType
+
+AUTHORISES_NOTHING = (
+    "This diagnosis is reckoned from judged weights and from what was written down. It authorises nothing: "
+    "local codes, permits and licensed people prevail."
+)
+RETRIES = (
+    "After a mend, wait as long as the node takes between its attempts to join before calling the mend "
+    "failed: the time grows with each attempt."
+)
+PLACES = (
+    "Before a trip: permit to work, and somebody who knows where you are; heights, water, confined spaces "
+    "and traffic have rules of their own."
+)
+ALARMS = (
+    "Alarms and trips of a node that is silent do not come: tell the control room now. Bypasses need "
+    "authority, compensating measures and an end time (IEC 61511-1, from memory, not verified)."
+)
+RADIO = (
+    "Antenna, power and channel are set by the radio licence: check with the authority before changing them."
+)
+
+
+def cautions(types: Iterable[DeviceType], *, trip: bool = True) -> list[str]:
+    """Return the cautions for devices of some types, with those of a trip where there is one."""
+    types = list(types)
+    found = [AUTHORISES_NOTHING, RETRIES]
+    if any(s.role.startswith("alarm_") or s.role == "loss_action" for kind in types for s in kind.settings):
+        found.append(ALARMS)
+    if any(kind.moves_outputs for kind in types):
+        found.append(CAUTION_OUTPUTS)
+    if any(kind.hazardous_area for kind in types):
+        found.append(CAUTION_HAZARDOUS)
+    return [*found, *([PLACES] if trip else []), RADIO]

@@ -1,0 +1,197 @@
+"""The diagnosis of one node: what is known, the causes by their probability, the next checks."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from audit.diagnosis.asked import Asked
+from audit.diagnosis.cautions import cautions
+from audit.diagnosis.evidence import in_file
+from audit.diagnosis.examined import Case
+from audit.diagnosis.gathering.work import Past, past
+from audit.diagnosis.known import Gathered, Known, gather
+from audit.diagnosis.lists import Sighting
+from audit.diagnosis.log import Log
+from audit.diagnosis.missing import State, silent_after_s, state_of
+from audit.diagnosis.order import (
+    Option,
+    Order,
+    best_order,
+    expected_minutes,
+    finding,
+    order_from_there,
+    unresolved,
+)
+from audit.diagnosis.posterior import factor, posterior
+from audit.diagnosis.trip import is_there, travel_minutes, trip
+from audit.diagnosis.weights import chance_joined, mixed, weights
+from audit.judging import evidence_place
+from audit.model.diagnosis import CauseNow, CheckNext, EvidenceUsed, NodeDiagnosis, Trip
+from audit.model.result import EvidencePlace
+from audit.reading.values import plain
+
+SPEAKS_FOR, SPEAKS_AGAINST = 1.25, 0.8
+"""What is told so many times likelier, or less, under a cause speaks for it, or against it."""
+DIGITS = 6
+"""To which probabilities are given, so that all machines write the same."""
+
+
+def diagnose(case: Case, asked: Asked, log: Log | None = None) -> NodeDiagnosis:
+    """Return why a node does not join. Raises InputProblems where what is asked cannot be."""
+    causes = case.causes
+    gathered = gather(case, asked)
+    known = gathered.known
+    before = past_of(case, asked)
+    prior, never, was = priors(case, before, log)
+    told = [one.likelihoods for one in known]
+    now = posterior(prior, told)
+    travel, basis = travel_minutes(case, asked)
+    done, moot = checks_done(case, known, asked), checks_moot(case, gathered)
+    options = [Option(c.id, c.minutes, c.finds) for c in causes.checks if c.id not in (*done, *moot)]
+    order = _order(case, asked, now, options, travel)
+    state, seen = state_of(case.examined, case.target)
+    the_trip: Trip | None = trip(case, order, now, basis)
+    return NodeDiagnosis(
+        node=case.tag,
+        network=case.network,
+        gateway=case.gateway_tag,
+        serial=case.serial or None,
+        location=case.block.locations[case.i] or None,
+        state=state,
+        state_words=_state_words(case, state, seen),
+        state_places=_state_places(case, seen),
+        joined_before=before.joined,
+        joined_stated=before.stated,
+        joined_words=before.words,
+        joined_places=[evidence_place(place) for place in before.places],
+        causes=_causes(case, known, prior, now, (posterior(never, told), posterior(was, told))),
+        evidence=[_evidence(n, one, prior) for n, one in enumerate(known, 1)],
+        checks=[_check(case, option, now) for option in order.checks],
+        trip=the_trip,
+        expected_minutes=round(expected_minutes(now, order), 1),
+        none_finds=round(unresolved(now, order.checks), DIGITS),
+        done=done,
+        not_known=list(gathered.unknown),
+        cautions=cautions([case.block.type, case.gateway[0].type], trip=the_trip is not None),
+    )
+
+
+def _order(
+    case: Case, asked: Asked, now: Mapping[str, float], options: Sequence[Option], travel: float
+) -> Order:
+    """Return the best order of the checks that are left."""
+    at_desk = {check.id for check in case.causes.checks if check.where == "desk"}
+    desk, site = ([o for o in options if (o.id in at_desk) == wanted] for wanted in (True, False))
+    if is_there(case.causes, asked):
+        return order_from_there(now, desk, site)
+    return best_order(now, desk, site, travel)
+
+
+def past_of(case: Case, asked: Asked) -> Past:
+    """Return whether the node had joined before: as stated, or as the files tell."""
+    if asked.joined is None:
+        return past(case)
+    words = {"was": "it had joined before, as stated", "never": "it has never joined, as stated"}
+    return Past(asked.joined, True, words[asked.joined])
+
+
+def priors(
+    case: Case, before: Past, log: Log | None
+) -> tuple[Mapping[str, float], Mapping[str, float], Mapping[str, float]]:
+    """Return the weights for the node, for one that never joined, and for one that had."""
+    never, was = (
+        weights(case.causes, joined, log.counts(joined) if log else {}) for joined in ("never", "was")
+    )
+    return mixed(never, was, chance_joined(before, case.causes.errors.readback)), never, was
+
+
+def checks_done(case: Case, known: Sequence[Known], asked: Asked) -> list[str]:
+    """Return the checks that are as good as done: tried, or all their questions answered."""
+    answered = {one.question for one in known if one.source != "check"}
+    tried = {one.check for one in asked.tried}
+    return [
+        check.id for check in case.causes.checks
+        if check.id in tried or (check.answered_by and answered.issuperset(check.answered_by))
+    ]  # fmt: skip
+
+
+def checks_moot(case: Case, gathered: Gathered) -> list[str]:
+    """Return the checks that are of no use at this site, since none of their questions arises."""
+    return [c.id for c in case.causes.checks if c.answered_by and gathered.moot.issuperset(c.answered_by)]
+
+
+def _causes(
+    case: Case,
+    known: Sequence[Known],
+    prior: Mapping[str, float],
+    now: Mapping[str, float],
+    either: tuple[Mapping[str, float], Mapping[str, float]],
+) -> list[CauseNow]:
+    found = []
+    for cause in sorted(case.causes.causes, key=lambda cause: -round(now[cause.id], DIGITS)):
+        factors = [factor(cause.id, prior, one.likelihoods) for one in known]
+        found.append(CauseNow(
+            id=cause.id,
+            title=cause.title,
+            prior=round(prior[cause.id], DIGITS),
+            posterior=round(now[cause.id], DIGITS),
+            if_never_joined=round(either[0][cause.id], DIGITS),
+            if_was_joined=round(either[1][cause.id], DIGITS),
+            speaks_for=[n for n, times in enumerate(factors, 1) if times >= SPEAKS_FOR],
+            speaks_against=[n for n, times in enumerate(factors, 1) if times <= SPEAKS_AGAINST],
+            remedy=cause.remedy,
+        ))  # fmt: skip
+    return found
+
+
+def _evidence(number: int, one: Known, prior: Mapping[str, float]) -> EvidenceUsed:
+    return EvidenceUsed(
+        number=number,
+        id=one.id,
+        question=one.question,
+        words=one.words,
+        source=one.source,
+        error=one.error,
+        places=[evidence_place(place) for place in one.places],
+        likelihoods={cause: round(chance, DIGITS) for cause, chance in one.likelihoods.items()},
+        factors={cause: round(factor(cause, prior, one.likelihoods), DIGITS) for cause in prior},
+    )
+
+
+def _check(case: Case, option: Option, now: Mapping[str, float]) -> CheckNext:
+    check = next(check for check in case.causes.checks if check.id == option.id)
+    finds = sorted(check.finds, key=lambda cause: -now[cause] * check.finds[cause])
+    return CheckNext(
+        id=check.id,
+        title=check.title,
+        where=check.where,
+        minutes=check.minutes,
+        chance=round(finding(now, option), DIGITS),
+        finds=finds,
+        how=check.how,
+        take=list(check.take),
+    )
+
+
+def _state_places(case: Case, seen: Sighting | None) -> list[EvidencePlace]:
+    """Return the row that tells how the node stands, or the whole list that has no row of it."""
+    newest = case.examined.lists.newest(case.network)
+    whole = [in_file(name) for name in newest.files] if newest else []
+    return [evidence_place(place) for place in ([seen.place] if seen else whole)]
+
+
+def _state_words(case: Case, state: State, seen: Sighting | None) -> str:
+    gateway = case.gateway_tag
+    newest = case.examined.lists.newest(case.network)
+    day = f" of {newest.day}" if newest and newest.day else ""
+    if state == "heard":
+        heard = f", heard {seen.heard} before it was made" if seen and seen.heard else ""
+        return f"it stands in the list of {gateway}{day}{heard}: by that it has joined"
+    if state == "silent" and seen:
+        limit = plain(round(silent_after_s(case.examined, case.target)))
+        return (
+            f"{gateway} had heard it last {seen.heard} before its list{day}; silent counts from {limit} s on"
+        )
+    if state == "not listed":
+        return f"it does not stand in the list of {gateway}{day}"
+    return f"no list of {gateway} was given, so whether it is missing is taken from you"

@@ -1,0 +1,159 @@
+"""A site as it is diagnosed: paired, its lists read, and what the rules found on each device."""
+
+from __future__ import annotations
+
+import datetime
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from audit.checking import Found, check
+from audit.comparing import compare_all
+from audit.diagnosis.lists import Lists, Target, list_words, lists_of, time_of
+from audit.folding import fold
+from audit.model.base import Position
+from audit.model.joining import CausesFile
+from audit.model.result import Naming
+from audit.model.site import Block, Site
+from audit.pairing import pair
+from audit.reading.inputs import Inputs
+from audit.reading.plan import read_plan
+from audit.reading.readback import read_readback
+from audit.reading.rules import read_rulebook
+from audit.reading.vocabulary import vocabulary
+
+
+@dataclass(frozen=True, slots=True)
+class Files:
+    """What a diagnosis is made from."""
+
+    plan: Path
+    readback: Sequence[Path] = ()
+    gateway_lists: Sequence[Path] = ()
+    mapping: Path | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Noticed:
+    """What a rule found on a device, and how the value was perhaps mis-keyed."""
+
+    found: Found
+    naming: Naming | None
+
+
+@dataclass(frozen=True, slots=True)
+class Examined:
+    """Everything that is known of a site."""
+
+    site: Site
+    lists: Lists
+    noticed: Mapping[tuple[str, str], Sequence[Noticed]]
+    """Network and tag → what rules found there, on the found side."""
+    causes: CausesFile
+    newest: datetime.datetime | None
+    """The time of the newest row of any file: what is recent is recent before that."""
+
+    def gateway_of(self, network: str) -> str:
+        """Return how reports call the gateway of a network."""
+        if network not in self.site.gateways:
+            return "a gateway that is not in the plan"
+        b, i = self.site.gateways[network]
+        return f"{self.site.blocks[b].tags[i]} ({network})"
+
+
+def examine(files: Files, causes: CausesFile, inputs: Inputs) -> Examined:
+    """Return what is known of a site. Raises InputProblems."""
+    plan = read_plan(files.plan, inputs)
+    words = vocabulary(plan.types.values())
+    tables = read_readback(files.readback, files.mapping, words, plan.file.site.name, inputs)
+    given = read_readback(files.gateway_lists, files.mapping, list_words(words), plan.file.site.name,
+                          inputs, "gateway list")  # fmt: skip
+    site = pair(plan, [*tables, *given], inputs.codes)
+    book = read_rulebook((), plan.types.values())
+    checked = check(site, compare_all(site.blocks), book.rules)
+    items, folded = fold(site, checked.found, book.rules)
+    named: Mapping[int, Naming] = {}
+    if site.readback and items:
+        from audit.slips.naming import name_slips
+
+        named = name_slips(site, items, folded)
+    noticed: dict[tuple[str, str], list[Noticed]] = defaultdict(list)
+    for i, item in enumerate(items):
+        if item.hit.side == "found" and item.hit.node:
+            noticed[item.hit.network, item.hit.node].append(Noticed(item, named.get(i)))
+    rows = [(table, entry) for table in (*tables, *given) for entry in range(len(table.rows))]
+    times = [time for table, entry in rows if (time := time_of(table, entry))]
+    return Examined(site, lists_of(site, given), noticed, causes, max(times, default=None))
+
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """One node of a site."""
+
+    examined: Examined
+    target: Target
+
+    @property
+    def site(self) -> Site:
+        """The site that it stands in."""
+        return self.examined.site
+
+    @property
+    def causes(self) -> CausesFile:
+        """The causes that are reckoned with."""
+        return self.examined.causes
+
+    @property
+    def block(self) -> Block:
+        """The devices of its type."""
+        return self.site.blocks[self.target[0]]
+
+    @property
+    def i(self) -> int:
+        """Its place among them."""
+        return self.target[1]
+
+    @property
+    def tag(self) -> str:
+        """Its planned tag."""
+        return self.block.tags[self.i]
+
+    @property
+    def network(self) -> str:
+        """The network that it is planned for."""
+        return self.block.networks[self.i]
+
+    @property
+    def serial(self) -> str:
+        """Its planned serial number."""
+        return self.block.serials[self.i]
+
+    @property
+    def position(self) -> Position | None:
+        """Where it is planned to stand."""
+        return self.block.positions[self.i]
+
+    @property
+    def gateway(self) -> tuple[Block, int]:
+        """The block of its gateway, and the gateway's place there."""
+        b, i = self.site.gateways[self.network]
+        return self.site.blocks[b], i
+
+    @property
+    def gateway_tag(self) -> str:
+        """The tag of its gateway."""
+        block, i = self.gateway
+        return block.tags[i]
+
+    def noticed(self, rules: Sequence[str]) -> list[Noticed]:
+        """Return what some rules found on it."""
+        here = self.examined.noticed.get((self.network, self.tag), ())
+        return [one for one in here if one.found.rule.id in rules]
+
+    def siblings(self) -> list[Target]:
+        """Return the other planned nodes of its network."""
+        return [
+            (b, i) for b, block in enumerate(self.site.blocks) if not block.gateway
+            for i, network in enumerate(block.networks) if network == self.network and (b, i) != self.target
+        ]  # fmt: skip

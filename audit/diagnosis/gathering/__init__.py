@@ -1,0 +1,34 @@
+"""What the files tell about a node: for each question an answer with its places, or why there is none."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+
+from audit.diagnosis.evidence import NotKnown, Told
+from audit.diagnosis.examined import Case
+from audit.diagnosis.gathering.address import address
+from audit.diagnosis.gathering.courses import signal, volts
+from audit.diagnosis.gathering.elsewhere import elsewhere, window
+from audit.diagnosis.gathering.identity import identity, variant
+from audit.diagnosis.gathering.link import margin
+from audit.diagnosis.gathering.settings import off_plan, settings, slip
+from audit.diagnosis.gathering.siblings import room, siblings
+from audit.diagnosis.gathering.work import work
+
+GATHERERS: Mapping[str, Callable[[Case], Told | NotKnown | None]] = {
+    "siblings": siblings,
+    "settings": settings,
+    "off-plan": off_plan,
+    "slip": slip,
+    "address": address,
+    "elsewhere": elsewhere,
+    "volts": volts,
+    "signal": signal,
+    "margin": margin,
+    "window": window,
+    "room": room,
+    "variant": variant,
+    "identity": identity,
+    "work": work,
+}
+"""Question → what answers it from the files; None: it does not arise at this site."""

@@ -1,0 +1,58 @@
+"""Whether it stands in another gateway's list, and whether its own takes new nodes."""
+
+from __future__ import annotations
+
+from audit.diagnosis.evidence import NotKnown, Told, in_file
+from audit.diagnosis.examined import Case
+from audit.diagnosis.lists import Sighting, Snapshot
+from audit.reading.values import bare, spelling
+
+CLOSED, OPEN = ("closed", "off", "no", "false"), ("open", "on", "yes", "true")
+
+
+def elsewhere(case: Case) -> Told | NotKnown | None:
+    """Return whether it stands in the newest list of another gateway; None where there is no other."""
+    if len(case.site.gateways) < 2:
+        return None
+    lists = case.examined.lists
+    names = [network for network in lists.by_network if network != case.network]
+    others = [newest for network in names if (newest := lists.newest(network)) and newest.size]
+    if not others:
+        return NotKnown("whether it stands in another gateway's list: none was given")
+    for newest in others:
+        seen = newest.sightings.get(case.target) or _by_serial(case, newest)
+        if seen:
+            heard = f", heard {seen.heard} ago" if seen.heard else ""
+            words = f"it stands in the list of {case.examined.gateway_of(newest.network)}{heard}"
+            places = (seen.place, seen.table.place(seen.entry, "serial"))
+            return Told("listed-elsewhere", words, tuple(dict.fromkeys(places)))
+    files = list(dict.fromkeys(file for newest in others for file in newest.files))
+    words = f"it stands in none of the lists of {len(others)} other gateways"
+    words = words if len(others) > 1 else "it does not stand in the list of the other gateway"
+    return Told("not-listed-elsewhere", words, tuple(map(in_file, files)))
+
+
+def _by_serial(case: Case, newest: Snapshot) -> Sighting | None:
+    """Return the row of a stranger with the serial number that was found or planned for the node."""
+    rows = case.block.rows[case.i] if case.block.rows else []
+    own = {spelling(bare(table.texts("serial")[entry])) for table, entry in rows} | {spelling(case.serial)}
+    own.discard("")
+    return next(
+        (s for s in newest.strangers if spelling(bare(s.table.texts("serial")[s.entry])) in own), None
+    )
+
+
+def window(case: Case) -> Told | NotKnown | None:
+    """Return whether its gateway takes new nodes; None where its type has no setting for it."""
+    block, i = case.gateway
+    for setting in block.settings("join_window")[:1]:
+        value = block.value("found", setting.name, i)
+        if not value.read:
+            return NotKnown(f"whether joining is open at {case.gateway_tag}: it was not read")
+        word = str(value.content).casefold()
+        place = (block.found_place(i, setting.name),)
+        if word in CLOSED:
+            return Told("joining-closed", f"joining is closed at {case.gateway_tag}", place)
+        if word in OPEN:
+            return Told("joining-open", f"joining is open at {case.gateway_tag}", place)
+    return None

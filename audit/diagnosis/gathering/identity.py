@@ -1,0 +1,65 @@
+"""Whether it is the planned device: serial number, band, firmware, type."""
+
+from __future__ import annotations
+
+from audit.diagnosis.evidence import MOST_PLACES, NotKnown, Told
+from audit.diagnosis.examined import Case
+from audit.model.table import Place
+from audit.reading.values import bare, damaged, spelling
+
+OTHER_VARIANT = ("band-variant-wrong", "firmware-off-list", "device-type-differs")
+VARIANT_ROLES = ("band", "firmware")
+
+
+def identity(case: Case) -> Told | NotKnown:
+    """Return whether the serial number found under its tag is the planned one."""
+    for stranger in case.site.strangers:
+        if stranger.tag and spelling(stranger.tag) == spelling(case.tag) and _here(case, stranger.network):
+            words = f"serial {stranger.serial} was found under its tag, planned {case.serial}"
+            return Told("serial-differs", words, (stranger.place("serial"), _planned(case)))
+    found = [one for one in _serials(case) if not damaged(one[0])]
+    if not found or not case.serial:
+        return NotKnown("its serial number: " + ("not planned" if not case.serial else "not read"))
+    text, place = found[-1]
+    if spelling(text) != spelling(case.serial):
+        words = f"serial {text} was found under its tag, planned {case.serial}"
+        return Told("serial-differs", words, (place, _planned(case)))
+    return Told("serial-as-planned", f"serial {text} is the planned one", (place,))
+
+
+def _serials(case: Case) -> list[tuple[str, Place]]:
+    """Return the serial numbers read of it, oldest first, each with its place."""
+    rows = case.block.rows[case.i] if case.block.rows else []
+    texts = [(bare(table.texts("serial")[entry]), table.place(entry, "serial")) for table, entry in rows]
+    return [(text, place) for text, place in texts if text]
+
+
+def _planned(case: Case) -> Place:
+    return case.block.planned_place(case.i, "serial")
+
+
+def _here(case: Case, network: str) -> bool:
+    return network in ("", case.network)
+
+
+def variant(case: Case) -> Told | NotKnown | None:
+    """Return whether its band, firmware and type are as planned or approved."""
+    off = case.noticed(OTHER_VARIANT)
+    if off:
+        words = "; ".join(one.found.hit.message for one in off)
+        places = tuple(place for one in off for place in one.found.hit.places)[:MOST_PLACES]
+        return Told("variant-differs", words, places)
+    settings = [setting for role in VARIANT_ROLES for setting in case.block.settings(role)]
+    judged = [
+        setting for setting in settings
+        if case.block.value("planned", setting.name, case.i).read
+        or any(one.setting == setting.name for one in case.site.plan.approved)
+    ]  # fmt: skip
+    if not judged:
+        return None
+    read = [s for s in judged if case.block.value("found", s.name, case.i).read]
+    if not read:
+        return NotKnown("its band and firmware: not read")
+    values = ", ".join(f"{s.name} {case.block.value('found', s.name, case.i).shown}" for s in read)
+    places = tuple(case.block.found_place(case.i, s.name) for s in read)
+    return Told("variant-as-planned", f"{values}: as planned or approved", places)

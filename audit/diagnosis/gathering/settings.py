@@ -1,0 +1,125 @@
+"""Whether its radio settings are those of its gateway."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from audit.checks.equals_gateway import Its, alike, gateway_values
+from audit.diagnosis.evidence import MOST_PLACES, NotKnown, Told
+from audit.diagnosis.examined import Case
+from audit.diagnosis.words import percent
+from audit.model.device import Setting
+from audit.model.result import Slip
+from audit.model.roles import NETWORK_ROLES
+from audit.model.table import Place
+from audit.model.value import Value
+
+
+class Compared(NamedTuple):
+    """A radio setting of a node beside its gateway's."""
+
+    role: str
+    setting: Setting
+    found: Value
+    planned: Value
+    places: tuple[Place, ...]
+    its: Its
+
+    @property
+    def alike(self) -> bool:
+        """Whether both are the same."""
+        return alike(self.found, self.setting, self.its.value, self.its.setting)
+
+    @property
+    def words(self) -> str:
+        """Both, in words."""
+        return f"{self.setting.name} is {self.found.shown}, the gateway {self.its.how} {self.its.value.shown}"
+
+
+def settings(case: Case) -> Told | NotKnown:
+    """Return whether the radio settings of a node and its gateway, as found, are the same."""
+    compared = _compared(case)
+    if not compared:
+        return NotKnown("its radio settings beside its gateway's: none of them was read")
+    differing = [one for one in compared if not one.alike]
+    if not differing:
+        values = ", ".join(f"{one.setting.name} {one.found.shown}" for one in compared)
+        places = _places(compared)
+        words = f"{values}: as its gateway {_how(compared)}"
+        return Told("radio-same", words, places, planned=_unread(compared))
+    words = "; ".join(one.words for one in differing)
+    return Told("radio-differs", words, _places(differing), planned=_unread(differing))
+
+
+def off_plan(case: Case) -> Told | None:
+    """Return whether the node or its gateway has left the plan; None where that cannot be told."""
+    differing = [one for one in _compared(case) if not one.alike]
+    if not differing or not all(one.planned.read for one in differing) or _unread(differing):
+        return None
+    if all(_gateway_moved(case, one) for one in differing):
+        planned = ", ".join(f"{one.setting.name} {one.planned.shown}" for one in differing)
+        words = f"{case.gateway_tag} has left the plan and {case.tag} has not: planned is {planned}"
+        return Told("gateway-off-plan", words, _places(differing))
+    off = [one for one in differing if not _as_planned(one)] or differing
+    words = "; ".join(f"{one.setting.name} is {one.found.shown}, planned {one.planned.shown}" for one in off)
+    places = [case.block.planned_place(case.i, one.setting.name) for one in off]
+    return Told("node-off-plan", words, tuple(places[:MOST_PLACES]))
+
+
+def slip(case: Case) -> Told | None:
+    """Return whether a difference is a likely slip of the keys; None where there is none."""
+    differing = [one for one in _compared(case) if not one.alike and not _as_planned(one)]
+    if not differing:
+        return None
+    named = _likely_slip(case, differing)
+    if named:
+        return Told("slip-likely", f"likely slip: {named.words} ({percent(named.probability)})")
+    return Told("slip-unlikely", "no slip of the keys is likely to have made the difference")
+
+
+def _compared(case: Case) -> list[Compared]:
+    found = []
+    for role in NETWORK_ROLES:
+        its = gateway_values(case.site, role, "found").get(case.network)
+        for setting in case.block.settings(role)[:1]:
+            value = case.block.value("found", setting.name, case.i)
+            if value.read and its is not None and its.value.read:
+                planned = case.block.value("planned", setting.name, case.i)
+                place = case.block.found_place(case.i, setting.name)
+                found.append(Compared(role, setting, value, planned, (place, its.place), its))
+    return found
+
+
+def _places(compared: list[Compared]) -> tuple[Place, ...]:
+    return tuple(dict.fromkeys(place for one in compared for place in one.places))[:MOST_PLACES]
+
+
+def _unread(compared: list[Compared]) -> bool:
+    return any(one.its.how != "has" for one in compared)
+
+
+def _how(compared: list[Compared]) -> str:
+    return "is planned to have; it was not read" if _unread(compared) else "has"
+
+
+def _as_planned(one: Compared) -> bool:
+    return one.planned.read and one.planned.content == one.found.content
+
+
+def _gateway_moved(case: Case, one: Compared) -> bool:
+    """Tell whether a node is as planned and its gateway, as read, is not."""
+    block, i = case.gateway
+    planned = block.value("planned", one.its.setting.name, i)
+    return _as_planned(one) and planned.read and planned.content != one.its.value.content
+
+
+def _likely_slip(case: Case, differing: list[Compared]) -> Slip | None:
+    """Return how one of these settings was likely mis-keyed."""
+    names = {one.setting.name for one in differing}
+    rules = ("channel-differs", "air-rate-differs", "network-id-differs", "radio-off-plan", "encryption-off")
+    for noticed in case.noticed(rules):
+        if noticed.naming and set(noticed.found.hit.settings) & names:
+            likely = [slip for slip in noticed.naming.slips if slip.likely]
+            if likely:
+                return likely[0]
+    return None

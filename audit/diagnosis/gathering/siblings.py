@@ -1,0 +1,53 @@
+"""Whether the other nodes of its gateway are heard, and whether the gateway has room."""
+
+from __future__ import annotations
+
+from audit.diagnosis.evidence import MOST_PLACES, NotKnown, Told, in_file
+from audit.diagnosis.examined import Case
+from audit.diagnosis.missing import state_of
+
+SEVERAL = 2
+"""Fewer silent siblings than this, or …"""
+SEVERAL_OF = 5
+"""… than one in so many, are single faults and not one that strikes several."""
+
+
+def siblings(case: Case) -> Told | NotKnown:
+    """Return whether the other nodes of its gateway are heard."""
+    others = case.siblings()
+    if not others:
+        return NotKnown("whether other nodes are heard: it is the only one of its gateway")
+    newest = case.examined.lists.newest(case.network)
+    if newest is None:
+        return NotKnown(f"whether other nodes are heard: no list of {case.gateway_tag} was given")
+    states = [(target, *state_of(case.examined, target)) for target in others]
+    silent = [target for target, state, _ in states if state != "heard"]
+    tags = [case.site.blocks[b].tags[i] for b, i in silent]
+    heard = len(others) - len(silent)
+    where = f"in the list of {case.gateway_tag}" + (f" of {newest.day}" if newest.day else "")
+    names = f": {', '.join(tags[:5])}{' …' if len(tags) > 5 else ''}" if tags else ""
+    if not heard:
+        words = f"none of the {len(others)} other nodes is heard {where}"
+        return Told("siblings-silent", words, tuple(map(in_file, newest.files)))
+    few = len(silent) < SEVERAL or len(silent) * SEVERAL_OF < len(others)
+    places = [s.place for _, state, s in states if s and (state == "heard") == few]
+    words = f"{heard} of the {len(others)} other nodes are heard {where}, and {len(silent)} not{names}"
+    if not silent:
+        words = f"all {heard} other nodes are heard {where}"
+    answer = "siblings-heard" if few else "siblings-some-silent"
+    return Told(answer, words, tuple(places[: MOST_PLACES // 3]) or tuple(map(in_file, newest.files)))
+
+
+def room(case: Case) -> Told | NotKnown | None:
+    """Return whether its gateway holds as many nodes as it can; None where its capacity is not planned."""
+    network = next(n for n in case.site.plan.networks if n.name == case.network)
+    most = network.capacity.nodes if network.capacity else None
+    newest = case.examined.lists.newest(case.network)
+    if most is None or newest is None or not newest.size or case.target in newest.sightings:
+        return None
+    words = f"{newest.size} nodes stand in the list of {case.gateway_tag}, which can hold {most}"
+    return Told(
+        "gateway-full" if newest.size >= most else "gateway-has-room",
+        words,
+        tuple(map(in_file, newest.files)),
+    )

@@ -1,0 +1,96 @@
+"""What is known of a node, numbered: the answers to all questions, with their likelihoods."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from audit.diagnosis.asked import Asked, Tried
+from audit.diagnosis.evidence import NotKnown, Told
+from audit.diagnosis.examined import Case
+from audit.diagnosis.gathering import GATHERERS
+from audit.diagnosis.posterior import found_by, likelihoods
+from audit.model.joining import CausesFile
+from audit.model.table import Place
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """One thing that is known, and how probable it is to be told under each cause."""
+
+    id: str
+    question: str
+    """Id of the question, or of the check."""
+    words: str
+    source: Literal["files", "saw", "check"]
+    error: float
+    places: tuple[Place, ...]
+    likelihoods: Mapping[str, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Gathered:
+    """What is known of a node, in the order of the questions, and what is not."""
+
+    known: Sequence[Known]
+    unknown: Sequence[str]
+    """Questions that the files do not answer, and why."""
+    moot: frozenset[str]
+    """Questions that do not arise at this site, such as those about other gateways where there is one."""
+
+
+def gather(case: Case, asked: Asked) -> Gathered:
+    """Return what the files and the person tell of a node, and what came of the checks."""
+    causes = case.causes
+    answers = causes.answers()
+    said = {answers[name][0].id: name for name in asked.saw}
+    known: list[Known] = []
+    unknown: list[str] = []
+    moot: set[str] = set()
+    for question in causes.questions:
+        gatherer = GATHERERS.get(question.id)
+        told = gatherer(case) if gatherer else None
+        if question.id in said:
+            known.append(_as_known(_seen(said[question.id], told, causes), causes))
+        elif isinstance(told, Told):
+            if told.answer in answers and answers[told.answer][0] is question:
+                known.append(_as_known(told, causes))
+        elif isinstance(told, NotKnown):
+            unknown.append(told.words)
+        elif gatherer:
+            moot.add(question.id)
+    return Gathered([*known, *tried(asked.tried, causes)], unknown, frozenset(moot))
+
+
+def _seen(answer: str, told: Told | NotKnown | None, causes: CausesFile) -> Told:
+    """Return what a person has seen, with what the files say where that is something else."""
+    words = causes.answers()[answer][1].words
+    if isinstance(told, Told) and told.answer != answer:
+        return Told(answer, f"{words}; the files say otherwise: {told.words}", told.places, seen=True)
+    return Told(answer, words, told.places if isinstance(told, Told) else (), seen=True)
+
+
+def _as_known(told: Told, causes: CausesFile) -> Known:
+    question, answer = causes.answers()[told.answer]
+    error = causes.errors.not_read if told.planned else causes.errors.readback
+    ids = [cause.id for cause in causes.causes]
+    places = tuple(place for place in dict.fromkeys(told.places) if place.file)
+    source: Literal["saw", "files"] = "saw" if told.seen else "files"
+    chances = likelihoods(question, answer, ids, error)
+    return Known(told.answer, question.id, told.words, source, error, places, chances)
+
+
+def tried(checks: Sequence[Tried], causes: CausesFile) -> list[Known]:
+    """Return what the outcomes of checks say; unclear ones say nothing."""
+    ids = [cause.id for cause in causes.causes]
+    by_id = {check.id: check for check in causes.checks}
+    found = []
+    for one in checks:
+        if one.outcome != "unclear":
+            check = by_id[one.check]
+            name = f"{check.id}-{one.outcome.replace(' ', '-')}"
+            told = found_by(check, ids, found=one.outcome == "found")
+            words = f"{check.title}: {one.outcome}"
+            found.append(Known(name, check.id, words, "check", check.false_alarm, (), told))
+    return found

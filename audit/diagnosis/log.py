@@ -1,0 +1,111 @@
+"""The log of calls: a line a call, only ever added to; what it counts updates the weights."""
+
+from __future__ import annotations
+
+import json
+import os
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from pydantic import ValidationError
+
+from audit.errors import InputProblems, Problem, nearest, stop
+from audit.model.call import Call
+from audit.reading.documents import plain
+from audit.reading.files import decode, read_bytes
+from audit.reading.inputs import Inputs
+from audit.reading.quoting import cut
+
+NOT_JSON = "it is not JSON"
+BEGINNING = '{"asfound": "joining-call/1"'
+"""How every line begins; one that begins so and is no JSON was cut off, by a lost supply for instance."""
+MEND = "give a file that `asfound why --record CAUSE --log FILE` has written, or take the line out"
+
+
+@dataclass(frozen=True, slots=True)
+class Log:
+    """The calls of a file."""
+
+    file: str
+    sha256: str
+    calls: Sequence[Call]
+    torn: Sequence[int]
+    """Lines that were cut off in the middle of their writing; they do not count."""
+
+    def counts(self, joined: str) -> Mapping[str, float]:
+        """Return cause → calls of nodes that had joined (`was`) or had not (`never`); unknown ones half."""
+        counts: Counter[str] = Counter()
+        for call in self.calls:
+            share = 0.5 if call.joined == "unknown" else float(call.joined == joined)
+            counts[call.cause] += share  # type: ignore[assignment]
+        return counts
+
+
+def read_log(path: Path, causes: Sequence[str], inputs: Inputs) -> Log:
+    """Return the calls of a log; a file that is not there yet has none. Raises InputProblems."""
+    if not path.exists():
+        return Log(path.as_posix(), "", (), ())
+    file = read_bytes(path)
+    inputs.add(file, "log of calls")
+    if not file.data.strip():
+        return Log(file.name, file.sha256, (), ())
+    text = decode(file)
+    calls: list[Call] = []
+    problems: list[Problem] = []
+    torn: list[int] = []
+    for number, line in enumerate(text.split("\n"), 1):
+        found = _call(line) if line.strip() else None
+        if isinstance(found, Call) and found.cause in causes:
+            calls.append(found)
+        elif isinstance(found, Call):
+            message = f"names the cause {found.cause!r}, which is not known"
+            problems.append(Problem(message, nearest(found.cause, causes), file.name, "", number))
+        elif found == NOT_JSON and (line.startswith(BEGINNING) or BEGINNING.startswith(line)):
+            torn.append(number)
+        elif found:
+            problems.append(Problem(f"is no call: {found}", MEND, file.name, "", number))
+    if problems:
+        raise InputProblems(problems)
+    return Log(file.name, file.sha256, calls, torn)
+
+
+def _call(line: str) -> Call | str:
+    """Return the call of a line, or what is wrong with it."""
+    try:
+        return Call.model_validate(plain(json.loads(line)))
+    except ValidationError as error:
+        first = error.errors()[0]
+        where = ".".join(map(str, first["loc"]))
+        return cut(f"{where}: {first['msg']}" if where else str(first["msg"]))
+    except (ValueError, RecursionError):
+        return NOT_JSON
+
+
+def append(path: Path, call: Call) -> None:
+    """Add a call to a log and see it on the disk. What stands there is never touched.
+
+    Raises InputProblems. A line that was cut off before is closed first, so that it spoils only itself.
+    """
+    text = json.dumps(call.model_dump(mode="json"), ensure_ascii=False) + "\n"
+    try:
+        torn = path.exists() and path.stat().st_size > 0 and _last_byte(path) != b"\n"
+        data = (("\n" if torn else "") + text).encode("utf-8", "backslashreplace")
+        handle = os.open(path, os.O_WRONLY | os.O_APPEND | os.O_CREAT, 0o666)
+        try:
+            written = os.write(handle, data)  # in one piece, so that two writers do not mix their lines
+            if written < len(data):
+                raise OSError(None, "the disk is full")
+            os.fsync(handle)
+        finally:
+            os.close(handle)
+    except OSError as error:
+        mend = "check the folder, its permissions and the space on the disk"
+        raise stop(f"cannot be written: {error.strerror}", mend, file=path.as_posix()) from None
+
+
+def _last_byte(path: Path) -> bytes:
+    with path.open("rb") as stream:
+        stream.seek(-1, os.SEEK_END)
+        return stream.read(1)

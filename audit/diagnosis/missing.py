@@ -1,0 +1,83 @@
+"""Missing nodes: planned, and not in their gateway's list, or silent there; silent gateways first."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Literal
+
+from audit.diagnosis.examined import Examined
+from audit.diagnosis.lists import Sighting, Target
+from audit.reading import units
+
+State = Literal["heard", "silent", "not listed", "not known"]
+
+
+def silent_after_s(examined: Examined, target: Target) -> float:
+    """Return the seconds after which a node counts as silent: some report intervals of it."""
+    limits = examined.causes.limits
+    block = examined.site.blocks[target[0]]
+    for setting in block.settings("report_interval"):
+        for side in ("planned", "found"):
+            number = block.value(side, setting.name, target[1]).number
+            seconds = None if number is None else units.convert(Decimal(number), setting.unit or "s", "s")
+            if seconds:
+                return limits.silent_intervals * float(seconds)
+    return 60 * limits.silent_minutes
+
+
+def state_of(examined: Examined, target: Target) -> tuple[State, Sighting | None]:
+    """Return how a node stands in its gateway's newest list, and the row that says so."""
+    network = examined.site.blocks[target[0]].networks[target[1]]
+    newest = examined.lists.newest(network)
+    if newest is None:
+        return "not known", None
+    seen = newest.sightings.get(target)
+    if seen is None:
+        return "not listed", None
+    if seen.heard_s is not None and seen.heard_s > silent_after_s(examined, target):
+        return "silent", seen
+    return "heard", seen
+
+
+@dataclass(frozen=True, slots=True)
+class MissingAt:
+    """The nodes missing at one gateway."""
+
+    network: str
+    gateway: str
+    planned: int
+    silent_gateway: bool
+    """Whether not one of its nodes is heard, so that the gateway comes first."""
+    why: str
+    nodes: Sequence[tuple[Target, State]]
+
+
+def missing(examined: Examined) -> tuple[list[MissingAt], list[str]]:
+    """Return the gateways at which nodes are missing, silent ones first, and those without a list."""
+    found, unknown = [], []
+    for network, (b, i) in examined.site.gateways.items():
+        tag = examined.site.blocks[b].tags[i]
+        nodes = [(t, state_of(examined, t)[0]) for t in _nodes(examined, network)]
+        if nodes and all(state == "not known" for _, state in nodes):
+            unknown.append(f"{tag} ({network}): no list of it was given, so who is missing is not known")
+            continue
+        lost = [(t, state) for t, state in nodes if state != "heard"]
+        if lost:
+            silent = len(lost) == len(nodes) and len(nodes) > 1
+            found.append(MissingAt(network, tag, len(nodes), silent, _why(examined, network), lost))
+    return sorted(found, key=lambda one: not one.silent_gateway), unknown
+
+
+def _why(examined: Examined, network: str) -> str:
+    newest = examined.lists.by_network[network][-1]
+    files = ", ".join(newest.files) + (f" of {newest.day}" if newest.day else "")
+    return f"by {files}" if newest.size else f"it has no row in {files}, which lists other gateways"
+
+
+def _nodes(examined: Examined, network: str) -> list[Target]:
+    return [
+        (b, i) for b, block in enumerate(examined.site.blocks) if not block.gateway
+        for i, name in enumerate(block.networks) if name == network
+    ]  # fmt: skip

@@ -1,0 +1,50 @@
+"""How probable each cause is after what is known: weight × likelihoods, divided by their sum.
+
+Every likelihood lies between 0 and 1, so that no cause becomes certain or impossible.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from math import fsum, prod
+
+from audit.model.joining import Answer, Check, Question
+
+Chances = Mapping[str, float]
+"""Cause → a probability or likelihood."""
+
+
+def likelihoods(question: Question, answer: Answer, causes: Sequence[str], error: float) -> dict[str, float]:
+    """Return how probable it is under each cause to be told this answer to a question.
+
+    With the probability `error` another answer is told than the true one, any of them alike, so that what
+    is told still adds up to one over the answers.
+    """
+    others = len(question.answers) - 1
+    chances = {cause: answer.chance(cause) for cause in causes}
+    return {cause: (1 - error) * chance + error * (1 - chance) / others for cause, chance in chances.items()}
+
+
+def found_by(check: Check, causes: Sequence[str], *, found: bool) -> dict[str, float]:
+    """Return how probable it is under each cause that a check finds something, or finds nothing."""
+    chances = {cause: check.finds.get(cause, check.false_alarm) for cause in causes}
+    return {cause: chance if found else 1 - chance for cause, chance in chances.items()}
+
+
+def posterior(prior: Chances, told: Sequence[Chances]) -> dict[str, float]:
+    """Return the probability of each cause after independent pieces of evidence (Bayes' rule)."""
+    products = {cause: weight * prod(one[cause] for one in told) for cause, weight in prior.items()}
+    total = fsum(products.values())
+    return {cause: product / total for cause, product in products.items()}
+
+
+def factor(cause: str, prior: Chances, told: Chances) -> float:
+    """Return how many times likelier evidence is under a cause than under the others.
+
+    The others count by their weights before any evidence. Above 1 it speaks for the cause, below 1
+    against it.
+    """
+    others = [name for name in prior if name != cause]
+    weight = fsum(prior[name] for name in others)
+    usual = fsum(prior[name] * told[name] for name in others) / weight
+    return told[cause] / usual

@@ -1,0 +1,176 @@
+"""Diagnoses of a site: of one node, or of all that are missing."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from audit import __version__
+from audit.diagnosis.asked import Asked
+from audit.diagnosis.causes import Causes
+from audit.diagnosis.cautions import AUTHORISES_NOTHING, cautions
+from audit.diagnosis.diagnose import diagnose
+from audit.diagnosis.examined import Case, Examined
+from audit.diagnosis.lists import Target
+from audit.diagnosis.log import Log
+from audit.diagnosis.missing import MissingAt, missing
+from audit.diagnosis.words import number_of, percent
+from audit.errors import nearest, stop
+from audit.judging import evidence_place
+from audit.model.diagnosis import Diagnosis, MissingThere, NodeDiagnosis, WeightsUsed
+from audit.model.result import InputFile, SiteName, Tool
+from audit.reading.quoting import quoted
+from audit.reading.values import spelling
+
+STANDS_OUT = 0.5
+"""From this probability on a cause is called the most probable; below, none stands out."""
+
+
+def case_of(examined: Examined, name: str) -> Case:
+    """Return the node of a tag or serial number. Raises InputProblems where it is not one node."""
+    nodes: list[Target] = []
+    gateways: list[Target] = []
+    for b, block in enumerate(examined.site.blocks):
+        for i, (tag, serial) in enumerate(zip(block.tags, block.serials, strict=True)):
+            if spelling(name) in (spelling(tag), spelling(serial) if serial else None):
+                (gateways if block.gateway else nodes).append((b, i))
+    exact = [
+        (b, i)
+        for b, i in nodes
+        if name in (examined.site.blocks[b].tags[i], examined.site.blocks[b].serials[i])
+    ]
+    nodes = exact or nodes
+    if len(nodes) == 1:
+        return Case(examined, nodes[0])
+    if nodes:
+        where = ", ".join(examined.site.blocks[b].networks[i] for b, i in nodes)
+        raise stop(f"the tag {quoted(name)} is planned {len(nodes)} times: {where}", "give its serial number")
+    if gateways:
+        raise stop(f"{quoted(name)} is a gateway", "name a node; --all tells silent gateways")
+    raise _not_planned(examined, name)
+
+
+def _not_planned(examined: Examined, name: str) -> Exception:
+    for stranger in examined.site.strangers:
+        if spelling(name) in (spelling(stranger.tag), spelling(stranger.serial)):
+            place = stranger.place("tag" if stranger.tag else "serial")
+            return stop(
+                f"{quoted(name)} was found here and is not in the plan",
+                "name the planned node that is missing, or plan this one",
+                file=place.file, sheet=place.sheet, line=place.row, column=place.column,
+            )  # fmt: skip
+    tags = [tag for block in examined.site.blocks if not block.gateway for tag in block.tags]
+    return stop(f"no node {quoted(name)} is in the plan", nearest(name, tags))
+
+
+def of_node(case: Case, asked: Asked, causes: Causes, log: Log | None, run_on: str,
+            inputs: Sequence[InputFile]) -> Diagnosis:  # fmt: skip
+    """Return the diagnosis of one node."""
+    node = diagnose(case, asked, log)
+    return _diagnosis(case.examined, verdict_of(node), [node], [], (), (causes, log), run_on, inputs)
+
+
+def of_all(examined: Examined, asked: Asked, causes: Causes, log: Log | None, run_on: str,
+           inputs: Sequence[InputFile]) -> Diagnosis:  # fmt: skip
+    """Return the diagnosis of every node that is missing; those of a silent gateway go under it."""
+    places, unknown = missing(examined)
+    nodes = [
+        diagnose(Case(examined, target), asked, log)
+        for there in places if not there.silent_gateway for target, _ in there.nodes
+    ]  # fmt: skip
+    gateways = [_missing_there(examined, there) for there in places]
+    return _diagnosis(
+        examined, _verdict_of_all(gateways, unknown), nodes, gateways, unknown, (causes, log), run_on, inputs
+    )
+
+
+def _missing_there(examined: Examined, there: MissingAt) -> MissingThere:
+    be = "is" if len(there.nodes) == 1 else "are"
+    words = f"{len(there.nodes)} of its {there.planned} nodes {be} missing, {there.why}"
+    if there.silent_gateway:
+        words = f"it hears none of its {there.planned} nodes, {there.why}: look at it before any node"
+    noticed = examined.noticed.get((there.network, there.gateway), ())
+    moved = [one.found.hit for one in noticed if one.found.rule.id == "gateway-off-plan"]
+    return MissingThere(
+        network=there.network,
+        gateway=there.gateway,
+        planned=there.planned,
+        missing=len(there.nodes),
+        silent_gateway=there.silent_gateway,
+        words="; ".join([words, *(hit.message for hit in moved)]),
+        places=[evidence_place(place) for hit in moved for place in hit.places],
+        nodes=[examined.site.blocks[b].tags[i] for (b, i), _ in there.nodes],
+    )
+
+
+def verdict_of(node: NodeDiagnosis) -> str:
+    """Return the verdict on a node in one sentence."""
+    first, second = node.causes[:2]
+    who = f"{node.node} ({node.network}, gateway {node.gateway})"
+    if first.posterior >= STANDS_OUT:
+        told = f"most probably {first.title} ({percent(first.posterior)})"
+    else:
+        told = (
+            f"no cause stands out; first {first.title} ({percent(first.posterior)}), "
+            f"then {second.title} ({percent(second.posterior)})"
+        )
+    if node.state == "heard":
+        return f"{who} has joined, by the list of its gateway; if it is missing all the same, {told}"
+    return f"{who}: {told}"
+
+
+def _verdict_of_all(gateways: Sequence[MissingThere], unknown: Sequence[str]) -> str:
+    silent = [one for one in gateways if one.silent_gateway]
+    count = sum(one.missing for one in gateways)
+    if not gateways:
+        where = "at the gateways whose lists were given" if unknown else "at any gateway"
+        return f"no planned node is missing {where}"
+    nodes, at = number_of(count, "node"), number_of(len(gateways), "gateway")
+    told = f"{nodes} {'is' if count == 1 else 'are'} missing at {at}"
+    if silent:
+        first = ", ".join(f"{one.gateway} ({one.network})" for one in silent)
+        told += (
+            f"; first look at {first}, which {'hears' if len(silent) == 1 else 'hear'} none of their nodes"
+        )
+        told = told.replace("hears none of their", "hears none of its")
+    return told
+
+
+def _diagnosis(
+    examined: Examined,
+    verdict: str,
+    nodes: list[NodeDiagnosis],
+    gateways: list[MissingThere],
+    unknown: Sequence[str],
+    basis: tuple[Causes, Log | None],
+    run_on: str,
+    inputs: Sequence[InputFile],
+) -> Diagnosis:
+    causes, log = basis
+    told = [caution for node in nodes for caution in node.cautions]
+    if gateways:
+        told += cautions(block.type for block in examined.site.blocks)
+    plan = examined.site.plan
+    return Diagnosis(
+        schema_="asfound/diagnosis/1",
+        verdict=verdict,
+        site=SiteName(name=plan.site.name, plan_revision=plan.site.revision or None),
+        run_on=run_on,
+        tool=Tool(name="asfound", version=__version__),
+        gateways=gateways,
+        nodes=nodes,
+        not_known=[*unknown, *examined.lists.assumed],
+        weights=WeightsUsed(
+            file=causes.name,
+            version=causes.file.version,
+            sha256=causes.sha256,
+            basis=causes.file.basis,
+            worth=causes.file.worth,
+            log=log.file if log else None,
+            calls=len(log.calls) if log else 0,
+            floor=causes.file.floor,
+            readback_error=causes.file.errors.readback,
+            not_read_error=causes.file.errors.not_read,
+        ),
+        cautions=list(dict.fromkeys(told)) or [AUTHORISES_NOTHING],
+        inputs=list(inputs),
+    )

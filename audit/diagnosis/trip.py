@@ -1,0 +1,100 @@
+"""The way to the node, whether a trip is worth it, and what to take along."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from audit.diagnosis.asked import Asked
+from audit.diagnosis.examined import Case
+from audit.diagnosis.order import Order, unresolved
+from audit.diagnosis.words import percent
+from audit.engineering.positions import between_m
+from audit.errors import stop
+from audit.model.base import Position
+from audit.model.diagnosis import Trip
+from audit.model.joining import CausesFile
+from audit.reading.values import plain
+
+HARDLY = 0.1
+"""A trip that finds the cause with less than this is hardly worth it. Judgement."""
+TAKE_FROM = 0.05
+"""What mends a cause is taken along from this probability on. Judgement."""
+
+
+def is_there(causes: CausesFile, asked: Asked) -> bool:
+    """Tell whether somebody is at the node already: a check there has been tried."""
+    at_site = {check.id for check in causes.checks if check.where == "site"}
+    return any(one.check in at_site for one in asked.tried)
+
+
+def travel_minutes(case: Case, asked: Asked) -> tuple[float, str]:
+    """Return the minutes to the node and back, and what they rest on. Raises InputProblems."""
+    travel = case.causes.travel
+    if is_there(case.causes, asked):
+        return 0.0, "you are there"
+    if asked.travel_minutes is not None:
+        return asked.travel_minutes, "as stated"
+    if asked.start is None:
+        return travel.minutes, "assumed; state it with --travel or --start"
+    if case.position is None:
+        return travel.minutes, f"assumed: the plan has no position of {case.tag}"
+    try:
+        straight = between_m(_as(case.position, asked.start), case.position)
+    except ValueError as error:
+        message, _, mend = str(error).partition(" -- ")
+        raise stop(f"--start: {message}", mend) from None
+    kilometres = 2 * straight / 1000 * travel.detour
+    basis = (
+        f"{kilometres:.1f} km there and back, {plain(travel.detour)} times the straight line, "
+        f"at {plain(travel.km_per_hour)} km/h"
+    )
+    return 60 * kilometres / travel.km_per_hour, basis
+
+
+def _as(position: Position, point: tuple[float, float]) -> Position:
+    """Return a point in the coordinates of a position: on the site's grid where that has them."""
+    if position.x_m is not None:
+        return Position(x_m=point[0], y_m=point[1])
+    if not (abs(point[0]) <= 90 and abs(point[1]) <= 180):
+        raise ValueError(f"{point[0]:g},{point[1]:g} is no latitude and longitude -- write it as 59.91,10.75")
+    return Position(latitude=point[0], longitude=point[1])
+
+
+def trip(case: Case, order: Order, now: Mapping[str, float], basis: str) -> Trip | None:
+    """Return the trip of an order, None where there is nothing to check at the node."""
+    if not order.trip:
+        return None
+    chance = 1 - unresolved(now, order.trip)
+    minutes = order.travel + sum(option.minutes for option in order.trip)
+    at_desk, desk_minutes = 1 - unresolved(now, order.before), sum(o.minutes for o in order.before)
+    if chance < HARDLY:
+        worth, words = "hardly", f"hardly worth it: it finds the cause with {percent(chance)}"
+    elif order.before:
+        words = (
+            f"not yet: the checks at the desk find the cause with {percent(at_desk)} in at most "
+            f"{plain(round(desk_minutes))} minutes; a trip takes up to {plain(round(minutes))}"
+        )
+        worth = "after the desk"
+    else:
+        worth, words = (
+            "now",
+            f"now: it finds the cause with {percent(chance)}, and no check at the desk pays first",
+        )
+    return Trip(
+        travel_minutes=round(order.travel, 1),
+        travel_basis=basis,
+        minutes=round(minutes, 1),
+        chance=round(chance, 6),
+        worth=worth,
+        words=words,
+        take=_take(case, order, now),
+    )
+
+
+def _take(case: Case, order: Order, now: Mapping[str, float]) -> list[str]:
+    """Return what to take along: for the checks there, and to mend what is probable enough."""
+    checks = {check.id: check for check in case.causes.checks}
+    things = [thing for option in order.trip for thing in checks[option.id].take]
+    likely = sorted(case.causes.causes, key=lambda cause: -now[cause.id])
+    things += [thing for cause in likely if now[cause.id] >= TAKE_FROM for thing in cause.take]
+    return list(dict.fromkeys(things))

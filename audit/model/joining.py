@@ -1,0 +1,202 @@
+"""Causes of a node that does not join: their weights, what speaks for them, and what to check."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from math import isclose
+from typing import Annotated, Literal, Self
+
+from pydantic import Field, model_validator
+
+from audit.errors import nearest
+from audit.model.base import Id, Name, Written
+
+Points = Annotated[float, Field(gt=0, le=100)]
+Chance = Annotated[float, Field(gt=0, lt=1)]
+"""Neither 0 nor 1: nothing that was read or seen makes a cause certain, or rules it out."""
+Minutes = Annotated[float, Field(gt=0, le=1440)]
+
+
+class Cause(Written):
+    """One reason for which a node does not join its gateway."""
+
+    id: Id
+    title: Name
+    """What is wrong, in words that go on from 'most probably:'."""
+    never_joined: Points
+    """Of a hundred nodes that have never joined, how many are expected to have this cause."""
+    was_joined: Points
+    """The same of nodes that had joined before."""
+    remedy: Name
+    take: tuple[Name, ...] = ()
+    """What to take along to the node, to mend it."""
+
+
+class Answer(Written):
+    """One answer to a question, and how often it is given under each cause. Named after `--saw`."""
+
+    id: Id
+    words: Name
+    """What is the case, in words."""
+    usual: Chance
+    """How often it is so under a cause that `under` does not name."""
+    under: dict[Id, Chance] = {}
+    """Cause → how often it is so under that cause."""
+
+    def chance(self, cause: str) -> float:
+        """Return how often it is so under a cause."""
+        return self.under.get(cause, self.usual)
+
+
+class Question(Written):
+    """What is asked about a node; under every cause, the chances of its answers add up to one."""
+
+    id: Id
+    asks: Name
+    answers: Annotated[tuple[Answer, ...], Field(min_length=2)]
+
+
+class Check(Written):
+    """Something to do that may find the cause."""
+
+    id: Id
+    title: Name
+    where: Literal["desk", "site"]
+    minutes: Minutes
+    """Minutes that it takes; the way to the node comes on top, once for all checks there."""
+    finds: Annotated[dict[Id, Chance], Field(min_length=1)]
+    """Cause → how often the check finds it where it is the cause."""
+    false_alarm: Chance
+    """How often it seems to find one of these where the cause is another."""
+    answered_by: tuple[Id, ...] = ()
+    """Questions that it answers; once all of them are answered, the check is as good as done."""
+    how: Name
+    take: tuple[Name, ...] = ()
+    """What it needs that has to be taken along."""
+
+
+class Errors(Written):
+    """How often what is written down is not so."""
+
+    readback: Chance
+    """A reading, or a row of a list."""
+    not_read: Chance
+    """A planned value that stands in for one that was not read."""
+
+
+class Limits(Written):
+    """From where on something counts as evidence."""
+
+    silent_intervals: Annotated[float, Field(gt=0)]
+    """A node is silent after so many report intervals."""
+    silent_minutes: Minutes
+    """The same where its report interval is not known."""
+    volts_fall_percent: Annotated[float, Field(gt=0, lt=100)]
+    """A battery's voltage has fallen when it is so much below its highest reading."""
+    signal_step_db: Annotated[float, Field(gt=0)]
+    """A signal has dropped when it is so much weaker than at the reading before."""
+    signal_slide_db: Annotated[float, Field(gt=0)]
+    """A signal has slid when it is so much weaker than at the first of three readings or more."""
+    margin_db: Annotated[float, Field(gt=0)]
+    """A link is weak with less than this above the sensitivity."""
+    missing_db: Annotated[float, Field(gt=0)]
+    """A path is odd where more than this is missing to the signal expected in free space."""
+    recent_days: Annotated[float, Field(gt=0)]
+    """Work is recent within so many days before the newest reading."""
+
+
+class Travel(Written):
+    """The way to the node and back."""
+
+    minutes: Annotated[float, Field(ge=0, le=10080)]
+    """Where neither `--travel` nor `--start` says otherwise."""
+    km_per_hour: Annotated[float, Field(gt=0)]
+    """Speed on the way from a stated start."""
+    detour: Annotated[float, Field(ge=1)]
+    """How many times longer the road is than the straight line."""
+
+
+class CausesFile(Written):
+    """All causes, questions and checks, and the numbers that they are reckoned with."""
+
+    asfound: Literal["joining-causes/1"]
+    """Marks the file as causes of nodes that do not join, format 1."""
+    version: Name
+    basis: Name
+    """What the numbers rest on."""
+    worth: Annotated[float, Field(gt=0)]
+    """How many recorded calls the weights are worth: the strength of the prior, as Dirichlet counts."""
+    floor: Chance
+    """No answer is rarer than this under any cause."""
+    settled_from: Chance
+    """A cause is called settled from this probability on."""
+    errors: Errors
+    limits: Limits
+    travel: Travel
+    causes: Annotated[tuple[Cause, ...], Field(min_length=2)]
+    questions: Annotated[tuple[Question, ...], Field(min_length=1)]
+    checks: Annotated[tuple[Check, ...], Field(min_length=1)]
+
+    @model_validator(mode="after")
+    def _ids_once(self) -> Self:
+        answers = [answer.id for question in self.questions for answer in question.answers]
+        for what, names in (
+            ("cause", [cause.id for cause in self.causes]),
+            ("question", [question.id for question in self.questions]),
+            ("answer", answers),
+            ("check", [check.id for check in self.checks]),
+        ):
+            twice = next((name for name in names if names.count(name) > 1), None)
+            if twice:
+                raise ValueError(f"{what} {twice!r} is given twice -- rename one of them")
+        return self
+
+    @model_validator(mode="after")
+    def _weights_of_a_hundred(self) -> Self:
+        for name in ("never_joined", "was_joined"):
+            total = sum(getattr(cause, name) for cause in self.causes)
+            if not isclose(total, 100, abs_tol=0.01):
+                raise ValueError(f"{name} adds up to {total:g} over all causes -- it has to be 100")
+        return self
+
+    @model_validator(mode="after")
+    def _names_known(self) -> Self:
+        causes = [cause.id for cause in self.causes]
+        questions = [question.id for question in self.questions]
+        for place, names in self._causes_named():
+            for name in names:
+                if name not in causes:
+                    raise ValueError(f"{place} names the unknown cause {name!r} -- {nearest(name, causes)}")
+        for check in self.checks:
+            for name in check.answered_by:
+                if name not in questions:
+                    mend = nearest(name, questions)
+                    raise ValueError(f"check {check.id!r} names the unknown question {name!r} -- {mend}")
+        return self
+
+    def _causes_named(self) -> Iterator[tuple[str, Iterable[str]]]:
+        for question in self.questions:
+            for answer in question.answers:
+                yield f"answer {answer.id!r}", answer.under
+        for check in self.checks:
+            yield f"check {check.id!r}", check.finds
+
+    @model_validator(mode="after")
+    def _answers_complete(self) -> Self:
+        for question in self.questions:
+            for cause in self.causes:
+                chances = [answer.chance(cause.id) for answer in question.answers]
+                under = f"question {question.id!r} under cause {cause.id!r}"
+                if not isclose(sum(chances), 1, abs_tol=1e-6):
+                    raise ValueError(f"{under}: its answers add up to {sum(chances):g} -- they have to be 1")
+                if min(chances) < self.floor:
+                    raise ValueError(f"{under}: an answer is rarer than the floor {self.floor:g} -- raise it")
+        return self
+
+    def cause(self, name: str) -> Cause:
+        """Return the cause of an id, which has to be one of them."""
+        return next(cause for cause in self.causes if cause.id == name)
+
+    def answers(self) -> dict[str, tuple[Question, Answer]]:
+        """Return answer id → its question and the answer."""
+        return {answer.id: (q, answer) for q in self.questions for answer in q.answers}

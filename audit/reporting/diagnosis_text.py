@@ -1,0 +1,229 @@
+"""The diagnosis as text, for a person on the way: verdict first, then what to do next."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from audit.diagnosis.words import percent
+from audit.model.diagnosis import (
+    CauseNow,
+    CheckNext,
+    Diagnosis,
+    EvidenceUsed,
+    MissingThere,
+    NodeDiagnosis,
+    Trip,
+)
+from audit.reading.values import plain
+from audit.reporting.lines import Lines, table
+from audit.reporting.text_report import where_it_stands
+
+TOLD_FROM = 0.01
+"""Causes below this probability stand in one line together."""
+HOW_FROM = 0.02
+"""How to do a check is told from this chance on that it finds the cause."""
+STRONG = 10
+
+
+def render(diagnosis: Diagnosis, width: int = 80, colour: bool = False) -> str:
+    """Return the report as text of the given width."""
+    lines = Lines(width, colour)
+    lines.add(diagnosis.verdict, "bad" if diagnosis.nodes or diagnosis.gateways else "good", hang=2)
+    if diagnosis.gateways or not diagnosis.nodes:
+        _site(lines, diagnosis)
+    else:
+        _node(lines, diagnosis.nodes[0])
+    _not_known(lines, diagnosis)
+    _basis(lines, diagnosis)
+    lines.head("CAUTIONS")
+    for caution in diagnosis.cautions:
+        lines.add(caution, indent=2)
+    lines.add()
+    lines.add(diagnosis.verdict, "bad" if diagnosis.nodes or diagnosis.gateways else "good", hang=2)
+    _closing(lines, diagnosis)
+    return lines.text()
+
+
+def _node(lines: Lines, node: NodeDiagnosis) -> None:
+    where = [f"serial {node.serial}" if node.serial else "", node.location or ""]
+    if any(where):
+        lines.add(", ".join(filter(None, where)), indent=2)
+    lines.add(node.state_words, indent=2, hang=2)
+    for place in node.state_places:
+        lines.add(f"in {where_it_stands(place)}", indent=4, hang=2)
+    lines.add(_joined(node), indent=2, hang=2)
+    for place in node.joined_places if node.joined_places != node.state_places else ():
+        lines.add(f"in {where_it_stands(place)}", indent=4, hang=2)
+    _first_cause(lines, node)
+    _next_checks(lines, node)
+    _other_causes(lines, node)
+
+
+def _joined(node: NodeDiagnosis) -> str:
+    if node.joined_before == "unknown":
+        return f"{node.joined_words}: nodes that had and that never have count half each"
+    weights = "that had joined before" if node.joined_before == "was" else "that never have joined"
+    said = "" if node.joined_stated else " (--was-joined or --never-joined says otherwise)"
+    return f"{node.joined_words}: reckoned with the weights of nodes {weights}{said}"
+
+
+def _first_cause(lines: Lines, node: NodeDiagnosis) -> None:
+    first = node.causes[0]
+    lines.head(f"MOST PROBABLE, {percent(first.posterior)}: {first.title}")
+    lines.add(f"{percent(first.prior)} before anything was known of this node", indent=2)
+    by_number = {one.number: one for one in node.evidence}
+    for heading, numbers in (("for it", first.speaks_for), ("against it", first.speaks_against)):
+        lines.add(f"{heading}: {'' if numbers else 'nothing that is known'}".rstrip(), indent=2)
+        ordered = sorted(numbers, key=lambda n: -_strength(by_number[n].factors[first.id]))
+        for number in ordered:
+            one = by_number[number]
+            _evidence(lines, one, f"; {_times(one.factors[first.id])} with this cause than with others")
+    lines.add(f"remedy: {first.remedy}", indent=2, hang=8)
+
+
+def _evidence(lines: Lines, one: EvidenceUsed, behind: str = "") -> None:
+    mark = {"files": "", "saw": " (as seen)", "check": " (checked)"}[one.source]
+    lines.add(f"[{one.number}] {one.words}{mark}{behind}", indent=4, hang=4)
+    for place in one.places:
+        lines.add(f"in {where_it_stands(place)}", indent=8, hang=2)
+
+
+def _strength(factor: float) -> float:
+    return max(factor, 1 / factor)
+
+
+def _times(factor: float) -> str:
+    strength = _strength(factor)
+    number = f"{strength:.0f}" if strength >= STRONG else plain(round(strength, 1))
+    return f"{number} times likelier" if factor > 1 else f"{number} times rarer"
+
+
+def _other_causes(lines: Lines, node: NodeDiagnosis) -> None:
+    lines.head("ALL CAUSES; for and against by the numbers of what is known")
+    mixed = node.joined_before == "unknown"
+    heads = ["now", "before", *(["if never", "if joined"] if mixed else []), "cause", "for", "against"]
+    told = [cause for cause in node.causes if cause.posterior >= TOLD_FROM]
+    lines.block(table([_row(cause, mixed) for cause in told], heads, lines.width - 2), 2)
+    rest = [cause for cause in node.causes if cause.posterior < TOLD_FROM]
+    if rest:
+        lines.add(f"below 1 % each: {', '.join(cause.id for cause in rest)}", indent=2, hang=2)
+    shown = {*node.causes[0].speaks_for, *node.causes[0].speaks_against}
+    others = [one for one in node.evidence if one.number not in shown]
+    if others:
+        lines.add("also known:", indent=2)
+        for one in others:
+            _evidence(lines, one)
+
+
+def _row(cause: CauseNow, mixed: bool) -> list[str]:
+    either = [percent(cause.if_never_joined), percent(cause.if_was_joined)] if mixed else []
+    numbers = [", ".join(map(str, found)) for found in (cause.speaks_for, cause.speaks_against)]
+    return [percent(cause.posterior), percent(cause.prior), *either, cause.title, *numbers]
+
+
+def _next_checks(lines: Lines, node: NodeDiagnosis) -> None:
+    if not node.checks:
+        lines.head("NEXT CHECKS: none is left")
+        return
+    minutes = plain(round(node.expected_minutes))
+    lines.head(f"NEXT CHECKS, in the order with the fewest minutes to be expected: {minutes}")
+    at_site = False
+    for number, check in enumerate(node.checks, 1):
+        if check.where == "site" and not at_site and node.trip:
+            _trip(lines, node.trip)
+        if at_site and check.where == "desk":
+            lines.add("AFTERWARDS, at the desk, where the trip has not found it", indent=2, hang=2)
+        at_site = check.where == "site"
+        _check(lines, number, check, node)
+    lines.add(f"with {percent(node.none_finds)} none of these finds the cause", indent=2)
+    if node.done:
+        lines.add(
+            f"as good as done, since their questions are answered: {', '.join(node.done)}", indent=2, hang=2
+        )
+
+
+def _trip(lines: Lines, trip: Trip) -> None:
+    way = f"way {plain(round(trip.travel_minutes))} min ({trip.travel_basis})"
+    lines.add(f"TRIP to the node, {way}", indent=2, hang=2)
+    lines.add(f"{trip.words}; on the trip do all checks that are left there", indent=4, hang=2)
+    lines.add(f"take along: {', '.join(trip.take)}", indent=4, hang=2)
+
+
+def _check(lines: Lines, number: int, check: CheckNext, node: NodeDiagnosis) -> None:
+    finds = ", ".join(check.finds[:2])
+    lines.add(
+        f"{number}. {check.where}, {plain(check.minutes)} min: {check.title}; finds it with "
+        f"{percent(check.chance)} ({finds})", indent=4 if check.where == "site" else 2, hang=3,
+    )  # fmt: skip
+    if check.chance >= HOW_FROM:
+        lines.add(check.how, indent=7 if check.where == "site" else 5)
+
+
+def _site(lines: Lines, diagnosis: Diagnosis) -> None:
+    silent = [one for one in diagnosis.gateways if one.silent_gateway]
+    if silent:
+        lines.head("SILENT GATEWAYS, with their nodes under them")
+        for one in silent:
+            _gateway(lines, one)
+            lines.add(f"nodes: {', '.join(one.nodes)}", indent=4, hang=2)
+    others = [one for one in diagnosis.gateways if not one.silent_gateway]
+    if others:
+        lines.head("MISSING NODES")
+    for one in others:
+        _gateway(lines, one)
+        rows = [_node_row(node) for node in diagnosis.nodes if node.network == one.network]
+        heads = ["node", "state", "most probable", "now", "first check"]
+        lines.block(table(rows, heads, lines.width - 4), 4)
+
+
+def _gateway(lines: Lines, one: MissingThere) -> None:
+    lines.add(f"{one.gateway} ({one.network}): {one.words}", indent=2, hang=2)
+    for place in one.places:
+        lines.add(f"in {where_it_stands(place)}", indent=4, hang=2)
+
+
+def _node_row(node: NodeDiagnosis) -> list[str]:
+    first = node.causes[0]
+    check = node.checks[0] if node.checks else None
+    words = f"{check.id}, {plain(check.minutes)} min" if check else "none is left"
+    words = f"{words}, on a trip" if check and check.where == "site" else words
+    return [node.node, node.state, first.title, percent(first.posterior), words]
+
+
+def _not_known(lines: Lines, diagnosis: Diagnosis) -> None:
+    alone = diagnosis.nodes[0].not_known if diagnosis.nodes and not diagnosis.gateways else []
+    words: Sequence[str] = [*diagnosis.not_known, *alone]
+    if words:
+        lines.head("NOT KNOWN")
+    for one in words:
+        lines.add(f"- {one}", indent=2, hang=2)
+
+
+def _basis(lines: Lines, diagnosis: Diagnosis) -> None:
+    used = diagnosis.weights
+    lines.head("RECKONED WITH")
+    lines.add(f"{used.file}, version {used.version}: {used.basis}", indent=2, hang=2)
+    if used.log:
+        calls = f"{used.calls} recorded call{'' if used.calls == 1 else 's'} of {used.log}"
+        lines.add(f"{calls}, beside judgement that is worth {plain(used.worth)}", indent=2, hang=2)
+    lines.add(
+        f"one cause at a time, and everything known as independent; {percent(used.readback_error)} of "
+        f"readings and list rows, and {percent(used.not_read_error)} of planned values that were not read, "
+        "taken as wrong",
+        indent=2, hang=2,
+    )  # fmt: skip
+    lines.head("INPUTS, with SHA-256")
+    for file in diagnosis.inputs:
+        lines.add(f"{file.file} ({file.kind})" + (f": {file.note}" if file.note else ""), indent=2, hang=4)
+        if file.sha256:
+            lines.block(file.sha256, 4)
+
+
+def _closing(lines: Lines, diagnosis: Diagnosis) -> None:
+    if diagnosis.gateways:
+        nodes = diagnosis.nodes
+        if nodes:
+            lines.add(f"next: asfound why {nodes[0].node} … tells one node in full")
+    elif diagnosis.nodes:
+        lines.add("next: --interactive takes the outcome of each check")
+        lines.add("when it is mended: --record CAUSE --log FILE")

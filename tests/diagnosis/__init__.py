@@ -1,0 +1,1 @@
+"""Tests of the diagnosis: why a node does not join."""

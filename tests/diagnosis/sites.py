@@ -1,0 +1,61 @@
+"""Small sites with a node that does not join: written in one call, and examined.
+
+    case = case_of(tmp_path, found=[{"channel": 8}, {}], lists={"list.csv": [{"tag": "B"}]})
+
+The node is A; B, C … are its siblings. Whatever is not given is as `tests/site_builder.py` has it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+from audit.diagnosis.asked import Asked
+from audit.diagnosis.causes import read_causes
+from audit.diagnosis.diagnose import diagnose
+from audit.diagnosis.examined import Case, Examined, Files, examine
+from audit.diagnosis.site import case_of as find
+from audit.model.diagnosis import NodeDiagnosis
+from audit.model.joining import CausesFile
+from audit.reading.inputs import Inputs
+from tests.site_builder import Row, SiteOf, write_csv
+
+THREE: tuple[Row, ...] = ({"address": 31}, {"address": 32}, {"address": 33})
+"""Three planned nodes: A, B, C."""
+
+
+def our_causes() -> CausesFile:
+    """Return the causes that travel with the code."""
+    return read_causes(None, Inputs()).file
+
+
+def examined(folder: Path, lists: Mapping[str, Sequence[Row]] | None = None, **site: Any) -> Examined:
+    """Write a site and its gateway lists, and return what is known of it."""
+    order = SiteOf(**{"planned": THREE, **site}).write(folder)
+    for name, rows in (lists or {}).items():
+        write_csv(folder / name, [{key: str(text) for key, text in row.items()} for row in rows])
+    files = Files(order.plan, order.readback, [folder / name for name in lists or ()])
+    return examine(files, our_causes(), Inputs())
+
+
+def case_of(
+    folder: Path, tag: str = "A", lists: Mapping[str, Sequence[Row]] | None = None, **site: Any
+) -> Case:
+    """Return a node of a site that is written so."""
+    return find(examined(folder, lists, **site), tag)
+
+
+def diagnosed(
+    folder: Path,
+    asked: Asked | None = None,
+    lists: Mapping[str, Sequence[Row]] | None = None,
+    **site: Any,
+) -> NodeDiagnosis:
+    """Return the diagnosis of node A of a site that is written so."""
+    return diagnose(case_of(folder, "A", lists, **site), asked or Asked())
+
+
+def now(node: NodeDiagnosis, cause: str) -> float:
+    """Return how probable a cause is."""
+    return next(one.posterior for one in node.causes if one.id == cause)

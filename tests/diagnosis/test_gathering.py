@@ -1,0 +1,263 @@
+"""What the files tell about a node: each answer from a small site, with the place where it stands."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from audit.diagnosis.evidence import NotKnown, Told
+from audit.diagnosis.gathering import GATHERERS
+from audit.diagnosis.gathering.work import past
+from tests.diagnosis.sites import case_of, our_causes
+
+OWN = {"channel": 7, "air_rate": "50", "network_id": "A7"}
+"""The gateway's plan."""
+TWO_NETWORKS: dict[str, Any] = {
+    "planned": [{"address": 31}, {"address": 32}, {"tag": "S", "address": 31, "network": "South"}],
+    "gateway": {"channel": 7},
+}
+
+
+def heard(*tags: str, **more: Any) -> list[dict[str, Any]]:
+    """Return rows of a gateway's list."""
+    return [{"tag": tag, "last_heard": 10, **more} for tag in tags]
+
+
+def dated(role: str, *readings: tuple[str, Any]) -> dict[str, Any]:
+    """Return a readback of node A in a file a day."""
+    files = {f"{day}.csv": [{"tag": "A", "read_at": day, role: value}] for day, value in readings}
+    return {"found": files}
+
+
+CASES = [
+    # question, answer, part of the words, file of the first place, site
+    ("siblings", "siblings-heard", "all 2 other nodes are heard", "list.csv",
+     {"lists": {"list.csv": heard("B", "C")}}),
+    ("siblings", "siblings-silent", "none of the 2 other nodes is heard", "list.csv",
+     {"lists": {"list.csv": [{"tag": "B", "last_heard": 99999}]}}),
+    ("siblings", "siblings-some-silent", "1 of the 3 other nodes are heard", "list.csv",
+     {"planned": [{}, {}, {}, {}], "lists": {"list.csv": heard("B")}}),
+    ("settings", "radio-differs", "channel is 8, the gateway has 7", "found.csv",
+     {"gateway": OWN, "found": {"channel": 8}}),
+    ("settings", "radio-differs", "the gateway was not read; it is planned to have 7", "found.csv",
+     {"gateway": OWN, "gateway_found": None, "found": {"channel": 8}}),
+    ("settings", "radio-same", "channel 7, air_rate 50 kbit/s", "found.csv",
+     {"gateway": OWN, "found": {"channel": 7, "air_rate": "50"}}),
+    ("off-plan", "node-off-plan", "channel is 8, planned 7", "plan.yaml",
+     {"gateway": OWN, "found": {"channel": 8}}),
+    ("off-plan", "gateway-off-plan", "GW-North has left the plan and A has not", "found.csv",
+     {"gateway": OWN, "gateway_found": {**OWN, "channel": 9}, "found": {"channel": 7}}),
+    ("slip", "slip-likely", "likely slip: ", "",
+     {"gateway": {"channel": 17}, "found": {"channel": 1}}),
+    ("slip", "slip-unlikely", "no slip", "",
+     {"gateway": {"network_id": "A7C2"}, "found": {"network_id": "XQ90"}}),
+    ("address", "address-shared", "address 32 is also held by B", "found.csv",
+     {"found": [{"address": 32}, {"address": 32}]}),
+    ("address", "address-shared", "B (not read; planned so)", "found.csv", {"found": [{"address": 32}]}),
+    ("address", "address-shared", "Z9 (not in the plan)", "found.csv",
+     {"found": [{"address": 31}, {"tag": "Z9", "address": 31}]}),
+    ("address", "address-off-plan", "address 45, planned 31", "found.csv",
+     {"found": [{"address": 45}, {"address": 32}]}),
+    ("address", "address-alone", "address 31 is held by nobody else", "found.csv",
+     {"found": [{"address": 31}, {"address": 32}]}),
+    ("address", "address-alone", "which was not read", "North.csv", {"found": [{"tag": "B", "address": 32}]}),
+    ("elsewhere", "listed-elsewhere", "in the list of GW-South (South), heard 10 s ago", "list.csv",
+     {**TWO_NETWORKS, "lists": {"list.csv": heard("A", gateway="GW-South")}}),
+    ("elsewhere", "not-listed-elsewhere", "not stand in the list of the other gateway", "list.csv",
+     {**TWO_NETWORKS, "lists": {"list.csv": heard("S", gateway="GW-South")}}),
+    ("volts", "volts-fell", "battery 3.2 V on 2026-03-01, 3.6 V on 2026-01-01: 11 % less", "2026-03-01.csv",
+     dated("battery_volts", ("2026-01-01", 3.6), ("2026-03-01", 3.2))),
+    ("volts", "volts-steady", "steady", "2026-03-01.csv",
+     dated("battery_volts", ("2026-01-01", 3.6), ("2026-03-01", 3.59))),
+    ("signal", "signal-slid", "over 3 readings: 9 dB weaker, little by little", "2026-01-01.csv",
+     dated("rssi", ("2026-01-01", -70), ("2026-02-01", -75), ("2026-03-01", -79))),
+    ("signal", "signal-dropped", "15 dB weaker at once", "2026-02-01.csv",
+     dated("rssi", ("2026-01-01", -70), ("2026-02-01", -70), ("2026-03-01", -85))),
+    ("signal", "signal-steady", "steady within 2 dB", "2026-01-01.csv",
+     dated("rssi", ("2026-01-01", -70), ("2026-02-01", -72))),
+    ("window", "joining-closed", "closed at GW-North", "gateways.csv",
+     {"gateway": {"join_window": "closed"}, "found": {}}),
+    ("window", "joining-open", "open at GW-North", "gateways.csv",
+     {"gateway": {"join_window": "open"}, "found": {}}),
+    ("room", "gateway-full", "2 nodes stand in the list of GW-North, which can hold 2", "list.csv",
+     {"networks": {"North": {"capacity": {"nodes": 2}}}, "lists": {"list.csv": heard("B", "C")}}),
+    ("room", "gateway-has-room", "can hold 3", "list.csv",
+     {"networks": {"North": {"capacity": {"nodes": 3}}}, "lists": {"list.csv": heard("B", "C")}}),
+    ("variant", "variant-differs", "band is low band", "found.csv",
+     {"plan": {"approved": [{"setting": "band", "values": ["high band"]}]}, "found": {"band": "low band"}}),
+    ("variant", "variant-as-planned", "band high band: as planned or approved", "found.csv",
+     {"plan": {"approved": [{"setting": "band", "values": ["high band"]}]}, "found": {"band": "high band"}}),
+    ("identity", "serial-differs", "serial 999 was found under its tag, planned 100", "found.csv",
+     {"planned": [{"serial": "100"}, {}], "found": {"serial": "999"}}),
+    ("identity", "serial-as-planned", "serial 100 is the planned one", "found.csv",
+     {"planned": [{"serial": "100"}, {}], "found": {"serial": "100"}}),
+    ("work", "recent-work", "A was set on 2026-03-20", "found.csv",
+     {"found": {"read_at": "2026-03-31", "configured_at": "2026-03-20"}}),
+    ("work", "no-recent-work", "A was set on 2025-03-20", "found.csv",
+     {"found": {"read_at": "2026-03-31", "configured_at": "2025-03-20"}}),
+    ("work", "recent-work", "channel of A went from 7 to 8 by 2026-03-01", "2026-03-01.csv",
+     dated("channel", ("2026-01-01", 7), ("2026-03-01", 8))),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("question", "answer", "words", "file", "site"), CASES,
+                         ids=[f"{answer}-{n}" for n, (_, answer, *_) in enumerate(CASES)])  # fmt: skip
+def test_an_answer_with_its_place(
+    tmp_path: Path, question: str, answer: str, words: str, file: str, site: dict[str, Any]
+) -> None:
+    """Each answer is told with the values that it rests on, and where they stand."""
+    told = GATHERERS[question](case_of(tmp_path, **site))
+
+    assert isinstance(told, Told)
+    assert told.answer == answer
+    assert words in told.words
+    assert [Path(place.file).name for place in told.places[:1]] == ([file] if file else [])
+
+
+def test_every_answer_from_files_is_tried() -> None:
+    """The cases above have every answer that the files can give, but for those of the link."""
+    told = {answer for _, answer, *_ in CASES}
+    of_files = {
+        answer.id for question in our_causes().questions if question.id in GATHERERS
+        for answer in question.answers
+    }  # fmt: skip
+
+    assert of_files - told == {"volts-low", "path-loss-odd", "margin-weak", "margin-good"}
+
+
+def test_every_gatherer_answers_a_question_of_its_own() -> None:
+    """No gatherer stands without its question in the data."""
+    assert set(GATHERERS) <= {question.id for question in our_causes().questions}
+
+
+NOT_TOLD = [
+    ("siblings", "no list of GW-North was given", {}),
+    ("siblings", "the only one of its gateway", {"planned": {"address": 31}}),
+    ("settings", "none of them was read", {"gateway": OWN, "found": {"address": 31}}),
+    ("address", "no other device of the network was read", {"found": {"address": 31}}),
+    ("elsewhere", "none was given", TWO_NETWORKS),
+    ("volts", "only one dated reading", dated("battery_volts", ("2026-01-01", 3.6))),
+    ("signal", "not read, or without dates", {"found": {"rssi": -70}}),
+    ("window", "it was not read", {"gateway": {"join_window": "closed"}, "gateway_found": None, "found": {}}),
+    ("identity", "not planned", {"found": {"serial": "1"}}),
+    ("work", "no readback says when it was set", {"found": {"read_at": "2026-03-31"}}),
+]
+
+
+@pytest.mark.parametrize(
+    ("question", "words", "site"), NOT_TOLD, ids=[f"{q}-{n}" for n, (q, _, _) in enumerate(NOT_TOLD)]
+)
+def test_what_is_not_known_is_said(tmp_path: Path, question: str, words: str, site: dict[str, Any]) -> None:
+    """A question without an answer says why: it is never answered by what was not read."""
+    told = GATHERERS[question](case_of(tmp_path, **site))
+
+    assert isinstance(told, NotKnown)
+    assert words in told.words
+
+
+@pytest.mark.parametrize(
+    ("question", "site"),
+    [
+        ("elsewhere", {}),
+        ("room", {"lists": {"list.csv": heard("B")}}),
+        ("off-plan", {"gateway": OWN, "found": {"channel": 7}}),
+        ("slip", {"gateway": OWN, "found": {"channel": 7}}),
+        ("variant", {"found": {"band": "low band"}}),
+    ],
+)
+def test_a_question_that_does_not_arise_is_not_asked(
+    tmp_path: Path, question: str, site: dict[str, Any]
+) -> None:
+    """A site with one gateway has no other, and a difference that is none has no author."""
+    assert GATHERERS[question](case_of(tmp_path, **site)) is None
+
+
+def test_a_planned_value_that_stands_in_is_marked(tmp_path: Path) -> None:
+    """Where the gateway was not read, its plan stands in, and is wrong more often."""
+    site: dict[str, Any] = {"gateway": OWN, "found": {"channel": 8}}
+
+    read = GATHERERS["settings"](case_of(tmp_path / "read", **site))
+    unread = GATHERERS["settings"](case_of(tmp_path / "unread", gateway_found=None, **site))
+
+    assert isinstance(read, Told)
+    assert isinstance(unread, Told)
+    assert (read.planned, unread.planned) == (False, True)
+
+
+LINK = {"radio_power": 14, "frequency": 868, "air_rate": "50"}
+
+
+def at(distance_m: float, **found: Any) -> dict[str, Any]:
+    """Return a site whose node stands so far from its gateway."""
+    return {
+        "planned": [{"x_m": 0, "y_m": distance_m, **LINK}, {}],
+        "type_keys": {"sensitivity_dbm": {"50": -105}},
+        "found": [{"read_at": "2026-03-01", **found}],
+    }
+
+
+@pytest.mark.parametrize(
+    ("rssi", "distance_m", "answer"),
+    [
+        (-90, 1000, "margin-good"),
+        (-101, 1000, "margin-weak"),
+        (-104, 1000, "path-loss-odd"),
+        (-91, 300, "margin-good"),
+        (-101, 100, "path-loss-odd"),
+    ],
+)
+def test_the_link_by_its_signal(tmp_path: Path, rssi: float, distance_m: float, answer: str) -> None:
+    """Free space at 868 MHz loses 91.2 dB over 1 km (Rec. ITU-R P.525), of which 14 dBm leave −77 dBm."""
+    case = case_of(tmp_path, **at(distance_m, rssi=rssi))
+    case = _with_gateway_at_origin(case)
+
+    told = GATHERERS["margin"](case)
+
+    assert isinstance(told, Told)
+    assert told.answer == answer
+
+
+def test_free_space_alone_proves_only_a_weak_link(tmp_path: Path) -> None:
+    """Without a signal read, a link that even free space leaves weak is told, a good one is not known."""
+    far = _with_gateway_at_origin(case_of(tmp_path / "far", **at(100_000)))
+    near = _with_gateway_at_origin(case_of(tmp_path / "near", **at(100)))
+
+    weak, unknown = (GATHERERS["margin"](case) for case in (far, near))
+
+    assert isinstance(weak, Told)
+    assert (weak.answer, weak.planned) == ("margin-weak", True)
+    assert isinstance(unknown, NotKnown)
+    assert "which proves little" in unknown.words
+
+
+def _with_gateway_at_origin(case: Any) -> Any:
+    """Put the gateway at the origin of the site's grid, which `tests/site_builder.py` cannot plan."""
+    from audit.model.base import Position
+
+    block, i = case.gateway
+    block.positions[i] = Position(x_m=0.0, y_m=0.0)
+    return case
+
+
+@pytest.mark.parametrize(
+    ("lists", "joined"),
+    [
+        ({}, "unknown"),
+        ({"list.csv": heard("B")}, "unknown"),
+        ({"list.csv": heard("A", "B")}, "was"),
+        ({"1.csv": heard("A", read_at="2026-01-01"), "2.csv": heard("B", read_at="2026-02-01")}, "was"),
+        ({"1.csv": heard("B", read_at="2026-01-01"), "2.csv": heard("B", read_at="2026-02-01")}, "never"),
+    ],
+)
+def test_whether_it_had_joined_before(tmp_path: Path, lists: dict[str, Any], joined: str) -> None:
+    """An earlier list with it says that it had; lists of two days without it that it never has."""
+    assert past(case_of(tmp_path, lists=lists)).joined == joined
+
+
+def test_another_gateways_list_is_no_joining_before(tmp_path: Path) -> None:
+    """A node in a foreign list has perhaps never joined its own gateway."""
+    case = case_of(tmp_path, **TWO_NETWORKS, lists={"list.csv": heard("A", gateway="GW-South")})
+
+    assert past(case).joined == "unknown"

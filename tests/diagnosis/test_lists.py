@@ -1,0 +1,132 @@
+"""Gateway lists: whose they are, of which day, and who is missing in them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from audit.diagnosis.missing import missing, state_of
+from tests.diagnosis.sites import examined
+
+Rows = Sequence[dict[str, Any]]
+SOUTH = [{"tag": "S", "network": "South"}, {"tag": "T", "network": "South"}]
+SITE: dict[str, Any] = {"planned": [{}, {}, {}, *SOUTH]}
+
+
+def told(folder: Path, lists: Mapping[str, Rows], **site: Any) -> dict[str, Any]:
+    """Return gateway → its missing nodes, and `unknown` → how many gateways without a list."""
+    known = examined(folder, lists, **{**SITE, **site})
+    places, unknown = missing(known)
+    blocks = known.site.blocks
+    return {
+        ("!" if there.silent_gateway else "") + there.gateway: [
+            blocks[b].tags[i] for (b, i), _ in there.nodes
+        ]
+        for there in places
+    } | ({"unknown": len(unknown)} if unknown else {})
+
+
+def rows(*tags: str, **more: Any) -> Rows:
+    """Return rows of a list."""
+    return [{"tag": tag, **more} for tag in tags]
+
+
+NORTH_ALL, SOUTH_ALL = rows("A", "B", "C", gateway="GW-North"), rows("S", "T", gateway="GW-South")
+SILENT = rows("S", "T", gateway="GW-South", last_heard=99999)
+
+
+@pytest.mark.parametrize(
+    ("lists", "expected"),
+    [
+        ({}, {"unknown": 2}),
+        ({"one.csv": [*NORTH_ALL, *SOUTH_ALL]}, {}),
+        ({"one.csv": [*NORTH_ALL[:2], *SOUTH_ALL]}, {"GW-North": ["C"]}),
+        ({"one.csv": NORTH_ALL[:2]}, {"GW-North": ["C"], "unknown": 1}),
+        ({"n.csv": rows("A", "B"), "s.csv": rows("S", "T")}, {"GW-North": ["C"]}),
+        ({"one.csv": [*NORTH_ALL, *SILENT]}, {"!GW-South": ["S", "T"]}),
+    ],
+    ids=["no list", "all there", "one missing", "one gateway's list", "a list a gateway", "silent gateway"],
+)  # fmt: skip
+def test_who_is_missing(tmp_path: Path, lists: dict[str, Rows], expected: dict[str, Any]) -> None:
+    """A node is missing where its gateway's list does not have it, or has heard it too long ago."""
+    assert told(tmp_path, lists) == expected
+
+
+def test_a_gateway_left_out_of_a_list_of_all_hears_nobody(tmp_path: Path) -> None:
+    """A file that lists two gateways of three tells of the third that nobody joined it."""
+    site = {"planned": [*SITE["planned"], {"tag": "X", "network": "East"}, {"tag": "Y", "network": "East"}]}
+
+    assert told(tmp_path, {"one.csv": [*NORTH_ALL, *SOUTH_ALL]}, **site) == {"!GW-East": ["X", "Y"]}
+
+
+def test_a_gateway_that_is_no_more_in_the_newest_list(tmp_path: Path) -> None:
+    """It was in the file of yesterday and is not in that of today: today it hears nobody."""
+    lists = {
+        "1.csv": [{**row, "read_at": "2026-01-01"} for row in (*NORTH_ALL, *SOUTH_ALL)],
+        "2.csv": [
+            {**row, "read_at": "2026-01-02"} for row in (*NORTH_ALL, *rows("Z", gateway="GW-Elsewhere"))
+        ],
+        "3.csv": [{**row, "read_at": "2026-01-02"} for row in (*NORTH_ALL, *rows("X", gateway="GW-East"))],
+    }
+    site = {"planned": [*SITE["planned"], {"tag": "X", "network": "East"}]}
+
+    assert told(tmp_path, lists, **site) == {"!GW-South": ["S", "T"]}
+
+
+def test_the_newest_list_counts(tmp_path: Path) -> None:
+    """Files may be given in any order; what an older list has is no joining now."""
+    lists = {
+        "new.csv": rows("A", "B", gateway="GW-North", read_at="2026-02-01"),
+        "old.csv": rows("A", "B", "C", gateway="GW-North", read_at="2026-01-01"),
+    }
+
+    assert told(tmp_path, lists) == {"GW-North": ["C"], "unknown": 1}
+
+
+def test_a_list_that_does_not_say_whose_it_is(tmp_path: Path) -> None:
+    """It is taken for the list of the gateway of most of its nodes, and that is said."""
+    known = examined(tmp_path, {"one.csv": rows("A", "B", "S")}, **SITE)
+
+    assert [network for network, lists in known.lists.by_network.items() if lists] == ["North"]
+    assert (
+        "one.csv does not say whose list it is; most of its nodes are planned for North"
+        in (known.lists.assumed[0])
+    )
+
+
+def test_other_readbacks_are_no_lists(tmp_path: Path) -> None:
+    """A readback at the display says nothing of who is heard."""
+    known = examined(tmp_path, found=[{"channel": 7}, {"channel": 7}], **SITE)
+
+    assert not known.lists.by_network
+
+
+@pytest.mark.parametrize(("unit", "interval", "seconds", "state"), [
+    ("s", 60, "180", "heard"), ("s", 60, "181", "silent"), ("min", 1, "4 min", "silent"),
+    ("s", "", "3600", "heard"), ("s", "", "3601", "silent"),
+])  # fmt: skip
+def test_silent_after_three_intervals(
+    tmp_path: Path, unit: str, interval: Any, seconds: str, state: str
+) -> None:
+    """Three planned report intervals, in whatever unit, or an hour where none is planned."""
+    settings = {"report_interval": {"kind": "integer", "unit": unit}}
+    lists = {"one.csv": [{"tag": "A", "last_heard": seconds}]}
+
+    known = examined(tmp_path, lists, planned=[{"report_interval": interval}], settings=settings)
+
+    assert state_of(known, (1, 0))[0] == state
+
+
+def test_a_list_by_serial_number(tmp_path: Path) -> None:
+    """Lists name nodes by serial number, as gateways know them; a stranger's is nobody's."""
+    planned = [{"serial": "101"}, {"serial": "102"}]
+    lists = {"one.csv": [{"serial": "101"}, {"serial": "999"}]}
+
+    known = examined(tmp_path, lists, planned=planned)
+    newest = known.lists.newest("North")
+
+    assert newest
+    assert (len(newest.sightings), newest.size) == (1, 2)

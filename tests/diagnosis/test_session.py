@@ -1,0 +1,99 @@
+"""The talk: check by check, with the ranking after each answer."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from audit.diagnosis.asked import Asked
+from audit.diagnosis.session import talk
+from audit.model.diagnosis import NodeDiagnosis
+from tests.diagnosis.sites import case_of, now
+
+
+def talked(folder: Path, *answers: str, asked: Asked | None = None) -> tuple[NodeDiagnosis, list[str]]:
+    """Return the last diagnosis and all that was said."""
+    said: list[str] = []
+    node = talk(case_of(folder), asked or Asked(travel_minutes=5), None, iter(answers), said.append)
+    return node, said
+
+
+def test_an_answer_moves_the_ranking(tmp_path: Path) -> None:
+    """After each answer the first causes are told with what they were before."""
+    node, said = talked(tmp_path, "loaded-volts found")
+
+    assert now(node, "battery") > 0.8
+    assert any("was 19 %: its battery is flat" in line for line in said)
+
+
+def test_it_ends_when_a_check_has_settled_it(tmp_path: Path) -> None:
+    """A cause that is probable enough after a find ends the talk with its remedy."""
+    node, said = talked(tmp_path, "loaded-volts found", "phone found", "loaded-volts found", "menu found",
+                        asked=Asked(("volts-low", "lcd-blank"), "was"))  # fmt: skip
+
+    assert node.causes[0].id == "battery"
+    assert node.causes[0].posterior >= 0.9
+    assert any(line.startswith("remedy: Wake it") for line in said)
+    assert sum(line.endswith("found, not found or unclear?") for line in said) == 1
+
+
+def test_an_answer_without_a_name_is_about_the_check_proposed(tmp_path: Path) -> None:
+    """`not found` is the outcome of what was just asked for."""
+    node, said = talked(tmp_path, "n", "N", "Not  Found")
+
+    asked = [line.split(":")[0] for line in said if line.endswith("found, not found or unclear?")]
+    assert len(asked) == 4
+    assert node.done == [name for name in node.done if name in asked]
+    assert set(asked[:3]) == set(node.done)
+
+
+def test_another_check_may_be_taken_first(tmp_path: Path) -> None:
+    """Its name alone brings its question; with an outcome it is answered at once."""
+    _, said = talked(tmp_path, "spectrum", "u", "phone not found")
+
+    asked = [line.split(":")[0] for line in said if line.endswith("found, not found or unclear?")]
+    assert asked[1] == "spectrum"
+    assert "phone" not in asked[2:][1:]
+
+
+def test_what_is_not_understood_is_asked_again(tmp_path: Path) -> None:
+    """Nothing moves, and the answers that are taken are told."""
+    node, said = talked(tmp_path, "maybe", "phnoe found")
+
+    assert node.done == []
+    assert sum(line.startswith("not understood") for line in said) == 2
+    assert any("nearest: phone" in line for line in said)
+
+
+def test_it_may_be_stopped_at_any_time(tmp_path: Path) -> None:
+    """By a word, or where the answers end; that nothing is settled is said."""
+    for n, answers in enumerate([["q"], ["QUIT"], []]):
+        _, said = talked(tmp_path / str(n), *answers)
+        assert "Stopped before a check has settled it." in said
+
+
+def test_when_no_check_is_left(tmp_path: Path) -> None:
+    """Unclear to the end: it says what may be done then, with the cautions."""
+    node, said = talked(tmp_path, *["u"] * 20)
+
+    assert node.checks == []
+    assert any(line.startswith("No check is left") for line in said)
+    assert any("authorises nothing" in line for line in said)
+
+
+def test_the_list_of_checks(tmp_path: Path) -> None:
+    """A question mark lists all that is left, with minutes and chances."""
+    _, said = talked(tmp_path, "?")
+
+    assert sum(line.startswith("  ") and " min)" in line for line in said) == 12
+
+
+def test_whoever_is_there_stays_there(tmp_path: Path) -> None:
+    """After a check at the node, all others there come before the desk, and no way is told again."""
+    _, said = talked(tmp_path, "menu not found")
+
+    asked = [line.split(":")[0] for line in said if line.endswith("found, not found or unclear?")]
+    assert asked[1] in ("loaded-volts", "antenna-swap", "beside-gateway", "spectrum")
+    assert not any(
+        line.startswith("Trip to the node")
+        for line in said[said.index(f"{asked[1]}: found, not found or unclear?") - 2 :]
+    )

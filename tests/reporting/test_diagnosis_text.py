@@ -1,0 +1,129 @@
+"""The diagnosis as text: in its width, in plain words, nothing said by colour alone."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+
+from audit.diagnosis.asked import Asked
+from audit.diagnosis.causes import read_causes
+from audit.diagnosis.site import case_of as find
+from audit.diagnosis.site import of_all, of_node
+from audit.diagnosis.words import number_of, percent
+from audit.model.diagnosis import Diagnosis
+from audit.reading.inputs import Inputs
+from audit.reporting.diagnosis_text import render
+from tests.diagnosis.sites import examined
+
+LISTS = {"list.csv": [{"tag": "B", "last_heard": 9}, {"tag": "C", "last_heard": 9}]}
+
+
+def diagnosis(folder: Path, asked: Asked | None = None) -> Diagnosis:
+    """Return the diagnosis of a node on another channel than its gateway."""
+    known = examined(folder, LISTS, gateway={"channel": 7}, found={"channel": 8})
+    causes = read_causes(None, Inputs())
+    return of_node(find(known, "A"), asked or Asked(), causes, None, "2026-03-31", [])
+
+
+@pytest.mark.parametrize("width", [40, 60, 80, 132])
+def test_lines_keep_to_the_width(tmp_path: Path, width: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    """But for words that are longer than a line, such as paths."""
+    lines = render(diagnosis(tmp_path), width).splitlines()
+
+    assert [line for line in lines if len(line) > width and " " in line.strip() and "/" not in line] == []
+
+
+def test_colour_adds_nothing(tmp_path: Path) -> None:
+    """Without its colours the text is the same."""
+    one = diagnosis(tmp_path)
+
+    coloured = render(one, 80, colour=True)
+
+    assert "\x1b[" in coloured
+    assert re.sub(r"\x1b\[[0-9;]*m", "", coloured) == render(one, 80)
+
+
+def test_sections_in_the_order_of_use(tmp_path: Path) -> None:
+    """What it is, why, what to do; then the rest; the verdict again at the end."""
+    text = render(diagnosis(tmp_path), 100)
+    heads = [line for line in text.splitlines() if re.match(r"[A-Z]{3,} ?[A-Z]*", line) and line[0] != " "]
+
+    starts = [re.split(r"[,;:]", head)[0] for head in heads]
+    assert starts == [
+        "MOST PROBABLE", "NEXT CHECKS", "ALL CAUSES", "NOT KNOWN", "RECKONED WITH", "INPUTS", "CAUTIONS",
+    ]  # fmt: skip
+
+
+def test_evidence_is_told_with_file_row_and_text(tmp_path: Path) -> None:
+    """A person has to be able to look it up."""
+    text = render(diagnosis(tmp_path), 200)
+
+    assert "[2] channel is 8, the gateway has 7; " in text
+    assert "found.csv row 2 column B (channel): '8'" in text
+    assert "times likelier with this cause than with others" in text
+
+
+def test_both_kinds_of_nodes_are_told_apart_where_it_is_not_known_which(tmp_path: Path) -> None:
+    """Two columns more, until somebody says whether it had joined."""
+    unknown = render(diagnosis(tmp_path / "a"), 120)
+    stated = render(diagnosis(tmp_path / "b", Asked(joined="was")), 120)
+
+    assert "if never" in unknown
+    assert "if never" not in stated
+    assert "it had joined before, as stated" in stated
+
+
+def test_forbidden_words(tmp_path: Path) -> None:
+    """Nothing is ever called that."""
+    text = render(diagnosis(tmp_path), 100).casefold()
+
+    assert not re.search(r"\bsafe\b|\bcompliant\b", text)
+
+
+def test_all_missing_nodes_in_a_table(tmp_path: Path) -> None:
+    """A row for each, with its most probable cause and first check."""
+    known = examined(tmp_path, LISTS, gateway={"channel": 7}, found={"channel": 8})
+    text = render(of_all(known, Asked(), read_causes(None, Inputs()), None, "2026-03-31", []), 120)
+
+    assert text.startswith("1 node is missing at 1 gateway\n")
+    assert "GW-North (North): 1 of its 3 nodes is missing" in text
+    assert re.search(r"\n    A +not listed +its channel", text)
+
+
+def test_a_silent_gateway_that_has_left_the_plan(tmp_path: Path) -> None:
+    """It stands first, with what it was found to have and where; its nodes are named under it."""
+    silent = {"list.csv": [{"tag": "B", "last_heard": 99999}]}
+    known = examined(tmp_path, silent, gateway={"channel": 7}, gateway_found={"channel": 9}, found=[{}])
+    text = render(of_all(known, Asked(), read_causes(None, Inputs()), None, "2026-03-31", []), 200)
+
+    assert text.splitlines()[0].endswith("first look at GW-North (North), which hears none of its nodes")
+    assert "GW-North (North): it hears none of its 3 nodes" in text
+    assert "channel is 9, planned 7" in text
+    assert "gateways.csv row 2 column B (channel): '9'" in text
+    assert "nodes: A, B, C" in text
+    assert "MISSING NODES" not in text
+
+
+@pytest.mark.parametrize(
+    ("chance", "words"),
+    [
+        (0.0, "below 1 %"),
+        (0.0099, "below 1 %"),
+        (0.01, "1 %"),
+        (0.5, "50 %"),
+        (0.99, "99 %"),
+        (0.9951, "over 99 %"),
+    ],
+)
+def test_nothing_is_certain(chance: float, words: str) -> None:
+    """Neither 0 % nor 100 % is ever written."""
+    assert percent(chance) == words
+
+
+def test_counts_in_words() -> None:
+    """One node, two nodes."""
+    assert (number_of(1, "node"), number_of(2, "node"), number_of(1200, "call")) == (
+        "1 node", "2 nodes", "1,200 calls"
+    )  # fmt: skip
