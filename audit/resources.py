@@ -6,6 +6,9 @@ from pathlib import Path
 
 _HERE = Path(__file__).parent
 
+NO_PACKS = ("gates.yaml", "work.yaml")
+"""Files beside the rule packs that hold no rules."""
+
 
 def folder(name: str) -> Path:
     """Return the folder `rules` or `schemas`: beside the code in a wheel, above it in a checkout."""
@@ -25,4 +28,4 @@ def schema_names() -> list[str]:
 
 def rule_files() -> list[Path]:
     """Return the rule packs in order of their names."""
-    return sorted(path for path in folder("rules").glob("*.yaml") if path.name != "gates.yaml")
+    return sorted(path for path in folder("rules").glob("*.yaml") if path.name not in NO_PACKS)

@@ -3,18 +3,20 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from audit.checking import check
-from audit.comparing import compare_all
+from audit.checking import Checked, check
+from audit.comparing import Difference, compare_all
 from audit.detailing import details
 from audit.errors import nearest, stop
-from audit.folding import fold
+from audit.folding import Causes, fold
 from audit.judging import judge
 from audit.model.base import Level
 from audit.model.result import Result
+from audit.model.rule import Gate
+from audit.model.site import Site
 from audit.pairing import pair
 from audit.reading.files import beside
 from audit.reading.inputs import Inputs
@@ -27,7 +29,7 @@ from audit.reading.rules import Rulebook, read_rulebook
 from audit.reading.vocabulary import Vocabulary, vocabulary
 from audit.reading.waivers import ReadWaiver, read_waivers
 from audit.since import compare
-from audit.waiving import waive
+from audit.waiving import Waiving, waive
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,8 +50,23 @@ class Order:
     """Whether the result lists every device with its settings."""
 
 
-def run(order: Order, progress: Callable[[str], object] = str) -> Result:
-    """Return the result of an order. Raises InputProblems where there can be no verdict."""
+@dataclass(frozen=True, slots=True)
+class Audited:
+    """A site with all that was found on it, before a verdict: what other lists are made from as well."""
+
+    site: Site
+    differences: Mapping[tuple[int, str], Difference]
+    checked: Checked
+    waiving: Waiving
+    causes: Causes
+    book: Rulebook
+    gate: Gate
+    day: datetime.date
+    inputs: Inputs
+
+
+def audited(order: Order, progress: Callable[[str], object] = str) -> Audited:
+    """Return a site with its findings. Raises InputProblems where it cannot be checked."""
     inputs = Inputs()
     progress("reading the plan")
     plan = read_plan(order.plan, inputs)
@@ -74,9 +91,16 @@ def run(order: Order, progress: Callable[[str], object] = str) -> Result:
     items, causes = fold(site, checked.found, book.rules)
     day = datetime.date.fromisoformat(order.run_on) if order.run_on else datetime.date.today()
     waiving = waive(site, items, causes, book.rules, _waivers(order, plan, book, inputs), day)
+    return Audited(site, differences, checked, waiving, causes, book, book.gates[order.gate], day, inputs)
+
+
+def run(order: Order, progress: Callable[[str], object] = str) -> Result:
+    """Return the result of an order. Raises InputProblems where there can be no verdict."""
+    found = audited(order, progress)
+    site, differences = found.site, found.differences
     progress("judging")
-    result = judge(site, checked, (waiving, causes), differences, book, book.gates[order.gate], order.fail_on,
-                   day.isoformat(), list(inputs.files.values()))  # fmt: skip
+    result = judge(site, found.checked, (found.waiving, found.causes), differences, found.book, found.gate,
+                   order.fail_on, found.day.isoformat(), list(found.inputs.files.values()))  # fmt: skip
     if order.since:
         earlier, file = read_result(order.since)
         if earlier.site.name != result.site.name:

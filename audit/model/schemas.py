@@ -21,6 +21,8 @@ from audit.model.result import Reported, Result
 from audit.model.rule import GateFile, RuleFile, SiteRuleFile
 from audit.model.summary import Summary
 from audit.model.waiver import WaiverFile
+from audit.model.work import WorkFile
+from audit.model.worklist import WorkList
 
 FILES: dict[str, type[BaseModel]] = {
     "plan": PlanFile,
@@ -34,6 +36,8 @@ FILES: dict[str, type[BaseModel]] = {
     "waivers": WaiverFile,
     "result": Result,
     "summary": Summary,
+    "work": WorkFile,
+    "worklist": WorkList,
 }
 """Schema name → model."""
 
