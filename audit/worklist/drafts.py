@@ -1,0 +1,135 @@
+"""Drafts: steps before they have a number, and what they are made from."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Collection, Iterable
+from dataclasses import dataclass, field
+
+from audit.model.device import Setting
+from audit.model.value import Value
+from audit.model.work import At, Manner, Phase, WorkFile
+from audit.model.worklist import Alternative, Change, HeldBack
+from audit.run import Audited
+from audit.worklist.devices import Device, Named, Order
+from audit.worklist.holders import Set
+
+
+@dataclass
+class Draft:
+    """A step in the making. `needs` are places in the list of drafts."""
+
+    at: At
+    phase: Phase
+    minutes: float
+    do: str
+    device: Device | None = None
+    network: str = ""
+    place: str = ""
+    tag: str = ""
+    changes: tuple[Change, ...] = ()
+    sets: tuple[Set, ...] = ()
+    """The same changes for the replay, where they are about address or radio."""
+    to_be: tuple[tuple[Setting, Value, Value], ...] = ()
+    """Settings with their values before and after, by which a later readback tells whether it was done."""
+    findings: list[str] = field(default_factory=list)
+    needs: set[int] = field(default_factory=set)
+    hold: str = ""
+    expect: str = ""
+    rollback: str = ""
+    visit: int = 0
+    """1 for the second time at a device, else 0."""
+
+
+@dataclass
+class Making:
+    """All that the list is made from, and what has been made so far."""
+
+    audited: Audited
+    work: WorkFile
+    devices: dict[Order, Device]
+    ids: dict[int, str]
+    """Position of a finding → its id."""
+    wanted: dict[Named, list[int]]
+    """Device and setting → findings that ask for it to be changed."""
+    drafts: list[Draft] = field(default_factory=list)
+    held: list[HeldBack] = field(default_factory=list)
+    alternatives: list[Alternative] = field(default_factory=list)
+    made_for: dict[int, list[int]] = field(default_factory=lambda: defaultdict(list))
+    """Position of a finding → the drafts that see to it."""
+    held_for: set[int] = field(default_factory=set)
+    """Positions of the findings whose mending is held back."""
+
+    def add(self, draft: Draft, findings: Iterable[int] = ()) -> int:
+        """Add a draft that sees to some findings, and return its place."""
+        number = len(self.drafts)
+        self.drafts.append(draft)
+        for n in findings:
+            self.also_for(number, n)
+        return number
+
+    def also_for(self, number: int, finding: int) -> None:
+        """Say that a draft sees to a finding as well."""
+        draft = self.drafts[number]
+        if self.ids[finding] not in draft.findings:
+            draft.findings.append(self.ids[finding])
+            self.made_for[finding].append(number)
+
+    def of_device(self, order: Order) -> list[int]:
+        """Return the drafts of a device."""
+        return [n for n, draft in enumerate(self.drafts) if draft.device and draft.device.order == order]
+
+
+def drafted(manner: Manner, device: Device, do: str, phase: Phase | None = None) -> Draft:
+    """Return the draft of a piece of work at a device."""
+    return Draft(
+        at=manner.at,
+        phase=phase or manner.phase,
+        minutes=manner.minutes,
+        do=do,
+        device=device,
+        network=device.network,
+        place=device.location,
+        tag=device.tag,
+        hold=manner.hold,
+        expect=manner.expect,
+        rollback=manner.rollback,
+    )
+
+
+def change_of(setting: Setting, before: str, after: str) -> Change:
+    """Return a change of a setting, in words."""
+    return Change(
+        setting=setting.name,
+        label=setting.label or setting.name,
+        where=setting.where or None,
+        before=before,
+        after=after,
+    )
+
+
+def setting_words(changes: Collection[Change]) -> str:
+    """Return what is keyed in, for instance `Set H (ALM > H) from 8.10 m to 10.80 m`."""
+    parts = []
+    for change in changes:
+        name = change.label if change.label == change.setting else f"{change.label} ({change.setting})"
+        where = f", at {change.where}" if change.where else ""
+        parts.append(f"{name}{where}: {change.before} → {change.after}")
+    return "; then ".join(parts)
+
+
+def step_mark(number: int) -> str:
+    """Return what stands in a text for the number of a step that is not known yet."""
+    return f"\x00{number}\x00"
+
+
+def joined(texts: Iterable[str]) -> str:
+    """Return some texts as one, each once."""
+    return "; ".join(dict.fromkeys(filter(None, texts)))
+
+
+def listed(names: Collection[str], most: int = 12) -> str:
+    """Return names in a row, with the number of those that are left out."""
+    shown = list(names)[:most]
+    more = f" and {len(names) - most} more" if len(names) > most else ""
+    return ", ".join(shown) + more
