@@ -78,7 +78,8 @@ def _add_reading(making: Making, device: Device, where: str, findings: list[int]
     names = list(dict.fromkeys(name for item in items for name in item.hit.settings))
     settings = [s for name in names if (s := device.block.type.setting(name))]
     told = listed([f"{s.label or s.name}{f' ({s.where})' if s.where else ''}" for s in settings], 40)
-    draft = drafted(work, device, work.do if whole else f"Read {words} and write down: {told}")
+    do = f"{_sentence(whole)} {work.do or whole.rule.remedy}" if whole else f"Read {words} and write down: {told}"
+    draft = drafted(work, device, do)
     draft.at = at  # type: ignore[assignment]
     draft.minutes = work.minutes if whole else max(work.minutes, float(len(settings)))
     making.add(draft, findings)
@@ -109,12 +110,11 @@ def _add_work(making: Making, n: int) -> None:
     work = making.work.for_rule(item.rule.id)
     manner: Manner = work or making.work.other_rules
     device = making.devices.get(item.hit.order)
-    words = (work.do if work else "") or item.rule.remedy
-    draft = _at_device(manner, device, words) if device and _is_about(item, manner) else _elsewhere(item, manner, words)
+    words = f"{_sentence(item)} {(work.do if work else '') or item.rule.remedy}"
+    at_device = device is not None and _is_about(item, manner)
+    draft = drafted(manner, device, words) if device and at_device else _elsewhere(item, manner, words)
     if work and work.each:
         draft.minutes = work.minutes * max(1, len(item.hit.others))
-    if not work:
-        draft.do = f"{_sentence(item.hit.message)} {words}"
     number = making.add(draft, [n])
     if work and work.first:
         _comes_first(making, n, number, device)
@@ -125,18 +125,13 @@ def _is_about(item: Found, manner: Manner) -> bool:
     return manner.at in ("device", "host") and bool(item.hit.node or item.hit.settings)
 
 
-def _at_device(manner: Manner, device: Device, words: str) -> Draft:
-    return drafted(manner, device, words)
-
-
 def _elsewhere(item: Found, manner: Manner, words: str) -> Draft:
     hit = item.hit
-    who = f"{listed(hit.others)}: " if hit.others and not hit.node else ""
     return Draft(
         at=manner.at,
         phase=manner.phase,
         minutes=manner.minutes,
-        do=f"{who}{words}",
+        do=words,
         network=hit.network,
         place=hit.network or "wherever it is",
         tag=hit.node,
@@ -146,8 +141,12 @@ def _elsewhere(item: Found, manner: Manner, words: str) -> Draft:
     )
 
 
-def _sentence(text: str) -> str:
-    return f"{text[:1].upper()}{text[1:]}."
+def _sentence(item: Found) -> str:
+    """Return what was found, with the devices that it was found on where there are several."""
+    hit = item.hit
+    text = f"{hit.message[:1].upper()}{hit.message[1:]}"
+    others = [tag for tag in hit.others if tag not in hit.message]
+    return f"{text} ({listed(others, 40)})." if others and not hit.node else f"{text}."
 
 
 def _comes_first(making: Making, n: int, number: int, device: Device | None) -> None:

@@ -9,7 +9,7 @@ from audit.model.roles import NETWORK_ROLES
 from audit.model.value import BLANK
 from audit.model.work import Phase, SettingWork
 from audit.worklist.devices import Device
-from audit.worklist.drafts import Draft, Making, change_of, drafted
+from audit.worklist.drafts import Draft, Making, change_of, drafted, within
 from audit.worklist.holders import ADDRESS, key_order
 
 JOINING = (ADDRESS, *NETWORK_ROLES)
@@ -43,12 +43,13 @@ def _settings(making: Making, device: Device) -> Iterator[Setting]:
 def _draft(making: Making, device: Device, setting: Setting) -> Draft:
     manner = making.work.for_role(setting.role)
     found, planned = device.value("found", setting), device.value("planned", setting)
-    draft = drafted(manner, device, "Set it as planned", _phase(manner, planned.content is False))
+    name = setting.label or setting.name
+    draft = drafted(manner, device, f"Set {name} as planned", _phase(manner, planned.content is False))
     if setting.read_at == "host":
         draft.at = "host"
     draft.changes = (change_of(setting, found.shown, planned.shown),)
     draft.to_be = ((setting, found, planned),)
-    draft.rollback = manner.rollback or f"set {setting.label or setting.name} to {found.shown} again"
+    draft.rollback = manner.rollback or f"set {name} to {found.shown} again"
     return draft
 
 
@@ -58,7 +59,7 @@ def _phase(manner: SettingWork, off: bool) -> Phase:
 
 
 def add_locks(making: Making) -> None:
-    """Unlock each device before it is changed, and lock it again as the last of the visit."""
+    """Have each locked device unlocked with the first of its steps, and locked again as the last of a visit."""
     for device in sorted(making.devices.values(), key=lambda device: key_order(device.key)):
         setting = device.setting("local_lock")
         if setting is None or device.value("found", setting).content is not True:
@@ -68,8 +69,9 @@ def add_locks(making: Making) -> None:
         if any(draft.phase == "unlock" for draft in drafts):
             continue
         for visit in sorted({draft.visit for draft in at_menu}):
-            making.add(_lock(making, device, setting, visit, lock=False))
-            making.add(_lock(making, device, setting, visit, lock=True))
+            first = min((draft for draft in at_menu if draft.visit == visit), key=within)
+            first.do = f"Unlock the menu ({_at(setting)}). {first.do}"
+            making.add(_lock(making, device, setting, visit))
 
 
 def _at_menu(draft: Draft, lock: Setting) -> bool:
@@ -78,13 +80,14 @@ def _at_menu(draft: Draft, lock: Setting) -> bool:
     return draft.phase == "code" or bool(names and names != {lock.name})
 
 
-def _lock(making: Making, device: Device, setting: Setting, visit: int, *, lock: bool) -> Draft:
-    manner = making.work.for_role("local_lock")
-    words = "Lock the menu again" if lock else "Unlock the menu"
-    draft = drafted(manner, device, words, "lock" if lock else "unlock")
+def _at(setting: Setting) -> str:
+    return setting.where or setting.label or setting.name
+
+
+def _lock(making: Making, device: Device, setting: Setting, visit: int) -> Draft:
+    draft = drafted(making.work.for_role("local_lock"), device, "Lock the menu again", "lock")
     locked = device.value("found", setting)
-    on, off = locked.shown, "off"
-    draft.changes = (change_of(setting, off, on) if lock else change_of(setting, on, off),)
-    draft.to_be = ((setting, BLANK, locked),) if lock else ()
-    draft.visit, draft.hold, draft.rollback = visit, "", ""
+    draft.changes = (change_of(setting, "unlocked", locked.shown),)
+    draft.to_be = ((setting, BLANK, locked),)
+    draft.visit = visit
     return draft

@@ -8,11 +8,11 @@ from dataclasses import dataclass, field
 
 from audit.model.device import Setting
 from audit.model.value import Value
-from audit.model.work import At, Manner, Phase, WorkFile
+from audit.model.work import PHASES, At, Manner, Phase, WorkFile
 from audit.model.worklist import Alternative, Change, HeldBack
 from audit.run import Audited
 from audit.worklist.devices import Device, Named, Order
-from audit.worklist.holders import Set
+from audit.worklist.holders import Set, in_order
 
 
 @dataclass
@@ -33,7 +33,11 @@ class Draft:
     to_be: tuple[tuple[Setting, Value, Value], ...] = ()
     """Settings with their values before and after, by which a later readback tells whether it was done."""
     findings: list[str] = field(default_factory=list)
+    rules: set[str] = field(default_factory=set)
+    """The rules of those findings."""
     needs: set[int] = field(default_factory=set)
+    asks: set[str] = field(default_factory=set)
+    """Settings of its device that its findings are about."""
     hold: str = ""
     expect: str = ""
     rollback: str = ""
@@ -70,7 +74,10 @@ class Making:
 
     def also_for(self, number: int, finding: int) -> None:
         """Say that a draft sees to a finding as well."""
-        draft = self.drafts[number]
+        draft, hit = self.drafts[number], self.audited.waiving.items[finding].hit
+        if draft.device and draft.device.order == hit.order:
+            draft.asks.update(hit.settings)
+        draft.rules.add(self.audited.waiving.items[finding].rule.id)
         if self.ids[finding] not in draft.findings:
             draft.findings.append(self.ids[finding])
             self.made_for[finding].append(number)
@@ -78,6 +85,16 @@ class Making:
     def of_device(self, order: Order) -> list[int]:
         """Return the drafts of a device."""
         return [n for n, draft in enumerate(self.drafts) if draft.device and draft.device.order == order]
+
+
+def within(draft: Draft) -> tuple[object, ...]:
+    """Return what orders the steps of one go: phases at a device, networks and names at a desk."""
+    settings = [s.name for s in draft.device.block.type.settings] if draft.device else []
+    name = draft.changes[0].setting if draft.changes else ""
+    shown = settings.index(name) if name in settings else -1
+    last = draft.at == "closing" and draft.phase == "lock"
+    who = () if draft.at == "device" else (in_order(draft.network), in_order(draft.tag))
+    return (last, who, PHASES.index(draft.phase), shown, draft.do, draft.findings)
 
 
 def drafted(manner: Manner, device: Device, do: str, phase: Phase | None = None) -> Draft:
@@ -106,16 +123,6 @@ def change_of(setting: Setting, before: str, after: str) -> Change:
         before=before,
         after=after,
     )
-
-
-def setting_words(changes: Collection[Change]) -> str:
-    """Return what is keyed in, for instance `Set H (ALM > H) from 8.10 m to 10.80 m`."""
-    parts = []
-    for change in changes:
-        name = change.label if change.label == change.setting else f"{change.label} ({change.setting})"
-        where = f", at {change.where}" if change.where else ""
-        parts.append(f"{name}{where}: {change.before} → {change.after}")
-    return "; then ".join(parts)
 
 
 def step_mark(number: int) -> str:

@@ -106,7 +106,8 @@ def _node_draft(
     draft.rollback = _back(draft)
     outside = [c.after for c in move.changes if c.role == ADDRESS and c.after in joining.outside]
     if move.to_spare and outside:
-        draft.hold = joined([draft.hold, f"{outside[0]} is outside the block, and known to be free everywhere"])
+        outside_hold = f"radio engineer confirms that nobody uses {outside[0]}, which the plan does not offer"
+        draft.hold = joined([draft.hold, outside_hold])
     if move.to_spare:
         draft.expect = f"the display shows {move.changes[0].after}; the gateway's list shows the tag at it"
     return draft

@@ -9,9 +9,9 @@ from dataclasses import dataclass
 
 from audit.errors import stop
 from audit.model.base import Position
-from audit.model.work import PHASES, WorkFile
+from audit.model.work import WorkFile
 from audit.model.worklist import Route, Step, Visit
-from audit.worklist.drafts import Draft, Making
+from audit.worklist.drafts import Draft, Making, within
 from audit.worklist.holders import in_order
 from audit.worklist.replay import Turn
 from audit.worklist.route import Stop, by_distance, by_names, metres
@@ -22,6 +22,8 @@ TITLES = {
     "closing": "Afterwards",
 }
 ORDER = ("desk", "device", "host", "closing")
+SCALING = {"unit", "range_low", "range_high"}
+"""Roles whose change moves what an alarm means."""
 Group = tuple[Hashable, ...]
 """What is done in one go: a device the first or second time, or a desk."""
 
@@ -44,13 +46,14 @@ def number(making: Making, start: Position | None) -> Numbered:
     for n, draft in enumerate(making.drafts):
         groups[_group(draft)].append(n)
     for numbers in groups.values():
-        numbers.sort(key=lambda n: _within(making, n))
+        numbers.sort(key=lambda n: (within(making.drafts[n]), n))
     order, route = _order(making, groups, start)
     sequence = [n for group in order for n in groups[group]]
     number_of = {n: place for place, n in enumerate(sequence, 1)}
     visits, visit_of = _visits(making, order, groups, start)
+    needs = _told_needs(making, sequence, number_of)
     steps = [
-        _step(making.work, making.drafts[n], n, number_of, visit_of[_group(making.drafts[n])])
+        _step(making.work, making.drafts[n], number_of, n, needs[n], visit_of[_group(making.drafts[n])])
         for n in sequence
     ]
     turns = [_turn(making.drafts[n], number_of, number_of[n]) for n in sequence]
@@ -61,17 +64,6 @@ def _group(draft: Draft) -> Group:
     if draft.at != "device":
         return (draft.at,)
     return ("device", *(draft.device.key if draft.device else (draft.network, draft.tag, "")), draft.visit)
-
-
-def _within(making: Making, n: int) -> tuple[object, ...]:
-    """Return what orders the steps of one go: phases at a device, networks and names at a desk."""
-    draft = making.drafts[n]
-    settings = [s.name for s in draft.device.block.type.settings] if draft.device else []
-    name = draft.changes[0].setting if draft.changes else ""
-    shown = settings.index(name) if name in settings else -1
-    at_a_desk = draft.at != "device"
-    who = (in_order(draft.network), in_order(draft.tag)) if at_a_desk else ((), ())
-    return (*who, PHASES.index(draft.phase), shown, draft.do, draft.findings, n)
 
 
 def _order(
@@ -121,7 +113,20 @@ def _visits(
     return visits, visit_of
 
 
-def _step(work: WorkFile, draft: Draft, n: int, number_of: Mapping[int, int], visit: int) -> Step:
+def _told_needs(making: Making, sequence: Sequence[int], number_of: Mapping[int, int]) -> dict[int, list[int]]:
+    """Return draft → the steps that it is told to need: those that no other of them needs already."""
+    behind: dict[int, set[int]] = {}
+    for n in sequence:
+        needs = making.drafts[n].needs
+        behind[n] = set(needs).union(*(behind.get(other, set()) for other in needs))
+    return {
+        n: sorted(number_of[o] for o in making.drafts[n].needs
+                  if not any(o in behind.get(other, ()) for other in making.drafts[n].needs))
+        for n in sequence
+    }  # fmt: skip
+
+
+def _step(work: WorkFile, draft: Draft, number_of: Mapping[int, int], n: int, needs: list[int], visit: int) -> Step:
     place = draft.place if draft.at == "device" else draft.at
     numbered = {n: str(number) for n, number in number_of.items()}
     return Step(
@@ -133,7 +138,7 @@ def _step(work: WorkFile, draft: Draft, n: int, number_of: Mapping[int, int], vi
         serial=(draft.device.key[2] or None) if draft.device else None,
         do=_with_numbers(draft.do, numbered),
         changes=list(draft.changes),
-        needs=sorted(number_of[n] for n in draft.needs),
+        needs=needs,
         hold=_with_numbers(draft.hold, numbered) or None,
         cautions=_cautions(work, draft),
         expect=_with_numbers(draft.expect, numbered),
@@ -156,10 +161,11 @@ def _cautions(work: WorkFile, draft: Draft) -> list[str]:
     if kind is None:
         return []
     names = {change.setting for change in draft.changes}
-    about_alarms = any(
-        (s.role.startswith("alarm_") or s.role in ("loss_action", "unit", "range_low", "range_high"))
-        for s in kind.settings if s.name in names
-    )  # fmt: skip
+    roles = {s.role for s in kind.settings if s.name in names}
+    has_alarms = any(s.role.startswith("alarm_") for s in kind.settings)
+    about_alarms = any(role.startswith("alarm_") or role == "loss_action" for role in roles) or (
+        has_alarms and bool(roles & SCALING)
+    )
     applies = {"alarms": about_alarms, "moves_outputs": kind.moves_outputs and bool(names),
                "hazardous_area": kind.hazardous_area and draft.at == "device", "always": False}  # fmt: skip
     return [caution.short for caution in work.cautions if caution.short and applies[caution.when]]
