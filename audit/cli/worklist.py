@@ -44,30 +44,70 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the arguments of the command."""
     names = [form.name for form in WORK_FORMATS]
     parser.add_argument("plan", metavar="PLAN", type=Path, help="the plan (YAML or JSON)")
-    parser.add_argument("readback", metavar="READBACK", type=Path, nargs="*",
-                        help="what was read: files, or folders of them")  # fmt: skip
-    parser.add_argument("--done", metavar="READBACK", type=Path, nargs="+", default=[],
-                        help="what was read after the work: ticks off the steps, and tells what is newly wrong")  # fmt: skip
-    parser.add_argument("--spare", metavar="N", type=int, nargs="+", action="extend", default=[],
-                        help="addresses that a ring may go through, if the plan has none to spare")  # fmt: skip
-    parser.add_argument("--radio", metavar="NETWORK=WAY", action="append", default=[],
-                        help="mend a network's radio another way than advised: plan, gateway or nodes; may be repeated")  # fmt: skip
-    parser.add_argument("--start", metavar="X,Y",
-                        help="where the work begins, in metres of the site's grid (or latitude,longitude where the plan "
-                        "gives those): puts the visits into an order by distance; write --start=-5,10 for a minus")  # fmt: skip
-    parser.add_argument("--mapping", metavar="FILE", type=Path,
-                        help="how to read files that were not made for asfound")  # fmt: skip
-    parser.add_argument("--rules", metavar="FILE", type=Path, action="append", default=[],
-                        help="site rules; may be repeated")  # fmt: skip
-    parser.add_argument("--waivers", metavar="FILE", type=Path, action="append", default=[],
-                        help="differences that somebody has accepted, and that make no step; may be repeated")  # fmt: skip
-    parser.add_argument("--out", metavar="FILE", action="append", default=[],
-                        help="write the list to a file, in the format of its ending: .txt, .csv, .xlsx, .html, .json; "
-                        "- is stdout; may be repeated")  # fmt: skip
-    parser.add_argument("--format", metavar="FORMAT", choices=names,
-                        help=f"format of stdout, and of files whose ending tells none: {', '.join(names)}")  # fmt: skip
-    parser.add_argument("--on", metavar="DATE",
-                        help="the list's date, for instance 2026-03-31; also SOURCE_DATE_EPOCH")  # fmt: skip
+    parser.add_argument(
+        "readback", metavar="READBACK", type=Path, nargs="*", help="what was read: files, or folders of them"
+    )
+    parser.add_argument(
+        "--done",
+        metavar="READBACK",
+        type=Path,
+        nargs="+",
+        default=[],
+        help="what was read after the work: ticks off the steps, tells what is newly wrong",
+    )
+    parser.add_argument(
+        "--spare",
+        metavar="N",
+        type=int,
+        nargs="+",
+        action="extend",
+        default=[],
+        help="addresses that a ring may go through, if the plan has none to spare",
+    )
+    parser.add_argument(
+        "--radio",
+        metavar="NETWORK=WAY",
+        action="append",
+        default=[],
+        help="mend a network's radio another way than advised: plan, gateway, nodes; may be repeated",
+    )
+    parser.add_argument(
+        "--start",
+        metavar="X,Y",
+        help="where the work begins, in metres of the site's grid (or latitude,longitude where the "
+        "plan gives those): puts visits into an order by distance; with a minus: --start=-5,10",
+    )
+    parser.add_argument(
+        "--mapping", metavar="FILE", type=Path, help="how to read files that were not made for asfound"
+    )
+    parser.add_argument(
+        "--rules", metavar="FILE", type=Path, action="append", default=[], help="site rules; may be repeated"
+    )
+    parser.add_argument(
+        "--waivers",
+        metavar="FILE",
+        type=Path,
+        action="append",
+        default=[],
+        help="differences that somebody has accepted; they make no step; may be repeated",
+    )
+    parser.add_argument(
+        "--out",
+        metavar="FILE",
+        action="append",
+        default=[],
+        help="write the list to a file, in the format of its ending (.txt .csv .xlsx .html .json); "
+        "- is stdout; may be repeated",
+    )
+    parser.add_argument(
+        "--format",
+        metavar="FORMAT",
+        choices=names,
+        help=f"format of stdout, and of files whose ending tells none: {', '.join(names)}",
+    )
+    parser.add_argument(
+        "--on", metavar="DATE", help="the list's date, for instance 2026-03-31; also SOURCE_DATE_EPOCH"
+    )
     terminal.add_arguments(parser)
 
 
@@ -78,11 +118,15 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     from audit.worklist.ticking import is_over, tick_off
 
     if not args.readback:
-        raise stop("no READBACK is given, and the list is made from what was found", "name what was read as found")
+        raise stop(
+            "no READBACK is given, and the list is made from what was found", "name what was read as found"
+        )
     files = [(Path(path), form_of(path, args.format, WORK_FORMATS)) for path in args.out if path != "-"]
     for path, _ in files:
         check_target(path)
-    order = Order(args.plan, args.readback, args.mapping, args.rules, run_on=run_date(args.on), waivers=args.waivers)
+    order = Order(
+        args.plan, args.readback, args.mapping, args.rules, run_on=run_date(args.on), waivers=args.waivers
+    )
     progress = terminal.progress_on(stderr)
     with no_search_for_rings():
         found = audited(order, progress)
@@ -120,7 +164,9 @@ def _ways(given: list[str]) -> dict[str, str]:
     for text in given:
         network, sign, way = text.rpartition("=")
         if not sign or way not in ("plan", "gateway", "nodes"):
-            raise stop(f"--radio {text}: is not a network and a way", "write for instance --radio North=gateway")
+            raise stop(
+                f"--radio {text}: is not a network and a way", "write for instance --radio North=gateway"
+            )
         found[network] = way
     return found
 
@@ -136,7 +182,9 @@ def _position(text: str | None, site: Site) -> Position | None:
     names = ("latitude", "longitude") if on_earth else ("x_m", "y_m")
     try:
         x, y = map(float, text.split(","))
-        return Position.model_validate(dict(zip(names, (x, y), strict=True)) if isfinite(x + y) else {"x_m": "no"})
+        return Position.model_validate(
+            dict(zip(names, (x, y), strict=True)) if isfinite(x + y) else {"x_m": "no"}
+        )
     except ValueError:
         what = "latitude,longitude in degrees, as the plan has them" if on_earth else "X,Y in metres"
         raise stop(f"--start {text!r} is no place", f"write {what}, for instance 1200,3400" if not on_earth

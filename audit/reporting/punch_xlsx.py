@@ -67,7 +67,8 @@ def _lay_out(sheet: Worksheet, result: Result, count: int) -> None:
     sheet.fit_to_pages(1, 0)
     sheet.repeat_rows(0)
     revision = f", plan revision {result.site.plan_revision}" if result.site.plan_revision else ""
-    sheet.setpage_line(f"&L{page_line(result.site.name + revision)}&R{page_line(f'run on {result.run_on}', 20)}")
+    left, right = page_line(result.site.name + revision), page_line(f"run on {result.run_on}", 20)
+    sheet.set_header(f"&L{left}&R{right}")
     sheet.set_footer("&LPunch list&Rpage &P of &N")
 
 

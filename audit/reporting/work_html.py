@@ -5,7 +5,7 @@ from __future__ import annotations
 from audit.model.worklist import WorkList
 from audit.reporting import pages
 from audit.reporting.work_rows import minutes
-from audit.reporting.work_text import facts, told
+from audit.reporting.work_text import BLIND, facts, told
 
 
 def render(work: WorkList) -> str:
@@ -21,6 +21,7 @@ def render(work: WorkList) -> str:
             visits=visits,
             told=told,
             minutes=minutes,
+            blind=BLIND,
             style=style,
             style_hash=pages.allowed(style),
         )

@@ -21,7 +21,7 @@ def heads(work: WorkList) -> list[str]:
 
 
 def rows(work: WorkList) -> list[list[str]]:
-    """Return the rows, cleaned. The last cells are filled in by hand, but for what was read after the work."""
+    """Return the rows, cleaned. The last cells are filled in by hand, but for a value read after the work."""
     ticked = work.newly_wrong is not None
     titles = {visit.number: f"{visit.number}. {visit.title}" for visit in work.visits}
     made = [_step(step, titles[step.visit], ticked=ticked) for step in work.steps]

@@ -8,6 +8,10 @@ from audit.reporting.work_rows import minutes
 
 BLANK = "_" * 10
 SIGN = f"done by {BLANK}  verified by {BLANK}  as left {BLANK}"
+BLIND = (
+    "Minutes: work, ways, and a change record where the plan has to follow. Blind: minutes for which nodes "
+    "are not heard while the work goes on, over all nodes. Both weigh the same."
+)
 MARKS = {"done": "x", "by hand": " ", None: " "}
 """State of a step → what stands in its box; an open one is marked with a dash."""
 
@@ -41,15 +45,15 @@ def facts(work: WorkList) -> list[str]:
     if not work.steps and not work.held_back:
         return [*told, "nothing to do" + _waived(work)]
     told.append(
-        f"{_n(counts.steps, 'step')} at {_n(counts.visits, 'place')}; {_n(counts.changes, 'setting')} to key in; "
-        f"{_n(counts.devices, 'device')} concerned{_waived(work)}"
+        f"{_n(counts.steps, 'step')} at {_n(counts.visits, 'place')}; "
+        f"{_n(counts.changes, 'setting')} to key in; {_n(counts.devices, 'device')} concerned{_waived(work)}"
     )
     if counts.done is not None:
-        told.append(f"after the work: {counts.done} done, {counts.open} open, {counts.by_hand} to be ticked by hand")
-    told.append(
-        f"about {minutes(counts.minutes)} minutes of work and {minutes(counts.ways_minutes)} from place to place "
-        f"(estimates: {work.basis})"
-    )
+        told.append(
+            f"after the work: {counts.done} done, {counts.open} open, {counts.by_hand} to be ticked by hand"
+        )
+    ways = f"{minutes(counts.ways_minutes)} from place to place"
+    told.append(f"about {minutes(counts.minutes)} minutes of work and {ways} (estimates: {work.basis})")
     length = f", about {work.route.metres:,.0f} m" if work.route.metres is not None else ""
     told.append(f"order of the places: {work.route.how}{length}")
     if counts.held_back:
@@ -98,18 +102,18 @@ def _alternatives(lines: Lines, work: WorkList) -> None:
     if not work.alternatives:
         return
     lines.head("ALTERNATIVES")
-    lines.add("Blind: minutes for which nodes are not heard, over all nodes. A minute of work weighs as much as a "
-              "minute of a blind node.", indent=2)  # fmt: skip
+    lines.add(BLIND, indent=2)
     heads = ["network", "about", "way", "gateways", "nodes", "minutes", "blind", ""]
-    rows = [
-        [a.network, a.setting, a.way + (f"; against it: {a.against}" if a.against else ""), a.gateways, a.nodes,
-         minutes(a.minutes), minutes(a.blind_node_minutes), _mark(a)]
-        for a in work.alternatives
-    ]  # fmt: skip
-    lines.block(table(rows, heads, lines.width - 2), 2)
+    lines.block(table([_way(one) for one in work.alternatives], heads, lines.width - 2), 2)
     for one in work.alternatives:
         if not one.listed and one.choose:
             lines.add(f"for a list by the way “{one.way}”: {one.choose}", indent=2, hang=4)
+
+
+def _way(one: Alternative) -> list[str]:
+    way = f"{one.way}; against it: {one.against}" if one.against else one.way
+    figures = [str(one.gateways), str(one.nodes), minutes(one.minutes), minutes(one.blind_node_minutes)]
+    return [one.network, one.setting, way, *figures, _mark(one)]
 
 
 def _mark(one: Alternative) -> str:
@@ -131,7 +135,9 @@ def _visit(lines: Lines, visit: Visit, steps: list[Step]) -> None:
     lines.head(f"{visit.title}{way}")
     for step in steps:
         if step.status == "done":
-            lines.add(f"[x] {step.number}. {_who(step)}{step.do.rstrip('.')}: done{_left(step)}", indent=2, hang=4)
+            lines.add(
+                f"[x] {step.number}. {_who(step)}{step.do.rstrip('.')}: done{_left(step)}", indent=2, hang=4
+            )
         else:
             _step(lines, step)
 

@@ -67,7 +67,9 @@ def _alternative(one: Any) -> str:
     return alternative_words(one)
 
 
-def _write_steps(sheet: Worksheet, names: Sequence[str], made: Sequence[Sequence[str]], head: Any, text: Any) -> None:
+def _write_steps(
+    sheet: Worksheet, names: Sequence[str], made: Sequence[Sequence[str]], head: Any, text: Any
+) -> None:
     for column, name in enumerate(names):
         sheet.set_column(column, column, WIDTHS[name])
         sheet.write_string(0, column, name, head)

@@ -26,7 +26,9 @@ def add_rule_work(making: Making) -> None:
         work = making.work.for_rule(items[n].rule.id)
         if items[n].hit.side == "planned":
             _add_doubt(making, n)
-        elif (making.made_for[n] or n in making.held_for) and not (work and work.first):
+        elif (making.made_for[n] or n in making.held_for) and not (
+            work and work.first and work.at == "device"
+        ):
             continue
         elif under or _only_stands_for_others(making, n):
             late.append(n)
@@ -78,7 +80,11 @@ def _add_reading(making: Making, device: Device, where: str, findings: list[int]
     names = list(dict.fromkeys(name for item in items for name in item.hit.settings))
     settings = [s for name in names if (s := device.block.type.setting(name))]
     told = listed([f"{s.label or s.name}{f' ({s.where})' if s.where else ''}" for s in settings], 40)
-    do = f"{_sentence(whole)} {work.do or whole.rule.remedy}" if whole else f"Read {words} and write down: {told}"
+    do = (
+        f"{_sentence(whole)} {work.do or whole.rule.remedy}"
+        if whole
+        else f"Read {words} and write down: {told}"
+    )
     draft = drafted(work, device, do)
     draft.at = at  # type: ignore[assignment]
     draft.minutes = work.minutes if whole else max(work.minutes, float(len(settings)))
@@ -144,9 +150,8 @@ def _elsewhere(item: Found, manner: Manner, words: str) -> Draft:
 def _sentence(item: Found) -> str:
     """Return what was found, with the devices that it was found on where there are several."""
     hit = item.hit
-    text = f"{hit.message[:1].upper()}{hit.message[1:]}"
     others = [tag for tag in hit.others if tag not in hit.message]
-    return f"{text} ({listed(others, 40)})." if others and not hit.node else f"{text}."
+    return f"{hit.message} ({listed(others, 40)})." if others and not hit.node else f"{hit.message}."
 
 
 def _comes_first(making: Making, n: int, number: int, device: Device | None) -> None:
@@ -175,5 +180,3 @@ def has_no_step(making: Making) -> list[int]:
     waived = making.audited.waiving.waived
     return [n for n in making.ids if n not in waived and not making.made_for[n] and n not in making.held_for
             and not any(i in making.held_for for i in (making.audited.causes.get(n),))]  # fmt: skip
-
-

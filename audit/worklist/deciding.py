@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Hashable, Mapping, Sequence
 
-from audit.errors import InputProblems, Problem, nearest
+from audit.errors import InputProblems, Problem, nearest, stop
 from audit.model.roles import NETWORK_ROLES
 from audit.model.work import WorkFile
 from audit.model.worklist import Alternative
@@ -78,8 +78,8 @@ def decide(making: Making, choices: Mapping[str, str]) -> tuple[dict[str, Way], 
         names = [way.name for way in found]
         wish = choices.get(network.name, names[0])
         if wish not in names:
-            raise InputProblems([Problem(f"--radio {network.name}={wish}: there is no such way for this network",
-                                         f"its ways are: {', '.join(names)}")])  # fmt: skip
+            message = f"--radio {network.name}={wish}: there is no such way for this network"
+            raise stop(message, f"its ways are: {', '.join(names)}")
         way = found[names.index(wish)]
         chosen[network.name] = way
         if len(found) > 1:
@@ -123,7 +123,9 @@ def _told(network: Network, way: Way, best: Way, listed_way: Way) -> Alternative
 def _roles(network: Network, way: Way) -> list[str]:
     """Return the radio settings that are in question."""
     changed = {one.role for changes in (way.gateway, *way.nodes.values()) for one in changes}
-    changed |= {role for role, content in way.radio.items() if network.gateway.planned.radio.get(role) != content}
+    changed |= {
+        role for role, content in way.radio.items() if network.gateway.planned.radio.get(role) != content
+    }
     return [role for role in NETWORK_ROLES if role in changed]
 
 
@@ -143,14 +145,14 @@ def _in_words(network: Network, way: Way) -> str:
 def _desk(work: WorkFile, network: Network, way: Way) -> Draft:
     """Return the step at the desk: agree on the way, and amend the plan where it has to follow."""
     amend = _amended(network, way) if way.amends_plan else ""
-    then = f" Amend the plan under a change record: {amend}." if amend else ""
+    then = f" The plan then says {amend}." if amend else ""
     return Draft(
         at="desk",
         phase="look",
         minutes=work.amounts.amend_plan_minutes if amend else 15,
         do=f"Agree with whoever owns the plan how {network.name} is mended: {_in_words(network, way)}.{then}",
         network=network.name,
-        hold="the alternatives above are weighed; for another way, make the list anew",
+        hold="alternatives weighed; for another way, make the list anew",
         expect="decision, name and date written down" + (", plan revised" if amend else ""),
     )
 
@@ -166,3 +168,41 @@ def _amended(network: Network, way: Way) -> str:
             parts.append(f"{setting.name} {new} for {network.gateway.value('planned', setting).shown}")
     return ", ".join(parts)
 
+
+def weigh_many(making: Making) -> None:
+    """Add the alternatives to re-setting many nodes that show one other value: the plan may be wrong."""
+    items, causes = making.audited.waiving.items, making.audited.causes
+    for n in making.ids:
+        check = items[n].rule.check
+        if check.kind != "fold" or check.pattern != "same-difference":
+            continue
+        numbers = sorted(
+            {m for i, cause in causes.items() if cause == n for m in making.made_for[i]}
+            - {*making.made_for[n]}
+        )
+        drafts = [making.drafts[m] for m in numbers if making.drafts[m].changes and not making.drafts[m].sets]
+        if drafts:
+            making.alternatives += _two_ways(making, items[n].hit.network, items[n].hit.settings[0], drafts)
+
+
+def _two_ways(making: Making, network: str, setting: str, drafts: Sequence[Draft]) -> list[Alternative]:
+    amounts = making.work.amounts
+    tags = listed([draft.tag for draft in drafts], 3)
+    minutes = sum(draft.minutes + amounts.next_place_minutes for draft in drafts)
+    ways = (
+        (f"change {len(drafts)} nodes ({tags})", len(drafts), minutes, False),
+        (
+            "amend the plan under a change record, if somebody can show one",
+            0,
+            amounts.amend_plan_minutes,
+            True,
+        ),
+    )
+    return [
+        Alternative(
+            network=network, setting=setting, way=way, gateways=0, nodes=nodes, minutes=minutes,
+            blind_node_minutes=0, amends_plan=amends, against=None, advised=not amends, listed=not amends,
+            choose=None,
+        )
+        for way, nodes, minutes, amends in ways
+    ]  # fmt: skip

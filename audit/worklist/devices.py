@@ -120,9 +120,13 @@ def strangers(site: Site, known: Mapping[Order, Device]) -> dict[Key, Holder]:
         number = Decimal(address) if isinstance(address, int) else address
         for network in [stranger.network] if stranger.network in names else names:
             gateway = known[site.gateways[network]].found
-            radio = {CHANNEL: Decimal(c) if isinstance(c := of.get(CHANNEL), int) else gateway.radio.get(CHANNEL)}
+            radio = {
+                CHANNEL: Decimal(c) if isinstance(c := of.get(CHANNEL), int) else gateway.radio.get(CHANNEL)
+            }
             key = (network, f"{stranger.tag or 'a device'} ({UNPLANNED})", stranger.serial)
-            found[key] = Holder(network, radio={r: c for r, c in radio.items() if c is not None}, address=number)
+            found[key] = Holder(
+                network, radio={r: c for r, c in radio.items() if c is not None}, address=number
+            )
     return found
 
 

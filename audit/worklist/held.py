@@ -66,8 +66,9 @@ def _reason(
     if stuck.held_by:
         who = listed([_who(key, by_key) for key in stuck.held_by])
         where = state[stuck.held_by[0]].address
-        return (f"address {where} is held by {who}, which does not move",
-                f"free address {where}: {_freed(stuck.held_by[0], by_key)}; read again and make the list anew")  # fmt: skip
+        freed = f"free address {where}: {_freed(stuck.held_by[0], by_key)}"
+        why = f"address {where} is held by {who}, which does not move"
+        return why, f"{freed}; read again and make the list anew"
     nodes = [device for device in by_key.values() if device.network == network.name]
     others = [one.addresses for one in networks.values() if one is not network and one.addresses]
     free = suggestion(network, nodes, state, others)

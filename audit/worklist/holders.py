@@ -76,7 +76,9 @@ def gateways(state: State) -> dict[str, Key]:
 
 def hears(gateway: Holder, node: Holder) -> bool:
     """Tell whether a gateway hears a node: all radio settings that both have are the same."""
-    return all(gateway.radio[role] == content for role, content in node.radio.items() if role in gateway.radio)
+    return all(
+        gateway.radio[role] == content for role, content in node.radio.items() if role in gateway.radio
+    )
 
 
 def heard(state: State) -> set[Key]:
@@ -101,7 +103,9 @@ def taken(state: State) -> dict[Cell, set[Key]]:
 def in_order(text: str) -> tuple[tuple[int, int, str], ...]:
     """Return a key that sorts PT-9 before PT-10."""
     parts = re.findall(r"[0-9]+|[^0-9]+", text)
-    return tuple((0, int(part), part) if part.isascii() and part.isdigit() else (1, 0, part) for part in parts)
+    return tuple(
+        (0, int(part), part) if part.isascii() and part.isdigit() else (1, 0, part) for part in parts
+    )
 
 
 def key_order(key: Key) -> tuple[object, ...]:

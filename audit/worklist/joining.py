@@ -70,7 +70,9 @@ def _planned(joining: Joining) -> tuple[dict[str, Way], Planned, list[Stuck]]:
             return ways, planned, [*stuck, *planned.stuck]
         way, blockers = lost
         del ways[way.network]
-        gateway = next(key for key, holder in joining.state.items() if holder.gateway and key[0] == way.network)
+        gateway = next(
+            key for key, holder in joining.state.items() if holder.gateway and key[0] == way.network
+        )
         members = {gateway: way.gateway, **way.nodes}
         stuck.append(Stuck(tuple(members), tuple(members.values()), blockers))
 
@@ -119,8 +121,12 @@ def _what(move: Move, roles: Sequence[str]) -> str:
     if roles == [ADDRESS]:
         return "Move it to its planned address"
     if ADDRESS in roles:
-        return "Move it to its planned address and to its gateway's radio settings, all before leaving the menu"
-    return "Set it to its gateway's radio settings" + (", all before leaving the menu" if len(roles) > 1 else "")
+        return (
+            "Move it to its planned address and to its gateway's radio settings, all before leaving the menu"
+        )
+    return "Set it to its gateway's radio settings" + (
+        ", all before leaving the menu" if len(roles) > 1 else ""
+    )
 
 
 def _set(draft: Draft, device: Device, sets: Sequence[Set], way: Way | None) -> None:
@@ -194,9 +200,8 @@ def _add_gateway(
             making.drafts[n].needs.add(number)
         else:
             making.drafts[number].needs.add(n)
-            making.drafts[n].expect = (
-                f"the display shows the new values; it joins only after step {step_mark(number)}, at the gateway"
-            )
+            then = f"it joins only after step {step_mark(number)}, at the gateway"
+            making.drafts[n].expect = f"the display shows the new values; {then}"
 
 
 def add_rest_of_radio(making: Making, way: Way, number: int) -> None:
@@ -208,3 +213,16 @@ def add_rest_of_radio(making: Making, way: Way, number: int) -> None:
             for n in findings:
                 if not making.made_for[n] and n not in making.held_for:
                     making.also_for(number, n)
+
+
+def add_roots_of_radio(making: Making, way: Way, number: int) -> None:
+    """See to what folding says of many nodes' radio with the decision about their network."""
+    roles = {s.name: s.role for block in making.audited.site.blocks for s in block.type.settings}
+    for n in making.ids:
+        item = making.audited.waiving.items[n]
+        about_radio = item.hit.settings and all(
+            roles.get(name) in NETWORK_ROLES for name in item.hit.settings
+        )
+        work = making.work.for_rule(item.rule.id)
+        if work and work.at == "desk" and item.hit.network == way.network and about_radio:
+            making.also_for(number, n)

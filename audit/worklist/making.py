@@ -19,16 +19,19 @@ from audit.resources import folder
 from audit.run import Audited
 from audit.worklist.asking import add_rule_work, has_no_step
 from audit.worklist.changing import add_changes, add_locks
-from audit.worklist.deciding import decide
+from audit.worklist.deciding import decide, weigh_many
 from audit.worklist.devices import Device, devices, strangers, wanted
 from audit.worklist.drafts import Draft, Making
 from audit.worklist.held import hold_back_disputed
 from audit.worklist.holders import ADDRESS, Holder, Key, Set, key_order
-from audit.worklist.joining import Joining, add_joining, add_rest_of_radio
+from audit.worklist.joining import Joining, add_joining, add_rest_of_radio, add_roots_of_radio
 from audit.worklist.numbering import Numbered, number
 from audit.worklist.radio import Way
 from audit.worklist.replay import replay
 from audit.worklist.spares import check_given, spares_of
+
+READ_BACK_MINUTES = 5.0
+"""To read back what was changed of a device; judgement."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +71,7 @@ def make(audited: Audited, choices: Choices) -> Made:
     _add_rest(making, ways, desk)
     add_changes(making)
     add_rule_work(making)
+    weigh_many(making)
     add_locks(making)
     _close(making)
     numbered = number(making, choices.start)
@@ -146,25 +150,28 @@ def _add_rest(making: Making, ways: Mapping[str, Way], desk: Mapping[str, int]) 
         rest = gateway or ([desk[name]] if name in desk else [])
         for n in rest:
             add_rest_of_radio(making, way, n)
+        if name in desk:
+            add_roots_of_radio(making, way, desk[name])
 
 
 def _close(making: Making) -> None:
     """Add the last step: read back what was changed, and let the list be ticked off."""
     changed = {draft.device.key for draft in making.drafts if draft.device and draft.changes}
-    if changed:
-        making.add(
-            Draft(
-                at="closing",
-                phase="lock",
-                minutes=5.0 * len(changed),
-                do=(
-                    f"Read back all that was changed, on {len(changed)} device{'s' if len(changed) > 1 else ''}, by "
-                    "another person than the one who set it; then run this command again with --done and that "
-                    "readback"
-                ),
-                expect="every step ticked off, nothing newly wrong; the control room told that the work is over",
-            )
+    if not changed:
+        return
+    many = f"{len(changed)} device{'s' if len(changed) > 1 else ''}"
+    making.add(
+        Draft(
+            at="closing",
+            phase="lock",
+            minutes=READ_BACK_MINUTES * len(changed),
+            do=(
+                f"Read back all that was changed, on {many}, by another person than the one who set it; then "
+                "make this list again with --done and that readback"
+            ),
+            expect="every step ticked off, nothing newly wrong; control room told that the work is over",
         )
+    )
 
 
 def _check(making: Making, state: Mapping[Key, Holder], numbered: Numbered) -> None:
@@ -228,11 +235,11 @@ def _cautions(making: Making) -> list[str]:
     kinds = {d.device.block.type.name: d.device.block.type for d in making.drafts if d.device}.values()
     applies = {
         "always": True,
-        "alarms": any(s.role.startswith("alarm_") or s.role == "loss_action" for k in kinds for s in k.settings),
+        "alarms": any(
+            s.role.startswith("alarm_") or s.role == "loss_action" for k in kinds for s in k.settings
+        ),
         "moves_outputs": any(kind.moves_outputs for kind in kinds),
         "hazardous_area": any(kind.hazardous_area for kind in kinds),
     }
     own = [caution.text for caution in making.work.cautions if applies[caution.when]]
     return [*own, *making.audited.gate.cautions]
-
-

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
-from collections.abc import Hashable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from audit.errors import stop
@@ -14,7 +14,7 @@ from audit.model.worklist import Route, Step, Visit
 from audit.worklist.drafts import Draft, Making, within
 from audit.worklist.holders import in_order
 from audit.worklist.replay import Turn
-from audit.worklist.route import Stop, by_distance, by_names, metres
+from audit.worklist.route import Group, Stop, by_distance, by_names, metres
 
 TITLES = {
     "desk": "At the desk, before anyone drives out",
@@ -24,8 +24,6 @@ TITLES = {
 ORDER = ("desk", "device", "host", "closing")
 SCALING = {"unit", "range_low", "range_high"}
 """Roles whose change moves what an alarm means."""
-Group = tuple[Hashable, ...]
-"""What is done in one go: a device the first or second time, or a desk."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,17 +70,18 @@ def _order(
     """Return the order of what is done in one go: desk, places, host, and what comes afterwards."""
     stops = [_stop(making, group, numbers) for group, numbers in groups.items() if group[0] == "device"]
     if start is None:
-        order, route = by_names(stops), Route(how="by network, place and tag; what must come first does", metres=None)
+        stops = by_names(stops)
+        route = Route(how="by network, place and tag; what must come first does", metres=None)
     else:
         if stops and not any(one.position and metres(start, one.position) is not None for one in stops):
-            raise stop("--start: no device of the work list has a position of this kind in the plan",
-                       "give `position` in the plan, x_m and y_m or latitude and longitude, or leave --start out")  # fmt: skip
-        order, length, how = by_distance(stops, start)
+            raise stop(
+                "--start: no device of the work list has a position of this kind in the plan",
+                "give `position` in the plan, on the grid or on the earth, or leave --start out",
+            )
+        stops, length, how = by_distance(stops, start)
         route = Route(how=f"{how}; straight lines", metres=round(length, 1))
-    keys = [group for one in order for group in [one.key]]
-    elsewhere = [group for group in groups if group[0] != "device"]
-    ranked = [*elsewhere, *keys]
-    return sorted(ranked, key=lambda group: ORDER.index(str(group[0]))), route  # type: ignore[index,arg-type]
+    order = [*(group for group in groups if group[0] != "device"), *(one.key for one in stops)]
+    return sorted(order, key=lambda group: ORDER.index(str(group[0]))), route
 
 
 def _stop(making: Making, group: Group, numbers: Sequence[int]) -> Stop:
@@ -107,13 +106,17 @@ def _visits(
         position = draft.device.position if draft.device and draft.at == "device" else None
         if not visits or visits[-1].title != title:
             way = metres(here, position) if here and position else None
-            visits.append(Visit(number=len(visits) + 1, title=title, metres=None if way is None else round(way, 1)))
+            visits.append(
+                Visit(number=len(visits) + 1, title=title, metres=None if way is None else round(way, 1))
+            )
         visit_of[group] = len(visits)
         here = position if start and position else here
     return visits, visit_of
 
 
-def _told_needs(making: Making, sequence: Sequence[int], number_of: Mapping[int, int]) -> dict[int, list[int]]:
+def _told_needs(
+    making: Making, sequence: Sequence[int], number_of: Mapping[int, int]
+) -> dict[int, list[int]]:
     """Return draft → the steps that it is told to need: those that no other of them needs already."""
     behind: dict[int, set[int]] = {}
     for n in sequence:
@@ -126,7 +129,9 @@ def _told_needs(making: Making, sequence: Sequence[int], number_of: Mapping[int,
     }  # fmt: skip
 
 
-def _step(work: WorkFile, draft: Draft, number_of: Mapping[int, int], n: int, needs: list[int], visit: int) -> Step:
+def _step(
+    work: WorkFile, draft: Draft, number_of: Mapping[int, int], n: int, needs: list[int], visit: int
+) -> Step:
     place = draft.place if draft.at == "device" else draft.at
     numbered = {n: str(number) for n, number in number_of.items()}
     return Step(

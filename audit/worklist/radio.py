@@ -53,7 +53,7 @@ class Way:
 
     @property
     def cost(self) -> float:
-        """What the way is weighed by: a minute of work counts as much as a minute for which a node is blind."""
+        """What the way is weighed by: a minute of work counts as much as a minute of a blind node."""
         return self.minutes + self.blind_node_minutes
 
 

@@ -6,7 +6,7 @@ of the travelling salesman's round, put into an order in which what must come fi
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from math import hypot
@@ -15,30 +15,29 @@ from audit.model.base import Position
 
 EXACT = 10
 """Most visits with a position for which every order is weighed."""
-Distance = Callable[[Hashable, Hashable], float]
+APPROXIMATE = "approximate (Christofides 1976 by networkx, then what must come first)"
+Group = tuple[str | int, ...]
+"""What is done in one go: a device the first or second time, or a desk."""
+Distance = Callable[[Group | None, Group | None], float]
 
 
 @dataclass(frozen=True, slots=True)
 class Stop:
     """A visit: who is visited, where, and which visits have to come before."""
 
-    key: Hashable
+    key: Group
     place: str
     rank: tuple[object, ...]
     """Its place in an order by names."""
-    needs: frozenset[Hashable] = frozenset()
+    needs: frozenset[Group] = frozenset()
     position: Position | None = None
 
 
 def by_names(stops: Sequence[Stop]) -> list[Stop]:
     """Return stops in order of their ranks, each place in one go where what must come first allows it."""
-    return _in_turn(stops, {stop.key: stop.rank for stop in stops})
-
-
-def _in_turn(stops: Sequence[Stop], rank: Mapping[Hashable, tuple[object, ...]]) -> list[Stop]:
-    left = sorted(stops, key=lambda stop: rank[stop.key])
+    left = sorted(stops, key=lambda stop: stop.rank)
     done: list[Stop] = []
-    keys: set[Hashable] = set()
+    keys: set[Group] = set()
     while left:
         ready = [stop for stop in left if stop.needs <= keys]
         here = [stop for stop in ready if done and stop.place == done[-1].place]
@@ -49,7 +48,7 @@ def _in_turn(stops: Sequence[Stop], rank: Mapping[Hashable, tuple[object, ...]])
     return done
 
 
-def _whole(place: str, left: Sequence[Stop], done: set[Hashable]) -> bool:
+def _whole(place: str, left: Sequence[Stop], done: set[Group]) -> bool:
     """Tell whether all that is left at a place can be done in one go."""
     there = [stop for stop in left if stop.place == place]
     keys = done | {stop.key for stop in there}
@@ -61,27 +60,40 @@ def by_distance(stops: Sequence[Stop], start: Position) -> tuple[list[Stop], flo
 
     Stops without a position come after the others.
     """
-    placed = [stop for stop in by_names(stops) if stop.position is not None and metres(start, stop.position) is not None]
+    placed = [
+        stop
+        for stop in by_names(stops)
+        if stop.position is not None and metres(start, stop.position) is not None
+    ]
     lost = [stop for stop in stops if stop not in placed]
-    where: dict[Hashable, Position | None] = {stop.key: stop.position for stop in placed} | {None: start}
+    where: dict[Group | None, Position | None] = {stop.key: stop.position for stop in placed} | {None: start}
 
-    def distance(one: Hashable, other: Hashable) -> float:
+    def distance(one: Group | None, other: Group | None) -> float:
         a, b = where[one], where[other]
         return (metres(a, b) if a and b else None) or 0.0
 
     if len(placed) <= EXACT:
         order, how = _exact(placed, distance), f"shortest round, exact over {len(placed)} visits"
     else:
-        order, how = _approximate(placed, distance), (
-            f"short round over {len(placed)} visits, approximate (Christofides by networkx, then what must come first)"
-        )
+        order, how = _approximate(placed, distance), f"short round over {len(placed)} visits, {APPROXIMATE}"
     if lost:
-        order = _in_turn([*order, *lost], {stop.key: (n,) for n, stop in enumerate([*order, *by_names(lost)])})
+        order = _as_ready([*order, *by_names(lost)])
         how += f"; {len(lost)} without a position last"
     return order, length([stop.key for stop in order if stop in placed], distance), how
 
 
-def length(keys: Sequence[Hashable], distance: Distance) -> float:
+def _as_ready(stops: Sequence[Stop]) -> list[Stop]:
+    """Return stops in their order, but for those that have to wait for a later one."""
+    left, done, keys = list(stops), [], set[Group]()
+    while left:
+        stop = next(one for one in left if one.needs <= keys)
+        left.remove(stop)
+        done.append(stop)
+        keys.add(stop.key)
+    return done
+
+
+def length(keys: Sequence[Group], distance: Distance) -> float:
     """Return the length of a round from the start (key None) over some stops and back."""
     return sum(distance(one, other) for one, other in pairwise([None, *keys, None]))
 
@@ -118,7 +130,10 @@ def _exact(stops: Sequence[Stop], distance: Distance) -> list[Stop]:
                 if state not in longer or step < longer[state]:
                     longer[state] = step
         best = longer
-    ends = [(so_far + distance(keys[last] if last >= 0 else None, None), way) for (_, last), (so_far, way) in best.items()]
+    ends = [
+        (so_far + distance(keys[last] if last >= 0 else None, None), way)
+        for (_, last), (so_far, way) in best.items()
+    ]
     return [stops[n] for n in min(ends)[1]]
 
 
@@ -126,15 +141,14 @@ def _approximate(stops: Sequence[Stop], distance: Distance) -> list[Stop]:
     """Return the shorter of the two directions of an approximate round, in a possible order."""
     import networkx
 
-    graph: networkx.Graph[Hashable] = networkx.Graph()
-    keys: list[Hashable] = [None, *(stop.key for stop in stops)]
+    graph: networkx.Graph[int] = networkx.Graph()
+    keys: list[Group | None] = [None, *(stop.key for stop in stops)]
     numbers = range(len(keys))
-    graph.add_weighted_edges_from((a, b, distance(keys[a], keys[b])) for a in numbers for b in numbers if a < b)
+    graph.add_weighted_edges_from(
+        (a, b, distance(keys[a], keys[b])) for a in numbers for b in numbers if a < b
+    )
     round_ = networkx.approximation.christofides(graph)[:-1]
     turn = round_.index(0)
     forth = (round_[turn:] + round_[:turn])[1:]
-    orders = []
-    for way in (forth, forth[::-1]):
-        rank = {keys[n]: (place,) for place, n in enumerate(way)}
-        orders.append(_in_turn(stops, rank))
+    orders = [_as_ready([stops[n - 1] for n in way]) for way in (forth, forth[::-1])]
     return min(orders, key=lambda order: length([stop.key for stop in order], distance))

@@ -40,14 +40,18 @@ def suggestion(
     return next(free, None)
 
 
-def check_given(given: Sequence[int], networks: Sequence[Network], devices: Sequence[Device], state: State) -> None:
+def check_given(
+    given: Sequence[int], networks: Sequence[Network], devices: Sequence[Device], state: State
+) -> None:
     """Raise InputProblems for every spare that is of no use in any network, and say why."""
     problems = []
     for number in given:
         nodes = [device for device in devices if device.setting(ADDRESS)]
         if not _legal(number, nodes):
             low, high = _range(nodes)
-            problems.append(Problem(f"--spare {number}: no device takes this address", f"give one of {low} to {high}"))
+            problems.append(
+                Problem(f"--spare {number}: no device takes this address", f"give one of {low} to {high}")
+            )
             continue
         reasons = [_why_not(number, network, networks, devices, state) for network in networks]
         if all(reasons):
@@ -87,7 +91,9 @@ def _own(network: Network, nodes: Sequence[Device], blocks: Sequence[Addresses])
     if network.addresses:
         low, high = max(low, network.addresses.first), min(high, network.addresses.last)
     out = set(network.addresses.reserved) if network.addresses else set()
-    defaults = {str(s.default) for device in nodes if (s := device.setting(ADDRESS)) and s.default is not None}
+    defaults = {
+        str(s.default) for device in nodes if (s := device.setting(ADDRESS)) and s.default is not None
+    }
     numbers = range(low, min(high, low + MOST_TRIED) + 1)
     return [n for n in numbers if n not in out and str(n) not in defaults and not _in_any(n, blocks)]
 

@@ -25,7 +25,11 @@ def tick_off(made: Made, after: Audited) -> WorkList:
     states = [_made_way(made.drafts, states, n) for n in range(len(states))]
     steps = [_ticked(step, state, _as_left(draft, after))
              for step, state, draft in zip(made.list.steps, states, made.drafts, strict=True)]  # fmt: skip
-    held = [one for one in made.list.held_back if _unread(one.devices, one.network, after) or still & {*one.findings}]
+    held = [
+        one
+        for one in made.list.held_back
+        if _unread(one.devices, one.network, after) or still & {*one.findings}
+    ]
     counts = made.list.counts.model_copy(
         update={
             "held_back": len(held),
@@ -94,7 +98,11 @@ def _made_way(drafts: Sequence[Draft], states: Sequence[Status], n: int) -> Stat
     """Return the state of a step; whoever has come to its place has also been at the spare before."""
     if not (drafts[n].sets and drafts[n].sets[0].role == ADDRESS):
         return states[n]
-    later = [states[m] for m in range(n + 1, len(drafts)) if drafts[m].device is drafts[n].device and drafts[m].sets]
+    later = [
+        states[m]
+        for m in range(n + 1, len(drafts))
+        if drafts[m].device is drafts[n].device and drafts[m].sets
+    ]
     return "done" if "done" in later else states[n]
 
 
