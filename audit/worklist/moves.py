@@ -143,13 +143,14 @@ def _unblock(
     """Bring moves that all wait for each other going again, or take out what cannot be made."""
     blockers = {key: _in_the_way(board, key, changes) for key, changes in waiting.items()}
     for_good = _for_good(blockers)
-    if for_good:
-        return [_take_out(board, waiting, [key], held) for key, held in for_good.items()]
-    ring = _ring(blockers)
-    for key in ring:
+    ring = _ring(blockers) if not for_good else []
+    round_about = [key for key in for_good if not _at_the_end(board, key, waiting[key])]
+    for key in ring or round_about:
         if key not in left_out and _to_spare(board, waiting, key, spares.get(key[0], ())):
             return []
-    return [_take_out(board, waiting, ring, ())]
+    if ring:
+        return [_take_out(board, waiting, ring, ())]
+    return [_take_out(board, waiting, [key], held) for key, held in for_good.items()]
 
 
 def _to_spare(
@@ -171,8 +172,13 @@ def _to_spare(
 def _in_the_way(board: _Board, key: Key, changes: Sequence[Set]) -> set[Key]:
     """Return whom a device waits for: who is where it is going, or else on the way there."""
     ways = [after_all(board.state[key], order) for order in _orders(changes)]
-    at_the_end = _others(board, key, ways[0][-1])
-    return at_the_end or set().union(*(_others(board, key, holder) for way in ways for holder in way))
+    on_the_way = (_others(board, key, holder) for way in ways for holder in way)
+    return _at_the_end(board, key, changes) or set().union(*on_the_way)
+
+
+def _at_the_end(board: _Board, key: Key, changes: Sequence[Set]) -> set[Key]:
+    """Return who is where a device is going."""
+    return _others(board, key, after_all(board.state[key], changes)[-1])
 
 
 def _for_good(blockers: Mapping[Key, set[Key]]) -> dict[Key, tuple[Key, ...]]:
