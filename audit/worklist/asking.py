@@ -8,6 +8,7 @@ from audit.checking import Found
 from audit.model.work import Manner
 from audit.worklist.devices import Device, Order
 from audit.worklist.drafts import Draft, Making, drafted, listed
+from audit.worklist.holders import in_order
 
 DESK_MINUTES = 15
 """To settle a doubt about the plan; judgement."""
@@ -150,7 +151,7 @@ def _elsewhere(item: Found, manner: Manner, words: str) -> Draft:
 def _sentence(item: Found) -> str:
     """Return what was found, with the devices that it was found on where there are several."""
     hit = item.hit
-    others = [tag for tag in hit.others if tag not in hit.message]
+    others = sorted((tag for tag in hit.others if tag not in hit.message), key=in_order)
     return f"{hit.message} ({listed(others, 40)})." if others and not hit.node else f"{hit.message}."
 
 

@@ -29,6 +29,7 @@ from audit.worklist.numbering import Numbered, number
 from audit.worklist.radio import Way
 from audit.worklist.replay import replay
 from audit.worklist.spares import check_given, spares_of
+from audit.worklist.visits import split_visits
 
 READ_BACK_MINUTES = 5.0
 """To read back what was changed of a device; judgement."""
@@ -72,6 +73,7 @@ def make(audited: Audited, choices: Choices) -> Made:
     add_changes(making)
     add_rule_work(making)
     weigh_many(making)
+    split_visits(making)
     add_locks(making)
     _close(making)
     numbered = number(making, choices.start)

@@ -15,6 +15,7 @@ from audit.worklist.drafts import Draft, Making, within
 from audit.worklist.holders import in_order
 from audit.worklist.replay import Turn
 from audit.worklist.route import Group, Stop, by_distance, by_names, metres
+from audit.worklist.visits import group_of
 
 TITLES = {
     "desk": "At the desk, before anyone drives out",
@@ -42,7 +43,7 @@ def number(making: Making, start: Position | None) -> Numbered:
     """Return the steps with their numbers. Raises InputProblems where a start is of no use."""
     groups: dict[Group, list[int]] = defaultdict(list)
     for n, draft in enumerate(making.drafts):
-        groups[_group(draft)].append(n)
+        groups[group_of(draft)].append(n)
     for numbers in groups.values():
         numbers.sort(key=lambda n: (within(making.drafts[n]), n))
     order, route = _order(making, groups, start)
@@ -51,17 +52,11 @@ def number(making: Making, start: Position | None) -> Numbered:
     visits, visit_of = _visits(making, order, groups, start)
     needs = _told_needs(making, sequence, number_of)
     steps = [
-        _step(making.work, making.drafts[n], number_of, n, needs[n], visit_of[_group(making.drafts[n])])
+        _step(making.work, making.drafts[n], number_of, n, needs[n], visit_of[group_of(making.drafts[n])])
         for n in sequence
     ]
     turns = [_turn(making.drafts[n], number_of, number_of[n]) for n in sequence]
     return Numbered(visits, steps, turns, [making.drafts[n] for n in sequence], route)
-
-
-def _group(draft: Draft) -> Group:
-    if draft.at != "device":
-        return (draft.at,)
-    return ("device", *(draft.device.key if draft.device else (draft.network, draft.tag, "")), draft.visit)
 
 
 def _order(
@@ -86,7 +81,7 @@ def _order(
 
 def _stop(making: Making, group: Group, numbers: Sequence[int]) -> Stop:
     draft = making.drafts[numbers[0]]
-    needs = {_group(making.drafts[other]) for n in numbers for other in making.drafts[n].needs}
+    needs = {group_of(making.drafts[other]) for n in numbers for other in making.drafts[n].needs}
     at_places = frozenset(one for one in needs if one[0] == "device" and one != group)
     place = f"{draft.network}, {draft.place}"
     rank = (in_order(draft.network), in_order(draft.place), in_order(draft.tag), draft.visit)

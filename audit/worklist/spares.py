@@ -55,7 +55,7 @@ def check_given(
             continue
         reasons = [_why_not(number, network, networks, devices, state) for network in networks]
         if all(reasons):
-            message = f"--spare {number}: is not free: {'; '.join(dict.fromkeys(filter(None, reasons)))}"
+            message = f"--spare {number}: is not free ({'; '.join(dict.fromkeys(reasons))})"
             problems.append(Problem(message, "give an address that nobody has or is planned to have"))
     if problems:
         raise InputProblems(problems)
@@ -68,12 +68,12 @@ def _why_not(
     others = [one for one in networks if one is not network and one.addresses]
     block = next((one for one in others if one.addresses and _in_any(number, [one.addresses])), None)
     if block:
-        return f"it is in the block of {block.name}"
+        return f"in the block of {block.name}"
     nodes = [device for device in devices if device.network == network.name]
     holders = [device.tag for device in nodes if number in (device.found.address, device.planned.address)]
     holders += [key[1] for key, holder in state.items() if holder.network == network.name
                 and number in (holder.address, *holder.also) and key[1] not in holders]  # fmt: skip
-    return f"{', '.join(holders)} of {network.name} has it, or is planned to" if holders else ""
+    return f"{', '.join(holders)} of {network.name} held or planned there" if holders else ""
 
 
 def _used(network: str, nodes: Sequence[Device], state: State) -> set[object]:

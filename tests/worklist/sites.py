@@ -30,9 +30,11 @@ def made_from(order: Order, choices: Choices | None = None, waivers: Sequence[Pa
     return make(audited(replace(order, run_on=DAY, waivers=waivers)), choices or Choices())
 
 
-def work_of(folder: Path, choices: Choices | None = None, **site: Any) -> WorkList:
+def work_of(
+    folder: Path, choices: Choices | None = None, waivers: Sequence[Path] = (), **site: Any
+) -> WorkList:
     """Write a site and return its work list."""
-    return made_of(folder, choices, **site).list
+    return made_of(folder, choices, waivers, **site).list
 
 
 def told(steps: Sequence[Step]) -> list[str]:

@@ -147,11 +147,11 @@ def rings(permutation: Sequence[int]) -> list[list[int]]:
     seen: set[int] = set()
     found = []
     for first in range(len(permutation)):
-        ring = []
-        while first not in seen:
-            seen.add(first)
-            ring.append(first)
-            first = permutation[first]
+        ring, at = [], first
+        while at not in seen:
+            seen.add(at)
+            ring.append(at)
+            at = permutation[at]
         if len(ring) > 1:
             found.append(ring)
     return found
@@ -173,7 +173,7 @@ def any_order(planned: Sequence[Turn], seed: int) -> list[Turn]:
 def test_permutations_are_undone_with_as_few_moves_as_can_be(
     given_: tuple[list[int], int], seed: int
 ) -> None:
-    """A ring of k needs k + 1 moves, with one spare or more; without any spare it stays. Any order will do."""
+    """A ring of k needs k + 1 moves, with one spare or more; without any it stays. Any order will do."""
     permutation, number = given_
     state = nodes({f"T-{n}": n for n in range(len(permutation))})
     wanted = to(state, {f"T-{n}": new for n, new in enumerate(permutation)})

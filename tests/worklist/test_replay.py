@@ -51,7 +51,9 @@ def test_those_who_share_an_address_as_found_are_no_fault_of_the_list() -> None:
 
 def test_a_silent_devices_other_address_counts() -> None:
     """S may be at its planned address, so nobody may come there."""
-    state = nodes({"A": 1}) | {("N", "S", ""): Holder("N", radio={"channel": 7}, address=5, also=frozenset([2]))}
+    state = nodes({"A": 1}) | {
+        ("N", "S", ""): Holder("N", radio={"channel": 7}, address=5, also=frozenset([2]))
+    }
 
     assert replay(state, [Turn(1, A, (Set(ADDRESS, 1, 2),))]).fault is not None
 
