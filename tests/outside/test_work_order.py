@@ -116,7 +116,7 @@ def test_small_sites_get_the_shortest_round_that_is_possible(
 def test_large_sites_get_a_round_within_the_bound(where: list[tuple[int, int]]) -> None:
     """At most 1.5 times the shortest, which is at most twice the shortest tree."""
     order, metres_, how = by_distance(stops_of(where), START)
-    tree = networkx.Graph()
+    tree: networkx.Graph[int] = networkx.Graph()
     points = [(0, 0), *where]
     tree.add_weighted_edges_from(
         (a, b, ((p[0] - q[0]) ** 2 + (p[1] - q[1]) ** 2) ** 0.5)

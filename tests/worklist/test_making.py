@@ -391,9 +391,10 @@ def test_whatever_is_found_the_list_passes_its_check_and_forgets_nothing(
     ]  # fmt: skip
     gateway = {"channel": chance.draw(RADIO), "default_refused": "yes"}
     block = {"North": {"addresses": {"first": 11, "last": 11 + size - chance.draw(st.integers(0, 1))}}}
-    site_ = {"planned": planned, "found": found, "gateway": {"channel": 13, "default_refused": "yes"},
-             "networks": block, "gateway_found": gateway}  # fmt: skip
-    work = work_of(tmp_path_factory.mktemp("site"), **site_)
+    more: dict[str, Any] = {"networks": block, "gateway_found": gateway}
+    as_planned = {"channel": 13, "default_refused": "yes"}
+    folder = tmp_path_factory.mktemp("site")
+    work = work_of(folder, planned=planned, found=found, gateway=as_planned, **more)
 
     assert [step.number for step in work.steps] == list(range(1, len(work.steps) + 1))
     assert all(need < step.number for step in work.steps for need in step.needs)
@@ -403,7 +404,7 @@ def test_rows_in_another_order_give_the_same_list(tmp_path: Path) -> None:
     """Neither the plan's nor the readback's order of rows matters."""
     planned = [node(11 + n, tag=f"T-{n}", serial=str(n), range_high=9) for n in range(8)]
     found = [node(11 + (n + 3) % 8, tag=f"T-{n}", serial=str(n), range_high=5) for n in range(8)]
-    base = {"gateway": {"channel": 13, "default_refused": "yes"}, "networks": BLOCK}
+    base: dict[str, Any] = {"gateway": {"channel": 13, "default_refused": "yes"}, "networks": BLOCK}
     one = work_of(tmp_path / "a", planned=planned, found=found, **base)
     other = work_of(tmp_path / "b", planned=planned[::-1], found=found[3:] + found[:3], **base)
 

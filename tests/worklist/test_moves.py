@@ -159,7 +159,8 @@ def rings(permutation: Sequence[int]) -> list[list[int]]:
 
 def any_order(planned: Sequence[Turn], seed: int) -> list[Turn]:
     """Return turns in an order drawn by chance, in which each still comes after those that it needs."""
-    chance, left, done = random.Random(seed), list(planned), []
+    chance, left = random.Random(seed), list(planned)
+    done: list[Turn] = []
     while left:
         numbers = {turn.number for turn in done}
         turn = chance.choice([turn for turn in left if set(turn.needs) <= numbers])
