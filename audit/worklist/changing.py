@@ -60,7 +60,8 @@ def _phase(manner: SettingWork, off: bool) -> Phase:
 
 def add_locks(making: Making) -> None:
     """Have each locked device unlocked with the first step of a visit, and locked again with the last."""
-    for device in sorted(making.devices.values(), key=lambda device: key_order(device.key)):
+    concerned = {draft.device.key: draft.device for draft in making.drafts if draft.device}
+    for device in sorted(concerned.values(), key=lambda device: key_order(device.key)):
         setting = device.setting("local_lock")
         if setting is None or device.value("found", setting).content is not True:
             continue

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Hashable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
@@ -48,6 +48,11 @@ class Device:
         return self.key[1]
 
     @property
+    def serial(self) -> str:
+        """Its serial number, as planned."""
+        return self.block.serials[self.order[1]]
+
+    @property
     def location(self) -> str:
         """Where it stands; its tag where the plan does not say."""
         return self.block.locations[self.order[1]] or self.tag
@@ -88,11 +93,16 @@ def devices(audited: Audited) -> dict[Order, Device]:
     """Return the planned devices of a site, by block and index."""
     site = audited.site
     silent = {item.hit.order for item in audited.waiving.items if item.rule.id == SILENT_RULE}
-    return {
-        (b, i): _device(site, block, (b, i), silent=(b, i) in silent)
-        for b, block in enumerate(site.blocks)
-        for i in range(len(block))
-    }
+    found: dict[Order, Device] = {}
+    times: Counter[Key] = Counter()
+    for b, block in enumerate(site.blocks):
+        for i in range(len(block)):
+            key = (block.networks[i], block.tags[i], block.serials[i])
+            times[key] += 1
+            if times[key] > 1:  # the plan has it twice, which is a finding of its own
+                key = (*key[:2], f"{key[2]} #{times[key]}")
+            found[b, i] = _device(site, block, (b, i), key, silent=(b, i) in silent)
+    return found
 
 
 def wanted(audited: Audited) -> dict[Named, list[int]]:
@@ -130,10 +140,8 @@ def strangers(site: Site, known: Mapping[Order, Device]) -> dict[Key, Holder]:
     return found
 
 
-def _device(site: Site, block: Block, order: Order, *, silent: bool) -> Device:
-    i = order[1]
-    network = block.networks[i]
-    key = (network, block.tags[i], block.serials[i])
+def _device(site: Site, block: Block, order: Order, key: Key, *, silent: bool) -> Device:
+    i, network = order[1], key[0]
     unit_of = _gateway_units(site, network)
     contents: dict[str, dict[str, Hashable]] = {"planned": {}, "found": {}}
     for side, of_role in contents.items():

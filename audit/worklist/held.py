@@ -64,11 +64,7 @@ def _reason(
     """Return why changes are held back, and what would set them free."""
     network = networks[stuck.devices[0][0]]
     if stuck.held_by:
-        who = listed([_who(key, by_key) for key in stuck.held_by])
-        where = state[stuck.held_by[0]].address
-        freed = f"free address {where}: {_freed(stuck.held_by[0], by_key)}"
-        why = f"address {where} is held by {who}, which does not move"
-        return why, f"{freed}; read again and make the list anew"
+        return _held_by(stuck, by_key, state)
     nodes = [device for device in by_key.values() if device.network == network.name]
     others = [one.addresses for one in networks.values() if one is not network and one.addresses]
     free = suggestion(network, nodes, state, others)
@@ -80,6 +76,19 @@ def _reason(
         f"{full}is free both as found and as planned"
     )
     return why, f"free one address {full}(take out a node that is not needed, or amend the plan){state_one}"
+
+
+def _held_by(stuck: Stuck, by_key: Mapping[Key, Device], state: State) -> tuple[str, str]:
+    who = listed([_who(key, by_key) for key in stuck.held_by])
+    again = "read again and make the list anew"
+    if any(state[key].gateway for key in stuck.devices):
+        alone = "the gateway alone would strand the rest"
+        why = f"not all nodes can go along, since {who} is in the way, and {alone}"
+        return why, f"{_freed(stuck.held_by[0], by_key)}; {again}"
+    wanted = [one.after for changes in stuck.changes for one in changes if one.role == ADDRESS]
+    where = wanted[0] if wanted else state[stuck.held_by[0]].address
+    why = f"address {where} is held by {who}, which does not move"
+    return why, f"free address {where}: {_freed(stuck.held_by[0], by_key)}; {again}"
 
 
 def _who(key: Key, by_key: Mapping[Key, Device]) -> str:

@@ -135,7 +135,7 @@ def _step(
         network=draft.network or None,
         place=place,
         tag=draft.tag or None,
-        serial=(draft.device.key[2] or None) if draft.device else None,
+        serial=(draft.device.serial or None) if draft.device else None,
         do=_with_numbers(draft.do, numbered),
         changes=list(draft.changes),
         needs=needs,

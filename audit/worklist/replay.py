@@ -5,7 +5,7 @@ This is the list's own check, and knows nothing of how the list was made.
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
@@ -56,15 +56,18 @@ def replay(start: State, turns: Sequence[Turn], target: State | None = None) -> 
     blind: dict[str, float] = defaultdict(float)
     done: set[int] = set()
     hears = heard(now)
+    deaf = _deaf(now, hears)
     for turn in turns:
         faults += [
             Fault(turn.number, f"stands before step {n}, which it needs") for n in turn.needs if n not in done
         ]
-        _count_blind(now, hears, turn.minutes, blind)
+        for network, number in deaf.items():
+            blind[network] += number * turn.minutes
         for change in turn.changes:
             faults.append(_keyed(now, places, turn, change))
         if any(change.role != ADDRESS for change in turn.changes):
             before, hears = hears, heard(now)
+            deaf = _deaf(now, hears)
             lost = before - hears - may_be_lost
             if lost:
                 faults.append(Fault(turn.number, f"strands {_names(lost)}, which need not be"))
@@ -126,11 +129,9 @@ def _off_target(end: State, target: State) -> Fault | None:
     return Fault(0, f"{_names(off)} not set as they are to be") if off else None
 
 
-def _count_blind(now: State, hears: set[Key], minutes: float, blind: dict[str, float]) -> None:
-    """Count minutes for the nodes that are not heard while a step goes on."""
-    for key, holder in now.items():
-        if not holder.gateway and key not in hears:
-            blind[holder.network] += minutes
+def _deaf(now: State, hears: set[Key]) -> Counter[str]:
+    """Return network → how many of its nodes no gateway hears."""
+    return Counter(holder.network for key, holder in now.items() if not holder.gateway and key not in hears)
 
 
 def _names(keys: Iterable[Key]) -> str:

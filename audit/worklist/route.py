@@ -40,8 +40,9 @@ def by_names(stops: Sequence[Stop]) -> list[Stop]:
     keys: set[Group] = set()
     while left:
         ready = [stop for stop in left if stop.needs <= keys]
-        here = [stop for stop in ready if done and stop.place == done[-1].place]
-        stop = (here or [one for one in ready if _whole(one.place, left, keys)] or ready)[0]
+        here = (one for one in ready if done and one.place == done[-1].place)
+        whole = (one for one in ready if _whole(one.place, left, keys))
+        stop = next(here, None) or next(whole, ready[0])
         left.remove(stop)
         done.append(stop)
         keys.add(stop.key)

@@ -222,6 +222,48 @@ def test_a_way_onto_a_neighbours_channel_is_advised_against(tmp_path: Path) -> N
     assert other.against == "South is on that channel"
 
 
+def test_a_gateway_stays_where_not_all_of_its_nodes_can_go_along(tmp_path: Path) -> None:
+    """On channel 13 a stranger has A's address: nobody of North is moved, and it says whom to find."""
+    rows = [node(11 + n, tag=tag) for n, tag in enumerate("ABC")]
+    stranger = node(11, tag="X", network="North", serial="999")
+    followed = [*(row | {"channel": 14} for row in rows), stranger]
+    gateway = {"channel": 14, "default_refused": "yes"}
+    work = work_of(tmp_path, Choices(radio={"North": "plan"}), **site(rows, followed, gateway_found=gateway))
+
+    assert not field(work)
+    (held,) = work.held_back
+    assert held.devices == ["GW-North", "A", "B", "C"]
+    assert "X (not in the plan) is in the way, and the gateway alone would strand the rest" in held.why
+    assert held.mend.startswith("find X")
+
+
+def test_a_gateway_that_was_not_read_counts_as_planned(tmp_path: Path) -> None:
+    """A node off its planned channel is brought back to it."""
+    work = work_of(tmp_path, **site([node(11)], [node(11, channel=9)], gateway_found=None))
+
+    assert "A: channel 9 → 13" in field(work)
+    assert any(step.tag == "GW-North" and "write them down" in step.do for step in work.steps)
+
+
+def test_a_tag_that_stands_twice_is_two_devices(tmp_path: Path) -> None:
+    """The plan is in doubt; neither of the two gets lost."""
+    rows = [{"tag": "A", **node(11)}, {"tag": "A", **node(12)}]
+    work = work_of(tmp_path, planned=rows, found=[{"tag": "Z", **node(13)}], networks=BLOCK,
+                   gateway={"channel": 13, "default_refused": "yes"})  # fmt: skip
+
+    assert sum(step.tag == "A" and "Read" in step.do for step in work.steps) == 2
+
+
+def test_a_site_without_addresses_or_radio_has_its_other_work(tmp_path: Path) -> None:
+    """Nothing but settings."""
+    none = dict.fromkeys(("address", "channel", "air_rate", "network_id", "encryption"))
+    planned, found = {"range_high": 9, "default_refused": "yes"}, {"range_high": 5, "default_refused": "yes"}
+    hub = {"gateway": {"default_refused": "yes"}, "hub_settings": none}
+    work = work_of(tmp_path, planned=planned, found=found, settings=none, **hub)
+
+    assert field(work) == ["A: range_high 5 kPa g → 9 kPa g"]
+
+
 def test_an_unknown_way_or_network_is_refused(tmp_path: Path) -> None:
     """With the ways or networks that there are."""
     rows = [node(11), node(12)]
