@@ -258,7 +258,7 @@ def test_a_site_without_addresses_or_radio_has_its_other_work(tmp_path: Path) ->
     """Nothing but settings."""
     none = dict.fromkeys(("address", "channel", "air_rate", "network_id", "encryption"))
     planned, found = {"range_high": 9, "default_refused": "yes"}, {"range_high": 5, "default_refused": "yes"}
-    hub = {"gateway": {"default_refused": "yes"}, "hub_settings": none}
+    hub: dict[str, Any] = {"gateway": {"default_refused": "yes"}, "hub_settings": none}
     work = work_of(tmp_path, planned=planned, found=found, settings=none, **hub)
 
     assert field(work) == ["A: range_high 5 kPa g → 9 kPa g"]
