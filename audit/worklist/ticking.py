@@ -12,8 +12,8 @@ from audit.worklist.drafts import Draft
 from audit.worklist.holders import ADDRESS
 from audit.worklist.making import Made
 
-ONLY_UNREAD = ("read-back",)
-"""Check kinds whose findings say that something was not read: no wonder in a readback of some devices."""
+NOT_NEWS = ("read-back", "waiver")
+"""Check kinds whose findings are no news: that a readback of some devices leaves others out, and papers."""
 
 
 def tick_off(made: Made, after: Audited) -> WorkList:
@@ -127,13 +127,13 @@ def _unread(tags: Collection[str], network: str, after: Audited) -> bool:
 
 
 def _newly_wrong(after: Audited, ids: dict[int, str], known: Collection[str]) -> list[NewlyWrong]:
-    """Return the findings that were none before, without those that only say that something was not read."""
+    """Return the findings that were none before, without those that are no news."""
     found = []
     for n, name in ids.items():
         item = after.waiving.items[n]
-        unread = item.rule.check.kind in ONLY_UNREAD or _folds_unread(after, n)
+        no_news = item.rule.check.kind in NOT_NEWS or _folds_unread(after, n)
         not_tried = item.rule.check.kind == "access-code" and item.rule.check.what == "not-tried"
-        if name not in known and n not in after.waiving.waived and not unread and not not_tried:
+        if name not in known and n not in after.waiving.waived and not no_news and not not_tried:
             where = " ".join(filter(None, (item.hit.network, item.hit.node)))
             message = f"{where}: {item.hit.message}" if where else item.hit.message
             found.append(NewlyWrong(id=name, message=message, remedy=item.rule.remedy))
