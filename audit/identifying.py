@@ -1,7 +1,8 @@
 """Identifying: which planned device each row of the readback is about.
 
-By serial number, then by tag, then by either in another spelling, then by network and address; what is
-left is matched by the most settings in common (matching.py).
+By serial number, then by tag, then by either in another spelling, then by network and address, then by
+the date that a spreadsheet makes of a tag; what is left is matched by the most settings in common
+(matching.py).
 """
 
 from __future__ import annotations
@@ -13,6 +14,7 @@ from typing import NamedTuple
 from audit.matching import match_by_settings
 from audit.model.site import Block
 from audit.model.table import Table
+from audit.reading.dates import looks_like_date, made_of, may_be_date
 from audit.reading.meanings import Meanings
 from audit.reading.values import bare, spelling
 
@@ -47,6 +49,7 @@ def identify(blocks: Sequence[Block], rows: Sequence[Row], meanings: Meanings) -
         found |= _by_spelling(blocks, everyone, rows, left)
         found |= _by_address(blocks, everyone, rows, found, meanings)
         found |= _by_the_same_name(rows, found)
+        found |= _by_date(blocks, everyone, rows, found)
         found |= _by_settings(blocks, everyone, rows, found, meanings)
     return found
 
@@ -146,6 +149,23 @@ def _by_the_same_name(rows: Sequence[Row], known: Found) -> Found:
         for r, row in enumerate(rows)
         if r not in known and (row.tag, row.serial) in of_name
     }
+
+
+def _by_date(blocks: Sequence[Block], everyone: Sequence[Target], rows: Sequence[Row], known: Found) -> Found:
+    """Find devices of whose tag a spreadsheet made the row's, where that can be no other's.
+
+    `3-4` and `4-3` may become the same date, and a device that was found otherwise is not found again.
+    """
+    left = [r for r in range(len(rows)) if r not in known and not rows[r].serial and may_be_date(rows[r].tag)]
+    taken = {target for target, _ in known.values()}
+    free = [(blocks[b].tags[i], (b, i)) for b, i in everyone if left and (b, i) not in taken]
+    datelike = [(tag, target) for tag, target in free if looks_like_date(tag)]
+    found: Found = {}
+    for r in left:
+        targets = [target for tag, target in datelike if made_of(rows[r].tag, tag)]
+        if len(targets) == 1 and rows[r].network in ("", blocks[targets[0][0]].networks[targets[0][1]]):
+            found[r] = (targets[0], "date")
+    return found
 
 
 def _by_settings(

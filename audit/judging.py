@@ -8,13 +8,14 @@ from collections.abc import Mapping, Sequence
 from audit import __version__
 from audit.checking import Checked, Found
 from audit.comparing import Difference
-from audit.folding import Causes
+from audit.folding.causes import Causes
 from audit.model.base import Level, level_rank
 from audit.model.result import (
     Counts,
     EvidencePlace,
     Finding,
     InputFile,
+    Naming,
     NetworkCounts,
     NotChecked,
     Result,
@@ -32,6 +33,8 @@ from audit.model.value import Value
 from audit.reading.rules import Rulebook, level_of
 from audit.reading.waivers import ReadWaiver
 from audit.waiving import Waiving
+
+UNNAMED = Naming([], None, None, None)
 
 CAUTION = (
     "This result compares settings. It does not say that a site is fit for use: local codes, permits "
@@ -54,6 +57,7 @@ def judge(
     site: Site,
     checked: Checked,
     folded: tuple[Waiving, Causes],
+    named: Mapping[int, Naming],
     differences: Mapping[tuple[int, str], Difference],
     book: Rulebook,
     gate: Gate,
@@ -64,7 +68,7 @@ def judge(
     """Return the result. The run fails if any finding is at or above the gate's level."""
     fail_on = fail_on or gate.fail_on
     waiving, causes = folded
-    findings = to_findings(site, waiving, causes, book, gate)
+    findings = to_findings(site, waiving, causes, named, book, gate)
     failed = any(level_rank(f.level) <= level_rank(fail_on) for f in findings if f.waived is None)
     networks = _networks(site, differences, findings)
     return Result(
@@ -112,7 +116,9 @@ def _waiver(one: ReadWaiver, state: str) -> WaiverUsed:
     )
 
 
-def to_findings(site: Site, waiving: Waiving, causes: Causes, book: Rulebook, gate: Gate) -> list[Finding]:
+def to_findings(
+    site: Site, waiving: Waiving, causes: Causes, named: Mapping[int, Naming], book: Rulebook, gate: Gate
+) -> list[Finding]:
     """Return the findings, worst first, then in the plan's order, each with its cause or dependents."""
     found, waived = waiving.items, waiving.waived
     levels = _levels(waiving, causes, book, gate)
@@ -131,6 +137,7 @@ def to_findings(site: Site, waiving: Waiving, causes: Causes, book: Rulebook, ga
             ids[causes[i]] if i in causes else None,
             dependents.get(i, []),
             waived.get(i),
+            named.get(i, UNNAMED),
         )
         for i in order
     ]
@@ -203,6 +210,7 @@ def _finding(
     cause: str | None,
     dependents: list[str],
     waiver: ReadWaiver | None,
+    naming: Naming,
 ) -> Finding:
     hit, rule = item.hit, item.rule
     b, i = hit.order
@@ -231,6 +239,10 @@ def _finding(
         dependents=dependents,
         waived=_waived(waiver) if waiver else None,
         since=None,
+        slips=naming.slips,
+        slip=naming.words,
+        doubtful_side=naming.doubtful_side,
+        doubt=naming.doubt,
     )
 
 

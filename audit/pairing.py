@@ -20,6 +20,7 @@ from audit.planning import planned_blocks
 from audit.reading.loaded_plan import LoadedPlan
 from audit.reading.meanings import Meanings
 from audit.reading.values import damaged, spelling
+from audit.stating import as_stated
 
 
 def pair(
@@ -41,6 +42,7 @@ def pair(
         for b, block in enumerate(blocks)
     ]
     _refuse_impossible(paired)
+    paired = [as_stated(block) for block in paired]
     return Site(
         plan=plan.file,
         plan_name=plan.name,
@@ -58,7 +60,9 @@ def _check_same_site(rows: Sequence[Row], found: Found, plan: LoadedPlan) -> Non
     named = [row for row in rows if row.tag or row.serial]
     if rows and named and not found:
         first = named[0].table.place(named[0].entry, "tag" if named[0].tag else "serial")
-        message = f"none of the {len(rows)} devices read is in the plan of {plan.file.site.name!r}"
+        devices = len({(row.tag, row.serial) for row in rows})
+        told = f"none of the {devices} devices read is" if devices > 1 else "the device read is not"
+        message = f"{told} in the plan of {plan.file.site.name!r}"
         raise InputProblems([first.problem(message, "give the readback of this site, or its plan")])
 
 

@@ -6,7 +6,7 @@ from pathlib import Path
 
 _HERE = Path(__file__).parent
 
-NO_PACKS = ("gates.yaml", "work.yaml")
+NO_PACKS = ("gates.yaml", "slips.yaml", "work.yaml")
 """Files beside the rule packs that hold no rules."""
 
 

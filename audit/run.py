@@ -4,17 +4,18 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from audit.checking import Checked, check
 from audit.comparing import Difference, compare_all
 from audit.detailing import details
-from audit.errors import nearest, stop
-from audit.folding import Causes, fold
+from audit.errors import Problem, nearest, stop
+from audit.folding.causes import Causes
+from audit.folding.registry import fold
 from audit.judging import judge
 from audit.model.base import Level
-from audit.model.result import Result
+from audit.model.result import Naming, Result
 from audit.model.rule import Gate
 from audit.model.site import Site
 from audit.pairing import pair
@@ -65,8 +66,13 @@ class Audited:
     inputs: Inputs
 
 
-def audited(order: Order, progress: Callable[[str], object] = str) -> Audited:
-    """Return a site with its findings. Raises InputProblems where it cannot be checked."""
+def audited(
+    order: Order, progress: Callable[[str], object] = str, warn: Callable[[Problem], object] = str
+) -> Audited:
+    """Return a site with its findings. Raises InputProblems where it cannot be checked.
+
+    `progress` is told each stage, `warn` what is wrong with an input that can be used all the same.
+    """
     inputs = Inputs()
     progress("reading the plan")
     plan = read_plan(order.plan, inputs)
@@ -81,6 +87,8 @@ def audited(order: Order, progress: Callable[[str], object] = str) -> Audited:
         raise stop(f"--gate: unknown gate {order.gate!r}", nearest(order.gate, book.gates))
     progress("reading the readback")
     tables = read_readback(order.readback, order.mapping, readback_words(plan), plan.file.site.name, inputs)
+    for warning in inputs.warnings:
+        warn(warning)
     progress("pairing")
     site = pair(plan, tables, inputs.codes)
     progress("comparing")
@@ -94,12 +102,15 @@ def audited(order: Order, progress: Callable[[str], object] = str) -> Audited:
     return Audited(site, differences, checked, waiving, causes, book, book.gates[order.gate], day, inputs)
 
 
-def run(order: Order, progress: Callable[[str], object] = str) -> Result:
+def run(
+    order: Order, progress: Callable[[str], object] = str, warn: Callable[[Problem], object] = str
+) -> Result:
     """Return the result of an order. Raises InputProblems where there can be no verdict."""
-    found = audited(order, progress)
+    found = audited(order, progress, warn)
     site, differences = found.site, found.differences
+    named, book = _named(site, found.waiving, found.causes, found.book)
     progress("judging")
-    result = judge(site, found.checked, (found.waiving, found.causes), differences, found.book, found.gate,
+    result = judge(site, found.checked, (found.waiving, found.causes), named, differences, book, found.gate,
                    order.fail_on, found.day.isoformat(), list(found.inputs.files.values()))  # fmt: skip
     if order.since:
         earlier, file = read_result(order.since)
@@ -114,6 +125,19 @@ def run(order: Order, progress: Callable[[str], object] = str) -> Result:
     if order.detail:
         result = result.model_copy(update={"devices": details(site, differences, result.findings)})
     return result
+
+
+def _named(
+    site: Site, waiving: Waiving, causes: Causes, book: Rulebook
+) -> tuple[dict[int, Naming], Rulebook]:
+    """Return position of a finding → how its value was perhaps mis-keyed; and what the names rest on."""
+    if not site.readback or not waiving.items:
+        return {}, book
+    from audit.slips.naming import name_slips
+    from audit.slips.priors import pack
+
+    named = name_slips(site, waiving.items, causes)
+    return named, replace(book, packs=(*book.packs, pack())) if named else book
 
 
 def _waivers(order: Order, plan: LoadedPlan, book: Rulebook, inputs: Inputs) -> list[ReadWaiver]:

@@ -11,7 +11,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from audit.checking import Found
-from audit.folding import Causes
+from audit.folding.causes import Causes
 from audit.model.arguments import WaiverState
 from audit.model.finding import Hit
 from audit.model.rule import Rule

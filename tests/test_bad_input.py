@@ -43,7 +43,7 @@ def test_folder_without_readbacks(tmp_path: Path) -> None:
     site.write("papers/letter.docx", "Dear colleague")
     site.readbacks[:] = [tmp_path / "papers"]
 
-    assert_refused(site, at="papers", says="holds no readback", mend="CSV, XLSX, ODS, JSON or YAML")
+    assert_refused(site, at="papers", says="holds no readback", mend="CSV, XLSX, ODS, JSON, JSONL or YAML")
 
 
 @BOTH

@@ -39,7 +39,7 @@ CAUSES: dict[str, set[Fault]] = {
     "ostervik": {
         ("alarm-off-plan", "TS-17", "high_alarm"),
         ("joined-wrong-gateway", "TS-58", "joined_gateway"),
-        ("tag-serial-mismatch", "3-4", None),
+        ("tag-became-date", "3-4", None),
         ("alarm-off-plan", "PD-78", "low_alarm"),
         ("unit-differs", "TS-132", "unit"),
         ("air-rate-differs", "TR-139", "air_rate"),

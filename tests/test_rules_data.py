@@ -20,7 +20,10 @@ from tests.site_builder import SETTINGS, audit_of, result_of
 BOOK = read_rulebook((), None)
 RULES = {rule.id: rule for rule in BOOK.rules}
 MODULES = [f"tests.checks.test_{kind.replace('-', '_')}" for kind in CHECKS] + [
-    "tests.test_folding",
+    *(
+        f"tests.folding.test_{name}"
+        for name in ("gateways", "rows", "neighbour", "numbers", "dates", "alike", "unread")
+    ),
     "tests.test_waiving",
 ]
 NO_FINDING_OF_ITS_OWN = {"nodes-orphaned-by-gateway"}

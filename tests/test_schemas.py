@@ -28,6 +28,7 @@ KIND_SCHEMA = {
     "rules/1": "rules",
     "site-rules/1": "site-rules",
     "gates/1": "gates",
+    "slips/1": "slips",
     "waivers/1": "waivers",
 }
 
@@ -130,6 +131,8 @@ SEEDS = {
     "site-rules": EXAMPLES / "tarnbeck/site-rules.yaml",
     "rules": folder("rules") / "alarms.yaml",
     "readback": EXAMPLES / "tarnbeck/as-found/gateway.yaml",
+    "slips": folder("rules") / "slips.yaml",
+    "entry": Path(__file__).parent / "reading/entry.json",
 }
 
 

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator
 from typing import NamedTuple
 
 from audit.checks.context import Context
-from audit.checks.copied import looks_copied
+from audit.checks.copied.weighing import looks_copied
 from audit.comparing import same
 from audit.merging import moment
 from audit.model.arguments import Evidence
@@ -41,7 +41,9 @@ class Row(NamedTuple):
 
 def run(context: Context, args: Evidence) -> Outcome:
     """Return the hits of one aspect of evidence."""
-    return ASPECTS[args.what](context) if context.site.readback else Outcome(0, [])
+    if not context.site.readback:
+        return Outcome(0, [])
+    return looks_copied(context, args.signs) if args.signs else ASPECTS[args.what](context)
 
 
 def _rows(context: Context, *fields: str) -> Iterator[Row]:
@@ -203,7 +205,6 @@ def _readings(rows: list[tuple[Table, int]], setting: Setting, meanings: Meaning
 
 
 ASPECTS: dict[str, Callable[[Context], Outcome]] = {
-    "looks-copied": looks_copied,
     "self-checked": _self_checked,
     "stale-revision": _stale_revision,
     "readings-disagree": _disagree,

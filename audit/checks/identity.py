@@ -8,6 +8,7 @@ from audit.checks.context import Context, hit
 from audit.model.arguments import Identity
 from audit.model.finding import Hit, Outcome
 from audit.model.site import Match
+from audit.reading.dates import made_of
 from audit.reading.values import bare, damaged, spelling
 
 
@@ -69,10 +70,8 @@ def _tag_serial(context: Context) -> Outcome:
     for match in context.site.matches:
         block = context.site.blocks[match.block]
         tag, serial = block.tags[match.index], block.serials[match.index]
-        other_tag = bool(match.found_tag) and spelling(match.found_tag) != spelling(tag)
-        other_serial = bool(match.found_serial and serial) and spelling(match.found_serial) != spelling(
-            serial
-        )
+        other_tag = bool(match.found_tag) and _another(match.found_tag, tag)
+        other_serial = bool(match.found_serial and serial) and _another(match.found_serial, serial)
         if (match.block, match.index) in swapped or damaged(match.found_serial) or match.how == "settings":
             continue
         if other_serial:
@@ -84,6 +83,28 @@ def _tag_serial(context: Context) -> Outcome:
         else:
             continue
         hits.append(_match_hit(context, match, message))
+    return Outcome(_read(context), hits)
+
+
+def _another(found: str, planned: str) -> bool:
+    """Tell whether an identifier is another one, and not only written otherwise or made into a date."""
+    return spelling(found) != spelling(planned) and not made_of(found, planned)
+
+
+def _became_date(context: Context) -> Outcome:
+    hits = []
+    for match in context.site.matches:
+        block, i = context.site.blocks[match.block], match.index
+        for what, found, planned in (
+            ("tag", match.found_tag, block.tags[i]),
+            ("serial", match.found_serial, block.serials[i]),
+        ):
+            if made_of(found, planned):
+                message = (
+                    f"{what} {planned} was found as {found}, the date that a spreadsheet makes of it; "
+                    f"paired by {'that date alone' if match.how == 'date' else match.how}"
+                )
+                hits.append(_match_hit(context, match, message))
     return Outcome(_read(context), hits)
 
 
@@ -184,6 +205,7 @@ def _wrong_gateway(context: Context) -> Outcome:
 
 ASPECTS: dict[str, Callable[[Context], Outcome]] = {
     "tag-serial-mismatch": _tag_serial,
+    "became-date": _became_date,
     "respelled": _respelled,
     "units-swapped": _units_swapped,
     "unplanned": _unplanned,

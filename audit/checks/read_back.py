@@ -5,6 +5,8 @@ from __future__ import annotations
 from audit.checks.context import Context, hit
 from audit.model.arguments import ReadBack
 from audit.model.finding import Hit, Outcome
+from audit.model.site import Block
+from audit.reading.dates import made_of
 
 
 def run(context: Context, args: ReadBack) -> Outcome:
@@ -54,5 +56,13 @@ def _clear(context: Context) -> Outcome:
             bad = {value for value in column.among if value.state == "unclear"}
             setting = block.type.setting(name)
             for i in [i for i, value in enumerate(column) if value in bad] if bad and setting else ():
-                hits.append(hit(block, b, i, [setting], f"{name}: {column[i].note}"))  # type: ignore[list-item]
+                message = f"{name}: {column[i].note}{_made_of_planned(block, i, name)}"
+                hits.append(hit(block, b, i, [setting], message))  # type: ignore[list-item]
     return Outcome(looked_at, hits)
+
+
+def _made_of_planned(block: Block, i: int, name: str) -> str:
+    """Return what is to be said where a spreadsheet makes what was read of the plan's text."""
+    found, planned = block.found_place(i, name).raw, block.planned_place(i, name).raw
+    made = made_of(found, planned)
+    return f"; it is the date that a spreadsheet makes of the planned {planned}" if made else ""

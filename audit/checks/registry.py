@@ -52,4 +52,4 @@ CHECKS: dict[str, Callable[[Context, Any], Outcome]] = {
     "within-one": within_one.run,
     "word-order": word_order.run,
 }
-"""Every kind but `fold`, which is not a check of the site but of the findings; see audit/folding.py."""
+"""Every kind but `fold`, which is not a check of the site but of the findings; see audit/folding/."""

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, TextIO
 
 from audit.cli import terminal
 from audit.cli.writing import check_target, form_of, keep_apart, write_to, write_whole
-from audit.errors import EXIT_FINDINGS, EXIT_PASS, stop
+from audit.errors import EXIT_FINDINGS, EXIT_PASS, Problem, stop
 from audit.reporting.formats import NAMES, Format, by_name, render
 
 if TYPE_CHECKING:
@@ -43,7 +43,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         metavar="READBACK",
         type=Path,
         nargs="*",
-        help="what was read: CSV, XLSX, ODS, JSON or YAML files, or folders of them",
+        help="what was read: CSV, XLSX, ODS, JSON, JSONL or YAML files, or folders of them",
     )
     parser.add_argument(
         "--mapping",
@@ -113,7 +113,7 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
                          run_date(args.on), args.waivers, args.since, detail)  # fmt: skip
     progress = terminal.progress_on(stderr)
     with no_search_for_rings():
-        result = stages.run(order, progress)
+        result = stages.run(order, progress, lambda problem: warn(problem, stderr))
     progress("")
     keep_apart([path for path, _ in files], (file.file for file in result.inputs if file.kind != "not read"))
     for path, form in files:
@@ -121,6 +121,16 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     if not args.quiet or "-" in args.out:
         write_to(stdout, _for_stdout(args, result, on_stdout, stdout))
     return EXIT_PASS if result.verdict == "pass" else EXIT_FINDINGS
+
+
+def warn(problem: Problem, stderr: TextIO) -> None:
+    """Tell what is wrong with an input that can be used all the same."""
+    from audit.reporting.lines import clean
+
+    if stderr.isatty():
+        stderr.write("\r\x1b[K")  # wipes the progress line
+    told = f"{problem.place()}: warning: {problem.message}", f"    mend: {problem.mend}"
+    stderr.write("".join(f"{clean(line)}\n" for line in told))
 
 
 def _for_stdout(args: argparse.Namespace, result: Result, form: Format, stdout: TextIO) -> str | bytes:

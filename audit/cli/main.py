@@ -13,7 +13,7 @@ from typing import Any, NoReturn, TextIO
 from audit import __version__
 from audit.errors import EXIT_INTERRUPTED, EXIT_NO_VERDICT, MOST_PROBLEMS_SHOWN, InputProblems
 
-COMMANDS = ("check", "worklist", "summary", "rules", "schema")
+COMMANDS = ("check", "worklist", "sheet", "enter", "summary", "rules", "schema")
 
 
 def main() -> NoReturn:

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
 from audit.cli import terminal
-from audit.cli.check import no_search_for_rings, run_date
+from audit.cli.check import no_search_for_rings, run_date, warn
 from audit.cli.writing import check_target, form_of, keep_apart, write_to, write_whole
 from audit.errors import EXIT_FINDINGS, EXIT_PASS, stop
 from audit.reporting.formats import WORK_FORMATS, Format, by_name, render_work
@@ -129,7 +129,7 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     )
     progress = terminal.progress_on(stderr)
     with no_search_for_rings():
-        found = audited(order, progress)
+        found = audited(order, progress, lambda problem: warn(problem, stderr))
         choices = Choices(args.spare, _position(args.start, found.site), _ways(args.radio))
         made = make(found, choices)
         work = tick_off(made, audited(_after(order, args.done), progress)) if args.done else made.list

@@ -22,8 +22,20 @@ FIELDS: dict[str, str] = {
     "configured_by": "who set it",
     "configured_at": "when it was set: ISO 8601",
     "note": "anything worth saying",
+    "decimal_mark": "how the numbers are written: point, comma, or point or comma (none between thousands)",
 }
 """The columns of a readback that are not settings."""
+
+DECIMAL_MARKS = {"point": ".", "comma": ",", "point or comma": ".,"}
+"""What may stand in the column decimal_mark → the marks. It is the same in all rows of a table."""
+EITHER_MARK = "point or comma"
+"""What sheets of ours say: they are filled in by hand, by people who write the one or the other."""
+WHERE_ROW = {"tag": "where to read it", "serial": "on the label", "location": "as planned"}
+"""What stands in a sheet's second row, which says where to read and is no reading."""
+PLANNED_ROW = "planned: "
+"""Begins the tag of a row with planned values, which is no reading either."""
+GIVEN = ("tag", "network", "location", "site", "plan_revision", "decimal_mark", "read_how")
+"""The fields that a sheet of ours brings along."""
 
 
 class ReadbackDevice(Written):

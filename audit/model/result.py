@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from pydantic import BaseModel, ConfigDict
 
@@ -38,6 +38,32 @@ class Waived(Reported):
     expires: str
 
 
+Side = Literal["plan", "readback"]
+
+
+class Slip(Reported):
+    """One way in which a value was perhaps mis-keyed. A name for the finding, never a correction."""
+
+    id: str
+    words: str
+    """What happened, in plain words."""
+    probability: float
+    """How probable it is among all explanations, chance included: from judged priors, not from counts."""
+    likely: bool
+    """Whether it is probable enough to be called likely."""
+    advice: str
+    """What to look at, to see whether it was this."""
+
+
+class Naming(NamedTuple):
+    """What there is to say of how a finding's value came about."""
+
+    slips: list[Slip]
+    words: str | None
+    doubtful_side: Side | None
+    doubt: str | None
+
+
 class Finding(Reported):
     """One thing that is not as it should be."""
 
@@ -71,6 +97,19 @@ class Finding(Reported):
     """The live waiver that excuses it; a waived finding is listed and fails no gate."""
     since: Literal["new", "unchanged", "updated"] | None
     """How it stands to an earlier result, where one was given."""
+    slips: list[Slip] = []
+    """How the value was perhaps mis-keyed, the most probable first. It changes no level and no value."""
+    slip: str | None = None
+    """The same in one line, for people."""
+    doubtful_side: Side | None = None
+    """Which side is likelier to be wrong than the device: the plan, or the writing of the readback."""
+    doubt: str | None = None
+    """Why, in one line."""
+
+    @property
+    def hints(self) -> list[str]:
+        """The lines on how the value came about."""
+        return [line for line in (self.slip, self.doubt) if line]
 
 
 class Counts(Reported):

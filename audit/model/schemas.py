@@ -14,11 +14,13 @@ from pydantic import BaseModel
 
 from audit.model.base import Written
 from audit.model.device import DeviceSettings, DeviceType
+from audit.model.entry import Entry
 from audit.model.mapping import MappingFile
 from audit.model.plan import PlanFile
 from audit.model.readback import ReadbackFile
 from audit.model.result import Reported, Result
 from audit.model.rule import GateFile, RuleFile, SiteRuleFile
+from audit.model.slips import SlipFile
 from audit.model.summary import Summary
 from audit.model.waiver import WaiverFile
 from audit.model.work import WorkFile
@@ -29,10 +31,12 @@ FILES: dict[str, type[BaseModel]] = {
     "device-type": DeviceType,
     "device-settings": DeviceSettings,
     "readback": ReadbackFile,
+    "entry": Entry,
     "mapping": MappingFile,
     "rules": RuleFile,
     "site-rules": SiteRuleFile,
     "gates": GateFile,
+    "slips": SlipFile,
     "waivers": WaiverFile,
     "result": Result,
     "summary": Summary,

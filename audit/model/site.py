@@ -109,7 +109,8 @@ class Match:
     block: int
     index: int
     how: str
-    """`serial`, `tag`, `spelling` (either, written otherwise), `address` or `settings`."""
+    """`serial`, `tag`, `spelling` (either, written otherwise), `address`, `date` (the date that a
+    spreadsheet makes of the tag) or `settings`."""
     found_tag: str
     found_serial: str
     place: Place

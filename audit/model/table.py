@@ -48,6 +48,7 @@ class Style:
     """How the numbers of a column are written."""
 
     decimal: str = "."
+    """The decimal mark, or the marks of which any may be used."""
     grouping: str = ""
     unit: str = ""
     blanks: frozenset[str] = frozenset({""})

@@ -104,9 +104,9 @@ def build(document: Document, model: type[ModelType], schema: str) -> ModelType:
 
 KINDS = {
     "plan": "plan", "device-type": "device type", "device-settings": "file of shared settings",
-    "readback": "readback", "mapping": "mapping", "rules": "pack of rules",
-    "site-rules": "file of site rules",
-    "gates": "file of gates", "waivers": "file of waivers", "result": "result", "work": "file of work",
+    "readback": "readback", "entry": "reading", "mapping": "mapping", "rules": "pack of rules",
+    "site-rules": "file of site rules", "gates": "file of gates", "slips": "file of slips",
+    "waivers": "file of waivers", "result": "result", "work": "file of work",
 }  # fmt: skip
 """Schema → what a file of that kind is called."""
 

@@ -23,3 +23,5 @@ class Grid:
     """Heading → where its text stands, if it holds for all entries."""
     rows_of_headings: Mapping[str, int] = field(default_factory=dict)
     """Letter → row of its heading, where not all headings stand in one row."""
+    instead: Mapping[tuple[int, str], str] = field(default_factory=dict)
+    """Row and letter of a cell without text of its own → what is there: a formula, a merged cell."""

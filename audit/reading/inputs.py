@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 
+from audit.errors import Problem
 from audit.model.result import InputFile
 from audit.model.table import Place
 from audit.reading.files import FileBytes
@@ -17,6 +19,9 @@ class Inputs:
     codes: list[tuple[Place, int]] = field(default_factory=list)
     """Where mappings give access codes, and how many."""
 
+    warnings: list[Problem] = field(default_factory=list)
+    """What is wrong with files and does not stop the run."""
+
     def add(self, file: FileBytes, kind: str, note: str | None = None) -> None:
         """Note a file that was read."""
         self.files[file.name] = InputFile(file=file.name, kind=kind, sha256=file.sha256, note=note)
@@ -29,6 +34,15 @@ class Inputs:
         """Note a key of a mapping that gives access codes."""
         if all(place != known for known, _ in self.codes):
             self.codes.append((place, 1))
+
+    def warn(self, warnings: Iterable[Problem]) -> None:
+        """Note what is wrong with files that can be used all the same; the result tells it, too."""
+        for warning in warnings:
+            self.warnings.append(warning)
+            known = self.files[warning.file]
+            told = f"{known.note}; " if known.note else ""
+            note = f"{told}line {warning.line}: {warning.message}"
+            self.files[warning.file] = known.model_copy(update={"note": note})
 
     def withhold(self, name: str) -> None:
         """Take back a digest: the file carries access codes, which a digest would let be guessed."""

@@ -9,18 +9,24 @@ from audit.errors import InputProblems, Problem, stop
 from audit.model.mapping import Mapping, MappingFile
 from audit.model.table import Table
 from audit.reading.csv_grid import read_csv
+from audit.reading.entries import ENDING, holds_entries, read_entries
+from audit.reading.entry_table import entry_table
 from audit.reading.files import FileBytes, read_bytes
+from audit.reading.grid import Grid
 from audit.reading.inputs import Inputs
 from audit.reading.mappings import mapping_for, read_mappings, withhold_codes
+from audit.reading.own_sheets import MARK
 from audit.reading.quoting import quoted
 from audit.reading.record_grid import read_records
 from audit.reading.sheet_grid import read_sheets
 from audit.reading.tables import need_identity, to_table
-from audit.reading.vocabulary import Vocabulary
+from audit.reading.vocabulary import Vocabulary, heading_and_unit
 
 TEXT = (".csv", ".tsv", ".txt")
 SHEETS = (".xlsx", ".ods", ".xlsm")
 RECORDS = (".json", ".yaml", ".yml")
+FEWEST_HEADINGS = 3
+"""Fewest headings that have to be known before a sheet without tag and serial is taken for a readback."""
 
 
 def read_tables(
@@ -29,26 +35,35 @@ def read_tables(
     """Return the tables of one file. Raises InputProblems."""
     file = read_bytes(path)
     inputs.add(file, kind)
+    if holds_entries(path.name) and kind == "readback":
+        return [_entries(file, words, inputs)]
     withhold_codes(maps, words, inputs)
-    tables = _tables(file, mapping_for(file, maps), words)
+    tables = _tables(file, mapping_for(file, maps), words, kind)
     for table in tables:
-        if not table.rows:
-            raise stop("has no rows below its heading row", "check the file", file=table.file)
         if any(column.codes for column in table.columns.values()):
             inputs.withhold(table.file)
     return tables
 
 
-def _tables(file: FileBytes, mapping: Mapping, words: Vocabulary) -> list[Table]:
+def _entries(file: FileBytes, words: Vocabulary, inputs: Inputs) -> Table:
+    """Return what was entered by hand, which needs no mapping; torn records are told as warnings."""
+    if not file.data.strip():
+        raise stop("is empty: nothing was entered", "enter readings, or take it away", file=file.name)
+    entries = read_entries(file, words)
+    inputs.warn(entries.torn)
+    return entry_table(entries)
+
+
+def _tables(file: FileBytes, mapping: Mapping, words: Vocabulary, kind: str) -> list[Table]:
     path = file.path
     suffix = path.suffix.lower()
     if suffix in SHEETS:
         return _sheet_tables(file, mapping, words)
     if suffix in RECORDS:
-        return [to_table(read_records(file, mapping), mapping, words)]
+        return [_table(read_records(file, mapping), mapping, words)]
     if suffix in TEXT:
-        return [to_table(read_csv(file, mapping), mapping, words)]
-    known = ", ".join(TEXT + SHEETS + RECORDS)
+        return [_table(read_csv(file, mapping), mapping, words)]
+    known = ", ".join((*TEXT, *SHEETS, *RECORDS, *([ENDING] if kind == "readback" else [])))
     raise stop(
         f"is of a kind that is not read ({suffix or 'no ending'})",
         f"save it as one of {known}",
@@ -56,17 +71,20 @@ def _tables(file: FileBytes, mapping: Mapping, words: Vocabulary) -> list[Table]
     )
 
 
+def _table(grid: Grid, mapping: Mapping, words: Vocabulary) -> Table:
+    """Return a grid as a table, which has rows unless it is a sheet of ours that nobody has filled in."""
+    table = to_table(grid, mapping, words)
+    if not table.rows and not (grid.rows and MARK in table.columns):
+        raise stop("has no rows below its heading row", "check the file", file=table.file)
+    return table
+
+
 def _sheet_tables(file: FileBytes, mapping: Mapping, words: Vocabulary) -> list[Table]:
     """Return a table for each sheet; of several sheets, those that are no tables are passed over."""
     grids = read_sheets(file, mapping)
     if len(grids) == 1:
-        return [to_table(grids[0], mapping, words)]
-    known = {"tag", "serial"}
-    mapped = {key for key, value in mapping.columns.items() if words.field(value) in known}
-    tables = [
-        to_table(grid, mapping, words) for grid in grids
-        if any(words.field(h) in known or h.strip() in mapped for h in grid.headings)
-    ]  # fmt: skip
+        return [_table(grids[0], mapping, words)]
+    tables = [_table(grid, mapping, words) for grid in grids if _is_readback(grid, mapping, words)]
     if not tables:
         names = ", ".join(repr(grid.sheet) for grid in grids)
         raise stop(
@@ -75,6 +93,21 @@ def _sheet_tables(file: FileBytes, mapping: Mapping, words: Vocabulary) -> list[
             file=file.name,
         )
     return tables
+
+
+def _is_readback(grid: Grid, mapping: Mapping, words: Vocabulary) -> bool:
+    """Tell whether a sheet of several is a readback: it says which device, or most headings are known.
+
+    One that has lost its columns tag and serial is then told, not passed over.
+    """
+    known = {"tag", "serial"}
+    mapped = {key for key, value in mapping.columns.items() if words.field(value) in known}
+    if any(words.field(h) in known or h.strip() in mapped for h in grid.headings):
+        return True
+    headings = [h for h in grid.headings if h.strip()]
+    understood = sum(words.field(h) is not None or words.field(heading_and_unit(h)[0]) is not None
+                     for h in headings)  # fmt: skip
+    return understood >= FEWEST_HEADINGS and 2 * understood > len(headings)
 
 
 def read_readback(
@@ -136,13 +169,14 @@ def _folder(folder: Path, maps: MappingFile | None, inputs: Inputs) -> list[tupl
     for entry in entries:
         if entry.name.startswith((".", "~$")) or entry.name in ("mapping.yaml",):
             continue
-        if entry.is_file() and entry.suffix.lower() in TEXT[:2] + SHEETS + RECORDS:
+        known = entry.suffix.lower() in (*TEXT[:2], *SHEETS, *RECORDS) or holds_entries(entry.name)
+        if entry.is_file() and known:
             files.append((entry, maps))
         else:
             why = "a folder in a folder" if entry.is_dir() else "not a kind of file that holds a readback"
             inputs.passed_over(entry.as_posix(), why)
     if not files:
-        mend = "put CSV, XLSX, ODS, JSON or YAML files into it"
+        mend = "put CSV, XLSX, ODS, JSON, JSONL or YAML files into it"
         raise stop("the folder holds no readback", mend, file=folder.as_posix())
     return files
 

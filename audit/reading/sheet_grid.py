@@ -6,6 +6,7 @@ import datetime
 import io
 import re
 import zipfile
+from functools import partial
 from typing import Any
 
 from audit.errors import first_line, nearest, stop
@@ -13,6 +14,7 @@ from audit.model.mapping import Mapping
 from audit.model.table import column_letter
 from audit.reading.files import FileBytes
 from audit.reading.grid import Grid
+from audit.reading.odd_cells import ODD, odd_cells
 
 MOST_UNPACKED = 300 * 1024 * 1024
 MOST_CELLS = 20_000_000
@@ -24,7 +26,7 @@ def read_sheets(file: FileBytes, mapping: Mapping) -> list[Grid]:
     """Return the grids of a workbook: of the sheet that the mapping names, or of all that show."""
     from python_calamine import CalamineError, SheetVisibleEnum, load_workbook
 
-    check_archive(file)
+    odd = check_archive(file)
     try:
         book = load_workbook(io.BytesIO(file.data))
         names = [m.name for m in book.sheets_metadata if m.visible == SheetVisibleEnum.Visible]
@@ -33,7 +35,10 @@ def read_sheets(file: FileBytes, mapping: Mapping) -> list[Grid]:
                 mend = nearest(mapping.sheet, book.sheet_names)
                 raise stop(f"has no sheet {mapping.sheet!r}", mend, file=file.name)
             names = [mapping.sheet]
-        grids = [_grid(file, name, book.get_sheet_by_name(name), mapping) for name in names]
+        cells = odd_cells(file) if odd else {}
+        grids = [
+            _grid(file, name, book.get_sheet_by_name(name), mapping, cells.get(name, {})) for name in names
+        ]
     except (CalamineError, OSError, ValueError) as error:
         message = f"cannot be read as a workbook: {first_line(error)}"
         mend = "open it in a spreadsheet program and save it again, or save it as CSV"
@@ -44,15 +49,17 @@ def read_sheets(file: FileBytes, mapping: Mapping) -> list[Grid]:
     return grids
 
 
-def check_archive(file: FileBytes) -> None:
+def check_archive(file: FileBytes) -> bool:
     """Refuse a workbook that is damaged, or that unpacks to far more than a workbook can need.
 
-    Every member is unpacked and counted, since the sizes that an archive states can lie.
+    Every member is unpacked and counted, since the sizes that an archive states can lie. Returns whether
+    it has formulas or merged cells.
     """
     if not file.data:
         raise stop("is empty", "check that it was saved", file=file.name)
     mend = "save it again from a spreadsheet program, or save the sheet as CSV"
     total = 0
+    odd = False
     try:
         with zipfile.ZipFile(io.BytesIO(file.data)) as archive:
             for member in archive.infolist():
@@ -64,6 +71,7 @@ def check_archive(file: FileBytes) -> None:
                         if far and far.search(tail + part):
                             message = "has a cell beyond row 999,999 or column ZZ"
                             raise stop(message, "delete what stands far outside the table", file=file.name)
+                        odd = odd or bool(ODD.search(tail + part))
                         tail = part[-40:]
                         if total > MOST_UNPACKED:
                             message = "unpacks to more than 300 MiB, which no readback needs"
@@ -71,9 +79,10 @@ def check_archive(file: FileBytes) -> None:
     except (zipfile.BadZipFile, RuntimeError, NotImplementedError, EOFError, OSError):
         message = "is not a workbook: its archive is damaged, locked or of another kind"
         raise stop(message, mend, file=file.name) from None
+    return odd
 
 
-def _grid(file: FileBytes, name: str, sheet: Any, mapping: Mapping) -> Grid:
+def _grid(file: FileBytes, name: str, sheet: Any, mapping: Mapping, odd: dict[tuple[int, str], str]) -> Grid:
     size = sheet.total_height * sheet.total_width
     if size > MOST_CELLS:
         message = f"has {size:,} cells"
@@ -84,7 +93,8 @@ def _grid(file: FileBytes, name: str, sheet: Any, mapping: Mapping) -> Grid:
     while start < len(cells) and not any(map(_text, cells[start])):
         start += 1
     headings = [_text(cell) for cell in cells[start]] if start < len(cells) else []
-    body = [(number, list(map(_text, row))) for number, row in enumerate(cells[start + 1 :], start + 2)]
+    text = _text if mapping.decimal == "." else partial(_text, mark=mapping.decimal)
+    body = [(number, list(map(text, row))) for number, row in enumerate(cells[start + 1 :], start + 2)]
     body = [(number, texts) for number, texts in body if any(map(str.strip, texts))]
     used = [i for _, texts in [(0, headings), *body] for i, text in enumerate(texts) if text.strip()]
     headings = headings[: max(used, default=-1) + 1]
@@ -92,17 +102,21 @@ def _grid(file: FileBytes, name: str, sheet: Any, mapping: Mapping) -> Grid:
     columns = [[known.setdefault(texts[i], texts[i]) for _, texts in body] for i in range(len(headings))]
     rows = [number for number, _ in body]
     letters = [column_letter(i) for i in range(len(headings))]
-    return Grid(file.name, name, headings, letters, start + 1, columns, rows)
+    return Grid(file.name, name, headings, letters, start + 1, columns, rows, instead=odd)
 
 
-def _text(cell: Any) -> str:
-    """Return a cell's content as text: whole numbers without a point, dates in ISO form."""
+def _text(cell: Any, mark: str = ".") -> str:
+    """Return a cell's content as text: whole numbers without a point, dates in ISO form.
+
+    A number in a cell has no decimal mark of its own; it is written with the one that is declared.
+    """
     if isinstance(cell, str):
         return cell
     if isinstance(cell, bool):
         return "true" if cell else "false"
     if isinstance(cell, float):
-        return str(int(cell)) if cell.is_integer() and abs(cell) < 1e15 else repr(cell)
+        whole = cell.is_integer() and abs(cell) < 1e15
+        return str(int(cell)) if whole else repr(cell).replace(".", mark)
     if isinstance(cell, datetime.datetime):
         whole_day = cell.time() == datetime.time.min
         return cell.date().isoformat() if whole_day else cell.isoformat(timespec="minutes")

@@ -12,6 +12,7 @@ from audit.model.table import HIDDEN, RawColumn, Style, Table
 from audit.model.value import Code
 from audit.reading.grid import Grid
 from audit.reading.mappings import place_in, problem_in
+from audit.reading.own_sheets import only_filled_in, with_declared_mark
 from audit.reading.pivot import is_long, widened
 from audit.reading.quoting import cut, holds_code, quoted
 from audit.reading.values import bare, code
@@ -22,13 +23,15 @@ IGNORED = ""
 
 def to_table(grid: Grid, mapping: Mapping, words: Vocabulary) -> Table:
     """Return a grid as a table of known fields. Raises InputProblems with all that is unknown."""
+    mapping = with_declared_mark(grid, mapping, words)
     if mapping.form == "long" or is_long(grid, words):
         return _with_constants(widened(grid, mapping, words, style_of), mapping, words)
     names, problems = resolve(grid, mapping, words)
     if problems:
         raise InputProblems(problems)
     columns = {name: raw_column(grid, i, name, mapping, words) for i, name in enumerate(names) if name}
-    return _with_constants(Table(grid.file, grid.sheet, grid.rows, columns), mapping, words)
+    table = only_filled_in(Table(grid.file, grid.sheet, grid.rows, columns))
+    return _with_constants(table, mapping, words)
 
 
 def resolve(
@@ -148,9 +151,18 @@ def raw_column(grid: Grid, i: int, name: str, mapping: Mapping, words: Vocabular
     """Return one column of a grid as the column of a field, access codes replaced."""
     style = style_of(grid.headings[i], name, mapping, words)
     fixed = grid.fixed.get(grid.headings[i])
-    column = RawColumn(grid.columns[i], grid.letters[i], bare(grid.headings[i]), style, fixed=fixed)
+    texts = _shown(grid, i) if name in words.settings and name not in words.secrets else grid.columns[i]
+    column = RawColumn(texts, grid.letters[i], bare(grid.headings[i]), style, fixed=fixed)
     translations = {words.field(key): pairs for key, pairs in mapping.values.items()}
     return hidden(column, name, words, translations.get(name, {}))
+
+
+def _shown(grid: Grid, i: int) -> list[str]:
+    """Return the texts of a column of settings; what holds no text of its own is told, not left blank."""
+    column, letter = grid.columns[i], grid.letters[i]
+    if not any(at == letter for _, at in grid.instead):
+        return column
+    return [text or grid.instead.get((row, letter), "") for row, text in zip(grid.rows, column, strict=True)]
 
 
 def hidden(

@@ -100,6 +100,16 @@ def convert(number: Decimal, unit: str, to: str, *, difference: bool = False) ->
     return Decimal(quantity.magnitude)
 
 
+@cache
+def line(unit: str, to: str, *, difference: bool = False) -> tuple[Decimal, Decimal] | None:
+    """Return what one of a unit is more in another, and what none of it is there; None as `convert` does.
+
+    For many numbers: all conversions here are straight lines.
+    """
+    ends = [convert(Decimal(n), unit, to, difference=difference) for n in (0, 1)]
+    return (ends[1] - ends[0], ends[0]) if ends[0] is not None and ends[1] is not None else None
+
+
 def known(unit: str) -> bool:
     """Tell whether a unit is one that can be converted."""
     return split(unit)[0] in _known()
@@ -108,3 +118,33 @@ def known(unit: str) -> bool:
 @cache
 def _known() -> frozenset[str]:
     return frozenset(SPELLINGS.values()) | frozenset(CASED.values())
+
+
+MIXED_UP = (
+    ("kPa", "bar", "psi", "mH2O", "mbar", "MPa"),
+    ("m³/h", "L/s", "L/min", "gpm"),
+    ("°C", "°F", "K"),
+    ("m", "ft", "mm", "cm", "in"),
+    ("m³", "L", "gal"),
+    ("s", "min", "h", "ms"),
+    ("µS/cm", "mS/cm"),
+    ("mg/L", "g/L"),
+)
+"""Units that people take for each other at one box of a display, the commonest first. Judgement."""
+
+
+@cache
+def mixed_up_with(unit: str) -> tuple[str, ...]:
+    """Return the units that a unit is taken for, without itself, whatever the reference of a pressure."""
+    text, _ = split(unit)
+    for group in MIXED_UP:
+        if any(split(other)[0] == text for other in group):
+            return tuple(other for other in group if split(other)[0] != text)
+    return ()
+
+
+@cache
+def alike(one: str, other: str) -> bool:
+    """Tell whether two units are one or taken for each other, whatever the reference of a pressure."""
+    text = split(other)[0]
+    return split(one)[0] == text or any(split(taken)[0] == text for taken in mixed_up_with(one))

@@ -82,6 +82,8 @@ def _number(text: str, setting: Setting, style: Style) -> Value:
     found = _pattern(style.decimal, style.grouping).fullmatch(text)
     if found is None or not (found["whole"] or found["part"]):
         return _unclear(text, _why_not(text, style))
+    if len(style.decimal) > 1 and _may_be_thousands(found, setting):
+        return _unclear(text, "may be thousands or thousandths; write it without a mark between thousands")
     if found["unit"] and not units.known(found["unit"]) and not units.equal(found["unit"], setting.unit):
         return _unclear(text, "is not a number with a unit that is known")
     digits = (found["whole"] or "0").replace(style.grouping or " ", "")
@@ -91,13 +93,41 @@ def _number(text: str, setting: Setting, style: Style) -> Value:
 
 @cache
 def _pattern(decimal: str, grouping: str) -> re.Pattern[str]:
-    """Return the pattern of a number with an optional unit, in one way of writing numbers."""
+    """Return the pattern of a number with an optional unit, in one way of writing numbers.
+
+    `decimal` is the mark, or the marks of which any may be used.
+    """
     mark, group = re.escape(decimal), re.escape(grouping)
     whole = rf"\d{{1,3}}(?:{group}\d{{3}})+|\d+" if grouping else r"\d+"
     return re.compile(
-        rf"(?P<sign>[-+]?) ?(?=[\d{mark}])(?P<whole>{whole})?(?:{mark}(?P<part>\d*))?"
+        rf"(?P<sign>[-+]?) ?(?=[\d{mark}])(?P<whole>{whole})?(?:[{mark}](?P<part>\d*))?"
         r"(?P<power>[eE][-+]?\d{1,3})? ?(?P<unit>[^\W\d][^.,+-]*|[°%µ][^.,+-]*)?"
     )
+
+
+def number_and_unit(text: str, style: Style) -> tuple[str, str]:
+    """Return a typed number and the unit behind it; the whole text and no unit where it is no number."""
+    found = _pattern(style.decimal, style.grouping).fullmatch(text)
+    if found is None or not found["unit"] or _HEX.fullmatch(text):
+        return text, ""
+    return text[: found.start("unit")].strip(), found["unit"].strip()
+
+
+def _may_be_thousands(number: re.Match[str], setting: Setting) -> bool:
+    """Tell whether a number such as 1,250 may be 1250 as well, being finer than the display shows.
+
+    Of a number in a unit of its own nobody knows how fine the display is.
+    """
+    if number["unit"] and not units.equal(number["unit"], setting.unit):
+        return False
+    whole, part = number["whole"] or "", number["part"] or ""
+    return len(part) == 3 and 1 <= len(whole) <= 3 and whole.strip("0") != "" and places(setting) < 3
+
+
+def places(setting: Setting) -> int:
+    """Return how many places the display shows behind the decimal mark."""
+    exponent = Decimal(str(setting.step)).normalize().as_tuple().exponent if setting.step else 0
+    return max(0, -int(exponent)) if setting.kind == "decimal" else 0
 
 
 def _why_not(text: str, style: Style) -> str:

@@ -1,4 +1,4 @@
-"""The formats of results and summaries: their names, the file endings that ask for them, their writers."""
+"""The formats of results, summaries and blank sheets: names, file endings, writers."""
 
 from __future__ import annotations
 
@@ -11,6 +11,7 @@ if TYPE_CHECKING:  # the models take longer to import than --help may
     from audit.model.result import Result
     from audit.model.summary import Summary
     from audit.model.worklist import WorkList
+    from audit.sheets.model import Book
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +50,11 @@ WORK_FORMATS = (
     Format("html", (".html", ".htm"), f"{_HERE}.work_html", "page to print and sign"),
     Format("json", (".json",), f"{_HERE}.json_report", "the whole list, for machines"),
 )
+SHEET_FORMATS = (
+    Format("xlsx", (".xlsx",), f"{_HERE}.sheet_xlsx", "workbook to fill in, one sheet a network"),
+    Format("csv", (".csv",), f"{_HERE}.sheet_csv", "table to fill in"),
+    Format("html", (".html", ".htm"), f"{_HERE}.sheet_html", "cards to print, one a device"),
+)
 NAMES = tuple(form.name for form in FORMATS)
 
 
@@ -80,4 +86,11 @@ def render_summary(summary: Summary, form: Format) -> str:
 def render_work(work: WorkList, form: Format) -> str | bytes:
     """Return a work list in a format."""
     written: str | bytes = import_module(form.writer).render(work)
+    return written
+
+
+def render_sheets(book: Book, form: Format, delimiter: str) -> str | bytes:
+    """Return blank sheets in a format; `delimiter` is that of CSV."""
+    writer = import_module(form.writer)
+    written: str | bytes = writer.render(book, delimiter) if form.name == "csv" else writer.render(book)
     return written

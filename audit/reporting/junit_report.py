@@ -83,6 +83,7 @@ def _lines(finding: Finding) -> Iterator[str]:
         (finding.level, finding.message),
         *(("in", where_it_stands(place)) for place in finding.evidence),
         ("devices", ", ".join(finding.others)),
+        ("how it came about", "; ".join(finding.hints)),
         ("why", finding.why),
         ("remedy", finding.remedy),
         ("source", finding.source),

@@ -62,7 +62,9 @@ def render(result: Result) -> str:
 def _verdict(result: Result) -> tuple[str, ...]:
     revision = f", plan revision {escaped(result.site.plan_revision)}" if result.site.plan_revision else ""
     gate = f"{escaped(f'{result.gate.title} ({result.gate.id})')}: fails on {FAILS_ON[result.gate.fail_on]}."
-    alone = () if result.counts.devices_read else ("The plan alone was checked: no device was read back.",)
+    blank = any(file.kind == "readback" for file in result.inputs)
+    what = "The readback is blank" if blank else "The plan alone was checked"
+    alone = () if result.counts.devices_read else (f"{what}: no device was read back.",)
     since = (f"Compared with the result of {escaped(result.since.run_on)}.",) if result.since else ()
     return f"# {result.verdict.upper()}: {escaped(result.site.name)}{revision}", gate, *alone, *since
 
@@ -74,6 +76,7 @@ def _causes(causes: Sequence[Finding]) -> list[str]:
     for number, finding in enumerate(causes, 1):
         lines = [f"{number}. {_headline(finding)}"]
         lines += [f"in {escaped(where_it_stands(place))}" for place in finding.evidence[:1]]
+        lines += map(escaped, finding.hints)
         if finding.dependents:
             lines.append(f"findings that go with it: {len(finding.dependents):,}")
         elif finding.others:

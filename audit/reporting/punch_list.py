@@ -77,7 +77,7 @@ def _row(finding: Finding, cause_row: int | None, cautions: str) -> Row:
         location=finding.location or "",
         tag=finding.node or _tags(finding.others),
         serial=finding.serial or "",
-        finding=f"{told} ({finding.rule})",
+        finding="; ".join((f"{told} ({finding.rule})", *finding.hints)),
         planned=finding.planned or "",
         found=finding.found or "",
         remedy=remedy,

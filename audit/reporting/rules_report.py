@@ -69,6 +69,10 @@ def _first_line(docstring: str | None) -> str:
 
 
 def _words(value: Any) -> str:
+    if isinstance(value, dict):
+        return ", ".join(f"{name} {_words(part)}" for name, part in value.items())
+    if isinstance(value, float):
+        return f"{value:g}"
     if isinstance(value, tuple):
         return ", ".join(" and ".join(part) if isinstance(part, tuple) else str(part) for part in value)
     return str(value)

@@ -131,6 +131,8 @@ def _result(
             **finding.model_dump(include={"serial", "location", "settings", "planned", "found"}),
             "causedBy": finding.caused_by,
             "dependents": finding.dependents,
+            "slips": [slip.model_dump() for slip in finding.slips],
+            "doubtfulSide": finding.doubtful_side,
         },
     }
 
@@ -138,7 +140,8 @@ def _result(
 def _told(finding: Finding) -> str:
     """Return place, condition, risk and response, as 3.27.11 asks for."""
     where = " ".join(filter(None, (finding.network, finding.node)))
-    return f"{where + ': ' if where else ''}{finding.message}. {finding.why} {finding.remedy}"
+    hints = "".join(f" {hint[0].upper()}{hint[1:]}." for hint in finding.hints)
+    return f"{where + ': ' if where else ''}{finding.message}.{hints} {finding.why} {finding.remedy}"
 
 
 def _main_location(finding: Finding, artifacts: Mapping[str, int], logical: _Logical) -> list[Part]:

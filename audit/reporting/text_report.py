@@ -49,10 +49,9 @@ def _verdict(lines: Lines, result: Result) -> None:
     waived = f"; {counts.waived:,} waived" if counts.waived else ""
     lines.add(f"{_levels(result)}, from {_n(counts.root_causes, 'cause')}{waived}", indent=2)
     if not counts.devices_read:
-        lines.add(
-            f"the plan alone was checked: {_n(counts.devices, 'planned device')}, none read back",
-            indent=2,
-        )
+        blank = any(file.kind == "readback" for file in result.inputs)
+        what = "the readback is blank" if blank else "the plan alone was checked"
+        lines.add(f"{what}: {_n(counts.devices, 'planned device')}, none read back", indent=2)
         return
     lines.add(f"{counts.devices_read:,} of {_n(counts.devices, 'planned device')} read back", indent=2)
     settings = (
@@ -96,6 +95,8 @@ def _causes(lines: Lines, result: Result, causes: Sequence[Finding], most: int |
         )
         for place in finding.evidence:
             lines.add(f"in {where_it_stands(place)}", indent=3, hang=3)
+        for hint in finding.hints:
+            lines.add(hint, indent=3, hang=3)
         _others(lines, finding)
         _dependents(lines, [by_id[name] for name in finding.dependents], most)
         if finding.rule in told:
@@ -154,6 +155,8 @@ def _waived(lines: Lines, result: Result) -> None:
             lines.add(f"- {finding.level}, {where}: {finding.message} ({finding.rule})", indent=2, hang=2)
             by = f"waiver {finding.waived.waiver}, approved by {finding.waived.approver}"
             lines.add(f"{by}, until {finding.waived.expires}: {finding.waived.reason}", indent=4, hang=2)
+            for hint in finding.hints:
+                lines.add(hint, indent=4, hang=2)
     if result.waivers:
         lines.head("WAIVERS")
         heads = ["waiver", "state", "rule", "node", "setting", "value", "expires"]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import shutil
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
@@ -9,6 +10,8 @@ from pathlib import Path
 
 import pytest
 from playwright.sync_api import Browser, Page, sync_playwright
+
+from tests.browser.form_pages import SCREENS, Form, OpenForm, demo
 
 ARGUMENTS = [
     "--no-sandbox",
@@ -83,3 +86,43 @@ def _watch(made: Opened, address: str) -> None:
     page.on("pageerror", lambda error: made.wrong.append(str(error)))
     page.on("dialog", lambda dialog: made.wrong.append(dialog.message))
     page.on("request", lambda r: made.wrong.append(r.url) if r.url.split("#")[0] != address else None)
+
+
+@pytest.fixture
+def open_form(browser: Browser, tmp_path: Path) -> Iterator[OpenForm]:
+    """Return a function that opens a form on a phone that has no network.
+
+    `beside` opens another form in the browser of an open one; `script` runs before the page does.
+    """
+    contexts = []
+
+    def opened(source: str = "", size: str = "phone", scheme: str = "light", *, script: str = "",
+               javascript: bool = True, beside: Form | None = None) -> Form:  # fmt: skip
+        text = source or demo()
+        file = tmp_path / f"form-{hashlib.sha256(text.encode()).hexdigest()[:8]}.html"
+        file.write_text(text, encoding="utf-8")
+        width, height = SCREENS[size]
+        context = beside.context if beside else browser.new_context(
+            viewport={"width": width, "height": height},
+            color_scheme="dark" if scheme == "dark" else "light",
+            has_touch=True, is_mobile=True, java_script_enabled=javascript, offline=True,
+        )  # fmt: skip
+        if not beside:
+            contexts.append(context)
+        page = context.new_page()
+        if script:
+            page.add_init_script(script)
+        made = Opened(page)
+        _watch(made, file.as_uri())
+        page.goto(file.as_uri())
+        return Form(page, file.as_uri(), made.wrong)
+
+    yield opened
+    for context in contexts:
+        context.close()
+
+
+@pytest.fixture
+def begun(open_form: OpenForm) -> Form:
+    """Return the demo site's form, with a reader and the decimal point."""
+    return open_form().begin()

@@ -18,7 +18,8 @@ def readings(*rows: tuple[object, str]) -> dict[str, list[dict[str, Any]]]:
     return {f"{n}.csv": [{"channel": value, "read_at": time}] for n, (value, time) in enumerate(rows)}
 
 
-PADDED = [{"channel": "07", "range_high": "10.0", "address": f"00{n}"} for n in (1, 2)]
+OWN = [{"channel": "007", "range_high": "10.00", "address": f"000{n}"} for n in (1, 2)]
+"""Spelled as no display of two, one and three places would show it."""
 
 FIRES = [
     fires("self-checked", "one name twice", node=None, others=["A", "B"], planned=[{}, {}, {}],
@@ -45,10 +46,11 @@ FIRES = [
           found={"read_at": "2026-04-01T23:59"}, says="read on 2026-04-01, installed on 2026-04-02",
           at=[("found.csv", 2, "B"), ("North.csv", 2, "B")]),
     fires("readback-looks-copied", "padding and zeros of every text", node=None, others=["A", "B"],
-          planned=PADDED, found=PADDED,
-          says="2 nodes"),
+          planned=OWN, found=OWN, at=[("found.csv", 2, "B")],
+          says="what was read on 2 nodes has a sign of a copy: all 6 texts are the plan's to the letter, 6 "
+               "of them spelled as no display would show them, such as '007' for channel"),
     fires("readback-looks-copied", "five texts with a spelling of their own", node=None, others=["A", "B"],
-          planned=[PADDED[0], PADDED[1] | {"channel": "7"}], found=[PADDED[0], PADDED[1] | {"channel": "7"}]),
+          planned=[OWN[0], OWN[1] | {"channel": "7"}], found=[OWN[0], OWN[1] | {"channel": "7"}]),
 ]  # fmt: skip
 
 SILENT = [
@@ -69,12 +71,14 @@ SILENT = [
     silent("read-before-installation", "the same day where the clock is ahead of Greenwich",
            planned={"installed_on": "2026-04-01"}, found={"read_at": "2026-04-01T00:30+02:00"}),
     silent("read-before-installation", "no day of installation", idle=True, found={"read_at": "2026-04-01"}),
-    silent("readback-looks-copied", "one text is spelled otherwise", planned=PADDED,
-           found=[PADDED[0], PADDED[1] | {"channel": "7"}]),
+    silent("readback-looks-copied", "one text is spelled otherwise", planned=OWN,
+           found=[OWN[0], OWN[1] | {"channel": "7"}]),
     silent("readback-looks-copied", "four texts with a spelling of their own are too few",
-           planned=[PADDED[0], PADDED[1] | {"channel": "7", "address": "2"}],
-           found=[PADDED[0], PADDED[1] | {"channel": "7", "address": "2"}]),
-    silent("readback-looks-copied", "one node alone", planned=PADDED[:1], found=PADDED[:1]),
+           planned=[OWN[0], OWN[1] | {"channel": "7", "address": "2"}],
+           found=[OWN[0], OWN[1] | {"channel": "7", "address": "2"}]),
+    silent("readback-looks-copied", "one node alone", planned=OWN[:1], found=OWN[:1]),
+    silent("readback-looks-copied", "an export", idle=True, planned=OWN,
+           found=[row | {"read_how": "export"} for row in OWN]),
     silent("readback-looks-copied", "plain numbers are alike by themselves",
            planned=[{"channel": 7, "address": n} for n in (11, 12, 13)],
            found=[{"channel": 7, "address": n} for n in (11, 12, 13)]),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import os
 from importlib import import_module
 from importlib.metadata import version
@@ -160,7 +161,7 @@ def test_interrupted_while_writing(tmp_path: Path, monkeypatch: pytest.MonkeyPat
 # Help
 
 
-@pytest.mark.parametrize("command", [[], ["check"], ["rules"], ["schema"]])
+@pytest.mark.parametrize("command", [[], ["check"], ["enter"], ["rules"], ["schema"]])
 def test_help_exits_0(capsys: pytest.CaptureFixture[str], command: list[str]) -> None:
     """Help is what was asked for, so it is no failure; every command shows examples."""
     with pytest.raises(SystemExit) as stopped:
@@ -176,6 +177,7 @@ def test_help_exits_0(capsys: pytest.CaptureFixture[str], command: list[str]) ->
 def test_every_example_of_the_help_runs(monkeypatch: pytest.MonkeyPatch, name: str) -> None:
     """What the help shows works when it is typed, where the files it names are ours."""
     monkeypatch.chdir(ROOT)
+    monkeypatch.setattr("sys.stdin", io.StringIO())  # for `enter`, which then has nobody to ask
     module = import_module(f"audit.cli.{name}")
     lines = [
         line.split(" > ")[0].split() for line in module.EXAMPLES.splitlines() if line.startswith("  asfound ")

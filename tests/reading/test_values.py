@@ -230,3 +230,40 @@ def test_plain_numbers_have_no_needless_zeros(whole: int, places: int) -> None:
     assert Decimal(plain(number)) == number
     assert "E" not in plain(number)
     assert not ("." in plain(number) and plain(number).endswith("0"))
+
+
+# Point or comma, as a sheet that is filled in by hand declares
+
+EITHER = Style(decimal=".,")
+
+
+@given(st.decimals(-9999, 9999, places=2, allow_nan=False), st.sampled_from(".,"))
+def test_either_mark_reads_as_if_it_were_declared(number: Decimal, mark: str) -> None:
+    """Where a sheet declares both, each is read as a style that declares it alone would."""
+    setting = Setting(name="high", kind="decimal", step=0.01, unit="kPa")
+    text = str(number).replace(".", mark)
+
+    assert parse(text, setting, EITHER).content == parse(text, setting, Style(decimal=mark)).content == number
+
+
+@pytest.mark.parametrize(
+    ("text", "step", "content"),
+    [
+        ("1,250", 0.001, Decimal("1.250")),
+        ("0,250", 0.01, Decimal("0.250")),
+        ("1,25", 0.01, Decimal("1.25")),
+        ("1250,0", 0.1, Decimal("1250.0")),
+        ("1,250", 0.01, None),
+        ("-12.000", 1, None),
+        ("1,234.5", 0.1, None),
+        ("1.234.567", 1, None),
+        ("2.805 bar", 1, Decimal("280.5")),
+        ("2.805 kPa", 1, None),
+    ],
+)
+def test_what_may_be_thousands_is_unclear(text: str, step: float, content: Decimal | None) -> None:
+    """Three digits behind a mark, on a display that shows fewer, may be thousands: nothing is guessed."""
+    value = parse(text, Setting(name="high", kind="decimal", step=step, unit="kPa"), EITHER)
+
+    assert value.content == content
+    assert value.read == (content is not None)

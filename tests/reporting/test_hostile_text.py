@@ -50,7 +50,7 @@ HOSTILE = st.lists(
 ).map("".join)
 FIXED = {
     "schema_", "verdict", "level", "fail_on", "state", "sha256", "run_on", "expires", "issued", "column",
-    "role", "input",
+    "role", "input", "doubtful_side",
 }  # fmt: skip
 """Fields that hold no text of a file."""
 
@@ -67,7 +67,9 @@ def base() -> Result:
         setting="address", value="67", issued="2026-01-01", state="in use",
     )  # fmt: skip
     more = [
-        finding(1, waived=WAIVED, since="unchanged"),
+        finding(
+            1, waived=WAIVED, since="unchanged", doubtful_side="plan", doubt="the plan may be the wrong side"
+        ),
         finding(
             2, network=None, node=None, settings=[], setting=None, others=["PT-61", "PT-62"], since="new"
         ),

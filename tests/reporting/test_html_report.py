@@ -120,7 +120,10 @@ def test_causes_are_numbered_and_findings_point_at_them(page: Page) -> None:
     """A cause and the findings under it carry the number of the list of causes."""
     causes = page.texts("//ol[@class='causes']/li")
 
-    assert causes[3].startswith("error Upper LT-38: address is 83, planned 38 With it goes 1 finding:")
+    assert causes[3].startswith(
+        "error Upper LT-38: address is 83, planned 38 "
+        "likely slip: two neighbouring digits exchanged (99 %) With it goes 1 finding:"
+    )
     rows = [row for row in page.texts("//table[contains(@class, 'findings')]/tbody/tr") if "LT-38" in row]
     assert [row.split(" error")[0] for row in rows] == ["4", "under 4"]
 

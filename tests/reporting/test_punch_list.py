@@ -66,7 +66,8 @@ def test_a_row_tells_where_what_and_how(failed: Result) -> None:
         "location": "Heath End 32",
         "tag": "PT-41",
         "serial": "410041",
-        "finding": "low_alarm is 381 kPa, planned 280 kPa (alarm-off-plan)",
+        "finding": "low_alarm is 381 kPa, planned 280 kPa (alarm-off-plan); "
+        "likely slip: gauge and absolute pressure mixed up, 101 kPa apart (99 %)",
         "planned": "280 kPa",
         "found": "381 kPa",
         "remedy": next(one.remedy for one in failed.findings if one.node == "PT-41"),

@@ -1,0 +1,114 @@
+"""Asking: what a person is asked to read at each device, in the order in which the device shows it.
+
+Settings that hold access codes are never asked for, whichever device type calls them so; whether the factory
+code was refused is.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
+
+from audit.errors import InputProblems, Problem, nearest, stop
+from audit.model.device import DeviceType, Setting
+from audit.model.site import Block
+from audit.model.value import Value
+from audit.planning import planned_blocks
+from audit.reading.loaded_plan import LoadedPlan
+from audit.reading.meanings import Meanings
+from audit.reading.values import bare
+
+AT_A_NODE = ("display", "label")
+"""Where settings are read by who stands at a node; the others come from the gateway, host or documents."""
+AT_A_GATEWAY = (*AT_A_NODE, "gateway")
+ASKED_LAST = "default_refused"
+"""Role of what is tried when all else has been read: a lock-out would end the reading."""
+
+
+@dataclass(frozen=True, slots=True)
+class AskedDevice:
+    """A planned device as a person comes to it."""
+
+    block: Block
+    index: int
+    settings: Sequence[Setting]
+    """What is read at it, in display order, without access codes."""
+
+    @property
+    def network(self) -> str:
+        """The name of its network."""
+        return self.block.networks[self.index]
+
+    @property
+    def tag(self) -> str:
+        """Its planned tag."""
+        return self.block.tags[self.index]
+
+    @property
+    def serial(self) -> str:
+        """Its planned serial number; empty where it is not known."""
+        return self.block.serials[self.index]
+
+    @property
+    def location(self) -> str:
+        """Where it stands, in the plan's words."""
+        return self.block.locations[self.index]
+
+    @property
+    def type(self) -> DeviceType:
+        """Its device type."""
+        return self.block.type
+
+    def planned(self, setting: Setting) -> Value | None:
+        """Return what is planned for one of its settings, None where nothing is."""
+        value = self.block.value("planned", setting.name, self.index)
+        return value if value.read and setting in self.settings else None
+
+
+def asked_devices(plan: LoadedPlan, networks: Sequence[str] = ()) -> list[AskedDevice]:
+    """Return the devices of a plan, or of some networks of it, in the plan's order, each gateway first.
+
+    Raises InputProblems where a planned text is no value, where a tag stands twice in a network, since
+    entries could not tell the two apart, and for a network that the plan does not have.
+    """
+    known = [one.name for one in plan.file.networks]
+    for name in networks:
+        if name not in known:
+            raise stop(f"--network: unknown network {name!r}", nearest(name, known), file=plan.name)
+    order = _order(plan)
+    devices = [
+        AskedDevice(block, i, settings)
+        for block in planned_blocks(plan, Meanings())
+        for settings in [asked_settings(block.type, plan.words.secrets)]
+        for i, network in enumerate(block.networks)
+        if network in networks or not networks
+    ]
+    return sorted(devices, key=lambda one: (known.index(one.network), order[one.network, one.tag]))
+
+
+def asked_settings(kind: DeviceType, secrets: Collection[str]) -> list[Setting]:
+    """Return the settings that are read at a device of a type, in display order, without access codes."""
+    places = AT_A_GATEWAY if kind.device == "gateway" else AT_A_NODE
+    asked = [
+        setting
+        for setting in kind.settings
+        if setting.kind != "secret" and setting.name not in secrets and setting.read_at in places
+    ]
+    return sorted(asked, key=lambda setting: setting.role == ASKED_LAST)
+
+
+def _order(plan: LoadedPlan) -> dict[tuple[str, str], int]:
+    """Return network and tag → rank in the plan. Raises InputProblems for tags that stand twice."""
+    order: dict[tuple[str, str], int] = {}
+    problems: list[Problem] = []
+    for group in [*plan.gateways, *plan.nodes]:
+        for entry, (network, text) in enumerate(zip(group.networks, group.table.texts("tag"), strict=True)):
+            tag = bare(text)
+            if (network, tag) in order:
+                message = f"the tag {tag!r} stands twice in network {network!r}"
+                mend = "give each its own tag; entries could not tell the two apart"
+                problems.append(group.table.place(entry, "tag").problem(message, mend))
+            order.setdefault((network, tag), len(order))
+    if problems:
+        raise InputProblems(problems)
+    return order

@@ -1,0 +1,107 @@
+"""Texts: a readback that is the plan to the letter, where the plan is spelled as no display shows it.
+
+A person who reads a display writes what it shows, and a plan that is written as displays show it is the same
+to the letter without any copying. Only a spelling of the plan's own tells something.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import defaultdict
+from collections.abc import Sequence
+from decimal import Decimal
+
+from audit.checks.copied.visits import Sign, Visit
+from audit.model.device import Setting
+from audit.model.table import Place, Style, tidied
+from audit.reading import units
+from audit.reading.values import plain
+
+LOOKED_AT_FIRST = 50
+"""Visits without one such text, after which no more are looked at: the plan has no spelling of its own."""
+_NUMBER = re.compile(r"(?P<sign>[-+]?)(?P<number>\d+(\.\d*)?|\.\d+)\s?(?P<unit>\D*)")
+
+Read = tuple[Setting, str, Style, Place]
+
+
+def to_the_letter(visits: Sequence[Visit], telling_texts: int) -> Sign | None:
+    """Return the sign that every text read is the plan's own to the letter, spelling included."""
+    read: list[Read] = []
+    telling: list[Read] = []
+    for number, visit in enumerate(visits):
+        if number == LOOKED_AT_FIRST and not telling:
+            return None
+        texts = _equal_texts(visit)
+        if texts is None:
+            return None
+        read += texts
+        telling += [one for one in texts if spelled_its_own_way(*one[:3])]
+    telling = telling or _mixed(read)
+    if len(telling) < telling_texts:
+        return None
+    setting, text, _, place = telling[0]
+    words = (
+        f"all {len(read)} texts are the plan's to the letter, {len(telling)} of them spelled as no display "
+        f"would show them, such as {text!r} for {setting.name}"
+    )
+    return Sign(True, words, (place,))
+
+
+def _equal_texts(visit: Visit) -> list[Read] | None:
+    """Return the texts that were read where something is planned, or None if one is not the plan's."""
+    found: list[Read] = []
+    for name in visit.shown_settings():
+        reading = visit.reading(name)
+        setting = visit.block.type.setting(name)
+        planned = visit.block.planned_place(visit.i, name).raw if name in visit.block.planned else ""
+        if reading is None or setting is None or not planned:
+            continue
+        if reading.raw != planned:
+            return None
+        style = next(table.columns[name].style for table, _ in visit.rows if name in table.columns)
+        found.append((setting, reading.raw, style, reading))
+    return found
+
+
+def spelled_its_own_way(setting: Setting, text: str, style: Style) -> bool:
+    """Tell whether a text is spelled otherwise than a display shows it, or a person writes it short.
+
+    Stray blanks; more zeros, in front or behind, than the display has places; a plus sign; another unit.
+    """
+    if text != tidied(text):
+        return True
+    if setting.kind not in ("integer", "decimal"):
+        return False
+    found = _NUMBER.fullmatch(text.replace(style.decimal, ".") if style.decimal else text)
+    if found is None:
+        return False
+    unit = found["unit"].strip()
+    other_unit = bool(unit) and not units.equal(unit, setting.unit)
+    return found["sign"] == "+" or other_unit or found["number"] not in _natural(setting, found["number"])
+
+
+def _natural(setting: Setting, number: str) -> set[str]:
+    """Return the ways in which a number is naturally written: short, or with the display's zeros."""
+    value = Decimal(number)
+    step = Decimal(str(setting.step)) if setting.kind == "decimal" and setting.step else Decimal(1)
+    places = max(-int(step.normalize().as_tuple().exponent), 0)
+    full = f"{value:.{places}f}" if places else plain(value)
+    short = plain(value)
+    width = (setting.digits or 0) + ("." in full)
+    return {short, full, short.zfill(width), full.zfill(width)}
+
+
+def _mixed(read: Sequence[Read]) -> list[Read]:
+    """Return the numbers of settings that are written short here and with all zeros there.
+
+    A display shows all of them alike, and nobody leaves out the same zeros as the plan by chance.
+    """
+    forms: dict[str, dict[bool, list[Read]]] = defaultdict(lambda: defaultdict(list))
+    for one in read:
+        setting, text, style, _ = one
+        found = _NUMBER.fullmatch(text.replace(style.decimal, ".")) if style.decimal else None
+        if setting.kind in ("integer", "decimal") and found and Decimal(found["number"]):
+            short = plain(Decimal(found["number"]))
+            if len(_natural(setting, found["number"])) > 1:
+                forms[setting.name][found["number"] == short].append(one)
+    return [one for both in forms.values() if len(both) > 1 for those in both.values() for one in those]

@@ -1,0 +1,194 @@
+"""Times: nodes that were read faster than a person reads and walks, all in one minute, or like clockwork."""
+
+from __future__ import annotations
+
+import datetime
+import math
+import re
+from collections.abc import Callable, Sequence
+from itertools import groupby, pairwise
+from typing import NamedTuple
+
+from audit.checks.copied.visits import Sign, Visit
+from audit.merging import moment
+from audit.model.arguments import CopySigns
+from audit.model.site import Block
+from audit.model.table import Place
+
+_MINUTE = re.compile(
+    r"\d{4}-?\d{2}-?\d{2}[T ]\d{2}:?\d{2}(?P<seconds>:?\d{2}([.,]\d+)?)?(Z|[-+]\d{2}(:?\d{2})?)?"
+)
+"""A time of day; a date alone says nothing of the pace."""
+
+
+Step = tuple["Stay", "Stay"]
+Count = Callable[["Stay"], int]
+
+
+class Stay(NamedTuple):
+    """When a node was read, and how many settings."""
+
+    visit: Visit
+    start: datetime.datetime
+    end: datetime.datetime
+    to_the_second: bool
+    somewhere: bool = False
+    """Whether the way to it is not known."""
+
+    @property
+    def place(self) -> Place:
+        """Where the time stands."""
+        return self.visit.place("read_at")
+
+
+def stays(visits: Sequence[Visit]) -> list[Stay]:
+    """Return when the nodes were read, in the order of time; nodes without a time of day are left out.
+
+    A time that stands once for a whole file is no time of a node.
+    """
+    found = []
+    for visit in visits:
+        texts = [t.texts("read_at")[e].strip() for t, e in visit.rows if _of_rows(t.columns.get("read_at"))]
+        matches = [_MINUTE.fullmatch(text) for text in texts]
+        times = [time for text, match in zip(texts, matches, strict=True) if match and (time := moment(text))]
+        if times:
+            seconds = any(match and match["seconds"] for match in matches)
+            found.append(Stay(visit, min(times), max(times), seconds))
+    return sorted(found, key=lambda stay: (stay.start, stay.end, stay.visit.order))
+
+
+def _of_rows(column: object) -> bool:
+    return column is not None and getattr(column, "fixed", None) is None
+
+
+def hurried(found: Sequence[Stay], limits: CopySigns) -> Sign | None:
+    """Return the sign that nodes were read faster than a person can read them and walk.
+
+    Nodes with one time are taken for one, since people write a time once for several.
+    """
+    groups = [[*those] for _, those in groupby(found, key=lambda stay: (stay.start, stay.end))]
+    if not _fastest([those[0] for those in groups], limits, _settings_of_type):
+        return None  # what is counted quickly rules out nearly all
+    steps = _fastest([_shortest(those) for those in groups], limits, _settings)
+    if not steps:
+        return None
+    needed, taken = (
+        sum(_needed(*step, limits, _settings) for step in steps),
+        sum(_taken(*step) for step in steps),
+    )
+    words = (
+        f"{len(steps) + 1} nodes are said to have been read one after the other within {_span(taken)}, from "
+        f"{steps[0][0].start:%H:%M} on, which takes at least {_span(needed)} (judgement: {_pace(limits)})"
+    )
+    strong = len(steps) + 1 >= limits.hasty_nodes
+    return Sign(strong, words, (steps[0][0].place, steps[-1][1].place))
+
+
+def _shortest(those: Sequence[Stay]) -> Stay:
+    """Return the one of the stays at one time that takes the shortest; where it was, nobody knows."""
+    least = min(those, key=_settings)
+    return least if len(those) == 1 else least._replace(somewhere=True)
+
+
+def _fastest(rounds: Sequence[Stay], limits: CopySigns, settings: Count) -> list[Step]:
+    """Return the steps of the stretch that lacks the most time, if it lacks more than a written minute may.
+
+    The stretch with the largest sum of what each step lacks: a maximum-subarray problem, in one pass.
+    """
+    allowance = 1 if all(stay.to_the_second for stay in rounds) else 60
+    steps = [*pairwise(rounds)]
+    begin, best, lacking, most = 0, slice(0), 0.0, float(allowance)
+    for k, step in enumerate(steps):
+        if lacking <= 0:
+            begin, lacking = k, 0.0
+        lacking += _needed(*step, limits, settings) - _taken(*step)
+        if lacking > most:
+            best, most = slice(begin, k + 1), lacking
+    return steps[best]
+
+
+def _settings_of_type(stay: Stay) -> int:
+    return len(stay.visit.block.type.settings)
+
+
+def _settings(stay: Stay) -> int:
+    return sum(1 for _ in stay.visit.shown_settings())
+
+
+def _taken(one: Stay, other: Stay) -> float:
+    """Return the seconds from one stay to another; whether begin or end was written, the longer counts."""
+    return max(other.start - one.start, other.end - one.end).total_seconds()
+
+
+def _needed(one: Stay, other: Stay, limits: CopySigns, settings: Count) -> float:
+    """Return the seconds that a person needs to read one of two nodes and walk to the other."""
+    reading = max(limits.seconds_a_node, limits.seconds_a_setting * min(settings(one), settings(other)))
+    return reading + min(_metres(one, other), limits.walked_m) / limits.metres_a_second
+
+
+def _pace(limits: CopySigns) -> str:
+    """Return the pace that nobody exceeds, in words."""
+    return (
+        f"{limits.seconds_a_setting:g} s a setting, {limits.seconds_a_node:g} s a node at least, "
+        f"{limits.metres_a_second:g} m/s on foot"
+    )
+
+
+def _metres(one: Stay, other: Stay) -> float:
+    """Return how far two nodes are apart, in metres; 0 where a position is not known."""
+    here, there = one.visit.position, other.visit.position
+    return (
+        0.0 if here is None or there is None or one.somewhere or other.somewhere else math.dist(here, there)
+    )
+
+
+def _span(seconds: float) -> str:
+    """Return a time as people say it: 45 s, 7 min."""
+    return f"{seconds:.0f} s" if seconds < 120 else f"{seconds / 60:.0f} min"
+
+
+def in_one_minute(found: Sequence[Stay], fewest: int) -> Sign | None:
+    """Return the sign that all nodes were read in one minute; a time to the second is a machine's."""
+    if len(found) < fewest or found[0].start != found[-1].end or any(s.to_the_second for s in found):
+        return None
+    words = (
+        f"all {len(found)} nodes are said to have been read in one minute, {found[0].start:%Y-%m-%d %H:%M}"
+    )
+    return Sign(False, words, (found[0].place,))
+
+
+def evenly(found: Sequence[Stay], fewest: int) -> Sign | None:
+    """Return the sign that nodes were read in the order of the plan's rows at perfectly even intervals."""
+    gaps = {(other.start - one.start, other.end - one.end) for one, other in pairwise(found)}
+    if len(found) < fewest or len(gaps) != 1 or not all(next(iter(gaps))):
+        return None
+    rows = [_row_of_plan(stay.visit) for stay in found]
+    if rows != sorted(rows) or len({row[:2] for row in rows}) > 1:
+        return None
+    apart = _span(_taken(*found[:2]))
+    words = f"the times of the {len(found)} nodes are exactly {apart} apart, in the order of the plan's rows"
+    return Sign(False, words, (found[0].place, found[-1].place))
+
+
+def _row_of_plan(visit: Visit) -> tuple[str, str, int]:
+    place = visit.block.planned_place(visit.i, "tag")
+    return place.file, place.sheet, place.row
+
+
+def before_installation(visits: Sequence[Visit], fewest: int) -> Sign | None:
+    """Return the sign that several nodes were read before the day on which they were installed."""
+    early = [visit for visit in visits if _early(visit.field("read_at"), visit.block, visit.i)]
+    if len(early) < fewest:
+        return None
+    words = f"{len(early)} nodes are said to have been read before the day on which they were installed"
+    return Sign(False, words, (early[0].place("read_at"),))
+
+
+def _early(read: str, block: Block, i: int) -> bool:
+    """Tell whether a reading is older than the node's installation, by the reader's own calendar."""
+    installed = moment(block.installed[i])
+    return bool(read) and installed is not None and _day(read) < installed.date()
+
+
+def _day(text: str) -> datetime.date:
+    return datetime.datetime.fromisoformat(text).date()

@@ -1,0 +1,113 @@
+"""Visits: what one person read at one node on one day, and the signs that are found in many of them."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from audit.model.site import Block, Site
+from audit.model.table import Place, Table
+from audit.reading.values import bare
+
+_BY_MACHINE = re.compile(
+    r"(?i)\b(exports?|exported|gateway|host|list|log|files?|download\w*|automatic\w*|machine|photos?|pictures?|scan\w*)\b"
+)
+"""Ways of reading, as a readback names them, that leave nobody to copy: a machine or a camera wrote it."""
+
+
+class Sign(NamedTuple):
+    """One sign that a readback was copied, in words, with what shows it."""
+
+    strong: bool
+    words: str
+    places: tuple[Place, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Visit:
+    """The rows that one reader wrote about one node on one day."""
+
+    b: int
+    block: Block
+    i: int
+    rows: Sequence[tuple[Table, int]]
+    """The newest last."""
+
+    @property
+    def tag(self) -> str:
+        """Tag of the node."""
+        return self.block.tags[self.i]
+
+    @property
+    def order(self) -> tuple[int, int]:
+        """Block and index of the node."""
+        return self.b, self.i
+
+    @property
+    def position(self) -> tuple[float, float] | None:
+        """Where the node stands, in metres on the site's grid, or None where that is not known."""
+        at = self.block.positions[self.i]
+        return (at.x_m, at.y_m) if at and at.x_m is not None and at.y_m is not None else None
+
+    def field(self, name: str) -> str:
+        """Return the newest text of a field, blank where it was not written."""
+        for table, entry in reversed(self.rows):
+            if name in table.columns and (text := _text(table, entry, name)):
+                return text
+        return ""
+
+    def reading(self, name: str) -> Place | None:
+        """Return where the newest text of a setting stands, and the text, or None where it was not read."""
+        row = self._row_with(name)
+        return row[0].place(row[1], name) if row else None
+
+    def _row_with(self, name: str) -> tuple[Table, int] | None:
+        for table, entry in reversed(self.rows):
+            column = table.columns.get(name)
+            if column and column.codes is None and not column.style.is_blank(column.texts[entry]):
+                return table, entry
+        return None
+
+    def read_anything(self) -> bool:
+        """Tell whether anything was read at the node itself."""
+        return next(self.shown_settings(), None) is not None
+
+    def shown_settings(self) -> Iterator[str]:
+        """Yield the settings that were read at the node itself."""
+        for setting in self.block.type.settings:
+            if setting.read_at in ("display", "label") and self._row_with(setting.name):
+                yield setting.name
+
+    def place(self, name: str) -> Place:
+        """Return where a field of the newest row stands."""
+        table, entry = self.rows[-1]
+        return table.place(entry, name)
+
+
+def visits(site: Site) -> Iterator[Visit]:
+    """Yield, for each node that has a row written by hand, the newest visit to it."""
+    for b, block in enumerate(site.blocks):
+        how_is_said = any("read_how" in table.columns for table in block.tables)
+        for i, rows in enumerate(block.rows if not block.gateway else ()):
+            by_hand = rows
+            if how_is_said:
+                by_hand = [row for row in rows if not _BY_MACHINE.search(_text(*row, "read_how"))]
+            if by_hand:
+                yield Visit(b, block, i, by_hand if len(by_hand) == 1 else _last_visit(by_hand))
+
+
+def _last_visit(rows: Sequence[tuple[Table, int]]) -> Sequence[tuple[Table, int]]:
+    """Return the rows that were written by the reader of the newest one, on the same day."""
+    newest = _who_and_when(rows[-1])
+    return [row for row in rows if _who_and_when(row) == newest]
+
+
+def _who_and_when(row: tuple[Table, int]) -> tuple[str, str]:
+    """Return reader and day of a row."""
+    return _text(*row, "read_by").casefold(), _text(*row, "read_at")[:10]
+
+
+def _text(table: Table, entry: int, name: str) -> str:
+    return bare(table.texts(name)[entry])

@@ -1,0 +1,68 @@
+"""Weighing: signs of a copy put together, for each network and reader.
+
+A strong sign is enough; of weak ones it takes two. A machine's export is no copy, whatever its times.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from audit.checks.context import Context
+from audit.checks.copied.readings import again, alike
+from audit.checks.copied.texts import to_the_letter
+from audit.checks.copied.times import before_installation, evenly, hurried, in_one_minute, stays
+from audit.checks.copied.visits import Sign, Visit, visits
+from audit.model.arguments import CopySigns
+from audit.model.finding import Hit, Outcome
+
+FEWEST_NODES = 2
+"""Fewest nodes of a reader that are looked at. Judgement."""
+
+
+def looks_copied(context: Context, limits: CopySigns) -> Outcome:
+    """Return a hit for each network, and each reader in it, whose readback has the signs of a copy."""
+    groups: dict[tuple[str, str], list[Visit]] = {}
+    for visit in visits(context.site):
+        key = (visit.block.networks[visit.i], visit.field("read_by").casefold())
+        groups.setdefault(key, []).append(visit)
+    hits = []
+    for (network, _), those in groups.items():
+        if _telling(those, limits):  # looked at again without rows that nobody filled in, now that it matters
+            filled = [visit for visit in those if visit.read_anything()]
+            signs = _telling(filled, limits)
+            hits += [_hit(network, filled, signs)] if signs else []
+    return Outcome(sum(map(len, groups.values())), hits)
+
+
+def _telling(those: Sequence[Visit], limits: CopySigns) -> list[Sign]:
+    """Return the signs of what one reader read, strong ones first, or none if they do not tell enough."""
+    if len(those) < FEWEST_NODES:
+        return []
+    signs = sorted(_signs(those, limits), key=lambda sign: not sign.strong)
+    tells = len(signs) >= limits.weak_signs or any(sign.strong for sign in signs)
+    return signs if tells else []
+
+
+def _signs(those: Sequence[Visit], limits: CopySigns) -> list[Sign]:
+    """Return the signs of what one reader read; times only where the reader is named."""
+    timed = stays(those) if those[0].field("read_by") else []
+    signs = [
+        to_the_letter(those, limits.telling_texts),
+        again(those, limits.nodes_as_before),
+        hurried(timed, limits),
+        in_one_minute(timed, limits.nodes_in_one_minute),
+        evenly(timed, limits.nodes_at_even_times),
+        before_installation(those, limits.nodes_before_installation),
+        alike(those, limits.nodes_alike),
+    ]
+    return [sign for sign in signs if sign]
+
+
+def _hit(network: str, those: Sequence[Visit], signs: Sequence[Sign]) -> Hit:
+    reader = those[0].field("read_by")
+    who = f"what {reader} read" if reader else "what was read"
+    count = "a sign" if len(signs) == 1 else f"{len(signs)} signs"
+    message = f"{who} on {len(those)} nodes has {count} of a copy: {'; '.join(sign.words for sign in signs)}"
+    places = tuple(dict.fromkeys(place for sign in signs for place in sign.places))
+    tags = tuple(visit.tag for visit in those)
+    return Hit(network, "", (), message, found=reader, places=places, others=tags, order=those[0].order)

@@ -1,0 +1,225 @@
+"""asfound enter: type in what devices show, setting by setting; every value is saved at once."""
+
+from __future__ import annotations
+
+import argparse
+import datetime
+import os
+import sys
+from contextlib import suppress
+from pathlib import Path
+from typing import TYPE_CHECKING, TextIO
+
+from audit.cli.writing import check_target
+from audit.errors import EXIT_INTERRUPTED, EXIT_PASS, InputProblems, Problem, stop
+
+if TYPE_CHECKING:
+    from audit.entering.consoles import PlainConsole, TerminalConsole
+    from audit.entering.devices import ToRead
+    from audit.entering.progress import Progress
+    from audit.entering.saving import Clock
+    from audit.reading.entries import Entries
+
+HELP = "type in what devices show, setting by setting; every value is saved at once"
+EXAMPLES = """examples:
+  asfound enter examples/merrow-vale/plan.yaml lower.jsonl
+  asfound enter plan.yaml lower.jsonl --by "R. Sample" --decimal ,
+  asfound check plan.yaml lower.jsonl
+
+It asks for network and node (TAB completes), then for each setting in the order of the display, and says
+where to look. The plan is not shown: a readback copied from it would prove nothing. A value that differs
+is asked for again, and both readings are kept. /help lists the commands: /skip, /back, /note and others.
+
+READBACK grows by a line a value, written to the disk at once; start again with the same file to go on.
+Several people may write into one file. Access codes are never asked for.
+
+Answers may come from a pipe, one a line: then nothing is asked for twice, and an answer that is not taken
+stops the run.
+
+exit codes:
+  0  finished, or stopped by /quit or at the end of the answers
+  2  a file that cannot be used, another site or revision in it, an answer from a pipe that was not taken
+  130  interrupted; everything typed before is saved
+"""
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Declare the arguments of the command."""
+    parser.add_argument("plan", metavar="PLAN", type=Path, help="the plan (YAML or JSON)")
+    parser.add_argument("entries", metavar="READBACK", type=Path, help="the file of readings (.jsonl)")
+    parser.add_argument("--by", metavar="NAME", help="who reads; left out, it is asked for once")
+    parser.add_argument("--decimal", choices=(".", ","), default=".", help="the decimal mark that is typed")
+    parser.add_argument(
+        "--other-revision",
+        action="store_true",
+        help="go on with a file that was begun under another revision of the plan",
+    )
+    parser.add_argument(
+        "--at", metavar="TIME", help="the time of the readings, in ISO form; left out: the clock's"
+    )
+
+
+def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
+    """Talk with the person until they stop, and return the exit code."""
+    from audit.entering.consoles import ended_by_signals
+    from audit.entering.devices import to_read
+    from audit.entering.progress import Progress
+    from audit.entering.saving import EntryFile, Signature
+    from audit.entering.state import Work
+    from audit.entering.talking import talk
+    from audit.reading.inputs import Inputs
+    from audit.reading.plan import read_plan
+    from audit.run import readback_words
+
+    clock = _clock(args.at)
+    _check_file(args.entries)
+    plan = read_plan(args.plan, Inputs())
+    wanted = to_read(plan)
+    file = EntryFile(args.entries, readback_words(plan), clock)
+    entries = file.read()
+    check_same_plan(entries, wanted, other_revision=args.other_revision)
+    progress = Progress().with_lines(entries.lines, wanted)
+    console = _console(stdout)
+    console.say(_greeting(args.entries, wanted, entries, progress, clock))
+    began = file.lines_taken_in
+    try:
+        with ended_by_signals():
+            try:
+                by = args.by or _reader(console)
+                signature = Signature(wanted.site, wanted.revision, by)
+                talk(Work(wanted, args.decimal, console.patient), progress, file, signature, console)
+            except EOFError:
+                pass
+    except KeyboardInterrupt:
+        with suppress(OSError):  # the terminal may have gone
+            stderr.write(f"\ninterrupted; {_saved(args.entries)}\n")
+        return EXIT_INTERRUPTED
+    console.say(_goodbye(args, file.lines_taken_in > began))
+    return EXIT_PASS
+
+
+def _clock(at: str | None) -> Clock:
+    """Return the clock: the time given, else SOURCE_DATE_EPOCH, else the clock's with its local offset."""
+    fixed = None
+    epoch = os.environ.get("SOURCE_DATE_EPOCH", "")
+    try:
+        if at is not None:
+            fixed = datetime.datetime.fromisoformat(at)
+            fixed = fixed if fixed.tzinfo else fixed.astimezone()
+        elif epoch:
+            fixed = datetime.datetime.fromtimestamp(int(epoch), datetime.UTC)
+    except (ValueError, OverflowError, OSError):
+        if at is not None:
+            raise stop(f"--at {at!r} is not a time", "write it as 2026-03-31T09:15") from None
+        raise stop(f"SOURCE_DATE_EPOCH {epoch!r} is not a time", "give whole seconds since 1970") from None
+    return lambda: fixed or datetime.datetime.now().astimezone()
+
+
+def _check_file(path: Path) -> None:
+    """Raise InputProblems where the file cannot take readings, before anybody types one."""
+    name = path.as_posix()
+    check_target(path)
+    if path.suffix.lower() != ".jsonl":
+        mend = f"name it {path.with_suffix('.jsonl').name}"
+        raise stop("a file of readings ends in .jsonl, so that `asfound check` knows it", mend, file=name)
+    if path.exists() and not path.is_file():
+        raise stop("is not an ordinary file", "name a file on a disk", file=name)
+    if path.exists() and not os.access(path, os.W_OK):
+        raise stop("may not be written to", "ask for permission, or name another file", file=name)
+
+
+def check_same_plan(entries: Entries, wanted: ToRead, *, other_revision: bool) -> None:
+    """Raise InputProblems where the file was begun for another site, or another revision of the plan."""
+    problems: dict[tuple[str, str], Problem] = {}
+    for line in entries.lines:
+        site, revision = line.entry.site.strip(), line.entry.plan_revision.strip()
+        if site and site.casefold() != wanted.site.casefold():
+            message = f"holds readings of the site {site!r}, the plan is for {wanted.site!r}"
+            mend = "give a new file for this plan"
+        elif revision and revision.casefold() != wanted.revision.casefold() and not other_revision:
+            message = f"was begun under plan revision {revision!r}, the plan is at {wanted.revision!r}"
+            mend = "give a new file; or go on with this one by --other-revision, and `asfound check` tells it"
+        else:
+            continue
+        problem = Problem(message, mend, entries.file, line=line.number)
+        problems.setdefault((site, revision), problem)
+    if problems:
+        raise InputProblems(problems.values())
+
+
+def _console(stdout: TextIO) -> PlainConsole | TerminalConsole:
+    from audit.entering.consoles import PlainConsole, TerminalConsole
+
+    if sys.stdin is None:  # a program may be started with it closed
+        raise stop(
+            "there is nobody to ask: standard input is closed", "start it at a terminal, or pipe answers in"
+        )
+    if sys.stdin.isatty() and stdout.isatty():
+        return TerminalConsole(stdout)
+    if hasattr(sys.stdin, "reconfigure"):
+        sys.stdin.reconfigure(errors="backslashreplace")
+    return PlainConsole(sys.stdin, stdout)
+
+
+def _greeting(
+    path: Path, wanted: ToRead, entries: Entries, progress: Progress, clock: Clock
+) -> tuple[str, ...]:
+    """Return what is said at the start: which site, which file, and what is in it already."""
+    revision = f", plan revision {wanted.revision}" if wanted.revision else ""
+    lines = [
+        f"{wanted.site}{revision}",
+        f"Readings go into {path.as_posix()}, each as soon as it is typed.",
+        "Type what the device shows. /help lists the commands, /quit stops.",
+        "Only read. To set anything is another job, with its own permit.",
+    ]
+    done = sum(map(progress.finished, wanted.devices))
+    half = sum(map(progress.begun, wanted.devices)) - done
+    if entries.lines:
+        count = f"{len(entries.lines)} line{'s' if len(entries.lines) > 1 else ''}"
+        begun = f", {half} begun" if half else ""
+        lines.append(f"The file holds {count}: {done} of {len(wanted.devices)} devices done{begun}.")
+    lines += [f"Line {problem.line} of the file: {problem.message}" for problem in entries.torn]
+    lines += [
+        f"Not in this plan: {tag}, in line {line} of the file" for tag, line in progress.strangers.items()
+    ]
+    lines += _clock_doubt(entries, clock)
+    return tuple(lines)
+
+
+def _clock_doubt(entries: Entries, clock: Clock) -> list[str]:
+    """Return a line where the file holds readings of later than now: one of two clocks is wrong."""
+    from audit.entering.saving import aware
+
+    times = [time for line in entries.lines if (time := aware(line.entry.read_at))]
+    now = clock()
+    if not times or max(times) <= now + datetime.timedelta(minutes=5):
+        return []
+    told = (
+        f"The clock says {now:%Y-%m-%d %H:%M}, and the file holds a reading of {max(times):%Y-%m-%d %H:%M}."
+    )
+    return [f"{told} If the clock is wrong, stop and set it: the newest reading is the one that counts."]
+
+
+def _reader(console: PlainConsole | TerminalConsole) -> str:
+    """Return who reads, asked for once. Raises EOFError at the end of the answers."""
+    console.say(("Who reads? The name goes into the file with each value.",))
+    while True:
+        name = console.read("name> ").strip()
+        if name:
+            return name
+        if not console.patient:
+            raise stop("the name is blank", "give it in the first line, or by --by", file="standard input",
+                       line=1)  # fmt: skip
+
+
+def _saved(path: Path) -> str:
+    return (
+        f"everything typed before is saved in {path.as_posix()}" if path.exists() else "nothing was entered"
+    )
+
+
+def _goodbye(args: argparse.Namespace, written: bool) -> tuple[str, ...]:
+    if not written:
+        return ("Nothing was entered.",)
+    plan, file = (f'"{name}"' if " " in name else name for name in (str(args.plan), str(args.entries)))
+    return (f"Saved in {file}. Start again with it to go on.", f"next: asfound check {plan} {file}")

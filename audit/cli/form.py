@@ -1,0 +1,53 @@
+"""The offline form of `asfound sheet --form`: whether it can be written, its bytes, what is said of it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from audit.cli.writing import as_bytes, check_target
+from audit.errors import stop
+
+if TYPE_CHECKING:
+    from audit.reading.loaded_plan import LoadedPlan
+    from audit.sheets.model import Book
+
+ENDINGS = (".html", ".htm")
+
+
+def check_form(target: Path, others: Sequence[Path], *, with_plan: bool) -> None:
+    """Raise InputProblems where the form cannot be written, or is asked for what it does not do."""
+    if target.suffix.lower() not in ENDINGS:
+        raise stop(
+            f"--form {target.name}: does not end in .html", "name it so; a phone opens it by its ending"
+        )
+    if target.resolve() in [path.resolve() for path in others]:
+        raise stop(f"--form {target.name}: --out names the same file", "give one of them another name")
+    if with_plan:
+        raise stop("--form does not go with --with-plan", "leave --with-plan out; the form is always blind")
+    check_target(target)
+
+
+def form_page(plan: LoadedPlan, networks: Sequence[str]) -> bytes:
+    """Return the form for a plan, or for some of its networks. Raises InputProblems."""
+    from audit.asking import asked_devices
+    from audit.foretelling import tables_of_slips
+    from audit.reporting.form_html import render
+
+    site = plan.file.site
+    return as_bytes(render(site, asked_devices(plan, networks), tables_of_slips(site.elevation_m)))
+
+
+def form_told(target: Path, plan: Path, book: Book, size: int) -> str:
+    """Return what was made, of which devices, and what comes next; `size` is in bytes."""
+    from audit.reporting.lines import clean
+    from audit.reporting.pages import counted
+
+    devices = f"{counted(len(book.whole.devices), 'device')} in {counted(len(book.sheets), 'network')}"
+    lines = [
+        f"{target.as_posix()}: a form for {devices}, blind, {-(-size // 1000):,} kB",
+        "next: copy it to a phone or tablet, open it in a browser there, enter, export",
+        f"then: asfound check {plan.as_posix()} EXPORTED.jsonl",
+    ]
+    return "".join(f"{clean(line)}\n" for line in lines)

@@ -1,0 +1,152 @@
+"""asfound sheet: make blank readback sheets from a plan."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+from typing import TYPE_CHECKING, TextIO
+
+from audit.cli.form import check_form, form_page, form_told
+from audit.cli.writing import as_bytes, check_target, form_of, keep_apart, write_to, write_whole
+from audit.errors import EXIT_PASS, stop
+from audit.reporting.formats import SHEET_FORMATS, by_name, render_sheets
+
+if TYPE_CHECKING:
+    from audit.sheets.model import Book
+
+HELP = "make blank readback sheets, in the order in which the devices show their settings"
+EXAMPLES = """examples:
+  asfound sheet examples/merrow-vale/plan.yaml --out sheets.xlsx --out cards.html
+  asfound sheet plan.yaml --network Upper --out upper.csv --delimiter ";"
+  asfound sheet plan.yaml --format csv
+  asfound sheet plan.yaml --form form.html
+
+XLSX: a sheet a network, with drop-downs and limits. CSV: all networks in one table. HTML: cards to print.
+Filled in, XLSX (also saved as ODS) and CSV go into `asfound check` as they are. Sheets are blind: they
+show no planned value, since a readback copied from the plan proves nothing.
+
+--form makes one HTML file for a phone or tablet that has no network: values are entered at the device, those
+that differ from the plan are flagged with the likely slip, and what it exports goes into `asfound check`. It
+holds the planned values, shows none of them, and holds no access code.
+
+exit codes:
+  0  the sheets were written
+  2  nothing was written: the plan is unreadable or invalid, or a file is in the way
+  130  interrupted
+"""
+DELIMITERS = {",": ",", ";": ";", "tab": "\t"}
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Declare the arguments of the command."""
+    names = [form.name for form in SHEET_FORMATS]
+    parser.add_argument("plan", metavar="PLAN", type=Path, help="the plan (YAML or JSON)")
+    parser.add_argument(
+        "--out",
+        metavar="FILE",
+        action="append",
+        default=[],
+        help="write the sheets to a file, in the format of its ending (.xlsx, .csv, .html); - is stdout; "
+        "may be repeated",
+    )
+    parser.add_argument(
+        "--form",
+        metavar="FILE.html",
+        type=Path,
+        help="write a form to enter values on a phone or tablet without a network",
+    )
+    parser.add_argument(
+        "--format",
+        metavar="FORMAT",
+        choices=names,
+        help=f"format of stdout, and of files whose ending tells none: {', '.join(names)}",
+    )
+    parser.add_argument(
+        "--network",
+        metavar="NAME",
+        action="append",
+        default=[],
+        help="only the devices of this network; may be repeated",
+    )
+    parser.add_argument(
+        "--delimiter",
+        choices=DELIMITERS,
+        default=",",
+        help="between the cells of CSV: comma (the default), semicolon as spreadsheets with a decimal comma "
+        "want it, or tab",
+    )
+    parser.add_argument(
+        "--with-plan",
+        action="store_true",
+        help="show the planned values too; the sheet says that a readback copied from them proves nothing",
+    )
+    parser.add_argument(
+        "--replace", action="store_true", help="write over files that are there, filled in or not"
+    )
+    parser.add_argument(
+        "--quiet", action="store_true", help="print nothing but errors and what --out - asks for"
+    )
+
+
+def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
+    """Make the sheets and write them."""
+    from audit.reading.inputs import Inputs
+    from audit.reading.plan import read_plan
+    from audit.sheets.making import book_of
+
+    to_stdout = "-" in args.out or not (args.out or args.form)
+    if to_stdout and not args.format:
+        raise stop(
+            "nothing says where the sheets go, or in which format",
+            "give --out FILE.xlsx, --form FILE.html, or --format csv",
+        )
+    files = [(Path(path), form_of(path, args.format, SHEET_FORMATS)) for path in args.out if path != "-"]
+    for path, _ in files:
+        check_target(path)
+    if args.form:
+        check_form(args.form, [path for path, _ in files], with_plan=args.with_plan)
+    inputs = Inputs()
+    plan = read_plan(args.plan, inputs)
+    book = book_of(plan, args.network, with_plan=args.with_plan)
+    keep_apart([path for path, _ in files] + ([args.form] if args.form else []), inputs.files)
+    delimiter = DELIMITERS[args.delimiter]
+    made = [(path, as_bytes(render_sheets(book, form, delimiter))) for path, form in files]
+    for path, content in made if not args.replace else ():
+        _keep(path, content)
+    if args.form:
+        made.append((args.form, form_page(plan, args.network)))
+    for path, content in made:
+        write_whole(path, content)
+    if to_stdout:
+        write_to(stdout, render_sheets(book, by_name(args.format, SHEET_FORMATS), delimiter))
+    elif not args.quiet:
+        stdout.write(_told(book, args.plan, [path for path, _ in files]))
+        if args.form:
+            stdout.write(form_told(args.form, args.plan, book, len(made[-1][1])))
+    return EXIT_PASS
+
+
+def _keep(path: Path, content: bytes) -> None:
+    """Raise InputProblems where something else than this very sheet is there: it may be filled in."""
+    try:
+        if not path.exists() or path.read_bytes() == content:
+            return
+    except OSError:
+        pass  # what cannot be read is not overwritten either
+    raise stop("is there already, and may be filled in", "give another name, or --replace to write over it",
+               file=path.as_posix())  # fmt: skip
+
+
+def _told(book: Book, plan: Path, paths: list[Path]) -> str:
+    """Return what was made, and what comes next."""
+    from audit.reporting.lines import clean
+    from audit.reporting.pages import counted
+
+    devices = counted(len(book.whole.devices), "device")
+    networks = counted(len(book.sheets), "network")
+    kind = "with planned values: a readback copied from them proves nothing" if book.with_plan else "blind"
+    lines = [f"{path.as_posix()}: {devices} in {networks}, {kind}" for path in paths]
+    fillable = [path.as_posix() for path in paths if path.suffix.lower() not in (".html", ".htm")]
+    if fillable:
+        lines.append(f"next, filled in: asfound check {plan.as_posix()} {fillable[0]}")
+    return "".join(f"{clean(line)}\n" for line in lines)

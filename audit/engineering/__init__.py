@@ -1,0 +1,1 @@
+"""Engineering formulas: pure functions, units in their names, sources in their docstrings."""

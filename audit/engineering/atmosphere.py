@@ -1,0 +1,24 @@
+"""The standard atmosphere: how much the air presses at a height."""
+
+from __future__ import annotations
+
+SEA_LEVEL_KPA = 101.325
+SEA_LEVEL_K = 288.15
+LAPSE_K_PER_M = 0.0065
+GRAVITY_M_PER_S2 = 9.80665
+GAS_J_PER_KG_K = 287.05287
+EARTH_RADIUS_M = 6_356_766.0
+LOWEST_M, HIGHEST_M = -2_000.0, 11_000.0
+"""Where the formula holds: the standard's tables begin at the one, its lowest layer ends at the other."""
+
+
+def pressure_kpa(elevation_m: float) -> float:
+    """Return the standard pressure of the air, in kPa, at a height above sea level in metres.
+
+    ISO 2533:1975, 'Standard Atmosphere', the layer of constant gradient from -2 km to 11 km. Heights
+    outside it count as its ends. Weather moves the real pressure by some 3 kPa about the standard one.
+    """
+    inside_m = min(max(elevation_m, LOWEST_M), HIGHEST_M)
+    height_m = EARTH_RADIUS_M * inside_m / (EARTH_RADIUS_M + inside_m)  # geopotential
+    exponent = GRAVITY_M_PER_S2 / (GAS_J_PER_KG_K * LAPSE_K_PER_M)
+    return SEA_LEVEL_KPA * float((1 - LAPSE_K_PER_M * height_m / SEA_LEVEL_K) ** exponent)

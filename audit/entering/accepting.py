@@ -1,0 +1,139 @@
+"""What a typed text means for a setting, and why it cannot be what the device shows.
+
+The legal range, the options, the display's resolution and its width are enforced as typed. What is
+refused can be kept all the same (`/keep`), since a device may show what its type says it cannot; only what
+no readback could hold is refused for good.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+
+from audit.comparing import same
+from audit.model.device import Setting
+from audit.model.entry import Entry
+from audit.model.mapping import DEFAULT_BLANKS
+from audit.model.table import Style, tidied
+from audit.model.value import BLANK, Value
+from audit.reading.entry_table import STYLE
+from audit.reading.values import damaged, number_and_unit, parse, plain, spelling
+
+LONGEST = 200
+"""Longest text that is taken for a value: no display shows more."""
+
+
+@dataclass(frozen=True, slots=True)
+class Accepted:
+    """A value as it goes into the file, and what it means."""
+
+    value: str
+    unit: str
+    meaning: Value
+
+
+@dataclass(frozen=True, slots=True)
+class Refused:
+    """Why a text is not taken, and what is kept of it if the device really shows it."""
+
+    why: str
+    kept: Accepted | None = None
+
+
+def accept(text: str, setting: Setting, decimal: str) -> Accepted | Refused:
+    """Return what a typed text means for a setting; `decimal` is the mark that numbers are typed with."""
+    style = Style(decimal=decimal, blanks=frozenset(blank.casefold() for blank in DEFAULT_BLANKS))
+    text = tidied(text)
+    if style.is_blank(text):
+        return Refused(f"{text!r} is no value; /skip leaves the setting out")
+    if len(text) > LONGEST:
+        return Refused(f"that is longer than {LONGEST} characters; /note takes longer texts")
+    if not text.isprintable():
+        return Refused("that holds a character that no display shows; type it again")
+    value, unit = text, ""
+    if setting.kind in ("integer", "decimal"):
+        value, unit = number_and_unit(text, style)
+    meaning = parse(text, setting, style)
+    if meaning.state == "impossible":
+        return Refused(meaning.note)
+    accepted = Accepted(value, unit, meaning)
+    why = _why_not(text, meaning, setting, decimal) or _beyond(value, meaning, setting)
+    return Refused(why, accepted) if why else accepted
+
+
+def meaning_of(entry: Entry, setting: Setting) -> Value:
+    """Return what an entry of the file means."""
+    text = f"{entry.value} {entry.unit}" if entry.unit else entry.value
+    return parse(text, setting, STYLE)
+
+
+def agrees(one: Value, other: Value, setting: Setting) -> bool:
+    """Tell whether two values of a setting are the same; serial numbers in any spelling."""
+    if not (one.read and other.read):
+        return False
+    if setting.name == "serial":
+        return spelling(str(one.content)) == spelling(str(other.content))
+    return same(one, other, setting)
+
+
+def expects(setting: Setting) -> str:
+    """Return what a setting takes, in words; nothing of what the plan says."""
+    unit = f" {setting.unit}" if setting.unit else ""
+    if setting.kind == "option":
+        return f"one of: {', '.join(setting.options)}{unit}"
+    if setting.kind == "flag":
+        return "on or off"
+    if setting.kind == "text":
+        return f"{setting.digits} characters" if setting.digits else "as it is shown"
+    parts = []
+    limits = [plain(limit) for limit in (setting.low, setting.high) if limit is not None]
+    if len(limits) == 2:
+        parts.append(f"{limits[0]} to {limits[1]}{unit}")
+    elif limits:
+        parts.append(f"{'at least' if setting.low is not None else 'at most'} {limits[0]}{unit}")
+    else:
+        parts.append(f"a number in {setting.unit}" if unit else "a number")
+    if setting.kind == "decimal" and setting.step:
+        parts.append(f"steps of {plain(setting.step)}")
+    return ", ".join(parts)
+
+
+def _why_not(text: str, meaning: Value, setting: Setting, decimal: str) -> str:
+    """Return why a text is no value of the setting's kind, empty if it is one."""
+    other = "," if decimal == "." else "."
+    if meaning.state == "unclear" and other in text and parse(text, setting, STYLE).read:
+        name = {",": "comma", ".": "point"}
+        return f"{text!r} has a {name[other]}; the decimal mark here is the {name[decimal]}"
+    if meaning.state == "unclear":
+        return meaning.note
+    if meaning is BLANK:
+        return f"{text!r} is no value"
+    if setting.kind == "option" and meaning.content not in setting.options:
+        return f"{text!r} is none of: {', '.join(setting.options)}"
+    if setting.name == "serial" and damaged(text):
+        return f"{text!r} has lost its digits; type all of them from the label"
+    return ""
+
+
+def _beyond(value: str, meaning: Value, setting: Setting) -> str:
+    """Return why the device could not show a value of the right kind, empty if it could."""
+    if setting.digits and setting.kind == "text" and len(value) != setting.digits:
+        count = f"{len(value)} character{'s' if len(value) > 1 else ''}"
+        return f"{value!r} has {count}, the display shows {setting.digits}; zeros in front count"
+    number = meaning.number
+    if number is None or setting.kind not in ("integer", "decimal"):
+        return ""
+    if setting.digits and not meaning.converted and sum(map(str.isdigit, value)) > setting.digits:
+        return f"{value!r} has more digits than the display, which shows {setting.digits}"
+    step = Decimal(str(setting.step)) if setting.step else Decimal(1)
+    slack = step / 2 if meaning.converted else Decimal(0)
+    for limit, beyond in ((setting.low, -1), (setting.high, 1)):
+        if limit is not None and (number - Decimal(str(limit))) * beyond > slack:
+            side = "below" if beyond < 0 else "above"
+            return f"{meaning.shown} is {side} {plain(limit)}, the {'lowest' if beyond < 0 else 'highest'} " \
+                   "that the device accepts"  # fmt: skip
+    if setting.kind == "decimal" and setting.step and not meaning.converted:
+        start = Decimal(str(setting.low)) if setting.low is not None else Decimal(0)
+        if number % step and (number - start) % step:
+            return f"{meaning.shown} is between two steps of the display, which shows steps of {plain(step)}"
+    return ""

@@ -1,0 +1,258 @@
+"""What an answer means where the person is, and where it leads."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from difflib import get_close_matches
+
+from audit.entering.accepting import Accepted, Refused, accept, agrees, meaning_of
+from audit.entering.asking import device_lines, next_device, next_network
+from audit.entering.commands import COMMANDS, HELP, is_bare_word, split, unquoted
+from audit.entering.devices import PLACES, Device
+from audit.entering.progress import Progress
+from audit.entering.slip_words import slip_words
+from audit.entering.state import Draft, Here, Reply, State, Work
+from audit.errors import nearest
+from audit.reading.quoting import holds_code
+from audit.reading.values import spelling
+
+LONGEST_TEXT = 1000
+"""Longest note, name of a photo, or reason: what an entry takes."""
+
+
+def answer(here: Here, text: str) -> Reply:
+    """Return what an answer leads to. Nothing is changed: what is to be saved is in the reply."""
+    state = here[2]
+    command, rest = split(text)
+    if command:
+        if command not in COMMANDS:
+            return _refuse(state, f"there is no command /{command}; {nearest(command, COMMANDS)}")
+        return _COMMANDS[command](here, rest)
+    if state.device is not None:
+        return _value(here, rest)
+    return _choose_device(here, rest) if state.network else _choose_network(here, rest)
+
+
+def start(work: Work) -> State:
+    """Return where the work begins: at the only network, or at the choice of one."""
+    names = work.wanted.networks()
+    return State(names[0] if len(names) == 1 else "")
+
+
+def _refuse(state: State, why: str) -> Reply:
+    return Reply(state, (f"  {why}.",), refused=True)
+
+
+def _like(word: str, names: Sequence[str]) -> str:
+    """Return a sentence with the names nearest to a word, however they are spelled, or else some of them."""
+    by_spelling = {spelling(name): name for name in names}
+    close = get_close_matches(spelling(word[:80]), by_spelling, n=3, cutoff=0.6)
+    return f"nearest: {', '.join(by_spelling[key] for key in close)}" if close else nearest(word, names)
+
+
+# Choosing a network and a device
+
+
+def _choose_network(here: Here, text: str) -> Reply:
+    work, progress, state = here
+    names = work.wanted.networks()
+    name = text or next_network(work, progress)
+    if not name:
+        return _refuse(state, "everything was read or left out: type the name of a network, or /quit")
+    found = [one for one in names if one == name] or [one for one in names if spelling(one) == spelling(name)]
+    if found:
+        return Reply(State(found[0]))
+    if work.wanted.named(name):
+        return _choose_device(here, name)
+    return _refuse(state, f"there is no network {name!r}; {_like(name, names)}")
+
+
+def _choose_device(here: Here, text: str) -> Reply:
+    """Take a device of the network by its tag; of another network, where the tag is there only once."""
+    work, progress, state = here
+    if not text:
+        device = next_device(work, progress, state.network)
+        return _begin(progress, device) if device else Reply(State(), ())
+    found = work.wanted.named(text, state.network) or work.wanted.named(text)
+    if len(found) == 1:
+        return _begin(progress, found[0])
+    if found:
+        networks = ", ".join(dict.fromkeys(device.network for device in found))
+        return _refuse(
+            state, f"{text!r} is the tag of several devices ({networks}): choose the network first"
+        )
+    among = work.wanted.of(state.network) if state.network else work.wanted.devices
+    return _refuse(state, f"there is no device {text!r}; {_like(text, [one.tag for one in among])}")
+
+
+def _begin(progress: Progress, device: Device) -> Reply:
+    title = f", {device.type.title}" if device.type.title else ""
+    place = f": {device.location}" if device.location else ""
+    say = [f"{device.tag}{title}, network {device.network}{place}"]
+    if device.type.hazardous_area:
+        say.append("  Hazardous area: permit to work, certified tools and parts, competent persons.")
+    if device.type.moves_outputs:
+        say.append("  It drives outputs, which may move when it is re-set: only read, and keep people clear.")
+    anew = progress.finished(device)
+    if anew:
+        say.append("  It was read before; Enter alone leaves a reading as it is.")
+    first = next((n for n, step in enumerate(device.steps) if progress.status(device, step) == "open"), 0)
+    return Reply(State(device.network, device, first, anew), tuple(say))
+
+
+# A value
+
+
+def _value(here: Here, text: str) -> Reply:
+    work, progress, state = here
+    device, step = state.at()
+    if not text:
+        if state.again or progress.status(device, step) != "open":
+            return Reply(state, onward=True)
+        return _refuse(state, "nothing was typed; type what is shown, or /skip")
+    if is_bare_word(text) and text not in step.setting.options:
+        return _refuse(state, f"if you mean the command, type /{text.strip().casefold()}; "
+                              f'if that is what is shown, type "{text.strip()}"')  # fmt: skip
+    found = accept(unquoted(text), step.setting, work.decimal)
+    if isinstance(found, Refused):
+        keep = ". If it really shows that, /keep records it" if found.kept else ""
+        return replace(_refuse(state, found.why + keep), state=replace(state, refused=found.kept))
+    return _taken(here, found)
+
+
+def _taken(here: Here, found: Accepted) -> Reply:
+    """Record a value; where it differs from the plan, say so, and ask for it again."""
+    work, progress, state = here
+    device, step = state.at()
+    draft = Draft(device, step.name, found.value, found.unit, PLACES[step.setting.read_at])
+    before = progress.entry(device, step)
+    earlier = meaning_of(before, step.setting) if before else None
+    shown = f"{found.value} {found.unit}".strip()
+    planned = not step.planned.read or agrees(found.meaning, step.planned, step.setting)
+    same = earlier is not None and agrees(found.meaning, earlier, step.setting)
+    say: list[str] = []
+    if planned and earlier is not None and not same:
+        say = ["  Both readings are kept, and this one counts."]
+        if state.again:
+            say = ["  This one is as planned. Both readings are kept, and this one counts."]
+    elif not planned and same:
+        say = [f"  Read as {shown} again: it differs from the plan, and stays as found."]
+    elif not planned:
+        say = [f"  {shown} differs from the plan."]
+        if likely := slip_words(device, step, found.meaning, work.wanted.elevation_m):
+            say.append(f"  {likely}")
+        if state.again:
+            say[0] = f"  {shown} differs from the plan, and from the reading before."
+        if work.asks_again:
+            say.append("  Look again and type what is shown; Enter alone leaves it as it is.")
+            return Reply(replace(state, again=True, refused=None), tuple(say), draft)
+    return Reply(state, tuple(say), draft, onward=True)
+
+
+def onward(progress: Progress, state: State) -> Reply:
+    """Return where it goes on: the next open setting, or the next at all where all is read anew.
+
+    A device of which nothing is left is done with; the next device is to be chosen then.
+    """
+    device, _ = state.at()
+    after, before = range(state.step + 1, len(device.steps)), range(0 if state.anew else state.step)
+    for step in (*after, *before):
+        if state.anew or progress.status(device, device.steps[step]) == "open":
+            return Reply(State(device.network, device, step, state.anew))
+    out = progress.count(device, "left out")
+    done = f"{device.tag} is done: {len(device.steps)} settings" + (f", {out} left out." if out else ".")
+    return Reply(State(device.network), (done,))
+
+
+# Commands
+
+
+def _skip(here: Here, rest: str) -> Reply:
+    _, progress, state = here
+    if state.device is None:
+        return _refuse(state, "there is no setting to leave out here")
+    if state.again:
+        return Reply(state, ("  It stays at the reading before.",), onward=True)
+    if why := _why_no_remark(rest):
+        return _refuse(state, why)
+    _, step = state.at()
+    say = ("  The reading before is taken back.",) if progress.entry(state.device, step) else ()
+    return Reply(state, say, Draft(state.device, step.name, "", skipped=rest), onward=True)
+
+
+def _back(here: Here, rest: str) -> Reply:
+    work, _, state = here
+    if state.device is not None and state.step:
+        return Reply(State(state.network, state.device, state.step - 1, state.anew))
+    if state.device is not None:
+        return Reply(State(state.network))
+    if state.network and len(work.wanted.networks()) > 1:
+        return Reply(State())
+    return _refuse(state, "there is nothing to go back to")
+
+
+def _why_no_remark(text: str) -> str:
+    """Return why a note, a name or a reason is not taken: it is too long, or may hold an access code."""
+    if len(text) > LONGEST_TEXT:
+        return f"that is longer than {LONGEST_TEXT} characters; write several notes"
+    if holds_code(text) and re.search(r"\d{3}", text):
+        return "that may hold an access code, which stands in no file; write it without the number"
+    return ""
+
+
+def _remark(name: str) -> Callable[[Here, str], Reply]:
+    def remark(here: Here, rest: str) -> Reply:
+        state = here[2]
+        if state.device is None:
+            return _refuse(state, f"choose the device first that the {name} is of")
+        if not rest:
+            what = "the text" if name == "note" else "the file's name"
+            return _refuse(state, f"write {what} behind /{name}, in the same line")
+        if why := _why_no_remark(rest):
+            return _refuse(state, why)
+        said = f"  Saved as a {name} of {state.device.tag}."
+        return Reply(state, (said,), Draft(state.device, name, rest))
+
+    return remark
+
+
+def _keep(here: Here, rest: str) -> Reply:
+    state = here[2]
+    if state.refused is None:
+        return _refuse(state, "nothing was refused that could be kept")
+    return _taken(here, state.refused)
+
+
+def _node(here: Here, rest: str) -> Reply:
+    work, _, state = here
+    if rest:
+        return _choose_device(here, rest)
+    names = work.wanted.networks()
+    network = state.network or (names[0] if len(names) == 1 else "")
+    return Reply(State(network))
+
+
+def _network(here: Here, rest: str) -> Reply:
+    return _choose_network(here, rest) if rest else Reply(State())
+
+
+def _list(here: Here, rest: str) -> Reply:
+    work, progress, state = here
+    networks = [state.network] if state.network else work.wanted.networks()
+    return Reply(state, tuple(line for name in networks for line in device_lines(work, progress, name)))
+
+
+def _help(here: Here, rest: str) -> Reply:
+    return Reply(here[2], HELP)
+
+
+def _quit(here: Here, rest: str) -> Reply:
+    return Reply(here[2], over=True)
+
+
+_COMMANDS: dict[str, Callable[[Here, str], Reply]] = {
+    "skip": _skip, "back": _back, "note": _remark("note"), "photo": _remark("photo"), "keep": _keep,
+    "node": _node, "network": _network, "list": _list, "help": _help, "quit": _quit,
+}  # fmt: skip

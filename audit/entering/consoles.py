@@ -1,0 +1,120 @@
+"""Consoles: a terminal with completion, or plain lines where answers come from a pipe."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import signal
+import textwrap
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager
+from types import FrameType
+from typing import TextIO
+
+from audit.reading.quoting import HIDDEN_QUOTE, holds_code
+from audit.reporting.lines import clean
+
+MOST_COLUMNS = 100
+"""Wider lines are hard to read."""
+
+
+def shown(lines: Iterable[str], width: int) -> str:
+    """Return lines as they are shown: no control characters, wrapped behind their own indentation.
+
+    A path that is longer than a line stays whole, so that it can be copied.
+    """
+    rows: list[str] = []
+    for line in lines:
+        text = clean(line)
+        indent = " " * (len(text) - len(text.lstrip()) + 2)
+        wrapped = textwrap.wrap(
+            text, width, subsequent_indent=indent, break_on_hyphens=False, break_long_words=False
+        )
+        rows += [text] if len(text) <= width else wrapped
+    return "".join(f"{row}\n" for row in rows)
+
+
+class PlainConsole:
+    """Lines in, lines out. Answers that come from a pipe are repeated, so that a log can be read."""
+
+    def __init__(self, stdin: TextIO, stdout: TextIO) -> None:
+        self._stdin, self._stdout = stdin, stdout
+        self.patient = stdin.isatty()
+        self.answers = 0
+
+    def say(self, lines: Iterable[str]) -> None:
+        """Show lines of text."""
+        self._stdout.write(shown(lines, 80))
+        self._stdout.flush()
+
+    def read(self, prompt: str, choices: Iterable[str] = ()) -> str:  # noqa: ARG002 -- nothing is completed
+        """Return the next line. Raises EOFError behind the last one."""
+        self._stdout.write(clean(prompt))
+        self._stdout.flush()
+        line = self._stdin.readline()
+        if not line:
+            self._stdout.write("\n")
+            raise EOFError
+        self.answers += 1
+        text = line.rstrip("\r\n")
+        if not self.patient:
+            self._stdout.write(f"{HIDDEN_QUOTE if holds_code(text) else clean(text)}\n")
+        return text
+
+
+class TerminalConsole:
+    """A terminal: TAB completes, nothing is remembered, and no colour is needed."""
+
+    patient = True
+
+    def __init__(self, stdout: TextIO) -> None:
+        # Without this it asks the terminal where the cursor is, which plain ones never answer.
+        os.environ.setdefault("PROMPT_TOOLKIT_NO_CPR", "1")
+        from prompt_toolkit import PromptSession
+        from prompt_toolkit.history import DummyHistory
+        from prompt_toolkit.output import ColorDepth
+        from prompt_toolkit.shortcuts import CompleteStyle
+
+        self._stdout = stdout
+        self._session: PromptSession[str] = PromptSession(
+            history=DummyHistory(),
+            color_depth=ColorDepth.DEPTH_1_BIT,
+            complete_style=CompleteStyle.READLINE_LIKE,
+            complete_while_typing=False,
+            reserve_space_for_menu=0,
+            enable_suspend=True,
+        )
+        self.answers = 0
+
+    def say(self, lines: Iterable[str]) -> None:
+        """Show lines of text."""
+        width = min(MOST_COLUMNS, max(40, shutil.get_terminal_size().columns - 1))
+        self._stdout.write(shown(lines, width))
+        self._stdout.flush()
+
+    def read(self, prompt: str, choices: Iterable[str] = ()) -> str:
+        """Return what is typed. Raises EOFError for Ctrl-D, KeyboardInterrupt for Ctrl-C."""
+        from prompt_toolkit.completion import WordCompleter
+
+        completer = WordCompleter([clean(word) for word in choices], ignore_case=True, sentence=True)
+        text = self._session.prompt(clean(prompt), completer=completer)
+        self.answers += 1
+        return text
+
+
+@contextmanager
+def ended_by_signals() -> Iterator[None]:
+    """Let a request to end (SIGTERM, a closed terminal) act like Ctrl-C, and leave the terminal in order."""
+
+    def interrupt(number: int, frame: FrameType | None) -> None:
+        raise KeyboardInterrupt
+
+    names = ("SIGTERM", "SIGHUP")
+    numbers = [getattr(signal, name) for name in names if hasattr(signal, name)]
+    before: list[tuple[int, Callable[..., object] | int | None]] = []
+    try:
+        before = [(number, signal.signal(number, interrupt)) for number in numbers]
+        yield
+    finally:
+        for number, handler in before:
+            signal.signal(number, handler)

@@ -1,0 +1,206 @@
+"""The file of entries as it grows: a line a value, written at once, under a lock, and synced to the disk.
+
+Nothing in the file is ever changed or deleted. Several people may write into one file; whoever writes
+first reads what the others have written since. What cannot be written in full is taken out again, so that
+the file holds whole lines only; a torn record that a power failure has left is closed off, and kept.
+"""
+
+from __future__ import annotations
+
+import datetime
+import json
+import os
+from collections import Counter
+from collections.abc import Callable
+from contextlib import suppress
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+
+import filelock
+
+from audit.entering.state import Draft
+from audit.errors import InputProblems
+from audit.merging import moment
+from audit.model.entry import Entry
+from audit.reading.entries import TORN_MARK, Entries, Line, is_torn, read_entries
+from audit.reading.files import FileBytes, read_bytes, whole_characters
+from audit.reading.vocabulary import Vocabulary
+
+LOCK_SECONDS = 10.0
+"""How long another process may hold the file before a value counts as not saved."""
+LOCK_POLL = 0.005
+"""How often it is tried again, in seconds."""
+TICK = datetime.timedelta(milliseconds=1)
+
+Clock = Callable[[], datetime.datetime]
+Key = tuple[str, str, str]
+
+
+class NotSaved(Exception):  # noqa: N818 -- named for what the person has to know
+    """A value is not in the file. The text says why."""
+
+
+@dataclass(frozen=True, slots=True)
+class Signature:
+    """What every entry of a session says."""
+
+    site: str
+    revision: str
+    read_by: str
+
+
+@dataclass
+class EntryFile:
+    """A file of entries that is written to."""
+
+    path: Path
+    words: Vocabulary
+    clock: Clock
+    taken_in: int = 0
+    """How many bytes of the file have been read, up to the end of a line."""
+    lines_taken_in: int = 0
+    counts: Counter[Key] = field(default_factory=Counter)
+    latest: dict[Key, datetime.datetime] = field(default_factory=dict)
+
+    def read(self) -> Entries:
+        """Return what the file holds, nothing if it is not there. Raises InputProblems."""
+        if not self.path.exists():
+            return Entries(self.path.as_posix(), (), ())
+        return self._take_in(read_bytes(self.path).data)
+
+    def append(self, draft: Draft, signature: Signature) -> list[Line]:
+        """Write a line, and return it behind those that others have written since. Raises NotSaved."""
+        try:
+            with filelock.FileLock(self._lock_path(), timeout=LOCK_SECONDS, poll_interval=LOCK_POLL):
+                return self._append(draft, signature)
+        except filelock.Timeout:
+            raise NotSaved("another program is holding the file") from None
+        except InputProblems as error:
+            raise NotSaved(f"somebody has damaged the file: {error.problems[0]}") from None
+        except OSError as error:
+            raise NotSaved(error.strerror or type(error).__name__) from None
+
+    def _lock_path(self) -> Path:
+        """Return the lock beside the file; its name begins with a point, so that no folder reads it."""
+        return self.path.with_name(f".{self.path.name}.lock")
+
+    def _append(self, draft: Draft, signature: Signature) -> list[Line]:
+        new = not self.path.exists()
+        if new and self.taken_in:
+            raise NotSaved("the file has gone from its place")
+        flags = os.O_RDWR | os.O_APPEND | os.O_CREAT | getattr(os, "O_BINARY", 0)
+        handle = os.open(self.path, flags, 0o666)
+        try:
+            others, torn = self._catch_up(handle)
+            entry = self._entry(draft, signature)
+            line = Line(self.lines_taken_in + 1 + bool(torn), entry, draft.name)
+            _write_whole(handle, torn + as_line(entry))
+        finally:
+            os.close(handle)
+        if new:
+            _sync_folder(self.path.parent)
+        self.taken_in += len(torn) + len(as_line(entry))
+        self.lines_taken_in = line.number
+        self._count(line)
+        return [*others, line]
+
+    def _catch_up(self, handle: int) -> tuple[tuple[Line, ...], bytes]:
+        """Read what others have written, and return it with what closes off an unfinished line at the end."""
+        size = os.fstat(handle).st_size
+        if size < self.taken_in:
+            raise NotSaved("the file is shorter than it was: another program has changed it")
+        os.lseek(handle, self.taken_in, os.SEEK_SET)
+        tail = os.read(handle, size - self.taken_in) if size > self.taken_in else b""
+        whole, newline, rest = tail.rpartition(b"\n")
+        others = self._take_in(whole + newline).lines
+        closing = b""
+        if rest:
+            torn = is_torn(rest, ended=False)
+            closing = (TORN_MARK.encode() if torn else b"") + b"\n"
+            others += () if torn else self._numbered(rest).lines
+            self.taken_in += len(rest)
+        return others, closing
+
+    def _take_in(self, data: bytes) -> Entries:
+        """Read a part of the file that begins where the last one ended, and count what it holds."""
+        entries = self._numbered(data)
+        whole = data[: data.rfind(b"\n") + 1]
+        self.taken_in += len(whole)
+        self.lines_taken_in += whole.count(b"\n")
+        for line in entries.lines:
+            self._count(line)
+        return entries
+
+    def _numbered(self, data: bytes) -> Entries:
+        """Return the entries of a part of the file, numbered as lines of the file."""
+        before = self.lines_taken_in
+        try:
+            found = read_entries(FileBytes(self.path.as_posix(), self.path, data, ""), self.words)
+        except InputProblems as error:
+            raise InputProblems(replace(p, line=p.line and p.line + before) for p in error.problems) from None
+        lines = tuple(replace(line, number=line.number + before) for line in found.lines)
+        torn = tuple(replace(problem, line=problem.line + before) for problem in found.torn)
+        return Entries(found.file, lines, torn)
+
+    def _count(self, line: Line) -> None:
+        key = _key(line.entry.network, line.entry.tag, line.name)
+        self.counts[key] += line.entry.skipped is None
+        if when := aware(line.entry.read_at):
+            self.latest[key] = max(when, self.latest.get(key, when))
+
+    def _entry(self, draft: Draft, signature: Signature) -> Entry:
+        """Return a draft as an entry: numbered, and later than any earlier reading of its setting."""
+        key = _key(draft.device.network, draft.device.tag, draft.name)
+        now = self.clock()
+        if (earlier := self.latest.get(key)) and earlier >= now:
+            now = (earlier + TICK).astimezone(now.tzinfo)
+        texts = {
+            "site": signature.site, "plan_revision": signature.revision, "network": draft.device.network,
+            "tag": draft.device.tag, "setting": draft.name, "value": draft.value, "unit": draft.unit,
+            "read_by": signature.read_by, "read_how": draft.how,
+        }  # fmt: skip
+        texts = {name: whole_characters(text) for name, text in texts.items()}
+        return Entry(asfound="entry/1", **texts, read_at=now.isoformat(timespec="milliseconds"),
+                     reading=self.counts[key] + 1, skipped=draft.skipped)  # fmt: skip
+
+
+def as_line(entry: Entry) -> bytes:
+    """Return an entry as a line of the file."""
+    data = entry.model_dump(exclude_none=True)
+    return json.dumps(data, ensure_ascii=False).encode() + b"\n"
+
+
+def _key(network: str, tag: str, name: str) -> Key:
+    return network, tag, name
+
+
+def aware(text: str) -> datetime.datetime | None:
+    """Return a time of an entry; one that states no offset is taken as local time."""
+    if moment(text) is None:
+        return None
+    return datetime.datetime.fromisoformat(text.strip()).astimezone()
+
+
+def _write_whole(handle: int, data: bytes) -> None:
+    """Write and sync, or leave the file as it was. Raises OSError."""
+    size = os.fstat(handle).st_size
+    try:
+        left = memoryview(data)
+        while left:  # once, unless the disk is full: then the second time tells why
+            left = left[os.write(handle, left) :]
+        os.fsync(handle)
+    except OSError:
+        with suppress(OSError):
+            os.ftruncate(handle, size)
+        raise
+
+
+def _sync_folder(folder: Path) -> None:
+    """Make sure that a new file's name is on the disk, where folders can be synced."""
+    if os.name == "posix":
+        with suppress(OSError):
+            handle = os.open(folder, os.O_RDONLY)
+            try:
+                os.fsync(handle)
+            finally:
+                os.close(handle)

@@ -1,0 +1,26 @@
+"""How a value was probably mis-keyed, in words that do not tell what was planned."""
+
+from __future__ import annotations
+
+from audit.entering.devices import Device, Step
+from audit.model.value import Value
+
+
+def slip_words(device: Device, step: Step, found: Value, elevation_m: float | None) -> str:
+    """Return the likely slip, or the possible ones, with their odds; empty where none fits.
+
+    Only the kind of slip is told: the words of reports say more, and whoever reads them knows the plan.
+    """
+    from audit.slips import rank
+    from audit.slips.ranking import LEAST_TOLD, MOST_TOLD, percent
+    from audit.slips.surroundings import around
+
+    surroundings = around(device.block, device.index, step.setting, elevation_m)
+    ranking = rank(step.setting, step.planned, found, surroundings)
+    told = [slip for slip in ranking.slips if slip.probability >= LEAST_TOLD][:MOST_TOLD]
+    if ranking.likely:
+        told = [ranking.likely]
+    kinds = "; ".join(f"{slip.title} ({percent(slip.probability)})" for slip in told)
+    if not kinds:
+        return ""
+    return f"{'Likely' if ranking.likely else 'Possible'} slip: {kinds}."

@@ -1,0 +1,75 @@
+"""The talk with a person: ask, take the answer, save it, say what it means, until it is over."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+from typing import Protocol
+
+from audit.entering.answering import answer, onward, start
+from audit.entering.asking import ask
+from audit.entering.progress import Progress
+from audit.entering.saving import EntryFile, NotSaved, Signature
+from audit.entering.state import Work
+from audit.errors import InputProblems, stop
+
+MEND_ANSWER = "correct this line and give the answers from it on; all before it is saved"
+
+
+class Console(Protocol):
+    """Where a person, or a pipe, is asked."""
+
+    patient: bool
+    """Whether a person is there who can be asked again."""
+    answers: int
+    """How many answers were given so far."""
+
+    def say(self, lines: Iterable[str]) -> None:
+        """Show lines of text."""
+
+    def read(self, prompt: str, choices: Iterable[str] = ()) -> str:
+        """Return an answer. Raises EOFError where there is none any more."""
+
+
+def talk(work: Work, progress: Progress, file: EntryFile, signature: Signature, console: Console) -> None:
+    """Ask until the person stops. Raises InputProblems.
+
+    An answer out of a pipe that is not taken stops the run, since the answers behind it would be
+    taken for something else than was meant.
+    """
+    state = start(work)
+    over = False
+    while not over:
+        question = ask(work, progress, state)
+        console.say(question.head)
+        try:
+            text = console.read(question.prompt, question.choices)
+        except EOFError:
+            return
+        reply = answer((work, progress, state), text)
+        if reply.refused and not console.patient:
+            raise _of_answer(console, reply.say[0].strip().removesuffix("."))
+        if reply.draft:
+            try:
+                lines = file.append(reply.draft, signature)
+            except NotSaved as error:
+                _tell_not_saved(console, text, error)
+                continue
+            progress = progress.with_lines(lines, work.wanted)
+        if reply.onward:
+            then = onward(progress, reply.state)
+            reply = replace(reply, state=then.state, say=(*reply.say, *then.say))
+        console.say(reply.say)
+        state, over = reply.state, reply.over
+
+
+def _tell_not_saved(console: Console, text: str, error: NotSaved) -> None:
+    """Say that a value is not in the file, with the value, so that it is not lost."""
+    if not console.patient:
+        raise _of_answer(console, f"{text!r} is not saved: {error}")
+    console.say((f"  NOT SAVED: {text!r}. {error}.".replace("..", "."),
+                 "  Everything before it is saved. Mend that, and type it again; /quit stops."))  # fmt: skip
+
+
+def _of_answer(console: Console, message: str) -> InputProblems:
+    return stop(message, MEND_ANSWER, file="standard input", line=console.answers)

@@ -1,0 +1,24 @@
+"""Many nodes that differ alike."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+
+from audit.checking import Found
+from audit.folding.causes import Causes, add_root, comparisons, found_and_planned
+from audit.model.rule import Rule
+from audit.model.site import Site
+
+
+def same_difference(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
+    """Find many nodes of a network that show the same wrong value of a setting."""
+    groups: dict[tuple[str, str, str, tuple[object, object]], list[int]] = defaultdict(list)
+    for i, item in comparisons(enumerate(items), causes):
+        name = item.hit.settings[0]
+        groups[item.rule.id, item.hit.network, name, found_and_planned(site, item, name)].append(i)
+    for (_, network, name, _), group in groups.items():
+        if len(group) >= at_least:
+            shown, planned = items[group[0]].hit.found, items[group[0]].hit.planned
+            tags = [items[i].hit.node for i in group]
+            message = f"{name} is {shown} on {len(group)} nodes alike, planned {planned or 'otherwise'}"
+            add_root(items, causes, rule, group, network, message, tags, (name,))

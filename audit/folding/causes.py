@@ -1,0 +1,60 @@
+"""Findings and their causes: what the folding patterns share."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from audit.checking import Found
+from audit.model.finding import Hit
+from audit.model.rule import Rule
+from audit.model.site import Site
+from audit.model.table import Table
+
+Causes = dict[int, int]
+"""Position of a finding → position of its cause."""
+
+
+def root_of(i: int, causes: Causes) -> int:
+    """Return the position of the finding at the end of the chain of causes."""
+    while i in causes:
+        i = causes[i]
+    return i
+
+
+def link(causes: Causes, dependent: int, cause: int) -> None:
+    """Put a finding under its cause, unless that would make a ring."""
+    if dependent not in causes and root_of(cause, causes) != dependent:
+        causes[dependent] = cause
+
+
+def comparisons(items: Iterable[tuple[int, Found]], causes: Causes) -> list[tuple[int, Found]]:
+    """Return the findings that say a value is another than it should be, and have no cause yet."""
+    return [(i, item) for i, item in items if i not in causes and item.hit.side == "found"
+            and item.hit.settings and item.rule.check.kind in ("equals-plan", "equals-gateway")]  # fmt: skip
+
+
+def newest_row(site: Site, item: Found) -> tuple[Table, int]:
+    """Return the newest readback row of the device that a finding is about."""
+    b, i = item.hit.order
+    return site.blocks[b].rows[i][-1]
+
+
+def found_and_planned(site: Site, item: Found, name: str) -> tuple[object, object]:
+    """Return the contents that a setting of the device of a finding was found and planned with."""
+    b, i = item.hit.order
+    block = site.blocks[b]
+    return block.value("found", name, i).content, block.value("planned", name, i).content
+
+
+def add_root(
+    items: list[Found], causes: Causes, rule: Rule, dependents: Sequence[int], network: str, message: str,
+    tags: Sequence[str], settings: tuple[str, ...],
+) -> None:  # fmt: skip
+    """Add a finding about a network that names a cause, and put its dependents under it."""
+    first = items[dependents[0]].hit
+    unique = tuple(dict.fromkeys(tags))
+    planned, found = (first.planned, first.found) if settings else ("", "")
+    root = Hit(network, "", settings, message, planned, found, first.places[:1], unique, order=first.order)
+    items.append(Found(rule, root))
+    for i in dependents:
+        link(causes, i, len(items) - 1)

@@ -1,0 +1,49 @@
+"""Texts of one sheet that a spreadsheet made dates of."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+
+from audit.checking import Found
+from audit.folding.causes import Causes, add_root
+from audit.model.finding import Hit
+from audit.model.rule import Rule
+from audit.model.site import Site
+from audit.reading.dates import made_of
+
+MOST_SHOWN = 3
+"""Examples in a message."""
+
+
+def became_dates(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
+    """Find tags and values of a network that became dates, and put them under one finding."""
+    groups: dict[str, list[tuple[int, str, str]]] = defaultdict(list)
+    for i, item in enumerate(items):
+        pair = _found_and_planned(site, item.hit)
+        if i not in causes and pair and made_of(*pair):
+            groups[item.hit.network].append((i, *pair))
+    for network, group in groups.items():
+        dependents = [i for i, _, _ in group]
+        tags = [items[i].hit.node for i in dependents]
+        if len(set(tags)) >= at_least:
+            examples = [f"{planned} became {found}" for _, found, planned in group]
+            unique = list(dict.fromkeys(examples))
+            more = " …" if len(unique) > MOST_SHOWN else ""
+            message = (
+                f"a spreadsheet made dates of what was typed for {len(set(tags))} devices: "
+                f"{', '.join(unique[:MOST_SHOWN])}{more}"
+            )
+            add_root(items, causes, rule, dependents, network, message, tags, ())
+
+
+def _found_and_planned(site: Site, hit: Hit) -> tuple[str, str] | None:
+    """Return the texts of a finding as they were found and planned, or None where it has no such texts."""
+    b, i = hit.order
+    if hit.side != "found" or not hit.places or b >= len(site.blocks):
+        return None
+    found, block = hit.places[0], site.blocks[b]
+    if hit.settings:
+        return found.raw, block.planned_place(i, hit.settings[0]).raw
+    planned = {"tag": block.tags, "serial": block.serials}
+    name = next((name for name, texts in planned.items() if made_of(found.raw, texts[i])), None)
+    return (found.raw, planned[name][i]) if name else None

@@ -1,0 +1,57 @@
+"""Columns of numbers whose decimal point stands elsewhere than planned."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Sequence
+from decimal import Decimal
+from functools import partial
+
+from audit.checking import Found
+from audit.folding.causes import Causes
+from audit.folding.numbers import Pair, Way, names_of, pairs, put_together
+from audit.model.rule import Rule
+from audit.model.site import Site
+from audit.reading import units
+
+PLACES = (1, -1, 2, -2, 3, -3)
+"""Places to the right."""
+
+
+def decimal_point(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
+    """Find settings of which several nodes of a network show ten, a hundred, a thousand times the plan."""
+    groups: dict[tuple[str, str], list[Pair]] = defaultdict(list)
+    for network, pair in pairs(site, items, causes):
+        groups[network, pair.setting.name].append(pair)
+    ways = [Way(partial(_expected, places), partial(_words, places)) for places in PLACES]
+    for (network, _), group in groups.items():
+        put_together(items, causes, rule, at_least, network, group, ways)
+
+
+def _expected(places: int, pair: Pair) -> Decimal | None:
+    return pair.planned.scaleb(places) if pair.planned else None
+
+
+def _words(places: int, group: Sequence[Pair]) -> str:
+    """Return what is said of numbers with another decimal point, or with zeros more or fewer."""
+    many, setting = abs(places), group[0].setting
+    if setting.kind == "integer":
+        zeros = f"{many} zero{'s' if many > 1 else ''} {'more' if places > 0 else 'fewer'} at the end"
+        return f"{names_of(group)} has {zeros} than planned{_typed_from_the_left(group)}"
+    where = f"{many} place{'s' if many > 1 else ''} too far to the {'right' if places > 0 else 'left'}"
+    return f"{names_of(group)} has its decimal point {where}{_or_units(places, group[0])}"
+
+
+def _typed_from_the_left(group: Sequence[Pair]) -> str:
+    """Return what is to be said where zeros in front of a padded number went behind it: 0037 as 3700."""
+    left = [str(pair.planned).ljust(pair.setting.digits or 0, "0") for pair in group]
+    typed = all(number == str(pair.found) for number, pair in zip(left, group, strict=True))
+    return ", as if typed from the left of the field" if typed else ""
+
+
+def _or_units(places: int, pair: Pair) -> str:
+    """Return the units between which the same factor lies."""
+    one = Decimal(1)
+    others = [o for o in units.mixed_up_with(pair.setting.unit)
+              if units.convert(one, pair.setting.unit, o) == one.scaleb(places)]  # fmt: skip
+    return f", or is in {' or '.join(others)}" if others else ""

@@ -1,0 +1,43 @@
+"""Orphaned nodes stand under the gateway that has left the plan."""
+
+from __future__ import annotations
+
+from audit.checking import Found
+from audit.folding.causes import Causes, found_and_planned, link
+from audit.model.roles import NETWORK_ROLES
+from audit.model.rule import Rule
+from audit.model.site import Site
+
+
+def _role(site: Site, item: Found) -> str:
+    b, _ = item.hit.order
+    if b >= len(site.blocks) or not item.hit.settings:
+        return ""
+    setting = site.blocks[b].type.setting(item.hit.settings[0])
+    return setting.role if setting else ""
+
+
+def under_gateway(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
+    """Put nodes that are as planned, and orphaned by a gateway off plan, under that gateway.
+
+    Nodes that have followed their gateway off the plan go under it as well.
+    """
+    gateways = {
+        (item.hit.network, _role(site, item)): i
+        for i, item in enumerate(items)
+        if item.rule.check.kind == "equals-plan" and item.hit.order[0] < len(site.blocks)
+        and site.blocks[item.hit.order[0]].gateway
+    }  # fmt: skip
+    for i, item in enumerate(items):
+        role = _role(site, item)
+        cause = gateways.get((item.hit.network, role)) if role in NETWORK_ROLES else None
+        if cause is None or cause == i or item.hit.side == "planned" or not item.hit.settings:
+            continue
+        b, k = item.hit.order
+        name = item.hit.settings[0]
+        block = site.blocks[b]
+        as_planned = block.value("planned", name, k).content == block.value("found", name, k).content
+        its_found, _ = found_and_planned(site, items[cause], items[cause].hit.settings[0])
+        follows = item.rule.check.kind == "equals-plan" and block.value("found", name, k).content == its_found
+        if (item.rule.check.kind == "equals-gateway" and as_planned) or follows:
+            link(causes, i, cause)

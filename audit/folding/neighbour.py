@@ -1,0 +1,111 @@
+"""Single nodes that show the row beside their own: the wrong line of the sheet was set, or read off."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator, Mapping, Sequence
+from itertools import pairwise
+
+from audit.checking import Found
+from audit.checks.context import hit
+from audit.folding.causes import Causes, comparisons, link
+from audit.model.rule import Rule
+from audit.model.site import Site
+
+Device = tuple[int, int]
+"""Block and index of a device."""
+Shown = tuple[Device, list[int]]
+"""A neighbour, and the findings that show what is planned for it."""
+
+
+def neighbour_row(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
+    """Find nodes that differ from the plan in several settings and there show their neighbour's plan."""
+    of_device: dict[Device, list[int]] = defaultdict(list)
+    for i, item in comparisons(enumerate(items), {}):
+        of_device[item.hit.order].append(i)
+    many = {device: mine for device, mine in of_device.items() if len(_settings(items, mine)) >= at_least}
+    many = {device: mine for device, mine in many.items() if any(i not in causes for i in mine)}
+    if not many:
+        return
+    beside = _beside(site, {site.blocks[b].networks[i] for b, i in many})
+    shows: dict[Device, Shown] = {}
+    for device, mine in many.items():
+        shown = [(other, [i for i in mine if _shows(site, items[i], other)]) for other in beside[device]]
+        enough = [(other, those) for other, those in shown if len(_settings(items, those)) >= at_least]
+        if enough:
+            shows[device] = max(enough, key=lambda one: len(one[1]))
+    for device in sorted(shows):
+        other, _ = shows[device]
+        each_other = other in shows and shows[other][0] == device
+        if not each_other:
+            _add(site, items, causes, rule, device, shows[device], ())
+        elif device < other:
+            _add(site, items, causes, rule, device, shows[device], shows[other][1])
+
+
+def _settings(items: Sequence[Found], those: Sequence[int]) -> list[str]:
+    """Return the settings of some findings, each once."""
+    return list(dict.fromkeys(items[i].hit.settings[0] for i in those))
+
+
+def _shows(site: Site, item: Found, other: Device) -> bool:
+    """Tell whether a finding shows what is planned for another device."""
+    (b, i), (c, k), name = item.hit.order, other, item.hit.settings[0]
+    planned = site.blocks[c].value("planned", name, k)
+    return planned.read and site.blocks[b].value("found", name, i).content == planned.content
+
+
+def _beside(site: Site, networks: set[str]) -> Mapping[Device, list[Device]]:
+    """Return device → those beside it: of its type, and in the rows of the plan, within its network."""
+    beside: dict[Device, list[Device]] = defaultdict(list)
+    for one, other in (*_of_one_type(site, networks), *_in_rows(site, networks)):
+        if other not in beside[one]:
+            beside[one].append(other)
+            beside[other].append(one)
+    return beside
+
+
+def _of_one_type(site: Site, networks: set[str]) -> Iterator[tuple[Device, Device]]:
+    for b, block in enumerate(site.blocks):
+        for i, (network, following) in enumerate(pairwise(block.networks)):
+            if network == following and network in networks:
+                yield (b, i), (b, i + 1)
+
+
+def _in_rows(site: Site, networks: set[str]) -> Iterator[tuple[Device, Device]]:
+    """Yield the devices that follow each other in a file of the plan, whatever their types."""
+    rows: dict[tuple[str, str, str], list[tuple[int, Device]]] = defaultdict(list)
+    for b, block in enumerate(site.blocks):
+        for i, network in enumerate(block.networks if not block.gateway else ()):
+            if network in networks:
+                place = block.planned_place(i, "tag")
+                rows[network, place.file, place.sheet].append((place.row, (b, i)))
+    for devices in rows.values():
+        yield from pairwise(device for _, device in sorted(devices))
+
+
+def _add(
+    site: Site, items: list[Found], causes: Causes, rule: Rule, device: Device, shown: Shown,
+    of_other: Sequence[int],
+) -> None:  # fmt: skip
+    """Add a finding about a device that shows another's row, or about two that show each other's."""
+    (b, i), ((c, k), those) = device, shown
+    block, tag, other = site.blocks[b], site.blocks[b].tags[i], site.blocks[c].tags[k]
+    settings = [s for s in block.type.settings if s.name in _settings(items, those)]
+    names = [setting.name for setting in settings]
+    if of_other:
+        message = f"{tag} and {other}, neighbours in the plan, show each other's values: {', '.join(names)}"
+    else:
+        message = f"{tag} shows what is planned for {other}, its neighbour in the plan: {', '.join(names)}"
+    items.append(Found(rule, hit(block, b, i, settings, message, others=[other])))
+    root = len(items) - 1
+    swaps = _swaps(items, block.networks[i], {tag, other}) if of_other else []
+    for n in (*swaps, *those, *of_other):
+        link(causes, n, root)
+
+
+def _swaps(items: Sequence[Found], network: str, tags: set[str]) -> list[int]:
+    """Return the findings that say that two devices have exchanged one of their values."""
+    swapped = [n for n, item in enumerate(items) if item.rule.check.kind == "swapped-pair"]
+    hits = [(n, items[n].hit) for n in swapped]
+    return [n for n, hit in hits if hit.network == network and {hit.node, *hit.others} == tags]

@@ -1,0 +1,79 @@
+"""Columns of numbers that are the planned ones in another unit."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Sequence
+from decimal import Decimal
+from functools import partial
+
+from audit.checking import Found
+from audit.folding.causes import Causes
+from audit.folding.numbers import Pair, Way, names_of, pairs, put_together
+from audit.model.roles import DIFFERENCES
+from audit.model.rule import Rule
+from audit.model.site import Site
+from audit.reading import units
+
+
+def in_other_unit(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
+    """Find numbers of a network that are the planned ones in another unit, whichever their settings."""
+    groups: dict[tuple[str, str], list[Pair]] = defaultdict(list)
+    for network, pair in pairs(site, items, causes):
+        if pair.setting.unit:
+            groups[network, pair.setting.unit].append(pair)
+    for (network, ours), group in groups.items():
+        ways = [
+            Way(partial(_expected, other, of_found), partial(_words, ours, other, of_found))
+            for other in units.mixed_up_with(ours)
+            for of_found in (True, False)
+        ]
+        put_together(items, causes, rule, at_least, network, group, ways)
+
+
+def _expected(other: str, of_found: bool, pair: Pair) -> Decimal | None:
+    """Return the planned number in the other unit, or as if it were of the other unit.
+
+    A factor of ten may as well be a decimal point; it is a unit where the device can be set to that unit.
+    """
+    ours, difference = pair.setting.unit, pair.setting.role in DIFFERENCES
+    source, target = (ours, other) if of_found else (other, ours)
+    line = units.line(source, target, difference=difference)
+    if line is None or (not line[1] and _power_of_ten(line[0]) and not _offers(pair, other)):
+        return None
+    return pair.planned * line[0] + line[1]
+
+
+def _power_of_ten(factor: Decimal) -> bool:
+    return factor.normalize().as_tuple().digits == (1,)
+
+
+def _offers(pair: Pair, unit: str) -> bool:
+    """Tell whether the device can be set to a unit, of whatever pressure reference."""
+    selectors = [s for s in pair.block.settings("unit") if s.input == pair.setting.input]
+    return any(units.split(o)[0] == units.split(unit)[0] for s in selectors for o in s.options)
+
+
+def _words(ours: str, other: str, of_found: bool, group: Sequence[Pair]) -> str:
+    """Return what is said of numbers in another unit, and which unit their devices show."""
+    one = len({pair.setting.name for pair in group}) == 1
+    if of_found:
+        said = f"{names_of(group)} {'seems' if one else 'seem'} to be in {other}, where {ours} is planned"
+    else:
+        what = f"{names_of(group)} {'is' if one else 'are'}"
+        said = f"{what} as if the planned numbers were in {other} and not in {ours}"
+    point = any(pair.planned and _power_of_ten(pair.found / pair.planned) for pair in group)
+    return f"{said}{', or their decimal point has moved' if point else ''}{_shown_unit(group)}"
+
+
+def _shown_unit(group: Sequence[Pair]) -> str:
+    """Return what was read of the units that the devices show."""
+    shown = []
+    for pair in group:
+        for setting in pair.block.settings("unit"):
+            if setting.input == pair.setting.input:
+                shown.append(pair.block.value("found", setting.name, pair.index).shown)
+    if not shown:
+        return ""
+    read = list(dict.fromkeys(filter(None, shown)))
+    return f" (the devices show {', '.join(read)})" if read else " (which unit the devices show was not read)"

@@ -1,0 +1,51 @@
+"""Folding: findings with one cause are put under it.
+
+A symptom on a device goes under the finding that causes it. Orphaned nodes go under their gateway.
+What is off alike on several nodes, or all through a row or a column of the sheet, gets a finding of its
+own that names the cause. The patterns run in the order of their rules: what one has put under a cause,
+the next leaves alone.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from audit.checking import Found
+from audit.folding.alike import same_difference
+from audit.folding.causes import Causes, root_of
+from audit.folding.dates import became_dates
+from audit.folding.decimal_point import decimal_point
+from audit.folding.gateways import under_gateway
+from audit.folding.neighbour import neighbour_row
+from audit.folding.other_unit import in_other_unit
+from audit.folding.rows import filled_series, rows_shifted
+from audit.folding.symptoms import under_symptoms
+from audit.folding.unread import unread, unread_device
+from audit.model.arguments import Fold
+from audit.model.rule import Rule
+from audit.model.site import Site
+
+
+def fold(site: Site, found: Sequence[Found], rules: Sequence[Rule]) -> tuple[list[Found], Causes]:
+    """Return the findings with those that folding adds, and for each dependent one its root cause."""
+    items = list(found)
+    causes: Causes = {}
+    under_symptoms(items, causes)
+    for rule in rules:
+        if isinstance(rule.check, Fold):
+            PATTERNS[rule.check.pattern](site, items, causes, rule, rule.check.at_least)
+    return items, {i: root_of(i, causes) for i in causes}
+
+
+PATTERNS: dict[str, Callable[[Site, list[Found], Causes, Rule, int], None]] = {
+    "gateway-off-plan": under_gateway,
+    "filled-series": filled_series,
+    "rows-shifted": rows_shifted,
+    "neighbour-row": neighbour_row,
+    "other-unit": in_other_unit,
+    "decimal-point": decimal_point,
+    "became-dates": became_dates,
+    "same-difference": same_difference,
+    "unread": unread,
+    "unread-device": unread_device,
+}

@@ -1,0 +1,51 @@
+"""What was not read, on many devices or much of one."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+
+from audit.checking import Found
+from audit.folding.causes import Causes, add_root, link
+from audit.model.finding import Hit
+from audit.model.rule import Rule
+from audit.model.site import Site
+
+
+def unread(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
+    """Find settings that were not read on many nodes of a network, and networks nobody read."""
+    groups: dict[tuple[str, str, tuple[str, ...]], list[int]] = defaultdict(list)
+    for i, item in enumerate(items):
+        if i not in causes and _says_unread(item):
+            groups[item.rule.id, item.hit.network, item.hit.settings].append(i)
+    for (_, network, settings), group in groups.items():
+        if len(group) >= at_least:
+            tags = [items[i].hit.node for i in group]
+            what = f"{settings[0]} was not read" if settings else "nothing at all was read"
+            message = f"{what} on {len(group)} devices"
+            add_root(items, causes, rule, group, network, message, tags, settings)
+
+
+def unread_device(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
+    """Find devices of which several settings were not read."""
+    groups: dict[tuple[str, str], list[int]] = defaultdict(list)
+    for i, item in enumerate(items):
+        if i not in causes and item.hit.settings and item.hit.node and _says_unread(item):
+            groups[item.hit.network, item.hit.node].append(i)
+    for (network, node), group in groups.items():
+        if len(group) >= at_least:
+            hits = [items[i].hit for i in group]
+            names = tuple(dict.fromkeys(name for hit in hits for name in hit.settings))
+            planned = ", ".join(f"{hit.settings[0]} {hit.planned}" for hit in hits if hit.planned)
+            places = tuple(place for hit in hits for place in hit.places[:1])
+            message = f"{len(names)} settings were not read: {', '.join(names)}"
+            order = hits[0].order
+            items.append(Found(rule, Hit(network, node, names, message, planned, places=places, order=order)))
+            for i in group:
+                link(causes, i, len(items) - 1)
+
+
+def _says_unread(item: Found) -> bool:
+    check = item.rule.check
+    if check.kind == "access-code":
+        return check.what == "not-tried"
+    return check.kind == "read-back" and not item.hit.found

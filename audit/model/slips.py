@@ -1,0 +1,67 @@
+"""Slips: the ways in which a value is mis-keyed, how often each is expected, and what to do about it."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal, Self
+
+from pydantic import Field, model_validator
+
+from audit.model.base import Id, Name, Written
+
+Points = Annotated[float, Field(gt=0, le=100)]
+Factor = Annotated[float, Field(gt=0)]
+
+
+class SlipClass(Written):
+    """One way in which a value is mis-keyed."""
+
+    id: Id
+    """Kebab-case description, for instance `transposed`."""
+    title: Name
+    """What happened, in plain words that go on from 'likely slip:'."""
+    prior: Points
+    """How many of a hundred mis-keyed values are expected to be of this kind, before one is looked at."""
+    means: Name
+    """Which values count as this slip."""
+    advice: Name
+    """What to look at, to see whether it was this."""
+    systematic: bool = False
+    """Whether it tends to strike a whole column or device at once, as a wrong unit does."""
+
+
+class Units(Written):
+    """Units of one quantity that are taken for each other."""
+
+    quantity: Name
+    units: Annotated[dict[str, Factor], Field(min_length=2)]
+    """Unit → how many of the first unit it is."""
+    zeros: dict[str, float] = {}
+    """Unit → what it reads where the first unit reads zero, unless that is zero."""
+
+
+class SlipFile(Written):
+    """All slips, the odds they start from, and what is called likely."""
+
+    asfound: Literal["slips/1"]
+    """Marks the file as slips, format 1."""
+    version: Name
+    basis: Name
+    """What the numbers rest on."""
+    random: Points
+    """The points of a value that is wrong for no reason known here: any legal value, all alike."""
+    likely_from: Annotated[float, Field(gt=0, le=1)]
+    """A slip is called likely from this probability on …"""
+    likely_times: Annotated[float, Field(ge=1)]
+    """… and where it is so many times as probable as the next explanation."""
+    each_further: Annotated[float, Field(ge=1)]
+    """How many times likelier a slip becomes with each further value that the very same slip explains."""
+    slips: Annotated[tuple[SlipClass, ...], Field(min_length=1)]
+    units: tuple[Units, ...]
+
+    @model_validator(mode="after")
+    def _ids_once(self) -> Self:
+        ids = [slip.id for slip in self.slips]
+        twice = next((name for name in ids if ids.count(name) > 1), None)
+        if twice:
+            raise ValueError(f"slip {twice!r} is given twice -- keep one of them")
+        return self

@@ -1,0 +1,144 @@
+"""Files of entries (JSON Lines): readings typed by hand, a line each, told apart from torn records.
+
+A record is torn where the power failed while it was written: the last line, without its newline, that is
+no JSON; or such a line once `asfound enter` has closed it off with TORN_MARK. It is kept and told,
+and everything around it counts.
+"""
+
+from __future__ import annotations
+
+import codecs
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from audit.errors import InputProblems, Problem, nearest, stop
+from audit.model.entry import DEVICE_FIELDS, Entry
+from audit.model.readback import FIELDS
+from audit.reading.csv_grid import LONGEST_CELL
+from audit.reading.documents import build, parse_json
+from audit.reading.files import FileBytes, whole_characters
+from audit.reading.quoting import HIDDEN_QUOTE, cut, may_be_code, quoted
+from audit.reading.vocabulary import Vocabulary, folded
+from audit.reading.yaml_core import Document
+
+ENDING = ".jsonl"
+SHARED_ENDING = ".jsonl.txt"
+"""How phones name the file that they share: some pass on no ending that they do not know."""
+TORN_MARK = " (torn record)"
+"""What closes off a torn record, before its newline. No line that is JSON can end so."""
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """An entry and where it stands."""
+
+    number: int
+    entry: Entry
+    name: str
+    """The setting's own name, whatever word the entry has for it; or serial, note, photo."""
+
+
+@dataclass(frozen=True, slots=True)
+class Entries:
+    """The entries of a file, and the torn records among them."""
+
+    file: str
+    lines: tuple[Line, ...]
+    torn: tuple[Problem, ...]
+    """A problem for each torn record: no reason to stop, and worth telling."""
+
+
+def holds_entries(name: str) -> bool:
+    """Tell whether a file is one of entries, by its name."""
+    return name.lower().endswith((ENDING, SHARED_ENDING))
+
+
+def read_entries(file: FileBytes, words: Vocabulary) -> Entries:
+    """Return the entries of a file. Raises InputProblems with all that is wrong in it."""
+    if file.data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
+        raise stop("is not UTF-8 but UTF-16", "save it as UTF-8", file=file.name)
+    lines: list[Line] = []
+    torn: list[Problem] = []
+    problems: list[Problem] = []
+    for number, raw, ended in _raw_lines(file.data):
+        if is_torn(raw, ended=ended):
+            torn.append(_torn(file, number, raw, words))
+            continue
+        try:
+            lines.append(_line(raw, number, file.name, words))
+        except InputProblems as error:
+            problems += [_on_line(number, problem) for problem in error.problems]
+    if problems and b'"entry/1"' not in file.data:
+        mend = "give a file that `asfound enter` or the offline form has written"
+        raise stop("is no file of readings: none of its lines is an entry", mend, file=file.name)
+    if problems:
+        raise InputProblems(problems)
+    return Entries(file.name, tuple(lines), tuple(torn))
+
+
+def _raw_lines(data: bytes) -> Iterator[tuple[int, bytes, bool]]:
+    """Yield the lines that hold anything: number, bytes, and whether a newline ends it."""
+    lines = data.removeprefix(codecs.BOM_UTF8).split(b"\n")
+    for number, raw in enumerate(lines, start=1):
+        if raw.strip():
+            yield number, raw.rstrip(b"\r"), number < len(lines)
+
+
+def is_torn(raw: bytes, *, ended: bool) -> bool:
+    """Tell whether a line is a torn record; `ended` is whether a newline ends it."""
+    if raw.endswith(TORN_MARK.encode()):
+        return True
+    return not ended and _not_json(raw)
+
+
+def _not_json(raw: bytes) -> bool:
+    try:
+        parse_json(raw.decode("utf-8"), "")
+    except (UnicodeDecodeError, InputProblems):
+        return True
+    return False
+
+
+def _on_line(number: int, problem: Problem) -> Problem:
+    """Return a problem of a line, which knows only the line itself, as one of the file."""
+    return replace(problem, line=number, message=problem.message.replace(" (first at line 1)", ""))
+
+
+def _torn(file: FileBytes, number: int, raw: bytes, words: Vocabulary) -> Problem:
+    text = raw.decode("utf-8", "backslashreplace").removesuffix(TORN_MARK)
+    message = f"a torn record, left out: {quoted(text, words.secrets)}"
+    return Problem(message, "read that setting again at the device", file.name, line=number)
+
+
+def _line(raw: bytes, number: int, name: str, words: Vocabulary) -> Line:
+    """Return an entry. Raises InputProblems, none of which shows an access code."""
+    if len(raw) > LONGEST_CELL:
+        raise stop(f"the line is longer than {LONGEST_CELL:,} bytes", "check that it is the right file",
+                   file=name)  # fmt: skip
+    try:
+        text = raw.decode("utf-8")
+    except UnicodeDecodeError as error:
+        message = f"byte {raw[error.start]:#04x} is not UTF-8"
+        raise stop(message, "save it as UTF-8", file=name) from None
+    data = parse_json(text, name)
+    word = data.get("setting") if isinstance(data, dict) else None
+    field = _field(word, words) if isinstance(word, str) else None
+    if isinstance(word, str) and (field in words.secrets or (field is None and may_be_code(word))):
+        message = "holds what may be an access code, which never stands in an entry"
+        mend = "delete the line; enter default_refused: yes, no or not tried; and have that code changed"
+        raise stop(message, mend, file=name)
+    entry = build(Document(name, data, text=text), Entry, "entry")
+    if field is None:
+        shown = HIDDEN_QUOTE if may_be_code(entry.value) else quoted(entry.setting, words.secrets)
+        raise stop(f"unknown setting {shown}", nearest(cut(entry.setting), (*words.settings, *DEVICE_FIELDS)),
+                   file=name)  # fmt: skip
+    return Line(number, entry, field)
+
+
+def _field(word: str, words: Vocabulary) -> str | None:
+    """Return the setting or the field of a device that a word stands for, None if it is neither."""
+    word = whole_characters(word)
+    if folded(word) in DEVICE_FIELDS:
+        return folded(word)
+    name = words.field(word)
+    return None if name in FIELDS else name

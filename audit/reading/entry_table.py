@@ -1,0 +1,81 @@
+"""Entries as a table, a row a reading, which pairing and merging take like any other readback.
+
+The newest serial number of a device stands in each of its rows, since it says which device all of its
+readings are of. A reading that was withdrawn has no row.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+
+from audit.errors import stop
+from audit.model.entry import DEVICE_FIELDS, Entry
+from audit.model.mapping import DEFAULT_BLANKS
+from audit.model.table import RawColumn, Style, Table
+from audit.reading.entries import Entries, Line
+from audit.reading.values import bare
+
+MARKS = ".,"
+"""Entries have no marks between thousands, so a comma and a point are both the decimal mark."""
+STYLE = Style(decimal=MARKS, blanks=frozenset(blank.casefold() for blank in DEFAULT_BLANKS))
+ABOUT = ("tag", "network", "site", "plan_revision", "read_at", "read_by", "read_how")
+
+Device = tuple[str, str]
+
+
+def entry_table(entries: Entries) -> Table:
+    """Return the readings that were not withdrawn. Raises InputProblems where there are none."""
+    lines = _standing(entries.lines)
+    if not lines:
+        message = "holds no readings: everything in it was left out" if entries.lines else "holds no readings"
+        raise stop(message, "read at least one setting, or take the file away", file=entries.file)
+    serials = {_device(line.entry): line for line in lines if line.name == "serial"}
+    columns: dict[str, list[str]] = defaultdict(lambda: [""] * len(lines))
+    cells: dict[tuple[int, str], tuple[int, str]] = {}
+
+    def put(row: int, name: str, text: str, line: int, key: str) -> None:
+        if text.strip():
+            columns[name][row] = text
+            cells[row, name] = (line, key)
+
+    for row, line in enumerate(lines):
+        for key in ABOUT:
+            put(row, key, getattr(line.entry, key), line.number, key)
+        if serial := serials.get(_device(line.entry)):
+            put(row, "serial", serial.entry.value, serial.number, "value")
+        if line.name != "serial":
+            put(row, line.name, _text(line.entry), line.number, "value")
+    plain = (*ABOUT, *DEVICE_FIELDS)
+    raw = {
+        name: RawColumn(texts, name if name in ABOUT else "value", name, Style() if name in plain else STYLE)
+        for name, texts in columns.items()
+    }
+    return Table(entries.file, "", [line.number for line in lines], raw, cells)
+
+
+def _device(entry: Entry) -> Device:
+    return bare(entry.network), bare(entry.tag)
+
+
+def _text(entry: Entry) -> str:
+    """Return what was read, with the unit if one was typed."""
+    unit = bare(entry.unit)
+    return f"{bare(entry.value)} {unit}" if unit else entry.value
+
+
+def _standing(lines: tuple[Line, ...]) -> list[Line]:
+    """Return the lines that count or are older readings of what counts, in the order of the file.
+
+    A skipped setting withdraws the readings of it before. Of a device without any reading left, its notes
+    and photos do not count as reading it.
+    """
+    standing: dict[tuple[Device, str], list[Line]] = defaultdict(list)
+    for line in lines:
+        of_setting = standing[_device(line.entry), line.name]
+        if line.entry.skipped is None:
+            of_setting.append(line)
+        else:
+            of_setting.clear()
+    read = {device for (device, name), of in standing.items() if of and name not in ("note", "photo")}
+    kept = [line for (device, _), of in standing.items() if device in read for line in of]
+    return sorted(kept, key=lambda line: line.number)

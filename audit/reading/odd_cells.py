@@ -1,0 +1,135 @@
+"""Cells of a workbook that hold no text of their own: formulas without a result, errors, merged cells.
+
+A reader of values sees them as blank. Blank means 'not read', so that what a person put there would be
+lost without a word. Looked for only where a workbook has formulas or merged cells at all.
+"""
+
+from __future__ import annotations
+
+import io
+import posixpath
+import re
+import zipfile
+from collections.abc import Iterator
+from xml.etree import ElementTree
+
+from audit.model.table import column_letter
+from audit.reading.files import FileBytes
+
+ODD = re.compile(rb'<(?:\w+:)?(?:f|mergeCell)[ >/]|\bt="e"|table:formula=|-rows-spanned=|-columns-spanned=')
+"""What shows that a workbook has formulas, errors or merged cells."""
+MOST_REPEATED = 1000
+"""Cells that repeat more often are the empty rest of a sheet."""
+MOST_ODD = 100_000
+"""A sheet with more is not looked at further: what it holds was computed, not typed."""
+_ENDS = re.compile(r"([A-Z]+)(\d+):([A-Z]+)(\d+)")
+Odd = dict[tuple[int, str], str]
+"""Row and letter of the column → what is there."""
+
+
+def odd_cells(file: FileBytes) -> dict[str, Odd]:
+    """Return the odd cells of each sheet, by the sheet's name; of a file that calamine has opened."""
+    try:
+        with zipfile.ZipFile(io.BytesIO(file.data)) as archive:
+            if "content.xml" in archive.namelist():
+                return _of_ods(archive)
+            return {name: _of_xlsx(archive.read(part)) for name, part in _parts(archive)}
+    except (ElementTree.ParseError, KeyError, ValueError):
+        return {}  # the values were readable; what is odd is an addition
+
+
+def _parts(archive: zipfile.ZipFile) -> Iterator[tuple[str, str]]:
+    """Yield the name of each sheet of an XLSX, and the part that it stands in."""
+    links = ElementTree.fromstring(archive.read("xl/_rels/workbook.xml.rels"))  # noqa: S314 -- expat limits entities
+    targets = {link.get("Id"): link.get("Target", "") for link in links.findall(".//{*}Relationship")}
+    book = ElementTree.fromstring(archive.read("xl/workbook.xml"))  # noqa: S314
+    for sheet in book.findall(".//{*}sheet"):
+        link = next(value for key, value in sheet.attrib.items() if key.endswith("}id"))
+        part = posixpath.normpath(posixpath.join("/xl", targets[link])).lstrip("/")
+        if part in archive.namelist():
+            yield sheet.get("name", ""), part
+
+
+def _of_xlsx(xml: bytes) -> Odd:
+    odd: Odd = {}
+    for _, element in ElementTree.iterparse(io.BytesIO(xml)):  # noqa: S314
+        name = element.tag.rpartition("}")[2]
+        if name == "c":
+            formula, value = element.find("{*}f"), element.find("{*}v")
+            text = value.text or "" if value is not None else ""
+            if element.get("t") == "e" or (formula is not None and not text):
+                row, letter = _split(element.get("r", ""))
+                odd[row, letter] = f"={formula.text or ''}" if formula is not None else text
+        elif name == "mergeCell" and (ends := _ENDS.fullmatch(element.get("ref", ""))):
+            odd |= _merged(ends[1], int(ends[2]), ends[3], int(ends[4]))
+        elif name == "row":
+            element.clear()
+        if len(odd) > MOST_ODD:
+            break
+    return odd
+
+
+def _split(reference: str) -> tuple[int, str]:
+    letters = reference.rstrip("0123456789")
+    return int(reference[len(letters) :] or 0), letters
+
+
+def _merged(first: str, top: int, last: str, bottom: int) -> Odd:
+    """Return the cells that a merged one covers; far-reaching ones only as far as a table may reach."""
+    columns = range(_index(first), min(_index(last), _index(first) + MOST_REPEATED) + 1)
+    rows = range(top, min(bottom, top + MOST_REPEATED // len(columns)) + 1)
+    cells = [(row, column_letter(column)) for row in rows for column in columns]
+    return dict.fromkeys(cells[1:], f"(merged with {first}{top})")
+
+
+def _index(letters: str) -> int:
+    index = 0
+    for letter in letters:
+        index = 26 * index + ord(letter) - 64
+    return index - 1
+
+
+def _of_ods(archive: zipfile.ZipFile) -> dict[str, Odd]:
+    content = ElementTree.fromstring(archive.read("content.xml"))  # noqa: S314
+    return {sheet.get(_key("table", "name"), ""): _of_ods_sheet(sheet)
+            for sheet in content.iter(f"{{{TABLE}}}table")}  # fmt: skip
+
+
+TABLE = "urn:oasis:names:tc:opendocument:xmlns:table:1.0"
+OFFICE = "urn:oasis:names:tc:opendocument:xmlns:office:1.0"
+
+
+def _key(space: str, name: str) -> str:
+    return f"{{{TABLE if space == 'table' else OFFICE}}}{name}"
+
+
+def _of_ods_sheet(sheet: ElementTree.Element) -> Odd:
+    odd: Odd = {}
+    number = 1
+    for row in sheet.iter(f"{{{TABLE}}}table-row"):
+        odd |= _of_ods_row(row, number)
+        number += int(row.get(_key("table", "number-rows-repeated"), "1"))
+    return odd
+
+
+def _of_ods_row(row: ElementTree.Element, number: int) -> Odd:
+    odd: Odd = {}
+    column = 0
+    for cell in row:
+        times = int(cell.get(_key("table", "number-columns-repeated"), "1"))
+        formula = cell.get(_key("table", "formula"), "").removeprefix("of:")
+        what = "(merged with another cell)" if cell.tag.endswith("}covered-table-cell") else ""
+        if formula and not cell.get(_key("office", "value")) and not _result(cell):
+            what = formula
+        if what:
+            odd |= {(number, column_letter(column + k)): what for k in range(min(times, MOST_REPEATED))}
+        column += times
+    return odd
+
+
+def _result(cell: ElementTree.Element) -> str:
+    """Return the text, truth or date that a formula in an ODS has come to, blank for an error."""
+    names = ("string-value", "boolean-value", "date-value", "time-value")
+    given = "".join(cell.get(_key("office", name), "") for name in names)
+    kind = next((value for key, value in cell.attrib.items() if key.endswith("ext:1.0}value-type")), "")
+    return "" if kind == "error" else given or ("".join(cell.itertext()) if kind == "string" else "")

@@ -1,0 +1,113 @@
+"""Sheets of ours, filled in: the decimal mark that they declare, and the rows in which nothing was read."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import TypeVar
+
+from audit.errors import InputProblems, Problem
+from audit.model.mapping import Mapping
+from audit.model.readback import DECIMAL_MARKS, FIELDS, GIVEN, PLANNED_ROW, WHERE_ROW
+from audit.model.table import Table
+from audit.reading.grid import Grid
+from audit.reading.quoting import quoted
+from audit.reading.values import bare
+from audit.reading.vocabulary import Vocabulary, folded
+
+MARK = "decimal_mark"
+READ_TOO = ("serial", "type")
+"""Fields that are read at the device, as settings are."""
+Item = TypeVar("Item")
+_APOSTROPHE = re.compile(r"^'(?=\s*[=+\-@＝＋－＠])")
+"""What keeps a spreadsheet from taking a tag for a formula; the writer of sheets puts it there."""
+
+
+def with_declared_mark(grid: Grid, mapping: Mapping, words: Vocabulary) -> Mapping:
+    """Return the mapping with the decimal mark that a column of the grid declares, if there is one.
+
+    A mapping that states the mark itself wins. Raises InputProblems for what is no mark, and for several.
+    """
+    at = next((i for i, heading in enumerate(grid.headings) if words.field(heading) == MARK), None)
+    if at is None or MARK in words.settings or "decimal" in mapping.model_fields_set:
+        return mapping
+    texts = grid.columns[at]
+    first: dict[str, int] = {}
+    for entry, text in enumerate(texts):
+        if bare(text):
+            first.setdefault(_mark(text), entry)
+    places = {mark: (grid.rows[entry], grid.letters[at]) for mark, entry in first.items()}
+    problems = [
+        Problem(f"{quoted(bare(texts[first[mark]]))} is no decimal mark", f"write {_known()}",
+                grid.file, grid.sheet, *places[mark])
+        for mark in first if mark not in DECIMAL_MARKS.values()
+    ]  # fmt: skip
+    if not problems and len(first) > 1:
+        one, other = (bare(texts[entry]) for entry in list(first.values())[:2])
+        message = f"the rows declare different decimal marks, {quoted(one)} and {quoted(other)}"
+        place = places[list(first)[1]]
+        mend = "keep rows with different marks in files of their own"
+        problems.append(Problem(message, mend, grid.file, grid.sheet, *place))
+    if problems:
+        raise InputProblems(problems)
+    return mapping.model_copy(update={"decimal": next(iter(first))}) if first else mapping
+
+
+def _mark(text: str) -> str:
+    """Return the mark that a text names, or else the text."""
+    known = {folded(name): mark for name, mark in DECIMAL_MARKS.items()}
+    return known.get(folded(text), bare(text))
+
+
+def _known() -> str:
+    *names, last = DECIMAL_MARKS
+    return f"{', '.join(names)}, or {last}"
+
+
+def only_filled_in(table: Table) -> Table:
+    """Return a sheet of ours without the rows that are no readings; any other table as it is.
+
+    These are the row that says where to read, planned values, and rows without any setting or serial number:
+    a name, a time or a note alone is no reading. A row that a person has added is kept in any case; it lacks
+    what the sheet brought along.
+    """
+    tags = table.texts("tag")
+    column = table.columns.get(MARK)
+    no_readings = {entry for entry, tag in enumerate(tags) if tag.startswith(PLANNED_ROW)}
+    no_readings |= _where_rows(table)
+    if not no_readings and (column is None or column.fixed):
+        return table
+    no_readings |= _unread(table)
+    kept = [entry for entry in range(len(table.rows)) if entry not in no_readings]
+    columns = {}
+    for name, column in table.columns.items():
+        texts = _at(column.texts, kept)
+        if name in GIVEN:
+            texts = [_APOSTROPHE.sub("", text) for text in texts]
+        columns[name] = replace(column, texts=texts)
+    return replace(table, rows=_at(table.rows, kept), columns=columns)
+
+
+def _where_rows(table: Table) -> set[int]:
+    """Return the entries that say where to read: by tag or serial number, else by location."""
+    named = [name for name in ("tag", "serial") if name in table.columns] or ["location"]
+    return {
+        entry
+        for name in named if WHERE_ROW[name] in table.texts(name)
+        for entry, text in enumerate(table.texts(name)) if text == WHERE_ROW[name]
+    }  # fmt: skip
+
+
+def _unread(table: Table) -> set[int]:
+    """Return the entries that the sheet brought along and that hold no reading."""
+    brought = [table.texts(name) for name in ("site", "plan_revision", MARK)]
+    entries = [entry for entry, texts in enumerate(zip(*brought, strict=True)) if any(map(bare, texts))]
+    for name, column in table.columns.items():
+        if name not in FIELDS or name in READ_TOO:
+            entries = [entry for entry in entries if column.style.is_blank(column.texts[entry])]
+    return set(entries)
+
+
+def _at(items: Sequence[Item], positions: Sequence[int]) -> list[Item]:
+    return [items[i] for i in positions]

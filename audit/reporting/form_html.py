@@ -1,0 +1,228 @@
+"""The offline form: one page on which a person enters what devices show, with no network and no other file.
+
+The page holds the plan's values so that it can say, after a value was entered, that it differs; it shows none
+of them. What a differing value looks like is worked out here and looked up there.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import re
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from decimal import Decimal
+from typing import Any
+
+from markupsafe import Markup
+
+from audit.asking import AskedDevice
+from audit.model.device import DeviceType, Setting
+from audit.model.mapping import DEFAULT_BLANKS
+from audit.model.plan import SiteInfo
+from audit.model.table import HIDDEN
+from audit.model.value import Value
+from audit.reading.quoting import CODE_WORDS
+from audit.reading.units import split
+from audit.reading.values import plain
+from audit.reporting import pages
+
+FAMILIES = (
+    ("kPa", "MPa", "bar", "mbar", "psi"),
+    ("m", "cm", "mm", "ft", "in"),
+    ("°C", "°F"),
+    ("L/s", "L/min", "m³/h"),
+    ("s", "min", "h"),
+    ("L", "m³"),
+    ("mg/L", "g/L"),
+    ("µS/cm", "mS/cm"),
+)
+"""Units that a display may show in place of one another; `asfound check` converts them."""
+SHORTEST_CODE = 3
+"""Shorter factory codes are not looked for in texts: they would stand in most of them by chance."""
+
+SHORTEST_RUN = 4
+"""Values that follow one another are told as first and last from so many on."""
+
+Slips = Callable[[AskedDevice, Setting], Mapping[str, str]]
+"""What values other than the planned one look like: canonical text → words."""
+
+
+def render(site: SiteInfo, devices: Sequence[AskedDevice], slips: Slips) -> str:
+    """Return the form for devices of a site. The same plan gives the same bytes."""
+    data = packed(site, devices, slips)
+    style, script = pages.part("form.css"), pages.part("form.js")
+    return (
+        pages.environment()
+        .get_template("form.html")
+        .render(
+            site=site,
+            devices=len(devices),
+            networks=len(data["networks"]),
+            cautions=_cautions(one.type for one in devices),
+            data=_in_script(data),
+            style=style,
+            style_hash=pages.allowed(style),
+            script=script,
+            script_hash=pages.allowed(script),
+        )
+    )
+
+
+def packed(site: SiteInfo, devices: Sequence[AskedDevice], slips: Slips) -> dict[str, Any]:
+    """Return what the page needs to know. What several devices have in common stands once."""
+    settings, types, expected, words, tables = _Shared(), _Shared(), _Shared(), _Shared(), _Shared()
+    networks = list(dict.fromkeys(one.network for one in devices))
+    rows = []
+    for one in devices:
+        kind = {
+            "title": _without_codes(one.type.title or one.type.name, one.type),
+            "settings": [settings.index(_asked(setting, one.type)) for setting in one.settings],
+        }
+        wanted = []
+        for setting in one.settings:
+            value = one.planned(setting)
+            table = _grouped(slips(one, setting), words, setting) if value else []
+            wanted.append(expected.index([canonical(value), tables.index(table)]) if value else -1)
+        place = [networks.index(one.network), one.tag, types.index(kind), one.location, one.serial]
+        rows.append([*place, wanted])
+    data: dict[str, Any] = {
+        "site": site.name,
+        "revision": site.revision,
+        "networks": networks,
+        "settings": settings.all,
+        "types": types.all,
+        "expected": expected.all,
+        "tables": tables.all,
+        "words": words.all,
+        "blanks": list(filter(None, DEFAULT_BLANKS)),
+        "codes": sorted(CODE_WORDS),
+        "devices": rows,
+    }
+    return data | {"digest": hashlib.sha256(_json(data).encode()).hexdigest()[:16]}
+
+
+def canonical(value: Value) -> str:
+    """Return a planned value in the one way of writing in which the page compares it."""
+    content = value.content
+    if isinstance(content, bool):
+        return "on" if content else "off"
+    return plain(content) if isinstance(content, (int, Decimal)) else str(content)
+
+
+def other_units(unit: str) -> list[str]:
+    """Return the units that a display may show instead of a setting's own, the pressure reference kept."""
+    name, reference = split(unit)
+    suffix = {"gauge": " g", "absolute": " abs"}.get(reference, "")
+    for family in FAMILIES:
+        if name in (split(one)[0] for one in family):
+            return [one + suffix for one in family if split(one)[0] != name]
+    return []
+
+
+Runs = list[tuple[str, str]]
+"""First and last of values that follow one another by a step of the display."""
+
+
+def _grouped(said: Mapping[str, str], words: _Shared, setting: Setting) -> list[tuple[int, list[str], Runs]]:
+    """Return the index of each distinct wording with the texts of which it is said."""
+    groups: dict[int, list[str]] = {}
+    for text, wording in said.items():
+        groups.setdefault(words.index(wording), []).append(text)
+    step = Decimal(str(setting.step or 1)) if setting.kind in ("integer", "decimal") else None
+    return [(wording, *_runs(texts, step)) for wording, texts in groups.items()]
+
+
+def _runs(texts: list[str], step: Decimal | None) -> tuple[list[str], Runs]:
+    """Return the texts that stand alone, and the runs of the others: a span of 60 values is two texts."""
+    if step is None:
+        return texts, []
+    runs: list[list[Decimal]] = []
+    for number in sorted(map(Decimal, texts)):
+        if runs and number - runs[-1][-1] == step:
+            runs[-1].append(number)
+        else:
+            runs.append([number])
+    alone = [plain(number) for run in runs if len(run) < SHORTEST_RUN for number in run]
+    return alone, [(plain(run[0]), plain(run[-1])) for run in runs if len(run) >= SHORTEST_RUN]
+
+
+class _Shared:
+    """Distinct parts in the order in which they first came, each with its index."""
+
+    def __init__(self) -> None:
+        self.all: list[Any] = []
+        self._index: dict[str, int] = {}
+
+    def index(self, part: Any) -> int:
+        """Return the index of a part, the same for equal parts."""
+        key = _json(part)
+        if key not in self._index:
+            self._index[key] = len(self.all)
+            self.all.append(part)
+        return self._index[key]
+
+
+def _asked(setting: Setting, kind: DeviceType) -> dict[str, Any]:
+    """Return what the page says and checks of a setting; what it does not have is left out."""
+    number = setting.kind in ("integer", "decimal")
+    bounds = {"low": setting.low, "high": setting.high, "step": setting.step}
+    parts: dict[str, Any] = {
+        "name": setting.name,
+        "label": _without_codes(setting.label, kind),
+        "kind": setting.kind,
+        "at": setting.read_at,
+        "where": _without_codes(setting.where, kind),
+        "unit": setting.unit,
+        "units": other_units(setting.unit) if number and setting.unit else [],
+        **{name: plain(bound) for name, bound in bounds.items() if number and bound is not None},
+        "digits": setting.digits,
+        "options": list(setting.options),
+        "signed": number and setting.role != "deadband" and (setting.low is None or setting.low < 0),
+        "optional": not setting.required,
+        "code": setting.role == "default_refused",
+    }
+    return {name: part for name, part in parts.items() if part not in ("", None, False, [])}
+
+
+def _without_codes(text: str, kind: DeviceType) -> str:
+    """Return a text of a device type without the factory codes that somebody may have written into it."""
+    for setting in kind.settings:
+        code = str(setting.default or "")
+        if setting.kind == "secret" and len(code) >= SHORTEST_CODE:
+            text = re.sub(rf"(?<!\w){re.escape(code)}(?!\w)", HIDDEN, text)
+    return text
+
+
+def _cautions(kinds: Iterable[DeviceType]) -> list[str]:
+    """Return what to mind at these devices."""
+    kinds = list(kinds)
+    cautions = [
+        "This form authorises nothing: local codes, permits and licensed people prevail.",
+        "Read, and change nothing. Tell the control room before an alarm, a range or a loss action is "
+        "changed.",
+        "Never write an access code into this form, a note or a photo name. Try the factory code only with "
+        "the owner's consent, and mind lock-outs.",
+    ]
+    if any(kind.moves_outputs for kind in kinds):
+        cautions.append(
+            "Outputs (valves, pumps, gates) may move when a node is re-set or loses communication: lock out, "
+            "keep people clear, and work under a permit."
+        )
+    if any(kind.hazardous_area for kind in kinds):
+        cautions.append(
+            "Hazardous areas: permit to work, competent persons (IEC 60079-14, -17), and no phone or tablet "
+            "that is not certified for the zone."
+        )
+    return cautions
+
+
+def _json(part: Any) -> str:
+    return json.dumps(part, ensure_ascii=True, separators=(",", ":"))
+
+
+def _in_script(data: dict[str, Any]) -> Markup:
+    """Return data as JSON that can stand between script tags: plain ASCII, and nothing that is a tag."""
+    text = _json(data)
+    for character in "<>&":
+        text = text.replace(character, f"\\u{ord(character):04x}")
+    return Markup(text)  # noqa: S704 -- no character of it means anything to HTML

@@ -1,0 +1,32 @@
+"""Blank readback cards to print: a card a device, with a box for each digit. One file, no script."""
+
+from __future__ import annotations
+
+from audit.reporting import pages
+from audit.reporting.sheet_notes import cautions
+from audit.sheets.cards import cards
+from audit.sheets.layout import PROVES_NOTHING
+from audit.sheets.model import Book
+
+HOW = (
+    "Write what the display shows, zeros in front too. What you did not read stays blank.",
+    "What no box fits goes into the note. Never write an access code down.",
+)
+
+
+def render(book: Book) -> str:
+    """Return the page. The same plan gives the same bytes."""
+    style = pages.part("cards.css")
+    notes = [*HOW, *cautions(book)]
+    return (
+        pages.environment()
+        .get_template("cards.html")
+        .render(
+            book=book,
+            cards=list(cards(book, notes)),
+            notes=notes,
+            proves_nothing=PROVES_NOTHING,
+            style=style,
+            style_hash=pages.allowed(style),
+        )
+    )

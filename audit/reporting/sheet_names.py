@@ -1,0 +1,28 @@
+"""Names of worksheets, as spreadsheets allow them."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from audit.reading.files import whole_characters
+from audit.reporting.lines import clean
+
+LONGEST = 31
+"""Characters that a worksheet's name may have (from memory, not verified; the writer refuses longer ones)."""
+_NOT_ALLOWED = re.compile(r"[\[\]:*?/\\]")
+
+
+def sheet_names(wanted: Sequence[str]) -> list[str]:
+    """Return a name for each text: without what is not allowed, cut, and each once in any case of letters."""
+    names: list[str] = []
+    for text in wanted:
+        base = _NOT_ALLOWED.sub("-", whole_characters(clean(text))).strip().strip("'")[:LONGEST].strip("'")
+        if not base or base.casefold() == "history":
+            base = f"{base or 'network'} 1"
+        name, number = base, 1
+        while name.casefold() in {other.casefold() for other in names}:
+            number += 1
+            name = f"{base[: LONGEST - len(str(number)) - 1]} {number}"
+        names.append(name)
+    return names

@@ -1,0 +1,65 @@
+"""Boxes on paper: how many digits a setting needs, from what its device type says of it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from audit.model.device import DeviceType, Setting
+from audit.reading.values import places
+
+USUAL_DIGITS = 5
+"""Boxes for a whole number of which nothing is known. Judgement."""
+MOST_BOXES = 12
+"""Longer values are written on a line."""
+MOST_TICKS = 24
+LONGEST_TICKS = 200
+"""Options that are more, or longer together, are written on a line. Judgement: what a card has room for."""
+FLAG = ("on", "off")
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """How a value is given on paper: boxes for digits, options to tick, or else a line to write on."""
+
+    sign: bool = False
+    whole: int = 0
+    """Boxes in front of the decimal mark, or of an identifier."""
+    places: int = 0
+    """Boxes behind it."""
+    ticks: tuple[str, ...] = ()
+
+    @property
+    def boxes(self) -> int:
+        """All boxes, that of the sign too."""
+        return self.sign + self.whole + self.places
+
+
+def answer(setting: Setting, kind: DeviceType) -> Answer:
+    """Return how the value of a setting is given on paper."""
+    if setting.kind == "flag":
+        return Answer(ticks=FLAG)
+    if setting.kind == "option":
+        fits = len(setting.options) <= MOST_TICKS and sum(map(len, setting.options)) <= LONGEST_TICKS
+        return Answer(ticks=setting.options) if fits else Answer()
+    if setting.kind in ("integer", "decimal"):
+        made = _number(setting, kind)
+    else:
+        made = Answer(whole=setting.digits or 0)
+    return made if made.boxes <= MOST_BOXES else Answer()
+
+
+def _number(setting: Setting, kind: DeviceType) -> Answer:
+    """Return the boxes of a number: by the display's width, else by its limits, else by the sensor's."""
+    behind = places(setting)
+    low, high, spare = setting.low, setting.high, 0
+    sensor = kind.sensors.get(setting.input)
+    if high is None and sensor is not None and setting.kind == "decimal":
+        low, high = sensor.low if low is None else low, sensor.high
+        spare = 1  # a sensor's limits do not bound what its display can show
+    sign = setting.role != "deadband" and (low < 0 if low is not None else setting.kind == "decimal")
+    if setting.digits:
+        return Answer(sign, max(1, setting.digits - behind), behind)
+    if high is None:
+        return Answer(sign, USUAL_DIGITS, behind)
+    largest = max(abs(high), abs(low or 0))
+    return Answer(sign, len(f"{largest:.0f}") + spare, behind)

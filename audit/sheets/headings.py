@@ -1,0 +1,87 @@
+"""Headings: what stands over a column of a sheet, in words that the reader takes without a mapping."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+
+from audit.errors import stop
+from audit.model.device import Setting
+from audit.model.readback import FIELDS
+from audit.reading.values import bare
+from audit.reading.vocabulary import Vocabulary, folded, heading_and_unit
+
+PLACES = {
+    "display": "",
+    "label": "on the label",
+    "gateway": "at the gateway",
+    "host": "at the host",
+    "document": "in a document",
+}
+"""Where a setting is read → how a sheet says so; at the display nothing needs saying."""
+
+
+def heading(settings: Sequence[Setting], words: Vocabulary) -> str:
+    """Return the heading for a setting of one or several device types: as the device shows it, with unit.
+
+    The unit is left out where the device types differ in it. Raises InputProblems where the setting has
+    the name of another column of a readback, and so could never be read.
+    """
+    name = settings[0].name
+    units = {setting.unit for setting in settings}
+    unit = units.pop() if len(units) == 1 else ""
+    for text in _candidates(settings, unit) if name not in FIELDS else ():
+        if _understood(text, words) in ((name, unit), (name, "")):
+            return text
+    raise stop(
+        f"the setting {name!r} has the name of another column of a readback",
+        f"rename it in its device type; taken are {', '.join(FIELDS)}",
+    )
+
+
+def _candidates(settings: Sequence[Setting], unit: str) -> Iterator[str]:
+    """Yield headings, the best first: the label with its unit, then the name, which is always known."""
+    labels = {bare(setting.label) for setting in settings}
+    names = [*labels] if len(labels) == 1 and "" not in labels else []
+    for text in (*names, settings[0].name.replace("_", " ")):
+        if unit:
+            yield f"{text} [{unit}]"
+        yield text
+
+
+def _understood(text: str, words: Vocabulary) -> tuple[str | None, str]:
+    """Return the setting and the unit that a reader takes from a heading."""
+    if found := words.field(text):
+        return found, ""
+    name, unit = heading_and_unit(text)
+    return words.field(name), unit
+
+
+def where_to_read(settings: Iterable[tuple[str, Setting]], shown: str) -> str:
+    """Return where to look for a setting of some device types, given by name, and in which unit.
+
+    What the device types have in common is said once; the label is left out where the heading shows it.
+    """
+    settings = list(settings)
+    parts: dict[str, list[str]] = {}
+    for kind, setting in settings:
+        parts.setdefault(_place(setting, shown), []).append(kind)
+    if len(parts) == 1:
+        places = next(iter(parts))
+    else:
+        places = "; ".join(f"{place or 'display'} ({', '.join(kinds)})" for place, kinds in parts.items())
+    units: dict[str, list[str]] = {}
+    for kind, setting in settings:
+        units.setdefault(setting.unit, []).append(kind)
+    if len(units) == 1:
+        return places
+    in_units = "; ".join(f"{unit or 'no unit'} ({', '.join(kinds)})" for unit, kinds in units.items())
+    return f"{places}; in {in_units}" if places else f"in {in_units}"
+
+
+def _place(setting: Setting, shown: str) -> str:
+    """Return where one device type shows a setting."""
+    label = bare(setting.label)
+    named = "" if not label or folded(label) in (folded(shown), folded(heading_and_unit(shown)[0])) else label
+    at = PLACES[setting.read_at]
+    way = ": ".join(part for part in (at, bare(setting.where)) if part)
+    return ", ".join(part for part in (named, way) if part)

@@ -1,0 +1,95 @@
+"""Making sheets from a plan.
+
+Of the plan only tags, locations, networks and device types are looked at, so that a blank sheet cannot show
+a planned value. Planned values come from the stage that compares them, and only if they are asked for.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Collection, Iterator, Mapping, Sequence
+
+from audit.errors import nearest, stop
+from audit.model.device import DeviceType
+from audit.model.table import Table
+from audit.planning import planned_blocks
+from audit.reading.loaded_plan import Group, LoadedPlan
+from audit.reading.meanings import Meanings
+from audit.reading.values import bare
+from audit.reading.vocabulary import Vocabulary, vocabulary
+from audit.sheets.headings import heading, where_to_read
+from audit.sheets.model import Book, Column, Device, Sheet
+from audit.sheets.ordering import asked, in_one_order
+
+Entry = tuple[Group, int]
+"""A device of the plan: its group, and its place there."""
+
+
+def book_of(plan: LoadedPlan, networks: Sequence[str] = (), *, with_plan: bool = False) -> Book:
+    """Return the sheets for a plan, or for some of its networks. Raises InputProblems."""
+    known = [network.name for network in plan.file.networks]
+    for name in networks:
+        if name not in known:
+            raise stop(f"--network: unknown network {name!r}", nearest(name, known), file=plan.name)
+    words = vocabulary(plan.types.values())
+    kinds = {name: _without_codes(kind, words.secrets) for name, kind in plan.types.items()}
+    entries = [*_entries(plan.gateways), *_entries(plan.nodes)]
+    planned = _planned(plan) if with_plan else [{}] * len(entries)
+    devices = [
+        (group.networks[e], _device(kinds[group.types[e]], group.table, e, texts))
+        for (group, e), texts in zip(entries, planned, strict=True)
+    ]
+    wanted = [name for name in known if name in networks or not networks]
+    by_network = {name: [(net, device) for net, device in devices if net == name] for name in wanted}
+    sheets = [_sheet(name, by_network[name], words) for name in wanted]
+    whole = _sheet("", [one for name in wanted for one in by_network[name]], words)
+    site = plan.file.site
+    return Book(site.name, site.revision, sheets, whole, with_plan)
+
+
+def _entries(groups: Sequence[Group]) -> Iterator[Entry]:
+    """Yield the devices of groups in their order."""
+    for group in groups:
+        yield from ((group, e) for e in range(len(group.types)))
+
+
+def _without_codes(kind: DeviceType, secrets: Collection[str]) -> DeviceType:
+    """Return a device type without the settings that hold access codes: nothing behind sees them."""
+    settings = tuple(setting for setting in kind.settings if setting.name not in secrets)
+    return kind.model_copy(update={"settings": settings})
+
+
+def _device(kind: DeviceType, table: Table, entry: int, planned: Mapping[str, str]) -> Device:
+    tag, location = bare(table.texts("tag")[entry]), bare(table.texts("location")[entry])
+    return Device(tag, location, kind, planned)
+
+
+def _sheet(network: str, devices: Sequence[tuple[str, Device]], words: Vocabulary) -> Sheet:
+    """Return a sheet; the order of its columns is that of the commonest type of node."""
+    count = Counter(device.type.name for _, device in devices)
+    kinds = {device.type.name: device.type for _, device in devices}
+    first = sorted(kinds.values(), key=lambda kind: (kind.device == "gateway", -count[kind.name]))
+    names = in_one_order([asked(kind) for kind in first])
+    return Sheet(network, devices, [_column(name, first, words) for name in names])
+
+
+def _column(name: str, kinds: Sequence[DeviceType], words: Vocabulary) -> Column:
+    having = {kind.name: setting for kind in kinds if (setting := kind.setting(name))}
+    text = heading(list(having.values()), words)
+    return Column(text, where_to_read(having.items(), text), having)
+
+
+def _planned(plan: LoadedPlan) -> list[dict[str, str]]:
+    """Return what is planned for each device, gateways first: setting → text. Raises InputProblems."""
+    found: list[dict[str, str]] = []
+    blocks = planned_blocks(plan, Meanings())
+    gateways = len({group.types[0] for group in plan.gateways})
+    for groups, its_blocks in ((plan.gateways, blocks[:gateways]), (plan.nodes, blocks[gateways:])):
+        of_type = {block.type.name: block for block in its_blocks}
+        turn: Counter[str] = Counter()
+        for group, e in _entries(groups):  # a block holds the devices of its type in this order
+            kind = group.types[e]
+            i, turn[kind] = turn[kind], turn[kind] + 1
+            shown = {name: values[i].shown for name, values in of_type[kind].planned.items()}
+            found.append({name: text for name, text in shown.items() if name not in plan.words.secrets})
+    return found

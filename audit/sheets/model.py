@@ -1,0 +1,57 @@
+"""A book of readback sheets: one a network, a row a device, a column a setting."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+from audit.model.device import DeviceType, Setting
+
+
+@dataclass(frozen=True, slots=True)
+class Device:
+    """One row, or one card: a device to be read."""
+
+    tag: str
+    location: str
+    type: DeviceType
+    planned: Mapping[str, str] = field(default_factory=dict)
+    """Setting → planned value as written; empty unless planned values are asked for."""
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """One setting over the devices of a sheet."""
+
+    heading: str
+    where: str
+    """Where to read it, and in which unit if the device types differ in it."""
+    settings: Mapping[str, Setting]
+    """Device type → its setting; device types that lack it are not in it."""
+
+    def of(self, device: Device) -> Setting | None:
+        """Return the setting of a device, None if it has none of the kind."""
+        return self.settings.get(device.type.name)
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """The devices of a network, or of several where there is only one table."""
+
+    network: str
+    devices: Sequence[tuple[str, Device]]
+    """Network and device; the gateway first."""
+    columns: Sequence[Column]
+
+
+@dataclass(frozen=True, slots=True)
+class Book:
+    """All that is printed or written of a plan."""
+
+    site: str
+    revision: str
+    sheets: Sequence[Sheet]
+    whole: Sheet
+    """All devices in one sheet."""
+    with_plan: bool
+    """Whether planned values stand in it."""

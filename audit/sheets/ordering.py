@@ -1,0 +1,47 @@
+"""Order: the settings of several device types in one row of columns, each type's own order kept."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from audit.model.device import DeviceType, Setting
+
+ASKED_LAST = "default_refused"
+"""Role of what is tried when all else has been read: a lock-out ends the reading."""
+AT_THE_DEVICE = ("display", "label")
+
+
+def asked(kind: DeviceType) -> list[Setting]:
+    """Return what a person is asked for a device; what is read elsewhere stands behind the rest."""
+    return sorted(kind.settings, key=_turn)
+
+
+def at_the_device(kind: DeviceType) -> list[Setting]:
+    """Return what a person standing at the device can read, but for the default code."""
+    return [s for s in asked(kind) if s.read_at in AT_THE_DEVICE and s.role != ASKED_LAST]
+
+
+def _turn(setting: Setting) -> int:
+    """Return 0 for what the device shows, 1 for what is read elsewhere, 2 for the default code."""
+    if setting.role == ASKED_LAST:
+        return 2
+    return 0 if setting.read_at in AT_THE_DEVICE else 1
+
+
+def in_one_order(kinds: Iterable[Sequence[Setting]]) -> list[str]:
+    """Return the names of settings of several device types, each once.
+
+    The first type's order holds; what a later one adds stands in front of what follows it there, so that
+    every type keeps its own order as far as those before it allow.
+    """
+    names: list[str] = []
+    turns: dict[str, int] = {}
+    for settings in kinds:
+        at = len(names)
+        for setting in reversed(settings):
+            turns.setdefault(setting.name, _turn(setting))
+            if setting.name in names:
+                at = names.index(setting.name)
+            else:
+                names.insert(at, setting.name)
+    return sorted(names, key=turns.__getitem__)

@@ -1,0 +1,40 @@
+"""What is around a value: all that a slip may have taken another value from."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+
+from audit.model.value import BLANK, Value
+
+Key = Decimal | str | bool
+"""A value as slips compare it: numbers as numbers, options and identifiers as text."""
+
+
+@dataclass(frozen=True, slots=True)
+class Around:
+    """What is around one setting of one device. What is left out is not known; nothing is guessed from it."""
+
+    baseline: Value = BLANK
+    """The value of an earlier, signed reading."""
+    elevation_m: float | None = None
+    """Height of the site; left out: sea level."""
+    range_low: Value = BLANK
+    """Planned lower range value of the same input, in the setting's unit."""
+    range_high: Value = BLANK
+    """Planned upper range value, likewise."""
+    sensor: tuple[float, float] | None = None
+    """What the input can measure; bounds the random alternative where the setting has no limits."""
+    pair: Value = BLANK
+    """Planned value of the other of two settings, low and high."""
+    pair_name: str = ""
+    neighbours: tuple[Value, ...] = ()
+    """What is planned in the row above or below, given only where at least three settings found match it."""
+    series: Value = BLANK
+    """What a sheet that counts up from row to row would show here."""
+    planned_text: str = ""
+    """The plan's own text, where it is known."""
+    found_text: str = ""
+    """The text found; needed where it is no value of the setting."""
+    further: frozenset[tuple[str, int]] = frozenset()
+    """Id of a slip, and how many further values of the readback the very same slip explains."""

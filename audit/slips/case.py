@@ -1,0 +1,224 @@
+"""The case of one planned value: what its setting can legally take, and how the display writes it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from decimal import ROUND_CEILING, ROUND_FLOOR, Context, Decimal
+from math import isfinite
+from typing import NamedTuple
+
+from audit.model.device import Setting
+from audit.model.table import Style
+from audit.model.value import Value
+from audit.reading.values import LARGEST, parse
+from audit.slips.around import Around, Key
+
+MOST_LISTED = 1024
+"""Values that one slip lists at the most; what it reaches beyond is counted, and recognised by its rule."""
+
+
+LONGEST = 64
+"""Characters of a text beyond which it is no identifier that somebody keys in."""
+MOST_PLACES = 20
+"""Decimal places beyond which a number is none that a display shows."""
+_WIDE = Context(prec=100)
+"""Digits enough for the largest number by the smallest step."""
+
+
+class Span(NamedTuple):
+    """A value that need not be on the display's steps, and how far from it a value still counts."""
+
+    middle: Decimal
+    within: Decimal
+    words: str = ""
+
+
+def never(key: Key) -> bool:
+    """Recognise nothing."""
+    return False
+
+
+@dataclass(frozen=True, slots=True)
+class Reach:
+    """The legal values that one slip could make of a planned one."""
+
+    values: Mapping[Key, str] = field(default_factory=dict)
+    """Each with its own words, empty where the slip's title says it."""
+    spans: Sequence[Span] = ()
+    also: Callable[[Key], bool] = never
+    """Recognises what is not listed."""
+    unlisted: int = 0
+    """How many values are not listed and in no span."""
+    in_spans: int = 0
+
+    @property
+    def count(self) -> int:
+        """How many legal values the slip could yield."""
+        return len(self.values) + self.in_spans + self.unlisted
+
+    def words(self, key: Key) -> str | None:
+        """Return what to say of a value, empty for the slip's title; None for one that is not reached."""
+        if key in self.values:
+            return self.values[key]
+        if isinstance(key, Decimal):
+            for span in self.spans:
+                if abs(key - span.middle) <= span.within:
+                    return span.words
+        return "" if self.also(key) else None
+
+
+NOTHING = Reach()
+
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """One planned value of a setting, with what is around it."""
+
+    setting: Setting
+    plan: Key
+    around: Around
+    default: Key | None
+    places: int
+    """Decimal places of the display."""
+    grid: Decimal
+    """The smallest step between numbers."""
+    limited: bool = True
+    """Whether the limits of the setting hold: not for a value found beyond them, which no device held."""
+
+    @property
+    def numeric(self) -> bool:
+        """Whether the setting is a number."""
+        return isinstance(self.plan, Decimal)
+
+    def number(self) -> Decimal:
+        """Return the planned number."""
+        return self.plan if isinstance(self.plan, Decimal) else Decimal(0)
+
+    def legal(self, key: Key) -> bool:
+        """Tell whether the setting can take a value."""
+        setting = self.setting
+        if isinstance(key, bool):
+            return setting.kind == "flag"
+        if isinstance(key, Decimal):
+            if not self.numeric or _WIDE.remainder(key, self.grid):
+                return False
+            return self._within(key) and self._fits(self.text(key).lstrip("-"))
+        if setting.kind == "option":
+            return key in setting.options
+        return setting.kind == "text" and bool(key.strip()) and self._fits(key)
+
+    @property
+    def low(self) -> Decimal | None:
+        """The lowest value that counts as legal."""
+        return limit(self.setting.low) if self.limited else None
+
+    @property
+    def high(self) -> Decimal | None:
+        """The highest value that counts as legal."""
+        return limit(self.setting.high) if self.limited else None
+
+    def _within(self, number: Decimal) -> bool:
+        low, high = self.low, self.high
+        if abs(number) > LARGEST:
+            return False
+        return (low is None or number >= low) and (high is None or number <= high)
+
+    def _fits(self, text: str) -> bool:
+        return not self.limited or self.setting.digits is None or len(text) <= self.setting.digits
+
+    def text(self, key: Key) -> str:
+        """Return a value as the display writes it, without leading zeros."""
+        return f"{key:.{self.places}f}" if isinstance(key, Decimal) else str(key)
+
+    def field(self, key: Key) -> str:
+        """Return the digits of a value as they stand in the display's field, without sign and point."""
+        if not isinstance(key, Decimal):
+            return str(key)
+        width = (self.setting.digits or 0) - (1 if self.places else 0)
+        return self.text(abs(key)).replace(".", "").rjust(max(width, 0), "0")
+
+    def of_field(self, digits: str) -> Key:
+        """Return the value that digits of the field mean, with the sign of the plan."""
+        if not self.numeric:
+            return digits
+        number = Decimal(int(digits)).scaleb(-self.places)
+        return -number if self.number() < 0 else number
+
+    def reach(self, values: Iterable[tuple[Key, str]]) -> Reach:
+        """Return those values that are legal and not the plan."""
+        return Reach({key: words for key, words in values if key != self.plan and self.legal(key)})
+
+    def reach_plain(self, values: Iterable[Key]) -> Reach:
+        """Return the same for values that the slip's title describes."""
+        return self.reach((key, "") for key in values)
+
+    def reach_spans(self, spans: Iterable[Span]) -> Reach:
+        """Return what lies within spans, on the steps of the display or between them."""
+        kept = [span for span in spans if abs(self.number() - span.middle) > span.within]
+        counts = [self._steps_in(span) for span in kept]
+        kept = [span for span, count in zip(kept, counts, strict=True) if count]
+        return Reach(spans=tuple(kept), in_spans=sum(counts))
+
+    def bounds(self, span: Span) -> tuple[int, int]:
+        """Return the first and the last legal step of the display within a span."""
+        low, high = span.middle - span.within, span.middle + span.within
+        low = low if self.low is None else max(low, self.low)
+        high = high if self.high is None else min(high, self.high)
+        first = (low / self.grid).to_integral_value(ROUND_CEILING)
+        return int(first), int((high / self.grid).to_integral_value(ROUND_FLOOR))
+
+    def _steps_in(self, span: Span) -> int:
+        first, last = self.bounds(span)
+        return max(last - first + 1, 0)
+
+
+def case_of(setting: Setting, planned: Value, around: Around, *, limited: bool = True) -> Case | None:
+    """Return the case of a planned value; None for what no slip can be named for, such as access codes."""
+    plan = key_of(planned)
+    if plan is None or setting.kind == "secret" or (isinstance(plan, str) and len(plan) > LONGEST):
+        return None
+    if isinstance(plan, Decimal) and abs(plan) > LARGEST:
+        return None
+    places, grid = _steps(setting, plan)
+    if places > MOST_PLACES:
+        return None
+    return Case(setting, plan, around, default_of(setting), places, grid, limited)
+
+
+def limit(number: float | None) -> Decimal | None:
+    """Return a limit as a number, None where there is none."""
+    return None if number is None or not isfinite(number) else Decimal(str(number))
+
+
+def key_of(value: Value) -> Key | None:
+    """Return a value as slips compare it: an unclear one as the text that was found."""
+    if value.state == "unclear":
+        return value.shown
+    if value.number is not None:
+        return value.number
+    return value.content if isinstance(value.content, (str, bool)) else None
+
+
+def default_of(setting: Setting) -> Key | None:
+    """Return the factory default of a setting."""
+    if setting.default is None or setting.kind == "secret":
+        return None
+    return key_of(parse(str(setting.default), setting, Style()))
+
+
+def _steps(setting: Setting, plan: Key) -> tuple[int, Decimal]:
+    """Return decimal places and smallest step of a display; finer where the plan itself is finer."""
+    if not isinstance(plan, Decimal):
+        return 0, Decimal(1)
+    step = Decimal(str(setting.step)) if setting.step else Decimal(1)
+    places = max(_places(step), 0)
+    if _WIDE.remainder(plan, step) == 0:
+        return places, step
+    places = max(places, _places(plan))
+    return places, Decimal(1).scaleb(-places)
+
+
+def _places(number: Decimal) -> int:
+    exponent = number.normalize().as_tuple().exponent
+    return -exponent if isinstance(exponent, int) else 0

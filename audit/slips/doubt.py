@@ -1,0 +1,83 @@
+"""Doubt: when the plan, or the writing of the readback, is likelier to be wrong than the device."""
+
+from __future__ import annotations
+
+from collections import Counter
+
+from audit.model.device import Setting
+from audit.model.result import Side
+from audit.model.roles import NETWORK_ROLES
+from audit.model.site import Site
+from audit.model.value import Content, Value
+from audit.reading.values import plain
+from audit.slips.around import Around
+from audit.slips.case import case_of
+
+FEWEST_ALIKE = 3
+"""Devices, the gateway among them, that have to show the same value before the plan is doubted."""
+SHARE_ALIKE = 0.75
+"""Share of the devices read that has to show it: judgement."""
+
+
+class Doubts:
+    """What speaks against the plan or the readback, device by device. Networks are counted when asked for."""
+
+    def __init__(self, site: Site) -> None:
+        self._site = site
+        self._read: dict[tuple[str, str], Counter[Content]] = {}
+
+    def of(self, device: tuple[int, int], setting: Setting) -> tuple[Side, str] | None:
+        """Return the side that is likelier to be wrong than the device, and why, in words."""
+        b, i = device
+        block = self._site.blocks[b]
+        planned, found = (block.value(side, setting.name, i) for side in ("planned", "found"))
+        if not possible(setting, planned):
+            return "plan", f"the plan may be the wrong side: {planned.shown} is {_beyond(setting)}"
+        if found.read and (alike := self._alike(block.networks[i], setting, found)):
+            return "plan", f"the plan may be the wrong side: {alike} show {found.shown}"
+        if found.read and not found.converted and not possible(setting, found):
+            return "readback", f"the readback may be the wrong side: {found.shown} is {_beyond(setting)}"
+        return None
+
+    def _alike(self, network: str, setting: Setting, value: Value) -> str:
+        """Return who shows the value, where the gateway and most of its nodes do."""
+        b, g = self._site.gateways[network]
+        block = self._site.blocks[b]
+        own = block.settings(setting.role)[:1] if setting.role in NETWORK_ROLES else []
+        if not any(block.value("found", one.name, g).content == value.content for one in own):
+            return ""
+        nodes = self._nodes(network, setting.role)
+        alike, read = nodes[value.content], nodes.total()
+        if alike + 1 < FEWEST_ALIKE or alike < SHARE_ALIKE * read:
+            return ""
+        return f"the gateway and {alike:,} of its {read:,} nodes read"
+
+    def _nodes(self, network: str, role: str) -> Counter[Content]:
+        """Return how many nodes of a network show each value of a role."""
+        if (network, role) not in self._read:
+            self._read[network, role] = Counter(
+                value.content
+                for block in self._site.blocks
+                for setting in ([] if block.gateway else block.settings(role)[:1])
+                for value, where in zip(
+                    block.column("found", setting.name) or (), block.networks, strict=False
+                )
+                if where == network and value.read
+            )
+        return self._read[network, role]
+
+
+def possible(setting: Setting, value: Value) -> bool:
+    """Tell whether a device can hold a value, however fine its display is."""
+    case = case_of(setting, value, Around())
+    return case is None or case.legal(case.plan)
+
+
+def _beyond(setting: Setting) -> str:
+    """Return what a setting takes, for a value that it does not."""
+    if setting.options:
+        return f"none of {', '.join(setting.options)}"
+    if setting.low is not None and setting.high is not None:
+        unit = f" {setting.unit}" if setting.unit else ""
+        return f"outside {plain(setting.low)} to {plain(setting.high)}{unit}"
+    return "more than the device can be set to"

@@ -1,0 +1,90 @@
+"""Slips of identifiers: look-alike characters, and what spreadsheets make of text."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from decimal import Decimal, InvalidOperation
+from functools import partial
+from math import prod
+
+from audit.model.table import Style
+from audit.reading.dates import days_like, made_of
+from audit.reading.values import damaged, parse
+from audit.slips.around import Key
+from audit.slips.case import NOTHING, Case, Reach
+
+LOOK_ALIKE = ("0O", "1Il", "5S", "8B", "2Z")
+"""Characters that are taken for each other."""
+_FOLDED = str.maketrans({letter: group[0] for group in LOOK_ALIKE for letter in group[1:]})
+_ALIKE = {character: group for group in LOOK_ALIKE for character in group}
+MANGLED_FORMS = 82
+"""Values that a day of no stated year could become: a date or a serial number in each of 41 years."""
+SIGNIFICANT = 15
+"""Decimal digits that a spreadsheet's number keeps: it is an IEEE 754 binary64."""
+
+
+def look_alike(case: Case) -> Reach:
+    """Return texts that are the planned one but for look-alike characters."""
+    if case.setting.kind not in ("text", "integer", "decimal"):
+        return NOTHING
+    text = case.text(case.plan)
+    values = {} if case.numeric else case.reach_plain(_one_replaced(text)).values
+    count = prod(len(_ALIKE.get(character, "x")) for character in text) - 1
+    return Reach(values, also=partial(_looks_like, case), unlisted=count - len(values))
+
+
+def _one_replaced(text: str) -> Iterator[Key]:
+    for at, character in enumerate(text):
+        for other in _ALIKE.get(character, ""):
+            yield text[:at] + other + text[at + 1 :]
+
+
+def _looks_like(case: Case, key: Key) -> bool:
+    if not isinstance(key, str) or key == case.plan:
+        return False
+    folded = key.translate(_FOLDED)
+    if case.numeric:
+        return folded != key and parse(folded, case.setting, Style()).number == case.plan
+    return folded == str(case.plan).translate(_FOLDED)
+
+
+def date_mangled(case: Case) -> Reach:
+    """Return dates, and serial numbers of dates, of the day that a planned text such as 3-4 looks like."""
+    text = case.around.planned_text if case.numeric else str(case.plan)
+    days = days_like(text)
+    if not days or case.setting.kind not in ("text", "integer", "decimal"):
+        return NOTHING
+    return Reach(also=lambda key: made_of(_as_text(key), text), unlisted=len(days) * MANGLED_FORMS)
+
+
+def precision_lost(case: Case) -> Reach:
+    """Return the planned digits as a power of ten, or with zeros behind the first 15."""
+    text = str(case.plan)
+    if case.setting.kind != "text" or not (text.isascii() and text.isdigit()):
+        return NOTHING
+    also = partial(_digits_lost, text)
+    return Reach(case.reach_plain(_powers(text)).values, also=also, unlisted=SIGNIFICANT)
+
+
+def _powers(text: str) -> Iterator[Key]:
+    if len(text.lstrip("0")) >= 12:  # spreadsheets show longer numbers so, in a cell of general format
+        yield f"{Decimal(text):.2E}"
+        yield f"{Decimal(text):.5E}"
+
+
+def _digits_lost(text: str, key: Key) -> bool:
+    found = str(key)
+    if not damaged(found) or found == text:
+        return False
+    if found.isdigit():
+        return found[:SIGNIFICANT] == text[:SIGNIFICANT] and len(found) == len(text)
+    try:
+        number = Decimal(found.replace(",", "."))
+    except InvalidOperation:
+        return False
+    step = Decimal((0, (1,), int(number.as_tuple().exponent)))
+    return -step / 2 <= Decimal(text) - number < step  # rounded, or cut off
+
+
+def _as_text(key: Key) -> str:
+    return format(key, "f") if isinstance(key, Decimal) else str(key)

@@ -1,0 +1,46 @@
+"""Slips in tags and serial numbers: they are no settings, and are compared as identifiers."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from audit.checking import Found
+from audit.model.arguments import Identity
+from audit.model.device import Setting
+from audit.model.result import Naming
+from audit.model.site import Match, Site
+from audit.model.value import Value
+from audit.slips.ranking import Ranking, rank
+from audit.slips.results import naming
+
+NAMED = ("tag-serial-mismatch", "serial-damaged")
+"""What a rule about identity looks at, where a tag or serial number is not the planned one."""
+TAG, SERIAL = Setting(name="tag", kind="text"), Setting(name="serial", kind="text")
+NEIGHBOURS = "one-step"
+"""No slip here: serial numbers and tags that are one apart are two devices out of one box."""
+
+
+def identity_namings(site: Site, items: Sequence[Found]) -> dict[int, Naming]:
+    """Return finding → what to say of how a tag or serial number came about."""
+    matches = {(match.block, match.index): match for match in site.matches}
+    namings = {}
+    for n, item in enumerate(items):
+        check = item.rule.check
+        if isinstance(check, Identity) and check.what in NAMED and item.hit.order in matches:
+            for ranking in _rankings(site, matches[item.hit.order]):
+                if made := naming(ranking, None):
+                    namings[n] = made
+    return namings
+
+
+def _rankings(site: Site, match: Match) -> Iterator[Ranking]:
+    block = site.blocks[match.block]
+    pairs = (
+        (TAG, block.tags[match.index], match.found_tag),
+        (SERIAL, block.serials[match.index], match.found_serial),
+    )
+    for setting, planned, found in pairs:
+        if planned and found:
+            ranking = rank(setting, Value(planned, shown=planned), Value(found, shown=found))
+            if NEIGHBOURS not in {slip.id for slip in ranking.slips}:
+                yield ranking

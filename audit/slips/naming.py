@@ -1,0 +1,182 @@
+"""Naming: each finding about a value that is not the planned one gets the slips that it may be.
+
+A value is looked at together with the rest of the readback: a row that shows its neighbour's plan, a
+column that counts up, a device whose every pressure is in psi. No level is changed and no value.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from audit.checking import Found
+from audit.folding.causes import Causes
+from audit.model.arguments import Fold, ReadBack
+from audit.model.device import Setting
+from audit.model.result import Naming
+from audit.model.site import Site
+from audit.model.value import Value
+from audit.slips.around import Around
+from audit.slips.doubt import Doubts
+from audit.slips.evidence import MOST_FURTHER, rows_beside, series_values
+from audit.slips.identity import identity_namings
+from audit.slips.priors import slip_file
+from audit.slips.ranking import Ranking, rank
+from audit.slips.results import naming
+from audit.slips.surroundings import around
+
+OF_ITS_OWN_KIND = (
+    "filled-series", "rows-shifted", "neighbour-row", "other-unit", "decimal-point", "became-dates",
+    "same-difference",
+)  # fmt: skip
+"""Patterns of folding whose dependents are mis-keyed values, and not symptoms of something else."""
+
+
+@dataclass(frozen=True, slots=True)
+class Subject:
+    """A finding's value beside the planned one."""
+
+    device: tuple[int, int]
+    network: str
+    setting: Setting
+    planned: Value
+    found: Value
+    around: Around
+
+
+def name_slips(site: Site, items: Sequence[Found], causes: Causes) -> dict[int, Naming]:
+    """Return position of a finding → what to say of how its value came about."""
+    chosen = [n for n in range(len(items)) if _is_about_a_value(items, causes, n)]
+    subjects = {n: subject for n in chosen if (subject := _subject(site, items, n))}
+    subjects = _with_rows_beside(site, subjects)
+    subjects = _with_series(site, items, causes, subjects)
+    rankings = _rankings(subjects)
+    doubts = Doubts(site)
+    namings = {
+        n: made
+        for n, subject in subjects.items()
+        if (made := naming(rankings[n], doubts.of(subject.device, subject.setting)))
+    }
+    return namings | identity_namings(site, items)
+
+
+def _is_about_a_value(items: Sequence[Found], causes: Causes, n: int) -> bool:
+    """Tell whether a finding is that a value is not the planned one, and nothing else explains it."""
+    item = items[n]
+    check, hit = item.rule.check, item.hit
+    if hit.side != "found" or len(hit.settings) != 1:
+        return False
+    if isinstance(check, Fold):
+        return check.pattern == "same-difference"
+    if not (
+        check.kind in ("equals-plan", "equals-gateway")
+        or (isinstance(check, ReadBack) and check.what == "clear-value")
+    ):
+        return False
+    root = items[causes[n]] if n in causes else None
+    if root is None:
+        return True
+    if isinstance(root.rule.check, Fold):
+        return root.rule.check.pattern in OF_ITS_OWN_KIND
+    return root.rule.check.kind == "equals-plan" and root.hit.node == hit.node
+
+
+def _subject(site: Site, items: Sequence[Found], n: int) -> Subject | None:
+    hit = items[n].hit
+    b, i = hit.order
+    block = site.blocks[b]
+    setting = block.type.setting(hit.settings[0])
+    if setting is None or setting.kind == "secret":
+        return None
+    planned, found = (block.value(side, setting.name, i) for side in ("planned", "found"))
+    if not planned.read or found.state not in ("read", "unclear"):
+        return None
+    what = around(block, i, setting, site.plan.site.elevation_m)
+    return Subject((b, i), hit.network, setting, planned, found, what)
+
+
+def _with_rows_beside(site: Site, subjects: Mapping[int, Subject]) -> dict[int, Subject]:
+    """Return the subjects, those of rows that show their neighbour's plan with that."""
+    settings: dict[tuple[int, int], set[str]] = defaultdict(set)
+    for subject in subjects.values():
+        settings[subject.device].add(subject.setting.name)
+    beside = {device: rows_beside(site, device, names) for device, names in settings.items()}
+    made = {}
+    for n, subject in subjects.items():
+        values, further = beside[subject.device].get(subject.setting.name, ((), 0))
+        made[n] = _explained(subject, "neighbour-row", further, neighbours=values) if values else subject
+    return made
+
+
+def _with_series(
+    site: Site, items: Sequence[Found], causes: Causes, subjects: Mapping[int, Subject]
+) -> dict[int, Subject]:
+    """Return the subjects, those of columns that count up with what the column would show."""
+    values = series_values(site, items, causes)
+    return {
+        n: _explained(subject, "filled-series", values[n][1], series=values[n][0]) if n in values else subject
+        for n, subject in subjects.items()
+    }
+
+
+def _explained(
+    subject: Subject,
+    slip: str,
+    further: int,
+    *,
+    neighbours: tuple[Value, ...] = (),
+    series: Value | None = None,
+) -> Subject:
+    what = subject.around
+    count = min(further, MOST_FURTHER)
+    return replace(
+        subject,
+        around=replace(
+            what,
+            neighbours=neighbours or what.neighbours,
+            series=series or what.series,
+            further=what.further | {(slip, count)},
+        ),
+    )
+
+
+def _rankings(subjects: Mapping[int, Subject]) -> dict[int, Ranking]:
+    """Return the rankings, each distinct question put once, and once more where a slip explains several."""
+    memo: dict[tuple[object, ...], Ranking] = {}
+
+    def ranking(subject: Subject) -> Ranking:
+        key = (subject.device[0], subject.setting.name, subject.planned, subject.found, subject.around)
+        if key not in memo:
+            memo[key] = rank(subject.setting, subject.planned, subject.found, subject.around)
+        return memo[key]
+
+    rankings = {n: ranking(subject) for n, subject in subjects.items()}
+    explained = _explained_together(subjects, rankings)
+    for n, further in explained.items():
+        subject = subjects[n]
+        what = replace(subject.around, further=subject.around.further | further)
+        rankings[n] = ranking(replace(subject, around=what))
+    return rankings
+
+
+def _explained_together(
+    subjects: Mapping[int, Subject], rankings: Mapping[int, Ranking]
+) -> dict[int, set[tuple[str, int]]]:
+    """Return finding → slips that explain further values of its network too, and how many.
+
+    Only different planned values count: that 40 devices with one plan show one other value is one slip.
+    """
+    systematic = {slip.id for slip in slip_file().slips if slip.systematic}
+    groups: dict[tuple[str, str, str], set[int]] = defaultdict(set)
+    for n, ranking in rankings.items():
+        for slip in ranking.slips:
+            if slip.id in systematic:
+                groups[subjects[n].network, slip.id, slip.words].add(n)
+    explained: dict[int, set[tuple[str, int]]] = defaultdict(set)
+    for (_, name, _), members in groups.items():
+        plans = {subjects[n].planned.content for n in members}
+        if len(plans) > 1:
+            for n in members:
+                explained[n].add((name, min(len(plans) - 1, MOST_FURTHER)))
+    return explained

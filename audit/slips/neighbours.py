@@ -1,0 +1,38 @@
+"""Slips from what is around: the default, an earlier value, the other of a pair, the rows beside."""
+
+from __future__ import annotations
+
+from audit.model.value import Value
+from audit.slips.around import Key
+from audit.slips.case import Case, Reach, key_of
+
+
+def untouched(case: Case) -> Reach:
+    """Return the factory default."""
+    return case.reach_plain([] if case.default is None else [case.default])
+
+
+def not_saved(case: Case) -> Reach:
+    """Return the value of an earlier reading."""
+    return case.reach_plain(_keys(case.around.baseline))
+
+
+def pair_reversed(case: Case) -> Reach:
+    """Return what is planned for the other of two settings, low and high."""
+    name = case.around.pair_name
+    words = f"low and high exchanged: planned for {name}" if name else ""
+    return case.reach((key, words) for key in _keys(case.around.pair))
+
+
+def neighbour_row(case: Case) -> Reach:
+    """Return what is planned in the rows beside, where the whole row speaks for it."""
+    return case.reach_plain(_keys(*case.around.neighbours))
+
+
+def filled_series(case: Case) -> Reach:
+    """Return what a sheet that counts up shows in this row."""
+    return case.reach_plain(_keys(case.around.series))
+
+
+def _keys(*values: Value) -> list[Key]:
+    return [key for value in values if value.read and (key := key_of(value)) is not None]

@@ -1,0 +1,135 @@
+"""Slips of quantities: the point, the sign, the unit, the pressure reference, percent."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from decimal import Decimal, InvalidOperation
+from functools import partial
+from math import isnan
+
+from audit.engineering.atmosphere import SEA_LEVEL_KPA, pressure_kpa
+from audit.model.roles import DIFFERENCES
+from audit.model.table import Style
+from audit.reading.values import parse, plain
+from audit.slips.around import Key
+from audit.slips.case import NOTHING, Case, Reach, Span
+from audit.slips.priors import kpa_in, taken_for
+
+WEATHER_KPA = 3
+"""How far the air's pressure may be from the standard one at the site's height: judgement."""
+COUNTS = {1: "one", 2: "two", 3: "three"}
+
+
+def point_shift(case: Case) -> Reach:
+    """Return the planned number times or divided by 10, 100 and 1000."""
+    if not case.numeric:
+        return NOTHING
+    return case.reach((case.number().scaleb(shift), _shifted(case, shift)) for shift in (-3, -2, -1, 1, 2, 3))
+
+
+def _shifted(case: Case, shift: int) -> str:
+    """Return what happened to a number: where the display has no point, zeros came or went."""
+    count = COUNTS[abs(shift)]
+    if case.places:
+        return f"decimal point off by {count} {'place' if abs(shift) == 1 else 'places'}"
+    return f"{count} {'zero' if abs(shift) == 1 else 'zeros'} too {'many' if shift > 0 else 'few'}"
+
+
+def comma_point(case: Case) -> Reach:
+    """Return the planned number with a decimal mark read as a mark of thousands, or the other way round.
+
+    1.250 is then 1250, and 1250, written 1,250, is 1.250. A text found that is no number in the declared
+    way of writing counts where it is the planned number in the other way.
+    """
+    if not case.numeric:
+        return NOTHING
+    reach = case.reach_plain(_marks_exchanged(case))
+    unlisted = 0 if reach.values else 1
+    return Reach(reach.values, also=partial(_planned_otherwise, case), unlisted=unlisted)
+
+
+def _marks_exchanged(case: Case) -> Iterator[Decimal]:
+    number = case.number()
+    for places in {case.places, _written_places(case.around.planned_text)} - {0}:
+        yield number.scaleb(places)
+    if abs(number) >= 1000 and number == number.to_integral_value():
+        yield number.scaleb(-3)
+
+
+def _written_places(text: str) -> int:
+    """Return how many digits stand behind the only mark of a text."""
+    number = text.strip().partition(" ")[0]
+    marks = [character for character in number if character in ".,"]
+    return len(number) - number.index(marks[0]) - 1 if len(marks) == 1 else 0
+
+
+OTHER_STYLES = (
+    Style(decimal=",", grouping="."),
+    Style(decimal=".", grouping=","),
+    Style(decimal=","),
+    Style(decimal="."),
+)
+
+
+def _planned_otherwise(case: Case, key: Key) -> bool:
+    """Tell whether a text is the planned number, written in another way than was declared."""
+    if not isinstance(key, str):
+        return False
+    return any(parse(key, case.setting, style).number == case.number() for style in OTHER_STYLES)
+
+
+def sign_lost(case: Case) -> Reach:
+    """Return the planned number with the other sign."""
+    return case.reach_plain([-case.number()]) if case.numeric else NOTHING
+
+
+def unit_slip(case: Case) -> Reach:
+    """Return the planned number converted into or out of each unit that is often taken for its own.
+
+    Recognised within half a step of the display.
+    """
+    if not case.numeric or not case.setting.unit:
+        return NOTHING
+    return case.reach_spans(
+        span
+        for other, factor, shift in taken_for(case.setting.unit)
+        for span in _both_ways(case, other, factor, Decimal(0) if _is_difference(case) else shift)
+    )
+
+
+def _both_ways(case: Case, other: str, factor: Decimal, shift: Decimal) -> Iterator[Span]:
+    number, unit, half = case.number(), case.setting.unit, case.grid / 2
+    yield Span(number * factor + shift, half, f"entered in {other} instead of {unit}")
+    yield Span((number - shift) / factor, half, f"converted from {other} to {unit}, though planned in {unit}")
+
+
+def _is_difference(case: Case) -> bool:
+    return case.setting.role in DIFFERENCES
+
+
+def gauge_absolute(case: Case) -> Reach:
+    """Return pressures that differ from the plan by that of the air at the site, within 3 kPa."""
+    unit = case.setting.unit
+    one_kpa = kpa_in(unit) if case.numeric and unit and not _is_difference(case) else None
+    if one_kpa is None:
+        return NOTHING
+    elevation_m = case.around.elevation_m
+    at_sea = elevation_m is None or isnan(elevation_m)
+    air = Decimal(str(SEA_LEVEL_KPA if at_sea else pressure_kpa(elevation_m or 0))) * one_kpa
+    shown = f"{plain(round(air, 0 if air > 20 else 2))} {unit.split()[0]}"
+    words = f"gauge and absolute pressure mixed up, {shown} apart"
+    within = WEATHER_KPA * one_kpa
+    return case.reach_spans(Span(case.number() + sign * air, within, words) for sign in (1, -1))
+
+
+def percent_entered(case: Case) -> Reach:
+    """Return where the planned value lies in the planned range, in percent; of a deadband, its share."""
+    low, high = case.around.range_low.number, case.around.range_high.number
+    if not case.numeric or low is None or high is None or low == high or case.setting.unit == "%":
+        return NOTHING
+    above = case.number() - (Decimal(0) if _is_difference(case) else low)
+    try:
+        percent = 100 * above / (high - low)
+    except InvalidOperation:
+        return NOTHING
+    return case.reach_spans([Span(percent, case.grid / 2)])

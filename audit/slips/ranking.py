@@ -1,0 +1,151 @@
+"""Ranking: which slips a found value may be, with odds.
+
+Score of a slip: its prior, divided by the number of legal values that it could make of the plan. Score
+of chance: its prior, divided by the number of legal values but one. Probabilities are scores in relation
+to their sum. A name never lowers a level and never corrects a value.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import NamedTuple
+
+from audit.model.device import Setting
+from audit.model.slips import SlipClass
+from audit.model.value import BLANK, Value
+from audit.slips import digits, identifiers, neighbours, quantities
+from audit.slips.around import Around, Key
+from audit.slips.case import Case, Reach, case_of, key_of
+from audit.slips.chance import choices
+from audit.slips.priors import slip_file
+
+LEAST_TOLD = 0.1
+"""Slips below this probability are not told in a line of words."""
+MOST_TOLD = 3
+
+REACHES: Mapping[str, Callable[[Case], Reach]] = {
+    "untouched": neighbours.untouched,
+    "not-saved": neighbours.not_saved,
+    "digit-left-default": digits.digit_left_default,
+    "one-step": digits.one_step,
+    "unit-slip": quantities.unit_slip,
+    "point-shift": quantities.point_shift,
+    "neighbour-row": neighbours.neighbour_row,
+    "transposed": digits.transposed,
+    "left-justified": digits.left_justified,
+    "comma-point": quantities.comma_point,
+    "dropped-doubled": digits.dropped_doubled,
+    "gauge-absolute": quantities.gauge_absolute,
+    "filled-series": neighbours.filled_series,
+    "sign-lost": quantities.sign_lost,
+    "percent-entered": quantities.percent_entered,
+    "pair-reversed": neighbours.pair_reversed,
+    "zeros-lost": digits.zeros_lost,
+    "look-alike": identifiers.look_alike,
+    "date-mangled": identifiers.date_mangled,
+    "precision-lost": identifiers.precision_lost,
+}
+"""Slip → the legal values that it could make of a planned one."""
+
+
+class Ranked(NamedTuple):
+    """A slip that a found value may be."""
+
+    id: str
+    title: str
+    probability: float
+    words: str
+    """What happened, as precisely as it is known."""
+
+
+@dataclass(frozen=True, slots=True)
+class Ranking:
+    """The slips that a found value may be, the most probable first. What is left of 1 is chance."""
+
+    slips: tuple[Ranked, ...] = ()
+    likely: Ranked | None = None
+
+    def words(self) -> str:
+        """Return the slips in one line, empty where none fits."""
+        if self.likely:
+            return f"likely slip: {_told(self.likely)}"
+        told = [slip for slip in self.slips if slip.probability >= LEAST_TOLD][:MOST_TOLD]
+        lead = "possible slip" if len(told) == 1 else "possible slips"
+        return f"{lead}: {'; '.join(map(_told, told))}" if told else ""
+
+
+def _told(slip: Ranked) -> str:
+    return f"{slip.words} ({percent(slip.probability)})"
+
+
+def percent(probability: float) -> str:
+    """Return a probability in whole percent; never 100 %, since nothing here is certain."""
+    return f"{min(round(100 * probability), 99)} %"
+
+
+class Scored(NamedTuple):
+    """A slip, what it reaches, and its score for each legal value that it reaches."""
+
+    slip: SlipClass
+    reach: Reach
+    score: float
+
+
+def rank(setting: Setting, planned: Value, found: Value, around: Around = Around()) -> Ranking:  # noqa: B008
+    """Return the slips that would make the found value of the planned one, with their odds.
+
+    A found value that the setting cannot take was never in the device: the slip is in the writing, and
+    the setting's limits do not bound what it may have made. Nothing is ranked for access codes, and
+    where either value is missing.
+    """
+    key = key_of(found) if found is not BLANK else None
+    case = case_of(setting, planned, around)
+    if case is None or key is None or not planned.read or key == case.plan:
+        return Ranking()
+    if isinstance(key, (Decimal, str)) and found.read and not case.legal(key):
+        case = case_of(setting, planned, around, limited=False) or case
+    return ranking_of(case, scored(case), key, converted=found.converted)
+
+
+def scored(case: Case) -> list[Scored]:
+    """Return what each slip could make of a planned value, with its score."""
+    file = slip_file()
+    saved = not case.around.baseline.read
+    further = dict(case.around.further)
+    found = []
+    for slip in file.slips:
+        reach = REACHES[slip.id](case)
+        if reach.count:
+            prior = slip.prior
+            if slip.id == "untouched" and saved:  # what was not saved shows the default
+                prior += next(other.prior for other in file.slips if other.id == "not-saved")
+            weight = file.each_further ** further.get(slip.id, 0)
+            found.append(Scored(slip, reach, prior * weight / reach.count))
+    return found
+
+
+def ranking_of(case: Case, slips: list[Scored], key: Key, *, converted: bool = False) -> Ranking:
+    """Return the ranking of one value that was found. One with its unit beside it is in no other unit."""
+    file = slip_file()
+    fitting = [
+        (one, words)
+        for one in slips
+        if (words := one.reach.words(key)) is not None and not (converted and one.slip.id == "unit-slip")
+    ]
+    if not fitting:
+        return Ranking()
+    chance = file.random / (choices(case, key) - 1)
+    total = chance + sum(one.score for one, _ in fitting)
+    ranked = sorted(
+        (
+            Ranked(one.slip.id, one.slip.title, one.score / total, words or one.slip.title)
+            for one, words in fitting
+        ),
+        key=lambda slip: -slip.probability,
+    )
+    top = ranked[0]
+    second = max(chance / total, ranked[1].probability if len(ranked) > 1 else 0.0)
+    likely = top.probability >= file.likely_from and top.probability >= file.likely_times * second
+    return Ranking(tuple(ranked), top if likely else None)

@@ -1,0 +1,54 @@
+"""Surroundings: what the plan says around one setting of one device."""
+
+from __future__ import annotations
+
+from audit.model.device import Setting
+from audit.model.site import Block
+from audit.model.table import HIDDEN
+from audit.model.value import BLANK, Value
+from audit.reading.units import split
+from audit.slips.around import Around
+
+PAIRS = {
+    "range_low": "range_high",
+    "alarm_low": "alarm_high",
+    "alarm_low_low": "alarm_high_high",
+    "host_low": "host_high",
+}
+"""Roles of settings that are exchanged for each other, low → high."""
+_OTHER = PAIRS | {high: low for low, high in PAIRS.items()}
+
+
+def around(
+    block: Block, i: int, setting: Setting, elevation_m: float | None = None, baseline: Value = BLANK
+) -> Around:
+    """Return what the plan of the device at `i` says around a setting. Nothing found is looked at."""
+    if setting.kind == "secret":
+        return Around()
+    pair = _alike(block, setting, _OTHER.get(setting.role, ""))
+    ends = [_alike(block, setting, role) for role in ("range_low", "range_high")]
+    low, high = (_planned(block, i, end) if all(ends) else BLANK for end in ends)
+    sensor = block.type.sensors.get(setting.input) if all(ends) else None
+    raw = block.planned_place(i, setting.name).raw if setting.name in block.planned else ""
+    return Around(
+        baseline=baseline,
+        elevation_m=elevation_m,
+        range_low=low,
+        range_high=high,
+        sensor=(sensor.low, sensor.high) if sensor else None,
+        pair=_planned(block, i, pair),
+        pair_name=pair.name if pair else "",
+        planned_text="" if raw == HIDDEN else raw,
+    )
+
+
+def _alike(block: Block, setting: Setting, role: str) -> Setting | None:
+    """Return the setting of the same input that has a role, if it is a number in the same unit."""
+    if not role or setting.kind not in ("integer", "decimal"):
+        return None
+    of_input = (s for s in block.type.by_role(role) if s.input == setting.input)
+    return next((s for s in of_input if split(s.unit)[0] == split(setting.unit)[0]), None)
+
+
+def _planned(block: Block, i: int, setting: Setting | None) -> Value:
+    return block.value("planned", setting.name, i) if setting else BLANK

@@ -1,0 +1,51 @@
+"""Tables of slips: the words for every value that a slip could make of a plan, worked out beforehand."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from decimal import Decimal
+
+from audit.model.device import Setting
+from audit.model.value import Value
+from audit.reading.values import plain
+from audit.slips.around import Around, Key
+from audit.slips.case import Case, Reach, case_of
+from audit.slips.ranking import ranking_of, scored
+
+MOST_ENTRIES = 300
+"""Values in one table. Where slips could make more, those with the lowest odds are left out."""
+MOST_OF_A_SPAN = 250
+
+
+def tabulated(setting: Setting, planned: Value, around: Around = Around()) -> dict[str, str]:  # noqa: B008
+    """Return found value → the words of its ranking, for every value that some slip could yield.
+
+    Numbers are written without exponent, sign + and needless zeros (78, 0.5, -3), options and
+    identifiers as they are, flags as on and off. Left out: values for which nothing would be said, texts
+    that are no value of the setting, what only a spreadsheet makes (dates), identifiers with more than
+    one look-alike character, and the least probable values beyond 300. Empty for access codes.
+    """
+    case = case_of(setting, planned, around)
+    if case is None or not planned.read:
+        return {}
+    slips = scored(case)
+    keys = dict.fromkeys(key for one in slips for key in _listed(case, one.reach))
+    rankings = ((key, ranking_of(case, slips, key)) for key in keys)
+    told = [(key, ranking) for key, ranking in rankings if ranking.words()]
+    told.sort(key=lambda pair: -pair[1].slips[0].probability)
+    return {_text(key): ranking.words() for key, ranking in told[:MOST_ENTRIES]}
+
+
+def _listed(case: Case, reach: Reach) -> Iterator[Key]:
+    yield from reach.values
+    for span in reach.spans:
+        first, last = case.bounds(span)
+        for step in range(first, min(last, first + MOST_OF_A_SPAN) + 1):
+            if case.legal(step * case.grid):
+                yield step * case.grid
+
+
+def _text(key: Key) -> str:
+    if isinstance(key, bool):
+        return "on" if key else "off"
+    return plain(key) if isinstance(key, Decimal) else key

@@ -1,0 +1,75 @@
+"""Stating units: a bare number is not shown in the planned unit where the device was found in another one.
+
+A number without a unit is taken to be in its setting's unit, and shown so. Where the device's own unit was
+found to be another, nobody wrote the planned one, and a report must not claim it.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import defaultdict
+from collections.abc import Iterator
+from dataclasses import replace
+
+from audit.columns import where
+from audit.comparing import same
+from audit.model.device import Setting
+from audit.model.site import Block
+from audit.model.value import Value, Values
+from audit.reading import units
+from audit.reading.values import bare
+
+_NUMBER = re.compile(r"[-+−]?[\d.,' ]+([eE][-+]?\d+)?")
+
+
+def as_stated(block: Block) -> Block:
+    """Return the block with bare numbers shown bare, on devices that were found in another unit."""
+    restated: dict[str, dict[int, Value]] = defaultdict(dict)
+    for selector in block.settings("unit"):
+        for i in _in_another_unit(block, selector):
+            for setting in _measured_in(block, selector, i):
+                text = _bare_text(block, setting, i)
+                if text:
+                    shown = f"{text} (unit found: {block.found[selector.name][i].shown})"
+                    restated[setting.name][i] = _shown_as(block.found[setting.name][i], shown)
+    if not restated:
+        return block
+    found = dict(block.found)
+    for name, values in restated.items():
+        column = [values.get(i, value) for i, value in enumerate(found[name])]
+        found[name] = Values(column, {*found[name].among, *values.values()})
+    return replace(block, found=found)
+
+
+def _shown_as(value: Value, shown: str) -> Value:
+    """Return a value that reports write otherwise."""
+    return Value(value.content, value.state, shown, value.note, converted=value.converted)
+
+
+def _in_another_unit(block: Block, selector: Setting) -> list[int]:
+    """Return the devices of which the unit was found to be another than planned."""
+    planned, found = block.planned.get(selector.name), block.found.get(selector.name)
+    if planned is None or found is None:
+        return []
+    return where((planned, found), lambda a, b: a.read and b.read and not same(a, b, selector))
+
+
+def _measured_in(block: Block, selector: Setting, i: int) -> Iterator[Setting]:
+    """Yield the settings of a device that are read at it, in the unit that the selector is planned to say."""
+    unit = str(block.planned[selector.name][i].content)
+    for setting in block.type.settings:
+        at_device = setting.read_at in ("display", "label") and setting.input == selector.input
+        if at_device and setting.name in block.found and units.alike(setting.unit, unit):
+            yield setting
+
+
+def _bare_text(block: Block, setting: Setting, i: int) -> str:
+    """Return the text of a reading without any unit, or nothing where cell or heading states one."""
+    if block.found[setting.name][i].number is None:
+        return ""
+    for table, entry in reversed(block.rows[i]):
+        column = table.columns.get(setting.name)
+        if column is not None and not column.style.is_blank(column.texts[entry]):
+            text = bare(column.texts[entry])
+            return text if not column.style.unit and _NUMBER.fullmatch(text) else ""
+    return ""

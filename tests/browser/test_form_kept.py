@@ -1,0 +1,110 @@
+"""What the form keeps in the browser: after every value, apart from other forms, or told where it cannot."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import expect
+
+from tests.browser.form_pages import DEMO, FULL_STORAGE, NO_STORAGE, Form, OpenForm, lines_of
+from tests.reporting.forms import form_of
+
+
+def test_reopening_goes_on_where_one_was(begun: Form) -> None:
+    """Values, readings, reader and decimal mark are there again; the view is the same."""
+    begun.go("PT-33").type("CH", "8")
+    begun.press("ENC", "on")
+    before = begun.entries()
+    begun.reload()
+
+    expect(begun.page.locator("#device h1")).to_have_text("PT-33")
+    expect(begun.field("CH").locator("input")).to_have_value("8")
+    expect(begun.field("CH").locator(".flag")).to_be_visible()
+    expect(begun.field("ENC").get_by_role("button", name="on", exact=True)).to_have_attribute(
+        "aria-pressed", "true"
+    )
+    assert begun.entries() == before
+    assert before[0]["read_by"] == "R. Sample"
+
+
+def test_forms_of_other_revisions_do_not_mix(begun: Form, open_form: OpenForm) -> None:
+    """Another plan begins empty, tells that entries of the first are there, and exports them as they are."""
+    begun.go("PT-33").type("CH", "8")
+    other = open_form(form_of(DEMO, "Upper"), beside=begun).begin()
+    assert other.entries() == []
+
+    other.go("PT-33").type("CH", "7")
+    other.page.goto(f"{other.address}#/export")
+    expect(other.page.locator("#others li")).to_have_text(
+        "Merrow Vale Water District (invented), revision C: 1 entryExport these"
+    )
+    with other.page.expect_download() as download:
+        other.page.get_by_role("button", name="Export these").click()
+    lines = lines_of(Path(download.value.path()))
+    assert [json.loads(line)["value"] for line in lines] == ["8"]
+    assert begun.reload().values("PT-33", "channel") == ["8"]
+
+
+def test_two_tabs_of_one_form_lose_nothing(begun: Form, open_form: OpenForm) -> None:
+    """Each adds to what the other has kept."""
+    other = open_form(beside=begun)
+    begun.go("PT-33").type("CH", "7")
+    other.go("PT-33").type("ADDR", "33")
+    begun.type("NET ID", "1A07")
+
+    for form in (begun, other):
+        assert {one["setting"] for one in form.reload().entries()} == {"channel", "address", "network_id"}
+
+
+@pytest.mark.parametrize(
+    ("script", "why"),
+    [(NO_STORAGE, "its storage is not available"), (FULL_STORAGE, "storage is full or refuses")],
+    ids=["no storage", "full storage"],
+)
+def test_what_the_browser_does_not_keep_is_told_and_can_be_exported(
+    open_form: OpenForm, tmp_path: Path, script: str, why: str
+) -> None:
+    """The person is told before the first value, and after each; the entries can still be exported."""
+    form = open_form(script=script).begin()
+    expect(form.page.locator("#trouble")).to_contain_text(why)
+    form.go("PT-33").type("CH", "8")
+    expect(form.page.get_by_role("alert")).to_contain_text("1 entry not kept: export now.")
+
+    with form.page.expect_download() as download:
+        form.page.get_by_role("button", name="Export now").click()
+    download.value.save_as(tmp_path / "saved.jsonl")
+    assert [json.loads(line)["value"] for line in lines_of(tmp_path / "saved.jsonl")] == ["8"]
+    expect(form.page.locator("#export-done")).to_contain_text("See that the file is there")
+    expect(form.page.get_by_role("alert")).to_contain_text("All of them were exported.")
+    assert form.wrong == []
+
+
+def test_storage_that_fills_up_is_told_and_tried_again(begun: Form) -> None:
+    """Once there is room again, what was not kept is kept with the next value."""
+    begun.page.evaluate("window.put = Storage.prototype.setItem; 0")
+    begun.page.evaluate(f"{FULL_STORAGE} 0")
+    begun.go("PT-33").type("CH", "7")
+    expect(begun.page.get_by_role("alert")).to_contain_text("1 entry not kept")
+
+    begun.page.evaluate("Storage.prototype.setItem = window.put; 0")
+    begun.press("RATE", "50")
+    expect(begun.page.locator("#trouble")).to_be_empty()
+    assert [one["setting"] for one in begun.reload().entries()] == ["channel", "air_rate"]
+
+
+def test_a_damaged_store_is_told_and_not_lost(begun: Form) -> None:
+    """What cannot be read is put aside, shown under 'Copy as text', and new entries are kept."""
+    begun.go("PT-33").type("CH", "7")
+    begun.page.evaluate(
+        """Object.keys(localStorage).filter(key => key.includes("PT-33"))
+           .forEach(key => localStorage.setItem(key, "{half"))"""
+    )
+    begun.reload()
+    expect(begun.page.get_by_role("alert")).to_contain_text("Part of what was kept is damaged")
+    begun.type("CH", "8")
+    begun.page.goto(f"{begun.address}#/export")
+
+    assert "{half" in begun.page.locator("#text").input_value()
+    assert begun.reload().values("PT-33", "channel") == ["8"]

@@ -1,0 +1,50 @@
+"""Numbers in the form, against the reader of the exported file."""
+
+from __future__ import annotations
+
+import random
+from decimal import Decimal
+
+from audit.comparing import same
+from audit.model.device import Setting
+from audit.model.table import Style
+from audit.reading.values import parse, plain
+from tests.browser.form_pages import Form
+
+
+def test_numbers_are_compared_as_the_check_compares_them(begun: Form) -> None:
+    """For many texts, the form and the check agree on what is a number, and on what differs."""
+    chance = random.Random(7)
+    cases = [_case(chance) for _ in range(2000)]
+    agree = """cases => cases.map(([text, planned, kind, step, mark]) => {
+      const number = canonical(text, mark);
+      return number === null ? null : sameNumber(number, planned, { kind, step });
+    })"""
+    found = begun.page.evaluate(agree, [list(case) for case in cases])
+    expected = [_by_the_check(*case) for case in cases]
+
+    assert [case for case, one, other in zip(cases, found, expected, strict=True) if one != other] == []
+    assert {True, False, None} <= set(found)
+
+
+def _case(chance: random.Random) -> tuple[str, str, str, str, str]:
+    """Return a text, a planned number, the kind and step of the setting, and the declared decimal mark."""
+    kind, step = chance.choice([("integer", ""), ("decimal", "0.1"), ("decimal", "0.05"), ("decimal", "5")])
+    planned = Decimal(chance.randint(-300, 3000)) / (1 if kind == "integer" else chance.choice((1, 10, 100)))
+    near = planned + chance.choice((0, 0, Decimal(step or 1), Decimal(step or 1) / 2, 1, -1))
+    mark = chance.choice(".,")
+    text = chance.choice(
+        (f"{near:f}", f"{near:+f}", f"{near:07.3f}", f"{near:.2f}", f"{near}x", f"{near} 1", ".5", "-", "5.")
+    )
+    return text.replace(".", mark) if chance.random() < 0.9 else text, plain(planned), kind, step, mark
+
+
+def _by_the_check(text: str, planned: str, kind: str, step: str, mark: str) -> bool | None:
+    setting = Setting(
+        name="x", kind="integer" if kind == "integer" else "decimal", step=float(step) if step else None
+    )
+    value = parse(text, setting, Style(decimal=mark))
+    if not value.read:
+        whole = Setting(name="x", kind="decimal", step=1.0)
+        return False if kind == "integer" and parse(text, whole, Style(decimal=mark)).read else None
+    return same(value, parse(planned, setting, Style()), setting)

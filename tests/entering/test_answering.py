@@ -1,0 +1,204 @@
+"""What answers lead to: those that are not taken, and the commands that go about."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from tests.entering.talks import AS_PLANNED, Talk
+
+
+@pytest.fixture
+def talk(tmp_path: Path) -> Talk:
+    """Return a talk with nothing typed yet."""
+    return Talk(tmp_path)
+
+
+# What is not taken
+
+
+REFUSED = [
+    ("", "nothing was typed"),
+    ("-", "'-' is no value"),
+    ("n/a", "'n/a' is no value"),
+    ("seven", "'seven' is not a number"),
+    ("7.5", "is not a whole number"),
+    ("0", "0 is below 1, the lowest"),
+    ("41", "41 is above 40, the highest"),
+    ("007", "has more digits than the display, which shows 2"),
+    ("9" * 30, "is beyond any whole number"),
+    ("1" * 300, "longer than 200 characters"),
+    ("skip", "if you mean the command, type /skip"),
+    ("/skp", "there is no command /skp; nearest: skip"),
+    ("/", "there is no command //"),
+    ("/keep", "nothing was refused"),
+    ("/note", "write the text behind /note"),
+    ("/photo ", "write the file's name behind /photo"),
+    ("/node N-9", "there is no device 'N-9'; known: GW-1, N-1"),
+    ("/node GW-2", "there is no device 'GW-2'; nearest: GW-1"),
+    ("/network X", "there is no network 'X'"),
+    ("/note " + "x" * 1001, "longer than 1000 characters"),
+    ("/skip " + "x" * 1001, "longer than 1000 characters"),
+    ("/note the code is 4711", "may hold an access code, which stands in no file"),
+    ("/skip PIN 4711 refused", "may hold an access code"),
+]
+
+
+@pytest.mark.parametrize(("answer", "says"), REFUSED)
+def test_what_is_not_taken_is_told_and_asked_again(talk: Talk, answer: str, says: str) -> None:
+    """A refused answer is told with its reason, is in no file, and the same question comes again."""
+    shown = talk.answer("N-1", "100001", answer)
+
+    told, *question = shown[-3:]
+    assert says in told
+    assert question == ["N-1  2 of 7  channel (RADIO > CH): 1 to 40", "CH> "]
+    assert [name for _, name, _ in talk.typed()] == ["serial"]
+
+
+def test_keep_records_what_the_device_really_shows(talk: Talk) -> None:
+    """A value outside the device type's limits is recorded once the person insists."""
+    shown = talk.answer("N-1", "100001", "41", "/keep", "")
+
+    assert ("N-1", "channel", "41") in talk.typed()
+    assert "  41 differs from the plan." in shown
+
+
+def test_what_no_device_can_hold_cannot_be_kept(talk: Talk) -> None:
+    """A number beyond 64 bits would stop every later check of the file."""
+    talk.answer("N-1", "100001", "9" * 30, "/keep")
+
+    assert [name for _, name, _ in talk.typed()] == ["serial"]
+
+
+def test_a_refusal_is_kept_only_at_its_own_setting(talk: Talk) -> None:
+    """What was refused before another answer was taken is gone."""
+    talk.answer("N-1", "100001", "41", "17", "/keep")
+
+    assert [name for _, name, _ in talk.typed()] == ["serial", "channel"]
+
+
+def test_a_word_of_a_command_can_be_a_value(talk: Talk) -> None:
+    """An option that is called like a command is taken as it is; other texts stand between quotes."""
+    talk.answer("N-1", "100001", "17", '"quit"', "", "812.5", "back", "")
+
+    assert ("N-1", "network_id", "quit") in talk.typed()
+    assert ("N-1", "unit", "back") in talk.typed()
+
+
+# Going about
+
+
+def test_skip_leaves_a_setting_out_with_its_reason(talk: Talk) -> None:
+    """The reason stands in the file; without one the line says so too."""
+    talk.answer("N-1", "/skip label torn off", "/skip", "0Q7Z")
+
+    assert [line.get("skipped") for line in talk.lines()] == ["label torn off", "", None]
+
+
+def test_back_goes_to_the_setting_before(talk: Talk) -> None:
+    """A setting that was read is shown as read, without its value, and may stay as it is."""
+    shown = talk.answer("N-1", "100001", "17", "/back", "")
+
+    assert "  read before, 2026-03-31 12:00 by R. Sample; Enter alone leaves it so" in shown
+    assert shown[-1] == "NET ID> "
+    assert len(talk.lines()) == 2
+
+
+def test_back_goes_up_to_the_device_and_the_network(talk: Talk) -> None:
+    """In front of the first setting stands the choice of the device; there, with one network, it ends."""
+    shown = talk.answer("N-1", "/back", "/back")
+
+    assert shown[-3].strip() == "there is nothing to go back to."
+    assert shown[-1] == "node> "
+
+
+def test_a_value_may_be_read_anew_after_going_back(talk: Talk) -> None:
+    """The new reading counts, and the old one stays."""
+    shown = talk.answer("N-1", "100001", "17", "/back", "18", "")
+
+    assert [value for _, name, value in talk.typed() if name == "channel"] == ["17", "18"]
+    assert "  18 differs from the plan." in shown
+
+
+def test_skip_takes_a_reading_back(talk: Talk) -> None:
+    """After going back, /skip withdraws what was read there."""
+    shown = talk.answer("N-1", "100001", "17", "/back", "/skip display unclear")
+
+    assert "  The reading before is taken back." in shown
+    assert talk.lines()[-1] | {"value": "", "skipped": "display unclear"} == talk.lines()[-1]
+
+
+def test_notes_and_photos_belong_to_the_device(talk: Talk) -> None:
+    """They may be given at any setting, which is asked again behind them."""
+    shown = talk.answer("N-1", "100001", "/note cover cracked; water in it", "/photo IMG 0012.jpg", "17")
+
+    assert talk.typed()[1:3] == [
+        ("N-1", "note", "cover cracked; water in it"),
+        ("N-1", "photo", "IMG 0012.jpg"),
+    ]
+    assert shown.count("CH> ") == 3
+
+
+def test_a_note_needs_a_device(talk: Talk) -> None:
+    """Before a device is chosen there is nothing that a note is of."""
+    assert "  choose the device first that the note is of." in talk.answer("/note wet")
+
+
+def test_list_shows_every_device_with_its_progress(talk: Talk) -> None:
+    """The list tells settings done of settings there are."""
+    shown = talk.answer("N-2", "100002", "/skip", "/list")
+
+    assert "  GW-1 0/2   N-1 0/7    N-2 2/7    N-3 0/7" in shown
+
+
+def test_a_tag_may_be_typed_in_another_spelling(talk: Talk) -> None:
+    """Case, hyphens and leading zeros do not matter."""
+    talk.answer("n02", "100002")
+
+    assert talk.typed() == [("N-2", "serial", "100002")]
+
+
+def test_enter_alone_takes_the_next_device(talk: Talk) -> None:
+    """The gateway first, then node after node; behind a device the one that follows it."""
+    shown = talk.answer("", "900001", "17", "", "100001", "/node")
+
+    assert [tag for tag, _, _ in talk.typed()] == ["GW-1", "GW-1", "N-1"]
+    assert shown[-2] == "Main: 1 of 4 devices done, 1 begun. /list lists them; Enter alone takes N-1."
+
+
+def test_it_goes_on_where_it_was_left(talk: Talk) -> None:
+    """Another start with the same file asks for the first setting that is open."""
+    talk.answer("N-1", "100001", "/skip", "0Q7Z")
+
+    shown = talk.answer("N-1")
+
+    assert shown[-2].startswith("N-1  4 of 7  range_high")
+
+
+def test_a_finished_device_may_be_read_anew(talk: Talk) -> None:
+    """It is asked from its first setting on; Enter alone keeps a reading."""
+    talk.answer("N-1", *AS_PLANNED)
+
+    shown = talk.answer("N-1", "", "18", "18", "", "", "", "", "")
+
+    assert "  It was read before; Enter alone leaves a reading as it is." in shown
+    assert len(talk.lines()) == 9
+    assert shown[-3] == "N-1 is done: 7 settings."
+
+
+def test_when_all_is_done_it_says_so(talk: Talk) -> None:
+    """With nothing left to read, Enter leads to the networks, and they say that all is done."""
+    talk.answer("", "900001", "17")
+    for n in (1, 2, 3):
+        talk.answer(f"N-{n}", f"10000{n}", *AS_PLANNED[1:])
+
+    shown = talk.answer("", "")
+
+    assert "Everything was read or left out. /quit ends; a name goes back to its devices." in shown
+
+
+def test_quit_ends(talk: Talk) -> None:
+    """Nothing behind /quit is taken."""
+    assert talk.person("N-1", "100001", "/quit", "17").answers == 3
+    assert len(talk.lines()) == 1

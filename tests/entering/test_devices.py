@@ -1,0 +1,68 @@
+"""What there is to read: devices in the plan's order, and no access code among their settings."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from audit.entering.asking import device_lines
+from audit.entering.devices import ToRead, to_read
+from audit.entering.progress import Progress
+from audit.entering.state import Work
+from audit.errors import InputProblems
+from audit.reading.inputs import Inputs
+from audit.reading.plan import read_plan
+from tests.small_site import node, small_site
+from tests.test_examples import EXAMPLES
+
+
+def wanted(plan: Path) -> ToRead:
+    """Return what a plan asks to be read."""
+    return to_read(read_plan(plan, Inputs()))
+
+
+@pytest.mark.parametrize("site", ["merrow-vale", "tarnbeck", "ostervik"])
+def test_every_device_of_an_example_is_to_be_read(site: str) -> None:
+    """Every gateway comes first in its network, and every device has its serial number first."""
+    plan = read_plan(EXAMPLES / site / "plan.yaml", Inputs())
+    all_of_it = to_read(plan)
+
+    count = len(plan.gateways) + sum(len(group.types) for group in plan.nodes)
+    assert len(all_of_it.devices) == count
+    for network in all_of_it.networks():
+        kinds = [device.type.device for device in all_of_it.of(network)]
+        assert kinds[0] == "gateway"
+        assert set(kinds[1:]) == {"node"}
+    assert {device.steps[0].name for device in all_of_it.devices} == {"serial"}
+    assert not {s.setting.kind for d in all_of_it.devices for s in d.steps} & {"secret"}
+
+
+def test_planned_values_belong_to_their_device() -> None:
+    """Nodes of several types in one network keep their own values, whatever order they are in."""
+    lower = {device.tag: device for device in wanted(EXAMPLES / "merrow-vale/plan.yaml").of("Lower")}
+
+    addresses = {
+        tag: step.planned.content
+        for tag, device in lower.items() for step in device.steps if step.name == "address"
+    }  # fmt: skip
+    assert addresses == {**{f"PT-{n}": n for n in range(81, 88)}, "FQ-88": 88, "AT-89": 89}
+
+
+def test_a_tag_planned_twice_has_to_be_corrected_first(tmp_path: Path) -> None:
+    """Entries of two nodes with one tag could not be told apart."""
+    site = small_site(tmp_path, nodes=[node(1), node(1)])
+
+    with pytest.raises(InputProblems, match="the tag 'N-1' is planned twice in network 'Main'"):
+        wanted(site.plan)
+
+
+def test_the_list_of_a_large_network_fits_the_terminal() -> None:
+    """Thirty nodes stand in columns that a terminal of 80 columns and 24 rows holds."""
+    all_of_it = wanted(EXAMPLES / "ostervik/plan.yaml")
+
+    for network in all_of_it.networks():
+        lines = device_lines(Work(all_of_it), Progress(), network)
+        assert max(map(len, lines)) < 80
+        assert len(lines) < 20
+        assert all(any(device.tag in line for line in lines) for device in all_of_it.of(network))

@@ -1,0 +1,253 @@
+"""The file as it grows: whole lines, numbered, in order of time, whoever else writes into it."""
+
+from __future__ import annotations
+
+import datetime
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from filelock import FileLock
+
+from audit.entering import saving
+from audit.entering.devices import Device
+from audit.entering.saving import EntryFile, NotSaved, Signature
+from audit.entering.state import Draft
+from audit.reading.entries import TORN_MARK
+from audit.reading.files import read_bytes
+from tests.cli.sites import ROOT
+from tests.entering.talks import NOON, Talk
+from tests.entry_lines import as_lines, entry, skipped
+from tests.small_site import NAME
+
+SIGNATURE = Signature(NAME, "A", "R. Sample")
+
+
+@pytest.fixture
+def talk(tmp_path: Path) -> Talk:
+    """Return a site with nothing typed yet."""
+    return Talk(tmp_path)
+
+
+def node(talk: Talk, tag: str = "N-1") -> Device:
+    """Return a device of the site."""
+    (device,) = talk.wanted.named(tag)
+    return device
+
+
+def save(talk: Talk, file: EntryFile, value: str, name: str = "channel") -> int:
+    """Save a value of node N-1, and return the number of its line."""
+    return file.append(Draft(node(talk), name, value), SIGNATURE)[-1].number
+
+
+def opened(talk: Talk) -> EntryFile:
+    """Return the file, read."""
+    file = talk.open()
+    file.read()
+    return file
+
+
+def test_readings_are_numbered_setting_by_setting(talk: Talk) -> None:
+    """What was left out is not counted as read."""
+    file = opened(talk)
+    file.append(Draft(node(talk), "channel", "", skipped=""), SIGNATURE)
+    for value in ("17", "18"):
+        save(talk, file, value)
+    save(talk, file, "0Q7Z", "network_id")
+
+    assert [line["reading"] for line in talk.lines()] == [1, 1, 2, 1]
+
+
+def test_numbering_goes_on_after_another_start(talk: Talk) -> None:
+    """The file itself says how often a setting was read."""
+    save(talk, opened(talk), "17")
+    save(talk, opened(talk), "18")
+
+    assert [line["reading"] for line in talk.lines()] == [1, 2]
+
+
+def test_a_later_reading_has_a_later_time_whatever_the_clock_says(talk: Talk) -> None:
+    """The newest reading counts, so a clock that was set back must not make it the older one."""
+    save(talk, opened(talk), "17")
+    talk.now = NOON - datetime.timedelta(days=1)
+    save(talk, opened(talk), "18")
+
+    first, second = (datetime.datetime.fromisoformat(line["read_at"]) for line in talk.lines())
+    assert second - first == saving.TICK
+
+
+def test_what_others_have_written_is_read_before_writing(talk: Talk) -> None:
+    """Two people in one file: the second one's number goes on from the first one's, and both see both."""
+    mine, theirs = opened(talk), opened(talk)
+    save(talk, mine, "17")
+    others, own = theirs.append(Draft(node(talk), "channel", "18"), SIGNATURE)
+
+    assert (others.entry.value, own.entry.value, own.entry.reading, own.number) == ("17", "18", 2, 2)
+    assert save(talk, mine, "19") == 3
+
+
+def test_all_text_is_one_line(talk: Talk) -> None:
+    """A note with line breaks and characters of other scripts is one line, and comes back as it was."""
+    text = 'über "3 m"\r\nслепой\u2028end\x85'
+    save(talk, opened(talk), text, "note")
+
+    assert read_bytes(talk.path).data.count(b"\n") == 1
+    assert json.loads(talk.path.read_text(encoding="utf-8"))["value"] == text
+
+
+def test_nothing_is_written_before_a_value_is_typed(talk: Talk) -> None:
+    """Opening and reading make no file."""
+    opened(talk)
+
+    assert not talk.path.exists()
+
+
+# Torn records
+
+
+TORN = b'{"asfound": "entry/1", "network": "Main", "tag": "N-1", "setting": "chan'
+
+
+@pytest.mark.parametrize("torn", [TORN, b"\x00" * 30, TORN[:40] + b"\xc3"], ids=["cut", "zeros", "half"])
+def test_a_torn_record_is_closed_off_and_kept(talk: Talk, torn: bytes) -> None:
+    """Not a byte of it is lost, and what is written after it is read."""
+    talk.path.write_bytes(as_lines(entry("N-1", "serial", "100001")).encode() + torn)
+    file = talk.open()
+    told = file.read().torn
+
+    number = save(talk, file, "17")
+
+    data = talk.path.read_bytes()
+    assert data.count(torn + TORN_MARK.encode() + b"\n") == 1
+    assert (told[0].line, number) == (2, 3)
+    assert [(line.number, line.name) for line in talk.open().read().lines] == [(1, "serial"), (3, "channel")]
+
+
+def test_a_record_that_another_process_tears_is_closed_off(talk: Talk) -> None:
+    """The other one may be killed while it writes, long after this one has read the file."""
+    file = opened(talk)
+    save(talk, file, "17")
+    with talk.path.open("ab") as stream:
+        stream.write(TORN)
+
+    assert save(talk, file, "18") == 3
+    assert save(talk, file, "19") == 4
+    assert len(talk.open().read().lines) == 3
+
+
+def test_a_last_line_without_its_newline_is_completed(talk: Talk) -> None:
+    """A file written by hand may end so; its last reading counts."""
+    talk.path.write_text(as_lines(entry("N-1", "channel", "17")).rstrip("\n"), encoding="utf-8")
+    file = opened(talk)
+
+    assert save(talk, file, "18") == 2
+    assert [line["value"] for line in talk.lines()] == ["17", "18"]
+    assert talk.lines()[1]["reading"] == 2
+
+
+def test_entries_of_the_form_and_by_hand_are_gone_on_with(talk: Talk) -> None:
+    """Keys that may be missing are missing, labels name settings, and skips take readings back."""
+    lines = [
+        entry("N-1", "CH", "17", network=""),
+        {"asfound": "entry/1", "tag": "N-1", "setting": "unit", "value": "kPa"},
+        skipped("N-1", "unit"),
+    ]
+    talk.path.write_text("\ufeff" + as_lines(*lines), encoding="utf-8")
+
+    shown = talk.answer("N-1", "100001")
+
+    assert shown[-2].startswith("N-1  3 of 7  network_id")
+
+
+# What cannot be written
+
+
+def test_a_file_that_has_become_shorter_is_not_written_to(talk: Talk) -> None:
+    """Somebody else has changed it: what was read before may be gone."""
+    file = opened(talk)
+    save(talk, file, "17")
+    talk.path.write_text("", encoding="utf-8")
+
+    with pytest.raises(NotSaved, match="shorter than it was"):
+        save(talk, file, "18")
+    assert talk.path.read_bytes() == b""
+
+
+def test_a_file_that_has_gone_is_not_begun_anew(talk: Talk) -> None:
+    """A second file would hold only what came after."""
+    file = opened(talk)
+    save(talk, file, "17")
+    talk.path.unlink()
+
+    with pytest.raises(NotSaved, match="has gone"):
+        save(talk, file, "18")
+    assert not talk.path.exists()
+
+
+def test_a_file_that_somebody_has_damaged_is_not_written_to(talk: Talk) -> None:
+    """The reason names the line."""
+    file = opened(talk)
+    save(talk, file, "17")
+    with talk.path.open("a", encoding="utf-8") as stream:
+        stream.write("junk\n")
+
+    with pytest.raises(NotSaved, match=r"damaged the file: .*entered.jsonl"):
+        save(talk, file, "18")
+
+
+def test_a_file_that_is_held_by_another_program_is_told(talk: Talk, monkeypatch: pytest.MonkeyPatch) -> None:
+    """It waits for a while, and then says so instead of waiting for ever."""
+    monkeypatch.setattr(saving, "LOCK_SECONDS", 0.05)
+    file = opened(talk)
+    with FileLock(talk.path.with_name(f".{talk.path.name}.lock")), pytest.raises(NotSaved, match="holding"):
+        save(talk, file, "17")
+    assert save(talk, file, "17") == 1
+
+
+def test_half_a_line_is_taken_out_again(talk: Talk, monkeypatch: pytest.MonkeyPatch) -> None:
+    """When the disk is full after half of a line, the file is left as it was."""
+    file = opened(talk)
+    save(talk, file, "17")
+    before = talk.path.read_bytes()
+    really = os.write
+
+    def full(handle: int, data: memoryview) -> int:
+        if len(data) < 100:
+            raise OSError(28, "No space left on device")
+        return really(handle, data[: len(data) - 50])
+
+    monkeypatch.setattr(os, "write", full)
+    with pytest.raises(NotSaved, match="No space left on device"):
+        save(talk, file, "18")
+    assert talk.path.read_bytes() == before
+
+    monkeypatch.undo()
+    assert save(talk, file, "18") == 2
+
+
+LIMITED = """
+import resource, sys
+from audit.cli.main import run
+resource.setrlimit(resource.RLIMIT_FSIZE, (1000, 1000))  # the system then refuses to let a file grow further
+sys.exit(run(sys.argv[1:], sys.stdout, sys.stderr))
+"""
+
+
+@pytest.mark.skipif(os.name != "posix", reason="limits of a process are a matter of POSIX")
+def test_the_system_refusing_to_write_loses_nothing(talk: Talk) -> None:
+    """With a real limit on the file's size, whole lines are kept, and the value that did not fit is told."""
+    script = ["N-1", "100001", "17", "0Q7Z", "812.5"]
+    done = subprocess.run(
+        [sys.executable, "-c", LIMITED, "enter", talk.site.plan, talk.path, "--by", "R. Sample"],
+        input="\n".join(script) + "\n", capture_output=True, text=True, check=False, cwd=ROOT,
+    )  # fmt: skip
+
+    saved = [line["value"] for line in talk.lines()]
+    assert done.returncode == 2
+    assert 0 < len(saved) < 4
+    assert saved == script[1 : len(saved) + 1]
+    lost = script[len(saved) + 1]
+    assert f"standard input:{len(saved) + 2}: {lost!r} is not saved: File too large" in done.stderr

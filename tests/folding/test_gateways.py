@@ -1,0 +1,97 @@
+"""Folding under a gateway: nodes that are as planned are not blamed for it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tests.checks.cases import Fires, Silent, silent
+from tests.folding.sites import causes, fold, nodes
+
+
+def test_one_wrong_gateway_is_one_cause_with_all_its_nodes(tmp_path: Path) -> None:
+    """Forty nodes that follow the plan are not forty faults: the gateway left it."""
+    site: dict[str, Any] = {"gateway": {"channel": 13}, "planned": nodes(40), "found": nodes(40, channel=13)}
+
+    cause = fold(tmp_path, "gateway-off-plan", gateway_found={"channel": 14}, **site)
+
+    assert (cause.node, cause.planned, cause.found) == ("GW-North", "13", "14")
+    assert cause.dependents == [f"channel-differs/North/N{n:02}/channel" for n in range(1, 41)]
+
+
+def test_nodes_that_followed_their_gateway_stand_under_it(tmp_path: Path) -> None:
+    """Nodes that were re-set with the gateway have the same cause as those that were not."""
+    cause = fold(
+        tmp_path, "gateway-off-plan", gateway={"channel": 13}, gateway_found={"channel": 14},
+        planned=nodes(3), found=nodes(3, channel=[14, 14, 13]),
+    )  # fmt: skip
+
+    rules = sorted(dependent.split("/")[0] for dependent in cause.dependents)
+    assert rules == ["channel-differs", "radio-off-plan", "radio-off-plan"]
+
+
+def test_a_node_with_a_third_value_is_a_cause_of_its_own(tmp_path: Path) -> None:
+    """A node that neither follows the plan nor its gateway is not excused by the gateway."""
+    found = causes(
+        tmp_path, gateway={"channel": 13}, gateway_found={"channel": 14}, planned=nodes(2),
+        found=nodes(2, channel=[13, 22]),
+    )  # fmt: skip
+
+    assert [(f.rule, f.node) for f in found] == [("gateway-off-plan", "GW-North"), ("channel-differs", "N02")]
+
+
+@pytest.mark.parametrize("setting", ["local_lock", "service_port", "firmware"])
+def test_a_gateway_does_not_excuse_what_a_node_does_not_take_from_it(setting: str, tmp_path: Path) -> None:
+    """A lock left open at the gateway is no cause of one left open at a node: both have to be visited."""
+    planned, found = ("2.0", "1.0") if setting == "firmware" else ("on", "off")
+    found_causes = causes(
+        tmp_path, gateway={setting: planned}, gateway_found={setting: found},
+        planned={setting: planned}, found={setting: found},
+    )  # fmt: skip
+
+    assert "A" in {f.node for f in found_causes}
+
+
+def test_a_gateway_does_not_excuse_another_setting_without_a_role(tmp_path: Path) -> None:
+    """Two settings without a role have nothing in common but that."""
+    found = causes(
+        tmp_path, gateway={"display_note": "x"}, gateway_found={"display_note": "y"},
+        planned={"seal": "S-1"}, found={"seal": "S-2"},
+    )  # fmt: skip
+
+    assert sorted((f.rule, f.node) for f in found) == [
+        ("gateway-off-plan", "GW-North"),
+        ("setting-differs", "A"),
+    ]
+
+
+def test_a_gateway_excuses_its_own_network_only(tmp_path: Path) -> None:
+    """A node of South that is off its gateway's channel has nothing to do with the gateway of North."""
+    found = causes(
+        tmp_path,
+        networks={"North": {"gateway": {"channel": 13}, "gateway_found": {"channel": 14}},
+                  "South": {"gateway": {"channel": 13}}},
+        planned=[{"channel": 13}, {"channel": 13, "network": "South"}],
+        found=[{"channel": 13}, {"channel": 14}],
+    )  # fmt: skip
+
+    assert sorted((f.rule, f.node) for f in found) == [
+        ("channel-differs", "B"),
+        ("gateway-off-plan", "GW-North"),
+    ]
+
+
+FIRES: list[Fires] = []
+
+SILENT: list[Silent] = [
+    silent("nodes-orphaned-by-gateway", "never a finding itself", idle=None,
+           gateway={"channel": 7}, gateway_found={"channel": 8}, found={"channel": 7}),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("case", SILENT, ids=str)
+def test_silent(case: Silent, tmp_path: Path) -> None:
+    """What only looks alike is not put together."""
+    case.check(tmp_path)

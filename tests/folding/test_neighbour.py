@@ -1,0 +1,100 @@
+"""Folding of single nodes that show their neighbour's row."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tests.checks.cases import Fires, Silent, fires, silent
+from tests.folding.sites import causes, fold, nodes
+
+ADDRESSES, HIGH, ALARMS = [11, 23, 35, 47], [100, 250, 300, 450], [90, 200, 280, 400]
+
+
+def rows(*shown: int) -> list[dict[str, Any]]:
+    """Return four nodes of which each shows the row of this number."""
+    return nodes(4, address=[ADDRESSES[n] for n in shown], range_high=[HIGH[n] for n in shown],
+                 alarm_high=[ALARMS[n] for n in shown])  # fmt: skip
+
+
+PLANNED = rows(0, 1, 2, 3)
+
+
+@pytest.mark.parametrize("beside", [0, 2], ids=["the row above", "the row below"])
+def test_one_node_with_the_row_beside_its_own_is_one_cause(beside: int, tmp_path: Path) -> None:
+    """Address, range and alarm of the next row are one slip of the eye, and the duplicate follows from it."""
+    shown = [0, beside, 2, 3]
+
+    cause = fold(tmp_path, "neighbour-row-shown", planned=PLANNED, found=rows(*shown))
+
+    other = f"N{beside + 1:02}"
+    assert (cause.node, cause.others) == ("N02", [other])
+    assert cause.message == (
+        f"N02 shows what is planned for {other}, its neighbour in the plan: address, range_high, alarm_high"
+    )
+    assert {"address-duplicate", "range-differs", "alarm-off-plan"} <= {
+        d.split("/")[0] for d in cause.dependents
+    }
+
+
+def test_two_nodes_that_show_each_others_rows_are_one_cause(tmp_path: Path) -> None:
+    """Whether boxes or rows were exchanged, it was done once, and the exchanged addresses are part of it."""
+    cause = fold(tmp_path, "neighbour-row-shown", planned=PLANNED, found=rows(0, 2, 1, 3))
+
+    assert (cause.node, cause.others) == ("N02", ["N03"])
+    assert cause.message.startswith("N02 and N03, neighbours in the plan, show each other's values: address,")
+    assert "address-pair-swapped" in {d.split("/")[0] for d in cause.dependents}
+
+
+def test_a_row_of_another_type_may_be_the_neighbour(tmp_path: Path) -> None:
+    """In the sheet the next line counts, whatever device it is about."""
+    types = ["probe", "meter", "meter", "probe"]
+    planned = [row | {"type": kind} for row, kind in zip(PLANNED, types, strict=True)]
+
+    cause = fold(tmp_path, "neighbour-row-shown", planned=planned, found=rows(1, 1, 2, 3))
+
+    assert (cause.node, cause.others) == ("N01", ["N02"])
+
+
+def test_what_else_differs_stays_a_cause_of_its_own(tmp_path: Path) -> None:
+    """A seal that is nobody's is not explained by the neighbour's row."""
+    planned = [row | {"seal": "S-1"} for row in PLANNED]
+    found = [row | {"seal": "S-9" if n == 1 else "S-1"} for n, row in enumerate(rows(0, 2, 2, 3))]
+
+    assert {(f.rule, f.node) for f in causes(tmp_path, planned=planned, found=found)} == {
+        ("neighbour-row-shown", "N02"),
+        ("setting-differs", "N02"),
+    }
+
+
+FIRES: list[Fires] = [
+    fires("neighbour-row-shown", "three settings", "address", "range_high", "alarm_high", node="N02",
+          others=["N03"], planned=PLANNED, found=rows(0, 2, 2, 3),
+          says="N02 shows what is planned for N03", at=[("found.csv", 3, "B"), ("North.csv", 3, "B")]),
+]  # fmt: skip
+
+SILENT: list[Silent] = [
+    silent("neighbour-row-shown", "two settings", idle=None,
+           planned=nodes(3, address=[11, 23, 35], range_high=[100, 250, 300]),
+           found=nodes(3, address=[11, 35, 35], range_high=[100, 300, 300])),
+    silent("neighbour-row-shown", "a row further away", idle=None, planned=PLANNED, found=rows(3, 1, 2, 3)),
+    silent("neighbour-row-shown", "another network's row", idle=None,
+           planned=[row | {"network": name} for row, name in zip(PLANNED, "AABB", strict=True)],
+           found=rows(0, 2, 2, 3)),
+    silent("neighbour-row-shown", "a run of rows has slipped", idle=None, planned=PLANNED,
+           found=rows(1, 2, 3, 3)),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("case", FIRES, ids=str)
+def test_fires(case: Fires, tmp_path: Path) -> None:
+    """The cause is told once, about the node, with the neighbour whose row it shows."""
+    case.check(tmp_path)
+
+
+@pytest.mark.parametrize("case", SILENT, ids=str)
+def test_silent(case: Silent, tmp_path: Path) -> None:
+    """What only looks alike is not put together."""
+    case.check(tmp_path)

@@ -1,0 +1,178 @@
+"""Folding of columns of numbers in another unit, or with the decimal point elsewhere."""
+
+from __future__ import annotations
+
+import tempfile
+from decimal import Decimal
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from audit.reading.units import convert
+from tests.checks.cases import Fires, Silent, fires, silent
+from tests.folding.sites import causes, fold, nodes
+from tests.random_sites import QUICK
+
+UNIT, POINT = "column-in-other-unit", "decimal-point-moved"
+QUANTITIES_OF: dict[str, Any] = {
+    "flow": {"kind": "decimal", "unit": "m³/h", "step": 0.1},
+    "temperature": {"kind": "decimal", "unit": "°C", "step": 0.1},
+    "pressure": {"kind": "decimal", "unit": "kPa g", "step": 0.1},
+}
+
+
+def site(**columns: tuple[list[Any], list[Any]]) -> dict[str, Any]:
+    """Return a site whose columns were planned, and found, with these values."""
+    count = len(next(iter(columns.values()))[0])
+    return {"planned": nodes(count, **{name: planned for name, (planned, _) in columns.items()}),
+            "found": nodes(count, **{name: found for name, (_, found) in columns.items()})}  # fmt: skip
+
+
+def test_a_column_in_psi_is_one_cause(tmp_path: Path) -> None:
+    """Ranges and alarms of three nodes, all entered in psi, are one slip, and it is told in which unit."""
+    cause = fold(
+        tmp_path,
+        UNIT,
+        **site(
+            unit=(["kPa g"] * 3, ["kPa g"] * 3),
+            range_high=([1000, 900, 600], ["145.0", "130.5", "87.0"]),
+            alarm_high=([900, 800, 500], ["130.5", "116.0", "72.5"]),
+        ),
+    )
+
+    assert cause.message == (
+        "range_high and alarm_high on 3 nodes seem to be in psi, where kPa g is planned (the devices show "
+        "kPa g): 145 for 1000, 130.5 for 900, 87 for 600 …"
+    )
+    assert cause.others == ["N01", "N02", "N03"]
+    assert sorted(d.split("/")[0] for d in cause.dependents) == ["alarm-off-plan"] * 3 + ["range-differs"] * 3
+
+
+def test_the_plan_may_be_the_side_in_the_other_unit(tmp_path: Path) -> None:
+    """Devices that show the planned number times 6.895 were set as if the plan were in psi."""
+    cause = fold(tmp_path, UNIT, **site(range_high=([100, 150], ["689.5", "1034.2"])))
+
+    assert cause.message.startswith(
+        "range_high on 2 nodes is as if the planned numbers were in psi and not in kPa g"
+    )
+
+
+def test_a_device_found_in_the_other_unit_is_the_cause_itself(tmp_path: Path) -> None:
+    """Where the unit was read as psi, that is what is wrong; the column needs no guess."""
+    columns: dict[str, Any] = {
+        "unit": (["kPa g"] * 3, ["psi"] * 3),
+        "range_high": ([1000, 900, 600], ["145", "130.5", "87"]),
+    }
+
+    rules = {f.rule for f in causes(tmp_path, **site(**columns))}
+
+    assert rules == {"same-on-many-nodes"}
+
+
+def test_a_factor_of_a_hundred_is_a_unit_where_the_device_has_it(tmp_path: Path) -> None:
+    """800 kPa shown as 8 may be bar, and may be a decimal point: both are said."""
+    cause = fold(tmp_path, UNIT, **site(range_high=([800, 500], ["8", "5"])))
+
+    assert "seems to be in bar, where kPa g is planned, or their decimal point has moved" in cause.message
+    assert "which unit the devices show was not read" in cause.message
+
+
+@pytest.mark.parametrize(
+    ("planned", "found", "says"),
+    [
+        (
+            [125.0, 80.5],
+            ["1250.0", "805.0"],
+            "has its decimal point 1 place too far to the right, or is in mbar",
+        ),
+        (
+            [805.0, 990.0],
+            ["80.5", "99.0"],
+            "has its decimal point 1 place too far to the left: 80.5 for 805",
+        ),
+        (
+            [125.0] * 3,
+            ["12.5"] * 3,
+            "range_high on 3 nodes has its decimal point 1 place too far to the left: 12.5",
+        ),
+    ],
+    ids=["ten times", "a tenth", "three alike"],
+)
+def test_a_decimal_point_that_moved_down_a_column_is_one_cause(
+    planned: list[float], found: list[str], says: str, tmp_path: Path
+) -> None:
+    """Ten times the plan all down a column is one slip, which may as well be a unit."""
+    assert says in fold(tmp_path, POINT, **site(range_high=(planned, found))).message
+
+
+def test_zeros_that_went_behind_the_number_are_told_so(tmp_path: Path) -> None:
+    """Addresses 021 and 022 that became 210 and 220 were typed from the left of the field."""
+    cause = fold(tmp_path, POINT, **site(address=([21, 22], [210, 220])))
+
+    assert cause.message == (
+        "address on 2 nodes has 1 zero more at the end than planned, as if typed from the left of the field: "
+        "210 for 21, 220 for 22"
+    )
+
+
+QUANTITIES = st.sampled_from(
+    [("pressure", "kPa g", "psi"), ("pressure", "kPa g", "mH2O"), ("flow", "m³/h", "L/s"),
+     ("flow", "m³/h", "gpm"), ("temperature", "°C", "°F")]
+)  # fmt: skip
+
+
+@QUICK
+@given(QUANTITIES, st.lists(st.integers(200, 4000), min_size=2, max_size=5, unique=True), st.booleans())
+def test_whatever_the_numbers_the_unit_is_found(
+    quantity: tuple[str, str, str], numbers: list[int], at_the_display: bool
+) -> None:
+    """Numbers that were converted and rounded as people and displays do are known again."""
+    name, ours, other = quantity
+    converted = [convert(Decimal(n), ours, other) or Decimal(0) for n in numbers]
+    shown = [f"{n:.1f}" if at_the_display else f"{n:.0f}" for n in converted]
+    with tempfile.TemporaryDirectory() as folder:
+        found = causes(Path(folder), settings=QUANTITIES_OF, **site(**{name: (numbers, shown)}))
+
+    assert [(f.rule, len(f.dependents)) for f in found] == [(UNIT, len(numbers))]
+    assert f"seems to be in {other}, where {ours} is planned" in found[0].message
+
+
+PSI = site(range_high=([1600, 1000, 600], [232, 145, 87]))
+TEN = site(range_high=([125.0, 80.5, 60], ["1250", "805", "600"]))
+FIRES: list[Fires] = [
+    fires(UNIT, "psi in a column of kPa", "range_high", node=None, others=["N01", "N02", "N03"], **PSI,
+          says="range_high on 3 nodes seems to be in psi, where kPa g is", at=[("found.csv", 2, "B")]),
+    fires(POINT, "ten times", "range_high", node=None, others=["N01", "N02", "N03"], **TEN,
+          says="1250 for 125, 805 for 80.5, 600 for 60", at=[("found.csv", 2, "B")]),
+]  # fmt: skip
+
+SILENT: list[Silent] = [
+    silent(UNIT, "one node", idle=None, **site(range_high=([1600, 1000], [232, 1000]))),
+    silent(UNIT, "two nodes with one value", idle=None, **site(range_high=([1600, 1600], [232, 232]))),
+    silent(UNIT, "a unit was stated", idle=None, **site(range_high=([1600, 1000, 600], ["2.32 bar"] * 3))),
+    silent(UNIT, "numbers too small to tell", idle=None, **site(range_high=([7, 8, 9], ["1", "1.2", "1.3"]))),
+    silent(UNIT, "other factors", idle=None, **site(range_high=([1600, 1000, 600], [320, 200, 120]))),
+    silent(UNIT, "the factory default", idle=None,
+           **site(report_interval=([3600, 60, 180], [60, 1, 3])),
+           settings={"report_interval": {"kind": "integer", "unit": "s", "default": 60},
+                     "default_refused": None}),
+    silent(POINT, "one node", idle=None, **site(range_high=([125.0, 80.5], ["1250", "80.5"]))),
+    silent(POINT, "each another power", idle=None,
+           **site(range_high=([125.0, 80.5, 60], ["1250", "8050", "6"]))),
+    silent(POINT, "two nodes with one value", idle=None, **site(range_high=([125.0] * 2, ["1250"] * 2))),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("case", FIRES, ids=str)
+def test_fires(case: Fires, tmp_path: Path) -> None:
+    """The cause is told once, about the network, with the devices that it concerns."""
+    case.check(tmp_path)
+
+
+@pytest.mark.parametrize("case", SILENT, ids=str)
+def test_silent(case: Silent, tmp_path: Path) -> None:
+    """What only looks alike is not put together."""
+    case.check(tmp_path)

@@ -1,0 +1,92 @@
+"""Folding of rows that slipped, or were filled down as a series."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from tests.checks.cases import Fires, Silent, fires, silent
+from tests.folding.sites import fold, nodes
+from tests.site_builder import audit_of
+
+
+def test_a_series_that_was_filled_down_is_one_cause(tmp_path: Path) -> None:
+    """Channels 34, 35, 36, 37 where 34 was to be repeated are one slip of a spreadsheet."""
+    cause = fold(
+        tmp_path, "filled-as-series", gateway={"channel": 34}, planned=nodes(4),
+        found=nodes(4, channel=[34, 35, 36, 37]),
+    )  # fmt: skip
+
+    assert "counts up from device to device, 35 to 37, on 3 nodes; planned is 34" in cause.message
+    assert cause.others == ["N02", "N03", "N04"]
+
+
+def test_two_values_that_go_on_from_the_planned_one_are_a_series(tmp_path: Path) -> None:
+    """34, 35, 36 is a series from the first row on, though only two values are wrong."""
+    cause = fold(
+        tmp_path, "filled-as-series", gateway={"channel": 34}, planned=nodes(3),
+        found=nodes(3, channel=[34, 35, 36]),
+    )  # fmt: skip
+
+    assert len(cause.dependents) == 2
+
+
+@pytest.mark.parametrize(
+    ("name", "channels"),
+    [("a gap", [35, 37, 39]), ("counts down", [37, 36, 35]), ("not in a row", [35, 34, 36])],
+    ids=str,
+)
+def test_other_values_are_no_series(name: str, channels: list[int], tmp_path: Path) -> None:
+    """Only values that count up by one from row to row look filled down."""
+    rules = {f.rule for f in audit_of(tmp_path, gateway={"channel": 34}, planned=nodes(3),
+                                      found=nodes(3, channel=channels))}  # fmt: skip
+
+    assert "filled-as-series" not in rules
+
+
+@pytest.mark.parametrize("shift", [1, -1], ids=["next", "previous"])
+def test_rows_that_slipped_are_one_cause(shift: int, tmp_path: Path) -> None:
+    """Each node shows its neighbour's settings: the table moved by a row against its tags."""
+    address, high = [11, 23, 35, 47, 59], [100, 250, 300, 450, 500]
+    moved = [(n + shift) % 5 for n in range(5)]
+    end = 4 if shift == 1 else 0
+    slipped = [moved[n] if n != end else n for n in range(5)]
+    cause = fold(
+        tmp_path, "rows-slipped", planned=nodes(5, address=address, range_high=high),
+        found=nodes(5, address=[address[n] for n in slipped], range_high=[high[n] for n in slipped]),
+    )  # fmt: skip
+
+    which = "next" if shift == 1 else "previous"
+    assert (
+        f"4 nodes, {cause.others[0]} to {cause.others[-1]}, each show the values planned for the {which} one"
+        in (cause.message)
+    )
+    assert len(cause.dependents) >= 8
+
+
+FIRES: list[Fires] = [
+    fires("filled-as-series", "three rows", "channel", node=None, others=["N02", "N03", "N04"],
+          gateway={"channel": 34}, planned=nodes(4), found=nodes(4, channel=[34, 35, 36, 37])),
+    fires("rows-slipped", "three rows", node=None, others=["N01", "N02", "N03"],
+          planned=nodes(4, address=[11, 23, 35, 47]), found=nodes(4, address=[23, 35, 47, 47])),
+]  # fmt: skip
+
+SILENT: list[Silent] = [
+    silent("filled-as-series", "addresses are planned to count up",
+           planned=nodes(3, address=[1, 2, 3]), found=nodes(3, address=[2, 3, 4])),
+    silent("rows-slipped", "two rows are too few", planned=nodes(2, address=[1, 2]),
+           found=nodes(2, address=[2, 1])),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("case", FIRES, ids=str)
+def test_fires(case: Fires, tmp_path: Path) -> None:
+    """The cause is told once, about the network, with the devices that it concerns."""
+    case.check(tmp_path)
+
+
+@pytest.mark.parametrize("case", SILENT, ids=str)
+def test_silent(case: Silent, tmp_path: Path) -> None:
+    """What only looks alike is not put together."""
+    case.check(tmp_path)

@@ -1,0 +1,81 @@
+"""Folding of symptoms: what follows from another finding stands under it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tests.folding.sites import fold, nodes
+from tests.site_builder import audit_of
+
+
+@pytest.mark.parametrize(
+    ("symptom", "cause", "planned", "found"),
+    [
+        ("alarm-order-wrong", "alarm-off-plan", {"alarm_low": 20, "alarm_high": 80},
+         {"alarm_low": 20, "alarm_high": 8}),
+        ("alarm-outside-range", "range-differs", {"range_low": 0, "range_high": 100, "alarm_high": 80},
+         {"range_low": 0, "range_high": 60, "alarm_high": 80}),
+        ("range-differs", "unit-differs", {"unit": "kPa g", "range_high": 1000},
+         {"unit": "bar", "range_high": 10}),
+        ("address-left-default", "address-differs", {"address": 3}, {"address": 247}),
+        ("register-overlap", "register-differs", [{"host_register": 1}, {"host_register": 9}],
+         [{"host_register": 1}, {"host_register": 1}]),
+        ("value-outside-device", "address-differs", {"address": 3}, {"address": 999}),
+        ("reading-implausible", "offset-unexplained", {"range_low": 0, "range_high": 100},
+         {"range_low": 0, "range_high": 100, "offset": 50, "reading": 70, "check_reading": 20}),
+        ("register-overlap", "register-differs", [{"host_register": 9}, {"host_register": 1}],
+         [{"host_register": 9}, {"host_register": 9}]),
+        ("stale-shown-good", "silent-node", {"report_interval": 60},
+         {"last_heard": 999, "host_quality": "good"}),
+        ("word-order-suspect", "host-map-differs", {"host_high": 100},
+         {"host_high": 200, "reading": "123.5", "host_reading": "2.4022459e-41"}),
+    ],
+)  # fmt: skip
+def test_a_symptom_stands_under_its_cause(
+    symptom: str, cause: str, planned: Any, found: Any, tmp_path: Path
+) -> None:
+    """What follows from another finding on the same device is told under it."""
+    by_rule = {f.rule: f for f in audit_of(tmp_path, planned=planned, found=found)}
+
+    assert by_rule[symptom].caused_by == by_rule[cause].id
+    assert by_rule[symptom].id in by_rule[cause].dependents
+
+
+@pytest.mark.parametrize(
+    ("symptom", "cause", "found"),
+    [("channel-differs", "joined-wrong-gateway", {"channel": 8, "joined_gateway": "GW-2"}),
+     ("silent-node", "channel-differs", {"channel": 8, "last_heard": 999})],
+)  # fmt: skip
+def test_what_follows_from_the_wrong_radio(symptom: str, cause: str, found: Any, tmp_path: Path) -> None:
+    """A node in another gateway's list has that one's channel; a node on another channel is silent."""
+    radio = {"channel": 7}
+    findings = audit_of(tmp_path, gateway=radio, gateway_found=radio, found=found,
+                        planned=radio | {"report_interval": 60})  # fmt: skip
+    by_rule = {f.rule: f for f in findings}
+
+    assert by_rule[symptom].caused_by == by_rule[cause].id
+
+
+def test_a_symptom_on_the_innocent_neighbour(tmp_path: Path) -> None:
+    """A node that moved into its neighbour's registers is the cause on either node."""
+    planned = [{"host_register": 1}, {"host_register": 9}, {"host_register": 20}]
+    for moved in range(3):
+        found = [dict(row) for row in planned]
+        found[moved] = planned[(moved + 1) % 3]
+        findings = audit_of(tmp_path / str(moved), planned=planned, found=found)
+        (cause,) = [f for f in findings if f.rule == "register-differs"]
+
+        assert {f.caused_by for f in findings if f.rule == "register-overlap"} == {cause.id}
+
+
+def test_a_symptom_of_a_folded_finding_stands_under_the_root(tmp_path: Path) -> None:
+    """Duplicates that come of a slipped table stand under the slip, and not under one of its rows."""
+    cause = fold(
+        tmp_path, "rows-slipped", planned=nodes(4, address=[1, 2, 3, 4]),
+        found=nodes(4, address=[2, 3, 4, 4]),
+    )  # fmt: skip
+
+    assert any(d.startswith("address-duplicate/") for d in cause.dependents)

@@ -1,0 +1,67 @@
+"""Folding of what was not read, on many devices or much of one."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from tests.checks.cases import Fires, Silent, fires, silent
+from tests.folding.sites import QUIET, causes, nodes
+from tests.site_builder import audit_of
+
+
+def test_a_column_that_nobody_read_is_one_cause(tmp_path: Path) -> None:
+    """A sheet without a column for the address leaves out one thing, not one for every node."""
+    found = causes(tmp_path, planned=nodes(12, address=list(range(1, 13))), found=nodes(12))
+
+    assert [(f.rule, f.setting, len(f.dependents)) for f in found] == [
+        ("not-read-on-many-nodes", "address", 12)
+    ]
+    assert "address was not read on 12 devices" in found[0].message
+    assert found[0].level == "error"
+
+
+def test_nodes_that_nobody_read_are_one_cause(tmp_path: Path) -> None:
+    """A network of which only the gateway was read is one gap."""
+    found = causes(tmp_path, planned=nodes(4), found=[])
+
+    assert [(f.rule, f.others) for f in found] == [("not-read-on-many-nodes", ["N01", "N02", "N03", "N04"])]
+
+
+@pytest.mark.parametrize("text", ["", "n/a", "not tried"])
+def test_a_default_code_that_nobody_tried_is_one_gap(text: str, tmp_path: Path) -> None:
+    """Forty times 'not tried' is one gap in the work, whether it was written out or left blank."""
+    findings = audit_of(tmp_path, planned=nodes(4), gateway_found={"default_refused": "yes"},
+                        found=nodes(4, default_refused=text))  # fmt: skip
+
+    assert len([f for f in findings if f.caused_by is None]) == 1
+
+
+FIRES: list[Fires] = [
+    fires("not-read-on-many-nodes", "three nodes", "channel", node=None, others=["N01", "N02", "N03"],
+          **QUIET, planned=nodes(3, channel=7), found=nodes(3, address=1),
+          says="channel was not read on 3 devices"),
+    fires("much-not-read", "three settings of a node", "channel", "air_rate", "address", node="A",
+          gateway={"channel": 7, "air_rate": 50}, planned={"address": 1}, found={"default_refused": "yes"},
+          says="3 settings were not read: channel, air_rate, address"),
+]  # fmt: skip
+
+SILENT: list[Silent] = [
+    silent("not-read-on-many-nodes", "two nodes", gateway_found={"default_refused": "yes"},
+           planned=nodes(2, address=[1, 2]), found=nodes(2, default_refused="yes")),
+    silent("much-not-read", "two settings", gateway_found={"default_refused": "yes"},
+           planned={"address": 1, "firmware": "1"}, found={"default_refused": "yes"}),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("case", FIRES, ids=str)
+def test_fires(case: Fires, tmp_path: Path) -> None:
+    """The cause is told once, about the network, with the devices that it concerns."""
+    case.check(tmp_path)
+
+
+@pytest.mark.parametrize("case", SILENT, ids=str)
+def test_silent(case: Silent, tmp_path: Path) -> None:
+    """What only looks alike is not put together."""
+    case.check(tmp_path)

@@ -1,0 +1,33 @@
+"""Slips from what is around a value: pairs, rows, earlier readings."""
+
+from __future__ import annotations
+
+from audit.slips import Around
+from tests.slips.cases import ADDRESS, LEVEL, fitting, ranked, setting, value
+
+ONE = setting(**LEVEL)
+
+
+def test_low_and_high_exchanged() -> None:
+    """The value planned for the other setting of the pair, named with it."""
+    around = Around(pair=value("9.50", ONE), pair_name="high_alarm")
+
+    assert ranked(LEVEL, "1.20", "9.50", around).words() == (
+        "likely slip: low and high exchanged: planned for high_alarm (99 %)"
+    )
+
+
+def test_the_neighbours_row_needs_the_whole_row_to_speak_for_it() -> None:
+    """What is not given is not guessed: one equal value is no row."""
+    row = Around(neighbours=(value("39", setting(**ADDRESS)),), further=frozenset({("neighbour-row", 2)}))
+
+    assert fitting(ADDRESS, "38", "39") == ["one-step"]
+    assert fitting(ADDRESS, "38", "39", row) == ["neighbour-row", "one-step"]
+
+
+def test_an_earlier_value_that_was_not_saved() -> None:
+    """The value of the earlier reading, and it alone."""
+    around = Around(baseline=value("150", setting(**ADDRESS)))
+
+    assert fitting(ADDRESS, "38", "150", around) == ["not-saved"]
+    assert fitting(ADDRESS, "38", "151", around) == []

@@ -1,0 +1,51 @@
+"""What the plan says around a setting: its range, its pair, the air of the site."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from audit.model.result import Finding
+from tests.site_builder import audit_of
+
+PLAN: dict[str, Any] = {"range_low": 0, "range_high": 1000, "alarm_low": 280, "alarm_high": 780}
+
+
+def named(folder: Path, found: dict[str, Any], **site: Any) -> dict[str | None, Finding]:
+    """Return setting → its finding, for a node that differs from PLAN in what is given."""
+    findings = audit_of(folder, planned=PLAN, found={**PLAN, **found}, **site)
+    return {f.setting: f for f in findings if f.rule in ("alarm-off-plan", "range-differs")}
+
+
+def test_the_other_of_a_pair_is_named(tmp_path: Path) -> None:
+    """Low and high alarm turned round: each says which setting its value is planned for."""
+    findings = named(tmp_path, {"alarm_low": 780, "alarm_high": 280})
+
+    assert findings["alarm_low"].slip == "likely slip: low and high exchanged: planned for alarm_high (99 %)"
+    assert findings["alarm_high"].slip == "likely slip: low and high exchanged: planned for alarm_low (99 %)"
+
+
+def test_percent_of_the_planned_range(tmp_path: Path) -> None:
+    """780 of 0 to 1000 is 78 %: beside the point, that is one of the names."""
+    findings = named(tmp_path, {"alarm_high": 78})
+
+    assert [slip.id for slip in findings["alarm_high"].slips] == [
+        "point-shift", "percent-entered", "dropped-doubled",
+    ]  # fmt: skip
+
+
+def test_a_range_in_another_unit_is_not_taken(tmp_path: Path) -> None:
+    """Percent of a range in bar would need a conversion that nobody asked for."""
+    in_bar = {name: {"kind": "decimal", "unit": "bar", "step": 0.01} for name in ("range_low", "range_high")}
+    findings = named(tmp_path, {"alarm_high": 78}, settings=in_bar)
+
+    assert "percent-entered" not in [slip.id for slip in findings["alarm_high"].slips]
+
+
+def test_the_elevation_of_the_plan_counts(tmp_path: Path) -> None:
+    """At 1500 m it is 84.6 kPa that lie between gauge and absolute."""
+    high = {"site": {"elevation_m": 1500}}
+
+    assert named(tmp_path, {"alarm_low": 364.6}, plan=high)["alarm_low"].slip == (
+        "likely slip: gauge and absolute pressure mixed up, 85 kPa apart (99 %)"
+    )
