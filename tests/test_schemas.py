@@ -30,6 +30,7 @@ KIND_SCHEMA = {
     "gates/1": "gates",
     "slips/1": "slips",
     "waivers/1": "waivers",
+    "work/1": "work",
 }
 
 

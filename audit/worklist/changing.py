@@ -71,7 +71,7 @@ def add_locks(making: Making) -> None:
             continue
         for visit in sorted({draft.visit for draft in at_menu}):
             first = min((draft for draft in at_menu if draft.visit == visit), key=within)
-            first.do = f"Unlock the menu ({_at(setting)}). {first.do}"
+            first.do = f"Unlock the menu ({_at(setting)}){'.' if first.changes else ';'} {first.do}"
             making.add(_lock(making, device, setting, visit))
 
 
