@@ -121,15 +121,7 @@ def to_findings(
 ) -> list[Finding]:
     """Return the findings, worst first, then in the plan's order, each with its cause or dependents."""
     found, waived = waiving.items, waiving.waived
-    levels: dict[int, Level] = {i: level_of(item.rule, book, gate) for i, item in enumerate(found)}
-    worst: dict[int, Level] = {}
-    for i, cause in causes.items():
-        if i in waived and cause not in waived:
-            continue
-        worst[cause] = min(levels[i], worst.get(cause, levels[i]), key=level_rank)
-    for cause, level in worst.items():
-        if found[cause].rule.check.kind == "fold":  # as bad as the worst that it stands for
-            levels[cause] = level
+    levels = _levels(waiving, causes, book, gate)
     order = _in_order(site, found, causes, levels, book)
     ids = _ids(found, order)
     dependents: dict[int, list[str]] = {}
@@ -149,6 +141,27 @@ def to_findings(
         )
         for i in order
     ]
+
+
+def finding_ids(site: Site, waiving: Waiving, causes: Causes, book: Rulebook, gate: Gate) -> dict[int, str]:
+    """Return position of a finding → the id that it has in results, worst first."""
+    order = _in_order(site, waiving.items, causes, _levels(waiving, causes, book, gate), book)
+    return _ids(waiving.items, order)
+
+
+def _levels(waiving: Waiving, causes: Causes, book: Rulebook, gate: Gate) -> dict[int, Level]:
+    """Return position of a finding → how bad it is; one that stands for others is as bad as the worst."""
+    found, waived = waiving.items, waiving.waived
+    levels: dict[int, Level] = {i: level_of(item.rule, book, gate) for i, item in enumerate(found)}
+    worst: dict[int, Level] = {}
+    for i, cause in causes.items():
+        if i in waived and cause not in waived:
+            continue
+        worst[cause] = min(levels[i], worst.get(cause, levels[i]), key=level_rank)
+    for cause, level in worst.items():
+        if found[cause].rule.check.kind == "fold":
+            levels[cause] = level
+    return levels
 
 
 def _in_order(

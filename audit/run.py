@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from audit.checking import check
+from audit.checking import Checked, check
 from audit.comparing import Difference, compare_all
 from audit.detailing import details
 from audit.errors import Problem, nearest, stop
@@ -16,6 +16,7 @@ from audit.folding.registry import fold
 from audit.judging import judge
 from audit.model.base import Level
 from audit.model.result import Naming, Result
+from audit.model.rule import Gate
 from audit.model.site import Site
 from audit.pairing import pair
 from audit.reading.files import beside
@@ -59,20 +60,30 @@ class Done:
     differences: Mapping[tuple[int, str], Difference]
 
 
+@dataclass(frozen=True, slots=True)
+class Audited:
+    """A site with all that was found on it, before a verdict: what other lists are made from as well."""
+
+    site: Site
+    differences: Mapping[tuple[int, str], Difference]
+    checked: Checked
+    waiving: Waiving
+    causes: Causes
+    book: Rulebook
+    gate: Gate
+    day: datetime.date
+    inputs: Inputs
+
+
 Progress = Callable[[str], object]
 Warn = Callable[[Problem], object]
 
 
-def run(order: Order, progress: Progress = str, warn: Warn = str) -> Result:
-    """Return the result of an order. Raises InputProblems where there can be no verdict.
+def audited(order: Order, progress: Progress = str, warn: Warn = str) -> Audited:
+    """Return a site with its findings. Raises InputProblems where it cannot be checked.
 
     `progress` is told each stage, `warn` what is wrong with an input that can be used all the same.
     """
-    return run_whole(order, progress, warn).result
-
-
-def run_whole(order: Order, progress: Progress = str, warn: Warn = str) -> Done:
-    """Return the result of an order and what it was made from. Raises InputProblems."""
     inputs = Inputs()
     progress("reading the plan")
     plan = read_plan(order.plan, inputs)
@@ -99,11 +110,22 @@ def run_whole(order: Order, progress: Progress = str, warn: Warn = str) -> Done:
     items, causes = fold(site, checked.found, book.rules)
     day = datetime.date.fromisoformat(order.run_on) if order.run_on else datetime.date.today()
     waiving = waive(site, items, causes, book.rules, _waivers(order, plan, book, inputs), day)
-    named, book = _named(site, waiving, causes, book)
+    return Audited(site, differences, checked, waiving, causes, book, book.gates[order.gate], day, inputs)
+
+
+def run(order: Order, progress: Progress = str, warn: Warn = str) -> Result:
+    """Return the result of an order. Raises InputProblems where there can be no verdict."""
+    return run_whole(order, progress, warn).result
+
+
+def run_whole(order: Order, progress: Progress = str, warn: Warn = str) -> Done:
+    """Return the result of an order and what it was made from. Raises InputProblems."""
+    found = audited(order, progress, warn)
+    site, differences = found.site, found.differences
+    named, book = _named(site, found.waiving, found.causes, found.book)
     progress("judging")
-    gate = book.gates[order.gate]
-    result = judge(site, checked, (waiving, causes), named, differences, book, gate, order.fail_on,
-                   day.isoformat(), list(inputs.files.values()))  # fmt: skip
+    result = judge(site, found.checked, (found.waiving, found.causes), named, differences, book, found.gate,
+                   order.fail_on, found.day.isoformat(), list(found.inputs.files.values()))  # fmt: skip
     if order.since:
         result = since_earlier(result, order.since)
     if order.detail:

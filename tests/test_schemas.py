@@ -32,6 +32,7 @@ KIND_SCHEMA = {
     "joining-causes/1": "joining-causes",
     "waivers/1": "waivers",
     "sampling-tables/1": "sampling-tables",
+    "work/1": "work",
 }
 
 

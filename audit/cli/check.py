@@ -113,7 +113,7 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
                          run_date(args.on), args.waivers, args.since, detail)  # fmt: skip
     progress = terminal.progress_on(stderr)
     with no_search_for_rings():
-        result = stages.run(order, progress, lambda problem: _warn(problem, stderr))
+        result = stages.run(order, progress, lambda problem: warn(problem, stderr))
     progress("")
     keep_apart([path for path, _ in files], (file.file for file in result.inputs if file.kind != "not read"))
     for path, form in files:
@@ -123,7 +123,7 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     return EXIT_PASS if result.verdict == "pass" else EXIT_FINDINGS
 
 
-def _warn(problem: Problem, stderr: TextIO) -> None:
+def warn(problem: Problem, stderr: TextIO) -> None:
     """Tell what is wrong with an input that can be used all the same."""
     from audit.reporting.lines import clean
 

@@ -13,7 +13,9 @@ from typing import Any, NoReturn, TextIO
 from audit import __version__
 from audit.errors import EXIT_INTERRUPTED, EXIT_NO_VERDICT, MOST_PROBLEMS_SHOWN, InputProblems
 
-COMMANDS = ("check", "why", "sheet", "enter", "summary", "seal", "drift", "rules", "schema")
+COMMANDS = (
+    "check", "why", "worklist", "sheet", "enter", "summary", "seal", "drift", "rules", "schema",
+)  # fmt: skip
 
 
 def main() -> NoReturn:

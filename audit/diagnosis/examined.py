@@ -11,7 +11,7 @@ from pathlib import Path
 from audit.checking import Found, check
 from audit.comparing import compare_all
 from audit.diagnosis.lists import Lists, Target, list_words, lists_of, time_of
-from audit.folding import fold
+from audit.folding.registry import fold
 from audit.model.base import Position
 from audit.model.joining import CausesFile
 from audit.model.result import Naming

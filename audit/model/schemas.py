@@ -30,6 +30,8 @@ from audit.model.sampling_tables import SamplingTables
 from audit.model.slips import SlipFile
 from audit.model.summary import Summary
 from audit.model.waiver import WaiverFile
+from audit.model.work import WorkFile
+from audit.model.worklist import WorkList
 
 FILES: dict[str, type[BaseModel]] = {
     "plan": PlanFile,
@@ -52,6 +54,8 @@ FILES: dict[str, type[BaseModel]] = {
     "sampling-tables": SamplingTables,
     "sample": Sample,
     "diagnosis": Diagnosis,
+    "work": WorkFile,
+    "worklist": WorkList,
 }
 """Schema name → model."""
 

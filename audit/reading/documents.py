@@ -110,6 +110,7 @@ KINDS = {
     "baseline": "baseline", "changes": "file of change records",
     "sampling-tables": "file of sampling tables", "sample": "sample",
     "joining-causes": "file of causes",
+    "work": "file of work",
 }  # fmt: skip
 """Schema → what a file of that kind is called."""
 

@@ -11,6 +11,7 @@ if TYPE_CHECKING:  # the models take longer to import than --help may
     from audit.model.diagnosis import Diagnosis
     from audit.model.result import Result
     from audit.model.summary import Summary
+    from audit.model.worklist import WorkList
     from audit.sheets.model import Book
 
 
@@ -49,6 +50,13 @@ SUMMARY_FORMATS = (
     Format("json", (".json",), f"{_HERE}.json_report", "the whole summary, for machines"),
     Format("html", (".html", ".htm"), f"{_HERE}.summary_html", "page to look at"),
 )
+WORK_FORMATS = (
+    Format("text", (".txt",), f"{_HERE}.work_text", "for a person at a terminal"),
+    Format("csv", (".csv",), f"{_HERE}.work_csv", "table, a row a step"),
+    Format("xlsx", (".xlsx",), f"{_HERE}.work_xlsx", "workbook to print and fill in"),
+    Format("html", (".html", ".htm"), f"{_HERE}.work_html", "page to print and sign"),
+    Format("json", (".json",), f"{_HERE}.json_report", "the whole list, for machines"),
+)
 SHEET_FORMATS = (
     Format("xlsx", (".xlsx",), f"{_HERE}.sheet_xlsx", "workbook to fill in, one sheet a network"),
     Format("csv", (".csv",), f"{_HERE}.sheet_csv", "table to fill in"),
@@ -85,6 +93,12 @@ def render(result: Result, form: Format, *, detail: bool = False) -> str | bytes
 def render_summary(summary: Summary | Diagnosis, form: Format) -> str:
     """Return a summary, or a diagnosis, in a format."""
     written: str = import_module(form.writer).render(summary)
+    return written
+
+
+def render_work(work: WorkList, form: Format) -> str | bytes:
+    """Return a work list in a format."""
+    written: str | bytes = import_module(form.writer).render(work)
     return written
 
 

@@ -36,10 +36,10 @@ def render(result: Result) -> bytes:
     stream = io.BytesIO()
     book = Workbook(stream, {"in_memory": True})
     book.set_properties(
-        {"title": _header(f"Punch list, {result.site.name}"), "created": _date(result.run_on)}
+        {"title": page_line(f"Punch list, {result.site.name}"), "created": day_of(result.run_on)}
     )
     sheet = book.add_worksheet("Punch list")
-    made = [[_fitting(cell) for cell in row] for row in rows(result)]
+    made = [[fitting(cell) for cell in row] for row in rows(result)]
     _write(sheet, [heads(result), *made], book.add_format(HEAD), book.add_format(TEXT))
     _lay_out(sheet, result, len(made))
     book.close()
@@ -67,21 +67,22 @@ def _lay_out(sheet: Worksheet, result: Result, count: int) -> None:
     sheet.fit_to_pages(1, 0)
     sheet.repeat_rows(0)
     revision = f", plan revision {result.site.plan_revision}" if result.site.plan_revision else ""
-    sheet.set_header(f"&L{_header(result.site.name + revision)}&R{_header(f'run on {result.run_on}', 20)}")
+    left, right = page_line(result.site.name + revision), page_line(f"run on {result.run_on}", 20)
+    sheet.set_header(f"&L{left}&R{right}")
     sheet.set_footer("&LPunch list&Rpage &P of &N")
 
 
-def _fitting(cell: str) -> str:
+def fitting(cell: str) -> str:
     """Return a cell that is not too long for a spreadsheet, and says so where it was."""
     return cell if len(cell) <= LONGEST_CELL else cell[: LONGEST_CELL - len(CUT)] + CUT
 
 
-def _header(text: str, longest: int = 100) -> str:
+def page_line(text: str, longest: int = 100) -> str:
     """Return a text for the head of a page, which holds 255 characters, and where `&` begins a command."""
     return " ".join(clean(text).replace("&", " and ").split())[:longest]
 
 
-def _date(run_on: str) -> datetime.datetime:
+def day_of(run_on: str) -> datetime.datetime:
     """Return the run's date, so that the same result gives the same bytes on any day."""
     try:
         return datetime.datetime.fromisoformat(run_on)

@@ -1,0 +1,191 @@
+"""asfound worklist: what is to be done about the findings, step by step, so that no node is stranded."""
+
+from __future__ import annotations
+
+import argparse
+from math import isfinite
+from pathlib import Path
+from typing import TYPE_CHECKING, TextIO
+
+from audit.cli import terminal
+from audit.cli.check import no_search_for_rings, run_date, warn
+from audit.cli.writing import check_target, form_of, keep_apart, write_to, write_whole
+from audit.errors import EXIT_FINDINGS, EXIT_PASS, stop
+from audit.reporting.formats import WORK_FORMATS, Format, by_name, render_work
+
+if TYPE_CHECKING:
+    from audit.model.base import Position
+    from audit.model.site import Site
+    from audit.model.worklist import WorkList
+    from audit.run import Order
+
+HELP = "list the corrective work step by step, in an order that strands no node"
+EXAMPLES = """examples:
+  asfound worklist examples/merrow-vale/plan.yaml examples/merrow-vale/as-found
+  asfound worklist examples/tarnbeck/plan.yaml examples/tarnbeck/as-found --spare 113
+  asfound worklist plan.yaml readback --out work.html --out work.xlsx
+  asfound worklist plan.yaml readback --start 1200,3400
+  asfound worklist plan.yaml readback --radio North=gateway
+  asfound worklist plan.yaml as-found --done as-left
+
+Addresses move in an order in which no two devices ever meet; a ring goes through a spare address that is
+free as found and as planned. What cannot be done so is held back, with what to free. The list is replayed
+step by step before it is printed. It authorises nothing.
+
+exit codes:
+  0  nothing to do; with --done: nothing left to do
+  1  there are steps, or changes that are held back
+  2  no list: input missing, unreadable or invalid, wrong usage, or the list's own check fails
+  130  interrupted
+"""
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Declare the arguments of the command."""
+    names = [form.name for form in WORK_FORMATS]
+    parser.add_argument("plan", metavar="PLAN", type=Path, help="the plan (YAML or JSON)")
+    parser.add_argument(
+        "readback", metavar="READBACK", type=Path, nargs="*", help="what was read: files, or folders of them"
+    )
+    parser.add_argument(
+        "--done",
+        metavar="READBACK",
+        type=Path,
+        nargs="+",
+        default=[],
+        help="what was read after the work: ticks off the steps, tells what is newly wrong",
+    )
+    parser.add_argument(
+        "--spare",
+        metavar="N",
+        type=int,
+        nargs="+",
+        action="extend",
+        default=[],
+        help="addresses that a ring may go through, if the plan has none to spare",
+    )
+    parser.add_argument(
+        "--radio",
+        metavar="NETWORK=WAY",
+        action="append",
+        default=[],
+        help="mend a network's radio another way than advised: plan, gateway, nodes; may be repeated",
+    )
+    parser.add_argument(
+        "--start",
+        metavar="X,Y",
+        help="where the work begins, in metres of the site's grid (or latitude,longitude where the "
+        "plan gives those): puts visits into an order by distance; with a minus: --start=-5,10",
+    )
+    parser.add_argument(
+        "--mapping", metavar="FILE", type=Path, help="how to read files that were not made for asfound"
+    )
+    parser.add_argument(
+        "--rules", metavar="FILE", type=Path, action="append", default=[], help="site rules; may be repeated"
+    )
+    parser.add_argument(
+        "--waivers",
+        metavar="FILE",
+        type=Path,
+        action="append",
+        default=[],
+        help="differences that somebody has accepted; they make no step; may be repeated",
+    )
+    parser.add_argument(
+        "--out",
+        metavar="FILE",
+        action="append",
+        default=[],
+        help="write the list to a file, in the format of its ending (.txt .csv .xlsx .html .json); "
+        "- is stdout; may be repeated",
+    )
+    parser.add_argument(
+        "--format",
+        metavar="FORMAT",
+        choices=names,
+        help=f"format of stdout, and of files whose ending tells none: {', '.join(names)}",
+    )
+    parser.add_argument(
+        "--on", metavar="DATE", help="the list's date, for instance 2026-03-31; also SOURCE_DATE_EPOCH"
+    )
+    terminal.add_arguments(parser)
+
+
+def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
+    """Make the list, write it, and return the exit code."""
+    from audit.run import Order, audited
+    from audit.worklist.making import Choices, make
+    from audit.worklist.ticking import is_over, tick_off
+
+    if not args.readback:
+        raise stop(
+            "no READBACK is given, and the list is made from what was found", "name what was read as found"
+        )
+    files = [(Path(path), form_of(path, args.format, WORK_FORMATS)) for path in args.out if path != "-"]
+    for path, _ in files:
+        check_target(path)
+    order = Order(
+        args.plan, args.readback, args.mapping, args.rules, run_on=run_date(args.on), waivers=args.waivers
+    )
+    progress = terminal.progress_on(stderr)
+    with no_search_for_rings():
+        found = audited(order, progress, lambda problem: warn(problem, stderr))
+        choices = Choices(args.spare, _position(args.start, found.site), _ways(args.radio))
+        made = make(found, choices)
+        work = tick_off(made, audited(_after(order, args.done), progress)) if args.done else made.list
+    progress("")
+    keep_apart([path for path, _ in files], (file.file for file in work.inputs if file.kind != "not read"))
+    for path, form in files:
+        write_whole(path, render_work(work, form))
+    if not args.quiet or "-" in args.out:
+        write_to(stdout, _for_stdout(args, work, by_name(args.format or "text", WORK_FORMATS), stdout))
+    over = is_over(work) if args.done else not work.steps and not work.held_back
+    return EXIT_PASS if over else EXIT_FINDINGS
+
+
+def _after(order: Order, done: list[Path]) -> Order:
+    from dataclasses import replace
+
+    return replace(order, readback=done)
+
+
+def _for_stdout(args: argparse.Namespace, work: WorkList, form: Format, stdout: TextIO) -> str | bytes:
+    if form.name != "text":
+        return render_work(work, form)
+    from audit.reporting import work_text
+
+    width, colour = terminal.columns(args.width, stdout), terminal.wants_colour(args.color, stdout)
+    return work_text.render(work, width, colour)
+
+
+def _ways(given: list[str]) -> dict[str, str]:
+    """Return network → way, as given. Raises InputProblems."""
+    found = {}
+    for text in given:
+        network, sign, way = text.rpartition("=")
+        if not sign or way not in ("plan", "gateway", "nodes"):
+            raise stop(
+                f"--radio {text}: is not a network and a way", "write for instance --radio North=gateway"
+            )
+        found[network] = way
+    return found
+
+
+def _position(text: str | None, site: Site) -> Position | None:
+    """Return where the work begins: on the earth where the plan gives latitudes, else on the site's grid."""
+    if text is None:
+        return None
+    from audit.model.base import Position
+
+    positions = [position for block in site.blocks for position in block.positions if position]
+    on_earth = any(position.latitude is not None for position in positions)
+    names = ("latitude", "longitude") if on_earth else ("x_m", "y_m")
+    try:
+        x, y = map(float, text.split(","))
+        return Position.model_validate(
+            dict(zip(names, (x, y), strict=True)) if isfinite(x + y) else {"x_m": "no"}
+        )
+    except ValueError:
+        what = "latitude,longitude in degrees, as the plan has them" if on_earth else "X,Y in metres"
+        raise stop(f"--start {text!r} is no place", f"write {what}, for instance 1200,3400" if not on_earth
+                   else f"write {what}, for instance 56.1,10.2") from None  # fmt: skip

@@ -1,0 +1,99 @@
+"""How corrective work is done: minutes, hold points and cautions, as rules/work.yaml says them."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from audit.model.base import Id, Name, Written
+
+Phase = Literal["look", "read", "unlock", "power", "address", "radio", "setting", "port", "code", "lock"]
+"""What comes before what during one visit to a device, in this order."""
+PHASES: tuple[Phase, ...] = (
+    "look", "read", "unlock", "power", "address", "radio", "setting", "port", "code", "lock",
+)  # fmt: skip
+At = Literal["device", "desk", "host", "closing"]
+"""Where the work is done: at the device, at a desk before anyone drives out, at the host, or at the end."""
+Minutes = Annotated[float, Field(gt=0, le=10_000)]
+"""Minutes of work, an estimate."""
+
+
+class Manner(Written):
+    """What belongs to a piece of work beside what is done."""
+
+    phase: Phase = "setting"
+    at: At = "device"
+    minutes: Minutes
+    hold: str = ""
+    """The hold point: who has to agree, or what has to be so, before it is begun."""
+    expect: str = ""
+    """What confirms that it has worked."""
+    rollback: str = ""
+    """How it is undone."""
+
+
+class SettingWork(Manner):
+    """How settings of some roles are changed."""
+
+    roles: tuple[str, ...] = ()
+    """The roles; none: every setting that no other entry names."""
+
+
+class RuleWork(Manner):
+    """What is done about the findings of some rules, where changing a setting is not all."""
+
+    rules: Annotated[tuple[Id, ...], Field(min_length=1)]
+    do: str = ""
+    """What is done; left out: the rule's own remedy."""
+    first: bool = False
+    """Whether it comes before the settings that the same finding is about are changed."""
+    each: bool = False
+    """Whether the minutes are for each device concerned."""
+
+
+class Caution(Written):
+    """A caution, and what it is repeated for."""
+
+    when: Literal["always", "alarms", "moves_outputs", "hazardous_area"]
+    """What has to be among the devices of the list; `always` is printed with every list."""
+    text: Name
+    short: str = ""
+    """How it stands beside a step."""
+
+
+class Amounts(Written):
+    """Estimates that belong to no step."""
+
+    next_place_minutes: Minutes
+    """From one place to the next."""
+    amend_plan_minutes: Minutes
+    """To have the plan changed under a change record."""
+
+
+class WorkFile(Written):
+    """How corrective work is done."""
+
+    asfound: Literal["work/1"]
+    """Marks the file as work, format 1."""
+    title: Name
+    version: Name
+    source: Name
+    """Where the minutes come from."""
+    amounts: Amounts
+    cautions: Annotated[tuple[Caution, ...], Field(min_length=1)]
+    never_set: tuple[str, ...] = ()
+    """Roles that nobody keys in at a device: what is seen, tried or written down elsewhere."""
+    settings: Annotated[tuple[SettingWork, ...], Field(min_length=1)]
+    rules: tuple[RuleWork, ...] = ()
+    other_rules: Manner
+    """What holds for findings of rules that are not listed: the rule's remedy is the work."""
+
+    def for_role(self, role: str) -> SettingWork:
+        """Return how a setting of a role is changed."""
+        named = next((work for work in self.settings if role and role in work.roles), None)
+        return named or next(work for work in self.settings if not work.roles)
+
+    def for_rule(self, rule: str) -> RuleWork | None:
+        """Return what is said about the findings of a rule, or None."""
+        return next((work for work in self.rules if rule in work.rules), None)

@@ -1,0 +1,162 @@
+"""The work list: what is to be done, step by step. A report computes nothing, so all is here."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from pydantic import ConfigDict
+
+from audit.model.result import InputFile, Reported, SiteName, Tool
+
+Status = Literal["done", "not done", "other value", "not read again", "by hand"]
+"""What a readback after the work says of a step; `by hand`: no readback can show it."""
+
+
+class Change(Reported):
+    """One setting of a device, as found and as it is to be."""
+
+    setting: str
+    label: str
+    where: str | None
+    """How to get there at the device."""
+    before: str
+    after: str
+
+
+class Step(Reported):
+    """One step. Blanks for who did it, who verified it and the value as left are for the hand."""
+
+    number: int
+    visit: int
+    """Number of the visit that it is a part of."""
+    network: str | None
+    place: str
+    tag: str | None
+    serial: str | None
+    do: str
+    """What is done, in words."""
+    changes: list[Change]
+    """Settings to change, in the order in which they are keyed."""
+    needs: list[int]
+    """Numbers of the steps that have to be done before."""
+    hold: str | None
+    """Hold point: what has to be agreed or seen before the step is begun."""
+    cautions: list[str]
+    expect: str
+    """What confirms that it has worked."""
+    minutes: float
+    rollback: str | None
+    findings: list[str]
+    """Ids of the findings that it mends, or helps to mend."""
+    status: Status | None
+    """What the readback after the work says; null where none was given."""
+    as_left: str | None
+    """What was read after the work."""
+
+
+class Visit(Reported):
+    """Steps that are done in one go at one place."""
+
+    number: int
+    title: str
+    metres: float | None
+    """From the place before, where positions and a start are known."""
+
+
+class Alternative(Reported):
+    """One way to mend what several devices show."""
+
+    network: str
+    setting: str
+    way: str
+    gateways: int
+    """How many gateways have to be changed."""
+    nodes: int
+    minutes: float
+    """Work and ways, with the change record where the plan has to follow."""
+    blind_node_minutes: float
+    """Minutes for which nodes are not heard while the work goes on, over all nodes."""
+    amends_plan: bool
+    against: str | None
+    """Why it is advised against."""
+    advised: bool
+    listed: bool
+    """Whether the steps are those of this way."""
+    choose: str | None
+    """The option that makes a list of this way."""
+
+
+class HeldBack(Reported):
+    """A change that is not in the list, because it cannot be done without harm."""
+
+    network: str
+    devices: list[str]
+    change: str
+    why: str
+    mend: str
+    """What to free, settle or state so that the change can be listed."""
+    findings: list[str]
+
+
+class WorkCounts(Reported):
+    """How much there is to do."""
+
+    steps: int
+    visits: int
+    changes: int
+    """Settings to change; one that goes through a spare address counts twice."""
+    devices: int
+    held_back: int
+    minutes: float
+    """Work, without the ways."""
+    ways_minutes: float
+    """From place to place."""
+    done: int | None
+    open: int | None
+    by_hand: int | None
+
+
+class Route(Reported):
+    """How the order of the visits was found."""
+
+    how: str
+    metres: float | None
+    """From the start through all places and back, in a straight line from each to the next."""
+
+
+class NewlyWrong(Reported):
+    """A finding after the work that was none before."""
+
+    id: str
+    message: str
+    remedy: str
+
+
+class WorkList(Reported):
+    """The list of steps, with what is held back and the alternatives that were weighed."""
+
+    schema_: Literal["asfound/worklist/1"]
+    site: SiteName
+    run_on: str
+    counts: WorkCounts
+    held_back: list[HeldBack]
+    alternatives: list[Alternative]
+    visits: list[Visit]
+    steps: list[Step]
+    route: Route
+    waived: int
+    """Findings that a live waiver excuses, and that make no step."""
+    newly_wrong: list[NewlyWrong] | None
+    """Findings after the work that were none before; null without a readback after the work."""
+    cautions: list[str]
+    basis: str
+    """Where the minutes come from."""
+    inputs: list[InputFile]
+    tool: Tool
+
+    model_config = ConfigDict(
+        frozen=True,
+        extra="forbid",
+        alias_generator=lambda name: name.rstrip("_"),
+        populate_by_name=True,
+    )

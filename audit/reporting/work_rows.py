@@ -1,0 +1,76 @@
+"""The work list as rows: a row a step, and what is held back behind them. CSV and XLSX write the same."""
+
+from __future__ import annotations
+
+from audit.model.worklist import HeldBack, Step, WorkList
+from audit.reporting.lines import clean
+
+HEADS = (
+    "step", "visit", "network", "place", "tag", "serial", "what to do", "setting", "where", "from", "to",
+    "after step", "hold point", "cautions and permits", "expect", "minutes", "to undo", "findings",
+    "done by", "verified by", "as left",
+)  # fmt: skip
+DONE_HEAD = "state"
+"""Stands before the blanks where a readback after the work was given."""
+
+
+def heads(work: WorkList) -> list[str]:
+    """Return the headings; with the state of each step where that is known."""
+    blanks = HEADS.index("done by")
+    return [*HEADS[:blanks], *([DONE_HEAD] if work.newly_wrong is not None else []), *HEADS[blanks:]]
+
+
+def rows(work: WorkList) -> list[list[str]]:
+    """Return the rows, cleaned. The last cells are filled in by hand, but for a value read after the work."""
+    ticked = work.newly_wrong is not None
+    titles = {visit.number: f"{visit.number}. {visit.title}" for visit in work.visits}
+    made = [_step(step, titles[step.visit], ticked=ticked) for step in work.steps]
+    made += [_held(held, ticked=ticked) for held in work.held_back]
+    return [[clean(cell) for cell in row] for row in made]
+
+
+def minutes(number: float) -> str:
+    """Return minutes without a needless point."""
+    return f"{number:,.0f}" if number == int(number) else f"{number:,.1f}"
+
+
+def _step(step: Step, visit: str, *, ticked: bool) -> list[str]:
+    return [
+        str(step.number),
+        visit,
+        step.network or "",
+        step.place,
+        step.tag or "",
+        step.serial or "",
+        step.do,
+        "; ".join(change.label for change in step.changes),
+        "; ".join(change.where or "" for change in step.changes),
+        "; ".join(change.before for change in step.changes),
+        "; ".join(change.after for change in step.changes),
+        ", ".join(map(str, step.needs)),
+        step.hold or "",
+        "; ".join(step.cautions),
+        step.expect,
+        minutes(step.minutes),
+        step.rollback or "",
+        " ".join(step.findings),
+        *([step.status or ""] if ticked else []),
+        "",
+        "",
+        step.as_left or "",
+    ]
+
+
+def _held(held: HeldBack, *, ticked: bool) -> list[str]:
+    cells = dict.fromkeys(HEADS, "")
+    cells |= {
+        "step": "held back",
+        "network": held.network,
+        "tag": ", ".join(held.devices),
+        "what to do": f"Not in the list: {held.change}. {held.why}",
+        "hold point": f"to go on: {held.mend}",
+        "findings": " ".join(held.findings),
+    }
+    row = [cells[head] for head in HEADS]
+    blanks = HEADS.index("done by")
+    return [*row[:blanks], *(["held back"] if ticked else []), *row[blanks:]]

@@ -1,0 +1,203 @@
+"""The work list as text, for a person at a terminal or on paper: what to know first, then step by step."""
+
+from __future__ import annotations
+
+from audit.model.worklist import Alternative, Change, HeldBack, Step, Visit, WorkList
+from audit.reporting.lines import Lines, table
+from audit.reporting.work_rows import minutes
+
+BLANK = "_" * 10
+SIGN = f"done by {BLANK}  verified by {BLANK}  as left {BLANK}"
+BLIND = (
+    "Minutes: work, ways, and a change record where the plan has to follow. Blind: minutes for which nodes "
+    "are not heard while the work goes on, over all nodes. Both weigh the same."
+)
+MARKS = {"done": "x", "by hand": " ", None: " "}
+"""State of a step → what stands in its box; an open one is marked with a dash."""
+
+
+def render(work: WorkList, width: int = 80, colour: bool = False) -> str:
+    """Return the list as text of the given width."""
+    lines = Lines(width, colour)
+    revision = f", plan revision {work.site.plan_revision}" if work.site.plan_revision else ""
+    lines.add(f"WORK LIST  {work.site.name}{revision}", "bad" if _to_do(work) else "good")
+    for fact in facts(work):
+        lines.add(fact, indent=2, hang=2)
+    _newly_wrong(lines, work)
+    _held_back(lines, work)
+    _alternatives(lines, work)
+    if work.steps:
+        lines.head("BEFORE YOU START")
+        for caution in work.cautions:
+            lines.add(f"- {caution}", indent=2, hang=2)
+        lines.head("STEPS")
+    for visit in work.visits:
+        _visit(lines, visit, [step for step in work.steps if step.visit == visit.number])
+    _inputs(lines, work)
+    _closing(lines, work)
+    return lines.text()
+
+
+def facts(work: WorkList) -> list[str]:
+    """Return the figures of a list, a sentence each."""
+    counts = work.counts
+    told = [f"made on {work.run_on}; it authorises nothing"]
+    if not work.steps and not work.held_back:
+        return [*told, "nothing to do" + _waived(work)]
+    told.append(
+        f"{_n(counts.steps, 'step')} at {_n(counts.visits, 'place')}; "
+        f"{_n(counts.changes, 'setting')} to key in; {_n(counts.devices, 'device')} concerned{_waived(work)}"
+    )
+    if counts.done is not None:
+        told.append(
+            f"after the work: {counts.done} done, {counts.open} open, {counts.by_hand} to be ticked by hand"
+        )
+    ways = f"{minutes(counts.ways_minutes)} from place to place"
+    told.append(f"about {minutes(counts.minutes)} minutes of work and {ways} (estimates: {work.basis})")
+    length = f", about {work.route.metres:,.0f} m" if work.route.metres is not None else ""
+    told.append(f"order of the places: {work.route.how}{length}")
+    if counts.held_back:
+        told.append(f"{_n(counts.held_back, 'change')} held back: see below")
+    return told
+
+
+def _waived(work: WorkList) -> str:
+    return f"; {_n(work.waived, 'finding')} waived, without a step" if work.waived else ""
+
+
+def _n(count: int, word: str) -> str:
+    return f"{count:,} {word}" if count == 1 else f"{count:,} {word}s"
+
+
+def _to_do(work: WorkList) -> bool:
+    return bool(work.steps and work.counts.open != 0) or bool(work.held_back) or bool(work.newly_wrong)
+
+
+def _newly_wrong(lines: Lines, work: WorkList) -> None:
+    if not work.newly_wrong:
+        return
+    lines.head("NEWLY WRONG, since the list was made")
+    for one in work.newly_wrong:
+        lines.add(f"- {one.message}", "error", indent=2, hang=2)
+        lines.add(f"remedy: {one.remedy}", indent=4, hang=8)
+        lines.add(f"finding: {one.id}", indent=4, hang=9)
+
+
+def _held_back(lines: Lines, work: WorkList) -> None:
+    if work.held_back:
+        lines.head("HELD BACK, not among the steps")
+    for held in work.held_back:
+        lines.add()
+        lines.add(f"{held.network}: {held.change}", "error", indent=2, hang=2)
+        _told(lines, held)
+
+
+def _told(lines: Lines, held: HeldBack) -> None:
+    lines.add(f"why: {held.why}", indent=4, hang=5)
+    lines.add(f"to go on: {held.mend}", indent=4, hang=10)
+    lines.add(f"findings: {', '.join(held.findings)}", indent=4, hang=10)
+
+
+def _alternatives(lines: Lines, work: WorkList) -> None:
+    if not work.alternatives:
+        return
+    lines.head("ALTERNATIVES")
+    lines.add(BLIND, indent=2)
+    heads = ["network", "about", "way", "gateways", "nodes", "minutes", "blind", ""]
+    lines.block(table([_way(one) for one in work.alternatives], heads, lines.width - 2), 2)
+    for one in work.alternatives:
+        if not one.listed and one.choose:
+            lines.add(f"for a list by the way “{one.way}”: {one.choose}", indent=2, hang=4)
+
+
+def _way(one: Alternative) -> list[str]:
+    way = f"{one.way}; against it: {one.against}" if one.against else one.way
+    figures = [str(one.gateways), str(one.nodes), minutes(one.minutes), minutes(one.blind_node_minutes)]
+    return [one.network, one.setting, way, *figures, _mark(one)]
+
+
+def _mark(one: Alternative) -> str:
+    return ", ".join(word for word, so in (("advised", one.advised), ("listed below", one.listed)) if so)
+
+
+def alternative_words(one: Alternative) -> str:
+    """Return an alternative as a sentence."""
+    against = f"; against it: {one.against}" if one.against else ""
+    mark = f" ({_mark(one)})" if _mark(one) else ""
+    return (
+        f"{one.network}, {one.setting}: {one.way}: {minutes(one.minutes)} minutes of work, "
+        f"{minutes(one.blind_node_minutes)} node-minutes blind{against}{mark}"
+    )
+
+
+def _visit(lines: Lines, visit: Visit, steps: list[Step]) -> None:
+    way = f" ({visit.metres:,.0f} m)" if visit.metres is not None else ""
+    lines.head(f"{visit.title}{way}")
+    for step in steps:
+        if step.status == "done":
+            lines.add(
+                f"[x] {step.number}. {_who(step)}{step.do.rstrip('.')}: done{_left(step)}", indent=2, hang=4
+            )
+        else:
+            _step(lines, step)
+
+
+def _step(lines: Lines, step: Step) -> None:
+    box = MARKS.get(step.status, "-")
+    state = f" -- {step.status}{_left(step)}" if step.status else ""
+    lines.add(f"[{box}] {step.number}. {_who(step)}{step.do}{state}", "head", indent=2, hang=4)
+    for change in step.changes:
+        lines.add(change_words(change), indent=6, hang=2)
+    for word, text in told(step):
+        lines.add(f"{word}: {text}", indent=6, hang=2)
+    lines.add(f"{minutes(step.minutes)} min  {SIGN}", indent=6)
+
+
+def told(step: Step) -> list[tuple[str, str]]:
+    """Return what is said of a step beside what is done, each with its word."""
+    parts = [
+        ("after step", ", ".join(map(str, step.needs))),
+        ("hold", step.hold or ""),
+        ("caution", "; ".join(step.cautions)),
+        ("expect", step.expect),
+        ("to undo", step.rollback or ""),
+        ("finding", ", ".join(step.findings)),
+    ]
+    return [(word, text) for word, text in parts if text]
+
+
+def change_words(change: Change) -> str:
+    """Return a change, for instance `HH (high_high_alarm), at ALM > HH: 8.10 m → 10.80 m`."""
+    name = change.label if change.label == change.setting else f"{change.label} ({change.setting})"
+    where = f", at {change.where}" if change.where else ""
+    return f"{name}{where}: {change.before} → {change.after}"
+
+
+def _who(step: Step) -> str:
+    if not step.tag:
+        return f"{step.network}: " if step.network else ""
+    return f"{step.tag}, serial {step.serial}: " if step.serial else f"{step.tag}: "
+
+
+def _left(step: Step) -> str:
+    return f", as left {step.as_left}" if step.as_left else ""
+
+
+def _inputs(lines: Lines, work: WorkList) -> None:
+    lines.head("INPUTS, with SHA-256")
+    for file in work.inputs:
+        lines.add(f"{file.file} ({file.kind})" + (f": {file.note}" if file.note else ""), indent=2, hang=4)
+        if file.sha256:
+            lines.block(file.sha256, 4)
+    lines.add(f"{work.tool.name} {work.tool.version}", indent=2)
+
+
+def _closing(lines: Lines, work: WorkList) -> None:
+    lines.add()
+    counts = work.counts
+    if counts.done is not None:
+        wrong = len(work.newly_wrong or ())
+        summary = f"{counts.done} of {_n(counts.steps, 'step')} done, {counts.open} open, {wrong} newly wrong"
+    else:
+        summary = f"{_n(counts.steps, 'step')}, {counts.held_back} held back"
+    lines.add(f"WORK LIST: {summary}", "bad" if _to_do(work) else "good")

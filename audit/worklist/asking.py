@@ -1,0 +1,183 @@
+"""Steps that are more than a setting: looking, reading, deciding, replacing, changing codes."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+
+from audit.checking import Found
+from audit.model.work import Manner
+from audit.worklist.devices import Device, Order
+from audit.worklist.drafts import Draft, Making, drafted, listed
+from audit.worklist.holders import in_order
+
+DESK_MINUTES = 15
+"""To settle a doubt about the plan; judgement."""
+
+
+def add_rule_work(making: Making) -> None:
+    """Add a step for every finding that no change of a setting sees to, and those that come before one."""
+    items, causes = making.audited.waiving.items, making.audited.causes
+    waived = making.audited.waiving.waived
+    open_items = [n for n in making.ids if n not in waived]
+    reads: dict[tuple[Order, str], list[int]] = defaultdict(list)
+    late: list[int] = []
+    for n in open_items:
+        cause = causes.get(n)
+        under = cause is not None and cause not in waived and items[cause].rule.check.kind != "fold"
+        work = making.work.for_rule(items[n].rule.id)
+        if items[n].hit.side == "planned":
+            _add_doubt(making, n)
+        elif (making.made_for[n] or n in making.held_for) and not (
+            work and work.first and work.at == "device"
+        ):
+            continue
+        elif under or _only_stands_for_others(making, n):
+            late.append(n)
+        elif _reads(making, items[n]):
+            reads[items[n].hit.order, _read_at(making, items[n])].append(n)
+        else:
+            _add_work(making, n)
+    for (order, where), group in reads.items():
+        _add_reading(making, making.devices[order], where, group)
+    for n in late:
+        _goes_with(making, n)
+
+
+def _only_stands_for_others(making: Making, n: int) -> bool:
+    """Tell whether a finding is one that folding has made, and that has no work of its own."""
+    item = making.audited.waiving.items[n]
+    work = making.work.for_rule(item.rule.id)
+    return item.rule.check.kind == "fold" and (work is None or work.phase == "read")
+
+
+def _reads(making: Making, item: Found) -> bool:
+    work = making.work.for_rule(item.rule.id)
+    return work is not None and work.phase == "read" and item.hit.order in making.devices
+
+
+def _read_at(making: Making, item: Found) -> str:
+    """Return where the settings of a finding are read: at the device, or elsewhere."""
+    device = making.devices[item.hit.order]
+    places = {s.read_at for name in item.hit.settings if (s := device.block.type.setting(name))}
+    return next(iter(places - {"display", "label"}), "display")
+
+
+PLACES = {
+    "display": ("device", "at the display"),
+    "gateway": ("desk", "in the gateway's list"),
+    "host": ("host", "at the host"),
+    "document": ("desk", "in the documents"),
+}
+
+
+def _add_reading(making: Making, device: Device, where: str, findings: list[int]) -> None:
+    """Add one step in which all that was not read of a device is read."""
+    items = [making.audited.waiving.items[n] for n in findings]
+    whole = next((item for item in items if not item.hit.settings), None)
+    work = making.work.for_rule((whole or items[0]).rule.id)
+    if work is None:
+        return
+    at, words = PLACES[where]
+    names = list(dict.fromkeys(name for item in items for name in item.hit.settings))
+    settings = [s for name in names if (s := device.block.type.setting(name))]
+    told = listed([f"{s.label or s.name}{f' ({s.where})' if s.where else ''}" for s in settings], 40)
+    do = (
+        f"{_sentence(whole)} {work.do or whole.rule.remedy}"
+        if whole
+        else f"Read {words} and write down: {told}"
+    )
+    draft = drafted(work, device, do)
+    draft.at = at  # type: ignore[assignment]
+    draft.minutes = work.minutes if whole else max(work.minutes, float(len(settings)))
+    making.add(draft, findings)
+
+
+def _add_doubt(making: Making, n: int) -> None:
+    """Add a step at the desk for a doubt about the plan itself."""
+    item = making.audited.waiving.items[n]
+    hit = item.hit
+    making.add(
+        Draft(
+            at="desk",
+            phase="look",
+            minutes=DESK_MINUTES,
+            do=f"The plan itself is in doubt: {hit.message}. {item.rule.remedy}",
+            device=making.devices.get(hit.order) if hit.node else None,
+            network=hit.network,
+            tag=hit.node,
+            expect="the plan is settled and revised, and the list made anew with it",
+        ),
+        [n],
+    )
+
+
+def _add_work(making: Making, n: int) -> None:
+    """Add the step that a rule asks for; the rule's remedy where nothing else is said."""
+    item = making.audited.waiving.items[n]
+    work = making.work.for_rule(item.rule.id)
+    manner: Manner = work or making.work.other_rules
+    device = making.devices.get(item.hit.order)
+    words = f"{_sentence(item)} {(work.do if work else '') or item.rule.remedy}"
+    at_device = device is not None and _is_about(item, manner)
+    draft = drafted(manner, device, words) if device and at_device else _elsewhere(item, manner, words)
+    if work and work.each:
+        draft.minutes = work.minutes * max(1, len(item.hit.others))
+    number = making.add(draft, [n])
+    if work and work.first:
+        _comes_first(making, n, number, device)
+
+
+def _is_about(item: Found, manner: Manner) -> bool:
+    """Tell whether a finding is worked on at one device: its own, or the first of those it stands for."""
+    return manner.at in ("device", "host") and bool(item.hit.node or item.hit.settings)
+
+
+def _elsewhere(item: Found, manner: Manner, words: str) -> Draft:
+    hit = item.hit
+    return Draft(
+        at=manner.at,
+        phase=manner.phase,
+        minutes=manner.minutes,
+        do=words,
+        network=hit.network,
+        place=hit.network or "wherever it is",
+        tag=hit.node,
+        hold=manner.hold,
+        expect=manner.expect,
+        rollback=manner.rollback,
+    )
+
+
+def _sentence(item: Found) -> str:
+    """Return what was found, with the devices that it was found on where there are several."""
+    hit = item.hit
+    others = sorted((tag for tag in hit.others if tag not in hit.message), key=in_order)
+    return f"{hit.message} ({listed(others, 40)})." if others and not hit.node else f"{hit.message}."
+
+
+def _comes_first(making: Making, n: int, number: int, device: Device | None) -> None:
+    """Put a step before all changes of the devices that its finding, or what goes with it, is about."""
+    items, causes = making.audited.waiving.items, making.audited.causes
+    with_it = [i for i, cause in causes.items() if cause == n]
+    orders = {items[i].hit.order for i in with_it} | ({device.order} if device else set())
+    for other, draft in enumerate(making.drafts):
+        if draft.device and draft.device.order in orders and draft.changes and other != number:
+            draft.needs.add(number)
+
+
+def _goes_with(making: Making, n: int) -> None:
+    """See to a finding with the steps of its cause, or of those that it stands for."""
+    causes = making.audited.causes
+    family = [causes[n]] if n in causes else [i for i, cause in causes.items() if cause == n]
+    numbers = {number for i in family for number in making.made_for[i]}
+    for number in sorted(numbers):
+        making.also_for(number, n)
+    if not numbers and not any(i in making.held_for for i in family):
+        _add_work(making, n)
+
+
+def has_no_step(making: Making) -> list[int]:
+    """Return the findings that nothing in the list sees to: none, if all is well."""
+    waived = making.audited.waiving.waived
+    return [n for n in making.ids if n not in waived and not making.made_for[n] and n not in making.held_for
+            and not any(i in making.held_for for i in (making.audited.causes.get(n),))]  # fmt: skip

@@ -1,0 +1,208 @@
+"""Deciding: which way each network is mended, told as alternatives and as a step at the desk."""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Mapping, Sequence
+
+from audit.errors import InputProblems, Problem, nearest, stop
+from audit.model.roles import NETWORK_ROLES
+from audit.model.work import WorkFile
+from audit.model.worklist import Alternative
+from audit.worklist.devices import Device
+from audit.worklist.drafts import Draft, Making, listed
+from audit.worklist.holders import CHANNEL
+from audit.worklist.radio import Costs, Network, Way, ways
+
+NAMES = ("plan", "gateway", "nodes")
+
+
+def networks_of(making: Making) -> list[Network]:
+    """Return the networks with what may be changed about their radio."""
+    of: dict[str, list[Device]] = {}
+    for device in sorted(making.devices.values(), key=lambda d: d.key):
+        of.setdefault(device.network, []).append(device)
+    gateways = {name: next(d for d in devices if d.found.gateway) for name, devices in of.items()}
+    return [
+        Network(
+            name,
+            gateways[name],
+            [device for device in devices if not device.found.gateway],
+            {device.key: _fixed(making, device, gateways[name]) for device in devices},
+            _elsewhere(name, gateways),
+        )
+        for name, devices in of.items()
+    ]
+
+
+def _fixed(making: Making, device: Device, gateway: Device) -> frozenset[str]:
+    """Return the radio settings of a device that stay as found.
+
+    A waiver excuses them, or the plan itself is in doubt: node and gateway are planned otherwise.
+    """
+    fixed = set()
+    for role in NETWORK_ROLES:
+        setting = device.setting(role)
+        if setting is None:
+            continue
+        excused = device.differs(setting) and (device.order, setting.name) not in making.wanted
+        planned, its = device.planned.radio.get(role), gateway.planned.radio.get(role)
+        if excused or (planned is not None and its is not None and planned != its):
+            fixed.add(role)
+    return frozenset(fixed)
+
+
+def _elsewhere(name: str, gateways: Mapping[str, Device]) -> dict[Hashable, str]:
+    """Return channel → another network that has it, as found or by plan."""
+    others: dict[Hashable, str] = {}
+    for other, gateway in gateways.items():
+        for radio in (gateway.planned.radio, gateway.found.radio):
+            if other != name and radio.get(CHANNEL) is not None:
+                others.setdefault(radio[CHANNEL], other)
+    return others
+
+
+def decide(making: Making, choices: Mapping[str, str]) -> tuple[dict[str, Way], dict[str, int]]:
+    """Return network → the way that is listed, and network → the step at the desk that comes before it.
+
+    Raises InputProblems for a choice that there is not.
+    """
+    costs = _costs(making.work)
+    chosen: dict[str, Way] = {}
+    desk: dict[str, int] = {}
+    networks = networks_of(making)
+    _check(choices, [network.name for network in networks])
+    for network in networks:
+        found = ways(network, costs)
+        if not found:
+            continue
+        names = [way.name for way in found]
+        wish = choices.get(network.name, names[0])
+        if wish not in names:
+            message = f"--radio {network.name}={wish}: there is no such way for this network"
+            raise stop(message, f"its ways are: {', '.join(names)}")
+        way = found[names.index(wish)]
+        chosen[network.name] = way
+        if len(found) > 1:
+            making.alternatives += [_told(network, one, found[0], way) for one in found]
+            desk[network.name] = making.add(_desk(making.work, network, way))
+    return chosen, desk
+
+
+def _check(choices: Mapping[str, str], names: Sequence[str]) -> None:
+    problems = [
+        Problem(f"--radio: the plan has no network {name!r}", nearest(name, names))
+        for name in choices if name not in names
+    ]  # fmt: skip
+    if problems:
+        raise InputProblems(problems)
+
+
+def _costs(work: WorkFile) -> Costs:
+    return Costs(
+        work.for_role(CHANNEL).minutes, work.amounts.next_place_minutes, work.amounts.amend_plan_minutes
+    )
+
+
+def _told(network: Network, way: Way, best: Way, listed_way: Way) -> Alternative:
+    return Alternative(
+        network=network.name,
+        setting=", ".join(_roles(network, way)),
+        way=_in_words(network, way),
+        gateways=int(bool(way.gateway)),
+        nodes=len(way.nodes),
+        minutes=way.minutes,
+        blind_node_minutes=way.blind_node_minutes,
+        amends_plan=way.amends_plan,
+        against=way.against or None,
+        advised=way is best,
+        listed=way is listed_way,
+        choose=f"--radio {network.name}={way.name}",
+    )
+
+
+def _roles(network: Network, way: Way) -> list[str]:
+    """Return the radio settings that are in question."""
+    changed = {one.role for changes in (way.gateway, *way.nodes.values()) for one in changes}
+    changed |= {
+        role for role, content in way.radio.items() if network.gateway.planned.radio.get(role) != content
+    }
+    return [role for role in NETWORK_ROLES if role in changed]
+
+
+def _in_words(network: Network, way: Way) -> str:
+    """Return what is done, for instance `change one gateway (GW-1)`."""
+    parts = []
+    if way.gateway:
+        parts.append(f"change one gateway ({network.gateway.tag})")
+    if way.nodes:
+        tags = listed([key[1] for key in sorted(way.nodes)], 3)
+        parts.append(f"change {len(way.nodes)} node{'s' if len(way.nodes) > 1 else ''} ({tags})")
+    if way.amends_plan:
+        parts.append("amend the plan under a change record")
+    return ", ".join(parts)
+
+
+def _desk(work: WorkFile, network: Network, way: Way) -> Draft:
+    """Return the step at the desk: agree on the way, and amend the plan where it has to follow."""
+    amend = _amended(network, way) if way.amends_plan else ""
+    then = f" The plan then says {amend}." if amend else ""
+    return Draft(
+        at="desk",
+        phase="look",
+        minutes=work.amounts.amend_plan_minutes if amend else 15,
+        do=f"Agree with whoever owns the plan how {network.name} is mended: {_in_words(network, way)}.{then}",
+        network=network.name,
+        hold="alternatives weighed; for another way, make the list anew",
+        expect="decision, name and date written down" + (", plan revised" if amend else ""),
+    )
+
+
+def _amended(network: Network, way: Way) -> str:
+    """Return what the plan has to say, for instance `channel 14 for 13`."""
+    parts = []
+    for role, content in way.radio.items():
+        setting = network.gateway.setting(role)
+        like = way.like.setting(role) if way.like else None
+        if way.like and setting and like and content != network.gateway.planned.radio.get(role):
+            new = way.like.value("found", like).shown
+            parts.append(f"{setting.name} {new} for {network.gateway.value('planned', setting).shown}")
+    return ", ".join(parts)
+
+
+def weigh_many(making: Making) -> None:
+    """Add the alternatives to re-setting many nodes that show one other value: the plan may be wrong."""
+    items, causes = making.audited.waiving.items, making.audited.causes
+    for n in making.ids:
+        check = items[n].rule.check
+        if check.kind != "fold" or check.pattern != "same-difference":
+            continue
+        numbers = sorted(
+            {m for i, cause in causes.items() if cause == n for m in making.made_for[i]}
+            - {*making.made_for[n]}
+        )
+        drafts = [making.drafts[m] for m in numbers if making.drafts[m].changes and not making.drafts[m].sets]
+        if drafts:
+            making.alternatives += _two_ways(making, items[n].hit.network, items[n].hit.settings[0], drafts)
+
+
+def _two_ways(making: Making, network: str, setting: str, drafts: Sequence[Draft]) -> list[Alternative]:
+    amounts = making.work.amounts
+    tags = listed([draft.tag for draft in drafts], 3)
+    minutes = sum(draft.minutes + amounts.next_place_minutes for draft in drafts)
+    ways = (
+        (f"change {len(drafts)} nodes ({tags})", len(drafts), minutes, False),
+        (
+            "amend the plan under a change record, if somebody can show one",
+            0,
+            amounts.amend_plan_minutes,
+            True,
+        ),
+    )
+    return [
+        Alternative(
+            network=network, setting=setting, way=way, gateways=0, nodes=nodes, minutes=minutes,
+            blind_node_minutes=0, amends_plan=amends, against=None, advised=not amends, listed=not amends,
+            choose=None,
+        )
+        for way, nodes, minutes, amends in ways
+    ]  # fmt: skip

@@ -1,0 +1,179 @@
+"""The devices of a site as they were found, as the work list sees them."""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Hashable, Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+
+from audit.comparing import same
+from audit.model.base import Position
+from audit.model.device import Setting
+from audit.model.roles import NETWORK_ROLES
+from audit.model.site import Block, Site
+from audit.model.value import Value
+from audit.reading import units
+from audit.run import Audited
+from audit.worklist.holders import ADDRESS, CHANNEL, Holder, Key
+
+Order = tuple[int, int]
+"""Block and index of a device."""
+Named = tuple[Order, str]
+"""A device and the name of one of its settings."""
+UNPLANNED = "not in the plan"
+SILENT_RULE = "silent-node"
+
+
+@dataclass(frozen=True, slots=True)
+class Device:
+    """A planned device with what it holds as found, and what it is planned to hold."""
+
+    order: Order
+    key: Key
+    block: Block
+    silent: bool
+    found: Holder
+    """As found; where it was not read, as planned."""
+    planned: Holder
+
+    @property
+    def network(self) -> str:
+        """Name of its network."""
+        return self.key[0]
+
+    @property
+    def tag(self) -> str:
+        """Its tag."""
+        return self.key[1]
+
+    @property
+    def serial(self) -> str:
+        """Its serial number, as planned."""
+        return self.block.serials[self.order[1]]
+
+    @property
+    def location(self) -> str:
+        """Where it stands; its tag where the plan does not say."""
+        return self.block.locations[self.order[1]] or self.tag
+
+    @property
+    def position(self) -> Position | None:
+        """Its position, where the plan has one."""
+        return self.block.positions[self.order[1]]
+
+    @property
+    def read(self) -> bool:
+        """Whether it stands in the readback at all."""
+        return bool(self.block.rows and self.block.rows[self.order[1]])
+
+    def setting(self, role: str) -> Setting | None:
+        """Return its setting with a role, the first where it has several inputs."""
+        return next(iter(self.block.settings(role)), None)
+
+    def value(self, side: str, setting: Setting) -> Value:
+        """Return what a setting is on one side."""
+        return self.block.value(side, setting.name, self.order[1])
+
+    def shown(self, role: str) -> str:
+        """Return how the found value of a role is written, or the planned one where it was not read."""
+        setting = self.setting(role)
+        if setting is None:
+            return ""
+        value = self.value("found", setting)
+        return value.shown if value.read else f"{self.value('planned', setting).shown} (planned, not read)"
+
+    def differs(self, setting: Setting) -> bool:
+        """Tell whether a setting is planned, was read, and is another than planned."""
+        planned, found = self.value("planned", setting), self.value("found", setting)
+        return planned.read and found.read and not same(found, planned, setting)
+
+
+def devices(audited: Audited) -> dict[Order, Device]:
+    """Return the planned devices of a site, by block and index."""
+    site = audited.site
+    silent = {item.hit.order for item in audited.waiving.items if item.rule.id == SILENT_RULE}
+    found: dict[Order, Device] = {}
+    times: Counter[Key] = Counter()
+    for b, block in enumerate(site.blocks):
+        for i in range(len(block)):
+            key = (block.networks[i], block.tags[i], block.serials[i])
+            times[key] += 1
+            if times[key] > 1:  # the plan has it twice, which is a finding of its own
+                key = (*key[:2], f"{key[2]} #{times[key]}")
+            found[b, i] = _device(site, block, (b, i), key, silent=(b, i) in silent)
+    return found
+
+
+def wanted(audited: Audited) -> dict[Named, list[int]]:
+    """Return device and setting → the findings that no waiver excuses, and that ask for it to be changed."""
+    waived = audited.waiving.waived
+    found: dict[Named, list[int]] = defaultdict(list)
+    for n, item in enumerate(audited.waiving.items):
+        excused = n in waived or audited.causes.get(n) in waived
+        if not excused and item.hit.side == "found" and item.hit.order[0] < len(audited.site.blocks):
+            for name in item.hit.settings if item.hit.node else ():
+                found[item.hit.order, name].append(n)
+    return dict(found)
+
+
+def strangers(site: Site, known: Mapping[Order, Device]) -> dict[Key, Holder]:
+    """Return the devices that are not in the plan, each in every network that it may be in."""
+    roles = {s.name: s.role for block in site.blocks for s in block.type.settings}
+    names = [network.name for network in site.plan.networks]
+    found = {}
+    for stranger in site.strangers:
+        of = {roles.get(name, ""): value.content for name, value in stranger.found.items() if value.read}
+        address = of.get(ADDRESS)
+        if address is None:
+            continue
+        number = Decimal(address) if isinstance(address, int) else address
+        for network in [stranger.network] if stranger.network in names else names:
+            gateway = known[site.gateways[network]].found
+            radio = {
+                CHANNEL: Decimal(c) if isinstance(c := of.get(CHANNEL), int) else gateway.radio.get(CHANNEL)
+            }
+            key = (network, f"{stranger.tag or 'a device'} ({UNPLANNED})", stranger.serial)
+            found[key] = Holder(
+                network, radio={r: c for r, c in radio.items() if c is not None}, address=number
+            )
+    return found
+
+
+def _device(site: Site, block: Block, order: Order, key: Key, *, silent: bool) -> Device:
+    i, network = order[1], key[0]
+    unit_of = _gateway_units(site, network)
+    contents: dict[str, dict[str, Hashable]] = {"planned": {}, "found": {}}
+    for side, of_role in contents.items():
+        for role in (ADDRESS, *NETWORK_ROLES):
+            for setting in block.settings(role)[:1]:
+                value = block.value(side, setting.name, i)
+                if value.read:
+                    of_role[role] = _content(value, setting, unit_of.get(role, setting.unit))
+    planned, found = contents["planned"], contents["found"]
+    also = {planned.get(ADDRESS)} if silent else set()
+    holders = [
+        Holder(network, block.gateway, {r: c for r, c in of.items() if r != ADDRESS}, of.get(ADDRESS), extra)
+        for of, extra in (
+            ({**planned, **found}, frozenset(also - {None, found.get(ADDRESS)})),
+            (planned, frozenset()),
+        )
+    ]
+    return Device(order, key, block, silent, *holders)
+
+
+def _gateway_units(site: Site, network: str) -> Mapping[str, str]:
+    """Return role → the unit in which a network's gateway shows it."""
+    b, _ = site.gateways[network]
+    return {s.role: s.unit for s in site.blocks[b].type.settings if s.role in NETWORK_ROLES}
+
+
+def _content(value: Value, setting: Setting, unit: str) -> Hashable:
+    """Return a value so that equal ones are equal, in whatever units their devices show them."""
+    if setting.kind not in ("integer", "decimal", "option") or units.equal(setting.unit, unit):
+        return Decimal(value.number) if value.number is not None else value.content
+    try:
+        number = value.number if value.number is not None else Decimal(str(value.content))
+    except ArithmeticError:
+        return value.content
+    return units.convert(number, setting.unit, unit) or value.content

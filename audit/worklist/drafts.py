@@ -1,0 +1,142 @@
+"""Drafts: steps before they have a number, and what they are made from."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Collection, Iterable
+from dataclasses import dataclass, field
+
+from audit.model.device import Setting
+from audit.model.value import Value
+from audit.model.work import PHASES, At, Manner, Phase, WorkFile
+from audit.model.worklist import Alternative, Change, HeldBack
+from audit.run import Audited
+from audit.worklist.devices import Device, Named, Order
+from audit.worklist.holders import Set, in_order
+
+
+@dataclass
+class Draft:
+    """A step in the making. `needs` are places in the list of drafts."""
+
+    at: At
+    phase: Phase
+    minutes: float
+    do: str
+    device: Device | None = None
+    network: str = ""
+    place: str = ""
+    tag: str = ""
+    changes: tuple[Change, ...] = ()
+    sets: tuple[Set, ...] = ()
+    """The same changes for the replay, where they are about address or radio."""
+    to_be: tuple[tuple[Setting, Value, Value], ...] = ()
+    """Settings with their values before and after, by which a later readback tells whether it was done."""
+    findings: list[str] = field(default_factory=list)
+    rules: set[str] = field(default_factory=set)
+    """The rules of those findings."""
+    needs: set[int] = field(default_factory=set)
+    asks: set[str] = field(default_factory=set)
+    """Settings of its device that its findings are about."""
+    hold: str = ""
+    expect: str = ""
+    rollback: str = ""
+    visit: int = 0
+    """1 for the second time at a device, else 0."""
+
+
+@dataclass
+class Making:
+    """All that the list is made from, and what has been made so far."""
+
+    audited: Audited
+    work: WorkFile
+    devices: dict[Order, Device]
+    ids: dict[int, str]
+    """Position of a finding → its id."""
+    wanted: dict[Named, list[int]]
+    """Device and setting → findings that ask for it to be changed."""
+    drafts: list[Draft] = field(default_factory=list)
+    held: list[HeldBack] = field(default_factory=list)
+    alternatives: list[Alternative] = field(default_factory=list)
+    made_for: dict[int, list[int]] = field(default_factory=lambda: defaultdict(list))
+    """Position of a finding → the drafts that see to it."""
+    held_for: set[int] = field(default_factory=set)
+    """Positions of the findings whose mending is held back."""
+
+    def add(self, draft: Draft, findings: Iterable[int] = ()) -> int:
+        """Add a draft that sees to some findings, and return its place."""
+        number = len(self.drafts)
+        self.drafts.append(draft)
+        for n in findings:
+            self.also_for(number, n)
+        return number
+
+    def also_for(self, number: int, finding: int) -> None:
+        """Say that a draft sees to a finding as well."""
+        draft, hit = self.drafts[number], self.audited.waiving.items[finding].hit
+        if draft.device and draft.device.order == hit.order:
+            draft.asks.update(hit.settings)
+        draft.rules.add(self.audited.waiving.items[finding].rule.id)
+        if self.ids[finding] not in draft.findings:
+            draft.findings.append(self.ids[finding])
+            self.made_for[finding].append(number)
+
+    def of_device(self, order: Order) -> list[int]:
+        """Return the drafts of a device."""
+        return [n for n, draft in enumerate(self.drafts) if draft.device and draft.device.order == order]
+
+
+def within(draft: Draft) -> tuple[object, ...]:
+    """Return what orders the steps of one go: phases at a device, networks and names at a desk."""
+    settings = [s.name for s in draft.device.block.type.settings] if draft.device else []
+    name = draft.changes[0].setting if draft.changes else ""
+    shown = settings.index(name) if name in settings else -1
+    last = draft.at == "closing" and draft.phase == "lock"
+    who = () if draft.at == "device" else (in_order(draft.network), in_order(draft.tag))
+    return (last, who, PHASES.index(draft.phase), shown, draft.do, draft.findings)
+
+
+def drafted(manner: Manner, device: Device, do: str, phase: Phase | None = None) -> Draft:
+    """Return the draft of a piece of work at a device."""
+    return Draft(
+        at=manner.at,
+        phase=phase or manner.phase,
+        minutes=manner.minutes,
+        do=do,
+        device=device,
+        network=device.network,
+        place=device.location,
+        tag=device.tag,
+        hold=manner.hold,
+        expect=manner.expect,
+        rollback=manner.rollback,
+    )
+
+
+def change_of(setting: Setting, before: str, after: str) -> Change:
+    """Return a change of a setting, in words."""
+    return Change(
+        setting=setting.name,
+        label=setting.label or setting.name,
+        where=setting.where or None,
+        before=before,
+        after=after,
+    )
+
+
+def step_mark(number: int) -> str:
+    """Return what stands in a text for the number of a step that is not known yet."""
+    return f"\x00{number}\x00"
+
+
+def joined(texts: Iterable[str]) -> str:
+    """Return some texts as one, each once."""
+    return "; ".join(dict.fromkeys(filter(None, texts)))
+
+
+def listed(names: Collection[str], most: int = 12) -> str:
+    """Return names in a row, with the number of those that are left out."""
+    shown = list(names)[:most]
+    more = f" and {len(names) - most} more" if len(names) > most else ""
+    return ", ".join(shown) + more

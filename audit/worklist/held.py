@@ -1,0 +1,107 @@
+"""What is held back: changes that cannot be made without harm, with what to free or settle first."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from audit.model.plan import Network
+from audit.model.worklist import HeldBack
+from audit.worklist.devices import UNPLANNED, Device
+from audit.worklist.drafts import Making, joined, listed
+from audit.worklist.holders import ADDRESS, Key, State
+from audit.worklist.moves import Stuck
+from audit.worklist.spares import suggestion
+
+
+def hold_back(
+    making: Making, stuck: Stuck, by_key: Mapping[Key, Device], state: State, networks: Mapping[str, Network]
+) -> None:
+    """Say that some changes are held back, and see to their findings with that."""
+    devices = [by_key[key] for key in stuck.devices]
+    findings: list[int] = []
+    changes = []
+    for device, sets in zip(devices, stuck.changes, strict=True):
+        for one in sets:
+            setting = device.setting(one.role)
+            if setting is not None:
+                planned = device.value("planned", setting).shown
+                changes.append(f"{device.tag}: {setting.name} {device.shown(one.role)} → {planned}")
+                findings += making.wanted.get((device.order, setting.name), [])
+    why, mend = _reason(stuck, by_key, state, networks)
+    _add(making, devices, joined(changes), why, mend, findings)
+
+
+def hold_back_disputed(making: Making, devices: Sequence[Device], address: str) -> None:
+    """Say that devices stay where they are, since the plan gives all of them one address."""
+    findings = [
+        n for device in devices if (setting := device.setting(ADDRESS))
+        for n in making.wanted.get((device.order, setting.name), ())
+    ]  # fmt: skip
+    tags = listed([device.tag for device in devices])
+    _add(making, devices, f"{tags}: address → {address}", f"the plan gives address {address} to {tags}",
+         "give each an address of its own in the plan, then make the list anew", findings)  # fmt: skip
+
+
+def _add(
+    making: Making, devices: Sequence[Device], change: str, why: str, mend: str, findings: Sequence[int]
+) -> None:
+    making.held_for.update(findings)
+    making.held.append(
+        HeldBack(
+            network=devices[0].network,
+            devices=[device.tag for device in devices],
+            change=change,
+            why=why,
+            mend=mend,
+            findings=[making.ids[n] for n in dict.fromkeys(findings)],
+        )
+    )
+
+
+def _reason(
+    stuck: Stuck, by_key: Mapping[Key, Device], state: State, networks: Mapping[str, Network]
+) -> tuple[str, str]:
+    """Return why changes are held back, and what would set them free."""
+    network = networks[stuck.devices[0][0]]
+    if stuck.held_by:
+        return _held_by(stuck, by_key, state)
+    nodes = [device for device in by_key.values() if device.network == network.name]
+    others = [one.addresses for one in networks.values() if one is not network and one.addresses]
+    free = suggestion(network, nodes, state, others)
+    block = network.addresses
+    full = f"of {block.first} to {block.last} " if block else ""
+    state_one = f", or state a spare that nobody else uses, for instance --spare {free}" if free else ""
+    why = (
+        "each waits for another's address, and one of them would have to go through a spare: no address "
+        f"{full}is free both as found and as planned"
+    )
+    return why, f"free one address {full}(take out a node that is not needed, or amend the plan){state_one}"
+
+
+def _held_by(stuck: Stuck, by_key: Mapping[Key, Device], state: State) -> tuple[str, str]:
+    who = listed([_who(key, by_key) for key in stuck.held_by])
+    again = "read again and make the list anew"
+    if any(state[key].gateway for key in stuck.devices):
+        alone = "the gateway alone would strand the rest"
+        why = f"not all nodes can go along, since {who} is in the way, and {alone}"
+        return why, f"{_freed(stuck.held_by[0], by_key)}; {again}"
+    wanted = [one.after for changes in stuck.changes for one in changes if one.role == ADDRESS]
+    where = wanted[0] if wanted else state[stuck.held_by[0]].address
+    why = f"address {where} is held by {who}, which does not move"
+    return why, f"free address {where}: {_freed(stuck.held_by[0], by_key)}; {again}"
+
+
+def _who(key: Key, by_key: Mapping[Key, Device]) -> str:
+    device = by_key.get(key)
+    if device is None:
+        return key[1]
+    return f"{device.tag} (not read)" if not device.read else device.tag
+
+
+def _freed(key: Key, by_key: Mapping[Key, Device]) -> str:
+    device = by_key.get(key)
+    if device is None:
+        return f"find {key[1].removesuffix(f' ({UNPLANNED})')}, and plan it or take it out"
+    if not device.read:
+        return f"read {device.tag}"
+    return f"settle first why {device.tag} stays there"

@@ -1,0 +1,113 @@
+"""Holders: who is on which radio settings at which address, before and while the work goes on."""
+
+from __future__ import annotations
+
+import re
+from collections import defaultdict
+from collections.abc import Hashable, Iterable, Mapping
+from dataclasses import dataclass, field, replace
+from typing import NamedTuple
+
+ADDRESS = "address"
+CHANNEL = "channel"
+
+Key = tuple[str, str, str]
+"""Network, tag and serial number: who a device is, whatever the order of the input."""
+State = Mapping[Key, "Holder"]
+Cell = tuple[Hashable, ...]
+"""A place on the air. Two devices that share one answer as one."""
+
+
+class Set(NamedTuple):
+    """One setting keyed in: `address`, or the role of a radio setting, from one content to another."""
+
+    role: str
+    before: Hashable
+    after: Hashable
+
+
+@dataclass(frozen=True, slots=True)
+class Holder:
+    """A device as it is set: its radio by role, its address, and addresses that it may hold as well."""
+
+    network: str
+    gateway: bool = False
+    radio: Mapping[str, Hashable] = field(default_factory=dict)
+    """Role → content, of the radio settings that it has."""
+    address: Hashable = None
+    also: frozenset[Hashable] = frozenset()
+    """Addresses that it may hold instead, being silent or not read."""
+
+    def cells(self) -> set[Cell]:
+        """Return the places that it takes.
+
+        Devices share a place where channel and address are the same, and they are of one network or
+        have all other radio settings in common too: far networks may share a channel.
+        """
+        addresses = {self.address, *self.also} - {None}
+        channel, radio = self.radio.get(CHANNEL), tuple(sorted(self.radio.items(), key=lambda one: one[0]))
+        own: set[Cell] = {("network", self.network, channel, address) for address in addresses}
+        return own | {("radio", radio, address) for address in addresses if channel is not None}
+
+    def get(self, role: str) -> Hashable:
+        """Return the content of `address` or of a radio setting."""
+        return self.address if role == ADDRESS else self.radio.get(role)
+
+    def after(self, change: Set) -> Holder:
+        """Return it with one setting keyed in; whoever has its address set is known to hold that one."""
+        if change.role == ADDRESS:
+            return replace(self, address=change.after, also=frozenset())
+        return replace(self, radio={**self.radio, change.role: change.after})
+
+
+def after_all(holder: Holder, changes: Iterable[Set]) -> list[Holder]:
+    """Return a holder after each of some changes."""
+    holders = []
+    for change in changes:
+        holder = holder.after(change)
+        holders.append(holder)
+    return holders
+
+
+def gateways(state: State) -> dict[str, Key]:
+    """Return network → its gateway."""
+    return {holder.network: key for key, holder in state.items() if holder.gateway}
+
+
+def hears(gateway: Holder, node: Holder) -> bool:
+    """Tell whether a gateway hears a node: all radio settings that both have are the same."""
+    return all(
+        gateway.radio[role] == content for role, content in node.radio.items() if role in gateway.radio
+    )
+
+
+def heard(state: State) -> set[Key]:
+    """Return the nodes that their own gateway hears."""
+    of = gateways(state)
+    return {
+        key
+        for key, holder in state.items()
+        if not holder.gateway and holder.network in of and hears(state[of[holder.network]], holder)
+    }
+
+
+def taken(state: State) -> dict[Cell, set[Key]]:
+    """Return place → who is there."""
+    found: dict[Cell, set[Key]] = defaultdict(set)
+    for key, holder in state.items():
+        for cell in holder.cells():
+            found[cell].add(key)
+    return found
+
+
+def in_order(text: str) -> tuple[tuple[int, int, str], ...]:
+    """Return a key that sorts PT-9 before PT-10."""
+    parts = re.findall(r"[0-9]+|[^0-9]+", text)
+    return tuple(
+        (0, int(part), part) if part.isascii() and part.isdigit() else (1, 0, part) for part in parts
+    )
+
+
+def key_order(key: Key) -> tuple[object, ...]:
+    """Return what devices are sorted by: network, tag, serial number."""
+    return tuple(in_order(part) for part in key)

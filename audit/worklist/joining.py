@@ -1,0 +1,228 @@
+"""Steps about radio and addresses: gateways, the nodes that go with them, and addresses in order."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+
+from audit.model.device import Setting
+from audit.model.plan import Network
+from audit.model.roles import NETWORK_ROLES
+from audit.model.value import Value
+from audit.worklist.devices import Device
+from audit.worklist.drafts import Draft, Making, change_of, drafted, joined, step_mark
+from audit.worklist.held import hold_back
+from audit.worklist.holders import ADDRESS, Key, Set, State
+from audit.worklist.moves import Move, Planned, Stuck, plan_moves
+from audit.worklist.radio import Way
+
+
+@dataclass(frozen=True, slots=True)
+class Joining:
+    """What the steps about radio and addresses are made from."""
+
+    state: State
+    networks: Mapping[str, Network]
+    spares: Mapping[str, Sequence[Decimal]]
+    outside: frozenset[Decimal]
+    """Spares that a person gave and that are outside a block, or reserved."""
+    ways: Mapping[str, Way]
+    """Network → the way that is listed, where anything is to be done about its radio."""
+    addresses: Mapping[Key, Set]
+    """Device → the address that it is to get."""
+
+
+def add_joining(making: Making, joining: Joining) -> None:
+    """Add the steps, and hold back what cannot be done."""
+    by_key = {device.key: device for device in making.devices.values()}
+    ways, planned, stuck = _planned(joining)
+    for one in stuck:
+        hold_back(making, one, by_key, joining.state, joining.networks)
+    numbers: list[int] = []
+    for n, move in enumerate(planned.moves):
+        again = any(earlier.device == move.device for earlier in planned.moves[:n])
+        draft = _node_draft(making, joining, by_key[move.device], move, ways)
+        draft.visit = int(again)
+        draft.needs = {numbers[after] for after in move.after}
+        numbers.append(making.add(draft, _findings(making, by_key[move.device], move.changes)))
+    _tell_rollbacks(making, numbers)
+    for way in ways.values():
+        nodes = [numbers[n] for n, move in enumerate(planned.moves) if move.device in way.nodes]
+        if way.gateway:
+            _add_gateway(making, joining, by_key, way, nodes)
+
+
+def _planned(joining: Joining) -> tuple[dict[str, Way], Planned, list[Stuck]]:
+    """Return the ways that can be gone, the moves, and what is stuck.
+
+    Where a node of a network cannot follow its gateway, the gateway and all its nodes stay as they are.
+    """
+    ways = dict(joining.ways)
+    stuck: list[Stuck] = []
+    while True:
+        wanted: dict[Key, tuple[Set, ...]] = {key: (change,) for key, change in joining.addresses.items()}
+        for way in ways.values():
+            wanted |= {key: (*wanted.get(key, ()), *changes) for key, changes in way.nodes.items()}
+        planned = plan_moves(joining.state, wanted, joining.spares)
+        lost = _left_behind(planned, ways)
+        if lost is None:
+            return ways, planned, [*stuck, *planned.stuck]
+        way, blockers = lost
+        del ways[way.network]
+        gateway = next(
+            key for key, holder in joining.state.items() if holder.gateway and key[0] == way.network
+        )
+        members = {gateway: way.gateway, **way.nodes}
+        stuck.append(Stuck(tuple(members), tuple(members.values()), blockers))
+
+
+def _left_behind(planned: Planned, ways: Mapping[str, Way]) -> tuple[Way, tuple[Key, ...]] | None:
+    """Return a way whose gateway would move and leave a node behind, with who is in that node's way."""
+    for stuck in planned.stuck:
+        for key, changes in zip(stuck.devices, stuck.changes, strict=True):
+            way = ways.get(key[0])
+            if way and way.gateway and any(change.role != ADDRESS for change in changes):
+                return way, stuck.held_by or stuck.devices
+    return None
+
+
+def _findings(making: Making, device: Device, changes: Sequence[Set]) -> list[int]:
+    settings = [device.setting(change.role) for change in changes]
+    return [n for s in settings if s for n in making.wanted.get((device.order, s.name), ())]
+
+
+def _node_draft(
+    making: Making, joining: Joining, device: Device, move: Move, ways: Mapping[str, Way]
+) -> Draft:
+    """Return the step of a move of a node, all of its settings keyed in before its menu is left."""
+    way = ways.get(device.network)
+    roles = [change.role for change in move.changes]
+    manners = [making.work.for_role(ADDRESS)] * (ADDRESS in roles)
+    manners += [making.work.for_role(role) for role in roles if role != ADDRESS][:1]
+    draft = drafted(manners[0], device, _what(move, roles))
+    draft.minutes = sum(manner.minutes for manner in manners)
+    draft.hold = joined(manner.hold for manner in manners)
+    draft.expect = joined(manner.expect for manner in manners)
+    _set(draft, device, move.changes, way)
+    draft.rollback = _back(draft)
+    outside = [c.after for c in move.changes if c.role == ADDRESS and c.after in joining.outside]
+    if move.to_spare and outside:
+        outside_hold = f"radio engineer confirms that nobody uses {outside[0]}, which the plan does not offer"
+        draft.hold = joined([draft.hold, outside_hold])
+    if move.to_spare:
+        draft.expect = f"the display shows {move.changes[0].after}; the gateway's list shows the tag at it"
+    return draft
+
+
+def _what(move: Move, roles: Sequence[str]) -> str:
+    if move.to_spare:
+        return f"Move it to the spare address {move.changes[0].after} for the time being, to make way"
+    if roles == [ADDRESS]:
+        return "Move it to its planned address"
+    if ADDRESS in roles:
+        return (
+            "Move it to its planned address and to its gateway's radio settings, all before leaving the menu"
+        )
+    return "Set it to its gateway's radio settings" + (
+        ", all before leaving the menu" if len(roles) > 1 else ""
+    )
+
+
+def _set(draft: Draft, device: Device, sets: Sequence[Set], way: Way | None) -> None:
+    """Put what is keyed in into a draft, in words and in values."""
+    told, to_be = [], []
+    for one in sets:
+        setting = device.setting(one.role)
+        if setting is None:
+            continue
+        before, after = _before(device, setting, one), _after(device, setting, one, way)
+        told.append(change_of(setting, before.shown, after.shown))
+        to_be.append((setting, before, after))
+    draft.changes, draft.sets, draft.to_be = tuple(told), tuple(sets), tuple(to_be)
+
+
+def _before(device: Device, setting: Setting, one: Set) -> Value:
+    if one.before == device.found.get(one.role):
+        found = device.value("found", setting)
+        return found if found.read else Value(None, "blank", device.shown(one.role))
+    return _spare(one.before)
+
+
+def _after(device: Device, setting: Setting, one: Set, way: Way | None) -> Value:
+    """Return what a setting is to be: the spare, as planned, or as another device shows it."""
+    if one.role == ADDRESS:
+        return device.value("planned", setting) if one.after == device.planned.address else _spare(one.after)
+    like = way.like if way else None
+    theirs = like.setting(one.role) if like else None
+    if like is not None and theirs is not None and one.after != device.planned.radio.get(one.role):
+        value = like.value("found", theirs)
+        return value if value.read else like.value("planned", theirs)
+    return device.value("planned", setting)
+
+
+def _spare(address: object) -> Value:
+    return Value(int(address) if isinstance(address, Decimal) else str(address), "read", str(address))
+
+
+def _back(draft: Draft) -> str:
+    return joined(f"set {change.label} to {change.before} again" for change in draft.changes)
+
+
+def _tell_rollbacks(making: Making, numbers: Sequence[int]) -> None:
+    """Say until when an address can be taken back: until somebody else has moved there."""
+    for number in numbers:
+        later = [other for other in numbers if number in making.drafts[other].needs]
+        others = [n for n in later if making.drafts[n].device is not making.drafts[number].device]
+        if others:
+            draft = making.drafts[number]
+            steps = " or ".join(step_mark(n) for n in others)
+            draft.rollback += f", but not once step {steps} is done: stop and call then"
+
+
+def _add_gateway(
+    making: Making, joining: Joining, by_key: Mapping[Key, Device], way: Way, nodes: Sequence[int]
+) -> None:
+    """Add the step of a gateway, after the nodes that go with it or before them."""
+    gateway = next(d for d in by_key.values() if d.found.gateway and d.network == way.network)
+    manner = making.work.for_role(way.gateway[0].role)
+    draft = drafted(manner, gateway, "Set the gateway" + ("" if len(way.gateway) == 1 else ", all in one go"))
+    count = sum(1 for d in by_key.values() if d.network == way.network and not d.found.gateway)
+    draft.hold = "outage of the network agreed with the control room" + (
+        "; if a second gateway can run on the new settings meanwhile, no node need be blind" if nodes else ""
+    )
+    draft.expect = f"all {count} nodes of {way.network} stand in its list and report within three intervals"
+    _set(draft, gateway, way.gateway, way)
+    draft.rollback = _back(draft)
+    number = making.add(draft, _findings(making, gateway, way.gateway))
+    for n in nodes:
+        if way.gateway_first:
+            making.drafts[n].needs.add(number)
+        else:
+            making.drafts[number].needs.add(n)
+            then = f"it joins only after step {step_mark(number)}, at the gateway"
+            making.drafts[n].expect = f"the display shows the new values; {then}"
+
+
+def add_rest_of_radio(making: Making, way: Way, number: int) -> None:
+    """See to the radio findings of a network that no step of its own mends: they go with one draft."""
+    for (order, name), findings in making.wanted.items():
+        device = making.devices[order]
+        setting = device.block.type.setting(name)
+        if device.network == way.network and setting is not None and setting.role in NETWORK_ROLES:
+            for n in findings:
+                if not making.made_for[n] and n not in making.held_for:
+                    making.also_for(number, n)
+
+
+def add_roots_of_radio(making: Making, way: Way, number: int) -> None:
+    """See to what folding says of many nodes' radio with the decision about their network."""
+    roles = {s.name: s.role for block in making.audited.site.blocks for s in block.type.settings}
+    for n in making.ids:
+        item = making.audited.waiving.items[n]
+        about_radio = item.hit.settings and all(
+            roles.get(name) in NETWORK_ROLES for name in item.hit.settings
+        )
+        work = making.work.for_rule(item.rule.id)
+        if work and work.at == "desk" and item.hit.network == way.network and about_radio:
+            making.also_for(number, n)

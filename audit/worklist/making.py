@@ -1,0 +1,247 @@
+"""Making: from a site with its findings to the list of steps, checked by replaying it."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from decimal import Decimal
+
+from audit import __version__
+from audit.errors import stop
+from audit.judging import finding_ids
+from audit.model.base import Position
+from audit.model.result import InputFile, SiteName, Tool
+from audit.model.work import WorkFile
+from audit.model.worklist import WorkCounts, WorkList
+from audit.reading.documents import read_model
+from audit.resources import folder
+from audit.run import Audited
+from audit.worklist.asking import add_rule_work, has_no_step
+from audit.worklist.changing import add_changes, add_locks
+from audit.worklist.deciding import decide, weigh_many
+from audit.worklist.devices import Device, devices, strangers, wanted
+from audit.worklist.drafts import Draft, Making
+from audit.worklist.held import hold_back_disputed
+from audit.worklist.holders import ADDRESS, Holder, Key, Set, key_order
+from audit.worklist.joining import Joining, add_joining, add_rest_of_radio, add_roots_of_radio
+from audit.worklist.numbering import Numbered, number
+from audit.worklist.radio import Way
+from audit.worklist.replay import replay
+from audit.worklist.spares import check_given, spares_of
+from audit.worklist.visits import split_visits
+
+READ_BACK_MINUTES = 5.0
+"""To read back what was changed of a device; judgement."""
+
+
+@dataclass(frozen=True, slots=True)
+class Choices:
+    """What a person has decided about the list."""
+
+    spares: Sequence[int] = ()
+    """Addresses that may be gone through."""
+    start: Position | None = None
+    """Where the work begins; the visits are then put into an order by distance."""
+    radio: Mapping[str, str] = field(default_factory=dict)
+    """Network → `plan`, `gateway` or `nodes`: what its radio is to be like."""
+
+
+@dataclass(frozen=True, slots=True)
+class Made:
+    """A list with what it was made from."""
+
+    list: WorkList
+    drafts: Sequence[Draft]
+    """The draft of each step."""
+    ids: frozenset[str]
+    """All findings as found, the excused ones too."""
+
+
+def make(audited: Audited, choices: Choices) -> Made:
+    """Return the work list of a site. Raises InputProblems where there can be none."""
+    work, inputs = _work_file()
+    making = Making(audited, work, devices(audited), _ids(audited), wanted(audited))
+    everyone = list(making.devices.values())
+    state = {device.key: device.found for device in everyone} | strangers(audited.site, making.devices)
+    networks = {network.name: network for network in audited.site.plan.networks}
+    check_given(choices.spares, list(networks.values()), everyone, state)
+    ways, desk = decide(making, choices.radio)
+    joining = Joining(state, networks, *_spares(making, choices, state), ways, _addresses(making))
+    add_joining(making, joining)
+    _add_rest(making, ways, desk)
+    add_changes(making)
+    add_rule_work(making)
+    weigh_many(making)
+    split_visits(making)
+    add_locks(making)
+    _close(making)
+    numbered = number(making, choices.start)
+    _check(making, state, numbered)
+    return Made(_listed(making, numbered, inputs), numbered.drafts, frozenset(making.ids.values()))
+
+
+def _work_file() -> tuple[WorkFile, InputFile]:
+    work, _, file = read_model(folder("rules") / "work.yaml", WorkFile, "work", "rules/work.yaml")
+    return work, InputFile(file=file.name, kind="work", sha256=file.sha256, note=f"version {work.version}")
+
+
+def _ids(audited: Audited) -> dict[int, str]:
+    return finding_ids(audited.site, audited.waiving, audited.causes, audited.book, audited.gate)
+
+
+def _spares(
+    making: Making, choices: Choices, state: Mapping[Key, Holder]
+) -> tuple[dict[str, list[Decimal]], frozenset[Decimal]]:
+    """Return the spare addresses of each network, and those of them that only a person may name."""
+    of: dict[str, list[Device]] = defaultdict(list)
+    for device in making.devices.values():
+        of[device.network].append(device)
+    networks = making.audited.site.plan.networks
+    found = {
+        network.name: spares_of(
+            network, of[network.name], state, choices.spares,
+            [other.addresses for other in networks if other is not network and other.addresses],
+        )
+        for network in networks
+    }  # fmt: skip
+    outside = {
+        spare for network in networks if (block := network.addresses) for spare in found[network.name]
+        if not block.first <= spare <= block.last or spare in block.reserved
+    }  # fmt: skip
+    return found, frozenset(outside)
+
+
+def _addresses(making: Making) -> dict[Key, Set]:
+    """Return the devices that are to get another address; those that the plan gives one address wait."""
+    planned: dict[tuple[str, object], list[Device]] = defaultdict(list)
+    for device in sorted(making.devices.values(), key=lambda device: key_order(device.key)):
+        if device.planned.address is not None:
+            planned[device.network, device.planned.address].append(device)
+    addresses: dict[Key, Set] = {}
+    for (_, address), claimants in planned.items():
+        moving = [device for device in claimants if _wants_address(making, device)]
+        if moving and len(claimants) > 1:
+            hold_back_disputed(making, claimants, str(address))
+            continue
+        addresses |= {d.key: Set(ADDRESS, d.found.address, d.planned.address) for d in moving}
+    return addresses
+
+
+def _wants_address(making: Making, device: Device) -> bool:
+    setting = device.setting(ADDRESS)
+    return (
+        setting is not None
+        and device.differs(setting)
+        and device.found.address != device.planned.address
+        and (device.order, setting.name) in making.wanted
+    )
+
+
+def _add_rest(making: Making, ways: Mapping[str, Way], desk: Mapping[str, int]) -> None:
+    """See to the radio findings that no step of its own mends, and put the decision before all others."""
+    for name, way in ways.items():
+        own = [
+            n for n, draft in enumerate(making.drafts)
+            if draft.network == name and any(one.role != ADDRESS for one in draft.sets)
+        ]  # fmt: skip
+        gateway = [n for n in own if (device := making.drafts[n].device) and device.found.gateway]
+        if name in desk:
+            for n in own:
+                making.drafts[n].needs.add(desk[name])
+        rest = gateway or ([desk[name]] if name in desk else [])
+        for n in rest:
+            add_rest_of_radio(making, way, n)
+        if name in desk:
+            add_roots_of_radio(making, way, desk[name])
+
+
+def _close(making: Making) -> None:
+    """Add the last step: read back what was changed, and let the list be ticked off."""
+    changed = {draft.device.key for draft in making.drafts if draft.device and draft.changes}
+    if not changed:
+        return
+    many = f"{len(changed)} device{'s' if len(changed) > 1 else ''}"
+    making.add(
+        Draft(
+            at="closing",
+            phase="lock",
+            minutes=READ_BACK_MINUTES * len(changed),
+            do=(
+                f"Read back all that was changed, on {many}, by another person than the one who set it; then "
+                "make this list again with --done and that readback"
+            ),
+            expect="every step ticked off, nothing newly wrong; control room told that the work is over",
+        )
+    )
+
+
+def _check(making: Making, state: Mapping[Key, Holder], numbered: Numbered) -> None:
+    """Replay the list, and refuse it if anything goes wrong on the way. Raises InputProblems."""
+    fault = replay(state, numbered.turns).fault
+    if fault is not None:
+        where = f"step {fault.step} " if fault.step else "at the end it has "
+        raise stop(
+            f"the work list is refused, since by its own check {where}{fault.what}",
+            "mend these devices by hand, with the radio engineer, or report this as a fault of asfound",
+        )
+    forgotten = has_no_step(making)
+    if forgotten:
+        raise stop(
+            f"the work list is refused, since no step sees to {making.ids[forgotten[0]]}",
+            "report this as a fault of asfound",
+        )
+
+
+def _listed(making: Making, numbered: Numbered, work_input: InputFile) -> WorkList:
+    audited = making.audited
+    plan = audited.site.plan
+    return WorkList(
+        schema_="asfound/worklist/1",
+        site=SiteName(name=plan.site.name, plan_revision=plan.site.revision or None),
+        run_on=audited.day.isoformat(),
+        counts=_counts(making, numbered),
+        held_back=making.held,
+        alternatives=making.alternatives,
+        visits=numbered.visits,
+        steps=numbered.steps,
+        route=numbered.route,
+        waived=sum(1 for n in making.ids if n in audited.waiving.waived),
+        newly_wrong=None,
+        cautions=_cautions(making),
+        basis=making.work.source,
+        inputs=[*audited.inputs.files.values(), work_input],
+        tool=Tool(name="asfound", version=__version__),
+    )
+
+
+def _counts(making: Making, numbered: Numbered) -> WorkCounts:
+    field_visits = {step.visit for step, draft in zip(numbered.steps, numbered.drafts, strict=True)
+                    if draft.at == "device"}  # fmt: skip
+    return WorkCounts(
+        steps=len(numbered.steps),
+        visits=len(field_visits),
+        changes=sum(len(step.changes) for step in numbered.steps),
+        devices=len({draft.device.key for draft in numbered.drafts if draft.device}),
+        held_back=len(making.held),
+        minutes=sum(step.minutes for step in numbered.steps),
+        ways_minutes=making.work.amounts.next_place_minutes * len(field_visits),
+        done=None,
+        open=None,
+        by_hand=None,
+    )
+
+
+def _cautions(making: Making) -> list[str]:
+    """Return the cautions that apply to the devices of the list."""
+    kinds = {d.device.block.type.name: d.device.block.type for d in making.drafts if d.device}.values()
+    applies = {
+        "always": True,
+        "alarms": any(
+            s.role.startswith("alarm_") or s.role == "loss_action" for k in kinds for s in k.settings
+        ),
+        "moves_outputs": any(kind.moves_outputs for kind in kinds),
+        "hazardous_area": any(kind.hazardous_area for kind in kinds),
+    }
+    own = [caution.text for caution in making.work.cautions if applies[caution.when]]
+    return [*own, *making.audited.gate.cautions]

@@ -1,0 +1,218 @@
+"""Moves: in which order devices go to new addresses and radio settings, so that no two ever meet.
+
+Each device waits for whoever is where it is going. A chain is worked backwards from its vacant end.
+A ring of k devices needs k + 1 moves: one device goes to a spare address first.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Hashable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+
+from audit.worklist.holders import ADDRESS, Cell, Holder, Key, Set, State, after_all, key_order, taken
+
+
+@dataclass(frozen=True, slots=True)
+class Move:
+    """Settings of one device that are keyed in together, in this order, after some other moves."""
+
+    device: Key
+    changes: tuple[Set, ...]
+    after: frozenset[int] = frozenset()
+    """Places in the list of the moves that have to be done before."""
+    to_spare: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Stuck:
+    """Moves that cannot be made, all for one reason."""
+
+    devices: tuple[Key, ...]
+    changes: tuple[tuple[Set, ...], ...]
+    """For each of the devices."""
+    held_by: tuple[Key, ...] = ()
+    """Who is in the way, and does not move; none: it is a ring, and there is no spare address."""
+
+
+@dataclass(frozen=True, slots=True)
+class Planned:
+    """The moves in an order in which they can be made, and those that cannot."""
+
+    moves: list[Move]
+    stuck: list[Stuck]
+
+
+@dataclass
+class _Board:
+    """Who is where while the moves are planned, and who has left which place."""
+
+    state: dict[Key, Holder]
+    taken: dict[Cell, set[Key]]
+    left: dict[Cell, set[int]] = field(default_factory=lambda: defaultdict(set))
+    moves: list[Move] = field(default_factory=list)
+
+
+def plan_moves(
+    start: State, wanted: Mapping[Key, Sequence[Set]], spares: Mapping[str, Sequence[Hashable]]
+) -> Planned:
+    """Return the moves of devices that want other settings; spares are tried in order, by network.
+
+    The result does not depend on the order of the input, and has as few moves as can be: one a
+    device, and one more for each ring. Nobody is left at a spare address.
+    """
+    left_out: set[Key] = set()
+    while True:
+        planned = _plan(start, wanted, spares, left_out)
+        at_spare = {move.device for move in planned.moves if move.to_spare}
+        halfway = at_spare & {key for stuck in planned.stuck for key in stuck.devices}
+        if not halfway:
+            return planned
+        left_out |= halfway
+
+
+def _plan(
+    start: State,
+    wanted: Mapping[Key, Sequence[Set]],
+    spares: Mapping[str, Sequence[Hashable]],
+    left_out: set[Key],
+) -> Planned:
+    """Return the moves, where some devices may not go through a spare."""
+    board = _Board(dict(start), taken(start))
+    waiting = {key: tuple(wanted[key]) for key in sorted(wanted, key=key_order) if wanted[key]}
+    stuck: list[Stuck] = []
+    while waiting:
+        ready = [key for key in waiting if _make(board, key, waiting[key])]
+        for key in ready:
+            del waiting[key]
+        if not ready:
+            stuck.extend(_unblock(board, waiting, spares, left_out))
+    return Planned(board.moves, stuck)
+
+
+def _make(board: _Board, key: Key, changes: Sequence[Set], *, to_spare: bool = False) -> bool:
+    """Make a move if nobody is in the way, and tell whether it was made."""
+    for order in _orders(changes):
+        passed = after_all(board.state[key], order)
+        if not any(_others(board, key, holder) for holder in passed):
+            _record(board, key, order, passed, to_spare)
+            return True
+    return False
+
+
+def _orders(changes: Sequence[Set]) -> list[tuple[Set, ...]]:
+    """Return the orders in which settings may be keyed in: the address first, or the radio first."""
+    address = tuple(change for change in changes if change.role == ADDRESS)
+    radio = tuple(change for change in changes if change.role != ADDRESS)
+    return [address + radio, radio + address] if address and radio else [address + radio]
+
+
+def _others(board: _Board, key: Key, holder: Holder) -> set[Key]:
+    """Return who would share a place with a device, and does not yet."""
+    there = _sharers(board, key, holder)
+    return there - _sharers(board, key, board.state[key]) if there else there
+
+
+def _sharers(board: _Board, key: Key, holder: Holder) -> set[Key]:
+    found: set[Key] = set()
+    for cell in holder.cells():
+        found |= board.taken.get(cell, set())
+    return found - {key}
+
+
+def _record(board: _Board, key: Key, order: tuple[Set, ...], passed: list[Holder], to_spare: bool) -> None:
+    number = len(board.moves)
+    cells = [board.state[key].cells(), *(holder.cells() for holder in passed)]
+    after = {left for of_one in cells[1:] for cell in of_one for left in board.left[cell]}
+    after |= {n for n, move in enumerate(board.moves) if move.device == key}
+    for cell in set().union(*cells[:-1]) - cells[-1]:
+        board.taken.get(cell, set()).discard(key)
+        board.left[cell].add(number)
+    for cell in cells[-1]:
+        board.taken.setdefault(cell, set()).add(key)
+    board.state[key] = passed[-1]
+    board.moves.append(Move(key, order, frozenset(after), to_spare))
+
+
+def _unblock(
+    board: _Board,
+    waiting: dict[Key, tuple[Set, ...]],
+    spares: Mapping[str, Sequence[Hashable]],
+    left_out: set[Key],
+) -> list[Stuck]:
+    """Bring moves that all wait for each other going again, or take out what cannot be made."""
+    blockers = {key: _in_the_way(board, key, changes) for key, changes in waiting.items()}
+    for_good = _for_good(blockers)
+    ring = _ring(blockers) if not for_good else []
+    round_about = [key for key in for_good if not _at_the_end(board, key, waiting[key])]
+    for key in ring or round_about:
+        if key not in left_out and _to_spare(board, waiting, key, spares.get(key[0], ())):
+            return []
+    if ring:
+        return [_take_out(board, waiting, ring, ())]
+    return [_take_out(board, waiting, [key], held) for key, held in for_good.items()]
+
+
+def _to_spare(
+    board: _Board, waiting: dict[Key, tuple[Set, ...]], key: Key, spares: Sequence[Hashable]
+) -> bool:
+    """Send a device to the first spare address that it can go to and come from, if there is one."""
+    old = board.state[key]
+    radio = [change for change in waiting[key] if change.role != ADDRESS]
+    target = next((change.after for change in waiting[key] if change.role == ADDRESS), old.address)
+    for spare in spares:
+        hop = Set(ADDRESS, old.address, spare)
+        if not any(_others(board, key, holder) for holder in after_all(old, [hop, *radio])):
+            _make(board, key, [hop], to_spare=True)
+            waiting[key] = (*radio, Set(ADDRESS, spare, target))
+            return True
+    return False
+
+
+def _in_the_way(board: _Board, key: Key, changes: Sequence[Set]) -> set[Key]:
+    """Return whom a device waits for: who is where it is going, or else on the way there."""
+    ways = [after_all(board.state[key], order) for order in _orders(changes)]
+    on_the_way = (_others(board, key, holder) for way in ways for holder in way)
+    return _at_the_end(board, key, changes) or set().union(*on_the_way)
+
+
+def _at_the_end(board: _Board, key: Key, changes: Sequence[Set]) -> set[Key]:
+    """Return who is where a device is going."""
+    return _others(board, key, after_all(board.state[key], changes)[-1])
+
+
+def _for_good(blockers: Mapping[Key, set[Key]]) -> dict[Key, tuple[Key, ...]]:
+    """Return the devices that wait for one that does not move, with those that are in the way."""
+    blocked: dict[Key, tuple[Key, ...]] = {}
+    found = True
+    while found:
+        found = False
+        for key, held in blockers.items():
+            still = {one for one in held if one not in blockers or one in blocked}
+            if still and key not in blocked:
+                blocked[key] = tuple(sorted(still, key=key_order))
+                found = True
+    return blocked
+
+
+def _ring(blockers: Mapping[Key, set[Key]]) -> list[Key]:
+    """Return devices that wait for each other in a ring, the first of them in order of name first."""
+    way = [min(blockers, key=key_order)]
+    while way[-1] not in way[:-1]:
+        way.append(min(blockers[way[-1]], key=key_order))
+    ring = way[way.index(way[-1]) : -1]
+    first = ring.index(min(ring, key=key_order))
+    return ring[first:] + ring[:first]
+
+
+def _take_out(
+    board: _Board, waiting: dict[Key, tuple[Set, ...]], keys: Iterable[Key], held_by: tuple[Key, ...]
+) -> Stuck:
+    """Take moves out; a device whose new address is taken may still get its radio set."""
+    out: list[tuple[Key, tuple[Set, ...]]] = []
+    for key in keys:
+        changes = waiting.pop(key)
+        radio = [change for change in changes if change.role != ADDRESS]
+        made = bool(radio) and len(radio) < len(changes) and _make(board, key, radio)
+        out.append((key, tuple(c for c in changes if c.role == ADDRESS) if made else changes))
+    return Stuck(tuple(key for key, _ in out), tuple(changes for _, changes in out), held_by)

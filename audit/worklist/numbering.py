@@ -1,0 +1,177 @@
+"""Numbering: drafts become visits and steps, in the order in which they are done."""
+
+from __future__ import annotations
+
+import re
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from audit.errors import stop
+from audit.model.base import Position
+from audit.model.work import WorkFile
+from audit.model.worklist import Route, Step, Visit
+from audit.worklist.drafts import Draft, Making, within
+from audit.worklist.holders import in_order
+from audit.worklist.replay import Turn
+from audit.worklist.route import Group, Stop, by_distance, by_names, metres
+from audit.worklist.visits import group_of
+
+TITLES = {
+    "desk": "At the desk, before anyone drives out",
+    "host": "At the host system",
+    "closing": "Afterwards",
+}
+ORDER = ("desk", "device", "host", "closing")
+SCALING = {"unit", "range_low", "range_high"}
+"""Roles whose change moves what an alarm means."""
+
+
+@dataclass(frozen=True, slots=True)
+class Numbered:
+    """The steps in order, with their visits, and the same steps as the replay sees them."""
+
+    visits: list[Visit]
+    steps: list[Step]
+    turns: list[Turn]
+    drafts: list[Draft]
+    """The draft of each step."""
+    route: Route
+
+
+def number(making: Making, start: Position | None) -> Numbered:
+    """Return the steps with their numbers. Raises InputProblems where a start is of no use."""
+    groups: dict[Group, list[int]] = defaultdict(list)
+    for n, draft in enumerate(making.drafts):
+        groups[group_of(draft)].append(n)
+    for numbers in groups.values():
+        numbers.sort(key=lambda n: (within(making.drafts[n]), n))
+    order, route = _order(making, groups, start)
+    sequence = [n for group in order for n in groups[group]]
+    number_of = {n: place for place, n in enumerate(sequence, 1)}
+    visits, visit_of = _visits(making, order, groups, start)
+    needs = _told_needs(making, sequence, number_of)
+    steps = [
+        _step(making.work, making.drafts[n], number_of, n, needs[n], visit_of[group_of(making.drafts[n])])
+        for n in sequence
+    ]
+    turns = [_turn(making.drafts[n], number_of, number_of[n]) for n in sequence]
+    return Numbered(visits, steps, turns, [making.drafts[n] for n in sequence], route)
+
+
+def _order(
+    making: Making, groups: Mapping[Group, list[int]], start: Position | None
+) -> tuple[list[Group], Route]:
+    """Return the order of what is done in one go: desk, places, host, and what comes afterwards."""
+    stops = [_stop(making, group, numbers) for group, numbers in groups.items() if group[0] == "device"]
+    if start is None:
+        stops = by_names(stops)
+        route = Route(how="by network, place and tag; what must come first does", metres=None)
+    else:
+        if stops and not any(one.position and metres(start, one.position) is not None for one in stops):
+            raise stop(
+                "--start: no device of the work list has a position of this kind in the plan",
+                "give `position` in the plan, on the grid or on the earth, or leave --start out",
+            )
+        stops, length, how = by_distance(stops, start)
+        route = Route(how=f"{how}; straight lines", metres=round(length, 1))
+    order = [*(group for group in groups if group[0] != "device"), *(one.key for one in stops)]
+    return sorted(order, key=lambda group: ORDER.index(str(group[0]))), route
+
+
+def _stop(making: Making, group: Group, numbers: Sequence[int]) -> Stop:
+    draft = making.drafts[numbers[0]]
+    needs = {group_of(making.drafts[other]) for n in numbers for other in making.drafts[n].needs}
+    at_places = frozenset(one for one in needs if one[0] == "device" and one != group)
+    place = f"{draft.network}, {draft.place}"
+    rank = (in_order(draft.network), in_order(draft.place), in_order(draft.tag), draft.visit)
+    return Stop(group, place, rank, at_places, draft.device.position if draft.device else None)
+
+
+def _visits(
+    making: Making, order: Sequence[Group], groups: Mapping[Group, list[int]], start: Position | None
+) -> tuple[list[Visit], dict[Group, int]]:
+    """Return the visits; devices that stand together are visited in one."""
+    visits: list[Visit] = []
+    visit_of: dict[Group, int] = {}
+    here = start
+    for group in order:
+        draft = making.drafts[groups[group][0]]
+        title = TITLES.get(draft.at) or f"{draft.network}: {draft.place}"
+        position = draft.device.position if draft.device and draft.at == "device" else None
+        if not visits or visits[-1].title != title:
+            way = metres(here, position) if here and position else None
+            visits.append(
+                Visit(number=len(visits) + 1, title=title, metres=None if way is None else round(way, 1))
+            )
+        visit_of[group] = len(visits)
+        here = position if start and position else here
+    return visits, visit_of
+
+
+def _told_needs(
+    making: Making, sequence: Sequence[int], number_of: Mapping[int, int]
+) -> dict[int, list[int]]:
+    """Return draft → the steps that it is told to need: those that no other of them needs already."""
+    behind: dict[int, set[int]] = {}
+    for n in sequence:
+        needs = making.drafts[n].needs
+        behind[n] = set(needs).union(*(behind.get(other, set()) for other in needs))
+    return {
+        n: sorted(number_of[o] for o in making.drafts[n].needs
+                  if not any(o in behind.get(other, ()) for other in making.drafts[n].needs))
+        for n in sequence
+    }  # fmt: skip
+
+
+def _step(
+    work: WorkFile, draft: Draft, number_of: Mapping[int, int], n: int, needs: list[int], visit: int
+) -> Step:
+    place = draft.place if draft.at == "device" else draft.at
+    numbered = {n: str(number) for n, number in number_of.items()}
+    return Step(
+        number=number_of[n],
+        visit=visit,
+        network=draft.network or None,
+        place=place,
+        tag=draft.tag or None,
+        serial=(draft.device.serial or None) if draft.device else None,
+        do=_with_numbers(draft.do, numbered),
+        changes=list(draft.changes),
+        needs=needs,
+        hold=_with_numbers(draft.hold, numbered) or None,
+        cautions=_cautions(work, draft),
+        expect=_with_numbers(draft.expect, numbered),
+        minutes=draft.minutes,
+        rollback=_with_numbers(draft.rollback, numbered) or None,
+        findings=list(draft.findings),
+        status=None,
+        as_left=None,
+    )
+
+
+def _with_numbers(text: str, numbered: Mapping[int, str]) -> str:
+    """Return a text with the numbers of the steps that it speaks of."""
+    return re.sub("\x00([0-9]+)\x00", lambda found: numbered.get(int(found[1]), found[0]), text)
+
+
+def _cautions(work: WorkFile, draft: Draft) -> list[str]:
+    """Return the cautions that are repeated beside a step."""
+    kind = draft.device.block.type if draft.device and draft.at in ("device", "host") else None
+    if kind is None:
+        return []
+    names = {change.setting for change in draft.changes}
+    roles = {s.role for s in kind.settings if s.name in names}
+    has_alarms = any(s.role.startswith("alarm_") for s in kind.settings)
+    about_alarms = any(role.startswith("alarm_") or role == "loss_action" for role in roles) or (
+        has_alarms and bool(roles & SCALING)
+    )
+    applies = {"alarms": about_alarms, "moves_outputs": kind.moves_outputs and bool(names),
+               "hazardous_area": kind.hazardous_area and draft.at == "device", "always": False}  # fmt: skip
+    return [caution.short for caution in work.cautions if caution.short and applies[caution.when]]
+
+
+def _turn(draft: Draft, number_of: Mapping[int, int], number_: int) -> Turn:
+    key = draft.device.key if draft.device and draft.sets else None
+    needs = tuple(sorted(number_of[n] for n in draft.needs))
+    return Turn(number_, key, draft.sets, draft.minutes, needs)

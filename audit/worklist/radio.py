@@ -1,0 +1,150 @@
+"""Ways to bring a gateway and its nodes together again, and what each costs.
+
+A network whose gateway and nodes do not agree can be mended at the gateway, at the nodes, or by amending
+the plan. Each way is replayed, so that what it costs is counted and not guessed.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Hashable, Mapping, Sequence
+from dataclasses import dataclass, field
+
+from audit.worklist.devices import Device
+from audit.worklist.holders import Key, Set, key_order
+from audit.worklist.replay import Turn, replay
+
+Radio = Mapping[str, Hashable]
+FEWEST = 3
+"""So many nodes that agree make a way of their own, if they are more than half."""
+
+
+@dataclass(frozen=True, slots=True)
+class Costs:
+    """Minutes that ways are weighed by."""
+
+    radio: float
+    """To re-set the radio of a device."""
+    next_place: float
+    amend_plan: float
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """One way to mend a network: what the radio is to be, and who has to change for it."""
+
+    network: str
+    name: str
+    """`plan`, `gateway` (as it was found) or `nodes` (as most of them were found)."""
+    radio: Radio
+    like: Device | None
+    """A device that shows this radio as found; None: it is as planned."""
+    gateway: tuple[Set, ...]
+    nodes: Mapping[Key, tuple[Set, ...]]
+    gateway_first: bool
+    minutes: float
+    blind_node_minutes: float
+    against: str = ""
+
+    @property
+    def amends_plan(self) -> bool:
+        """Whether the plan has to follow."""
+        return self.like is not None
+
+    @property
+    def cost(self) -> float:
+        """What the way is weighed by: a minute of work counts as much as a minute of a blind node."""
+        return self.minutes + self.blind_node_minutes
+
+
+@dataclass(frozen=True, slots=True)
+class Network:
+    """A gateway and its nodes, with what may be changed about their radio."""
+
+    name: str
+    gateway: Device
+    nodes: Sequence[Device]
+    fixed: Mapping[Key, frozenset[str]] = field(default_factory=dict)
+    """Device → radio settings that stay as found, since a waiver excuses them or nobody asks for a change."""
+    elsewhere: Mapping[Hashable, str] = field(default_factory=dict)
+    """Channel → another network that is on it, by plan or as found."""
+
+
+def ways(network: Network, costs: Costs, shown: Callable[[Hashable], str] = str) -> list[Way]:
+    """Return the ways to mend a network, the best first; none where nothing is to be done."""
+    found: list[Way] = []
+    for name, radio, like in _candidates(network):
+        if all(radio != way.radio for way in found):
+            found.append(_way(network, name, radio, like, costs))
+    if not any(way.gateway or way.nodes for way in found):
+        return []
+    return sorted(found, key=lambda way: (bool(way.against), way.cost, way.amends_plan))
+
+
+def _candidates(network: Network) -> list[tuple[str, Radio, Device | None]]:
+    """Return what the radio may be: as planned, as at the gateway, as on most of the nodes."""
+    gateway = network.gateway
+    fixed = network.fixed.get(gateway.key, frozenset())
+    planned = {**gateway.found.radio, **gateway.planned.radio}
+    planned |= {role: content for role, content in gateway.found.radio.items() if role in fixed}
+    at_gateway = dict(gateway.found.radio)
+    candidates: list[tuple[str, Radio, Device | None]] = [("plan", planned, None)]
+    if at_gateway != planned:
+        candidates.append(("gateway", at_gateway, gateway))
+    most = _most(network, planned)
+    if most is not None and not fixed:
+        candidates.append(("nodes", {**planned, **most.found.radio}, most))
+    return candidates
+
+
+def _most(network: Network, planned: Radio) -> Device | None:
+    """Return a node whose radio more than half of the nodes show, if it is not the planned one."""
+    read = [node for node in network.nodes if node.read]
+    count = Counter(tuple(sorted(node.found.radio.items(), key=lambda one: one[0])) for node in read)
+    for radio, number in count.most_common(1):
+        alike = [node for node in read if dict(radio) == node.found.radio]
+        differs = any(role in planned and planned[role] != content for role, content in radio)
+        if number >= FEWEST and 2 * number > len(read) and differs:
+            return min(alike, key=lambda node: key_order(node.key))
+    return None
+
+
+def _way(network: Network, name: str, radio: Radio, like: Device | None, costs: Costs) -> Way:
+    gateway = _changes(network, network.gateway, radio)
+    nodes = {node.key: changes for node in network.nodes if (changes := _changes(network, node, radio))}
+    each = costs.radio + costs.next_place
+    minutes = each * (len(nodes) + bool(gateway)) + (costs.amend_plan if like else 0)
+    last, first = (_blind(network, gateway, nodes, each, gateway_first=place) for place in (False, True))
+    gateway_first = bool(gateway) and first < last
+    against = ""
+    if like is not None and (other := network.elsewhere.get(radio.get("channel"))):
+        against = f"{other} is on that channel"
+    return Way(network.name, name, radio, like, gateway, nodes, gateway_first, minutes,
+               first if gateway_first else last, against)  # fmt: skip
+
+
+def _changes(network: Network, device: Device, radio: Radio) -> tuple[Set, ...]:
+    """Return the settings that bring a device to a radio, without those that stay as they are."""
+    fixed = network.fixed.get(device.key, frozenset())
+    return tuple(
+        Set(role, content, radio[role])
+        for role, content in device.found.radio.items()
+        if role in radio and role not in fixed and content != radio[role]
+    )
+
+
+def _blind(
+    network: Network,
+    gateway: tuple[Set, ...],
+    nodes: Mapping[Key, tuple[Set, ...]],
+    each: float,
+    *,
+    gateway_first: bool,
+) -> float:
+    """Return for how many minutes nodes are blind in all, from the first device to the last."""
+    start = {device.key: device.found for device in (network.gateway, *network.nodes)}
+    visits = [(key, nodes[key]) for key in sorted(nodes, key=key_order)]
+    own = [(network.gateway.key, gateway)] if gateway else []
+    order = own + visits if gateway_first else visits + own
+    turns = [Turn(n, key, changes, each) for n, (key, changes) in enumerate(order, 1)]
+    return replay(start, turns).blind_minutes.get(network.name, 0.0)

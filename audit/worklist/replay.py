@@ -1,0 +1,138 @@
+"""Replay: a work list carried out step by step on the devices as found, and what goes wrong on the way.
+
+This is the list's own check, and knows nothing of how the list was made.
+"""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+from audit.worklist.holders import ADDRESS, Cell, Holder, Key, Set, State, heard, key_order, taken
+
+
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """A step as the replay sees it: the settings that it keys in, in this order, and its minutes."""
+
+    number: int
+    device: Key | None = None
+    changes: tuple[Set, ...] = ()
+    minutes: float = 0.0
+    needs: tuple[int, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """What goes wrong, and in which step; step 0: after the last."""
+
+    step: int
+    what: str
+
+
+@dataclass(frozen=True, slots=True)
+class Replayed:
+    """What became of the devices."""
+
+    fault: Fault | None
+    end: State
+    blind_minutes: Mapping[str, float]
+    """Network → minutes for which nodes were not heard, over all its nodes, while the list was done."""
+
+
+def replay(start: State, turns: Sequence[Turn], target: State | None = None) -> Replayed:
+    """Carry out all turns, and return the first fault with what became of the devices.
+
+    A fault is: a step before one that it needs; a setting that is not what the step expects to find;
+    two devices that come to share a channel and address and did not before; a node that loses its
+    gateway although nothing about its radio had to change, or that is left without one; and, where a
+    target is given, a device that has not become as it says.
+    """
+    now, places = dict(start), taken(start)
+    end = _end(start, turns)
+    may_be_lost = {key for key, holder in start.items() if holder.radio != end[key].radio}
+    faults: list[Fault | None] = []
+    blind: dict[str, float] = defaultdict(float)
+    done: set[int] = set()
+    hears = heard(now)
+    deaf = _deaf(now, hears)
+    for turn in turns:
+        faults += [
+            Fault(turn.number, f"stands before step {n}, which it needs") for n in turn.needs if n not in done
+        ]
+        for network, number in deaf.items():
+            blind[network] += number * turn.minutes
+        for change in turn.changes:
+            faults.append(_keyed(now, places, turn, change))
+        if any(change.role != ADDRESS for change in turn.changes):
+            before, hears = hears, heard(now)
+            deaf = _deaf(now, hears)
+            lost = before - hears - may_be_lost
+            if lost:
+                faults.append(Fault(turn.number, f"strands {_names(lost)}, which need not be"))
+        done.add(turn.number)
+    faults += [_lost_for_good(start, now), _off_target(now, target or {})]
+    first = next((fault for fault in faults if fault), None)
+    return Replayed(first, now, dict(blind))
+
+
+def _keyed(now: dict[Key, Holder], places: dict[Cell, set[Key]], turn: Turn, change: Set) -> Fault | None:
+    """Key in one setting, and return what is wrong with that."""
+    device = turn.device
+    if device is None or device not in now:
+        return Fault(turn.number, f"names {_names([device] if device else [])}, which is not there")
+    old, new = now[device], now[device].after(change)
+    now[device] = new
+    with_whom = _sharing(places, device, old)
+    for cell in old.cells():
+        places[cell].discard(device)
+    for cell in new.cells():
+        places[cell].add(device)
+    if old.get(change.role) != change.before:
+        found = old.get(change.role)
+        return Fault(turn.number, f"expects {change.role} {change.before} and finds {found}")
+    meets = _sharing(places, device, new) - with_whom
+    if meets:
+        return Fault(turn.number, f"puts {_names([device])} on channel and address of {_names(meets)}")
+    return None
+
+
+def _sharing(places: Mapping[Cell, set[Key]], device: Key, holder: Holder) -> set[Key]:
+    """Return the devices that share a place with one."""
+    found: set[Key] = set()
+    for cell in holder.cells():
+        found |= places.get(cell, set())
+    return found - {device}
+
+
+def _end(start: State, turns: Iterable[Turn]) -> State:
+    """Return the devices after the last turn."""
+    end = dict(start)
+    for turn in turns:
+        for change in turn.changes:
+            if turn.device in end:
+                end[turn.device] = end[turn.device].after(change)
+    return end
+
+
+def _lost_for_good(start: State, end: State) -> Fault | None:
+    lost = heard(start) - heard(end)
+    return Fault(0, f"{_names(lost)} left without a gateway") if lost else None
+
+
+def _off_target(end: State, target: State) -> Fault | None:
+    off = [
+        key for key, wanted in target.items()
+        if end[key].radio != wanted.radio or end[key].address != wanted.address
+    ]  # fmt: skip
+    return Fault(0, f"{_names(off)} not set as they are to be") if off else None
+
+
+def _deaf(now: State, hears: set[Key]) -> Counter[str]:
+    """Return network → how many of its nodes no gateway hears."""
+    return Counter(holder.network for key, holder in now.items() if not holder.gateway and key not in hears)
+
+
+def _names(keys: Iterable[Key]) -> str:
+    return ", ".join(tag or serial for _, tag, serial in sorted(keys, key=key_order))

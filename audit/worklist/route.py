@@ -1,0 +1,155 @@
+"""The order of visits: what must come first does; then what is near, or what stands together by name.
+
+Up to ten places the shortest way is found exactly. Beyond that it comes from a library's approximation
+of the travelling salesman's round, put into an order in which what must come first does.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from math import hypot
+
+from audit.model.base import Position
+
+EXACT = 10
+"""Most visits with a position for which every order is weighed."""
+APPROXIMATE = "approximate (Christofides 1976 by networkx, then what must come first)"
+Group = tuple[str | int, ...]
+"""What is done in one go: a device the first or second time, or a desk."""
+Distance = Callable[[Group | None, Group | None], float]
+
+
+@dataclass(frozen=True, slots=True)
+class Stop:
+    """A visit: who is visited, where, and which visits have to come before."""
+
+    key: Group
+    place: str
+    rank: tuple[object, ...]
+    """Its place in an order by names."""
+    needs: frozenset[Group] = frozenset()
+    position: Position | None = None
+
+
+def by_names(stops: Sequence[Stop]) -> list[Stop]:
+    """Return stops in order of their ranks, each place in one go where what must come first allows it."""
+    left = sorted(stops, key=lambda stop: stop.rank)
+    done: list[Stop] = []
+    keys: set[Group] = set()
+    while left:
+        ready = [stop for stop in left if stop.needs <= keys]
+        here = (one for one in ready if done and one.place == done[-1].place)
+        whole = (one for one in ready if _whole(one.place, left, keys))
+        stop = next(here, None) or next(whole, ready[0])
+        left.remove(stop)
+        done.append(stop)
+        keys.add(stop.key)
+    return done
+
+
+def _whole(place: str, left: Sequence[Stop], done: set[Group]) -> bool:
+    """Tell whether all that is left at a place can be done in one go."""
+    there = [stop for stop in left if stop.place == place]
+    keys = done | {stop.key for stop in there}
+    return all(stop.needs <= keys for stop in there)
+
+
+def by_distance(stops: Sequence[Stop], start: Position) -> tuple[list[Stop], float, str]:
+    """Return stops in a short round from the start and back, its length in metres, and how it was found.
+
+    Stops without a position come after the others.
+    """
+    placed = [
+        stop
+        for stop in by_names(stops)
+        if stop.position is not None and metres(start, stop.position) is not None
+    ]
+    lost = [stop for stop in stops if stop not in placed]
+    where: dict[Group | None, Position | None] = {stop.key: stop.position for stop in placed} | {None: start}
+
+    def distance(one: Group | None, other: Group | None) -> float:
+        a, b = where[one], where[other]
+        return (metres(a, b) if a and b else None) or 0.0
+
+    if len(placed) <= EXACT:
+        order, how = _exact(placed, distance), f"shortest round, exact over {len(placed)} visits"
+    else:
+        order, how = _approximate(placed, distance), f"short round over {len(placed)} visits, {APPROXIMATE}"
+    if lost:
+        order = _as_ready([*order, *by_names(lost)])
+        how += f"; {len(lost)} without a position last"
+    return order, length([stop.key for stop in order if stop in placed], distance), how
+
+
+def _as_ready(stops: Sequence[Stop]) -> list[Stop]:
+    """Return stops in their order, but for those that have to wait for a later one."""
+    left, done, keys = list(stops), [], set[Group]()
+    while left:
+        stop = next(one for one in left if one.needs <= keys)
+        left.remove(stop)
+        done.append(stop)
+        keys.add(stop.key)
+    return done
+
+
+def length(keys: Sequence[Group], distance: Distance) -> float:
+    """Return the length of a round from the start (key None) over some stops and back."""
+    return sum(distance(one, other) for one, other in pairwise([None, *keys, None]))
+
+
+def metres(one: Position, other: Position) -> float | None:
+    """Return the distance of two positions in metres, or None if one is on the grid and one on the earth."""
+    if None not in (one.x_m, one.y_m, other.x_m, other.y_m):
+        return hypot(float(one.x_m or 0) - float(other.x_m or 0), float(one.y_m or 0) - float(other.y_m or 0))
+    places = (one.latitude, one.longitude, other.latitude, other.longitude)
+    if None in places:
+        return None
+    from geographiclib.geodesic import Geodesic
+
+    return float(Geodesic.WGS84.Inverse(*places, Geodesic.DISTANCE)["s12"])
+
+
+def _exact(stops: Sequence[Stop], distance: Distance) -> list[Stop]:
+    """Return the shortest round that keeps what must come first first (Held and Karp 1962).
+
+    For each set of visited stops and each last one of them, the shortest way there is kept.
+    """
+    keys = [stop.key for stop in stops]
+    bit = {key: 1 << n for n, key in enumerate(keys)}
+    before = [sum(bit[key] for key in stop.needs if key in bit) for stop in stops]
+    best: dict[tuple[int, int], tuple[float, tuple[int, ...]]] = {(0, -1): (0.0, ())}
+    for _ in stops:
+        longer: dict[tuple[int, int], tuple[float, tuple[int, ...]]] = {}
+        for (seen, last), (so_far, way) in best.items():
+            for n, key in enumerate(keys):
+                if seen & (1 << n) or before[n] & ~seen:
+                    continue
+                step = (so_far + distance(keys[last] if last >= 0 else None, key), (*way, n))
+                state = (seen | 1 << n, n)
+                if state not in longer or step < longer[state]:
+                    longer[state] = step
+        best = longer
+    ends = [
+        (so_far + distance(keys[last] if last >= 0 else None, None), way)
+        for (_, last), (so_far, way) in best.items()
+    ]
+    return [stops[n] for n in min(ends)[1]]
+
+
+def _approximate(stops: Sequence[Stop], distance: Distance) -> list[Stop]:
+    """Return the shorter of the two directions of an approximate round, in a possible order."""
+    import networkx
+
+    graph: networkx.Graph[int] = networkx.Graph()
+    keys: list[Group | None] = [None, *(stop.key for stop in stops)]
+    numbers = range(len(keys))
+    graph.add_weighted_edges_from(
+        (a, b, distance(keys[a], keys[b])) for a in numbers for b in numbers if a < b
+    )
+    round_ = networkx.approximation.christofides(graph)[:-1]
+    turn = round_.index(0)
+    forth = (round_[turn:] + round_[:turn])[1:]
+    orders = [_as_ready([stops[n - 1] for n in way]) for way in (forth, forth[::-1])]
+    return min(orders, key=lambda order: length([stop.key for stop in order], distance))

@@ -1,0 +1,115 @@
+"""Spare addresses: free as found and as planned, so that a device can wait there while others move."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from decimal import Decimal
+
+from audit.errors import InputProblems, Problem
+from audit.model.plan import Addresses, Network
+from audit.worklist.devices import Device
+from audit.worklist.holders import ADDRESS, State
+
+MOST_TRIED = 100_000
+"""Addresses looked at where the plan has no block."""
+
+
+def spares_of(
+    network: Network, nodes: Sequence[Device], state: State, given: Sequence[int], blocks: Sequence[Addresses]
+) -> list[Decimal]:
+    """Return the spare addresses of a network: those given that are free, or else those of its block.
+
+    `blocks` are the blocks of the other networks; an address in one of them is never a spare.
+    """
+    used = _used(network.name, nodes, state)
+    legal = [n for n in given if _legal(n, nodes) and n not in used and not _in_any(n, blocks)]
+    if given:
+        return [Decimal(n) for n in sorted(set(legal))]
+    return [Decimal(n) for n in _own(network, nodes, blocks) if n not in used]
+
+
+def suggestion(
+    network: Network, nodes: Sequence[Device], state: State, blocks: Sequence[Addresses]
+) -> int | None:
+    """Return a free address behind the block that the devices accept, to be stated by a person."""
+    used = _used(network.name, nodes, state)
+    used |= set(network.addresses.reserved) if network.addresses else set()
+    first = network.addresses.last + 1 if network.addresses else 1
+    numbers = range(first, first + 1000)
+    free = (n for n in numbers if _legal(n, nodes) and n not in used and not _in_any(n, blocks))
+    return next(free, None)
+
+
+def check_given(
+    given: Sequence[int], networks: Sequence[Network], devices: Sequence[Device], state: State
+) -> None:
+    """Raise InputProblems for every spare that is of no use in any network, and say why."""
+    problems = []
+    for number in given:
+        nodes = [device for device in devices if device.setting(ADDRESS)]
+        if not _legal(number, nodes):
+            low, high = _range(nodes)
+            problems.append(
+                Problem(f"--spare {number}: no device takes this address", f"give one of {low} to {high}")
+            )
+            continue
+        reasons = [_why_not(number, network, networks, devices, state) for network in networks]
+        if all(reasons):
+            message = f"--spare {number}: is not free ({'; '.join(dict.fromkeys(reasons))})"
+            problems.append(Problem(message, "give an address that nobody has or is planned to have"))
+    if problems:
+        raise InputProblems(problems)
+
+
+def _why_not(
+    number: int, network: Network, networks: Sequence[Network], devices: Sequence[Device], state: State
+) -> str:
+    """Return why a number is no spare of a network, or nothing."""
+    others = [one for one in networks if one is not network and one.addresses]
+    block = next((one for one in others if one.addresses and _in_any(number, [one.addresses])), None)
+    if block:
+        return f"in the block of {block.name}"
+    nodes = [device for device in devices if device.network == network.name]
+    holders = [device.tag for device in nodes if number in (device.found.address, device.planned.address)]
+    holders += [key[1] for key, holder in state.items() if holder.network == network.name
+                and number in (holder.address, *holder.also) and key[1] not in holders]  # fmt: skip
+    return f"{', '.join(holders)} of {network.name} held or planned there" if holders else ""
+
+
+def _used(network: str, nodes: Sequence[Device], state: State) -> set[object]:
+    """Return the addresses that devices of a network have, may have, or are planned to have."""
+    used: set[object] = {device.planned.address for device in nodes}
+    for holder in state.values():
+        if holder.network == network:
+            used |= {holder.address, *holder.also}
+    return used
+
+
+def _own(network: Network, nodes: Sequence[Device], blocks: Sequence[Addresses]) -> list[int]:
+    """Return the addresses that may be spares by the plan: not reserved, and not the factory's own."""
+    low, high = _range(nodes)
+    if network.addresses:
+        low, high = max(low, network.addresses.first), min(high, network.addresses.last)
+    out = set(network.addresses.reserved) if network.addresses else set()
+    defaults = {
+        str(s.default) for device in nodes if (s := device.setting(ADDRESS)) and s.default is not None
+    }
+    numbers = range(low, min(high, low + MOST_TRIED) + 1)
+    return [n for n in numbers if n not in out and str(n) not in defaults and not _in_any(n, blocks)]
+
+
+def _range(nodes: Sequence[Device]) -> tuple[int, int]:
+    """Return the lowest and highest address that every device takes."""
+    settings = [s for device in nodes if (s := device.setting(ADDRESS))]
+    low = max((int(s.low) for s in settings if s.low is not None), default=1)
+    high = min((int(s.high) for s in settings if s.high is not None), default=65_535)
+    return low, high
+
+
+def _legal(number: int, nodes: Sequence[Device]) -> bool:
+    low, high = _range(nodes)
+    return low <= number <= high
+
+
+def _in_any(number: int, blocks: Sequence[Addresses]) -> bool:
+    return any(block.first <= number <= block.last for block in blocks)

@@ -1,0 +1,145 @@
+"""Ticking off: what a readback after the work says of each step, and what is newly wrong."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+
+from audit.comparing import same
+from audit.judging import finding_ids
+from audit.model.worklist import NewlyWrong, Status, Step, WorkList
+from audit.run import Audited
+from audit.worklist.drafts import Draft
+from audit.worklist.holders import ADDRESS
+from audit.worklist.making import Made
+
+NOT_NEWS = ("read-back", "waiver")
+"""Check kinds whose findings are no news: that a readback of some devices leaves others out, and papers."""
+
+
+def tick_off(made: Made, after: Audited) -> WorkList:
+    """Return the list with the state of each step, what stays held back, and what is newly wrong."""
+    ids = finding_ids(after.site, after.waiving, after.causes, after.book, after.gate)
+    still = {name for n, name in ids.items() if n not in after.waiving.waived}
+    idle = {rule.id for rule, _ in after.checked.idle}
+    states = [_state(draft, after, still, idle) for draft in made.drafts]
+    states = [_made_way(made.drafts, states, n) for n in range(len(states))]
+    steps = [_ticked(step, state, _as_left(draft, after))
+             for step, state, draft in zip(made.list.steps, states, made.drafts, strict=True)]  # fmt: skip
+    held = [
+        one
+        for one in made.list.held_back
+        if _unread(one.devices, one.network, after) or still & {*one.findings}
+    ]
+    counts = made.list.counts.model_copy(
+        update={
+            "held_back": len(held),
+            "done": states.count("done"),
+            "by_hand": states.count("by hand"),
+            "open": sum(state not in ("done", "by hand") for state in states),
+        }
+    )
+    known = {file.file for file in made.list.inputs}
+    more = [file.model_copy(update={"kind": "readback after the work"})
+            for file in after.inputs.files.values() if file.file not in known]  # fmt: skip
+    return made.list.model_copy(
+        update={
+            "steps": steps,
+            "counts": counts,
+            "held_back": held,
+            "newly_wrong": _newly_wrong(after, ids, made.ids),
+            "inputs": [*made.list.inputs, *more],
+        }
+    )
+
+
+def is_over(work: WorkList) -> bool:
+    """Tell whether nothing that a readback can show is left to do."""
+    return not work.counts.open and not work.held_back and not work.newly_wrong
+
+
+def _state(draft: Draft, after: Audited, still: Collection[str], idle: Collection[str]) -> Status:
+    """Return what the readback says of a step."""
+    if draft.to_be and draft.device:
+        return _of_settings(draft, after)
+    if not draft.findings:
+        return "by hand"
+    if set(draft.findings) & set(still):
+        return "not done"
+    if draft.device is None or draft.at == "desk":
+        return "by hand" if draft.rules & set(idle) else "done"
+    b, i = draft.device.order
+    block = after.site.blocks[b]
+    read = all(block.value("found", name, i).read for name in _seen(draft))
+    return "done" if block.rows[i] and read else "not read again"
+
+
+def _seen(draft: Draft) -> set[str]:
+    """Return the settings that have to be read before a step counts as done."""
+    return draft.asks if draft.phase in ("read", "code") else set()
+
+
+def _of_settings(draft: Draft, after: Audited) -> Status:
+    assert draft.device is not None  # noqa: S101 -- seen by the caller
+    b, i = draft.device.order
+    states: set[Status] = set()
+    for setting, before, wanted in draft.to_be:
+        value = after.site.blocks[b].value("found", setting.name, i)
+        if not value.read:
+            states.add("not read again")
+        elif same(value, wanted, setting):
+            states.add("done")
+        else:
+            states.add("not done" if before.read and same(value, before, setting) else "other value")
+    order: tuple[Status, ...] = ("other value", "not done", "not read again", "done")
+    return next(state for state in order if state in states)
+
+
+def _made_way(drafts: Sequence[Draft], states: Sequence[Status], n: int) -> Status:
+    """Return the state of a step; whoever has come to its place has also been at the spare before."""
+    if not (drafts[n].sets and drafts[n].sets[0].role == ADDRESS):
+        return states[n]
+    later = [
+        states[m]
+        for m in range(n + 1, len(drafts))
+        if drafts[m].device is drafts[n].device and drafts[m].sets
+    ]
+    return "done" if "done" in later else states[n]
+
+
+def _as_left(draft: Draft, after: Audited) -> str | None:
+    if not draft.device or not draft.to_be:
+        return None
+    b, i = draft.device.order
+    shown = [after.site.blocks[b].value("found", setting.name, i).shown for setting, _, _ in draft.to_be]
+    return "; ".join(text or "not read" for text in shown)
+
+
+def _ticked(step: Step, status: Status, as_left: str | None) -> Step:
+    return step.model_copy(update={"status": status, "as_left": as_left})
+
+
+def _unread(tags: Collection[str], network: str, after: Audited) -> bool:
+    return any(
+        not block.rows[i]
+        for block in after.site.blocks for i in range(len(block))
+        if block.networks[i] == network and block.tags[i] in tags
+    )  # fmt: skip
+
+
+def _newly_wrong(after: Audited, ids: dict[int, str], known: Collection[str]) -> list[NewlyWrong]:
+    """Return the findings that were none before, without those that are no news."""
+    found = []
+    for n, name in ids.items():
+        item = after.waiving.items[n]
+        no_news = item.rule.check.kind in NOT_NEWS or _folds_unread(after, n)
+        not_tried = item.rule.check.kind == "access-code" and item.rule.check.what == "not-tried"
+        if name not in known and n not in after.waiving.waived and not no_news and not not_tried:
+            where = " ".join(filter(None, (item.hit.network, item.hit.node)))
+            message = f"{where}: {item.hit.message}" if where else item.hit.message
+            found.append(NewlyWrong(id=name, message=message, remedy=item.rule.remedy))
+    return found
+
+
+def _folds_unread(after: Audited, n: int) -> bool:
+    check = after.waiving.items[n].rule.check
+    return check.kind == "fold" and check.pattern.startswith("unread")

@@ -1,0 +1,63 @@
+"""Visits: a device is visited twice only where something elsewhere has to be done in between."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+
+import networkx
+
+from audit.worklist.drafts import Draft, Making
+from audit.worklist.route import Group
+
+
+def group_of(draft: Draft) -> Group:
+    """Return what a step is done in one go with: the others at its device, or at its desk."""
+    if draft.at != "device":
+        return (draft.at,)
+    return ("device", *(draft.device.key if draft.device else (draft.network, draft.tag, "")), draft.visit)
+
+
+def split_visits(making: Making) -> None:
+    """Put steps into a later visit to their device where devices wait for each other in a ring.
+
+    For instance: the labels of A are read, then B moves, then A.
+    """
+    while ring := _ring(making):
+        behind = _behind(making)
+        late = [n for group in ring for n in _late(making, behind, group, ring)]
+        if not late:
+            return
+        for n in late:
+            making.drafts[n].visit += 1
+
+
+def _ring(making: Making) -> list[Group]:
+    """Return visits that wait for each other, the first such ring by name; none where all is well."""
+    graph: networkx.DiGraph[Group] = networkx.DiGraph()
+    for draft in making.drafts:
+        for other in draft.needs:
+            before, after = group_of(making.drafts[other]), group_of(draft)
+            if before != after:
+                graph.add_edge(before, after)
+    rings = [sorted(part, key=str) for part in networkx.strongly_connected_components(graph) if len(part) > 1]
+    return min(rings, key=str, default=[])
+
+
+def _behind(making: Making) -> dict[int, set[int]]:
+    """Return step → all the steps that have to be done before it."""
+    graph: networkx.DiGraph[int] = networkx.DiGraph()
+    graph.add_nodes_from(range(len(making.drafts)))
+    graph.add_edges_from((other, n) for n, draft in enumerate(making.drafts) for other in draft.needs)
+    behind: dict[int, set[int]] = defaultdict(set)
+    for n in networkx.topological_sort(graph):
+        for other in graph.predecessors(n):
+            behind[n] |= {other, *behind[other]}
+    return behind
+
+
+def _late(making: Making, behind: dict[int, set[int]], group: Group, ring: list[Group]) -> list[int]:
+    """Return the steps of a visit that wait for another visit of the ring, if some of it do not."""
+    others = [one for one in ring if one != group]
+    own = [n for n, draft in enumerate(making.drafts) if group_of(draft) == group]
+    late = [n for n in own if any(group_of(making.drafts[other]) in others for other in behind[n])]
+    return late if len(late) < len(own) else []

@@ -1,0 +1,145 @@
+"""The writers of the work list: whatever a file says, each output stays well-formed and says all."""
+
+from __future__ import annotations
+
+import csv
+import io
+from typing import Any
+
+import openpyxl
+import pytest
+from hypothesis import given, settings
+from lxml import html as lxml_html
+from pydantic import BaseModel
+
+from audit.model.worklist import WorkList
+from audit.reporting import work_csv, work_html, work_text, work_xlsx
+from audit.reporting.formats import WORK_FORMATS, render_work
+from audit.reporting.work_rows import heads, rows
+from audit.run import Order, audited
+from audit.worklist.making import Choices, make
+from audit.worklist.ticking import tick_off
+from tests.reporting.test_hostile_text import HOSTILE
+from tests.test_examples import EXAMPLES
+
+KEPT = {"schema_", "sha256", "status", "run_on"}
+
+
+def quarry(spares: tuple[int, ...] = (), *, done: bool = False) -> WorkList:
+    """Return the work list of the quarry, ticked off or not."""
+    folder = EXAMPLES / "tarnbeck"
+    made = make(audited(_order(folder / "as-found")), Choices(spares=spares))
+    return tick_off(made, audited(_order(folder / "as-left"))) if done else made.list
+
+
+def _order(readback: Any) -> Order:
+    return Order(EXAMPLES / "tarnbeck/plan.yaml", [readback], run_on="2026-05-20")
+
+
+HELD = quarry()
+WHOLE = quarry((113,))
+DONE = quarry((113,), done=True)
+
+
+def with_text(part: Any, text: str) -> Any:
+    """Return a copy of a work list in which every free text begins with a text."""
+    if isinstance(part, BaseModel):
+        parts = {name: value for name, value in part if name not in KEPT and value is not None}
+        return part.model_copy(update={name: with_text(value, text) for name, value in parts.items()})
+    if isinstance(part, list):
+        return [with_text(one, text) for one in part]
+    return text + part if isinstance(part, str) else part
+
+
+def test_the_page_is_a_document_with_a_block_and_blanks_a_step() -> None:
+    """Each step has its number, and a line to sign."""
+    page = lxml_html.document_fromstring(work_html.render(WHOLE))
+
+    assert len(page.xpath("//ol[@class='steps']/li")) == len(WHOLE.steps)
+    assert len(page.xpath("//div[@class='blanks']")) == len(WHOLE.steps)
+    assert len(page.xpath("//div[@class='visit']")) == len(WHOLE.visits)
+    assert "authorises nothing" in page.text_content()
+
+
+def test_the_page_needs_nothing_else() -> None:
+    """No script, no address, no other file."""
+    page = work_html.render(HELD)
+
+    assert "<script" not in page
+    assert "http://" not in page
+    assert "https://" not in page
+
+
+def test_held_back_changes_stand_in_every_format() -> None:
+    """With what would set them free."""
+    mend = HELD.held_back[0].mend
+    book = openpyxl.load_workbook(io.BytesIO(work_xlsx.render(HELD)))
+    before = " ".join(str(cell.value) for row in book["Before you start"].iter_rows() for cell in row)
+
+    assert mend in work_csv.render(HELD)
+    assert mend in before
+    assert mend in work_html.render(HELD)
+    assert mend in " ".join(work_text.render(HELD, 1000).split("\n"))
+
+
+def test_rows_are_as_long_as_their_heads() -> None:
+    """With and without the state of the steps."""
+    for work in (HELD, WHOLE, DONE):
+        assert {len(row) for row in rows(work)} == {len(heads(work))}
+    assert "state" in heads(DONE)
+    assert "state" not in heads(WHOLE)
+
+
+def test_done_steps_are_short_in_text() -> None:
+    """What is done takes a line or two; what is open is told in full."""
+    text = work_text.render(DONE, 200)
+
+    assert "[x] 1. PT-105, serial 402118300105: Set URV as planned: done, as left 1600 kPa g" in text
+    assert text.count("verified by ____") == DONE.counts.by_hand
+
+
+@pytest.mark.parametrize("text", ["=1+1", "+1", "-2.5", "@x", "=cmd|' /C calc'!A0"])
+def test_no_cell_is_a_formula(text: str) -> None:
+    """Neither in the CSV nor in the workbook."""
+    work = with_text(HELD, text)
+    cells = [cell for row in csv.reader(io.StringIO(work_csv.render(work))) for cell in row]
+    book = openpyxl.load_workbook(io.BytesIO(work_xlsx.render(work)))
+    typed = {cell.data_type for sheet in book for row in sheet.iter_rows() for cell in row if cell.value}
+
+    assert not any(cell.startswith(("=", "+", "-", "@")) for cell in cells)
+    assert typed == {"s"}
+
+
+@settings(max_examples=60, deadline=None)
+@given(text=HOSTILE)
+def test_hostile_text_adds_nothing(text: str) -> None:
+    """The page has the same elements, the CSV the same cells, and the text no escape."""
+    work = with_text(HELD, text)
+
+    def elements(page: str) -> int:
+        return len(list(lxml_html.document_fromstring(page.encode("utf-8", "backslashreplace")).iter()))
+
+    assert elements(work_html.render(work)) == elements(work_html.render(HELD))
+    table = list(csv.reader(io.StringIO(work_csv.render(work))))
+    assert [len(row) for row in table] == [len(heads(HELD))] * (len(rows(HELD)) + 1)
+    assert "\x1b" not in work_text.render(work, 80)
+
+
+@pytest.mark.parametrize("text", ["x\x00y", "\x1b[31m", "水" * 400, "A" * 40_000])
+def test_odd_text_is_written_in_every_format(text: str) -> None:
+    """Control characters, other scripts, cells too long for a spreadsheet."""
+    for form in WORK_FORMATS:
+        assert render_work(with_text(HELD, text), form)
+
+
+def test_nothing_to_do_is_said_in_every_format() -> None:
+    """An empty list is no empty file."""
+    empty = HELD.model_copy(
+        update={"steps": [], "held_back": [], "visits": [], "alternatives": [],
+                "counts": HELD.counts.model_copy(update={"steps": 0, "held_back": 0})}
+    )  # fmt: skip
+
+    assert "nothing to do" in work_text.render(empty)
+    assert "There is nothing to do" in work_html.render(empty)
+    for form in WORK_FORMATS:
+        assert render_work(empty, form)

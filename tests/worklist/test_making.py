@@ -1,0 +1,454 @@
+"""Whole lists of small sites: what becomes a step, in what order, and what is held back."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from audit.errors import InputProblems
+from audit.model.base import Position
+from audit.worklist.making import Choices
+from audit.worklist.replay import Fault, Replayed
+from tests.worklist.sites import field, told, work_of
+
+BLOCK = {"North": {"addresses": {"first": 11, "last": 20}}}
+
+
+def node(address: int, **more: Any) -> dict[str, Any]:
+    """Return a node whose factory code is refused, so that nothing else is found on it."""
+    return {"address": address, "default_refused": "yes", "channel": 13, **more}
+
+
+def site(planned: list[dict[str, Any]], found: list[dict[str, Any]], **more: Any) -> dict[str, Any]:
+    """Return a site of one network, its gateway as planned unless it is said otherwise."""
+    gateway = {"channel": 13, "default_refused": "yes"}
+    serials = [{"serial": str(100 + n)} for n in range(max(len(planned), len(found)))]
+    return {
+        "planned": [serial | row for serial, row in zip(serials, planned, strict=False)],
+        "found": [serial | row for serial, row in zip(serials, found, strict=False)],
+        "gateway": gateway,
+        "networks": BLOCK,
+        **more,
+    }
+
+
+def test_a_site_as_planned_has_nothing_to_do(tmp_path: Path) -> None:
+    """No steps, nothing held back."""
+    work = work_of(tmp_path, **site([node(11)], [node(11)]))
+
+    assert not work.steps
+    assert not work.held_back
+
+
+def test_a_chain_of_addresses_comes_backwards(tmp_path: Path) -> None:
+    """A is to go where B is, and B to a free address: B first, and A's step says that it needs it."""
+    work = work_of(tmp_path, **site([node(12), node(13)], [node(11), node(12)]))
+
+    assert field(work) == ["B: address 12 → 13", "A: address 11 → 12"]
+    assert work.steps[1].needs == [1]
+
+
+def test_a_pair_goes_through_the_first_free_address_of_the_block(tmp_path: Path) -> None:
+    """After somebody has looked whether the boxes were exchanged; what can be undone is said until when."""
+    work = work_of(tmp_path, **site([node(11), node(12)], [node(12), node(11)]))
+
+    assert field(work) == ["A: address 12 → 13", "B: address 11 → 12", "A: address 13 → 11"]
+    look, hop, other = work.steps[0], work.steps[1], work.steps[2]
+    assert "exchanged" in look.do
+    assert hop.needs == [look.number]
+    assert (
+        hop.rollback
+        == f"set address to 12 again, but not once step {other.number} is done: stop and call then"
+    )
+
+
+def test_without_a_spare_the_ring_is_held_back_and_the_rest_comes(tmp_path: Path) -> None:
+    """It says what to free, and a number that could be stated."""
+    planned = [node(11), node(12), node(13, range_high=100)]
+    found = [node(12), node(11), node(13, range_high=50)]
+    work = work_of(
+        tmp_path, **site(planned, found, networks={"North": {"addresses": {"first": 11, "last": 13}}})
+    )
+
+    (held,) = work.held_back
+    assert held.devices == ["A", "B"]
+    assert "no address of 11 to 13 is free" in held.why
+    assert "free one address of 11 to 13" in held.mend
+    assert "--spare 14" in held.mend
+    assert field(work) == ["C: range_high 50 kPa g → 100 kPa g"]
+
+
+def test_a_reserved_address_is_no_spare_unless_a_person_says_so(tmp_path: Path) -> None:
+    """Reserved addresses are kept for something; who gives one gets a hold point."""
+    block = {"North": {"addresses": {"first": 11, "last": 13, "reserved": [13]}}}
+    swap = site([node(11), node(12)], [node(12), node(11)], networks=block)
+
+    assert work_of(tmp_path / "a", **swap).held_back
+    work = work_of(tmp_path / "b", Choices(spares=[13]), **swap)
+    assert field(work)[0] == "A: address 12 → 13"
+    assert "radio engineer confirms that nobody uses 13" in (work.steps[1].hold or "")
+
+
+@pytest.mark.parametrize(
+    ("spare", "message"),
+    [
+        (11, "is not free (A, B of North held or planned there)"),
+        (15, "is not free (N of North held or planned there)"),
+        (300, "no device takes this address"),
+        (0, "no device takes this address"),
+    ],
+)
+def test_a_spare_that_is_of_no_use_is_refused(tmp_path: Path, spare: int, message: str) -> None:
+    """Held, planned, or not to be set at all: with the holder's name."""
+    rows = [node(11, tag="A"), node(12, tag="B"), node(15, tag="N")]
+    with pytest.raises(InputProblems) as error:
+        work_of(tmp_path, Choices(spares=[spare]), **site(rows, [node(12, tag="A"), node(11, tag="B")]))
+
+    assert f"--spare {spare}: {message}" in str(error.value)
+
+
+def test_a_spare_in_another_networks_block_is_used_there_only(tmp_path: Path) -> None:
+    """It belongs to South, even if nobody holds it yet: North's swap does not go through it."""
+    networks = {
+        "North": {"addresses": {"first": 11, "last": 12}},
+        "South": {"addresses": {"first": 31, "last": 40}},
+    }
+    south = node(31, network="South", tag="S")
+    rows = site([node(11), node(12), south], [node(12), node(11), south], networks=networks)
+
+    assert work_of(tmp_path, Choices(spares=[35]), **rows).held_back
+
+
+def test_an_unread_node_keeps_its_planned_address_from_being_a_spare(tmp_path: Path) -> None:
+    """C was not read and is planned at 13: the swap goes through 14, and C is to be read."""
+    work = work_of(tmp_path, **site([node(11), node(12), node(13)], [node(12), node(11)]))
+
+    assert field(work)[0] == "A: address 12 → 14"
+    assert any(step.tag == "C" and "write them down" in step.do for step in work.steps)
+
+
+def test_a_silent_node_keeps_both_addresses(tmp_path: Path) -> None:
+    """S was last seen at 14 and is planned at 13; it moves itself, and nobody goes to either before."""
+    rows = [node(11), node(12), node(13, tag="S", report_interval=60)]
+    found = [node(12), node(11), node(14, tag="S", report_interval=60, last_heard=9000)]
+    work = work_of(tmp_path, **site(rows, found))
+
+    assert "A: address 12 → 15" in field(work)
+    assert "S: address 14 → 13" in field(work)
+
+
+def test_who_is_not_in_the_plan_keeps_its_address(tmp_path: Path) -> None:
+    """A cannot go where the stranger is; the list says whom to find, and has a step for it."""
+    work = work_of(tmp_path, **site([node(11)], [node(12), node(11, tag="X", network="North")]))
+
+    (held,) = work.held_back
+    assert held.devices == ["A"]
+    assert "X (not in the plan)" in held.why
+    assert any("not in the plan" in step.do for step in work.steps)
+    assert not any(step.changes for step in work.steps)
+
+
+def test_two_planned_at_one_address_wait_for_the_plan(tmp_path: Path) -> None:
+    """The plan has to be settled before anybody moves."""
+    work = work_of(tmp_path, **site([node(11), node(11)], [node(11), node(12)]))
+
+    assert any("the plan gives address 11 to A, B" in held.why for held in work.held_back)
+    assert any(step.do.startswith("The plan itself is in doubt") for step in work.steps)
+    assert not field(work)
+
+
+def test_a_gateway_alone_is_changed_alone(tmp_path: Path) -> None:
+    """Five nodes are as planned, and their gateway is not: one step, with all their findings."""
+    rows = [node(11 + n) for n in range(5)]
+    gateway = {"channel": 14, "default_refused": "yes"}
+    work = work_of(tmp_path, **site(rows, rows, gateway_found=gateway))
+
+    assert field(work) == ["GW-North: channel 14 → 13"]
+    best, other = work.alternatives
+    assert (best.way, best.advised, best.listed) == ("change one gateway (GW-North)", True, True)
+    assert (other.nodes, other.amends_plan) == (5, True)
+    assert best.blind_node_minutes < other.blind_node_minutes
+    (step,) = (step for step in work.steps if step.changes)
+    assert len(step.findings) == 6
+
+
+def test_nodes_that_have_all_followed_their_gateway_are_left_and_the_plan_amended(tmp_path: Path) -> None:
+    """The network works as it stands, so a decision is asked for, and no device is touched."""
+    rows = [node(11 + n) for n in range(5)]
+    followed = [row | {"channel": 14} for row in rows]
+    gateway = {"channel": 14, "default_refused": "yes"}
+    work = work_of(tmp_path, **site(rows, followed, gateway_found=gateway))
+
+    assert not field(work)
+    assert work.alternatives[0].way == "amend the plan under a change record"
+    assert work.alternatives[0].blind_node_minutes == 0
+    assert "The plan then says channel 14 for 13" in work.steps[0].do
+
+
+def test_another_way_than_advised_can_be_chosen(tmp_path: Path) -> None:
+    """Back to the plan: nodes first, the gateway last, after all of them."""
+    rows = [node(11 + n) for n in range(3)]
+    followed = [row | {"channel": 14} for row in rows]
+    gateway = {"channel": 14, "default_refused": "yes"}
+    work = work_of(tmp_path, Choices(radio={"North": "plan"}), **site(rows, followed, gateway_found=gateway))
+
+    assert field(work) == [*(f"{tag}: channel 14 → 13" for tag in "ABC"), "GW-North: channel 14 → 13"]
+    changed = [step for step in work.steps if step.changes]
+    assert changed[-1].needs == [step.number for step in changed[:-1]]
+    assert f"only after step {changed[-1].number}" in changed[0].expect
+    assert "second gateway" in (changed[-1].hold or "")
+
+
+def test_a_way_onto_a_neighbours_channel_is_advised_against(tmp_path: Path) -> None:
+    """All have gone to 14, which is the channel of South."""
+    rows = [node(11 + n) for n in range(3)]
+    south = {"network": "South", "tag": "S", "channel": 14, "address": 11, "default_refused": "yes"}
+    networks: Mapping[str, Any] = {
+        "North": {**BLOCK["North"], "gateway_found": {"channel": 14, "default_refused": "yes"}},
+        "South": {"gateway": {"channel": 14}},
+    }
+    planned, found = [*rows, south], [*(row | {"channel": 14} for row in rows), south]
+    work = work_of(tmp_path, **site(planned, found, networks=networks))
+
+    advised = next(way for way in work.alternatives if way.advised)
+    other = next(way for way in work.alternatives if not way.advised)
+    assert not advised.amends_plan
+    assert other.against == "South is on that channel"
+
+
+def test_a_gateway_stays_where_not_all_of_its_nodes_can_go_along(tmp_path: Path) -> None:
+    """On channel 13 a stranger has A's address: nobody of North is moved, and it says whom to find."""
+    rows = [node(11 + n, tag=tag) for n, tag in enumerate("ABC")]
+    stranger = node(11, tag="X", network="North", serial="999")
+    followed = [*(row | {"channel": 14} for row in rows), stranger]
+    gateway = {"channel": 14, "default_refused": "yes"}
+    work = work_of(tmp_path, Choices(radio={"North": "plan"}), **site(rows, followed, gateway_found=gateway))
+
+    assert not field(work)
+    (held,) = work.held_back
+    assert held.devices == ["GW-North", "A", "B", "C"]
+    assert "X (not in the plan) is in the way, and the gateway alone would strand the rest" in held.why
+    assert held.mend.startswith("find X")
+
+
+def test_a_gateway_that_was_not_read_counts_as_planned(tmp_path: Path) -> None:
+    """A node off its planned channel is brought back to it."""
+    work = work_of(tmp_path, **site([node(11)], [node(11, channel=9)], gateway_found=None))
+
+    assert "A: channel 9 → 13" in field(work)
+    assert any(step.tag == "GW-North" and "write them down" in step.do for step in work.steps)
+
+
+def test_a_tag_that_stands_twice_is_two_devices(tmp_path: Path) -> None:
+    """The plan is in doubt; neither of the two gets lost."""
+    rows = [{"tag": "A", **node(11)}, {"tag": "A", **node(12)}]
+    work = work_of(tmp_path, planned=rows, found=[{"tag": "Z", **node(13)}], networks=BLOCK,
+                   gateway={"channel": 13, "default_refused": "yes"})  # fmt: skip
+
+    assert sum(step.tag == "A" and "Read" in step.do for step in work.steps) == 2
+
+
+def test_a_site_without_addresses_or_radio_has_its_other_work(tmp_path: Path) -> None:
+    """Nothing but settings."""
+    none = dict.fromkeys(("address", "channel", "air_rate", "network_id", "encryption"))
+    planned, found = {"range_high": 9, "default_refused": "yes"}, {"range_high": 5, "default_refused": "yes"}
+    hub: dict[str, Any] = {"gateway": {"default_refused": "yes"}, "hub_settings": none}
+    work = work_of(tmp_path, planned=planned, found=found, settings=none, **hub)
+
+    assert field(work) == ["A: range_high 5 kPa g → 9 kPa g"]
+
+
+def test_an_unknown_way_or_network_is_refused(tmp_path: Path) -> None:
+    """With the ways or networks that there are."""
+    rows = [node(11), node(12)]
+    retuned = site(rows, rows, gateway_found={"channel": 14, "default_refused": "yes"})
+    with pytest.raises(InputProblems, match="its ways are: plan, gateway"):
+        work_of(tmp_path / "a", Choices(radio={"North": "nodes"}), **retuned)
+    with pytest.raises(InputProblems, match="no network 'Nort'"):
+        work_of(tmp_path / "b", Choices(radio={"Nort": "plan"}), **retuned)
+
+
+def test_address_and_radio_of_one_node_are_one_step(tmp_path: Path) -> None:
+    """Half a move is neither here nor there: both are keyed in before the menu is left."""
+    work = work_of(tmp_path, **site([node(11)], [node(12, channel=9)]))
+
+    assert field(work) == ["A: address 12 → 11, channel 9 → 13"]
+
+
+def test_a_visit_goes_from_looking_to_locking(tmp_path: Path) -> None:
+    """Radio before settings, then the port, the code, and the lock last; unlocking comes first of all."""
+    planned = node(11, range_high=100, local_lock=True, service_port=False)
+    found = node(11, range_high=50, local_lock=True, service_port=True, channel=9, default_refused="no")
+    work = work_of(tmp_path, **site([planned], [found]))
+
+    assert told(work.steps[:5]) == [
+        "A: channel 9 → 13",
+        "A: range_high 50 kPa g → 100 kPa g",
+        "A: service_port on → off",
+        "A: the factory access code was tried and accepted",
+        "A: local_lock unlocked → on",
+    ]
+    assert work.steps[0].do.startswith("Unlock the menu")
+    assert len({step.visit for step in work.steps[:5]}) == 1
+
+
+def test_a_lock_that_is_to_come_off_comes_off_first(tmp_path: Path) -> None:
+    """And is not put on again."""
+    work = work_of(
+        tmp_path,
+        **site([node(11, local_lock=False, range_high=9)], [node(11, local_lock=True, range_high=5)]),
+    )
+
+    assert field(work) == ["A: local_lock on → off", "A: range_high 5 kPa g → 9 kPa g"]
+
+
+def test_many_nodes_alike_are_weighed_against_amending_the_plan(tmp_path: Path) -> None:
+    """Somebody is asked first; the nodes' steps need that."""
+    planned = [node(11 + n, range_high=100) for n in range(5)]
+    work = work_of(tmp_path, **site(planned, [row | {"range_high": 50} for row in planned]))
+
+    assert [one.amends_plan for one in work.alternatives] == [False, True]
+    assert work.steps[0].place == "desk"
+    assert all(step.needs == [1] for step in work.steps if step.changes)
+
+
+def test_waived_findings_make_no_step(tmp_path: Path) -> None:
+    """A node whose address somebody has accepted stays, and so keeps others from it."""
+    waivers = {
+        "asfound": "waivers/1",
+        "waivers": [
+            {"id": "W-1", "rule": "address-differs", "node": "A", "setting": "address", "value": 12,
+             "reason": "its place is out of reach", "owner": "A. Sample", "approver": "B. Other",
+             "issued": "2026-04-01", "expires": "2026-12-01"}
+        ],
+    }  # fmt: skip
+    file = tmp_path / "waivers.json"
+    file.write_text(json.dumps(waivers), encoding="utf-8")
+    work = work_of(tmp_path / "s", waivers=[file], **site([node(11), node(12)], [node(12), node(13)]))
+
+    assert not field(work)
+    assert work.waived >= 1
+    (held,) = work.held_back
+    assert held.devices == ["B"]
+    assert "held by A" in held.why
+
+
+def test_every_step_says_what_belongs_to_it(tmp_path: Path) -> None:
+    """Who, from, to, finding, hold point, what to expect, minutes, how to undo it."""
+    work = work_of(tmp_path, **site([node(11, alarm_high=80)], [node(11, alarm_high=8)]))
+    step = work.steps[0]
+
+    assert (step.tag, step.serial, step.network) == ("A", "100", "North")
+    assert step.findings == ["alarm-off-plan/North/A/alarm_high"]
+    assert "control room" in (step.hold or "")
+    assert "alarm comes" in step.expect
+    assert step.minutes > 0
+    assert step.rollback == "set alarm_high to 8 kPa g again"
+    assert any("bypass" in caution for caution in step.cautions)
+
+
+@pytest.mark.parametrize(
+    ("key", "words"), [("moves_outputs", "lock out"), ("hazardous_area", "permit to work")]
+)
+def test_cautions_are_those_of_the_devices_in_the_list(tmp_path: Path, key: str, words: str) -> None:
+    """Outputs that move and hazardous areas are spoken of where there are any."""
+    wrong = site([node(11, range_high=9)], [node(11, range_high=5)])
+
+    def cautions(work: Any) -> str:
+        return " ".join([*work.cautions, *work.steps[0].cautions]).casefold()
+
+    assert words not in cautions(work_of(tmp_path / "a", **wrong))
+    told_ = cautions(work_of(tmp_path / "b", **wrong, type_keys={key: True}))
+    assert words in told_
+    assert "authorises nothing" in told_
+
+
+def test_the_start_puts_visits_in_order_by_distance(tmp_path: Path) -> None:
+    """From the far end, the far node comes first."""
+    planned = [node(11 + n, range_high=9, x_m=100 * n, y_m=0) for n in range(3)]
+    found = [node(11 + n, range_high=5) for n in range(3)]
+    near = work_of(tmp_path / "a", Choices(start=Position(x_m=-50, y_m=0)), **site(planned, found))
+
+    assert near.route.metres == 500
+    assert "exact" in near.route.how
+    assert [visit.metres for visit in near.visits if visit.metres is not None] == [50, 100, 100]
+
+
+def test_a_start_without_any_position_is_refused(tmp_path: Path) -> None:
+    """The plan has no positions."""
+    with pytest.raises(InputProblems, match="no device of the work list has a position"):
+        work_of(tmp_path, Choices(start=Position(x_m=0, y_m=0)),
+                **site([node(11, range_high=9)], [node(11, range_high=5)]))  # fmt: skip
+
+
+def test_a_list_that_fails_its_own_check_is_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """No list rather than a bad one, and the step is named."""
+    monkeypatch.setattr("audit.worklist.making.replay", lambda *_: Replayed(Fault(3, "strands A"), {}, {}))
+    with pytest.raises(InputProblems, match="by its own check step 3 strands A"):
+        work_of(tmp_path, **site([node(11)], [node(12)]))
+
+
+def test_a_move_planned_in_a_wrong_order_never_gets_out(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """With the order of the moves broken, the check finds the step that would collide."""
+    from audit.worklist import joining, moves
+
+    def without_waiting(*args: Any) -> moves.Planned:
+        planned = moves.plan_moves(*args)
+        broken = [moves.Move(move.device, move.changes) for move in planned.moves]
+        return moves.Planned(broken, planned.stuck)
+
+    monkeypatch.setattr(joining, "plan_moves", without_waiting)
+    with pytest.raises(InputProblems, match="step 1 puts A on channel and address of B"):
+        work_of(tmp_path, **site([node(12), node(13)], [node(11), node(12)]))
+
+
+RADIO = st.sampled_from([13, 13, 13, 14, 9])
+
+
+@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(chance=st.data())
+def test_whatever_is_found_the_list_passes_its_check_and_forgets_nothing(
+    tmp_path_factory: pytest.TempPathFactory, chance: st.DataObject
+) -> None:
+    """Addresses in any order, any channels, a retuned gateway, nodes not read.
+
+    `make` replays the list, looks for findings without a step, and raises where anything is wrong.
+    """
+    size = chance.draw(st.integers(1, 6))
+    addresses = chance.draw(st.permutations(range(11, 11 + size)))
+    if chance.draw(st.booleans()):
+        addresses = [*addresses[:-1], addresses[0]]
+    planned = [node(11 + n) for n in range(size)]
+    found = [
+        node(addresses[n], tag=chr(65 + n), channel=chance.draw(RADIO))
+        for n in range(size) if n == 0 or chance.draw(st.integers(0, 5))
+    ]  # fmt: skip
+    gateway = {"channel": chance.draw(RADIO), "default_refused": "yes"}
+    block = {"North": {"addresses": {"first": 11, "last": 11 + size - chance.draw(st.integers(0, 1))}}}
+    more: dict[str, Any] = {"networks": block, "gateway_found": gateway}
+    as_planned = {"channel": 13, "default_refused": "yes"}
+    folder = tmp_path_factory.mktemp("site")
+    work = work_of(folder, planned=planned, found=found, gateway=as_planned, **more)
+
+    assert [step.number for step in work.steps] == list(range(1, len(work.steps) + 1))
+    assert all(need < step.number for step in work.steps for need in step.needs)
+
+
+def test_rows_in_another_order_give_the_same_list(tmp_path: Path) -> None:
+    """Neither the plan's nor the readback's order of rows matters."""
+    planned = [node(11 + n, tag=f"T-{n}", serial=str(n), range_high=9) for n in range(8)]
+    found = [node(11 + (n + 3) % 8, tag=f"T-{n}", serial=str(n), range_high=5) for n in range(8)]
+    base: dict[str, Any] = {"gateway": {"channel": 13, "default_refused": "yes"}, "networks": BLOCK}
+    one = work_of(tmp_path / "a", planned=planned, found=found, **base)
+    other = work_of(tmp_path / "b", planned=planned[::-1], found=found[3:] + found[:3], **base)
+
+    assert told(one.steps) == told(other.steps)
+    assert [step.needs for step in one.steps] == [step.needs for step in other.steps]

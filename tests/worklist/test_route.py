@@ -1,0 +1,92 @@
+"""The order of visits: what must come first does; then places in one go, or a short way."""
+
+from __future__ import annotations
+
+from audit.model.base import Position
+from audit.worklist.route import Stop, by_distance, by_names, metres
+
+START = Position(x_m=0, y_m=0)
+
+
+def stop(name: str, place: str = "", *needs: str, x: float | None = None) -> Stop:
+    """Return a stop, at some metres to the east."""
+    position = None if x is None else Position(x_m=x, y_m=0)
+    return Stop((name,), place or name, (name,), frozenset((need,) for need in needs), position)
+
+
+def names(stops: list[Stop]) -> list[str]:
+    """Return the names of stops."""
+    return [str(one.key[0]) for one in stops]
+
+
+def test_by_name_where_nothing_has_to_come_first() -> None:
+    """In the order of their ranks."""
+    assert names(by_names([stop("c"), stop("a"), stop("b")])) == ["a", "b", "c"]
+
+
+def test_a_place_is_done_in_one_go() -> None:
+    """Both devices of the yard are visited together."""
+    assert names(by_names([stop("a", "yard"), stop("b", "mast"), stop("c", "yard")])) == ["a", "c", "b"]
+
+
+def test_what_must_come_first_wins_over_the_place() -> None:
+    """C at the yard waits for b, so the yard is visited after the mast, once and not twice."""
+    assert names(by_names([stop("a", "yard"), stop("b", "mast"), stop("c", "yard", "b")])) == ["b", "a", "c"]
+
+
+def test_a_place_is_visited_twice_where_there_is_no_other_way() -> None:
+    """B waits for a and c for b: the yard, the mast, the yard."""
+    assert names(by_names([stop("a", "yard"), stop("b", "mast", "a"), stop("c", "yard", "b")])) == [
+        "a",
+        "b",
+        "c",
+    ]
+
+
+def test_the_shortest_round_from_the_start() -> None:
+    """Out along one side of the line, back along the other: 10 to the west, 20 to the east."""
+    order, length, how = by_distance([stop("far", x=20), stop("near", x=5), stop("west", x=-10)], START)
+
+    assert length == 60
+    assert names(order) in (
+        ["near", "far", "west"],
+        ["west", "near", "far"],
+        ["far", "near", "west"],
+        ["west", "far", "near"],
+    )
+    assert how == "shortest round, exact over 3 visits"
+
+
+def test_places_without_a_position_come_last_and_that_is_said() -> None:
+    """They are in no distance."""
+    order, length, how = by_distance([stop("a"), stop("b", x=3)], START)
+
+    assert names(order) == ["b", "a"]
+    assert length == 6
+    assert how.endswith("1 without a position last")
+
+
+def test_a_place_without_a_position_that_is_needed_comes_before() -> None:
+    """What must come first does, wherever it is."""
+    assert names(by_distance([stop("a"), stop("b", "", "a", x=3)], START)[0]) == ["a", "b"]
+
+
+def test_many_places_in_a_possible_order() -> None:
+    """Beyond ten the order is approximate, and still what must come first does."""
+    stops = [stop(f"{n:02}", "", *([f"{n + 1:02}"] if n < 14 else []), x=n) for n in range(15)]
+    order, _, how = by_distance(stops, START)
+
+    assert names(order) == [f"{n:02}" for n in range(14, -1, -1)]
+    assert "approximate" in how
+
+
+def test_the_same_stops_in_another_order_give_the_same_round() -> None:
+    """Two equally short rounds are told apart by name."""
+    stops = [stop("a", x=1), stop("b", x=-1), stop("c", x=2)]
+
+    assert by_distance(stops, START) == by_distance(stops[::-1], START)
+
+
+def test_grid_and_earth_have_no_distance() -> None:
+    """A plan may have one device on the grid and another on the earth."""
+    assert metres(START, Position(latitude=1, longitude=1)) is None

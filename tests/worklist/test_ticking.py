@@ -1,0 +1,129 @@
+"""Ticking off: done, not done, other value, not read again, newly wrong."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+from audit.model.worklist import WorkList
+from audit.run import audited
+from audit.worklist.making import Choices
+from audit.worklist.ticking import is_over, tick_off
+from tests.site_builder import SiteOf, write_csv
+from tests.worklist.sites import DAY, made_from
+from tests.worklist.test_making import BLOCK, node, site
+
+Rows = Sequence[dict[str, Any]]
+
+
+def after(folder: Path, planned: Rows, found: Rows, left: Rows, **more: Any) -> WorkList:
+    """Return the list of a site, ticked off with a readback after the work."""
+    order = SiteOf(**site(list(planned), list(found), **more)).write(folder)
+    made = made_from(order, Choices())
+    path = folder / "left.csv"
+    write_csv(path, [{key: str(value) for key, value in row.items()} for row in left])
+    return tick_off(made, audited(replace(order, readback=[path], run_on=DAY)))
+
+
+def states(work: WorkList) -> list[tuple[str | None, str | None, str | None]]:
+    """Return tag, state and value as left of each step."""
+    return [(step.tag, step.status, step.as_left) for step in work.steps]
+
+
+def test_what_is_as_planned_now_is_done(tmp_path: Path) -> None:
+    """And the value as left stands beside it."""
+    work = after(tmp_path, [node(11, range_high=9)], [node(11, range_high=5)],
+                 [node(11, tag="A", serial="100", range_high=9)])  # fmt: skip
+
+    assert states(work) == [("A", "done", "9 kPa g"), (None, "by hand", None)]
+    assert is_over(work)
+
+
+def test_what_is_as_found_is_not_done_and_something_else_is_told(tmp_path: Path) -> None:
+    """Another slip is neither done nor as it was."""
+    planned = [node(11, range_high=9), node(12, range_high=9), node(13, range_high=9)]
+    found = [row | {"range_high": 5} for row in planned]
+    left = [
+        node(11, tag="A", range_high=5),
+        node(12, tag="B", range_high=90),
+        node(13, tag="C"),
+    ]
+    work = after(tmp_path, planned, found, left)
+
+    assert [state for state in states(work) if state[0]] == [
+        ("A", "not done", "5 kPa g"),
+        ("B", "other value", "90 kPa g"),
+        ("C", "not read again", "not read"),
+    ]
+    assert not is_over(work)
+    assert work.counts.open == 3
+
+
+def test_a_device_that_is_not_in_the_readback_is_not_ticked_off(tmp_path: Path) -> None:
+    """A readback of some devices says nothing of the others; that is no new finding."""
+    planned = [node(11, range_high=9), node(12, range_high=9)]
+    work = after(tmp_path, planned, [row | {"range_high": 5} for row in planned],
+                 [node(11, tag="A", range_high=9)])  # fmt: skip
+
+    assert [state[1] for state in states(work)][:2] == ["done", "not read again"]
+    assert work.newly_wrong == []
+
+
+def test_whoever_has_come_home_has_been_at_the_spare(tmp_path: Path) -> None:
+    """The step to the spare is done where the step from it is."""
+    planned = [node(11), node(12)]
+    left = [node(11, tag="A"), node(12, tag="B")]
+    work = after(tmp_path, planned, [node(12), node(11)], left)
+
+    assert all(step.status == "done" for step in work.steps if step.changes)
+
+
+def test_half_a_ring_is_open(tmp_path: Path) -> None:
+    """A waits at the spare: its way there is done, the rest is not."""
+    planned = [node(11), node(12)]
+    left = [node(13, tag="A"), node(11, tag="B")]
+    work = after(tmp_path, planned, [node(12), node(11)], left)
+
+    assert [step.status for step in work.steps if step.changes] == ["done", "not done", "not done"]
+
+
+def test_what_was_right_and_is_wrong_now_is_told(tmp_path: Path) -> None:
+    """Somebody keyed a wrong alarm while they were at it."""
+    planned = [node(11, range_high=90, alarm_high=80)]
+    work = after(tmp_path, planned, [node(11, range_high=5, alarm_high=80)],
+                 [node(11, tag="A", range_high=90, alarm_high=8)])  # fmt: skip
+
+    assert [one.id for one in work.newly_wrong or ()] == ["alarm-off-plan/North/A/alarm_high"]
+    assert not is_over(work)
+
+
+def test_a_code_counts_as_changed_only_where_somebody_has_tried(tmp_path: Path) -> None:
+    """A blank is not a pass."""
+    planned, found = [node(11, default_refused="yes")], [node(11, default_refused="no")]
+    tried = after(tmp_path / "a", planned, found, [node(11, tag="A")])
+    blank = after(tmp_path / "b", planned, found, [{"tag": "A", "address": 11, "channel": 13}])
+
+    assert states(tried)[0][1] == "done"
+    assert states(blank)[0][1] == "not read again"
+
+
+def test_what_was_held_back_stays_open_until_it_is_mended(tmp_path: Path) -> None:
+    """A swap that had no spare; then somebody has done it all the same."""
+    block = {"North": {"addresses": {"first": 11, "last": 12}}}
+    planned, found = [node(11), node(12)], [node(12), node(11)]
+    still = after(tmp_path / "a", planned, found, [node(12, tag="A"), node(11, tag="B")], networks=block)
+    mended = after(tmp_path / "b", planned, found, [node(11, tag="A"), node(12, tag="B")], networks=block)
+
+    assert len(still.held_back) == 1
+    assert not mended.held_back
+    assert is_over(mended)
+
+
+def test_the_readback_after_the_work_is_among_the_inputs(tmp_path: Path) -> None:
+    """With its digest."""
+    work = after(tmp_path, [node(11)], [node(12)], [node(11, tag="A")], networks=BLOCK)
+
+    kinds = {Path(file.file).name: file.kind for file in work.inputs}
+    assert kinds["left.csv"] == "readback after the work"
