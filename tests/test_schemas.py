@@ -33,6 +33,8 @@ KIND_SCHEMA = {
     "waivers/1": "waivers",
     "sampling-tables/1": "sampling-tables",
     "work/1": "work",
+    "changes/1": "changes",
+    "baseline/1": "baseline",
 }
 
 
