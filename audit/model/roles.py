@@ -68,7 +68,9 @@ ROLES: dict[str, str] = {
     "host_timeout": "time after which the host calls the value stale",
 }
 
-OBSERVED_ROLES = ("reading", "check_reading", "last_heard", "host_reading", "host_quality")
+OBSERVED_ROLES = (
+    "reading", "check_reading", "last_heard", "rssi", "battery_volts", "host_reading", "host_quality",
+)  # fmt: skip
 """What was seen at the time of reading and is no setting: it changes without anybody changing it."""
 
 NETWORK_ROLES = ("channel", "air_rate", "network_id", "encryption")

@@ -148,7 +148,8 @@ def test_nothing_that_differs_goes_unsaid(judged: Judged) -> None:
 PLANNED = {
     "channel": "10", "address": "10", "host_register": "10", "host_register_count": "2", "host_device": "10",
     "pulse_weight": "10", "report_interval": "60", "last_heard": "30", "host_timeout": "300", "offset": "0",
-    "reading": "50", "check_reading": "50", "host_reading": "50",
+    "frequency": "868", "radio_power": "10", "antenna_gain": "2", "feeder_loss": "1", "rssi": "-80",
+    "battery_volts": "4", "reading": "50", "check_reading": "50", "host_reading": "50",
     "range_low": "0", "range_high": "100", "host_low": "0", "host_high": "100", "deadband": "2",
     "alarm_low_low": "10", "alarm_low": "20", "alarm_high": "80", "alarm_high_high": "90",
     "encryption": "on", "local_lock": "on", "service_port": "off", "alarm_enabled": "on",

@@ -9,7 +9,7 @@ from audit.model.device import Setting
 from audit.model.table import Place, Table, tidied
 from audit.reading.values import bare
 
-VARYING = ("reading", "check_reading", "host_reading", "last_heard")
+VARYING = ("reading", "check_reading", "host_reading", "last_heard", "rssi", "battery_volts")
 """Roles of values that nobody sets: they are hardly alike on two nodes, or at two visits."""
 FEWEST_VALUES = 3
 """Fewest different values among those: still water shows one level for years. Judgement."""
