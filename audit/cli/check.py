@@ -3,21 +3,17 @@
 from __future__ import annotations
 
 import argparse
-import datetime
-import gc
-import os
-from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
-from audit.cli import terminal
-from audit.cli.writing import check_target, form_of, keep_apart, write_to, write_whole
-from audit.errors import EXIT_FINDINGS, EXIT_PASS, Problem, stop
-from audit.reporting.formats import NAMES, Format, by_name, render
+from audit.cli import options, terminal
+from audit.cli.running import for_stdout, no_search_for_rings, run_date, warn
+from audit.cli.writing import keep_apart, outputs, write_to, write_whole
+from audit.errors import EXIT_FINDINGS, EXIT_PASS
+from audit.reporting.formats import FORMATS, by_name, render
 
 if TYPE_CHECKING:
-    from audit.model.result import Result
+    pass
 
 HELP = "compare a plan with what was found, or check the plan alone"
 EXAMPLES = """examples:
@@ -45,57 +41,26 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         nargs="*",
         help="what was read: CSV, XLSX, ODS, JSON, JSONL or YAML files, or folders of them",
     )
-    parser.add_argument(
-        "--mapping",
-        metavar="FILE",
-        type=Path,
-        help="how to read files that were not made for asfound",
-    )
-    parser.add_argument(
-        "--rules",
-        metavar="FILE",
-        type=Path,
-        action="append",
-        default=[],
-        help="site rules, levels and gates; may be repeated",
-    )
+    options.add_mapping(parser)
+    options.add_files(parser, "--rules", "site rules, levels and gates")
     parser.add_argument(
         "--gate",
         metavar="NAME",
         default="handover",
         help="handover (the default), annual, or one of the site rules",
     )
-    levels = ("error", "warning", "note")  # not from the models: they take longer to import than --help may
-    parser.add_argument("--fail-on", choices=levels, help="lowest level that fails the run")
-    parser.add_argument(
-        "--waivers",
-        metavar="FILE",
-        type=Path,
-        action="append",
-        default=[],
-        help="differences that somebody has accepted; may be repeated",
-    )
-    parser.add_argument("--since", metavar="FILE", type=Path, help="an earlier result (JSON) to compare with")
-    parser.add_argument(
-        "--out",
-        metavar="FILE",
-        action="append",
-        default=[],
-        help="write the result to a file, in the format of its ending; - is stdout; may be repeated",
-    )
-    parser.add_argument(
-        "--format",
-        metavar="FORMAT",
-        choices=NAMES,
-        help=f"format of stdout, and of files whose ending tells none: {', '.join(NAMES)}",
-    )
-    parser.add_argument("--detail", action="store_true", help="list every device in a JSON result")
+    parser.add_argument("--fail-on", choices=options.LEVELS, help="lowest level that fails the run")
+    options.add_files(parser, "--waivers", "differences that somebody has accepted")
+    options.add_since(parser)
+    options.add_out(parser, "the result to a file, in the format of its ending")
+    options.add_format(parser, FORMATS)
+    options.add_detail(parser)
     parser.add_argument(
         "--on",
         metavar="DATE",
         help="the run's date, for instance 2026-03-31; also SOURCE_DATE_EPOCH",
     )
-    parser.add_argument("--all", action="store_true", help="print every cause, not only the first 100")
+    options.add_all(parser)
     terminal.add_arguments(parser)
 
 
@@ -103,9 +68,7 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     """Check, report, and return the exit code."""
     from audit import run as stages
 
-    files = [(Path(path), form_of(path, args.format)) for path in args.out if path != "-"]
-    for path, _ in files:
-        check_target(path)
+    files = outputs(args.out, args.format, FORMATS)
     on_stdout = by_name(args.format or "text")
     wants = [form for _, form in files] + [on_stdout]
     detail = args.detail or any(form.detail for form in wants)
@@ -121,53 +84,3 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     if not args.quiet or "-" in args.out:
         write_to(stdout, for_stdout(args, result, on_stdout, stdout))
     return EXIT_PASS if result.verdict == "pass" else EXIT_FINDINGS
-
-
-def warn(problem: Problem, stderr: TextIO) -> None:
-    """Tell what is wrong with an input that can be used all the same."""
-    from audit.reporting.lines import clean
-
-    if stderr.isatty():
-        stderr.write("\r\x1b[K")  # wipes the progress line
-    told = f"{problem.place()}: warning: {problem.message}", f"    mend: {problem.mend}"
-    stderr.write("".join(f"{clean(line)}\n" for line in told))
-
-
-def for_stdout(args: argparse.Namespace, result: Result, form: Format, stdout: TextIO) -> str | bytes:
-    """Return what a command that has a result prints."""
-    if form.name != "text":
-        return render(result, form, detail=args.detail)
-    from audit.reporting import text_report
-
-    width, colour = terminal.columns(args.width, stdout), terminal.wants_colour(args.color, stdout)
-    return text_report.render(result, width, colour, args.all)
-
-
-@contextmanager
-def no_search_for_rings() -> Iterator[None]:
-    """Stop the collector of rings of objects: a run keeps nearly all it makes, and looking takes a third."""
-    was_on = gc.isenabled()
-    gc.disable()
-    try:
-        yield
-    finally:
-        if was_on:
-            gc.enable()
-
-
-def run_date(given: str | None) -> str:
-    """Return the run's date in ISO form: as given, else SOURCE_DATE_EPOCH, else today."""
-    if given is not None:
-        try:
-            return datetime.date.fromisoformat(given).isoformat()
-        except ValueError:
-            raise stop(f"--on {given!r} is not a date", "write it as 2026-03-31") from None
-    epoch = os.environ.get("SOURCE_DATE_EPOCH", "")
-    if epoch:
-        try:
-            return datetime.datetime.fromtimestamp(int(epoch), datetime.UTC).date().isoformat()
-        except (ValueError, OverflowError, OSError):
-            raise stop(
-                f"SOURCE_DATE_EPOCH {epoch!r} is not a time", "give whole seconds since 1970"
-            ) from None
-    return datetime.date.today().isoformat()

@@ -6,9 +6,9 @@ import argparse
 from pathlib import Path
 from typing import TextIO
 
-from audit.cli import terminal
-from audit.cli.check import for_stdout, no_search_for_rings, run_date
-from audit.cli.writing import check_target, form_of, keep_apart, write_to, write_whole
+from audit.cli import options, terminal
+from audit.cli.running import for_stdout, no_search_for_rings, run_date
+from audit.cli.writing import keep_apart, outputs, write_to, write_whole
 from audit.errors import EXIT_FINDINGS, EXIT_PASS
 from audit.reporting.formats import DRIFT_FORMATS, by_name, render
 
@@ -49,48 +49,23 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "readback", metavar="READBACK", type=Path, nargs="+", help="what was read now: files or folders"
     )
     parser.add_argument("--plan", metavar="FILE", type=Path, help="the plan as it is now, the third side")
-    for name, words in (
-        ("changes", "change records"),
-        ("waivers", "accepted differences"),
-        ("rules", "site rules, levels and gates"),
-    ):
-        parser.add_argument(
-            f"--{name}",
-            metavar="FILE",
-            type=Path,
-            action="append",
-            default=[],
-            help=f"{words}; may be repeated",
-        )
-    parser.add_argument(
-        "--mapping", metavar="FILE", type=Path, help="how to read files that were not made for asfound"
-    )
+    options.add_files(parser, "--changes", "change records")
+    options.add_files(parser, "--waivers", "accepted differences")
+    options.add_files(parser, "--rules", "site rules, levels and gates")
+    options.add_mapping(parser)
     parser.add_argument(
         "--gate",
         metavar="NAME",
         default="drift",
         help="drift (the default), or another; as of `asfound check`",
     )
-    levels = ("error", "warning", "note")
-    parser.add_argument("--fail-on", choices=levels, help="lowest level that fails the run")
-    parser.add_argument("--since", metavar="FILE", type=Path, help="an earlier result (JSON) to compare with")
-    parser.add_argument(
-        "--out",
-        metavar="FILE",
-        action="append",
-        default=[],
-        help="write the result to a file, in the format of its ending; - is stdout; may be repeated",
-    )
-    names = [form.name for form in DRIFT_FORMATS]
-    parser.add_argument(
-        "--format",
-        metavar="FORMAT",
-        choices=names,
-        help=f"format of stdout, and of files whose ending tells none: {', '.join(names)}",
-    )
-    parser.add_argument("--detail", action="store_true", help="list every device in a JSON result")
+    parser.add_argument("--fail-on", choices=options.LEVELS, help="lowest level that fails the run")
+    options.add_since(parser)
+    options.add_out(parser, "the result to a file, in the format of its ending")
+    options.add_format(parser, DRIFT_FORMATS)
+    options.add_detail(parser)
     parser.add_argument("--on", metavar="DATE", help="the run's date, for instance 2026-03-31")
-    parser.add_argument("--all", action="store_true", help="print every cause, not only the first 100")
+    options.add_all(parser)
     terminal.add_arguments(parser)
 
 
@@ -98,9 +73,7 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     """Compare, report, and return the exit code."""
     from audit import drift
 
-    files = [(Path(path), form_of(path, args.format, DRIFT_FORMATS)) for path in args.out if path != "-"]
-    for path, _ in files:
-        check_target(path)
+    files = outputs(args.out, args.format, DRIFT_FORMATS)
     on_stdout = by_name(args.format or "text", DRIFT_FORMATS)
     wants = [form for _, form in files] + [on_stdout]
     order = drift.DriftOrder(

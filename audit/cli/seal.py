@@ -9,8 +9,8 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
-from audit.cli import terminal
-from audit.cli.check import no_search_for_rings, run_date
+from audit.cli import options, terminal
+from audit.cli.running import no_search_for_rings, run_date
 from audit.cli.writing import check_target, keep_apart, write_new, write_to
 from audit.errors import EXIT_FINDINGS, EXIT_PASS, InputProblems, Problem, stop
 
@@ -56,30 +56,14 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--even-failing", action="store_true", help="seal it with its findings where the verdict is FAIL"
     )
     parser.add_argument("--gate", metavar="NAME", default="handover", help="as of `asfound check`")
-    for name, words in (("waivers", "accepted differences"), ("rules", "site rules, levels and gates")):
-        parser.add_argument(
-            f"--{name}",
-            metavar="FILE",
-            type=Path,
-            action="append",
-            default=[],
-            help=f"{words}; may be repeated",
-        )
-    parser.add_argument(
-        "--mapping", metavar="FILE", type=Path, help="how to read files that were not made for asfound"
-    )
+    options.add_files(parser, "--waivers", "accepted differences")
+    options.add_files(parser, "--rules", "site rules, levels and gates")
+    options.add_mapping(parser)
     parser.add_argument("--on", metavar="DATE", help="the date of sealing, for instance 2026-03-31")
     parser.add_argument(
         "--verify", action="store_true", help="verify baselines; several are checked as a chain, in any order"
     )
-    parser.add_argument(
-        "--trusted-key",
-        metavar="FILE",
-        type=Path,
-        action="append",
-        default=[],
-        help="with --verify: a public key (PEM) that may have signed; may be repeated",
-    )
+    options.add_files(parser, "--trusted-key", "with --verify: a public key (PEM) that may have signed")
     terminal.add_arguments(parser)
 
 

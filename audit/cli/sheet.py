@@ -6,8 +6,9 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
+from audit.cli import options
 from audit.cli.form import check_form, form_page, form_told
-from audit.cli.writing import as_bytes, check_target, form_of, keep_apart, write_to, write_whole
+from audit.cli.writing import as_bytes, keep_apart, outputs, write_to, write_whole
 from audit.errors import EXIT_PASS, stop
 from audit.reporting.formats import SHEET_FORMATS, by_name, render_sheets
 
@@ -40,28 +41,15 @@ DELIMITERS = {",": ",", ";": ";", "tab": "\t"}
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the arguments of the command."""
-    names = [form.name for form in SHEET_FORMATS]
     parser.add_argument("plan", metavar="PLAN", type=Path, help="the plan (YAML or JSON)")
-    parser.add_argument(
-        "--out",
-        metavar="FILE",
-        action="append",
-        default=[],
-        help="write the sheets to a file, in the format of its ending (.xlsx, .csv, .html); - is stdout; "
-        "may be repeated",
-    )
+    options.add_out(parser, "the sheets to a file, in the format of its ending (.xlsx, .csv, .html)")
     parser.add_argument(
         "--form",
         metavar="FILE.html",
         type=Path,
         help="write a form to enter values on a phone or tablet without a network",
     )
-    parser.add_argument(
-        "--format",
-        metavar="FORMAT",
-        choices=names,
-        help=f"format of stdout, and of files whose ending tells none: {', '.join(names)}",
-    )
+    options.add_format(parser, SHEET_FORMATS)
     parser.add_argument(
         "--network",
         metavar="NAME",
@@ -102,9 +90,7 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
             "nothing says where the sheets go, or in which format",
             "give --out FILE.xlsx, --form FILE.html, or --format csv",
         )
-    files = [(Path(path), form_of(path, args.format, SHEET_FORMATS)) for path in args.out if path != "-"]
-    for path, _ in files:
-        check_target(path)
+    files = outputs(args.out, args.format, SHEET_FORMATS)
     if args.form:
         check_form(args.form, [path for path, _ in files], with_plan=args.with_plan)
     inputs = Inputs()

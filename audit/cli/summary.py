@@ -8,9 +8,8 @@ from typing import TYPE_CHECKING, TextIO
 
 from audit.cli import terminal
 from audit.cli.writing import (
-    check_target,
-    form_of,
     keep_apart,
+    outputs,
     write_to,
     write_whole,
 )
@@ -57,9 +56,7 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     from audit.reporting import summary_text
     from audit.summing import sum_up
 
-    files = [(Path(path), form_of(path, args.format, SUMMARY_FORMATS)) for path in args.out if path != "-"]
-    for path, _ in files:
-        check_target(path)
+    files = outputs(args.out, args.format, SUMMARY_FORMATS)
     paths = _files(args.results)
     keep_apart([path for path, _ in files], map(str, paths))
     summary = sum_up(_read(paths))

@@ -10,9 +10,9 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
-from audit.cli import terminal
-from audit.cli.check import run_date
-from audit.cli.writing import check_target, form_of, keep_apart, write_to, write_whole
+from audit.cli import options, terminal
+from audit.cli.running import run_date
+from audit.cli.writing import check_target, keep_apart, outputs, write_to, write_whole
 from audit.errors import EXIT_FINDINGS, EXIT_PASS, nearest, stop
 from audit.reporting.formats import DIAGNOSIS_FORMATS, by_name, render_summary
 
@@ -97,7 +97,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add("--record", metavar="CAUSE", help="add the cause that it turned out to be to the log")
     add("--log", metavar="FILE", type=Path, help="the log of calls, which changes the weights")
     add("--causes", metavar="FILE", type=Path, help="causes and weights of your own")
-    add("--mapping", metavar="FILE", type=Path, help="how to read files that were not made for asfound")
+    options.add_mapping(parser)
     add(
         "--out",
         metavar="FILE",
@@ -149,21 +149,17 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
         return EXIT_PASS
     name, files = _files(args)
     _refuse_mixes(args)
-    outputs = [
-        (Path(path), form_of(path, args.format, DIAGNOSIS_FORMATS)) for path in args.out if path != "-"
-    ]
-    for path, _ in outputs:
-        check_target(path)
+    files_out = outputs(args.out, args.format, DIAGNOSIS_FORMATS)
     causes = read_causes(args.causes, inputs)
     asked = _asked(args, causes)
     log = _log(args, causes, inputs)
     examined = examine(files, causes.file, inputs)
     read = [file.file for file in inputs.files.values() if file.kind not in ("not read", "log of calls")]
-    keep_apart([*(path for path, _ in outputs), *([args.log] if args.log else [])], read)
+    keep_apart([*(path for path, _ in files_out), *([args.log] if args.log else [])], read)
     diagnosis = _told(args, name, examined, asked, causes, log, inputs, stdout)
     if diagnosis is None:
         return EXIT_PASS
-    for path, form in outputs:
+    for path, form in files_out:
         write_whole(path, render_summary(diagnosis, form))
     if not args.quiet or "-" in args.out:
         write_to(stdout, _for_stdout(args, diagnosis, stdout))

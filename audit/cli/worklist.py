@@ -7,9 +7,9 @@ from math import isfinite
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
-from audit.cli import terminal
-from audit.cli.check import no_search_for_rings, run_date, warn
-from audit.cli.writing import check_target, form_of, keep_apart, write_to, write_whole
+from audit.cli import options, terminal
+from audit.cli.running import no_search_for_rings, run_date, warn
+from audit.cli.writing import keep_apart, outputs, write_to, write_whole
 from audit.errors import EXIT_FINDINGS, EXIT_PASS, stop
 from audit.reporting.formats import WORK_FORMATS, Format, by_name, render_work
 
@@ -42,7 +42,6 @@ exit codes:
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the arguments of the command."""
-    names = [form.name for form in WORK_FORMATS]
     parser.add_argument("plan", metavar="PLAN", type=Path, help="the plan (YAML or JSON)")
     parser.add_argument(
         "readback", metavar="READBACK", type=Path, nargs="*", help="what was read: files, or folders of them"
@@ -77,34 +76,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="where the work begins, in metres of the site's grid (or latitude,longitude where the "
         "plan gives those): puts visits into an order by distance; with a minus: --start=-5,10",
     )
-    parser.add_argument(
-        "--mapping", metavar="FILE", type=Path, help="how to read files that were not made for asfound"
-    )
-    parser.add_argument(
-        "--rules", metavar="FILE", type=Path, action="append", default=[], help="site rules; may be repeated"
-    )
-    parser.add_argument(
-        "--waivers",
-        metavar="FILE",
-        type=Path,
-        action="append",
-        default=[],
-        help="differences that somebody has accepted; they make no step; may be repeated",
-    )
-    parser.add_argument(
-        "--out",
-        metavar="FILE",
-        action="append",
-        default=[],
-        help="write the list to a file, in the format of its ending (.txt .csv .xlsx .html .json); "
-        "- is stdout; may be repeated",
-    )
-    parser.add_argument(
-        "--format",
-        metavar="FORMAT",
-        choices=names,
-        help=f"format of stdout, and of files whose ending tells none: {', '.join(names)}",
-    )
+    options.add_mapping(parser)
+    options.add_files(parser, "--rules", "site rules")
+    options.add_files(parser, "--waivers", "differences that somebody has accepted; they make no step")
+    options.add_out(parser, "the list to a file, in the format of its ending (.txt .csv .xlsx .html .json)")
+    options.add_format(parser, WORK_FORMATS)
     parser.add_argument(
         "--on", metavar="DATE", help="the list's date, for instance 2026-03-31; also SOURCE_DATE_EPOCH"
     )
@@ -121,9 +97,7 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
         raise stop(
             "no READBACK is given, and the list is made from what was found", "name what was read as found"
         )
-    files = [(Path(path), form_of(path, args.format, WORK_FORMATS)) for path in args.out if path != "-"]
-    for path, _ in files:
-        check_target(path)
+    files = outputs(args.out, args.format, WORK_FORMATS)
     order = Order(
         args.plan, args.readback, args.mapping, args.rules, run_on=run_date(args.on), waivers=args.waivers
     )

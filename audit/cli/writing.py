@@ -38,6 +38,16 @@ def check_target(path: Path) -> None:
         raise stop("cannot be written: Permission denied", "choose a folder you may write to", file=name)
 
 
+def outputs(
+    given: Iterable[str], named: str | None, forms: Sequence[Format] = FORMATS
+) -> list[tuple[Path, Format]]:
+    """Return the files to write, each with its format; `-` is stdout, and no file. Raises InputProblems."""
+    files = [(Path(path), form_of(path, named, forms)) for path in given if path != "-"]
+    for path, _ in files:
+        check_target(path)
+    return files
+
+
 def keep_apart(paths: Sequence[Path], read: Iterable[str]) -> None:
     """Raise InputProblems where an output would overwrite a file that was read: somebody typed it."""
     typed = {Path(name).resolve() for name in read}

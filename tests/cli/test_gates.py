@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from audit.cli import check
+from audit.cli import running
 from tests.cli.sites import with_a_warning
 from tests.small_site import small_site
 
@@ -65,7 +65,7 @@ def test_the_date_of_the_run(
     """The date is that of --on, else that of SOURCE_DATE_EPOCH in UTC."""
     monkeypatch.setenv("SOURCE_DATE_EPOCH", epoch)
 
-    assert check.run_date(given) == date
+    assert running.run_date(given) == date
 
 
 def test_the_date_is_reported(tmp_path: Path) -> None:

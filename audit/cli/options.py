@@ -1,0 +1,63 @@
+"""Options that several commands have, in the same words."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Sequence
+from pathlib import Path
+
+from audit.reporting.formats import Format
+
+LEVELS = ("error", "warning", "note")
+"""Not from the models: they take longer to import than --help may."""
+
+
+def add_mapping(parser: argparse.ArgumentParser) -> None:
+    """Declare --mapping."""
+    parser.add_argument(
+        "--mapping", metavar="FILE", type=Path, help="how to read files that were not made for asfound"
+    )
+
+
+def add_files(parser: argparse.ArgumentParser, name: str, what: str) -> None:
+    """Declare an option that names a file and may be repeated; `what` says what the files hold."""
+    parser.add_argument(
+        name, metavar="FILE", type=Path, action="append", default=[], help=f"{what}; may be repeated"
+    )
+
+
+def add_out(parser: argparse.ArgumentParser, what: str) -> None:
+    """Declare --out; `what` says what is written, and how."""
+    parser.add_argument(
+        "--out",
+        metavar="FILE",
+        action="append",
+        default=[],
+        help=f"write {what}; - is stdout; may be repeated",
+    )
+
+
+def add_format(parser: argparse.ArgumentParser, forms: Sequence[Format]) -> None:
+    """Declare --format."""
+    names = [form.name for form in forms]
+    parser.add_argument(
+        "--format",
+        metavar="FORMAT",
+        choices=names,
+        help=f"format of stdout, and of files whose ending tells none: {', '.join(names)}",
+    )
+
+
+def add_since(parser: argparse.ArgumentParser) -> None:
+    """Declare --since."""
+    parser.add_argument("--since", metavar="FILE", type=Path, help="an earlier result (JSON) to compare with")
+
+
+def add_detail(parser: argparse.ArgumentParser) -> None:
+    """Declare --detail."""
+    parser.add_argument("--detail", action="store_true", help="list every device in a JSON result")
+
+
+def add_all(parser: argparse.ArgumentParser) -> None:
+    """Declare --all, of commands that print causes."""
+    parser.add_argument("--all", action="store_true", help="print every cause, not only the first 100")
