@@ -10,7 +10,8 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
 from audit.errors import InputProblems, Problem, nearest, stop
-from audit.model.device import DeviceType, Setting
+from audit.model.device import AT_THE_DEVICE, DeviceType, Setting
+from audit.model.roles import ASKED_LAST
 from audit.model.site import Block
 from audit.model.value import Value
 from audit.planning import planned_blocks
@@ -18,11 +19,8 @@ from audit.reading.loaded_plan import LoadedPlan
 from audit.reading.meanings import Meanings
 from audit.reading.values import bare
 
-AT_A_NODE = ("display", "label")
-"""Where settings are read by who stands at a node; the others come from the gateway, host or documents."""
-AT_A_GATEWAY = (*AT_A_NODE, "gateway")
-ASKED_LAST = "default_refused"
-"""Role of what is tried when all else has been read: a lock-out would end the reading."""
+AT_A_GATEWAY = (*AT_THE_DEVICE, "gateway")
+"""Where settings are read by who stands at a gateway, whose own list is there too."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,7 +86,7 @@ def asked_devices(plan: LoadedPlan, networks: Sequence[str] = ()) -> list[AskedD
 
 def asked_settings(kind: DeviceType, secrets: Collection[str]) -> list[Setting]:
     """Return the settings that are read at a device of a type, in display order, without access codes."""
-    places = AT_A_GATEWAY if kind.device == "gateway" else AT_A_NODE
+    places = AT_A_GATEWAY if kind.device == "gateway" else AT_THE_DEVICE
     asked = [
         setting
         for setting in kind.settings

@@ -26,6 +26,7 @@ from audit.model.result import (
     WaiverUsed,
 )
 from audit.model.result import Gate as GateUsed
+from audit.model.roles import concerns_alarms
 from audit.model.rule import Gate, Rule
 from audit.model.site import Block, Site
 from audit.model.table import HIDDEN, Place
@@ -328,7 +329,7 @@ def _counts(site: Site, networks: Sequence[NetworkCounts], findings: Sequence[Fi
 def _cautions(site: Site, gate: Gate) -> list[str]:
     cautions = [CAUTION]
     types = [block.type for block in site.blocks]
-    if any(s.role.startswith("alarm_") or s.role == "loss_action" for kind in types for s in kind.settings):
+    if any(concerns_alarms(s.role) for kind in types for s in kind.settings):
         cautions.append(CAUTION_ALARMS)
     if any(kind.moves_outputs for kind in types):
         cautions.append(CAUTION_OUTPUTS)

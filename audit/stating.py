@@ -13,7 +13,7 @@ from dataclasses import replace
 
 from audit.columns import where
 from audit.comparing import same
-from audit.model.device import Setting
+from audit.model.device import AT_THE_DEVICE, Setting
 from audit.model.site import Block
 from audit.model.value import Value, Values
 from audit.reading import units
@@ -58,7 +58,7 @@ def _measured_in(block: Block, selector: Setting, i: int) -> Iterator[Setting]:
     """Yield the settings of a device that are read at it, in the unit that the selector is planned to say."""
     unit = str(block.planned[selector.name][i].content)
     for setting in block.type.settings:
-        at_device = setting.read_at in ("display", "label") and setting.input == selector.input
+        at_device = setting.read_at in AT_THE_DEVICE and setting.input == selector.input
         if at_device and setting.name in block.found and units.alike(setting.unit, unit):
             yield setting
 

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 
 from audit.judging import CAUTION_HAZARDOUS, CAUTION_OUTPUTS
 from audit.model.device import DeviceType
+from audit.model.roles import concerns_alarms
 
 AUTHORISES_NOTHING = (
     "This diagnosis is reckoned from judged weights and from what was written down. It authorises nothing: "
@@ -32,7 +33,7 @@ def cautions(types: Iterable[DeviceType], *, trip: bool = True) -> list[str]:
     """Return the cautions for devices of some types, with those of a trip where there is one."""
     types = list(types)
     found = [AUTHORISES_NOTHING, RETRIES]
-    if any(s.role.startswith("alarm_") or s.role == "loss_action" for kind in types for s in kind.settings):
+    if any(concerns_alarms(s.role) for kind in types for s in kind.settings):
         found.append(ALARMS)
     if any(kind.moves_outputs for kind in types):
         found.append(CAUTION_OUTPUTS)

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from audit.errors import InputProblems, Problem
-from audit.model.device import DeviceType, Setting
+from audit.model.device import AT_THE_DEVICE, DeviceType, Setting
 from audit.model.site import Block
 from audit.model.value import BLANK, Value
 from audit.planning import planned_blocks
@@ -121,5 +121,5 @@ def _in_order(settings: Sequence[Setting]) -> list[Setting]:
     Access codes are not among them: they are never asked for.
     """
     open_ones = [setting for setting in settings if setting.kind != "secret"]
-    here = [setting for setting in open_ones if setting.read_at in ("display", "label")]
+    here = [setting for setting in open_ones if setting.read_at in AT_THE_DEVICE]
     return here + [setting for setting in open_ones if setting not in here]

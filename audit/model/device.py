@@ -13,6 +13,8 @@ from audit.model.roles import ROLES, is_role
 
 Kind = Literal["integer", "decimal", "option", "text", "flag", "secret"]
 Where = Literal["display", "label", "gateway", "host", "document"]
+AT_THE_DEVICE: tuple[Where, ...] = ("display", "label")
+"""Where settings are read by who stands at the device."""
 
 
 class Setting(Written):

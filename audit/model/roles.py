@@ -77,6 +77,15 @@ NETWORK_ROLES = ("channel", "air_rate", "network_id", "encryption")
 """A node takes these from its gateway's plan unless it, its network or the site says otherwise."""
 
 
+ASKED_LAST = "default_refused"
+"""Role of what is tried when all else has been read: a lock-out would end the reading."""
+
+
+def concerns_alarms(role: str) -> bool:
+    """Tell whether the control room has to know before a setting with this role is changed."""
+    return role.startswith("alarm_") or role == "loss_action"
+
+
 def is_role(name: str, also: Iterable[str] = ()) -> bool:
     """Tell whether `name` is a role of the vocabulary, a site's own (`x_…`), or one of `also`."""
     return name in ROLES or name.startswith("x_") or name in also

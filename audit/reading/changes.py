@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from functools import partial
 from pathlib import Path
 
 from audit.errors import InputProblems, Problem, nearest
@@ -11,8 +12,7 @@ from audit.model.device import DeviceType, Setting
 from audit.model.drift import ReadChange
 from audit.model.table import Place, Style
 from audit.planning import expected
-from audit.reading.documents import build, read_document, with_marks
-from audit.reading.files import read_bytes
+from audit.reading.documents import read_naming
 from audit.reading.inputs import Inputs
 from audit.reading.quoting import quoted
 from audit.reading.values import parse
@@ -28,19 +28,16 @@ def read_changes(paths: Iterable[Path], types: Sequence[DeviceType], inputs: Inp
     problems: list[Problem] = []
     ids: dict[str, str] = {}
     for path in paths:
-        unknown: list[Problem] = []
         try:
-            file = read_bytes(path)
-            document = with_marks(read_document(file))
-            unknown = list(_unknown_settings(document, types))
-            changes = build(document, ChangesFile, "changes").changes
+            file, document, written, unknown = read_naming(
+                path, ChangesFile, "changes", partial(_unknown_settings, types=types)
+            )
         except InputProblems as error:
-            told = {(problem.line, problem.column) for problem in error.problems}
-            problems.extend([*error.problems, *(p for p in unknown if (p.line, p.column) not in told)])
+            problems.extend(error.problems)
             continue
         problems.extend(unknown)
         inputs.add(file, "change records")
-        for i, change in enumerate(changes):
+        for i, change in enumerate(written.changes):
             mark = document.mark(("changes", i))
             place = Place(file.name, "", mark.line, str(mark.column), f"change {change.id}", change.id)
             if change.id in ids:

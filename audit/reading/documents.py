@@ -8,12 +8,13 @@ from __future__ import annotations
 
 import json
 import re
+from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import Any, TypeVar
 
 from pydantic import BaseModel, ValidationError
 
-from audit.errors import InputProblems, stop
+from audit.errors import InputProblems, Problem, stop
 from audit.reading.files import FileBytes, decode, read_bytes, whole_characters
 from audit.reading.yaml_core import MOST_DEPTH, Document, load
 
@@ -85,6 +86,30 @@ class NumberText(str):
     """A number of a JSON file, kept as it is written: 1.50 stays 1.50."""
 
     __slots__ = ()
+
+
+WrittenFile = tuple[FileBytes, Document, ModelType, list[Problem]]
+"""A file, its values with their places, its model, and what else is wrong with what it names."""
+
+
+def read_naming(
+    path: Path, model: type[ModelType], schema: str, unknown: Callable[[Document], Iterable[Problem]]
+) -> WrittenFile[ModelType]:
+    """Return a file that names things of other files, with the problems of those names.
+
+    `unknown` looks at the names in values that may be wrong in other ways as well. Raises InputProblems
+    where there is no model of the file: with what is wrong with it, and those names where nothing else is.
+    """
+    named: list[Problem] = []
+    try:
+        file = read_bytes(path)
+        document = with_marks(read_document(file))
+        named = list(unknown(document))
+        return file, document, build(document, model, schema), named
+    except InputProblems as error:
+        told = {(problem.line, problem.column) for problem in error.problems}
+        also = (problem for problem in named if (problem.line, problem.column) not in told)
+        raise InputProblems([*error.problems, *also]) from None
 
 
 def build(document: Document, model: type[ModelType], schema: str) -> ModelType:

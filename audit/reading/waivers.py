@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 
 from audit.errors import InputProblems, Problem, nearest
 from audit.model.rule import Rule
 from audit.model.table import Place
 from audit.model.waiver import Waiver, WaiverFile
-from audit.reading.documents import build, read_document, with_marks
-from audit.reading.files import read_bytes
+from audit.reading.documents import read_naming
 from audit.reading.inputs import Inputs
 from audit.reading.quoting import quoted
 from audit.reading.vocabulary import Vocabulary
@@ -36,19 +36,16 @@ def read_waivers(
     problems: list[Problem] = []
     ids: dict[str, str] = {}
     for path in paths:
-        unknown: list[Problem] = []
         try:
-            file = read_bytes(path)
-            document = with_marks(read_document(file))
-            unknown = list(_unknown_names(document, rules, words))
-            waivers = build(document, WaiverFile, "waivers")
+            file, document, written, unknown = read_naming(
+                path, WaiverFile, "waivers", partial(_unknown_names, rules=rules, words=words)
+            )
         except InputProblems as error:
-            told = {(problem.line, problem.column) for problem in error.problems}
-            problems.extend([*error.problems, *(p for p in unknown if (p.line, p.column) not in told)])
+            problems.extend(error.problems)
             continue
         problems.extend(unknown)
         inputs.add(file, "waivers")
-        for i, waiver in enumerate(waivers.waivers):
+        for i, waiver in enumerate(written.waivers):
             mark = document.mark(("waivers", i))
             place = Place(file.name, "", mark.line, str(mark.column), "", waiver.id)
             problems.extend(_slips(document, i, waiver, rules, words))

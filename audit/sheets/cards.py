@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from audit.model.device import Setting
+from audit.model.device import AT_THE_DEVICE, Setting
+from audit.model.roles import ASKED_LAST
 from audit.sheets import paper
 from audit.sheets.boxes import Answer, answer
 from audit.sheets.headings import PLACES
 from audit.sheets.model import Book, Device
-from audit.sheets.ordering import ASKED_LAST, AT_THE_DEVICE, asked, at_the_device
+from audit.sheets.ordering import asked, at_the_device
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,11 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from audit.model.device import DeviceType, Setting
-
-ASKED_LAST = "default_refused"
-"""Role of what is tried when all else has been read: a lock-out ends the reading."""
-AT_THE_DEVICE = ("display", "label")
+from audit.model.device import AT_THE_DEVICE, DeviceType, Setting
+from audit.model.roles import ASKED_LAST
 
 
 def asked(kind: DeviceType) -> list[Setting]:

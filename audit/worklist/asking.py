@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 
 from audit.checking import Found
+from audit.model.device import AT_THE_DEVICE
 from audit.model.work import Manner
 from audit.worklist.devices import Device, Order
 from audit.worklist.drafts import Draft, Making, drafted, listed
@@ -59,7 +60,7 @@ def _read_at(making: Making, item: Found) -> str:
     """Return where the settings of a finding are read: at the device, or elsewhere."""
     device = making.devices[item.hit.order]
     places = {s.read_at for name in item.hit.settings if (s := device.block.type.setting(name))}
-    return next(iter(places - {"display", "label"}), "display")
+    return next(iter(places - {*AT_THE_DEVICE}), "display")
 
 
 PLACES = {

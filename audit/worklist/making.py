@@ -12,6 +12,7 @@ from audit.errors import stop
 from audit.judging import finding_ids
 from audit.model.base import Position
 from audit.model.result import InputFile, SiteName, Tool
+from audit.model.roles import concerns_alarms
 from audit.model.work import WorkFile
 from audit.model.worklist import WorkCounts, WorkList
 from audit.reading.documents import read_model
@@ -237,9 +238,7 @@ def _cautions(making: Making) -> list[str]:
     kinds = {d.device.block.type.name: d.device.block.type for d in making.drafts if d.device}.values()
     applies = {
         "always": True,
-        "alarms": any(
-            s.role.startswith("alarm_") or s.role == "loss_action" for k in kinds for s in k.settings
-        ),
+        "alarms": any(concerns_alarms(s.role) for k in kinds for s in k.settings),
         "moves_outputs": any(kind.moves_outputs for kind in kinds),
         "hazardous_area": any(kind.hazardous_area for kind in kinds),
     }

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 from audit.errors import stop
 from audit.model.base import Position
+from audit.model.roles import concerns_alarms
 from audit.model.work import WorkFile
 from audit.model.worklist import Route, Step, Visit
 from audit.worklist.drafts import Draft, Making, within
@@ -163,9 +164,7 @@ def _cautions(work: WorkFile, draft: Draft) -> list[str]:
     names = {change.setting for change in draft.changes}
     roles = {s.role for s in kind.settings if s.name in names}
     has_alarms = any(s.role.startswith("alarm_") for s in kind.settings)
-    about_alarms = any(role.startswith("alarm_") or role == "loss_action" for role in roles) or (
-        has_alarms and bool(roles & SCALING)
-    )
+    about_alarms = any(map(concerns_alarms, roles)) or (has_alarms and bool(roles & SCALING))
     applies = {"alarms": about_alarms, "moves_outputs": kind.moves_outputs and bool(names),
                "hazardous_area": kind.hazardous_area and draft.at == "device", "always": False}  # fmt: skip
     return [caution.short for caution in work.cautions if caution.short and applies[caution.when]]

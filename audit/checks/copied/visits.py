@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
+from audit.model.device import AT_THE_DEVICE
 from audit.model.site import Block, Site
 from audit.model.table import Place, Table
 from audit.reading.values import bare
@@ -77,7 +78,7 @@ class Visit:
     def shown_settings(self) -> Iterator[str]:
         """Yield the settings that were read at the node itself."""
         for setting in self.block.type.settings:
-            if setting.read_at in ("display", "label") and self._row_with(setting.name):
+            if setting.read_at in AT_THE_DEVICE and self._row_with(setting.name):
                 yield setting.name
 
     def place(self, name: str) -> Place:
