@@ -10,7 +10,7 @@ from audit.checks.registry import CHECKS
 from audit.comparing import Difference, same
 from audit.model.arguments import ChangeRecord
 from audit.model.drift import Drifting
-from audit.model.finding import Hit
+from audit.model.finding import Hit, Outcome
 from audit.model.rule import Rule
 from audit.model.site import Site
 
@@ -48,7 +48,10 @@ def check(site: Site, differences: Mapping[tuple[int, str], Difference], rules: 
         outcome = CHECKS[rule.check.kind](Context(site, differences, rule), rule.check)
         found.extend(Found(rule, hit) for hit in _said_once(site, outcome.hits))
         if not outcome.looked_at and not outcome.hits:
-            idle.append((rule, _why_idle(rule, site)))
+            idle.append((rule, _why_idle(rule, site, outcome)))
+        elif outcome.gaps:
+            parts = [f"on {count:,} of them lacks {what}" for what, count in outcome.gaps]
+            idle.append((rule, ", ".join(parts)))
     return Checked(_without_superfluous(found), idle)
 
 
@@ -107,12 +110,14 @@ ROLES_LOOKED_AT = ("roles", "role", "start", "deadband", "device", "host")
 """Arguments of checks that name what they look at, one of which has to be there."""
 
 
-def _why_idle(rule: Rule, site: Site) -> str:
+def _why_idle(rule: Rule, site: Site, outcome: Outcome) -> str:
     """Return why a rule had nothing to look at."""
     if site.drift is not None and (reason := _why_no_drift(rule, site.drift)):
         return reason
     if not site.readback and "planned" not in rule.sides:
         return "needs a readback"
+    if outcome.gaps:
+        return f"lacks {' and '.join(what for what, _ in outcome.gaps)}"
     settings = [setting for block in site.blocks for setting in block.type.settings]
     known = {setting.role for setting in settings} | {setting.name for setting in settings}
     needed = _names(rule, ("needs",))

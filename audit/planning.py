@@ -108,6 +108,7 @@ def _block(
         positions=_positions([field(name) for name in Position.model_fields]),
         planned=planned,
         planned_place=_places(parts, defaults),
+        response_times=field("response_time_s"),
     )
 
 

@@ -6,7 +6,7 @@ from pathlib import Path
 
 _HERE = Path(__file__).parent
 
-NO_PACKS = ("gates.yaml", "joining-causes.yaml", "sampling-tables.yaml", "slips.yaml", "work.yaml")
+NO_PACKS = ("bands.yaml", "gates.yaml", "joining-causes.yaml", "sampling-tables.yaml", "slips.yaml", "work.yaml")
 """Files beside the rule packs that hold no rules."""
 
 

@@ -11,6 +11,7 @@ from audit.checking import Checked, check
 from audit.comparing import Difference, compare_all
 from audit.detailing import details
 from audit.errors import Problem, nearest, stop
+from audit.figures import bands
 from audit.folding.causes import Causes
 from audit.folding.registry import fold
 from audit.judging import judge
@@ -168,7 +169,8 @@ def _waivers(order: Order, plan: LoadedPlan, book: Rulebook, inputs: Inputs) -> 
 def rulebook(order: Order, plan: LoadedPlan, inputs: Inputs) -> Rulebook:
     """Return our rules with those that the plan and the command line name."""
     own = [beside(order.plan, reference, plan.name, line) for reference, line in plan.rules]
-    return read_rulebook([*own, *order.rules], plan.types.values(), inputs)
+    book = read_rulebook([*own, *order.rules], plan.types.values(), inputs)
+    return replace(book, packs=(*book.packs, bands.pack())) if bands.named_in(plan.file) else book
 
 
 def readback_words(plan: LoadedPlan) -> Vocabulary:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from audit.checks.context import Context, hit
+from audit.checks.not_joined import not_joined
 from audit.model.arguments import Identity
 from audit.model.finding import Hit, Outcome
 from audit.model.site import Match
@@ -212,5 +213,6 @@ ASPECTS: dict[str, Callable[[Context], Outcome]] = {
     "type-differs": _type_differs,
     "serial-damaged": _serial_damaged,
     "wrong-gateway": _wrong_gateway,
+    "not-joined": not_joined,
     "matched-by-settings": _by_settings,
 }

@@ -195,6 +195,7 @@ class Identity(Written):
         "type-differs",
         "serial-damaged",
         "wrong-gateway",
+        "not-joined",
         "matched-by-settings",
     ]
 
@@ -269,6 +270,39 @@ class Expression(Written):
     """Names that may be blank; the expression then sees null."""
     message: str = ""
     """What the finding says; left out: the rule's title."""
+
+
+class Suspect(Written):
+    """What is usual where a figure is so large."""
+
+    above: float
+    """From this figure on, up to that of the next."""
+    words: Annotated[str, Field(min_length=1)]
+
+
+class FigureLimits(Written):
+    """An engineering figure, reckoned from plan and readback, stays within its limits."""
+
+    kind: Literal["figure"]
+    figure: Literal[
+        "link-margin",
+        "missing-signal",
+        "radiated-power",
+        "outside-band",
+        "duty",
+        "airtime",
+        "battery-life",
+        "alarm-time",
+        "reuse-distance",
+    ]
+    at_least: float | None = None
+    """Lowest it may be, where plan, licence and band set no limit, in the figure's unit."""
+    at_most: float | None = None
+    """Highest it may be, likewise."""
+    assume: dict[str, float] = {}
+    """Numbers that the figure needs and that are judgement."""
+    suspects: tuple[Suspect, ...] = ()
+    """What is told with a figure from some size on."""
 
 
 class Fold(Written):
@@ -356,6 +390,7 @@ Check = Annotated[
     | Evidence
     | WordOrder
     | Expression
+    | FigureLimits
     | Fold
     | WaiverState
     | Drift

@@ -9,6 +9,7 @@ from pydantic import Field, model_validator
 
 from audit.errors import nearest
 from audit.model.base import Name, Scalar, SettingName, Written
+from audit.model.radio import Battery, Message
 from audit.model.roles import ROLES, is_role
 
 Kind = Literal["integer", "decimal", "option", "text", "flag", "secret"]
@@ -110,6 +111,10 @@ class DeviceType(Written):
     """What each measuring input can measure; a device with one input calls it `main`."""
     sensitivity_dbm: dict[str, Annotated[float, Field(ge=-200, le=0)]] = {}
     """Weakest signal received reliably, in dBm, for each air rate as its setting is written."""
+    message: Message | None = None
+    """What it sends for a report; left out: airtime, battery life and alarm times are not reckoned."""
+    battery: Battery | None = None
+    """Its battery and what that feeds; left out: battery life is not reckoned."""
     settings: tuple[Setting, ...] = ()
     """The settings, in the order in which the device shows them."""
 

@@ -34,3 +34,5 @@ class Outcome:
 
     looked_at: int
     hits: list[Hit]
+    gaps: tuple[tuple[str, int], ...] = ()
+    """What was lacking to look at the rest, and on how many devices or networks; commonest first."""

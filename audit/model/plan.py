@@ -8,6 +8,7 @@ from typing import Annotated, Literal
 from pydantic import BeforeValidator, Field
 
 from audit.model.base import Name, Position, Scalar, SettingName, Written
+from audit.model.radio import Above, AlarmTimes, Radio
 
 Settings = dict[SettingName, Scalar]
 
@@ -92,6 +93,8 @@ class NodePlan(Written):
     position: Position | None = None
     installed_on: Date | None = None
     """The day it was mounted: a reading before that day is not a reading of it in place."""
+    response_time_s: Above | None = None
+    """Longest allowed time from an event in the process to its alarm at the host, in seconds."""
     settings: Settings = {}
 
 
@@ -111,6 +114,10 @@ class Network(Written):
     gateway: Gateway
     capacity: Capacity | None = None
     addresses: Addresses | None = None
+    radio: Radio | None = None
+    alarms: AlarmTimes | None = None
+    service_interval_years: Above | None = None
+    """How long a battery has to last; left out: what the site says."""
     node_type: str = ""
     """Device type of the nodes that do not name one."""
     defaults: Settings = {}
@@ -134,6 +141,12 @@ class PlanFile(Written):
     """Files of waivers, relative to the plan."""
     approved: tuple[Approved, ...] = ()
     """What the owner allows: firmware, batteries, band variants."""
+    radio: Radio | None = None
+    """Radio of all networks, where they do not say otherwise."""
+    alarms: AlarmTimes | None = None
+    """Times of alarms in all networks, where they do not say otherwise."""
+    service_interval_years: Above | None = None
+    """How long a battery has to last until somebody comes to change it."""
     defaults: Settings = {}
     """Settings that all nodes share, unless their network or they themselves say otherwise."""
     networks: Annotated[tuple[Network, ...], Field(min_length=1)]

@@ -22,6 +22,7 @@ from audit.model.entry import Entry
 from audit.model.joining import CausesFile
 from audit.model.mapping import MappingFile
 from audit.model.plan import PlanFile
+from audit.model.radio import BandsFile
 from audit.model.readback import ReadbackFile
 from audit.model.result import Reported, Result
 from audit.model.rule import GateFile, RuleFile, SiteRuleFile
@@ -43,6 +44,7 @@ FILES: dict[str, type[BaseModel]] = {
     "rules": RuleFile,
     "site-rules": SiteRuleFile,
     "gates": GateFile,
+    "bands": BandsFile,
     "slips": SlipFile,
     "joining-causes": CausesFile,
     "joining-call": Call,

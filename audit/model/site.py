@@ -35,6 +35,8 @@ class Block:
     """The tables that those rows stand in."""
     found: Mapping[str, Values] = field(default_factory=dict)
     """Only settings that stand in some readback."""
+    response_times: Sequence[str] = ()
+    """The time that each device's alarms may take, in seconds as written; empty where none is planned."""
 
     @property
     def gateway(self) -> bool:

@@ -60,7 +60,7 @@ def read_node_table(
             types = _types(table, networks, around, problems)
             groups.append(Group(networks, table, types))
             problems.extend(_bad_dates(table))
-            problems.extend(_bad_positions(table))
+            problems.extend(_bad_numbers(table))
             problems.extend(
                 table.place(entry, "tag").problem("the node has no tag", "give it one")
                 for entry, text in enumerate(table.texts("tag"))
@@ -82,13 +82,16 @@ def _bad_dates(table: Table) -> Iterator[Problem]:
                 yield table.place(entry, "installed_on").problem(message, "write it as 2026-03-31")
 
 
-def _bad_positions(table: Table) -> Iterator[Problem]:
-    """Yield a problem for every part of a position that is no number."""
-    for name in Position.model_fields:
+def _bad_numbers(table: Table) -> Iterator[Problem]:
+    """Yield a problem for every part of a position, and every response time, that is no number."""
+    for name in (*Position.model_fields, "response_time_s"):
         for entry, text in enumerate(table.texts(name)):
             if text.strip() and not is_number(text):
                 message = f"{quoted(text.strip())} is not a number"
                 yield table.place(entry, name).problem(message, "write it as 1250 or 59.91")
+            elif name == "response_time_s" and text.strip() and float(text) <= 0:
+                message = f"a response time of {quoted(text.strip())} s cannot be kept"
+                yield table.place(entry, name).problem(message, "give seconds above 0, or leave it empty")
 
 
 def _networks(table: Table, network: str, around: Around, problems: list[Problem]) -> list[str]:

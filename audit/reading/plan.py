@@ -6,9 +6,11 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from audit.errors import InputProblems, Problem, nearest
+from audit.figures.bands import bands_file
 from audit.model.base import Position
 from audit.model.device import DeviceType
 from audit.model.plan import Approved, Network, NodeTable, PlanFile
+from audit.model.radio import Radio
 from audit.model.table import HIDDEN, Place, RawColumn, Table
 from audit.model.value import Code
 from audit.reading.device_types import read_device_types
@@ -21,7 +23,7 @@ from audit.reading.vocabulary import vocabulary
 from audit.reading.yaml_core import Document
 from audit.reading.yaml_core import Path as Steps
 
-NODE_FIELDS = ("tag", "network", "type", "serial", "location", "installed_on", "x_m", "y_m", "latitude",
+NODE_FIELDS = ("tag", "network", "type", "serial", "location", "installed_on", "response_time_s", "x_m", "y_m", "latitude",
                "longitude", "note")  # fmt: skip
 
 
@@ -79,6 +81,7 @@ class _Reader:
             network.name: [self._texts(("networks", n, "defaults"), network.defaults, None), site]
             for n, network in enumerate(self.plan.networks)
         }
+        self._known_bands()
         rules, waivers = (
             [(name, self.document.mark((part, i)).line) for i, name in enumerate(getattr(self.plan, part))]
             for part in ("rules", "waivers")
@@ -105,6 +108,16 @@ class _Reader:
             for name in approved.types:
                 self._known_type(name, ("approved", i, "types"))
         return tuple(found)
+
+    def _known_bands(self) -> None:
+        """Note each band that is none of rules/bands.yaml."""
+        named: list[tuple[Steps, Radio | None]] = [(("radio", "band"), self.plan.radio)]
+        named += [(("networks", n, "radio", "band"), one.radio) for n, one in enumerate(self.plan.networks)]
+        for steps, radio in named:
+            if radio and radio.band:
+                known = [one.id for one in bands_file().bands]
+                if radio.band not in known:
+                    self._problem(steps, f"unknown band {radio.band!r}", nearest(radio.band, known))
 
     def _problem(self, steps: Steps, message: str, mend: str, *, of_key: bool = False) -> None:
         mark = self.document.key(steps) if of_key else self.document.mark(steps)
@@ -198,6 +211,7 @@ class _Reader:
                 "serial": node.serial,
                 "location": node.location,
                 "installed_on": installed,
+                "response_time_s": "" if node.response_time_s is None else str(node.response_time_s),
                 **_position(node.position),
             }
             entries.append((fields, self._texts((*here, "settings"), node.settings, kind), here))

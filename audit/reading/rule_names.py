@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from audit.errors import Problem, nearest
-from audit.model.arguments import Chosen, Expression
+from audit.model.arguments import Chosen, Expression, FigureLimits
 from audit.model.device import DeviceType
 from audit.model.roles import ROLES
 from audit.model.rule import Rule, SiteRuleFile
@@ -88,8 +88,25 @@ def _own_rule(
     if isinstance(rule.check, Chosen) and not rule.check.chooses_any():
         mend = "name `roles`, `settings` or `all_but_roles`"
         yield _at(document, at, "the rule looks at nothing", mend)
+    if isinstance(rule.check, FigureLimits):
+        yield from _figure(document, at, rule.check)
     if isinstance(rule.check, Expression):
         yield from _expression(document, at, rule.id, rule.check, types)
+
+
+def _figure(document: Document, at: tuple[Any, ...], check: FigureLimits) -> Iterator[Problem]:
+    """Yield what a figure has to assume and the rule does not say, and what it says for nothing."""
+    from audit.figures.registry import FIGURES
+
+    needed = FIGURES[check.figure].assumes
+    for name in needed:
+        if name not in check.assume:
+            mend = f"write assume: {{{name}: …}}; `asfound rules` shows what ours assume"
+            yield _at(document, at, f"the figure {check.figure!r} needs an assumed {name!r}", mend)
+    for name in check.assume:
+        if name not in needed:
+            message = f"the figure {check.figure!r} assumes no {name!r}"
+            yield _at(document, (*at, "assume", name), message, nearest(name, needed))
 
 
 def _texts(argument: Any, steps: tuple[int, ...] = ()) -> Iterator[tuple[tuple[int, ...], str]]:

@@ -1,0 +1,162 @@
+"""figure: an engineering figure stays within the limits that the rule, the plan or a published document sets."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+
+from audit.checks.context import Context, hit
+from audit.figures.answers import Answer, DeviceFigure, Figure, Lacking, NetworkFigure, Reckoned
+from audit.figures.registry import FIGURES
+from audit.figures.surroundings import Device, Surroundings
+from audit.model.arguments import FigureLimits
+from audit.model.device import Setting
+from audit.model.finding import Hit, Outcome
+from audit.model.site import Block
+
+ROUNDING = 1e-6
+"""Part of a limit by which a figure may pass it for reasons of arithmetic alone: 13.98 dBm is 25 mW."""
+
+Target = tuple[int, int]
+
+
+@dataclass(slots=True)
+class _Seen:
+    """For which devices a figure was reckoned on some side, and what the others lack."""
+
+    reckoned: set[Target] = field(default_factory=set)
+    lacking: dict[Target, str] = field(default_factory=dict)
+    whole: dict[int, str] = field(default_factory=dict)
+    """Block → what all of its devices lack."""
+
+
+def run(context: Context, args: FigureLimits) -> Outcome:
+    """Return a hit for each device or network whose figure is outside its limits."""
+    figure, around = FIGURES[args.figure], Surroundings(context.site)
+    if isinstance(figure, NetworkFigure):
+        return _networks(context, args, figure, around)
+    hits: list[Hit] = []
+    seen = _Seen()
+    for side in context.sides():
+        for b, block in context.blocks():
+            lacks = figure.lacks(around, block, side)
+            if lacks:
+                seen.whole.setdefault(b, lacks)
+            else:
+                hits += _block(args, figure, around, seen, (b, block, side))
+    return Outcome(len(seen.reckoned), hits, _gaps(context, seen))
+
+
+def _block(
+    args: FigureLimits, figure: DeviceFigure, around: Surroundings, seen: _Seen, at: tuple[int, Block, str]
+) -> list[Hit]:
+    """Reckon a figure once for the devices of a block that are alike in all that it looks at."""
+    b, block, side = at
+    keys = _keys(figure, block, side)
+    first = {key: i for i, key in reversed(list(enumerate(keys)))}
+    answers = {key: figure.of(around, Device(block, i, side), args.assume) for key, i in first.items()}
+    broken = {key: words for key, answer in answers.items() if (words := _breach(figure, args, answer))}
+    hits = []
+    for i, key in enumerate(keys):
+        answer = answers[key]
+        if isinstance(answer, Lacking):
+            seen.lacking.setdefault((b, i), answer.what)
+            continue
+        seen.reckoned.add((b, i))
+        if key in broken:
+            settings = _settings(block, answer, side, i)
+            hits.append(hit(block, b, i, settings, broken[key], side, answer.others))
+    return [_placed(block, one) for one in hits]
+
+
+def _keys(figure: DeviceFigure, block: Block, side: str) -> Sequence[object]:
+    """Return for each device all that a figure looks at."""
+    names = [setting.name for role in figure.roles for setting in block.settings(role)[:1]]
+    sides = dict.fromkeys(("planned", side))
+    columns: list[Sequence[object]] = [block.networks, *(block.values(of, n) for n in names for of in sides)]
+    if figure.places and any(block.positions):
+        columns.append(range(len(block)))
+    if figure.response and block.response_times:
+        columns.append(block.response_times)
+    return list(zip(*columns, strict=True))
+
+
+def _settings(block: Block, answer: Reckoned, side: str, i: int) -> list[Setting]:
+    """Return the settings that a figure was reckoned from, and that have a value."""
+    settings = [setting for role in answer.roles for setting in block.settings(role)[:1]]
+    return [s for s in settings if block.value(side, s.name, i).read or block.value("planned", s.name, i).read]
+
+
+def _placed(block: Block, one: Hit) -> Hit:
+    """Return a hit that has a place: that of its device, where no setting stands behind it."""
+    if one.places:
+        return one
+    return replace(one, places=(block.planned_place(one.order[1], "tag"),))
+
+
+def _breach(figure: Figure, args: FigureLimits, answer: Answer) -> str:
+    """Return what is wrong with a figure, blank where it is within its limits."""
+    if isinstance(answer, Lacking):
+        return ""
+    low = args.at_least if answer.low is None else answer.low
+    high = args.at_most if answer.high is None else answer.high
+    if low is not None and answer.value < low - abs(low) * ROUNDING:
+        return _words(figure, args, answer, f"at least {_number(figure, low)}")
+    if high is not None and answer.value > high + abs(high) * ROUNDING:
+        return _words(figure, args, answer, f"at most {_number(figure, high)}")
+    return ""
+
+
+def _words(figure: Figure, args: FigureLimits, answer: Reckoned, limit: str) -> str:
+    by = f", {answer.by}" if answer.by else ""
+    note = f" ({answer.note})" if answer.note else ""
+    suspects = _suspects(args, answer.value)
+    return f"{figure.title} {_number(figure, answer.value)}, {limit}{by}: {answer.sum}{note}{suspects}"
+
+
+def _suspects(args: FigureLimits, value: float) -> str:
+    """Return what is usual where a figure is so large; the greatest threshold that it passes counts."""
+    passed = [one for one in args.suspects if value >= one.above]
+    return f". The usual suspects: {max(passed, key=lambda one: one.above).words}" if passed else ""
+
+
+def _number(figure: Figure, number: float) -> str:
+    unit = figure.unit if figure.unit == "%" else f" {figure.unit}"
+    return f"{number:,.{figure.digits}f}{unit}"
+
+
+def _networks(
+    context: Context, args: FigureLimits, figure: NetworkFigure, around: Surroundings
+) -> Outcome:
+    reckoned: set[str] = set()
+    lacking: dict[str, str] = {}
+    hits: list[Hit] = []
+    for side in context.sides():
+        for network, answers in figure.of(around, side, args.assume).items():
+            lacks = [answer.what for answer in answers if isinstance(answer, Lacking)]
+            lacking |= dict.fromkeys([network] if lacks else [], "".join(lacks[:1]))
+            reckoned |= set() if lacks else {network}
+            b, i = context.site.gateways[network]
+            block = context.site.blocks[b]
+            for answer in answers:
+                words = _breach(figure, args, answer)
+                if words and isinstance(answer, Reckoned):
+                    settings = _settings(block, answer, side, i)
+                    hits.append(_placed(block, hit(block, b, i, settings, words, side, answer.others)))
+    left = Counter(what for network, what in lacking.items() if network not in reckoned)
+    return Outcome(len(reckoned), hits, _commonest(left))
+
+
+def _gaps(context: Context, seen: _Seen) -> tuple[tuple[str, int], ...]:
+    """Return what the devices lack of which a figure was reckoned on no side."""
+    left = Counter(what for target, what in seen.lacking.items() if target not in seen.reckoned)
+    looked_at = Counter(b for b, _ in seen.reckoned | seen.lacking.keys())
+    for b, block in context.blocks():
+        if b in seen.whole and looked_at[b] < len(block):
+            left[seen.whole[b]] += len(block) - looked_at[b]
+    return _commonest(left)
+
+
+def _commonest(left: Counter[str]) -> tuple[tuple[str, int], ...]:
+    return tuple(sorted(left.items(), key=lambda item: (-item[1], item[0])))

@@ -1,0 +1,56 @@
+"""Alarms: the longest time from an event in the process to its alarm at the host."""
+
+from __future__ import annotations
+
+from audit.engineering.alarms import AlarmPath, steps_s, worst_case_s
+from audit.figures.airtimes import REPORTING, interval_s, on_air_s, report_lacks
+from audit.figures.answers import Answer, Assumed, Lacking, Reckoned
+from audit.figures.surroundings import Device, Surroundings
+from audit.model.site import Block
+
+ALARMS = ("alarm_low_low", "alarm_low", "alarm_high", "alarm_high_high")
+
+
+def lacks(around: Surroundings, block: Block, side: str) -> str:
+    """Return what all nodes of a block lack to have their alarm time compared with one that is allowed."""
+    plan = around.site.plan
+    shared = any(a and a.response_time_s for a in (plan.alarms, *(n.alarms for n in plan.networks)))
+    alarmed = any(block.column("planned", s.name) for role in ALARMS for s in block.settings(role))
+    if not any(block.response_times) and not (shared and alarmed):
+        return "allowed response time"
+    return report_lacks(around, block, side)
+
+
+def alarm_time(around: Surroundings, device: Device, assumed: Assumed) -> Answer:
+    """Return the longest time until the host shows an alarm of a node, in seconds."""
+    allowed, message = _allowed_s(around, device), device.block.type.message
+    if allowed is None or message is None:
+        return Lacking("allowed response time")
+    frame, interval = on_air_s(around, device), interval_s(device)
+    if frame is None or interval is None or not device.was_read(*REPORTING):
+        return Lacking("report interval and air rate")
+    times = around.alarms(device.network)
+    path = AlarmPath(
+        sense_interval_s=message.sense_interval_s or interval,
+        on_delay_s=times.on_delay_s,
+        report_interval_s=0.0 if message.alarms_at_once or message.sense_interval_s is None else interval,
+        frame_s=frame,
+        tries=message.tries,
+        retry_wait_s=message.retry_wait_s,
+        gateway_s=times.gateway_s,
+        host_poll_s=times.host_poll_s,
+        host_polls=times.host_polls,
+        host_s=times.host_s,
+    )
+    steps = " + ".join(f"{step} {seconds:.3g} s" for step, seconds in steps_s(path).items() if seconds)
+    by = "the time allowed to respond"
+    return Reckoned(value=worst_case_s(path), sum=steps, roles=REPORTING, high=allowed, by=by)
+
+
+def _allowed_s(around: Surroundings, device: Device) -> float | None:
+    """Return the node's own allowed time; or else the network's, where the node has an alarm at all."""
+    own = device.block.response_times[device.i] if device.block.response_times else ""
+    if own:
+        return float(own)
+    alarmed = any(device.value(role).read for role in ALARMS)
+    return around.alarms(device.network).response_time_s if alarmed else None

@@ -1,0 +1,164 @@
+"""How strong links are: the margin above the sensitivity, and what is missing of the signal expected."""
+
+from __future__ import annotations
+
+from audit.engineering.link_budget import (
+    eirp_dbm,
+    expected_rssi_dbm,
+    fade_margin_db,
+    missing_db,
+    sensitivity_dbm,
+)
+from audit.engineering.path_loss import free_space_db, log_distance_db
+from audit.figures.answers import Answer, Assumed, Lacking, Reckoned
+from audit.figures.surroundings import Device, Surroundings
+from audit.model.radio import PathLoss
+from audit.model.site import Block
+
+TRANSMITTER = ("radio_power", "antenna_gain", "feeder_loss")
+ON_THE_WAY = (*TRANSMITTER, "frequency", "channel")
+
+
+def sensitivity(around: Surroundings, device: Device) -> float | None:
+    """Return the weakest signal that the gateway receives at a node's air rate, in dBm.
+
+    Where the gateway's type does not say, that of the node's type; None where neither does.
+    """
+    gateway = around.gateway(device.network, device.side)
+    rate = device.value("air_rate")
+    rate = rate if rate.read else gateway.value("air_rate")
+    for kind in (gateway.block.type, device.block.type) if rate.read else ():
+        try:
+            return sensitivity_dbm(kind.sensitivity_dbm, str(rate.content))
+        except ValueError:
+            continue
+    return None
+
+
+def radiated_dbm(device: Device) -> float | None:
+    """Return a device's e.i.r.p.; gain and loss that are not given count as 0 dB. None without a power."""
+    power = device.number("radio_power", "dBm")
+    if power is None:
+        return None
+    gain, loss = device.number("antenna_gain", "dBi") or 0.0, device.number("feeder_loss", "dB") or 0.0
+    return eirp_dbm(power, gain, loss) if loss >= 0 else None
+
+
+def path_db(path: PathLoss | None, distance_m: float, frequency_mhz: float) -> float:
+    """Return the loss of a path by the plan's model, or else in free space."""
+    if path is None:
+        return free_space_db(distance_m, frequency_mhz)
+    at_reference = free_space_db(path.reference_m, frequency_mhz)
+    if distance_m < path.reference_m:
+        return free_space_db(distance_m, frequency_mhz) + path.obstacles_db
+    return path.obstacles_db + log_distance_db(
+        distance_m, exponent=path.exponent, reference_m=path.reference_m, reference_db=at_reference
+    )
+
+
+def expected(around: Surroundings, device: Device, path: PathLoss | None) -> tuple[float, str] | str:
+    """Return the signal to be expected at the gateway in dBm, with its sum; or what lacks for it."""
+    radiated, distance = radiated_dbm(device), around.distance_m(device)
+    frequency = around.frequency_mhz(device)
+    if radiated is None:
+        return "radio power"
+    if distance is None:
+        return "positions of node and gateway"
+    if not frequency or frequency < 0:
+        return "frequency, or what the channel numbers stand for"
+    gateway = around.gateway(device.network, device.side)
+    gain, loss = gateway.number("antenna_gain", "dBi") or 0.0, gateway.number("feeder_loss", "dB") or 0.0
+    if loss < 0:
+        return "a feeder loss of 0 dB or above"
+    lost = path_db(path, distance, frequency)
+    where = f"{distance:,.0f} m at {frequency:g} MHz"
+    how = f"exponent {path.exponent:g}" if path else "free space"
+    if path and path.obstacles_db:
+        how += f", obstacles {path.obstacles_db:g} dB"
+    words = f"{terms(device)} − {lost:.1f} dB over {where} ({how}){receiver_terms(gain, loss)}"
+    return expected_rssi_dbm(radiated, lost, gain, loss), words
+
+
+def terms(device: Device) -> str:
+    """Return a device's e.i.r.p. as a sum: what was not given is left out, and counts as 0 dB."""
+    gain, loss = device.number("antenna_gain", "dBi"), device.number("feeder_loss", "dB")
+    words = f"{device.number('radio_power', 'dBm') or 0.0:.3g} dBm"
+    words += f" + {gain:g} dBi" if gain else ""
+    return words + (f" − {loss:g} dB feeder" if loss else "")
+
+
+def receiver_terms(gain: float, loss: float) -> str:
+    """Return what the gateway's antenna and feeder add to a sum."""
+    return (f" + {gain:g} dBi" if gain else "") + (f" − {loss:g} dB feeder" if loss else "")
+
+
+def margin_lacks(around: Surroundings, block: Block, side: str) -> str:
+    """Return what all nodes of a block lack for their link margin."""
+    kinds = [block.type, *(b.type for b in around.site.blocks if b.gateway)]
+    if not any(kind.sensitivity_dbm for kind in kinds):
+        return "sensitivity of the device types"
+    role = "rssi" if side == "found" else "radio_power"
+    words = "signal strength read" if side == "found" else "radio power"
+    return "" if any(block.column(side, s.name) for s in block.settings(role)) else words
+
+
+def link_margin(around: Surroundings, device: Device, assumed: Assumed) -> Answer:
+    """Return how far a node's signal is above the sensitivity: as read, or as planned to be expected."""
+    least = sensitivity(around, device)
+    if least is None:
+        return Lacking("sensitivity at the air rate")
+    behind = f"{least:g} dBm, the sensitivity at {_rate(around, device)}"
+    if device.side == "found":
+        signal = device.number("rssi", "dBm", read=True)
+        if signal is None:
+            return Lacking("signal strength read")
+        words = f"signal {signal:g} dBm − ({behind})"
+        return Reckoned(value=fade_margin_db(signal, least), sum=words, roles=("rssi",))
+    path = around.radio(device.network).path
+    found = expected(around, device, path)
+    if isinstance(found, str):
+        return Lacking(found)
+    signal, words = found
+    note = "" if path else "free space, which is the best that a path can be"
+    words = f"{words} = {signal:.0f} dBm; above {behind}"
+    margin = fade_margin_db(signal, least)
+    return Reckoned(value=margin, sum=words, roles=TRANSMITTER, note=note)
+
+
+def _rate(around: Surroundings, device: Device) -> str:
+    rate = device.value("air_rate")
+    return (rate if rate.read else around.gateway(device.network, device.side).value("air_rate")).shown
+
+
+def signal_lacks(around: Surroundings, block: Block, side: str) -> str:
+    """Return what all nodes of a block lack to compare their signals with what their paths predict."""
+    if not any(block.column(side, s.name) for s in block.settings("rssi")):
+        return "signal strength read"
+    powers = [s.name for s in block.settings("radio_power")]
+    given = any(block.column(of, name) for name in powers for of in ("planned", side))
+    return "" if given else "radio power"
+
+
+def missing_signal(around: Surroundings, device: Device, assumed: Assumed) -> Answer:
+    """Return how many decibels of the signal expected are missing; below 0: it is stronger.
+
+    Below free space by much, or below the plan's own model of the path by less, is odd. So is a signal above
+    that of free space by more than two rays in phase give, 6 dB.
+    """
+    signal = device.number("rssi", "dBm", read=True)
+    if signal is None:
+        return Lacking("signal strength read")
+    free = expected(around, device, None)
+    if isinstance(free, str):
+        return Lacking(free)
+    stronger = missing_db(free[0], signal) < -assumed["two_rays_db"]
+    path = around.radio(device.network).path
+    by_path = None if stronger or path is None else expected(around, device, path)
+    wanted, words = by_path if by_path and not isinstance(by_path, str) else free
+    value = missing_db(wanted, signal)
+    high = assumed["beyond_path_db" if wanted is not free[0] else "beyond_free_space_db"]
+    told = f"{words} = {wanted:.0f} dBm expected, {signal:g} dBm read"
+    note = "stronger than free space would leave it" if stronger else ""
+    return Reckoned(
+        value=value, sum=told, roles=("rssi",), low=-assumed["two_rays_db"], high=high, note=note
+    )

@@ -1,0 +1,125 @@
+"""Networks too near to each other to share a channel.
+
+`conflicts` knows nothing of channels: it says which networks must not have the same one. Whoever wants to
+choose channels colours that graph.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import combinations
+
+from audit.engineering.interference import reuse_distance_m
+from audit.figures.answers import Answer, Assumed, Lacking, Reckoned
+from audit.figures.surroundings import Surroundings, apart_m
+from audit.model.base import Position
+from audit.model.value import Content
+
+CHANNEL = ("channel",)
+
+
+@dataclass(frozen=True, slots=True)
+class Reach:
+    """A network as a source and a victim of interference."""
+
+    network: str
+    position: Position
+    """Where its gateway stands."""
+    farthest_m: float
+    """How far its farthest node stands from its gateway."""
+    exponent: float
+    """The exponent of its path loss."""
+
+
+@dataclass(frozen=True, slots=True)
+class Conflict:
+    """Two networks that disturb each other on one channel."""
+
+    one: Reach
+    other: Reach
+    apart_m: float
+    """How far apart their gateways stand."""
+    needed_m: float
+    """How far apart they have to stand to use one channel."""
+
+
+def reaches(around: Surroundings, exponent: float) -> dict[str, Reach]:
+    """Return network → how far it reaches, by planned positions; without those of which none are known.
+
+    `exponent` is that of the path loss where the plan gives none.
+    """
+    found = {}
+    for network, farthest in around.farthest_m.items():
+        position, path = around.gateway(network, "planned").position, around.radio(network).path
+        if position is not None:
+            found[network] = Reach(network, position, farthest, path.exponent if path else exponent)
+    return found
+
+
+def conflicts(networks: Sequence[Reach], required_db: float) -> list[Conflict]:
+    """Return the pairs of networks that are too near to each other to share a channel.
+
+    `required_db` is how far a wanted signal has to be above the other network's. Of the exponents of two
+    networks the smaller counts, with which signals carry farther. Pairs whose positions have no
+    coordinates in common are left out: nothing is known of them.
+    """
+    found = []
+    for one, other in combinations(networks, 2):
+        same_place = one.position == other.position
+        apart = 0.0 if same_place else apart_m(one.position, other.position)
+        needed = needed_m(one, other, required_db)
+        if apart is not None and apart < needed:
+            found.append(Conflict(one, other, apart, needed))
+    return found
+
+
+def needed_m(one: Reach, other: Reach, required_db: float) -> float:
+    """Return how far apart two gateways have to be, so that neither network disturbs the other, in metres."""
+    exponent = min(one.exponent, other.exponent)
+    ways = ((one.farthest_m, other.farthest_m), (other.farthest_m, one.farthest_m))
+    return max(reuse_distance_m(own, its, required_db, exponent) for own, its in ways)
+
+
+def shared_channels(around: Surroundings, side: str, assumed: Assumed) -> Mapping[str, Sequence[Answer]]:
+    """Return, for each network, how far it stands from earlier ones on its channel that are too near."""
+    gateways = {network: around.gateway(network, side) for network in around.site.gateways}
+    if len(gateways) < 2:
+        return {network: [Lacking("a second network")] for network in gateways}
+    reach = reaches(around, assumed["exponent"])
+    answers: dict[str, list[Answer]] = {network: [] for network in gateways}
+    on_channel: dict[Content, list[str]] = defaultdict(list)
+    for network, gateway in gateways.items():
+        if network not in reach:
+            answers[network].append(Lacking("positions of gateway and nodes"))
+        elif not gateway.value("channel").read:
+            answers[network].append(Lacking("channel of the gateway"))
+        else:
+            on_channel[gateway.value("channel").content].append(network)
+    for networks in on_channel.values():
+        for conflict in conflicts([reach[network] for network in networks], assumed["required_db"]):
+            if any(gateways[one.network].was_read("channel") for one in (conflict.one, conflict.other)):
+                answers[conflict.other.network].append(_told(around, conflict, side, assumed))
+    return answers
+
+
+def _told(around: Surroundings, conflict: Conflict, side: str, assumed: Assumed) -> Reckoned:
+    one, other = conflict.one, conflict.other
+    gateway = around.gateway(one.network, side)
+    exponent = min(one.exponent, other.exponent)
+    words = (
+        f"channel {gateway.value('channel').shown} is also that of {one.network} ({gateway.tag}); the farthest "
+        f"nodes stand {other.farthest_m:,.0f} m and {one.farthest_m:,.0f} m from their gateways, and the "
+        f"wanted signal is to be {assumed['required_db']:g} dB above the other (exponent {exponent:g})"
+    )
+    return Reckoned(
+        value=conflict.apart_m, sum=words, low=conflict.needed_m, by="to use one channel",
+        roles=CHANNEL, others=(gateway.tag,),
+    )  # fmt: skip
+
+
+def pairs(found: Sequence[Conflict]) -> Iterator[tuple[str, str]]:
+    """Yield conflicts as pairs of networks: the edges of the graph whose colouring assigns channels."""
+    for conflict in found:
+        yield conflict.one.network, conflict.other.network

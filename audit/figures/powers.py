@@ -1,0 +1,116 @@
+"""What devices radiate, and on which frequency: against the licence and the limits of the band."""
+
+from __future__ import annotations
+
+from audit.engineering.link_budget import DIPOLE_DBI, eirp_dbm
+from audit.figures.answers import Answer, Assumed, Lacking, Reckoned
+from audit.figures.links import TRANSMITTER, terms
+from audit.figures.surroundings import Device, Surroundings
+from audit.model.radio import BandLimit
+from audit.model.site import Block
+
+Limit = tuple[str, float, str]
+"""What is limited (`e.i.r.p.`, `e.r.p.`, `power into the feeder`), the most of it in dBm, and by what."""
+
+CHECK = "check with the authority"
+
+
+def cited(limit: BandLimit) -> str:
+    """Return the clause of a published limit, with how it was checked where it was not read."""
+    basis = "" if limit.basis == "read" else f" ({limit.basis})"
+    return f"{limit.clause}{basis}; {CHECK}"
+
+
+def band_limit(around: Surroundings, device: Device) -> BandLimit | None:
+    """Return the published limit at a device's frequency; that of the whole band where it has but one."""
+    band = around.band(device.network)
+    if band is None:
+        return None
+    frequency = around.frequency_mhz(device)
+    if frequency is None:
+        return band.limits[0] if len(band.limits) == 1 else None
+    return band.limit_at(frequency)
+
+
+def power_lacks(around: Surroundings, block: Block, side: str) -> str:
+    """Return what all devices of a block lack to have their radiated power compared with a limit."""
+    plan = around.site.plan
+    if not any(r and (r.band or r.licence) for r in (plan.radio, *(n.radio for n in plan.networks))):
+        return "a band or licence in the plan"
+    given = any(block.column(side, s.name) for role in TRANSMITTER for s in block.settings(role))
+    return "" if given else "radio power"
+
+
+def radiated_power(around: Surroundings, device: Device, assumed: Assumed) -> Answer:
+    """Return the radiated power of a device, with the limit that it is farthest above or nearest below."""
+    power, gain, loss = (device.number(role, unit) for role, unit in zip(TRANSMITTER, UNITS, strict=True))
+    if power is None or not device.was_read(*TRANSMITTER):
+        return Lacking("radio power")
+    if loss is not None and loss < 0:
+        return Lacking("a feeder loss of 0 dB or above")
+    limits = _limits(around, device)
+    if not limits:
+        return Lacking("a limit of power at its frequency")
+    eirp = eirp_dbm(power, gain or 0.0, loss or 0.0)
+    sums = {
+        "e.i.r.p.": (eirp, terms(device)),
+        "e.r.p.": (eirp - DIPOLE_DBI, f"{terms(device)} − {DIPOLE_DBI:g} dB for a dipole"),
+        "power into the feeder": (power, f"{power:.3g} dBm"),
+    }
+    what, most, by = max(limits, key=lambda limit: sums[limit[0]][0] - limit[1])
+    value, words = sums[what]
+    unknown = "" if gain is not None else "; antenna gain not given, counted as 0 dBi"
+    told = f"{what} = {words}{unknown}"
+    return Reckoned(value=value, sum=told, roles=TRANSMITTER, high=most, by=by)
+
+
+UNITS = ("dBm", "dBi", "dB")
+
+
+def _limits(around: Surroundings, device: Device) -> list[Limit]:
+    licence, published = around.radio(device.network).licence, band_limit(around, device)
+    found: list[Limit] = []
+    if licence:
+        by = f"by the licence {licence.reference}".rstrip() + f"; {CHECK}"
+        found += [("e.i.r.p.", most, by) for most in (licence.eirp_dbm,) if most is not None]
+        found += [("e.r.p.", most, by) for most in (licence.erp_dbm,) if most is not None]
+    if published and not found:  # a licence of the site's own goes before what holds without one
+        given = (published.eirp_dbm, published.erp_dbm, published.conducted_dbm)
+        names = ("e.i.r.p.", "e.r.p.", "power into the feeder")
+        found += [
+            (name, most, f"by {cited(published)}")
+            for name, most in zip(names, given, strict=True)
+            if most is not None
+        ]
+    return found
+
+
+def frequency_lacks(around: Surroundings, block: Block, side: str) -> str:
+    """Return what all devices of a block lack to see whether they are inside their band."""
+    plan = around.site.plan
+    if not any(r and r.band for r in (plan.radio, *(n.radio for n in plan.networks))):
+        return "a band in the plan"
+    given = any(block.column(side, s.name) for r in ("frequency", "channel") for s in block.settings(r))
+    return "" if given else "frequency or channel"
+
+
+def outside_band(around: Surroundings, device: Device, assumed: Assumed) -> Answer:
+    """Return how far a device's frequency is outside all ranges of its band, in MHz; 0: inside one."""
+    band = around.band(device.network)
+    if band is None:
+        return Lacking("a band in the plan")
+    if not device.was_read("frequency", "channel"):
+        return Lacking("frequency or channel")
+    frequency = device.number("frequency", "MHz", read=True)
+    channel = device.value("channel", read=True).number
+    sum_ = "frequency"
+    if frequency is None and channel is not None:
+        frequency = around.channel_mhz(device.network, int(channel))
+        sum_ = f"channel {channel} is"
+    if frequency is None:
+        return Lacking("what the channel numbers stand for")
+    ways = [max(limit.low_mhz - frequency, frequency - limit.high_mhz, 0.0) for limit in band.limits]
+    ranges = ", ".join(f"{limit.low_mhz:g} to {limit.high_mhz:g}" for limit in band.limits)
+    words = f"{sum_} {frequency:g} MHz; {band.id} has {ranges} MHz"
+    by = f"by {cited(band.limits[0])}"
+    return Reckoned(value=min(ways), sum=words, roles=("frequency", "channel"), high=0.0, by=by)

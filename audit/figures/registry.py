@@ -1,0 +1,45 @@
+"""The figures by the names that rules use."""
+
+from __future__ import annotations
+
+from audit.figures import airtimes, alarm_times, links, neighbours, power_life, powers
+from audit.figures.answers import DeviceFigure, NetworkFigure
+
+FIGURES: dict[str, DeviceFigure | NetworkFigure] = {
+    "link-margin": DeviceFigure(
+        title="link margin", unit="dB", lacks=links.margin_lacks, of=links.link_margin,
+        roles=(*links.ON_THE_WAY, "air_rate", "rssi"), places=True,
+    ),
+    "missing-signal": DeviceFigure(
+        title="missing signal", unit="dB", lacks=links.signal_lacks, of=links.missing_signal,
+        roles=(*links.ON_THE_WAY, "rssi"), places=True,
+        assumes=("beyond_free_space_db", "beyond_path_db", "two_rays_db"),
+    ),
+    "radiated-power": DeviceFigure(
+        title="radiated power", unit="dBm", digits=1, lacks=powers.power_lacks, of=powers.radiated_power,
+        roles=links.ON_THE_WAY,
+    ),
+    "outside-band": DeviceFigure(
+        title="distance from the band", unit="MHz", digits=3, lacks=powers.frequency_lacks,
+        of=powers.outside_band, roles=("frequency", "channel"),
+    ),
+    "duty": DeviceFigure(
+        title="duty", unit="%", digits=3, lacks=airtimes.duty_lacks, of=airtimes.duty,
+        roles=(*airtimes.REPORTING, "frequency", "channel"),
+    ),
+    "airtime": NetworkFigure(
+        title="airtime", unit="%", of=airtimes.airtime, assumes=("collision_percent",),
+    ),
+    "battery-life": DeviceFigure(
+        title="battery life", unit="years", digits=1, lacks=power_life.lacks, of=power_life.battery_life,
+        roles=airtimes.REPORTING,
+    ),
+    "alarm-time": DeviceFigure(
+        title="time from event to alarm", unit="s", lacks=alarm_times.lacks, of=alarm_times.alarm_time,
+        roles=(*airtimes.REPORTING, *alarm_times.ALARMS), response=True,
+    ),
+    "reuse-distance": NetworkFigure(
+        title="distance between the gateways", unit="m", of=neighbours.shared_channels,
+        assumes=("required_db", "exponent"),
+    ),
+}  # fmt: skip

@@ -1,0 +1,169 @@
+"""Devices and networks as figures see them: numbers in the units of the formulas, the plan's words merged."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator, Mapping
+from contextlib import suppress
+from dataclasses import dataclass
+from decimal import Decimal
+from functools import cached_property
+
+from audit.engineering.decibels import dbm
+from audit.engineering.positions import near_m
+from audit.figures.bands import band
+from audit.model.base import Position
+from audit.model.plan import Network
+from audit.model.radio import AlarmTimes, Band, Radio
+from audit.model.site import Block, Site
+from audit.model.value import BLANK, Value
+from audit.reading import units
+
+NEAREST_M = 1.0
+"""Positions nearer than this are one place written twice."""
+
+
+@dataclass(frozen=True, slots=True)
+class Device:
+    """A device on one side. On the found side, what was not read counts as planned."""
+
+    block: Block
+    i: int
+    side: str
+
+    @property
+    def tag(self) -> str:
+        """Its planned tag."""
+        return self.block.tags[self.i]
+
+    @property
+    def network(self) -> str:
+        """The network that it is planned for."""
+        return self.block.networks[self.i]
+
+    @property
+    def position(self) -> Position | None:
+        """Where it is planned to stand."""
+        return self.block.positions[self.i]
+
+    def value(self, role: str, *, read: bool = False) -> Value:
+        """Return the value of its first setting with a role; `read`: only one of the side itself."""
+        for setting in self.block.settings(role)[:1]:
+            for side in dict.fromkeys((self.side,) if read else (self.side, "planned")):
+                value = self.block.value(side, setting.name, self.i)
+                if value.read:
+                    return value
+        return BLANK
+
+    def number(self, role: str, unit: str, *, read: bool = False) -> float | None:
+        """Return a number in a unit, None where there is none. Watts become dBm where those are wanted."""
+        number = self.value(role, read=read).number
+        if number is None:
+            return None
+        own = next(iter(self.block.settings(role))).unit or unit
+        found = _dbm(number, own) if unit == "dBm" else units.convert(number, own, unit)
+        return None if found is None else float(found)
+
+    def was_read(self, *roles: str) -> bool:
+        """Tell whether one of these settings has a value on the side itself."""
+        return any(self.value(role, read=True).read for role in roles)
+
+
+def _dbm(number: Decimal, unit: str) -> float | None:
+    if units.equal(unit, "dBm"):
+        return float(number)
+    milliwatts = units.convert(number, unit, "mW")
+    return dbm(float(milliwatts)) if milliwatts and milliwatts > 0 else None
+
+
+@dataclass(frozen=True)
+class Surroundings:
+    """What a site's plan says about radio, power and time, network by network."""
+
+    site: Site
+
+    @cached_property
+    def networks(self) -> Mapping[str, Network]:
+        """The networks by name."""
+        return {one.name: one for one in self.site.plan.networks}
+
+    @cached_property
+    def _members(self) -> Mapping[str, list[tuple[int, int]]]:
+        found: dict[str, list[tuple[int, int]]] = defaultdict(list)
+        for b, block in enumerate(self.site.blocks):
+            for i, network in enumerate(() if block.gateway else block.networks):
+                found[network].append((b, i))
+        return found
+
+    @cached_property
+    def farthest_m(self) -> Mapping[str, float]:
+        """How far the farthest node of each network stands from its gateway; only where that is known."""
+        found = {}
+        for network in self.site.gateways:
+            there = self.gateway(network, "planned").position
+            nodes = self.nodes(network, "planned") if there else ()
+            known = [m for node in nodes if (m := apart_m(node.position, there)) is not None]
+            found |= {network: max(known)} if known else {}
+        return found
+
+    def radio(self, network: str) -> Radio:
+        """Return what the plan says of a network's radio: its own word, or else the site's."""
+        own, shared = self.networks[network].radio, self.site.plan.radio
+        if own is None or shared is None:
+            return own or shared or Radio()
+        return shared.model_copy(update={k: v for k, v in own if v is not None})
+
+    def band(self, network: str) -> Band | None:
+        """Return the band that the plan names for a network."""
+        name = self.radio(network).band
+        return band(name) if name else None
+
+    def alarms(self, network: str) -> AlarmTimes:
+        """Return the times of alarms of a network, or else of the site."""
+        return self.networks[network].alarms or self.site.plan.alarms or AlarmTimes()
+
+    def service_years(self, network: str) -> float | None:
+        """Return how long batteries of a network have to last, in years."""
+        return self.networks[network].service_interval_years or self.site.plan.service_interval_years
+
+    def gateway(self, network: str, side: str) -> Device:
+        """Return the gateway of a network."""
+        return Device(self.site.blocks[self.site.gateways[network][0]], self.site.gateways[network][1], side)
+
+    def nodes(self, network: str, side: str) -> Iterator[Device]:
+        """Yield the nodes of a network."""
+        for b, i in self._members.get(network, ()):
+            yield Device(self.site.blocks[b], i, side)
+
+    def distance_m(self, device: Device) -> float | None:
+        """Return how far a node stands from its gateway, in metres; None where that is not known."""
+        here, there = device.position, self.gateway(device.network, device.side).position
+        return apart_m(here, there)
+
+    def frequency_mhz(self, device: Device) -> float | None:
+        """Return the frequency of a device, in MHz: its own, its gateway's, or that of its channel."""
+        gateway = self.gateway(device.network, device.side)
+        for one in (device, gateway):
+            given = one.number("frequency", "MHz")
+            if given is not None:
+                return given
+        channel = device.value("channel").number
+        if channel is None:
+            channel = gateway.value("channel").number
+        return None if channel is None else self.channel_mhz(device.network, int(channel))
+
+    def channel_mhz(self, network: str, channel: int) -> float | None:
+        """Return the frequency of a channel by the plan's own list of channels, or else by the band's."""
+        own, its_band = self.radio(network).channels, self.band(network)
+        lists = (own,) if own else its_band.channels if its_band else ()
+        return next((mhz for one in lists if (mhz := one.mhz(channel)) is not None), None)
+
+
+def apart_m(here: Position | None, there: Position | None) -> float | None:
+    """Return the distance between two positions, in metres; None where it cannot be told."""
+    if here is None or there is None:
+        return None
+    with suppress(ValueError):  # one on the site's grid, the other on the earth
+        distance = near_m(here, there)
+        return distance if distance >= NEAREST_M else None
+    return None
