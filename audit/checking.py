@@ -18,6 +18,9 @@ NO_SETTING = "no device type has a setting for it"
 """How the reason begins where a rule asks for roles that nothing has; the roles follow."""
 
 
+IN_PART = "in part, lacks "
+"""How the reason begins where a rule looked at some devices only."""
+
 NOT_OF_THE_SITE = ("fold", "waiver")
 """Check kinds that look at findings and waivers, in stages of their own."""
 
@@ -50,8 +53,8 @@ def check(site: Site, differences: Mapping[tuple[int, str], Difference], rules: 
         if not outcome.looked_at and not outcome.hits:
             idle.append((rule, _why_idle(rule, site, outcome)))
         elif outcome.gaps:
-            parts = [f"on {count:,} of them lacks {what}" for what, count in outcome.gaps]
-            idle.append((rule, ", ".join(parts)))
+            parts = [f"{what} on {count:,}" for what, count in outcome.gaps]
+            idle.append((rule, IN_PART + ", ".join(parts)))
     return Checked(_without_superfluous(found), idle)
 
 

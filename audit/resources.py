@@ -6,7 +6,14 @@ from pathlib import Path
 
 _HERE = Path(__file__).parent
 
-NO_PACKS = ("bands.yaml", "gates.yaml", "joining-causes.yaml", "sampling-tables.yaml", "slips.yaml", "work.yaml")
+NO_PACKS = (
+    "bands.yaml",
+    "gates.yaml",
+    "joining-causes.yaml",
+    "sampling-tables.yaml",
+    "slips.yaml",
+    "work.yaml",
+)
 """Files beside the rule packs that hold no rules."""
 
 

@@ -201,12 +201,13 @@ class SiteOf:
             return planned
         found = own.get("gateway_found", self.gateway_found)
         if found is None or found == AS_PLANNED:
-            return None if found is None else planned
+            return None if found is None else {k: v for k, v in planned.items() if k != "position"}
         return {"tag": planned["tag"], **found}
 
     def _network(self, name: str, has_nodes: bool) -> dict[str, Any]:
         gateway = dict(self._gateway(name, "planned") or {})
         fields = {key: str(gateway.pop(key)) for key in ("tag", "serial", "location") if key in gateway}
+        fields |= {key: gateway.pop(key) for key in ("position",) if key in gateway}
         extra = {k: v for k, v in self.networks.get(name, {}).items() if not k.startswith("gateway")}
         tables = [{"file": f"{name}.csv"}] if has_nodes else []
         return {"name": name, "gateway": {"type": "hub", **fields, "settings": gateway}, "node_type": "probe",

@@ -33,6 +33,8 @@ CAUSES: dict[str, set[Fault]] = {
         ("alarm-off-plan", "LT-102", "high_high_alarm"),
         ("range-differs", "PT-105", "range_high"),
         ("alarm-disabled", "AT-110", "alarms_on"),
+        ("report-interval-differs", "PZ-109", "report_interval"),
+        ("weak-link-margin", "AT-111", "rssi"),
         ("serial-damaged", "PZ-108", None),
         ("self-checked", "Pit", None),
     },
@@ -74,12 +76,14 @@ DEPENDENTS: dict[str, set[Fault]] = {
         ("address-differs", "PT-103", "address"),
         ("address-differs", "PT-104", "address"),
         ("alarm-order-wrong", "LT-102", "high_alarm"),
+        ("battery-life-short", "PZ-109", "report_interval"),
     },
     "ostervik": {
         ("alarm-outside-range", "TS-17", "high_alarm"),
         ("channel-differs", "TS-58", "channel"),
         ("network-id-differs", "TS-58", "network_id"),
         ("register-overlap", "8-3", "host_register"),
+        ("not-joined", "TR-139", "joined_gateway"),
     },
     "pellmoor": {
         ("alarm-outside-range", "LT-25", "high_high_alarm"),

@@ -85,7 +85,9 @@ def _keys(figure: DeviceFigure, block: Block, side: str) -> Sequence[object]:
 def _settings(block: Block, answer: Reckoned, side: str, i: int) -> list[Setting]:
     """Return the settings that a figure was reckoned from, and that have a value."""
     settings = [setting for role in answer.roles for setting in block.settings(role)[:1]]
-    return [s for s in settings if block.value(side, s.name, i).read or block.value("planned", s.name, i).read]
+    return [
+        s for s in settings if block.value(side, s.name, i).read or block.value("planned", s.name, i).read
+    ]
 
 
 def _placed(block: Block, one: Hit) -> Hit:
@@ -126,9 +128,7 @@ def _number(figure: Figure, number: float) -> str:
     return f"{number:,.{figure.digits}f}{unit}"
 
 
-def _networks(
-    context: Context, args: FigureLimits, figure: NetworkFigure, around: Surroundings
-) -> Outcome:
+def _networks(context: Context, args: FigureLimits, figure: NetworkFigure, around: Surroundings) -> Outcome:
     reckoned: set[str] = set()
     lacking: dict[str, str] = {}
     hits: list[Hit] = []

@@ -15,6 +15,7 @@ EXAMPLES = """examples:
   asfound rules channel-differs
   asfound rules --roles
   asfound rules --slips
+  asfound rules --bands
 """
 
 
@@ -33,6 +34,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--slips", action="store_true", help="list the slips that reports name, and what their odds rest on"
     )
+    parser.add_argument(
+        "--bands", action="store_true", help="list the radio bands that plans can name, with their limits"
+    )
 
 
 def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
@@ -46,6 +50,9 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
         return EXIT_PASS
     if args.slips:
         stdout.write(rules_report.slips(width))
+        return EXIT_PASS
+    if args.bands:
+        stdout.write(rules_report.bands(width))
         return EXIT_PASS
     book = read_rulebook(args.rules, None, work=None)
     if args.id is None:

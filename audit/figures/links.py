@@ -159,6 +159,4 @@ def missing_signal(around: Surroundings, device: Device, assumed: Assumed) -> An
     high = assumed["beyond_path_db" if wanted is not free[0] else "beyond_free_space_db"]
     told = f"{words} = {wanted:.0f} dBm expected, {signal:g} dBm read"
     note = "stronger than free space would leave it" if stronger else ""
-    return Reckoned(
-        value=value, sum=told, roles=("rssi",), low=-assumed["two_rays_db"], high=high, note=note
-    )
+    return Reckoned(value=value, sum=told, roles=("rssi",), low=-assumed["two_rays_db"], high=high, note=note)

@@ -30,18 +30,21 @@ def battery_life(around: Surroundings, device: Device, assumed: Assumed) -> Answ
     if frame is None or interval is None or not device.was_read(*REPORTING):
         return Lacking("report interval and air rate")
     usable = usable_capacity_ah(battery.capacity_ah * battery.usable_percent / 100)
+    flowing = draws(battery, message, frame_s=frame, interval_s=interval)
     try:
-        average = average_current_ma(
-            battery.sleep_ua / 1000, draws(battery, message, frame_s=frame, interval_s=interval)
-        )
+        average = average_current_ma(battery.sleep_ua / 1000, flowing)
     except ValueError:  # busier than there is time: dead at once, in a manner of speaking
         return Lacking("a report interval longer than what a report takes")
     if average <= 0:
         return Lacking("a current above 0")
     life = life_years(usable, average, battery.self_discharge_percent / 100)
+    each = "".join(
+        f", {draw.current_ma:g} mA for {draw.duration_s:.3g} s each {draw.interval_s:g} s to {what}"
+        for what, draw in zip(("send", "listen", "measure"), flowing, strict=True) if draw.duration_s
+    )  # fmt: skip
     words = (
-        f"{usable:.3g} Ah usable ÷ {average:.3g} mA on average (asleep {battery.sleep_ua:g} µA; each "
-        f"{interval:g} s {frame:.3g} s at {battery.transmit_ma:g} mA on air, repeats not counted)"
+        f"{usable:.3g} Ah usable ÷ {average:.3g} mA on average ({battery.sleep_ua:g} µA asleep{each}; "
+        "repeats not counted)"
     )
     by = "the plan's service interval"
     return Reckoned(value=life, sum=words, roles=REPORTING, low=years, by=by)

@@ -134,6 +134,7 @@ KINDS = {
     "waivers": "file of waivers", "result": "result",
     "baseline": "baseline", "changes": "file of change records",
     "sampling-tables": "file of sampling tables", "sample": "sample",
+    "bands": "file of bands",
     "joining-causes": "file of causes",
     "work": "file of work",
 }  # fmt: skip

@@ -1,9 +1,10 @@
-"""The rules as text: a list, one explained, the roles, and the slips."""
+"""The rules as text: a list, one explained, the roles, the slips, and the bands."""
 
 from __future__ import annotations
 
 from typing import Any
 
+from audit.model.radio import BandLimit
 from audit.model.roles import ROLES
 from audit.model.rule import Rule
 from audit.reading.rules import Rulebook
@@ -56,6 +57,31 @@ def roles(width: int) -> str:
     return lines.text()
 
 
+def bands(width: int) -> str:
+    """Return the radio bands with their published limits, each with its clause and how it was checked."""
+    from audit.figures.bands import bands_file
+
+    file = bands_file()
+    lines = Lines(width, colour=False)
+    lines.add(f"bands, version {file.version}. {file.title}")
+    for one in file.bands:
+        lines.add()
+        lines.add(f"{one.id}: {one.title}", hang=2)
+        for limit in one.limits:
+            lines.add(_limit(limit), indent=2, hang=4)
+    return lines.text()
+
+
+def _limit(limit: BandLimit) -> str:
+    """Return one published limit in a line."""
+    powers = {"e.i.r.p.": limit.eirp_dbm, "e.r.p.": limit.erp_dbm, "into the feeder": limit.conducted_dbm}
+    parts = [f"{most:g} dBm {what}" for what, most in powers.items() if most is not None]
+    parts += [f"{limit.duty_percent:g} % of an hour on air"] if limit.duty_percent else []
+    note = f"; {limit.note}" if limit.note else ""
+    where = f"{limit.low_mhz:g} to {limit.high_mhz:g} MHz"
+    return f"{where}: at most {', '.join(parts)} ({limit.clause}; {limit.basis}{note})"
+
+
 def slips(width: int) -> str:
     """Return the slips with their priors, and how odds are made of them."""
     from audit.slips.priors import slip_file
@@ -93,10 +119,14 @@ def _first_line(docstring: str | None) -> str:
 
 
 def _words(value: Any) -> str:
+    if isinstance(value, dict) and set(value) == {"above", "words"}:
+        return f"from {value['above']:g} on {value['words']}"
     if isinstance(value, dict):
         return ", ".join(f"{name} {_words(part)}" for name, part in value.items())
     if isinstance(value, float):
         return f"{value:g}"
+    if isinstance(value, tuple) and any(isinstance(part, dict) for part in value):
+        return "; ".join(map(_words, value))
     if isinstance(value, tuple):
         return ", ".join(" and ".join(part) if isinstance(part, tuple) else str(part) for part in value)
     return str(value)

@@ -13,6 +13,15 @@ TWO = [{"serial": "S1"}, {"serial": "S2"}]
 LONG = [{"serial": "402118300101"}, {"serial": "402118300102"}]
 TELLING = [{"address": 1, "report_interval": 30}, {"address": 2, "report_interval": 60}]
 
+LISTED = {"sheet.csv": [{"tag": "A", "channel": 7}, {"tag": "B", "channel": 7}]}
+"""Two nodes read at their displays."""
+
+
+def listed(*tags: str, gateway: str = "GW-North") -> dict[str, list[dict[str, str]]]:
+    """Return the nodes as read, and a gateway's list with some of them."""
+    return {**LISTED, "list.csv": [{"tag": tag, "joined_gateway": gateway} for tag in tags]}
+
+
 FIRES = [
     fires("units-swapped", "each under the other's tag", others=["B"], planned=TWO,
           found=[{"serial": "S2"}, {"serial": "S1"}], says="the units of A and B have changed places",
@@ -69,9 +78,24 @@ FIRES = [
     fires("joined-wrong-gateway", "one that is not in the plan", "joined_gateway",
           found={"joined_gateway": "GW-99"},
           says="a gateway that is not in the plan"),
+    fires("not-joined", "in no list", "joined_gateway", node="B", planned=[{}, {}], found=listed("A"),
+          says="does not stand in the list of its gateway", at=[("list.csv", 2, "B"), ("North.csv", 3, "A")]),
+    fires("not-joined", "in a list of last week only", "joined_gateway", node="B", planned=[{}, {}],
+          found={"old.csv": [{"tag": tag, "joined_gateway": "GW-North", "read_at": "2026-04-01"} for tag in "AB"],
+                 "new.csv": [{"tag": "A", "joined_gateway": "GW-North", "read_at": "2026-04-08"}]}),
 ]  # fmt: skip
 
 SILENT = [
+    silent("not-joined", "all in the list", planned=[{}, {}], found=listed("A", "B")),
+    silent("not-joined", "in another gateway's list, which another rule tells",
+           planned=[{}, {"network": "South"}],
+           found={"list.csv": [{"tag": tag, "joined_gateway": "GW-North"} for tag in "AB"]}),
+    silent("not-joined", "not read at all, which another rule tells", planned=[{}, {}],
+           found={"list.csv": [{"tag": "A", "joined_gateway": "GW-North"}]}),
+    silent("not-joined", "a sheet filled in at the devices is no list", idle=True, planned=[{}, {}],
+           found={"sheet.csv": [{"tag": "A", "channel": 7, "joined_gateway": "GW-North"}],
+                  "more.csv": [{"tag": "B", "channel": 7}]}),
+    silent("not-joined", "no list of its gateway", planned=[{}, {"network": "South"}], found=listed("A")),
     silent("units-swapped", "as planned", planned=TWO, found=TWO),
     silent("units-swapped", "one of them only", planned=TWO, found=[{"serial": "S9"}, {"serial": "S2"}]),
     silent("tag-became-date", "a date that is not made of the tag", planned={"tag": "3-4", "serial": "S1"},

@@ -1,0 +1,241 @@
+"""figure: engineering figures of plan and readback against rule, plan, licence and band."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from audit.checks.registry import CHECKS
+from audit.figures.registry import FIGURES
+from audit.model.arguments import FigureLimits
+from audit.reading.rules import read_rulebook
+from tests.checks.cases import Fires, Silent, fires, silent
+from tests.site_builder import audit_of, result_of
+
+LISTENS = {"sensitivity_dbm": {"9.6": -104, "50": -98}}
+"""A device type that says how weak a signal may be."""
+SENDS = {"message": {"bits": 480}}
+"""480 bits are 0.05 s on air at 9.6 kbit/s."""
+LIVES = {**SENDS, "battery": {"capacity_ah": 19, "usable_percent": 80, "sleep_ua": 10, "transmit_ma": 30,
+                              "receive_ma": 30, "receive_s": 0.45}}  # fmt: skip
+"""The worked example of tests/outside/test_battery_lives.py, at a report each minute: 30 mA for 0.5 s."""
+SLOW = {"report_interval": 60, "air_rate": "9.6"}
+SENDER = {"radio_power": 14, "air_rate": "9.6"}
+
+
+def placed(**more: Any) -> dict[str, Any]:
+    """Return a network whose gateway stands at the origin and sends at 868.3 MHz."""
+    return {"North": {"gateway": {"position": {"x_m": 0, "y_m": 0}, "frequency": 868.3}, **more}}
+
+
+def at(x_m: float, **row: Any) -> dict[str, Any]:
+    """Return a node so many metres from the origin."""
+    return {"x_m": x_m, "y_m": 0, **row}
+
+
+def radio(**words: Any) -> dict[str, Any]:
+    """Return what a plan says of the radio of all its networks."""
+    return {"radio": words}
+
+
+def channels(first: int, second: int, apart_m: float) -> dict[str, Any]:
+    """Return two networks of a reach of 500 m, their channels, and how far apart their gateways stand."""
+    gateways = [("North", first, 0.0), ("South", second, apart_m)]
+    networks = {n: {"gateway": {"channel": c, "position": {"x_m": x, "y_m": 0}}} for n, c, x in gateways}
+    nodes = [{"network": n, "x_m": x + 500, "y_m": 0} for n, _, x in gateways]
+    return {"networks": networks, "planned": nodes}
+
+
+FIRES = [
+    fires("weak-link-margin", "a signal of 5 dB above the sensitivity", "rssi", type_keys=LISTENS,
+          planned=SLOW, found={"air_rate": "9.6", "rssi": -99}, says="link margin 5 dB, at least 10 dB"),
+    fires("weak-link-margin", "at the air rate found", "rssi", type_keys=LISTENS, planned=SLOW,
+          found={"air_rate": "50", "rssi": -90}, says="the sensitivity at 50"),
+    fires("weak-link-margin", "in the plan, by a surveyed path", "radio_power", side="planned",
+          type_keys=LISTENS, networks=placed(radio={"path": {"exponent": 3.5}}), planned=at(2000, **SENDER),
+          says="14 dBm − 146.8 dB over 2,000 m at 868.3 MHz (exponent 3.5) = -133 dBm"),
+    fires("weak-link-margin", "in the plan, even over free space", "radio_power", side="planned",
+          type_keys=LISTENS, networks=placed(), planned=at(100_000, **SENDER),
+          says="(free space, which is the best that a path can be)"),
+    fires("path-loss-odd", "an antenna that is not plugged in", "rssi", networks=placed(),
+          planned=at(1000, **SENDER), found={"rssi": -110},
+          says="missing signal 33 dB, at most 25 dB: 14 dBm − 91.2 dB over 1,000 m at 868.3 MHz (free space) "
+               "= -77 dBm expected, -110 dBm read. The usual suspects: an antenna that is missing"),
+    fires("path-loss-odd", "stronger than free space", "rssi", networks=placed(),
+          planned=at(1000, **SENDER), found={"rssi": -60}, says="stronger than free space would leave it"),
+    fires("path-loss-odd", "far below the surveyed path", "rssi",
+          networks=placed(radio={"path": {"exponent": 2, "obstacles_db": 10}}),
+          planned=at(1000, **SENDER), found={"rssi": -103},
+          says="missing signal 16 dB, at most 15 dB: 14 dBm − 101.2 dB over 1,000 m at 868.3 MHz "
+               "(exponent 2, obstacles 10 dB) = -87 dBm expected, -103 dBm read. The usual suspects: foliage"),
+    fires("radiated-power-excess", "an antenna of the plan", "radio_power", "antenna_gain", side="planned",
+          plan=radio(band="eu-863-870"), networks=placed(),
+          planned={"radio_power": 14, "antenna_gain": 5},
+          says="radiated power 16.9 dBm, at most 14.0 dBm, by Decision (EU) 2017/1483; ERC/REC 70-03, annex 1 "
+               "(quoted by others); check with the authority: e.r.p. = 14 dBm + 5 dBi − 2.15 dB for a dipole"),
+    fires("radiated-power-excess", "an antenna that was exchanged", "radio_power", "antenna_gain",
+          plan=radio(band="us-902-928-digital"), planned={"radio_power": 30, "antenna_gain": 6},
+          found={"antenna_gain": 9}, says="e.i.r.p. = 30 dBm + 9 dBi"),
+    fires("radiated-power-excess", "too much into the feeder", "radio_power", "feeder_loss",
+          plan=radio(band="us-902-928-digital"), planned={}, found={"radio_power": 31, "feeder_loss": 3},
+          says="radiated power 31.0 dBm, at most 30.0 dBm"),
+    fires("radiated-power-excess", "the licence goes before the band", "radio_power", side="planned",
+          plan=radio(band="us-902-928-digital", licence={"reference": "R-17", "eirp_dbm": 20}),
+          planned={"radio_power": 21}, says="at most 20.0 dBm, by the licence R-17; check with the authority"),
+    fires("radiated-power-excess", "a gateway, in watts", "radio_power", node="GW-North", side="planned",
+          plan=radio(band="us-902-928-digital"), hub_settings={
+              "radio_power": {"kind": "decimal", "unit": "W", "step": 0.1}},
+          gateway={"radio_power": 2}, planned={}, says="radiated power 33.0 dBm"),
+    fires("frequency-off-band", "a frequency of the plan", "frequency", side="planned",
+          plan=radio(band="eu-863-870"), planned={"frequency": 870.1},
+          says="distance from the band 0.100 MHz, at most 0.000 MHz"),
+    fires("frequency-off-band", "a gap between two ranges", "frequency", side="planned",
+          plan=radio(band="eu-863-870"), planned={"frequency": 868.65}, says="frequency 868.65 MHz"),
+    fires("frequency-off-band", "a channel by the plan's own list", "channel",
+          plan=radio(band="eu-863-870", channels={"first_mhz": 863.1, "step_mhz": 0.2}),
+          planned={"channel": 7}, found={"channel": 36}, says="channel 36 is 870.1 MHz"),
+    fires("duty-excess", "in the plan", "report_interval", "air_rate", side="planned", type_keys=SENDS,
+          plan=radio(licence={"duty_percent": 0.1}), planned={"report_interval": 30, "air_rate": "9.6"},
+          says="duty 0.167%, at most 0.100%, by the licence; check with the authority: 480 bits at 9600 bit/s "
+               "are 0.05 s on air, each 30 s: 6 s an hour, repeats not counted"),
+    fires("duty-excess", "reports oftener than planned, in a band of 0.1 %", "report_interval", "air_rate",
+          type_keys=SENDS, plan=radio(band="eu-863-870"), planned={**SLOW, "frequency": 868.9},
+          found={"report_interval": 40}, says="unless it listens before it talks"),
+    fires("airtime-excess", "sent at random", node="GW-North", side="planned", type_keys=SENDS,
+          plan=radio(access={"how": "at random"}), planned=[SLOW] * 64,
+          says="airtime 101%, at most 100%, by its access: 64 nodes are on air 192 s an hour; sent at random, "
+               "10.1 % of reports meet another, 10 % are bearable"),
+    fires("airtime-excess", "polled nodes", node="GW-North", side="planned", type_keys=SENDS,
+          plan=radio(access={"how": "polled", "poll_s": 0.5, "round_s": 1}), planned=[SLOW] * 3,
+          says="3 polls of 0.5 s in 1 s"),
+    fires("airtime-excess", "own slots", node="GW-North", side="planned", type_keys=SENDS,
+          plan=radio(access={"how": "own slots", "slot_s": 20, "round_s": 60}), planned=[SLOW] * 4,
+          says="4 slots taken of 3 in 60 s"),
+    fires("airtime-excess", "a slot that is too short", node="GW-North", side="planned", type_keys=SENDS,
+          plan=radio(access={"how": "own slots", "slot_s": 0.04, "round_s": 60}), planned=SLOW,
+          says="does not fit into a slot"),
+    fires("airtime-excess", "found to report oftener than the licence has time for", node="GW-North",
+          type_keys=SENDS, plan=radio(licence={"airtime_s_per_hour": 8}), planned=[SLOW] * 2,
+          found=[{"report_interval": 30}, {"report_interval": 60}], says="on air 9 s an hour, 8 s allowed"),
+    fires("battery-life-short", "in the plan", "report_interval", "air_rate", side="planned",
+          type_keys=LIVES, plan={"service_interval_years": 8}, planned=SLOW,
+          says="battery life 6.7 years, at least 8.0 years, the plan's service interval: 15.2 Ah usable ÷ "
+               "0.26 mA on average"),
+    fires("battery-life-short", "reports oftener than planned", "report_interval", "air_rate",
+          type_keys=LIVES, plan={"service_interval_years": 5}, planned=SLOW, found={"report_interval": 30}),
+    fires("alarm-too-slow", "the time that the node has", "report_interval", "air_rate", side="planned",
+          type_keys=SENDS, planned={**SLOW, "response_time_s": 45},
+          says="time from event to alarm 60 s, at most 45 s, the time allowed to respond: next measurement 60 s"),
+    fires("alarm-too-slow", "the time that all alarms have, over a slow host", "report_interval", "air_rate",
+          type_keys={"message": {"bits": 480, "sense_interval_s": 10}},
+          plan={"alarms": {"response_time_s": 120, "host_poll_s": 10}}, planned={**SLOW, "alarm_high": 80},
+          found={"report_interval": 300},
+          says="next measurement 10 s + next report 300 s + on air 0.05 s + next poll of the host 10 s"),
+    fires("channel-shared-nearby", "in the plan", "channel", node="GW-South", side="planned",
+          others=["GW-North"], **channels(7, 7, 1500),
+          says="distance between the gateways 1,500 m, at least 1,577 m, to use one channel: channel 7 is also "
+               "that of North (GW-North)"),
+    fires("channel-shared-nearby", "a gateway that was retuned", "channel", node="GW-South",
+          others=["GW-North"], gateway_found=None, found=[{}, {}],
+          **{**channels(7, 8, 1500), "networks": {
+              name: {**network, "gateway_found": {"channel": 7}}
+              for name, network in channels(7, 8, 1500)["networks"].items()}}),
+]  # fmt: skip
+
+SILENT = [
+    silent("weak-link-margin", "10 dB are enough", type_keys=LISTENS, planned=SLOW,
+           found={"air_rate": "9.6", "rssi": -94}),
+    silent("weak-link-margin", "no sensitivity is known", idle=True, planned=SLOW, found={"rssi": -120}),
+    silent("weak-link-margin", "a good path in the plan", type_keys=LISTENS, networks=placed(),
+           planned=at(1000, **SENDER)),
+    silent("path-loss-odd", "a path through trees", networks=placed(), planned=at(1000, **SENDER),
+           found={"rssi": -100}),
+    silent("path-loss-odd", "the plan alone", idle=True, networks=placed(), planned=at(1000, **SENDER)),
+    silent("path-loss-odd", "no position", idle=True, planned=SENDER, found={"rssi": -130}),
+    silent("radiated-power-excess", "25 mW e.r.p. exactly", plan=radio(band="eu-863-870"), networks=placed(),
+           planned={"radio_power": 14, "antenna_gain": 2.1}),
+    silent("radiated-power-excess", "no band", idle=True, planned={"radio_power": 40}),
+    silent("radiated-power-excess", "a limit that depends on a frequency nobody knows", idle=True,
+           plan=radio(band="eu-863-870"), planned={"radio_power": 40}),
+    silent("frequency-off-band", "inside", plan=radio(band="eu-863-870"), planned={"frequency": 868.3}),
+    silent("frequency-off-band", "a channel that stands for nothing", idle=True,
+           plan=radio(band="eu-863-870"), planned={"channel": 7}),
+    silent("duty-excess", "1 % of a band", type_keys=SENDS, plan=radio(band="eu-863-870"),
+           planned={"report_interval": 5, "air_rate": "9.6", "frequency": 868.3}),
+    silent("duty-excess", "a band without a limit of duty", idle=True, type_keys=SENDS,
+           plan=radio(band="us-902-928-digital"), planned=SLOW),
+    silent("airtime-excess", "a few nodes", type_keys=SENDS, plan=radio(access={"how": "at random"}),
+           planned=[SLOW] * 63),
+    silent("airtime-excess", "slots carry twice as much", type_keys=SENDS,
+           plan=radio(access={"how": "at random in slots"}), planned=[SLOW] * 126),
+    silent("airtime-excess", "nobody says how they send", idle=True, type_keys=SENDS, planned=[SLOW] * 2000),
+    silent("battery-life-short", "long enough", type_keys=LIVES, plan={"service_interval_years": 6.5},
+           planned=SLOW),
+    silent("battery-life-short", "no service interval", idle=True, type_keys=LIVES, planned=SLOW),
+    silent("alarm-too-slow", "sent at once", planned={**SLOW, "response_time_s": 15},
+           type_keys={"message": {"bits": 480, "sense_interval_s": 10, "alarms_at_once": True}}),
+    silent("alarm-too-slow", "no alarm at all", idle=True, type_keys=SENDS,
+           plan={"alarms": {"response_time_s": 5}}, planned=SLOW),
+    silent("channel-shared-nearby", "far apart", **channels(7, 7, 1600)),
+    silent("channel-shared-nearby", "other channels", **channels(7, 8, 100)),
+    silent("channel-shared-nearby", "no positions", idle=True, planned=[{}, {"network": "South"}],
+           gateway={"channel": 7}),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("case", FIRES, ids=str)
+def test_a_rule_fires(case: Fires, tmp_path: Path) -> None:
+    """A figure outside its limit is told with its sum, its limit, and where the limit is from."""
+    case.check(tmp_path)
+
+
+@pytest.mark.parametrize("case", SILENT, ids=str)
+def test_a_rule_is_silent(case: Silent, tmp_path: Path) -> None:
+    """A figure within its limit is looked at; one that cannot be reckoned is said not to be checked."""
+    case.check(tmp_path)
+
+
+def test_every_figure_has_a_rule_and_every_rule_its_assumptions() -> None:
+    """The registry, the arguments and the rules name the same figures, each with what it assumes."""
+    checks = [rule.check for rule in read_rulebook((), None, work=None).rules]
+    used = {check.figure: check for check in checks if isinstance(check, FigureLimits)}
+
+    assert set(used) == set(FIGURES)
+    assert all(set(check.assume) == set(FIGURES[name].assumes) for name, check in used.items())
+    assert "figure" in CHECKS
+
+
+def test_what_is_lacking_is_told(tmp_path: Path) -> None:
+    """A rule that looked at some nodes only says on how many it lacked what."""
+    result = result_of(tmp_path, type_keys=LISTENS, planned=[SLOW] * 3, found=[{"rssi": -80}, {}, {}])
+
+    reasons = {entry.rule: entry.reason for entry in result.not_checked}
+    assert reasons["weak-link-margin"] == "in part, lacks signal strength read on 2"
+    assert reasons["duty-excess"] == "lacks a band or licence in the plan"
+
+
+def test_a_network_speaks_before_the_site(tmp_path: Path) -> None:
+    """What a network says of its radio replaces the site's word, and only that."""
+    findings = audit_of(
+        tmp_path,
+        rules="radiated-power-excess",
+        plan=radio(band="us-902-928-digital", licence={"eirp_dbm": 10}),
+        networks={"North": {"radio": {"licence": {"eirp_dbm": 20}}}},
+        planned=[{"radio_power": 15}, {"network": "South", "tag": "S", "radio_power": 15}],
+    )
+
+    assert [finding.node for finding in findings] == ["S"]
+
+
+def test_an_excess_that_is_planned_is_told_once(tmp_path: Path) -> None:
+    """What the plan has wrong is not said again of devices that are set as planned."""
+    planned = {"radio_power": 40}
+
+    findings = audit_of(
+        tmp_path, rules="radiated-power-excess", plan=radio(band="us-902-928-digital"),
+        planned=planned, found=planned,
+    )  # fmt: skip
+
+    assert [finding.id.endswith("/planned") for finding in findings] == [True]
