@@ -29,6 +29,7 @@ KIND_SCHEMA = {
     "site-rules/1": "site-rules",
     "gates/1": "gates",
     "slips/1": "slips",
+    "bands/1": "bands",
     "joining-causes/1": "joining-causes",
     "waivers/1": "waivers",
     "sampling-tables/1": "sampling-tables",

@@ -87,7 +87,7 @@ def test_the_page_has_the_figures_of_the_summary(summary: Summary) -> None:
         assert f"{line.devices_read} of {line.devices}" in text
     for cause in summary.causes:
         assert cause.title in text
-    assert "7 + 2" in text
+    assert "8 + 4" in text
 
 
 def test_the_same_summary_gives_the_same_page(summary: Summary) -> None:
