@@ -1,4 +1,4 @@
-"""figure: an engineering figure stays within the limits that the rule, the plan or a published document sets."""
+"""figure: an engineering figure stays within the limits of the rule, the plan or a published document."""
 
 from __future__ import annotations
 
@@ -104,9 +104,9 @@ def _breach(figure: Figure, args: FigureLimits, answer: Answer) -> str:
     low = args.at_least if answer.low is None else answer.low
     high = args.at_most if answer.high is None else answer.high
     if low is not None and answer.value < low - abs(low) * ROUNDING:
-        return _words(figure, args, answer, f"at least {_number(figure, low)}")
+        return _words(figure, args, answer, f", at least {_number(figure, low)}")
     if high is not None and answer.value > high + abs(high) * ROUNDING:
-        return _words(figure, args, answer, f"at most {_number(figure, high)}")
+        return _words(figure, args, answer, f", at most {_number(figure, high)}" if high else "")
     return ""
 
 
@@ -114,7 +114,7 @@ def _words(figure: Figure, args: FigureLimits, answer: Reckoned, limit: str) -> 
     by = f", {answer.by}" if answer.by else ""
     note = f" ({answer.note})" if answer.note else ""
     suspects = _suspects(args, answer.value)
-    return f"{figure.title} {_number(figure, answer.value)}, {limit}{by}: {answer.sum}{note}{suspects}"
+    return f"{figure.title} {_number(figure, answer.value)}{limit}{by}: {answer.sum}{note}{suspects}"
 
 
 def _suspects(args: FigureLimits, value: float) -> str:
@@ -124,8 +124,7 @@ def _suspects(args: FigureLimits, value: float) -> str:
 
 
 def _number(figure: Figure, number: float) -> str:
-    unit = figure.unit if figure.unit == "%" else f" {figure.unit}"
-    return f"{number:,.{figure.digits}f}{unit}"
+    return f"{number:,.{figure.digits}f} {figure.unit}"
 
 
 def _networks(context: Context, args: FigureLimits, figure: NetworkFigure, around: Surroundings) -> Outcome:

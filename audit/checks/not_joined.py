@@ -15,7 +15,7 @@ from audit.diagnosis.lists import LIST_SETTINGS
 from audit.merging import moment
 from audit.model.finding import Outcome
 from audit.model.readback import FIELDS
-from audit.model.site import Block, Site
+from audit.model.site import Site
 from audit.model.table import Table
 from audit.reading.values import spelling
 
@@ -43,7 +43,7 @@ def not_joined(context: Context) -> Outcome:
             rows = block.rows[i] if block.rows else []
             if rows and not any(id(table) in listed for table, _ in rows):
                 table, column = lists[network][-1]
-                message = f"the node was read, and does not stand in the list of its gateway ({table.file})"
+                message = "the node was read, and does not stand in the list of its gateway"
                 places = [table.place(0, column), block.planned_place(i, "tag")]
                 hits.append(hit(block, b, i, block.settings(ROLE)[:1], message, extra_places=places))
     gaps = (("a list of the node's gateway", without),) if without else ()

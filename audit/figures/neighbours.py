@@ -108,10 +108,11 @@ def _told(around: Surroundings, conflict: Conflict, side: str, assumed: Assumed)
     one, other = conflict.one, conflict.other
     gateway = around.gateway(one.network, side)
     exponent = min(one.exponent, other.exponent)
+    channel = gateway.value("channel").shown
     words = (
-        f"channel {gateway.value('channel').shown} is also that of {one.network} ({gateway.tag}); the farthest "
-        f"nodes stand {other.farthest_m:,.0f} m and {one.farthest_m:,.0f} m from their gateways, and the "
-        f"wanted signal is to be {assumed['required_db']:g} dB above the other (exponent {exponent:g})"
+        f"channel {channel} is also that of {one.network} ({gateway.tag}); the farthest nodes stand "
+        f"{other.farthest_m:,.0f} m and {one.farthest_m:,.0f} m from their gateways, and the wanted signal "
+        f"is to be {assumed['required_db']:g} dB above the other (exponent {exponent:g})"
     )
     return Reckoned(
         value=conflict.apart_m, sum=words, low=conflict.needed_m, by="to use one channel",

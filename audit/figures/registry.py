@@ -20,7 +20,7 @@ FIGURES: dict[str, DeviceFigure | NetworkFigure] = {
         roles=links.ON_THE_WAY,
     ),
     "outside-band": DeviceFigure(
-        title="distance from the band", unit="MHz", digits=3, lacks=powers.frequency_lacks,
+        title="outside the band by", unit="MHz", digits=3, lacks=powers.frequency_lacks,
         of=powers.outside_band, roles=("frequency", "channel"),
     ),
     "duty": DeviceFigure(

@@ -81,7 +81,7 @@ FIRES = [
     fires("not-joined", "in no list", "joined_gateway", node="B", planned=[{}, {}], found=listed("A"),
           says="does not stand in the list of its gateway", at=[("list.csv", 2, "B"), ("North.csv", 3, "A")]),
     fires("not-joined", "in a list of last week only", "joined_gateway", node="B", planned=[{}, {}],
-          found={"old.csv": [{"tag": tag, "joined_gateway": "GW-North", "read_at": "2026-04-01"} for tag in "AB"],
+          found={"old.csv": [{"tag": t, "joined_gateway": "GW-North", "read_at": "2026-04-01"} for t in "AB"],
                  "new.csv": [{"tag": "A", "joined_gateway": "GW-North", "read_at": "2026-04-08"}]}),
 ]  # fmt: skip
 

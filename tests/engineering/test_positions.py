@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from hypothesis import given
 
-from audit.engineering.positions import between_m, geodesic_m, grid_m
+from audit.engineering.positions import NEAR_DEGREES, PLANE_TO_DEGREES, between_m, geodesic_m, grid_m, near_m
 from audit.model.base import Position
 from tests.engineering.numbers import between
 
@@ -94,3 +94,26 @@ def test_small_distances_agree_with_a_plane(
     assert geodesic_m(latitude, longitude, other_latitude, other_longitude) == pytest.approx(
         plane_m, rel=1e-3, abs=1e-6
     )
+
+
+@given(
+    latitude=between(-PLANE_TO_DEGREES, PLANE_TO_DEGREES),
+    longitude=LONGITUDES,
+    north=between(-NEAR_DEGREES, NEAR_DEGREES),
+    east=between(-NEAR_DEGREES, NEAR_DEGREES),
+)
+def test_near_by_the_plane_will_do(latitude: float, longitude: float, north: float, east: float) -> None:
+    """Near each other the quick distance is within 0.01 % of the geodesic, also across the date line."""
+    one = Position(latitude=latitude, longitude=longitude)
+    other = Position(latitude=latitude + north, longitude=max(-180.0, min(180.0, longitude + east)))
+
+    assert near_m(one, other) == pytest.approx(between_m(one, other), rel=1e-4, abs=0.01)
+
+
+def test_far_apart_and_on_the_grid_the_quick_distance_is_the_exact_one() -> None:
+    """Beyond its domain, and where the site has a grid, nothing is approximated."""
+    far = Position(latitude=51.0, longitude=7.0), Position(latitude=52.0, longitude=8.0)
+    north = Position(latitude=80.0, longitude=7.0), Position(latitude=80.1, longitude=7.1)
+    grid = Position(x_m=0.0, y_m=0.0), Position(x_m=3.0, y_m=4.0)
+
+    assert [near_m(*pair) for pair in (far, north, grid)] == [between_m(*pair) for pair in (far, north, grid)]

@@ -1,0 +1,71 @@
+"""Networks too near to each other: the graph that channels are chosen by."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from audit.figures.neighbours import Reach, conflicts, needed_m, pairs
+from audit.model.base import Position
+
+PLACES = st.floats(-50_000, 50_000)
+REACHES = st.builds(
+    Reach,
+    network=st.uuids().map(str),
+    position=st.builds(Position, x_m=PLACES, y_m=PLACES),
+    farthest_m=st.floats(1, 5_000),
+    exponent=st.floats(2, 4),
+)
+
+
+def network(name: str, x_m: float, farthest_m: float = 500, exponent: float = 2) -> Reach:
+    """Return a network whose gateway stands so many metres from the origin."""
+    return Reach(name, Position(x_m=x_m, y_m=0), farthest_m, exponent)
+
+
+def test_the_distance_needed() -> None:
+    """At exponent 2, 10 dB are a factor of the root of 10; the other's farthest node is on the near side."""
+    assert needed_m(network("A", 0), network("B", 0), 10) == pytest.approx(500 * 10**0.5 + 500)
+
+
+def test_the_farther_reaching_network_decides() -> None:
+    """Both ways round are looked at: the larger network is the easier victim."""
+    small, large = network("A", 0, 100), network("B", 0, 1000)
+
+    assert needed_m(small, large, 10) == needed_m(large, small, 10) == pytest.approx(1000 * 10**0.5 + 100)
+
+
+def test_pairs_are_the_edges_of_a_graph() -> None:
+    """Three networks in a row: only neighbours disturb each other."""
+    row = [network("A", 0), network("B", 2_000), network("C", 4_200)]
+
+    assert list(pairs(conflicts(row, 10))) == [("A", "B")]
+    assert list(pairs(conflicts(row, 13))) == [("A", "B"), ("B", "C")]
+
+
+def test_gateways_in_one_place_conflict() -> None:
+    """No distance at all is less than any that is needed."""
+    (conflict,) = conflicts([network("A", 0), network("B", 0)], 0)
+
+    assert conflict.apart_m == 0
+
+
+def test_nothing_is_known_of_positions_in_two_systems() -> None:
+    """One on the site's grid and one on the earth are in no pair."""
+    on_earth = replace(network("B", 0), position=Position(latitude=51.0, longitude=7.0))
+
+    assert conflicts([network("A", 0), on_earth], 10) == []
+
+
+@given(one=REACHES, other=REACHES, required_db=st.floats(0, 30), more_db=st.floats(0, 30))
+def test_more_decibels_never_free_a_pair(
+    one: Reach, other: Reach, required_db: float, more_db: float
+) -> None:
+    """Whoever is in conflict stays so where more is required; the order of two does not matter."""
+    found = conflicts([one, other], required_db)
+
+    assert len(conflicts([one, other], required_db + more_db)) >= len(found)
+    assert len(conflicts([other, one], required_db)) == len(found)
