@@ -206,8 +206,9 @@ class SiteOf:
 
     def _network(self, name: str, has_nodes: bool) -> dict[str, Any]:
         gateway = dict(self._gateway(name, "planned") or {})
-        fields = {key: str(gateway.pop(key)) for key in ("tag", "serial", "location") if key in gateway}
-        fields |= {key: gateway.pop(key) for key in ("position",) if key in gateway}
+        texts = ("tag", "serial", "location")
+        fields: dict[str, Any] = {key: str(gateway.pop(key)) for key in texts if key in gateway}
+        fields |= {"position": gateway.pop("position")} if "position" in gateway else {}
         extra = {k: v for k, v in self.networks.get(name, {}).items() if not k.startswith("gateway")}
         tables = [{"file": f"{name}.csv"}] if has_nodes else []
         return {"name": name, "gateway": {"type": "hub", **fields, "settings": gateway}, "node_type": "probe",

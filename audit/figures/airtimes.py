@@ -43,12 +43,11 @@ def bit_rate(around: Surroundings, device: Device) -> float | None:
 
 def _chosen_rate(device: Device) -> float | None:
     """Return the rate of a device that chooses it from a list, where it is a text in the setting's unit."""
-    text = str(device.value("air_rate").content)
-    if not is_number(text):
+    text = device.value("air_rate").content
+    if not isinstance(text, str) or not is_number(text):
         return None
-    unit = next(iter(device.block.settings("air_rate"))).unit or "kbit/s"
-    rate = units.convert(Decimal(text), unit, "bit/s")
-    return None if rate is None else float(rate)
+    line = units.line(device.block.type.first_by_role["air_rate"].unit or "kbit/s", "bit/s")
+    return None if line is None else float(Decimal(text) * line[0])
 
 
 def interval_s(device: Device) -> float | None:

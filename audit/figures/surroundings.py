@@ -48,32 +48,38 @@ class Device:
 
     def value(self, role: str, *, read: bool = False) -> Value:
         """Return the value of its first setting with a role; `read`: only one of the side itself."""
-        for setting in self.block.settings(role)[:1]:
-            for side in dict.fromkeys((self.side,) if read else (self.side, "planned")):
-                value = self.block.value(side, setting.name, self.i)
-                if value.read:
-                    return value
-        return BLANK
+        setting = self.block.type.first_by_role.get(role)
+        if setting is None:
+            return BLANK
+        value = self.block.value(self.side, setting.name, self.i)
+        if value.read or read or self.side == "planned":
+            return value
+        return self.block.value("planned", setting.name, self.i)
 
     def number(self, role: str, unit: str, *, read: bool = False) -> float | None:
         """Return a number in a unit, None where there is none. Watts become dBm where those are wanted."""
         number = self.value(role, read=read).number
         if number is None:
             return None
-        own = next(iter(self.block.settings(role))).unit or unit
-        found = _dbm(number, own) if unit == "dBm" else units.convert(number, own, unit)
-        return None if found is None else float(found)
+        own = self.block.type.first_by_role[role].unit or unit
+        return float(number) if own == unit else _in_unit(number, own, unit)
 
     def was_read(self, *roles: str) -> bool:
         """Tell whether one of these settings has a value on the side itself."""
         return any(self.value(role, read=True).read for role in roles)
 
 
-def _dbm(number: Decimal, unit: str) -> float | None:
-    if units.equal(unit, "dBm"):
+def _in_unit(number: Decimal, unit: str, wanted: str) -> float | None:
+    """Return a number of one unit in another; of watts in dBm, which is no straight line."""
+    if units.equal(unit, wanted):
         return float(number)
-    milliwatts = units.convert(number, unit, "mW")
-    return dbm(float(milliwatts)) if milliwatts and milliwatts > 0 else None
+    line = units.line(unit, "mW" if wanted == "dBm" else wanted)
+    if line is None:
+        return None
+    converted = float(number * line[0] + line[1])
+    if wanted != "dBm":
+        return converted
+    return dbm(converted) if converted > 0 else None
 
 
 @dataclass(frozen=True)
@@ -98,7 +104,7 @@ class Surroundings:
     @cached_property
     def farthest_m(self) -> Mapping[str, float]:
         """How far the farthest node of each network stands from its gateway; only where that is known."""
-        found = {}
+        found: dict[str, float] = {}
         for network in self.site.gateways:
             there = self.gateway(network, "planned").position
             nodes = self.nodes(network, "planned") if there else ()

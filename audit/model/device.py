@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from functools import cached_property
 from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
@@ -137,6 +138,11 @@ class DeviceType(Written):
     def setting(self, name: str) -> Setting | None:
         """Return the setting called `name`, or None."""
         return next((s for s in self.settings if s.name == name), None)
+
+    @cached_property
+    def first_by_role(self) -> Mapping[str, Setting]:
+        """Role → the first setting that has it, for those who ask of many devices."""
+        return {setting.role: setting for setting in reversed(self.settings)}
 
     def by_role(self, role: str) -> Iterator[Setting]:
         """Yield the settings with this role, one for each measuring input that has it."""

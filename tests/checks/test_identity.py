@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from typing import Any
+
 import pytest
 
 from tests.checks.cases import Fires, Silent, fires, silent
@@ -13,11 +15,11 @@ TWO = [{"serial": "S1"}, {"serial": "S2"}]
 LONG = [{"serial": "402118300101"}, {"serial": "402118300102"}]
 TELLING = [{"address": 1, "report_interval": 30}, {"address": 2, "report_interval": 60}]
 
-LISTED = {"sheet.csv": [{"tag": "A", "channel": 7}, {"tag": "B", "channel": 7}]}
+LISTED: dict[str, list[dict[str, Any]]] = {"sheet.csv": [{"tag": "A", "channel": 7}, {"tag": "B", "channel": 7}]}
 """Two nodes read at their displays."""
 
 
-def listed(*tags: str, gateway: str = "GW-North") -> dict[str, list[dict[str, str]]]:
+def listed(*tags: str, gateway: str = "GW-North") -> dict[str, list[dict[str, Any]]]:
     """Return the nodes as read, and a gateway's list with some of them."""
     return {**LISTED, "list.csv": [{"tag": tag, "joined_gateway": gateway} for tag in tags]}
 
