@@ -104,24 +104,24 @@ def margin_lacks(around: Surroundings, block: Block, side: str) -> str:
 
 def link_margin(around: Surroundings, device: Device, assumed: Assumed) -> Answer:
     """Return how far a node's signal is above the sensitivity: as read, or as planned to be expected."""
+    signal = device.number("rssi", "dBm", read=True) if device.side == "found" else None
+    if device.side == "found" and signal is None:
+        return Lacking("signal strength read")
     least = sensitivity(around, device)
     if least is None:
         return Lacking("sensitivity at the air rate")
     behind = f"{least:g} dBm, the sensitivity at {_rate(around, device)}"
-    if device.side == "found":
-        signal = device.number("rssi", "dBm", read=True)
-        if signal is None:
-            return Lacking("signal strength read")
+    if signal is not None:
         words = f"signal {signal:g} dBm − ({behind})"
         return Reckoned(value=fade_margin_db(signal, least), sum=words, roles=("rssi",))
     path = around.radio(device.network).path
     found = expected(around, device, path)
     if isinstance(found, str):
         return Lacking(found)
-    signal, words = found
+    wanted, words = found
     note = "" if path else "free space, which is the best that a path can be"
-    words = f"{words} = {signal:.0f} dBm; above {behind}"
-    margin = fade_margin_db(signal, least)
+    words = f"{words} = {wanted:.0f} dBm; above {behind}"
+    margin = fade_margin_db(wanted, least)
     return Reckoned(value=margin, sum=words, roles=TRANSMITTER, note=note)
 
 

@@ -149,7 +149,7 @@ class NetworkCounts(Reported):
 
 
 class NotChecked(Reported):
-    """A rule that found nothing to look at, and why."""
+    """A rule that found nothing to look at, or only in part, and why."""
 
     rule: str
     reason: str

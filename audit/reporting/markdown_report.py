@@ -57,7 +57,7 @@ def render(result: Result) -> str:
     page.fold("findings that go with a cause", [_dependent(finding, numbers) for finding in dependents])
     page.fold("waived findings", [_waived(finding) for finding in result.findings])
     page.fold("findings of the earlier result that are no more", _absent(result))
-    page.fold("rules with nothing to look at", _not_checked(result))
+    page.fold("rules with nothing to look at, or only in part", _not_checked(result))
     page.fold("inputs and rule packs, with their digests", _inputs(result))
     page.room = KEPT_BACK // 2
     page.list("cautions", [f"- {escaped(caution)}" for caution in result.cautions])

@@ -15,7 +15,9 @@ TWO = [{"serial": "S1"}, {"serial": "S2"}]
 LONG = [{"serial": "402118300101"}, {"serial": "402118300102"}]
 TELLING = [{"address": 1, "report_interval": 30}, {"address": 2, "report_interval": 60}]
 
-LISTED: dict[str, list[dict[str, Any]]] = {"sheet.csv": [{"tag": "A", "channel": 7}, {"tag": "B", "channel": 7}]}
+LISTED: dict[str, list[dict[str, Any]]] = {
+    "sheet.csv": [{"tag": "A", "channel": 7}, {"tag": "B", "channel": 7}]
+}
 """Two nodes read at their displays."""
 
 
