@@ -23,7 +23,14 @@ def test_the_rules_that_are_bent_here_are_good(tmp_path: Path) -> None:
     assert site.check("--rules", site.own_rules(CEL)).code == 0
 
 
+AIRTIME: dict[str, Any] = {"kind": "figure", "figure": "airtime", "assume": {"collision_percent": 5}}
+
+
 NAMES: list[Any] = [
+    pytest.param(AIRTIME, "figure: airtime", "figure: air-time", "'air-time' is not allowed", "airtime",
+                 id="figure"),
+    pytest.param(AIRTIME, "collision_percent", "collisions", "'airtime' assumes no 'collisions'",
+                 "collision_percent", id="assumed number"),
     pytest.param(EQUALS, "kind: equals-plan", "kind: equal-plan", "unknown kind 'equal-plan'", "equals-plan",
                  id="kind"),
     pytest.param(EQUALS, "roles:", "rolls:", "unknown key 'rolls'", "roles", id="argument"),

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from audit.figures.bands import bands_file
 from audit.model.roles import ROLES
 from audit.reading.rules import read_rulebook
 from audit.slips.priors import slip_file
@@ -66,6 +67,16 @@ def test_every_slip_is_listed() -> None:
     for slip in slip_file().slips:
         assert f"{slip.id}: {slip.title} ({slip.prior:g} of 100) {slip.means} {slip.advice}" in text
     assert "Likely: 60 % or more, and 2 times the next." in text
+
+
+def test_every_band_is_listed() -> None:
+    """Whoever names a band in a plan finds its limits, each with its clause and how it was checked."""
+    text = " ".join(run("rules", "--bands").stdout.split())
+
+    for band in bands_file().bands:
+        assert f"{band.id}: {band.title}" in text
+        assert all(f"({limit.clause}; {limit.basis}" in text for limit in band.limits)
+    assert "check with the authority" in text
 
 
 def test_rules_of_the_site(tmp_path: Path) -> None:
