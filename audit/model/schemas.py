@@ -19,6 +19,7 @@ from audit.model.change import ChangesFile
 from audit.model.device import DeviceSettings, DeviceType
 from audit.model.diagnosis import Diagnosis
 from audit.model.entry import Entry
+from audit.model.history import History
 from audit.model.joining import CausesFile
 from audit.model.mapping import MappingFile
 from audit.model.plan import PlanFile
@@ -53,6 +54,7 @@ FILES: dict[str, type[BaseModel]] = {
     "changes": ChangesFile,
     "result": Result,
     "summary": Summary,
+    "history": History,
     "sampling-tables": SamplingTables,
     "sample": Sample,
     "diagnosis": Diagnosis,

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:  # the models take longer to import than --help may
     from audit.model.diagnosis import Diagnosis
+    from audit.model.history import History
     from audit.model.result import Result
     from audit.model.summary import Summary
     from audit.model.worklist import WorkList
@@ -50,6 +51,12 @@ SUMMARY_FORMATS = (
     Format("json", (".json",), f"{_HERE}.json_report", "the whole summary, for machines"),
     Format("html", (".html", ".htm"), f"{_HERE}.summary_html", "page to look at"),
 )
+HISTORY_FORMATS = (
+    Format("text", (".txt",), f"{_HERE}.history_text", "for a person at a terminal"),
+    Format("csv", (".csv",), f"{_HERE}.history_csv", "table, a row a happening"),
+    Format("json", (".json",), f"{_HERE}.json_report", "the whole history, for machines"),
+    Format("html", (".html", ".htm"), f"{_HERE}.history_html", "timeline to look at and print"),
+)
 WORK_FORMATS = (
     Format("text", (".txt",), f"{_HERE}.work_text", "for a person at a terminal"),
     Format("csv", (".csv",), f"{_HERE}.work_csv", "table, a row a step"),
@@ -90,8 +97,8 @@ def render(result: Result, form: Format, *, detail: bool = False) -> str | bytes
     return written
 
 
-def render_summary(summary: Summary | Diagnosis, form: Format) -> str:
-    """Return a summary, or a diagnosis, in a format."""
+def render_summary(summary: Summary | Diagnosis | History, form: Format) -> str:
+    """Return a summary, a diagnosis or a history in a format."""
     written: str = import_module(form.writer).render(summary)
     return written
 

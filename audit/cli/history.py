@@ -1,0 +1,70 @@
+"""asfound history: what has become of a site over its baselines."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+from typing import TextIO
+
+from audit.cli import options, terminal
+from audit.cli.writing import keep_apart, outputs, write_to, write_whole
+from audit.errors import EXIT_FINDINGS, EXIT_PASS, stop
+from audit.reporting.formats import HISTORY_FORMATS, by_name, render_summary
+
+HELP = "tell what has become of a site over its baselines"
+EXAMPLES = """examples:
+  asfound history examples/pellmoor/baselines
+  asfound history 2023.json 2024.json 2025.json --out history.html --out history.csv
+
+When each setting changed, what flips back and forth, what has crept (a number moved the same way at least
+twice running, which is judgement), how long each finding stood open, which devices came and went.
+What was changed and changed back between two baselines is in none of them.
+
+exit codes:
+  0  told; whatever it tells, this is a report and no gate
+  1  told, but the chain of the baselines cannot be trusted
+  2  nothing told: a file is missing, unreadable, altered or no baseline, or of another site
+  130  interrupted
+"""
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Declare the arguments of the command."""
+    parser.add_argument(
+        "baselines", metavar="BASELINE", type=Path, nargs="+", help="baselines of one site, or folders"
+    )
+    options.add_out(parser, "the history to a file, in the format of its ending (.txt .csv .json .html)")
+    options.add_format(parser, HISTORY_FORMATS)
+    parser.add_argument("--all", action="store_true", help="print every change, not only the first 100")
+    terminal.add_arguments(parser)
+
+
+def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
+    """Read, tell, write, and return the exit code."""
+    from audit.history.telling import read_all, tell
+    from audit.reporting import history_text
+
+    files = outputs(args.out, args.format, HISTORY_FORMATS)
+    read = read_all(_files(args.baselines))
+    keep_apart([path for path, _ in files], (one.name for one in read))
+    history = tell(read)
+    for path, form in files:
+        write_whole(path, render_summary(history, form))
+    on_stdout = by_name(args.format or "text", HISTORY_FORMATS)
+    if on_stdout.name == "text" and not args.quiet:
+        width, colour = terminal.columns(args.width, stdout), terminal.wants_colour(args.color, stdout)
+        write_to(stdout, history_text.render(history, width, colour, args.all))
+    elif not args.quiet or "-" in args.out:
+        write_to(stdout, render_summary(history, on_stdout))
+    return EXIT_FINDINGS if history.doubts else EXIT_PASS
+
+
+def _files(named: list[Path]) -> list[Path]:
+    """Return the files; of a folder those in JSON. Raises InputProblems for an empty one."""
+    paths: list[Path] = []
+    for path in named:
+        inside = sorted(path.glob("*.json")) if path.is_dir() else [path]
+        if not inside:
+            raise stop("has no baselines", "name a folder with baselines in JSON", file=path.as_posix())
+        paths += inside
+    return paths

@@ -1,0 +1,1 @@
+"""What has become of a site over its baselines."""

@@ -1,0 +1,102 @@
+"""Happenings between baselines: settings that changed; devices come, gone, moved or exchanged."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from itertools import pairwise
+
+from audit.history.courses import DeviceCourse, Known, SettingCourse, each_setting
+from audit.model.history import DeviceEvent, SettingChange
+from audit.model.roles import NETWORK_ROLES, OBSERVED_ROLES
+
+GatewayMove = tuple[str, str, int, str]
+"""Network, role, position of the baseline, new value."""
+
+
+def changes(devices: Sequence[DeviceCourse], dates: Sequence[str]) -> list[SettingChange]:
+    """Return what changed, by baseline and then device by device.
+
+    What a gateway's nodes changed along with it (channel, air rate, network identity, encryption) is marked.
+    What is observed at a device, such as its signal strength, is no setting and never told.
+    """
+    with_gateway = set(_gateway_moves(devices))
+    found = [
+        (
+            after.at,
+            SettingChange(
+                network=device.network,
+                node=device.tag,
+                setting=course.setting.name,
+                unit=course.setting.unit or None,
+                before=before.value,
+                last_read_on=dates[before.at],
+                after=after.value,
+                sealed_on=dates[after.at],
+                with_gateway=not device.gateway
+                and (device.network, course.setting.role or "", after.at, after.value) in with_gateway,
+            ),
+        )
+        for device, course in each_setting(devices)
+        if course.setting.role not in OBSERVED_ROLES
+        for before, after in _moves(course)
+    ]
+    return [change for _, change in sorted(found, key=lambda pair: pair[0])]
+
+
+def _moves(course: SettingCourse) -> Iterator[tuple[Known, Known]]:
+    known = course.known()
+    return ((before, after) for before, after in pairwise(known) if before.value != after.value)
+
+
+def _gateway_moves(devices: Sequence[DeviceCourse]) -> Iterator[GatewayMove]:
+    for device, course in each_setting(devices):
+        role = course.setting.role or ""
+        if device.gateway and role in NETWORK_ROLES:
+            for _, after in _moves(course):
+                yield device.network, role, after.at, after.value
+
+
+def events(devices: Sequence[DeviceCourse], dates: Sequence[str]) -> list[DeviceEvent]:
+    """Return what became of devices, by baseline. A serial number that turns up elsewhere is a move."""
+    found = [(at, event) for device in devices for at, event in _of_device(device, devices, dates)]
+    return [event for _, event in sorted(found, key=lambda pair: pair[0])]
+
+
+def _of_device(
+    device: DeviceCourse, devices: Sequence[DeviceCourse], dates: Sequence[str]
+) -> Iterator[tuple[int, DeviceEvent]]:
+    for at, (before, after) in enumerate(pairwise(device.sealed), 1):
+        if before is None and after is None:
+            continue
+        if before is None and after is not None:
+            origin = _elsewhere(after.serial, at - 1, device, devices)
+            yield at, _event(device, "moved" if origin else "came", dates[at], origin, after.serial)
+        elif before is not None and after is None:
+            if not _elsewhere(before.serial, at, device, devices):  # a move is told where it went
+                yield at, _event(device, "gone", dates[at], before.serial, None)
+        elif before and after and before.serial and after.serial and before.serial != after.serial:
+            yield at, _event(device, "exchanged", dates[at], before.serial, after.serial)
+
+
+def _elsewhere(serial: str, at: int, device: DeviceCourse, devices: Sequence[DeviceCourse]) -> str | None:
+    """Return the network and tag of another device that has a serial number in a baseline."""
+    if not serial:
+        return None
+    for other in devices:
+        sealed = other.sealed[at]
+        if other is not device and sealed and sealed.serial == serial:
+            return f"{other.network} {other.tag}"
+    return None
+
+
+def _event(device: DeviceCourse, what: str, on: str, before: str | None, after: str | None) -> DeviceEvent:
+    return DeviceEvent.model_validate(
+        {
+            "network": device.network,
+            "node": device.tag,
+            "what": what,
+            "sealed_on": on,
+            "before": before or None,
+            "after": after or None,
+        }
+    )

@@ -1,0 +1,106 @@
+"""Patterns in courses: settings that flip back and forth, and numbers that creep.
+
+A change may have had its reason each time; what it adds up to over years is seen by nobody who looks at
+one year alone. What counts as creep is judgement: two moves running, all one way.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from decimal import Decimal, InvalidOperation
+
+from audit.history.courses import DeviceCourse, Known, SettingCourse, each_setting
+from audit.model.history import Creep, Flip, Reading
+from audit.model.roles import NETWORK_ROLES, OBSERVED_ROLES, concerns_alarms
+
+FEWEST_MOVES = 2
+"""Moves the same way that count as creep: three baselines running. Judgement."""
+NO_QUANTITIES = (*NETWORK_ROLES, "address", "register", "frequency")
+"""Roles of numbers that are names, not quantities: larger is not more."""
+
+
+def flips(devices: Sequence[DeviceCourse], dates: Sequence[str]) -> list[Flip]:
+    """Return the settings that came back to a value they had left, most often first."""
+    found = [
+        Flip(
+            network=device.network,
+            node=device.tag,
+            setting=course.setting.name,
+            unit=course.setting.unit or None,
+            values=_readings(steps, dates),
+            returns=returns,
+        )
+        for device, course in each_setting(devices)
+        if course.setting.role not in OBSERVED_ROLES
+        for steps in [course.steps()]
+        for returns in [len(steps) - len({step.value for step in steps})]
+        if returns
+    ]
+    return sorted(found, key=lambda flip: -flip.returns)
+
+
+def creeps(devices: Sequence[DeviceCourse], dates: Sequence[str]) -> list[Creep]:
+    """Return the numbers that moved the same way at least twice running: alarms first, then the farthest."""
+    found = [
+        creep
+        for device, course in each_setting(devices)
+        for creep in [_creep(device, course, dates)]
+        if creep is not None
+    ]
+    return sorted(found, key=lambda creep: (not creep.alarm, -creep.moves, -(creep.percent_of_range or 0)))
+
+
+def _creep(device: DeviceCourse, course: SettingCourse, dates: Sequence[str]) -> Creep | None:
+    setting = course.setting
+    role = setting.role or ""
+    if setting.kind not in ("integer", "decimal") or role in NO_QUANTITIES or role in OBSERVED_ROLES:
+        return None
+    steps = course.steps()
+    run = _longest_one_way(steps)
+    if len(run) <= FEWEST_MOVES:
+        return None
+    total = Decimal(run[-1].value) - Decimal(run[0].value)
+    span = _span(device)
+    return Creep(
+        network=device.network,
+        node=device.tag,
+        setting=setting.name,
+        alarm=concerns_alarms(role),
+        unit=setting.unit or None,
+        values=_readings(run, dates),
+        moves=len(run) - 1,
+        total=f"{total:+f}",
+        percent_of_range=round(abs(float(total / span)) * 100, 1) if span else None,
+        still=run[-1] == steps[-1],
+    )
+
+
+def _longest_one_way(steps: Sequence[Known]) -> list[Known]:
+    """Return the longest run of numbers that all go up, or all go down; of equals, the latest."""
+    best: list[Known] = []
+    run: list[Known] = []
+    up: bool | None = None
+    for step in steps:
+        if not run:
+            run = [step]
+            continue
+        goes_up = Decimal(step.value) > Decimal(run[-1].value)
+        run = [*run, step] if up in (None, goes_up) else [run[-1], step]
+        up = goes_up
+        best = run if len(run) >= len(best) else best
+    return best
+
+
+def _span(device: DeviceCourse) -> Decimal | None:
+    """Return the width of the range of a device, as it was last read; None where there is none."""
+    last = {course.setting.role: course.known()[-1].value for course in device.settings}
+    if "range_low" not in last or "range_high" not in last:
+        return None
+    try:
+        return abs(Decimal(last["range_high"]) - Decimal(last["range_low"])) or None
+    except InvalidOperation:
+        return None
+
+
+def _readings(steps: Sequence[Known], dates: Sequence[str]) -> list[Reading]:
+    return [Reading(sealed_on=dates[step.at], value=step.value) for step in steps]

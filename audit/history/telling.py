@@ -1,0 +1,154 @@
+"""Telling: the baselines of a site become its history."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+
+from audit.errors import InputProblems, Problem, stop
+from audit.history.courses import DeviceCourse, courses
+from audit.history.happenings import changes, events
+from audit.history.patterns import creeps, flips
+from audit.history.standing import standing
+from audit.judging import CAUTION
+from audit.model.baseline import Content
+from audit.model.history import (
+    BaselineLine,
+    Cell,
+    DeviceEvent,
+    DeviceLine,
+    History,
+    NetworkLine,
+    SettingChange,
+)
+from audit.reading.baselines import ReadBaseline, read_baseline
+from audit.verifying import verify
+
+CAUTION_GAPS = (
+    "Baselines tell how a site stood on the days they were sealed. What was changed and changed back in "
+    "between is not in them, nor is who changed it."
+)
+
+
+def read_all(paths: Sequence[Path]) -> list[ReadBaseline]:
+    """Return the baselines of files; the problems of all of them at once. Raises InputProblems."""
+    read: list[ReadBaseline] = []
+    problems: list[Problem] = []
+    for path in paths:
+        try:
+            read.append(read_baseline(path))
+        except InputProblems as error:
+            problems += error.problems
+    if problems:
+        raise InputProblems(problems)
+    once = list({one.baseline.sha256: one for one in reversed(read)}.values())
+    sites = sorted({one.baseline.content.site.name for one in once})
+    if len(sites) > 1:
+        raise stop(f"the baselines are of several sites: {', '.join(sites)}", "give those of one site")
+    return once
+
+
+def tell(read: Sequence[ReadBaseline]) -> History:
+    """Return the history of a site from its baselines. Their order is that of their chain."""
+    verified = verify([one.file for one in read])
+    names = [one.name for one in verified]
+    read = sorted(read, key=lambda one: names.index(one.name))
+    contents = [one.baseline.content for one in read]
+    dates = _dates(read)
+    devices = courses(contents)
+    changed, happened = changes(devices, dates), events(devices, dates)
+    return History(
+        schema_="asfound/history/1",
+        site=contents[-1].site.name,
+        baselines=_lines(read, dates, devices, changed),
+        doubts=[f"{one.name}: {reason.message}" for one in verified for reason in one.distrust],
+        creeps=creeps(devices, dates),
+        flips=flips(devices, dates),
+        standing=standing(contents),
+        events=happened,
+        changes=changed,
+        networks=list(_networks(devices, changed, happened, dates)),
+        cautions=[CAUTION, CAUTION_GAPS],
+    )
+
+
+def _dates(read: Sequence[ReadBaseline]) -> list[str]:
+    """Return the day of each baseline, with its file where two were sealed on one day."""
+    days = Counter(one.baseline.content.sealed_on for one in read)
+    return [
+        f"{day} ({one.name})" if days[day] > 1 else day.isoformat()
+        for one in read
+        for day in [one.baseline.content.sealed_on]
+    ]
+
+
+def _lines(
+    read: Sequence[ReadBaseline],
+    dates: Sequence[str],
+    devices: Sequence[DeviceCourse],
+    changed: Sequence[SettingChange],
+) -> list[BaselineLine]:
+    by_date = Counter(change.sealed_on for change in changed)
+    return [
+        _line(one, at, date, devices, None if at == 0 else by_date[date])
+        for at, (one, date) in enumerate(zip(read, dates, strict=True))
+    ]
+
+
+def _line(
+    one: ReadBaseline, at: int, date: str, devices: Sequence[DeviceCourse], changed: int | None
+) -> BaselineLine:
+    content: Content = one.baseline.content
+    here = [(device, sealed) for device in devices for sealed in [device.sealed[at]] if sealed]
+    return BaselineLine(
+        file=one.name,
+        sha256=one.baseline.sha256,
+        sealed_on=date,
+        signed_by=content.signed_by,
+        verdict=content.verdict,
+        plan_revision=content.site.plan_revision or None,
+        devices=len(here),
+        devices_read=sum(bool(sealed.settings) for _, sealed in here),
+        not_read=[f"{device.network} {device.tag}" for device, sealed in here if not sealed.settings],
+        settings_not_read=sum(
+            course.values[at] is None
+            for device, sealed in here
+            if sealed.settings
+            for course in device.settings
+        ),
+        changes=changed,
+    )
+
+
+def _networks(
+    devices: Sequence[DeviceCourse],
+    changed: Sequence[SettingChange],
+    happened: Sequence[DeviceEvent],
+    dates: Sequence[str],
+) -> Iterator[NetworkLine]:
+    changes_of: dict[tuple[str, str, str], list[SettingChange]] = {}
+    for change in changed:
+        changes_of.setdefault((change.network, change.node, change.sealed_on), []).append(change)
+    event_of = {(event.network, event.node, event.sealed_on): event.what for event in happened}
+    for network in dict.fromkeys(device.network for device in devices):
+        members = [device for device in devices if device.network == network]
+        lines = [
+            DeviceLine(
+                node=device.tag,
+                type=device.type,
+                cells=[
+                    Cell(
+                        event=event_of.get((network, device.tag, date)),
+                        not_read=sealed is not None and not sealed.settings,
+                        changes=changes_of.get((network, device.tag, date), []),
+                    )
+                    for date, sealed in zip(dates, device.sealed, strict=True)
+                ],
+            )
+            for device in members
+        ]
+        eventful = [
+            line for line in lines if any(cell.event or cell.not_read or cell.changes for cell in line.cells)
+        ]
+        yield NetworkLine(network=network, devices=eventful, unchanged=len(members) - len(eventful))

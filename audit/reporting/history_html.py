@@ -1,0 +1,29 @@
+"""The history of a site as a page: a timeline of what happened, device by device; no script."""
+
+from __future__ import annotations
+
+from audit.model.history import History
+from audit.reporting import pages
+from audit.reporting.history_text import course, creep_in_words, standing_where
+
+
+def render(history: History) -> str:
+    """Return the page. The same history gives the same bytes."""
+    style = pages.part("style.css")
+    return (
+        pages.environment()
+        .get_template("history.html")
+        .render(
+            history=history,
+            first=history.baselines[0].sealed_on,
+            last=history.baselines[-1].sealed_on,
+            still=sum(one.gone_by is None for one in history.standing),
+            crept={(one.network, one.node, one.setting) for one in history.creeps},
+            back={(one.network, one.node, one.setting) for one in history.flips},
+            course=course,
+            in_words=creep_in_words,
+            where=standing_where,
+            style=style,
+            style_hash=pages.allowed(style),
+        )
+    )

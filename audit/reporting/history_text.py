@@ -1,0 +1,182 @@
+"""The history of a site as text, for a person at a terminal: what matters first."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from audit.model.history import Creep, History, Reading, SettingChange, Standing
+from audit.reporting.lines import Lines, counted, table
+
+MOST_CHANGES = 100
+"""Changes told in full; the other formats have all, and so has `--all`."""
+MOST_NAMES = 4
+"""Devices with the same change that are all named."""
+
+
+def render(history: History, width: int = 80, colour: bool = False, everything: bool = False) -> str:
+    """Return the history as text of the given width."""
+    lines = Lines(width, colour)
+    _verdict(lines, history)
+    _creeps(lines, history)
+    _flips(lines, history)
+    _standing(lines, history)
+    _events(lines, history)
+    _changes(lines, history, None if everything else MOST_CHANGES)
+    _gaps(lines, history)
+    _baselines(lines, history)
+    lines.head("CAUTIONS")
+    for caution in history.cautions:
+        lines.add(caution, indent=2)
+    return lines.text()
+
+
+def _verdict(lines: Lines, history: History) -> None:
+    first, last = history.baselines[0], history.baselines[-1]
+    span = first.sealed_on if first is last else f"{first.sealed_on} to {last.sealed_on}"
+    lines.add(f"HISTORY  {history.site}", "head")
+    lines.add(f"{counted(len(history.baselines), 'baseline')}, {span}")
+    if history.doubts:
+        lines.add("The chain of the baselines cannot be trusted:", "bad")
+        for doubt in history.doubts:
+            lines.add(f"- {doubt}", "bad", indent=2, hang=2)
+    lines.add()
+    still = sum(one.gone_by is None for one in history.standing)
+    alone = sum(not change.with_gateway for change in history.changes)
+    led = len(history.changes) - alone
+    with_it = f", {led:,} more with their gateway" if led else ""
+    lines.add(f"{counted(len(history.creeps), 'setting')} crept, {len(history.flips):,} went back and forth; "
+              f"{counted(still, 'finding')} still open", indent=2)  # fmt: skip
+    lines.add(f"{counted(alone, 'change')}{with_it}; {counted(len(history.events), 'device')} came, went, "
+              "moved or exchanged", indent=2)  # fmt: skip
+
+
+def course(values: Sequence[Reading], unit: str | None) -> str:
+    """Return values in order, each with the baseline that first has it."""
+    steps = ", ".join(f"{reading.value} ({reading.sealed_on})" for reading in values)
+    return f"{steps}, in {unit}" if unit else steps
+
+
+def _creeps(lines: Lines, history: History) -> None:
+    if not history.creeps:
+        return
+    lines.head("CREPT: moved the same way at least twice running, alarms first")
+    for creep in history.creeps:
+        lines.add()
+        lines.add(f"{_where(creep)} {creep.setting}: {creep_in_words(creep)}", "warning", indent=2, hang=2)
+        lines.add(course(creep.values, creep.unit), indent=4, hang=2)
+    lines.add()
+    lines.add(
+        "Ask who allowed each move. Where nobody did, decide under a change record which value holds, "
+        "set it, test the alarm, re-read and record.",
+        indent=2,
+    )
+
+
+def creep_in_words(creep: Creep) -> str:
+    """Return how far a setting crept."""
+    unit = f" {creep.unit}" if creep.unit else ""
+    part = "" if creep.percent_of_range is None else f", {creep.percent_of_range:g} % of the range"
+    kind = "alarm, " if creep.alarm else ""
+    end = "" if creep.still else "; has moved otherwise since"
+    return f"{kind}{counted(creep.moves, 'move')}, {creep.total}{unit} in all{part}{end}"
+
+
+def _where(one: Creep | SettingChange) -> str:
+    return f"{one.network} {one.node}"
+
+
+def _flips(lines: Lines, history: History) -> None:
+    if not history.flips:
+        return
+    lines.head("BACK AND FORTH: came back to a value that had been left")
+    for flip in history.flips:
+        lines.add(f"{flip.network} {flip.node} {flip.setting}: {course(flip.values, flip.unit)}",
+                  "warning", indent=2, hang=4)  # fmt: skip
+
+
+def _standing(lines: Lines, history: History) -> None:
+    if not history.standing:
+        return
+    lines.head("FINDINGS, and how long they stood open; those that still do first")
+    heads = ["days", "since", "gone by", "level", "where", "rule", "setting", "waiver"]
+    rows = [
+        [f"{one.days:,}", one.since, one.gone_by or "open", one.level, standing_where(one), one.rule,
+         ", ".join(one.settings), one.waived or ""]
+        for one in history.standing
+    ]  # fmt: skip
+    lines.block(table(rows, heads, lines.width), 2)
+
+
+def standing_where(one: Standing) -> str:
+    """Return where a finding stands."""
+    return " ".join(filter(None, (one.network, one.node)))
+
+
+def _events(lines: Lines, history: History) -> None:
+    if not history.events:
+        return
+    lines.head("DEVICES that came, went, moved or were exchanged")
+    rows = [
+        [one.sealed_on, one.network, one.node, one.what, one.before or "", one.after or ""]
+        for one in history.events
+    ]
+    lines.block(table(rows, ["baseline", "network", "node", "what", "before", "after"], lines.width), 2)
+
+
+def _changes(lines: Lines, history: History, most: int | None) -> None:
+    if not history.changes:
+        return
+    lines.head("CHANGES, by the baseline that first has them")
+    shown = [change for change in history.changes if not change.with_gateway]
+    groups = _alike(shown)
+    rows = [
+        [one.sealed_on, one.network, _names(group), one.setting, one.before, one.after, one.unit or ""]
+        for group in groups[:most]
+        for one in group[:1]
+    ]
+    heads = ["baseline", "network", "node", "setting", "before", "after", "unit"]
+    lines.block(table(rows, heads, lines.width), 2)
+    if most and len(groups) > most:
+        lines.add(f"… and {len(groups) - most:,} more. `--all` prints them; `--out history.csv` has them.",
+                  indent=2)  # fmt: skip
+    led = len(history.changes) - len(shown)
+    if led:
+        lines.add(f"{counted(led, 'change')} of nodes that went with their gateway "
+                  "stand in the other formats.", indent=2)  # fmt: skip
+
+
+def _gaps(lines: Lines, history: History) -> None:
+    gaps = [one for one in history.baselines if one.not_read or one.settings_not_read]
+    if not gaps:
+        return
+    lines.head("NOT READ: what is told of these rests on other baselines")
+    for one in gaps:
+        names = f"devices: {', '.join(one.not_read)}; " if one.not_read else ""
+        lines.add(f"{one.sealed_on}: {names}{counted(one.settings_not_read, 'setting')} of devices "
+                  "that were read", indent=2, hang=4)  # fmt: skip
+
+
+def _baselines(lines: Lines, history: History) -> None:
+    lines.head("BASELINES, with the SHA-256 of their content")
+    for one in history.baselines:
+        revision = f", plan revision {one.plan_revision}" if one.plan_revision else ""
+        read = f"{one.devices_read:,} of {counted(one.devices, 'device')} read"
+        sealed = f"{one.file}: sealed {one.sealed_on} by {one.signed_by}, {one.verdict.upper()}"
+        lines.add(f"{sealed}{revision}; {read}", indent=2, hang=4)
+        lines.block(one.sha256, 4)
+
+
+def _alike(changes: Sequence[SettingChange]) -> list[list[SettingChange]]:
+    """Return changes in groups: the same change of the same setting all over a network is told once."""
+    groups: dict[tuple[str, ...], list[SettingChange]] = {}
+    for one in changes:
+        key = (one.sealed_on, one.network, one.setting, one.before, one.after)
+        groups.setdefault(key, []).append(one)
+    return list(groups.values())
+
+
+def _names(group: Sequence[SettingChange]) -> str:
+    names = ", ".join(one.node for one in group)
+    return (
+        names if len(group) <= MOST_NAMES else f"{len(group):,} devices: {group[0].node} … {group[-1].node}"
+    )

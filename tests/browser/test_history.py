@@ -1,0 +1,49 @@
+"""The timeline of a site's history in a browser."""
+
+from __future__ import annotations
+
+import pytest
+
+from audit.history.telling import read_all, tell
+from audit.reporting.history_html import render
+from tests.browser.conftest import Open
+from tests.browser.test_screen import violations
+from tests.histories import chain
+
+
+@pytest.fixture(scope="module")
+def page(tmp_path_factory: pytest.TempPathFactory) -> str:
+    """Ten years in which an alarm creeps, a gateway is retuned, and a node has many changes at once."""
+    years = []
+    for year in range(10):
+        channel = "9" if year >= 5 else "7"
+        late = {"address": "8", "firmware": "<b>2</b>", "report_interval": "60"} if year == 7 else {}
+        first = {"channel": channel, "high_alarm": str(8 + year), "address": "7", "firmware": "1",
+                 "report_interval": "30"} | late  # fmt: skip
+        years.append(
+            {"GW-N": {"channel": channel}, "LT-1": first, "LT-2": {} if year == 3 else {"address": "9"}}
+        )
+    folder = tmp_path_factory.mktemp("history")
+    return render(tell(read_all(chain(folder, years))))
+
+
+@pytest.mark.parametrize(("size", "scheme"), [("phone", "light"), ("laptop", "dark")])
+def test_the_timeline_is_accessible_and_stays_in_its_frame(
+    open_page: Open, page: str, size: str, scheme: str
+) -> None:
+    """The checker finds nothing, the page does not scroll sideways, and asks for nothing."""
+    opened = open_page(page, size, scheme)
+
+    assert violations(opened) == []
+    assert opened.page.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
+    assert opened.wrong == []
+
+
+def test_many_changes_fold_up(open_page: Open, page: str) -> None:
+    """Four changes of one year stand behind their number, and open without a script."""
+    opened = open_page(page, script=False)
+    folded = opened.page.locator("details").first
+    folded.locator("summary").click()
+
+    assert folded.locator(".change").first.is_visible()
+    assert "<b>2</b>" in folded.inner_text()

@@ -1,0 +1,90 @@
+"""asfound history, as it is used."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from pathlib import Path
+
+import pytest
+
+from tests.histories import chain
+from tests.small_site import run
+
+PELLMOOR = Path(__file__).parents[2] / "examples/pellmoor/baselines"
+
+
+def test_the_example_tells_what_crept(tmp_path: Path) -> None:
+    """Three years of the tank farm: a creeping alarm, a deadband back and forth, an exchanged unit."""
+    outcome = run("history", PELLMOOR)
+
+    assert outcome.code == 0
+    assert "Oil yard LT-23 high_alarm: alarm, 2 moves, +0.1 m in all, 1 % of the range" in outcome.written
+    assert "Spirit store PT-53 deadband: 0.2 (2023-05-12), 0.3 (2024-05-17), 0.2" in outcome.written
+    assert "13 devices:" in outcome.written
+
+
+def test_all_formats_say_the_same(tmp_path: Path) -> None:
+    """Text, CSV, JSON and page hold the same changes."""
+    out = [tmp_path / f"h.{ending}" for ending in ("txt", "csv", "json", "html")]
+    code = run("history", PELLMOOR, "--quiet", *(word for path in out for word in ("--out", path))).code
+    changes = json.loads(out[2].read_text(encoding="utf-8"))["changes"]
+    rows = list(csv.DictReader(io.StringIO(out[1].read_text(encoding="utf-8-sig"))))
+    page = out[3].read_text(encoding="utf-8")
+
+    assert code == 0
+    assert len([row for row in rows if row["what"] == "changed"]) == len(changes) == 17
+    assert page.count('class="change"') == 17
+    assert "<script" not in page
+
+
+def test_a_broken_chain_exits_with_1(tmp_path: Path) -> None:
+    """It is told all the same, with the doubt on top."""
+    paths = chain(tmp_path, [{"LT-1": {"channel": "7"}}] * 3)
+    outcome = run("history", paths[0], paths[2])
+
+    assert outcome.code == 1
+    assert "The chain of the baselines cannot be trusted:" in outcome.written
+
+
+@pytest.mark.parametrize(
+    ("content", "told"), [("", "is empty"), ("{}", "asfound seal"), ("a,b\n1,2\n", "is no baseline")]
+)
+def test_what_is_no_baseline(content: str, told: str, tmp_path: Path) -> None:
+    """One message, no history."""
+    path = tmp_path / "x.json"
+    path.write_text(content)
+    outcome = run("history", path)
+
+    assert outcome.code == 2
+    assert "x.json" in outcome.stderr
+    assert told in outcome.stderr
+
+
+def test_an_empty_folder(tmp_path: Path) -> None:
+    """Says what is missing."""
+    outcome = run("history", tmp_path)
+
+    assert outcome.code == 2
+    assert "has no baselines" in outcome.stderr
+
+
+def test_ten_years_of_five_hundred_nodes_are_one_small_page(tmp_path: Path) -> None:
+    """Only what happened is in it: each year one node's alarm, and one year a gateway with all its nodes."""
+    years = []
+    for year in range(10):
+        channel = "9" if year >= 5 else "7"
+        nodes = {
+            f"LT-{n:03d}": {"channel": channel, "high_alarm": str(8 + (n < year)), "firmware": "1.0"}
+            for n in range(500)
+        }
+        years.append({"GW-N": {"channel": channel}} | nodes)
+    chain(tmp_path, years)
+    page = tmp_path / "h.html"
+    outcome = run("history", *sorted(tmp_path.glob("*.json")), "--out", page)
+
+    assert outcome.code == 0
+    assert "10 changes, 500 more with their gateway" in outcome.written
+    assert page.stat().st_size < 1_500_000
+    assert page.read_text(encoding="utf-8").count("with its gateway") == 500

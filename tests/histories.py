@@ -1,0 +1,70 @@
+"""Chains of baselines with any content, for tests of the history."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+from audit.model.baseline import Content
+from audit.sealing import sealed
+
+Devices = Mapping[str, Mapping[str, str]]
+"""Tag → settings as read, with `serial` beside them; empty settings: not read."""
+
+SETTINGS: list[dict[str, Any]] = [
+    {"name": "channel", "kind": "integer", "role": "channel"},
+    {"name": "address", "kind": "integer", "role": "address"},
+    {"name": "range_low", "kind": "decimal", "role": "range_low", "unit": "m", "step": 0.01},
+    {"name": "range_high", "kind": "decimal", "role": "range_high", "unit": "m", "step": 0.01},
+    {"name": "high_alarm", "kind": "decimal", "role": "alarm_high", "unit": "m", "step": 0.01},
+    {"name": "report_interval", "kind": "integer", "role": "report_interval", "unit": "s"},
+    {"name": "rssi", "kind": "integer", "role": "rssi", "unit": "dBm"},
+    {"name": "firmware", "kind": "text", "role": "firmware"},
+]
+
+
+def chain(
+    folder: Path, years: Sequence[Devices], findings: Sequence[Sequence[dict[str, Any]]] = ()
+) -> list[Path]:
+    """Write a baseline a year from 2020 on, each following the one before. GW-N is the gateway."""
+    paths: list[Path] = []
+    previous: str | None = None
+    for n, devices in enumerate(years):
+        data = _content(f"{2020 + n}-05-10", devices, findings[n] if findings else ())
+        content = Content.model_validate_json(json.dumps(data | ({"previous": previous} if previous else {})))
+        text, made = sealed(content)
+        path = folder / f"{2020 + n}.json"
+        path.write_text(text, encoding="utf-8", newline="")
+        paths.append(path)
+        previous = made.sha256
+    return paths
+
+
+def _content(day: str, devices: Devices, findings: Sequence[dict[str, Any]]) -> dict[str, Any]:
+    return {
+        "site": {"name": "Hillside (invented)"},
+        "sealed_on": day,
+        "signed_by": "R. Sample",
+        "verdict": "fail" if findings else "pass",
+        "gate": {"id": "handover", "title": "Quality gate", "fail_on": "error"},
+        "counts": {},
+        "tool": {"name": "asfound", "version": "0"},
+        "packs": [],
+        "inputs": [],
+        "findings": list(findings),
+        "networks": [{"name": "North", "gateway": "GW-N"}],
+        "device_types": [
+            {"asfound": "device-type/1", "name": "level", "title": "Level (invented)", "device": "node",
+             "settings": SETTINGS},
+            {"asfound": "device-type/1", "name": "gateway", "title": "Gateway (invented)",
+             "device": "gateway", "settings": SETTINGS[:1]},
+        ],
+        "devices": {"North": {tag: _device(tag, dict(values)) for tag, values in devices.items()}},
+    }  # fmt: skip
+
+
+def _device(tag: str, values: dict[str, str]) -> dict[str, Any]:
+    serial = values.pop("serial", f"S{tag}")
+    return {"type": "gateway" if tag.startswith("GW") else "level", "serial": serial, "settings": values}

@@ -1,0 +1,181 @@
+"""The history of a site: what changed, crept, flipped, and how long findings stood open."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from audit.errors import InputProblems
+from audit.history.telling import read_all, tell
+from audit.model.history import History
+from tests.histories import Devices, chain
+
+
+def told(folder: Path, *years: Devices, findings: Any = ()) -> History:
+    """Return the history of baselines a year apart."""
+    return tell(read_all(chain(folder, years, findings)))
+
+
+def highs(*values: str) -> list[Devices]:
+    """Return a node's high alarm over years, in a range of ten metres; empty: not read."""
+    fixed = {"range_low": "0", "range_high": "10"}
+    return [{"LT-1": fixed | ({"high_alarm": value} if value else {})} for value in values]
+
+
+def test_nothing_happened(tmp_path: Path) -> None:
+    """Baselines that are alike have no history, and the devices are counted."""
+    history = told(tmp_path, *highs("8", "8", "8"))
+
+    assert (history.creeps, history.flips, history.changes, history.events, history.doubts) == (
+        [],
+        [],
+        [],
+        [],
+        [],
+    )
+    assert [(n.network, n.devices, n.unchanged) for n in history.networks] == [("North", [], 1)]
+
+
+def test_an_alarm_moved_the_same_way_three_years_running_creeps(tmp_path: Path) -> None:
+    """Two moves upward running, with what they add up to."""
+    (creep,) = told(tmp_path, *highs("8", "8.1", "8.3")).creeps
+
+    assert (creep.node, creep.setting, creep.alarm, creep.moves) == ("LT-1", "high_alarm", True, 2)
+    assert (creep.total, creep.percent_of_range, creep.still) == ("+0.3", 3.0, True)
+    assert [(v.sealed_on, v.value) for v in creep.values] == [
+        ("2020-05-10", "8"), ("2021-05-10", "8.1"), ("2022-05-10", "8.3"),
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("values", "moves"),
+    [
+        (("8", "8.1"), []),  # once is no creep
+        (("8", "8.1", "8", "8.1"), []),  # back and forth is none either
+        (("8", "8.1", "", "8.3"), [2]),  # a year without a reading breaks nothing
+        (("8", "8.1", "8.1", "8.3"), [2]),
+        (("8", "8.2", "8.1", "8", "7.9"), [3]),  # the longest run counts
+        (("8", "8.1", "8.2", "8"), [2]),  # and is told even where it has ended
+        (("9", "10", "11"), [2]),  # as numbers, not as texts
+    ],
+)
+def test_what_creeps(values: tuple[str, ...], moves: list[int], tmp_path: Path) -> None:
+    """Two moves running, all one way."""
+    assert [creep.moves for creep in told(tmp_path, *highs(*values)).creeps] == moves
+
+
+def test_an_ended_creep_says_so(tmp_path: Path) -> None:
+    """Somebody has noticed and put it back."""
+    (creep,) = told(tmp_path, *highs("8", "8.1", "8.2", "8")).creeps
+
+    assert not creep.still
+
+
+def test_addresses_and_observations_do_not_creep(tmp_path: Path) -> None:
+    """A larger address is not more of anything, and a signal is not a setting."""
+    years = [{"LT-1": {"address": str(n), "rssi": str(-80 - n)}} for n in (1, 2, 3)]
+    history = told(tmp_path, *years)
+
+    assert history.creeps == []
+    assert [change.setting for change in history.changes] == ["address", "address"]
+
+
+def test_back_and_forth(tmp_path: Path) -> None:
+    """A setting that comes back to what had been left, how often."""
+    (flip,) = told(tmp_path, *highs("8", "8.5", "8", "8.5")).flips
+
+    assert (flip.setting, flip.returns, [v.value for v in flip.values]) == (
+        "high_alarm",
+        2,
+        ["8", "8.5", "8", "8.5"],
+    )
+
+
+def test_a_change_after_a_gap_says_when_it_was_last_read(tmp_path: Path) -> None:
+    """A blank is not 'unchanged': the change lies somewhere between the readings."""
+    history = told(tmp_path, *highs("8", "", "9"))
+    (change,) = history.changes
+
+    assert (change.before, change.last_read_on, change.after, change.sealed_on) == (
+        "8", "2020-05-10", "9", "2022-05-10",
+    )  # fmt: skip
+    assert [line.settings_not_read for line in history.baselines] == [0, 1, 0]
+
+
+def test_nodes_that_went_with_their_gateway(tmp_path: Path) -> None:
+    """A gateway retuned with its nodes is one change; a node that went elsewhere is another."""
+    before = {"GW-N": {"channel": "7"}, "LT-1": {"channel": "7"}, "LT-2": {"channel": "7"}}
+    after = {"GW-N": {"channel": "9"}, "LT-1": {"channel": "9"}, "LT-2": {"channel": "8"}}
+    changes = told(tmp_path, before, after).changes
+
+    assert [(c.node, c.with_gateway) for c in changes] == [("GW-N", False), ("LT-1", True), ("LT-2", False)]
+
+
+def test_devices_that_came_went_moved_and_were_exchanged(tmp_path: Path) -> None:
+    """Each once; a serial number that turns up under another tag is a move, and no coming and going."""
+    before = {"A": {"serial": "1", "channel": "7"}, "B": {"serial": "2"}, "C": {"serial": "3"}}
+    after = {"A": {"serial": "9", "channel": "7"}, "D": {"serial": "3"}, "E": {"serial": "5"}}
+    history = told(tmp_path, before, after)
+
+    assert {(e.node, e.what, e.before, e.after) for e in history.events} == {
+        ("A", "exchanged", "1", "9"),
+        ("B", "gone", "2", None),
+        ("D", "moved", "North C", "3"),
+        ("E", "came", None, "5"),
+    }
+
+
+def test_how_long_findings_stood_open(tmp_path: Path) -> None:
+    """One still stands; one went and came again, and is told twice."""
+    old = {"id": "a", "rule": "alarm-off-plan", "level": "error", "node": "LT-1", "since": "2020-05-10"}
+    back = {"id": "b", "rule": "self-checked", "level": "warning"}
+    findings = [[old, back | {"since": "2020-05-10"}], [old], [old, back | {"since": "2022-05-10"}]]
+    history = told(tmp_path, *highs("8", "8", "8"), findings=findings)
+
+    assert [(s.rule, s.since, s.gone_by, s.days) for s in history.standing] == [
+        ("alarm-off-plan", "2020-05-10", None, 730),
+        ("self-checked", "2022-05-10", None, 0),
+        ("self-checked", "2020-05-10", "2021-05-10", 365),
+    ]
+
+
+def test_a_missing_link_is_a_doubt(tmp_path: Path) -> None:
+    """What the files tell is told, with the doubt in front."""
+    paths = chain(tmp_path, highs("8", "8.5", "9"))
+    history = tell(read_all([paths[2], paths[0]]))
+
+    assert [line.sealed_on for line in history.baselines] == ["2020-05-10", "2022-05-10"]
+    assert len(history.doubts) == 1
+    assert "chain is broken" in history.doubts[0]
+
+
+def test_an_altered_baseline_is_refused(tmp_path: Path) -> None:
+    """All that is wrong with any of the files is told at once."""
+    paths = chain(tmp_path, highs("8", "8.5", "9"))
+    for path in paths[:2]:
+        path.write_text(path.read_text().replace('"high_alarm":"8', '"high_alarm":"7'), newline="")
+
+    with pytest.raises(InputProblems) as caught:
+        read_all(paths)
+
+    assert len(caught.value.problems) == 2
+
+
+@given(st.lists(st.sampled_from(["", "1", "2", "3"]), min_size=1, max_size=8), st.randoms())
+def test_changes_lead_from_the_first_reading_to_the_last(values: list[str], random: Any) -> None:
+    """Whatever the course, and in whatever order files are named, changes follow on from one another."""
+    import tempfile
+
+    with tempfile.TemporaryDirectory() as folder:
+        paths = chain(Path(folder), highs(*values))
+        random.shuffle(paths)
+        history = tell(read_all(paths))
+
+    read = [value for value in values if value]
+    steps = [value for n, value in enumerate(read) if n == 0 or value != read[n - 1]]
+    assert [change.after for change in history.changes] == steps[1:]
+    assert [change.before for change in history.changes] == steps[:-1]
