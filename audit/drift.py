@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -34,7 +34,7 @@ from audit.reading.quoting import quoted
 from audit.reading.readback import read_readback
 from audit.reading.rules import Rulebook, read_rulebook
 from audit.reading.waivers import ReadWaiver, read_waivers
-from audit.run import since_earlier
+from audit.run import Progress, Warn, since_earlier
 from audit.waiving import waive
 
 
@@ -126,8 +126,11 @@ def _changes(told: Drifting) -> list[ChangeUsed]:
     return list(states.values())
 
 
-def run(order: DriftOrder, progress: Callable[[str], object] = str) -> Result:
-    """Return the result of an order. Raises InputProblems where there can be no verdict."""
+def run(order: DriftOrder, progress: Progress = str, warn: Warn = str) -> Result:
+    """Return the result of an order. Raises InputProblems where there can be no verdict.
+
+    `progress` and `warn` are told as those of `audit.run.audited`.
+    """
     inputs = Inputs()
     progress("reading the baseline")
     baseline = read_baseline(order.baseline)
@@ -142,6 +145,8 @@ def run(order: DriftOrder, progress: Callable[[str], object] = str) -> Result:
     changes = read_changes(order.changes, types, inputs)
     progress("reading the readback")
     tables = read_readback(order.readback, order.mapping, sealed.words, sealed.file.site.name, inputs)
+    for warning in inputs.warnings:
+        warn(warning)
     progress("pairing")
     meanings = Meanings()
     site = pair_blocks(blocks_of(baseline, meanings), sealed, tables, meanings, inputs.codes)

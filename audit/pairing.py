@@ -72,8 +72,10 @@ def _check_same_site(rows: Sequence[Row], found: Found, plan: LoadedPlan) -> Non
         first = named[0].table.place(named[0].entry, "tag" if named[0].tag else "serial")
         devices = len({(row.tag, row.serial) for row in rows})
         told = f"none of the {devices} devices read is" if devices > 1 else "the device read is not"
-        message = f"{told} in the plan of {plan.file.site.name!r}"
-        raise InputProblems([first.problem(message, "give the readback of this site, or its plan")])
+        message = f"{told} known at {plan.file.site.name!r}"
+        raise InputProblems(
+            [first.problem(message, "give the readback of this site, or its own plan or baseline")]
+        )
 
 
 Own = tuple[Row, str]

@@ -65,7 +65,7 @@ CSV_SLIPS = [
                  f"the site 'Big Site', the plan is for '{NAME}'", "readback of this site",
                  id="another site by its name"),
     pytest.param("tag,channel\nX-1,7\nX-2,7\n", "2:A",
-                 f"none of the 2 devices read is in the plan of '{NAME}'", "readback of this site",
+                 f"none of the 2 devices read is known at '{NAME}'", "readback of this site",
                  id="another site by its tags"),
 ]  # fmt: skip
 

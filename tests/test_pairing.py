@@ -197,7 +197,7 @@ def test_a_gateway_is_paired_as_a_node_is(tmp_path: Path) -> None:
 
 def test_a_readback_of_which_nothing_is_planned_is_another_site(tmp_path: Path) -> None:
     """Where no device read is in the plan, the run stops instead of reporting every node as missing."""
-    with pytest.raises(InputProblems, match="none of the 2 devices read is in the plan of 'Testwick"):
+    with pytest.raises(InputProblems, match="none of the 2 devices read is known at 'Testwick"):
         result_of(tmp_path, planned=TWO, gateway_found=None, found=[{"tag": "X"}, {"tag": "Y"}])
 
 

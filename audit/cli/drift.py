@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TextIO
 
 from audit.cli import options, terminal
-from audit.cli.running import for_stdout, no_search_for_rings, run_date
+from audit.cli.running import for_stdout, no_search_for_rings, run_date, warn
 from audit.cli.writing import keep_apart, outputs, write_to, write_whole
 from audit.errors import EXIT_FINDINGS, EXIT_PASS
 from audit.reporting.formats import DRIFT_FORMATS, by_name, render
@@ -93,7 +93,7 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     )
     progress = terminal.progress_on(stderr)
     with no_search_for_rings():
-        result = drift.run(order, progress)
+        result = drift.run(order, progress, lambda problem: warn(problem, stderr))
     progress("")
     keep_apart([path for path, _ in files], (file.file for file in result.inputs if file.kind != "not read"))
     for path, form in files:

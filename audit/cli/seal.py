@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
 from audit.cli import options, terminal
-from audit.cli.running import no_search_for_rings, run_date
+from audit.cli.running import no_search_for_rings, run_date, warn
 from audit.cli.writing import check_target, keep_apart, write_new, write_to
 from audit.errors import EXIT_FINDINGS, EXIT_PASS, InputProblems, Problem, stop
 
@@ -92,7 +92,7 @@ def _seal(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     progress = terminal.progress_on(stderr)
     width, colour = terminal.columns(args.width, stdout), terminal.wants_colour(args.color, stdout)
     with no_search_for_rings():
-        done = stages.run_whole(order, progress)
+        done = stages.run_whole(order, progress, lambda problem: warn(problem, stderr))
         if done.result.verdict == "fail" and not args.even_failing:
             progress("")
             if not args.quiet:

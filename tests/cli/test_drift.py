@@ -14,6 +14,7 @@ from audit.model.result import Result
 from audit.reporting.formats import DRIFT_FORMATS
 from tests.baselines import data_of, seal
 from tests.drifts import drift
+from tests.entry_lines import as_lines, entry
 from tests.refusing import assert_clear
 from tests.small_site import Outcome, run, small_site
 
@@ -168,7 +169,7 @@ def test_files_in_the_wrong_place(tmp_path: Path) -> None:
     refused(run("drift", tmp_path, *site.readbacks), "is a folder")
     refused(run("drift", baseline, *site.readbacks, "--plan", other.plan), "is a plan of 'Other Site'")
     refused(run("drift", baseline, *site.readbacks, "--plan", baseline), "")
-    refused(run("drift", baseline, stranger), "the device read is not in the plan")
+    refused(run("drift", baseline, stranger), "the device read is not known at")
     refused(run("drift", baseline, tmp_path / "none.csv"), "there is no such file")
 
 
@@ -211,3 +212,14 @@ def test_texts_of_strangers_cannot_write_into_the_report(tmp_path: Path) -> None
         data = out.read_bytes()
         assert b"\x1b" not in data or form.name == "punch-xlsx"
         assert b'"><script>' not in data or form.name not in ("html", "junit", "markdown")
+
+
+def test_a_torn_record_of_entries_is_warned_of(tmp_path: Path) -> None:
+    """As `check` does: what was left out of a file of entries is said, and the rest is used."""
+    site = small_site(tmp_path)
+    baseline = seal(site, "baseline.json")
+    entries = site.folder / "typed.jsonl"
+    entries.write_bytes(as_lines(entry("N-1", "channel", "7")).encode() + b'{"asfound":"entry/1","ta')
+    outcome = run("drift", baseline, entries, "--on", "2026-04-20")
+
+    assert "warning: a torn record" in outcome.stderr
