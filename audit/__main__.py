@@ -1,5 +1,19 @@
-"""Run the command line with `python -m audit`."""
+"""The program: `asfound`, or `python -m audit`."""
 
-from audit.cli.main import main
+import sys
 
-main()
+from audit import __version__
+
+
+def main() -> None:
+    """Answer --version at once, and leave all else to the command line, which imports much more."""
+    if sys.argv[1:] == ["--version"]:
+        sys.stdout.write(f"asfound {__version__}\n")
+        return
+    from audit.cli.main import main as command_line
+
+    command_line()
+
+
+if __name__ == "__main__":
+    main()

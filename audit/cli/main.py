@@ -58,7 +58,7 @@ def run(arguments: Sequence[str], stdout: TextIO, stderr: TextIO) -> int:
 
 def _parsed(arguments: Sequence[str]) -> argparse.Namespace:
     """Return the arguments; readback files may also stand behind options."""
-    top = parser()
+    top = parser(arguments[0] if arguments else "")
     args, rest = top.parse_known_args(arguments)
     files = not any(word.startswith("-") for word in rest)
     if rest and files and hasattr(args, "readback"):
@@ -70,8 +70,8 @@ def _parsed(arguments: Sequence[str]) -> argparse.Namespace:
     return args
 
 
-def parser() -> argparse.ArgumentParser:
-    """Return the parser of all commands."""
+def parser(only: str = "") -> argparse.ArgumentParser:
+    """Return the parser of all commands; where `only` names one, the others have no arguments."""
     top = argparse.ArgumentParser(
         prog="asfound",
         description="Compare the planned settings of wireless instrument nodes with what was found on them.",
@@ -80,6 +80,9 @@ def parser() -> argparse.ArgumentParser:
     top.add_argument("--version", action="version", version=f"asfound {__version__}")
     commands = top.add_subparsers(title="commands", metavar="COMMAND", required=True)
     for name in COMMANDS:
+        if only in COMMANDS and name != only:
+            commands.add_parser(name)
+            continue
         module: Any = import_module(f"audit.cli.{name}")
         command = commands.add_parser(name, help=module.HELP, description=module.HELP, epilog=module.EXAMPLES,
                                       formatter_class=argparse.RawDescriptionHelpFormatter)  # fmt: skip

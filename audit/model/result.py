@@ -12,7 +12,7 @@ from audit.model.base import Level
 class Reported(BaseModel):
     """A part of the result, as machines read it."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
 
 class EvidencePlace(Reported):

@@ -1,15 +1,17 @@
 """Units: their usual spellings, and conversion where both sides state one.
 
-Conversion factors come from pint, in exact decimal arithmetic. A gauge and an absolute pressure are
-never converted into each other: that needs the pressure of the air at the site and the moment.
+Conversions are reckoned in exact fractions. A gauge and an absolute pressure are never converted into
+each other: that needs the pressure of the air at the site and the moment.
 """
 
 from __future__ import annotations
 
 import re
 from decimal import Decimal
+from fractions import Fraction
 from functools import cache
-from typing import Any
+
+from audit.reading.unit_sizes import SIZE, ZEROS
 
 SPELLINGS = {
     "kpa": "kilopascal", "mpa": "megapascal", "pa": "pascal", "hpa": "hectopascal", "bar": "bar",
@@ -30,15 +32,13 @@ SPELLINGS = {
     "%": "percent", "kbit/s": "kilobit/second", "bit/s": "bit/second", "kbps": "kilobit/second",
     "kg": "kilogram", "g": "gram", "deg": "degree",
 }  # fmt: skip
-"""Folded spelling → pint's expression. Units that are not here are equal only to themselves."""
+"""Folded spelling → name in `unit_sizes`. Units that are not here are equal only to themselves."""
 
 CASED = {"mPa": "millipascal", "MPa": "megapascal", "mW": "milliwatt", "MW": "megawatt",
          "mS/cm": "millisiemens/centimeter", "MS/cm": "megasiemens/centimeter",
          "mL": "milliliter", "ML": "megaliter", "mHz": "millihertz", "MHz": "megahertz", "Mbar": "megabar",
          "mV": "millivolt", "MV": "megavolt"}  # fmt: skip
 """Spellings whose case decides."""
-
-_OF_DIFFERENCES = {unit: f"delta_{unit}" for unit in ("degree_Celsius", "degree_Fahrenheit")}
 
 _REFERENCES = {"g": "gauge", "gauge": "gauge", "(g)": "gauge", "a": "absolute", "abs": "absolute",
                "(a)": "absolute", "absolute": "absolute", "(abs)": "absolute"}  # fmt: skip
@@ -47,7 +47,7 @@ _PRESSURE_SUFFIX = re.compile(r"(?i)(kpa|bar|psi|mbar|mpa|pa)\s?(gauge|absolute|
 
 @cache
 def split(unit: str) -> tuple[str, str]:
-    """Return a unit as pint's expression (or its folded spelling) and its pressure reference.
+    """Return a unit as its name (or its folded spelling) and its pressure reference.
 
     The reference is `gauge`, `absolute` or empty.
     """
@@ -67,13 +67,6 @@ def equal(one: str, other: str) -> bool:
     return split(one) == split(other)
 
 
-@cache
-def _registry() -> Any:
-    import pint
-
-    return pint.UnitRegistry(non_int_type=Decimal, autoconvert_offset_to_baseunit=True)
-
-
 def convert(number: Decimal, unit: str, to: str, *, difference: bool = False) -> Decimal | None:
     """Return a number of one unit in another, or None where that cannot be done.
 
@@ -87,17 +80,11 @@ def convert(number: Decimal, unit: str, to: str, *, difference: bool = False) ->
         return None
     if source == target:
         return number
-    if source not in _known() or target not in _known():
+    if source not in SIZE or target not in SIZE or SIZE[source][0] != SIZE[target][0]:
         return None
-    import pint
-
-    if difference:
-        source, target = _OF_DIFFERENCES.get(source, source), _OF_DIFFERENCES.get(target, target)
-    try:
-        quantity = _registry().Quantity(number, source).to(target)
-    except (pint.PintError, ArithmeticError, TypeError, ValueError):
-        return None  # TypeError: pint takes no logarithm of a Decimal, as dBm would need
-    return Decimal(quantity.magnitude)
+    zero = Fraction(0) if difference else ZEROS.get(source, Fraction(0)) - ZEROS.get(target, Fraction(0))
+    found = (Fraction(number) * SIZE[source][1] + zero) / SIZE[target][1]
+    return Decimal(found.numerator) / Decimal(found.denominator)
 
 
 @cache

@@ -7,6 +7,7 @@ Sources:
   meant, not those at 39.2 degF, 4 degC or 60 degF.
 - SI Brochure and IEC 80000: the case of a prefix or unit symbol is part of it (m is milli, M is mega);
   'l' and 'L' are both the litre. Memory.
+- The library pint (0.25) for every pair of units, in decimal arithmetic of 28 digits.
 - That gauge and absolute pressure are not converted into each other: they differ by the pressure of the
   air, which no table gives. SP 811, 7.4 (do not attach information to units) is memory; the rule is ours.
 - Other spellings (`degC`, `m^3/h`, `uS/cm`): common practice, no source.
@@ -15,8 +16,9 @@ Sources:
 from __future__ import annotations
 
 from decimal import Decimal
-from itertools import combinations
+from itertools import combinations, permutations
 
+import pint
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -24,7 +26,8 @@ from hypothesis import strategies as st
 from audit.model.device import Setting
 from audit.model.table import Style
 from audit.model.value import Value
-from audit.reading.units import convert, equal
+from audit.reading.unit_sizes import SIZES
+from audit.reading.units import CASED, SPELLINGS, convert, equal
 from audit.reading.values import parse
 
 FACTORS = [
@@ -48,6 +51,11 @@ FACTORS = [
 """Unit, SI unit, factor as printed. mH2O is a thousand of the table's mmH2O, conventional; gal is U.S.
 gpm is from the table 'gallon (U.S.) per minute', which was not in the transcription: 3.785412E-03 / 60."""
 
+REFERENCE = pint.UnitRegistry(non_int_type=Decimal, autoconvert_offset_to_baseunit=True)
+ON_NO_STRAIGHT_LINE = {"dBm", "decibel"}
+OF_NO_OTHER = {"degree"}
+"""The only unit of its quantity."""
+
 HALF_A_DIGIT = Decimal("0.5E-6")
 """The table rounds to seven digits, so a factor is right if it differs by less than this part of its size."""
 
@@ -70,6 +78,25 @@ def test_factors(unit: str, si: str, factor: str) -> None:
     found = convert(Decimal(1), unit, si)
     assert found is not None
     assert abs(found / Decimal(factor) - 1) < HALF_A_DIGIT
+
+
+@pytest.mark.parametrize("quantity", SIZES)
+@pytest.mark.parametrize("number", [Decimal(-40), Decimal(0), Decimal("98.6"), Decimal(1600)])
+def test_every_pair_by_another_library(quantity: str, number: Decimal) -> None:
+    """Each unit in each other of its quantity is what pint makes of it, to 25 digits."""
+    spelt = {name: spelling for spelling, name in (SPELLINGS | CASED).items()}
+    for one, other in permutations(SIZES[quantity], 2):
+        found = convert(number, spelt[one], spelt[other])
+        wanted = REFERENCE.Quantity(number, one).to(other).magnitude
+        assert found is not None
+        assert abs(found - wanted) <= max(abs(wanted), 1) * Decimal("1E-24"), f"{one} in {other}"
+
+
+def test_every_spelling_has_a_size() -> None:
+    """A unit that can be written can be converted, but for those that no factor converts."""
+    sizes = {unit for units in SIZES.values() for unit in units}
+
+    assert {*SPELLINGS.values(), *CASED.values()} == sizes | ON_NO_STRAIGHT_LINE | OF_NO_OTHER
 
 
 @pytest.mark.parametrize(
@@ -197,6 +224,9 @@ def test_gauge_converts_into_gauge(text: str, unit: str, number: str) -> None:
         ("5 s", "Hz"),
         ("3 L", "L/s"),
         ("9 furlongs", "m"),
+        ("5 bit/s", "Hz"),
+        ("30 deg", "%"),
+        ("20 dBm", "mW"),
     ],
 )
 def test_what_cannot_be_converted_is_unclear(text: str, unit: str) -> None:
