@@ -17,6 +17,7 @@ from __future__ import annotations
 
 from decimal import Decimal
 from itertools import combinations, permutations
+from typing import Any
 
 import pint
 import pytest
@@ -51,7 +52,7 @@ FACTORS = [
 """Unit, SI unit, factor as printed. mH2O is a thousand of the table's mmH2O, conventional; gal is U.S.
 gpm is from the table 'gallon (U.S.) per minute', which was not in the transcription: 3.785412E-03 / 60."""
 
-REFERENCE = pint.UnitRegistry(non_int_type=Decimal, autoconvert_offset_to_baseunit=True)
+REFERENCE: Any = pint.UnitRegistry(non_int_type=Decimal, autoconvert_offset_to_baseunit=True)
 ON_NO_STRAIGHT_LINE = {"dBm", "decibel"}
 OF_NO_OTHER = {"degree"}
 """The only unit of its quantity."""
@@ -87,9 +88,9 @@ def test_every_pair_by_another_library(quantity: str, number: Decimal) -> None:
     spelt = {name: spelling for spelling, name in (SPELLINGS | CASED).items()}
     for one, other in permutations(SIZES[quantity], 2):
         found = convert(number, spelt[one], spelt[other])
-        wanted = REFERENCE.Quantity(number, one).to(other).magnitude
+        wanted: Decimal = REFERENCE.Quantity(number, one).to(other).magnitude
         assert found is not None
-        assert abs(found - wanted) <= max(abs(wanted), 1) * Decimal("1E-24"), f"{one} in {other}"
+        assert abs(found - wanted) <= max(abs(wanted), Decimal(1)) * Decimal("1E-24"), f"{one} in {other}"
 
 
 def test_every_spelling_has_a_size() -> None:
