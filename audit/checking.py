@@ -18,8 +18,8 @@ NO_SETTING = "no device type has a setting for it"
 """How the reason begins where a rule asks for roles that nothing has; the roles follow."""
 
 
-NOT_OF_THE_SITE = ("fold", "waiver")
-"""Check kinds that look at findings and waivers, in stages of their own."""
+NOT_OF_THE_SITE = ("fold", "waiver", "sample")
+"""Check kinds that look at findings, waivers and the sample, in stages of their own."""
 
 
 @dataclass(frozen=True, slots=True)

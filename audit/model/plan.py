@@ -92,6 +92,9 @@ class NodePlan(Written):
     position: Position | None = None
     installed_on: Date | None = None
     """The day it was mounted: a reading before that day is not a reading of it in place."""
+    duties: tuple[Name, ...] = ()
+    """What hangs on its readings: safety, permit-limit, billing, or words of your own. A node with a duty is
+    in every sample."""
     settings: Settings = {}
 
 

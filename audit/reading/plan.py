@@ -21,7 +21,7 @@ from audit.reading.vocabulary import vocabulary
 from audit.reading.yaml_core import Document
 from audit.reading.yaml_core import Path as Steps
 
-NODE_FIELDS = ("tag", "network", "type", "serial", "location", "installed_on", "x_m", "y_m", "latitude",
+NODE_FIELDS = ("tag", "network", "type", "serial", "location", "installed_on", "duties", "x_m", "y_m", "latitude",
                "longitude", "note")  # fmt: skip
 
 
@@ -198,6 +198,7 @@ class _Reader:
                 "serial": node.serial,
                 "location": node.location,
                 "installed_on": installed,
+                "duties": "; ".join(node.duties),
                 **_position(node.position),
             }
             entries.append((fields, self._texts((*here, "settings"), node.settings, kind), here))
