@@ -15,9 +15,10 @@ from audit.folding.causes import Causes
 from audit.folding.registry import fold
 from audit.judging import judge
 from audit.model.base import Level
-from audit.model.result import Naming, Result, SampleUsed
+from audit.model.result import Naming, Result
 from audit.model.rule import Gate
 from audit.model.sample import Sample
+from audit.model.sample_verdict import SampleUsed
 from audit.model.site import Site
 from audit.pairing import pair
 from audit.reading.files import beside
@@ -112,6 +113,10 @@ def audited(order: Order, progress: Progress = str, warn: Warn = str) -> Audited
     differences = compare_all(site.blocks)
     progress("checking")
     checked = check(site, differences, book.rules)
+    if sample:
+        from audit.sampling.visited import without_unasked
+
+        checked = replace(checked, found=without_unasked(site, checked.found))
     progress("folding")
     items, causes = fold(site, checked.found, book.rules)
     day = datetime.date.fromisoformat(order.run_on) if order.run_on else datetime.date.today()

@@ -22,12 +22,8 @@ def run(context: Context, args: ReadBack) -> Outcome:
 
 def _devices(context: Context) -> Outcome:
     looked_at, hits = 0, []
-    sample = context.site.sample
-    sampled = {(place.network, place.node) for place in sample.places} if sample else set()
     for b, block in context.blocks():
         for i, rows in enumerate(block.rows):
-            if sample and not block.gateway and (block.networks[i], block.tags[i]) not in sampled:
-                continue  # nobody was to visit it; the sample's own section lists it as not sampled
             looked_at += 1
             if not rows:
                 what = "gateway" if block.gateway else "node"

@@ -8,7 +8,7 @@ from pydantic import ConfigDict
 
 from audit.model.base import Level
 from audit.model.reported import Reported as Reported
-from audit.model.sample_verdict import SampleUsed as SampleUsed
+from audit.model.sample_verdict import SampleUsed
 
 
 class EvidencePlace(Reported):

@@ -87,6 +87,8 @@ class SampleUsed(Reported):
     """The sample that a readback was judged by, and what it has shown."""
 
     file: str
+    lot: Literal["site", "network"]
+    """What the verdict is about: the whole site, or each network for itself."""
     terms: str
     """What it was drawn by, in words."""
     seed: str

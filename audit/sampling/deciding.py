@@ -19,15 +19,15 @@ from audit.judging import levels_of
 from audit.model.arguments import SampleState
 from audit.model.base import Level, level_rank
 from audit.model.finding import Hit
-from audit.model.result import SampledNetwork, SampleUsed
 from audit.model.rule import Gate
 from audit.model.sample import Sample
-from audit.model.sample_verdict import SampleVerdict
+from audit.model.sample_verdict import SampledNetwork, SampleUsed, SampleVerdict
 from audit.model.site import Site
 from audit.model.table import Place
 from audit.reading.rules import Rulebook
 from audit.sampling.nodes import placed_units
 from audit.sampling.terms import in_words
+from audit.sampling.visited import visited
 from audit.waiving import SITE_WIDE, Waiving
 
 MOST_TAGS = 12
@@ -41,7 +41,7 @@ def decide(
     (waiving, causes), sample = folded, site.sample
     if sample is None:
         return waiving, None
-    read = {unit for block, i, unit in placed_units(site.blocks) if block.rows[i]}
+    read = visited(site)
     levels = levels_of(waiving, causes, book, gate)
     at_least = level_rank(fail_on or gate.fail_on)
     against = {i for i, level in levels.items() if level_rank(level) <= at_least and i not in waiving.waived}
@@ -49,6 +49,7 @@ def decide(
     about = [found for rule in book.rules for found in _about(rule, verdict, site, file)]
     used = SampleUsed(
         file=file,
+        lot=sample.lot,
         terms=in_words(sample.terms),
         seed=sample.seed,
         plan_revision=sample.plan_revision or None,
@@ -99,13 +100,13 @@ Said = tuple[str, str, Sequence[str]]
 def _rejected(verdict: SampleVerdict) -> Iterator[Said]:
     for lot in verdict.lots:
         if lot.decision == "reject":
-            yield lot.lot, f"the sample rejects {lot.lot}: {lot.reason}", lot.nonconforming
+            yield lot.lot, f"the sample rejects the lot: {lot.reason}", lot.nonconforming
 
 
 def _open(verdict: SampleVerdict) -> Iterator[Said]:
     for lot in verdict.lots:
         if lot.decision == "open":
-            yield lot.lot, f"the sample of {lot.lot} decides nothing yet: {lot.reason}", lot.not_read
+            yield lot.lot, f"the sample decides nothing yet: {lot.reason}", lot.not_read
     unread = verdict.always_not_read
     if unread:
         yield "", f"of the nodes to be visited in any case, {len(unread)} not read: {_listed(unread)}", unread
