@@ -62,7 +62,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--baseline", metavar="FILE", type=Path, help="visit what has changed since it")
     options.add_files(parser, "--changes", "visit what change records name; with --baseline, since its day")
-    options.add_out(parser, "the sample or its route sheet, in the format of its ending (.json .html .csv .txt)")
+    options.add_out(
+        parser, "the sample or its route sheet, in the format of its ending (.json .html .csv .txt)"
+    )
     options.add_format(parser, SAMPLE_FORMATS)
     terminal.add_arguments(parser)
 
@@ -79,10 +81,10 @@ def _add_terms(parser: argparse.ArgumentParser) -> None:
     )
     by_tables = parser.add_argument_group("or by the tables of MIL-STD-105E")
     by_tables.add_argument("--aql", metavar="PERCENT", help="acceptable quality level, for instance 2.5")
-    by_tables.add_argument("--level", choices=("S-1", "S-2", "S-3", "S-4", "I", "II", "III"), help="default II")
     by_tables.add_argument(
-        "--inspection", choices=("normal", "tightened", "reduced"), help="default normal"
+        "--level", choices=("S-1", "S-2", "S-3", "S-4", "I", "II", "III"), help="default II"
     )
+    by_tables.add_argument("--inspection", choices=("normal", "tightened", "reduced"), help="default normal")
     by_tables.add_argument(
         "--earlier",
         metavar="LIST",

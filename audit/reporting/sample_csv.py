@@ -10,7 +10,19 @@ from audit.reporting.lines import clean
 from audit.reporting.punch_csv import BYTE_ORDER_MARK, as_text
 from audit.reporting.sample_words import why_visited
 
-HEADS = ("network", "turn", "place", "tag", "serial", "type", "why", "read", "read by", "date and time", "remark")
+HEADS = (
+    "network",
+    "turn",
+    "place",
+    "tag",
+    "serial",
+    "type",
+    "why",
+    "read",
+    "read by",
+    "date and time",
+    "remark",
+)
 
 
 def render(sheet: RouteSheet) -> str:

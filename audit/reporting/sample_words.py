@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from audit.model.route_sheet import RouteSheet, RouteStop
-from audit.model.sample import Sample, SampledLot
+from audit.model.sample import ConfidenceTerms, Sample, SampledLot
 
 ONLY_THESE = (
     "Read exactly these nodes. One that cannot be read stays open; another in its place makes the sample "
@@ -48,14 +48,18 @@ def _letters(lot: SampledLot) -> str:
 
 def sheet_facts(sheet: RouteSheet) -> list[str]:
     """Return what there is to know of a sample beside its nodes, a line each."""
-    shared = "shared out over the networks" if sheet.sample.spread == "networks" else "drawn regardless of networks"
-    gateways = "the gateway" if sheet.gateways == 1 else f"all {sheet.gateways:,} gateways"
+    shared = (
+        "shared out over the networks"
+        if sheet.sample.spread == "networks"
+        else "drawn regardless of networks"
+    )
+    gateways = "the gateway is" if sheet.gateways == 1 else f"the {sheet.gateways:,} gateways are"
     facts = [f"terms: {sheet.terms}", f"seed: {sheet.sample.seed}", *sheet.notes,
-             f"the sample is {shared}; {gateways} to be read as well"]  # fmt: skip
+             f"the sample is {shared}; {gateways} read as well"]  # fmt: skip
     for lot in sheet.sample.lots:
-        if lot.confidence_wherever:
-            facts.append(
-                f"{lot_name(sheet.sample, lot)}: where defective nodes sit as unluckily as they can, the confidence is "
-                f"{lot.confidence_wherever} %; --wherever draws more"
-            )
+        if lot.confidence_wherever and isinstance(sheet.sample.terms, ConfidenceTerms):
+            worst, asked = lot.confidence_wherever, sheet.sample.terms.confidence
+            more = "; --wherever draws more" if float(worst) < float(asked) else ""
+            name = lot_name(sheet.sample, lot)
+            facts.append(f"{name}: {worst} % even where defective nodes sit as unluckily as they can{more}")
     return facts

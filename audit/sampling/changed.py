@@ -57,7 +57,9 @@ def by_records(
 
     `since` is the day of a baseline: a record of that day or later counts, one before it does not.
     """
-    known = {(network, tag) for block in blocks for network, tag in zip(block.networks, block.tags, strict=True)}
+    known = {
+        (network, tag) for block in blocks for network, tag in zip(block.networks, block.tags, strict=True)
+    }
     units = [unit for _, _, unit in placed_units(blocks)]
     reasons: dict[Unit, list[str]] = {}
     lost = []

@@ -140,9 +140,10 @@ def _networks(site: Site, sample: Sample, read: set[Unit]) -> list[SampledNetwor
     for _, _, unit in placed_units(site.blocks):
         if unit not in known:
             left[unit.network].append(unit.node)
-    shares = [share for lot in sample.lots for share in lot.shares]
+    shares = {share.network: share for lot in sample.lots for share in lot.shares}
+    in_order = [shares[network.name] for network in site.plan.networks if network.name in shares]
     return [
         SampledNetwork(network=share.network, nodes=share.nodes, always=share.always, drawn=share.drawn,
                        read=counts[share.network], not_sampled=left[share.network])
-        for share in sorted(shares, key=lambda share: share.network)
+        for share in in_order
     ]  # fmt: skip

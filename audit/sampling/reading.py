@@ -36,7 +36,9 @@ def _check_duties(plan: LoadedPlan, sample: Sample, name: str) -> None:
     always = {Unit(place.network, place.node) for place in sample.always}
     late = sorted(unit for unit in duties_of(plan) if unit not in always)
     if late:
-        tags = ", ".join(unit.node for unit in late[:5]) + (f" and {len(late) - 5} more" if len(late) > 5 else "")
+        tags = ", ".join(unit.node for unit in late[:5]) + (
+            f" and {len(late) - 5} more" if len(late) > 5 else ""
+        )
         message = f"by the plan's duties {tags} has to be visited in any case, and the sample only draws lots for it"
         raise stop(message, f"draw it anew: {draw_anew(plan, sample, name)}", file=name)
 

@@ -68,13 +68,9 @@ def after_lots(text: str) -> Switch:
 def in_words(terms: Terms) -> str:
     """Return the terms as people say them."""
     if isinstance(terms, TableTerms):
-        return (
-            f"MIL-STD-105E, single sampling: AQL {terms.aql} %, level {terms.level}, {terms.inspection} inspection"
-        )
+        return f"MIL-STD-105E, single sampling: AQL {terms.aql} %, level {terms.level}, {terms.inspection} inspection"
     where = ", wherever these sit" if terms.wherever else ""
     return (
         f"{terms.confidence} % confidence that less than {terms.defective} % are nonconforming{where}; "
         f"accept number {terms.accept}"
     )
-
-
