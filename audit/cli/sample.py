@@ -16,6 +16,7 @@ from audit.reporting.formats import SAMPLE_FORMATS, Format, by_name, render_samp
 if TYPE_CHECKING:
     from audit.model.route_sheet import RouteSheet
     from audit.model.sample import Terms
+    from audit.model.sampling_tables import Inspection
 
 HELP = "choose the nodes to visit where not all can be, and put them on a route sheet"
 EXAMPLES = """examples:
@@ -158,11 +159,10 @@ def _terms(args: argparse.Namespace, notes: list[str]) -> Terms:
 
     if args.aql is None:
         return confidence_terms(args.confidence, args.defective, args.accept or 0, wherever=args.wherever)
-    inspection = args.inspection or "normal"
+    inspection: Inspection = args.inspection or "normal"
     if args.earlier is not None:
-        switch = after_lots(args.earlier)
-        inspection = switch.inspection
-        notes.append(f"inspection is {inspection} after the earlier lots: {switch.reason}")
+        inspection, reason = after_lots(args.earlier)
+        notes.append(f"inspection is {inspection} after the earlier lots: {reason}")
     return table_terms(args.aql, args.level or "II", inspection)
 
 

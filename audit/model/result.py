@@ -7,7 +7,7 @@ from typing import Any, Literal, NamedTuple
 from pydantic import ConfigDict
 
 from audit.model.base import Level
-from audit.model.reported import Reported as Reported
+from audit.model.reported import Reported
 from audit.model.sample_verdict import SampleUsed
 
 

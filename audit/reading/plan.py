@@ -21,8 +21,8 @@ from audit.reading.vocabulary import vocabulary
 from audit.reading.yaml_core import Document
 from audit.reading.yaml_core import Path as Steps
 
-NODE_FIELDS = ("tag", "network", "type", "serial", "location", "installed_on", "duties", "x_m", "y_m", "latitude",
-               "longitude", "note")  # fmt: skip
+NODE_FIELDS = ("tag", "network", "type", "serial", "location", "installed_on", "duties", "x_m", "y_m",
+               "latitude", "longitude", "note")  # fmt: skip
 
 
 def read_plan(path: Path, inputs: Inputs) -> LoadedPlan:

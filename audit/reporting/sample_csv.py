@@ -33,7 +33,7 @@ def render(sheet: RouteSheet) -> str:
     writer.writerow(HEADS)
     for network in sheet.networks:
         for stop in network.stops:
-            cells = (network.network, str(stop.number), stop.place or "", stop.tag, stop.serial or "", stop.type,
-                     why_visited(stop), "", "", "", "")  # fmt: skip
+            cells = (network.network, str(stop.number), stop.place or "", stop.tag, stop.serial or "",
+                     stop.type, why_visited(stop), "", "", "", "")  # fmt: skip
             writer.writerow([as_text(clean(cell)) for cell in cells])
     return stream.getvalue()

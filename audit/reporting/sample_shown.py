@@ -46,7 +46,8 @@ def _bounds(lot: LotVerdict) -> str:
     if bound and bound.most_defective_wherever is not None:
         said += f" Where these sit as unluckily as they can, at most {bound.most_defective_wherever}."
     if bound and bound.clopper_pearson_percent is not None:
-        said += f" Without regard to the lot's size (Clopper-Pearson) at most {bound.clopper_pearson_percent:g} %."
+        most = f"{bound.clopper_pearson_percent:g} %"
+        said += f" Without regard to the lot's size (Clopper-Pearson) at most {most}."
     return said
 
 

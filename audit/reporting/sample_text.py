@@ -8,7 +8,7 @@ from audit.reporting.sample_words import ONLY_THESE, lot_heads, lot_rows, sheet_
 
 
 def render(sheet: RouteSheet, width: int = 80, colour: bool = False, plan: str = "", sample: str = "") -> str:
-    """Return the sheet as text of the given width. `plan`, `sample`: the files to name in the next command."""
+    """Return the sheet as text of the given width. `plan`, `sample`: files for the next command."""
     lines = Lines(width, colour)
     lines.add(headline(sheet), "head")
     revision = f", plan revision {sheet.site.plan_revision}" if sheet.site.plan_revision else ""

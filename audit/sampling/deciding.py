@@ -19,7 +19,7 @@ from audit.judging import levels_of
 from audit.model.arguments import SampleState
 from audit.model.base import Level, level_rank
 from audit.model.finding import Hit
-from audit.model.rule import Gate
+from audit.model.rule import Gate, Rule
 from audit.model.sample import Sample
 from audit.model.sample_verdict import SampledNetwork, SampleUsed, SampleVerdict
 from audit.model.site import Site

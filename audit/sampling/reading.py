@@ -39,7 +39,9 @@ def _check_duties(plan: LoadedPlan, sample: Sample, name: str) -> None:
         tags = ", ".join(unit.node for unit in late[:5]) + (
             f" and {len(late) - 5} more" if len(late) > 5 else ""
         )
-        message = f"by the plan's duties {tags} has to be visited in any case, and the sample only draws lots for it"
+        message = (
+            f"by the plan's duties {tags} must be visited in any case, and the sample leaves it to chance"
+        )
         raise stop(message, f"draw it anew: {draw_anew(plan, sample, name)}", file=name)
 
 

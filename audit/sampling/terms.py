@@ -5,10 +5,10 @@ from __future__ import annotations
 import re
 
 from audit.engineering.sampling.size import percent
-from audit.engineering.sampling.switching import PastLot, Switch, next_inspection
+from audit.engineering.sampling.switching import PastLot, next_inspection
 from audit.engineering.sampling.tables import single_plan
 from audit.errors import stop
-from audit.model.sample import ConfidenceTerms, Terms, TableTerms
+from audit.model.sample import ConfidenceTerms, TableTerms, Terms
 from audit.model.sampling_tables import Inspection, InspectionLevel
 
 DECISIONS = ("accept", "reject")
@@ -42,8 +42,8 @@ def table_terms(aql: str, level: InspectionLevel, inspection: Inspection) -> Tab
     return TableTerms(method="mil-std-105e", aql=plan.aql, level=level, inspection=inspection)
 
 
-def after_lots(text: str) -> Switch:
-    """Return the inspection that applies after earlier lots: `accept,accept,reject`, the oldest first.
+def after_lots(text: str) -> tuple[Inspection, str]:
+    """Return the inspection after earlier lots, and why: `accept,accept,reject`, the oldest first.
 
     Each was inspected as the switching rules asked for at its time, the first as normal. Raises
     InputProblems for other words, and where the rules say to stop.
@@ -61,14 +61,15 @@ def after_lots(text: str) -> Switch:
     switch = next_inspection(lots)
     if switch.inspection == "discontinued":
         raise stop(f"--earlier: {switch.reason}",
-                   "mend the cause, read every node, and begin anew with `--inspection tightened`")  # fmt: skip
-    return switch
+                   "mend the cause, read every node, then begin with --inspection tightened")  # fmt: skip
+    return switch.inspection, switch.reason
 
 
 def in_words(terms: Terms) -> str:
     """Return the terms as people say them."""
     if isinstance(terms, TableTerms):
-        return f"MIL-STD-105E, single sampling: AQL {terms.aql} %, level {terms.level}, {terms.inspection} inspection"
+        how = f"level {terms.level}, {terms.inspection} inspection"
+        return f"MIL-STD-105E, single sampling: AQL {terms.aql} %, {how}"
     where = ", wherever these sit" if terms.wherever else ""
     return (
         f"{terms.confidence} % confidence that less than {terms.defective} % are nonconforming{where}; "

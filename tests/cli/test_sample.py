@@ -179,7 +179,7 @@ def test_every_format_is_written(form: Any, tmp_path: Path) -> None:
         jsonschema.validate(json.loads(text), json.loads(schema_text("sample")))
     if form.name == "csv":
         read = list(csv.DictReader(text.splitlines()))
-        assert [row["tag"] for row in read][0] == "GW-North"
+        assert read[0]["tag"] == "GW-North"
         assert next(row["why"] for row in read if row["tag"] == "N7") == "safety"
 
 

@@ -17,7 +17,7 @@ DAY = "2026-05-01"
 
 def rows(**of_node: Mapping[str, Any]) -> list[dict[str, Any]]:
     """Return the planned rows, some of them with more in them."""
-    made = []
+    made: list[dict[str, Any]] = []
     for network, count in NETWORKS.items():
         for n in range(1, count + 1):
             tag = f"{network[0]}{n}"

@@ -11,7 +11,8 @@ from typing import Any
 import pytest
 
 from audit.reporting.formats import FORMATS
-from tests.sampling.sites import Fleet, drawn, fleet, rows
+from tests.sampling.sites import DAY, Fleet, drawn, fleet, rows
+from tests.small_site import run
 
 BY_CONFIDENCE = ("--confidence", "95", "--defective", "5")
 BY_TABLE = ("--aql", "4.0")
@@ -280,3 +281,23 @@ def test_every_report_tells_of_the_sample(form: Any, tmp_path: Path) -> None:
         if form.name in ("text", "html", "markdown"):
             assert "The sample rejects." in text
             assert "Clopper-Pearson" in text.replace("\\-", "-")
+
+
+def test_a_baseline_made_on_a_sample_says_so(tmp_path: Path) -> None:
+    """Of the nodes that nobody was to read it holds nothing, and whoever signs is told how many these are."""
+    site = fleet(tmp_path)
+    sample = site.draw(*BY_CONFIDENCE)
+    site.read(drawn(sample))
+    out = tmp_path / "baseline.json"
+    readback = sorted(tmp_path.glob("read-*.csv"))
+
+    outcome = run("seal", site.plan, *readback, "--sample", site.file, "--signed-by", "R. Sample",
+                  "--on", DAY, "--out", out)  # fmt: skip
+
+    unread = 80 - len(drawn(sample))
+    assert outcome.code == 0, outcome.written
+    assert f"made on a sample (accept): of {unread} nodes it holds nothing" in " ".join(
+        outcome.stdout.split()
+    )
+    assert json.loads(out.read_text())["content"]["sample"]["not_sampled"] == unread
+    assert run("seal", "--verify", out).code == 0
