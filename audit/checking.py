@@ -21,8 +21,8 @@ NO_SETTING = "no device type has a setting for it"
 IN_PART = "in part, lacks "
 """How the reason begins where a rule looked at some devices only."""
 
-NOT_OF_THE_SITE = ("fold", "waiver")
-"""Check kinds that look at findings and waivers, in stages of their own."""
+NOT_OF_THE_SITE = ("fold", "waiver", "sample")
+"""Check kinds that look at findings, waivers and the sample, in stages of their own."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -122,7 +122,7 @@ def to_findings(
 ) -> list[Finding]:
     """Return the findings, worst first, then in the plan's order, each with its cause or dependents."""
     found, waived = waiving.items, waiving.waived
-    levels = _levels(waiving, causes, book, gate)
+    levels = levels_of(waiving, causes, book, gate)
     order = _in_order(site, found, causes, levels, book)
     ids = _ids(found, order)
     dependents: dict[int, list[str]] = {}
@@ -146,11 +146,11 @@ def to_findings(
 
 def finding_ids(site: Site, waiving: Waiving, causes: Causes, book: Rulebook, gate: Gate) -> dict[int, str]:
     """Return position of a finding → the id that it has in results, worst first."""
-    order = _in_order(site, waiving.items, causes, _levels(waiving, causes, book, gate), book)
+    order = _in_order(site, waiving.items, causes, levels_of(waiving, causes, book, gate), book)
     return _ids(waiving.items, order)
 
 
-def _levels(waiving: Waiving, causes: Causes, book: Rulebook, gate: Gate) -> dict[int, Level]:
+def levels_of(waiving: Waiving, causes: Causes, book: Rulebook, gate: Gate) -> dict[int, Level]:
     """Return position of a finding → how bad it is; one that stands for others is as bad as the worst."""
     found, waived = waiving.items, waiving.waived
     levels: dict[int, Level] = {i: level_of(item.rule, book, gate) for i, item in enumerate(found)}

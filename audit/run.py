@@ -18,6 +18,8 @@ from audit.judging import judge
 from audit.model.base import Level
 from audit.model.result import Naming, Result
 from audit.model.rule import Gate
+from audit.model.sample import Sample
+from audit.model.sample_verdict import SampleUsed
 from audit.model.site import Site
 from audit.pairing import pair
 from audit.reading.files import beside
@@ -50,6 +52,8 @@ class Order:
     since: Path | None = None
     detail: bool = False
     """Whether the result lists every device with its settings."""
+    sample: Path | None = None
+    """A recorded sample: only its nodes had to be read."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +78,8 @@ class Audited:
     gate: Gate
     day: datetime.date
     inputs: Inputs
+    sample: SampleUsed | None = None
+    """What the sample has shown, where there is one."""
 
 
 Progress = Callable[[str], object]
@@ -97,21 +103,31 @@ def audited(order: Order, progress: Progress = str, warn: Warn = str) -> Audited
     book = rulebook(order, plan, inputs)
     if order.gate not in book.gates:
         raise stop(f"--gate: unknown gate {order.gate!r}", nearest(order.gate, book.gates))
+    sample = _sample(order, plan, inputs)
     progress("reading the readback")
     tables = read_readback(order.readback, order.mapping, readback_words(plan), plan.file.site.name, inputs)
     for warning in inputs.warnings:
         warn(warning)
     progress("pairing")
-    site = pair(plan, tables, inputs.codes)
+    site = replace(pair(plan, tables, inputs.codes), sample=sample)
     progress("comparing")
     differences = compare_all(site.blocks)
     progress("checking")
     checked = check(site, differences, book.rules)
+    if sample:
+        from audit.sampling.visited import without_unasked
+
+        checked = replace(checked, found=without_unasked(site, checked.found))
     progress("folding")
     items, causes = fold(site, checked.found, book.rules)
     day = datetime.date.fromisoformat(order.run_on) if order.run_on else datetime.date.today()
     waiving = waive(site, items, causes, book.rules, _waivers(order, plan, book, inputs), day)
-    return Audited(site, differences, checked, waiving, causes, book, book.gates[order.gate], day, inputs)
+    gate, shown = book.gates[order.gate], None
+    if order.sample:
+        from audit.sampling.deciding import decide
+
+        waiving, shown = decide(site, order.sample.as_posix(), (waiving, causes), book, gate, order.fail_on)
+    return Audited(site, differences, checked, waiving, causes, book, gate, day, inputs, shown)
 
 
 def run(order: Order, progress: Progress = str, warn: Warn = str) -> Result:
@@ -127,6 +143,8 @@ def run_whole(order: Order, progress: Progress = str, warn: Warn = str) -> Done:
     progress("judging")
     result = judge(site, found.checked, (found.waiving, found.causes), named, differences, book, found.gate,
                    order.fail_on, found.day.isoformat(), list(found.inputs.files.values()))  # fmt: skip
+    if found.sample:
+        result = result.model_copy(update={"sample": found.sample})
     if order.since:
         result = since_earlier(result, order.since)
     if order.detail:
@@ -158,6 +176,17 @@ def _named(
 
     named = name_slips(site, waiving.items, causes)
     return named, replace(book, packs=(*book.packs, pack())) if named else book
+
+
+def _sample(order: Order, plan: LoadedPlan, inputs: Inputs) -> Sample | None:
+    """Return the recorded sample, if one was given. It says nothing without a readback."""
+    if order.sample is None:
+        return None
+    if not order.readback:
+        raise stop("--sample: there is no readback to judge by it", "name what was read behind the plan")
+    from audit.sampling.reading import read_sample
+
+    return read_sample(order.sample, plan, inputs)
 
 
 def _waivers(order: Order, plan: LoadedPlan, book: Rulebook, inputs: Inputs) -> list[ReadWaiver]:

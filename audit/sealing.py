@@ -18,6 +18,7 @@ from audit.model.baseline import (
     SealedInput,
     SealedNetwork,
     SealedPack,
+    SealedSample,
     SealedSite,
     SealedTool,
     SealedWaiver,
@@ -64,6 +65,7 @@ def content_of(done: Done, signed_by: str, previous: ReadBaseline | None) -> Con
             _type(kind) for kind in {block.type.name: block.type for block in site.blocks}.values()
         ),
         devices=_devices(done),
+        sample=_sample(result),
         previous=previous.baseline.sha256 if previous else None,
     )
 
@@ -137,6 +139,15 @@ def _waivers(result: Result) -> Iterator[SealedWaiver]:
             expires=datetime.date.fromisoformat(waiver.expires),
             state=waiver.state,
         )
+
+
+def _sample(result: Result) -> SealedSample | None:
+    """Return what a baseline says of the sample that it was made on."""
+    used = result.sample
+    if used is None:
+        return None
+    unknown = sum(len(network.not_sampled) for network in used.networks)
+    return SealedSample(terms=used.terms, seed=used.seed, decision=used.verdict.decision, not_sampled=unknown)
 
 
 def _findings(result: Result, before: Sequence[OpenFinding]) -> Iterator[OpenFinding]:

@@ -25,6 +25,7 @@ MODULES = [f"tests.checks.test_{kind.replace('-', '_')}" for kind in CHECKS] + [
         for name in ("gateways", "rows", "neighbour", "numbers", "dates", "alike", "unread", "drift")
     ),
     "tests.test_waiving",
+    "tests.sampling.test_deciding",
 ]
 NO_FINDING_OF_ITS_OWN = {"nodes-orphaned-by-gateway", "nodes-followed-gateway"}
 """Rules that put findings under one that is there already."""
@@ -37,6 +38,8 @@ READS_AGAIN = {
     "not-read-on-many-nodes": "read it back",
     "much-not-read": "Read the rest of it back",
     "reading-unclear": "Read it again at the device",
+    "read-network-in-full": "Read the rest of the network, and record",
+    "sample-open": "Read the nodes of the sample that were not read",
     "readings-disagree": "Read it once more and record",
     "read-before-installation": "Read it in place",
     "readback-looks-copied": "second person read",

@@ -51,6 +51,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--fail-on", choices=options.LEVELS, help="lowest level that fails the run")
     options.add_files(parser, "--waivers", "differences that somebody has accepted")
+    parser.add_argument(
+        "--sample",
+        metavar="FILE",
+        type=Path,
+        help="only the nodes of this sample were to be read; says what it shows (see `asfound sample`)",
+    )
     options.add_since(parser)
     options.add_out(parser, "the result to a file, in the format of its ending")
     options.add_format(parser, FORMATS)
@@ -73,7 +79,7 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     wants = [form for _, form in files] + [on_stdout]
     detail = args.detail or any(form.detail for form in wants)
     order = stages.Order(args.plan, args.readback, args.mapping, args.rules, args.gate, args.fail_on,
-                         run_date(args.on), args.waivers, args.since, detail)  # fmt: skip
+                         run_date(args.on), args.waivers, args.since, detail, args.sample)  # fmt: skip
     progress = terminal.progress_on(stderr)
     with no_search_for_rings():
         result = stages.run(order, progress, lambda problem: warn(problem, stderr))

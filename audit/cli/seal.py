@@ -58,6 +58,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--gate", metavar="NAME", default="handover", help="as of `asfound check`")
     options.add_files(parser, "--waivers", "accepted differences")
     options.add_files(parser, "--rules", "site rules, levels and gates")
+    parser.add_argument(
+        "--sample", metavar="FILE", type=Path, help="only the nodes of this sample had to be read"
+    )
     options.add_mapping(parser)
     parser.add_argument("--on", metavar="DATE", help="the date of sealing, for instance 2026-03-31")
     parser.add_argument(
@@ -88,7 +91,7 @@ def _seal(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
         key = private_key(read_bytes(args.key), _password)
     previous = read_baseline(args.previous) if args.previous else None
     order = stages.Order(args.plan, args.readback, args.mapping, args.rules, args.gate,
-                         run_on=run_date(args.on), waivers=args.waivers)  # fmt: skip
+                         run_on=run_date(args.on), waivers=args.waivers, sample=args.sample)  # fmt: skip
     progress = terminal.progress_on(stderr)
     width, colour = terminal.columns(args.width, stdout), terminal.wants_colour(args.color, stdout)
     with no_search_for_rings():

@@ -15,7 +15,7 @@ def unread(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least:
     """Find settings that were not read on many nodes of a network, and networks nobody read."""
     groups: dict[tuple[str, str, tuple[str, ...]], list[int]] = defaultdict(list)
     for i, item in enumerate(items):
-        if i not in causes and _says_unread(item):
+        if i not in causes and says_unread(item):
             groups[item.rule.id, item.hit.network, item.hit.settings].append(i)
     for (_, network, settings), group in groups.items():
         if len(group) >= at_least:
@@ -29,7 +29,7 @@ def unread_device(site: Site, items: list[Found], causes: Causes, rule: Rule, at
     """Find devices of which several settings were not read."""
     groups: dict[tuple[str, str], list[int]] = defaultdict(list)
     for i, item in enumerate(items):
-        if i not in causes and item.hit.settings and item.hit.node and _says_unread(item):
+        if i not in causes and item.hit.settings and item.hit.node and says_unread(item):
             groups[item.hit.network, item.hit.node].append(i)
     for (network, node), group in groups.items():
         if len(group) >= at_least:
@@ -44,7 +44,8 @@ def unread_device(site: Site, items: list[Found], causes: Causes, rule: Rule, at
                 link(causes, i, len(items) - 1)
 
 
-def _says_unread(item: Found) -> bool:
+def says_unread(item: Found) -> bool:
+    """Tell whether a finding says that something was not read."""
     check = item.rule.check
     if check.kind == "access-code":
         return check.what == "not-tried"

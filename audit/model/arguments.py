@@ -336,6 +336,13 @@ class WaiverState(Written):
     """For `expiring`: how long before; for `too-long`: how long at the most."""
 
 
+class SampleState(Written):
+    """A sample of the nodes accepts the lot, and says all that it has to."""
+
+    kind: Literal["sample"]
+    what: Literal["rejected", "open", "read-in-full"]
+
+
 class Drift(Chosen):
     """A setting is as it was when the baseline was sealed, or a change record explains why not."""
 
@@ -393,6 +400,7 @@ Check = Annotated[
     | FigureLimits
     | Fold
     | WaiverState
+    | SampleState
     | Drift
     | DeviceDrift
     | ChangeRecord,

@@ -72,6 +72,17 @@ class SealedWaiver(Written):
     state: Name
 
 
+class SealedSample(Written):
+    """The sample by which the readback was judged, so that not every node had to be read."""
+
+    terms: Name
+    """What it was drawn by, in words."""
+    seed: Name
+    decision: Literal["accept", "reject", "open"]
+    not_sampled: int
+    """Nodes that nobody was to visit and that were not read: the baseline holds nothing of them."""
+
+
 class OpenFinding(Written):
     """A finding that was open when the baseline was sealed."""
 
@@ -131,6 +142,8 @@ class Content(Written):
     """What is needed to read the values later."""
     devices: dict[str, dict[str, SealedDevice]]
     """Network → tag → device."""
+    sample: SealedSample | None = None
+    """Left out where every node had to be read."""
     previous: Digest | None = None
     """The `sha256` of the baseline before this one; left out in the first of a chain."""
 

@@ -6,7 +6,8 @@ from typing import Literal
 
 from pydantic import ConfigDict
 
-from audit.model.result import EvidencePlace, InputFile, Reported, SiteName, Tool
+from audit.model.reported import Reported
+from audit.model.result import EvidencePlace, InputFile, SiteName, Tool
 
 
 class CauseNow(Reported):

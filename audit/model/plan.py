@@ -95,6 +95,9 @@ class NodePlan(Written):
     """The day it was mounted: a reading before that day is not a reading of it in place."""
     response_time_s: Above | None = None
     """Longest allowed time from an event in the process to its alarm at the host, in seconds."""
+    duties: tuple[Name, ...] = ()
+    """What hangs on its readings: safety, permit-limit, billing, or words of your own. A node with a duty is
+    in every sample."""
     settings: Settings = {}
 
 

@@ -4,15 +4,11 @@ from __future__ import annotations
 
 from typing import Any, Literal, NamedTuple
 
-from pydantic import BaseModel, ConfigDict
+from pydantic import ConfigDict
 
 from audit.model.base import Level
-
-
-class Reported(BaseModel):
-    """A part of the result, as machines read it."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
+from audit.model.reported import Reported
+from audit.model.sample_verdict import SampleUsed
 
 
 class EvidencePlace(Reported):
@@ -340,6 +336,8 @@ class Result(Reported):
     """Every device with its settings; only where asked for, since it is long."""
     drift: DriftUsed | None = None
     """For drift: the baseline, which stands in the place of the plan in all else that is told."""
+    sample: SampleUsed | None = None
+    """For a check of a sample: what it was drawn by, and what it has shown."""
 
     model_config = ConfigDict(
         frozen=True,

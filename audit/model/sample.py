@@ -108,11 +108,15 @@ class Sample(Written):
     always: tuple[AlwaysPlace, ...]
     lots: Annotated[tuple[SampledLot, ...], Field(min_length=1)]
 
+    @property
+    def places(self) -> list[Place]:
+        """Every node to visit."""
+        return [*self.always, *(place for lot in self.lots for place in lot.drawn)]
+
     @model_validator(mode="after")
     def _no_node_twice(self) -> Self:
-        places = [*self.always, *(place for lot in self.lots for place in lot.drawn)]
         seen: set[tuple[str, str]] = set()
-        for place in places:
+        for place in self.places:
             if (place.network, place.node) in seen:
                 raise ValueError(
                     f"node {place.node!r} of {place.network!r} is in the sample twice -- draw it anew"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Literal
 
-from audit.model.result import Reported
+from audit.model.reported import Reported
 
 Decision = Literal["accept", "reject", "open"]
 
@@ -66,3 +66,33 @@ class SampleVerdict(Reported):
     """Nodes visited for a reason that were found nonconforming: findings, no part of the statistics."""
     always_not_read: list[str]
     read_in_full: list[ReadInFull]
+
+
+class SampledNetwork(Reported):
+    """How much of a network the sample holds, and what of it was read."""
+
+    network: str
+    nodes: int
+    always: int
+    """Of the sample, visited for a reason."""
+    drawn: int
+    """Of the sample, drawn by chance."""
+    read: int
+    """Nodes of the network that were read, in the sample or not."""
+    not_sampled: list[str]
+    """Nodes that are not in the sample and were not read: nothing is known of them but by the sample."""
+
+
+class SampleUsed(Reported):
+    """The sample that a readback was judged by, and what it has shown."""
+
+    file: str
+    lot: Literal["site", "network"]
+    """What the verdict is about: the whole site, or each network for itself."""
+    terms: str
+    """What it was drawn by, in words."""
+    seed: str
+    plan_revision: str | None
+    """Revision of the plan that it was drawn from."""
+    networks: list[SampledNetwork]
+    verdict: SampleVerdict

@@ -25,7 +25,8 @@ from audit.model.mapping import MappingFile
 from audit.model.plan import PlanFile
 from audit.model.radio import BandsFile
 from audit.model.readback import ReadbackFile
-from audit.model.result import Reported, Result
+from audit.model.reported import Reported
+from audit.model.result import Result
 from audit.model.rule import GateFile, RuleFile, SiteRuleFile
 from audit.model.sample import Sample
 from audit.model.sampling_tables import SamplingTables

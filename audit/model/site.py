@@ -9,6 +9,7 @@ from audit.model.base import Position
 from audit.model.device import DeviceType, Setting
 from audit.model.drift import Drifting
 from audit.model.plan import PlanFile
+from audit.model.sample import Sample
 from audit.model.table import NOWHERE, Place, Table
 from audit.model.value import BLANK, Value, Values, blanks
 
@@ -137,3 +138,5 @@ class Site:
     """Columns that carry access codes in clear: their first place, and how many."""
     drift: Drifting | None = None
     """What became of everything since a baseline; None where a plan is checked, and no baseline."""
+    sample: Sample | None = None
+    """The nodes that were to be visited; None where all were."""

@@ -7,7 +7,7 @@ from typing import Literal
 from pydantic import ConfigDict
 
 from audit.model.base import Level
-from audit.model.result import Reported
+from audit.model.reported import Reported
 
 
 class ResultUsed(Reported):

@@ -6,7 +6,8 @@ from typing import Literal
 
 from pydantic import ConfigDict
 
-from audit.model.result import InputFile, Reported, SiteName, Tool
+from audit.model.reported import Reported
+from audit.model.result import InputFile, SiteName, Tool
 
 Status = Literal["done", "not done", "other value", "not read again", "by hand"]
 """What a readback after the work says of a step; `by hand`: no readback can show it."""

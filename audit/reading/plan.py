@@ -23,7 +23,7 @@ from audit.reading.vocabulary import vocabulary
 from audit.reading.yaml_core import Document
 from audit.reading.yaml_core import Path as Steps
 
-NODE_FIELDS = ("tag", "network", "type", "serial", "location", "installed_on", "response_time_s",
+NODE_FIELDS = ("tag", "network", "type", "serial", "location", "installed_on", "response_time_s", "duties",
                "x_m", "y_m", "latitude", "longitude", "note")  # fmt: skip
 
 
@@ -212,6 +212,7 @@ class _Reader:
                 "location": node.location,
                 "installed_on": installed,
                 "response_time_s": "" if node.response_time_s is None else str(node.response_time_s),
+                "duties": "; ".join(node.duties),
                 **_position(node.position),
             }
             entries.append((fields, self._texts((*here, "settings"), node.settings, kind), here))

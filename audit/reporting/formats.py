@@ -11,6 +11,7 @@ if TYPE_CHECKING:  # the models take longer to import than --help may
     from audit.model.diagnosis import Diagnosis
     from audit.model.history import History
     from audit.model.result import Result
+    from audit.model.route_sheet import RouteSheet
     from audit.model.summary import Summary
     from audit.model.worklist import WorkList
     from audit.sheets.model import Book
@@ -69,6 +70,12 @@ SHEET_FORMATS = (
     Format("csv", (".csv",), f"{_HERE}.sheet_csv", "table to fill in"),
     Format("html", (".html", ".htm"), f"{_HERE}.sheet_html", "cards to print, one a device"),
 )
+SAMPLE_FORMATS = (
+    Format("text", (".txt",), f"{_HERE}.sample_text", "route sheet for a person at a terminal"),
+    Format("json", (".json",), f"{_HERE}.sample_json", "the recorded sample, for `check --sample`"),
+    Format("csv", (".csv",), f"{_HERE}.sample_csv", "route sheet as a table"),
+    Format("html", (".html", ".htm"), f"{_HERE}.sample_html", "route sheet to print and tick off"),
+)
 DIAGNOSIS_FORMATS = (
     Format("text", (".txt",), f"{_HERE}.diagnosis_text", "for a person on the way"),
     Format("json", (".json",), f"{_HERE}.json_report", "the whole diagnosis, for machines"),
@@ -106,6 +113,12 @@ def render_summary(summary: Summary | Diagnosis | History, form: Format) -> str:
 def render_work(work: WorkList, form: Format) -> str | bytes:
     """Return a work list in a format."""
     written: str | bytes = import_module(form.writer).render(work)
+    return written
+
+
+def render_sample(sheet: RouteSheet, form: Format) -> str:
+    """Return a sample, or its route sheet, in a format."""
+    written: str = import_module(form.writer).render(sheet)
     return written
 
 

@@ -7,6 +7,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from audit.model.result import Finding, Result
+from audit.model.sample_verdict import SampleUsed
+from audit.reporting import sample_shown
 from audit.reporting.lines import clean
 from audit.reporting.text_report import where_it_stands
 from audit.reporting.words import compared_with, words_of
@@ -50,6 +52,8 @@ def render(result: Result) -> str:
     )
     networks = [[getattr(network, name) for name in NETWORK] for network in result.networks]
     page.table("networks", [head.replace("as planned", alike) for head in NETWORK.values()], networks)
+    if result.sample:
+        page.list("sample", _sample(result.sample))
     causes = [finding for finding in result.findings if not finding.caused_by and not finding.waived]
     numbers = {finding.id: number for number, finding in enumerate(causes, 1)}
     page.list("causes", _causes(causes))
@@ -74,6 +78,15 @@ def _verdict(result: Result) -> tuple[str, ...]:
     since = (f"Compared with the result of {escaped(result.since.run_on)}.",) if result.since else ()
     drift = (escaped(f"{compared_with(result)}."),) if result.drift else ()
     return f"# {result.verdict.upper()}: {escaped(result.site.name)}{revision}", gate, *drift, *alone, *since
+
+
+def _sample(used: SampleUsed) -> list[str]:
+    said = [sample_shown.decision(used), *sample_shown.statements(used), sample_shown.basis(used)]
+    said += [
+        f"Not sampled, and so not checked, in {network}: {len(tags):,} nodes."
+        for network, tags in sample_shown.not_sampled(used)
+    ]
+    return [f"- {escaped(sentence)}" for sentence in said]
 
 
 def _causes(causes: Sequence[Finding]) -> list[str]:

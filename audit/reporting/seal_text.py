@@ -28,6 +28,13 @@ def sealed(baseline: BaselineFile, file: str, width: int, colour: bool) -> str:
         indent=2,
         hang=2,
     )
+    if content.sample:
+        lines.add(
+            f"made on a sample ({content.sample.decision}): of {counted(content.sample.not_sampled, 'node')} "
+            "it holds nothing, since nobody was to read them",
+            indent=2,
+            hang=2,
+        )
     lines.add("SHA-256 of its content:", indent=2)
     lines.block(baseline.sha256, 4)
     if content.previous:

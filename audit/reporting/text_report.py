@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from audit.model.result import EvidencePlace, Finding, NetworkCounts, Result
+from audit.model.sample_verdict import SampleUsed
+from audit.reporting import sample_shown
 from audit.reporting.lines import Lines, counted, table
 from audit.reporting.words import Words, compared_with, words_of
 
@@ -12,6 +14,8 @@ MOST_CAUSES = 100
 """Causes told in full; the rest is said to be in the other formats, unless all are asked for."""
 
 
+MOST_TAGS = 60
+"""Nodes outside of a sample that are named in a network; the JSON result has them all."""
 MOST_DEPENDENTS = 12
 """Dependents told under a cause, likewise."""
 
@@ -20,6 +24,8 @@ def render(result: Result, width: int = 80, colour: bool = False, everything: bo
     """Return the report as text of the given width."""
     lines = Lines(width, colour)
     _verdict(lines, result)
+    if result.sample:
+        _sample(lines, result.sample)
     causes = [finding for finding in result.findings if finding.caused_by is None and not finding.waived]
     shown = causes if everything else causes[:MOST_CAUSES]
     _causes(lines, result, shown, None if everything else MOST_DEPENDENTS)
@@ -64,6 +70,18 @@ def _verdict(lines: Lines, result: Result) -> None:
         f"{counts.not_read:,} not read"
     )
     lines.add(settings, indent=2)
+
+
+def _sample(lines: Lines, used: SampleUsed) -> None:
+    """Say what a sample has shown, and which nodes nobody was to visit."""
+    lines.head(f"SAMPLE: {sample_shown.decision(used)}")
+    for sentence in [*sample_shown.statements(used), sample_shown.basis(used)]:
+        lines.add(sentence, indent=2, hang=2)
+    lines.add()
+    lines.block(table(sample_shown.lot_rows(used), sample_shown.LOT_HEADS, lines.width - 2), 2)
+    lines.add()
+    rows = [sample_shown.network_row(network) for network in used.networks]
+    lines.block(table(rows, sample_shown.NETWORK_HEADS, lines.width - 2), 2)
 
 
 def _or_worse(level: str) -> str:
@@ -265,9 +283,13 @@ def _findings_table(findings: Sequence[Finding], numbers: dict[str, str], width:
 
 
 def _not_checked(lines: Lines, result: Result) -> None:
-    if not result.not_checked:
+    unvisited = sample_shown.not_sampled(result.sample) if result.sample else []
+    if not result.not_checked and not unvisited:
         return
     lines.head("NOT CHECKED")
+    for network, tags in unvisited:
+        more = f" and {len(tags) - MOST_TAGS:,} more" if len(tags) > MOST_TAGS else ""
+        lines.add(f"not sampled in {network}: {', '.join(tags[:MOST_TAGS])}{more}", indent=2, hang=2)
     reasons: dict[str, list[str]] = {}
     for idle in result.not_checked:  # which roles are missing stands in the JSON result
         reasons.setdefault(idle.reason.split(":")[0], []).append(idle.rule)

@@ -137,11 +137,10 @@ def _bound(lot: SampledLot, sample: Sample, found: int, level: Fraction) -> Samp
 
 
 def _read_in_full(sample: Sample, seen: Set[Unit], nonconforming: Set[Unit]) -> list[ReadInFull]:
-    places = [*sample.always, *(place for lot in sample.lots for place in lot.drawn)]
     nodes = {share.network: share.nodes for lot in sample.lots for share in lot.shares}
     read = Counter(unit.network for unit in seen)
     because: dict[str, list[str]] = {}
-    for place in places:
+    for place in sample.places:
         if _unit(place) in nonconforming:
             because.setdefault(place.network, []).append(place.node)
     return [

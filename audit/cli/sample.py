@@ -1,0 +1,176 @@
+"""asfound sample: which nodes to visit, so that a few tell enough of the rest."""
+
+from __future__ import annotations
+
+import argparse
+import secrets
+from pathlib import Path
+from typing import TYPE_CHECKING, TextIO
+
+from audit.cli import options, terminal
+from audit.cli.running import no_search_for_rings, warn
+from audit.cli.writing import keep_apart, outputs, write_to, write_whole
+from audit.errors import EXIT_PASS, InputProblems, Problem
+from audit.reporting.formats import SAMPLE_FORMATS, Format, by_name, render_sample
+
+if TYPE_CHECKING:
+    from audit.model.route_sheet import RouteSheet
+    from audit.model.sample import Terms
+    from audit.model.sampling_tables import Inspection
+
+HELP = "choose the nodes to visit where not all can be, and put them on a route sheet"
+EXAMPLES = """examples:
+  asfound sample examples/ostervik/plan.yaml --lot site --confidence 95 --defective 5 --seed 2026-05-20
+  asfound sample plan.yaml --lot network --aql 2.5 --out sample.json --out route.html
+  asfound sample plan.yaml --lot site --aql 1.0 --earlier accept,reject,accept,reject --out sample.json
+  asfound sample plan.yaml --confidence 95 --defective 5 --baseline 2025.json --changes changes.yaml
+
+and after the visit:
+  asfound check plan.yaml readback --sample sample.json
+
+Visited in any case: nodes whose plan gives them `duties` (safety, permit-limit, billing, or words of your
+own), and with --baseline or --changes those that have changed. The rest is drawn by the seed: the same
+plan, terms and seed give the same nodes anywhere. Whoever picks the seed could try until the nodes please;
+let somebody else pick it, or take the date. A sample shows something of the nodes that it was drawn from,
+and only if exactly these nodes are read.
+
+The tables are those of MIL-STD-105E, single sampling. Its Table VIII (limit numbers for reduced inspection)
+is not among them, so reduced inspection is never taken up by --earlier.
+
+exit codes:
+  0  a sample was drawn
+  2  none was: input missing, unreadable or invalid, terms that no sample can meet, wrong usage
+  130  interrupted
+"""
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Declare the arguments of the command."""
+    parser.add_argument("plan", metavar="PLAN", type=Path, help="the plan (YAML or JSON)")
+    parser.add_argument(
+        "--lot",
+        choices=("site", "network"),
+        default="site",
+        help="what is accepted or rejected as a whole: the site (the default), or each network for itself",
+    )
+    _add_terms(parser)
+    parser.add_argument("--seed", metavar="TEXT", help="what the drawing goes by; left out: one is made up")
+    parser.add_argument(
+        "--spread",
+        choices=("networks", "none"),
+        default="networks",
+        help="share the sample out over the networks (the default), or draw regardless of them",
+    )
+    parser.add_argument("--baseline", metavar="FILE", type=Path, help="visit what has changed since it")
+    options.add_files(parser, "--changes", "visit what change records name; with --baseline, since its day")
+    options.add_out(
+        parser, "the sample or its route sheet, in the format of its ending (.json .html .csv .txt)"
+    )
+    options.add_format(parser, SAMPLE_FORMATS)
+    terminal.add_arguments(parser)
+
+
+def _add_terms(parser: argparse.ArgumentParser) -> None:
+    by_chance = parser.add_argument_group("how much the sample has to show, by confidence")
+    by_chance.add_argument("--confidence", metavar="PERCENT", help="for instance 95")
+    by_chance.add_argument(
+        "--defective", metavar="PERCENT", help="a sample that passes shows less than this, for instance 5"
+    )
+    by_chance.add_argument("--accept", metavar="N", type=int, help="nonconforming nodes that pass; default 0")
+    by_chance.add_argument(
+        "--wherever", action="store_true", help="also where all defective nodes sit in one network"
+    )
+    by_tables = parser.add_argument_group("or by the tables of MIL-STD-105E")
+    by_tables.add_argument("--aql", metavar="PERCENT", help="acceptable quality level, for instance 2.5")
+    by_tables.add_argument(
+        "--level", choices=("S-1", "S-2", "S-3", "S-4", "I", "II", "III"), help="default II"
+    )
+    by_tables.add_argument("--inspection", choices=("normal", "tightened", "reduced"), help="default normal")
+    by_tables.add_argument(
+        "--earlier",
+        metavar="LIST",
+        help="what became of earlier lots, oldest first, such as accept,accept,reject: gives the inspection",
+    )
+
+
+def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
+    """Draw the sample, write it, and return the exit code."""
+    _check_usage(args)
+    from audit.sampling.making import SampleOrder, make
+
+    files = outputs(args.out, args.format, SAMPLE_FORMATS)
+    notes: list[str] = []
+    terms = _terms(args, notes)
+    seed = args.seed
+    if seed is None:
+        seed = secrets.token_hex(8)
+        notes.append(f"the seed was made up by this run; --seed {seed} draws the same nodes again")
+    order = SampleOrder(
+        plan=args.plan,
+        terms=terms,
+        lot=args.lot,
+        spread=args.spread,
+        seed=seed,
+        baseline=args.baseline,
+        changes=args.changes,
+        notes=notes,
+    )
+    with no_search_for_rings():
+        sheet = make(order, lambda problem: warn(problem, stderr))
+    keep_apart([path for path, _ in files], (file.file for file in sheet.inputs if file.kind != "not read"))
+    for path, form in files:
+        write_whole(path, render_sample(sheet, form))
+    if not args.quiet or "-" in args.out:
+        write_to(stdout, _for_stdout(args, sheet, by_name(args.format or "text", SAMPLE_FORMATS), stdout))
+    return EXIT_PASS
+
+
+def _check_usage(args: argparse.Namespace) -> None:
+    """Raise InputProblems with all that is missing or does not go together."""
+    by_chance = {"--confidence": args.confidence, "--defective": args.defective, "--accept": args.accept,
+                 "--wherever": args.wherever or None}  # fmt: skip
+    by_tables = {"--level": args.level, "--inspection": args.inspection, "--earlier": args.earlier}
+    problems = []
+    if args.aql is None:
+        problems += [
+            Problem(f"{name} goes with --aql", "give the AQL, for instance --aql 2.5")
+            for name, value in by_tables.items() if value is not None
+        ]  # fmt: skip
+        if args.confidence is None or args.defective is None:
+            message = "nothing says how much the sample has to show"
+            if args.confidence is not None or args.defective is not None:
+                message = "--confidence and --defective go together"
+            problems.append(Problem(message, "give --confidence 95 --defective 5, or --aql 2.5"))
+    else:
+        problems += [
+            Problem(f"{name} does not go with --aql", "give the one or the other")
+            for name, value in by_chance.items() if value is not None
+        ]  # fmt: skip
+        if args.earlier is not None and args.inspection is not None:
+            problems.append(Problem("--earlier gives the inspection itself", "leave --inspection out"))
+    if args.seed is not None and len(args.seed) > 300:
+        problems.append(Problem("--seed is longer than 300 characters", "give a shorter one"))
+    if problems:
+        raise InputProblems(problems)
+
+
+def _terms(args: argparse.Namespace, notes: list[str]) -> Terms:
+    from audit.sampling.terms import after_lots, confidence_terms, table_terms
+
+    if args.aql is None:
+        return confidence_terms(args.confidence, args.defective, args.accept or 0, wherever=args.wherever)
+    inspection: Inspection = args.inspection or "normal"
+    if args.earlier is not None:
+        inspection, reason = after_lots(args.earlier)
+        notes.append(f"inspection is {inspection} after the earlier lots: {reason}")
+    return table_terms(args.aql, args.level or "II", inspection)
+
+
+def _for_stdout(args: argparse.Namespace, sheet: RouteSheet, form: Format, stdout: TextIO) -> str:
+    if form.name != "text":
+        return render_sample(sheet, form)
+    from audit.reporting import sample_text
+
+    samples = [path for path in args.out if path.lower().endswith(".json")]
+    width, colour = terminal.columns(args.width, stdout), terminal.wants_colour(args.color, stdout)
+    return sample_text.render(sheet, width, colour, args.plan.as_posix(), samples[0] if samples else "")

@@ -1,0 +1,74 @@
+"""What reports say of a sample alike: its decision, lot by lot, and what was not sampled."""
+
+from __future__ import annotations
+
+from audit.model.sample_verdict import LotVerdict, SampledNetwork, SampleUsed
+
+DECISIONS = {"accept": "accepted", "reject": "rejected", "open": "open"}
+LOT_HEADS = ("lot", "drawn from", "drawn", "nonconforming", "not read", "accept at most", "decision")
+NETWORK_HEADS = ("network", "nodes", "always", "drawn", "read", "not sampled")
+
+
+def decision(used: SampleUsed) -> str:
+    """Return what the sample decides, in a sentence."""
+    return {
+        "accept": "The sample accepts.",
+        "reject": "The sample rejects.",
+        "open": "The sample decides nothing yet.",
+    }[used.verdict.decision]
+
+
+def statements(used: SampleUsed) -> list[str]:
+    """Return what the sample shows and what follows from it, a sentence each."""
+    verdict = used.verdict
+    said = [f"{_name(used, lot)}: {lot.reason}; {lot.shows}.{_bounds(lot)}" for lot in verdict.lots]
+    said += [f"{reason}." for reason in verdict.reasons[len(verdict.lots) :]]  # behind one for each lot
+    for one in verdict.read_in_full:
+        rest = f"{one.left:,} of its nodes are still to be read" if one.left else "all of it has been read"
+        said.append(f"{one.network} is to be read in full, because of {', '.join(one.because_of)}: {rest}.")
+    said.append("Accepting a lot excuses no finding: what was found is mended all the same.")
+    return said
+
+
+def basis(used: SampleUsed) -> str:
+    """Return what the sample was drawn by."""
+    revision = f", from plan revision {used.plan_revision}" if used.plan_revision else ""
+    return f"Drawn by {used.file}{revision}, seed {used.seed}: {used.terms}."
+
+
+def _name(used: SampleUsed, lot: LotVerdict) -> str:
+    return lot.lot if used.lot == "network" else "the site"
+
+
+def _bounds(lot: LotVerdict) -> str:
+    """Return the other bounds: for nodes that sit unluckily, and for a lot without end."""
+    said, bound = "", lot.bound
+    if bound and bound.most_defective_wherever is not None:
+        said += f" Where these sit as unluckily as they can, at most {bound.most_defective_wherever}."
+    if bound and bound.clopper_pearson_percent is not None:
+        most = f"{bound.clopper_pearson_percent:g} %"
+        said += f" Without regard to the lot's size (Clopper-Pearson) at most {most}."
+    return said
+
+
+def lot_rows(used: SampleUsed) -> list[tuple[str, ...]]:
+    """Return the rows of the lots under their headings."""
+    return [
+        (
+            _name(used, lot),
+            *(f"{n:,}" for n in (lot.rest, lot.size, len(lot.nonconforming), len(lot.not_read), lot.accept)),
+            DECISIONS[lot.decision],
+        )
+        for lot in used.verdict.lots
+    ]
+
+
+def network_row(network: SampledNetwork) -> tuple[str, ...]:
+    """Return the row of a network under its headings."""
+    counts = (network.nodes, network.always, network.drawn, network.read, len(network.not_sampled))
+    return (network.network, *(f"{count:,}" for count in counts))
+
+
+def not_sampled(used: SampleUsed) -> list[tuple[str, list[str]]]:
+    """Return the networks that have nodes nobody was to visit, with their tags."""
+    return [(network.network, network.not_sampled) for network in used.networks if network.not_sampled]

@@ -1,0 +1,65 @@
+"""What the forms of a route sheet say alike."""
+
+from __future__ import annotations
+
+from audit.model.route_sheet import RouteSheet, RouteStop
+from audit.model.sample import ConfidenceTerms, Sample, SampledLot
+
+ONLY_THESE = (
+    "Read exactly these nodes. One that cannot be read stays open; another in its place makes the sample "
+    "worthless. A node found faulty puts its whole network on the list."
+)
+
+
+def why_visited(stop: RouteStop) -> str:
+    """Return why a device stands on a route sheet."""
+    if stop.gateway:
+        return "gateway: read in any case"
+    return "; ".join(stop.reasons) or "drawn"
+
+
+def lot_name(sample: Sample, lot: SampledLot) -> str:
+    """Return what a lot is called."""
+    return lot.lot if sample.lot == "network" else "the site"
+
+
+def lot_heads(sample: Sample) -> tuple[str, ...]:
+    """Return the headings of the table of lots, with the code letters where there are any."""
+    letters = ("code letter",) if any(lot.letter for lot in sample.lots) else ()
+    return ("lot", "drawn from", "drawn", "accept at most", "reject from", *letters)
+
+
+def lot_rows(sample: Sample) -> list[tuple[str, ...]]:
+    """Return the rows of the lots under these headings."""
+    return [
+        (
+            lot_name(sample, lot),
+            *(f"{n:,}" for n in (lot.rest, lot.size, lot.accept, lot.reject)),
+            *([_letters(lot)] if lot.letter else []),
+        )
+        for lot in sample.lots
+    ]
+
+
+def _letters(lot: SampledLot) -> str:
+    """Return the code letter of a lot, and that of its plan where an arrow leads to another."""
+    return f"{lot.letter}, plan of {lot.letter_used}" if lot.letter_used != lot.letter else f"{lot.letter}"
+
+
+def sheet_facts(sheet: RouteSheet) -> list[str]:
+    """Return what there is to know of a sample beside its nodes, a line each."""
+    shared = (
+        "shared out over the networks"
+        if sheet.sample.spread == "networks"
+        else "drawn regardless of networks"
+    )
+    gateways = "the gateway is" if sheet.gateways == 1 else f"the {sheet.gateways:,} gateways are"
+    facts = [f"terms: {sheet.terms}", f"seed: {sheet.sample.seed}", *sheet.notes,
+             f"the sample is {shared}; {gateways} read as well"]  # fmt: skip
+    for lot in sheet.sample.lots:
+        if lot.confidence_wherever and isinstance(sheet.sample.terms, ConfidenceTerms):
+            worst, asked = lot.confidence_wherever, sheet.sample.terms.confidence
+            more = "; --wherever draws more" if float(worst) < float(asked) else ""
+            name = lot_name(sheet.sample, lot)
+            facts.append(f"{name}: {worst} % even where defective nodes sit as unluckily as they can{more}")
+    return facts

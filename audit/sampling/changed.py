@@ -1,0 +1,90 @@
+"""Which nodes are not as they were when a baseline was sealed: by the plan, or by change records.
+
+What has changed is visited for that reason: a fresh change is where a fresh fault is (common practice).
+"""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Iterator, Mapping, Sequence
+
+from audit.engineering.sampling.drawing import Unit
+from audit.model.baseline import Content, SealedDevice
+from audit.model.drift import ReadChange
+from audit.model.site import Block
+from audit.reading.values import spelling
+from audit.sampling.nodes import placed_units
+from audit.sealing import texts_of
+
+MOST_SETTINGS = 4
+"""Settings named in a reason."""
+
+
+def since_baseline(blocks: Sequence[Block], content: Content) -> dict[Unit, str]:
+    """Return the nodes that were not planned when a baseline was sealed, or not as they are now.
+
+    Access codes are in no baseline, so they are not compared.
+    """
+    planned = {id(block): texts_of(block, "planned") for block in blocks}
+    reasons = {}
+    for block, i, unit in placed_units(blocks):
+        then = content.devices.get(unit.network, {}).get(unit.node)
+        what = _unlike(block, i, planned[id(block)], then) if then else ["it was not there"]
+        if what:
+            more = f" and {len(what) - MOST_SETTINGS} more" if len(what) > MOST_SETTINGS else ""
+            reasons[unit] = (
+                f"changed since the baseline of {content.sealed_on}: {', '.join(what[:MOST_SETTINGS])}{more}"
+            )
+    return reasons
+
+
+def _unlike(block: Block, i: int, planned: Mapping[str, Sequence[str]], then: SealedDevice) -> list[str]:
+    """Return what is planned otherwise than it was."""
+    what = []
+    if then.type != block.type.name:
+        what.append("device type")
+    if block.serials[i] and then.serial and spelling(block.serials[i]) != spelling(then.serial):
+        what.append("serial number")
+    # What was read as planned stands there once, under what was read.
+    was = {**then.settings, **then.planned}
+    return what + [name for name, texts in planned.items() if texts[i] and texts[i] != was.get(name, "")]
+
+
+def by_records(
+    blocks: Sequence[Block], changes: Sequence[ReadChange], since: datetime.date | None
+) -> tuple[dict[Unit, list[str]], list[ReadChange]]:
+    """Return the nodes that change records name, and the records that name no device of the plan.
+
+    `since` is the day of a baseline: a record of that day or later counts, one before it does not.
+    """
+    known = {
+        (network, tag) for block in blocks for network, tag in zip(block.networks, block.tags, strict=True)
+    }
+    units = [unit for _, _, unit in placed_units(blocks)]
+    reasons: dict[Unit, list[str]] = {}
+    lost = []
+    for read in changes:
+        change = read.change
+        if since and change.date < since:
+            continue
+        named = list(_named(read, units))
+        for unit in named:
+            reasons.setdefault(unit, []).append(f"changed on {change.date}, {change.id}")
+        if not named and change.what != "removed" and not _of_gateway(read, known):
+            lost.append(read)
+    return reasons, lost
+
+
+def _named(read: ReadChange, units: Sequence[Unit]) -> Iterator[Unit]:
+    """Yield the nodes that a record is about; one that was moved or got another tag as it is now."""
+    change = read.change
+    network = read.after if change.what == "move" else change.network
+    tag = read.after if change.what == "retag" else change.node
+    for unit in units:
+        if (not network or unit.network == network) and (not tag or unit.node == tag):
+            yield unit
+
+
+def _of_gateway(read: ReadChange, known: set[tuple[str, str]]) -> bool:
+    """Tell whether a record names a device of the plan all the same: a gateway, which is read anyway."""
+    return any(tag == read.change.node for _, tag in known)

@@ -1,0 +1,149 @@
+"""Deciding: findings become what the sample shows, and what has to be said of the sample itself.
+
+A node is nonconforming where a finding at or above the gate's level stands against what was read of it,
+and no waiver excuses it. Findings about the plan alone are not counted, since they were there before the
+visit; nor is a node that is only orphaned by its gateway, since it is as planned.
+"""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import replace
+
+from audit.checking import Found
+from audit.engineering.sampling.drawing import Unit
+from audit.engineering.sampling.verdict import judge
+from audit.folding.causes import Causes, root_of
+from audit.judging import levels_of
+from audit.model.arguments import SampleState
+from audit.model.base import Level, level_rank
+from audit.model.finding import Hit
+from audit.model.rule import Gate, Rule
+from audit.model.sample import Sample
+from audit.model.sample_verdict import SampledNetwork, SampleUsed, SampleVerdict
+from audit.model.site import Site
+from audit.model.table import Place
+from audit.reading.rules import Rulebook
+from audit.sampling.nodes import placed_units
+from audit.sampling.terms import in_words
+from audit.sampling.visited import visited
+from audit.waiving import SITE_WIDE, Waiving
+
+MOST_TAGS = 12
+"""Nodes named in a message."""
+
+
+def decide(
+    site: Site, file: str, folded: tuple[Waiving, Causes], book: Rulebook, gate: Gate, fail_on: Level | None
+) -> tuple[Waiving, SampleUsed | None]:
+    """Return the findings with those about the sample, and what it shows; None where there is no sample."""
+    (waiving, causes), sample = folded, site.sample
+    if sample is None:
+        return waiving, None
+    read = visited(site)
+    levels = levels_of(waiving, causes, book, gate)
+    at_least = level_rank(fail_on or gate.fail_on)
+    against = {i for i, level in levels.items() if level_rank(level) <= at_least and i not in waiving.waived}
+    verdict = judge(sample, read, nonconforming(site, waiving.items, causes, against) & read)
+    about = [found for rule in book.rules for found in _about(rule, verdict, site, file)]
+    used = SampleUsed(
+        file=file,
+        lot=sample.lot,
+        terms=in_words(sample.terms),
+        seed=sample.seed,
+        plan_revision=sample.plan_revision or None,
+        networks=_networks(site, sample, read),
+        verdict=verdict,
+    )
+    return replace(waiving, items=[*waiving.items, *about]), used
+
+
+def nonconforming(site: Site, items: Sequence[Found], causes: Causes, against: set[int]) -> set[Unit]:
+    """Return the nodes that findings stand against, those that share a finding with another included."""
+    found: set[Unit] = set()
+    networks: dict[str, set[Unit]] = {}
+    for _, _, unit in placed_units(site.blocks):
+        networks.setdefault(unit.node, set()).add(unit)
+    for i in against:
+        hit = items[i].hit
+        if hit.side == "planned" or items[i].rule.check.kind == "fold" or _by_gateway(site, items, causes, i):
+            continue
+        tags = (hit.node, *hit.others) if hit.node else hit.others
+        for tag in tags:
+            named = networks.get(tag, set())
+            found |= {unit for unit in named if unit.network == hit.network} or named
+    return found
+
+
+def _by_gateway(site: Site, items: Sequence[Found], causes: Causes, i: int) -> bool:
+    """Tell whether the cause of a node's finding is what its gateway is set to."""
+    root = root_of(i, causes)
+    b = items[root].hit.order[0]
+    return root != i and b < len(site.blocks) and site.blocks[b].gateway
+
+
+def _about(rule: Rule, verdict: SampleVerdict, site: Site, file: str) -> Iterator[Found]:
+    """Yield the findings of one rule about the sample."""
+    if isinstance(rule.check, SampleState):
+        for network, message, others in SAYS[rule.check.what](verdict):
+            known = network if network in site.gateways else ""
+            order = site.gateways.get(network, SITE_WIDE)
+            place = Place(file, "", 0, "", "", "")
+            yield Found(rule, Hit(known, "", (), message, places=(place,), others=tuple(others), order=order))
+
+
+Said = tuple[str, str, Sequence[str]]
+"""Network or lot, message, and the nodes concerned."""
+
+
+def _rejected(verdict: SampleVerdict) -> Iterator[Said]:
+    for lot in verdict.lots:
+        if lot.decision == "reject":
+            yield lot.lot, f"the sample rejects the lot: {lot.reason}", lot.nonconforming
+
+
+def _open(verdict: SampleVerdict) -> Iterator[Said]:
+    for lot in verdict.lots:
+        if lot.decision == "open":
+            yield lot.lot, f"the sample decides nothing yet: {lot.reason}", lot.not_read
+    unread = verdict.always_not_read
+    if unread:
+        yield "", f"of the nodes to be visited in any case, {len(unread)} not read: {_listed(unread)}", unread
+
+
+def _read_in_full(verdict: SampleVerdict) -> Iterator[Said]:
+    for one in verdict.read_in_full:
+        if one.left:
+            nodes = "1 more node" if one.left == 1 else f"{one.left} more nodes"
+            because = _listed(one.because_of)
+            yield one.network, f"{nodes} to be read, because of what was found on {because}", one.because_of
+
+
+SAYS: Mapping[str, Callable[[SampleVerdict], Iterator[Said]]] = {
+    "rejected": _rejected,
+    "open": _open,
+    "read-in-full": _read_in_full,
+}
+
+
+def _listed(tags: Sequence[str]) -> str:
+    more = f" and {len(tags) - MOST_TAGS} more" if len(tags) > MOST_TAGS else ""
+    return ", ".join(tags[:MOST_TAGS]) + more
+
+
+def _networks(site: Site, sample: Sample, read: set[Unit]) -> list[SampledNetwork]:
+    """Return how much of each network the sample holds, and what of it was read."""
+    known = read | {Unit(place.network, place.node) for place in sample.places}
+    counts = Counter(unit.network for unit in read)
+    left: dict[str, list[str]] = defaultdict(list)
+    for _, _, unit in placed_units(site.blocks):
+        if unit not in known:
+            left[unit.network].append(unit.node)
+    shares = {share.network: share for lot in sample.lots for share in lot.shares}
+    in_order = [shares[network.name] for network in site.plan.networks if network.name in shares]
+    return [
+        SampledNetwork(network=share.network, nodes=share.nodes, always=share.always, drawn=share.drawn,
+                       read=counts[share.network], not_sampled=left[share.network])
+        for share in in_order
+    ]  # fmt: skip

@@ -1,0 +1,58 @@
+"""A recorded sample from its file. It has to be of the plan, and the one that its seed gives."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from audit.engineering.sampling.drawing import Unit, not_as_drawn
+from audit.errors import InputProblems, Problem, stop
+from audit.model.sample import Sample, TableTerms
+from audit.reading.documents import read_model
+from audit.reading.inputs import Inputs
+from audit.reading.loaded_plan import LoadedPlan
+from audit.reading.quoting import quoted
+from audit.sampling.nodes import duties_of, units_of
+
+
+def read_sample(path: Path, plan: LoadedPlan, inputs: Inputs) -> Sample:
+    """Return the sample of a file. Raises InputProblems where nothing can be said by it of this plan."""
+    sample, _, file = read_model(path, Sample, "sample")
+    inputs.add(file, "sample")
+    if sample.site != plan.file.site.name:
+        message = f"is a sample of {quoted(sample.site)}, and the plan is of {quoted(plan.file.site.name)}"
+        raise stop(message, "give the sample of this site, or its plan", file=file.name)
+    try:
+        why = not_as_drawn(sample, units_of(plan))
+    except InputProblems as error:
+        raise InputProblems(Problem(p.message, p.mend, file.name) for p in error.problems) from None
+    if why:
+        raise stop(why, f"draw it anew: {draw_anew(plan, sample, file.name)}", file=file.name)
+    _check_duties(plan, sample, file.name)
+    return sample
+
+
+def _check_duties(plan: LoadedPlan, sample: Sample, name: str) -> None:
+    """Raise InputProblems where the plan has given nodes a duty since the sample was drawn."""
+    always = {Unit(place.network, place.node) for place in sample.always}
+    late = sorted(unit for unit in duties_of(plan) if unit not in always)
+    if late:
+        tags = ", ".join(unit.node for unit in late[:5]) + (
+            f" and {len(late) - 5} more" if len(late) > 5 else ""
+        )
+        message = (
+            f"by the plan's duties {tags} must be visited in any case, and the sample leaves it to chance"
+        )
+        raise stop(message, f"draw it anew: {draw_anew(plan, sample, name)}", file=name)
+
+
+def draw_anew(plan: LoadedPlan, sample: Sample, name: str) -> str:
+    """Return the command that draws such a sample from the plan as it is now."""
+    terms = sample.terms
+    if isinstance(terms, TableTerms):
+        words = f"--aql {terms.aql} --level {terms.level} --inspection {terms.inspection}"
+    else:
+        accept = f" --accept {terms.accept}" if terms.accept else ""
+        wherever = " --wherever" if terms.wherever else ""
+        words = f"--confidence {terms.confidence} --defective {terms.defective}{accept}{wherever}"
+    spread = " --spread none" if sample.spread == "none" else ""
+    return f"asfound sample {plan.name} --lot {sample.lot} {words}{spread} --out {name}"
