@@ -12,6 +12,8 @@ from audit.model.sampling_tables import Inspection, InspectionLevel
 Percent = Annotated[str, StringConstraints(pattern=r"^[0-9]{1,3}(\.[0-9]+)?$")]
 """A percentage, kept as typed: 2.5."""
 Count = Annotated[int, Field(ge=0)]
+Text = Annotated[str, StringConstraints(min_length=1)]
+"""A tag or a reason, as long as tables let it be."""
 
 
 class ConfidenceTerms(Written):
@@ -44,14 +46,14 @@ class Place(Written):
     """A node to visit."""
 
     network: Name
-    node: Name
+    node: Text
     """Tag; serial where there is none."""
 
 
 class AlwaysPlace(Place):
     """A node that is visited for a reason, not by chance."""
 
-    reasons: Annotated[tuple[Name, ...], Field(min_length=1)]
+    reasons: Annotated[tuple[Text, ...], Field(min_length=1)]
     """For instance safety, permit limit, billing, changed since the baseline."""
 
 

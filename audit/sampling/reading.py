@@ -55,4 +55,6 @@ def draw_anew(plan: LoadedPlan, sample: Sample, name: str) -> str:
         wherever = " --wherever" if terms.wherever else ""
         words = f"--confidence {terms.confidence} --defective {terms.defective}{accept}{wherever}"
     spread = " --spread none" if sample.spread == "none" else ""
-    return f"asfound sample {plan.name} --lot {sample.lot} {words}{spread} --out {name}"
+    changed = any(reason.startswith("changed") for place in sample.always for reason in place.reasons)
+    as_then = ", with --baseline or --changes as then" if changed else ""
+    return f"asfound sample {plan.name} --lot {sample.lot} {words}{spread} --out {name}{as_then}"

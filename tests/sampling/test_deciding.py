@@ -301,3 +301,16 @@ def test_a_baseline_made_on_a_sample_says_so(tmp_path: Path) -> None:
     )
     assert json.loads(out.read_text())["content"]["sample"]["not_sampled"] == unread
     assert run("seal", "--verify", out).code == 0
+
+
+def test_a_fault_of_the_plan_is_not_counted_against_its_nodes(tmp_path: Path) -> None:
+    """It was there before the visit: it fails the gate, and the nodes are as they were meant to be."""
+    site = fleet(tmp_path, rows(N2={"address": 1}))
+    sample = site.draw("--confidence", "99.9", "--defective", "1")
+    site.read(drawn(sample), N2={"address": "1"})
+
+    result = site.result()
+
+    assert len(drawn(sample)) == 80
+    assert rules(result) == ["address-duplicate"]
+    assert (result["verdict"], result["sample"]["verdict"]["decision"]) == ("fail", "accept")
