@@ -4,14 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
 
 from audit.model.base import Position
 from audit.model.device import DeviceType, Setting
 from audit.model.drift import Drifting
 from audit.model.plan import PlanFile
-from audit.model.sample import Sample
 from audit.model.table import NOWHERE, Place, Table
 from audit.model.value import BLANK, Value, Values, blanks
+
+if TYPE_CHECKING:
+    from audit.model.sample import Sample
 
 
 @dataclass(frozen=True, slots=True)

@@ -74,7 +74,8 @@ class Lines:
 def table(rows: Sequence[Sequence[object]], heads: Sequence[str], width: int) -> str:
     """Return a table that fits the width: cells of the widest columns are broken into lines.
 
-    Tabulate's number guessing is off: it would print 7.50 as 7.5.
+    Tabulate's number guessing is off: it would print 7.50 as 7.5. Its own breaking guesses all the same, and
+    fails on 1,250, so cells are broken here.
     """
     texts = [list(map(str, row)) for row in rows]
     columns = list(zip(heads, *texts, strict=True))
@@ -84,7 +85,14 @@ def table(rows: Sequence[Sequence[object]], heads: Sequence[str], width: int) ->
             widest = max((i for i in range(len(widths)) if widths[i] > least[i]), key=widths.__getitem__)
             widths[widest] -= 1
     ruled = [list(heads), ["-" * w for w in widths], *texts]
-    return tabulate(ruled, tablefmt="plain", disable_numparse=True, maxcolwidths=widths)
+    broken = [list(map(_broken, row, widths)) for row in ruled]
+    return tabulate(broken, tablefmt="plain", disable_numparse=True)
+
+
+def _broken(cell: str, width: int) -> str:
+    """Return a cell in lines that are no wider than its column."""
+    lines = (textwrap.wrap(line, width) for line in cell.splitlines())
+    return "\n".join(part for parts in lines for part in parts)
 
 
 def _longest_part(cell: str) -> int:
