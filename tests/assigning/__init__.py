@@ -1,0 +1,1 @@
+"""Tests of assigning channels and addresses."""

@@ -1,0 +1,84 @@
+"""Colouring with as few changes as can be."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from itertools import combinations, product
+
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from audit.assigning.colouring import Coloured, Impossible, recolour
+
+Graph = Mapping[str, set[str]]
+
+
+def graph(vertices: str, *edges: str) -> Graph:
+    """Return a graph of vertices and edges, each named by letters."""
+    return {v: {e.replace(v, "") for e in edges if v in e} for v in vertices}
+
+
+def fewest_by_trying_all(conflicts: Graph, current: Mapping[str, int], colours: list[int]) -> int | None:
+    """Return the fewest changes of all colourings there are; None where there is none."""
+    names = sorted(conflicts)
+    costs = [
+        sum(current.get(name) != colour for name, colour in zip(names, tried, strict=True))
+        for tried in product(colours, repeat=len(names))
+        for given_ in [dict(zip(names, tried, strict=True))]
+        if all(given_[one] != given_[other] for one in names for other in conflicts[one])
+    ]
+    return min(costs, default=None)
+
+
+def test_what_has_no_conflict_stays() -> None:
+    """Nothing is changed that need not be."""
+    found = recolour(graph("abc", "ab", "bc"), {"a": 1, "b": 2, "c": 1}, dict.fromkeys("abc", (1, 2, 3)))
+
+    assert found == Coloured({"a": 1, "b": 2, "c": 1}, 0, 0)
+
+
+def test_the_one_in_the_middle_changes() -> None:
+    """One change mends three conflicts."""
+    star = graph("abcd", "ab", "ac", "ad")
+    found = recolour(star, dict.fromkeys("abcd", 5), dict.fromkeys("abcd", (5, 6)))
+
+    assert found == Coloured({"a": 6, "b": 5, "c": 5, "d": 5}, 1, 1)
+
+
+def test_too_few_colours() -> None:
+    """Three that all disturb each other need three."""
+    triangle = graph("abcx", "ab", "bc", "ac")
+    found = recolour(triangle, dict.fromkeys("abcx", 1), dict.fromkeys("abcx", (1, 2)))
+
+    assert found == Impossible(["a", "b", "c"], proven=True)
+
+
+def test_a_search_that_is_stopped_says_so() -> None:
+    """It gives what it has and what no other can be below."""
+    names = "abcdefgh"
+    complete = graph(names, *("".join(pair) for pair in combinations(names, 2)))
+    found = recolour(complete, dict.fromkeys(names, 1), dict.fromkeys(names, range(1, 9)), most_steps=8)
+
+    assert isinstance(found, Coloured)
+    assert (found.changed, found.fewest) == (7, 4)
+
+
+@settings(max_examples=60)
+@given(
+    edges=st.sets(st.sampled_from([f"{a}{b}" for a, b in combinations("abcdef", 2)])),
+    current=st.lists(st.sampled_from([1, 2, 3, 9]), min_size=6, max_size=6),
+)
+def test_no_other_colouring_changes_fewer(edges: set[str], current: list[int]) -> None:
+    """Against all that there are: six vertices, three colours, some with a colour that is not allowed."""
+    conflicts, before = graph("abcdef", *edges), dict(zip("abcdef", current, strict=True))
+    found = recolour(conflicts, before, dict.fromkeys("abcdef", (1, 2, 3)))
+    fewest = fewest_by_trying_all(conflicts, before, [1, 2, 3])
+
+    if fewest is None:
+        assert isinstance(found, Impossible)
+    else:
+        assert isinstance(found, Coloured)
+        assert (found.changed, found.fewest) == (fewest, fewest)
+        assert all(
+            found.colours[one] != found.colours[other] for one in conflicts for other in conflicts[one]
+        )
