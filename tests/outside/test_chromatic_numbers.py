@@ -9,6 +9,7 @@ numbers from memory, not verified. The graphs are made by networkx, or here for 
 from __future__ import annotations
 
 from itertools import combinations, product
+from typing import Any
 
 import networkx as nx
 import pytest
@@ -16,7 +17,7 @@ import pytest
 from audit.assigning.colouring import Coloured, Impossible, recolour
 
 
-def queens(size: int) -> nx.Graph:
+def queens(size: int) -> nx.Graph[Any]:
     """Return the squares of a board, joined where a queen goes from one to the other."""
     squares = list(product(range(size), repeat=2))
     return nx.Graph(
@@ -38,7 +39,7 @@ KNOWN = [
 
 
 @pytest.mark.parametrize(("name", "graph", "colours"), KNOWN, ids=[name for name, _, _ in KNOWN])
-def test_chromatic_numbers(name: str, graph: nx.Graph, colours: int) -> None:
+def test_chromatic_numbers(name: str, graph: nx.Graph[Any], colours: int) -> None:
     """With the known number there is a colouring; with one fewer it is proven that there is none."""
     conflicts = {str(v): {str(other) for other in graph[v]} for v in graph}
     found = recolour(conflicts, {}, dict.fromkeys(conflicts, range(colours)))
