@@ -14,7 +14,7 @@ from audit import __version__
 from audit.errors import EXIT_INTERRUPTED, EXIT_NO_VERDICT, MOST_PROBLEMS_SHOWN, InputProblems
 
 COMMANDS = (
-    "check", "why", "worklist", "sheet", "enter", "sample", "summary", "seal", "drift", "history",
+    "check", "plan", "why", "worklist", "sheet", "enter", "sample", "summary", "seal", "drift", "history",
     "rules", "schema",
 )  # fmt: skip
 

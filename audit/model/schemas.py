@@ -31,6 +31,7 @@ from audit.model.rule import GateFile, RuleFile, SiteRuleFile
 from audit.model.sample import Sample
 from audit.model.sampling_tables import SamplingTables
 from audit.model.slips import SlipFile
+from audit.model.suggestion import Suggestion
 from audit.model.summary import Summary
 from audit.model.waiver import WaiverFile
 from audit.model.work import WorkFile
@@ -56,6 +57,7 @@ FILES: dict[str, type[BaseModel]] = {
     "result": Result,
     "summary": Summary,
     "history": History,
+    "suggestion": Suggestion,
     "sampling-tables": SamplingTables,
     "sample": Sample,
     "diagnosis": Diagnosis,

@@ -58,6 +58,11 @@ HISTORY_FORMATS = (
     Format("json", (".json",), f"{_HERE}.json_report", "the whole history, for machines"),
     Format("html", (".html", ".htm"), f"{_HERE}.history_html", "timeline to look at and print"),
 )
+PLAN_FORMATS = (
+    Format("text", (".txt",), f"{_HERE}.suggestion_text", "for a person at a terminal"),
+    Format("json", (".json",), f"{_HERE}.json_report", "the whole suggestion, for machines"),
+    Format("diff", (".diff", ".patch"), "", "patch of the plan's files, to review and apply"),
+)
 WORK_FORMATS = (
     Format("text", (".txt",), f"{_HERE}.work_text", "for a person at a terminal"),
     Format("csv", (".csv",), f"{_HERE}.work_csv", "table, a row a step"),

@@ -1,4 +1,4 @@
-"""A result, a summary, a diagnosis or a work list as JSON, for machines."""
+"""A result, or what else the program makes for machines, as JSON."""
 
 from __future__ import annotations
 
@@ -6,13 +6,10 @@ import json
 
 from pydantic_core import PydanticSerializationError
 
-from audit.model.diagnosis import Diagnosis
-from audit.model.result import Result
-from audit.model.summary import Summary
-from audit.model.worklist import WorkList
+from audit.model.reported import Reported
 
 
-def render(result: Result | Summary | Diagnosis | WorkList) -> str:
+def render(result: Reported) -> str:
     """Return it as JSON text: two blanks a level, keys in the order of the schema."""
     try:
         return result.model_dump_json(by_alias=True, indent=2) + "\n"

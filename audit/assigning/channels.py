@@ -1,0 +1,126 @@
+"""Channels for networks: no two within interference range share one, and as few change as can be."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from audit.assigning.colouring import Impossible, recolour
+from audit.assigning.places import change_of
+from audit.figures.neighbours import Conflict, conflicts, reaches
+from audit.figures.surroundings import Device, Surroundings
+from audit.model.site import Site
+from audit.model.suggestion import PlanChange
+
+
+@dataclass(frozen=True, slots=True)
+class Assigned:
+    """What was found: changes, or why there are none."""
+
+    changes: Sequence[PlanChange]
+    impossible: Sequence[str]
+    kept: int
+    quality: str
+    not_looked_at: Sequence[str]
+
+
+def channels(site: Site, required_db: float, exponent: float) -> Assigned:
+    """Return the changes of planned channels after which no two near networks share one.
+
+    `required_db`: how far a wanted signal has to be above another network's. `exponent`: of the path loss
+    where the plan gives none.
+    """
+    around = Surroundings(site)
+    gateways = {network: around.gateway(network, "planned") for network in site.gateways}
+    reach = reaches(around, exponent)
+    allowed = {name: _allowed(around, gateways[name]) for name in gateways}
+    blind = [
+        f"{name}: positions of its gateway and nodes are not in the plan"
+        for name in gateways
+        if name not in reach
+    ] + [
+        f"{name}: its gateway's type has no channel that can be chosen"
+        for name in gateways
+        if not allowed[name]
+    ]
+    known = [name for name in gateways if name in reach and allowed[name]]
+    found = conflicts([reach[name] for name in known], required_db)
+    near: dict[str, set[str]] = {name: set() for name in known}
+    for conflict in found:
+        near[conflict.one.network].add(conflict.other.network)
+        near[conflict.other.network].add(conflict.one.network)
+    current = {name: int(n) for name in known if (n := gateways[name].value("channel").number) is not None}
+    result = recolour(near, current, allowed)
+    if isinstance(result, Impossible):
+        return Assigned([], [_impossible(result, allowed)], len(known), "Nothing is proposed", blind)
+    moved = [name for name in known if result.colours[name] != current.get(name)]
+    changes = [change for name in moved for change in _changes(site, gateways[name], result.colours[name],
+                                                               _why(name, current, found))]  # fmt: skip
+    quality = (
+        "No assignment without conflicts changes fewer networks"
+        if result.changed == result.fewest
+        else f"The search was stopped: {result.changed} networks change, at least {result.fewest} have to"
+    )
+    return Assigned(changes, [], len(known) - len(moved), quality, blind)
+
+
+def _allowed(around: Surroundings, gateway: Device) -> list[int]:
+    """Return the channels that a gateway can be set to and that lie inside its band, lowest first."""
+    setting = gateway.block.type.first_by_role.get("channel")
+    if setting is None:
+        return []
+    if setting.options:
+        numbers = [int(option) for option in setting.options if option.isdecimal()]
+    elif setting.low is not None and setting.high is not None:
+        numbers = list(range(int(setting.low), int(setting.high) + 1))
+    else:
+        return []
+    radio, band = around.radio(gateway.network), around.band(gateway.network)
+    if radio.channels is None and (band is None or not band.channels):
+        return numbers
+    known = {n: mhz for n in numbers if (mhz := around.channel_mhz(gateway.network, n)) is not None}
+    return [
+        n
+        for n, mhz in known.items()
+        if band is None or any(limit.low_mhz <= mhz <= limit.high_mhz for limit in band.limits)
+    ]
+
+
+def _why(name: str, current: Mapping[str, int], found: Sequence[Conflict]) -> str:
+    """Return with which networks one shares its channel, and how near they are; else that it has none."""
+    if name not in current:
+        return "the plan gives no channel"
+    rivals = []
+    for conflict in found:
+        pair = (conflict.one.network, conflict.other.network)
+        if name in pair:
+            other = pair[name == pair[0]]
+            if current.get(other) == current[name]:
+                rivals.append(f"{other}, {conflict.apart_m:,.0f} m away, {conflict.needed_m:,.0f} m needed")
+    if rivals:
+        return f"shares channel {current[name]} with {'; '.join(rivals)}"
+    return f"channel {current[name]} cannot be used, or makes way for another network"
+
+
+def _changes(site: Site, gateway: Device, channel: int, why: str) -> Iterator[PlanChange]:
+    """Yield the change of a gateway's channel, and of nodes that have their own word of it in the plan."""
+    setting = gateway.block.type.first_by_role["channel"]
+    yield change_of(gateway, setting, str(channel), why)
+    there = gateway.block.planned_place(gateway.i, setting.name)
+    for node in Surroundings(site).nodes(gateway.network, "planned"):
+        own = node.block.type.first_by_role.get("channel")
+        if own is not None and node.value("channel").read:
+            here = node.block.planned_place(node.i, own.name)
+            if here != there and here.file:
+                yield change_of(node, own, str(channel), "goes with its gateway")
+
+
+def _impossible(found: Impossible, allowed: Mapping[str, Sequence[int]]) -> str:
+    numbers = len({n for name in found.among for n in allowed[name]})
+    names = ", ".join(found.among)
+    if not found.proven:
+        return f"no assignment was found for {names} before the search was stopped; name more channels"
+    return (
+        f"{names} stand so near to each other that their {numbers} channels do not suffice: allow more "
+        "channels, reduce power, or move a gateway"
+    )

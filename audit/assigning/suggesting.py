@@ -1,0 +1,82 @@
+"""Suggesting: a plan becomes changes of it that leave no conflict."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Literal
+
+from audit.assigning.addresses import addresses
+from audit.assigning.channels import channels
+from audit.assigning.patching import diff
+from audit.errors import InputProblems, Problem
+from audit.model.suggestion import Suggestion
+from audit.pairing import pair
+from audit.reading.files import decode, read_bytes
+from audit.reading.inputs import Inputs
+from audit.reading.plan import read_plan
+
+CAUTION = (
+    "A suggestion authorises nothing. Change the plan under a change record first, then the devices by "
+    "`asfound worklist`, which strands none that need not be."
+)
+CAUTION_HEARD = (
+    "Interference range is reckoned from positions and an exponent, not measured: other users of the band, "
+    "hills and walls are not in it. Listen on the channel before it is used. Channels are set by licence: "
+    "check with the authority."
+)
+
+
+MEND = {
+    "channels": "give `position` to gateways and nodes; without them nobody knows which networks are near",
+    "addresses": "give each network its block, for instance `addresses: {first: 31, last: 53}`",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Suggested:
+    """A suggestion, its diff, and the files that it rests on."""
+
+    suggestion: Suggestion
+    diff: str
+    inputs: Sequence[str]
+
+
+def suggest(
+    path: Path, what: Literal["channels", "addresses"], required_db: float, exponent: float
+) -> Suggested:
+    """Return what to change in a plan. Raises InputProblems where the plan cannot be read."""
+    inputs = Inputs()
+    plan = read_plan(path, inputs)
+    site = pair(plan, [])
+    found = channels(site, required_db, exponent) if what == "channels" else addresses(site)
+    if not (found.kept or found.changes or found.impossible):
+        raise InputProblems(Problem(reason, MEND[what], plan.name) for reason in found.not_looked_at)
+    text, by_hand = diff(found.changes, lambda file: decode(read_bytes(Path(file))))
+    told = [
+        f"{one.node}: {one.setting} {one.after} has to be put in by hand, no patch reaches it"
+        for one in by_hand
+    ]
+    suggestion = Suggestion(
+        schema_="asfound/suggestion/1",
+        site=plan.file.site.name,
+        plan=plan.name,
+        what=what,
+        changes=list(found.changes),
+        impossible=list(found.impossible),
+        kept=found.kept,
+        quality=found.quality,
+        not_looked_at=[*found.not_looked_at, *told],
+        assumed=_assumed(required_db, exponent) if what == "channels" else [],
+        cautions=[CAUTION, CAUTION_HEARD] if what == "channels" else [CAUTION],
+    )
+    return Suggested(suggestion, text, [file.file for file in inputs.files.values()])
+
+
+def _assumed(required_db: float, exponent: float) -> list[str]:
+    return [
+        f"a wanted signal has to be {required_db:g} dB above another network's (judgement; `--required-db`)",
+        f"path loss exponent {exponent:g} where the plan gives none (judgement; `--exponent`)",
+        "neighbouring channels do not disturb each other",
+    ]

@@ -1,0 +1,94 @@
+"""asfound plan: propose channels or addresses without conflicts, as changes to review."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+from typing import TYPE_CHECKING, TextIO
+
+from audit.cli import options, terminal
+from audit.cli.writing import keep_apart, outputs, write_to, write_whole
+from audit.errors import EXIT_FINDINGS, EXIT_PASS, stop
+from audit.reporting.formats import PLAN_FORMATS, Format, by_name
+
+if TYPE_CHECKING:
+    from audit.assigning.suggesting import Suggested
+
+HELP = "propose channels or addresses without conflicts, as changes of the plan to review"
+EXAMPLES = """examples:
+  asfound plan examples/merrow-vale/plan.yaml --suggest addresses
+  asfound plan plan.yaml --suggest channels --out channels.diff
+
+Channels: no two networks within interference range share one (positions, path loss and channels of the plan,
+limits of its band). Addresses: each node its own, inside its network's block. As few are changed as can be;
+where the search is stopped before that is proven, it says so. The plan is never written to.
+
+exit codes:
+  0  nothing to change
+  1  changes are proposed, or there is no assignment without conflicts
+  2  no verdict: plan missing, unreadable or invalid, wrong usage
+  130  interrupted
+"""
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Declare the arguments of the command."""
+    parser.add_argument("plan", metavar="PLAN", type=Path, help="the plan (YAML or JSON)")
+    parser.add_argument("--suggest", choices=("channels", "addresses"), required=True, help="what to propose")
+    parser.add_argument(
+        "--required-db",
+        metavar="DB",
+        type=float,
+        default=10.0,
+        help="how far a wanted signal has to be above another network's; 10 is judgement",
+    )
+    parser.add_argument(
+        "--exponent",
+        metavar="N",
+        type=float,
+        default=3.0,
+        help="exponent of the path loss where the plan gives none; 3 is judgement",
+    )
+    options.add_out(parser, "the suggestion to a file, in the format of its ending (.txt .json .diff)")
+    options.add_format(parser, PLAN_FORMATS)
+    terminal.add_arguments(parser)
+
+
+def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
+    """Read the plan, propose, write, and return the exit code."""
+    from audit.assigning.suggesting import suggest
+
+    if not 0 < args.required_db <= 100:
+        raise stop(f"--required-db {args.required_db:g} is not possible", "give 1 to 100, for instance 10")
+    if not 1 <= args.exponent <= 10:
+        raise stop(f"--exponent {args.exponent:g} is not possible", "give 1 to 10, for instance 3")
+    files = outputs(args.out, args.format, PLAN_FORMATS)
+    made = suggest(args.plan, args.suggest, args.required_db, args.exponent)
+    keep_apart([path for path, _ in files], made.inputs)
+    for path, form in files:
+        write_whole(path, _render(made, form))
+    if not args.quiet or "-" in args.out:
+        write_to(stdout, _for_stdout(args, made, by_name(args.format or "text", PLAN_FORMATS), stdout))
+    proposed = made.suggestion.changes or made.suggestion.impossible
+    return EXIT_FINDINGS if proposed else EXIT_PASS
+
+
+def _render(made: Suggested, form: Format) -> str:
+    if form.name == "diff":
+        return made.diff
+    from audit.reporting import json_report, suggestion_text
+
+    return (
+        json_report.render(made.suggestion)
+        if form.name == "json"
+        else suggestion_text.render(made.suggestion)
+    )
+
+
+def _for_stdout(args: argparse.Namespace, made: Suggested, form: Format, stdout: TextIO) -> str:
+    if form.name != "text":
+        return _render(made, form)
+    from audit.reporting import suggestion_text
+
+    width, colour = terminal.columns(args.width, stdout), terminal.wants_colour(args.color, stdout)
+    return suggestion_text.render(made.suggestion, width, colour)

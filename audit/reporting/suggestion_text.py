@@ -1,0 +1,43 @@
+"""A suggestion as text: what to change in the plan, how good that is, and what was not looked at."""
+
+from __future__ import annotations
+
+from audit.model.suggestion import Suggestion
+from audit.reporting.lines import Lines, counted, table
+
+
+def render(suggestion: Suggestion, width: int = 80, colour: bool = False) -> str:
+    """Return the suggestion as text of the given width."""
+    lines = Lines(width, colour)
+    kept = counted(suggestion.kept, "network" if suggestion.what == "channels" else "node")
+    if suggestion.impossible:
+        lines.add(f"NO {suggestion.what.upper()} without conflicts for all of {suggestion.site}", "bad")
+        for reason in suggestion.impossible:
+            lines.add(f"- {reason}", indent=2, hang=2)
+    elif suggestion.changes:
+        lines.add(f"{counted(len(suggestion.changes), 'change')} of the plan of {suggestion.site}; "
+                  f"{kept} stay as planned", "head")  # fmt: skip
+    else:
+        lines.add(f"Nothing to change: {kept} of {suggestion.site} stay as planned", "good")
+    lines.add(f"{suggestion.quality}. Nothing was written.")
+    if suggestion.changes:
+        lines.head("CHANGES to review")
+        heads = ["network", "device", "setting", "before", "after", "why"]
+        rows = [
+            [one.network, one.node, one.setting, one.before or "none", one.after, one.why]
+            for one in suggestion.changes
+        ]
+        lines.block(table(rows, heads, lines.width), 2)
+        lines.add("`--format diff` shows them as a patch of the plan's files.", indent=2)
+    if suggestion.not_looked_at:
+        lines.head("NOT LOOKED AT")
+        for what in suggestion.not_looked_at:
+            lines.add(f"- {what}", indent=2, hang=2)
+    if suggestion.assumed:
+        lines.head("ASSUMED")
+        for what in suggestion.assumed:
+            lines.add(f"- {what}", indent=2, hang=2)
+    lines.head("CAUTIONS")
+    for caution in suggestion.cautions:
+        lines.add(caution, indent=2)
+    return lines.text()

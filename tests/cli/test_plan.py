@@ -1,0 +1,121 @@
+"""asfound plan: channels and addresses without conflicts, as changes to review."""
+
+from __future__ import annotations
+
+import json
+import re
+import shutil
+import subprocess
+from pathlib import Path
+
+import pytest
+
+from tests.small_site import run
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
+
+
+@pytest.fixture
+def crowded(tmp_path: Path) -> Path:
+    """Return the plan of the district heating with all its networks on one channel."""
+    shutil.copytree(EXAMPLES / "ostervik", tmp_path / "site")
+    plan = tmp_path / "site/plan.yaml"
+    text, count = re.subn(r"channel: (3|11|19|37)\b", "channel: 3", plan.read_text(encoding="utf-8"))
+    assert count >= 4
+    plan.write_text(text, encoding="utf-8", newline="")
+    return plan
+
+
+def apply(diff: Path, folder: Path) -> None:
+    """Apply a patch as anybody would."""
+    subprocess.run(
+        ["git", "apply", "--unsafe-paths", "-p1", "--directory=/", str(diff)], cwd=folder, check=True
+    )
+
+
+def test_a_plan_without_conflicts_stays(tmp_path: Path) -> None:
+    """Nothing to change is exit code 0."""
+    outcome = run("plan", EXAMPLES / "ostervik/plan.yaml", "--suggest", "channels")
+
+    assert outcome.code == 0
+    assert outcome.stdout.startswith("Nothing to change: 4 networks")
+
+
+def test_networks_on_one_channel_are_told_apart(crowded: Path, tmp_path: Path) -> None:
+    """The patch mends the plan, and after it there is nothing to change."""
+    before = crowded.read_bytes()
+    diff, told = tmp_path / "channels.diff", tmp_path / "s.json"
+    outcome = run("plan", crowded, "--suggest", "channels", "--out", diff, "--out", told)
+    changes = json.loads(told.read_text(encoding="utf-8"))["changes"]
+
+    assert outcome.code == 1
+    assert "shares channel 3 with" in " ".join(outcome.stdout.split())
+    assert crowded.read_bytes() == before
+    assert len(changes) == len({change["network"] for change in changes}) == 2
+    apply(diff, tmp_path)
+    assert run("plan", crowded, "--suggest", "channels").code == 0
+
+
+def test_too_few_channels(crowded: Path) -> None:
+    """Which networks stand too near, how many channels they have, and what to do; nothing is proposed."""
+    gateway = next((crowded.parent / "device-types").glob("gateway*.yaml"))
+    text = gateway.read_text(encoding="utf-8")
+    gateway.write_text(re.sub(r"(role: channel, low: 1, high: )\d+", r"\g<1>3", text), encoding="utf-8")
+    outcome = run("plan", crowded, "--suggest", "channels", "--required-db", "60")
+
+    assert outcome.code == 1
+    assert outcome.stdout.startswith("NO CHANNELS without conflicts")
+    assert "their 3 channels do not suffice" in " ".join(outcome.stdout.split())
+
+
+def test_without_positions_nothing_is_told(tmp_path: Path) -> None:
+    """Not looking is no verdict."""
+    outcome = run("plan", EXAMPLES / "tarnbeck/plan.yaml", "--suggest", "channels")
+
+    assert outcome.code == 2
+    assert "Pit: positions of its gateway and nodes are not in the plan" in outcome.stderr
+    assert "give `position`" in outcome.stderr
+
+
+@pytest.mark.parametrize(("site", "table"), [("merrow-vale", "*.csv"), ("tarnbeck", "")])
+def test_addresses_held_twice(site: str, table: str, tmp_path: Path) -> None:
+    """Two nodes on one address: the first keeps it, the other gets the lowest that is free, by a patch."""
+    shutil.copytree(EXAMPLES / site, tmp_path / "site")
+    plan = tmp_path / "site/plan.yaml"
+    places = list((tmp_path / "site/nodes").glob(table)) if table else [plan]
+    changed = 0
+    for path in places:
+        text = path.read_text(encoding="utf-8")
+        for old, new in (("address: 104", "address: 103"), (",38,", ",37,")):
+            if old in text and not changed:
+                path.write_text(text.replace(old, new, 1), encoding="utf-8", newline="")
+                changed += 1
+    assert changed == 1
+    diff = tmp_path / "addresses.diff"
+    outcome = run("plan", plan, "--suggest", "addresses", "--out", diff)
+
+    assert outcome.code == 1
+    assert "is also planned for" in " ".join(outcome.stdout.split())
+    apply(diff, tmp_path)
+    assert run("plan", plan, "--suggest", "addresses").code == 0
+
+
+def test_a_full_block(tmp_path: Path) -> None:
+    """More nodes than addresses: what to widen."""
+    shutil.copytree(EXAMPLES / "tarnbeck", tmp_path / "site")
+    plan = tmp_path / "site/plan.yaml"
+    text = plan.read_text(encoding="utf-8")
+    plan.write_text(re.sub(r"(addresses: \{first: 101, last: )\d+", r"\g<1>105", text), encoding="utf-8")
+    outcome = run("plan", plan, "--suggest", "addresses")
+
+    assert outcome.code == 1
+    assert "do not fit into" in " ".join(outcome.stdout.split())
+
+
+@pytest.mark.parametrize("words", [("--required-db", "nan"), ("--required-db", "0"), ("--exponent", "99")])
+def test_numbers_that_make_no_sense(words: tuple[str, ...]) -> None:
+    """One message, no suggestion."""
+    outcome = run("plan", EXAMPLES / "ostervik/plan.yaml", "--suggest", "channels", *words)
+
+    assert outcome.code == 2
+    assert "is not possible" in outcome.stderr
