@@ -84,7 +84,7 @@ def _bad_dates(table: Table) -> Iterator[Problem]:
 
 def _bad_positions(table: Table) -> Iterator[Problem]:
     """Yield a problem for every part of a position that is no number."""
-    for name in Position.model_fields:
+    for name in Position.model_fields.keys() & table.columns.keys():
         for entry, text in enumerate(table.texts(name)):
             if text.strip() and not is_number(text):
                 message = f"{quoted(text.strip())} is not a number"
