@@ -102,7 +102,7 @@ def _translated(column: Values, its: Setting, setting: Setting, meanings: Meanin
     """Return the plan's values → the same as values of the baseline's setting, unit converted."""
     style = Style(unit=its.unit) if its.unit != setting.unit else Style()
     texts = {value: canonical_text(value, its) for value in column.among}
-    memo = meanings.memo([text for text in texts.values() if text], setting, style)
+    memo = meanings.memo(setting, style)
     return {value: memo[text] if text else BLANK for value, text in texts.items()}
 
 

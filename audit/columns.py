@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
+from decimal import Decimal
+from functools import reduce
 from itertools import compress, count
+from operator import or_
 from typing import Any
 
 from audit.model.value import Values
@@ -23,3 +26,22 @@ def where(columns: Sequence[Sequence[Any]], wanted: Callable[..., object]) -> li
     if not chosen:
         return []
     return list(compress(count(), map(chosen.__contains__, zip(*columns, strict=True))))
+
+
+def where_numbers(
+    columns: Sequence[Values],
+    suspect: Callable[[Sequence[list[Decimal]]], Sequence[Iterable[bool]]],
+    wanted: Callable[..., object],
+) -> list[int]:
+    """Return the same as `where`, quicker for columns of numbers of which hardly two rows are alike.
+
+    `suspect` is given the columns as numbers and returns, as columns again, what is true wherever
+    `wanted` may take the row; `wanted` then decides. Where some value is no number, all are looked at.
+    """
+    numbers = [column.numbers for column in columns]
+    whole = [column for column in numbers if column is not None]
+    if len(whole) < len(columns):
+        return where(columns, wanted)
+    signs = suspect(whole)
+    rows = compress(count(), reduce(lambda one, other: map(or_, one, other), signs))
+    return [i for i in rows if wanted(*(column[i] for column in columns))]

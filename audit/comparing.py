@@ -69,7 +69,7 @@ def compare(block: Block, setting: Setting) -> Difference | None:
         unread = [i for i, value in enumerate(planned) if value is not BLANK and block.rows and block.rows[i]]
         return Difference(setting, 0, (), unread, number)
     differing, unread, absent = [], [], 0
-    for i in _unlike(planned, found, setting):
+    for i in unlike(planned, found, setting):
         if found[i].read:
             differing.append(i)
         elif block.rows[i]:
@@ -80,16 +80,16 @@ def compare(block: Block, setting: Setting) -> Difference | None:
     return Difference(setting, verified, differing, unread, number)
 
 
-def _unlike(planned: Sequence[Value], found: Sequence[Value], setting: Setting) -> list[int]:
+def unlike(planned: Sequence[Value], found: Sequence[Value], setting: Setting) -> list[int]:
     """Return where something is planned, and it was not read or is another value."""
 
-    def unlike(one: Value, other: Value) -> bool:
+    def differs(one: Value, other: Value) -> bool:
         return one is not other and one is not BLANK and not (other.read and same(one, other, setting))
 
     others = list(compress(count(), map(is_not, planned, found)))
     if len(others) * FEW < len(planned):
-        return [i for i in others if unlike(planned[i], found[i])]
-    return where((planned, found), unlike)
+        return [i for i in others if differs(planned[i], found[i])]
+    return where((planned, found), differs)
 
 
 def compare_all(blocks: Sequence[Block]) -> dict[tuple[int, str], Difference]:

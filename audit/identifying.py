@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Sequence
+from itertools import chain, repeat
 from typing import NamedTuple
 
 from audit.matching import match_by_settings
@@ -37,12 +38,12 @@ class Row(NamedTuple):
 def rows_of(table: Table) -> list[Row]:
     """Return the rows of a table."""
     columns = (map(bare, table.texts(name)) for name in ("tag", "serial", "network"))
-    return [Row(table, entry, *texts) for entry, texts in enumerate(zip(*columns, strict=True))]
+    return list(map(Row, repeat(table), range(len(table.rows)), *columns))
 
 
 def identify(blocks: Sequence[Block], rows: Sequence[Row], meanings: Meanings) -> Found:
     """Return the device of each row that can be told; rows that are not in it belong to strangers."""
-    everyone = [(b, i) for b, block in enumerate(blocks) for i in range(len(block))]
+    everyone = [target for b, block in enumerate(blocks) for target in zip(repeat(b), range(len(block)))]
     found = _by_serial_or_tag(blocks, everyone, rows)
     left = [r for r in range(len(rows)) if r not in found]
     if left:
@@ -64,8 +65,9 @@ def unique_index(keys: Sequence[tuple[str, Target]]) -> dict[str, Target]:
 
 
 def _by_serial_or_tag(blocks: Sequence[Block], everyone: Sequence[Target], rows: Sequence[Row]) -> Found:
-    by_serial = unique_index([(blocks[b].serials[i], (b, i)) for b, i in everyone])
-    by_tag = unique_index([(blocks[b].tags[i], (b, i)) for b, i in everyone])
+    serials, tags = chain(*(block.serials for block in blocks)), chain(*(block.tags for block in blocks))
+    by_serial = unique_index(list(zip(serials, everyone, strict=True)))
+    by_tag = unique_index(list(zip(tags, everyone, strict=True)))
     numbered_all = [by_serial.get(row.serial) for row in rows]
     if None not in numbered_all and numbered_all == [by_tag.get(row.tag) for row in rows]:
         return {r: (target, "serial") for r, target in enumerate(numbered_all) if target}
@@ -129,7 +131,7 @@ def _by_address(
             if column is None or column.codes is not None:
                 continue
             text = column.texts[row.entry]
-            content = meanings.memo([text], setting, column.style)[text].content
+            content = meanings.memo(setting, column.style)[text].content
             target = index.get(f"{row.network or only}\n{content}")
             named = row.tag or row.serial
             if target and content is not None and not (named and target in taken):

@@ -64,7 +64,7 @@ def _in_common(
         if column is None or setting is None or planned[i] is BLANK or column.codes is not None:
             continue
         text = column.texts[entry]
-        value = meanings.memo([text], setting, column.style)[text]
+        value = meanings.memo(setting, column.style)[text]
         if value.read:
             compared += 1
             common += value.content == planned[i].content

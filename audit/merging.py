@@ -48,8 +48,11 @@ def in_order_of_time(devices: Iterable[list[tuple[Row, str]]], loose: list[Row])
                 return datetime.datetime.min
         return times[text]
 
-    for rows in devices:
-        rows.sort(key=lambda one: time_of(one[0]))
+    several = list(devices)
+    tables = {id(row.table): row.table for rows in several for row, _ in rows}
+    if any("read_at" in table.columns for table in tables.values()):
+        for rows in several:
+            rows.sort(key=lambda one: time_of(one[0]))
     loose.sort(key=time_of)
     if problems:
         raise InputProblems(problems.values())
@@ -60,6 +63,7 @@ def found_columns(block: Block, rows: list[Rows], meanings: Meanings) -> Block:
     tables = list({id(table): table for of_one in rows for table, _ in of_one}.values())
     single = len(tables) == 1 and all(len(of_one) == 1 for of_one in rows)
     entries = [of_one[0][1] for of_one in rows] if single else []
+    as_given = single and entries == list(range(len(tables[0].rows)))
     found: dict[str, Values] = {}
     for setting in block.type.settings:
         having = [table for table in tables if setting.name in table.columns]
@@ -68,7 +72,9 @@ def found_columns(block: Block, rows: list[Rows], meanings: Meanings) -> Block:
         columns = {id(table): meanings.column(table.columns[setting.name], setting) for table in having}
         if single:
             column = columns[id(tables[0])]
-            found[setting.name] = Values(map(column.__getitem__, entries), column.among)
+            found[setting.name] = (
+                column if as_given else Values(map(column.__getitem__, entries), column.among)
+            )
         else:
             among = {BLANK}.union(*(column.among for column in columns.values()))
             found[setting.name] = Values((_newest(of_one, columns) for of_one in rows), among)

@@ -140,7 +140,9 @@ def _strangers(loose: Sequence[Row], plan: LoadedPlan, meanings: Meanings) -> li
 def _matches(blocks: Sequence[Block], of_device: Mapping[Target, Sequence[Own]]) -> list[Match]:
     """Return the matches worth looking at, each once a device: tag or serial number other than planned."""
     matches: dict[tuple[int, int, str, str], Match] = {}
-    for (b, i), rows in sorted(of_device.items()):
+    for (b, i), rows in sorted(
+        (target, rows) for target, rows in of_device.items() if not _as_planned(blocks, target, rows)
+    ):
         tag, serial = blocks[b].tags[i], blocks[b].serials[i]
         for row, how in rows:
             other_serial = bool(row.serial and serial) and row.serial != serial
@@ -153,6 +155,15 @@ def _matches(blocks: Sequence[Block], of_device: Mapping[Target, Sequence[Own]])
                     (b, i, row.tag if other_tag else "", row.serial if other_serial else ""), match
                 )
     return list(matches.values())
+
+
+def _as_planned(blocks: Sequence[Block], target: Target, rows: Sequence[Own]) -> bool:
+    """Tell whether all rows of a device give the planned tag and serial number, in full."""
+    b, i = target
+    tag, serial = blocks[b].tags[i], blocks[b].serials[i]
+    return not damaged(serial) and all(
+        row.tag == tag and row.serial == serial and how != "settings" for row, how in rows
+    )
 
 
 def _refuse_impossible(blocks: Sequence[Block]) -> None:

@@ -81,7 +81,8 @@ def _block(
         for group, entries in parts:
             if name in group.table.columns:
                 texts = group.table.texts(name)
-                found.extend(bare(texts[e]) for e in entries)
+                all_of_them = len(entries) == len(texts)
+                found.extend(map(bare, texts if all_of_them else (texts[e] for e in entries)))
             else:
                 found.extend([""] * len(entries))
         return found
@@ -160,10 +161,10 @@ def _column(
             continue
         own = meanings.column(column, setting)
         among |= set(own.among)
-        blank = {text for text in set(column.texts) if not text.strip()}
-        if not blank and len(own) == len(entries):
+        if BLANK not in own.among and len(own) == len(entries):
             values.extend(own)
         else:
+            blank = {text for text in set(column.texts) if not text.strip()}
             among.update(usual.values())
             values.extend(usual[group.networks[e]] if column.texts[e] in blank else own[e] for e in entries)
     return Values(values, among)
@@ -175,7 +176,7 @@ def _default_value(plan: LoadedPlan, setting: Setting, default: Default, meaning
     text = default[0]
     if setting.kind == "secret":
         return meanings.code(plan.codes[text])
-    return meanings.memo([text], setting, Style())[text]
+    return meanings.memo(setting, Style())[text]
 
 
 def _places(parts: list[Part], defaults: Defaults) -> Callable[[int, str], Place]:
@@ -212,8 +213,9 @@ def _out_of_place(plan: LoadedPlan, groups: Iterable[Group]) -> list[Problem]:
     problems = []
     has = {name: {s.name for s in kind.settings} for name, kind in plan.types.items()}
     for group in groups:
+        types = set(group.types)
         for name, column in group.table.columns.items():
-            if name not in plan.words.settings or all(name in has[kind] for kind in set(group.types)):
+            if name not in plan.words.settings or all(name in has[kind] for kind in types):
                 continue
             for entry, text in enumerate(column.texts):
                 kind = group.types[entry]

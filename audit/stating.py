@@ -11,8 +11,7 @@ from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import replace
 
-from audit.columns import where
-from audit.comparing import same
+from audit.comparing import unlike
 from audit.model.device import AT_THE_DEVICE, Setting
 from audit.model.site import Block
 from audit.model.value import Value, Values
@@ -51,7 +50,7 @@ def _in_another_unit(block: Block, selector: Setting) -> list[int]:
     planned, found = block.planned.get(selector.name), block.found.get(selector.name)
     if planned is None or found is None:
         return []
-    return where((planned, found), lambda a, b: a.read and b.read and not same(a, b, selector))
+    return [i for i in unlike(planned, found, selector) if planned[i].read and found[i].read]
 
 
 def _measured_in(block: Block, selector: Setting, i: int) -> Iterator[Setting]:

@@ -7,13 +7,14 @@ clear until the other comes on.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from decimal import Decimal
 from itertools import pairwise
+from operator import le, sub
 
 from audit.checks.context import Context, count_read, hit
 from audit.checks.in_order import groups, numbers, one_unit, side_by_side
-from audit.columns import where
+from audit.columns import where, where_numbers
 from audit.model.arguments import DeadbandWorkable
 from audit.model.device import Setting
 from audit.model.finding import Hit, Outcome
@@ -30,17 +31,24 @@ def run(context: Context, args: DeadbandWorkable) -> Outcome:
         columns = side_by_side(block, side, settings)
         looked_at += count_read(columns[0])
 
-        def wrong(
-            *values: Value, settings: list[Setting] = settings, alike: bool = one_unit(settings)
-        ) -> bool:
+        alike = one_unit(settings)
+
+        def wrong(*values: Value, settings: list[Setting] = settings, alike: bool = alike) -> bool:
             if alike:
                 return _unworkable([value.number for value in values])
             return bool(_wrong(settings, values))
 
-        for i in where(columns, wrong):
+        for i in where_numbers(columns, _too_near, wrong) if alike else where(columns, wrong):
             message = _wrong(settings, [column[i] for column in columns])
             hits.append(hit(block, b, i, settings, message, side))
     return Outcome(looked_at, hits)
+
+
+def _too_near(columns: Sequence[list[Decimal]]) -> list[Iterator[bool]]:
+    """Return where the deadband, the first column, is not above zero, or no narrower than a gap."""
+    band = columns[0]
+    gaps = [map(sub, high, low) for low, high in pairwise(columns[1:])]
+    return [map(Decimal(0).__ge__, band), *(map(le, gap, band) for gap in gaps)]
 
 
 def _unworkable(numbers: list[Decimal | None]) -> bool:

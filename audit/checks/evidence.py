@@ -197,7 +197,7 @@ def _readings(rows: list[tuple[Table, int]], setting: Setting, meanings: Meaning
         column = table.columns.get(setting.name)
         if column is None or column.codes is not None:
             continue
-        value = meanings.memo([column.texts[entry]], setting, column.style)[column.texts[entry]]
+        value = meanings.memo(setting, column.style)[column.texts[entry]]
         if value is not BLANK:
             time = moment(table.texts("read_at")[entry])
             readings.append((value, table.place(entry, setting.name), time))

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from decimal import Decimal
 from itertools import pairwise
+from operator import ge
 
-from audit.checks.context import Context, hit
-from audit.columns import where
+from audit.checks.context import Context, count_all_read, hit
+from audit.columns import where, where_numbers
 from audit.model.arguments import InOrder
 from audit.model.device import Setting
 from audit.model.finding import Hit, Outcome
@@ -22,17 +23,18 @@ def run(context: Context, args: InOrder) -> Outcome:
     hits: list[Hit] = []
     for b, block, side, settings in groups(context, args.roles):
         columns = side_by_side(block, side, settings)
-        looked_at += len(where(columns, _several))
+        all_read = count_all_read(columns) == len(block)
+        looked_at += len(block) if all_read else len(where(columns, _several))
 
-        def wrong(
-            *values: Value, settings: list[Setting] = settings, alike: bool = one_unit(settings)
-        ) -> bool:
+        alike = one_unit(settings)
+
+        def wrong(*values: Value, settings: list[Setting] = settings, alike: bool = alike) -> bool:
             if alike:
                 present = [value.number for value in values if value.number is not None]
                 return any(low >= high for low, high in pairwise(present))
             return bool(_falling(settings, values))
 
-        for i in where(columns, wrong):
+        for i in where_numbers(columns, _not_rising, wrong) if alike else where(columns, wrong):
             falling = _falling(settings, [column[i] for column in columns])
             (low, low_shown, _), (high, high_shown, _) = falling[0]
             message = f"{low.name} {low_shown} is not below {high.name} {high_shown}"
@@ -40,6 +42,11 @@ def run(context: Context, args: InOrder) -> Outcome:
             shown = [setting for setting in settings if id(setting) in concerned]
             hits.append(hit(block, b, i, shown, message, side))
     return Outcome(looked_at, hits)
+
+
+def _not_rising(columns: Sequence[list[Decimal]]) -> list[Iterator[bool]]:
+    """Return, for each two neighbouring columns, where the second is not above the first."""
+    return [map(ge, low, high) for low, high in pairwise(columns)]
 
 
 def _several(*values: Value) -> bool:

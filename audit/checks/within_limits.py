@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from decimal import Decimal
+from operator import gt, lt
 
 from audit.checks.context import Column, Context, count_all_read, count_read, hit
-from audit.checks.in_order import in_unit_of
-from audit.columns import where
+from audit.checks.in_order import in_unit_of, one_unit
+from audit.columns import where, where_numbers
 from audit.model.arguments import WithinLimits
 from audit.model.device import Setting
 from audit.model.finding import Hit, Outcome
@@ -95,15 +96,17 @@ def _in_block(context: Context, args: WithinLimits, column: Column) -> tuple[int
     """Compare addresses with the block of addresses of each device's network."""
     b, block, side, setting, values = column
     of_network = {n.name: n.addresses for n in context.site.plan.networks if n.addresses}
+    kinds = {repr(addresses): addresses for addresses in of_network.values()}
+    kind_of = {name: repr(addresses) for name, addresses in of_network.items()}
 
-    def outside(value: Value, network: str) -> bool:
-        addresses = of_network.get(network)
-        if addresses is None or value.number is None:
+    def outside(value: Value, kind: str | None) -> bool:
+        if kind is None or value.number is None:
             return False
+        addresses = kinds[kind]
         return value.number in addresses.reserved or not addresses.first <= value.number <= addresses.last
 
     hits = []
-    for i in where((values, block.networks), outside):
+    for i in where((values, list(map(kind_of.get, block.networks))), outside):
         addresses = of_network[block.networks[i]]
         why = "is a reserved one of" if values[i].number in addresses.reserved else "is outside"
         span = f"{addresses.first} to {addresses.last}"
@@ -128,10 +131,22 @@ def _between_settings(context: Context, args: WithinLimits, column: Column) -> t
         return not min(limits[0], limits[1]) <= value.number <= max(limits[0], limits[1])
 
     hits = []
-    for i in where((values, lows, highs), outside):
+    for i in _where_outside(setting, ends, (values, lows, highs), outside):
         message = f"{setting.name} {values[i].shown} is outside the range {lows[i].shown} to {highs[i].shown}"
         hits.append(hit(block, b, i, [setting, *ends], message, side))
     return count_all_read((values, lows, highs)), hits
+
+
+def _where_outside(
+    setting: Setting,
+    ends: Sequence[Setting],
+    columns: Sequence[Values],
+    outside: Callable[[Value, Value, Value], bool],
+) -> list[int]:
+    """Return which of some values are outside of the two beside them."""
+    if not one_unit((setting, *ends)):
+        return where(columns, outside)
+    return where_numbers(columns, lambda n: [map(lt, n[0], n[1]), map(gt, n[0], n[2])], outside)
 
 
 def _side_or_plan(block: Block, side: str, setting: Setting) -> Values:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass, field
 from decimal import Decimal
+from operator import attrgetter
 from typing import Literal
 
 State = Literal["read", "blank", "unclear", "impossible"]
@@ -57,12 +58,20 @@ class Value:
 class Values(list[Value]):
     """The values of a setting over the devices of a block, with all values that may be among them."""
 
-    __slots__ = ("among",)
+    __slots__ = ("_numbers", "among")
 
     def __init__(self, values: Iterable[Value], among: Collection[Value] | None = None) -> None:
         super().__init__(values)
         self.among: Collection[Value] = set(self) if among is None else among
         """Every value of the column, and perhaps some more: mostly far fewer than the column is long."""
+        self._numbers: list[Decimal] | None = None
+
+    @property
+    def numbers(self) -> list[Decimal] | None:
+        """The values as numbers, None where some value may have none."""
+        if self._numbers is None and all(value.number is not None for value in self.among):
+            self._numbers = list(map(attrgetter("number"), self))
+        return self._numbers
 
 
 BLANK = Value(None, "blank", "")

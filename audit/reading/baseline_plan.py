@@ -13,7 +13,7 @@ from audit.model.plan import Gateway, Network, PlanFile, SiteInfo
 from audit.model.roles import OBSERVED_ROLES
 from audit.model.site import Block
 from audit.model.table import Place, Style
-from audit.model.value import BLANK, Value, Values
+from audit.model.value import Values
 from audit.reading.baselines import ReadBaseline
 from audit.reading.loaded_plan import LoadedPlan
 from audit.reading.meanings import Meanings
@@ -134,10 +134,8 @@ def _block(file: str, kind: DeviceType, entries: Sequence[Entry], meanings: Mean
         texts = columns[setting.name]
         distinct = set(texts)
         if distinct != {""}:
-            memo = meanings.memo([text for text in distinct if not USUAL.is_blank(text)], setting, USUAL)
-            odd = [text for text in distinct if USUAL.is_blank(text)]
-            values: dict[str, Value] = {text: memo[text] for text in distinct if text in memo}
-            values |= meanings.memo(odd, setting, Style()) | {"": BLANK}
+            usual, odd = meanings.memo(setting, USUAL), meanings.memo(setting, Style())
+            values = {text: (odd if USUAL.is_blank(text) else usual)[text] for text in distinct}
             planned[setting.name] = Values(
                 map(values.__getitem__, texts), {values[text] for text in distinct}
             )

@@ -2,12 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 from audit.model.device import Setting
 from audit.model.table import HIDDEN, RawColumn, Style
 from audit.model.value import BLANK, Code, Value, Values, blanks
 from audit.reading.values import parse
+
+
+class _Memo(dict[str, Value]):
+    """Text → value of one setting and style; it parses the texts that it is asked for and does not hold."""
+
+    def __init__(self, setting: Setting, style: Style) -> None:
+        self._setting, self._style = setting, style
+
+    def __missing__(self, text: str) -> Value:
+        """Parse a text that was not met before."""
+        value = self[text] = parse(text, self._setting, self._style)
+        return value
 
 
 class Meanings:
@@ -18,20 +28,15 @@ class Meanings:
     """
 
     def __init__(self) -> None:
-        self._memos: dict[tuple[int, Style], dict[str, Value]] = {}
-        self._settings: list[Setting] = []
+        self._memos: dict[tuple[int, Style], _Memo] = {}
         self._codes: dict[bytes, Value] = {}
 
-    def memo(self, texts: Sequence[str], setting: Setting, style: Style) -> dict[str, Value]:
-        """Return the value of every distinct text among `texts`, for one setting and style."""
-        key = (id(setting), style)
+    def memo(self, setting: Setting, style: Style) -> dict[str, Value]:
+        """Return text → value for one setting and style: a text that is not yet in it is parsed."""
+        key = (id(setting), style)  # the memo keeps the id from being given to another object
         if key not in self._memos:
-            self._memos[key] = {}
-            self._settings.append(setting)  # keeps the id from being given to another object
-        memo = self._memos[key]
-        for text in set(texts).difference(memo):
-            memo[text] = parse(text, setting, style)
-        return memo
+            self._memos[key] = _Memo(setting, style)
+        return self._memos[key]
 
     def column(self, column: RawColumn, setting: Setting) -> Values:
         """Return the values of a raw column."""
@@ -39,8 +44,9 @@ class Meanings:
             return Values(self._code(column, text) for text in column.texts)
         if setting.kind == "secret":  # a column that no device type called secret cannot be one
             return blanks(len(column.texts))
-        memo = self.memo(column.texts, setting, column.style)
-        return Values(map(memo.__getitem__, column.texts), set(memo.values()))
+        memo = self.memo(setting, column.style)
+        values = list(map(memo.__getitem__, column.texts))
+        return Values(values, set(memo.values()))
 
     def _code(self, column: RawColumn, placeholder: str) -> Value:
         if not placeholder or column.codes is None:

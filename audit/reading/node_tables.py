@@ -85,6 +85,8 @@ def _bad_dates(table: Table) -> Iterator[Problem]:
 def _bad_numbers(table: Table) -> Iterator[Problem]:
     """Yield a problem for every part of a position, and every response time, that is no number."""
     for name in (*Position.model_fields, "response_time_s"):
+        if name not in table.columns:
+            continue
         for entry, text in enumerate(table.texts(name)):
             if text.strip() and not is_number(text):
                 message = f"{quoted(text.strip())} is not a number"

@@ -205,3 +205,37 @@ def test_an_ods_workbook_is_read(tmp_path: Path) -> None:
     (grid,) = read_sheets(file("x.ods", path.read_bytes()), Mapping())
 
     assert (grid.sheet, grid.headings, grid.columns) == ("Pit", ["tag", "channel"], [["007"], ["16"]])
+
+
+@given(
+    st.lists(st.lists(st.text("ab \t", max_size=3), max_size=4).map(",".join), max_size=30),
+    st.sampled_from(["\n", "\r\n"]),
+    st.booleans(),
+)
+def test_rows_are_split_as_a_parser_reads_them(lines: list[str], line_end: str, ends: bool) -> None:
+    """Without quotation marks a CSV is split; rows, blanks and problems are those of the csv module."""
+    body = line_end.join(lines) + (line_end if ends else "")
+    kept = [(n, row) for n, row in enumerate(csv.reader(io.StringIO(body, newline="")), 2) if any(row)]
+    too_long = [n for n, row in kept if any(cell.strip() for cell in row[3:])]
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("audit.reading.csv_grid.CHARACTERS_A_SLICE", 8)
+        if too_long:
+            with pytest.raises(InputProblems) as caught:
+                table(f"tag,x,y{line_end}{body}")
+            assert [problem.line for problem in caught.value.problems] == too_long
+            return
+        grid = table(f"tag,x,y{line_end}{body}")
+
+    rows = [(row + [""] * 3)[:3] for _, row in kept]
+    assert list(zip(*grid.columns, strict=True)) == list(map(tuple, rows))
+    assert list(grid.rows) == [n for n, _ in kept]
+
+
+def test_a_long_table_is_read_the_same_with_quotation_marks_or_without() -> None:
+    """Beyond the first thousand rows, in columns of equal texts and of different ones."""
+    bare = "".join(f"N-{n},{n % 7},on\n" for n in range(3000))
+
+    split, parsed = (table(f"tag,channel,{heading}\n{bare}") for heading in ("lock", '"lock"'))
+
+    assert (split.columns, split.rows) == (parsed.columns, parsed.rows)
+    assert split.columns[0] == [f"N-{n}" for n in range(3000)]
