@@ -1,20 +1,20 @@
 """Colouring a graph of conflicts anew with as few changes as can be.
 
-Each part of the graph that hangs together is searched by itself: the vertex with the fewest colours left
-comes next (Brelaz 1979, DSATUR), its own colour is tried first, and a branch is left as soon as it cannot
-change fewer vertices than the best that is known. The search is exact where it comes to its end; where it is
-stopped, the best found so far is given, with the number of changes that no assignment can be below.
+An integer programme, solved by HiGHS: one yes or no for each vertex and colour, one colour a vertex, and of
+vertices that are all in conflict with each other at most one a colour. Such groups (the maximal cliques) bind
+far tighter than pairs: measured, 500 networks take less than a second, and are proven.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence, Set
-from dataclasses import dataclass, field
+from collections.abc import Mapping, Sequence, Set
+from dataclasses import dataclass
 
+import highspy
 import networkx as nx
 
-MOST_STEPS = 200_000
-"""Vertices visited in one part before the search is stopped: a few seconds."""
+MOST_SECONDS = 60.0
+"""After this the search in one part of the graph is stopped, and what it has is given."""
 
 Colours = Mapping[str, int]
 
@@ -44,123 +44,74 @@ def recolour(
     conflicts: Mapping[str, Set[str]],
     current: Mapping[str, int],
     allowed: Mapping[str, Sequence[int]],
-    most_steps: int = MOST_STEPS,
+    most_seconds: float = MOST_SECONDS,
 ) -> Coloured | Impossible:
     """Return colours for all vertices of a graph, or why there are none.
 
     `conflicts`: vertex → those that must have another colour. `current`: the colour that a vertex has, if
-    any. `allowed`: the colours that a vertex may have, the first preferred.
+    any. `allowed`: the colours that a vertex may have, the first preferred where several are as good. Each
+    part of the graph that hangs together is solved by itself.
     """
     graph = nx.Graph((one, other) for one, others in conflicts.items() for other in others)
     graph.add_nodes_from(conflicts)
     colours: dict[str, int] = {}
-    changed = fewest = 0
+    fewest = 0
     for part in sorted(sorted(part) for part in nx.connected_components(graph)):
-        search = _Search(conflicts, current, allowed, part, most_steps)
-        search.run()
-        if search.best is None:
-            return Impossible(part, proven=not search.stopped)
-        colours |= search.best
-        changed += search.cost
-        fewest += search.bound({}) if search.stopped else search.cost
+        groups = sorted(sorted(group) for group in nx.find_cliques(graph.subgraph(part)))
+        found = _solve(part, groups, current, allowed, most_seconds)
+        if isinstance(found, Impossible):
+            return found
+        colours |= found.colours
+        fewest += found.fewest
+    changed = sum(current.get(vertex) != colour for vertex, colour in colours.items())
     return Coloured(colours, changed, fewest)
 
 
-@dataclass
-class _Search:
-    """A search in one part of the graph."""
+class _Silent(highspy.Highs):
+    """The solver without its callbacks, which are not used here and greet on stdout when they are enabled."""
 
-    conflicts: Mapping[str, Set[str]]
-    current: Mapping[str, int]
-    allowed: Mapping[str, Sequence[int]]
-    part: Sequence[str]
-    left: int
-    """Steps that may still be taken."""
-    best: dict[str, int] | None = None
-    cost: int = field(default=0)
-    stopped: bool = False
+    def enableCallbacks(self) -> None:  # noqa: N802 -- the library's name
+        """Leave them off."""
 
-    def run(self) -> None:
-        """Find the best colouring. The stack is our own: a part may be deeper than Python's."""
-        given: dict[str, int] = {}
-        stack = [(vertex, self._choices(vertex, given)) for vertex in self._next(given)]
-        if not stack:
-            return
-        while stack:
-            vertex, choices = stack[-1]
-            given.pop(vertex, None)
-            colour = next(choices, None)
-            if colour is None:
-                stack.pop()
-                continue
-            if self.left == 0:
-                self.stopped = True
-                return
-            self.left -= 1
-            given[vertex] = colour
-            if self.best is not None and self.bound(given) >= self.cost:
-                continue
-            if len(given) == len(self.part):
-                self.best, self.cost = dict(given), self.bound(given)
-                continue
-            stack.extend((one, self._choices(one, given)) for one in self._next(given))
 
-    def bound(self, given: Colours) -> int:
-        """Return a number of changes that no colouring which has the given colours is below.
+def _solve(
+    part: Sequence[str],
+    groups: Sequence[Sequence[str]],
+    current: Mapping[str, int],
+    allowed: Mapping[str, Sequence[int]],
+    most_seconds: float,
+) -> Coloured | Impossible:
+    """Colour one part of the graph. `groups` are vertices of which no two may have one colour."""
+    solver = _Silent()  # type: ignore[no-untyped-call]  # the library has types in part only
+    for option, value in {"output_flag": False, "time_limit": most_seconds, "threads": 1}.items():
+        solver.setOptionValue(option, value)
+    # What is preferred among equals weighs less in all than one change.
+    light = 0.5 / (1 + sum(len(allowed[vertex]) for vertex in part))
+    has = {
+        (vertex, colour): solver.addBinary(
+            (current.get(vertex) != colour) + light * rank / len(allowed[vertex])
+        )
+        for vertex in part
+        for rank, colour in enumerate(allowed[vertex])
+    }
+    for vertex in part:
+        solver.addConstr(sum(has[vertex, colour] for colour in allowed[vertex]) == 1)
+    for group in groups:
+        for colour in sorted(_colours(group, allowed)):
+            rivals = [has[vertex, colour] for vertex in group if (vertex, colour) in has]
+            if len(rivals) > 1:
+                solver.addConstr(sum(rivals) <= 1)
+    solver.run()
+    info = solver.getInfo()
+    if info.primal_solution_status != highspy.SolutionStatus.kSolutionStatusFeasible:
+        crowd = [group for group in groups if len(group) > len(_colours(group, allowed))]
+        proven = solver.getModelStatus() == highspy.HighsModelStatus.kInfeasible
+        return Impossible(max(crowd, key=len, default=part), proven=proven)
+    chosen = {vertex: colour for (vertex, colour), one in has.items() if solver.variableValue(one) > 0.5}
+    changed = sum(current.get(vertex) != colour for vertex, colour in chosen.items())
+    # Preferences are below 1 in all, so that the bound's whole part bounds the changes.
+    return Coloured(chosen, changed, min(changed, int(info.mip_dual_bound + 1e-6)))
 
-        Changed are those given another colour, those whose own colour is taken or not allowed, and of two
-        neighbours with one colour at least one.
-        """
-        changed = sum(self.current.get(vertex) != colour for vertex, colour in given.items())
-        free = [vertex for vertex in self.part if vertex not in given]
-        keeping = {vertex for vertex in free if self._may_keep(vertex, given)}
-        changed += len(free) - len(keeping)
-        for vertex in free:
-            if vertex in keeping:
-                rivals = (
-                    other
-                    for other in sorted(self.conflicts[vertex] & keeping)
-                    if self.current[other] == self.current[vertex]
-                )
-                rival = next(rivals, None)
-                if rival is not None:
-                    keeping -= {vertex, rival}
-                    changed += 1
-        return changed
 
-    def _may_keep(self, vertex: str, given: Colours) -> bool:
-        own = self.current.get(vertex)
-        return own is not None and own in self.allowed[vertex] and own not in self._taken(vertex, given)
-
-    def _taken(self, vertex: str, given: Colours) -> set[int]:
-        return {given[other] for other in self.conflicts[vertex] if other in given}
-
-    def _next(self, given: Colours) -> list[str]:
-        """Return the vertex with the fewest colours left, then the most neighbours; none at the end."""
-        free = [vertex for vertex in self.part if vertex not in given]
-
-        def key(vertex: str) -> tuple[int, int, str]:
-            taken = self._taken(vertex, given)
-            left = sum(colour not in taken for colour in self.allowed[vertex])
-            return left, -len(self.conflicts[vertex]), vertex
-
-        return [min(free, key=key)] if free else []
-
-    def _choices(self, vertex: str, given: Colours) -> Iterator[int]:
-        """Yield the colours to try: its own first; of those that nobody has or had, only the first.
-
-        Colours that nothing in this part has are alike, where all its vertices may have the same ones.
-        """
-        taken = self._taken(vertex, given)
-        own = self.current.get(vertex)
-        had = {self.current.get(one) for one in self.part} | set(given.values())
-        alike = len({tuple(self.allowed[one]) for one in self.part}) == 1
-        fresh = True
-        for colour in sorted(self.allowed[vertex], key=lambda one: one != own):
-            if colour in taken:
-                continue
-            if colour not in had and alike:
-                if not fresh:
-                    continue
-                fresh = False
-            yield colour
+def _colours(group: Sequence[str], allowed: Mapping[str, Sequence[int]]) -> set[int]:
+    return {colour for vertex in group for colour in allowed[vertex]}

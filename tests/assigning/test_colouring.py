@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from itertools import combinations, product
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -54,13 +55,28 @@ def test_too_few_colours() -> None:
 
 
 def test_a_search_that_is_stopped_says_so() -> None:
-    """It gives what it has and what no other can be below."""
+    """Without any time for it, nothing is found and nothing is proven."""
     names = "abcdefgh"
     complete = graph(names, *("".join(pair) for pair in combinations(names, 2)))
-    found = recolour(complete, dict.fromkeys(names, 1), dict.fromkeys(names, range(1, 9)), most_steps=8)
+    found = recolour(complete, dict.fromkeys(names, 1), dict.fromkeys(names, range(1, 9)), most_seconds=0)
+
+    assert isinstance(found, Impossible)
+    assert not found.proven
+
+
+def test_of_equals_the_first_is_preferred() -> None:
+    """The order of what is allowed decides between colourings that change as much."""
+    found = recolour(graph("ab", "ab"), {"a": 1, "b": 1}, {"a": (1,), "b": (1, 9, 4, 7)})
 
     assert isinstance(found, Coloured)
-    assert (found.changed, found.fewest) == (7, 4)
+    assert found.colours == {"a": 1, "b": 9}
+
+
+def test_the_solver_is_silent(capfd: pytest.CaptureFixture[str]) -> None:
+    """What it prints of itself would stand in front of reports."""
+    recolour(graph("ab", "ab"), {"a": 1, "b": 1}, dict.fromkeys("ab", (1, 2)))
+
+    assert capfd.readouterr() == ("", "")
 
 
 @settings(max_examples=60)

@@ -1,7 +1,7 @@
 """Graphs whose chromatic number is known are coloured with as many colours, and proven not to be with fewer.
 
 Sources: queen and Mycielski graphs are among the DIMACS colouring benchmarks (Johnson and Trick, Cliques,
-Coloring, and Satisfiability, DIMACS vol. 26, 1996): queen5_5 has 5, myciel3 has 4, myciel4 has 5. Petersen
+Coloring, and Satisfiability, DIMACS vol. 26, 1996): queen5_5 has 5, myciel3 has 4. Petersen
 graph 3, complete graph n, odd cycle 3, even cycle 2: any textbook (Diestel, Graph Theory, chapter 5). All
 numbers from memory, not verified. The graphs are made by networkx, or here for the queens.
 """
@@ -30,7 +30,6 @@ def queens(size: int) -> nx.Graph[Any]:
 KNOWN = [
     ("queen5_5", queens(5), 5),
     ("myciel3", nx.mycielski_graph(4), 4),
-    ("myciel4", nx.mycielski_graph(5), 5),
     ("petersen", nx.petersen_graph(), 3),
     ("complete 7", nx.complete_graph(7), 7),
     ("cycle 31", nx.cycle_graph(31), 3),
