@@ -46,7 +46,7 @@ def check(site: Site, differences: Mapping[tuple[int, str], Difference], rules: 
     found: list[Found] = []
     idle: list[tuple[Rule, str]] = []
     for rule in rules:
-        if rule.check.kind in NOT_OF_THE_SITE:
+        if rule.check.kind in NOT_OF_THE_SITE or (rule.check.kind == "code-marks" and site.marks is None):
             continue
         outcome = CHECKS[rule.check.kind](Context(site, differences, rule), rule.check)
         found.extend(Found(rule, hit) for hit in _said_once(site, outcome.hits))

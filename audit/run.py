@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from audit.checking import Checked, check
@@ -16,6 +16,7 @@ from audit.folding.causes import Causes
 from audit.folding.registry import fold
 from audit.judging import judge
 from audit.model.base import Level
+from audit.model.code_mark import KnownMarks
 from audit.model.result import Naming, Result
 from audit.model.rule import Gate
 from audit.model.sample import Sample
@@ -54,6 +55,10 @@ class Order:
     """Whether the result lists every device with its settings."""
     sample: Path | None = None
     """A recorded sample: only its nodes had to be read."""
+    marks: Path | None = None
+    """The file of marks of access codes; the run has to be inside of `keyed_by` the site's key."""
+    code_key: bytes | None = field(default=None, repr=False)
+    """The site's key for these marks."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,7 +114,8 @@ def audited(order: Order, progress: Progress = str, warn: Warn = str) -> Audited
     for warning in inputs.warnings:
         warn(warning)
     progress("pairing")
-    site = replace(pair(plan, tables, inputs.codes), sample=sample)
+    day = datetime.date.fromisoformat(order.run_on) if order.run_on else datetime.date.today()
+    site = replace(pair(plan, tables, inputs.codes), sample=sample, marks=_marks(order, day, inputs))
     progress("comparing")
     differences = compare_all(site.blocks)
     progress("checking")
@@ -120,7 +126,6 @@ def audited(order: Order, progress: Progress = str, warn: Warn = str) -> Audited
         checked = replace(checked, found=without_unasked(site, checked.found))
     progress("folding")
     items, causes = fold(site, checked.found, book.rules)
-    day = datetime.date.fromisoformat(order.run_on) if order.run_on else datetime.date.today()
     waiving = waive(site, items, causes, book.rules, _waivers(order, plan, book, inputs), day)
     gate, shown = book.gates[order.gate], None
     if order.sample:
@@ -176,6 +181,15 @@ def _named(
 
     named = name_slips(site, waiving.items, causes)
     return named, replace(book, packs=(*book.packs, pack())) if named else book
+
+
+def _marks(order: Order, day: datetime.date, inputs: Inputs) -> KnownMarks | None:
+    """Return the marks of other runs, if they are kept."""
+    if order.marks is None or order.code_key is None:
+        return None
+    from audit.reading.code_marks import read_marks
+
+    return KnownMarks(read_marks(order.marks, order.code_key, inputs), day)
 
 
 def _sample(order: Order, plan: LoadedPlan, inputs: Inputs) -> Sample | None:

@@ -59,6 +59,7 @@ READS_AGAIN = {
 NOTHING_TO_READ = {
     "code-trivial": "no reading shows a code",
     "code-shared": "no reading shows a code",
+    "code-shared-elsewhere": "no reading shows a code",
     "code-in-clear": "about a file",
     "unplanned-node": "the device may be taken out",
     "nodes-orphaned-by-gateway": "the gateway's finding says what to do",

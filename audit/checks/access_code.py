@@ -14,7 +14,7 @@ from audit.model.device import Setting
 from audit.model.finding import Hit, Outcome
 from audit.model.site import Block
 from audit.model.value import Code
-from audit.reading.values import code
+from audit.reading.codes import code
 
 
 def run(context: Context, args: AccessCode) -> Outcome:

@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 import argparse
+import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
 from audit.cli import options, terminal
 from audit.cli.running import for_stdout, no_search_for_rings, run_date, warn
-from audit.cli.writing import keep_apart, outputs, write_to, write_whole
-from audit.errors import EXIT_FINDINGS, EXIT_PASS
+from audit.cli.writing import check_target, keep_apart, outputs, write_to, write_whole
+from audit.errors import EXIT_FINDINGS, EXIT_PASS, stop
 from audit.reporting.formats import FORMATS, by_name, render
 
 if TYPE_CHECKING:
-    pass
+    from audit.run import Done, Order
 
 HELP = "compare a plan with what was found, or check the plan alone"
 EXAMPLES = """examples:
@@ -57,6 +58,18 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         type=Path,
         help="only the nodes of this sample were to be read; says what it shows (see `asfound sample`)",
     )
+    parser.add_argument(
+        "--code-marks",
+        metavar="FILE",
+        type=Path,
+        help="compare exported access codes with those of other runs by keyed marks, and add theirs to FILE",
+    )
+    parser.add_argument(
+        "--code-key",
+        metavar="FILE",
+        type=Path,
+        help="the site's key for these marks, kept away from the data; left out: ASFOUND_CODE_KEY",
+    )
     options.add_since(parser)
     options.add_out(parser, "the result to a file, in the format of its ending")
     options.add_format(parser, FORMATS)
@@ -73,20 +86,48 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     """Check, report, and return the exit code."""
     from audit import run as stages
+    from audit.reading.codes import keyed_by
 
     files = outputs(args.out, args.format, FORMATS)
     on_stdout = by_name(args.format or "text")
     wants = [form for _, form in files] + [on_stdout]
     detail = args.detail or any(form.detail for form in wants)
     order = stages.Order(args.plan, args.readback, args.mapping, args.rules, args.gate, args.fail_on,
-                         run_date(args.on), args.waivers, args.since, detail, args.sample)  # fmt: skip
+                         run_date(args.on), args.waivers, args.since, detail, args.sample,
+                         args.code_marks, _code_key(args, [path for path, _ in files]))  # fmt: skip
     progress = terminal.progress_on(stderr)
-    with no_search_for_rings():
-        result = stages.run(order, progress, lambda problem: warn(problem, stderr))
+    with no_search_for_rings(), keyed_by(order.code_key):
+        done = stages.run_whole(order, progress, lambda problem: warn(problem, stderr))
+    result = done.result
     progress("")
     keep_apart([path for path, _ in files], (file.file for file in result.inputs if file.kind != "not read"))
     for path, form in files:
         write_whole(path, render(result, form, detail=args.detail))
+    _keep_marks(order, done)
     if not args.quiet or "-" in args.out:
         write_to(stdout, for_stdout(args, result, on_stdout, stdout))
     return EXIT_PASS if result.verdict == "pass" else EXIT_FINDINGS
+
+
+def _code_key(args: argparse.Namespace, written: list[Path]) -> bytes | None:
+    """Return the site's key for marks of access codes, where these are asked for. Raises InputProblems."""
+    if args.code_marks is None:
+        if args.code_key:
+            raise stop("--code-key goes with --code-marks", "name the file of marks too")
+        return None
+    from audit.reading.code_keys import code_key
+
+    check_target(args.code_marks)
+    return code_key(args.code_key, [args.plan, *args.readback, args.code_marks, *written])
+
+
+def _keep_marks(order: Order, done: Done) -> None:
+    """Bring the file of marks up to date, if there is one."""
+    if order.marks is None or order.code_key is None:
+        return
+    from audit.reading.code_marks import brought_up_to_date, marks_of, read_marks
+    from audit.reading.inputs import Inputs
+
+    day = datetime.date.fromisoformat(done.result.run_on)
+    known = read_marks(order.marks, order.code_key, Inputs())
+    write_whole(order.marks, brought_up_to_date(known, marks_of(done.site, day), order.code_key))

@@ -111,6 +111,13 @@ class AccessCode(Written):
     what: Literal["default-accepted", "not-tried", "trivial", "shared", "in-clear"]
 
 
+class CodeMarks(Written):
+    """The access code is no other device's by the marks of earlier runs, and has changed since."""
+
+    kind: Literal["code-marks"]
+    what: Literal["shared-elsewhere", "unchanged"]
+
+
 class WithinLimits(Chosen):
     """The value lies between two limits, both included."""
 
@@ -386,6 +393,7 @@ Check = Annotated[
     | NoOverlap
     | NotFactoryDefault
     | AccessCode
+    | CodeMarks
     | WithinLimits
     | SmallestSpan
     | InOrder

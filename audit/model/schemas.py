@@ -16,6 +16,7 @@ from audit.model.base import Written
 from audit.model.baseline import BaselineFile
 from audit.model.call import Call
 from audit.model.change import ChangesFile
+from audit.model.code_mark import CodeMarksFile
 from audit.model.device import DeviceSettings, DeviceType
 from audit.model.diagnosis import Diagnosis
 from audit.model.entry import Entry
@@ -53,6 +54,7 @@ FILES: dict[str, type[BaseModel]] = {
     "joining-call": Call,
     "waivers": WaiverFile,
     "baseline": BaselineFile,
+    "code-marks": CodeMarksFile,
     "changes": ChangesFile,
     "result": Result,
     "summary": Summary,

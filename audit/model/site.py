@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from audit.model.base import Position
+from audit.model.code_mark import KnownMarks
 from audit.model.device import DeviceType, Setting
 from audit.model.drift import Drifting
 from audit.model.plan import PlanFile
@@ -141,5 +142,7 @@ class Site:
     """Columns that carry access codes in clear: their first place, and how many."""
     drift: Drifting | None = None
     """What became of everything since a baseline; None where a plan is checked, and no baseline."""
+    marks: KnownMarks | None = None
+    """Marks of access codes of other runs; None where none are kept."""
     sample: Sample | None = None
     """The nodes that were to be visited; None where all were."""

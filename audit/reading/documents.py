@@ -137,6 +137,7 @@ KINDS = {
     "bands": "file of bands",
     "joining-causes": "file of causes",
     "work": "file of work",
+    "code-marks": "file of marks of access codes",
 }  # fmt: skip
 """Schema → what a file of that kind is called."""
 

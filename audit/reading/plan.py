@@ -13,12 +13,13 @@ from audit.model.plan import Approved, Network, NodeTable, PlanFile
 from audit.model.radio import Radio
 from audit.model.table import HIDDEN, Place, RawColumn, Table
 from audit.model.value import Code
+from audit.reading.codes import code
 from audit.reading.device_types import read_device_types
 from audit.reading.documents import read_model
 from audit.reading.inputs import Inputs
 from audit.reading.loaded_plan import Group, LoadedPlan, without_settings
 from audit.reading.node_tables import Around, read_node_table
-from audit.reading.values import bare, code
+from audit.reading.values import bare
 from audit.reading.vocabulary import vocabulary
 from audit.reading.yaml_core import Document
 from audit.reading.yaml_core import Path as Steps

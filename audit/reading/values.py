@@ -2,20 +2,17 @@
 
 from __future__ import annotations
 
-import hashlib
-import hmac
 import math
 import re
-import secrets
 from decimal import Decimal
 from functools import cache
-from itertools import pairwise
 
 from audit.model.device import Setting
 from audit.model.roles import DIFFERENCES
 from audit.model.table import Style, tidied
-from audit.model.value import BLANK, Code, Value
+from audit.model.value import BLANK, Value
 from audit.reading import units
+from audit.reading.codes import code
 
 LARGEST = 2**63 - 1
 """No device holds a larger whole number; a longer one is a slip of the export."""
@@ -26,8 +23,6 @@ _FLAGS = {
     **dict.fromkeys(("yes", "on", "true", "1", "enabled", "open", "locked", "active"), True),
     **dict.fromkeys(("no", "off", "false", "0", "disabled", "closed", "unlocked", "inactive"), False),
 }
-_RUN_KEY = secrets.token_bytes(32)
-"""Codes are compared by a keyed digest whose key dies with the process."""
 
 
 def parse(text: str, setting: Setting, style: Style) -> Value:
@@ -191,32 +186,6 @@ def _as_decimal(text: str) -> Decimal | None:
         return Decimal(text)
     except ArithmeticError:
         return None
-
-
-def code(text: str) -> Code:
-    """Return what may be kept of an access code: whether it is trivial, and a token for this run."""
-    token = hmac.new(_RUN_KEY, text.encode(), hashlib.sha256).digest()
-    return Code(token, is_trivial(text))
-
-
-def is_trivial(text: str) -> bool:
-    """Tell whether a code is among those that are tried first.
-
-    Repeated or sequential characters: NIST SP 800-53 Rev 5, discussion of IA-5(1). The words are
-    common practice. The pairs (1212, 1122) and years are among the twenty commonest four-digit codes of
-    the 'PIN analysis' study of leaked passwords, 2012, as reproduced in blogs of that year.
-    """
-    folded = text.casefold()
-    steps = {ord(b) - ord(a) for a, b in pairwise(folded)}
-    if len(folded) < 4 or steps in ({0}, {1}, {-1}):
-        return True
-    half = len(folded) // 2
-    if len(folded) % 2 == 0 and folded[:half] == folded[half:]:
-        return True
-    if len(folded) == 4 and folded.isdigit():
-        pairs = folded[0] == folded[1] and folded[2] == folded[3]
-        return pairs or folded[:2] in ("19", "20") or folded in ("1004", "2468", "1357")
-    return folded in ("admin", "password", "default", "service", "operator", "letmein", "qwerty")
 
 
 def bare(text: str) -> str:

@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 from audit.model.device import Kind, Setting
 from audit.model.table import Style
 from audit.model.value import BLANK, Code, Content
-from audit.reading.values import damaged, is_trivial, parse, plain
+from audit.reading.codes import is_trivial
+from audit.reading.values import damaged, parse, plain
 
 
 def setting(kind: Kind = "decimal", **more: Any) -> Setting:

@@ -1,0 +1,78 @@
+"""code-marks: access codes beside those of other runs, by their keyed marks."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator
+
+from audit.checks.context import Context, hit
+from audit.model.arguments import CodeMarks
+from audit.model.code_mark import CodeMark
+from audit.model.device import Setting
+from audit.model.finding import Hit, Outcome
+from audit.model.site import Block
+from audit.model.value import Code
+from audit.reading.codes import code
+
+Holder = tuple[str, str, str, str]
+"""Site, network, tag, setting."""
+
+
+def run(context: Context, args: CodeMarks) -> Outcome:
+    """Return a hit for each code that was another device's, or that is still the device's own of before.
+
+    The factory default is another rule's matter.
+    """
+    of_others = context.site.marks
+    if of_others is None:
+        return Outcome(0, [])
+    by_mark: dict[str, list[CodeMark]] = defaultdict(list)
+    for mark in of_others.marks:
+        by_mark[mark.mark].append(mark)
+    looked_at, hits = 0, []
+    codes = list(_codes(context))
+    read_now = {_holder(context, block, setting, i) for _, block, setting, i, _ in codes}
+    for b, block, setting, i, its in codes:
+        looked_at += 1
+        if setting.default is not None and its.token == code(str(setting.default)).token:
+            continue
+        known = by_mark.get(its.token.hex(), [])
+        own = _holder(context, block, setting, i)
+        if args.what == "shared-elsewhere":
+            # What other devices of this run have is told by `code-shared`.
+            others = [mark for mark in known if _of(mark) not in read_now]
+            if others:
+                hits.append(hit(block, b, i, [setting], _shared(others)))
+        else:
+            before = [mark for mark in known if _of(mark) == own and mark.first_read_on < of_others.day]
+            hits += [_unchanged(block, b, i, setting, mark) for mark in before]
+    return Outcome(looked_at, hits)
+
+
+def _codes(context: Context) -> Iterator[tuple[int, Block, Setting, int, Code]]:
+    for b, block, side, setting, column in context.columns(["access_code"]):
+        for i, value in enumerate(column) if side == "found" else ():
+            if isinstance(value.content, Code):
+                yield b, block, setting, i, value.content
+
+
+def _holder(context: Context, block: Block, setting: Setting, i: int) -> Holder:
+    return context.site.plan.site.name, block.networks[i], block.tags[i], setting.name
+
+
+def _of(mark: CodeMark) -> Holder:
+    return mark.site, mark.network, mark.node, mark.setting
+
+
+def _shared(others: list[CodeMark]) -> str:
+    first = others[0]
+    more = f", and of {len(others) - 1} more" if len(others) > 1 else ""
+    return (
+        f"the access code is also that of {first.node} of {first.network}, {first.site}, "
+        f"read on {first.last_read_on.isoformat()}{more}"
+    )
+
+
+def _unchanged(block: Block, b: int, i: int, setting: Setting, mark: CodeMark) -> Hit:
+    message = f"the access code is still the one that was read on {mark.first_read_on.isoformat()}"
+    return hit(block, b, i, [setting], message)

@@ -1,0 +1,46 @@
+"""Marks of access codes, by which codes are compared across files, sites and years without being kept."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Annotated, Literal
+
+from pydantic import Field, StringConstraints
+
+from audit.model.base import Name, SettingName, Written
+from audit.model.plan import Date
+
+Text = Annotated[str, StringConstraints(min_length=1)]
+
+
+class CodeMark(Written):
+    """The mark of the code that a device had."""
+
+    site: Name
+    network: Name
+    node: Text
+    setting: SettingName
+    mark: Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{64}$")]
+    """HMAC-SHA-256 (FIPS 198-1) of the code under the site's key, in hexadecimal digits."""
+    first_read_on: Date
+    last_read_on: Date
+
+
+class CodeMarksFile(Written):
+    """Marks as they are kept. Without the key nothing can be guessed from them; keep the key elsewhere."""
+
+    asfound: Literal["code-marks/1"]
+    """Marks the file as marks of access codes, format 1."""
+    key_id: Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{16}$")]
+    """Tells one key from another, and nothing of the key."""
+    marks: Annotated[tuple[CodeMark, ...], Field()] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class KnownMarks:
+    """Marks of other runs, and the day of this one: what was first read today is no earlier code."""
+
+    marks: Sequence[CodeMark]
+    day: datetime.date

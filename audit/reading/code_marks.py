@@ -1,0 +1,67 @@
+"""Marks of access codes from their file, and the file brought up to date."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Iterable, Iterator, Sequence
+from pathlib import Path
+
+from audit.errors import stop
+from audit.model.code_mark import CodeMark, CodeMarksFile
+from audit.model.site import Site
+from audit.model.value import Code
+from audit.reading.codes import key_id
+from audit.reading.documents import read_model
+from audit.reading.inputs import Inputs
+
+
+def read_marks(path: Path, key: bytes, inputs: Inputs) -> tuple[CodeMark, ...]:
+    """Return the marks of a file; none where there is no file yet. Raises InputProblems."""
+    if not path.exists():
+        return ()
+    marks, _, file = read_model(path, CodeMarksFile, "code-marks")
+    if marks.key_id != key_id(key):
+        raise stop(
+            "was made with another key, so its marks cannot be compared",
+            "give the key that it was made with, or begin another file",
+            file=file.name,
+        )
+    inputs.add(file, "code marks")
+    return marks.marks
+
+
+def marks_of(site: Site, day: datetime.date) -> Iterator[CodeMark]:
+    """Yield the marks of the codes that were read at a site."""
+    for block in site.blocks:
+        for setting in block.settings("access_code"):
+            for i, value in enumerate(block.values("found", setting.name)):
+                if isinstance(value.content, Code):
+                    yield CodeMark(
+                        site=site.plan.site.name,
+                        network=block.networks[i],
+                        node=block.tags[i],
+                        setting=setting.name,
+                        mark=value.content.token.hex(),
+                        first_read_on=day,
+                        last_read_on=day,
+                    )
+
+
+def brought_up_to_date(known: Sequence[CodeMark], now: Iterable[CodeMark], key: bytes) -> str:
+    """Return the text of a file of marks: those known, and those of this run, each code of a device once."""
+    marks = {_name(mark): mark for mark in known}
+    for mark in now:
+        before = marks.get(_name(mark))
+        marks[_name(mark)] = mark if before is None else before.model_copy(
+            update={
+                "first_read_on": min(before.first_read_on, mark.first_read_on),
+                "last_read_on": max(before.last_read_on, mark.last_read_on),
+            }
+        )  # fmt: skip
+    ordered = tuple(marks[name] for name in sorted(marks))
+    file = CodeMarksFile(asfound="code-marks/1", key_id=key_id(key), marks=ordered)
+    return file.model_dump_json(indent=1) + "\n"
+
+
+def _name(mark: CodeMark) -> tuple[str, str, str, str, str]:
+    return mark.site, mark.network, mark.node, mark.setting, mark.mark

@@ -1,0 +1,105 @@
+"""code-marks: codes that other devices had in other runs, and codes that are still those of before."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass
+from pathlib import Path
+
+import pytest
+
+from audit.reading.codes import code, key_id, keyed_by
+from tests.exported_codes import site_with_codes
+from tests.small_site import NAME
+
+KEY = b"5f" * 32
+NOW = "2026-03-31"
+NETWORK = "Main"
+
+
+@dataclass(frozen=True)
+class Mark:
+    """What another run has read: the code of a device, on a day."""
+
+    node: str
+    code: str
+    day: str
+    site: str = NAME
+
+
+@dataclass(frozen=True)
+class Case:
+    """Marks of other runs, the codes read now, and what a rule says of them."""
+
+    rule: str
+    name: str
+    known: tuple[Mark, ...]
+    read: dict[str, str]
+    says: tuple[str, ...] = ()
+
+    def __str__(self) -> str:
+        """Return the name under which a test reports it."""
+        return f"{self.rule}: {self.name}"
+
+    def check(self, folder: Path) -> None:
+        """See that the rule says what is expected of it, and nothing else."""
+        found = {node: {"access_code": text} for node, text in self.read.items()}
+        (folder / "site").mkdir()
+        (folder / "key").mkdir()
+        site = site_with_codes(folder / "site", found=found)
+        key, marks, out = folder / "key/key", folder / "marks.json", folder / "r.json"
+        key.write_bytes(KEY)
+        marks.write_text(self._file(), encoding="utf-8")
+        site.check("--code-marks", marks, "--code-key", key, "--on", NOW, "--out", out)
+        findings = json.loads(out.read_text(encoding="utf-8"))["findings"]
+
+        assert tuple(f["message"] for f in findings if f["rule"] == self.rule) == self.says
+
+    def _file(self) -> str:
+        with keyed_by(KEY):
+            marks = [
+                {"site": mark.site, "network": NETWORK, "node": mark.node, "setting": "access_code",
+                 "mark": code(mark.code).token.hex(), "first_read_on": mark.day, "last_read_on": mark.day}
+                for mark in self.known
+            ]  # fmt: skip
+        return json.dumps({"asfound": "code-marks/1", "key_id": key_id(KEY), "marks": marks})
+
+
+LAST_YEAR = "2025-04-02"
+FIRES = [
+    Case("code-shared-elsewhere", "with a device of another site", (Mark("PT-9", "8068", LAST_YEAR, "Hill"),),
+         {"N-1": "8068"}, ("the access code is also that of PT-9 of Main, Hill, read on 2025-04-02",)),
+    Case("code-shared-elsewhere", "with several, on the same day",
+         (Mark("PT-9", "8068", NOW, "Hill"), Mark("PT-7", "8068", NOW, "Hill")), {"N-1": "8068"},
+         ("the access code is also that of PT-9 of Main, Hill, read on 2026-03-31, and of 1 more",)),
+    Case("code-shared-elsewhere", "with a device of this site that was not read now",
+         (Mark("N-2", "8068", LAST_YEAR),), {"N-1": "8068"},
+         (f"the access code is also that of N-2 of Main, {NAME}, read on 2025-04-02",)),
+    Case("code-unchanged", "since last year", (Mark("N-1", "8068", LAST_YEAR),), {"N-1": "8068"},
+         ("the access code is still the one that was read on 2025-04-02",)),
+]  # fmt: skip
+SILENT = [
+    Case("code-shared-elsewhere", "no marks yet", (), {"N-1": "8068"}),
+    Case("code-shared-elsewhere", "another code", (Mark("PT-9", "8069", NOW, "Hill"),), {"N-1": "8068"}),
+    Case("code-shared-elsewhere", "its own of before", (Mark("N-1", "8068", LAST_YEAR),), {"N-1": "8068"}),
+    Case("code-shared-elsewhere", "one that has another code now", (Mark("N-2", "8068", LAST_YEAR),),
+         {"N-1": "8068", "N-2": "3917"}),
+    Case("code-shared-elsewhere", "the factory default", (Mark("PT-9", "1234", LAST_YEAR, "Hill"),),
+         {"N-1": "1234"}),
+    Case("code-unchanged", "changed since", (Mark("N-1", "3917", LAST_YEAR),), {"N-1": "8068"}),
+    Case("code-unchanged", "first read today", (Mark("N-1", "8068", NOW),), {"N-1": "8068"}),
+    Case("code-unchanged", "of another site's device of that tag", (Mark("N-1", "8068", LAST_YEAR, "Hill"),),
+         {"N-1": "8068"}),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("case", FIRES, ids=str)
+def test_fires(case: Case, tmp_path: Path) -> None:
+    """A code that is known from elsewhere, or from before."""
+    case.check(tmp_path)
+
+
+@pytest.mark.parametrize("case", SILENT, ids=str)
+def test_silent(case: Case, tmp_path: Path) -> None:
+    """A code that is its device's own, and new."""
+    case.check(tmp_path)

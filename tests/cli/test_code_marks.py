@@ -1,0 +1,140 @@
+"""check --code-marks: access codes beside those of other sites and years, without keeping any."""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+import hmac
+import json
+from pathlib import Path
+
+import pytest
+
+from tests.exported_codes import site_with_codes
+from tests.small_site import Outcome, SmallSite
+
+KEY = "5f" * 32
+CODES = {"N-1": {"access_code": "8068"}, "N-2": {"access_code": "3917"}}
+
+
+@pytest.fixture
+def key(tmp_path: Path) -> Path:
+    """Return a key file in a folder of its own."""
+    path = tmp_path / "keys/site.key"
+    path.parent.mkdir()
+    path.write_text(KEY + "\n")
+    return path
+
+
+def a_site(folder: Path, **found: dict[str, str]) -> SmallSite:
+    """Return a site with a folder of its own, and codes as exported."""
+    folder.mkdir()
+    return site_with_codes(folder, found=CODES | found)
+
+
+def check(site: SmallSite, marks: Path, key: Path, on: str = "2026-03-31", *more: str | Path) -> Outcome:
+    """Check with marks."""
+    return site.check("--code-marks", marks, "--code-key", key, "--on", on, "--fail-on", "note", *more)
+
+
+def rules(outcome: Outcome, *wanted: str) -> list[str]:
+    """Return which of some rules an outcome names."""
+    return [rule for rule in wanted if f"rule: {rule}" in outcome.stdout]
+
+
+def test_a_code_that_has_not_changed_in_a_year(tmp_path: Path, key: Path) -> None:
+    """The same device, the same code, another year; one that was changed is not told."""
+    marks = tmp_path / "marks.json"
+    first = check(a_site(tmp_path / "a"), marks, key)
+    same_day = check(a_site(tmp_path / "b"), marks, key)
+    later = check(a_site(tmp_path / "c", **{"N-2": {"access_code": "7744"}}), marks, key, "2027-03-30")
+
+    assert rules(first, "code-unchanged") == rules(same_day, "code-unchanged") == []
+    assert rules(later, "code-unchanged") == ["code-unchanged"]
+    assert "N-1: the access code is still the one that was read on 2026-03-31" in " ".join(
+        later.stdout.split()
+    )
+    assert "N-2: the access code is still" not in " ".join(later.stdout.split())
+    kept = json.loads(marks.read_text())["marks"]
+    assert {(m["node"], m["first_read_on"], m["last_read_on"]) for m in kept} == {
+        ("N-1", "2026-03-31", "2027-03-30"),
+        ("N-2", "2026-03-31", "2026-03-31"),
+        ("N-2", "2027-03-30", "2027-03-30"),
+    }
+
+
+def test_marks_are_hmac_sha_256_under_the_key(tmp_path: Path, key: Path) -> None:
+    """As FIPS 198-1 has it, by the standard library: whoever has the key can check, nobody else."""
+    marks = tmp_path / "marks.json"
+    check(a_site(tmp_path / "a"), marks, key)
+    kept = {m["node"]: m["mark"] for m in json.loads(marks.read_text())["marks"]}
+
+    assert kept["N-1"] == hmac.new(KEY.encode(), b"asfound access code\x008068", hashlib.sha256).hexdigest()
+
+
+def test_the_key_may_come_from_the_environment(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """As pipelines keep secrets."""
+    monkeypatch.setenv("ASFOUND_CODE_KEY", KEY)
+    outcome = a_site(tmp_path / "a").check("--code-marks", tmp_path / "marks.json")
+
+    assert outcome.code in (0, 1)
+    assert (tmp_path / "marks.json").exists()
+
+
+def test_what_is_refused(tmp_path: Path, key: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """No key, a short one, one beside the data, another than before, marks that are none."""
+    monkeypatch.delenv("ASFOUND_CODE_KEY", raising=False)
+    site, marks = a_site(tmp_path / "a"), tmp_path / "marks.json"
+    short, beside = tmp_path / "keys/short", tmp_path / "a/key"
+    short.write_text("8068")
+    beside.write_text(KEY)
+    other = tmp_path / "keys/other"
+    other.write_text("6e" * 32)
+    junk = tmp_path / "junk.json"
+    junk.write_text("[]")
+
+    assert "ASFOUND_CODE_KEY is not set" in site.check("--code-marks", marks).stderr
+    assert "fewer than 32" in check(site, marks, short).stderr
+    assert "with the data that it protects" in check(site, marks, beside).stderr
+    assert check(site, junk, key).code == 2
+    assert "--code-key goes with --code-marks" in site.check("--code-key", key).stderr
+    assert not marks.exists()
+    check(site, marks, key)
+    outcome = check(site, marks, other)
+    assert outcome.code == 2
+    assert "made with another key" in outcome.stderr
+
+
+def test_no_output_lets_a_code_be_guessed(tmp_path: Path, key: Path) -> None:
+    """Whoever has all that was written, and not the key, tries all ten thousand codes in vain.
+
+    Tried are the plain digests of each code, those of the export with that code in it, and keyed ones under
+    keys that anybody would try.
+    """
+    site = a_site(tmp_path / "a", **{"N-2": {"access_code": "8068"}})
+    export = next(path for path in site.readbacks).read_bytes()
+    formats = ["r.json", "r.html", "r.csv", "r.sarif", "r.xml", "r.md", "r.txt"]
+    out = [word for name in formats for word in ("--out", tmp_path / name)]
+    outcome = check(site, tmp_path / "marks.json", key, "2026-03-31", "--detail", *out)
+    written = "".join((tmp_path / name).read_text(encoding="utf-8") for name in [*formats, "marks.json"])
+    all_of_it = (written + outcome.stdout + outcome.stderr).lower()
+    words = {all_of_it[i : i + 16] for i in range(len(all_of_it))}
+
+    assert b"8068" in export
+    guessed = [
+        number
+        for number in range(10_000)
+        for digest in _guesses(f"{number:04}".encode(), export)
+        for text in (digest.hex(), base64.b64encode(digest).decode().lower())
+        if text[:16] in words
+    ]
+    assert guessed == []
+    assert "8068" not in written.replace(export.decode(), "")
+
+
+def _guesses(code: bytes, export: bytes) -> list[bytes]:
+    plain = [hashlib.new(name, code, usedforsecurity=False).digest() for name in ("md5", "sha1", "sha256")]
+    keyed = [
+        hmac.digest(word, b"asfound access code\0" + code, "sha256") for word in (b"\0", b"asfound", b"site")
+    ]
+    return [*plain, *keyed, hashlib.sha256(export.replace(b"8068", code)).digest()]
