@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Callable, Iterable, Sequence
+from itertools import accumulate
 
 from audit.errors import InputProblems, Problem
 from audit.model.base import Position
@@ -180,10 +182,12 @@ def _default_value(plan: LoadedPlan, setting: Setting, default: Default, meaning
 
 
 def _places(parts: list[Part], defaults: Defaults) -> Callable[[int, str], Place]:
-    index = [(group, e) for group, entries in parts for e in entries]
+    ends = list(accumulate(len(entries) for _, entries in parts))
 
     def place(i: int, name: str) -> Place:
-        group, entry = index[i]
+        part = bisect_right(ends, i)
+        group, entries = parts[part]
+        entry = entries[i - ends[part]]  # counted from the part's end
         column = group.table.columns.get(name)
         if column is not None and column.texts[entry].strip():
             return group.table.place(entry, name)

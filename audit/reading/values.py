@@ -221,7 +221,8 @@ def is_trivial(text: str) -> bool:
 
 def bare(text: str) -> str:
     """Return an identifier without surrounding blanks and with single spaces inside."""
-    return " ".join(text.split())
+    found = " ".join(text.split())
+    return text if found == text else found  # mostly the same, which then is not kept twice
 
 
 _BETWEEN_NUMBERS = re.compile(r"(?<=\d)[\W_]+(?=\d)")
