@@ -83,8 +83,8 @@ def _given_out(
 
 def _check_same_site(rows: Sequence[Row], found: Found, plan: LoadedPlan) -> None:
     """Refuse a readback of which no device is in the plan: it is surely another site's."""
-    named = [row for row in rows if row.tag or row.serial]
-    if rows and named and not found:
+    named = [row for row in rows if row.tag or row.serial] if not found else []
+    if named:
         first = named[0].table.place(named[0].entry, "tag" if named[0].tag else "serial")
         devices = len({(row.tag, row.serial) for row in rows})
         told = f"none of the {devices} devices read is" if devices > 1 else "the device read is not"
@@ -107,10 +107,9 @@ def _by_device(
     for r, (target, how) in sorted(found.items()):
         claims[target].append((rows[r], how))
     in_order_of_time(claims.values(), loose)
-    of_device: dict[Target, list[Own]] = {}
-    for (b, i), claimants in claims.items():
+    of_device = dict(claims)
+    for (b, i), claimants in claims.items() if len(claims) < len(found) else ():
         if len(claimants) == 1:
-            of_device[b, i] = claimants
             continue
         serials = [row.serial for row, _ in claimants if row.serial and not damaged(row.serial)]
         planned = blocks[b].serials[i]

@@ -15,7 +15,7 @@ from audit.model.table import Place, Style
 from audit.model.value import BLANK, Value, Values
 from audit.reading.loaded_plan import Group, LoadedPlan
 from audit.reading.meanings import Meanings
-from audit.reading.values import bare
+from audit.reading.values import all_bare
 
 Part = tuple[Group, Sequence[int]]
 """A group and those of its entries that are of one device type."""
@@ -83,8 +83,7 @@ def _block(
         for group, entries in parts:
             if name in group.table.columns:
                 texts = group.table.texts(name)
-                all_of_them = len(entries) == len(texts)
-                found.extend(map(bare, texts if all_of_them else (texts[e] for e in entries)))
+                found.extend(all_bare(texts if len(entries) == len(texts) else [texts[e] for e in entries]))
             else:
                 found.extend([""] * len(entries))
         return found

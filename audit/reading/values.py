@@ -7,6 +7,7 @@ import hmac
 import math
 import re
 import secrets
+from collections.abc import Sequence
 from decimal import Decimal
 from functools import cache
 from itertools import pairwise
@@ -223,6 +224,11 @@ def bare(text: str) -> str:
     """Return an identifier without surrounding blanks and with single spaces inside."""
     found = " ".join(text.split())
     return text if found == text else found  # mostly the same, which then is not kept twice
+
+
+def all_bare(texts: Sequence[str]) -> Sequence[str]:
+    """Return identifiers as `bare` has them; the texts themselves where none has a blank or is empty."""
+    return texts if " ".join(texts).split() == texts else list(map(bare, texts))
 
 
 _BETWEEN_NUMBERS = re.compile(r"(?<=\d)[\W_]+(?=\d)")
