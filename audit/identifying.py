@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Sequence
-from itertools import chain, repeat
+from itertools import repeat
 from typing import NamedTuple
 
 from audit.matching import match_by_settings
@@ -65,12 +65,14 @@ def unique_index(keys: Sequence[tuple[str, Target]]) -> dict[str, Target]:
 
 
 def _by_serial_or_tag(blocks: Sequence[Block], everyone: Sequence[Target], rows: Sequence[Row]) -> Found:
-    serials, tags = chain(*(block.serials for block in blocks)), chain(*(block.tags for block in blocks))
+    serials = [serial for block in blocks for serial in block.serials]
+    tags = [tag for block in blocks for tag in block.tags]
     by_serial = unique_index(list(zip(serials, everyone, strict=True)))
-    by_tag = unique_index(list(zip(tags, everyone, strict=True)))
     numbered_all = [by_serial.get(row.serial) for row in rows]
-    if all(numbered_all) and numbered_all == [by_tag.get(row.tag) for row in rows]:
+    their_tags = [blocks[target[0]].tags[target[1]] for target in numbered_all if target]
+    if their_tags == [row.tag for row in rows] and len({"", *tags}) == len(tags) + 1:  # as it mostly is
         return {r: (target, "serial") for r, target in enumerate(numbered_all) if target}
+    by_tag = unique_index(list(zip(tags, everyone, strict=True)))
     by_tag_there = {}
     if len(by_tag) < len(everyone):  # some tags come more than once, and only their networks tell them apart
         there = [(f"{blocks[b].networks[i]}\n{blocks[b].tags[i]}", (b, i)) for b, i in everyone]
