@@ -8,6 +8,7 @@ from __future__ import annotations
 import csv
 import io
 import re
+from array import array
 from collections.abc import Iterator, Sequence
 from contextlib import suppress
 from itertools import islice
@@ -66,7 +67,7 @@ def read_csv(file: FileBytes, mapping: Mapping) -> Grid:
     if body.problems:
         raise InputProblems(body.problems)
     letters = [column_letter(i) for i in range(len(headings))]
-    return Grid(file.name, "", headings, letters, above + 1, body.columns, body.rows)
+    return Grid(file.name, "", headings, letters, above + 1, body.columns, body.numbers())
 
 
 def _next_line(text: str, start: int) -> int:
@@ -113,10 +114,16 @@ class _Body:
 
     def __init__(self, width: int, delimiter: str, file: FileBytes, line: int) -> None:
         self.columns: list[list[str]] = [[] for _ in range(width)]
-        self.rows: list[int] = []
+        self.rows = array("q")
         self.problems: list[Problem] = []
         self.width, self.delimiter, self.file, self.line = width, delimiter, file, line
         self.known: list[dict[str, str] | None] = [{} for _ in range(width)]
+
+    def numbers(self) -> Sequence[int]:
+        """Return the line numbers of the rows: mostly one behind the other, which takes no memory."""
+        rows = self.rows
+        one_by_one = len(rows) > 0 and rows[-1] - rows[0] + 1 == len(rows)
+        return range(rows[0], rows[-1] + 1) if one_by_one else rows.tolist()
 
     def parse(self, reader: Iterator[list[str]]) -> None:
         """Take rows that a parser reads."""
