@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Sequence
-from itertools import chain, repeat
+from itertools import repeat
 from typing import NamedTuple
 
 from audit.matching import match_by_settings
@@ -17,7 +17,7 @@ from audit.model.site import Block
 from audit.model.table import Table
 from audit.reading.dates import looks_like_date, made_of, may_be_date
 from audit.reading.meanings import Meanings
-from audit.reading.values import bare, spelling
+from audit.reading.values import all_bare, spelling
 
 Target = tuple[int, int]
 """Block and index of a planned device."""
@@ -37,7 +37,7 @@ class Row(NamedTuple):
 
 def rows_of(table: Table) -> list[Row]:
     """Return the rows of a table."""
-    columns = (map(bare, table.texts(name)) for name in ("tag", "serial", "network"))
+    columns = (all_bare(table.texts(name)) for name in ("tag", "serial", "network"))
     return list(map(Row, repeat(table), range(len(table.rows)), *columns))
 
 
@@ -45,8 +45,8 @@ def identify(blocks: Sequence[Block], rows: Sequence[Row], meanings: Meanings) -
     """Return the device of each row that can be told; rows that are not in it belong to strangers."""
     everyone = [target for b, block in enumerate(blocks) for target in zip(repeat(b), range(len(block)))]
     found = _by_serial_or_tag(blocks, everyone, rows)
-    left = [r for r in range(len(rows)) if r not in found]
-    if left:
+    if len(found) < len(rows):
+        left = [r for r in range(len(rows)) if r not in found]
         found |= _by_spelling(blocks, everyone, rows, left)
         found |= _by_address(blocks, everyone, rows, found, meanings)
         found |= _by_the_same_name(rows, found)
@@ -65,12 +65,14 @@ def unique_index(keys: Sequence[tuple[str, Target]]) -> dict[str, Target]:
 
 
 def _by_serial_or_tag(blocks: Sequence[Block], everyone: Sequence[Target], rows: Sequence[Row]) -> Found:
-    serials, tags = chain(*(block.serials for block in blocks)), chain(*(block.tags for block in blocks))
+    serials = [serial for block in blocks for serial in block.serials]
+    tags = [tag for block in blocks for tag in block.tags]
     by_serial = unique_index(list(zip(serials, everyone, strict=True)))
-    by_tag = unique_index(list(zip(tags, everyone, strict=True)))
     numbered_all = [by_serial.get(row.serial) for row in rows]
-    if None not in numbered_all and numbered_all == [by_tag.get(row.tag) for row in rows]:
+    their_tags = [blocks[target[0]].tags[target[1]] for target in numbered_all if target]
+    if their_tags == [row.tag for row in rows] and len({"", *tags}) == len(tags) + 1:  # as it mostly is
         return {r: (target, "serial") for r, target in enumerate(numbered_all) if target}
+    by_tag = unique_index(list(zip(tags, everyone, strict=True)))
     by_tag_there = {}
     if len(by_tag) < len(everyone):  # some tags come more than once, and only their networks tell them apart
         there = [(f"{blocks[b].networks[i]}\n{blocks[b].tags[i]}", (b, i)) for b, i in everyone]

@@ -6,8 +6,10 @@ The newer reading of a setting wins; the older ones stay as evidence.
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterable, Mapping
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
+from typing import NamedTuple
 
 from audit.errors import InputProblems, Problem
 from audit.identifying import Row
@@ -58,33 +60,72 @@ def in_order_of_time(devices: Iterable[list[tuple[Row, str]]], loose: list[Row])
         raise InputProblems(problems.values())
 
 
+class Alike(NamedTuple):
+    """Devices of a block that have their readings in the same tables."""
+
+    devices: Sequence[int]
+    tables: Sequence[Table]
+    """The oldest reading first; a table comes again where it holds several readings."""
+    entries: Sequence[Sequence[int]]
+    """For each of the tables, where the devices' readings stand in it."""
+
+
+def read_alike(rows: Sequence[Rows]) -> list[Alike]:
+    """Return the devices of a block grouped by the tables of their readings, so that columns can be taken."""
+    groups: dict[tuple[int, ...], list[int]] = defaultdict(list)
+    for i, of_one in enumerate(rows):
+        groups[tuple([id(table) for table, _ in of_one])].append(i)
+    return [
+        Alike(
+            devices,
+            [table for table, _ in rows[devices[0]]],
+            [[rows[i][k][1] for i in devices] for k in range(len(tables))],
+        )
+        for tables, devices in groups.items()
+    ]
+
+
 def found_columns(block: Block, rows: list[Rows], meanings: Meanings) -> Block:
     """Return the block with its found columns: only of settings that some table has."""
-    tables = list({id(table): table for of_one in rows for table, _ in of_one}.values())
-    single = len(tables) == 1 and all(len(of_one) == 1 for of_one in rows)
-    entries = [of_one[0][1] for of_one in rows] if single else []
-    as_given = single and entries == list(range(len(tables[0].rows)))
+    groups = read_alike(rows)
+    tables = list({id(table): table for group in groups for table in group.tables}.values())
     found: dict[str, Values] = {}
     for setting in block.type.settings:
-        having = [table for table in tables if setting.name in table.columns]
-        if not having:
-            continue
-        columns = {id(table): meanings.column(table.columns[setting.name], setting) for table in having}
-        if single:
-            column = columns[id(tables[0])]
-            found[setting.name] = (
-                column if as_given else Values(map(column.__getitem__, entries), column.among)
-            )
-        else:
-            among = {BLANK}.union(*(column.among for column in columns.values()))
-            found[setting.name] = Values((_newest(of_one, columns) for of_one in rows), among)
+        columns = {
+            id(table): meanings.column(table.columns[setting.name], setting)
+            for table in tables
+            if setting.name in table.columns
+        }
+        if columns:
+            found[setting.name] = _merged(groups, len(block), columns)
     return replace(block, rows=rows, tables=tables, found=found)
 
 
-def _newest(of_one: Rows, columns: Mapping[int, Values]) -> Value:
-    """Return the newest value of a setting that is not blank."""
-    for table, entry in reversed(of_one):
+def _merged(groups: Sequence[Alike], length: int, columns: Mapping[int, Values]) -> Values:
+    """Return the newest value of a setting that is not blank, of every device."""
+    newest = [_newest(group, columns) for group in groups]
+    if len(newest) == 1:
+        values = newest[0]
+    else:
+        values = [BLANK] * length
+        for group, of_group in zip(groups, newest, strict=True):
+            for i, value in zip(group.devices, of_group, strict=True):
+                values[i] = value
+    among = set().union(*(column.among for column in columns.values())) - {BLANK}
+    return Values(values, among | {BLANK} if BLANK in values else among)
+
+
+def _newest(group: Alike, columns: Mapping[int, Values]) -> list[Value]:
+    """Return the newest value that is not blank of each device of a group."""
+    newest: list[Value] = []
+    for table, entries in zip(reversed(group.tables), reversed(group.entries), strict=True):
         column = columns.get(id(table))
-        if column is not None and column[entry] is not BLANK:
-            return column[entry]
-    return BLANK
+        if column is None:
+            continue
+        values = list(map(column.__getitem__, entries))
+        if newest:
+            values = [new if new is not BLANK else old for new, old in zip(newest, values, strict=True)]
+        newest = values
+        if BLANK not in newest:
+            break
+    return newest or [BLANK] * len(group.devices)

@@ -22,6 +22,11 @@ from audit.reading.meanings import Meanings
 from audit.reading.values import damaged, spelling
 from audit.stating import as_stated
 
+Own = tuple[Row, str]
+"""A row of a device, and how it was found to be its."""
+Places = list[tuple[Table, int]]
+"""Where the readings of a device stand."""
+
 
 def pair(
     plan: LoadedPlan, tables: Sequence[Table], codes_elsewhere: Sequence[tuple[Place, int]] = ()
@@ -43,32 +48,43 @@ def pair_blocks(
         block.networks[i]: (b, i)
         for b, block in enumerate(blocks) if block.gateway for i in range(len(block))
     }  # fmt: skip
-    rows = [row for table in tables for row in rows_of(table)]
-    found = identify(blocks, rows, meanings)
-    _check_same_site(rows, found, plan)
-    of_device, loose = _by_device(blocks, rows, found)
-    paired = [
-        found_columns(block, [_places(of_device.get((b, i), ())) for i in range(len(block))], meanings)
-        for b, block in enumerate(blocks)
-    ]
+    rows, strangers, matches = _given_out(blocks, plan, tables, meanings)
+    paired = [found_columns(block, of_block, meanings) for block, of_block in zip(blocks, rows, strict=True)]
     _refuse_impossible(paired)
     paired = [as_stated(block) for block in paired]
     return Site(
         plan=plan.file,
         plan_name=plan.name,
         blocks=paired,
-        strangers=_strangers(loose, plan, meanings),
-        matches=_matches(blocks, of_device),
+        strangers=strangers,
+        matches=matches,
         readback=bool(tables),
         gateways=gateways,
         clear_codes=[*_clear_codes(tables), *codes_elsewhere],
     )
 
 
+def _given_out(
+    blocks: Sequence[Block], plan: LoadedPlan, tables: Sequence[Table], meanings: Meanings
+) -> tuple[list[list[Places]], list[Stranger], list[Match]]:
+    """Return the rows of each device of each block, those of nobody as strangers, and telling matches.
+
+    What it takes to find out is gone before columns are made, since that is most of the memory.
+    """
+    rows = [row for table in tables for row in rows_of(table)]
+    found = identify(blocks, rows, meanings)
+    _check_same_site(rows, found, plan)
+    of_device, loose = _by_device(blocks, rows, found)
+    places = [
+        [_places(of_device.get((b, i), ())) for i in range(len(block))] for b, block in enumerate(blocks)
+    ]
+    return places, _strangers(loose, plan, meanings), _matches(blocks, of_device)
+
+
 def _check_same_site(rows: Sequence[Row], found: Found, plan: LoadedPlan) -> None:
     """Refuse a readback of which no device is in the plan: it is surely another site's."""
-    named = [row for row in rows if row.tag or row.serial]
-    if rows and named and not found:
+    named = [row for row in rows if row.tag or row.serial] if not found else []
+    if named:
         first = named[0].table.place(named[0].entry, "tag" if named[0].tag else "serial")
         devices = len({(row.tag, row.serial) for row in rows})
         told = f"none of the {devices} devices read is" if devices > 1 else "the device read is not"
@@ -76,10 +92,6 @@ def _check_same_site(rows: Sequence[Row], found: Found, plan: LoadedPlan) -> Non
         raise InputProblems(
             [first.problem(message, "give the readback of this site, or its own plan or baseline")]
         )
-
-
-Own = tuple[Row, str]
-"""A row of a device, and how it was found to be its."""
 
 
 def _by_device(
@@ -95,10 +107,9 @@ def _by_device(
     for r, (target, how) in sorted(found.items()):
         claims[target].append((rows[r], how))
     in_order_of_time(claims.values(), loose)
-    of_device: dict[Target, list[Own]] = {}
-    for (b, i), claimants in claims.items():
+    of_device = dict(claims)
+    for (b, i), claimants in claims.items() if len(claims) < len(found) else ():
         if len(claimants) == 1:
-            of_device[b, i] = claimants
             continue
         serials = [row.serial for row, _ in claimants if row.serial and not damaged(row.serial)]
         planned = blocks[b].serials[i]
@@ -112,7 +123,7 @@ def _by_device(
     return of_device, loose
 
 
-def _places(rows: Iterable[Own]) -> list[tuple[Table, int]]:
+def _places(rows: Iterable[Own]) -> Places:
     return [(row.table, row.entry) for row, _ in rows]
 
 

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Callable, Iterable, Sequence
+from itertools import accumulate
 
 from audit.errors import InputProblems, Problem
 from audit.model.base import Position
@@ -13,7 +15,7 @@ from audit.model.table import Place, Style
 from audit.model.value import BLANK, Value, Values
 from audit.reading.loaded_plan import Group, LoadedPlan
 from audit.reading.meanings import Meanings
-from audit.reading.values import bare
+from audit.reading.values import all_bare
 
 Part = tuple[Group, Sequence[int]]
 """A group and those of its entries that are of one device type."""
@@ -81,8 +83,7 @@ def _block(
         for group, entries in parts:
             if name in group.table.columns:
                 texts = group.table.texts(name)
-                all_of_them = len(entries) == len(texts)
-                found.extend(map(bare, texts if all_of_them else (texts[e] for e in entries)))
+                found.extend(all_bare(texts if len(entries) == len(texts) else [texts[e] for e in entries]))
             else:
                 found.extend([""] * len(entries))
         return found
@@ -180,10 +181,12 @@ def _default_value(plan: LoadedPlan, setting: Setting, default: Default, meaning
 
 
 def _places(parts: list[Part], defaults: Defaults) -> Callable[[int, str], Place]:
-    index = [(group, e) for group, entries in parts for e in entries]
+    ends = list(accumulate(len(entries) for _, entries in parts))
 
     def place(i: int, name: str) -> Place:
-        group, entry = index[i]
+        part = bisect_right(ends, i)
+        group, entries = parts[part]
+        entry = entries[i - ends[part]]  # counted from the part's end
         column = group.table.columns.get(name)
         if column is not None and column.texts[entry].strip():
             return group.table.place(entry, name)

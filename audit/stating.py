@@ -35,7 +35,9 @@ def as_stated(block: Block) -> Block:
         return block
     found = dict(block.found)
     for name, values in restated.items():
-        column = [values.get(i, value) for i, value in enumerate(found[name])]
+        column = list(found[name])
+        for i, value in values.items():
+            column[i] = value
         found[name] = Values(column, {*found[name].among, *values.values()})
     return replace(block, found=found)
 

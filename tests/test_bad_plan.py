@@ -77,6 +77,7 @@ VALUE_SLIPS = [
                  "expected a number", id="decimal comma"),
     pytest.param(OLD, "range_low: 0 furlong, range_high: 1000", "range_low: 0 f", "'0 furlong'", "kPa",
                  id="unit that is none"),
+    pytest.param("{address: 11}", "{address: .inf}", ".inf", "inf stands", "a number", id="infinity"),
     pytest.param("{address: 11}", "{address: [11]}", "[11]", "a list stands", "a single value",
                  id="list for a value"),
     pytest.param("{address: 11}", "{address: {first: 11}}", "{first: 11}", "a mapping stands",

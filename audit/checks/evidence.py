@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import datetime
+from collections import defaultdict
 from collections.abc import Callable, Iterator
+from itertools import product
 from typing import NamedTuple
 
 from audit.checks.context import Context
 from audit.checks.copied.weighing import looks_copied
+from audit.columns import where
 from audit.comparing import same
-from audit.merging import moment
+from audit.merging import Alike, moment, read_alike
 from audit.model.arguments import Evidence
 from audit.model.device import Setting
 from audit.model.finding import Hit, Outcome
@@ -151,43 +154,60 @@ Reading = tuple[Value, Place, datetime.datetime | None]
 
 def _disagree(context: Context) -> Outcome:
     """Find settings that two readings give differently, where no time says which is the newer one."""
-    looked_at, hits = 0, []
+    looked_at = 0
+    hits: list[Hit] = []
     meanings = Meanings()
     for b, block in enumerate(context.site.blocks):
-        for i, rows in enumerate(block.rows):
-            for setting in block.type.settings if len(rows) > 1 else ():
-                readings = _readings(rows, setting, meanings)
-                if len(readings) < 2:
-                    continue
-                looked_at += 1
-                newer, new_place, now = readings[-1]
-                others = [
-                    (value, place)
-                    for value, place, then in readings[:-1]
-                    if then == now and not (value.read and newer.read and same(value, newer, setting))
-                ]
-                if not others:
-                    continue
-                older, old_place = others[-1]
-                message = (
-                    f"two readings of one time, or without any, give {setting.name} as {older.shown} "
-                    f"and {newer.shown}; the later row counts"
-                )
-                planned = block.value("planned", setting.name, i).shown
-                places = (new_place, old_place)
-                hits.append(
-                    Hit(
-                        block.networks[i],
-                        block.tags[i],
-                        (setting.name,),
-                        message,
-                        planned,
-                        newer.shown,
-                        places,
-                        order=(b, i),
-                    )
-                )
+        unlike: dict[int, list[Setting]] = defaultdict(list)
+        groups = [group for group in read_alike(block.rows) if len(group.tables) > 1]
+        for group, setting in product(groups, block.type.settings):
+            columns = _columns(group, setting, meanings)
+            if len(columns) > 1:
+                looked_at += len(where(columns, lambda *values: len(values) - values.count(BLANK) > 1))
+                for k in where(columns, lambda *values: len({*values} - {BLANK}) > 1):
+                    unlike[group.devices[k]].append(setting)
+        for i in sorted(unlike):
+            for setting in unlike[i]:
+                hits += _disagreement(b, block, i, setting, meanings)
     return Outcome(looked_at, hits)
+
+
+def _columns(group: Alike, setting: Setting, meanings: Meanings) -> list[list[Value]]:
+    """Return all readings of a setting of a group of devices, a column for each table that has it."""
+    found = []
+    for table, entries in zip(group.tables, group.entries, strict=True):
+        column = table.columns.get(setting.name)
+        if column is not None and column.codes is None:
+            memo, texts = meanings.memo(setting, column.style), column.texts
+            found.append([memo[texts[entry]] for entry in entries])
+    return found
+
+
+def _disagreement(b: int, block: Block, i: int, setting: Setting, meanings: Meanings) -> Iterator[Hit]:
+    """Yield a hit where readings of a setting of one device are of one time, and not the same."""
+    readings = _readings(block.rows[i], setting, meanings)
+    newer, new_place, now = readings[-1]
+    others = [
+        (value, place)
+        for value, place, then in readings[:-1]
+        if then == now and not (value.read and newer.read and same(value, newer, setting))
+    ]
+    if others:
+        older, old_place = others[-1]
+        message = (
+            f"two readings of one time, or without any, give {setting.name} as {older.shown} "
+            f"and {newer.shown}; the later row counts"
+        )
+        yield Hit(
+            block.networks[i],
+            block.tags[i],
+            (setting.name,),
+            message,
+            block.value("planned", setting.name, i).shown,
+            newer.shown,
+            (new_place, old_place),
+            order=(b, i),
+        )
 
 
 def _readings(rows: list[tuple[Table, int]], setting: Setting, meanings: Meanings) -> list[Reading]:

@@ -25,8 +25,8 @@ def run(context: Context, args: Unique) -> Outcome:
     hits: list[Hit] = []
     for side in context.sides():
         keys = _keys(context, args, side)
-        looked_at += len(keys)
-        if len(set(keys)) == len(keys):  # mostly so, and quick to see
+        looked_at += sum(map(len, keys))
+        if all(len(set(of_scope)) == len(of_scope) for of_scope in keys):  # mostly so, and quick to see
             continue
         held: dict[tuple[str, object], list[Holder]] = defaultdict(list)
         for scope, content, holder in _holders(context, args, side):
@@ -37,18 +37,22 @@ def run(context: Context, args: Unique) -> Outcome:
     return Outcome(looked_at, hits)
 
 
-def _keys(context: Context, args: Unique, side: str) -> list[object]:
-    """Return what is held, with its scope where that counts; as often as it is held, or more often."""
+def _keys(context: Context, args: Unique, side: str) -> list[list[object]]:
+    """Return what is held in each scope, as often as it is held, or more often."""
+    keys: dict[str, list[object]] = defaultdict(list)
     if context.site.strangers:
-        return [(scope, content) for scope, content, _ in _holders(context, args, side)]
-    keys: list[object] = []
+        for scope, content, _ in _holders(context, args, side):
+            keys[scope].append(content)
+        return list(keys.values())
     for _, block in context.blocks():
         for contents in _contents(block, args, side):
             if args.within == "site":
-                keys += [content for content in contents if content]
-            else:
-                keys += [key for key in zip(block.networks, contents, strict=True) if key[1] is not None]
-    return keys
+                keys[""] += [content for content in contents if content]
+                continue
+            for network, content in zip(block.networks, contents, strict=True):
+                if content is not None:
+                    keys[network].append(content)
+    return list(keys.values())
 
 
 def _contents(block: Block, args: Unique, side: str) -> Iterator[Sequence[object]]:

@@ -20,7 +20,7 @@ Scalar = str | int | float | bool
 class Written(BaseModel):
     """A part of a file that a person writes: unknown keys are errors, nothing is coerced."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True, strict=True, defer_build=True)
+    model_config = ConfigDict(extra="forbid", frozen=True, strict=True, allow_inf_nan=False, defer_build=True)
 
 
 class Position(Written):

@@ -98,8 +98,10 @@ def _bad_numbers(table: Table) -> Iterator[Problem]:
 
 def _networks(table: Table, network: str, around: Around, problems: list[Problem]) -> list[str]:
     """Return the network of each row; a row of another network than the table's is a problem."""
-    texts = [bare(text) or network for text in table.texts("network")]
-    for entry, text in enumerate(texts):
+    named = {text: bare(text) or network for text in set(table.texts("network"))}
+    texts = [named[text] for text in table.texts("network")]
+    odd = {text for text in named.values() if text not in around.networks or (network and text != network)}
+    for entry, text in enumerate(texts) if odd else ():
         if text not in around.networks:
             message = f"unknown network {text!r}" if text else "the node has no network"
             mend = nearest(text, around.networks)

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Callable, Iterable, Sequence
+from array import array
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from itertools import repeat
 
 from audit.errors import InputProblems, Problem, nearest
-from audit.model.mapping import Mapping
+from audit.model import mapping as written
 from audit.model.readback import FIELDS
 from audit.model.table import RawColumn, Style, Table
 from audit.reading.grid import Grid
@@ -14,7 +15,7 @@ from audit.reading.quoting import HIDDEN_QUOTE, quoted
 from audit.reading.values import bare
 from audit.reading.vocabulary import Vocabulary, folded
 
-StyleOf = Callable[[str, str, Mapping, Vocabulary], Style]
+StyleOf = Callable[[str, str, written.Mapping, Vocabulary], Style]
 
 
 def is_long(grid: Grid, words: Vocabulary) -> bool:
@@ -23,11 +24,32 @@ def is_long(grid: Grid, words: Vocabulary) -> bool:
     return {"setting", "value"} <= headings and "setting" not in words.settings
 
 
-Cells = dict[tuple[int, str], tuple[int, str]]
-"""Entry and field → the row and column that its text stands in."""
+class _Cells(Mapping[tuple[int, str], tuple[int, str]]):
+    """Entry and setting → the row and column that its text stands in."""
+
+    def __init__(self, rows: dict[str, array[int]], letter: str) -> None:
+        self._rows = rows
+        """Setting → the row of each entry, 0 where it has none."""
+        self._letter = letter
+
+    def __getitem__(self, key: tuple[int, str]) -> tuple[int, str]:
+        """Return row and column. Raises KeyError where the entry has no such setting."""
+        entry, setting = key
+        row = self._rows[setting][entry]
+        if not row:
+            raise KeyError(key)
+        return row, self._letter
+
+    def __iter__(self) -> Iterator[tuple[int, str]]:
+        """Yield entry and setting of each text."""
+        return ((entry, name) for name, rows in self._rows.items() for entry, row in enumerate(rows) if row)
+
+    def __len__(self) -> int:
+        """Return how many texts there are."""
+        return sum(1 for _ in self)
 
 
-def widened(grid: Grid, mapping: Mapping, words: Vocabulary, style_of: StyleOf) -> Table:
+def widened(grid: Grid, mapping: written.Mapping, words: Vocabulary, style_of: StyleOf) -> Table:
     """Return a long grid as a wide table: each value keeps the row and column that it stood in.
 
     Rows with the same identity, reader and time make one entry; a setting that comes again makes
@@ -43,16 +65,17 @@ def widened(grid: Grid, mapping: Mapping, words: Vocabulary, style_of: StyleOf) 
         raise InputProblems(problems)
     fields = {name: i for i, name in enumerate(names) if name}
     entries = _entries(about, fields, settings)
-    texts, cells = _spread(grid, at, about, fields, settings, entries)
-    size = 1 + max(entries, default=-1)
+    first = {entry: k for k, entry in zip(range(len(entries) - 1, -1, -1), reversed(entries), strict=True)}
+    first_rows = [first[entry] for entry in range(len(first))]
+    texts = {name: [about.columns[i][k] for k in first_rows] for name, i in fields.items()}
+    cells = _spread(grid, at, settings, entries, texts, len(first))
     columns = {}
-    for name, by_entry in texts.items():
-        heading = about.headings[fields[name]] if name in fields else name
-        column = [by_entry.get(entry, "") for entry in range(size)]
+    for name, column in texts.items():
+        i = fields.get(name)
+        heading, letter = (name, "") if i is None else (about.headings[i], about.letters[i])
         style = style_of(heading, name, mapping, words)
-        columns[name] = hidden(RawColumn(column, "", heading, style), name, words)
-    first_rows = dict(zip(reversed(entries), reversed(grid.rows), strict=True))
-    return Table(grid.file, grid.sheet, [first_rows[e] for e in range(size)], columns, cells)
+        columns[name] = hidden(RawColumn(column, letter, heading, style), name, words)
+    return Table(grid.file, grid.sheet, [grid.rows[k] for k in first_rows], columns, cells)
 
 
 def _without(grid: Grid, positions: Iterable[int]) -> Grid:
@@ -66,44 +89,50 @@ def _without(grid: Grid, positions: Iterable[int]) -> Grid:
 def _entries(about: Grid, fields: dict[str, int], settings: Sequence[str]) -> list[int]:
     """Return the entry that each row belongs to, counted from 0 in the order in which they begin."""
     identity = [about.columns[i] for field, i in fields.items() if field != "note"]
-    numbers: dict[tuple[object, ...], int] = {}
-    turns: Counter[tuple[object, ...]] = Counter()
+    everyone = zip(*identity, strict=True) if identity else repeat((), len(settings))
+    people: dict[tuple[str, ...], int] = {}
+    turns: dict[tuple[int, str], int] = {}
+    numbers: dict[tuple[int, int], int] = {}
     entries = []
-    for k, setting in enumerate(settings):
-        who = tuple(column[k] for column in identity)
-        turn = turns[who, setting] if setting else 0
-        turns[who, setting] += 1
-        entries.append(numbers.setdefault((who, turn), len(numbers)))
+    for who, setting in zip(everyone, settings, strict=True):
+        person = people.setdefault(who, len(people))
+        turn = turns.get((person, setting), 0) if setting else 0
+        turns[person, setting] = turn + 1
+        entries.append(numbers.setdefault((person, turn), len(numbers)))
     return entries
 
 
 def _spread(
     grid: Grid,
     at: dict[str, int],
-    about: Grid,
-    fields: dict[str, int],
     settings: Sequence[str],
     entries: Sequence[int],
-) -> tuple[dict[str, dict[int, str]], Cells]:
-    """Return field → entry → text, and the place of each of these texts."""
-    texts: dict[str, dict[int, str]] = {name: {} for name in fields}
-    cells: Cells = {}
-    values, letter = grid.columns[at["value"]], grid.letters[at["value"]]
-    units = grid.columns[at["unit"]] if "unit" in at else [""] * len(grid.rows)
-    for k, (row, entry, setting) in enumerate(zip(grid.rows, entries, settings, strict=True)):
-        for name, i in fields.items():
-            if entry not in texts[name]:
-                texts[name][entry] = about.columns[i][k]
-                cells[entry, name] = (row, about.letters[i])
+    texts: dict[str, list[str]],
+    size: int,
+) -> _Cells:
+    """Add the columns of settings to `texts`, one text an entry, and return where these stand."""
+    names = [name for name in dict.fromkeys(settings) if name]
+    for name in names:
+        texts.setdefault(name, [""] * size)
+    rows = {name: array("q", bytes(8 * size)) for name in names}
+    values = _with_units(grid, at)
+    for row, entry, setting, value in zip(grid.rows, entries, settings, values, strict=True):
         if setting:
-            has_unit = bare(units[k]) and bare(values[k])
-            text = f"{bare(values[k])} {bare(units[k])}" if has_unit else values[k]
-            texts.setdefault(setting, {})[entry] = text
-            cells[entry, setting] = (row, letter)
-    return texts, cells
+            texts[setting][entry] = value
+            rows[setting][entry] = row
+    return _Cells(rows, grid.letters[at["value"]])
 
 
-def _positions(grid: Grid, mapping: Mapping) -> dict[str, int]:
+def _with_units(grid: Grid, at: dict[str, int]) -> Sequence[str]:
+    """Return the texts of the values, each with the unit that stands beside it."""
+    values = grid.columns[at["value"]]
+    if "unit" not in at:
+        return values
+    beside = zip(values, map(bare, grid.columns[at["unit"]]), strict=True)
+    return [f"{bare(value)} {unit}" if unit and bare(value) else value for value, unit in beside]
+
+
+def _positions(grid: Grid, mapping: written.Mapping) -> dict[str, int]:
     """Return where the columns for setting, value and unit stand."""
     headings = [folded(heading) for heading in grid.headings]
     at: dict[str, int] = {}
@@ -128,7 +157,11 @@ def _positions(grid: Grid, mapping: Mapping) -> dict[str, int]:
 
 
 def _settings(
-    grid: Grid, positions: dict[str, int], mapping: Mapping, words: Vocabulary, problems: list[Problem]
+    grid: Grid,
+    positions: dict[str, int],
+    mapping: written.Mapping,
+    words: Vocabulary,
+    problems: list[Problem],
 ) -> list[str]:
     """Return the setting that each row is about, blank where it is to be ignored."""
     at, value_at = positions["setting"], positions["value"]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Sequence
 from decimal import Decimal
 from functools import cache
 
@@ -190,7 +191,13 @@ def _as_decimal(text: str) -> Decimal | None:
 
 def bare(text: str) -> str:
     """Return an identifier without surrounding blanks and with single spaces inside."""
-    return " ".join(text.split())
+    found = " ".join(text.split())
+    return text if found == text else found  # mostly the same, which then is not kept twice
+
+
+def all_bare(texts: Sequence[str]) -> Sequence[str]:
+    """Return identifiers as `bare` has them; the texts themselves where none has a blank or is empty."""
+    return texts if " ".join(texts).split() == texts else list(map(bare, texts))
 
 
 _BETWEEN_NUMBERS = re.compile(r"(?<=\d)[\W_]+(?=\d)")

@@ -20,6 +20,9 @@ TYPE_WORDS = {
     "array": "a list", "object": "a mapping of keys to values", "null": "nothing",
 }  # fmt: skip
 
+ONLY_OF_MODELS = ("value_error", "finite_number")
+"""Types of what no schema finds: checks between fields, and infinity and NaN, which no JSON has."""
+
 SEE_SCHEMA = "see the schema of this file: `asfound schema`"
 
 SCALARS = ["string", "integer", "number", "boolean"]
@@ -44,7 +47,7 @@ def problems(document: Document, data: Any, error: ValidationError, schema: str)
     found = [
         *_schema_problems(document, listed, schema),
         *unknown_keys(document, schema),
-        *(_model_problem(document, listed, e) for e in error.errors() if e["type"] == "value_error"),
+        *(_model_problem(document, listed, e) for e in error.errors() if e["type"] in ONLY_OF_MODELS),
     ]
     found = found or [_model_problem(document, listed, e) for e in error.errors()]
     yield from sorted(set(found), key=lambda p: (p.line, p.column, p.message))
@@ -194,6 +197,9 @@ def _model_problem(document: Document, data: Any, error: Any) -> Problem:
         else:
             continue
         path = (*path, step)
+    if error["type"] == "finite_number":
+        message = f"{shown(part, path)} stands{shown_path(path)}, a number was expected"
+        return _place(document, path, document.mark(path), message, "write a number; a text between quotes")
     message, _, mend = error["msg"].removeprefix("Value error, ").partition(" -- ")
     mark = _culprit(document, path, message)
     return _place(document, path, mark, f"{message}{shown_path(path)}", mend or SEE_SCHEMA)

@@ -1,4 +1,4 @@
-"""Device types: the radio's sensitivity, an air rate at a time."""
+"""Device types: the radio's sensitivity, an air rate at a time; numbers that are none."""
 
 from __future__ import annotations
 
@@ -61,3 +61,17 @@ def test_slips_in_the_sensitivity(tmp_path: Path, old: str, new: str, says: str)
     (problem,) = found.value.problems
     assert says in str(problem)
     assert problem.file.endswith("probe.yaml")
+
+
+@pytest.mark.parametrize("number", [".nan", ".inf", "-.inf", "1e999"])
+@pytest.mark.parametrize("key", ["low", "high", "step", "default"])
+def test_a_number_is_finite(tmp_path: Path, key: str, number: str) -> None:
+    """No device has such a limit, and comparing with it would tell nothing."""
+    setting = f"settings:\n  - {{name: level, kind: integer, {key}: {number}}}\n"
+
+    with pytest.raises(InputProblems) as found:
+        read(tmp_path, PROBE + setting)
+
+    problems = found.value.problems
+    assert any("a number was expected" in problem.message for problem in problems)
+    assert {(problem.line, problem.column) for problem in problems} == {(6, str(36 + len(key)))}

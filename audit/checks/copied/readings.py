@@ -38,7 +38,7 @@ def again(visits: Sequence[Visit], fewest: int) -> Sign | None:
     repeated: list[Visit] = []
     values: set[str] = set()
     day = ""
-    for visit in visits:
+    for visit in [visit for visit in visits if len(visit.block.rows[visit.i]) > len(visit.rows)]:
         earlier = list(_pairs_of_days(visit))
         if any(new != old for _, new, old, _ in earlier):
             return None

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from typing import NamedTuple
 
 from audit.model.device import AT_THE_DEVICE
@@ -26,8 +25,7 @@ class Sign(NamedTuple):
     places: tuple[Place, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Visit:
+class Visit(NamedTuple):
     """The rows that one reader wrote about one node on one day."""
 
     b: int
