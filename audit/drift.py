@@ -155,7 +155,7 @@ def run(order: DriftOrder, progress: Progress = str, warn: Warn = str) -> Result
     aligned = align(site.blocks, planned_blocks(plan, meanings), meanings) if plan else None
     day = datetime.date.fromisoformat(order.run_on) if order.run_on else datetime.date.today()
     told = drifting(site, differences, aligned, baseline.baseline.content, changes, day)
-    site = replace(site, drift=told)
+    site = replace(site, drift=told, day=day)
     progress("checking")
     checked = check(site, differences, book.rules)
     progress("folding")
@@ -169,6 +169,21 @@ def run(order: DriftOrder, progress: Progress = str, warn: Warn = str) -> Result
     result = result.model_copy(update={"drift": _used(baseline, plan, told, operations)})
     if order.since:
         result = since_earlier(result, order.since)
+    if gate.evidence:
+        from audit.evidence import with_evidence
+
+        result = with_evidence(result, site, differences, _words(order, result))
     if order.detail:
         result = result.model_copy(update={"devices": details(site, differences, result.findings)})
     return result
+
+
+def _words(order: DriftOrder, result: Result) -> list[str]:
+    """Return the words of the command that makes a result again."""
+    files = {"--plan": [order.plan], "--changes": order.changes, "--mapping": [order.mapping],
+             "--rules": order.rules, "--waivers": order.waivers, "--since": [order.since]}  # fmt: skip
+    words = ["asfound", "drift", order.baseline.as_posix(), *(path.as_posix() for path in order.readback)]
+    words += [
+        word for name, paths in files.items() for path in paths if path for word in (name, path.as_posix())
+    ]
+    return [*words, "--gate", order.gate, "--on", result.run_on]

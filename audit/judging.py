@@ -27,7 +27,7 @@ from audit.model.result import (
 )
 from audit.model.result import Gate as GateUsed
 from audit.model.roles import concerns_alarms
-from audit.model.rule import Gate, Rule
+from audit.model.rule import FRAMEWORKS, Gate, Rule
 from audit.model.site import Block, Site
 from audit.model.table import HIDDEN, Place
 from audit.model.value import Value
@@ -139,6 +139,7 @@ def to_findings(
             dependents.get(i, []),
             waived.get(i),
             named.get(i, UNNAMED),
+            _requirements(found[i].rule) if gate.evidence else [],
         )
         for i in order
     ]
@@ -212,6 +213,7 @@ def _finding(
     dependents: list[str],
     waiver: ReadWaiver | None,
     naming: Naming,
+    requirements: list[str],
 ) -> Finding:
     hit, rule = item.hit, item.rule
     b, i = hit.order
@@ -244,7 +246,14 @@ def _finding(
         slip=naming.words,
         doubtful_side=naming.doubtful_side,
         doubt=naming.doubt,
+        requirements=requirements,
     )
+
+
+def _requirements(rule: Rule) -> list[str]:
+    return [
+        f"{FRAMEWORKS[framework]}: {', '.join(numbers)}" for framework, numbers in rule.requirements.items()
+    ]
 
 
 def _waived(one: ReadWaiver) -> Waived:

@@ -115,7 +115,7 @@ def audited(order: Order, progress: Progress = str, warn: Warn = str) -> Audited
         warn(warning)
     progress("pairing")
     day = datetime.date.fromisoformat(order.run_on) if order.run_on else datetime.date.today()
-    site = replace(pair(plan, tables, inputs.codes), sample=sample, marks=_marks(order, day, inputs))
+    site = replace(pair(plan, tables, inputs.codes), day=day, sample=sample, marks=_marks(order, day, inputs))
     progress("comparing")
     differences = compare_all(site.blocks)
     progress("checking")
@@ -152,9 +152,24 @@ def run_whole(order: Order, progress: Progress = str, warn: Warn = str) -> Done:
         result = result.model_copy(update={"sample": found.sample})
     if order.since:
         result = since_earlier(result, order.since)
+    if found.gate.evidence:
+        from audit.evidence import with_evidence
+
+        result = with_evidence(result, site, differences, _words(order, result))
     if order.detail:
         result = result.model_copy(update={"devices": details(site, differences, result.findings)})
     return Done(result, site, differences)
+
+
+def _words(order: Order, result: Result) -> list[str]:
+    """Return the words of the command that makes a result again."""
+    files = {"--mapping": [order.mapping], "--rules": order.rules, "--waivers": order.waivers,
+             "--sample": [order.sample], "--since": [order.since]}  # fmt: skip
+    words = ["asfound", "check", order.plan.as_posix(), *(path.as_posix() for path in order.readback)]
+    words += [
+        word for name, paths in files.items() for path in paths if path for word in (name, path.as_posix())
+    ]
+    return [*words, "--gate", order.gate, "--on", result.run_on]
 
 
 def since_earlier(result: Result, path: Path) -> Result:

@@ -8,6 +8,7 @@ from typing import Any
 from audit.checks import (
     access_code,
     change_record,
+    code_age,
     code_marks,
     deadband_workable,
     device_drift,
@@ -38,6 +39,7 @@ from audit.model.finding import Outcome
 CHECKS: dict[str, Callable[[Context, Any], Outcome]] = {
     "access-code": access_code.run,
     "change-record": change_record.run,
+    "code-age": code_age.run,
     "code-marks": code_marks.run,
     "deadband-workable": deadband_workable.run,
     "device-drift": device_drift.run,

@@ -118,6 +118,13 @@ class CodeMarks(Written):
     what: Literal["shared-elsewhere", "unchanged"]
 
 
+class CodeAge(Written):
+    """The access code is not older than the plan allows, and its age is known."""
+
+    kind: Literal["code-age"]
+    what: Literal["too-old", "unknown"]
+
+
 class WithinLimits(Chosen):
     """The value lies between two limits, both included."""
 
@@ -394,6 +401,7 @@ Check = Annotated[
     | NotFactoryDefault
     | AccessCode
     | CodeMarks
+    | CodeAge
     | WithinLimits
     | SmallestSpan
     | InOrder

@@ -130,6 +130,13 @@ class Network(Written):
     """Tables of the nodes of this network."""
 
 
+class AccessCodes(Written):
+    """What the site asks of access codes."""
+
+    change_every_days: Annotated[int, Field(ge=1)]
+    """A code that is older than this is a finding, and so is one whose age nobody knows."""
+
+
 class PlanFile(Written):
     """A plan as it is written."""
 
@@ -144,6 +151,8 @@ class PlanFile(Written):
     """Files of waivers, relative to the plan."""
     approved: tuple[Approved, ...] = ()
     """What the owner allows: firmware, batteries, band variants."""
+    access_codes: AccessCodes | None = None
+    """How often access codes have to be changed; left out: their age is not looked at."""
     radio: Radio | None = None
     """Radio of all networks, where they do not say otherwise."""
     alarms: AlarmTimes | None = None

@@ -7,6 +7,7 @@ from typing import Any, Literal, NamedTuple
 from pydantic import ConfigDict
 
 from audit.model.base import Level
+from audit.model.evidence import Evidence
 from audit.model.reported import Reported
 from audit.model.sample_verdict import SampleUsed
 
@@ -101,6 +102,8 @@ class Finding(Reported):
     """Which side is likelier to be wrong than the device: the plan, or the writing of the readback."""
     doubt: str | None = None
     """Why, in one line."""
+    requirements: list[str] = []
+    """Requirements that it is about, by number; at gates that ask for evidence."""
 
     @property
     def hints(self) -> list[str]:
@@ -334,6 +337,8 @@ class Result(Reported):
     since: Since | None
     devices: list[DeviceDetail] | None
     """Every device with its settings; only where asked for, since it is long."""
+    evidence: Evidence | None = None
+    """What an auditor asks for besides, at gates that ask for it."""
     drift: DriftUsed | None = None
     """For drift: the baseline, which stands in the place of the plan in all else that is told."""
     sample: SampleUsed | None = None

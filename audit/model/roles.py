@@ -32,6 +32,7 @@ ROLES: dict[str, str] = {
     "access_code": "access code of the local menu; never stored or shown",
     "default_refused": "whether the factory access code was tried and refused: yes, no, not tried",
     "code_reference": "where the access code is kept, for instance a vault entry; not the code",
+    "code_changed_on": "the day on which the access code was last changed; not the code",
     "local_lock": "lock of the local menu, on or off",
     "service_port": "service port or local interface, on or off",
     # identity of the hardware

@@ -4,11 +4,25 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from pydantic import Field
+from pydantic import Field, StringConstraints
 
 from audit.model.arguments import Check
 from audit.model.base import Id, Level, Name, Written
 
+Framework = Literal["iec-62443-4-2", "iec-62443-3-3", "nist-sp-800-53r5"]
+FRAMEWORKS: dict[Framework, str] = {
+    "iec-62443-4-2": "IEC 62443-4-2",
+    "iec-62443-3-3": "IEC 62443-3-3",
+    "nist-sp-800-53r5": "NIST SP 800-53 r5, SP 800-82 r3 overlay",
+}
+"""Lists of requirements → how reports call them. The overlay of SP 800-82 r3 has SP 800-53's controls."""
+Number = Annotated[
+    str,
+    StringConstraints(
+        pattern=r"^([SC]R|[EHN]DR|SAR) [1-7]\.[0-9]{1,2}$|^[A-Z]{2}-[0-9]{1,2}(\([0-9]{1,2}\))?$"
+    ),
+]
+"""The number of a requirement: CR 1.5, SR 7.6, IA-5, IA-5(1)."""
 AppliesTo = Literal["node", "gateway", "device", "network", "site"]
 Side = Literal["planned", "found"]
 Work = Literal["check", "drift"]
@@ -36,6 +50,8 @@ class Rule(Written):
     """What to do about it."""
     source: Name
     """Where the rule comes from: a standard with its clause, or `common practice`."""
+    requirements: dict[Framework, tuple[Number, ...]] = {}
+    """Requirements that a breach is about, by number; shown at gates that ask for evidence."""
     yields_to: tuple[str, ...] = ()
     """Rules that, where they already report the same device and setting, make this one superfluous."""
     symptom_of: tuple[str, ...] = ()
@@ -67,6 +83,8 @@ class Gate(Written):
     """Findings at or above this level fail the run."""
     levels: dict[str, Level] = {}
     """Rule id → level at this gate."""
+    evidence: bool = False
+    """Whether results say what an auditor asks for besides: inventory, access, changes, exceptions."""
     cautions: tuple[str, ...] = ()
     """Sentences to print with every result of this gate."""
 

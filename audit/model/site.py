@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
@@ -142,6 +143,8 @@ class Site:
     """Columns that carry access codes in clear: their first place, and how many."""
     drift: Drifting | None = None
     """What became of everything since a baseline; None where a plan is checked, and no baseline."""
+    day: datetime.date | None = None
+    """The day of the run."""
     marks: KnownMarks | None = None
     """Marks of access codes of other runs; None where none are kept."""
     sample: Sample | None = None

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 from audit.model.result import DeviceDetail, Finding, NetworkCounts, Result, RuleUsed
-from audit.reporting import json_report, matrix, pages, sample_shown
+from audit.reporting import evidence_shown, json_report, matrix, pages, sample_shown
 from audit.reporting.drawing import Drawing, draw, short
 from audit.reporting.strips import Strip, strips
 from audit.reporting.text_report import where_it_stands
@@ -34,6 +34,7 @@ def render(result: Result) -> str:
             result=result,
             words=words_of(result),
             shown=sample_shown,
+            proof=evidence_shown,
             compared_with=compared_with(result),
             findings=findings,
             networks=_networks(result, findings),

@@ -6,9 +6,10 @@ import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
+from audit.model.evidence import Evidence
 from audit.model.result import Finding, Result
 from audit.model.sample_verdict import SampleUsed
-from audit.reporting import sample_shown
+from audit.reporting import evidence_shown, sample_shown
 from audit.reporting.lines import clean
 from audit.reporting.text_report import where_it_stands
 from audit.reporting.words import compared_with, words_of
@@ -61,6 +62,8 @@ def render(result: Result) -> str:
     page.fold("findings that go with a cause", [_dependent(finding, numbers) for finding in dependents])
     page.fold("waived findings", [_waived(finding) for finding in result.findings])
     page.fold("findings of the earlier result that are no more", _absent(result))
+    if result.evidence:
+        page.fold("evidence", _evidence(result, result.evidence))
     page.fold("rules with nothing to look at, or only in part", _not_checked(result))
     page.fold("inputs and rule packs, with their digests", _inputs(result))
     page.room = KEPT_BACK // 2
@@ -86,6 +89,19 @@ def _sample(used: SampleUsed) -> list[str]:
         f"Not sampled, and so not checked, in {network}: {len(tags):,} nodes."
         for network, tags in sample_shown.not_sampled(used)
     ]
+    return [f"- {escaped(sentence)}" for sentence in said]
+
+
+def _evidence(result: Result, evidence: Evidence) -> list[str]:
+    said = [", ".join(f"{head} {cell}" for head, cell in
+                      zip(evidence_shown.INVENTORY_HEADS, evidence_shown.inventory_row(line), strict=True))
+            for line in evidence.inventory]  # fmt: skip
+    said += evidence_shown.codes(evidence)
+    said += [", ".join(f"{head} {cell}" for head, cell in
+                       zip(evidence_shown.CONTROL_HEADS, row, strict=True))
+             for row in evidence_shown.control_rows(evidence)]  # fmt: skip
+    said += [evidence.changes, evidence.exceptions, *evidence_shown.closed(evidence)]
+    said.append(evidence_shown.reproduction(result, evidence))
     return [f"- {escaped(sentence)}" for sentence in said]
 
 

@@ -6,7 +6,7 @@ from typing import Any
 
 from audit.model.radio import BandLimit
 from audit.model.roles import ROLES
-from audit.model.rule import Rule
+from audit.model.rule import FRAMEWORKS, Rule
 from audit.reading.rules import Rulebook
 from audit.reporting.lines import Lines
 
@@ -41,6 +41,8 @@ def explanation(rule: Rule, book: Rulebook, width: int) -> str:
     lines.add(f"why: {rule.why}", hang=2)
     lines.add(f"remedy: {rule.remedy}", hang=2)
     lines.add(f"source: {rule.source}", hang=2)
+    for framework, numbers in rule.requirements.items():
+        lines.add(f"requirement: {FRAMEWORKS[framework]}: {', '.join(numbers)}", hang=2)
     if rule.symptom_of:
         lines.add(f"stands under: {', '.join(rule.symptom_of)}, where one of them is the cause", hang=2)
     if rule.yields_to:

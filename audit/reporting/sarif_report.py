@@ -133,6 +133,7 @@ def _result(
             "dependents": finding.dependents,
             "slips": [slip.model_dump() for slip in finding.slips],
             "doubtfulSide": finding.doubtful_side,
+            **({"requirements": finding.requirements} if finding.requirements else {}),
         },
     }
 

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from audit.model.evidence import Evidence
 from audit.model.result import EvidencePlace, Finding, NetworkCounts, Result
 from audit.model.sample_verdict import SampleUsed
-from audit.reporting import sample_shown
+from audit.reporting import evidence_shown, sample_shown
 from audit.reporting.lines import Lines, counted, table
 from audit.reporting.words import Words, compared_with, words_of
 
@@ -37,6 +38,8 @@ def render(result: Result, width: int = 80, colour: bool = False, everything: bo
     _absent(lines, result)
     _changes(lines, result)
     _networks(lines, result, shown)
+    if result.evidence:
+        _evidence(lines, result, result.evidence)
     _not_checked(lines, result)
     _inputs(lines, result)
     lines.head("CAUTIONS")
@@ -126,6 +129,8 @@ def _causes(lines: Lines, result: Result, causes: Sequence[Finding], most: int |
         lines.add(f"why: {finding.why}", indent=3, hang=5)
         lines.add(f"remedy: {finding.remedy}", indent=3, hang=8)
         lines.add(f"rule: {finding.rule}", indent=3)
+        if finding.requirements:
+            lines.add(f"requirements: {'; '.join(finding.requirements)}", indent=3, hang=14)
 
 
 def _others(lines: Lines, finding: Finding) -> None:
@@ -280,6 +285,30 @@ def _findings_table(findings: Sequence[Finding], numbers: dict[str, str], width:
             ]
         )
     return table(rows, ["cause", "level", "node", "rule", "setting", words.side, "found"], width)
+
+
+def _evidence(lines: Lines, result: Result, evidence: Evidence) -> None:
+    """Say what an auditor asks for besides the findings."""
+    lines.head("EVIDENCE: what was read, not that a site complies with anything")
+    lines.add("Inventory", indent=2)
+    rows = [evidence_shown.inventory_row(line) for line in evidence.inventory]
+    lines.block(table(rows, evidence_shown.INVENTORY_HEADS, lines.width - 4), 4)
+    lines.add()
+    for sentence in evidence_shown.codes(evidence):
+        lines.add(f"Access: {sentence}", indent=2, hang=2)
+    if evidence.controls:
+        controls = evidence_shown.control_rows(evidence)
+        lines.block(table(controls, evidence_shown.CONTROL_HEADS, lines.width - 4), 4)
+    lines.add()
+    lines.add(f"Changes: {evidence.changes}", indent=2, hang=2)
+    lines.add(f"Exceptions: {evidence.exceptions}", indent=2, hang=2)
+    if result.waivers:
+        for row in evidence_shown.exception_rows(result):
+            told = zip(evidence_shown.EXCEPTION_HEADS[1:], row[1:], strict=True)
+            lines.add(f"- {row[0]}: {'; '.join(f'{head} {cell}' for head, cell in told)}", indent=4, hang=2)
+    for sentence in evidence_shown.closed(evidence):
+        lines.add(f"Closure: {sentence}", indent=2, hang=2)
+    lines.add(evidence_shown.reproduction(result, evidence), indent=2, hang=2)
 
 
 def _not_checked(lines: Lines, result: Result) -> None:

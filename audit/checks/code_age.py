@@ -1,0 +1,78 @@
+"""code-age: access codes are changed as often as the plan asks for.
+
+The age is that of the day read back, or, where marks of access codes are kept, of the first run that has read
+the very code: it is at least that old.
+"""
+
+from __future__ import annotations
+
+import datetime
+
+from audit.checks.context import Context, hit
+from audit.model.arguments import CodeAge
+from audit.model.device import Setting
+from audit.model.finding import Hit, Outcome
+from audit.model.site import Block
+from audit.model.value import Code
+
+
+def run(context: Context, args: CodeAge) -> Outcome:
+    """Return a hit for each device whose code is too old, or of which nobody knows how old it is."""
+    rules, day = context.site.plan.access_codes, context.site.day
+    if rules is None or day is None or not context.site.readback:
+        return Outcome(0, [])
+    oldest = day - datetime.timedelta(days=rules.change_every_days)
+    looked_at, hits = 0, []
+    for b, block in context.blocks():
+        settings = [*block.settings("code_changed_on"), *block.settings("access_code")]
+        if not settings:
+            continue
+        for i, rows in enumerate(block.rows):
+            if not rows:
+                continue
+            looked_at += 1
+            since = _changed_on(block, i) or _first_read(context, block, i)
+            if since is None and args.what == "unknown":
+                hits.append(_unknown(block, b, i, settings[0]))
+            elif since is not None and args.what == "too-old" and since < oldest:
+                hits.append(_too_old(block, b, i, settings[0], since, day, rules.change_every_days))
+    return Outcome(looked_at, hits)
+
+
+def _changed_on(block: Block, i: int) -> datetime.date | None:
+    for setting in block.settings("code_changed_on"):
+        value = block.value("found", setting.name, i)
+        try:
+            return datetime.date.fromisoformat(str(value.content)[:10]) if value.read else None
+        except ValueError:
+            return None
+    return None
+
+
+def _first_read(context: Context, block: Block, i: int) -> datetime.date | None:
+    known = context.site.marks
+    for setting in block.settings("access_code") if known else ():
+        content = block.value("found", setting.name, i).content
+        own = (context.site.plan.site.name, block.networks[i], block.tags[i], setting.name)
+        days = [
+            mark.first_read_on
+            for mark in (known.marks if known and isinstance(content, Code) else ())
+            if isinstance(content, Code) and mark.mark == content.token.hex()
+            and (mark.site, mark.network, mark.node, mark.setting) == own
+        ]  # fmt: skip
+        if days:
+            return min(days)
+    return None
+
+
+def _unknown(block: Block, b: int, i: int, setting: Setting) -> Hit:
+    message = "nothing says when the access code was changed, as a day written 2026-03-31"
+    return hit(block, b, i, [setting], message)
+
+
+def _too_old(
+    block: Block, b: int, i: int, setting: Setting, since: datetime.date, day: datetime.date, most: int
+) -> Hit:
+    age = f"{(day - since).days:,} days old, since {since.isoformat()}"
+    message = f"the access code is {age}; the plan allows {most:,}"
+    return hit(block, b, i, [setting], message)

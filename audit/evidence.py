@@ -1,0 +1,166 @@
+"""Evidence: what an auditor asks for besides findings, from the site and the result."""
+
+from __future__ import annotations
+
+import shlex
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
+
+from audit.comparing import Difference
+from audit.model.evidence import Closed, CodeTrials, ControlLine, Evidence, InventoryLine
+from audit.model.result import Finding, Result
+from audit.model.roles import ROLES
+from audit.model.site import Block, Site
+from audit.sealing import field_of
+
+CONTROLS = ("local_lock", "service_port", "encryption", "join_window")
+"""Roles of settings that keep people out."""
+
+
+def with_evidence(
+    result: Result, site: Site, differences: Mapping[tuple[int, str], Difference], words: Sequence[str]
+) -> Result:
+    """Return a result with its evidence. `words` are those of the command that makes it."""
+    evidence = Evidence(
+        inventory=[_inventory(block) for block in _by_type(site)],
+        codes=_codes(site),
+        controls=[line for role in CONTROLS for line in _control(role, site, differences)],
+        changes=_changes(result),
+        exceptions=_exceptions(result),
+        closed=list(_closed(result, site)) if result.since else None,
+        command=shlex.join(words),
+    )
+    return result.model_copy(update={"evidence": evidence})
+
+
+def _by_type(site: Site) -> list[Block]:
+    return sorted(site.blocks, key=lambda block: (not block.gateway, block.type.name))
+
+
+def _inventory(block: Block) -> InventoryLine:
+    read = [i for i, rows in enumerate(block.rows) if rows]
+    versions: Counter[str] = Counter()
+    unread = 0
+    for setting in block.settings("firmware"):
+        for value in block.values("found", setting.name):
+            if value.read:
+                versions[value.shown] += 1
+            else:
+                unread += 1
+    return InventoryLine(
+        type=block.type.title or block.type.name,
+        devices=len(block),
+        read=len(read),
+        serials_read=sum(bool(field_of(block, i, "serial")) for i in read),
+        firmware=dict(sorted(versions.items())),
+        firmware_not_read=unread,
+    )
+
+
+def _codes(site: Site) -> CodeTrials | None:
+    told: Counter[str] = Counter()
+    days: dict[str, list[str]] = {}
+    for block in site.blocks:
+        for setting in block.settings("default_refused"):
+            for i, value in enumerate(block.values("found", setting.name)):
+                answer = str(value.content).casefold() if value.read else ""
+                told[_answer(answer)] += 1
+                if _answer(answer) != "not tried":
+                    who = field_of(block, i, "read_by") or "nobody is named"
+                    days.setdefault(who, []).append(field_of(block, i, "read_at")[:10])
+    if not told:
+        return None
+    return CodeTrials(
+        devices=told.total(),
+        refused=told["refused"],
+        accepted=told["accepted"],
+        not_tried=told["not tried"],
+        by=[f"{who}, {len(read)}{_span(read)}" for who, read in sorted(days.items())],
+    )
+
+
+def _answer(text: str) -> str:
+    return {"yes": "refused", "true": "refused", "no": "accepted", "false": "accepted"}.get(text, "not tried")
+
+
+def _span(days: Sequence[str]) -> str:
+    known = sorted(day for day in days if day)
+    if not known:
+        return ", no date"
+    return f", {known[0]}" if known[0] == known[-1] else f", {known[0]} to {known[-1]}"
+
+
+def _control(
+    role: str, site: Site, differences: Mapping[tuple[int, str], Difference]
+) -> Iterator[ControlLine]:
+    """Yield the line of a role, if any device has it."""
+    counts: Counter[str] = Counter()
+    for b, block in enumerate(site.blocks):
+        for setting in block.settings(role):
+            difference = differences.get((b, setting.name))
+            differing = set(difference.differing) if difference else set()
+            found, planned = block.values("found", setting.name), block.values("planned", setting.name)
+            for i in range(len(block)):
+                if not found[i].read:
+                    counts["not read"] += 1
+                elif not planned[i].read:
+                    counts["not planned"] += 1
+                else:
+                    counts["otherwise" if i in differing else "as planned"] += 1
+    if counts:
+        yield ControlLine(
+            what=ROLES[role].split(",")[0],
+            devices=counts.total(),
+            as_planned=counts["as planned"],
+            otherwise=counts["otherwise"],
+            not_read=counts["not read"],
+            not_planned=counts["not planned"],
+        )
+
+
+def _changes(result: Result) -> str:
+    if result.drift is None:
+        return (
+            "No baseline was compared with: `asfound drift BASELINE READBACK --changes FILE` tells changes."
+        )
+    changes = result.drift.changes
+    if not changes:
+        return (
+            f"Compared with the baseline of {result.drift.baseline.sealed_on}; no change records were given."
+        )
+    states = Counter(change.state for change in changes)
+    told = ", ".join(f"{count:,} {state}" for state, count in sorted(states.items()))
+    return f"Compared with the baseline of {result.drift.baseline.sealed_on}; change records: {told}."
+
+
+def _exceptions(result: Result) -> str:
+    if not result.waivers:
+        return "No waivers were given."
+    states = Counter(waiver.state for waiver in result.waivers)
+    told = ", ".join(f"{count:,} {state}" for state, count in sorted(states.items()))
+    return f"{len(result.waivers):,} waivers: {told}."
+
+
+def _closed(result: Result, site: Site) -> Iterator[Closed]:
+    absent = result.since.absent if result.since else []
+    for finding in absent:
+        if finding.rule.startswith("waiver-"):  # about a paper, which no reading shows
+            continue
+        now, place = _now(finding, site)
+        yield Closed(finding=finding.id, message=finding.message, was=finding.found, now=now, place=place)
+
+
+def _now(finding: Finding, site: Site) -> tuple[str | None, str | None]:
+    """Return what was read of a finding's setting now, and where it stands."""
+    for block in site.blocks:
+        for i, (network, tag) in enumerate(zip(block.networks, block.tags, strict=True)):
+            if (network, tag) != (finding.network, finding.node) or not block.rows[i]:
+                continue
+            name = finding.setting or "tag"
+            value = block.value("found", name, i) if finding.setting else None
+            if value is not None and not value.read:
+                return None, None
+            place = block.found_place(i, name)
+            where = f"{place.file} row {place.row}" + (f" column {place.column}" if place.column else "")
+            return (value.shown if value else None), where
+    return None, None

@@ -1,0 +1,72 @@
+"""What reports say of evidence alike: inventory, access, changes, exceptions, closure, reproduction."""
+
+from __future__ import annotations
+
+from audit.model.evidence import Closed, Evidence, InventoryLine
+from audit.model.result import Result
+
+INVENTORY_HEADS = ("device type", "devices", "read", "serial read", "firmware as read")
+CONTROL_HEADS = ("setting", "devices", "as planned", "otherwise", "not read", "not planned")
+EXCEPTION_HEADS = ("waiver", "state", "rule", "node", "owner", "approver", "expires", "compensating measure")
+
+
+def inventory_row(line: InventoryLine) -> list[str]:
+    """Return a line of the inventory."""
+    versions = [f"{version} ({count:,})" for version, count in line.firmware.items()]
+    if line.firmware_not_read:
+        versions.append(f"not read ({line.firmware_not_read:,})")
+    return [line.type, f"{line.devices:,}", f"{line.read:,}", f"{line.serials_read:,}",
+            ", ".join(versions) or "none to read"]  # fmt: skip
+
+
+def control_rows(evidence: Evidence) -> list[list[str]]:
+    """Return the settings that keep people out, a row each."""
+    return [
+        [line.what, *(f"{n:,}" for n in (line.devices, line.as_planned, line.otherwise, line.not_read,
+                                         line.not_planned))]
+        for line in evidence.controls
+    ]  # fmt: skip
+
+
+def codes(evidence: Evidence) -> list[str]:
+    """Return what is known of the factory access codes, a sentence each."""
+    told = evidence.codes
+    if told is None:
+        return ["No device type says whether the factory access code was refused."]
+    said = (
+        f"Factory access code: refused at {told.refused:,} of {told.devices:,} devices, accepted at "
+        f"{told.accepted:,}, not tried at {told.not_tried:,}. Not tried is not verified."
+    )
+    by = f"Tried by: {'; '.join(told.by)}." if told.by else "Nobody has tried."
+    return [said, by]
+
+
+def exception_rows(result: Result) -> list[list[str]]:
+    """Return the waivers, a row each."""
+    return [
+        [w.id, w.state, w.rule, w.node, w.owner, w.approver, w.expires, w.compensating_measure or "none"]
+        for w in result.waivers
+    ]
+
+
+def closed(evidence: Evidence) -> list[str]:
+    """Return the findings that are no more, each with what shows it."""
+    if evidence.closed is None:
+        return ["No earlier result was given (`--since`), so nothing is known of what was closed."]
+    return [_closed(one) for one in evidence.closed] or ["No finding of the earlier result is gone."]
+
+
+def _closed(one: Closed) -> str:
+    if one.place is None:
+        return f"{one.finding}: no more, and nothing that was read shows it. Not verified."
+    now = f"now {one.now}, " if one.now else ""
+    return f"{one.finding}: {now}{one.place}"
+
+
+def reproduction(result: Result, evidence: Evidence) -> str:
+    """Return how the result is made again."""
+    packs = ", ".join(f"{pack.pack} {pack.version}" for pack in result.packs)
+    return (
+        f"Made by {result.tool.name} {result.tool.version} with the packs {packs}; the same files, by their "
+        f"SHA-256 below, give the same result by: {evidence.command}"
+    )

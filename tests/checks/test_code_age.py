@@ -1,0 +1,49 @@
+"""code-age: access codes are changed as often as the plan asks for. The run is on 2026-05-01."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tests.checks.cases import Fires, Silent, fires, silent
+
+YEARLY: dict[str, Any] = {
+    "plan": {"access_codes": {"change_every_days": 365}},
+    "settings": {"code_changed_on": {"kind": "text", "role": "code_changed_on"}},
+    "gateway_found": None,
+}
+
+FIRES = [
+    fires("code-too-old", "a day over a year", "code_changed_on", found={"code_changed_on": "2025-04-30"},
+          says="the access code is 366 days old, since 2025-04-30; the plan allows 365", **YEARLY),
+    fires("code-too-old", "with the time of day", "code_changed_on",
+          found={"code_changed_on": "2024-04-30T10:15"}, **YEARLY),
+    fires("code-age-unknown", "nothing was noted", "code_changed_on", found={"code_changed_on": ""},
+          says="nothing says when the access code was changed", **YEARLY),
+    fires("code-age-unknown", "no day that anybody can read", "code_changed_on",
+          found={"code_changed_on": "last spring"}, **YEARLY),
+]  # fmt: skip
+
+SILENT = [
+    silent("code-too-old", "a year to the day", found={"code_changed_on": "2025-05-01"}, **YEARLY),
+    silent("code-too-old", "nothing was noted", found={"code_changed_on": ""}, **YEARLY),
+    silent("code-too-old", "the plan sets no age", idle=True, found={"code_changed_on": "2001-01-01"},
+           settings=YEARLY["settings"]),
+    silent("code-age-unknown", "a day was noted", found={"code_changed_on": "2001-01-01"}, **YEARLY),
+    silent("code-age-unknown", "the plan sets no age", idle=True, found={"code_changed_on": ""},
+           settings=YEARLY["settings"]),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("case", FIRES, ids=str)
+def test_fires(case: Fires, tmp_path: Path) -> None:
+    """A code that is too old, or of which nobody knows how old it is."""
+    case.check(tmp_path)
+
+
+@pytest.mark.parametrize("case", SILENT, ids=str)
+def test_silent(case: Silent, tmp_path: Path) -> None:
+    """A code that is young enough; a plan that does not ask."""
+    case.check(tmp_path)

@@ -1,0 +1,54 @@
+"""The numbers of requirements that rules name are numbers that the published lists have.
+
+Sources:
+- NIST SP 800-53 Rev 5 (2020): the ids of the high-impact baseline in the families AC to CM, IA, SC and
+  SI, from NIST's own OSCAL file NIST_SP-800-53_rev5_HIGH-baseline_profile.json, version Final, last modified
+  2021-06-08.
+- NIST SP 800-82 Rev 3 (2023), Appendix F, OT overlay: made of controls of SP 800-53 Rev 5; from memory, not
+  verified.
+- IEC 62443-3-3 (2013) and IEC 62443-4-2 (2019): how many requirements each group has, from memory, in
+  agreement with tables of contents that others quote; not verified against the standards.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from audit.reading.rules import read_rulebook
+
+CONTROLS = set((Path(__file__).parent / "data/sp-800-53r5-high.txt").read_text(encoding="utf-8").split())
+SYSTEM = {1: 13, 2: 12, 3: 9, 4: 3, 5: 4, 6: 2, 7: 8}
+"""Foundational requirement → how many system requirements (SR) it has in IEC 62443-3-3."""
+COMPONENT = {1: 14, 2: 13, 3: 14, 4: 3, 5: 4, 6: 2, 7: 8}
+"""The same for IEC 62443-4-2; some are asked of one sort of component only (EDR, HDR, NDR, SAR)."""
+
+NAMED = [
+    (rule.id, framework, number)
+    for work in ("check", "drift")
+    for rule in read_rulebook((), None, work=work).rules
+    for framework, numbers in rule.requirements.items()
+    for number in numbers
+]
+
+
+@pytest.mark.parametrize(("rule", "framework", "number"), sorted(set(NAMED)))
+def test_the_number_is_in_the_list(rule: str, framework: str, number: str) -> None:
+    """A slip of the finger would send an auditor to another requirement, or to none."""
+    if framework == "nist-sp-800-53r5":
+        assert number in CONTROLS
+        return
+    kind, _, rest = number.partition(" ")
+    group, place = map(int, rest.split("."))
+    most = SYSTEM if framework == "iec-62443-3-3" else COMPONENT
+    assert (kind == "SR") == (framework == "iec-62443-3-3")
+    assert 1 <= place <= most[group]
+
+
+def test_rules_on_access_name_requirements() -> None:
+    """Each rule of the pack on security does, but for batteries, which are not about access."""
+    rules = read_rulebook((), None).rules
+    security = rules[[r.id for r in rules].index("default-code-accepted") :][:15]
+
+    assert {r.id for r in security if not r.requirements} <= {"battery-type-wrong"}

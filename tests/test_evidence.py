@@ -1,0 +1,121 @@
+"""The evidence of the annual gate: what was read, by whom, what was closed, and how to make it again."""
+
+from __future__ import annotations
+
+import json
+import shlex
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from audit.model.evidence import Evidence
+from tests.site_builder import result_of
+from tests.small_site import run
+
+ROOT = Path(__file__).parent.parent
+OSTERVIK = ROOT / "examples/ostervik"
+
+
+def evidence_of(folder: Path, **site: Any) -> Evidence:
+    """Return the evidence of a site at the annual gate."""
+    evidence = result_of(folder, gate="annual", **site).evidence
+    assert evidence is not None
+    return evidence
+
+
+def test_only_gates_that_ask_for_it_have_evidence(tmp_path: Path) -> None:
+    """A handover is not an audit, and its findings name no requirements."""
+    found = {"default_refused": "no"}
+    handover = result_of(tmp_path / "a", found=found)
+    annual = result_of(tmp_path / "b", found=found, gate="annual")
+
+    def named(result: Any) -> list[str]:
+        return next(f.requirements for f in result.findings if f.rule == "default-code-accepted")
+
+    assert handover.evidence is None
+    assert named(handover) == []
+    assert named(annual) == [
+        "IEC 62443-4-2: CR 1.5", "IEC 62443-3-3: SR 1.5", "NIST SP 800-53 r5, SP 800-82 r3 overlay: IA-5",
+    ]  # fmt: skip
+
+
+def test_codes_that_were_tried(tmp_path: Path) -> None:
+    """A blank is not tried; who tried, and when, is as the readback says."""
+    rows = [
+        {"default_refused": "yes", "read_by": "R. Sample", "read_at": "2026-04-02T08:00"},
+        {"default_refused": "yes", "read_by": "R. Sample", "read_at": "2026-04-09T08:00"},
+        {"default_refused": "no"},
+        {"default_refused": "not tried", "read_by": "R. Sample"},
+        {"default_refused": ""},
+    ]
+    codes = evidence_of(tmp_path, planned=[{}] * 5, found=rows, gateway_found=None).codes
+
+    assert codes is not None
+    assert (codes.refused, codes.accepted, codes.not_tried) == (2, 1, 3)  # with the gateway
+    assert codes.by == ["R. Sample, 2, 2026-04-02 to 2026-04-09", "nobody is named, 1, no date"]
+
+
+def test_settings_that_keep_people_out(tmp_path: Path) -> None:
+    """As planned, otherwise, not read, not planned: each device in one of them."""
+    controls = evidence_of(
+        tmp_path,
+        planned=[{"local_lock": "on"}, {"local_lock": "on"}, {"local_lock": "on"}, {}],
+        found=[{"local_lock": "on"}, {"local_lock": "off"}, {"local_lock": ""}, {"local_lock": "on"}],
+    ).controls
+    lock = next(line for line in controls if line.what == "lock of the local menu")
+
+    assert (lock.as_planned, lock.otherwise, lock.not_planned) == (1, 1, 1)
+    assert lock.as_planned + lock.otherwise + lock.not_planned + lock.not_read == lock.devices
+
+
+def test_inventory(tmp_path: Path) -> None:
+    """Devices by type, with the versions that were read."""
+    inventory = evidence_of(
+        tmp_path, planned=[{}, {}, {}], found=[{"firmware": "1.2", "serial": "S1"}, {"firmware": "1.2"}, {}]
+    ).inventory
+    probes = next(line for line in inventory if line.devices == 3)
+
+    assert (probes.firmware, probes.firmware_not_read) == ({"1.2": 2}, 1)
+    assert probes.serials_read == 1
+
+
+def test_closure_and_reproduction_of_the_example(tmp_path: Path) -> None:
+    """What is no more is proved by what was read; the command in the result makes the same result."""
+    out, again = tmp_path / "a.json", tmp_path / "b.json"
+    run("check", OSTERVIK / "plan.yaml", OSTERVIK / "as-found", "--waivers", OSTERVIK / "waivers.yaml",
+        "--since", OSTERVIK / "earlier.json", "--on", "2026-05-20",
+        "--gate", "annual", "--out", out)  # fmt: skip
+    evidence = json.loads(out.read_text(encoding="utf-8"))["evidence"]
+    proofs = {one["finding"]: (one["now"], one["place"]) for one in evidence["closed"]}
+    words = shlex.split(evidence["command"])
+    run(*words[1:], "--out", again)
+
+    assert proofs["local-config-unlocked/North/TS-20/menu_lock"][0] == "on"
+    assert "north.csv row 11 column K" in proofs["local-config-unlocked/North/TS-20/menu_lock"][1]
+    assert again.read_bytes() == out.read_bytes()
+
+
+@pytest.mark.parametrize("name", ["r.txt", "r.html", "r.md"])
+def test_reports_show_it(name: str, tmp_path: Path) -> None:
+    """Text, page and Markdown say the same."""
+    out = tmp_path / name
+    run("check", OSTERVIK / "plan.yaml", OSTERVIK / "as-found", "--gate", "annual", "--on", "2026-05-20",
+        "--out", out)  # fmt: skip
+    text = " ".join(out.read_text(encoding="utf-8").split())
+
+    assert "refused at 94 of 94 devices" in text
+    assert "No earlier result was given" in text
+    assert "compliant" not in text
+
+
+def test_drift_at_the_annual_gate_tells_changes(tmp_path: Path) -> None:
+    """Against a baseline, with change records."""
+    pellmoor = ROOT / "examples/pellmoor"
+    out = tmp_path / "r.json"
+    run("drift", pellmoor / "baselines/2025.json", pellmoor / "as-found", "--plan", pellmoor / "plan.yaml",
+        "--changes", pellmoor / "changes.yaml", "--on", "2026-06-10",
+        "--gate", "annual", "--out", out)  # fmt: skip
+    changes = json.loads(out.read_text(encoding="utf-8"))["evidence"]["changes"]
+
+    assert changes.startswith("Compared with the baseline of 2025-05-16; change records: ")
