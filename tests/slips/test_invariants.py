@@ -227,7 +227,7 @@ SETTINGS = st.sampled_from(
         setting(kind="option", options=("4.8", "9.6", "50"), default="9.6"),
         setting(kind="flag", default=True),
         setting(kind="text", digits=4, default="0000"),
-        setting(kind="decimal", step=1e-9, low=float("-inf"), high=float("inf")),
+        setting(kind="decimal", step=1e-9, low=-1e300, high=1e300),
         setting(kind="text"),
     ]
 )
