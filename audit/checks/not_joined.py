@@ -1,8 +1,8 @@
 """Nodes that stand in no gateway's list, though a list of their gateway was read.
 
-A list is a table that holds nothing but what a gateway knows of its nodes, and names the gateway: a sheet
-filled in at the devices is none, since a node that was not read is missing there as well. The lists of a
-gateway's newest day count together.
+A list is a table that holds nothing but what a gateway knows of its nodes, their addresses among it, and
+names the gateway: a sheet filled in at the devices is none, since a node that was not read is missing
+there as well. The lists of a gateway's newest day count together.
 """
 
 from __future__ import annotations
@@ -65,7 +65,7 @@ def _lists(site: Site) -> Iterator[List]:
     """Yield the tables that are gateway lists, with the column that names the gateway."""
     known = {
         s.name: s for block in site.blocks for s in block.type.settings
-        if s.role in LIST_SETTINGS or s.read_at == "gateway"
+        if s.role in (*LIST_SETTINGS, "address") or s.read_at == "gateway"
     }  # fmt: skip
     seen: set[int] = set()
     for block in site.blocks:
