@@ -12,6 +12,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
+from audit.diagnosis.words import duration
 from audit.merging import moment
 from audit.model.device import Setting
 from audit.model.site import Site
@@ -103,11 +104,22 @@ class Sighting(NamedTuple):
     heard_s: float | None
     """The same in seconds, where that can be told."""
     place: Place
+    heard_place: Place | None = None
+    """Where it stands how long ago it was heard."""
 
     @property
     def day(self) -> str:
         """The day of the list, empty where it has none."""
         return self.at.date().isoformat() if self.at else ""
+
+    @property
+    def ago(self) -> str:
+        """How long ago the gateway had heard it, in words; empty where the list does not say."""
+        return self.heard if self.heard_s is None else duration(self.heard_s)
+
+    def heard_before(self) -> str:
+        """Return when it was heard, to follow the words about a list; empty where the list does not say."""
+        return f", heard {self.ago} before it was made" if self.ago else ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -231,7 +243,8 @@ def _sightings(site: Site, given: set[int]) -> tuple[list[Sighting], list[str]]:
                 network = site.blocks[target[0]].networks[target[1]]
         place = says.place if says else table.place(entry, _naming(table, entry))
         words, seconds = (since.value.shown, since.number("s")) if since else ("", None)
-        found.append(Sighting(table, entry, network, time_of(table, entry), target, words, seconds, place))
+        found.append(Sighting(table, entry, network, time_of(table, entry), target, words, seconds, place,
+                              since.place if since else None))  # fmt: skip
     return found, assumed
 
 
