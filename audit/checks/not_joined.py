@@ -17,6 +17,7 @@ from audit.model.finding import Outcome
 from audit.model.readback import FIELDS
 from audit.model.site import Site
 from audit.model.table import Table
+from audit.reading.gateway_names import gateway_names
 from audit.reading.values import spelling
 
 ROLE = "joined_gateway"
@@ -79,9 +80,6 @@ def _lists(site: Site) -> Iterator[List]:
 
 def _named(site: Site, table: Table, column: str) -> list[str]:
     """Return the networks whose gateways a list names."""
-    texts = {spelling(text) for text in set(table.texts(column))}
-    return [
-        network for network, (b, i) in site.gateways.items()
-        if {spelling(name) for name in (network, site.blocks[b].tags[i], site.blocks[b].serials[i]) if name}
-        & texts
-    ]  # fmt: skip
+    names = gateway_names(site.plan.networks)
+    found = {names.get(spelling(text)) for text in set(table.texts(column))}
+    return [network for network in site.gateways if network in found]

@@ -19,6 +19,7 @@ from audit.model.site import Site
 from audit.model.table import Place, Table
 from audit.model.value import BLANK, Value
 from audit.reading import units
+from audit.reading.gateway_names import gateway_names
 from audit.reading.values import bare, parse, spelling
 from audit.reading.vocabulary import Vocabulary, folded
 
@@ -227,7 +228,7 @@ def _rows(site: Site) -> Iterator[tuple[Table, int, Target | None]]:
 
 def _sightings(site: Site, given: set[int]) -> tuple[list[Sighting], list[str]]:
     joined, heard = names_of(site, "joined_gateway"), names_of(site, "last_heard")
-    gateways = _gateways(site)
+    gateways = gateway_names(site.plan.networks)
     owners, assumed = _owners(site, given)
     found = []
     for table, entry, target in _rows(site):
@@ -250,17 +251,6 @@ def _sightings(site: Site, given: set[int]) -> tuple[list[Sighting], list[str]]:
 
 def _naming(table: Table, entry: int) -> str:
     return next((name for name in ("serial", "tag") if bare(table.texts(name)[entry])), "tag")
-
-
-def _gateways(site: Site) -> dict[str, str]:
-    """Return how a gateway may be called in a list → its network."""
-    names: dict[str, str] = {}
-    for network, (b, i) in site.gateways.items():
-        block = site.blocks[b]
-        for name in (block.serials[i], network, block.tags[i]):
-            if name:
-                names[spelling(name)] = network
-    return names
 
 
 def _owners(site: Site, given: set[int]) -> tuple[dict[int, str], list[str]]:

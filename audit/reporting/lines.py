@@ -13,8 +13,8 @@ from tabulate import tabulate
 
 COLOURS = {"bad": "31;1", "error": "31", "warning": "33", "good": "32;1", "head": "1", "note": "36"}
 """ANSI colours of line styles. Every line says in words what its colour says."""
-UNBROKEN = "\N{NO-BREAK SPACE}"
-"""Stands for a blank at which no line is to break."""
+UNBROKEN = "\ue000"
+"""Stands for a blank at which no line is to break; cleaned texts do not hold it."""
 
 
 def counted(number: int, word: str) -> str:

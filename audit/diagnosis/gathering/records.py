@@ -69,7 +69,9 @@ def _is(name: str, other: str) -> bool:
 
 def _roles(case: Case, read: ReadChange) -> set[str]:
     """Return the roles of the setting that a record names."""
-    return {s.role for block in case.site.blocks for s in block.type.settings if s.name == read.change.setting}
+    return {
+        s.role for block in case.site.blocks for s in block.type.settings if s.name == read.change.setting
+    }
 
 
 def _words(read: ReadChange) -> str:
