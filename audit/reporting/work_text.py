@@ -5,6 +5,7 @@ from __future__ import annotations
 from audit.model.worklist import Alternative, Change, HeldBack, Step, Visit, WorkList
 from audit.reporting.lines import Lines, table
 from audit.reporting.work_rows import minutes
+from audit.worklist.drafts import listed
 
 BLANK = "_" * 10
 SIGN = f"done by {BLANK}  verified by {BLANK}  as left {BLANK}"
@@ -12,6 +13,8 @@ BLIND = (
     "Minutes: work, ways, and a change record where the plan has to follow. Blind: minutes for which nodes "
     "are not heard while the work goes on, over all nodes. Both weigh the same."
 )
+MOST_FINDINGS = 3
+"""More are counted here; machines get them all."""
 MARKS = {"done": "x", "by hand": " ", None: " "}
 """State of a step → what stands in its box; an open one is marked with a dash."""
 
@@ -161,7 +164,7 @@ def told(step: Step) -> list[tuple[str, str]]:
         ("caution", "; ".join(step.cautions)),
         ("expect", step.expect),
         ("to undo", step.rollback or ""),
-        ("finding", ", ".join(step.findings)),
+        ("finding", listed(step.findings, MOST_FINDINGS)),
     ]
     return [(word, text) for word, text in parts if text]
 
