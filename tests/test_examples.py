@@ -80,9 +80,10 @@ CAUSES: dict[str, set[Fault]] = {
     },
 }
 HEADWORKS = (
-    "LT-101 ZT-102 FT-103 LT-104 AT-105 ZT-106 LT-107 FT-108 LT-109 ZT-110 LT-111"  # all by one host template
-).split()
-ALDER_CUT = "LT-301 ZT-302 FT-303 LT-304 ZT-305 AT-306 LT-307".split()
+    "LT-101", "ZT-102", "FT-103", "LT-104", "AT-105", "ZT-106", "LT-107", "FT-108", "LT-109", "ZT-110",
+    "LT-111",
+)  # fmt: skip
+ALDER_CUT = ("LT-301", "ZT-302", "FT-303", "LT-304", "ZT-305", "AT-306", "LT-307")
 DEPENDENTS: dict[str, set[Fault]] = {
     "merrow-vale": {
         ("address-out-of-block", "LT-38", "address"),
@@ -224,3 +225,27 @@ def test_a_conversion_of_units_is_shown_and_counts_as_read() -> None:
 
     lower = next(n for n in result.networks if n.network == "Lower")
     assert lower.differing == 0
+
+
+def test_the_canals_ring_goes_round_the_stray_node_and_its_gateway_goes_alone() -> None:
+    """The work list of the example takes the spare that the test node has left, and retunes one gateway."""
+    from audit.run import audited
+    from audit.worklist.making import Choices, make
+
+    folder = EXAMPLES / "sallow-creek"
+    order = Order(folder / "plan.yaml", [folder / "as-found"], run_on="2026-07-15")
+    work = make(audited(order), Choices()).list
+    moved = [
+        (step.tag, change.before, change.after) for step in work.steps for change in step.changes
+        if change.setting in ("address", "channel")
+    ]  # fmt: skip
+
+    assert moved == [
+        ("GW-3", "14", "13"),
+        ("AT-212", "0001", "172"),
+        ("AT-509", "164", "190"),
+        ("LT-504", "168", "164"),
+        ("FT-508", "169", "168"),
+        ("AT-509", "190", "169"),
+    ]
+    assert work.held_back == []

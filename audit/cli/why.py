@@ -36,8 +36,8 @@ examples:
   asfound why --evidence
 
 It weighs the causes by what the files tell: settings of node and gateway, slips, siblings, other gateways'
-lists, addresses, signal and volts over dated readings, the link, recent work, change records. The weights are judgement
-(rules/joining-causes.yaml; --causes FILE takes your own); recorded calls change them.
+lists, addresses, signal and volts over dated readings, the link, recent work, change records. The weights
+are judgement (rules/joining-causes.yaml; --causes FILE takes your own); recorded calls change them.
 
 A gateway list has columns such as serial, tag, gateway, last_heard, rssi, battery_volts, read_at; others
 are named in a mapping. Older lists tell who had joined before.

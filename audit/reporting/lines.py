@@ -63,7 +63,7 @@ class Lines:
     def head(self, text: str) -> None:
         """Add a heading with a blank line above it."""
         self.rows.append("")
-        self.add(text, "head")
+        self.add(text, "head", hang=2)
 
     def _styled(self, line: str, style: str) -> str:
         code = COLOURS.get(style)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from audit.model.worklist import Alternative, Change, HeldBack, Step, Visit, WorkList
-from audit.reporting.lines import Lines, table
+from audit.reporting.lines import Lines
 from audit.reporting.work_rows import minutes
 from audit.worklist.drafts import listed
 
@@ -106,17 +106,11 @@ def _alternatives(lines: Lines, work: WorkList) -> None:
         return
     lines.head("ALTERNATIVES")
     lines.add(BLIND, indent=2)
-    heads = ["network", "about", "way", "gateways", "nodes", "minutes", "blind", ""]
-    lines.block(table([_way(one) for one in work.alternatives], heads, lines.width - 2), 2)
+    for one in work.alternatives:
+        lines.add(f"- {alternative_words(one)}", indent=2, hang=2)
     for one in work.alternatives:
         if not one.listed and one.choose:
             lines.add(f"for a list by the way “{one.way}”: {one.choose}", indent=2, hang=4)
-
-
-def _way(one: Alternative) -> list[str]:
-    way = f"{one.way}; against it: {one.against}" if one.against else one.way
-    figures = [str(one.gateways), str(one.nodes), minutes(one.minutes), minutes(one.blind_node_minutes)]
-    return [one.network, one.setting, way, *figures, _mark(one)]
 
 
 def _mark(one: Alternative) -> str:

@@ -14,7 +14,6 @@ from audit.model.roles import NETWORK_ROLES
 from audit.model.table import Place
 from audit.model.value import Value
 
-
 MISKEYED = (
     "channel-differs", "air-rate-differs", "network-id-differs", "radio-off-plan", "encryption-off",
     "address-differs",

@@ -79,8 +79,8 @@ def work(case: Case) -> Told | NotKnown:
     newest = case.examined.newest
     if not newest or not (set_at or done or case.examined.changes):
         return NotKnown(
-            "whether it was worked on lately: no readback says when it was set (configured_at), and no change "
-            "records were given (--changes)"
+            "whether it was worked on lately: no readback says when it was set (configured_at), and no "
+            "change records were given (--changes)"
         )
     first, last = lost_between(case) or (newest, datetime.datetime.max)
     since = first - datetime.timedelta(days=case.causes.limits.recent_days)
