@@ -80,7 +80,8 @@ def _by_serial_or_tag(blocks: Sequence[Block], everyone: Sequence[Target], rows:
     times = Counter(row.serial for row in rows)
     tags_of_serial: dict[str, set[str]] = defaultdict(set)
     for row in rows if len(times) < len(rows) else ():
-        tags_of_serial[row.serial].add(row.tag)
+        if row.tag:  # a gateway's list, for instance, gives none
+            tags_of_serial[row.serial].add(row.tag)
     found: Found = {}
     for r, row in enumerate(rows):
         tagged = by_tag.get(row.tag) or (by_tag_there and by_tag_there.get(f"{row.network}\n{row.tag}"))

@@ -17,6 +17,7 @@ from audit.model.site import Block, Match, Site, Stranger
 from audit.model.table import Place, Table
 from audit.model.value import BLANK, Value
 from audit.planning import planned_blocks
+from audit.reading.gateway_names import gateway_names
 from audit.reading.loaded_plan import LoadedPlan
 from audit.reading.meanings import Meanings
 from audit.reading.values import damaged, spelling
@@ -142,10 +143,20 @@ def _strangers(loose: Sequence[Row], plan: LoadedPlan, meanings: Meanings) -> li
                     one = replace(column, texts=[column.texts[row.entry]])
                     value = meanings.column(one, setting)[0]
                     found |= {name: value} if value is not BLANK else {}
-        network = next((row.network for row in rows if row.network), "")
+        network = next((row.network for row in rows if row.network), "") or _listed_at(found, plan)
         places = tuple((row.table, row.entry) for row in rows)
         strangers.append(Stranger(tag, serial, network, places, found))
     return strangers
+
+
+def _listed_at(found: Mapping[str, Value], plan: LoadedPlan) -> str:
+    """Return the network of the gateway in whose list a device stands; empty where none is known."""
+    names = gateway_names(plan.file.networks)
+    listed = (
+        names.get(spelling(str(value.content)), "") for name, value in found.items()
+        if plan.words.settings[name].role == "joined_gateway"
+    )  # fmt: skip
+    return next(filter(None, listed), "")
 
 
 def _matches(blocks: Sequence[Block], of_device: Mapping[Target, Sequence[Own]]) -> list[Match]:

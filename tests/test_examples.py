@@ -63,7 +63,27 @@ CAUSES: dict[str, set[Fault]] = {
         ("battery-type-wrong", "PT-54", "battery_type"),
         ("readback-looks-copied", "Spirit store", None),
     },
+    "sallow-creek": {
+        ("same-on-many-nodes", "Headworks", "host_timeout"),
+        ("range-differs", "LT-203", "range_high"),
+        ("address-differs", "AT-212", "address"),
+        ("gateway-off-plan", "GW-3", "channel"),
+        ("range-differs", "FT-407", "range_high"),
+        ("node-not-read", "LT-414", None),
+        ("address-differs", "LT-504", "address"),
+        ("address-differs", "FT-508", "address"),
+        ("address-differs", "AT-509", "address"),
+        ("silent-node", "AT-516", "last_heard"),
+        ("weak-link-margin", "AT-516", "rssi"),
+        ("tag-duplicate", "ZT-519", None),
+        ("unplanned-node", "599001", None),
+    },
 }
+HEADWORKS = (
+    "LT-101", "ZT-102", "FT-103", "LT-104", "AT-105", "ZT-106", "LT-107", "FT-108", "LT-109", "ZT-110",
+    "LT-111",
+)  # fmt: skip
+ALDER_CUT = ("LT-301", "ZT-302", "FT-303", "LT-304", "ZT-305", "AT-306", "LT-307")
 DEPENDENTS: dict[str, set[Fault]] = {
     "merrow-vale": {
         ("address-out-of-block", "LT-38", "address"),
@@ -89,9 +109,27 @@ DEPENDENTS: dict[str, set[Fault]] = {
         ("alarm-outside-range", "LT-25", "high_high_alarm"),
         ("alarm-outside-range", "PT-53", "low_alarm"),
     },
+    "sallow-creek": {
+        *(("host-map-differs", tag, "host_timeout") for tag in HEADWORKS),
+        *(("host-timeout-short", tag, "host_timeout") for tag in HEADWORKS),
+        ("range-beyond-sensor", "LT-203", "range_high"),
+        ("host-scale-differs", "LT-203", "host_high"),
+        ("address-out-of-block", "AT-212", "address"),
+        ("address-left-default", "AT-212", "address"),
+        ("not-joined", "AT-212", "joined_gateway"),
+        *(("channel-differs", tag, "channel") for tag in ALDER_CUT),
+        *(("silent-node", tag, "last_heard") for tag in ALDER_CUT),
+        ("host-scale-differs", "FT-407", "host_high"),
+        ("tag-serial-mismatch", "ZT-519", None),
+    },
 }
-SIZES = {"merrow-vale": (3, 52), "tarnbeck": (1, 13), "ostervik": (4, 94), "pellmoor": (2, 23)}
+SIZES = {
+    "merrow-vale": (3, 52), "tarnbeck": (1, 13), "ostervik": (4, 94), "pellmoor": (2, 23),
+    "sallow-creek": (5, 84),
+}  # fmt: skip
 """Networks, and devices with their gateways."""
+LEFT_BY = {"sallow-creek": "plan-4.yaml"}
+"""The plan that what was left is as, where the work amended the plan as well."""
 
 everywhere = pytest.mark.parametrize("example", list(CAUSES))
 
@@ -100,7 +138,8 @@ def audit(example: str, readback: str | None = None, gate: str = "handover") -> 
     """Run an example against one of its readbacks, or its plan alone."""
     folder = EXAMPLES / example
     read = [folder / readback] if readback else []
-    return run(Order(folder / "plan.yaml", read, gate=gate, run_on="2026-04-20"))
+    plan = LEFT_BY.get(example, "plan.yaml") if readback == "as-left" else "plan.yaml"
+    return run(Order(folder / plan, read, gate=gate, run_on="2026-04-20"))
 
 
 def faults(result: Result, *, causes: bool) -> list[Fault]:
@@ -186,3 +225,27 @@ def test_a_conversion_of_units_is_shown_and_counts_as_read() -> None:
 
     lower = next(n for n in result.networks if n.network == "Lower")
     assert lower.differing == 0
+
+
+def test_the_canals_ring_goes_round_the_stray_node_and_its_gateway_goes_alone() -> None:
+    """The work list of the example takes the spare that the test node has left, and retunes one gateway."""
+    from audit.run import audited
+    from audit.worklist.making import Choices, make
+
+    folder = EXAMPLES / "sallow-creek"
+    order = Order(folder / "plan.yaml", [folder / "as-found"], run_on="2026-07-15")
+    work = make(audited(order), Choices()).list
+    moved = [
+        (step.tag, change.before, change.after) for step in work.steps for change in step.changes
+        if change.setting in ("address", "channel")
+    ]  # fmt: skip
+
+    assert moved == [
+        ("GW-3", "14", "13"),
+        ("AT-212", "0001", "172"),
+        ("AT-509", "164", "190"),
+        ("LT-504", "168", "164"),
+        ("FT-508", "169", "168"),
+        ("AT-509", "190", "169"),
+    ]
+    assert work.held_back == []

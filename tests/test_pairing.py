@@ -156,6 +156,16 @@ def test_a_stranger_takes_nothing_from_the_planned(tmp_path: Path) -> None:
     assert wrong_channels(tmp_path, planned=TWO, found=found) == []
 
 
+def test_a_stranger_is_in_the_network_of_the_gateway_that_lists_it(tmp_path: Path) -> None:
+    """Only there it may hold a node's address."""
+    planned = [{"address": 1}, {"address": 1, "network": "South"}]
+    found = [*({"address": 1}, {"address": 1}), {"tag": "Z", "joined_gateway": "GW-South", "address": 1}]
+
+    (finding,) = audit_of(tmp_path, rules=("address-duplicate",), planned=planned, found=found)
+
+    assert (finding.network, finding.node) == ("South", "Z")
+
+
 def test_a_second_device_under_a_tag_is_a_stranger(tmp_path: Path) -> None:
     """Two serial numbers under one tag are two devices; the planned one is the node."""
     found = [*TWO, {"tag": "A", "serial": "S9", "channel": 9}]

@@ -10,6 +10,7 @@ from audit.model.arguments import Identity
 from audit.model.finding import Hit, Outcome
 from audit.model.site import Match
 from audit.reading.dates import made_of
+from audit.reading.gateway_names import gateway_names
 from audit.reading.values import bare, damaged, spelling
 
 
@@ -187,11 +188,7 @@ def _type_differs(context: Context) -> Outcome:
 
 def _wrong_gateway(context: Context) -> Outcome:
     looked_at, hits = 0, []
-    gateways = {
-        spelling(name): network.name
-        for network in context.site.plan.networks
-        for name in (network.name, network.gateway.tag)
-    }
+    gateways = gateway_names(context.site.plan.networks)
     for b, block, _, setting, column in context.columns(["joined_gateway"]):
         for i, value in enumerate(column):
             if value.read:

@@ -1,8 +1,8 @@
 """Nodes that stand in no gateway's list, though a list of their gateway was read.
 
-A list is a table that holds nothing but what a gateway knows of its nodes, and names the gateway: a sheet
-filled in at the devices is none, since a node that was not read is missing there as well. The lists of a
-gateway's newest day count together.
+A list is a table that holds nothing but what a gateway knows of its nodes, their addresses among it, and
+names the gateway: a sheet filled in at the devices is none, since a node that was not read is missing
+there as well. The lists of a gateway's newest day count together.
 """
 
 from __future__ import annotations
@@ -17,6 +17,7 @@ from audit.model.finding import Outcome
 from audit.model.readback import FIELDS
 from audit.model.site import Site
 from audit.model.table import Table
+from audit.reading.gateway_names import gateway_names
 from audit.reading.values import spelling
 
 ROLE = "joined_gateway"
@@ -65,7 +66,7 @@ def _lists(site: Site) -> Iterator[List]:
     """Yield the tables that are gateway lists, with the column that names the gateway."""
     known = {
         s.name: s for block in site.blocks for s in block.type.settings
-        if s.role in LIST_SETTINGS or s.read_at == "gateway"
+        if s.role in (*LIST_SETTINGS, "address") or s.read_at == "gateway"
     }  # fmt: skip
     seen: set[int] = set()
     for block in site.blocks:
@@ -79,9 +80,6 @@ def _lists(site: Site) -> Iterator[List]:
 
 def _named(site: Site, table: Table, column: str) -> list[str]:
     """Return the networks whose gateways a list names."""
-    texts = {spelling(text) for text in set(table.texts(column))}
-    return [
-        network for network, (b, i) in site.gateways.items()
-        if {spelling(name) for name in (network, site.blocks[b].tags[i], site.blocks[b].serials[i]) if name}
-        & texts
-    ]  # fmt: skip
+    names = gateway_names(site.plan.networks)
+    found = {names.get(spelling(text)) for text in set(table.texts(column))}
+    return [network for network in site.gateways if network in found]

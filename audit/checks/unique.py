@@ -31,9 +31,9 @@ def run(context: Context, args: Unique) -> Outcome:
         held: dict[tuple[str, object], list[Holder]] = defaultdict(list)
         for scope, content, holder in _holders(context, args, side):
             held[scope, content].append(holder)
-        for (scope, _), holders in held.items():
+        for (scope, content), holders in held.items():
             if len(holders) > 1:
-                hits.extend(_hits(context, args, side, scope, holders))
+                hits.extend(_hits(context, args, side, (scope, content), holders))
     return Outcome(looked_at, hits)
 
 
@@ -116,13 +116,16 @@ def _by_field(context: Context, args: Unique, side: str) -> Iterator[tuple[str, 
                 yield (stranger.network if args.within == "network" else ""), text, (-1, s, "")
 
 
-def _hits(context: Context, args: Unique, side: str, scope: str, holders: list[Holder]) -> Iterator[Hit]:
-    """Yield a hit for the holders of one value."""
+def _hits(
+    context: Context, args: Unique, side: str, held: tuple[str, object], holders: list[Holder]
+) -> Iterator[Hit]:
+    """Yield a hit for the holders of what is held in a scope."""
     blocks = context.site.blocks
+    scope, content = held
     holders = sorted(holders, key=lambda h: (_as_planned(context, args, h), h[0] < 0, h[:2]))
     b, i, name = holders[0]
     names = [_name(context, holder) for holder in holders]
-    places = [_place(context, args, side, holder) for holder in holders[1:]]
+    places = [_place(context, args, side, content, holder) for holder in holders[1:]]
     if b < 0:
         stranger = context.site.strangers[i]
         yield _stranger_hit(stranger, scope, name or args.field, names, places)
@@ -130,10 +133,10 @@ def _hits(context: Context, args: Unique, side: str, scope: str, holders: list[H
     block = blocks[b]
     setting = block.type.setting(name)
     what = setting.name if setting else args.field
-    text = block.value(side, name, i).shown if setting else _field_text(context, args, side, holders[0])
+    text = block.value(side, name, i).shown if setting else str(content)
     holding = " and ".join(names) if len(names) < 4 else f"{len(names)} devices"
     message = f"{what} {text} is held by {holding}"
-    places = places if setting else [_place(context, args, side, holders[0]), *places]
+    places = places if setting else [_place(context, args, side, content, holders[0]), *places]
     yield hit(block, b, i, [setting] if setting else [], message, side, names[1:], places)
 
 
@@ -159,21 +162,16 @@ def _name(context: Context, holder: Holder) -> str:
     return f"{stranger.tag or stranger.serial or 'a device without tag'} (not in the plan)"
 
 
-def _field_text(context: Context, args: Unique, side: str, holder: Holder) -> str:
-    b, i, _ = holder
-    block = context.site.blocks[b]
-    if side == "planned":
-        return (block.tags if args.field == "tag" else block.serials)[i]
-    table, e = block.rows[i][-1]
-    return table.texts(args.field)[e].strip()
-
-
-def _place(context: Context, args: Unique, side: str, holder: Holder) -> Place:
+def _place(context: Context, args: Unique, side: str, content: object, holder: Holder) -> Place:
     b, i, name = holder
     name = name or args.field
     if b < 0:
         return context.site.strangers[i].place(name)
-    return context.site.blocks[b].place(side, name, i)
+    block = context.site.blocks[b]
+    if args.field and side == "found":  # of its rows, the newest that says so
+        saying = [(table, e) for table, e in block.rows[i] if table.texts(name)[e].strip() == content]
+        return saying[-1][0].place(saying[-1][1], name)
+    return block.place(side, name, i)
 
 
 def _stranger_hit(stranger: Stranger, scope: str, name: str, names: list[str], places: list[Place]) -> Hit:

@@ -30,14 +30,14 @@ EXAMPLES = """TAG is a tag or serial number of the plan; READBACK is as for chec
 examples:
   asfound why TS-58 examples/ostervik/plan.yaml examples/ostervik/as-found
   asfound why PT-38 plan.yaml readback --gateway-list list.csv --saw lcd-blank
-  asfound why --all plan.yaml readback --gateway-list lists
+  asfound why --all plan.yaml readback --gateway-list lists --changes changes.yaml
   asfound why PT-38 plan.yaml readback --interactive
   asfound why PT-38 plan.yaml readback --record battery --log calls.jsonl
   asfound why --evidence
 
 It weighs the causes by what the files tell: settings of node and gateway, slips, siblings, other gateways'
-lists, addresses, signal and volts over dated readings, the link, recent work. The weights are judgement
-(rules/joining-causes.yaml; --causes FILE takes your own); recorded calls change them.
+lists, addresses, signal and volts over dated readings, the link, recent work, change records. The weights
+are judgement (rules/joining-causes.yaml; --causes FILE takes your own); recorded calls change them.
 
 A gateway list has columns such as serial, tag, gateway, last_heard, rssi, battery_volts, read_at; others
 are named in a mapping. Older lists tell who had joined before.
@@ -97,6 +97,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add("--record", metavar="CAUSE", help="add the cause that it turned out to be to the log")
     add("--log", metavar="FILE", type=Path, help="the log of calls, which changes the weights")
     add("--causes", metavar="FILE", type=Path, help="causes and weights of your own")
+    options.add_files(parser, "--changes", "change records: what was done to the node or its gateway")
     options.add_mapping(parser)
     add(
         "--out",
@@ -204,7 +205,8 @@ def _files(args: argparse.Namespace) -> tuple[str, Files]:
     if not words:
         missing = "PLAN is" if name or args.all else "TAG and PLAN are"
         raise stop(f"{missing} not given", usage)
-    return name, Files(Path(words[0]), [Path(word) for word in words[1:]], args.gateway_list, args.mapping)
+    return name, Files(Path(words[0]), [Path(word) for word in words[1:]], args.gateway_list, args.mapping,
+                       args.changes)  # fmt: skip
 
 
 def _refuse_mixes(args: argparse.Namespace) -> None:

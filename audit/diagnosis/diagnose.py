@@ -25,10 +25,10 @@ from audit.diagnosis.order import (
 from audit.diagnosis.posterior import factor, posterior
 from audit.diagnosis.trip import is_there, travel_minutes, trip
 from audit.diagnosis.weights import chance_joined, mixed, weights
+from audit.diagnosis.words import duration
 from audit.judging import evidence_place
 from audit.model.diagnosis import CauseNow, CheckNext, EvidenceUsed, NodeDiagnosis, Trip
 from audit.model.result import EvidencePlace
-from audit.reading.values import plain
 
 SPEAKS_FOR, SPEAKS_AGAINST = 1.25, 0.8
 """What is told so many times likelier, or less, under a cause speaks for it, or against it."""
@@ -64,6 +64,7 @@ def diagnose(case: Case, asked: Asked, log: Log | None = None) -> NodeDiagnosis:
         joined_stated=before.stated,
         joined_words=before.words,
         joined_places=[evidence_place(place) for place in before.places],
+        settled=max(now.values()) >= case.causes.settled_from,
         causes=_causes(case, known, prior, now, (posterior(never, told), posterior(was, told))),
         evidence=[_evidence(n, one, prior) for n, one in enumerate(known, 1)],
         checks=[_check(case, option, now) for option in order.checks],
@@ -177,7 +178,7 @@ def _state_places(case: Case, seen: Sighting | None) -> list[EvidencePlace]:
     """Return the row that tells how the node stands, or the whole list that has no row of it."""
     newest = case.examined.lists.newest(case.network)
     whole = [in_file(name) for name in newest.files] if newest else []
-    return [evidence_place(place) for place in ([seen.place] if seen else whole)]
+    return [evidence_place(place) for place in ([seen.heard_place or seen.place] if seen else whole)]
 
 
 def _state_words(case: Case, state: State, seen: Sighting | None) -> str:
@@ -185,13 +186,11 @@ def _state_words(case: Case, state: State, seen: Sighting | None) -> str:
     newest = case.examined.lists.newest(case.network)
     day = f" of {newest.day}" if newest and newest.day else ""
     if state == "heard":
-        heard = f", heard {seen.heard} before it was made" if seen and seen.heard else ""
+        heard = seen.heard_before() if seen else ""
         return f"it stands in the list of {gateway}{day}{heard}: by that it has joined"
     if state == "silent" and seen:
-        limit = plain(round(silent_after_s(case.examined, case.target)))
-        return (
-            f"{gateway} had heard it last {seen.heard} before its list{day}; silent counts from {limit} s on"
-        )
+        limit = duration(silent_after_s(case.examined, case.target))
+        return f"{gateway} had heard it last {seen.ago} before its list{day}; silent counts from {limit} on"
     if state == "not listed":
         return f"it does not stand in the list of {gateway}{day}"
     return f"no list of {gateway} was given, so whether it is missing is taken from you"

@@ -13,10 +13,12 @@ from audit.comparing import compare_all
 from audit.diagnosis.lists import Lists, Target, list_words, lists_of, time_of
 from audit.folding.registry import fold
 from audit.model.base import Position
+from audit.model.drift import ReadChange
 from audit.model.joining import CausesFile
 from audit.model.result import Naming
 from audit.model.site import Block, Site
 from audit.pairing import pair
+from audit.reading.changes import read_changes
 from audit.reading.inputs import Inputs
 from audit.reading.plan import read_plan
 from audit.reading.readback import read_readback
@@ -32,6 +34,7 @@ class Files:
     readback: Sequence[Path] = ()
     gateway_lists: Sequence[Path] = ()
     mapping: Path | None = None
+    changes: Sequence[Path] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +55,9 @@ class Examined:
     """Network and tag → what rules found there, on the found side."""
     causes: CausesFile
     newest: datetime.datetime | None
-    """The time of the newest row of any file: what is recent is recent before that."""
+    """The time of the newest row of any file."""
+    changes: Sequence[ReadChange] = ()
+    """The change records."""
 
     def gateway_of(self, network: str) -> str:
         """Return how reports call the gateway of a network."""
@@ -66,6 +71,7 @@ def examine(files: Files, causes: CausesFile, inputs: Inputs) -> Examined:
     """Return what is known of a site. Raises InputProblems."""
     plan = read_plan(files.plan, inputs)
     words = vocabulary(plan.types.values())
+    changes = read_changes(files.changes, list(plan.types.values()), inputs)
     tables = read_readback(files.readback, files.mapping, words, plan.file.site.name, inputs)
     given = read_readback(files.gateway_lists, files.mapping, list_words(words), plan.file.site.name,
                           inputs, "gateway list")  # fmt: skip
@@ -84,7 +90,7 @@ def examine(files: Files, causes: CausesFile, inputs: Inputs) -> Examined:
             noticed[item.hit.network, item.hit.node].append(Noticed(item, named.get(i)))
     rows = [(table, entry) for table in (*tables, *given) for entry in range(len(table.rows))]
     times = [time for table, entry in rows if (time := time_of(table, entry))]
-    return Examined(site, lists_of(site, given), noticed, causes, max(times, default=None))
+    return Examined(site, lists_of(site, given), noticed, causes, max(times, default=None), changes)
 
 
 @dataclass(frozen=True, slots=True)

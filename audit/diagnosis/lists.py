@@ -12,12 +12,14 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
+from audit.diagnosis.words import duration
 from audit.merging import moment
 from audit.model.device import Setting
 from audit.model.site import Site
 from audit.model.table import Place, Table
 from audit.model.value import BLANK, Value
 from audit.reading import units
+from audit.reading.gateway_names import gateway_names
 from audit.reading.values import bare, parse, spelling
 from audit.reading.vocabulary import Vocabulary, folded
 
@@ -103,11 +105,22 @@ class Sighting(NamedTuple):
     heard_s: float | None
     """The same in seconds, where that can be told."""
     place: Place
+    heard_place: Place | None = None
+    """Where it stands how long ago it was heard."""
 
     @property
     def day(self) -> str:
         """The day of the list, empty where it has none."""
         return self.at.date().isoformat() if self.at else ""
+
+    @property
+    def ago(self) -> str:
+        """How long ago the gateway had heard it, in words; empty where the list does not say."""
+        return self.heard if self.heard_s is None else duration(self.heard_s)
+
+    def heard_before(self) -> str:
+        """Return when it was heard, to follow the words about a list; empty where the list does not say."""
+        return f", heard {self.ago} before it was made" if self.ago else ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -215,7 +228,7 @@ def _rows(site: Site) -> Iterator[tuple[Table, int, Target | None]]:
 
 def _sightings(site: Site, given: set[int]) -> tuple[list[Sighting], list[str]]:
     joined, heard = names_of(site, "joined_gateway"), names_of(site, "last_heard")
-    gateways = _gateways(site)
+    gateways = gateway_names(site.plan.networks)
     owners, assumed = _owners(site, given)
     found = []
     for table, entry, target in _rows(site):
@@ -231,23 +244,13 @@ def _sightings(site: Site, given: set[int]) -> tuple[list[Sighting], list[str]]:
                 network = site.blocks[target[0]].networks[target[1]]
         place = says.place if says else table.place(entry, _naming(table, entry))
         words, seconds = (since.value.shown, since.number("s")) if since else ("", None)
-        found.append(Sighting(table, entry, network, time_of(table, entry), target, words, seconds, place))
+        found.append(Sighting(table, entry, network, time_of(table, entry), target, words, seconds, place,
+                              since.place if since else None))  # fmt: skip
     return found, assumed
 
 
 def _naming(table: Table, entry: int) -> str:
     return next((name for name in ("serial", "tag") if bare(table.texts(name)[entry])), "tag")
-
-
-def _gateways(site: Site) -> dict[str, str]:
-    """Return how a gateway may be called in a list → its network."""
-    names: dict[str, str] = {}
-    for network, (b, i) in site.gateways.items():
-        block = site.blocks[b]
-        for name in (block.serials[i], network, block.tags[i]):
-            if name:
-                names[spelling(name)] = network
-    return names
 
 
 def _owners(site: Site, given: set[int]) -> tuple[dict[int, str], list[str]]:

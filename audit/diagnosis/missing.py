@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Literal
 
-from audit.diagnosis.examined import Examined
+from audit.diagnosis.examined import Case, Examined
 from audit.diagnosis.lists import Sighting, Target
 from audit.reading import units
 
@@ -39,6 +40,25 @@ def state_of(examined: Examined, target: Target) -> tuple[State, Sighting | None
     if seen.heard_s is not None and seen.heard_s > silent_after_s(examined, target):
         return "silent", seen
     return "heard", seen
+
+
+def lost_between(case: Case) -> tuple[datetime.datetime, datetime.datetime] | None:
+    """Return the times between which a node was lost; None where that cannot be told.
+
+    Lost is a node that stands as silent in its gateway's newest list, or no more in a list after one that
+    had it.
+    """
+    state, seen = state_of(case.examined, case.target)
+    if state == "silent" and seen and seen.at and seen.heard_s is not None:
+        at = seen.at - datetime.timedelta(seconds=seen.heard_s)
+        return at, at
+    own = [s.at for s in case.examined.lists.of(case.target) if s.network == case.network and s.at]
+    if state != "not listed" or not own:
+        return None
+    last = own[-1].date().isoformat()
+    without = [one.day for one in case.examined.lists.by_network[case.network] if one.day > last]
+    until = datetime.datetime.fromisoformat(min(without)) if without else own[-1]
+    return own[-1], until + datetime.timedelta(days=1)
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,6 +10,7 @@ from audit.diagnosis.causes import Causes
 from audit.diagnosis.cautions import AUTHORISES_NOTHING, cautions
 from audit.diagnosis.diagnose import diagnose
 from audit.diagnosis.examined import Case, Examined
+from audit.diagnosis.gathering.records import recorded
 from audit.diagnosis.lists import Target
 from audit.diagnosis.log import Log
 from audit.diagnosis.missing import MissingAt, missing
@@ -90,14 +91,15 @@ def _missing_there(examined: Examined, there: MissingAt) -> MissingThere:
         words = f"it hears none of its {there.planned} nodes, {there.why}: look at it before any node"
     noticed = examined.noticed.get((there.network, there.gateway), ())
     moved = [one.found.hit for one in noticed if one.found.rule.id == "gateway-off-plan"]
+    done = [one for one in recorded(Case(examined, there.nodes[0][0])) if one.answer == "record-gateway"]
     return MissingThere(
         network=there.network,
         gateway=there.gateway,
         planned=there.planned,
         missing=len(there.nodes),
         silent_gateway=there.silent_gateway,
-        words="; ".join([words, *(hit.message for hit in moved)]),
-        places=[evidence_place(place) for hit in moved for place in hit.places],
+        words="; ".join([words, *(hit.message for hit in moved), *(one.words for one in done)]),
+        places=[evidence_place(place) for one in (*moved, *done) for place in one.places],
         nodes=[examined.site.blocks[b].tags[i] for (b, i), _ in there.nodes],
     )
 

@@ -2,10 +2,27 @@
 
 from __future__ import annotations
 
+MINUTE = 60
+"""Seconds."""
+
 
 def number_of(count: int, word: str) -> str:
     """Return a count with its word: 1 node, 2 nodes."""
     return f"{count:,} {word}" if count == 1 else f"{count:,} {word}s"
+
+
+def duration(seconds: float) -> str:
+    """Return a time span in the two largest of its units: 45 s, 45 min, 8 h 45 min, 5 days 19 h."""
+    if seconds < MINUTE:
+        return f"{seconds:.0f} s"
+    minutes = round(seconds / MINUTE)
+    hours, days = minutes // 60, minutes // 1440
+    if not hours:
+        return f"{minutes} min"
+    if not days:
+        return f"{hours} h {minutes % 60} min" if minutes % 60 else f"{hours} h"
+    left = f" {hours % 24} h" if hours % 24 else ""
+    return f"{number_of(days, 'day')}{left}"
 
 
 def percent(chance: float) -> str:

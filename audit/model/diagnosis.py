@@ -93,6 +93,8 @@ class NodeDiagnosis(Reported):
     """Whether a person has said whether it had joined before."""
     joined_words: str
     joined_places: list[EvidencePlace]
+    settled: bool
+    """Whether the first cause is probable enough to be mended without another check."""
     causes: list[CauseNow]
     """The most probable first."""
     evidence: list[EvidenceUsed]
@@ -120,7 +122,7 @@ class MissingThere(Reported):
     """Whether not one of its nodes is heard: then it comes first, and its nodes are not told singly."""
     words: str
     places: list[EvidencePlace]
-    """Where it stands that the gateway has left the plan, if it has."""
+    """Where it stands that the gateway has left the plan, and which change records are about it."""
     nodes: list[str]
 
 

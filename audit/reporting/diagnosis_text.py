@@ -125,21 +125,34 @@ def _next_checks(lines: Lines, node: NodeDiagnosis) -> None:
     if not node.checks:
         lines.head("NEXT CHECKS: none is left")
         return
-    minutes = plain(round(node.expected_minutes))
-    lines.head(f"NEXT CHECKS, in the order with the fewest minutes to be expected: {minutes}")
+    told = [check for check in node.checks if check.chance >= HOW_FROM or not node.settled]
+    order = f"in the order with the fewest minutes to be expected: {plain(round(node.expected_minutes))}"
+    if node.settled:
+        lines.head("NEXT: do what the remedy says; the cause is as good as known")
+    if told:
+        first = f"only if that does not help, check {order}"
+        lines.add(first, indent=2, hang=2) if node.settled else lines.head(f"NEXT CHECKS, {order}")
+        _checks(lines, node, told)
+        lines.add(f"with {percent(node.none_finds)} none of these finds the cause", indent=2)
+    rest = ", ".join(check.id for check in node.checks if check not in told)
+    if rest:
+        lines.add(f"not worth it, since each finds the cause with less than {percent(HOW_FROM)}: {rest}",
+                  indent=2, hang=2)  # fmt: skip
+    if node.done:
+        lines.add(
+            f"as good as done, since their questions are answered: {', '.join(node.done)}", indent=2, hang=2
+        )
+
+
+def _checks(lines: Lines, node: NodeDiagnosis, told: Sequence[CheckNext]) -> None:
     at_site = False
-    for number, check in enumerate(node.checks, 1):
+    for number, check in enumerate(told, 1):
         if check.where == "site" and not at_site and node.trip:
             _trip(lines, node.trip)
         if at_site and check.where == "desk":
             lines.add("AFTERWARDS, at the desk, where the trip has not found it", indent=2, hang=2)
         at_site = check.where == "site"
         _check(lines, number, check, node)
-    lines.add(f"with {percent(node.none_finds)} none of these finds the cause", indent=2)
-    if node.done:
-        lines.add(
-            f"as good as done, since their questions are answered: {', '.join(node.done)}", indent=2, hang=2
-        )
 
 
 def _trip(lines: Lines, trip: Trip) -> None:

@@ -13,6 +13,8 @@ from tabulate import tabulate
 
 COLOURS = {"bad": "31;1", "error": "31", "warning": "33", "good": "32;1", "head": "1", "note": "36"}
 """ANSI colours of line styles. Every line says in words what its colour says."""
+UNBROKEN = "\ue000"
+"""Stands for a blank at which no line is to break; cleaned texts do not hold it."""
 
 
 def counted(number: int, word: str) -> str:
@@ -49,9 +51,10 @@ class Lines:
         first = " " * indent
         rest = " " * (indent + hang)
         width = max(self.width, 40)
-        wrapped = textwrap.wrap(clean(text), width, initial_indent=first, subsequent_indent=rest,
+        kept = clean(text).replace(" %", f"{UNBROKEN}%")
+        wrapped = textwrap.wrap(kept, width, initial_indent=first, subsequent_indent=rest,
                                 break_on_hyphens=False, break_long_words=False) or [""]  # fmt: skip
-        self.rows.extend(self._styled(line, style) for line in wrapped)
+        self.rows.extend(self._styled(line.replace(UNBROKEN, " "), style) for line in wrapped)
 
     def block(self, text: str, indent: int = 0) -> None:
         """Add lines that are laid out already, such as a table."""
@@ -60,7 +63,7 @@ class Lines:
     def head(self, text: str) -> None:
         """Add a heading with a blank line above it."""
         self.rows.append("")
-        self.add(text, "head")
+        self.add(text, "head", hang=2)
 
     def _styled(self, line: str, style: str) -> str:
         code = COLOURS.get(style)

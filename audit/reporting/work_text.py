@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from audit.model.worklist import Alternative, Change, HeldBack, Step, Visit, WorkList
-from audit.reporting.lines import Lines, table
+from audit.reporting.lines import Lines
 from audit.reporting.work_rows import minutes
+from audit.worklist.drafts import listed
 
 BLANK = "_" * 10
 SIGN = f"done by {BLANK}  verified by {BLANK}  as left {BLANK}"
@@ -12,6 +13,8 @@ BLIND = (
     "Minutes: work, ways, and a change record where the plan has to follow. Blind: minutes for which nodes "
     "are not heard while the work goes on, over all nodes. Both weigh the same."
 )
+MOST_FINDINGS = 3
+"""More are counted here; machines get them all."""
 MARKS = {"done": "x", "by hand": " ", None: " "}
 """State of a step → what stands in its box; an open one is marked with a dash."""
 
@@ -103,17 +106,11 @@ def _alternatives(lines: Lines, work: WorkList) -> None:
         return
     lines.head("ALTERNATIVES")
     lines.add(BLIND, indent=2)
-    heads = ["network", "about", "way", "gateways", "nodes", "minutes", "blind", ""]
-    lines.block(table([_way(one) for one in work.alternatives], heads, lines.width - 2), 2)
+    for one in work.alternatives:
+        lines.add(f"- {alternative_words(one)}", indent=2, hang=2)
     for one in work.alternatives:
         if not one.listed and one.choose:
             lines.add(f"for a list by the way “{one.way}”: {one.choose}", indent=2, hang=4)
-
-
-def _way(one: Alternative) -> list[str]:
-    way = f"{one.way}; against it: {one.against}" if one.against else one.way
-    figures = [str(one.gateways), str(one.nodes), minutes(one.minutes), minutes(one.blind_node_minutes)]
-    return [one.network, one.setting, way, *figures, _mark(one)]
 
 
 def _mark(one: Alternative) -> str:
@@ -161,7 +158,7 @@ def told(step: Step) -> list[tuple[str, str]]:
         ("caution", "; ".join(step.cautions)),
         ("expect", step.expect),
         ("to undo", step.rollback or ""),
-        ("finding", ", ".join(step.findings)),
+        ("finding", listed(step.findings, MOST_FINDINGS)),
     ]
     return [(word, text) for word, text in parts if text]
 

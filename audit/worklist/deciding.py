@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 from collections.abc import Hashable, Mapping, Sequence
 
 from audit.errors import InputProblems, Problem, nearest, stop
@@ -116,7 +117,7 @@ def _told(network: Network, way: Way, best: Way, listed_way: Way) -> Alternative
         against=way.against or None,
         advised=way is best,
         listed=way is listed_way,
-        choose=f"--radio {network.name}={way.name}",
+        choose=f"--radio {shlex.quote(f'{network.name}={way.name}')}",
     )
 
 
@@ -188,9 +189,11 @@ def weigh_many(making: Making) -> None:
 def _two_ways(making: Making, network: str, setting: str, drafts: Sequence[Draft]) -> list[Alternative]:
     amounts = making.work.amounts
     tags = listed([draft.tag for draft in drafts], 3)
-    minutes = sum(draft.minutes + amounts.next_place_minutes for draft in drafts)
+    places = sum(draft.at == "device" for draft in drafts)
+    minutes = sum(draft.minutes for draft in drafts) + places * amounts.next_place_minutes
+    where = "" if places else " at the host"
     ways = (
-        (f"change {len(drafts)} nodes ({tags})", len(drafts), minutes, False),
+        (f"change {len(drafts)} nodes{where} ({tags})", len(drafts), minutes, False),
         (
             "amend the plan under a change record, if somebody can show one",
             0,

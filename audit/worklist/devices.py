@@ -134,9 +134,8 @@ def strangers(site: Site, known: Mapping[Order, Device]) -> dict[Key, Holder]:
                 CHANNEL: Decimal(c) if isinstance(c := of.get(CHANNEL), int) else gateway.radio.get(CHANNEL)
             }
             key = (network, f"{stranger.tag or 'a device'} ({UNPLANNED})", stranger.serial)
-            found[key] = Holder(
-                network, radio={r: c for r, c in radio.items() if c is not None}, address=number
-            )
+            known_radio = {r: c for r, c in radio.items() if c is not None}
+            found[key] = Holder(network, radio=known_radio, address=number, planned=False)
     return found
 
 

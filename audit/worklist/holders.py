@@ -37,6 +37,8 @@ class Holder:
     address: Hashable = None
     also: frozenset[Hashable] = frozenset()
     """Addresses that it may hold instead, being silent or not read."""
+    planned: bool = True
+    """Whether it is in the plan; one that is not takes its place, and need not be heard."""
 
     def cells(self) -> set[Cell]:
         """Return the places that it takes.
@@ -82,12 +84,15 @@ def hears(gateway: Holder, node: Holder) -> bool:
 
 
 def heard(state: State) -> set[Key]:
-    """Return the nodes that their own gateway hears."""
+    """Return the planned nodes that their own gateway hears."""
     of = gateways(state)
     return {
         key
         for key, holder in state.items()
-        if not holder.gateway and holder.network in of and hears(state[of[holder.network]], holder)
+        if holder.planned
+        and not holder.gateway
+        and holder.network in of
+        and hears(state[of[holder.network]], holder)
     }
 
 

@@ -122,9 +122,11 @@ def _sharers(board: _Board, key: Key, holder: Holder) -> set[Key]:
 
 def _record(board: _Board, key: Key, order: tuple[Set, ...], passed: list[Holder], to_spare: bool) -> None:
     number = len(board.moves)
+    mates = {key}.union(*(_sharers(board, key, holder) for holder in (board.state[key], *passed)))
     cells = [board.state[key].cells(), *(holder.cells() for holder in passed)]
     after = {left for of_one in cells[1:] for cell in of_one for left in board.left[cell]}
-    after |= {n for n, move in enumerate(board.moves) if move.device == key}
+    # Devices that share a place already may go on sharing; in another order they would meet anew.
+    after |= {n for n, move in enumerate(board.moves) if move.device in mates}
     for cell in set().union(*cells[:-1]) - cells[-1]:
         board.taken.get(cell, set()).discard(key)
         board.left[cell].add(number)

@@ -131,7 +131,10 @@ def _off_target(end: State, target: State) -> Fault | None:
 
 def _deaf(now: State, hears: set[Key]) -> Counter[str]:
     """Return network → how many of its nodes no gateway hears."""
-    return Counter(holder.network for key, holder in now.items() if not holder.gateway and key not in hears)
+    return Counter(
+        holder.network for key, holder in now.items()
+        if holder.planned and not holder.gateway and key not in hears
+    )  # fmt: skip
 
 
 def _names(keys: Iterable[Key]) -> str:

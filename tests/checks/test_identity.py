@@ -86,6 +86,10 @@ FIRES = [
     fires("not-joined", "in a list of last week only", "joined_gateway", node="B", planned=[{}, {}],
           found={"old.csv": [{"tag": t, "joined_gateway": "GW-North", "read_at": "2026-04-01"} for t in "AB"],
                  "new.csv": [{"tag": "A", "joined_gateway": "GW-North", "read_at": "2026-04-08"}]}),
+    fires("not-joined", "in no list, where lists have addresses too", "joined_gateway", node="B",
+          planned=[{"address": 1}, {"address": 2}],
+          found={"list.csv": [{"tag": "A", "joined_gateway": "GW-North", "address": 1}],
+                 "sheet.csv": [{"tag": "B", "address": 2, "channel": 7}]}),
 ]  # fmt: skip
 
 SILENT = [

@@ -7,6 +7,7 @@ The node is A; B, C … are its siblings. Whatever is not given is as `tests/sit
 
 from __future__ import annotations
 
+import json
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
@@ -30,12 +31,27 @@ def our_causes() -> CausesFile:
     return read_causes(None, Inputs()).file
 
 
-def examined(folder: Path, lists: Mapping[str, Sequence[Row]] | None = None, **site: Any) -> Examined:
-    """Write a site and its gateway lists, and return what is known of it."""
+def record(what: str = "setting", date: str = "2026-03-20", **keys: Any) -> dict[str, Any]:
+    """Return a change record of node A, or of what `keys` name."""
+    named = {} if {"node", "network"} & keys.keys() else {"node": "A"}
+    return {"id": f"CR-{date}", "what": what, "approved_by": "K. Sample", "date": date, **named, **keys}
+
+
+def examined(
+    folder: Path,
+    lists: Mapping[str, Sequence[Row]] | None = None,
+    changes: Sequence[Mapping[str, Any]] = (),
+    **site: Any,
+) -> Examined:
+    """Write a site, its gateway lists and change records, and return what is known of it."""
     order = SiteOf(**{"planned": THREE, **site}).write(folder)
     for name, rows in (lists or {}).items():
         write_csv(folder / name, [{key: str(text) for key, text in row.items()} for row in rows])
-    files = Files(order.plan, order.readback, [folder / name for name in lists or ()])
+    records = folder / "changes.json"
+    if changes:
+        records.write_text(json.dumps({"asfound": "changes/1", "changes": changes}), encoding="utf-8")
+    lists_given = [folder / name for name in lists or ()]
+    files = Files(order.plan, order.readback, lists_given, changes=[records] if changes else [])
     return examine(files, our_causes(), Inputs())
 
 

@@ -261,6 +261,6 @@ def test_the_verdict_in_words(tmp_path: Path) -> None:
     open_ = verdict_of(diagnosed(tmp_path / "b"))
     joined = verdict_of(diagnosed(tmp_path / "c", lists={"list.csv": [{"tag": "A", "last_heard": 9}]}))
 
-    assert clear.startswith("A (North, gateway GW-North): most probably its channel, air rate or network")
+    assert clear.startswith("A (North, gateway GW-North): most probably its channel, air rate, network")
     assert "no cause stands out; first its channel" in open_
     assert "A (North, gateway GW-North) has joined, by the list of its gateway; if it is missing" in joined

@@ -10,7 +10,7 @@ import pytest
 from audit.diagnosis.evidence import NotKnown, Told
 from audit.diagnosis.gathering import GATHERERS
 from audit.diagnosis.gathering.work import past
-from tests.diagnosis.sites import case_of, our_causes
+from tests.diagnosis.sites import case_of, our_causes, record
 
 OWN = {"channel": 7, "air_rate": "50", "network_id": "A7"}
 """The gateway's plan."""
@@ -30,6 +30,8 @@ def dated(role: str, *readings: tuple[str, Any]) -> dict[str, Any]:
     files = {f"{day}.csv": [{"tag": "A", "read_at": day, role: value}] for day, value in readings}
     return {"found": files}
 
+
+READ: dict[str, Any] = {"found": {"read_at": "2026-03-31", "channel": 7}}
 
 CASES = [
     # question, answer, part of the words, file of the first place, site
@@ -56,6 +58,8 @@ CASES = [
     ("address", "address-shared", "address 32 is also held by B", "found.csv",
      {"found": [{"address": 32}, {"address": 32}]}),
     ("address", "address-shared", "B (not read; planned so)", "found.csv", {"found": [{"address": 32}]}),
+    ("address", "address-default", "nobody else was seen to hold it; it is the factory default", "found.csv",
+     {"found": [{"address": 247}, {"address": 32}]}),
     ("address", "address-shared", "Z9 (not in the plan)", "found.csv",
      {"found": [{"address": 31}, {"tag": "Z9", "address": 31}]}),
     ("address", "address-off-plan", "address 45, planned 31", "found.csv",
@@ -63,7 +67,7 @@ CASES = [
     ("address", "address-alone", "address 31 is held by nobody else", "found.csv",
      {"found": [{"address": 31}, {"address": 32}]}),
     ("address", "address-alone", "which was not read", "North.csv", {"found": [{"tag": "B", "address": 32}]}),
-    ("elsewhere", "listed-elsewhere", "in the list of GW-South (South), heard 10 s ago", "list.csv",
+    ("elsewhere", "listed-elsewhere", "in the list of GW-South (South), heard 10 s before", "list.csv",
      {**TWO_NETWORKS, "lists": {"list.csv": heard("A", gateway="GW-South")}}),
     ("elsewhere", "not-listed-elsewhere", "not stand in the list of the other gateway", "list.csv",
      {**TWO_NETWORKS, "lists": {"list.csv": heard("S", gateway="GW-South")}}),
@@ -99,6 +103,18 @@ CASES = [
      {"found": {"read_at": "2026-03-31", "configured_at": "2025-03-20"}}),
     ("work", "recent-work", "channel of A went from 7 to 8 by 2026-03-01", "2026-03-01.csv",
      dated("channel", ("2026-01-01", 7), ("2026-03-01", 8))),
+    ("work", "record-gone", "A removed on 2025-03-20 by change CR-2025-03-20", "changes.json",
+     {**READ, "changes": [record("removed", "2025-03-20")]}),
+    ("work", "record-gateway", "channel of GW-North set from 7 to 8 on 2026-03-20 by change", "changes.json",
+     {**READ, "changes": [record(node="GW-North", setting="channel", **{"from": 7, "to": 8})]}),
+    ("work", "record-exchanged", "A exchanged from S1 to S2 on 2026-03-20", "changes.json",
+     {**READ, "changes": [record("exchange", **{"from": "S1", "to": "S2"})]}),
+    ("work", "record-set", "channel of all of North set to 8 on 2026-03-20", "changes.json",
+     {**READ, "changes": [record(network="North", setting="channel", to=8)]}),
+    ("work", "recent-work", "report_interval of A set to 60 on 2026-03-20", "changes.json",
+     {**READ, "changes": [record(setting="report_interval", to=60)]}),
+    ("work", "no-recent-work", "no record says that A or GW-North was changed", "changes.json",
+     {**READ, "changes": [record(node="B", setting="channel", to=8)]}),
 ]  # fmt: skip
 
 

@@ -154,6 +154,17 @@ def test_who_is_not_in_the_plan_keeps_its_address(tmp_path: Path) -> None:
     assert not any(step.changes for step in work.steps)
 
 
+def test_who_is_not_in_the_plan_need_not_be_heard(tmp_path: Path) -> None:
+    """The gateway goes back to its channel though a test node that somebody left would lose it."""
+    rows = [node(11 + n) for n in range(3)]
+    stray = {"tag": "X", "address": 20, "joined_gateway": "GW-North"}
+    gateway = {"channel": 14, "default_refused": "yes"}
+
+    work = work_of(tmp_path, **site(rows, [*rows, stray], gateway_found=gateway))
+
+    assert field(work) == ["GW-North: channel 14 → 13"]
+
+
 def test_two_planned_at_one_address_wait_for_the_plan(tmp_path: Path) -> None:
     """The plan has to be settled before anybody moves."""
     work = work_of(tmp_path, **site([node(11), node(11)], [node(11), node(12)]))

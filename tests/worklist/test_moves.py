@@ -6,7 +6,7 @@ import random
 from collections.abc import Sequence
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from audit.worklist import moves
@@ -227,6 +227,8 @@ def test_nobody_is_left_at_a_spare() -> None:
 
 @settings(deadline=None, max_examples=200)
 @given(seed=st.integers(0, 10**9), spares=st.sampled_from([(), (50,), (50, 51)]))
+@example(seed=751, spares=())  # two that share a place go on sharing, and would meet anew the other way round
+@example(seed=1185, spares=())
 def test_whatever_was_found_nobody_meets(seed: int, spares: tuple[int, ...]) -> None:
     """In any possible order; and who is not stuck ends where it is to be, nobody at a spare."""
     state, wanted = mess(random.Random(seed))

@@ -32,7 +32,10 @@ def address(case: Case) -> Told | NotKnown | None:
             return NotKnown("who else holds its address: no other device of the network was read")
         if found.read and planned.read and found.content != planned.content:
             words = f"{what}, planned {planned.shown}; nobody else was seen to hold it"
-            return Told("address-off-plan", words, (own, case.block.place("planned", setting.name, case.i)))
+            default = case.noticed(("address-left-default",))
+            answer = "address-default" if default else "address-off-plan"
+            words = f"{words}; it is the factory default" if default else words
+            return Told(answer, words, (own, case.block.place("planned", setting.name, case.i)))
         unread = side == "planned"
         words = f"{what}{', which was not read,' if unread else ''} is held by nobody else that was read"
         return Told("address-alone", words, (own,), planned=unread)

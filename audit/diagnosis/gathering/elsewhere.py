@@ -22,8 +22,9 @@ def elsewhere(case: Case) -> Told | NotKnown | None:
     for newest in others:
         seen = newest.sightings.get(case.target) or _by_serial(case, newest)
         if seen:
-            heard = f", heard {seen.heard} ago" if seen.heard else ""
-            words = f"it stands in the list of {case.examined.gateway_of(newest.network)}{heard}"
+            words = (
+                f"it stands in the list of {case.examined.gateway_of(newest.network)}{seen.heard_before()}"
+            )
             places = (seen.place, seen.table.place(seen.entry, "serial"))
             return Told("listed-elsewhere", words, tuple(dict.fromkeys(places)))
     files = list(dict.fromkeys(file for newest in others for file in newest.files))

@@ -14,6 +14,12 @@ from audit.model.roles import NETWORK_ROLES
 from audit.model.table import Place
 from audit.model.value import Value
 
+MISKEYED = (
+    "channel-differs", "air-rate-differs", "network-id-differs", "radio-off-plan", "encryption-off",
+    "address-differs",
+)  # fmt: skip
+"""Rules that name how a radio setting or address was perhaps mis-keyed."""
+
 
 class Compared(NamedTuple):
     """A radio setting of a node beside its gateway's."""
@@ -67,11 +73,13 @@ def off_plan(case: Case) -> Told | None:
 
 
 def slip(case: Case) -> Told | None:
-    """Return whether a difference is a likely slip of the keys; None where there is none."""
-    differing = [one for one in _compared(case) if not one.alike and not _as_planned(one)]
-    if not differing:
+    """Return whether a difference, its address's too, is a likely slip of the keys; None without one."""
+    names = {
+        one.setting.name for one in _compared(case) if not one.alike and not _as_planned(one)
+    } | _addresses_off_plan(case)
+    if not names:
         return None
-    named = _likely_slip(case, differing)
+    named = _likely_slip(case, names)
     if named:
         return Told("slip-likely", f"likely slip: {named.words} ({percent(named.probability)})")
     return Told("slip-unlikely", "no slip of the keys is likely to have made the difference")
@@ -113,11 +121,21 @@ def _gateway_moved(case: Case, one: Compared) -> bool:
     return _as_planned(one) and planned.read and planned.content != one.its.value.content
 
 
-def _likely_slip(case: Case, differing: list[Compared]) -> Slip | None:
+def _addresses_off_plan(case: Case) -> set[str]:
+    """Return the names of the address settings that are not as planned."""
+    values = [
+        (setting.name, *(case.block.value(side, setting.name, case.i) for side in ("found", "planned")))
+        for setting in case.block.settings("address")
+    ]
+    return {
+        name for name, found, planned in values
+        if found.read and planned.read and found.content != planned.content
+    }  # fmt: skip
+
+
+def _likely_slip(case: Case, names: set[str]) -> Slip | None:
     """Return how one of these settings was likely mis-keyed."""
-    names = {one.setting.name for one in differing}
-    rules = ("channel-differs", "air-rate-differs", "network-id-differs", "radio-off-plan", "encryption-off")
-    for noticed in case.noticed(rules):
+    for noticed in case.noticed(MISKEYED):
         if noticed.naming and set(noticed.found.hit.settings) & names:
             likely = [slip for slip in noticed.naming.slips if slip.likely]
             if likely:

@@ -10,13 +10,18 @@ from typing import Literal, NamedTuple
 from audit.diagnosis.evidence import MOST_PLACES, NotKnown, Told, in_file
 from audit.diagnosis.examined import Case
 from audit.diagnosis.gathering.courses import course
+from audit.diagnosis.gathering.done import Done
+from audit.diagnosis.gathering.records import exchanged_on, recorded
 from audit.diagnosis.lists import cell, time_of
+from audit.diagnosis.missing import lost_between
 from audit.merging import moment
 from audit.model.roles import NETWORK_ROLES
 from audit.model.site import Block
 from audit.model.table import Place
 
 Joined = Literal["never", "was", "unknown"]
+MOST_TELLING = ("record-gone", "record-gateway", "record-exchanged", "record-set", "recent-work")
+"""Answers to the question of work; where several hold, the first of them is told."""
 
 
 class Past(NamedTuple):
@@ -32,57 +37,71 @@ class Past(NamedTuple):
 def past(case: Case) -> Past:
     """Return whether a node had joined before: it stands in its gateway's list, or its signal was read.
 
-    That it stands in no list of at least two days, though others do, says that it never has.
+    That it stands in no list of at least two days, though others do, says that it never has; so does one
+    list since the unit was exchanged, by a change record. What the unit before it did does not count.
     """
-    own = [seen for seen in case.examined.lists.of(case.target) if seen.network == case.network]
+    exchange = exchanged_on(case)
+    since = exchange.change.date.isoformat() if exchange else ""
+    sightings = case.examined.lists.of(case.target)
+    own = [seen for seen in sightings if seen.network == case.network and seen.day >= since]
     if own:
         day = f" of {own[-1].day}" if own[-1].day else ""
-        heard = f", heard {own[-1].heard} before" if own[-1].heard else ""
-        words = f"it stood in the list of {case.gateway_tag}{day}{heard}"
+        words = f"it stood in the list of {case.gateway_tag}{day}{own[-1].heard_before()}"
         return Past("was", False, words, (own[-1].place,))
-    signals = course(case, "rssi", "dBm")
+    signals = [one for one in course(case, "rssi", "dBm") if one.at.date().isoformat() >= since]
     if signals:
         words = f"a signal of it was read on {signals[-1].at.date().isoformat()}"
         return Past("was", False, words, (signals[-1].place,))
     lists = [one for one in case.examined.lists.by_network.get(case.network, ()) if one.size]
+    lists = [one for one in lists if one.day >= since]
+    files = tuple(map(in_file, dict.fromkeys(file for one in lists for file in one.files)))
+    if exchange and lists:
+        words = (
+            f"its unit was exchanged on {since} by change {exchange.change.id}, and {case.gateway_tag} has "
+            "not listed it since"
+        )
+        return Past("never", False, words, (exchange.place, *files))
     if len({one.day for one in lists}) > 1:
         words = f"it stands in none of the lists of {case.gateway_tag} of {len(lists)} days"
-        files = dict.fromkeys(file for one in lists for file in one.files)
-        return Past("never", False, words, tuple(map(in_file, files)))
+        return Past("never", False, words, files)
     return Past("unknown", False, "no list tells whether it had joined before")
 
 
-class Change(NamedTuple):
-    """Something that was done to a device."""
-
-    at: datetime.datetime
-    words: str
-    places: tuple[Place, ...]
-
-
 def work(case: Case) -> Told | NotKnown:
-    """Return whether the node or its gateway was set, or a radio setting changed, shortly before."""
+    """Return whether the node or its gateway was set or changed shortly before it was lost.
+
+    What was done after that cannot have caused it. That a node is gone, by a change record, holds however
+    long ago that was.
+    """
     gateway, g = case.gateway
-    dated, newest = False, case.examined.newest
-    changes: list[Change] = []
-    for block, i in ((case.block, case.i), (gateway, g)):
-        settings = list(_set_at(block, i))
-        dated = dated or bool(settings)
-        changes += [*settings, *_changed(block, i)]
-    if not newest or not (dated or changes):
-        return NotKnown("whether it was worked on lately: no readback says when it was set (configured_at)")
-    since = newest - datetime.timedelta(days=case.causes.limits.recent_days)
-    recent = [change for change in changes if change.at >= since]
+    set_at = [done for block, i in ((case.block, case.i), (gateway, g)) for done in _set_at(block, i)]
+    done = [*recorded(case), *set_at, *_changed(case.block, case.i), *_changed(gateway, g)]
+    newest = case.examined.newest
+    if not newest or not (set_at or done or case.examined.changes):
+        return NotKnown(
+            "whether it was worked on lately: no readback says when it was set (configured_at), and no "
+            "change records were given (--changes)"
+        )
+    first, last = lost_between(case) or (newest, datetime.datetime.max)
+    since = first - datetime.timedelta(days=case.causes.limits.recent_days)
+    before = [one for one in done if one.at <= last]
+    recent = [one for one in before if one.at >= since or one.answer == "record-gone"]
     if recent:
-        words = "; ".join(dict.fromkeys(change.words for change in recent))
-        places = tuple(dict.fromkeys(place for change in recent for place in change.places))[:MOST_PLACES]
-        return Told("recent-work", words, places)
-    last = max(changes, key=lambda change: change.at)
-    words = f"nothing newer than this is known: {last.words}"
-    return Told("no-recent-work", words, last.places[:1])
+        answer = min((one.answer for one in recent), key=MOST_TELLING.index)
+        recent.sort(key=lambda one: MOST_TELLING.index(one.answer))
+        words = "; ".join(dict.fromkeys(one.words for one in recent))
+        places = tuple(dict.fromkeys(place for one in recent for place in one.places))[:MOST_PLACES]
+        return Told(answer, words, places)
+    if not before:
+        files = dict.fromkeys(read.place.file for read in case.examined.changes)
+        words = f"no record says that {case.tag} or {case.gateway_tag} was changed before it was lost"
+        return Told("no-recent-work", words, tuple(map(in_file, files)))
+    newest_done = max(before, key=lambda one: one.at)
+    words = f"nothing newer than this is known before it was lost: {newest_done.words}"
+    return Told("no-recent-work", words, newest_done.places[:1])
 
 
-def _set_at(block: Block, i: int) -> Iterator[Change]:
+def _set_at(block: Block, i: int) -> Iterator[Done]:
     """Yield when a device was set, as its readbacks say."""
     for table, entry in block.rows[i] if block.rows else ():
         try:
@@ -91,10 +110,10 @@ def _set_at(block: Block, i: int) -> Iterator[Change]:
             continue
         if at:
             words = f"{block.tags[i]} was set on {at.date().isoformat()}"
-            yield Change(at, words, (table.place(entry, "configured_at"),))
+            yield Done(at, words, (table.place(entry, "configured_at"),))
 
 
-def _changed(block: Block, i: int) -> Iterator[Change]:
+def _changed(block: Block, i: int) -> Iterator[Done]:
     """Yield the radio settings and addresses that differ from the dated reading before."""
     for role in (*NETWORK_ROLES, "address"):
         for setting in block.settings(role)[:1]:
@@ -109,4 +128,4 @@ def _changed(block: Block, i: int) -> Iterator[Change]:
                         f"{setting.name} of {block.tags[i]} went from {old.value.shown} to {new.value.shown} "
                         f"by {at.date().isoformat()}"
                     )
-                    yield Change(at, words, (new.place, old.place))
+                    yield Done(at, words, (new.place, old.place))

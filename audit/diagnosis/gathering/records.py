@@ -1,0 +1,89 @@
+"""What change records say was done to the node or its gateway."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Iterator
+
+from audit.diagnosis.examined import Case
+from audit.diagnosis.gathering.done import Done
+from audit.model.drift import ReadChange
+from audit.model.roles import NETWORK_ROLES
+from audit.reading.values import spelling
+
+GONE = ("removed", "move", "retag")
+"""After these the node is no more where, or what, the plan says."""
+
+
+def recorded(case: Case) -> Iterator[Done]:
+    """Yield what the change records say was done to a node, its gateway or its whole network."""
+    for read in case.examined.changes:
+        answer = _answer(case, read)
+        if answer:
+            at = datetime.datetime.combine(read.change.date, datetime.time())
+            yield Done(at, _words(read), (read.place,), answer)
+
+
+def exchanged_on(case: Case) -> ReadChange | None:
+    """Return the last record of the exchange of a node, None where there is none."""
+    found = [r for r in case.examined.changes if r.change.what == "exchange" and _is_node(case, r)]
+    return max(found, key=lambda read: read.change.date, default=None)
+
+
+def _answer(case: Case, read: ReadChange) -> str:
+    """Return the answer that a record gives to the question of work; empty: it is about others."""
+    change = read.change
+    radio = change.what == "setting" and bool(_roles(case, read) & {*NETWORK_ROLES, "address"})
+    if _is_node(case, read):
+        if change.what in GONE:
+            return "" if _came_back(case, read) else "record-gone"
+        if change.what == "exchange":
+            return "record-exchanged"
+        return "record-set" if radio else "recent-work"
+    if _is(change.node, case.gateway_tag) and _here(case, read):
+        return "record-gateway" if radio or change.what in ("exchange", *GONE) else "recent-work"
+    if not change.node and _is(change.network, case.network):
+        return "record-set" if radio else "recent-work"
+    return ""
+
+
+def _came_back(case: Case, read: ReadChange) -> bool:
+    """Tell whether a node that went was added again, by a later record."""
+    return any(
+        later.change.what == "added" and later.change.date >= read.change.date and _is_node(case, later)
+        for later in case.examined.changes
+    )
+
+
+def _is_node(case: Case, read: ReadChange) -> bool:
+    return _is(read.change.node, case.tag) and _here(case, read)
+
+
+def _here(case: Case, read: ReadChange) -> bool:
+    return not read.change.network or _is(read.change.network, case.network)
+
+
+def _is(name: str, other: str) -> bool:
+    return bool(name) and spelling(name) == spelling(other)
+
+
+def _roles(case: Case, read: ReadChange) -> set[str]:
+    """Return the roles of the setting that a record names."""
+    return {
+        s.role for block in case.site.blocks for s in block.type.settings if s.name == read.change.setting
+    }
+
+
+def _words(read: ReadChange) -> str:
+    change = read.change
+    about = change.node or f"all of {change.network}"
+    went = (f" from {read.before}" if read.before else "") + (f" to {read.after}" if read.after else "")
+    done = {
+        "setting": f"{change.setting} of {about} set{went}",
+        "exchange": f"{about} exchanged{went}",
+        "move": f"{about} moved to {read.after}",
+        "retag": f"{about} renamed {read.after}",
+        "added": f"{about} added",
+        "removed": f"{about} removed",
+    }[change.what]
+    return f"{done} on {change.date} by change {change.id}"

@@ -1,0 +1,18 @@
+"""What a gateway is called in lists."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from audit.model.plan import Network
+from audit.reading.values import spelling
+
+
+def gateway_names(networks: Iterable[Network]) -> dict[str, str]:
+    """Return how a gateway may be called, as `spelling` has it → its network: tag, serial number, network."""
+    return {
+        spelling(name): network.name
+        for network in networks
+        for name in (network.gateway.serial, network.name, network.gateway.tag)
+        if name
+    }

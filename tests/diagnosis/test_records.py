@@ -1,0 +1,132 @@
+"""Change records as evidence: only what was done before the node was lost, and to it or its gateway."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from audit.diagnosis.asked import Asked
+from audit.diagnosis.evidence import Told
+from audit.diagnosis.gathering import GATHERERS
+from audit.diagnosis.gathering.work import past
+from audit.diagnosis.missing import lost_between
+from tests.diagnosis.sites import case_of, diagnosed, now, record
+
+DAY = "2026-03-31T12:00"
+SILENT_A_DAY = {"list.csv": [{"tag": "A", "last_heard": 86_400, "read_at": DAY},
+                             {"tag": "B", "last_heard": 10, "read_at": DAY}]}  # fmt: skip
+LISTED_THEN = {
+    "1.csv": [{"tag": "A", "last_heard": 10, "read_at": "2026-01-10"}],
+    "2.csv": [{"tag": "B", "last_heard": 10, "read_at": "2026-02-10"}],
+    "3.csv": [{"tag": "B", "last_heard": 10, "read_at": "2026-03-10"}],
+}
+CHANNEL: dict[str, Any] = {"setting": "channel", "from": 7, "to": 8}
+
+
+def answer(folder: Path, **site: Any) -> str:
+    """Return how the question of work is answered."""
+    told = GATHERERS["work"](case_of(folder, **site))
+    assert isinstance(told, Told)
+    return told.answer
+
+
+def test_when_a_silent_node_was_lost(tmp_path: Path) -> None:
+    """Its last report, as the list says."""
+    lost = lost_between(case_of(tmp_path, lists=SILENT_A_DAY))
+
+    assert lost is not None
+    assert {at.isoformat() for at in lost} == {"2026-03-30T12:00:00"}
+
+
+def test_when_a_node_was_lost_that_is_no_more_listed(tmp_path: Path) -> None:
+    """Between the last list that has it and the first after that."""
+    first, last = lost_between(case_of(tmp_path, lists=LISTED_THEN)) or (None, None)
+
+    assert str(first) == "2026-01-10 00:00:00"
+    assert str(last) == "2026-02-11 00:00:00"
+
+
+@pytest.mark.parametrize("lists", [{}, {"list.csv": [{"tag": "A", "last_heard": 10, "read_at": DAY}]}])
+def test_a_node_that_was_not_lost(tmp_path: Path, lists: dict[str, Any]) -> None:
+    """Nobody knows when, or it is heard."""
+    assert lost_between(case_of(tmp_path, lists=lists)) is None
+
+
+@pytest.mark.parametrize(
+    ("date", "told"),
+    [
+        ("2026-01-09", "record-set"),
+        ("2026-02-10", "record-set"),
+        ("2026-02-12", "no-recent-work"),
+        ("2025-11-30", "no-recent-work"),
+    ],
+)
+def test_only_what_was_done_before_the_loss_counts(tmp_path: Path, date: str, told: str) -> None:
+    """A change after the loss, or long before it, did not cause it."""
+    assert answer(tmp_path, lists=LISTED_THEN, changes=[record(date=date, **CHANNEL)]) == told
+
+
+@pytest.mark.parametrize(
+    "about",
+    [
+        {"node": "B"},
+        {"node": "GW-South"},
+        {"network": "South"},
+        {"node": "A", "network": "South"},
+    ],
+)
+def test_records_about_others_say_nothing(tmp_path: Path, about: dict[str, str]) -> None:
+    """Another node's, another gateway's, another network's."""
+    site: dict[str, Any] = {"planned": [{}, {}, {"tag": "S", "network": "South"}], "lists": SILENT_A_DAY}
+
+    assert answer(tmp_path, changes=[record(**about, **CHANNEL)], **site) == "no-recent-work"
+
+
+def test_the_most_telling_record_answers(tmp_path: Path) -> None:
+    """A retuned gateway says more than that somebody was at the node; both are told."""
+    changes = [
+        record(setting="report_interval", to=60),
+        record(date="2026-03-29", node="GW-North", **CHANNEL),
+    ]
+    told = GATHERERS["work"](case_of(tmp_path, lists=SILENT_A_DAY, changes=changes))
+
+    assert isinstance(told, Told)
+    assert told.answer == "record-gateway"
+    assert told.words.index("GW-North") < told.words.index("report_interval")
+    assert [place.row for place in told.places] == [1, 1]
+
+
+def test_a_node_that_was_added_again_is_not_gone(tmp_path: Path) -> None:
+    """The later record holds."""
+    changes = [record("removed", "2026-03-01"), record("added", "2026-03-28")]
+
+    assert answer(tmp_path, lists=SILENT_A_DAY, changes=changes) == "recent-work"
+
+
+def test_what_the_unit_before_did_does_not_count(tmp_path: Path) -> None:
+    """An exchanged unit that no list has had since never joined, though its tag was listed before."""
+    found = past(case_of(tmp_path, lists=LISTED_THEN, changes=[record("exchange", "2026-02-20")]))
+
+    assert found.joined == "never"
+    assert "its unit was exchanged on 2026-02-20" in found.words
+    assert [Path(place.file).name for place in found.places] == ["changes.json", "3.csv"]
+
+
+@pytest.mark.parametrize(
+    ("change", "cause"),
+    [
+        (record("removed"), "removed"),
+        (record(node="GW-North", **CHANNEL), "gateway"),
+        (record(**CHANNEL), "radio-settings"),
+        (record("exchange"), "not-enrolled"),
+    ],
+    ids=["removed", "gateway", "radio-settings", "not-enrolled"],
+)
+def test_a_record_speaks_for_its_cause(tmp_path: Path, change: dict[str, Any], cause: str) -> None:
+    """With it the cause is at least twice as probable as without."""
+    silent = now(diagnosed(tmp_path / "without", Asked(), SILENT_A_DAY), cause)
+    with_it = now(diagnosed(tmp_path / "with", Asked(), SILENT_A_DAY, changes=[change]), cause)
+
+    assert with_it > 2 * silent
