@@ -99,7 +99,11 @@ def _missing_there(examined: Examined, there: MissingAt) -> MissingThere:
         missing=len(there.nodes),
         silent_gateway=there.silent_gateway,
         words="; ".join([words, *(hit.message for hit in moved), *(one.words for one in done)]),
-        places=[evidence_place(place) for one in (*moved, *done) for place in one.places],
+        places=[
+            evidence_place(place)
+            for places in (*(hit.places for hit in moved), *(one.places for one in done))
+            for place in places
+        ],
         nodes=[examined.site.blocks[b].tags[i] for (b, i), _ in there.nodes],
     )
 

@@ -31,6 +31,7 @@ def dated(role: str, *readings: tuple[str, Any]) -> dict[str, Any]:
     return {"found": files}
 
 
+RETUNED: dict[str, Any] = {"from": 7, "to": 8}
 READ: dict[str, Any] = {"found": {"read_at": "2026-03-31", "channel": 7}}
 
 CASES = [
@@ -106,7 +107,7 @@ CASES = [
     ("work", "record-gone", "A removed on 2025-03-20 by change CR-2025-03-20", "changes.json",
      {**READ, "changes": [record("removed", "2025-03-20")]}),
     ("work", "record-gateway", "channel of GW-North set from 7 to 8 on 2026-03-20 by change", "changes.json",
-     {**READ, "changes": [record(node="GW-North", setting="channel", **{"from": 7, "to": 8})]}),
+     {**READ, "changes": [record(node="GW-North", setting="channel", **RETUNED)]}),
     ("work", "record-exchanged", "A exchanged from S1 to S2 on 2026-03-20", "changes.json",
      {**READ, "changes": [record("exchange", **{"from": "S1", "to": "S2"})]}),
     ("work", "record-set", "channel of all of North set to 8 on 2026-03-20", "changes.json",

@@ -429,7 +429,7 @@ RADIO = st.sampled_from([13, 13, 13, 14, 9])
 def test_whatever_is_found_the_list_passes_its_check_and_forgets_nothing(
     tmp_path_factory: pytest.TempPathFactory, chance: st.DataObject
 ) -> None:
-    """Addresses in any order, any channels, a retuned gateway, nodes not read.
+    """Addresses in any order, any channels, a retuned gateway, nodes not read, a node that nobody planned.
 
     `make` replays the list, looks for findings without a step, and raises where anything is wrong.
     """
@@ -442,6 +442,8 @@ def test_whatever_is_found_the_list_passes_its_check_and_forgets_nothing(
         node(addresses[n], tag=chr(65 + n), channel=chance.draw(RADIO))
         for n in range(size) if n == 0 or chance.draw(st.integers(0, 5))
     ]  # fmt: skip
+    if chance.draw(st.booleans()):
+        found.append({"tag": "X", "joined_gateway": "GW-North", "address": chance.draw(st.integers(10, 19))})
     gateway = {"channel": chance.draw(RADIO), "default_refused": "yes"}
     block = {"North": {"addresses": {"first": 11, "last": 11 + size - chance.draw(st.integers(0, 1))}}}
     more: dict[str, Any] = {"networks": block, "gateway_found": gateway}

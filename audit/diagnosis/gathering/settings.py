@@ -123,14 +123,12 @@ def _gateway_moved(case: Case, one: Compared) -> bool:
 
 def _addresses_off_plan(case: Case) -> set[str]:
     """Return the names of the address settings that are not as planned."""
-    values = [
-        (setting.name, *(case.block.value(side, setting.name, case.i) for side in ("found", "planned")))
-        for setting in case.block.settings("address")
-    ]
-    return {
-        name for name, found, planned in values
-        if found.read and planned.read and found.content != planned.content
-    }  # fmt: skip
+    names = set()
+    for setting in case.block.settings("address"):
+        found, planned = (case.block.value(side, setting.name, case.i) for side in ("found", "planned"))
+        if found.read and planned.read and found.content != planned.content:
+            names.add(setting.name)
+    return names
 
 
 def _likely_slip(case: Case, names: set[str]) -> Slip | None:
