@@ -45,12 +45,12 @@ def test_a_site_as_planned_passes(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize(
     ("gate", "expected", "verdict"),
-    [("handover", "error", "fail"), ("annual", "warning", "pass")],
+    [("handover", "error", "fail"), ("annual", "error", "fail"), ("drift", "warning", "pass")],
 )
-def test_a_blank_fails_the_handover_and_not_the_annual_audit(
+def test_a_blank_fails_the_handover_and_the_annual_audit_and_not_drift(
     gate: str, expected: Level, verdict: str, tmp_path: Path
 ) -> None:
-    """A required setting that was not read is an error before handover, and a warning a year later."""
+    """A required setting that was not read is an error before handover and at an audit, and a warning in between."""
     found = result_of(tmp_path, gate=gate, **NOT_READ)
 
     assert [(f.rule, f.level) for f in found.findings] == [("setting-not-read", expected)]
@@ -96,7 +96,7 @@ def test_a_folded_cause_is_as_bad_as_the_worst_that_it_stands_for(tmp_path: Path
     site = NOT_READ | {"planned": [{"channel": 7}] * 3, "found": [{}] * 3}
 
     assert level(tmp_path, "not-read-on-many-nodes", **site) == "error"
-    assert level(tmp_path, "not-read-on-many-nodes", gate="annual", **site) == "warning"
+    assert level(tmp_path, "not-read-on-many-nodes", gate="drift", **site) == "warning"
 
 
 def test_findings_are_told_worst_first_and_causes_before_symptoms(tmp_path: Path) -> None:
