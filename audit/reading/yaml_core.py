@@ -18,8 +18,8 @@ from audit.errors import InputProblems, Problem, first_line, stop
 from audit.reading.files import whole_characters
 
 MOST_DEPTH = 60
-MOST_VALUES = 2_000_000
-"""Values that a file may hold, each alias counted as often as it is used."""
+MOST_REPEATED = 300_000
+"""Values that may come from aliases, each counted as often as it is used: more than the nodes of a site need."""
 
 Path = tuple[str | int, ...]
 
@@ -138,7 +138,7 @@ class _Builder:
         self.problems: list[Problem] = []
         self.open: list[_Open] = []
         self.anchors: dict[str, tuple[Any, Path]] = {}
-        self.values = 0
+        self.repeated = 0
         self.root: Any = None
 
     def build(self, events: Iterator[Any]) -> Document:
@@ -184,10 +184,10 @@ class _Builder:
         else:
             top.value.append(value)
 
-    def _count(self, event: Any, more: int = 1) -> None:
-        self.values += more
-        if self.values > MOST_VALUES:
-            self._problem(event, f"holds more than {MOST_VALUES:,} values, aliases counted out",
+    def _count(self, event: Any) -> None:
+        self.repeated += 1
+        if self.repeated > MOST_REPEATED:
+            self._problem(event, f"repeats more than {MOST_REPEATED:,} values, aliases counted out",
                           "put long node lists into a CSV table, and do not nest aliases")  # fmt: skip
             raise InputProblems(self.problems)
 
@@ -213,7 +213,6 @@ class _Builder:
         return value
 
     def _scalar(self, event: Any) -> None:
-        self._count(event)
         tag = self._tag(event)
         plain = event.implicit[0] and event.tag is None
         text = whole_characters(event.value)
@@ -240,7 +239,6 @@ class _Builder:
         self.marks[(*top.path, key)] = self.keys[(*top.path, key)] = mark
 
     def _begin(self, event: Any, value: Any) -> None:
-        self._count(event)
         kind = "map" if isinstance(value, dict) else "seq"
         if event.tag not in (None, "!", f"tag:yaml.org,2002:{kind}"):
             self._problem(event, "a tag that is not understood stands here", "take the tag away")

@@ -21,6 +21,9 @@ ROWS = "table.findings tbody tr"
 each_size = pytest.mark.parametrize("size", ["phone", "laptop"])
 each_scheme = pytest.mark.parametrize("scheme", ["light", "dark"])
 each_page = pytest.mark.parametrize("name", NAMES)
+LOOKS = [*((name, *look) for name in NAMES for look in (("phone", "light"), ("laptop", "dark"))),
+         ("demo", "phone", "dark"), ("demo", "laptop", "light")]  # fmt: skip
+"""Each page in each size and each scheme, and the demo in all pairs of them: the checker takes seconds."""
 
 
 def violations(opened: Opened) -> list[str]:
@@ -30,9 +33,7 @@ def violations(opened: Opened) -> list[str]:
     return [f"{one['id']} ({one['impact']}): {json.dumps(one['nodes'][0]['target'])}" for one in found]
 
 
-@each_scheme
-@each_size
-@each_page
+@pytest.mark.parametrize(("name", "size", "scheme"), LOOKS)
 def test_the_page_is_accessible(open_page: Open, name: str, size: str, scheme: str) -> None:
     """The checker finds no violation: headings, tables, names, contrast, focus."""
     assert violations(open_page(source(name), size, scheme)) == []

@@ -27,7 +27,7 @@ def test_a_warning_passes_the_handover(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize(("gate", "code"), [("handover", 1), ("annual", 1), ("drift", 0)])
 def test_the_gate_decides_on_what_was_not_read(tmp_path: Path, gate: str, code: int) -> None:
-    """A planned setting that was not read fails a handover and an annual audit; between them it is a warning."""
+    """A planned setting that was not read fails a handover and an audit; in between it is a warning."""
     site = small_site(tmp_path, found={"N-2": {"high_alarm": ""}})
 
     assert site.check("--gate", gate).code == code
