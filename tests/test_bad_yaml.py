@@ -78,5 +78,5 @@ def test_aliases_cannot_explode(tmp_path: Path) -> None:
     site.write("plan.yaml", "\n".join(levels))
 
     assert_refused(
-        site, at="plan.yaml:7", says="holds more than 2,000,000 values", mend="do not nest aliases"
+        site, at="plan.yaml:6", says="repeats more than 300,000 values", mend="do not nest aliases"
     )

@@ -50,7 +50,7 @@ def test_a_site_as_planned_passes(tmp_path: Path) -> None:
 def test_a_blank_fails_the_handover_and_the_annual_audit_and_not_drift(
     gate: str, expected: Level, verdict: str, tmp_path: Path
 ) -> None:
-    """A required setting that was not read is an error at handover and at an audit, and a warning in between."""
+    """A required setting that was not read is an error at handover and audit, and a warning in between."""
     found = result_of(tmp_path, gate=gate, **NOT_READ)
 
     assert [(f.rule, f.level) for f in found.findings] == [("setting-not-read", expected)]

@@ -19,7 +19,7 @@ from audit.reading.files import whole_characters
 
 MOST_DEPTH = 60
 MOST_REPEATED = 300_000
-"""Values that may come from aliases, each counted as often as it is used: more than the nodes of a site need."""
+"""Values that may come from aliases, each counted as often as it is used; more than a site needs."""
 
 Path = tuple[str | int, ...]
 
