@@ -39,7 +39,7 @@ if TYPE_CHECKING:
 MOST_DECIMALS = 12
 """Places behind the point that are kept: far more than any display shows."""
 EXACT = Context(prec=100)
-"""Arithmetic that keeps all digits of the largest number that a readback can hold, 1e30."""
+"""Arithmetic that keeps all digits of the largest number that a readback can hold, 3.4e38."""
 
 
 def content_of(done: Done, signed_by: str, previous: ReadBaseline | None) -> Content:

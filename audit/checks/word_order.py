@@ -1,7 +1,7 @@
 """word-order: the host shows what the device shows, and not only with its two words exchanged.
 
 A reading travels as an IEEE 754 binary32 number in two 16-bit registers; hosts differ in which of
-them comes first.
+them comes first. The host's number must have all its nine digits: of seven, the words are not known.
 """
 
 from __future__ import annotations

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import pairwise
 
 from audit.checking import Found
@@ -19,7 +19,11 @@ Shown = tuple[Device, list[int]]
 
 
 def neighbour_row(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
-    """Find nodes that differ from the plan in several settings and there show their neighbour's plan."""
+    """Find nodes that differ from the plan in several settings and there show their neighbour's plan.
+
+    Two whose units have changed places and that show each other's plan were set up where they hang: that
+    is the cause, wherever the two stand in the plan.
+    """
     of_device: dict[Device, list[int]] = defaultdict(list)
     for i, item in comparisons(enumerate(items), {}):
         of_device[item.hit.order].append(i)
@@ -27,7 +31,8 @@ def neighbour_row(site: Site, items: list[Found], causes: Causes, rule: Rule, at
     many = {device: mine for device, mine in many.items() if any(i not in causes for i in mine)}
     if not many:
         return
-    beside = _beside(site, {site.blocks[b].networks[i] for b, i in many})
+    exchanged = _exchanged(site, items)
+    beside = _beside(site, {site.blocks[b].networks[i] for b, i in many}, exchanged)
     shows: dict[Device, Shown] = {}
     for device, mine in many.items():
         shown = [(other, [i for i in mine if _shows(site, items[i], other)]) for other in beside[device]]
@@ -40,7 +45,25 @@ def neighbour_row(site: Site, items: list[Found], causes: Causes, rule: Rule, at
         if not each_other:
             _add(site, items, causes, rule, device, shows[device], ())
         elif device < other:
-            _add(site, items, causes, rule, device, shows[device], shows[other][1])
+            both = [*shows[device][1], *shows[other][1]]
+            root = exchanged.get((device, other), exchanged.get((other, device)))
+            if root is None:
+                _add(site, items, causes, rule, device, shows[device], shows[other][1])
+                continue
+            tags = {site.blocks[b].tags[i] for b, i in (device, other)}
+            for i in (*_swaps(items, site.blocks[device[0]].networks[device[1]], tags), *both):
+                link(causes, i, root)
+
+
+def _exchanged(site: Site, items: Sequence[Found]) -> Mapping[tuple[Device, Device], int]:
+    """Return two devices whose units have changed places → the finding that says so."""
+    swaps = {n: item.hit for n, item in enumerate(items) if item.rule.id == "units-swapped"}
+    tags = {tag for one in swaps.values() for tag in one.others}
+    places = {
+        tag: (b, i) for b, block in enumerate(site.blocks if tags else ())
+        for i, tag in enumerate(block.tags) if tag in tags
+    }  # fmt: skip
+    return {(one.order, places[one.others[0]]): n for n, one in swaps.items() if one.others}
 
 
 def _settings(items: Sequence[Found], those: Sequence[int]) -> list[str]:
@@ -55,10 +78,12 @@ def _shows(site: Site, item: Found, other: Device) -> bool:
     return planned.read and site.blocks[b].value("found", name, i).content == planned.content
 
 
-def _beside(site: Site, networks: set[str]) -> Mapping[Device, list[Device]]:
-    """Return device → those beside it: of its type, and in the rows of the plan, within its network."""
+def _beside(
+    site: Site, networks: set[str], exchanged: Iterable[tuple[Device, Device]]
+) -> Mapping[Device, list[Device]]:
+    """Return device → those beside it in the plan, of its type or in its rows, or exchanged with it."""
     beside: dict[Device, list[Device]] = defaultdict(list)
-    for one, other in (*_of_one_type(site, networks), *_in_rows(site, networks)):
+    for one, other in (*exchanged, *_of_one_type(site, networks), *_in_rows(site, networks)):
         if other not in beside[one]:
             beside[one].append(other)
             beside[other].append(one)

@@ -15,6 +15,8 @@ from audit.model.value import BLANK, Value
 from audit.reading import units
 from audit.reading.codes import code
 
+FARTHEST = Decimal("3.4028235e38")
+"""The largest number in two registers (IEEE 754-2019, binary32), as a host of the wrong word order shows."""
 LARGEST = 2**63 - 1
 """No device holds a larger whole number; a longer one is a slip of the export."""
 
@@ -158,7 +160,7 @@ def _in_unit(text: str, number: Decimal, unit: str, setting: Setting, in_cell: b
             return Value(None, "impossible", shown=shown, note=f"{text!r} is beyond any whole number "
                          "that a device can hold")  # fmt: skip
         return Value(int(number), shown=shown)
-    if abs(number) > Decimal("1e30"):
+    if abs(number) > FARTHEST:
         return Value(None, "impossible", shown=shown, note=f"{text!r} is beyond any setting of a device")
     return Value(number, shown=note or shown, note=note, converted=converted)
 

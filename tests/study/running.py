@@ -1,0 +1,109 @@
+"""One site of the study: faults are put in, the site is checked, and findings are held against them."""
+
+from __future__ import annotations
+
+import random
+import tempfile
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from audit.model.result import Finding
+from audit.run import Order, run
+from tests.study.devices import NAMES, PLAIN
+from tests.study.draft import Draft, clean
+from tests.study.faults import FAULTS, Seeded
+from tests.study.forms import in_a_form
+
+MOST_FAULTS = 6
+BY_GATEWAY = ("channel-differs", "air-rate-differs", "network-id-differs")
+FOLDS = frozenset(
+    ("nodes-orphaned-by-gateway", "filled-as-series", "rows-slipped", "neighbour-row-shown",
+     "column-in-other-unit", "decimal-point-moved", "texts-became-dates", "same-on-many-nodes",
+     "not-read-on-many-nodes", "much-not-read")
+)  # fmt: skip
+"""Findings that stand for others: right where what they stand for is."""
+
+
+@dataclass(frozen=True)
+class Judged:
+    """What a site of one seed gave."""
+
+    seed: int
+    form: str
+    seeded: tuple[tuple[str, str], ...]
+    """Fault and rule, for each fault."""
+    missed: tuple[tuple[str, str], ...]
+    extra: tuple[tuple[str, str], ...]
+    """Rule and message of each finding that no fault explains."""
+    findings: int
+
+
+def judged(seed: int, names: tuple[str, ...] | None = None) -> Judged:
+    """Return what the site of a seed gives; `names` puts these faults in instead of drawn ones."""
+    chance = random.Random(seed)
+    draft = clean(chance)
+    faults = _planted(draft, chance, names)
+    with tempfile.TemporaryDirectory() as folder:
+        order = draft.site().write(Path(folder))
+        form, readback, mapping = in_a_form(list(order.readback), chance)
+        findings = run(Order(order.plan, readback, mapping=mapping, run_on="2026-05-01")).findings
+    missed = [(name, fault.rule) for name, fault in faults if not any(_is(fault, one) for one in findings)]
+    said = {finding.id: finding for finding in findings}
+    extra = [one for one in findings if not _explained(one, [fault for _, fault in faults], said.values())]
+    return Judged(
+        seed=seed,
+        form=form,
+        seeded=tuple((name, fault.rule) for name, fault in faults),
+        missed=tuple(missed),
+        extra=tuple((one.rule, f"{one.node or ''} {one.message}") for one in extra),
+        findings=len(findings),
+    )
+
+
+def _planted(draft: Draft, chance: random.Random, names: tuple[str, ...] | None) -> list[tuple[str, Seeded]]:
+    """Put faults on nodes of which none is touched by two that change the same things."""
+    if names is None:
+        names = tuple(chance.sample(NAMES, chance.randint(0, MOST_FAULTS)))
+    free = list(range(len(draft.planned)))
+    gateways = set()
+    faults = []
+    for name in names:
+        usable = [
+            i
+            for i in free
+            if i + 1 in free and draft.planned[i]["network"] == draft.planned[i + 1]["network"]
+        ]
+        usable = [i for i in usable if name in PLAIN or draft.planned[i]["network"] not in gateways]
+        if not usable:
+            continue
+        i = chance.choice(usable)
+        free.remove(i)
+        free.remove(i + 1)
+        if name not in PLAIN:
+            gateways.add(draft.planned[i]["network"])
+        faults.append((name, FAULTS[name](draft, chance, i)))
+    return [(name, _as_judged(draft, fault)) for name, fault in faults]
+
+
+def _as_judged(draft: Draft, fault: Seeded) -> Seeded:
+    """Return a fault with the rule that speaks where the gateway was not read: the plan is what is left."""
+    network = {node["tag"]: node["network"] for node in draft.planned}
+    unread = any(draft.gateways[network[tag]] is None for tag in fault.nodes if tag in network)
+    return replace(fault, rule="radio-off-plan") if unread and fault.rule in BY_GATEWAY else fault
+
+
+def _is(fault: Seeded, finding: Finding) -> bool:
+    return finding.rule == fault.rule and (finding.node in fault.nodes or finding.node in fault.concerns)
+
+
+def _explained(finding: Finding, faults: Iterable[Seeded], said: Iterable[Finding]) -> bool:
+    for fault in faults:
+        about = finding.node in fault.concerns or finding.node in fault.nodes
+        anybody = None in fault.nodes or finding.node is None
+        if (finding.rule == fault.rule or finding.rule in fault.also) and (about or anybody):
+            return True
+    if finding.rule in FOLDS:
+        mine = [one for one in said if one.caused_by == finding.id]
+        return bool(mine) and all(_explained(one, faults, ()) for one in mine)
+    return False

@@ -1,0 +1,86 @@
+"""The study on a few sites, every fault alone, and that no rule is left out without a word."""
+
+from __future__ import annotations
+
+import pytest
+
+from audit.model.arguments import Fold
+from audit.reading.rules import read_rulebook
+from tests.study.__main__ import told
+from tests.study.devices import NAMES
+from tests.study.faults import FAULTS
+from tests.study.running import MOST_FAULTS, judged
+
+SITES = range(1, 26)
+ELSEWHERE = {
+    "tag-became-date": "tests/checks/test_identity.py: needs tags that look like dates",
+    "serial-damaged": "tests/checks/test_identity.py: needs serial numbers of many digits",
+    "matched-by-settings": "tests/checks/test_identity.py: needs rows without names",
+    "tag-duplicate": "tests/checks/test_unique.py: a plan with one is refused elsewhere too",
+    "not-joined": "tests/checks/test_identity.py: needs gateway lists of their own",
+    "stale-shown-good": "with silent-node here, alone in tests/checks/test_expression.py",
+    "duty-excess": "tests/checks/test_figure.py: needs a band of a tenth of a per cent",
+    "airtime-excess": "tests/checks/test_figure.py: needs many nodes on one gateway",
+    "channel-shared-nearby": "tests/checks/test_figure.py: needs gateways near each other",
+    "radio-off-plan": "tests/checks/test_equals_plan.py: speaks where the gateway was not read",
+    "readback-looks-copied": "tests/checks/copied/: a whole readback is at fault, not a value",
+    "code-shared-elsewhere": "tests/checks/test_code_marks.py: needs marks of other sites",
+    "code-unchanged": "tests/checks/test_code_marks.py: needs marks of the year before",
+    "sample-rejected": "tests/sampling/", "sample-open": "tests/sampling/",
+    "read-network-in-full": "tests/sampling/", "waiver-expired": "tests/test_waiving.py",
+    "waiver-expiring": "tests/test_waiving.py", "waiver-lapsed": "tests/test_waiving.py",
+    "waiver-unused": "tests/test_waiving.py", "waiver-too-long": "tests/test_waiving.py",
+    "waiver-not-in-force": "tests/test_waiving.py",
+}  # fmt: skip
+"""Rules of `check` that the study puts no fault in for, and where they are tested.
+
+Those of drift have a fleet of 5,000 nodes with 200 changes in tests/test_drift.py. Those that fold
+findings (tests/folding/) are right here where what they stand for is.
+"""
+
+
+def test_every_fault_is_reported_and_nothing_else() -> None:
+    """On sites with up to six faults each, all are found, and every finding has its reason."""
+    text, bad = told([judged(seed) for seed in SITES])
+    assert not bad, text
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_a_fault_alone_is_reported_and_nothing_else(name: str) -> None:
+    """One fault on one site."""
+    one = judged(20_000 + NAMES.index(name), (name,))
+
+    assert [fault for fault, _ in one.seeded] == [name]
+    assert (one.missed, one.extra) == ((), ())
+
+
+def test_a_site_without_a_fault_has_no_finding() -> None:
+    """What is read back as planned is not spoken of, in whatever form it comes."""
+    assert {judged(seed, ()).findings for seed in range(8)} == {0}
+
+
+def test_what_nobody_put_in_is_told() -> None:
+    """The report of the study names a fault that was missed, and makes the program fail."""
+    one = judged(1, ("a seal",))
+    broken = type(one)(one.seed, one.form, one.seeded, one.seeded, (("setting-differs", "PT-1"),), 1)
+
+    text, bad = told([broken])
+
+    assert bad
+    assert "recall 0.00 %, precision 0.00 %" in text
+    assert "a seal was not reported by setting-differs" in text
+
+
+def test_every_rule_is_studied_or_said_to_be_tested_elsewhere() -> None:
+    """Of each rule it is known where faults for it are put in."""
+    studied = {rule for name in NAMES for _, rule in judged(30_000 + NAMES.index(name), (name,)).seeded}
+    book = read_rulebook([], None).rules
+
+    assert {rule.id for rule in book if not isinstance(rule.check, Fold)} - studied == set(ELSEWHERE)
+
+
+def test_faults_are_put_in_together() -> None:
+    """The sites of the study hold several faults at once."""
+    assert MOST_FAULTS >= 4
+    assert max(len(judged(seed).seeded) for seed in SITES) >= 4
+    assert len(FAULTS) >= 80
