@@ -31,8 +31,7 @@ FIRES = [
     fires("word-order-suspect", "a number with digits in both words", "reading", "host_reading",
           found={"reading": "283.7", "host_reading": turned(283.7)}),
     fires("word-order-suspect", "a number beyond all that devices are set to", "reading", "host_reading",
-          found={"reading": "256.9", "host_reading": turned(256.9)},
-          says="the host shows -"),
+          found={"reading": "256.9", "host_reading": turned(256.9)}),
     fires("word-order-suspect", "below zero", "reading", "host_reading",
           found={"reading": "-2.5", "host_reading": turned(-2.5)}),
 ]  # fmt: skip

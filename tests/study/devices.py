@@ -173,7 +173,7 @@ def _gateway(draft: Draft, i: int, name: str, value: object, rule: str, **also: 
 @fault("a gateway retuned")
 def _retuned(draft: Draft, chance: random.Random, i: int) -> Seeded:
     channel = draft.networks[draft.planned[i]["network"]]["gateway"]["channel"]
-    return _gateway(draft, i, "channel", channel + 1, "gateway-off-plan",
+    return _gateway(draft, i, "channel", channel + 3, "gateway-off-plan",
                     channel_differs="all its nodes", nodes_orphaned_by_gateway="all its nodes")  # fmt: skip
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import random
 import tempfile
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 
 from audit.model.result import Finding
@@ -16,7 +16,6 @@ from tests.study.faults import FAULTS, Seeded
 from tests.study.forms import in_a_form
 
 MOST_FAULTS = 6
-BY_GATEWAY = ("channel-differs", "air-rate-differs", "network-id-differs")
 FOLDS = frozenset(
     ("nodes-orphaned-by-gateway", "filled-as-series", "rows-slipped", "neighbour-row-shown",
      "column-in-other-unit", "decimal-point-moved", "texts-became-dates", "same-on-many-nodes",
@@ -83,14 +82,7 @@ def _planted(draft: Draft, chance: random.Random, names: tuple[str, ...] | None)
         if name not in PLAIN:
             gateways.add(draft.planned[i]["network"])
         faults.append((name, FAULTS[name](draft, chance, i)))
-    return [(name, _as_judged(draft, fault)) for name, fault in faults]
-
-
-def _as_judged(draft: Draft, fault: Seeded) -> Seeded:
-    """Return a fault with the rule that speaks where the gateway was not read: the plan is what is left."""
-    network = {node["tag"]: node["network"] for node in draft.planned}
-    unread = any(draft.gateways[network[tag]] is None for tag in fault.nodes if tag in network)
-    return replace(fault, rule="radio-off-plan") if unread and fault.rule in BY_GATEWAY else fault
+    return faults
 
 
 def _is(fault: Seeded, finding: Finding) -> bool:
