@@ -1,0 +1,153 @@
+"""Rounds: a command is run, something goes wrong, and what it leaves behind is looked at."""
+
+from __future__ import annotations
+
+import random
+import resource
+import shutil
+import signal
+import subprocess
+import sys
+import time
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+
+from tests.cli.sites import ROOT
+from tests.faults.commands import Command
+
+SOFT = (signal.SIGINT, signal.SIGTERM)
+SIGNALS = (signal.SIGKILL, *SOFT)
+OLD = b"what stood here before\n"
+
+
+@dataclass(frozen=True)
+class Good:
+    """What a command does when nothing goes wrong."""
+
+    code: int
+    seconds: float
+    files: dict[str, bytes]
+
+
+def start(command: Command, folder: Path) -> subprocess.Popen[bytes]:
+    """Return the command as a process that writes into a folder."""
+    words = [str(folder / word[1:]) if word.startswith("@") else word for word in command.words]
+    return subprocess.Popen(
+        [sys.executable, "-m", "audit", *words], cwd=ROOT, stdout=subprocess.PIPE, stderr=subprocess.PIPE
+    )  # fmt: skip
+
+
+def undisturbed(command: Command, folder: Path) -> Good:
+    """Return what the command does when it is left alone."""
+    folder.mkdir()
+    begun = time.monotonic()
+    process = start(command, folder)
+    _, errors = process.communicate()
+    assert all((folder / name).exists() for name in command.outputs()), errors.decode()
+    files = {name: (folder / name).read_bytes() for name in command.outputs()}
+    return Good(process.returncode, time.monotonic() - begun, files)
+
+
+def killed(command: Command, good: Good, folder: Path, chance: random.Random) -> list[str]:
+    """Send a signal at a random moment, and return what is wrong afterwards."""
+    how = chance.choice(SIGNALS)
+    kept = chance.random() < 0.5 and command.name not in ("seal", "sheet", "form", "why")
+    _fresh(folder, command.outputs() if kept else [])
+    process = start(command, folder)
+    time.sleep(chance.uniform(0, good.seconds * 1.05))
+    process.send_signal(how)
+    _, errors = process.communicate()
+    wrong = _torn(command, good, folder, kept=kept)
+    if how in SOFT:
+        wrong += _left_over(folder, command)
+        if process.returncode not in (good.code, 130, 143, -how):
+            wrong.append(f"exit code {process.returncode} after {how.name}")
+    return wrong + _traceback(errors)
+
+
+def without_room(command: Command, good: Good, folder: Path, chance: random.Random) -> list[str]:
+    """Let no file grow beyond a few bytes, and return what is wrong afterwards."""
+    room = chance.randrange(1, min(map(len, good.files.values())))
+    _fresh(folder, [])
+    process = start(command, folder)
+    resource.prlimit(process.pid, resource.RLIMIT_FSIZE, (room, room))  # long before it writes
+    _, errors = process.communicate()
+    wrong = _torn(command, good, folder, kept=False) + _left_over(folder, command) + _traceback(errors)
+    if process.returncode != 2:
+        wrong.append(f"exit code {process.returncode} where there was no room")
+    if b"cannot be written" not in errors:
+        wrong.append(f"no word of what could not be written: {errors[-200:]!r}")
+    return wrong
+
+
+def nobody_reads(command: Command, good: Good, folder: Path, chance: random.Random) -> list[str]:
+    """Close what the command prints to, at a random byte, and return what is wrong afterwards."""
+    _fresh(folder, [])
+    process = start(command, folder)
+    assert process.stdout
+    assert process.stderr
+    process.stdout.read(chance.randrange(0, 200))
+    process.stdout.close()
+    errors = process.stderr.read()
+    process.stderr.close()
+    process.wait()
+    wrong = _torn(command, good, folder, kept=False) + _left_over(folder, command) + _traceback(errors)
+    if process.returncode not in (good.code, 141, 2):
+        wrong.append(f"exit code {process.returncode} where nobody read")
+    return wrong
+
+
+def nothing_may_be_written(command: Command, good: Good, folder: Path, chance: random.Random) -> list[str]:
+    """Name a folder that is none, as a disk that is not there, and return what is wrong afterwards."""
+    _fresh(folder, [])
+    place = folder / "file"
+    place.write_bytes(OLD)
+    process = start(command, place)
+    _, errors = process.communicate()
+    wrong = _traceback(errors)
+    if process.returncode != 2:
+        wrong.append(f"exit code {process.returncode} where nothing may be written")
+    if place.read_bytes() != OLD:
+        wrong.append("a file that was in the way was changed")
+    return wrong
+
+
+FAULTS: dict[str, Callable[[Command, Good, Path, random.Random], list[str]]] = {
+    "killed": killed,
+    "no room": without_room,
+    "nobody reads": nobody_reads,
+    "no folder": nothing_may_be_written,
+}
+
+
+def _fresh(folder: Path, old: list[str]) -> None:
+    shutil.rmtree(folder, ignore_errors=True)
+    folder.mkdir(parents=True)
+    for name in old:
+        (folder / name).write_bytes(OLD)
+
+
+def _torn(command: Command, good: Good, folder: Path, *, kept: bool) -> list[str]:
+    """Return the outputs that are neither whole, nor absent, nor what stood there before."""
+    wrong = []
+    for name, whole in good.files.items():
+        path = folder / name
+        content = path.read_bytes() if path.exists() else None
+        allowed = [whole, OLD] if kept else [whole, None]
+        part = command.grows and content is not None and whole.startswith(content)
+        if content not in allowed and not part:  # of a file that grows, the line being written may be cut
+            wrong.append(f"{name} is torn: {len(content or b'')} of {len(whole)} bytes")
+    return wrong
+
+
+def _left_over(folder: Path, command: Command) -> list[str]:
+    return [
+        f"{name} was left over"
+        for name in sorted(path.name for path in folder.iterdir())
+        if name not in command.outputs()
+    ]
+
+
+def _traceback(errors: bytes) -> list[str]:
+    return [f"a traceback: {errors[-300:]!r}"] if b"Traceback" in errors else []
