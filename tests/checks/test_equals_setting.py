@@ -26,6 +26,10 @@ FIRES = [
     fires("host-scale-differs", "five display steps in another unit", "host_high", "range_high",
           settings=BAR_AT_HOST, planned={"range_high": 1000, "host_high": 10},
           found={"range_high": 1000, "host_high": "10.005"}),
+    fires("host-scale-differs", "two degrees where the zeros of units differ", "host_high", "range_high",
+          settings={"range_high": {"kind": "decimal", "unit": "degC", "step": 0.1},
+                    "host_high": {"kind": "decimal", "unit": "degF", "step": 0.1, "read_at": "host"}},
+          planned={"range_high": 100, "host_high": 212}, found={"range_high": 100, "host_high": 214}),
     fires("host-scale-differs", "both ends are two findings", "host_high", "range_high", count=2,
           planned=RANGE | SCALE, found=RANGE | {"host_low": 1, "host_high": 2}),
 ]  # fmt: skip
