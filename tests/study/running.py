@@ -38,6 +38,13 @@ class Judged:
     findings: int
 
 
+def rule_of(name: str) -> str:
+    """Return the rule that is to report a fault."""
+    chance = random.Random(0)
+    ((_, fault),) = _planted(clean(chance), chance, (name,))
+    return fault.rule
+
+
 def judged(seed: int, names: tuple[str, ...] | None = None) -> Judged:
     """Return what the site of a seed gives; `names` puts these faults in instead of drawn ones."""
     chance = random.Random(seed)
