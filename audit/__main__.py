@@ -10,9 +10,13 @@ def main() -> None:
     if sys.argv[1:] == ["--version"]:
         sys.stdout.write(f"asfound {__version__}\n")
         return
-    from audit.cli.main import main as command_line
+    try:
+        from audit.cli.main import main as command_line
 
-    command_line()
+        command_line()
+    except KeyboardInterrupt:  # while it is still loading; later, the commands say what became of their work
+        sys.stderr.write("\ninterrupted; nothing was decided\n")
+        sys.exit(130)
 
 
 if __name__ == "__main__":

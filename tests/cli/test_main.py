@@ -6,6 +6,7 @@ import io
 import os
 import shlex
 import shutil
+import sys
 from importlib import import_module
 from importlib.metadata import version
 from pathlib import Path
@@ -13,6 +14,7 @@ from pathlib import Path
 import pytest
 
 from audit import run as stages
+from audit.__main__ import main as start
 from audit.cli import main
 from tests.cli.sites import ROOT, with_a_finding
 from tests.small_site import NAME, run, small_site
@@ -144,6 +146,24 @@ def test_130_is_interrupted(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, sta
     assert (outcome.code, outcome.stdout) == (130, "")
     assert outcome.stderr == "\ninterrupted; nothing was decided\n"
     assert site.files() == before
+
+
+def test_interrupted_while_it_is_still_loading(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Whoever changes his mind at once is told so too, without the names of our files."""
+
+    def interrupt() -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(sys, "argv", ["asfound", "check"])
+    monkeypatch.setattr("audit.cli.main.main", interrupt)
+
+    with pytest.raises(SystemExit) as left:
+        start()
+
+    assert left.value.code == 130
+    assert capsys.readouterr().err == "\ninterrupted; nothing was decided\n"
 
 
 def test_interrupted_while_writing(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -18,6 +18,8 @@ from tests.faults.commands import Command
 
 SOFT = (signal.SIGINT, signal.SIGTERM)
 SIGNALS = (signal.SIGKILL, *SOFT)
+LOADED = 0.08
+"""Seconds after which Python itself has started; before, it answers an interrupt in its own way."""
 OLD = b"what stood here before\n"
 
 
@@ -55,7 +57,7 @@ def killed(command: Command, good: Good, folder: Path, chance: random.Random) ->
     kept = chance.random() < 0.5 and command.name not in ("seal", "sheet", "form", "why")
     _fresh(folder, command.outputs() if kept else [])
     process = start(command, folder)
-    time.sleep(chance.uniform(0, good.seconds * 1.05))
+    time.sleep(chance.uniform(LOADED, good.seconds * 1.05))
     process.send_signal(how)
     _, errors = process.communicate()
     wrong = _torn(command, good, folder, kept=kept)
