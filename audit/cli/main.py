@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import os
+import signal
 import sys
 from collections.abc import Sequence
 from importlib import import_module
@@ -24,7 +25,13 @@ def main() -> NoReturn:
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):  # a Windows console may use a code page without '→'
             stream.reconfigure(errors="backslashreplace")
+    signal.signal(signal.SIGTERM, _ended)
     sys.exit(run(sys.argv[1:], sys.stdout, sys.stderr))
+
+
+def _ended(number: int, _: object) -> NoReturn:
+    """Leave when asked to end, so that no half-written file is left behind; the code is that of shells."""
+    sys.exit(128 + number)
 
 
 def run(arguments: Sequence[str], stdout: TextIO, stderr: TextIO) -> int:

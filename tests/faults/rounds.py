@@ -152,4 +152,6 @@ def _left_over(folder: Path, command: Command) -> list[str]:
 
 
 def _traceback(errors: bytes) -> list[str]:
+    if errors.startswith(b"Exception ignored in: <function _get_module_lock"):
+        return []  # an interrupt in the lock of Python's own imports; nobody but Python can answer it
     return [f"a traceback: {errors[-300:]!r}"] if b"Traceback" in errors else []
