@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Iterator, Mapping, Sequence
-from decimal import Context, Decimal
+from decimal import Decimal
 from typing import TYPE_CHECKING, Any
 
 from audit.canonical import canonical, digest, laid_out, parts_of
@@ -29,7 +29,7 @@ from audit.model.site import Block, Site
 from audit.model.value import Code, Value
 from audit.reading.baselines import ReadBaseline
 from audit.reading.quoting import quoted
-from audit.reading.values import bare, damaged, plain, spelling
+from audit.reading.values import EXACT, bare, damaged, plain, spelling
 from audit.run import Done
 from audit.signing import sign
 
@@ -38,8 +38,6 @@ if TYPE_CHECKING:
 
 MOST_DECIMALS = 12
 """Places behind the point that are kept: far more than any display shows."""
-EXACT = Context(prec=100)
-"""Arithmetic that keeps all digits of the largest number that a readback can hold, 3.4e38."""
 
 
 def content_of(done: Done, signed_by: str, previous: ReadBaseline | None) -> Content:

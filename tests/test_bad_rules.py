@@ -141,6 +141,8 @@ def test_rules_that_would_check_nothing(tmp_path: Path, check: Named) -> None:
 
 EXPRESSIONS = [
     pytest.param("found.alarm_high <", "is not CEL", "", id="cut off"),
+    pytest.param("[1.0].map(found, [found]) == planned",
+                 "uses 'map', which goes through lists", "settings are no lists", id="loop"),
     pytest.param("found.alarm_high < 1.0 &&& true", "is not CEL", "", id="operator that is none"),
     pytest.param("found.alarm_low < 1.0", "'alarm_low', which the rule does not list", "`needs`",
                  id="name that is not listed"),

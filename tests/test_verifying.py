@@ -235,7 +235,8 @@ def test_a_missing_link(tmp_path: Path) -> None:
 
     assert outcome.code == 1
     assert "a link is missing" in " ".join(outcome.stdout.split())
-    assert data_of(paths[2])["content"]["previous"][:24] in outcome.stdout
+    # What is shown begins where the two digests part, and now and then they begin alike.
+    assert data_of(paths[2])["content"]["previous"][6:24] in outcome.stdout
 
 
 def test_a_missing_beginning(tmp_path: Path) -> None:

@@ -136,7 +136,7 @@ def _evaluated(args: Expression, variables: dict[str, Any]) -> bool | str:
     """Return what the expression says, or in words why it says neither true nor false."""
     try:
         result = program(args.when).execute(variables)
-    except (RuntimeError, TypeError, ValueError) as error:
+    except (ArithmeticError, LookupError, RuntimeError, TypeError, ValueError) as error:
         words = first_line(error)
         if "No such overload" in words:
             return "its expression puts values of different kinds together"

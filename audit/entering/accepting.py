@@ -17,7 +17,7 @@ from audit.model.mapping import DEFAULT_BLANKS
 from audit.model.table import Style, tidied
 from audit.model.value import BLANK, Value
 from audit.reading.entry_table import STYLE
-from audit.reading.values import damaged, number_and_unit, parse, plain, spelling
+from audit.reading.values import EXACT, damaged, number_and_unit, parse, plain, spelling
 
 LONGEST = 200
 """Longest text that is taken for a value: no display shows more."""
@@ -134,6 +134,6 @@ def _beyond(value: str, meaning: Value, setting: Setting) -> str:
                    "that the device accepts"  # fmt: skip
     if setting.kind == "decimal" and setting.step and not meaning.converted:
         start = Decimal(str(setting.low)) if setting.low is not None else Decimal(0)
-        if number % step and (number - start) % step:
+        if EXACT.remainder(number, step) and EXACT.remainder(EXACT.subtract(number, start), step):
             return f"{meaning.shown} is between two steps of the display, which shows steps of {plain(step)}"
     return ""

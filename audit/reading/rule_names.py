@@ -118,6 +118,8 @@ def _texts(argument: Any, steps: tuple[int, ...] = ()) -> Iterator[tuple[tuple[i
             yield from _texts(part, (*steps, k))
 
 
+_LOOP = re.compile(r"\.\s*(all|exists|exists_one|filter|map)\s*\(")
+"""What goes through lists. Without it the time that an expression takes is bounded by its length."""
 _USED = re.compile(r"\b(?:found|planned)\s*(?:\.\s*([A-Za-z_]\w*)|\[\s*['\"]([^'\"]*)['\"]\s*\])")
 
 
@@ -148,6 +150,10 @@ def _expression(
     except ValueError as error:
         reason = str(error).splitlines()[0].split("ERROR: ")[-1].removeprefix("<input>:")
         yield _at(document, when, f"the expression is not CEL: {reason}", "see https://cel.dev")
+        return
+    if loop := _LOOP.search(check.when):
+        message = f"the expression uses {loop[1]!r}, which goes through lists"
+        yield _at(document, when, message, "settings are no lists; write each comparison out")
         return
     strange = [name for name in sorted(set(compiled.variables())) if name not in ("found", "planned")]
     for variable in strange:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Sequence
-from decimal import Decimal
+from decimal import Context, Decimal
 from functools import cache
 
 from audit.model.device import Setting
@@ -17,6 +17,8 @@ from audit.reading.codes import code
 
 FARTHEST = Decimal("3.4028235e38")
 """The largest number in two registers (IEEE 754-2019, binary32), as a host of the wrong word order shows."""
+EXACT = Context(prec=100)
+"""Digits for any number up to the farthest in any step or unit; a remainder needs more than the usual 28."""
 LARGEST = 2**63 - 1
 """No device holds a larger whole number; a longer one is a slip of the export."""
 
@@ -148,8 +150,9 @@ def _in_unit(text: str, number: Decimal, unit: str, setting: Setting, in_cell: b
         if result is None:
             return _unclear(shown, f"cannot be converted to {setting.unit}")
         converted = result != number
-        if converted:
-            note = f"{shown} = {plain(round(result, 6))} {setting.unit}"
+        if converted and abs(result) <= FARTHEST:
+            in_its_unit = plain(EXACT.quantize(result, Decimal("1e-6")))
+            note = f"{shown} = {in_its_unit} {setting.unit}"
         number = result
     elif not in_cell:
         shown = with_unit(text, setting)

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from decimal import ROUND_CEILING, ROUND_FLOOR, Context, Decimal
+from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 from math import isfinite
 from typing import NamedTuple
 
 from audit.model.device import Setting
 from audit.model.table import Style, tidied
 from audit.model.value import Value
-from audit.reading.values import LARGEST, parse
+from audit.reading.values import EXACT, LARGEST, parse
 from audit.slips.around import Around, Key
 
 MOST_LISTED = 1024
@@ -22,8 +22,6 @@ LONGEST = 64
 """Characters of a text beyond which it is no identifier that somebody keys in."""
 MOST_PLACES = 20
 """Decimal places beyond which a number is none that a display shows."""
-_WIDE = Context(prec=100)
-"""Digits enough for the largest number by the smallest step."""
 
 
 class Span(NamedTuple):
@@ -101,7 +99,7 @@ class Case:
         if isinstance(key, bool):
             return setting.kind == "flag"
         if isinstance(key, Decimal):
-            if not self.numeric or _WIDE.remainder(key, self.grid):
+            if not self.numeric or EXACT.remainder(key, self.grid):
                 return False
             return self._within(key) and self._fits(self.text(key).lstrip("-"))
         if setting.kind == "option":
@@ -213,7 +211,7 @@ def _steps(setting: Setting, plan: Key) -> tuple[int, Decimal]:
         return 0, Decimal(1)
     step = Decimal(str(setting.step)) if setting.step else Decimal(1)
     places = max(_places(step), 0)
-    if _WIDE.remainder(plan, step) == 0:
+    if EXACT.remainder(plan, step) == 0:
         return places, step
     places = max(places, _places(plan))
     return places, Decimal(1).scaleb(-places)

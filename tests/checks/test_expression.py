@@ -155,3 +155,16 @@ def test_a_setting_that_a_rule_may_use_and_no_device_has_is_null(tmp_path: Path)
     }
 
     assert audit_of(tmp_path, rules="silent-node", planned={}, found={"last_heard": 9}, **without) == []
+
+
+def test_an_expression_that_divides_by_zero_is_told_in_words(tmp_path: Path) -> None:
+    """Arithmetic that fails is a slip of the rule, told like any other."""
+    site = small_site(tmp_path)
+    rules = site.own_rules(
+        {"kind": "expression", "when": "1 / (int(found.channel) - 7) > 0", "needs": ["channel"]}
+    )
+
+    outcome = site.check("--rules", rules)
+
+    assert outcome.code == 2
+    assert "'own-rule': its expression cannot be evaluated: division by zero" in outcome.stderr

@@ -47,6 +47,7 @@ TAKEN = [
     (setting(), "8.125 bar", "8.125", "bar", Decimal("812.5")),
     (setting(), "−2.5", "-2.5", "", Decimal("-2.5")),  # the minus sign that word processors write
     (setting(low=0, high=1000), "10 bar", "10", "bar", Decimal(1000)),
+    (setting(), "1.5e32", "1.5e32", "", Decimal("1.5e32")),  # as the wrong word order shows
     (setting(low=0, high=1000), "145.04 psi", "145.04", "psi", None),  # 1000.02 kPa: within half a step
     (setting(unit="m", step=0.01), "8 m", "8", "m", Decimal(8)),
     (setting(step=5), "15", "15", "", Decimal(15)),

@@ -93,6 +93,12 @@ def test_what_is_no_number_is_unclear(text: str) -> None:
     assert value.note
 
 
+@pytest.mark.parametrize(("text", "number"), [("3e30 bar", Decimal("3e32")), ("9e37 bar", None)])
+def test_numbers_as_far_out_as_two_registers_reach(text: str, number: Decimal | None) -> None:
+    """A host that reads the wrong word order shows such numbers; what no register holds is impossible."""
+    assert content(text, unit="kPa") == number
+
+
 @pytest.mark.parametrize("text", [str(2**63), "-" + "9" * 20, "1e25"])
 def test_whole_numbers_beyond_64_bits_are_impossible(text: str) -> None:
     """No device holds such a number, so the file is at fault."""
