@@ -1,12 +1,13 @@
 """Asking: what a person is asked to read at each device, in the order in which the device shows it.
 
 Settings that hold access codes are never asked for, whichever device type calls them so; whether the factory
-code was refused is.
+code was refused is, behind the rest of what the device shows: trying a code may lock the menu. What is read
+elsewhere comes last.
 """
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 
 from audit.errors import InputProblems, Problem, nearest, stop
@@ -77,22 +78,34 @@ def asked_devices(plan: LoadedPlan, networks: Sequence[str] = ()) -> list[AskedD
     devices = [
         AskedDevice(block, i, settings)
         for block in planned_blocks(plan, Meanings())
-        for settings in [asked_settings(block.type, plan.words.secrets)]
+        for settings in [asked_here(block.type, plan.words.secrets)]
         for i, network in enumerate(block.networks)
         if network in networks or not networks
     ]
     return sorted(devices, key=lambda one: (known.index(one.network), order[one.network, one.tag]))
 
 
+def turn(setting: Setting) -> int:
+    """Return 0 for what a device shows, 1 for whether the factory code was refused, 2 for the rest."""
+    if setting.role == ASKED_LAST:
+        return 1
+    return 0 if setting.read_at in AT_THE_DEVICE else 2
+
+
+def in_turn(settings: Iterable[Setting]) -> list[Setting]:
+    """Return settings in the order in which a person is asked for them, else in display order."""
+    return sorted(settings, key=turn)
+
+
 def asked_settings(kind: DeviceType, secrets: Collection[str]) -> list[Setting]:
-    """Return the settings that are read at a device of a type, in display order, without access codes."""
+    """Return what a person is asked of a device of a type, wherever it is read; never an access code."""
+    return in_turn(s for s in kind.settings if s.kind != "secret" and s.name not in secrets)
+
+
+def asked_here(kind: DeviceType, secrets: Collection[str]) -> list[Setting]:
+    """Return what of it is read by who stands at the device."""
     places = AT_A_GATEWAY if kind.device == "gateway" else AT_THE_DEVICE
-    asked = [
-        setting
-        for setting in kind.settings
-        if setting.kind != "secret" and setting.name not in secrets and setting.read_at in places
-    ]
-    return sorted(asked, key=lambda setting: setting.role == ASKED_LAST)
+    return [setting for setting in asked_settings(kind, secrets) if setting.read_at in places]
 
 
 def _order(plan: LoadedPlan) -> dict[tuple[str, str], int]:

@@ -2,17 +2,14 @@
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Collection
 from dataclasses import dataclass, field
 
-from audit.errors import InputProblems, Problem
-from audit.model.device import AT_THE_DEVICE, DeviceType, Setting
+from audit.asking import AskedDevice, asked_devices, asked_settings
+from audit.model.device import DeviceType, Setting
 from audit.model.site import Block
 from audit.model.value import BLANK, Value
-from audit.planning import planned_blocks
 from audit.reading.loaded_plan import LoadedPlan
-from audit.reading.meanings import Meanings
 from audit.reading.values import bare, spelling
 
 SERIAL = Setting(name="serial", kind="text", read_at="label")
@@ -80,46 +77,13 @@ class ToRead:
 
 def to_read(plan: LoadedPlan) -> ToRead:
     """Return what a plan asks to be read. Raises InputProblems where the plan is not clear."""
-    blocks = planned_blocks(plan, Meanings())
-    turns: Counter[str] = Counter()
-    devices = []
-    for group in (*plan.gateways, *plan.nodes):
-        for kind in group.types:
-            block = next(block for block in blocks if block.type.name == kind)
-            devices.append(_device(block, turns[kind]))
-            turns[kind] += 1
-    order = {network.name: n for n, network in enumerate(plan.file.networks)}
-    devices.sort(key=lambda device: order[device.network])
-    _refuse_tags_given_twice(plan, devices)
+    devices = tuple(_device(one, plan.words.secrets) for one in asked_devices(plan))
     site = plan.file.site
-    return ToRead(site.name, site.revision, tuple(devices), site.elevation_m)
+    return ToRead(site.name, site.revision, devices, site.elevation_m)
 
 
-def _refuse_tags_given_twice(plan: LoadedPlan, devices: Sequence[Device]) -> None:
-    """Raise InputProblems where a network has a tag twice, since no entry could tell the two apart."""
-    times = Counter((device.network, device.tag) for device in devices)
-    problems = [
-        Problem(f"the tag {tag!r} is planned twice in network {network!r}", "correct the plan first: "
-                "`asfound check PLAN` says where", plan.name)
-        for (network, tag), count in times.items() if count > 1
-    ]  # fmt: skip
-    if problems:
-        raise InputProblems(problems)
-
-
-def _device(block: Block, i: int) -> Device:
-    serial = block.serials[i]
-    steps = [Step(SERIAL, Value(serial, shown=serial) if serial else BLANK)]
-    for setting in _in_order(block.type.settings):
-        steps.append(Step(setting, block.value("planned", setting.name, i)))
-    return Device(block.networks[i], block.tags[i], block.locations[i], block.type, tuple(steps), block, i)
-
-
-def _in_order(settings: Sequence[Setting]) -> list[Setting]:
-    """Return settings as they are read: those on the device in display order, then those read elsewhere.
-
-    Access codes are not among them: they are never asked for.
-    """
-    open_ones = [setting for setting in settings if setting.kind != "secret"]
-    here = [setting for setting in open_ones if setting.read_at in AT_THE_DEVICE]
-    return here + [setting for setting in open_ones if setting not in here]
+def _device(one: AskedDevice, secrets: Collection[str]) -> Device:
+    steps = [Step(SERIAL, Value(one.serial, shown=one.serial) if one.serial else BLANK)]
+    for setting in asked_settings(one.type, secrets):
+        steps.append(Step(setting, one.block.value("planned", setting.name, one.index)))
+    return Device(one.network, one.tag, one.location, one.type, tuple(steps), one.block, one.index)

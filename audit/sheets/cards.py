@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from audit.asking import in_turn
 from audit.model.device import AT_THE_DEVICE, Setting
 from audit.model.roles import ASKED_LAST
 from audit.sheets import paper
 from audit.sheets.boxes import Answer, answer
 from audit.sheets.headings import PLACES
 from audit.sheets.model import Book, Device
-from audit.sheets.ordering import asked, at_the_device
+from audit.sheets.ordering import at_the_device
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,7 +127,7 @@ def side_by_side(questions: Sequence[Question]) -> Iterator[list[Question]]:
 def _elsewhere(device: Device) -> list[str]:
     """Return the settings that are not read at the device, by the place where they are."""
     places: dict[str, list[str]] = {}
-    for setting in asked(device.type):
+    for setting in in_turn(device.type.settings):
         if setting.read_at not in AT_THE_DEVICE and setting.role != ASKED_LAST:
             label = setting.label or setting.name.replace("_", " ")
             places.setdefault(PLACES[setting.read_at], []).append(label)

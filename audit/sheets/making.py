@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Collection, Iterator, Mapping, Sequence
 
+from audit.asking import in_turn
 from audit.errors import nearest, stop
 from audit.model.device import DeviceType
 from audit.model.table import Table
@@ -19,7 +20,7 @@ from audit.reading.values import bare
 from audit.reading.vocabulary import Vocabulary, vocabulary
 from audit.sheets.headings import heading, where_to_read
 from audit.sheets.model import Book, Column, Device, Sheet
-from audit.sheets.ordering import asked, in_one_order
+from audit.sheets.ordering import in_one_order
 
 Entry = tuple[Group, int]
 """A device of the plan: its group, and its place there."""
@@ -69,7 +70,7 @@ def _sheet(network: str, devices: Sequence[tuple[str, Device]], words: Vocabular
     count = Counter(device.type.name for _, device in devices)
     kinds = {device.type.name: device.type for _, device in devices}
     first = sorted(kinds.values(), key=lambda kind: (kind.device == "gateway", -count[kind.name]))
-    names = in_one_order([asked(kind) for kind in first])
+    names = in_one_order([in_turn(kind.settings) for kind in first])
     return Sheet(network, devices, [_column(name, first, words) for name in names])
 
 

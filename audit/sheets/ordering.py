@@ -4,25 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
+from audit.asking import in_turn, turn
 from audit.model.device import AT_THE_DEVICE, DeviceType, Setting
 from audit.model.roles import ASKED_LAST
 
 
-def asked(kind: DeviceType) -> list[Setting]:
-    """Return what a person is asked for a device; what is read elsewhere stands behind the rest."""
-    return sorted(kind.settings, key=_turn)
-
-
 def at_the_device(kind: DeviceType) -> list[Setting]:
     """Return what a person standing at the device can read, but for the default code."""
-    return [s for s in asked(kind) if s.read_at in AT_THE_DEVICE and s.role != ASKED_LAST]
-
-
-def _turn(setting: Setting) -> int:
-    """Return 0 for what the device shows, 1 for what is read elsewhere, 2 for the default code."""
-    if setting.role == ASKED_LAST:
-        return 2
-    return 0 if setting.read_at in AT_THE_DEVICE else 1
+    return [s for s in in_turn(kind.settings) if s.read_at in AT_THE_DEVICE and s.role != ASKED_LAST]
 
 
 def in_one_order(kinds: Iterable[Sequence[Setting]]) -> list[str]:
@@ -36,7 +25,7 @@ def in_one_order(kinds: Iterable[Sequence[Setting]]) -> list[str]:
     for settings in kinds:
         at = len(names)
         for setting in reversed(settings):
-            turns.setdefault(setting.name, _turn(setting))
+            turns.setdefault(setting.name, turn(setting))
             if setting.name in names:
                 at = names.index(setting.name)
             else:

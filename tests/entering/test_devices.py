@@ -13,7 +13,7 @@ from audit.entering.state import Work
 from audit.errors import InputProblems
 from audit.reading.inputs import Inputs
 from audit.reading.plan import read_plan
-from tests.small_site import node, small_site
+from tests.small_site import ACCESS_CODE, DEFAULT_REFUSED, RADIO, SETTINGS, node, small_site
 from tests.test_examples import EXAMPLES
 
 
@@ -53,7 +53,7 @@ def test_a_tag_planned_twice_has_to_be_corrected_first(tmp_path: Path) -> None:
     """Entries of two nodes with one tag could not be told apart."""
     site = small_site(tmp_path, nodes=[node(1), node(1)])
 
-    with pytest.raises(InputProblems, match="the tag 'N-1' is planned twice in network 'Main'"):
+    with pytest.raises(InputProblems, match="the tag 'N-1' stands twice in network 'Main'"):
         wanted(site.plan)
 
 
@@ -66,3 +66,27 @@ def test_the_list_of_a_large_network_fits_the_terminal() -> None:
         assert max(map(len, lines)) < 80
         assert len(lines) < 20
         assert all(any(device.tag in line for line in lines) for device in all_of_it.of(network))
+
+
+def test_the_factory_code_is_tried_when_all_else_at_the_device_is_read(tmp_path: Path) -> None:
+    """Trying a code may lock the menu; what is read elsewhere comes behind. Codes are never asked for.
+
+    A setting that one device type keeps secret is none to ask for at another that calls it a text.
+    """
+    host = {
+        "name": "host_low",
+        "kind": "decimal",
+        "role": "host_low",
+        "read_at": "host",
+        "unit": "kPa",
+        "step": 1,
+    }
+    code_as_text = {"name": "access_code", "kind": "text", "required": False}
+    site = small_site(tmp_path, settings=[DEFAULT_REFUSED, host, ACCESS_CODE, *SETTINGS],
+                      gateway_settings=[*RADIO, code_as_text])  # fmt: skip
+
+    gateway, node_1, *_ = to_read(read_plan(site.plan, Inputs())).devices
+
+    names = [setting["name"] for setting in SETTINGS]
+    assert [step.name for step in node_1.steps] == ["serial", *names, "default_refused", "host_low"]
+    assert [step.name for step in gateway.steps] == ["serial", "channel", "network_id"]

@@ -10,6 +10,7 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
+from audit.asking import in_turn
 from audit.errors import InputProblems
 from audit.model.device import DeviceType, Setting
 from audit.reading.inputs import Inputs
@@ -20,7 +21,7 @@ from audit.reporting.lines import clean
 from audit.sheets.headings import heading, where_to_read
 from audit.sheets.making import book_of
 from audit.sheets.model import Book
-from audit.sheets.ordering import asked, in_one_order
+from audit.sheets.ordering import in_one_order
 from tests.sheets.filling import HUB_SETTINGS, NODE_SETTINGS, rich_site
 from tests.test_examples import EXAMPLES
 
@@ -77,8 +78,8 @@ def test_types_of_one_family_keep_their_orders(kinds: list[list[int]]) -> None:
     assert "".join(letter for letter in merged if letter in first) == first
 
 
-def test_what_is_not_at_the_device_comes_behind_and_the_default_code_last() -> None:
-    """Whoever stands at the device reads straight through; the default code is tried when all is read."""
+def test_the_default_code_is_tried_last_at_the_device_and_what_is_elsewhere_comes_behind() -> None:
+    """Whoever stands at the device reads straight through, and then tries the default code."""
     settings = [
         setting("refused", role="default_refused", kind="option", options=("yes", "no", "not tried")),
         setting("heard", read_at="gateway"),
@@ -86,9 +87,9 @@ def test_what_is_not_at_the_device_comes_behind_and_the_default_code_last() -> N
         setting("host_low", read_at="host"),
         setting("serial_plate", read_at="label"),
     ]
-    expected = ["channel", "serial_plate", "heard", "host_low", "refused"]
+    expected = ["channel", "serial_plate", "refused", "heard", "host_low"]
 
-    assert [one.name for one in asked(kind("node", *settings))] == expected
+    assert [one.name for one in in_turn(kind("node", *settings).settings)] == expected
     assert in_one_order([settings]) == expected
 
 
