@@ -10,9 +10,9 @@ from pathlib import Path
 from audit.aligning import align
 from audit.checking import check
 from audit.comparing import compare_all
-from audit.detailing import details
+from audit.completing import command, complete
 from audit.drifting import drifting
-from audit.errors import nearest, stop
+from audit.errors import stop
 from audit.folding.drift import DRIFT_PATTERNS
 from audit.folding.registry import fold
 from audit.judging import judge
@@ -34,7 +34,7 @@ from audit.reading.quoting import quoted
 from audit.reading.readback import read_readback
 from audit.reading.rules import Rulebook, read_rulebook
 from audit.reading.waivers import ReadWaiver, read_waivers
-from audit.run import Progress, Warn, since_earlier
+from audit.run import Progress, Warn
 from audit.waiving import waive
 
 
@@ -140,8 +140,7 @@ def run(order: DriftOrder, progress: Progress = str, warn: Warn = str) -> Result
     sealed = plan_of(baseline, also)
     types = [*sealed.types.values(), *(kind for kind in also if kind.name not in sealed.types)]
     book = read_rulebook([*_named_rules(order, plan), *order.rules], types, inputs, "drift")
-    if order.gate not in book.gates:
-        raise stop(f"--gate: unknown gate {order.gate!r}", nearest(order.gate, book.gates))
+    gate = book.gate(order.gate)
     changes = read_changes(order.changes, types, inputs)
     progress("reading the readback")
     tables = read_readback(order.readback, order.mapping, sealed.words, sealed.file.site.name, inputs)
@@ -162,28 +161,11 @@ def run(order: DriftOrder, progress: Progress = str, warn: Warn = str) -> Result
     items, causes = fold(site, checked.found, book.rules, DRIFT_PATTERNS)
     waiving = waive(site, items, causes, book.rules, _waivers(order, book, sealed, inputs), day)
     progress("judging")
-    gate = book.gates[order.gate]
     result = judge(site, checked, (waiving, causes), {}, differences, book, gate, order.fail_on,
                    day.isoformat(), list(inputs.files.values()))  # fmt: skip
     operations = patch(baseline, site) if order.patch else None
     result = result.model_copy(update={"drift": _used(baseline, plan, told, operations)})
-    if order.since:
-        result = since_earlier(result, order.since)
-    if gate.evidence:
-        from audit.evidence import with_evidence
-
-        result = with_evidence(result, site, differences, _words(order, result))
-    if order.detail:
-        result = result.model_copy(update={"devices": details(site, differences, result.findings)})
-    return result
-
-
-def _words(order: DriftOrder, result: Result) -> list[str]:
-    """Return the words of the command that makes a result again."""
     files = {"--plan": [order.plan], "--changes": order.changes, "--mapping": [order.mapping],
              "--rules": order.rules, "--waivers": order.waivers, "--since": [order.since]}  # fmt: skip
-    words = ["asfound", "drift", order.baseline.as_posix(), *(path.as_posix() for path in order.readback)]
-    words += [
-        word for name, paths in files.items() for path in paths if path for word in (name, path.as_posix())
-    ]
-    return [*words, "--gate", order.gate, "--on", result.run_on]
+    words = command("drift", [order.baseline, *order.readback], files)
+    return complete(result, (site, differences, gate), words, since=order.since, detail=order.detail)

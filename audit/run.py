@@ -9,8 +9,8 @@ from pathlib import Path
 
 from audit.checking import Checked, check
 from audit.comparing import Difference, compare_all
-from audit.detailing import details
-from audit.errors import Problem, nearest, stop
+from audit.completing import command, complete
+from audit.errors import Problem, stop
 from audit.figures import bands
 from audit.folding.causes import Causes
 from audit.folding.registry import fold
@@ -27,13 +27,10 @@ from audit.reading.files import beside
 from audit.reading.inputs import Inputs
 from audit.reading.loaded_plan import LoadedPlan
 from audit.reading.plan import read_plan
-from audit.reading.quoting import quoted
 from audit.reading.readback import read_readback
-from audit.reading.results import read_result
 from audit.reading.rules import Rulebook, read_rulebook
 from audit.reading.vocabulary import Vocabulary, vocabulary
 from audit.reading.waivers import ReadWaiver, read_waivers
-from audit.since import compare
 from audit.waiving import Waiving, waive
 
 
@@ -106,8 +103,7 @@ def audited(order: Order, progress: Progress = str, warn: Warn = str) -> Audited
             file=plan.name,
         )
     book = rulebook(order, plan, inputs)
-    if order.gate not in book.gates:
-        raise stop(f"--gate: unknown gate {order.gate!r}", nearest(order.gate, book.gates))
+    gate, shown = book.gate(order.gate), None
     sample = _sample(order, plan, inputs)
     progress("reading the readback")
     tables = read_readback(order.readback, order.mapping, readback_words(plan), plan.file.site.name, inputs)
@@ -127,7 +123,6 @@ def audited(order: Order, progress: Progress = str, warn: Warn = str) -> Audited
     progress("folding")
     items, causes = fold(site, checked.found, book.rules)
     waiving = waive(site, items, causes, book.rules, _waivers(order, plan, book, inputs), day)
-    gate, shown = book.gates[order.gate], None
     if order.sample:
         from audit.sampling.deciding import decide
 
@@ -150,39 +145,12 @@ def run_whole(order: Order, progress: Progress = str, warn: Warn = str) -> Done:
                    order.fail_on, found.day.isoformat(), list(found.inputs.files.values()))  # fmt: skip
     if found.sample:
         result = result.model_copy(update={"sample": found.sample})
-    if order.since:
-        result = since_earlier(result, order.since)
-    if found.gate.evidence:
-        from audit.evidence import with_evidence
-
-        result = with_evidence(result, site, differences, _words(order, result))
-    if order.detail:
-        result = result.model_copy(update={"devices": details(site, differences, result.findings)})
-    return Done(result, site, differences)
-
-
-def _words(order: Order, result: Result) -> list[str]:
-    """Return the words of the command that makes a result again."""
     files = {"--mapping": [order.mapping], "--rules": order.rules, "--waivers": order.waivers,
              "--sample": [order.sample], "--since": [order.since]}  # fmt: skip
-    words = ["asfound", "check", order.plan.as_posix(), *(path.as_posix() for path in order.readback)]
-    words += [
-        word for name, paths in files.items() for path in paths if path for word in (name, path.as_posix())
-    ]
-    return [*words, "--gate", order.gate, "--on", result.run_on]
-
-
-def since_earlier(result: Result, path: Path) -> Result:
-    """Return a result with what is new, and what is no more, since an earlier one of the site."""
-    earlier, file = read_result(path)
-    if earlier.site.name != result.site.name:
-        raise stop(
-            f"is a result of {quoted(earlier.site.name)}, and the plan is of {quoted(result.site.name)}",
-            "give an earlier result of this site",
-            file=file.name,
-        )
-    findings, since = compare(result.findings, earlier, file.name, file.sha256)
-    return result.model_copy(update={"findings": findings, "since": since})
+    words = command("check", [order.plan, *order.readback], files)
+    compared = (site, differences, found.gate)
+    result = complete(result, compared, words, since=order.since, detail=order.detail)
+    return Done(result, site, differences)
 
 
 def _named(

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from audit.errors import InputProblems
+from audit.errors import InputProblems, nearest, stop
 from audit.model.base import Level
 from audit.model.device import DeviceType
 from audit.model.result import Pack
@@ -28,6 +28,12 @@ class Rulebook:
     gates: dict[str, Gate]
     levels: dict[str, Level]
     packs: tuple[Pack, ...]
+
+    def gate(self, name: str) -> Gate:
+        """Return the gate that the command line names. Raises InputProblems where there is none."""
+        if name not in self.gates:
+            raise stop(f"--gate: unknown gate {name!r}", nearest(name, self.gates))
+        return self.gates[name]
 
 
 def read_rulebook(

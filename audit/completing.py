@@ -1,0 +1,59 @@
+"""Completing: what stands in a result behind its verdict, whichever kind of run it is of."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+
+from audit.comparing import Difference
+from audit.detailing import details
+from audit.errors import stop
+from audit.model.result import Result
+from audit.model.rule import Gate
+from audit.model.site import Site
+from audit.reading.quoting import quoted
+from audit.reading.results import read_result
+from audit.since import compare
+
+Compared = tuple[Site, Mapping[tuple[int, str], Difference], Gate]
+"""A site, what differs on it, and the gate that it was judged at."""
+
+
+def complete(
+    result: Result, compared: Compared, words: Sequence[str], *, since: Path | None, detail: bool
+) -> Result:
+    """Return a result with what is new since an earlier one, its evidence, and every device, as asked for.
+
+    `words` are those of the command that makes the result again.
+    """
+    site, differences, gate = compared
+    if since:
+        result = _since_earlier(result, since)
+    if gate.evidence:
+        from audit.evidence import with_evidence
+
+        result = with_evidence(result, site, differences, [*words, "--gate", gate.id, "--on", result.run_on])
+    if detail:
+        result = result.model_copy(update={"devices": details(site, differences, result.findings)})
+    return result
+
+
+def command(verb: str, paths: Sequence[Path], options: Mapping[str, Sequence[Path | None]]) -> list[str]:
+    """Return the words of a command with its files."""
+    named = [
+        word for name, files in options.items() for path in files if path for word in (name, path.as_posix())
+    ]
+    return ["asfound", verb, *(path.as_posix() for path in paths), *named]
+
+
+def _since_earlier(result: Result, path: Path) -> Result:
+    """Return a result with what is new, and what is no more, since an earlier one of the site."""
+    earlier, file = read_result(path)
+    if earlier.site.name != result.site.name:
+        raise stop(
+            f"is a result of {quoted(earlier.site.name)}, and the plan is of {quoted(result.site.name)}",
+            "give an earlier result of this site",
+            file=file.name,
+        )
+    findings, since = compare(result.findings, earlier, file.name, file.sha256)
+    return result.model_copy(update={"findings": findings, "since": since})
