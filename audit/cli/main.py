@@ -25,12 +25,24 @@ def main() -> NoReturn:
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):  # a Windows console may use a code page without '→'
             stream.reconfigure(errors="backslashreplace")
+    signal.signal(signal.SIGINT, _interrupted)
     signal.signal(signal.SIGTERM, _ended)
     sys.exit(run(sys.argv[1:], sys.stdout, sys.stderr))
 
 
+_signals: list[int] = []
+"""The signals that have come."""
+
+
+def _interrupted(number: int, _: object) -> NoReturn:
+    """Interrupt, as Python does, and remember it."""
+    _signals.append(number)
+    raise KeyboardInterrupt
+
+
 def _ended(number: int, _: object) -> NoReturn:
     """Leave when asked to end, so that no half-written file is left behind; the code is that of shells."""
+    _signals.append(number)
     sys.exit(128 + number)
 
 
@@ -53,13 +65,20 @@ def run(arguments: Sequence[str], stdout: TextIO, stderr: TextIO) -> int:
         reason = error.strerror or type(error).__name__
         stderr.write(f"asfound: the report cannot be written: {reason}\n")
         code = EXIT_NO_VERDICT
-    except Exception as error:
+    except SystemExit:
+        raise
+    except BaseException as error:
+        # Panics of libraries in Rust are no Exceptions. One that loads while a signal comes panics over it.
         if args.debug:
             raise
-        stderr.write(
-            f"asfound: internal fault, no verdict: {type(error).__name__} (use --debug to see where)\n"
-        )
         code = EXIT_NO_VERDICT
+        if not isinstance(error, Exception) and _signals:
+            stderr.write("\ninterrupted; nothing was decided\n")
+            code = 128 + _signals[-1]
+        else:
+            stderr.write(
+                f"asfound: internal fault, no verdict: {type(error).__name__} (use --debug to see where)\n"
+            )
     return code
 
 

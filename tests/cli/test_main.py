@@ -119,6 +119,28 @@ def test_2_is_an_internal_fault(tmp_path: Path, monkeypatch: pytest.MonkeyPatch,
     assert site.files() == before
 
 
+@pytest.mark.parametrize(("signals", "code", "says"), [([], 2, "internal fault"), ([2], 130, "interrupted")])
+def test_panics(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, signals: list[int], code: int, says: str
+) -> None:
+    """A library in Rust panics with what is no Exception; while it loads, it does so over an interrupt."""
+
+    class Panic(BaseException):
+        pass
+
+    def fault(*_: object, **__: object) -> None:
+        raise Panic
+
+    site = small_site(tmp_path)
+    monkeypatch.setattr(stages, "fold", fault)
+    monkeypatch.setattr(main, "_signals", signals)
+
+    outcome = site.check()
+
+    assert (outcome.code, outcome.stdout) == (code, "")
+    assert says in outcome.stderr
+
+
 def test_debug_shows_where_a_fault_happened(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """With --debug the fault comes through as it is."""
     site = small_site(tmp_path)

@@ -55,27 +55,27 @@ def killed(command: Command, good: Good, folder: Path, chance: random.Random) ->
     """Send a signal at a random moment, and return what is wrong afterwards."""
     how = chance.choice(SIGNALS)
     kept = chance.random() < 0.5 and command.name not in ("seal", "sheet", "form", "why")
-    _fresh(folder, command.outputs() if kept else [])
+    fresh(folder, command.outputs() if kept else [])
     process = start(command, folder)
     time.sleep(chance.uniform(LOADED, good.seconds * 1.05))
     process.send_signal(how)
     _, errors = process.communicate()
-    wrong = _torn(command, good, folder, kept=kept)
+    wrong = torn(command, good, folder, kept=kept)
     if how in SOFT:
-        wrong += _left_over(folder, command)
+        wrong += left_over(folder, command)
         if process.returncode not in (good.code, 130, 143, -how):
             wrong.append(f"exit code {process.returncode} after {how.name}")
-    return wrong + _traceback(errors)
+    return wrong + traceback_in(errors)
 
 
 def without_room(command: Command, good: Good, folder: Path, chance: random.Random) -> list[str]:
     """Let no file grow beyond a few bytes, and return what is wrong afterwards."""
     room = chance.randrange(1, min(map(len, good.files.values())))
-    _fresh(folder, [])
+    fresh(folder, [])
     process = start(command, folder)
     resource.prlimit(process.pid, resource.RLIMIT_FSIZE, (room, room))  # long before it writes
     _, errors = process.communicate()
-    wrong = _torn(command, good, folder, kept=False) + _left_over(folder, command) + _traceback(errors)
+    wrong = torn(command, good, folder, kept=False) + left_over(folder, command) + traceback_in(errors)
     if process.returncode != 2:
         wrong.append(f"exit code {process.returncode} where there was no room")
     if b"cannot be written" not in errors:
@@ -85,7 +85,7 @@ def without_room(command: Command, good: Good, folder: Path, chance: random.Rand
 
 def nobody_reads(command: Command, good: Good, folder: Path, chance: random.Random) -> list[str]:
     """Close what the command prints to, at a random byte, and return what is wrong afterwards."""
-    _fresh(folder, [])
+    fresh(folder, [])
     process = start(command, folder)
     assert process.stdout
     assert process.stderr
@@ -94,7 +94,7 @@ def nobody_reads(command: Command, good: Good, folder: Path, chance: random.Rand
     errors = process.stderr.read()
     process.stderr.close()
     process.wait()
-    wrong = _torn(command, good, folder, kept=False) + _left_over(folder, command) + _traceback(errors)
+    wrong = torn(command, good, folder, kept=False) + left_over(folder, command) + traceback_in(errors)
     if process.returncode not in (good.code, 141, 2):
         wrong.append(f"exit code {process.returncode} where nobody read")
     return wrong
@@ -102,12 +102,12 @@ def nobody_reads(command: Command, good: Good, folder: Path, chance: random.Rand
 
 def nothing_may_be_written(command: Command, good: Good, folder: Path, chance: random.Random) -> list[str]:
     """Name a folder that is none, as a disk that is not there, and return what is wrong afterwards."""
-    _fresh(folder, [])
+    fresh(folder, [])
     place = folder / "file"
     place.write_bytes(OLD)
     process = start(command, place)
     _, errors = process.communicate()
-    wrong = _traceback(errors)
+    wrong = traceback_in(errors)
     if process.returncode != 2:
         wrong.append(f"exit code {process.returncode} where nothing may be written")
     if place.read_bytes() != OLD:
@@ -115,7 +115,10 @@ def nothing_may_be_written(command: Command, good: Good, folder: Path, chance: r
     return wrong
 
 
-FAULTS: dict[str, Callable[[Command, Good, Path, random.Random], list[str]]] = {
+Fault = Callable[[Command, Good, Path, random.Random], list[str]]
+"""Runs a command into a fault, in a folder, and returns what is wrong afterwards."""
+
+FAULTS: dict[str, Fault] = {
     "killed": killed,
     "no room": without_room,
     "nobody reads": nobody_reads,
@@ -123,14 +126,15 @@ FAULTS: dict[str, Callable[[Command, Good, Path, random.Random], list[str]]] = {
 }
 
 
-def _fresh(folder: Path, old: list[str]) -> None:
+def fresh(folder: Path, old: list[str]) -> None:
+    """Make a folder anew, with old files in it."""
     shutil.rmtree(folder, ignore_errors=True)
     folder.mkdir(parents=True)
     for name in old:
         (folder / name).write_bytes(OLD)
 
 
-def _torn(command: Command, good: Good, folder: Path, *, kept: bool) -> list[str]:
+def torn(command: Command, good: Good, folder: Path, *, kept: bool) -> list[str]:
     """Return the outputs that are neither whole, nor absent, nor what stood there before."""
     wrong = []
     for name, whole in good.files.items():
@@ -143,7 +147,8 @@ def _torn(command: Command, good: Good, folder: Path, *, kept: bool) -> list[str
     return wrong
 
 
-def _left_over(folder: Path, command: Command) -> list[str]:
+def left_over(folder: Path, command: Command) -> list[str]:
+    """Return what a command has left behind besides its outputs."""
     return [
         f"{name} was left over"
         for name in sorted(path.name for path in folder.iterdir())
@@ -151,7 +156,8 @@ def _left_over(folder: Path, command: Command) -> list[str]:
     ]
 
 
-def _traceback(errors: bytes) -> list[str]:
+def traceback_in(errors: bytes) -> list[str]:
+    """Return the traceback that a command has printed, if it has."""
     if errors.startswith(b"Exception ignored in: <function _get_module_lock"):
         return []  # an interrupt in the lock of Python's own imports; nobody but Python can answer it
     return [f"a traceback: {errors[-300:]!r}"] if b"Traceback" in errors else []
