@@ -96,9 +96,19 @@ def _parsed(arguments: Sequence[str]) -> argparse.Namespace:
     return args
 
 
+class _Parser(argparse.ArgumentParser):
+    """A parser that shows what was typed as a terminal may show it; names of files may hold anything."""
+
+    def error(self, message: str) -> NoReturn:
+        """Say what is wrong with the arguments and leave."""
+        from audit.reporting.lines import clean
+
+        super().error("\n".join(map(clean, message.split("\n"))))
+
+
 def parser(only: str = "") -> argparse.ArgumentParser:
     """Return the parser of all commands; where `only` names one, the others have no arguments."""
-    top = argparse.ArgumentParser(
+    top = _Parser(
         prog="asfound",
         description="Compare the planned settings of wireless instrument nodes with what was found on them.",
         epilog="`asfound COMMAND --help` shows examples and exit codes.",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import tempfile
 from collections.abc import Iterable, Sequence
 from pathlib import Path
@@ -10,6 +11,11 @@ from typing import TextIO
 
 from audit.errors import stop
 from audit.reporting.formats import FORMATS, Format, by_ending, by_name
+
+_OBEYED = re.compile(
+    r"[\x00-\x08\x0b\x0c\x0e-\x1a\x1c-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]|\x1b(?!\[[0-9;]*m)"
+)
+"""What a terminal obeys, but for colours, which reports of ours have: controls and changes of direction."""
 
 
 def form_of(path: str, named: str | None, forms: Sequence[Format] = FORMATS) -> Format:
@@ -104,12 +110,19 @@ def write_new(path: Path, content: str | bytes) -> None:
 
 
 def write_to(stream: TextIO, content: str | bytes) -> None:
-    """Write to a stream of text, such as stdout; a workbook's bytes go to what lies under it."""
+    """Write to a stream of text, such as stdout; a workbook's bytes go to what lies under it.
+
+    Tables for spreadsheets and machines hold tags as they are. A terminal must not obey them.
+    """
     if isinstance(content, str):
-        stream.write(content)
+        stream.write(_OBEYED.sub(_written_out, content) if stream.isatty() else content)
         return
     stream.flush()
     stream.buffer.write(content)
+
+
+def _written_out(found: re.Match[str]) -> str:
+    return f"\\u{ord(found[0]):04x}"
 
 
 def as_bytes(content: str | bytes) -> bytes:

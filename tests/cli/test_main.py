@@ -262,3 +262,11 @@ def test_version(capsys: pytest.CaptureFixture[str]) -> None:
 
     assert stopped.value.code == 0
     assert capsys.readouterr().out == f"asfound {version('asfound')}\n"
+
+
+def test_what_was_typed_is_shown_as_a_terminal_may_show_it(capsys: pytest.CaptureFixture[str]) -> None:
+    """A name of a file that a shell has filled in may hold what a terminal obeys."""
+    with pytest.raises(SystemExit):
+        run("rules", "--\x1b[2J")
+
+    assert r"unrecognized arguments: --\u001b[2J" in capsys.readouterr().err

@@ -13,7 +13,7 @@ import pytest
 
 from audit.cli import main
 from tests.cli.sites import in_a_process, with_a_finding
-from tests.small_site import NAME, small_site
+from tests.small_site import NAME, node, run, small_site
 
 
 def test_findings_go_to_stdout_alone(tmp_path: Path) -> None:
@@ -140,3 +140,14 @@ def test_a_terminal_without_our_characters(tmp_path: Path) -> None:
 
     assert (done.returncode, done.stderr) == (1, "")
     assert r"M\xfcll\u2192" in done.stdout
+
+
+def test_a_terminal_does_not_obey_tags_in_a_table(tmp_path: Path) -> None:
+    """A sheet keeps tags as they are, since they have to come back; on a terminal they are written out."""
+    tag = "N\x1b]0;title\x07\x9b2J\u202e-1"
+    site, stdout = small_site(tmp_path, nodes=[{**node(1), "tag": tag}]), Terminal()
+
+    main.run(["sheet", str(site.plan), "--format", "csv"], stdout, io.StringIO())
+
+    assert r"N\u001b]0;title\u0007\u009b2J\u202e-1" in stdout.getvalue()
+    assert tag in run("sheet", site.plan, "--format", "csv").stdout
