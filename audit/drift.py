@@ -154,7 +154,7 @@ def run(order: DriftOrder, progress: Progress = str, warn: Warn = str) -> Result
     aligned = align(site.blocks, planned_blocks(plan, meanings), meanings) if plan else None
     day = datetime.date.fromisoformat(order.run_on) if order.run_on else datetime.date.today()
     told = drifting(site, differences, aligned, baseline.baseline.content, changes, day)
-    site = replace(site, drift=told, day=day)
+    site = replace(site, drift=told, day=day, left_out=inputs.left_out)
     progress("checking")
     checked = check(site, differences, book.rules)
     progress("folding")

@@ -111,7 +111,8 @@ def audited(order: Order, progress: Progress = str, warn: Warn = str) -> Audited
         warn(warning)
     progress("pairing")
     day = datetime.date.fromisoformat(order.run_on) if order.run_on else datetime.date.today()
-    site = replace(pair(plan, tables, inputs.codes), day=day, sample=sample, marks=_marks(order, day, inputs))
+    site = replace(pair(plan, tables, inputs.codes), day=day, sample=sample, marks=_marks(order, day, inputs),
+                   left_out=inputs.left_out)  # fmt: skip
     progress("comparing")
     differences = compare_all(site.blocks)
     progress("checking")

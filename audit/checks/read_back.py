@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 from audit.checks.context import Context, hit
 from audit.model.arguments import ReadBack
 from audit.model.finding import Hit, Outcome
 from audit.model.site import Block
+from audit.model.table import Place
 from audit.reading.dates import made_of
+from audit.reading.quoting import quoted
 
 
 def run(context: Context, args: ReadBack) -> Outcome:
@@ -27,9 +31,15 @@ def _devices(context: Context) -> Outcome:
             looked_at += 1
             if not rows:
                 what = "gateway" if block.gateway else "node"
-                places = (block.planned_place(i, "tag"),)
+                places = [block.planned_place(i, "tag")]
                 message = f"the {what} is planned and stands in no readback"
-                hits.append(Hit(block.networks[i], block.tags[i], (), message, places=places, order=(b, i)))
+                first = _left_out(context, block, i)
+                if first:
+                    message += f"; {first.words}"
+                    places.append(first.place)
+                hits.append(
+                    Hit(block.networks[i], block.tags[i], (), message, places=tuple(places), order=(b, i))
+                )
     return Outcome(looked_at, hits)
 
 
@@ -44,8 +54,30 @@ def _settings(context: Context, *, critical: bool) -> Outcome:
         for i in difference.unread:
             if block.value("found", name, i).state == "blank":
                 message = f"{name} was not read back; planned {block.value('planned', name, i).shown}"
-                hits.append(hit(block, b, i, [setting], message))
+                why = _left_out(context, block, i, name)
+                message += f"; {why.words}" if why else ""
+                hits.append(hit(block, b, i, [setting], message, extra_places=[why.place] if why else ()))
     return Outcome(looked_at, hits)
+
+
+class _Why(NamedTuple):
+    """Why a setting was left out, in words, and where that stands."""
+
+    words: str
+    place: Place
+
+
+def _left_out(context: Context, block: Block, i: int, name: str = "") -> _Why | None:
+    """Return why a setting was left out by hand, or the first of a device; None where it was not."""
+    device = (block.networks[i], block.tags[i])
+    names = [name] if name else ["serial", *(setting.name for setting in block.type.settings)]
+    for one in names:
+        place = context.site.left_out.get((*device, one))
+        if place:
+            what = "it" if name else one
+            reason = f": {quoted(place.raw)}" if place.raw.strip() else ", no reason given"
+            return _Why(f"{what} was left out by hand{reason}", place)
+    return None
 
 
 def _clear(context: Context) -> Outcome:

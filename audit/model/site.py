@@ -149,3 +149,5 @@ class Site:
     """Marks of access codes of other runs; None where none are kept."""
     sample: Sample | None = None
     """The nodes that were to be visited; None where all were."""
+    left_out: Mapping[tuple[str, str, str], Place] = field(default_factory=dict)
+    """Network, tag and setting → where it was left out by hand, with the reason."""

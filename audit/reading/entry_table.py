@@ -11,7 +11,7 @@ from collections import defaultdict
 from audit.errors import stop
 from audit.model.entry import DEVICE_FIELDS, Entry
 from audit.model.mapping import DEFAULT_BLANKS
-from audit.model.table import RawColumn, Style, Table
+from audit.model.table import Place, RawColumn, Style, Table
 from audit.reading.entries import Entries, Line
 from audit.reading.values import bare
 
@@ -21,6 +21,8 @@ STYLE = Style(decimal=MARKS, blanks=frozenset(blank.casefold() for blank in DEFA
 ABOUT = ("tag", "network", "site", "plan_revision", "read_at", "read_by", "read_how")
 
 Device = tuple[str, str]
+LeftOut = tuple[str, str, str]
+"""Network, tag and setting."""
 
 
 def entry_table(entries: Entries) -> Table:
@@ -51,6 +53,16 @@ def entry_table(entries: Entries) -> Table:
         for name, texts in columns.items()
     }
     return Table(entries.file, "", [line.number for line in lines], raw, cells)
+
+
+def left_out(entries: Entries) -> dict[LeftOut, Place]:
+    """Return the settings that were left out last, each with its place, which holds the reason."""
+    last = {(*_device(line.entry), line.name): line for line in entries.lines}
+    return {
+        key: Place(entries.file, "", line.number, "skipped", "skipped", line.entry.skipped)
+        for key, line in last.items()
+        if line.entry.skipped is not None
+    }
 
 
 def _device(entry: Entry) -> Device:

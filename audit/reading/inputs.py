@@ -19,6 +19,9 @@ class Inputs:
     codes: list[tuple[Place, int]] = field(default_factory=list)
     """Where mappings give access codes, and how many."""
 
+    left_out: dict[tuple[str, str, str], Place] = field(default_factory=dict)
+    """Network, tag and setting → where it was left out by hand, with the reason."""
+
     warnings: list[Problem] = field(default_factory=list)
     """What is wrong with files and does not stop the run."""
 

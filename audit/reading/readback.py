@@ -10,7 +10,7 @@ from audit.model.mapping import Mapping, MappingFile
 from audit.model.table import Table
 from audit.reading.csv_grid import read_csv
 from audit.reading.entries import ENDING, holds_entries, read_entries
-from audit.reading.entry_table import entry_table
+from audit.reading.entry_table import entry_table, left_out
 from audit.reading.files import FileBytes, read_bytes
 from audit.reading.grid import Grid
 from audit.reading.inputs import Inputs
@@ -51,6 +51,7 @@ def _entries(file: FileBytes, words: Vocabulary, inputs: Inputs) -> Table:
         raise stop("is empty: nothing was entered", "enter readings, or take it away", file=file.name)
     entries = read_entries(file, words)
     inputs.warn(entries.torn)
+    inputs.left_out |= left_out(entries)
     return entry_table(entries)
 
 
