@@ -1,4 +1,4 @@
-"""Golden work lists: what each example site as found on 2026-04-17 has to have done, in text.
+"""Golden work lists: what each example site as found on 2026-04-17 has to have done.
 
     python -m tests.worklist.renew_golden
 
@@ -14,21 +14,34 @@ from tests.small_site import run
 
 ROOT = Path(__file__).parent.parent.parent
 FOLDER = Path(__file__).parent / "golden"
-SITES = ("merrow-vale", "ostervik", "pellmoor", "sallow-creek", "tarnbeck")
+LISTS: dict[str, tuple[str, ...]] = {
+    "merrow-vale.txt": (),
+    "ostervik.txt": (),
+    "pellmoor.txt": (),
+    "sallow-creek.txt": (),
+    "tarnbeck.txt": (),
+    "merrow-vale.json": ("--done", "examples/merrow-vale/as-left"),
+    "ostervik.json": ("--done", "examples/ostervik/as-left"),
+    "ostervik.csv": ("--start", "0,0"),
+    "sallow-creek.json": ("--radio", "Alder Cut=plan"),
+}
+"""File → what is asked for besides, in the format of its ending."""
 
 
-def made(site: str) -> str:
-    """Return the work list of an example."""
+def made(file: str) -> str:
+    """Return the work list of a file."""
+    site, _, form = file.partition(".")
     folder = f"examples/{site}"
     with chdir(ROOT):
-        return run("worklist", f"{folder}/plan.yaml", f"{folder}/as-found", "--on", "2026-04-17").stdout
+        return run("worklist", f"{folder}/plan.yaml", f"{folder}/as-found", "--on", "2026-04-17",
+                   "--format", {"txt": "text"}.get(form, form), *LISTS[file]).stdout  # fmt: skip
 
 
 def main() -> None:
     """Write the golden files."""
     FOLDER.mkdir(exist_ok=True)
-    for site in SITES:
-        (FOLDER / f"{site}.txt").write_text(made(site), encoding="utf-8", newline="\n")
+    for file in LISTS:
+        (FOLDER / file).write_text(made(file), encoding="utf-8", newline="\n")
 
 
 if __name__ == "__main__":

@@ -4,17 +4,17 @@ from __future__ import annotations
 
 import pytest
 
-from tests.worklist.renew_golden import FOLDER, SITES, made
+from tests.worklist.renew_golden import FOLDER, LISTS, made
 
 
-@pytest.mark.parametrize("site", SITES)
-def test_a_work_list_is_as_it_was(site: str) -> None:
+@pytest.mark.parametrize("file", LISTS)
+def test_a_work_list_is_as_it_was(file: str) -> None:
     """A change is meant: then `python -m tests.worklist.renew_golden` writes the golden files anew."""
-    expected = (FOLDER / f"{site}.txt").read_text(encoding="utf-8")
+    expected = (FOLDER / file).read_text(encoding="utf-8")
 
-    assert made(site) == expected
+    assert made(file) == expected
 
 
-def test_the_files_are_those_of_the_sites() -> None:
-    """No golden file is left over from a site that is no more."""
-    assert sorted(path.stem for path in FOLDER.iterdir()) == sorted(SITES)
+def test_the_files_are_those_of_the_lists() -> None:
+    """No golden file is left over from a list that is no more."""
+    assert sorted(path.name for path in FOLDER.iterdir()) == sorted(LISTS)
