@@ -61,7 +61,7 @@ def read_rulebook(
         sources.append((document, pack.rules, False))
     site_documents = []
     for path in site_rules:
-        own, document, file = _site_rules(path)
+        own, document, file = read_site_rules(path)
         inputs.add(file, "site rules")
         packs.append(Pack(pack=file.path.stem, version=own.version, sha256=file.sha256, rules=len(own.rules)))
         sources.append((document, own.rules, True))
@@ -79,7 +79,7 @@ def _wanted(rule: Rule, work: Work | None) -> bool:
     return work is None or work in rule.runs_in
 
 
-def _site_rules(path: Path) -> tuple[SiteRuleFile, Document, Any]:
+def read_site_rules(path: Path) -> tuple[SiteRuleFile, Document, Any]:
     """Read site rules; a plain pack of rules will do as well."""
     file = read_bytes(path)
     document = read_document(file)

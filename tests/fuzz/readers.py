@@ -16,7 +16,9 @@ from audit.checks.expression import program
 from audit.diagnosis.log import read_log
 from audit.entering.accepting import accept
 from audit.errors import InputProblems
+from audit.model.device import DeviceType
 from audit.model.readback import FIELDS
+from audit.model.rule import Rule
 from audit.reading.baselines import read_baseline
 from audit.reading.changes import read_changes
 from audit.reading.code_marks import read_marks
@@ -28,7 +30,8 @@ from audit.reading.loaded_plan import LoadedPlan
 from audit.reading.plan import read_plan
 from audit.reading.readback import read_readback
 from audit.reading.results import read_result
-from audit.reading.rules import read_rulebook
+from audit.reading.rule_names import unknown_names
+from audit.reading.rules import read_rulebook, read_site_rules
 from audit.reading.vocabulary import Vocabulary, vocabulary
 from audit.reading.waivers import read_waivers
 from audit.verifying import verify
@@ -81,6 +84,16 @@ class Place:
         """The words of its readbacks."""
         return vocabulary(self.plan.types.values(), FIELDS)
 
+    @cached_property
+    def types(self) -> list[DeviceType]:
+        """Its device types."""
+        return list(self.plan.types.values())
+
+    @cached_property
+    def rules(self) -> tuple[Rule, ...]:
+        """The rules that come with the tool."""
+        return read_rulebook([], self.types).rules
+
     def holding(self, data: bytes, name: str) -> Path:
         """Return a file with this content."""
         path = self.folder / name
@@ -127,16 +140,16 @@ def _device_type(place: Place, data: bytes) -> None:
 
 
 def _rules(place: Place, data: bytes) -> None:
-    read_rulebook([place.holding(data, "rules.yaml")], place.plan.types.values())
+    own, document, _ = read_site_rules(place.holding(data, "rules.yaml"))
+    raise InputProblems(unknown_names([(document, own.rules, True)], [(document, own)], place.types))
 
 
 def _waivers(place: Place, data: bytes) -> None:
-    rules = read_rulebook([], place.plan.types.values()).rules
-    read_waivers([place.holding(data, "waivers.yaml")], rules, place.words, Inputs())
+    read_waivers([place.holding(data, "waivers.yaml")], place.rules, place.words, Inputs())
 
 
 def _changes(place: Place, data: bytes) -> None:
-    read_changes([place.holding(data, "changes.yaml")], list(place.plan.types.values()), Inputs())
+    read_changes([place.holding(data, "changes.yaml")], place.types, Inputs())
 
 
 def _marks(place: Place, data: bytes) -> None:
