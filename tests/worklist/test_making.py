@@ -150,8 +150,20 @@ def test_who_is_not_in_the_plan_keeps_its_address(tmp_path: Path) -> None:
     (held,) = work.held_back
     assert held.devices == ["A"]
     assert "X (not in the plan)" in held.why
+    assert held.mend.startswith("free address 11: find X, and plan it or take it out")
     assert any("not in the plan" in step.do for step in work.steps)
     assert not any(step.changes for step in work.steps)
+
+
+def test_whose_address_is_taken_gets_its_radio_all_the_same(tmp_path: Path) -> None:
+    """A is brought onto its gateway's channel; only its address waits for the stranger to go."""
+    found = [node(12, channel=9), node(11, tag="X", network="North")]
+    work = work_of(tmp_path, **site([node(11)], found))
+
+    (held,) = work.held_back
+    assert field(work) == ["A: channel 9 → 13"]
+    assert held.change == "A: address 12 → 11"
+    assert "find X, and plan it or take it out" in held.mend
 
 
 def test_who_is_not_in_the_plan_need_not_be_heard(tmp_path: Path) -> None:
@@ -200,6 +212,7 @@ def test_nodes_that_have_all_followed_their_gateway_are_left_and_the_plan_amende
     assert work.alternatives[0].way == "amend the plan under a change record"
     assert work.alternatives[0].blind_node_minutes == 0
     assert "The plan then says channel 14 for 13" in work.steps[0].do
+    assert work.steps[0].expect == "decision, name and date written down, plan revised"
 
 
 def test_another_way_than_advised_can_be_chosen(tmp_path: Path) -> None:

@@ -38,6 +38,7 @@ def test_what_is_as_planned_now_is_done(tmp_path: Path) -> None:
                  [node(11, tag="A", serial="100", range_high=9)])  # fmt: skip
 
     assert states(work) == [("A", "done", "9 kPa g"), (None, "by hand", None)]
+    assert (work.counts.done, work.counts.by_hand, work.counts.open) == (1, 1, 0)
     assert is_over(work)
 
 
@@ -95,7 +96,9 @@ def test_what_was_right_and_is_wrong_now_is_told(tmp_path: Path) -> None:
     work = after(tmp_path, planned, [node(11, range_high=5, alarm_high=80)],
                  [node(11, tag="A", range_high=90, alarm_high=8)])  # fmt: skip
 
-    assert [one.id for one in work.newly_wrong or ()] == ["alarm-off-plan/North/A/alarm_high"]
+    (one,) = work.newly_wrong or ()
+    assert one.id == "alarm-off-plan/North/A/alarm_high"
+    assert one.message == "North A: alarm_high is 8 kPa g, planned 80 kPa g"
     assert not is_over(work)
 
 
