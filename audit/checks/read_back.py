@@ -8,7 +8,7 @@ from audit.checks.context import Context, hit
 from audit.model.arguments import ReadBack
 from audit.model.finding import Hit, Outcome
 from audit.model.site import Block
-from audit.model.table import Place
+from audit.model.table import HIDDEN, Place
 from audit.reading.dates import made_of
 from audit.reading.quoting import quoted
 
@@ -75,7 +75,8 @@ def _left_out(context: Context, block: Block, i: int, name: str = "") -> _Why | 
         place = context.site.left_out.get((*device, one))
         if place:
             what = "it" if name else one
-            reason = f": {quoted(place.raw)}" if place.raw.strip() else ", no reason given"
+            reason = f": {place.raw if place.raw == HIDDEN else quoted(place.raw)}"
+            reason = reason if place.raw.strip() else ", no reason given"
             return _Why(f"{what} was left out by hand{reason}", place)
     return None
 

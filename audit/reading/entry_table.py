@@ -7,12 +7,14 @@ readings are of. A reading that was withdrawn has no row.
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Iterable
 
 from audit.errors import stop
 from audit.model.entry import DEVICE_FIELDS, Entry
 from audit.model.mapping import DEFAULT_BLANKS
-from audit.model.table import Place, RawColumn, Style, Table
+from audit.model.table import HIDDEN, Place, RawColumn, Style, Table
 from audit.reading.entries import Entries, Line
+from audit.reading.quoting import holds_code
 from audit.reading.values import bare
 
 MARKS = ".,"
@@ -55,14 +57,22 @@ def entry_table(entries: Entries) -> Table:
     return Table(entries.file, "", [line.number for line in lines], raw, cells)
 
 
-def left_out(entries: Entries) -> dict[LeftOut, Place]:
-    """Return the settings that were left out last, each with its place, which holds the reason."""
+def left_out(entries: Entries, secrets: Iterable[str]) -> dict[LeftOut, Place]:
+    """Return the settings that were left out last, each with its place, which holds the reason.
+
+    A reason that may hold an access code is none to show. `secrets` are the plan's words for codes.
+    """
     last = {(*_device(line.entry), line.name): line for line in entries.lines}
     return {
-        key: Place(entries.file, "", line.number, "skipped", "skipped", line.entry.skipped)
+        key: Place(entries.file, "", line.number, "skipped", "skipped", _shown(line.entry.skipped, secrets))
         for key, line in last.items()
         if line.entry.skipped is not None
     }
+
+
+def _shown(reason: str, secrets: Iterable[str]) -> str:
+    """Return a reason, or that it is not shown: a bare number may be a code as well."""
+    return HIDDEN if reason.strip().isdigit() or holds_code(reason, secrets) else reason
 
 
 def _device(entry: Entry) -> Device:

@@ -51,7 +51,7 @@ def _entries(file: FileBytes, words: Vocabulary, inputs: Inputs) -> Table:
         raise stop("is empty: nothing was entered", "enter readings, or take it away", file=file.name)
     entries = read_entries(file, words)
     inputs.warn(entries.torn)
-    inputs.left_out |= left_out(entries)
+    inputs.left_out |= left_out(entries, words.secrets)
     return entry_table(entries)
 
 

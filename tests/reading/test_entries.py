@@ -12,10 +12,10 @@ from hypothesis import strategies as st
 
 from audit.errors import InputProblems, Problem
 from audit.model.device import DeviceType
+from audit.model.table import HIDDEN
 from audit.reading.entries import TORN_MARK, read_entries
 from audit.reading.entry_table import entry_table
 from audit.reading.files import FileBytes
-from audit.reading.quoting import HIDDEN_QUOTE
 from audit.reading.vocabulary import vocabulary
 from tests.entry_lines import as_lines, at, entry, skipped
 from tests.refusing import assert_refused, refusal
@@ -102,19 +102,22 @@ def test_reports_tell_why_a_setting_was_left_out(tmp_path: Path) -> None:
     """The reason stands in the finding, and where it was typed in the evidence; never what may be a code."""
     site = small_site(tmp_path)
     lines = (entry("N-1", "network_id", "A7"), skipped("N-1", "channel", "display is dark"),
-             skipped("N-1", "address"), skipped("N-1", "range_low", "access code is 4711"),
+             skipped("N-1", "address"), skipped("N-1", "range_low", "access code is 4711"), skipped("N-1", "range_high", " 4711"),
              skipped("N-2", "serial", "hangs above the furnace"))  # fmt: skip
     site.read("found.jsonl", as_lines(*lines))
 
-    findings = {(f["node"], f["setting"]): f for f in site.result()["findings"] if "left out" in f["message"]}
+    result = site.result()
+    findings = {(f["node"], f["setting"]): f for f in result["findings"] if "left out" in f["message"]}
 
     told = {key: finding["message"].split("; ")[-1] for key, finding in findings.items()}
     assert told == {
         ("N-1", "channel"): "it was left out by hand: 'display is dark'",
         ("N-1", "address"): "it was left out by hand, no reason given",
-        ("N-1", "range_low"): f"it was left out by hand: {HIDDEN_QUOTE}",
+        ("N-1", "range_low"): f"it was left out by hand: {HIDDEN}",
+        ("N-1", "range_high"): f"it was left out by hand: {HIDDEN}",
         ("N-2", None): "serial was left out by hand: 'hangs above the furnace'",
     }
+    assert "4711" not in json.dumps(result)
     assert (2, "skipped") in [(e["row"], e["column"]) for e in findings["N-1", "channel"]["evidence"]]
 
 

@@ -96,7 +96,7 @@ def test_what_was_right_and_is_wrong_now_is_told(tmp_path: Path) -> None:
     work = after(tmp_path, planned, [node(11, range_high=5, alarm_high=80)],
                  [node(11, tag="A", range_high=90, alarm_high=8)])  # fmt: skip
 
-    (one,) = work.newly_wrong or ()
+    (one,) = work.newly_wrong or []
     assert one.id == "alarm-off-plan/North/A/alarm_high"
     assert one.message == "North A: alarm_high is 8 kPa g, planned 80 kPa g"
     assert not is_over(work)
