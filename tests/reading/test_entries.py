@@ -102,7 +102,8 @@ def test_reports_tell_why_a_setting_was_left_out(tmp_path: Path) -> None:
     """The reason stands in the finding, and where it was typed in the evidence; never what may be a code."""
     site = small_site(tmp_path)
     lines = (entry("N-1", "network_id", "A7"), skipped("N-1", "channel", "display is dark"),
-             skipped("N-1", "address"), skipped("N-1", "range_low", "access code is 4711"), skipped("N-1", "range_high", " 4711"),
+             skipped("N-1", "address"), skipped("N-1", "range_low", "access code is 4711"),
+             skipped("N-1", "range_high", " 4711"),
              skipped("N-2", "serial", "hangs above the furnace"))  # fmt: skip
     site.read("found.jsonl", as_lines(*lines))
 
