@@ -21,14 +21,15 @@ GOOD = as_xlsx({"Readback": [HEAD, ROW]})
 
 
 def zip_bomb(megabytes: int = 400) -> bytes:
-    """Return an archive with one member of so many megabytes of zeros."""
+    """Return an archive with one member of so many megabytes of blanks in XML."""
     stream = io.BytesIO()
     with (
         zipfile.ZipFile(stream, "w", zipfile.ZIP_DEFLATED) as archive,
         archive.open("xl/worksheets/sheet1.xml", "w", force_zip64=True) as member,
     ):
+        member.write(b"<worksheet>")
         for _ in range(megabytes):
-            member.write(bytes(1 << 20))
+            member.write(b" " * (1 << 20))
     return stream.getvalue()
 
 
@@ -82,7 +83,15 @@ def test_a_zip_bomb(tmp_path: Path) -> None:
     assert_refused(site, at="found.xlsx", says="unpacks to more than 300 MiB", mend="CSV")
 
 
-@pytest.mark.parametrize("cell", ["XFD1048576", "B99999999999"], ids=["last corner", "beyond any sheet"])
+FAR_CELLS = {
+    "last corner": "XFD1048576",
+    "beyond any sheet": "B99999999999",
+    "small letters": "vvvvA2",
+    "hidden letters": "&#65;&#65;&#65;&#65;2",
+}
+
+
+@pytest.mark.parametrize("cell", FAR_CELLS.values(), ids=FAR_CELLS)
 def test_a_cell_far_away(tmp_path: Path, cell: str) -> None:
     """A stray cell far from the data is told; it must not end the program.
 
@@ -107,6 +116,19 @@ def moved(workbook: bytes, cell: str, to: str) -> bytes:
         for name in old.namelist():
             new.writestr(name, old.read(name).replace(f'r="{cell}"'.encode(), f'r="{to}"'.encode()))
     return stream.getvalue()
+
+
+def test_a_spreadsheet_that_is_cut_off(tmp_path: Path) -> None:
+    """XML that is not closed is told at once; a reader that looks for its end may look for ever."""
+    good = io.BytesIO()
+    with zipfile.ZipFile(good, "w") as archive:
+        archive.writestr("mimetype", "application/vnd.oasis.opendocument.spreadsheet")
+        archive.writestr("content.xml", "<a><table:table-row xmlns:table='x'></table></a>")
+    site = small_site(tmp_path).read("found.ods", good.getvalue())
+
+    assert_refused(
+        site, at="found.ods", says="content.xml is no XML: mismatched tag", mend="spreadsheet program"
+    )
 
 
 Sheets = dict[str, Sequence[Sequence[Any]]]

@@ -8,6 +8,7 @@ import re
 import zipfile
 from functools import partial
 from typing import Any
+from xml.parsers.expat import ExpatError, ParserCreate
 
 from audit.errors import first_line, nearest, stop
 from audit.model.mapping import Mapping
@@ -18,8 +19,11 @@ from audit.reading.odd_cells import SIGNS, odd_cells
 
 MOST_UNPACKED = 300 * 1024 * 1024
 MOST_CELLS = 20_000_000
-_FAR = re.compile(rb'\br="(?:[A-Z]{3,}\d*|[A-Z]*\d{7,})"')
-"""References of cells so far out that the sheet between would not fit into memory."""
+_FAR = re.compile(rb"(?<![\w:])r\s*=\s*[\"'](?:[A-Za-z]{3,}|[A-Za-z]*\d{7,}|[^\"'<>]*&)")
+"""References of cells so far out that the sheet between would not fit into memory, or that are written so
+that nobody sees how far."""
+_OVERLAP = 4096
+"""Bytes of one part that are looked at again with the next, so that no reference is cut in two."""
 
 
 def read_sheets(file: FileBytes, mapping: Mapping) -> list[Grid]:
@@ -52,8 +56,8 @@ def read_sheets(file: FileBytes, mapping: Mapping) -> list[Grid]:
 def check_archive(file: FileBytes) -> bool:
     """Refuse a workbook that is damaged, or that unpacks to far more than a workbook can need.
 
-    Every member is unpacked and counted, since the sizes that an archive states can lie. Returns whether
-    it has formulas or merged cells.
+    Every member is unpacked and counted, since the sizes that an archive states can lie, and has to be XML
+    where it should be. Returns whether it has formulas or merged cells.
     """
     if not file.data:
         raise stop("is empty", "check that it was saved", file=file.name)
@@ -63,20 +67,28 @@ def check_archive(file: FileBytes) -> bool:
     try:
         with zipfile.ZipFile(io.BytesIO(file.data)) as archive:
             for member in archive.infolist():
-                far = _FAR if member.filename.startswith("xl/worksheets/") else None
+                far = _FAR if member.filename != "content.xml" else None
+                xml = ParserCreate() if member.filename.endswith((".xml", ".rels")) else None
                 with archive.open(member) as stream:
                     tail = b""
                     while part := stream.read(1 << 20):
                         total += len(part)
                         seen = tail + part
+                        if xml:
+                            xml.Parse(part, False)
                         if far and far.search(seen):
                             message = "has a cell beyond row 999,999 or column ZZ"
                             raise stop(message, "delete what stands far outside the table", file=file.name)
                         odd = odd or any(sign in seen for sign in SIGNS)
-                        tail = part[-40:]
+                        tail = part[-_OVERLAP:]
                         if total > MOST_UNPACKED:
                             message = "unpacks to more than 300 MiB, which no readback needs"
                             raise stop(message, mend, file=file.name)
+                if xml:
+                    xml.Parse(b"", True)
+    except ExpatError as error:  # its reader of values goes round in circles over some XML that is cut off
+        message = f"is a damaged workbook: {member.filename} is no XML: {error}"
+        raise stop(message, mend, file=file.name) from None
     except (zipfile.BadZipFile, RuntimeError, NotImplementedError, EOFError, OSError):
         message = "is not a workbook: its archive is damaged, locked or of another kind"
         raise stop(message, mend, file=file.name) from None
