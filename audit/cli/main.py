@@ -53,32 +53,31 @@ def run(arguments: Sequence[str], stdout: TextIO, stderr: TextIO) -> int:
         code = int(args.run(args, stdout, stderr))
         stdout.flush()
     except InputProblems as error:
-        code = _tell(error, stderr)
+        code = EXIT_NO_VERDICT if _signals else _tell(error, stderr)
     except KeyboardInterrupt:
         stderr.write("\ninterrupted; nothing was decided\n")
-        code = EXIT_INTERRUPTED
+        return EXIT_INTERRUPTED
     except BrokenPipeError:
         # The reader has closed the pipe, as `| head` does. Python would complain once more at exit.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        code = EXIT_NO_VERDICT
+        return EXIT_NO_VERDICT
     except OSError as error:
         reason = error.strerror or type(error).__name__
         stderr.write(f"asfound: the report cannot be written: {reason}\n")
-        code = EXIT_NO_VERDICT
+        return EXIT_NO_VERDICT
     except SystemExit:
         raise
-    except BaseException as error:
-        # Panics of libraries in Rust are no Exceptions. One that loads while a signal comes panics over it.
+    except BaseException as error:  # panics of libraries in Rust are no Exceptions
         if args.debug:
             raise
         code = EXIT_NO_VERDICT
-        if not isinstance(error, Exception) and _signals:
-            stderr.write("\ninterrupted; nothing was decided\n")
-            code = 128 + _signals[-1]
-        else:
-            stderr.write(
-                f"asfound: internal fault, no verdict: {type(error).__name__} (use --debug to see where)\n"
-            )
+        if not _signals:
+            fault = f"{type(error).__name__} (use --debug to see where)"
+            stderr.write(f"asfound: internal fault, no verdict: {fault}\n")
+    if _signals and code == EXIT_NO_VERDICT:
+        # A library into which a signal breaks fails in some way of its own; there is nothing to tell of that.
+        stderr.write("\ninterrupted; nothing was decided\n")
+        code = 128 + _signals[-1]
     return code
 
 

@@ -11,11 +11,14 @@ from contextlib import contextmanager
 from types import FrameType
 from typing import TextIO
 
+from audit.errors import EXIT_INTERRUPTED
 from audit.reading.quoting import HIDDEN_QUOTE, holds_code
 from audit.reporting.lines import clean
 
 MOST_COLUMNS = 100
 """Wider lines are hard to read."""
+PATIENCE = 2.0
+"""Seconds after which the program ends that was asked to, whatever it waits for."""
 
 
 def shown(lines: Iterable[str], width: int) -> str:
@@ -104,9 +107,16 @@ class TerminalConsole:
 
 @contextmanager
 def ended_by_signals() -> Iterator[None]:
-    """Let a request to end (SIGTERM, a closed terminal) act like Ctrl-C, and leave the terminal in order."""
+    """Let a request to end (SIGTERM, a closed terminal) act like Ctrl-C, and leave the terminal in order.
+
+    Now and then the loop that waits for keys swallows it and waits for a terminal that is gone. So the
+    program ends after a moment in any case: what was entered is saved, and its file must not stay locked.
+    """
 
     def interrupt(number: int, frame: FrameType | None) -> None:
+        if hasattr(signal, "setitimer"):
+            signal.signal(signal.SIGALRM, lambda *_: os._exit(EXIT_INTERRUPTED))
+            signal.setitimer(signal.ITIMER_REAL, PATIENCE)
         raise KeyboardInterrupt
 
     names = ("SIGTERM", "SIGHUP")
@@ -116,5 +126,7 @@ def ended_by_signals() -> Iterator[None]:
         before = [(number, signal.signal(number, interrupt)) for number in numbers]
         yield
     finally:
+        if hasattr(signal, "setitimer"):
+            signal.setitimer(signal.ITIMER_REAL, 0)
         for number, handler in before:
             signal.signal(number, handler)

@@ -17,6 +17,7 @@ import pytest
 from audit import run as stages
 from audit.__main__ import main as start
 from audit.cli import main
+from audit.errors import InputProblems
 from tests.cli.sites import ROOT, with_a_finding
 from tests.small_site import NAME, run, small_site
 
@@ -119,17 +120,19 @@ def test_2_is_an_internal_fault(tmp_path: Path, monkeypatch: pytest.MonkeyPatch,
     assert site.files() == before
 
 
-@pytest.mark.parametrize(("signals", "code", "says"), [([], 2, "internal fault"), ([2], 130, "interrupted")])
-def test_panics(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, signals: list[int], code: int, says: str
-) -> None:
-    """A library in Rust panics with what is no Exception; while it loads, it does so over an interrupt."""
+class Panic(BaseException):
+    """What a library in Rust raises when it gives up."""
 
-    class Panic(BaseException):
-        pass
+
+@pytest.mark.parametrize("error", [Panic(), ValueError(), InputProblems([])])
+@pytest.mark.parametrize(("signals", "code", "says"), [([], 2, "no verdict"), ([15], 143, "interrupted")])
+def test_panics(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, signals: list[int], code: int, says: str, error: Panic
+) -> None:
+    """A panic is a fault of ours; what a library makes of a signal that breaks into it is an interruption."""
 
     def fault(*_: object, **__: object) -> None:
-        raise Panic
+        raise error
 
     site = small_site(tmp_path)
     monkeypatch.setattr(stages, "fold", fault)
