@@ -31,7 +31,7 @@ def main() -> NoReturn:
 
 
 _signals: list[int] = []
-"""The signals that have come."""
+"""The signals that have come while a command ran."""
 
 
 def _interrupted(number: int, _: object) -> NoReturn:
@@ -49,6 +49,7 @@ def _ended(number: int, _: object) -> NoReturn:
 def run(arguments: Sequence[str], stdout: TextIO, stderr: TextIO) -> int:
     """Run a command and return its exit code. Nothing but SystemExit of argparse gets out of here."""
     args = _parsed(arguments)
+    _signals.clear()
     try:
         code = int(args.run(args, stdout, stderr))
         stdout.flush()

@@ -132,11 +132,11 @@ def test_panics(
     """A panic is a fault of ours; what a library makes of a signal that breaks into it is an interruption."""
 
     def fault(*_: object, **__: object) -> None:
+        main._signals.extend(signals)
         raise error
 
     site = small_site(tmp_path)
     monkeypatch.setattr(stages, "fold", fault)
-    monkeypatch.setattr(main, "_signals", signals)
 
     outcome = site.check()
 
