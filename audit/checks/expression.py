@@ -99,7 +99,7 @@ def _plain(value: Value, setting: Setting, listed: Iterable[str]) -> Any:
 
 def _true(context: Context, args: Expression, variables: dict[str, Any]) -> bool | None:
     """Return what the expression says, None where a blank keeps it from saying anything."""
-    result = _evaluated(args, variables)
+    result = evaluated(args, variables)
     if isinstance(result, bool):
         return result
     if any(content is None for one in variables.values() for content in one.values()):
@@ -116,7 +116,7 @@ def trial(args: Expression, types: Sequence[DeviceType]) -> str:
         named = {name: kind_of(kind, name) for name in (*args.needs, *args.may_use)}
         if all(named[name] for name in args.needs):
             values = {name: SAMPLES.get(its) for name, its in named.items()}
-            result = _evaluated(args, {"found": values, "planned": values})
+            result = evaluated(args, {"found": values, "planned": values})
             blank = any(value is None for value in values.values())
             return "" if isinstance(result, bool) or blank else str(result)
     return ""
@@ -132,7 +132,7 @@ SAMPLES: dict[str, Any] = {"integer": 1.0, "decimal": 1.0, "option": "a", "text"
 """Kind of setting → a value as an expression sees it."""
 
 
-def _evaluated(args: Expression, variables: dict[str, Any]) -> bool | str:
+def evaluated(args: Expression, variables: dict[str, Any]) -> bool | str:
     """Return what the expression says, or in words why it says neither true nor false."""
     try:
         result = program(args.when).execute(variables)

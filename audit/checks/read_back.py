@@ -69,15 +69,17 @@ class _Why(NamedTuple):
 
 def _left_out(context: Context, block: Block, i: int, name: str = "") -> _Why | None:
     """Return why a setting was left out by hand, or the first of a device; None where it was not."""
+    if not context.site.left_out:
+        return None
     device = (block.networks[i], block.tags[i])
     names = [name] if name else ["serial", *(setting.name for setting in block.type.settings)]
     for one in names:
         place = context.site.left_out.get((*device, one))
         if place:
-            what = "it" if name else one
-            reason = f": {place.raw if place.raw == HIDDEN else quoted(place.raw)}"
-            reason = reason if place.raw.strip() else ", no reason given"
-            return _Why(f"{what} was left out by hand{reason}", place)
+            reason = ", no reason given"
+            if place.raw.strip():
+                reason = f": {place.raw if place.raw == HIDDEN else quoted(place.raw)}"
+            return _Why(f"{'it' if name else one} was left out by hand{reason}", place)
     return None
 
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from audit.asking import in_turn
-from audit.model.device import AT_THE_DEVICE, Setting
+from audit.asking import turn
+from audit.model.device import Setting
 from audit.model.roles import ASKED_LAST
 from audit.sheets import paper
 from audit.sheets.boxes import Answer, answer
@@ -127,8 +127,8 @@ def side_by_side(questions: Sequence[Question]) -> Iterator[list[Question]]:
 def _elsewhere(device: Device) -> list[str]:
     """Return the settings that are not read at the device, by the place where they are."""
     places: dict[str, list[str]] = {}
-    for setting in in_turn(device.type.settings):
-        if setting.read_at not in AT_THE_DEVICE and setting.role != ASKED_LAST:
+    for setting in device.type.settings:
+        if turn(setting) == 2:
             label = setting.label or setting.name.replace("_", " ")
             places.setdefault(PLACES[setting.read_at], []).append(label)
     return [f"{place}: {', '.join(labels)}" for place, labels in places.items()]

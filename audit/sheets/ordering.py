@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from audit.asking import in_turn, turn
-from audit.model.device import AT_THE_DEVICE, DeviceType, Setting
-from audit.model.roles import ASKED_LAST
+from audit.asking import turn
+from audit.model.device import DeviceType, Setting
 
 
 def at_the_device(kind: DeviceType) -> list[Setting]:
     """Return what a person standing at the device can read, but for the default code."""
-    return [s for s in in_turn(kind.settings) if s.read_at in AT_THE_DEVICE and s.role != ASKED_LAST]
+    return [setting for setting in kind.settings if turn(setting) == 0]
 
 
 def in_one_order(kinds: Iterable[Sequence[Setting]]) -> list[str]:

@@ -17,7 +17,8 @@ import tempfile
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
-CORPUS = Path(__file__).parent / "corpus"
+from tests.fuzz import CORPUS
+
 MEMORY = Path("/dev/shm")
 
 

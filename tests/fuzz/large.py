@@ -19,9 +19,9 @@ from pathlib import Path
 
 from tabulate import tabulate
 
+from tests.fuzz import CORPUS
 from tests.fuzz.readers import READERS, give, placed
 
-CORPUS = Path(__file__).parent / "corpus"
 SIZE = 1_000_000
 REPEATED = (
     "[",

@@ -6,9 +6,8 @@ from pathlib import Path
 
 import pytest
 
+from tests.fuzz import CORPUS
 from tests.fuzz.readers import READERS, give, placed
-
-CORPUS = Path(__file__).parent / "corpus"
 
 
 @pytest.mark.parametrize("reader", READERS)
