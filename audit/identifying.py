@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Sequence
-from itertools import repeat
+from itertools import islice, repeat
 from typing import NamedTuple
 
 from audit.matching import match_by_settings
@@ -17,7 +17,7 @@ from audit.model.site import Block
 from audit.model.table import Table
 from audit.reading.dates import looks_like_date, made_of, may_be_date
 from audit.reading.meanings import Meanings
-from audit.reading.values import all_bare, spelling
+from audit.reading.values import all_bare, damaged, spelling
 
 Target = tuple[int, int]
 """Block and index of a planned device."""
@@ -39,6 +39,29 @@ def rows_of(table: Table) -> list[Row]:
     """Return the rows of a table."""
     columns = (all_bare(table.texts(name)) for name in ("tag", "serial", "network"))
     return list(map(Row, repeat(table), range(len(table.rows)), *columns))
+
+
+def rows_as_planned(
+    blocks: Sequence[Block], tables: Sequence[Table]
+) -> list[list[list[tuple[Table, int]]]] | None:
+    """Return the rows of each device of each block, if every row gives a planned tag and its serial number.
+
+    Mostly they do, and then nothing else need be asked, nor a Row be made. None where one does not.
+    """
+    tags = [tag for block in blocks for tag in block.tags]
+    serials = [serial for block in blocks for serial in block.serials]
+    index = {serial: n for n, serial in enumerate(serials) if serial}
+    if len(index) + serials.count("") < len(serials) or any(map(damaged, index)):
+        return None
+    rows: list[list[tuple[Table, int]]] = [[] for _ in tags]
+    for table in tables:
+        devices = [index.get(serial, -1) for serial in all_bare(table.texts("serial"))]
+        if -1 in devices or [tags[n] for n in devices] != list(all_bare(table.texts("tag"))):
+            return None
+        for entry, n in enumerate(devices):
+            rows[n].append((table, entry))
+    every = iter(rows)
+    return [list(islice(every, len(block))) for block in blocks]
 
 
 def identify(blocks: Sequence[Block], rows: Sequence[Row], meanings: Meanings) -> Found:
@@ -68,10 +91,6 @@ def _by_serial_or_tag(blocks: Sequence[Block], everyone: Sequence[Target], rows:
     serials = [serial for block in blocks for serial in block.serials]
     tags = [tag for block in blocks for tag in block.tags]
     by_serial = unique_index(list(zip(serials, everyone, strict=True)))
-    numbered_all = [by_serial.get(row.serial) for row in rows]
-    their_tags = [blocks[target[0]].tags[target[1]] for target in numbered_all if target]
-    if their_tags == [row.tag for row in rows] and len({"", *tags}) == len(tags) + 1:  # as it mostly is
-        return {r: (target, "serial") for r, target in enumerate(numbered_all) if target}
     by_tag = unique_index(list(zip(tags, everyone, strict=True)))
     by_tag_there = {}
     if len(by_tag) < len(everyone):  # some tags come more than once, and only their networks tell them apart

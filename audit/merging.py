@@ -12,9 +12,8 @@ from dataclasses import replace
 from typing import NamedTuple
 
 from audit.errors import InputProblems, Problem
-from audit.identifying import Row
 from audit.model.site import Block
-from audit.model.table import Place, Table
+from audit.model.table import Table
 from audit.model.value import BLANK, Value, Values
 from audit.reading.meanings import Meanings
 from audit.reading.quoting import quoted
@@ -30,34 +29,29 @@ def moment(text: str) -> datetime.datetime | None:
     return found.astimezone(datetime.UTC).replace(tzinfo=None) if found.tzinfo else found
 
 
-def in_order_of_time(devices: Iterable[list[tuple[Row, str]]], loose: list[Row]) -> None:
-    """Sort the rows of each device, oldest reading first; undated ones first, then as given.
+def times_read(tables: Iterable[Table]) -> dict[str, datetime.datetime]:
+    """Return text → time for all times of reading in some tables; a blank one stands before all others.
 
-    The loose rows are put in the same order. Raises InputProblems for every time that cannot be read.
+    Raises InputProblems for every time that cannot be read.
     """
-    problems: dict[Place, Problem] = {}
-    times: dict[str, datetime.datetime] = {"": datetime.datetime.min}
-
-    def time_of(row: Row) -> datetime.datetime:
-        text = row.table.texts("read_at")[row.entry]
-        if text not in times:
+    times = {"": datetime.datetime.min}
+    problems: list[Problem] = []
+    for table in tables:
+        texts = table.texts("read_at")
+        for text in dict.fromkeys(texts) if "read_at" in table.columns else ():
             try:
                 times[text] = moment(text) or datetime.datetime.min
             except ValueError:
-                place = row.table.place(row.entry, "read_at")
                 message = f"{quoted(text)} is not a date or time in ISO form"
-                problems[place] = place.problem(message, "write it as 2026-03-31 or 2026-03-31T09:15")
-                return datetime.datetime.min
-        return times[text]
-
-    several = list(devices)
-    tables = {id(row.table): row.table for rows in several for row, _ in rows}
-    if any("read_at" in table.columns for table in tables.values()):
-        for rows in several:
-            rows.sort(key=lambda one: time_of(one[0]))
-    loose.sort(key=time_of)
+                mend = "write it as 2026-03-31 or 2026-03-31T09:15"
+                problems += [
+                    table.place(entry, "read_at").problem(message, mend)
+                    for entry, other in enumerate(texts)
+                    if other == text
+                ]
     if problems:
-        raise InputProblems(problems.values())
+        raise InputProblems(problems)
+    return times
 
 
 class Alike(NamedTuple):
@@ -79,10 +73,16 @@ def read_alike(rows: Sequence[Rows]) -> list[Alike]:
         Alike(
             devices,
             [table for table, _ in rows[devices[0]]],
-            [[rows[i][k][1] for i in devices] for k in range(len(tables))],
+            [_as_range([rows[i][k][1] for i in devices]) for k in range(len(tables))],
         )
         for tables, devices in groups.items()
     ]
+
+
+def _as_range(entries: Sequence[int]) -> Sequence[int]:
+    """Return entries as a range if they are one, behind which a column need only be cut."""
+    whole = range(entries[0], entries[0] + len(entries))
+    return whole if whole[-1] == entries[-1] and list(whole) == entries else entries
 
 
 def found_columns(block: Block, rows: list[Rows], meanings: Meanings) -> Block:
@@ -122,7 +122,10 @@ def _newest(group: Alike, columns: Mapping[int, Values]) -> list[Value]:
         column = columns.get(id(table))
         if column is None:
             continue
-        values = list(map(column.__getitem__, entries))
+        if isinstance(entries, range):
+            values = column[entries.start : entries.stop]
+        else:
+            values = list(map(column.__getitem__, entries))
         if newest:
             values = [new if new is not BLANK else old for new, old in zip(newest, values, strict=True)]
         newest = values

@@ -6,13 +6,15 @@ Rows are given to the devices that they are about (identifying.py), and their re
 
 from __future__ import annotations
 
+import datetime
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
+from itertools import chain
 
 from audit.errors import InputProblems
-from audit.identifying import Found, Row, Target, identify, rows_of
-from audit.merging import found_columns, in_order_of_time
+from audit.identifying import Found, Row, Target, identify, rows_as_planned, rows_of
+from audit.merging import found_columns, times_read
 from audit.model.site import Block, Match, Site, Stranger
 from audit.model.table import Place, Table
 from audit.model.value import BLANK, Value
@@ -27,6 +29,8 @@ Own = tuple[Row, str]
 """A row of a device, and how it was found to be its."""
 Places = list[tuple[Table, int]]
 """Where the readings of a device stand."""
+Times = Mapping[str, datetime.datetime]
+"""Text → time of a reading."""
 
 
 def pair(
@@ -72,10 +76,17 @@ def _given_out(
 
     What it takes to find out is gone before columns are made, since that is most of the memory.
     """
+    times = times_read(tables)
+    places = rows_as_planned(blocks, tables)
+    if places is not None:
+        for of_one in chain.from_iterable(places):
+            if len(of_one) > 1:
+                of_one.sort(key=lambda place: times[place[0].texts("read_at")[place[1]]])
+        return places, [], []
     rows = [row for table in tables for row in rows_of(table)]
     found = identify(blocks, rows, meanings)
     _check_same_site(rows, found, plan)
-    of_device, loose = _by_device(blocks, rows, found)
+    of_device, loose = _by_device(blocks, rows, found, times)
     places = [
         [_places(of_device.get((b, i), ())) for i in range(len(block))] for b, block in enumerate(blocks)
     ]
@@ -96,7 +107,7 @@ def _check_same_site(rows: Sequence[Row], found: Found, plan: LoadedPlan) -> Non
 
 
 def _by_device(
-    blocks: Sequence[Block], rows: Sequence[Row], found: Found
+    blocks: Sequence[Block], rows: Sequence[Row], found: Found, times: Times
 ) -> tuple[dict[Target, list[Own]], list[Row]]:
     """Return device → its rows, oldest reading first, and the rows that belong to no planned device.
 
@@ -107,7 +118,13 @@ def _by_device(
     loose = [row for r, row in enumerate(rows) if r not in found]
     for r, (target, how) in sorted(found.items()):
         claims[target].append((rows[r], how))
-    in_order_of_time(claims.values(), loose)
+
+    def time_of(row: Row) -> datetime.datetime:
+        return times[row.table.texts("read_at")[row.entry]]
+
+    loose.sort(key=time_of)
+    for claimants in claims.values():
+        claimants.sort(key=lambda own: time_of(own[0]))
     of_device = dict(claims)
     for (b, i), claimants in claims.items() if len(claims) < len(found) else ():
         if len(claimants) == 1:

@@ -254,3 +254,19 @@ def test_every_row_is_a_node_or_a_stranger(tmp_path: Path) -> None:
     strangers = [f.node for f in result.findings if f.rule == "unplanned-node"]
     assert result.counts.devices_read == 2
     assert sorted(map(str, strangers)) == ["S7", "Z"]
+
+
+@pytest.mark.parametrize("times", [("2026-03-02", "2026-03-01"), ("2026-03-01", "2026-03-02"), ("", "")])
+def test_rows_that_are_all_as_planned_are_paired_as_they_are_beside_others(
+    times: tuple[str, str], tmp_path: Path
+) -> None:
+    """Where every row gives a planned tag and its serial number a shorter way is taken, to the same end."""
+    again = [{**TWO[1], "tag": "B", "channel": 9, "read_at": times[0]},
+             {**TWO[1], "tag": "B", "channel": 2, "read_at": times[1]}]  # fmt: skip
+    found = [TWO[0], *again]
+    stranger = {"tag": "X", "serial": "S9"}
+
+    alone = wrong_channels(tmp_path / "alone", planned=TWO, found=found)
+
+    assert alone == ([("B", "9")] if times[0] > times[1] else [])
+    assert alone == wrong_channels(tmp_path / "beside", planned=TWO, found=[*found, stranger])

@@ -45,8 +45,9 @@ class Meanings:
         if setting.kind == "secret":  # a column that no device type called secret cannot be one
             return blanks(len(column.texts))
         memo = self.memo(setting, column.style)
-        values = list(map(memo.__getitem__, column.texts))
-        return Values(values, set(memo.values()))
+        values = Values(map(memo.__getitem__, column.texts), ())
+        values.among = set(memo.values())  # which by now has all of them
+        return values
 
     def _code(self, column: RawColumn, placeholder: str) -> Value:
         if not placeholder or column.codes is None:

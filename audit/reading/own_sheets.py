@@ -74,8 +74,9 @@ def only_filled_in(table: Table) -> Table:
     """
     tags = table.texts("tag")
     column = table.columns.get(MARK)
-    no_readings = {entry for entry, tag in enumerate(tags) if tag.startswith(PLANNED_ROW)}
-    no_readings |= _where_rows(table)
+    no_readings = _where_rows(table)
+    if PLANNED_ROW in "\n".join(tags):  # seen at once, also of a hundred thousand
+        no_readings |= {entry for entry, tag in enumerate(tags) if tag.startswith(PLANNED_ROW)}
     if not no_readings and (column is None or column.fixed):
         return table
     no_readings |= _unread(table)

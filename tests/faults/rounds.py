@@ -18,8 +18,6 @@ from tests.faults.commands import Command
 
 SOFT = (signal.SIGINT, signal.SIGTERM)
 SIGNALS = (signal.SIGKILL, *SOFT)
-LOADED = 0.08
-"""Seconds after which Python itself has started; before, it answers an interrupt in its own way."""
 OLD = b"what stood here before\n"
 
 
@@ -57,11 +55,11 @@ def killed(command: Command, good: Good, folder: Path, chance: random.Random) ->
     kept = chance.random() < 0.5 and command.name not in ("seal", "sheet", "form", "why")
     fresh(folder, command.outputs() if kept else [])
     process = start(command, folder)
-    time.sleep(chance.uniform(LOADED, good.seconds * 1.05))
+    time.sleep(chance.uniform(0, good.seconds * 1.05))
     process.send_signal(how)
     _, errors = process.communicate()
     wrong = torn(command, good, folder, kept=kept)
-    if how in SOFT:
+    if how in SOFT and not before_the_program(errors):
         wrong += left_over(folder, command)
         if process.returncode not in (good.code, 130, 143, -how):
             wrong.append(f"exit code {process.returncode} after {how.name}")
@@ -156,8 +154,14 @@ def left_over(folder: Path, command: Command) -> list[str]:
     ]
 
 
+def before_the_program(errors: bytes) -> bool:
+    """Tell whether an interrupt came while Python itself started, which it answers in its own way."""
+    return b"KeyboardInterrupt" in errors and bytes(ROOT / "audit") not in errors
+
+
 def traceback_in(errors: bytes) -> list[str]:
     """Return the traceback that a command has printed, if it has."""
     if errors.startswith(b"Exception ignored in: <function _get_module_lock"):
         return []  # an interrupt in the lock of Python's own imports; nobody but Python can answer it
-    return [f"a traceback: {errors[-300:]!r}"] if b"Traceback" in errors else []
+    told = b"Traceback" in errors and not before_the_program(errors)
+    return [f"a traceback: {errors[-300:]!r}"] if told else []
