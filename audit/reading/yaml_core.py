@@ -10,7 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, NamedTuple
 
 import yaml
 
@@ -37,8 +37,7 @@ _TAGS = {f"tag:yaml.org,2002:{name}": name for name in ("str", "int", "float", "
 _Parser: Any = getattr(yaml, "CLoader", yaml.Loader)
 
 
-@dataclass(frozen=True, slots=True)
-class Mark:
+class Mark(NamedTuple):
     """Where a value stands, counted from 1, and its raw text if it is a scalar."""
 
     line: int

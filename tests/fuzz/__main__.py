@@ -56,8 +56,14 @@ def main() -> int:
         one(sys.argv[2], sys.argv[3:])
         return 0
     readers = sorted(path.name for path in CORPUS.iterdir())
-    parser = argparse.ArgumentParser(prog="python -m tests.fuzz", description=__doc__)
-    parser.add_argument("readers", nargs="*", choices=[*readers, []], help="all, if none is named")
+    parser = argparse.ArgumentParser(
+        prog="python -m tests.fuzz",
+        description=__doc__,
+        epilog=f"readers: {', '.join(readers)}",
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    parser.add_argument("readers", nargs="*", choices=[*readers, []], metavar="READER",
+                        help="all, if none is named")  # fmt: skip
     parser.add_argument("--runs", type=int, default=1_000_000)
     parser.add_argument("--seconds", type=int, default=0, help="the longest for one reader; 0: no limit")
     parser.add_argument("--found", type=Path, default=Path("fuzz-found"))
