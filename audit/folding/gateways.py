@@ -31,7 +31,7 @@ def under_gateway(site: Site, items: list[Found], causes: Causes, rule: Rule, at
     for i, item in enumerate(items):
         role = _role(site, item)
         cause = gateways.get((item.hit.network, role)) if role in NETWORK_ROLES else None
-        if cause is None or cause == i or item.hit.side == "planned" or not item.hit.settings:
+        if cause is None or cause == i or item.hit.side == "planned":
             continue
         b, k = item.hit.order
         name = item.hit.settings[0]

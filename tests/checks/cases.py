@@ -32,6 +32,7 @@ class Fires:
     count: int
     at: tuple[tuple[str, int, str], ...]
     shown: tuple[str, str] | None
+    network: str | None
     secret: bool = field(default=False)
 
     def __str__(self) -> str:
@@ -44,6 +45,7 @@ class Fires:
         assert len(findings) == self.count, [f.message for f in findings]
         finding = next(f for f in findings if f.node == self.node)
         assert self.says in finding.message
+        assert finding.network == self.network
         assert tuple(finding.settings) == self.settings
         assert finding.setting == (self.settings[0] if self.settings else None)
         assert tuple(finding.others) == self.others
@@ -113,16 +115,18 @@ def fires(
     count: int = 1,
     at: Sequence[tuple[str, int, str]] = (),
     shown: tuple[str, str] | None = None,
+    network: str | None = "North",
     secret: bool = False,
     **site: Any,
 ) -> Fires:
     """Return a firing case: the rule, what is special, the settings that the finding names, the site.
 
-    `node` is None where the finding is about a network or the site.
+    `node` is None where the finding is about a network or the site, `network` where it is about the site.
     `shown` is the finding's planned and found text, `at` are places (file, row, column) among its
     evidence, `count` how many findings the rule makes in all.
     """
-    return Fires(rule, name, site, node, settings, says, side, tuple(others), count, tuple(at), shown, secret)
+    return Fires(rule, name, site, node, settings, says, side, tuple(others), count, tuple(at), shown, network,
+                 secret)  # fmt: skip
 
 
 def silent(rule: str, name: str, *, idle: bool | None = False, **site: Any) -> Silent:

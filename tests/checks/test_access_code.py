@@ -41,7 +41,7 @@ FIRES = [
           found=[{"code_reference": "vault/7"}, {"code_reference": "vault/7"}]),
     fires("code-shared", "a node and a gateway", "access_code", node="GW-North", others=["A"],
           gateway_found={"access_code": "5093"}, found={"access_code": "5093"}, secret=True),
-    fires("code-in-clear", "an export", node=None, planned=[{}, {}],
+    fires("code-in-clear", "an export", node=None, network=None, planned=[{}, {}],
           found=[{"access_code": "5093"}, {"access_code": "6172"}],
           says="found.csv carries 2 access codes in clear",
           at=[("found.csv", 2, "B")]),

@@ -136,11 +136,11 @@ FIRES = [
           plan={"alarms": {"response_time_s": 120, "host_poll_s": 10}}, planned={**SLOW, "alarm_high": 80},
           found={"report_interval": 300},
           says="next measurement 10 s + next report 300 s + on air 0.05 s + next poll of the host 10 s"),
-    fires("channel-shared-nearby", "in the plan", "channel", node="GW-South", side="planned",
+    fires("channel-shared-nearby", "in the plan", "channel", node="GW-South", network="South", side="planned",
           others=["GW-North"], **channels(7, 7, 1500),
           says="distance between the gateways 1,500 m, at least 1,577 m, to use one channel: channel 7 is "
                "also that of North (GW-North)"),
-    fires("channel-shared-nearby", "a gateway that was retuned", "channel", node="GW-South",
+    fires("channel-shared-nearby", "a gateway that was retuned", "channel", node="GW-South", network="South",
           others=["GW-North"], gateway_found=None, found=[{}, {}],
           **{**channels(7, 8, 1500), "networks": {
               name: {**network, "gateway_found": {"channel": 7}}

@@ -34,7 +34,7 @@ FIRES = [
           others=["A"],
           planned=APART, found=[at(100, "n/a"), at(101, "n/a")]),
     fires("register-overlap", "in two networks that share a host device", "host_register", node="B",
-          side="planned", others=["A"], planned=[at(100), at(101, network="South")]),
+          network="South", side="planned", others=["A"], planned=[at(100), at(101, network="South")]),
     fires("register-overlap", "a block that grew at the host", "host_register", node="B", others=["A"],
           planned=APART, found=[at(100, 4), at(102)], says="102 to 103 runs into 100 to 103 of A"),
     fires("register-overlap", "a block that moved to another host device", "host_register", node="B",

@@ -27,7 +27,7 @@ FIRES = [
     fires("tag-duplicate", "in the plan, in two networks", side="planned", others=["A"],
           planned=[{}, {"tag": "A", "network": "South"}], says="tag A is held by A and A",
           at=[("North.csv", 2, "A"), ("South.csv", 2, "A")]),
-    fires("tag-duplicate", "one tag on two devices", others=["A"],
+    fires("tag-duplicate", "one tag on two devices", network=None, others=["A"],
           says="held by A (not in the plan) and A", planned={"serial": "S1"},
           found=[{"serial": "S1"}, {"tag": "A", "serial": "S2"}],
           at=[("found.csv", 2, "A"), ("found.csv", 3, "A")]),

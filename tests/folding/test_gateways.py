@@ -42,6 +42,16 @@ def test_a_node_with_a_third_value_is_a_cause_of_its_own(tmp_path: Path) -> None
     assert [(f.rule, f.node) for f in found] == [("gateway-off-plan", "GW-North"), ("channel-differs", "N02")]
 
 
+def test_a_gateway_does_not_excuse_what_the_plan_itself_has_wrong(tmp_path: Path) -> None:
+    """A node that is planned on another channel than its gateway is wrong wherever the gateway stands."""
+    found = causes(
+        tmp_path, gateway={"channel": 13}, gateway_found={"channel": 14}, planned=nodes(2, channel=[13, 22]),
+        found=nodes(2, channel=[13, 22]),
+    )  # fmt: skip
+
+    assert [(f.node, f.id.endswith("/planned")) for f in found] == [("GW-North", False), ("N02", True)]
+
+
 @pytest.mark.parametrize("setting", ["local_lock", "service_port", "firmware"])
 def test_a_gateway_does_not_excuse_what_a_node_does_not_take_from_it(setting: str, tmp_path: Path) -> None:
     """A lock left open at the gateway is no cause of one left open at a node: both have to be visited."""

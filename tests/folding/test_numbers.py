@@ -108,6 +108,16 @@ def test_a_decimal_point_that_moved_down_a_column_is_one_cause(
     assert says in fold(tmp_path, POINT, **site(range_high=(planned, found))).message
 
 
+@pytest.mark.parametrize(("found", "rounded"), [(["232", "145"], True), (["231", "144"], False)])
+def test_whole_numbers_are_taken_as_rounded_to_the_last_digit_written(
+    found: list[str], rounded: bool, tmp_path: Path
+) -> None:
+    """1600 and 1000 kPa are 232.06 and 145.04 psi: 232 and 145 are those, 231 and 144 are others."""
+    told = {f.rule for f in causes(tmp_path, **site(range_high=([1600, 1000], found)))}
+
+    assert (UNIT in told) == rounded
+
+
 def test_zeros_that_went_behind_the_number_are_told_so(tmp_path: Path) -> None:
     """Addresses 021 and 022 that became 210 and 220 were typed from the left of the field."""
     cause = fold(tmp_path, POINT, **site(address=([21, 22], [210, 220])))

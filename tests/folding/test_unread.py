@@ -29,6 +29,18 @@ def test_nodes_that_nobody_read_are_one_cause(tmp_path: Path) -> None:
     assert [(f.rule, f.others) for f in found] == [("not-read-on-many-nodes", ["N01", "N02", "N03", "N04"])]
 
 
+def test_devices_of_which_much_was_not_read_stand_in_the_order_of_the_plan(tmp_path: Path) -> None:
+    """The sheet is gone through in the plan's order, whatever the tags."""
+    planned = [{"tag": tag, "address": n + 1} for n, tag in enumerate("BA")]
+
+    found = causes(
+        tmp_path, planned=planned, gateway={"channel": 7, "air_rate": 50},
+        found=[{"tag": "A"}, {"tag": "B"}],
+    )  # fmt: skip
+
+    assert [f.node for f in found if f.rule == "much-not-read"] == ["B", "A"]
+
+
 @pytest.mark.parametrize("text", ["", "n/a", "not tried"])
 def test_a_default_code_that_nobody_tried_is_one_gap(text: str, tmp_path: Path) -> None:
     """Forty times 'not tried' is one gap in the work, whether it was written out or left blank."""
