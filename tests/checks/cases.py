@@ -125,8 +125,8 @@ def fires(
     `shown` is the finding's planned and found text, `at` are places (file, row, column) among its
     evidence, `count` how many findings the rule makes in all.
     """
-    return Fires(rule, name, site, node, settings, says, side, tuple(others), count, tuple(at), shown, network,
-                 secret)  # fmt: skip
+    told = (tuple(others), count, tuple(at), shown)
+    return Fires(rule, name, site, node, settings, says, side, *told, network, secret)
 
 
 def silent(rule: str, name: str, *, idle: bool | None = False, **site: Any) -> Silent:
