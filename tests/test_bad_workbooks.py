@@ -160,6 +160,22 @@ def test_workbooks_without_a_good_table(
     assert_refused(site, at=f"found.xlsx{place}", says=says, mend=mend)
 
 
+def test_a_sheet_that_is_passed_over_is_told(tmp_path: Path) -> None:
+    """Beside a readback, a sheet with headings that nobody knows is listed as not read; a page of text is not."""
+    other = [("Name", "Kanal"), ("N-1", 12)]
+    site = small_site(tmp_path)
+    site.read(
+        "found.xlsx", as_xlsx({"First": [HEAD, ROW], "Second visit": other, "Notes": [("cold",), ("wet",)]})
+    )
+
+    text = " ".join(site.check().stdout.split())
+
+    assert (
+        "found.xlsx [Second visit] (not read): no heading in row 1 says which device a row is about" in text
+    )
+    assert "Notes" not in text
+
+
 def test_a_sheet_that_is_not_there(tmp_path: Path) -> None:
     """A mapping that names a sheet which the workbook lacks is told what sheets there are."""
     site = small_site(tmp_path).read("found.xlsx", GOOD)

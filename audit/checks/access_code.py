@@ -17,6 +17,10 @@ from audit.model.value import Code
 from audit.reading.codes import code
 
 
+NOT_TRIED = "not tried"
+"""What the display sheet offers to write where nobody tried the factory code."""
+
+
 def run(context: Context, args: AccessCode) -> Outcome:
     """Return the hits of one aspect of access codes."""
     if args.what == "in-clear":
@@ -55,19 +59,12 @@ def _default(context: Context, what: str) -> Outcome:
                 looked_at += 1
                 text = str(value.content).casefold()
                 accepted = value.read and text in ("no", "false")
-                untried = not accepted and not (value.read and text in ("yes", "true"))
+                untried = value.state == "blank" or text == NOT_TRIED
                 if what == "default-accepted" and accepted and (b, i) not in reported:
                     hits.append(hit(block, b, i, [setting], "the factory access code was tried and accepted"))
                 if what == "not-tried" and untried and not _changed(block, i):
-                    hits.append(
-                        hit(
-                            block,
-                            b,
-                            i,
-                            [setting],
-                            "whether the factory access code is refused was not tried",
-                        )
-                    )
+                    message = "whether the factory access code is refused was not tried"
+                    hits.append(hit(block, b, i, [setting], message))
     return Outcome(looked_at, hits)
 
 

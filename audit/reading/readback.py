@@ -38,7 +38,7 @@ def read_tables(
     if holds_entries(path.name) and kind == "readback":
         return [_entries(file, words, inputs)]
     withhold_codes(maps, words, inputs)
-    tables = _tables(file, mapping_for(file, maps), words, kind)
+    tables = _tables(file, mapping_for(file, maps), words, inputs, kind)
     for table in tables:
         if any(column.codes for column in table.columns.values()):
             inputs.withhold(table.file)
@@ -55,11 +55,11 @@ def _entries(file: FileBytes, words: Vocabulary, inputs: Inputs) -> Table:
     return entry_table(entries)
 
 
-def _tables(file: FileBytes, mapping: Mapping, words: Vocabulary, kind: str) -> list[Table]:
+def _tables(file: FileBytes, mapping: Mapping, words: Vocabulary, inputs: Inputs, kind: str) -> list[Table]:
     path = file.path
     suffix = path.suffix.lower()
     if suffix in SHEETS:
-        return _sheet_tables(file, mapping, words)
+        return _sheet_tables(file, mapping, words, inputs)
     if suffix in RECORDS:
         return [_table(read_records(file, mapping), mapping, words)]
     if suffix in TEXT:
@@ -80,20 +80,24 @@ def _table(grid: Grid, mapping: Mapping, words: Vocabulary) -> Table:
     return table
 
 
-def _sheet_tables(file: FileBytes, mapping: Mapping, words: Vocabulary) -> list[Table]:
-    """Return a table for each sheet; of several sheets, those that are no tables are passed over."""
+def _sheet_tables(file: FileBytes, mapping: Mapping, words: Vocabulary, inputs: Inputs) -> list[Table]:
+    """Return a table for each sheet; of several sheets, those that are no tables are passed over and noted."""
     grids = read_sheets(file, mapping)
     if len(grids) == 1:
         return [_table(grids[0], mapping, words)]
-    tables = [_table(grid, mapping, words) for grid in grids if _is_readback(grid, mapping, words)]
-    if not tables:
+    readbacks = [grid for grid in grids if _is_readback(grid, mapping, words)]
+    if not readbacks:
         names = ", ".join(repr(grid.sheet) for grid in grids)
         raise stop(
             f"none of its sheets ({names}) has a column tag or serial",
             "state the sheet in a mapping",
             file=file.name,
         )
-    return tables
+    for grid in grids:
+        if grid not in readbacks and len(grid.headings) > 1:  # of one column: a page of text
+            why = f"no heading in row {grid.heading_row} says which device a row is about"
+            inputs.passed_over(f"{file.name} [{grid.sheet}]", why)
+    return [_table(grid, mapping, words) for grid in readbacks]
 
 
 def _is_readback(grid: Grid, mapping: Mapping, words: Vocabulary) -> bool:

@@ -51,7 +51,7 @@ def parse(text: str, setting: Setting, style: Style) -> Value:
             return _unclear(text, "is neither on nor off, yes nor no")
         return Value(content, shown=text)
     if setting.kind == "option":
-        return Value(_option(text, setting, style), shown=with_unit(text, setting))
+        return _option(text, setting, style)
     return Value(text, shown=text)
 
 
@@ -168,23 +168,26 @@ def _in_unit(text: str, number: Decimal, unit: str, setting: Setting, in_cell: b
     return Value(number, shown=note or shown, note=note, converted=converted)
 
 
-def _option(text: str, setting: Setting, style: Style) -> str:
-    """Return the option that is meant, or the text itself if it is none of them."""
+def _option(text: str, setting: Setting, style: Style) -> Value:
+    """Return the option that is meant, or the text itself if it is none of them and may be one.
+
+    Beside options that are all numbers, as air rates are, a text that is no number is unclear.
+    """
     if text in setting.options:
-        return text
+        return Value(text, shown=with_unit(text, setting))
     folded = {option.casefold().replace(" ", ""): option for option in setting.options}
     key = text.casefold().replace(" ", "")
     unit = setting.unit.casefold().replace(" ", "")
-    if key in folded:
-        return folded[key]
-    if unit and key.endswith(unit) and key.removesuffix(unit) in folded:
-        return folded[key.removesuffix(unit)]
+    for written in (key, key.removesuffix(unit)):
+        if written in folded:
+            return Value(folded[written], shown=with_unit(text, setting))
+    numbers = [_as_decimal(option) for option in setting.options]
     number = _number(text, setting, style)
-    if number.read and isinstance(number.content, (int, Decimal)):
-        for option in setting.options:
-            if _as_decimal(option) == number.content:
-                return option
-    return text
+    if number.read and number.content in numbers:
+        return Value(setting.options[numbers.index(number.number)], shown=with_unit(text, setting))
+    if not number.read and numbers and None not in numbers:
+        return _unclear(text, f"is none of {with_unit(', '.join(setting.options), setting)}")
+    return Value(text, shown=with_unit(text, setting) if number.read else text)
 
 
 def _as_decimal(text: str) -> Decimal | None:

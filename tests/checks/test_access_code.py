@@ -55,6 +55,8 @@ SILENT = [
     silent("default-code-accepted", "another code", found={"access_code": "5093", "default_refused": "yes"}),
     silent("default-code-not-tried", "refused", found={"default_refused": "yes"},
            gateway_found={"default_refused": "YES"}),
+    silent("default-code-not-tried", "tried, and an answer that nobody understands is another rule's matter",
+           found={"default_refused": "y"}, gateway_found={"default_refused": "yes"}),
     silent("default-code-not-tried", "accepted is another rule's matter", found={"default_refused": "no"},
            gateway_found=None),
     silent("default-code-not-tried", "the exported code shows it", found={"access_code": "5093"},

@@ -154,6 +154,15 @@ def test_an_option_is_known_in_its_spellings(text: str) -> None:
 def test_an_option_that_is_none_stays_as_read() -> None:
     """A text that is none of the options is still what was read."""
     assert content("psi", "option", options=("kPa", "bar")) == "psi"
+    assert content("19.2 kbit/s", "option", options=("9.6", "50"), unit="kbit/s") == "19.2 kbit/s"
+
+
+def test_a_text_beside_options_that_are_all_numbers_is_unclear() -> None:
+    """`fast` says no air rate, and nobody is sent out to set another; a text gets no unit behind it."""
+    rate = setting("option", options=("9.6", "50"), unit="kbit/s")
+
+    assert parse("fast", rate, Style()).note == "'fast' is none of 9.6, 50 kbit/s"
+    assert parse("fast", setting("option", options=("low", "50"), unit="kbit/s"), Style()).shown == "fast"
 
 
 @pytest.mark.parametrize(
