@@ -16,7 +16,6 @@ from audit.model.site import Block
 from audit.model.value import Code
 from audit.reading.codes import code
 
-
 NOT_TRIED = "not tried"
 """What the display sheet offers to write where nobody tried the factory code."""
 

@@ -29,7 +29,7 @@ class Mapping(Written):
     files: Annotated[tuple[str, ...], Field(min_length=1)] = ("*",)
     """File name patterns, for instance `north-*.csv`."""
     sheet: str = ""
-    """Sheet of a workbook; left out: all that show and have a column tag or serial, or mostly known headings."""
+    """Sheet of a workbook; left out: all that have a column tag or serial, or mostly known headings."""
     skip_rows: Annotated[int, Field(ge=0)] = 0
     """Rows above the heading row."""
     delimiter: Annotated[str, Field(min_length=1, max_length=1)] | None = None

@@ -81,7 +81,7 @@ def _table(grid: Grid, mapping: Mapping, words: Vocabulary) -> Table:
 
 
 def _sheet_tables(file: FileBytes, mapping: Mapping, words: Vocabulary, inputs: Inputs) -> list[Table]:
-    """Return a table for each sheet; of several sheets, those that are no tables are passed over and noted."""
+    """Return a table for each sheet; of several, those that are no tables are passed over and noted."""
     grids = read_sheets(file, mapping)
     if len(grids) == 1:
         return [_table(grids[0], mapping, words)]
