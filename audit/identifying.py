@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from itertools import islice, repeat
 from typing import NamedTuple
 
-from audit.matching import match_by_settings
+from audit.matching import Left, match_by_settings
 from audit.model.site import Block
 from audit.model.table import Table
 from audit.reading.dates import looks_like_date, made_of, may_be_date
@@ -200,6 +200,10 @@ def _by_settings(
 ) -> Found:
     taken = {target for target, _ in known.values()}
     free = [target for target in everyone if target not in taken]
-    left = [(r, row.table, row.entry, row.network) for r, row in enumerate(rows) if r not in known]
+    left = [
+        Left(r, row.table, row.entry, row.network, "" if damaged(row.serial) else row.serial)
+        for r, row in enumerate(rows)
+        if r not in known
+    ]
     pairs = match_by_settings(blocks, left, free, meanings)
     return {r: (target, "settings") for r, target in pairs.items()}

@@ -7,6 +7,7 @@ computes it. Only settings that tell devices apart count: one that all share say
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import NamedTuple
 
 from audit.model.site import Block
 from audit.model.table import Table
@@ -14,8 +15,18 @@ from audit.model.value import BLANK
 from audit.reading.meanings import Meanings
 
 Target = tuple[int, int]
-Left = tuple[int, Table, int, str]
-"""Row number, table, entry and network of a row that is left."""
+
+
+class Left(NamedTuple):
+    """A row that is left, with what it says of the device besides settings."""
+
+    row: int
+    table: Table
+    entry: int
+    network: str
+    serial: str
+    """Empty where a spreadsheet has damaged it."""
+
 
 LEAST_IN_COMMON = 2
 """Fewest telling settings in common for a match. Judgement."""
@@ -36,10 +47,11 @@ def match_by_settings(
         for block in blocks
     ]
     graph: networkx.Graph[tuple[str, object]] = networkx.Graph()
-    for row, table, entry, network in left:
+    for row, table, entry, network, serial in left:
         for target in free:
             b, i = target
-            if network and blocks[b].networks[i] != network:
+            another = serial and blocks[b].serials[i]  # they differ, or the serial number would have told
+            if another or (network and blocks[b].networks[i] != network):
                 continue
             common, compared = _in_common(blocks[b], telling[b], i, table, entry, meanings)
             if common >= LEAST_IN_COMMON and 2 * common > compared:

@@ -26,7 +26,10 @@ def moment(text: str) -> datetime.datetime | None:
     if not text.strip():
         return None
     found = datetime.datetime.fromisoformat(text.strip())
-    return found.astimezone(datetime.UTC).replace(tzinfo=None) if found.tzinfo else found
+    try:
+        return found.astimezone(datetime.UTC).replace(tzinfo=None) if found.tzinfo else found
+    except OverflowError:
+        raise ValueError("beyond the calendar") from None
 
 
 def times_read(tables: Iterable[Table]) -> dict[str, datetime.datetime]:

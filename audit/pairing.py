@@ -59,7 +59,6 @@ def pair_blocks(
     paired = [as_stated(block) for block in paired]
     return Site(
         plan=plan.file,
-        plan_name=plan.name,
         blocks=paired,
         strangers=strangers,
         matches=matches,

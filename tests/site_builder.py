@@ -112,6 +112,8 @@ class SiteOf:
     """More keys of the plan, for instance `approved`; `site` is merged."""
     settings: Mapping[str, Row | None] = field(default_factory=dict)
     """Changes to the settings of nodes; a new name is a new setting, None takes one away."""
+    meter_settings: Mapping[str, Row | None] = field(default_factory=dict)
+    """Further changes, to those of meters only."""
     hub_settings: Mapping[str, Row | None] = field(default_factory=dict)
     """The same for gateways."""
     type_keys: Row = field(default_factory=dict)
@@ -176,7 +178,7 @@ class SiteOf:
         hub = {**SETTINGS, **ROLELESS, **self.hub_settings}
         kinds = {
             "probe": ("node", probe, SENSOR),
-            "meter": ("node", probe, WIDE_SENSOR),
+            "meter": ("node", {**probe, **self.meter_settings}, WIDE_SENSOR),
             "hub": ("gateway", hub, None),
         }
         return {

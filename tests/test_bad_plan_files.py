@@ -83,6 +83,8 @@ TYPE_SLIPS = [
                  id="limits exchanged"),
     pytest.param(", unit: kPa, step: 0.1}\n- {name: range_high", ", unit: kPa}\n- {name: range_high",
                  "{name: range_low", "needs its display resolution", "step: ", id="decimal without step"),
+    pytest.param("role: network_id", "role: local_lock", "{name: network_id", "which is on or off",
+                 "kind: flag", id="a lock that is no flag"),
     pytest.param("name: network_id", "name: channel", "{name: channel, label: NET",
                  "'channel' is given twice", "", id="setting given twice"),
 ]  # fmt: skip

@@ -161,7 +161,7 @@ def test_workbooks_without_a_good_table(
 
 
 def test_a_sheet_that_is_passed_over_is_told(tmp_path: Path) -> None:
-    """Beside a readback, a sheet with headings that nobody knows is listed as not read; a page of text is not."""
+    """A sheet whose headings nobody knows is listed as not read; a page of text is not."""
     other = [("Name", "Kanal"), ("N-1", 12)]
     site = small_site(tmp_path)
     site.read(

@@ -70,6 +70,21 @@ def test_half_of_the_settings_in_common_is_not_enough(tmp_path: Path) -> None:
     assert matched(tmp_path, [nameless(row)], planned) == []
 
 
+def test_another_serial_number_is_another_device(tmp_path: Path) -> None:
+    """A device that gives a serial number of its own is not the planned one, however alike it is set."""
+    planned: list[Row] = [{**row, "serial": f"S{n}"} for n, row in enumerate(PLANNED)]
+
+    assert matched(tmp_path / "other", [nameless(PLANNED[0], tag="X", serial="S77")], planned) == []
+    assert matched(tmp_path / "none", [nameless(PLANNED[0], tag="X")], planned) == ["A"]
+
+
+def test_a_setting_that_is_not_planned_for_a_node_is_not_compared(tmp_path: Path) -> None:
+    """What the plan leaves open speaks neither for a node nor against it."""
+    planned: list[Row] = [{**PLANNED[0], "alarm_high": "", "channel": 8}, PLANNED[1]]
+
+    assert matched(tmp_path, [nameless(PLANNED[0], channel=9, alarm_high=99)], planned) == ["A"]
+
+
 def test_the_network_of_a_row_is_believed(tmp_path: Path) -> None:
     """A row of South is not matched with a node of North, however alike."""
     planned: list[Row] = [*PLANNED[:2], {**PLANNED[2], "network": "South"}]

@@ -142,6 +142,7 @@ def test_every_time_that_cannot_be_read_is_told_with_its_place(tmp_path: Path) -
         audit_of(tmp_path, planned=[{}, {}, {}], found=found)
 
     assert [(p.line, p.column) for p in error.value.problems] == [(2, "B"), (4, "B")]
+    assert {p.mend for p in error.value.problems} == {"write it as 2026-03-31 or 2026-03-31T09:15"}
 
 
 def test_moment_reads_dates_and_times() -> None:
@@ -150,3 +151,10 @@ def test_moment_reads_dates_and_times() -> None:
     assert moment(" 2026-04-01T09:15 ") == datetime.datetime(2026, 4, 1, 9, 15)
     assert moment("2026-04-01T09:15+02:00") == datetime.datetime(2026, 4, 1, 7, 15)
     assert moment("  ") is None
+
+
+@pytest.mark.parametrize("text", ["0001-01-01T00:00+14:00", "9999-12-31T23:00-14:00"])
+def test_a_time_beyond_the_calendar_is_none(text: str) -> None:
+    """What has no place in UTC is told like any other text that is no time."""
+    with pytest.raises(ValueError, match="calendar"):
+        moment(text)

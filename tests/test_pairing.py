@@ -166,6 +166,28 @@ def test_a_stranger_is_in_the_network_of_the_gateway_that_lists_it(tmp_path: Pat
     assert (finding.network, finding.node) == ("South", "Z")
 
 
+@pytest.mark.parametrize(("network", "node"), [("", "3-4"), ("North", "3-4"), ("South", None)])
+def test_a_tag_that_became_a_date_is_found_in_its_own_network(
+    network: str, node: str | None, tmp_path: Path
+) -> None:
+    """3 April is made of the tag 3-4, unless the row is of another network."""
+    planned = [{"tag": "3-4"}, {"tag": "B", "network": "South"}]
+    found = [{"tag": "2026-04-03", "network": network}, {"tag": "B"}]
+
+    told = said(tmp_path, planned=planned, found=found)
+
+    assert told == ([] if node else [("node-not-read", "3-4"), ("unplanned-node", "2026-04-03")])
+
+
+def test_another_serial_number_is_told_with_its_cell(tmp_path: Path) -> None:
+    """The evidence is the serial number read, which is what somebody has to go and look at."""
+    found = [{"tag": "A", "serial": "S1"}, {"tag": "B", "serial": "S9"}]
+
+    (finding,) = audit_of(tmp_path, rules="tag-serial-mismatch", planned=TWO, found=found)
+
+    assert (finding.node, finding.evidence[0].heading, finding.evidence[0].raw) == ("B", "serial", "S9")
+
+
 def test_a_second_device_under_a_tag_is_a_stranger(tmp_path: Path) -> None:
     """Two serial numbers under one tag are two devices; the planned one is the node."""
     found = [*TWO, {"tag": "A", "serial": "S9", "channel": 9}]
@@ -209,6 +231,8 @@ def test_a_readback_of_which_nothing_is_planned_is_another_site(tmp_path: Path) 
     """Where no device read is in the plan, the run stops instead of reporting every node as missing."""
     with pytest.raises(InputProblems, match="none of the 2 devices read is known at 'Testwick"):
         result_of(tmp_path, planned=TWO, gateway_found=None, found=[{"tag": "X"}, {"tag": "Y"}])
+    with pytest.raises(InputProblems, match="the device read is not known at 'Testwick"):
+        result_of(tmp_path / "one", planned=TWO, gateway_found=None, found=[{"tag": "X"}])
 
 
 @pytest.mark.parametrize(
@@ -266,7 +290,9 @@ def test_rows_that_are_all_as_planned_are_paired_as_they_are_beside_others(
     found = [TWO[0], *again]
     stranger = {"tag": "X", "serial": "S9"}
 
-    alone = wrong_channels(tmp_path / "alone", planned=TWO, found=found)
+    site: dict[str, Any] = {"planned": TWO, "gateway_found": None}
+
+    alone = wrong_channels(tmp_path / "alone", **site, found=found)
 
     assert alone == ([("B", "9")] if times[0] > times[1] else [])
-    assert alone == wrong_channels(tmp_path / "beside", planned=TWO, found=[*found, stranger])
+    assert alone == wrong_channels(tmp_path / "beside", **site, found=[*found, stranger])

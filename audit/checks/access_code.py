@@ -1,20 +1,19 @@
 """access-code: the factory code is gone, and the new one is neither trivial, shared nor lying about.
 
-Codes are compared by tokens that mean nothing outside this run; nothing here can show one.
+Codes are compared by keyed tokens (see reading/codes.py); nothing here can show one.
 """
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
-from audit.checks.context import Context, hit
+from audit.checks.context import Context, access_codes, hit, is_factory
 from audit.model.arguments import AccessCode
 from audit.model.device import Setting
 from audit.model.finding import Hit, Outcome
 from audit.model.site import Block
-from audit.model.value import Code
-from audit.reading.codes import code
+from audit.model.value import Code, Value
 
 NOT_TRIED = "not tried"
 """What the display sheet offers to write where nobody tried the factory code."""
@@ -22,52 +21,45 @@ NOT_TRIED = "not tried"
 
 def run(context: Context, args: AccessCode) -> Outcome:
     """Return the hits of one aspect of access codes."""
-    if args.what == "in-clear":
-        return _in_clear(context)
-    if args.what == "shared":
-        return _shared(context)
-    if args.what == "trivial":
-        return _trivial(context)
-    return _default(context, args.what)
+    return ASPECTS[args.what](context)
 
 
-def _codes(context: Context) -> Iterator[tuple[int, Block, str, Setting, int, Code]]:
-    for b, block, side, setting, column in context.columns(["access_code"]):
-        for i, value in enumerate(column):
-            if isinstance(value.content, Code):
-                yield b, block, side, setting, i, value.content
+def _trials(context: Context) -> Iterator[tuple[int, Block, Setting, int, Value]]:
+    """Yield for each device that was read whether it refused the factory code, in the words read."""
+    for b, block in context.blocks() if "found" in context.sides() else ():
+        for setting in block.settings("default_refused"):
+            for i, value in enumerate(block.values("found", setting.name)):
+                if block.rows[i]:
+                    yield b, block, setting, i, value
 
 
-def _default(context: Context, what: str) -> Outcome:
+def _accepted(context: Context) -> Outcome:
     """Look at both witnesses: whether the factory code was refused, and the code itself if exported."""
     looked_at, hits = 0, []
-    if what == "default-accepted":
-        for b, block, side, setting, i, its in _codes(context):
-            looked_at += 1
-            if setting.default is not None and its.token == code(str(setting.default)).token:
-                hits.append(hit(block, b, i, [setting], "the access code is the factory default", side))
-    if not context.site.readback or "found" not in context.rule.sides:
-        return Outcome(looked_at, hits)
+    for b, block, side, setting, i, its in access_codes(context):
+        looked_at += 1
+        if is_factory(its, setting):
+            hits.append(hit(block, b, i, [setting], "the access code is the factory default", side))
     reported = {h.order for h in hits if h.side == "found"}
-    for b, block in context.blocks():
-        for setting in block.settings("default_refused"):
-            column = block.values("found", setting.name)
-            for i, value in enumerate(column):
-                if not block.rows[i]:
-                    continue
-                looked_at += 1
-                text = str(value.content).casefold()
-                accepted = value.read and text in ("no", "false")
-                untried = value.state == "blank" or text == NOT_TRIED
-                if what == "default-accepted" and accepted and (b, i) not in reported:
-                    hits.append(hit(block, b, i, [setting], "the factory access code was tried and accepted"))
-                if what == "not-tried" and untried and not _changed(block, i):
-                    message = "whether the factory access code is refused was not tried"
-                    hits.append(hit(block, b, i, [setting], message))
+    for b, block, setting, i, refused in _trials(context):
+        looked_at += 1
+        if str(refused.content).casefold() in ("no", "false") and (b, i) not in reported:
+            hits.append(hit(block, b, i, [setting], "the factory access code was tried and accepted"))
     return Outcome(looked_at, hits)
 
 
-def _changed(block: Block, i: int) -> bool:
+def _not_tried(context: Context) -> Outcome:
+    looked_at, hits = 0, []
+    message = "nobody has tried whether the factory access code is refused"
+    for b, block, setting, i, refused in _trials(context):
+        looked_at += 1
+        untried = refused.state == "blank" or str(refused.content).casefold() == NOT_TRIED
+        if untried and not _exported(block, i):
+            hits.append(hit(block, b, i, [setting], message))
+    return Outcome(looked_at, hits)
+
+
+def _exported(block: Block, i: int) -> bool:
     """Tell whether an exported code shows that it is, or is not, the factory's: no need to try."""
     return any(isinstance(block.value("found", s.name, i).content, Code) and s.default is not None
                for s in block.settings("access_code"))  # fmt: skip
@@ -75,19 +67,11 @@ def _changed(block: Block, i: int) -> bool:
 
 def _trivial(context: Context) -> Outcome:
     looked_at, hits = 0, []
-    for b, block, side, setting, i, its in _codes(context):
+    message = "the access code is one of those that are tried first"
+    for b, block, side, setting, i, its in access_codes(context):
         looked_at += 1
         if its.trivial:
-            hits.append(
-                hit(
-                    block,
-                    b,
-                    i,
-                    [setting],
-                    "the access code is one of those that are tried first",
-                    side,
-                )
-            )
+            hits.append(hit(block, b, i, [setting], message, side))
     return Outcome(looked_at, hits)
 
 
@@ -95,9 +79,9 @@ def _shared(context: Context) -> Outcome:
     """Report each code once, on its first device; the factory default is another rule's matter."""
     holders: dict[tuple[str, object], list[tuple[int, Block, Setting, int]]] = defaultdict(list)
     looked_at = 0
-    for b, block, side, setting, i, its in _codes(context):
+    for b, block, side, setting, i, its in access_codes(context):
         looked_at += 1
-        if setting.default is None or its.token != code(str(setting.default)).token:
+        if not is_factory(its, setting):
             holders[side, its.token].append((b, block, setting, i))
     for b, block, side, setting, column in context.columns(["code_reference"]):
         for i, value in enumerate(column):
@@ -121,9 +105,18 @@ def _in_clear(context: Context) -> Outcome:
         codes = "1 access code" if count == 1 else f"{count} access codes"
         hits.append(Hit("", "", (), f"{place.file} carries {codes} in clear", places=(place,)))
     plan = 0
-    for b, block, side, setting, i, _ in _codes(context):
+    for b, block, side, setting, i, _ in access_codes(context):
         if side == "planned":
             plan += 1
             if plan == 1:
                 hits.append(hit(block, b, i, [setting], "the plan carries access codes in clear", side))
     return Outcome(max(1, len(context.site.clear_codes) + plan), hits)
+
+
+ASPECTS: dict[str, Callable[[Context], Outcome]] = {
+    "default-accepted": _accepted,
+    "not-tried": _not_tried,
+    "trivial": _trivial,
+    "shared": _shared,
+    "in-clear": _in_clear,
+}

@@ -7,6 +7,7 @@ the very code: it is at least that old.
 from __future__ import annotations
 
 import datetime
+from collections.abc import Iterator
 
 from audit.checks.context import Context, hit
 from audit.model.arguments import CodeAge
@@ -15,13 +16,16 @@ from audit.model.finding import Hit, Outcome
 from audit.model.site import Block
 from audit.model.value import Code
 
+Key = tuple[str, str, str, str, str]
+"""Site, network, tag, setting and mark."""
+
 
 def run(context: Context, args: CodeAge) -> Outcome:
     """Return a hit for each device whose code is too old, or of which nobody knows how old it is."""
     rules, day = context.site.plan.access_codes, context.site.day
     if rules is None or day is None or not context.site.readback:
         return Outcome(0, [])
-    oldest = day - datetime.timedelta(days=rules.change_every_days)
+    first_read = _first_read(context)
     looked_at, hits = 0, []
     for b, block in context.blocks():
         settings = [*block.settings("code_changed_on"), *block.settings("access_code")]
@@ -31,10 +35,11 @@ def run(context: Context, args: CodeAge) -> Outcome:
             if not rows:
                 continue
             looked_at += 1
-            since = _changed_on(block, i) or _first_read(context, block, i)
+            days = [_changed_on(block, i), *(first_read.get(key) for key in _keys(context, block, i))]
+            since = min((known for known in days if known), default=None)
             if since is None and args.what == "unknown":
                 hits.append(_unknown(block, b, i, settings[0]))
-            elif since is not None and args.what == "too-old" and since < oldest:
+            elif since and args.what == "too-old" and (day - since).days > rules.change_every_days:
                 hits.append(_too_old(block, b, i, settings[0], since, day, rules.change_every_days))
     return Outcome(looked_at, hits)
 
@@ -49,24 +54,26 @@ def _changed_on(block: Block, i: int) -> datetime.date | None:
     return None
 
 
-def _first_read(context: Context, block: Block, i: int) -> datetime.date | None:
-    known = context.site.marks
-    for setting in block.settings("access_code") if known else ():
+def _first_read(context: Context) -> dict[Key, datetime.date]:
+    """Return for each code of each device the day of the first run that has read it."""
+    first: dict[Key, datetime.date] = {}
+    for mark in context.site.marks.marks if context.site.marks else ():
+        key = (mark.site, mark.network, mark.node, mark.setting, mark.mark)
+        first[key] = min(mark.first_read_on, first.get(key, mark.first_read_on))
+    return first
+
+
+def _keys(context: Context, block: Block, i: int) -> Iterator[Key]:
+    """Yield the codes that were read at a device, as marks name them."""
+    for setting in block.settings("access_code"):
         content = block.value("found", setting.name, i).content
-        own = (context.site.plan.site.name, block.networks[i], block.tags[i], setting.name)
-        days = [
-            mark.first_read_on
-            for mark in (known.marks if known and isinstance(content, Code) else ())
-            if isinstance(content, Code) and mark.mark == content.token.hex()
-            and (mark.site, mark.network, mark.node, mark.setting) == own
-        ]  # fmt: skip
-        if days:
-            return min(days)
-    return None
+        if isinstance(content, Code):
+            site, mark = context.site.plan.site.name, content.token.hex()
+            yield site, block.networks[i], block.tags[i], setting.name, mark
 
 
 def _unknown(block: Block, b: int, i: int, setting: Setting) -> Hit:
-    message = "nothing says when the access code was changed, as a day written 2026-03-31"
+    message = "nothing says when the access code was changed; write the day as 2026-03-31"
     return hit(block, b, i, [setting], message)
 
 

@@ -3,16 +3,13 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator
 
-from audit.checks.context import Context, hit
+from audit.checks.context import Context, access_codes, hit, is_factory
 from audit.model.arguments import CodeMarks
 from audit.model.code_mark import CodeMark
 from audit.model.device import Setting
 from audit.model.finding import Hit, Outcome
 from audit.model.site import Block
-from audit.model.value import Code
-from audit.reading.codes import code
 
 Holder = tuple[str, str, str, str]
 """Site, network, tag, setting."""
@@ -30,11 +27,11 @@ def run(context: Context, args: CodeMarks) -> Outcome:
     for mark in of_others.marks:
         by_mark[mark.mark].append(mark)
     looked_at, hits = 0, []
-    codes = list(_codes(context))
-    read_now = {_holder(context, block, setting, i) for _, block, setting, i, _ in codes}
-    for b, block, setting, i, its in codes:
+    read = [one for one in access_codes(context) if one[2] == "found"]
+    read_now = {_holder(context, block, setting, i) for _, block, _, setting, i, _ in read}
+    for b, block, _, setting, i, its in read:
         looked_at += 1
-        if setting.default is not None and its.token == code(str(setting.default)).token:
+        if is_factory(its, setting):
             continue
         known = by_mark.get(its.token.hex(), [])
         own = _holder(context, block, setting, i)
@@ -47,13 +44,6 @@ def run(context: Context, args: CodeMarks) -> Outcome:
             before = [mark for mark in known if _of(mark) == own and mark.first_read_on < of_others.day]
             hits += [_unchanged(block, b, i, setting, mark) for mark in before]
     return Outcome(looked_at, hits)
-
-
-def _codes(context: Context) -> Iterator[tuple[int, Block, Setting, int, Code]]:
-    for b, block, side, setting, column in context.columns(["access_code"]):
-        for i, value in enumerate(column) if side == "found" else ():
-            if isinstance(value.content, Code):
-                yield b, block, setting, i, value.content
 
 
 def _holder(context: Context, block: Block, setting: Setting, i: int) -> Holder:

@@ -13,7 +13,8 @@ from audit.model.finding import Hit
 from audit.model.rule import Rule
 from audit.model.site import Block, Site
 from audit.model.table import Place
-from audit.model.value import Values
+from audit.model.value import Code, Values
+from audit.reading.codes import code
 
 
 class Column(NamedTuple):
@@ -43,8 +44,8 @@ class Context:
 
     def sides(self) -> list[str]:
         """Return the sides that the rule looks at and that are there: planned before found."""
-        wanted: list[str] = [side for side in ("planned", "found") if side in self.rule.sides]
-        return wanted if self.site.readback else [side for side in wanted if side == "planned"]
+        there = ("planned", "found") if self.site.readback else ("planned",)
+        return [side for side in there if side in self.rule.sides]
 
     def columns(self, roles: Sequence[str]) -> Iterator[Column]:
         """Yield the columns of all settings with these roles, on every side the rule looks at."""
@@ -119,3 +120,16 @@ def count_all_read(columns: Sequence[Values]) -> int:
     if not partly:
         return len(columns[0])
     return sum(all(value.read for value in values) for values in zip(*partly, strict=True))
+
+
+def access_codes(context: Context) -> Iterator[tuple[int, Block, str, Setting, int, Code]]:
+    """Yield the access codes of all devices, on every side that the rule looks at."""
+    for b, block, side, setting, column in context.columns(["access_code"]):
+        for i, value in enumerate(column):
+            if isinstance(value.content, Code):
+                yield b, block, side, setting, i, value.content
+
+
+def is_factory(its: Code, setting: Setting) -> bool:
+    """Tell whether a code is the factory default of its setting."""
+    return setting.default is not None and its.token == code(str(setting.default)).token

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from decimal import Decimal
 from typing import NamedTuple
 
 from audit.checks.context import Context, count_read, hit
@@ -15,6 +14,7 @@ from audit.model.site import Site
 from audit.model.table import Place
 from audit.model.value import BLANK, Value
 from audit.reading import units
+from audit.reading.values import number_of
 
 
 def run(context: Context, args: EqualsGateway) -> Outcome:
@@ -74,18 +74,11 @@ def gateway_values(site: Site, role: str, side: str) -> dict[str, Its]:
 
 
 def alike(one: Value, setting: Setting, other: Value, its: Setting) -> bool:
-    """Tell whether a node's and a gateway's value are the same, in whatever units their devices show."""
-    if units.equal(setting.unit, its.unit):
+    """Tell whether a node's and a gateway's value are the same, whatever their units and kinds."""
+    same_unit = units.equal(setting.unit, its.unit)
+    numbers = number_of(one, setting), number_of(other, its)
+    if numbers[0] is None or numbers[1] is None or (same_unit and setting.kind == its.kind == "decimal"):
         return same(one, other, setting)
-    numbers = [_number(value) for value in (one, other)]
-    if numbers[0] is None or numbers[1] is None:
-        return same(one, other, setting)
+    if same_unit or not (setting.unit and its.unit):
+        return numbers[0] == numbers[1]
     return units.convert(numbers[1], its.unit, setting.unit) == numbers[0]
-
-
-def _number(value: Value) -> Decimal | None:
-    """Return the number of a value, of an option too whose text is one."""
-    try:
-        return value.number if value.number is not None else Decimal(str(value.content))
-    except ArithmeticError:
-        return None

@@ -18,22 +18,15 @@ def run(context: Context, args: EqualsSetting) -> Outcome:
     for side in context.sides():
         for b, block in context.blocks():
             for one, other in pairs_of(block.type.settings, args.pairs):
-                first, second = block.column(side, one.name), block.column(side, other.name)
-                if first is None:
-                    first = block.column("planned", one.name)
-                if second is None:
-                    second = block.column("planned", other.name)
-                if first is None or second is None:
-                    continue
-                for i, (a, c) in enumerate(zip(first, second, strict=True)):
-                    if not (a.read and c.read):
+                sides = [block.values(of, s.name) for of in (side, "planned") for s in (one, other)]
+                for i, (first, second, *planned) in enumerate(zip(*sides, strict=True)):
+                    a, c = first if first.read else planned[0], second if second.read else planned[1]
+                    if not ((first.read or second.read) and a.read and c.read):
                         continue
                     looked_at += 1
-                    gap = difference(a, one, c, other)
-                    if gap is None:
-                        continue
-                    message = f"{one.name} is {a.shown}, {other.name} is {c.shown}"
-                    hits.append(hit(block, b, i, [one, other], message, side))
+                    if difference(a, one, c, other) is not None:
+                        message = f"{one.name} is {a.shown}, {other.name} is {c.shown}"
+                        hits.append(hit(block, b, i, [one, other], message, side))
     return Outcome(looked_at, hits)
 
 

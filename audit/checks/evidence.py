@@ -20,7 +20,7 @@ from audit.model.site import Block
 from audit.model.table import Place, Table
 from audit.model.value import BLANK, Value
 from audit.reading.meanings import Meanings
-from audit.reading.values import bare
+from audit.reading.values import bare, spelling
 
 
 class Row(NamedTuple):
@@ -149,6 +149,32 @@ def _before_installation(context: Context) -> Outcome:
     return Outcome(looked_at, hits)
 
 
+def _after_run(context: Context) -> Outcome:
+    looked_at, hits = 0, []
+    for row in _rows(context, "read_at") if context.site.day else ():
+        if text := row.text("read_at"):
+            looked_at += 1
+            read = datetime.datetime.fromisoformat(text).date()
+            if context.site.day and read > context.site.day:
+                message = f"read on {read}, after the day of this run, {context.site.day}"
+                places = (row.table.place(row.entry, "read_at"),)
+                hits.append(row.hit(message, found=text, places=places))
+    return Outcome(looked_at, hits)
+
+
+def _other_network(context: Context) -> Outcome:
+    naming = [row for row in _rows(context, "network") if row.text("network")]
+    elsewhere = [
+        row for row in naming if spelling(row.text("network")) != spelling(row.block.networks[row.i])
+    ]
+    return Outcome(len(naming), _once_a_network(elsewhere, "network", _named_elsewhere))
+
+
+def _named_elsewhere(count: int, network: str) -> str:
+    devices = "1 device that is" if count == 1 else f"{count} devices that are"
+    return f"{devices} planned here stood under the network {network!r} in the readback"
+
+
 Reading = tuple[Value, Place, datetime.datetime | None]
 
 
@@ -229,4 +255,6 @@ ASPECTS: dict[str, Callable[[Context], Outcome]] = {
     "stale-revision": _stale_revision,
     "readings-disagree": _disagree,
     "before-installation": _before_installation,
+    "after-run": _after_run,
+    "other-network": _other_network,
 }

@@ -22,6 +22,7 @@ from audit.model.site import Block
 from audit.model.value import Code, Value, Values
 from audit.reading import units
 from audit.reading.quoting import cut
+from audit.reading.values import number_of, plain
 
 
 @cache
@@ -68,9 +69,8 @@ def _over(context: Context, args: Expression, b: int, block: Block, side: str,
             continue
         key = tuple(column[i] for column in (*found.values(), *planned.values()))
         if key not in known:
-            seen = this if side == "planned" else found
             missing = dict.fromkeys(args.may_use)  # also of settings that this type of device does not have
-            maps = {"found": missing | _contents(seen, i, settings),
+            maps = {"found": missing | _contents(this, i, settings),
                     "planned": missing | _contents(planned, i, settings)}  # fmt: skip
             known[key] = _true(context, args, maps)
         looked_at += known[key] is not None
@@ -87,14 +87,18 @@ def _contents(columns: dict[str, Values], i: int, settings: dict[str, Setting]) 
 
 
 def _plain(value: Value, setting: Setting, listed: Iterable[str]) -> Any:
+    number = number_of(value, setting)
+    if number is None:
+        return None if isinstance(value.content, Code) else value.content
+    difference = setting.role in DIFFERENCES
+    converted = (
+        units.convert(number, setting.unit, other, difference=difference)
+        for other in listed if setting.unit and other
+    )  # fmt: skip
+    in_unit = next((one for one in converted if one is not None), number)
     if value.number is not None:
-        difference = setting.role in DIFFERENCES
-        converted = (
-            units.convert(value.number, setting.unit, other, difference=difference)
-            for other in listed if setting.unit and other
-        )  # fmt: skip
-        return float(next((number for number in converted if number is not None), value.number))
-    return None if isinstance(value.content, Code) else value.content
+        return float(in_unit)
+    return value.content if in_unit == number else plain(in_unit)  # an option stays a text
 
 
 def _true(context: Context, args: Expression, variables: dict[str, Any]) -> bool | None:

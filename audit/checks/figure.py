@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 from audit.checks.context import Context, hit
+from audit.errors import first_line
 from audit.figures.answers import Answer, DeviceFigure, Figure, Lacking, NetworkFigure, Reckoned
 from audit.figures.registry import FIGURES
 from audit.figures.surroundings import Device, Surroundings
@@ -55,7 +56,7 @@ def _block(
     b, block, side = at
     keys = _keys(figure, block, side)
     first = {key: i for i, key in reversed(list(enumerate(keys)))}
-    answers = {key: figure.of(around, Device(block, i, side), args.assume) for key, i in first.items()}
+    answers = {key: _answer(figure, around, Device(block, i, side), args) for key, i in first.items()}
     broken = {key: words for key, answer in answers.items() if (words := _breach(figure, args, answer))}
     hits = []
     for i, key in enumerate(keys):
@@ -68,6 +69,18 @@ def _block(
             settings = _settings(block, answer, side, i)
             hits.append(hit(block, b, i, settings, broken[key], side, answer.others))
     return [_placed(block, one) for one in hits]
+
+
+def _answer(figure: DeviceFigure, around: Surroundings, device: Device, args: FigureLimits) -> Answer:
+    """Return what a figure says of a device; numbers outside of the domain of its formula tell nothing."""
+    try:
+        return figure.of(around, device, args.assume)
+    except (ArithmeticError, ValueError) as error:
+        return _beyond(error)
+
+
+def _beyond(error: Exception) -> Lacking:
+    return Lacking(f"numbers that its formula takes ({first_line(error)})")
 
 
 def _keys(figure: DeviceFigure, block: Block, side: str) -> Sequence[object]:
@@ -104,17 +117,20 @@ def _breach(figure: Figure, args: FigureLimits, answer: Answer) -> str:
     low = args.at_least if answer.low is None else answer.low
     high = args.at_most if answer.high is None else answer.high
     if low is not None and answer.value < low - abs(low) * ROUNDING:
-        return _words(figure, args, answer, f", at least {_number(figure, low)}")
+        return _words(figure, args, answer, "at least", low)
     if high is not None and answer.value > high + abs(high) * ROUNDING:
-        return _words(figure, args, answer, f", at most {_number(figure, high)}" if high else "")
+        return _words(figure, args, answer, "at most", high)
     return ""
 
 
-def _words(figure: Figure, args: FigureLimits, answer: Reckoned, limit: str) -> str:
+def _words(figure: Figure, args: FigureLimits, answer: Reckoned, bound: str, limit: float) -> str:
+    more = range(figure.digits, figure.digits + 6)  # as many as show that the limit is broken
+    digits = next((n for n in more if f"{answer.value:.{n}f}" != f"{limit:.{n}f}"), more[-1])
+    told = f"{answer.value:,.{digits}f} {figure.unit}"
+    told += f", {bound} {limit:,.{digits}f} {figure.unit}" if limit else ""
     by = f", {answer.by}" if answer.by else ""
     note = f" ({answer.note})" if answer.note else ""
-    suspects = _suspects(args, answer.value)
-    return f"{figure.title} {_number(figure, answer.value)}{limit}{by}: {answer.sum}{note}{suspects}"
+    return f"{figure.title} {told}{by}: {answer.sum}{note}{_suspects(args, answer.value)}"
 
 
 def _suspects(args: FigureLimits, value: float) -> str:
@@ -123,19 +139,21 @@ def _suspects(args: FigureLimits, value: float) -> str:
     return f". The usual suspects: {max(passed, key=lambda one: one.above).words}" if passed else ""
 
 
-def _number(figure: Figure, number: float) -> str:
-    return f"{number:,.{figure.digits}f} {figure.unit}"
-
-
 def _networks(context: Context, args: FigureLimits, figure: NetworkFigure, around: Surroundings) -> Outcome:
     reckoned: set[str] = set()
     lacking: dict[str, str] = {}
     hits: list[Hit] = []
     for side in context.sides():
-        for network, answers in figure.of(around, side, args.assume).items():
+        try:
+            told = figure.of(around, side, args.assume)
+        except (ArithmeticError, ValueError) as error:
+            told = {network: [_beyond(error)] for network in context.site.gateways}
+        for network, answers in told.items():
             lacks = [answer.what for answer in answers if isinstance(answer, Lacking)]
-            lacking |= dict.fromkeys([network] if lacks else [], "".join(lacks[:1]))
-            reckoned |= set() if lacks else {network}
+            if lacks:
+                lacking[network] = lacks[0]
+            else:
+                reckoned.add(network)
             b, i = context.site.gateways[network]
             block = context.site.blocks[b]
             for answer in answers:

@@ -141,7 +141,9 @@ def _by_settings(context: Context) -> Outcome:
     for match in context.site.matches:
         if match.how == "settings":
             tag = context.site.blocks[match.block].tags[match.index]
-            message = f"neither tag nor serial says which device this row is; by its settings it is {tag}"
+            message = f"no tag or serial number in this row is planned; by its settings it is {tag}"
+            if match.found_tag:
+                message = f"no tag {match.found_tag!r} is planned; by its settings this row is {tag}"
             hits.append(_match_hit(context, match, message))
     return Outcome(_read(context), hits)
 
@@ -149,15 +151,8 @@ def _by_settings(context: Context) -> Outcome:
 def _unplanned(context: Context) -> Outcome:
     hits = []
     for s, stranger in enumerate(context.site.strangers):
-        name = " ".join(
-            filter(
-                None,
-                (
-                    stranger.tag and f"tag {stranger.tag}",
-                    stranger.serial and f"serial {stranger.serial}",
-                ),
-            )
-        )
+        ids = (("tag", stranger.tag), ("serial", stranger.serial))
+        name = " ".join(f"{what} {text}" for what, text in ids if text)
         field = "tag" if stranger.tag else "serial"
         message = f"a device was found that is not in the plan: {name or 'without tag and serial'}"
         hits.append(Hit(stranger.network, stranger.tag or stranger.serial, (), message, found=name,
@@ -175,8 +170,8 @@ def _type_differs(context: Context) -> Outcome:
             naming = [(table, entry) for table, entry in rows if bare(table.texts("type")[entry])]
             for table, entry in naming[-1:]:
                 text = bare(table.texts("type")[entry])
-                looked_at += bool(text)
-                if text and text.casefold() not in known:
+                looked_at += 1
+                if text.casefold() not in known:
                     message = f"the device found is a {text!r}, planned is a {block.type.name!r}"
                     places = (table.place(entry, "type"), block.planned_place(i, "type"))
                     name = block.type.name

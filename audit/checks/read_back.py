@@ -5,12 +5,15 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from audit.checks.context import Context, hit
-from audit.model.arguments import ReadBack
+from audit.columns import where
+from audit.model.arguments import Chosen, ReadBack
 from audit.model.finding import Hit, Outcome
 from audit.model.site import Block
 from audit.model.table import HIDDEN, Place
 from audit.reading.dates import made_of
 from audit.reading.quoting import quoted
+
+EVERY = Chosen(all_but_roles=())
 
 
 def run(context: Context, args: ReadBack) -> Outcome:
@@ -45,10 +48,9 @@ def _devices(context: Context) -> Outcome:
 
 def _settings(context: Context, *, critical: bool) -> Outcome:
     looked_at, hits = 0, []
-    for (b, name), difference in context.differences.items():
-        block, setting = context.site.blocks[b], difference.setting
-        applies = dict(context.blocks()).get(b) is block
-        if not applies or setting.critical != critical or not (setting.required or critical):
+    for b, block, difference in context.compared(EVERY):
+        setting, name = difference.setting, difference.setting.name
+        if setting.critical != critical or not (setting.required or critical):
             continue
         looked_at += difference.planned
         for i in difference.unread:
@@ -85,14 +87,11 @@ def _left_out(context: Context, block: Block, i: int, name: str = "") -> _Why | 
 
 def _clear(context: Context) -> Outcome:
     looked_at, hits = 0, []
-    for b, block in context.blocks():
-        for name, column in block.found.items():
-            looked_at += len(column)
-            bad = {value for value in column.among if value.state == "unclear"}
-            setting = block.type.setting(name)
-            for i in [i for i, value in enumerate(column) if value in bad] if bad and setting else ():
-                message = f"{name}: {column[i].note}{_made_of_planned(block, i, name)}"
-                hits.append(hit(block, b, i, [setting], message))  # type: ignore[list-item]
+    for b, block, _, setting, column in context.chosen(EVERY):
+        looked_at += len(column)
+        for i in where((column,), lambda value: value.state == "unclear"):
+            message = f"{setting.name}: {column[i].note}{_made_of_planned(block, i, setting.name)}"
+            hits.append(hit(block, b, i, [setting], message))
     return Outcome(looked_at, hits)
 
 

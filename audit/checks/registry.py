@@ -64,4 +64,4 @@ CHECKS: dict[str, Callable[[Context, Any], Outcome]] = {
     "within-one": within_one.run,
     "word-order": word_order.run,
 }
-"""Every kind but `fold`, which is not a check of the site but of the findings; see audit/folding/."""
+"""Every kind but those of `checking.NOT_OF_THE_SITE`, which look at findings, waivers and the sample."""

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from decimal import Decimal
 
 from audit.checks.context import Context, count_all_read, hit
-from audit.checks.in_order import groups, side_by_side
+from audit.checks.in_order import groups, numbers, side_by_side
 from audit.columns import where
 from audit.model.arguments import SmallestSpan
+from audit.model.device import Setting
 from audit.model.finding import Hit, Outcome
 from audit.model.value import Value
 from audit.reading.values import plain
@@ -25,15 +27,17 @@ def run(context: Context, args: SmallestSpan) -> Outcome:
         columns = side_by_side(block, side, settings)
         looked_at += count_all_read(columns)
 
-        def narrow(low: Value, high: Value, least: Decimal = least) -> bool:
-            return (
-                low.number is not None and high.number is not None and abs(high.number - low.number) < least
-            )
+        def narrow(*ends: Value, settings: Sequence[Setting] = settings, least: Decimal = least) -> bool:
+            return 0 <= _span(settings, ends) < least
 
         for i in where(columns, narrow):
-            low, high = (column[i].number or Decimal(0) for column in columns)
-            unit = settings[0].unit
-            span = plain(abs(high - low))
+            span, unit = plain(_span(settings, [column[i] for column in columns])), settings[0].unit
             message = f"the span {span} is below the sensor's smallest, {plain(least)} {unit}".rstrip()
             hits.append(hit(block, b, i, settings, message, side))
     return Outcome(looked_at, hits)
+
+
+def _span(settings: Sequence[Setting], ends: Sequence[Value]) -> Decimal:
+    """Return how far apart two ends are, in the unit of the first; -1 where one of them is not known."""
+    found = [number for _, _, number in numbers(settings, ends)]
+    return abs(found[1] - found[0]) if len(found) == 2 else Decimal(-1)

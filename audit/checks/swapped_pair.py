@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from audit.checks.context import Context, hit
 from audit.model.arguments import Chosen, SwappedPair
+from audit.model.device import Setting
 from audit.model.finding import Outcome
 
 
 def run(context: Context, args: SwappedPair) -> Outcome:
     """Return one hit for each pair of nodes that have exchanged their values of a role."""
     looked_at = 0
-    wrong: dict[tuple[str, object, object], tuple[int, int]] = {}
+    wrong: dict[tuple[str, object, object], tuple[int, int, Setting]] = {}
     hits = []
     for b, block, difference in context.compared(Chosen(roles=(args.role,))):
         setting = difference.setting
@@ -21,14 +22,14 @@ def run(context: Context, args: SwappedPair) -> Outcome:
             network = block.networks[i]
             partner = wrong.get((network, found.content, planned.content))
             if partner is None:
-                wrong[network, planned.content, found.content] = (b, i)
+                wrong[network, planned.content, found.content] = (b, i, setting)
                 continue
-            other, j = context.site.blocks[partner[0]], partner[1]
+            of, j, own = partner
+            other = context.site.blocks[of]
             message = (
-                f"{other.tags[j]} has the {setting.name} planned for {block.tags[i]} ({planned.shown}), "
+                f"{other.tags[j]} has the {own.name} planned for {block.tags[i]} ({planned.shown}), "
                 f"and {block.tags[i]} the one planned for {other.tags[j]} ({found.shown})"
             )
             place = block.place("found", setting.name, i)
-            own = other.type.setting(setting.name) or setting
-            hits.append(hit(other, partner[0], j, [own], message, "found", [block.tags[i]], [place]))
+            hits.append(hit(other, of, j, [own], message, "found", [block.tags[i]], [place]))
     return Outcome(looked_at, hits)

@@ -45,28 +45,29 @@ def _keys(context: Context, args: Unique, side: str) -> list[list[object]]:
             keys[scope].append(content)
         return list(keys.values())
     for _, block in context.blocks():
-        for contents in _contents(block, args, side):
+        for networks, contents in _contents(block, args, side):
             if args.within == "site":
-                keys[""] += [content for content in contents if content]
+                keys[""] += [content for content in contents if content not in (None, "")]
                 continue
-            for network, content in zip(block.networks, contents, strict=True):
-                if content is not None:
+            for network, content in zip(networks, contents, strict=True):
+                if content not in (None, ""):
                     keys[network].append(content)
     return list(keys.values())
 
 
-def _contents(block: Block, args: Unique, side: str) -> Iterator[Sequence[object]]:
-    """Yield what the devices of a block hold, in their order."""
+def _contents(block: Block, args: Unique, side: str) -> Iterator[tuple[Sequence[str], Sequence[object]]]:
+    """Yield networks, and beside them what their devices hold: as found, one item for each of its rows."""
     if not args.field:
         for setting in block.settings(args.role):
             column = block.column(side, setting.name)
             if column is not None:
-                yield [value.content for value in column]
+                yield block.networks, [value.content for value in column]
     elif side == "planned":
-        yield block.tags if args.field == "tag" else block.serials
+        yield block.networks, block.tags if args.field == "tag" else block.serials
     else:
         tables = {id(table): table.texts(args.field) for table in block.tables}
-        yield [tables[id(table)][e].strip() for rows in block.rows for table, e in rows]
+        networks = [name for name, rows in zip(block.networks, block.rows, strict=True) for _ in rows]
+        yield networks, [tables[id(table)][e].strip() for rows in block.rows for table, e in rows]
 
 
 def _holders(context: Context, args: Unique, side: str) -> Iterator[tuple[str, object, Holder]]:

@@ -7,12 +7,13 @@ from decimal import Decimal
 
 from audit.checks.context import Context
 from audit.checks.in_order import in_unit_of
+from audit.engineering.airtime import SECONDS_AN_HOUR
 from audit.model.arguments import WithinCapacity
 from audit.model.device import Setting
 from audit.model.finding import Hit, Outcome
-from audit.reading.values import plain
+from audit.model.value import Value
+from audit.reading.values import number_of, plain
 
-SECONDS_AN_HOUR = 3600
 SECONDS = Setting(name="seconds", kind="integer", unit="s")
 
 
@@ -75,7 +76,7 @@ def _reports(context: Context, side: str) -> dict[str, Decimal]:
             for (network, one, other), count in Counter(
                 zip(block.networks, found, planned, strict=True)
             ).items():
-                interval = in_unit_of(SECONDS, setting, one if one.read else other)
+                interval = in_unit_of(SECONDS, setting, Value(number_of(one if one.read else other, setting)))
                 if interval is not None and interval > 0:
                     load[network] = load.get(network, Decimal(0)) + count * SECONDS_AN_HOUR / interval
     return load

@@ -2,6 +2,7 @@
 
     answers        what a figure says: a number with its sum and limits, or what it lacks
     surroundings   devices and networks as figures see them: numbers in the units of the formulas
+    bands          the published limits of rules/bands.yaml
     links          link margin; missing signal
     powers         radiated power; frequency in its band
     airtimes       duty of a node; airtime of a network

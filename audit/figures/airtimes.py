@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from decimal import Decimal
 from math import fsum
 
 from audit.engineering.airtime import SECONDS_AN_HOUR, frame_s
@@ -15,12 +14,10 @@ from audit.engineering.aloha import (
 )
 from audit.engineering.schedules import slots, slots_taken
 from audit.figures.answers import Answer, Assumed, Lacking, Reckoned
-from audit.figures.powers import CHECK, band_limit, cited
+from audit.figures.powers import band_limit, by_licence, cited
 from audit.figures.surroundings import Device, Surroundings
 from audit.model.radio import Access, Radio
 from audit.model.site import Block
-from audit.reading import units
-from audit.reading.values import is_number
 
 REPORTING = ("report_interval", "air_rate")
 
@@ -34,20 +31,10 @@ def on_air_s(around: Surroundings, device: Device) -> float | None:
 def bit_rate(around: Surroundings, device: Device) -> float | None:
     """Return a node's air rate, or else its gateway's, in bits a second."""
     for one in (device, around.gateway(device.network, device.side)):
-        rate = one.number("air_rate", "bit/s")
-        rate = _chosen_rate(one) if rate is None else rate
+        rate = one.number("air_rate", "kbit/s")
         if rate and rate > 0:
-            return rate
+            return rate * 1000
     return None
-
-
-def _chosen_rate(device: Device) -> float | None:
-    """Return the rate of a device that chooses it from a list, where it is a text in the setting's unit."""
-    text = device.value("air_rate").content
-    if not isinstance(text, str) or not is_number(text):
-        return None
-    line = units.line(device.block.type.first_by_role["air_rate"].unit or "kbit/s", "bit/s")
-    return None if line is None else float(Decimal(text) * line[0])
 
 
 def interval_s(device: Device) -> float | None:
@@ -66,8 +53,7 @@ def report_lacks(around: Surroundings, block: Block, side: str) -> str:
 
 def duty_lacks(around: Surroundings, block: Block, side: str) -> str:
     """Return what all nodes of a block lack to have their duty compared with a limit."""
-    plan = around.site.plan
-    if not any(r and (r.band or r.licence) for r in (plan.radio, *(n.radio for n in plan.networks))):
+    if not any(radio.band or radio.licence for radio in around.site.plan.radios()):
         return "a band or licence in the plan"
     return report_lacks(around, block, side)
 
@@ -91,7 +77,7 @@ def duty(around: Surroundings, device: Device, assumed: Assumed) -> Answer:
 def _most_duty(around: Surroundings, device: Device) -> tuple[float | None, str]:
     licence = around.radio(device.network).licence
     if licence and licence.duty_percent is not None:
-        return licence.duty_percent, f"by the licence {licence.reference}".rstrip() + f"; {CHECK}"
+        return licence.duty_percent, by_licence(licence)
     published = band_limit(around, device)
     if published is None or published.duty_percent is None:
         return None, ""
@@ -119,10 +105,10 @@ def _airtime(around: Surroundings, network: str, side: str, assumed: Assumed) ->
 def _used(radio: Radio, timed: Sequence[tuple[float, float]], assumed: Assumed) -> Iterator[Reckoned]:
     load = fsum(frame / interval for frame, interval in timed)
     seconds = load * SECONDS_AN_HOUR
-    offered = f"{len(timed)} nodes are on air {seconds:.3g} s an hour"
+    nodes = "1 node is" if len(timed) == 1 else f"{len(timed)} nodes are"
+    offered = f"{nodes} on air {seconds:.3g} s an hour"
     if radio.licence and radio.licence.airtime_s_per_hour:
-        most = radio.licence.airtime_s_per_hour
-        by = f"by the licence {radio.licence.reference}".rstrip() + f"; {CHECK}"
+        most, by = radio.licence.airtime_s_per_hour, by_licence(radio.licence)
         yield Reckoned(value=100 * seconds / most, sum=f"{offered}, {most:g} s allowed", high=100, by=by)
     if radio.access:
         words, used = _access(radio.access, timed, load, assumed["collision_percent"])
@@ -134,10 +120,8 @@ def _access(
 ) -> tuple[str, float]:
     """Return, in words and as a share, what is used of what a way of coming to send can carry."""
     if access.how == "polled":
-        need = len(timed) * (access.poll_s or 0.0)
-        return f"{len(timed)} polls of {access.poll_s:g} s in {access.round_s:g} s", need / (
-            access.round_s or 1.0
-        )
+        used = len(timed) * (access.poll_s or 0.0) / (access.round_s or 1.0)
+        return f"{len(timed)} polls of {access.poll_s:g} s in {access.round_s:g} s", used
     if access.how == "own slots":
         have = slots(access.round_s or 1.0, access.slot_s or 1.0)
         taken = slots_taken((interval for _, interval in timed), access.round_s or 1.0)

@@ -31,8 +31,7 @@ def band(name: str) -> Band | None:
 
 def named_in(plan: PlanFile) -> list[str]:
     """Return the bands that a plan names."""
-    radios = [plan.radio, *(network.radio for network in plan.networks)]
-    return [radio.band for radio in radios if radio and radio.band]
+    return [radio.band for radio in plan.radios() if radio.band]
 
 
 def pack() -> Pack:

@@ -67,8 +67,7 @@ def conflicts(networks: Sequence[Reach], required_db: float) -> list[Conflict]:
     """
     found = []
     for one, other in combinations(networks, 2):
-        same_place = one.position == other.position
-        apart = 0.0 if same_place else apart_m(one.position, other.position)
+        apart = apart_m(one.position, other.position, nearest_m=0.0)
         needed = needed_m(one, other, required_db)
         if apart is not None and apart < needed:
             found.append(Conflict(one, other, apart, needed))

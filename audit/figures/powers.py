@@ -4,15 +4,21 @@ from __future__ import annotations
 
 from audit.engineering.link_budget import DIPOLE_DBI, eirp_dbm
 from audit.figures.answers import Answer, Assumed, Lacking, Reckoned
+from audit.figures.bands import named_in
 from audit.figures.links import TRANSMITTER, terms
 from audit.figures.surroundings import Device, Surroundings
-from audit.model.radio import BandLimit
+from audit.model.radio import BandLimit, Licence
 from audit.model.site import Block
 
 Limit = tuple[str, float, str]
 """What is limited (`e.i.r.p.`, `e.r.p.`, `power into the feeder`), the most of it in dBm, and by what."""
 
 CHECK = "check with the authority"
+
+
+def by_licence(licence: Licence) -> str:
+    """Return that a limit is the licence's, for messages."""
+    return f"by the licence {licence.reference}".rstrip() + f"; {CHECK}"
 
 
 def cited(limit: BandLimit) -> str:
@@ -34,8 +40,7 @@ def band_limit(around: Surroundings, device: Device) -> BandLimit | None:
 
 def power_lacks(around: Surroundings, block: Block, side: str) -> str:
     """Return what all devices of a block lack to have their radiated power compared with a limit."""
-    plan = around.site.plan
-    if not any(r and (r.band or r.licence) for r in (plan.radio, *(n.radio for n in plan.networks))):
+    if not any(radio.band or radio.licence for radio in around.site.plan.radios()):
         return "a band or licence in the plan"
     given = any(block.column(side, s.name) for role in TRANSMITTER for s in block.settings(role))
     return "" if given else "radio power"
@@ -71,7 +76,7 @@ def _limits(around: Surroundings, device: Device) -> list[Limit]:
     licence, published = around.radio(device.network).licence, band_limit(around, device)
     found: list[Limit] = []
     if licence:
-        by = f"by the licence {licence.reference}".rstrip() + f"; {CHECK}"
+        by = by_licence(licence)
         found += [("e.i.r.p.", most, by) for most in (licence.eirp_dbm,) if most is not None]
         found += [("e.r.p.", most, by) for most in (licence.erp_dbm,) if most is not None]
     if published and not found:  # a licence of the site's own goes before what holds without one
@@ -87,8 +92,7 @@ def _limits(around: Surroundings, device: Device) -> list[Limit]:
 
 def frequency_lacks(around: Surroundings, block: Block, side: str) -> str:
     """Return what all devices of a block lack to see whether they are inside their band."""
-    plan = around.site.plan
-    if not any(r and r.band for r in (plan.radio, *(n.radio for n in plan.networks))):
+    if not named_in(around.site.plan):
         return "a band in the plan"
     given = any(block.column(side, s.name) for r in ("frequency", "channel") for s in block.settings(r))
     return "" if given else "frequency or channel"
@@ -102,15 +106,16 @@ def outside_band(around: Surroundings, device: Device, assumed: Assumed) -> Answ
     if not device.was_read("frequency", "channel"):
         return Lacking("frequency or channel")
     frequency = device.number("frequency", "MHz", read=True)
-    channel = device.value("channel", read=True).number
+    channel = device.number("channel", "", read=True)
     sum_ = "frequency"
     if frequency is None and channel is not None:
         frequency = around.channel_mhz(device.network, int(channel))
-        sum_ = f"channel {channel} is"
+        sum_ = f"channel {channel:g} is"
     if frequency is None:
         return Lacking("what the channel numbers stand for")
-    ways = [max(limit.low_mhz - frequency, frequency - limit.high_mhz, 0.0) for limit in band.limits]
+    ways = [(max(r.low_mhz - frequency, frequency - r.high_mhz, 0.0), r) for r in band.limits]
+    farther, nearest = min(ways, key=lambda way: way[0])
     ranges = ", ".join(f"{limit.low_mhz:g} to {limit.high_mhz:g}" for limit in band.limits)
     words = f"{sum_} {frequency:g} MHz; {band.id} has {ranges} MHz"
-    by = f"by {cited(band.limits[0])}"
-    return Reckoned(value=min(ways), sum=words, roles=("frequency", "channel"), high=0.0, by=by)
+    by = f"by {cited(nearest)}"
+    return Reckoned(value=farther, sum=words, roles=("frequency", "channel"), high=0.0, by=by)

@@ -18,6 +18,7 @@ from audit.model.radio import AlarmTimes, Band, Radio
 from audit.model.site import Block, Site
 from audit.model.value import BLANK, Value
 from audit.reading import units
+from audit.reading.values import number_of
 
 NEAREST_M = 1.0
 """Positions nearer than this are one place written twice."""
@@ -58,10 +59,11 @@ class Device:
 
     def number(self, role: str, unit: str, *, read: bool = False) -> float | None:
         """Return a number in a unit, None where there is none. Watts become dBm where those are wanted."""
-        number = self.value(role, read=read).number
-        if number is None:
+        setting = self.block.type.first_by_role.get(role)
+        number = number_of(self.value(role, read=read), setting) if setting else None
+        if setting is None or number is None:
             return None
-        own = self.block.type.first_by_role[role].unit or unit
+        own = setting.unit or unit
         return float(number) if own == unit else _in_unit(number, own, unit)
 
     def was_read(self, *roles: str) -> bool:
@@ -126,7 +128,10 @@ class Surroundings:
 
     def alarms(self, network: str) -> AlarmTimes:
         """Return the times of alarms of a network, or else of the site."""
-        return self.networks[network].alarms or self.site.plan.alarms or AlarmTimes()
+        own, shared = self.networks[network].alarms, self.site.plan.alarms
+        if own is None or shared is None:
+            return own or shared or AlarmTimes()
+        return shared.model_copy(update={name: getattr(own, name) for name in own.model_fields_set})
 
     def service_years(self, network: str) -> float | None:
         """Return how long batteries of a network have to last, in years."""
@@ -153,9 +158,9 @@ class Surroundings:
             given = one.number("frequency", "MHz")
             if given is not None:
                 return given
-        channel = device.value("channel").number
+        channel = device.number("channel", "")
         if channel is None:
-            channel = gateway.value("channel").number
+            channel = gateway.number("channel", "")
         return None if channel is None else self.channel_mhz(device.network, int(channel))
 
     def channel_mhz(self, network: str, channel: int) -> float | None:
@@ -165,11 +170,11 @@ class Surroundings:
         return next((mhz for one in lists if (mhz := one.mhz(channel)) is not None), None)
 
 
-def apart_m(here: Position | None, there: Position | None) -> float | None:
-    """Return the distance between two positions, in metres; None where it cannot be told."""
+def apart_m(here: Position | None, there: Position | None, nearest_m: float = NEAREST_M) -> float | None:
+    """Return the distance between two positions, in metres; None where it cannot be told, or is nearer."""
     if here is None or there is None:
         return None
     with suppress(ValueError):  # one on the site's grid, the other on the earth
         distance = near_m(here, there)
-        return distance if distance >= NEAREST_M else None
+        return distance if distance >= nearest_m else None
     return None

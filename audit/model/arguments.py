@@ -1,4 +1,4 @@
-"""What a rule can say: the check kinds and their arguments. Each kind has a file in audit/checks/."""
+"""What a rule can say: the check kinds and their arguments. audit/checks/registry.py names their files."""
 
 from __future__ import annotations
 
@@ -181,6 +181,12 @@ class OneOf(Chosen):
     values: tuple[Scalar, ...] = ()
     """The values allowed; left out: the plan's list for the setting, under `approved`."""
 
+    @model_validator(mode="after")
+    def _holds_no_codes(self) -> Self:
+        if self.values and "access_code" in self.roles:
+            raise ValueError("a rule must not hold access codes -- take the values out, and change the codes")
+        return self
+
 
 class WithinCapacity(Written):
     """A network has no more nodes or reports than its gateway can serve."""
@@ -252,7 +258,13 @@ class Evidence(Written):
 
     kind: Literal["evidence"]
     what: Literal[
-        "looks-copied", "self-checked", "stale-revision", "readings-disagree", "before-installation"
+        "looks-copied",
+        "self-checked",
+        "stale-revision",
+        "readings-disagree",
+        "before-installation",
+        "after-run",
+        "other-network",
     ]
     signs: CopySigns | None = None
     """For `looks-copied`: from when on something is a sign."""

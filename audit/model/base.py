@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, Literal, get_args
 
 from pydantic import BaseModel, ConfigDict, Field, StringConstraints
 
 Level = Literal["error", "warning", "note"]
-LEVELS: tuple[Level, ...] = ("error", "warning", "note")
+LEVELS: tuple[Level, ...] = get_args(Level)
 """The levels of a finding, worst first: those of SARIF 2.1.0, section 3.58.6 'level property'."""
 
 Name = Annotated[str, StringConstraints(min_length=1, max_length=300)]

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Annotated, Literal
 
-from pydantic import Field, StringConstraints
+from pydantic import StringConstraints
 
 from audit.model.base import Name, SettingName, Written
 from audit.model.plan import Date
@@ -35,7 +35,7 @@ class CodeMarksFile(Written):
     """Marks the file as marks of access codes, format 1."""
     key_id: Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{16}$")]
     """Tells one key from another, and nothing of the key."""
-    marks: Annotated[tuple[CodeMark, ...], Field()] = ()
+    marks: tuple[CodeMark, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,7 +11,7 @@ from pydantic import Field, model_validator
 from audit.errors import nearest
 from audit.model.base import Name, Scalar, SettingName, Written
 from audit.model.radio import Battery, Message
-from audit.model.roles import ROLES, is_role
+from audit.model.roles import ROLES, SWITCHES, is_role
 
 Kind = Literal["integer", "decimal", "option", "text", "flag", "secret"]
 Where = Literal["display", "label", "gateway", "host", "document"]
@@ -75,6 +75,8 @@ class Setting(Written):
             )
         if self.role == "access_code" and self.kind != "secret":
             raise ValueError(f"{name} holds an access code -- write `kind: secret`")
+        if self.role in SWITCHES and self.kind != "flag":
+            raise ValueError(f"{name} has the role {self.role!r}, which is on or off -- write `kind: flag`")
         if self.low is not None and self.high is not None and self.low > self.high:
             raise ValueError(f"{name}: low {self.low:g} is above high {self.high:g} -- exchange them")
         return self

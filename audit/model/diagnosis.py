@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from typing import Literal
 
-from pydantic import ConfigDict
-
-from audit.model.reported import Reported
+from audit.model.reported import Document, Reported
 from audit.model.result import EvidencePlace, InputFile, SiteName, Tool
 
 
@@ -143,7 +141,7 @@ class WeightsUsed(Reported):
     not_read_error: float
 
 
-class Diagnosis(Reported):
+class Diagnosis(Document):
     """Why nodes do not join, and what to check next. The verdict first."""
 
     schema_: Literal["asfound/diagnosis/1"]
@@ -158,10 +156,3 @@ class Diagnosis(Reported):
     weights: WeightsUsed
     cautions: list[str]
     inputs: list[InputFile]
-
-    model_config = ConfigDict(
-        frozen=True,
-        extra="forbid",
-        alias_generator=lambda name: name.rstrip("_"),
-        populate_by_name=True,
-    )

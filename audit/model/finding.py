@@ -24,8 +24,6 @@ class Hit:
     side: str = "found"
     order: tuple[int, int] = (0, 0)
     """Block and index of the device, so that findings stand in the plan's order."""
-    label: str = ""
-    """What the setting is called at the device."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,10 +4,8 @@ from __future__ import annotations
 
 from typing import Literal
 
-from pydantic import ConfigDict
-
 from audit.model.base import Level
-from audit.model.reported import Reported
+from audit.model.reported import Document, Reported
 
 
 class BaselineLine(Reported):
@@ -137,7 +135,7 @@ class NetworkLine(Reported):
     unchanged: int
 
 
-class History(Reported):
+class History(Document):
     """The history of a site. What matters first."""
 
     schema_: Literal["asfound/history/1"]
@@ -156,10 +154,3 @@ class History(Reported):
     """By baseline, then in the plan's order."""
     networks: list[NetworkLine]
     cautions: list[str]
-
-    model_config = ConfigDict(
-        frozen=True,
-        extra="forbid",
-        alias_generator=lambda name: name.rstrip("_"),
-        populate_by_name=True,
-    )

@@ -164,3 +164,7 @@ class PlanFile(Written):
     networks: Annotated[tuple[Network, ...], Field(min_length=1)]
     node_tables: tuple[NodeTable, ...] = ()
     """Tables of nodes of the whole site; a column `network` says which network each belongs to."""
+
+    def radios(self) -> list[Radio]:
+        """Return what the plan says of radio, for the site and for its networks."""
+        return [radio for radio in (self.radio, *(network.radio for network in self.networks)) if radio]

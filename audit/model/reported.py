@@ -9,3 +9,9 @@ class Reported(BaseModel):
     """A part of the result, as machines read it."""
 
     model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
+
+
+class Document(Reported):
+    """A whole file that machines read; its `schema_` is written as `schema`, a name that pydantic keeps."""
+
+    model_config = ConfigDict(alias_generator=lambda name: name.rstrip("_"), populate_by_name=True)

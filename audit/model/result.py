@@ -4,11 +4,9 @@ from __future__ import annotations
 
 from typing import Any, Literal, NamedTuple
 
-from pydantic import ConfigDict
-
 from audit.model.base import Level
 from audit.model.evidence import Evidence
-from audit.model.reported import Reported
+from audit.model.reported import Document, Reported
 from audit.model.sample_verdict import SampleUsed
 
 
@@ -316,7 +314,7 @@ class DeviceDetail(Reported):
     """Settings that are planned or were read, in display order."""
 
 
-class Result(Reported):
+class Result(Document):
     """The result of a run. Verdict first."""
 
     schema_: Literal["asfound/result/1"]
@@ -343,10 +341,3 @@ class Result(Reported):
     """For drift: the baseline, which stands in the place of the plan in all else that is told."""
     sample: SampleUsed | None = None
     """For a check of a sample: what it was drawn by, and what it has shown."""
-
-    model_config = ConfigDict(
-        frozen=True,
-        extra="forbid",
-        alias_generator=lambda name: name.rstrip("_"),
-        populate_by_name=True,
-    )

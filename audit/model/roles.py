@@ -74,6 +74,9 @@ OBSERVED_ROLES = (
 )  # fmt: skip
 """What was seen at the time of reading and is no setting: it changes without anybody changing it."""
 
+SWITCHES = ("encryption", "local_lock", "service_port", "alarm_enabled")
+"""Roles that are on or off: their settings are flags, since rules and work lists ask for on or off."""
+
 NETWORK_ROLES = ("channel", "air_rate", "network_id", "encryption")
 """A node takes these from its gateway's plan unless it, its network or the site says otherwise."""
 

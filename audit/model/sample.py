@@ -116,7 +116,7 @@ class Sample(Written):
         return [*self.always, *(place for lot in self.lots for place in lot.drawn)]
 
     @model_validator(mode="after")
-    def _no_node_twice(self) -> Self:
+    def _adds_up(self) -> Self:
         seen: set[tuple[str, str]] = set()
         for place in self.places:
             if (place.network, place.node) in seen:

@@ -130,7 +130,6 @@ class Site:
     """Everything that checks look at."""
 
     plan: PlanFile
-    plan_name: str
     blocks: Sequence[Block]
     strangers: Sequence[Stranger]
     matches: Sequence[Match]

@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from typing import Literal
 
-from pydantic import ConfigDict
-
-from audit.model.reported import Reported
+from audit.model.reported import Document, Reported
 from audit.model.result import EvidencePlace
 
 
@@ -24,7 +22,7 @@ class PlanChange(Reported):
     """Where it stands; null where the plan does not say it, so that it has to be added."""
 
 
-class Suggestion(Reported):
+class Suggestion(Document):
     """Changes that leave no conflict, or why there are none."""
 
     schema_: Literal["asfound/suggestion/1"]
@@ -42,10 +40,3 @@ class Suggestion(Reported):
     """What could not be told for want of data."""
     assumed: list[str]
     cautions: list[str]
-
-    model_config = ConfigDict(
-        frozen=True,
-        extra="forbid",
-        alias_generator=lambda name: name.rstrip("_"),
-        populate_by_name=True,
-    )

@@ -4,10 +4,8 @@ from __future__ import annotations
 
 from typing import Literal
 
-from pydantic import ConfigDict
-
 from audit.model.base import Level
-from audit.model.reported import Reported
+from audit.model.reported import Document, Reported
 
 
 class ResultUsed(Reported):
@@ -82,7 +80,7 @@ class Trend(Reported):
     points: list[TrendPoint]
 
 
-class Summary(Reported):
+class Summary(Document):
     """Several results in one."""
 
     schema_: Literal["asfound/summary/1"]
@@ -95,10 +93,3 @@ class Summary(Reported):
     trends: list[Trend]
     results: list[ResultUsed]
     cautions: list[str]
-
-    model_config = ConfigDict(
-        frozen=True,
-        extra="forbid",
-        alias_generator=lambda name: name.rstrip("_"),
-        populate_by_name=True,
-    )

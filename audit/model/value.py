@@ -14,7 +14,7 @@ State = Literal["read", "blank", "unclear", "impossible"]
 
 @dataclass(frozen=True, slots=True)
 class Code:
-    """What is kept of an access code: a token that is equal for equal codes of this run only."""
+    """What is kept of an access code: a token, equal for equal codes under one key (see reading/codes.py)."""
 
     token: bytes
     trivial: bool

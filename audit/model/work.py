@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, Literal, get_args
 
 from pydantic import Field
 
@@ -10,9 +10,7 @@ from audit.model.base import Id, Name, Written
 
 Phase = Literal["look", "read", "unlock", "power", "address", "radio", "setting", "port", "code", "lock"]
 """What comes before what during one visit to a device, in this order."""
-PHASES: tuple[Phase, ...] = (
-    "look", "read", "unlock", "power", "address", "radio", "setting", "port", "code", "lock",
-)  # fmt: skip
+PHASES: tuple[Phase, ...] = get_args(Phase)
 At = Literal["device", "desk", "host", "closing"]
 """Where the work is done: at the device, at a desk before anyone drives out, at the host, or at the end."""
 Minutes = Annotated[float, Field(gt=0, le=10_000)]

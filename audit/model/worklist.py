@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from typing import Literal
 
-from pydantic import ConfigDict
-
-from audit.model.reported import Reported
+from audit.model.reported import Document, Reported
 from audit.model.result import InputFile, SiteName, Tool
 
 Status = Literal["done", "not done", "other value", "not read again", "by hand"]
@@ -133,7 +131,7 @@ class NewlyWrong(Reported):
     remedy: str
 
 
-class WorkList(Reported):
+class WorkList(Document):
     """The list of steps, with what is held back and the alternatives that were weighed."""
 
     schema_: Literal["asfound/worklist/1"]
@@ -154,10 +152,3 @@ class WorkList(Reported):
     """Where the minutes come from."""
     inputs: list[InputFile]
     tool: Tool
-
-    model_config = ConfigDict(
-        frozen=True,
-        extra="forbid",
-        alias_generator=lambda name: name.rstrip("_"),
-        populate_by_name=True,
-    )

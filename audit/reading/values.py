@@ -235,6 +235,13 @@ def damaged(identifier: str) -> bool:
     )
 
 
+def number_of(value: Value, setting: Setting) -> Decimal | None:
+    """Return the number of a value, of an option too whose text is one."""
+    if setting.kind == "option" and isinstance(value.content, str) and is_number(value.content):
+        return Decimal(value.content)
+    return value.number
+
+
 def is_number(text: str) -> bool:
     """Tell whether a text is a plain finite number."""
     try:

@@ -25,7 +25,7 @@ FIRES = [
     fires("default-code-accepted", "at the gateway", "default_refused", node="GW-North",
           gateway_found={"default_refused": "No"}, found={}),
     fires("default-code-not-tried", "blank", "default_refused", planned=[{}], found=[{"default_refused": ""}],
-          gateway_found=None, says="whether the factory access code is refused was not tried"),
+          gateway_found=None, says="nobody has tried whether the factory access code is refused"),
     fires("default-code-not-tried", "said so", "default_refused", found={"default_refused": "not tried"},
           gateway_found=None),
     fires("default-code-not-tried", "no column", "default_refused", found={}, gateway_found=None),

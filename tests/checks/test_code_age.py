@@ -27,6 +27,9 @@ FIRES = [
 ]  # fmt: skip
 
 SILENT = [
+    silent("code-too-old", "the plan allows any age", planned={}, found={"code_changed_on": "2001-01-01"},
+           gateway_found=None, plan={"access_codes": {"change_every_days": 1_000_000}},
+           settings=YEARLY["settings"]),
     silent("code-too-old", "a year to the day", found={"code_changed_on": "2025-05-01"}, **YEARLY),
     silent("code-too-old", "nothing was noted", found={"code_changed_on": ""}, **YEARLY),
     silent("code-too-old", "the plan sets no age", idle=True, found={"code_changed_on": "2001-01-01"},

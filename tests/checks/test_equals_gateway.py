@@ -10,6 +10,10 @@ from tests.checks.cases import Fires, Silent, fires, silent
 from tests.site_builder import audit_of
 
 FIRES = [
+    fires("air-rate-differs", "a text that only looks like a number", "air_rate",
+          gateway={"air_rate": "50000"}, planned={"air_rate": "50"}, found={"air_rate": "sNaN"},
+          settings={"air_rate": {"kind": "option", "unit": "kbit/s", "options": ["50", "fast"]}},
+          hub_settings={"air_rate": {"kind": "option", "unit": "bit/s", "options": ["50000"]}}),
     fires(
         "channel-differs", "node on another channel", "channel",
         gateway={"channel": 7}, planned={"channel": 7}, found={"channel": 8},
@@ -57,6 +61,11 @@ FIRES = [
 ]  # fmt: skip
 
 SILENT = [
+    silent("channel-differs", "a gateway that lists its channels", gateway={"channel": "7"},
+           planned={"channel": 7}, found={"channel": "07"},
+           hub_settings={"channel": {"kind": "option", "options": ["7", "8"]}}),
+    silent("air-rate-differs", "a gateway type that names no unit", gateway={"air_rate": "50"},
+           found={"air_rate": "50"}, hub_settings={"air_rate": {"kind": "option", "options": ["50", "100"]}}),
     silent("channel-differs", "the same channel, padded with a zero",
            gateway={"channel": 7}, found={"channel": "07"}),
     silent("channel-differs", "node and gateway have left the plan together",

@@ -14,6 +14,9 @@ SCALE = {"host_low": 0, "host_high": 1000}
 BAR_AT_HOST = {"host_high": {"kind": "decimal", "unit": "bar", "step": 0.001, "read_at": "host"}}
 
 FIRES = [
+    fires("host-scale-differs", "one end not read, as it is on the next node", "host_high", "range_high",
+          node="B", planned=[{"range_high": 100, "host_high": 100}] * 2,
+          found=[{"range_high": 100, "host_high": 100}, {"range_high": 200, "host_high": ""}]),
     fires("host-scale-differs", "the device was re-ranged", "host_high", "range_high",
           planned=RANGE | SCALE, found=SCALE | {"range_low": 0, "range_high": 1600},
           says="host_high is 1000 kPa g, range_high is 1600 kPa g"),

@@ -45,6 +45,15 @@ FIRES = [
     fires("read-before-installation", "the day before", planned={"installed_on": "2026-04-02"},
           found={"read_at": "2026-04-01T23:59"}, says="read on 2026-04-01, installed on 2026-04-02",
           at=[("found.csv", 2, "B"), ("North.csv", 2, "B")]),
+    fires("read-after-run", "the day after that of the run", found={"read_at": "2026-05-02T00:01"},
+          says="read on 2026-05-02, after the day of this run, 2026-05-01",
+          at=[("found.csv", 2, "B")]),
+    fires("read-in-other-network", "the name of another one", node=None, others=["A", "B"],
+          planned=[{}, {}, {"network": "South"}], found=[{"network": "South"}] * 3,
+          says="2 devices that are planned here stood under the network 'South' in the readback",
+          at=[("found.csv", 2, "B")]),
+    fires("read-in-other-network", "a name that nobody knows", node=None, others=["A"],
+          found={"network": "Nroth"}, says="1 device that is planned here stood under the network 'Nroth'"),
     fires("readback-looks-copied", "padding and zeros of every text", node=None, others=["A", "B"],
           planned=OWN, found=OWN, at=[("found.csv", 2, "B")],
           says="what was read on 2 nodes has a sign of a copy: all 6 texts are the plan's to the letter, 6 "
@@ -54,6 +63,10 @@ FIRES = [
 ]  # fmt: skip
 
 SILENT = [
+    silent("read-after-run", "the day of the run", found={"read_at": "2026-05-01T23:59"}),
+    silent("read-after-run", "no time", idle=True, found={"channel": 7}),
+    silent("read-in-other-network", "in other letters", found={"network": " NORTH"}),
+    silent("read-in-other-network", "no network", idle=True, found={"network": ""}),
     silent("self-checked", "two people", found={"configured_by": "A. Sample", "read_by": "B. Other"}),
     silent("self-checked", "one of them not named", idle=True,
            found={"configured_by": "A. Sample", "read_by": ""}),

@@ -12,8 +12,15 @@ from tests.site_builder import audit_of, result_of
 from tests.small_site import SETTINGS, small_site
 
 SPAN = {"range_low": 0, "range_high": 1000}
+FROM_A_LIST: dict[str, Any] = {
+    "settings": {"report_interval": {"kind": "option", "options": ["10", "60", "600"], "unit": "s"}}
+}
 
 FIRES = [
+    fires("host-timeout-short", "an interval chosen from a list", "host_timeout", "report_interval",
+          side="planned", planned={"report_interval": "60", "host_timeout": 179}, **FROM_A_LIST),
+    fires("silent-node", "an interval chosen from a list", "last_heard", "report_interval",
+          planned={"report_interval": "60"}, found={"last_heard": 181}, **FROM_A_LIST),
     fires("silent-node", "one second more than three intervals", "last_heard", "report_interval",
           planned={"report_interval": 300}, found={"last_heard": 901},
           says="last heard longer ago than three report intervals"),
@@ -48,6 +55,10 @@ FIRES = [
 ]  # fmt: skip
 
 SILENT = [
+    silent("silent-node", "as often as the device is set to report", planned={"report_interval": 60},
+           found={"report_interval": 600, "last_heard": 300}),
+    silent("reading-implausible", "a range that falls", planned={"range_low": 100, "range_high": 0},
+           found={"reading": 50, "check_reading": 50}),
     silent("silent-node", "exactly three intervals", planned={"report_interval": 300},
            found={"last_heard": 900}),
     silent("silent-node", "not in the gateway's list", idle=True, planned={"report_interval": 300},

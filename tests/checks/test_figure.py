@@ -49,6 +49,23 @@ def channels(first: int, second: int, apart_m: float) -> dict[str, Any]:
 
 
 FIRES = [
+    fires("weak-link-margin", "less than a decibel below", "rssi",
+          says="link margin 9.6 dB, at least 10.0 dB",
+          type_keys={"sensitivity_dbm": {"50": -103.6}}, gateway={"air_rate": "50"},
+          planned={"air_rate": "50"}, found={"air_rate": "50", "rssi": -94}),
+    fires("alarm-too-slow", "a network that names one time of its own", "report_interval", "air_rate",
+          side="planned", says="next poll of the host 60 s", type_keys={"message": {"bits": 480}},
+          plan={"alarms": {"response_time_s": 100, "host_poll_s": 60}},
+          networks={"North": {"alarms": {"response_time_s": 120}}}, gateway={"air_rate": "50"},
+          planned={"report_interval": 90, "alarm_high": 10, "air_rate": "50"}),
+    fires("channel-shared-nearby", "two gateways on one mast", "channel", node="GW-South", network="South",
+          others=["GW-North"], side="planned", networks={
+              name: {"gateway": {"position": {"x_m": x, "y_m": 0}, "channel": 7}}
+              for name, x in (("North", 0), ("South", 0.5))},
+          planned=[{"x_m": 10, "y_m": 0}, {"network": "South", "x_m": 120, "y_m": 0}]),
+    fires("frequency-off-band", "beside the nearest range", "frequency", side="planned",
+          says="by Decision (EU) 2017/1483", plan={"radio": {"band": "eu-863-870"}},
+          planned={"frequency": 869.3}),
     fires("weak-link-margin", "a signal of 5 dB above the sensitivity", "rssi", type_keys=LISTENS,
           planned=SLOW, found={"air_rate": "9.6", "rssi": -99}, says="link margin 5 dB, at least 10 dB"),
     fires("weak-link-margin", "at the air rate found", "rssi", type_keys=LISTENS, planned=SLOW,
@@ -242,3 +259,18 @@ def test_an_excess_that_is_planned_is_told_once(tmp_path: Path) -> None:
     )  # fmt: skip
 
     assert [finding.id.endswith("/planned") for finding in findings] == [True]
+
+
+def test_an_assumption_that_no_formula_takes_leaves_the_figure_out(tmp_path: Path) -> None:
+    """A share of collisions of 100 % has no logarithm: the rule says so, and the run goes on."""
+    rule = {"id": "own", "title": "An own rule", "level": "error", "why": "w", "remedy": "r", "source": "s",
+            "applies_to": "network", "sides": ["planned"],
+            "check": {"kind": "figure", "figure": "airtime",
+                      "assume": {"collision_percent": 100}}}  # fmt: skip
+
+    result = result_of(
+        tmp_path, site_rules={"rules": [rule]}, planned={"report_interval": 60, "air_rate": "50"},
+        plan={"radio": {"access": {"how": "at random"}}}, type_keys={"message": {"bits": 480}},
+    )  # fmt: skip
+
+    assert "own" in {one.rule for one in result.not_checked}

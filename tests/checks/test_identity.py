@@ -65,7 +65,7 @@ FIRES = [
           found=[TELLING[0] | {"range_high": 10},
                  {"tag": None, "network": "North", "address": "n/a", "report_interval": 60,
                   "range_high": 20}],
-          says="neither tag nor serial says which device this row is; by its settings it is B"),
+          says="no tag or serial number in this row is planned; by its settings it is B"),
     fires("device-type-differs", "another type", planned={"type": "probe"}, found={"type": "meter"},
           says="the device found is a 'meter', planned is a 'probe'", shown=("probe", "meter"),
           at=[("found.csv", 2, "B"), ("North.csv", 2, "B")]),

@@ -9,7 +9,7 @@ import pytest
 
 from audit.run import Order, run
 from tests.checks.cases import Fires, Silent, fires, silent
-from tests.site_builder import SiteOf
+from tests.site_builder import SiteOf, result_of
 
 
 def approved(setting: str, *values: Any, types: tuple[str, ...] = ()) -> dict[str, Any]:
@@ -71,3 +71,16 @@ def test_an_approved_version_counts_as_it_is_written(tmp_path: Path) -> None:
     findings = run(Order(order.plan, order.readback)).findings
 
     assert "firmware-off-list" not in {f.rule for f in findings}
+
+
+def test_a_list_of_codes_is_never_shown(tmp_path: Path) -> None:
+    """A plan that approves access codes does not bring them into a report."""
+    rule = {"id": "own", "title": "An own rule", "level": "error", "why": "w", "remedy": "r", "source": "s",
+            "check": {"kind": "one-of", "roles": ["access_code"]}}  # fmt: skip
+
+    result = result_of(
+        tmp_path, plan={"approved": [{"setting": "access_code", "values": ["7391"]}]}, planned={},
+        site_rules={"rules": [rule]}, found={"access_code": "4417"},
+    )  # fmt: skip
+
+    assert "7391" not in result.model_dump_json()

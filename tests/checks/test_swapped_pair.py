@@ -54,3 +54,15 @@ def test_both_differences_stand_under_the_exchange(tmp_path: Path) -> None:
     differing = [f for f in findings if f.rule == "address-differs"]
     assert [f.node for f in differing] == ["A", "B"]
     assert {f.caused_by for f in differing} == {swap.id}
+
+
+def test_two_device_types_may_name_the_setting_differently(tmp_path: Path) -> None:
+    """Both differences stand under the exchange, whatever their settings are called."""
+    findings = audit_of(
+        tmp_path, planned=[{"address": 3}, {"addr": 4, "type": "meter"}], found=[{"address": 4}, {"addr": 3}],
+        meter_settings={"address": None, "addr": {"kind": "integer", "role": "address"}},
+    )  # fmt: skip
+
+    (swap,) = [f for f in findings if f.rule == "address-pair-swapped"]
+    assert (swap.setting, swap.planned, swap.found) == ("address", "3", "4")
+    assert {f.caused_by for f in findings if f.rule == "address-differs"} == {swap.id}

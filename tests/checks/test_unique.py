@@ -126,3 +126,30 @@ def test_an_address_shared_with_a_device_that_is_not_in_the_plan(tmp_path: Path)
     assert "Z (not in the plan)" in finding.message
     assert {finding.node, *finding.others} >= {"A"}
     assert [(e.row, e.column) for e in finding.evidence if e.raw == "12"].count((3, "B")) == 1
+
+
+def own_rule(check: dict[str, object], *sides: str) -> dict[str, object]:
+    """Return site rules with one rule `own`."""
+    rule = {"id": "own", "title": "An own rule", "level": "error", "why": "w", "remedy": "r", "source": "s"}
+    return {"rules": [{**rule, "check": {"kind": "unique", **check}, "sides": list(sides)}]}
+
+
+def test_zero_is_a_value_like_any_other(tmp_path: Path) -> None:
+    """Two devices at register 0 hold the same register."""
+    rules = own_rule({"role": "host_register", "within": "site"}, "planned")
+
+    findings = audit_of(tmp_path, rules="own", planned=[{"host_register": 0}] * 2, site_rules=rules)
+
+    assert [(f.node, f.others) for f in findings] == [("A", ["B"])]
+
+
+def test_a_serial_number_may_have_to_be_unique_in_its_network(tmp_path: Path) -> None:
+    """Rows of several files are more than there are devices, and each is looked at."""
+    rules = own_rule({"field": "serial", "within": "network"}, "found")
+    files = {"a.csv": [{"serial": "S1"}, {"serial": "S1"}], "b.csv": [{"serial": "S1"}]}
+
+    findings = audit_of(
+        tmp_path, rules="own", planned=[{"serial": "S1"}, {"serial": "S2"}], found=files, site_rules=rules
+    )
+
+    assert [(f.node, f.others) for f in findings] == [("B", ["A"])]

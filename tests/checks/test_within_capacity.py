@@ -22,6 +22,9 @@ def every(seconds: object, nodes: int) -> list[dict[str, Any]]:
 
 
 FIRES = [
+    fires("reports-over-capacity", "an interval chosen from a list", node="GW-North", side="planned",
+          planned={"report_interval": "10"}, networks={"North": {"capacity": {"reports_per_hour": 100}}},
+          settings={"report_interval": {"kind": "option", "options": ["10", "60"], "unit": "s"}}),
     fires("gateway-over-capacity", "one more than planned for", node="GW-North", side="planned",
           networks=capacity(nodes=2), planned=[{}, {}, {}],
           says="3 nodes are planned, the gateway can serve 2"),

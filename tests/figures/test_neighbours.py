@@ -49,8 +49,9 @@ def test_pairs_are_the_edges_of_a_graph() -> None:
 def test_gateways_in_one_place_conflict() -> None:
     """No distance at all is less than any that is needed."""
     (conflict,) = conflicts([network("A", 0), network("B", 0)], 0)
+    (on_one_mast,) = conflicts([network("A", 0), network("B", 0.5)], 0)
 
-    assert conflict.apart_m == 0
+    assert (conflict.apart_m, on_one_mast.apart_m) == (0, 0.5)
 
 
 def test_nothing_is_known_of_positions_in_two_systems() -> None:

@@ -30,7 +30,7 @@ def summary() -> Summary:
     """Return the summary of a site that got better and one with a hostile name."""
     return sum_up(
         [
-            read("tarnbeck", "as-found", "2025-04-20"),
+            read("tarnbeck", "as-found", "2026-04-19"),
             read("tarnbeck", "as-left", "2026-04-20"),
             read("merrow-vale", "as-found", "2026-04-20", HOSTILE),
         ]

@@ -110,6 +110,8 @@ FOUND: dict[str, Plant] = {
                                       setting_differs="differs"),
     "reports in haste": found("battery-life-short", "report_interval", constant(2),
                               report_interval_differs="differs",
+                              silent_node="it has missed reports of its own interval",
+                              stale_shown_good="and shown good",
                               reports_over_capacity="the gateway is full"),
     "a unit": found("unit-differs", "unit", constant("bar")),
     "a range": found("range-differs", "range_high", plus(100), host_scale_differs=HOST,

@@ -7,7 +7,7 @@ import re
 import pytest
 
 from audit.errors import InputProblems
-from audit.model.roles import ROLES
+from audit.model.roles import OBSERVED_ROLES, ROLES
 from audit.model.work import PHASES, WorkFile
 from audit.reading.documents import build, read_model
 from audit.reading.rules import read_rulebook
@@ -50,7 +50,17 @@ def test_what_comes_before_what_during_a_visit() -> None:
 
 
 @pytest.mark.parametrize(
-    "rule", ["default-code-accepted", "default-code-not-tried", "code-trivial", "code-shared"]
+    "rule",
+    [
+        "default-code-accepted",
+        "default-code-not-tried",
+        "code-trivial",
+        "code-shared",
+        "code-shared-elsewhere",
+        "code-too-old",
+        "code-age-unknown",
+        "code-unchanged",
+    ],
 )
 def test_codes_are_changed_last_and_never_undone(rule: str) -> None:
     """No step sets a factory code again."""
@@ -88,3 +98,8 @@ def test_a_misspelt_key_is_an_error_with_its_line() -> None:
     text = FILE.read_text(encoding="utf-8").replace("    phase: address\n", "    phaze: address\n", 1)
     with pytest.raises(InputProblems, match="phaze"):
         build(load(text, "work.yaml"), WorkFile, "work")
+
+
+def test_what_is_seen_is_never_set() -> None:
+    """Nobody keys in a voltage, a signal or the day on which a code was changed."""
+    assert {*OBSERVED_ROLES, "code_changed_on"} <= set(WORK.never_set)
