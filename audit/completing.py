@@ -55,5 +55,8 @@ def _since_earlier(result: Result, path: Path) -> Result:
             "give an earlier result of this site",
             file=file.name,
         )
+    if earlier.run_on > result.run_on:
+        message = f"is of {earlier.run_on}, after {result.run_on}, the day of this run"
+        raise stop(message, "give an earlier result, or state the day with --on", file=file.name)
     findings, since = compare(result.findings, earlier, file.name, file.sha256)
     return result.model_copy(update={"findings": findings, "since": since})

@@ -102,3 +102,13 @@ def test_an_earlier_result_of_another_site_is_refused(tmp_path: Path) -> None:
 
     with pytest.raises(InputProblems, match="is a result of 'Elsewhere'"):
         run(Order(tmp_path / "1" / "plan.yaml", since=file))
+
+
+def test_a_result_of_a_later_day_is_no_earlier_one(tmp_path: Path) -> None:
+    """What is new since a day to come is new the wrong way round."""
+    file = tmp_path / "later.json"
+    now = result(tmp_path / "1", {"tag": "A"})
+    file.write_text(render(now.model_copy(update={"run_on": "2026-04-01"})), encoding="utf-8")
+
+    with pytest.raises(InputProblems, match="is of 2026-04-01, after 2026-03-31, the day of this run"):
+        run(Order(tmp_path / "1" / "plan.yaml", run_on="2026-03-31", since=file))
