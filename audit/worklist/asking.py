@@ -179,6 +179,6 @@ def _goes_with(making: Making, n: int) -> None:
 
 def has_no_step(making: Making) -> list[int]:
     """Return the findings that nothing in the list sees to: none, if all is well."""
-    waived = making.audited.waiving.waived
-    return [n for n in making.ids if n not in waived and not making.made_for[n] and n not in making.held_for
-            and not any(i in making.held_for for i in (making.audited.causes.get(n),))]  # fmt: skip
+    waived, causes = making.audited.waiving.waived, making.audited.causes
+    return [n for n in making.ids if n not in waived and not making.made_for[n]
+            and n not in making.held_for and causes.get(n) not in making.held_for]  # fmt: skip

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
@@ -13,6 +14,7 @@ from hypothesis import strategies as st
 
 from audit.errors import InputProblems
 from audit.model.base import Position
+from audit.worklist.asking import has_no_step
 from audit.worklist.making import Choices
 from audit.worklist.replay import Fault, Replayed
 from tests.worklist.sites import field, told, work_of
@@ -52,6 +54,25 @@ def test_a_chain_of_addresses_comes_backwards(tmp_path: Path) -> None:
 
     assert field(work) == ["B: address 12 → 13", "A: address 11 → 12"]
     assert work.steps[1].needs == [1]
+
+
+def test_addresses_that_are_chosen_from_a_list_are_numbers_all_the_same(tmp_path: Path) -> None:
+    """A device may offer its addresses as options; a free one is found, and the chain comes backwards."""
+    chosen = {"settings": {"address": {"kind": "option", "options": [str(n) for n in range(1, 248)]}}}
+    work = work_of(tmp_path, **site([node(12), node(13)], [node(11), node(12)], **chosen))
+
+    assert field(work) == ["B: address 12 → 13", "A: address 11 → 12"]
+
+
+def test_a_finding_that_nothing_sees_to_is_known() -> None:
+    """One without a step of its own, whose cause is not held back either."""
+    waiving = SimpleNamespace(waived={})
+    audited = SimpleNamespace(waiving=waiving, causes={2: 3})
+    making: Any = SimpleNamespace(
+        audited=audited, ids={0: "a", 1: "b", 2: "c"}, made_for={0: [], 1: [7], 2: []}, held_for={3}
+    )
+
+    assert has_no_step(making) == [0]
 
 
 def test_a_pair_goes_through_the_first_free_address_of_the_block(tmp_path: Path) -> None:
@@ -406,9 +427,11 @@ def test_the_start_puts_visits_in_order_by_distance(tmp_path: Path) -> None:
 
 def test_a_start_without_any_position_is_refused(tmp_path: Path) -> None:
     """The plan has no positions."""
-    with pytest.raises(InputProblems, match="no device of the work list has a position"):
+    with pytest.raises(InputProblems, match="no device of the work list has a position") as refused:
         work_of(tmp_path, Choices(start=Position(x_m=0, y_m=0)),
                 **site([node(11, range_high=9)], [node(11, range_high=5)]))  # fmt: skip
+
+    assert "leave --start out" in refused.value.problems[0].mend
 
 
 def test_a_list_that_fails_its_own_check_is_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
