@@ -5,11 +5,12 @@ from __future__ import annotations
 import re
 from importlib import import_module
 from pathlib import Path
-from typing import Any
+from typing import Any, get_args
 
 import pytest
 
 from audit.checks.registry import CHECKS
+from audit.model.arguments import Check
 from audit.model.roles import ROLES
 from audit.model.rule import Rule
 from audit.reading.rule_names import ROLE_ARGUMENTS
@@ -122,6 +123,15 @@ def test_roles_that_a_rule_names_exist(rule: Rule) -> None:
             named.update([part] if isinstance(part, str) else part)
 
     assert named <= set(ROLES)
+
+
+def test_every_argument_that_may_name_roles_is_looked_through_for_them() -> None:
+    """A check kind whose argument is missing there would take a misspelt role and look at nothing."""
+    kinds = get_args(get_args(Check)[0])
+    texts = {name for kind in kinds for name, field in kind.model_fields.items()
+             if "str" in str(field.annotation) and "Literal" not in str(field.annotation)}  # fmt: skip
+
+    assert texts <= {*ROLE_ARGUMENTS, "settings", "values", "when", "needs", "may_use", "message", "assume"}
 
 
 def test_symptoms_have_no_ring() -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import json
 from typing import TextIO
 
 from audit.errors import EXIT_PASS, nearest, stop
@@ -29,7 +30,8 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
 
     names = schema_names()
     if args.name is None:
-        stdout.write("\n".join(names) + "\n")
+        told = {name: json.loads(schema_text(name))["description"].split("\n")[0] for name in names}
+        stdout.writelines(f"{name:16}  {words}\n" for name, words in told.items())
     elif args.name not in names:
         raise stop(f"there is no schema {args.name!r}", nearest(args.name, names))
     else:
