@@ -1,5 +1,6 @@
 """The program: `asfound`, or `python -m audit`."""
 
+import os
 import sys
 
 from audit import __version__
@@ -8,7 +9,10 @@ from audit import __version__
 def main() -> None:
     """Answer --version at once, and leave all else to the command line, which imports much more."""
     if sys.argv[1:] == ["--version"]:
-        sys.stdout.write(f"asfound {__version__}\n")
+        try:
+            os.write(1, f"asfound {__version__}\n".encode())
+        except OSError:
+            sys.exit(2)
         return
     try:
         from audit.cli.main import main as command_line

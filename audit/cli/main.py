@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any, NoReturn, TextIO
 
 from audit import __version__
-from audit.errors import EXIT_INTERRUPTED, EXIT_NO_VERDICT, MOST_PROBLEMS_SHOWN, InputProblems
+from audit.errors import EXIT_INTERRUPTED, EXIT_NO_VERDICT, MOST_PROBLEMS_SHOWN, InputProblems, stop
 
 COMMANDS = (
     "check", "plan", "why", "worklist", "sheet", "enter", "sample", "summary", "seal", "drift", "history",
@@ -22,12 +22,28 @@ COMMANDS = (
 
 def main() -> NoReturn:
     """Run the command of this process and leave with its exit code."""
+    for name in ("stdout", "stderr"):
+        if getattr(sys, name) is None:  # closed by whoever started the program
+            setattr(sys, name, os.fdopen(os.open(os.devnull, os.O_WRONLY), "w", encoding="utf-8"))
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):  # a Windows console may use a code page without '→'
             stream.reconfigure(errors="backslashreplace")
     signal.signal(signal.SIGINT, _interrupted)
     signal.signal(signal.SIGTERM, _ended)
-    sys.exit(run(sys.argv[1:], sys.stdout, sys.stderr))
+    try:
+        code = run(sys.argv[1:], sys.stdout, sys.stderr)
+    except OSError:  # what is wrong cannot be said either; the exit code still tells it
+        code = EXIT_NO_VERDICT
+    try:
+        sys.stderr.flush()
+    except OSError:
+        _to_nowhere(sys.stderr)
+    sys.exit(code)
+
+
+def _to_nowhere(stream: TextIO) -> None:
+    """Let a stream that cannot be written end in nothing, or Python would complain once more at exit."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
 
 
 _signals: list[int] = []
@@ -58,12 +74,14 @@ def run(arguments: Sequence[str], stdout: TextIO, stderr: TextIO) -> int:
     except KeyboardInterrupt:
         stderr.write("\ninterrupted; nothing was decided\n")
         return EXIT_INTERRUPTED
-    except BrokenPipeError:
-        # The reader has closed the pipe, as `| head` does. Python would complain once more at exit.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    except BrokenPipeError:  # the reader has closed the pipe, as `| head` does
+        _to_nowhere(sys.stdout)
         return EXIT_NO_VERDICT
     except OSError as error:
         reason = error.strerror or type(error).__name__
+        if error.filename is not None:
+            mend = "check the name, ask for permission, or choose another folder"
+            return _tell(stop(f"cannot be read or written: {reason}", mend, file=str(error.filename)), stderr)
         stderr.write(f"asfound: the report cannot be written: {reason}\n")
         return EXIT_NO_VERDICT
     except SystemExit:

@@ -132,6 +132,41 @@ def test_a_full_disk_behind_stdout(tmp_path: Path) -> None:
     assert "internal fault" not in stderr.getvalue()
 
 
+@pytest.mark.parametrize(
+    "end", ["2>/dev/full", "2>&-", "2>&1 | true", ">&-"], ids=["full", "closed", "gone", "stdout closed"]
+)
+def test_no_verdict_stays_none_where_nothing_can_be_said(tmp_path: Path, end: str) -> None:
+    """A missing file is exit code 2, never the 1 of findings, wherever the message goes to."""
+    site = with_a_finding(tmp_path)
+    command = shlex.join([sys.executable, "-m", "audit", "check", str(site.plan), str(tmp_path / "none.csv")])
+
+    done = subprocess.run(["bash", "-c", f"{command} {end}; exit ${{PIPESTATUS[0]}}"], capture_output=True,
+                          text=True, check=False)  # fmt: skip
+
+    assert done.returncode == 2
+    assert "Traceback" not in done.stderr
+    assert "internal fault" not in done.stderr
+
+
+def test_a_version_that_cannot_be_written(tmp_path: Path) -> None:
+    """No traceback where stdout takes nothing."""
+    done = in_a_process("--version", cwd=tmp_path, stdout=os.open("/dev/full", os.O_WRONLY))
+
+    assert (done.returncode, done.stderr) == (2, "")
+
+
+def test_a_file_that_may_not_be_looked_at_is_named(tmp_path: Path) -> None:
+    """Whatever the system has against a name is told with the name, not as a report gone wrong."""
+    site = with_a_finding(tmp_path)
+    name = "a" * 300 + ".csv"
+    stderr = io.StringIO()
+
+    code = main.run(["check", str(site.plan), name], io.StringIO(), stderr)
+
+    assert code == 2
+    assert f"{name}: cannot be read or written: File name too long" in stderr.getvalue()
+
+
 def test_a_terminal_without_our_characters(tmp_path: Path) -> None:
     """A terminal that cannot show every character gets them written out."""
     site = small_site(tmp_path, found={"N-2": {"network_id": "Müll→"}})
