@@ -11,6 +11,7 @@ from typing import Literal
 from audit.diagnosis.examined import Case, Examined
 from audit.diagnosis.lists import Sighting, Target
 from audit.reading import units
+from audit.reading.values import number_of
 
 State = Literal["heard", "silent", "not listed", "not known"]
 
@@ -20,8 +21,8 @@ def silent_after_s(examined: Examined, target: Target) -> float:
     limits = examined.causes.limits
     block = examined.site.blocks[target[0]]
     for setting in block.settings("report_interval"):
-        for side in ("planned", "found"):
-            number = block.value(side, setting.name, target[1]).number
+        for side in ("found", "planned"):  # a node reports as it is set, not as it should be
+            number = number_of(block.value(side, setting.name, target[1]), setting)
             seconds = None if number is None else units.convert(Decimal(number), setting.unit or "s", "s")
             if seconds:
                 return limits.silent_intervals * float(seconds)

@@ -74,6 +74,9 @@ def of_all(examined: Examined, asked: Asked, causes: Causes, log: Log | None, ru
            inputs: Sequence[InputFile]) -> Diagnosis:  # fmt: skip
     """Return the diagnosis of every node that is missing; those of a silent gateway go under it."""
     places, unknown = missing(examined)
+    if unknown and not any(examined.lists.by_network.values()):
+        mend = "give a gateway's list, as READBACK or with --gateway-list"
+        raise stop("no list of any gateway was given, so who is missing is not known", mend)
     nodes = [
         diagnose(Case(examined, target), asked, log)
         for there in places if not there.silent_gateway for target, _ in there.nodes
@@ -128,7 +131,7 @@ def _verdict_of_all(gateways: Sequence[MissingThere], unknown: Sequence[str]) ->
     silent = [one for one in gateways if one.silent_gateway]
     count = sum(one.missing for one in gateways)
     if not gateways:
-        where = "at the gateways whose lists were given" if unknown else "at any gateway"
+        where = "at the gateways whose lists were given, which are not all" if unknown else "at any gateway"
         return f"no planned node is missing {where}"
     nodes, at = number_of(count, "node"), number_of(len(gateways), "gateway")
     told = f"{nodes} {'is' if count == 1 else 'are'} missing at {at}"

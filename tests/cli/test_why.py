@@ -234,14 +234,14 @@ def test_a_silent_gateway_comes_first_with_its_nodes_under_it(tmp_path: Path) ->
 
 
 def test_without_any_list_nobody_is_called_missing(tmp_path: Path) -> None:
-    """It is not known, which is said, and is no finding."""
+    """Who is missing is not known, which is no verdict."""
     site = small_site(tmp_path)
 
     outcome = run("why", "--all", site.plan, *site.readbacks)
 
-    assert outcome.code == 0
-    assert "no planned node is missing at the gateways whose lists were given" in outcome.stdout
-    assert "GW-1 (Main): no list of it was given" in outcome.stdout
+    assert outcome.code == 2
+    assert "no list of any gateway was given, so who is missing is not known" in outcome.stderr
+    assert "--gateway-list" in outcome.stderr
 
 
 def test_the_missing_nodes_of_an_example() -> None:

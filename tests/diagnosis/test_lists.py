@@ -120,6 +120,15 @@ def test_silent_after_three_intervals(
     assert state_of(known, (1, 0))[0] == state
 
 
+def test_a_node_is_silent_by_the_interval_it_is_set_to(tmp_path: Path) -> None:
+    """One that was found to report each 600 s has missed nothing after 300 s, whatever was planned."""
+    lists = {"one.csv": [{"tag": "A", "last_heard": "300"}]}
+
+    known = examined(tmp_path, lists, planned={"report_interval": 60}, found={"report_interval": 600})
+
+    assert state_of(known, (1, 0))[0] == "heard"
+
+
 def test_a_list_by_serial_number(tmp_path: Path) -> None:
     """Lists name nodes by serial number, as gateways know them; a stranger's is nobody's."""
     planned = [{"serial": "101"}, {"serial": "102"}]
