@@ -72,9 +72,10 @@ def nearest(word: str, known: Iterable[str]) -> str:
     import difflib
 
     words = sorted(set(known))
-    close = difflib.get_close_matches(word[:80].lower(), words, n=3, cutoff=0.6)
+    in_any_case = {word.casefold(): word for word in words}
+    close = difflib.get_close_matches(word[:80].casefold(), in_any_case, n=3, cutoff=0.6)
     if close:
-        return "nearest: " + ", ".join(close)
+        return "nearest: " + ", ".join(in_any_case[one] for one in close)
     shown = [word if len(word) > 1 else repr(word) for word in words[:MOST_NAMED]]
     more = f" and {len(words) - MOST_NAMED} more" if len(words) > MOST_NAMED else ""
     return f"known: {', '.join(shown) or 'none'}{more}"

@@ -11,6 +11,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from audit.checking import Found
+from audit.errors import nearest
 from audit.folding.causes import Causes
 from audit.model.arguments import WaiverState
 from audit.model.finding import Hit
@@ -58,7 +59,7 @@ def waive(
         if state == "in use":
             waived |= dict.fromkeys(excused, one)
     waived |= _roots(items, causes, waived)
-    about = [found for rule in rules for found in _about(rule, states, today)]
+    about = [found for rule in rules for found in _about(site, rule, states, today)]
     return Waiving([*items, *about], waived, states)
 
 
@@ -103,7 +104,9 @@ STATES = {"expired": "expired", "lapsed": "lapsed", "unused": "unused", "not-in-
 """What a rule asks for → the state of a waiver."""
 
 
-def _about(rule: Rule, states: Sequence[tuple[ReadWaiver, str]], today: datetime.date) -> Iterator[Found]:
+def _about(
+    site: Site, rule: Rule, states: Sequence[tuple[ReadWaiver, str]], today: datetime.date
+) -> Iterator[Found]:
     """Yield the findings of one rule about waivers."""
     check = rule.check
     if not isinstance(check, WaiverState):
@@ -118,7 +121,16 @@ def _about(rule: Rule, states: Sequence[tuple[ReadWaiver, str]], today: datetime
         else:
             applies = state != "expired" and runs > check.days
         if applies:
-            yield Found(rule, _hit(one, _words(check.what, one, left, runs)))
+            words = _words(check.what, one, left, runs)
+            if check.what == "unused" and waiver.node not in (tags := _tags(site)):
+                words += f": no device {waiver.node!r} is planned or was found; {nearest(waiver.node, tags)}"
+            yield Found(rule, _hit(one, words))
+
+
+def _tags(site: Site) -> set[str]:
+    """Return the names under which findings tell devices, planned ones and others."""
+    planned = {tag for block in site.blocks for tag in block.tags}
+    return planned | {stranger.tag or stranger.serial for stranger in site.strangers}
 
 
 def _words(what: str, one: ReadWaiver, left: int, runs: int) -> str:

@@ -146,6 +146,12 @@ FIRES = [
     Case("waiver-expiring", "in 30 days", {"expires": "2026-05-31"}, "in 30 days"),
     Case("waiver-lapsed", "another value", {"value": "0.8"}, "excuses 0.8"),
     Case("waiver-unused", "another node", {"node": "B"}, "excuses nothing"),
+    Case(
+        "waiver-unused",
+        "a node that there is not",
+        {"node": "b2"},
+        "no device 'b2' is planned or was found; ",
+    ),
     Case("waiver-unused", "another rule", {"rule": "channel-differs", "setting": "channel", "value": "9"}),
     Case(
         "waiver-too-long",

@@ -13,6 +13,9 @@ from audit.model.sampling_tables import Inspection, InspectionLevel
 
 DECISIONS = ("accept", "reject")
 
+LEAST_CONFIDENCE = 50
+"""Per cent. A sample that shows less than this shows nothing; 0.95 is a slip for 95. Judgement."""
+
 
 def confidence_terms(confidence: str, defective: str, accept: int, *, wherever: bool) -> ConfidenceTerms:
     """Return terms by confidence. Raises InputProblems for what is no percentage."""
@@ -33,6 +36,9 @@ def _percentage(text: str, option: str) -> str:
     if not re.fullmatch(r"[0-9]{1,3}(\.[0-9]+)?", number):
         raise stop(f"{option}: {text[:40]!r} is no percentage", "write it as 95 or 2.5")
     percent(number, option)
+    if option == "--confidence" and float(number) < LEAST_CONFIDENCE:
+        mend = "write 95 for 95 %; less than an even chance is no confidence"
+        raise stop(f"{option}: {number} is below {LEAST_CONFIDENCE} %", mend)
     return number
 
 
