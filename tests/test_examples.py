@@ -139,7 +139,7 @@ def audit(example: str, readback: str | None = None, gate: str = "handover") -> 
     folder = EXAMPLES / example
     read = [folder / readback] if readback else []
     plan = LEFT_BY.get(example, "plan.yaml") if readback == "as-left" else "plan.yaml"
-    return run(Order(folder / plan, read, gate=gate, run_on="2026-04-20"))
+    return run(Order(folder / plan, read, gate=gate, run_on="2026-07-31"))
 
 
 def faults(result: Result, *, causes: bool) -> list[Fault]:

@@ -107,7 +107,13 @@ def test_the_top_of_a_result_is_as_published() -> None:
     assert wanted | {"why", "remedy", "source", "caused_by", "dependents"} <= set(data["findings"][0])
 
 
-scalars = st.none() | st.booleans() | st.integers(-5, 300) | st.floats(allow_nan=False) | st.text(max_size=5)
+scalars = (
+    st.none()
+    | st.booleans()
+    | st.integers(-5, 300)
+    | st.floats(allow_nan=False, allow_infinity=False)
+    | st.text(max_size=5)
+)
 junk = st.recursive(
     scalars,
     lambda inner: st.lists(inner, max_size=3) | st.dictionaries(st.text(max_size=5), inner, max_size=3),

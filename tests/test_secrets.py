@@ -75,7 +75,7 @@ RULES_ON_CODES: list[dict[str, Any]] = [
     {"kind": "not-factory-default", "roles": ["access_code"]},
     {"kind": "within-limits", "roles": ["access_code"], "limits": "numbers", "low": 1, "high": 9},
     {"kind": "in-order", "roles": ["access_code", "channel"]},
-    {"kind": "one-of", "roles": ["access_code"], "values": ["5521"]},
+    {"kind": "one-of", "roles": ["access_code"]},
     {"kind": "word-order", "device": "access_code", "host": "channel"},
     {"kind": "expression", "when": "found.access_code == null", "may_use": ["access_code"]},
     {"kind": "expression", "when": f"found.access_code == '{DIGITS}'", "may_use": ["access_code"]},
@@ -119,3 +119,15 @@ def test_an_internal_fault_tells_no_code(tmp_path: Path, monkeypatch: pytest.Mon
     assert outcome.code == 2
     assert "ValueError" in outcome.stderr
     assert codes_in(outcome.written) == []
+
+
+def test_a_rule_that_lists_codes_is_refused(tmp_path: Path) -> None:
+    """Nobody keeps codes in a file of rules, where `asfound rules` would print them."""
+    site = in_a_node(tmp_path)
+    outcome = site.check(
+        "--rules", site.own_rules({"kind": "one-of", "roles": ["access_code"], "values": ["5521"]})
+    )
+
+    assert outcome.code == 2
+    assert "a rule must not hold access codes" in outcome.stderr
+    assert "5521" not in outcome.stderr

@@ -39,7 +39,9 @@ def addresses(site: Site) -> Assigned:
             )
             continue
         changes += _moves(move, free)
-    return Assigned(changes, impossible, kept, "No assignment without conflicts changes fewer nodes", blind)
+    proven = "No assignment without conflicts changes fewer nodes"
+    quality = "For these networks nothing is proposed" if impossible else proven
+    return Assigned(changes, impossible, kept, quality, blind)
 
 
 def _block(network: Network) -> list[int]:
@@ -53,7 +55,7 @@ def _who_moves(network: Network, nodes: list[Device]) -> tuple[dict[int, Device]
     keep: dict[int, Device] = {}
     move: list[tuple[Device, str]] = []
     for node in nodes:
-        number = node.value("address").number
+        number = node.number("address", "")
         address = None if number is None else int(number)
         if address is None:
             move.append((node, "the plan gives it no address"))

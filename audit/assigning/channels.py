@@ -49,7 +49,7 @@ def channels(site: Site, required_db: float, exponent: float) -> Assigned:
     for conflict in found:
         near[conflict.one.network].add(conflict.other.network)
         near[conflict.other.network].add(conflict.one.network)
-    current = {name: int(n) for name in known if (n := gateways[name].value("channel").number) is not None}
+    current = {name: int(n) for name in known if (n := gateways[name].number("channel", "")) is not None}
     result = recolour(near, current, allowed)
     if isinstance(result, Impossible):
         return Assigned([], [_impossible(result, allowed)], len(known), "Nothing is proposed", blind)

@@ -150,16 +150,23 @@ def _before_installation(context: Context) -> Outcome:
 
 
 def _after_run(context: Context) -> Outcome:
-    looked_at, hits = 0, []
-    for row in _rows(context, "read_at") if context.site.day else ():
-        if text := row.text("read_at"):
-            looked_at += 1
-            read = datetime.datetime.fromisoformat(text).date()
-            if context.site.day and read > context.site.day:
-                message = f"read on {read}, after the day of this run, {context.site.day}"
-                places = (row.table.place(row.entry, "read_at"),)
-                hits.append(row.hit(message, found=text, places=places))
-    return Outcome(looked_at, hits)
+    day = context.site.day
+    dated = [row for row in _rows(context, "read_at") if row.text("read_at")]
+    later: dict[str, list[tuple[datetime.date, Row]]] = defaultdict(list)
+    for row in dated:
+        read = datetime.datetime.fromisoformat(row.text("read_at")).date()  # on the reader's own calendar
+        if day and read > day:
+            later[row.block.networks[row.i]].append((read, row))
+    hits = []
+    for of_network in later.values():
+        read, last = max(of_network, key=lambda one: one[0])
+        tags = list(dict.fromkeys(row.block.tags[row.i] for _, row in of_network))
+        message = f"{_were(len(tags))} read after the day of this run, {day}: the last of them on {read}"
+        places = (last.table.place(last.entry, "read_at"),)
+        network = last.block.networks[last.i]
+        hits.append(Hit(network, "", (), message, found=str(read), places=places, others=tuple(tags),
+                        order=(last.b, last.i)))  # fmt: skip
+    return Outcome(len(dated), hits)
 
 
 def _other_network(context: Context) -> Outcome:

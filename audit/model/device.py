@@ -92,6 +92,12 @@ class Sensor(Written):
     smallest_span: float | None = None
     """Smallest difference between the upper and the lower range value."""
 
+    @model_validator(mode="after")
+    def _in_order(self) -> Self:
+        if self.low > self.high:
+            raise ValueError(f"low {self.low:g} is above high {self.high:g} -- exchange them")
+        return self
+
 
 class DeviceType(Written):
     """A model of node or gateway."""

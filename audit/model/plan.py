@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import datetime
-from typing import Annotated, Literal
+from typing import Annotated, Literal, Self
 
-from pydantic import BeforeValidator, Field
+from pydantic import BeforeValidator, Field, model_validator
 
 from audit.model.base import Name, Position, Scalar, SettingName, Written
 from audit.model.radio import Above, AlarmTimes, Radio
@@ -59,6 +59,12 @@ class Addresses(Written):
     last: int
     reserved: tuple[int, ...] = ()
     """Addresses inside the block that no node may hold, for instance spares."""
+
+    @model_validator(mode="after")
+    def _in_order(self) -> Self:
+        if self.first > self.last:
+            raise ValueError(f"first {self.first} is above last {self.last} -- exchange them")
+        return self
 
 
 class Capacity(Written):

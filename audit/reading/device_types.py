@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 from audit.errors import InputProblems, Problem, stop
 from audit.model.device import DeviceSettings, DeviceType, Setting
+from audit.model.table import Style
 from audit.reading.documents import read_model
 from audit.reading.files import beside
 from audit.reading.inputs import Inputs
+from audit.reading.values import parse
 from audit.reading.yaml_core import Document
 
 
@@ -43,14 +46,20 @@ def _read(path: Path, inputs: Inputs) -> DeviceType:
     kind, document, file = read_model(path, DeviceType, "device-type")
     inputs.add(file, "device type")
     settings: dict[str, Setting] = {}
+    problems: list[Problem] = []
     for i, reference in enumerate(kind.include):
         line = document.mark(("include", i)).line
         shared, shared_document, shared_file = read_model(
             beside(path, reference, file.name, line), DeviceSettings, "device-settings"
         )
         inputs.add(shared_file, "shared settings")
-        settings |= _as_written(shared.settings, shared_document)
+        own = _as_written(shared.settings, shared_document)
+        problems += _bad_defaults(own.values(), shared_document, shared_file.name)
+        settings |= own
     settings |= _as_written(kind.settings, document)
+    problems += _bad_defaults(_as_written(kind.settings, document).values(), document, file.name)
+    if problems:
+        raise InputProblems(problems)
     data = kind.model_dump() | {"settings": tuple(s.model_dump() for s in settings.values())}
     try:
         return DeviceType.model_validate(data)
@@ -58,6 +67,24 @@ def _read(path: Path, inputs: Inputs) -> DeviceType:
         message = str(error.errors()[0]["msg"]) if hasattr(error, "errors") else str(error)
         raise stop(message.removeprefix("Value error, "), "mend the device type or what it includes",
                    file=file.name) from None  # fmt: skip
+
+
+def _bad_defaults(settings: Iterable[Setting], document: Document, file: str) -> Iterator[Problem]:
+    """Yield a problem for each factory default that is no value of its setting: no rule would know it again.
+
+    One beyond the setting's limits may be: devices leave the factory with addresses that nobody can set.
+    """
+    for i, setting in enumerate(settings):
+        if setting.default is None or setting.kind == "secret":
+            continue
+        value = parse(str(setting.default), setting, Style())
+        why = "" if value.read else value.note
+        if value.read and setting.options and value.content not in setting.options:
+            why = f"{str(setting.default)!r} is none of its options"
+        if why:
+            mark = document.mark(("settings", i, "default"))
+            message, mend = f"the default of {setting.name}: {why}", "correct it, or the setting"
+            yield Problem(message, mend, file, "", mark.line, str(mark.column))
 
 
 def _as_written(settings: tuple[Setting, ...], document: Document) -> dict[str, Setting]:

@@ -98,7 +98,11 @@ def _unknown_column(grid: Grid, heading: str, letter: str, words: Vocabulary) ->
         mend = "a long table, a row a setting, needs a column value too; or name it under `long` in a mapping"
     elif heading.strip():
         message = f"unknown column {quoted(heading.strip(), words.secrets)}"
-        hint = nearest(heading_and_unit(bare(heading))[0], words.known())
+        name = heading_and_unit(bare(heading))[0]
+        hint = nearest(name, words.known())
+        if sharing := words.shared.get(folded(bare(heading))) or words.shared.get(folded(name)):
+            message = f"the column {quoted(heading.strip())} may be {' or '.join(sharing)}"
+            hint = "head it with the name of one"
         mend = f"{hint}; or name it under `columns` or `ignore` in a mapping"
     row = grid.rows_of_headings.get(letter, grid.heading_row)
     return Problem(

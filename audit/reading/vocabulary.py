@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from audit.model.device import DeviceType, Setting
 from audit.model.readback import FIELDS
@@ -27,6 +27,8 @@ class Vocabulary:
     """Folded heading → field or setting name."""
     secrets: frozenset[str]
     """Names of the settings that hold access codes."""
+    shared: dict[str, list[str]] = field(default_factory=dict)
+    """Folded label or role → the settings that have it in common, so that it stands for none of them."""
 
     def field(self, word: str) -> str | None:
         """Return the field or setting that a heading, name, label or role stands for."""
@@ -57,10 +59,11 @@ def vocabulary(types: Iterable[DeviceType], fields: Iterable[str] = FIELDS) -> V
     words: dict[str, str] = {}
     for group in (roles, labels):
         words |= {word: next(iter(names)) for word, names in group.items() if len(names) == 1}
+    several = {word: sorted(names) for word, names in (roles | labels).items() if len(names) > 1}
     words |= {folded(name): name for name in settings}
     words |= {field: field for field in fields}
     secrets = frozenset(s.name for kind in types for s in kind.settings if s.kind == "secret")
-    return Vocabulary(settings, words, secrets)
+    return Vocabulary(settings, words, secrets, several)
 
 
 def heading_and_unit(heading: str) -> tuple[str, str]:

@@ -193,7 +193,7 @@ def test_gate_verdict_and_counts_are_properties(failed: Result) -> None:
 
     assert site["verdict"] == "fail"
     assert site["gate"] == "handover"
-    assert site["run_on"] == "2026-04-20"
+    assert site["run_on"] == "2026-07-31"
     assert site["plan revision"] == "C"
     assert site["errors"] == "16"
     assert upper["devices_read"] == "23"

@@ -216,7 +216,7 @@ def test_the_workbook_prints_on_whole_pages(failed: Result) -> None:
     assert sheet.sheet_properties.pageSetUpPr.fitToPage
     assert sheet.print_title_rows == "$1:$1"
     assert sheet.oddHeader.left.text == "Merrow Vale Water District (invented), plan revision C"
-    assert sheet.oddHeader.right.text == "run on 2026-04-20"
+    assert sheet.oddHeader.right.text == "run on 2026-07-31"
 
 
 def test_same_result_same_bytes(failed: Result) -> None:
@@ -225,7 +225,7 @@ def test_same_result_same_bytes(failed: Result) -> None:
     created = openpyxl.load_workbook(io.BytesIO(first)).properties.created
 
     assert first == again
-    assert created.isoformat() == "2026-04-20T00:00:00"
+    assert created.isoformat() == "2026-07-31T00:00:00"
 
 
 def test_a_name_in_the_header_is_no_command(failed: Result) -> None:

@@ -205,7 +205,7 @@ def test_fingerprints_stay_when_rows_move(tmp_path: Path, failed: Result) -> Non
         heads, *rows = csv.reader(stream)
     with table.open("w", encoding="utf-8", newline="") as stream:
         csv.writer(stream).writerows([heads, *reversed(rows)])
-    moved = run(Order(folder / "plan.yaml", [folder / "as-found"], run_on="2026-04-20"))
+    moved = run(Order(folder / "plan.yaml", [folder / "as-found"], run_on="2026-07-31"))
 
     before, after = (lines_by_fingerprint(result) for result in (failed, moved))
 
@@ -303,13 +303,13 @@ def test_the_run_tells_gate_and_verdict(failed: Result) -> None:
     assert made["properties"]["counts"]["errors"] == failed.counts.errors
     assert made["invocations"] == [{"executionSuccessful": True}]
     assert made["columnKind"] == "unicodeCodePoints"
-    assert made["automationDetails"]["id"].endswith("/handover/2026-04-20")
+    assert made["automationDetails"]["id"].endswith("/handover/2026-07-31")
 
 
 def test_no_time_but_the_run_date(failed: Result) -> None:
     """The log holds no clock time, so that it is the same whenever it is written."""
     assert not re.search(r"\d\d:\d\d", render(failed))
-    assert run_of(failed)["properties"]["runOn"] == "2026-04-20"
+    assert run_of(failed)["properties"]["runOn"] == "2026-07-31"
 
 
 def test_results_are_sorted_by_place(failed: Result) -> None:
