@@ -206,8 +206,11 @@ def _unclear(block: Block) -> list[Problem]:
             place = block.planned_place(i, name)
             if place not in reported:
                 reported.add(place)
-                message = f"{name} of {block.tags[i]}: {values[i].note}"
-                problems.append(place.problem(message, expected(block.type.setting(name))))
+                why, _, other_mark = values[i].note.partition("; state `decimal")
+                mend = expected(block.type.setting(name))
+                if other_mark:  # no mapping applies to the plan itself
+                    mend = "write it with a point, or give its table a mapping: `mapping:` beside `file:`"
+                problems.append(place.problem(f"{name} of {block.tags[i]}: {why}", mend))
     return problems
 
 

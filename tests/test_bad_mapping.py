@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from tests.refusing import assert_refused
+from tests.refusing import assert_refused, refusal
 from tests.small_site import small_site
 
 SLIPS: list[Any] = [
@@ -40,6 +40,27 @@ def test_slips_in_a_mapping(tmp_path: Path, keys: dict[str, Any], says: str, men
     site = small_site(tmp_path)
 
     assert_refused(site, "--mapping", site.mapping(**keys), at="mapping.yaml", says=says, mend=mend)
+
+
+def test_a_mapping_that_holds_for_no_file_is_told_first(tmp_path: Path) -> None:
+    """The columns are unknown because the pattern was mistyped, which is what has to be mended."""
+    site = small_site(tmp_path).read("found.csv", "Name,Kanal\nN-1,7\n")
+    mapping = site.mapping(files=["fuond*.csv"], columns={"Name": "tag", "Kanal": "channel"})
+
+    first, *others = refusal(site, "--mapping", mapping).problems
+
+    assert "mapping.yaml:" in first
+    assert "no file that is given matches 'fuond*.csv'" in first
+    assert "nearest: found.csv" in first
+    assert others
+
+
+def test_a_mapping_among_the_readbacks(tmp_path: Path) -> None:
+    """It is told how a mapping is given."""
+    site = small_site(tmp_path)
+
+    assert_refused(site, site.mapping(decimal=","), at="mapping.yaml:1:10",
+                   says="is a mapping ('mapping/1'), a readback was expected", mend="--mapping")  # fmt: skip
 
 
 def test_a_mapping_without_mappings(tmp_path: Path) -> None:

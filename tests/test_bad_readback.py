@@ -32,6 +32,9 @@ CSV_SLIPS = [
                  id="nothing says which device"),
     pytest.param("Check sheet,,\n,,\ntag,channel,address\nN-1,7,11\n", "1:A", "'Check sheet'", "skip_rows",
                  id="title above the headings"),
+    pytest.param("Check sheet\n\ntag,channel,address\nN-1,7,11\nN-2,7,12\n", "1",
+                 "'Check sheet' is one cell, and line 3 has more", "`skip_rows: 2`",
+                 id="title without commas"),
     pytest.param("tag channel\nN-1 7\n", "1:A", "'tag channel'", "", id="blanks between cells"),
     pytest.param("tag,channel\n", "", "has no rows below its heading row", "", id="header only"),
     # the rows

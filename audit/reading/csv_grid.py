@@ -64,6 +64,8 @@ def read_csv(file: FileBytes, mapping: Mapping) -> Grid:
             body.split(text, end)
     except csv.Error as error:
         raise _malformed(error, file, text[start:], above, delimiter) from None
+    if body.problems and len(headings) == 1:
+        body.problems = [_title(headings[0], text[start:end], body, mapping, file, above + 1)]
     if body.problems:
         raise InputProblems(body.problems)
     letters = [column_letter(i) for i in range(len(headings))]
@@ -91,6 +93,19 @@ def _malformed(error: csv.Error, file: FileBytes, text: str, above: int, delimit
         message = f"a cell is longer than {LONGEST_CELL:,} characters"
         mend = "check the quotation marks in and above this line, and that it is the right file"
     return stop(message, mend, file=file.name, line=above + line)
+
+
+def _title(heading: str, line: str, body: _Body, mapping: Mapping, file: FileBytes, at: int) -> Problem:
+    """Return what a heading row of a single cell above wider rows is: a title, or split wrongly."""
+    best = _delimiter(line)
+    if mapping.delimiter and line.count(best):
+        message = f"the delimiter {mapping.delimiter!r} splits the heading row of {file.name} into 1 cell, "
+        message += f"{best!r} into {line.count(best) + 1}"
+        return problem_in(mapping, ("delimiter",), message, "correct it, or leave it out")
+    first = body.problems[0].line
+    message = f"{quoted(heading.strip())} is one cell, and line {first} has more, so it is hardly a heading"
+    mend = f"state `skip_rows: {first - 1}` in a mapping, where the headings stand in line {first}"
+    return Problem(message, mend, file=file.name, line=at)
 
 
 def _delimiter(line: str) -> str:

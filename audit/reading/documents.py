@@ -142,6 +142,13 @@ KINDS = {
 """Schema → what a file of that kind is called."""
 
 
+OF_ITS_OWN = {
+    "mapping": "name it with --mapping, or call it mapping.yaml and give its folder",
+    "plan": "give the plan first, and keep readbacks in a folder of their own",
+}
+"""Kind of file that often stands where another is expected → what to do with it."""
+
+
 def _check_kind(document: Document, schema: str) -> None:
     """Raise InputProblems where a file is of another kind: one problem, not one for each key."""
     wanted, data = KINDS[schema], document.data
@@ -155,7 +162,8 @@ def _check_kind(document: Document, schema: str) -> None:
         message = f"is a {KINDS[kind[:-2]]} ({kind!r}), a {wanted} was expected"
         mark = document.mark(("asfound",))
         place = {"line": mark.line, "column": str(mark.column)}
-        raise stop(message, f"give the {wanted}", file=document.file, **place)
+        mend = OF_ITS_OWN.get(kind[:-2], f"give the {wanted}")
+        raise stop(message, mend, file=document.file, **place)
 
 
 def _has_blanks(data: Any) -> bool:

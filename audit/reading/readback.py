@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from fnmatch import fnmatch
 from pathlib import Path
 
-from audit.errors import InputProblems, Problem, stop
+from audit.errors import InputProblems, Problem, nearest, stop
 from audit.model.mapping import Mapping, MappingFile
 from audit.model.table import Table
 from audit.reading.csv_grid import read_csv
@@ -14,7 +15,7 @@ from audit.reading.entry_table import entry_table, left_out
 from audit.reading.files import FileBytes, read_bytes
 from audit.reading.grid import Grid
 from audit.reading.inputs import Inputs
-from audit.reading.mappings import mapping_for, read_mappings, withhold_codes
+from audit.reading.mappings import mapping_for, problem_in, read_mappings, withhold_codes
 from audit.reading.own_sheets import MARK
 from audit.reading.quoting import quoted
 from audit.reading.record_grid import read_records
@@ -128,7 +129,8 @@ def read_readback(
         maps = read_mappings(mapping, inputs)
     tables: list[Table] = []
     problems: list[Problem] = []
-    for path, its_maps in _expanded(paths, maps, inputs, problems):
+    files = _expanded(paths, maps, inputs, problems)
+    for path, its_maps in files:
         try:
             for table in read_tables(path, its_maps, words, inputs, kind):
                 fields = (
@@ -142,8 +144,19 @@ def read_readback(
         except InputProblems as found:
             problems.extend(found.problems)
     if problems:
-        raise InputProblems(problems)
+        raise InputProblems([*_unused(files), *problems])
     return tables
+
+
+def _unused(files: Sequence[tuple[Path, MappingFile | None]]) -> Iterator[Problem]:
+    """Yield a problem for each mapping that holds for no file; told where files cannot be read."""
+    for maps in {id(maps): maps for _, maps in files if maps}.values():
+        names = [path.name for path, its_maps in files if its_maps is maps]
+        for mapping in maps.mappings:
+            if not any(fnmatch(name, pattern) for name in names for pattern in mapping.files):
+                patterns = " or ".join(map(quoted, mapping.files))
+                mend = nearest(mapping.files[0], names)
+                yield problem_in(mapping, ("files",), f"no file that is given matches {patterns}", mend)
 
 
 def _expanded(

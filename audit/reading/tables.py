@@ -66,21 +66,15 @@ def resolve(
 
 def _slips_in_mapping(grid: Grid, mapping: Mapping, words: Vocabulary, also: Iterable[str]) -> list[Problem]:
     """Return what a mapping names that is not there: fields, settings and headings."""
-    named: list[tuple[tuple[str, str], str]] = [
-        (("columns", key), field) for key, field in mapping.columns.items()
-    ]
+    named = [(("columns", key), f"column {quoted(key)} is given", field)
+             for key, field in mapping.columns.items()]  # fmt: skip
     for part in ("constants", "units", "values"):
-        named += [((part, field), field) for field in getattr(mapping, part)]
+        named += [((part, field), f"`{part}` names", field) for field in getattr(mapping, part)]
     problems = [
-        problem_in(
-            mapping,
-            steps,
-            f"{quoted(field)}, which is no field and no setting",
-            nearest(field, words.known()),
-        )
-        for steps, field in named
-        if words.field(field) is None
-    ]
+        problem_in(mapping, steps, f"{says} {quoted(field)}, which is no field and no setting",
+                   nearest(field, words.known()))
+        for steps, says, field in named if words.field(field) is None
+    ]  # fmt: skip
     there = {bare(text) for text in (*grid.headings, *also)}
     for heading in mapping.columns:
         if bare(heading) not in there:
