@@ -11,7 +11,8 @@ import pytest
 from audit.errors import InputProblems
 from audit.merging import moment
 from audit.model.result import Finding
-from tests.site_builder import audit_of
+from audit.run import Order, run
+from tests.site_builder import SiteOf, audit_of
 
 OLD, NEW = "2026-04-01", "2026-04-02"
 
@@ -158,3 +159,14 @@ def test_a_time_beyond_the_calendar_is_none(text: str) -> None:
     """What has no place in UTC is told like any other text that is no time."""
     with pytest.raises(ValueError, match="calendar"):
         moment(text)
+
+
+def test_a_file_that_is_given_twice_is_read_once(tmp_path: Path) -> None:
+    """By its name and by its folder: its readings would all be there twice."""
+    order = SiteOf(planned={"channel": 7}, found={"channel": 8}).write(tmp_path)
+    (csv,) = [path for path in order.readback if path.name == "found.csv"]
+
+    findings = run(Order(order.plan, [*order.readback, csv, tmp_path / "." / "found.csv"])).findings
+
+    (finding,) = [f for f in findings if f.rule in ("radio-off-plan", "channel-differs") and f.node == "A"]
+    assert [e.file for e in finding.evidence].count(csv.as_posix()) == 1

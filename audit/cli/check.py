@@ -40,6 +40,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         metavar="READBACK",
         type=Path,
         nargs="*",
+        default=[],
         help="what was read: CSV, XLSX, ODS, JSON, JSONL or YAML files, or folders of them",
     )
     options.add_mapping(parser)

@@ -110,7 +110,7 @@ def _parsed(arguments: Sequence[str]) -> argparse.Namespace:
     elif rest and files and hasattr(args, "words"):
         args.words = [*args.words, *rest]
     elif rest:
-        top.error(f"unrecognized arguments: {' '.join(rest)}")
+        _Parser(prog=f"asfound {arguments[0]}").error(f"unknown: {' '.join(rest)}")
     return args
 
 
@@ -121,7 +121,10 @@ class _Parser(argparse.ArgumentParser):
         """Say what is wrong with the arguments and leave."""
         from audit.reporting.lines import clean
 
-        super().error("\n".join(map(clean, message.split("\n"))))
+        told = "\n".join(map(clean, message.split("\n")))
+        self.exit(
+            EXIT_NO_VERDICT, f"{self.prog}: {told}\n    mend: `{self.prog} --help` shows how it is used\n"
+        )
 
 
 def parser(only: str = "") -> argparse.ArgumentParser:

@@ -12,6 +12,22 @@ LEVELS = ("error", "warning", "note")
 """Not from the models: they take longer to import than --help may."""
 
 
+def whole(text: str) -> int:
+    """Return a whole number, for argparse."""
+    try:
+        return int(text)
+    except ValueError:
+        raise argparse.ArgumentTypeError(f"{text!r} is not a whole number") from None
+
+
+def number(text: str) -> float:
+    """Return a number with a decimal point, for argparse."""
+    try:
+        return float(text)
+    except ValueError:
+        raise argparse.ArgumentTypeError(f"{text!r} is not a number; write it as 2 or 2.5") from None
+
+
 def add_mapping(parser: argparse.ArgumentParser) -> None:
     """Declare --mapping."""
     parser.add_argument(

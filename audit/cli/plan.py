@@ -38,14 +38,14 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--required-db",
         metavar="DB",
-        type=float,
+        type=options.number,
         default=10.0,
         help="how far a wanted signal has to be above another network's; 10 is judgement",
     )
     parser.add_argument(
         "--exponent",
         metavar="N",
-        type=float,
+        type=options.number,
         default=3.0,
         help="exponent of the path loss where the plan gives none; 3 is judgement",
     )

@@ -76,7 +76,9 @@ def _add_terms(parser: argparse.ArgumentParser) -> None:
     by_chance.add_argument(
         "--defective", metavar="PERCENT", help="a sample that passes shows less than this, for instance 5"
     )
-    by_chance.add_argument("--accept", metavar="N", type=int, help="nonconforming nodes that pass; default 0")
+    by_chance.add_argument(
+        "--accept", metavar="N", type=options.whole, help="nonconforming nodes that pass; default 0"
+    )
     by_chance.add_argument(
         "--wherever", action="store_true", help="also where all defective nodes sit in one network"
     )

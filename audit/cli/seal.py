@@ -46,6 +46,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         metavar="READBACK",
         type=Path,
         nargs="*",
+        default=[],
         help="what was read: files or folders; with --verify: baselines",
     )
     parser.add_argument("--signed-by", metavar="NAME", help="who answers for the baseline")

@@ -9,6 +9,8 @@ import time
 from collections.abc import Callable
 from typing import TextIO
 
+from audit.cli import options
+
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the arguments that say how text is printed."""
@@ -25,8 +27,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def width_argument(text: str) -> int:
-    """Return a width in columns. Raises ValueError, which the parser words."""
-    width = int(text)
+    """Return a width in columns, for argparse."""
+    width = options.whole(text)
     if width < 20:
         raise argparse.ArgumentTypeError(f"{text} is too narrow, give at least 20 columns")
     return width

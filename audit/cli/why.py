@@ -117,8 +117,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def _minutes(text: str) -> float:
-    """Return minutes. Raises ValueError, which the parser words."""
-    minutes = float(text)
+    """Return minutes, for argparse."""
+    minutes = options.number(text)
     if not 0 <= minutes <= 10080:
         raise argparse.ArgumentTypeError(f"{text} is no way of 0 to 10080 minutes")
     return minutes

@@ -44,7 +44,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the arguments of the command."""
     parser.add_argument("plan", metavar="PLAN", type=Path, help="the plan (YAML or JSON)")
     parser.add_argument(
-        "readback", metavar="READBACK", type=Path, nargs="*", help="what was read: files, or folders of them"
+        "readback",
+        metavar="READBACK",
+        type=Path,
+        nargs="*",
+        default=[],
+        help="what was read: files, or folders of them",
     )
     parser.add_argument(
         "--done",
@@ -57,7 +62,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--spare",
         metavar="N",
-        type=int,
+        type=options.whole,
         nargs="+",
         action="extend",
         default=[],

@@ -163,16 +163,16 @@ def _expanded(
     paths: Sequence[Path], maps: MappingFile | None, inputs: Inputs, problems: list[Problem]
 ) -> list[tuple[Path, MappingFile | None]]:
     """Return every file, folders opened, each with the mappings that hold for it."""
-    found: list[tuple[Path, MappingFile | None]] = []
+    found: dict[Path, tuple[Path, MappingFile | None]] = {}
     for path in paths:
-        if not path.is_dir():
-            found.append((path, maps))
-            continue
         try:
-            found.extend(_folder(path, maps, inputs))
+            files = _folder(path, maps, inputs) if path.is_dir() else [(path, maps)]
         except InputProblems as error:
             problems.extend(error.problems)
-    return found
+            continue
+        for file in files:
+            found.setdefault(file[0].absolute(), file)  # one that is given twice is read once
+    return list(found.values())
 
 
 def _folder(folder: Path, maps: MappingFile | None, inputs: Inputs) -> list[tuple[Path, MappingFile | None]]:
