@@ -72,7 +72,7 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     from audit.run import readback_words
 
     clock = _clock(args.at)
-    _check_file(args.entries)
+    _check_file(args.entries, args.plan)
     plan = read_plan(args.plan, Inputs())
     wanted = to_read(plan)
     file = EntryFile(args.entries, readback_words(plan), clock)
@@ -115,12 +115,14 @@ def _clock(at: str | None) -> Clock:
     return lambda: fixed or datetime.datetime.now().astimezone()
 
 
-def _check_file(path: Path) -> None:
+def _check_file(path: Path, plan: Path) -> None:
     """Raise InputProblems where the file cannot take readings, before anybody types one."""
     name = path.as_posix()
     check_target(path)
     if path.suffix.lower() != ".jsonl":
         mend = f"name it {path.with_suffix('.jsonl').name}"
+        if plan.suffix.lower() == ".jsonl":
+            mend = f"the plan comes first: asfound enter {name} {plan.as_posix()}"
         raise stop("a file of readings ends in .jsonl, so that `asfound check` knows it", mend, file=name)
     if path.exists() and not path.is_file():
         raise stop("is not an ordinary file", "name a file on a disk", file=name)

@@ -86,10 +86,8 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
 
     to_stdout = "-" in args.out or not (args.out or args.form)
     if to_stdout and not args.format:
-        raise stop(
-            "nothing says where the sheets go, or in which format",
-            "give --out FILE.xlsx, --form FILE.html, or --format csv",
-        )
+        what = "in which format they are printed" if args.out else "where the sheets go"
+        raise stop(f"nothing says {what}", "give --out FILE.xlsx, --form FILE.html, or --format csv")
     files = outputs(args.out, args.format, SHEET_FORMATS)
     if args.form:
         check_form(args.form, [path for path, _ in files], with_plan=args.with_plan)

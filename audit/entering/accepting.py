@@ -103,7 +103,8 @@ def _why_not(text: str, meaning: Value, setting: Setting, decimal: str) -> str:
     other = "," if decimal == "." else "."
     if meaning.state == "unclear" and other in text and parse(text, setting, STYLE).read:
         name = {",": "comma", ".": "point"}
-        return f"{text!r} has a {name[other]}; the decimal mark here is the {name[decimal]}"
+        here = f"the decimal mark here is the {name[decimal]}, unless --decimal says otherwise"
+        return f"{text!r} has a {name[other]}; {here}"
     if meaning.state == "unclear":
         return meaning.note
     if meaning is BLANK:

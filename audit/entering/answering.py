@@ -66,7 +66,8 @@ def _choose_network(here: Here, text: str) -> Reply:
         return Reply(State(found[0]))
     if work.wanted.named(name):
         return _choose_device(here, name)
-    return _refuse(state, f"there is no network {name!r}; {_like(name, names)}")
+    known = [*names, *(device.tag for device in work.wanted.devices)]
+    return _refuse(state, f"there is no network and no device {name!r}; {_like(name, known)}")
 
 
 def _choose_device(here: Here, text: str) -> Reply:

@@ -9,7 +9,7 @@ from typing import TypeVar
 
 from audit.errors import InputProblems, Problem
 from audit.model.mapping import Mapping
-from audit.model.readback import DECIMAL_MARKS, FIELDS, GIVEN, PLANNED_ROW, WHERE_ROW
+from audit.model.readback import DECIMAL_MARKS, EITHER_MARK, FIELDS, GIVEN, PLANNED_ROW, WHERE_ROW
 from audit.model.table import Table
 from audit.reading.grid import Grid
 from audit.reading.quoting import quoted
@@ -37,6 +37,8 @@ def with_declared_mark(grid: Grid, mapping: Mapping, words: Vocabulary) -> Mappi
     for entry, text in enumerate(texts):
         if bare(text):
             first.setdefault(_mark(text), entry)
+    if len(first) > 1:  # who wrote one mark where the sheet offers either has made up his mind for it
+        first.pop(DECIMAL_MARKS[EITHER_MARK], None)
     places = {mark: (grid.rows[entry], grid.letters[at]) for mark, entry in first.items()}
     problems = [
         Problem(f"{quoted(bare(texts[first[mark]]))} is no decimal mark", f"write {_known()}",

@@ -260,3 +260,11 @@ def test_control_characters_of_a_plan_are_written_out(site: SmallSite, typed: An
     site.replace("location: Pit 2", 'location: "Pit \\e[31m2"')
 
     assert r"Pit \u001b[31m2" in typed("N-2").stdout
+
+
+def test_exchanged_arguments_are_told(site: SmallSite) -> None:
+    """Nobody is told to name the plan otherwise."""
+    outcome = run("enter", site.folder / "e.jsonl", site.plan)
+
+    assert outcome.code == 2
+    assert "the plan comes first: asfound enter" in outcome.stderr

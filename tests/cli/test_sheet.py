@@ -83,7 +83,8 @@ def test_a_workbook_on_stdout(site: SmallSite) -> None:
 
 def test_nothing_says_where_to(site: SmallSite) -> None:
     """Without --out and --format nothing is written to the terminal by surprise."""
-    refused(run("sheet", site.plan), "nothing says where", "--out FILE.xlsx")
+    refused(run("sheet", site.plan), "nothing says where the sheets go", "--out FILE.xlsx")
+    refused(run("sheet", site.plan, "--out", "-"), "nothing says in which format", "--format csv")
 
 
 def test_an_ending_that_tells_nothing(site: SmallSite) -> None:

@@ -75,7 +75,7 @@ def test_what_a_display_can_show_is_taken(
 
 
 REFUSED = [
-    (setting(), "812,5", "has a comma; the decimal mark here is the point", True),
+    (setting(), "812,5", "has a comma; the decimal mark here is the point, unless --decimal", True),
     (setting(), "1.250,5", "is not a number", True),
     (setting(), "812.3", "812.3 kPa is between two steps of the display, which shows steps of 0.5", True),
     (setting(step=5), "17", "between two steps", True),

@@ -37,7 +37,7 @@ REFUSED = [
     ("/photo ", "write the file's name behind /photo"),
     ("/node N-9", "there is no device 'N-9'; nearest: N-3, N-2, N-1"),
     ("/node GW-2", "there is no device 'GW-2'; nearest: GW-1"),
-    ("/network X", "there is no network 'X'"),
+    ("/network X", "there is no network and no device 'X'"),
     ("/note " + "x" * 1001, "longer than 1000 characters"),
     ("/skip " + "x" * 1001, "longer than 1000 characters"),
     ("/note the code is 4711", "may hold an access code, which stands in no file"),

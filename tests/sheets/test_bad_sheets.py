@@ -290,11 +290,23 @@ def test_sheets_with_different_marks_in_one(tmp_path: Path) -> None:
     """Rows that declare different decimal marks are refused: their numbers mean different things."""
 
     def mix(table: Table) -> Table:
-        table[3][table[0].index("decimal mark")] = "comma"
+        for row, mark in ((2, "point"), (3, "comma")):
+            table[row][table[0].index("decimal mark")] = mark
         return table
 
     assert_refused(bent_csv(tmp_path, mix), at="filled.csv:4:T", says="different decimal marks",
                    mend="files of their own")  # fmt: skip
+
+
+@pytest.mark.parametrize("mark", ["point", "comma"])
+def test_a_mark_that_is_chosen_in_one_row_holds_for_the_sheet(tmp_path: Path, mark: str) -> None:
+    """The sheet offers `point or comma` in every row; who fills in one has chosen."""
+
+    def choose(table: Table) -> Table:
+        table[3][table[0].index("decimal mark")] = mark
+        return table
+
+    assert bent_csv(tmp_path, choose).check().code in (0, 1)
 
 
 def test_a_mark_that_is_none(tmp_path: Path) -> None:
