@@ -119,6 +119,8 @@ class Table:
             return Place(self.file, self.sheet, self.rows[entry], "", "", "")
         if column.fixed:
             return column.fixed
+        if self.cells and (entry, name) not in self.cells and not column.texts[entry]:
+            return Place(self.file, self.sheet, self.rows[entry], "", "", "")  # a cell that there is not
         row, letter = self.cells.get((entry, name), (self.rows[entry], column.column))
         raw = HIDDEN if column.codes is not None else column.texts[entry]
         return Place(self.file, self.sheet, row, letter, column.heading, raw)

@@ -100,6 +100,7 @@ def test_a_long_table_becomes_wide_and_keeps_its_places() -> None:
     assert list(found.columns["urv"].texts) == ["2.8 bar", ""]
     assert (found.place(0, "urv").row, found.place(1, "channel").row) == (3, 4)
     assert found.place(0, "urv").column == "C"
+    assert (found.place(1, "urv").column, found.place(1, "urv").heading) == ("", "")
 
 
 def test_a_setting_read_twice_makes_two_readings() -> None:
