@@ -9,7 +9,7 @@ from collections import defaultdict
 from collections.abc import Callable, Iterator
 
 from audit.checks.context import Context, access_codes, hit, is_factory
-from audit.model.arguments import AccessCode
+from audit.model.asked_of_evidence import AccessCode
 from audit.model.device import Setting
 from audit.model.finding import Hit, Outcome
 from audit.model.site import Block

@@ -10,7 +10,7 @@ import datetime
 from collections.abc import Iterator
 
 from audit.checks.context import Context, hit
-from audit.model.arguments import CodeAge
+from audit.model.asked_of_evidence import CodeAge
 from audit.model.device import Setting
 from audit.model.finding import Hit, Outcome
 from audit.model.site import Block

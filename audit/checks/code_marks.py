@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 
 from audit.checks.context import Context, access_codes, hit, is_factory
-from audit.model.arguments import CodeMarks
+from audit.model.asked_of_evidence import CodeMarks
 from audit.model.code_mark import CodeMark
 from audit.model.device import Setting
 from audit.model.finding import Hit, Outcome

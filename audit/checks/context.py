@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from audit.comparing import Difference
-from audit.model.arguments import Chosen
+from audit.model.asked_of_values import Chosen
 from audit.model.device import Setting
 from audit.model.finding import Hit
 from audit.model.rule import Rule

@@ -7,7 +7,7 @@ from typing import NamedTuple
 from audit.checks.context import Context, count_read, hit
 from audit.columns import where
 from audit.comparing import same
-from audit.model.arguments import EqualsGateway
+from audit.model.asked_of_values import EqualsGateway
 from audit.model.device import Setting
 from audit.model.finding import Outcome
 from audit.model.site import Site

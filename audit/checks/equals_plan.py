@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from audit.checks.context import Context, hit
-from audit.model.arguments import EqualsPlan
+from audit.model.asked_of_values import EqualsPlan
 from audit.model.finding import Outcome
 
 

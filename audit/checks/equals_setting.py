@@ -6,7 +6,7 @@ from decimal import Decimal
 
 from audit.checks.context import Context, hit
 from audit.checks.in_order import in_unit_of
-from audit.model.arguments import EqualsSetting
+from audit.model.asked_of_values import EqualsSetting
 from audit.model.device import Setting
 from audit.model.finding import Outcome
 from audit.model.value import Value

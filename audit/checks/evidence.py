@@ -13,7 +13,7 @@ from audit.checks.copied.weighing import looks_copied
 from audit.columns import where
 from audit.comparing import same
 from audit.merging import Alike, moment, read_alike
-from audit.model.arguments import Evidence
+from audit.model.asked_of_evidence import Evidence
 from audit.model.device import Setting
 from audit.model.finding import Hit, Outcome
 from audit.model.site import Block

@@ -14,7 +14,7 @@ from typing import Any
 
 from audit.checks.context import Context, hit
 from audit.errors import first_line, stop
-from audit.model.arguments import Expression
+from audit.model.asked_of_values import Expression
 from audit.model.device import DeviceType, Setting
 from audit.model.finding import Hit, Outcome
 from audit.model.roles import DIFFERENCES

@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 from audit.checks.context import Context, hit
 from audit.checks.not_joined import not_joined
-from audit.model.arguments import Identity
+from audit.model.asked_of_evidence import Identity
 from audit.model.finding import Hit, Outcome
 from audit.model.site import Match
 from audit.reading.dates import made_of

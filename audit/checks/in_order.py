@@ -9,7 +9,7 @@ from operator import ge
 
 from audit.checks.context import Context, count_all_read, hit
 from audit.columns import where, where_numbers
-from audit.model.arguments import InOrder
+from audit.model.asked_of_values import InOrder
 from audit.model.device import Setting
 from audit.model.finding import Hit, Outcome
 from audit.model.site import Block

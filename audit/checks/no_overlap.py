@@ -6,7 +6,7 @@ from collections import defaultdict
 from decimal import Decimal
 
 from audit.checks.context import Context, hit
-from audit.model.arguments import NoOverlap
+from audit.model.asked_of_values import NoOverlap
 from audit.model.device import Setting
 from audit.model.finding import Hit, Outcome
 from audit.model.site import Block

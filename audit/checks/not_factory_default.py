@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from audit.checks.context import Context, count_read, hit
-from audit.model.arguments import NotFactoryDefault
+from audit.model.asked_of_values import NotFactoryDefault
 from audit.model.finding import Outcome
 from audit.model.table import Style
 from audit.reading.values import parse

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from audit.checks.context import Context, count_read, hit
 from audit.columns import where
-from audit.model.arguments import OneOf
+from audit.model.asked_of_values import OneOf
 from audit.model.base import Scalar
 from audit.model.device import Setting
 from audit.model.finding import Outcome

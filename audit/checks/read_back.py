@@ -6,7 +6,8 @@ from typing import NamedTuple
 
 from audit.checks.context import Context, hit
 from audit.columns import where
-from audit.model.arguments import Chosen, ReadBack
+from audit.model.asked_of_evidence import ReadBack
+from audit.model.asked_of_values import Chosen
 from audit.model.finding import Hit, Outcome
 from audit.model.site import Block
 from audit.model.table import HIDDEN, Place

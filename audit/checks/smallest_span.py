@@ -8,7 +8,7 @@ from decimal import Decimal
 from audit.checks.context import Context, count_all_read, hit
 from audit.checks.in_order import groups, numbers, side_by_side
 from audit.columns import where
-from audit.model.arguments import SmallestSpan
+from audit.model.asked_of_values import SmallestSpan
 from audit.model.device import Setting
 from audit.model.finding import Hit, Outcome
 from audit.model.value import Value

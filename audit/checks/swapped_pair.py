@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from audit.checks.context import Context, hit
-from audit.model.arguments import Chosen, SwappedPair
+from audit.model.asked_of_values import Chosen, SwappedPair
 from audit.model.device import Setting
 from audit.model.finding import Outcome
 

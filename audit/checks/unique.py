@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterator, Sequence
 
 from audit.checks.context import Context, hit
-from audit.model.arguments import Unique
+from audit.model.asked_of_values import Unique
 from audit.model.finding import Hit, Outcome
 from audit.model.site import Block, Stranger
 from audit.model.table import Place

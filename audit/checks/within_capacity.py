@@ -8,7 +8,7 @@ from decimal import Decimal
 from audit.checks.context import Context
 from audit.checks.in_order import in_unit_of
 from audit.engineering.airtime import SECONDS_AN_HOUR
-from audit.model.arguments import WithinCapacity
+from audit.model.asked_of_values import WithinCapacity
 from audit.model.device import Setting
 from audit.model.finding import Hit, Outcome
 from audit.model.value import Value

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from audit.checks.context import Context, hit
-from audit.model.arguments import Chosen, WithinOne
+from audit.model.asked_of_values import Chosen, WithinOne
 from audit.model.finding import Outcome
 
 

@@ -10,7 +10,7 @@ import struct
 
 from audit.checks.context import Context, hit
 from audit.checks.equals_setting import pairs_of
-from audit.model.arguments import WordOrder
+from audit.model.asked_of_values import WordOrder
 from audit.model.finding import Outcome
 
 

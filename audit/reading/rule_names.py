@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from audit.errors import Problem, nearest
-from audit.model.arguments import Chosen, Expression, FigureLimits
+from audit.model.asked_of_values import Chosen, Expression, FigureLimits
 from audit.model.device import DeviceType
 from audit.model.roles import ROLES
 from audit.model.rule import Rule, SiteRuleFile

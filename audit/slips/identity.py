@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from audit.checking import Found
-from audit.model.arguments import Identity
+from audit.model.asked_of_evidence import Identity
 from audit.model.device import Setting
 from audit.model.result import Naming
 from audit.model.site import Match, Site

@@ -12,7 +12,8 @@ from dataclasses import dataclass, replace
 
 from audit.checking import Found
 from audit.folding.causes import Causes
-from audit.model.arguments import Fold, ReadBack
+from audit.model.arguments import Fold
+from audit.model.asked_of_evidence import ReadBack
 from audit.model.device import Setting
 from audit.model.result import Naming
 from audit.model.site import Site

@@ -16,7 +16,7 @@ from audit.checks.expression import evaluated, program
 from audit.diagnosis.log import read_log
 from audit.entering.accepting import accept
 from audit.errors import InputProblems
-from audit.model.arguments import Expression
+from audit.model.asked_of_values import Expression
 from audit.model.device import DeviceType
 from audit.model.readback import FIELDS
 from audit.model.rule import Rule

@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 from audit.checks.copied.visits import Sign, Visit
 from audit.merging import moment
-from audit.model.arguments import CopySigns
+from audit.model.asked_of_evidence import CopySigns
 from audit.model.site import Block
 from audit.model.table import Place
 

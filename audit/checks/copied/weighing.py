@@ -12,7 +12,7 @@ from audit.checks.copied.readings import again, alike
 from audit.checks.copied.texts import to_the_letter
 from audit.checks.copied.times import before_installation, evenly, hurried, in_one_minute, stays
 from audit.checks.copied.visits import Sign, Visit, visits
-from audit.model.arguments import CopySigns
+from audit.model.asked_of_evidence import CopySigns
 from audit.model.finding import Hit, Outcome
 
 FEWEST_NODES = 2

@@ -1,0 +1,229 @@
+"""What a rule can ask of values: the arguments of the check kinds that compare settings."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal, Self
+
+from pydantic import Field, model_validator
+
+from audit.model.base import Scalar, Written
+
+Words = Annotated[tuple[str, ...], Field(min_length=1)]
+
+
+class Chosen(Written):
+    """Which settings a rule looks at: those with some roles, some by name, or all but some roles."""
+
+    roles: tuple[str, ...] = ()
+    """Roles to look at."""
+    settings: tuple[str, ...] = ()
+    """Settings to look at, by name."""
+    all_but_roles: tuple[str, ...] | None = None
+    """Instead: every setting except those with these roles; an empty list: every setting."""
+
+    def chooses(self, role: str, name: str) -> bool:
+        """Tell whether a setting of this role and name is looked at."""
+        if self.all_but_roles is not None:
+            return role not in self.all_but_roles
+        return bool(role and role in self.roles) or name in self.settings
+
+    def chooses_any(self) -> bool:
+        """Tell whether anything is chosen at all."""
+        return self.all_but_roles is not None or bool(self.roles or self.settings)
+
+
+class EqualsPlan(Chosen):
+    """The value found is the planned one."""
+
+    kind: Literal["equals-plan"]
+
+
+class EqualsGateway(Written):
+    """The value found at a node is the one found at its gateway; planned, if it was not read."""
+
+    kind: Literal["equals-gateway"]
+    roles: Words
+
+
+class EqualsSetting(Written):
+    """Two settings of the same device have the same value, after conversion of units."""
+
+    kind: Literal["equals-setting"]
+    pairs: Annotated[tuple[tuple[str, str], ...], Field(min_length=1)]
+    """Pairs of roles."""
+
+
+class WithinOne(Written):
+    """The value found is not exactly one beside the planned one."""
+
+    kind: Literal["within-one"]
+    role: str
+
+
+class SwappedPair(Written):
+    """Two nodes of a network hold each other's planned value."""
+
+    kind: Literal["swapped-pair"]
+    role: str
+
+
+class Unique(Written):
+    """No two devices of the scope hold the same value."""
+
+    kind: Literal["unique"]
+    role: str = ""
+    """Role of the setting that must differ."""
+    field: Literal["", "tag", "serial"] = ""
+    """Instead: tag or serial number."""
+    within: Literal["network", "site"]
+
+    @model_validator(mode="after")
+    def _one_of_both(self) -> Self:
+        if bool(self.role) == bool(self.field):
+            raise ValueError(
+                "the rule looks at nothing, or at two things -- give `role` or `field`, one of them"
+            )
+        return self
+
+
+class NoOverlap(Written):
+    """Blocks that begin at one setting and are another setting long do not overlap."""
+
+    kind: Literal["no-overlap"]
+    start: str
+    """Role of the first place."""
+    count: str
+    """Role of the number of places."""
+    same: str = ""
+    """Role that must be equal for two blocks to meet, for instance `host_device`."""
+
+
+class NotFactoryDefault(Chosen):
+    """The value is not the factory default, unless that is what the plan asks for."""
+
+    kind: Literal["not-factory-default"]
+
+
+class WithinLimits(Chosen):
+    """The value lies between two limits, both included."""
+
+    kind: Literal["within-limits"]
+    limits: Literal["device", "sensor", "address-block", "settings", "numbers"]
+    """`device`: those of the device type; `sensor`: of the measuring input; `address-block`: of the
+    network; `settings`: two other settings, see `between`; `numbers`: see `low` and `high`."""
+    between: tuple[str, str] | None = None
+    """Roles of the two settings that are the limits."""
+    length: str = ""
+    """Role of a number of places that begin at the value: the last of them has to lie within, too."""
+    low: float | None = None
+    high: float | None = None
+
+    @model_validator(mode="after")
+    def _has_limits(self) -> Self:
+        if self.limits == "numbers" and self.low is None and self.high is None:
+            raise ValueError("the rule has no limits -- with `limits: numbers` give `low`, `high` or both")
+        if self.limits == "settings" and self.between is None:
+            raise ValueError(
+                "the rule has no limits -- with `limits: settings` give `between`, the roles of two settings"
+            )
+        return self
+
+
+class SmallestSpan(Written):
+    """Two settings are at least the sensor's smallest span apart."""
+
+    kind: Literal["smallest-span"]
+    low: str
+    high: str
+
+
+class InOrder(Written):
+    """Settings stand in rising order; those that are not set are passed over."""
+
+    kind: Literal["in-order"]
+    roles: Annotated[tuple[str, ...], Field(min_length=2)]
+
+
+class DeadbandWorkable(Written):
+    """The deadband is above zero, and an alarm can clear before the next one comes on."""
+
+    kind: Literal["deadband-workable"]
+    deadband: str
+    roles: Annotated[tuple[str, ...], Field(min_length=1)]
+    """Roles of the setpoints, in rising order."""
+
+
+class OneOf(Chosen):
+    """The value is one of a list."""
+
+    kind: Literal["one-of"]
+    values: tuple[Scalar, ...] = ()
+    """The values allowed; left out: the plan's list for the setting, under `approved`."""
+
+    @model_validator(mode="after")
+    def _holds_no_codes(self) -> Self:
+        if self.values and "access_code" in self.roles:
+            raise ValueError("a rule must not hold access codes -- take the values out, and change the codes")
+        return self
+
+
+class WithinCapacity(Written):
+    """A network has no more nodes or reports than its gateway can serve."""
+
+    kind: Literal["within-capacity"]
+    of: Literal["nodes", "reports"]
+
+
+class WordOrder(Written):
+    """The host shows what the device shows, and not only once its two words are exchanged."""
+
+    kind: Literal["word-order"]
+    device: str
+    host: str
+
+
+class Expression(Written):
+    """An expression in the Common Expression Language (CEL); true makes a finding."""
+
+    kind: Literal["expression"]
+    when: Annotated[str, Field(min_length=1, max_length=2000)]
+    """Uses `found.NAME` and `planned.NAME`, each NAME a role or setting listed below."""
+    needs: tuple[str, ...] = ()
+    """Names that must have a value; a device that lacks one is not looked at."""
+    may_use: tuple[str, ...] = ()
+    """Names that may be blank; the expression then sees null."""
+    message: str = ""
+    """What the finding says; left out: the rule's title."""
+
+
+class Suspect(Written):
+    """What is usual where a figure is so large."""
+
+    above: float
+    """From this figure on, up to that of the next."""
+    words: Annotated[str, Field(min_length=1)]
+
+
+class FigureLimits(Written):
+    """An engineering figure, reckoned from plan and readback, stays within its limits."""
+
+    kind: Literal["figure"]
+    figure: Literal[
+        "link-margin",
+        "missing-signal",
+        "radiated-power",
+        "outside-band",
+        "duty",
+        "airtime",
+        "battery-life",
+        "alarm-time",
+        "reuse-distance",
+    ]
+    at_least: float | None = None
+    """Lowest it may be, where plan, licence and band set no limit, in the figure's unit."""
+    at_most: float | None = None
+    """Highest it may be, likewise."""
+    assume: dict[str, float] = {}
+    """Numbers that the figure needs and that are judgement."""
+    suspects: tuple[Suspect, ...] = ()
+    """What is told with a figure from some size on."""
