@@ -10,20 +10,23 @@ from pathlib import Path
 
 from audit.checking import Found, check
 from audit.comparing import compare_all
-from audit.diagnosis.lists import Lists, Target, list_words, lists_of, time_of
+from audit.diagnosis.lists import LIST_SETTINGS, Lists, Target, list_words, lists_of, time_of
+from audit.errors import stop
 from audit.folding.registry import fold
 from audit.model.base import Position
 from audit.model.drift import ReadChange
 from audit.model.joining import CausesFile
 from audit.model.result import Naming
 from audit.model.site import Block, Site
+from audit.model.table import Table
 from audit.pairing import pair
 from audit.reading.changes import read_changes
 from audit.reading.inputs import Inputs
 from audit.reading.plan import read_plan
+from audit.reading.quoting import cut
 from audit.reading.readback import read_readback
 from audit.reading.rules import read_rulebook
-from audit.reading.vocabulary import vocabulary
+from audit.reading.vocabulary import Vocabulary, vocabulary
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +78,7 @@ def examine(files: Files, causes: CausesFile, inputs: Inputs) -> Examined:
     tables = read_readback(files.readback, files.mapping, words, plan.file.site.name, inputs)
     given = read_readback(files.gateway_lists, files.mapping, list_words(words), plan.file.site.name,
                           inputs, "gateway list")  # fmt: skip
+    _refuse_other_tables(given, words)
     site = pair(plan, [*tables, *given], inputs.codes)
     book = read_rulebook((), plan.types.values())
     checked = check(site, compare_all(site.blocks), book.rules)
@@ -91,6 +95,18 @@ def examine(files: Files, causes: CausesFile, inputs: Inputs) -> Examined:
     rows = [(table, entry) for table in (*tables, *given) for entry in range(len(table.rows))]
     times = [time for table, entry in rows if (time := time_of(table, entry))]
     return Examined(site, lists_of(site, given), noticed, causes, max(times, default=None), changes)
+
+
+def _refuse_other_tables(given: Sequence[Table], words: Vocabulary) -> None:
+    """Raise InputProblems for a readback that was given as a list: all of its nodes would have joined."""
+    known = list_words(words)
+    of_lists = {known.field(role) for role in LIST_SETTINGS}
+    for table in given:
+        settings = [name for name in table.columns if name in known.settings]
+        if settings and not of_lists & set(settings):
+            message = f"is no gateway's list: it has {cut(', '.join(settings))}"
+            mend = "give it as READBACK; a list has gateway, last_heard or rssi, or names nodes alone"
+            raise stop(message, mend, file=table.file, sheet=table.sheet)
 
 
 @dataclass(frozen=True, slots=True)

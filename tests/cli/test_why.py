@@ -244,6 +244,16 @@ def test_without_any_list_nobody_is_called_missing(tmp_path: Path) -> None:
     assert "--gateway-list" in outcome.stderr
 
 
+def test_a_readback_is_no_gateways_list(tmp_path: Path) -> None:
+    """A table of settings would have every node joined."""
+    site = small_site(tmp_path)
+
+    outcome = run("why", "N-1", site.plan, "--gateway-list", *site.readbacks)
+
+    assert outcome.code == 2
+    assert "found.csv: is no gateway's list: it has channel" in outcome.stderr
+
+
 def test_the_missing_nodes_of_an_example() -> None:
     """Both seeded faults of the example that keep a node from joining, and no other node."""
     outcome = run("why", "--all", OSTERVIK / "plan.yaml", OSTERVIK / "as-found", "--format", "json")
