@@ -13,7 +13,7 @@ from audit.model.base import LEVELS, Level, level_rank
 from audit.model.roles import ROLES
 from audit.reading.rules import read_rulebook
 from tests.random_sites import QUICK, result, sites
-from tests.site_builder import result_of
+from tests.site_builder import audit_of, result_of
 
 NOT_READ: dict[str, Any] = {
     "planned": {"channel": 7}, "found": {}, "gateway": {"default_refused": "yes"},
@@ -126,6 +126,21 @@ def test_a_finding_says_who_and_where(tmp_path: Path) -> None:
         ("A", "S1", "Weir", "08"),
         ("B", None, None, "19"),
     ]
+
+
+def test_where_the_plan_is_wrong_it_is_mended_first(tmp_path: Path) -> None:
+    """Nobody is sent out to set what is planned wrongly."""
+    site: dict[str, Any] = {
+        "planned": {"address": 9},
+        "networks": {"North": {"addresses": {"first": 11, "last": 20}}},
+    }
+
+    (in_plan,) = audit_of(tmp_path / "plan", rules="address-out-of-block", **site)
+    found = {**site, "planned": {"address": 11}, "found": {"address": 9}}
+    (at_node,) = audit_of(tmp_path / "found", rules="address-out-of-block", **found)
+
+    assert in_plan.remedy == "Correct the plan first. Set the planned address, re-read and record."
+    assert at_node.remedy == "Set the planned address, re-read and record."
 
 
 def test_an_access_code_leaves_no_raw_text(tmp_path: Path) -> None:
