@@ -98,9 +98,10 @@ class _Findings:
         self.causes = [finding for finding in causes if finding.waived is None]
         self.waived_causes = [finding for finding in causes if finding.waived is not None]
         self.numbers = {finding.id: i for i, finding in enumerate(self.causes, 1)}
-        self.first_of_rule: dict[str, int] = {}
+        self.first_told: dict[tuple[str, str], int] = {}
+        """Rule and remedy → the number of the first cause that tells them."""
         for i, finding in enumerate(self.causes, 1):
-            self.first_of_rule.setdefault(finding.rule, i)
+            self.first_told.setdefault((finding.rule, finding.remedy), i)
         names = {network.network for network in result.networks}
         self.of_network: dict[str | None, list[Finding]] = defaultdict(list)
         for finding in result.findings:
@@ -116,7 +117,7 @@ class _Findings:
             for setting in finding.settings
         }
         """Which settings of which devices errors and warnings name."""
-        told = {finding.rule for finding in result.findings} - self.first_of_rule.keys()
+        told = {finding.rule for finding in result.findings} - {rule for rule, _ in self.first_told}
         self.other_rules: list[RuleUsed] = [rule for rule in result.rules if rule.id in told]
 
     def cause(self, finding: Finding) -> str:

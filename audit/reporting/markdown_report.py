@@ -107,7 +107,7 @@ def _evidence(result: Result, evidence: Evidence) -> list[str]:
 
 def _causes(causes: Sequence[Finding]) -> list[str]:
     """Return the causes, numbered, each remedy once a rule."""
-    told: dict[str, int] = {}
+    told: dict[tuple[str, str], int] = {}
     items = []
     for number, finding in enumerate(causes, 1):
         lines = [f"{number}. {_headline(finding)}"]
@@ -117,7 +117,7 @@ def _causes(causes: Sequence[Finding]) -> list[str]:
             lines.append(f"findings that go with it: {len(finding.dependents):,}")
         elif finding.others:
             lines.append(f"devices: {escaped(', '.join(finding.others))}")
-        first = told.setdefault(finding.rule, number)
+        first = told.setdefault((finding.rule, finding.remedy), number)
         lines.append(f"remedy: {escaped(finding.remedy) if first == number else f'as under {first}'}")
         items.append(f"\n{' ' * len(f'{number}. ')}- ".join(lines))
     return items

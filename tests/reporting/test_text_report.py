@@ -77,6 +77,16 @@ def test_why_and_remedy_are_told_once_a_rule(failed: Result) -> None:
     assert "why and remedy: as under 1" in text
 
 
+def test_another_remedy_of_the_same_rule_is_told(failed: Result) -> None:
+    """Where it is the plan that is wrong the remedy begins with the plan, and is not told elsewhere."""
+    findings = [finding(1), finding(2, remedy="Correct the plan first. mend it"), finding(3)]
+
+    text = with_findings(failed, findings)
+
+    assert "remedy: Correct the plan first. mend it" in text
+    assert text.count("as under 1") == 1
+
+
 def test_long_reports_are_cut_and_say_so(failed: Result) -> None:
     """Beyond a hundred causes the report says how many are left out, unless all are asked for."""
     many = failed.model_copy(update={"findings": [finding(n) for n in range(130)]})

@@ -1,0 +1,185 @@
+"""What stands behind the causes in the text report: waivers, changes, networks, evidence, inputs."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from audit.model.evidence import Evidence
+from audit.model.result import Finding, NetworkCounts, Result
+from audit.reporting import evidence_shown, sample_shown
+from audit.reporting.lines import Lines, counted, table
+from audit.reporting.words import Words, words_of
+
+MOST_TAGS = 60
+"""Nodes outside of a sample that are named in a network; the JSON result has them all."""
+
+
+def waived(lines: Lines, result: Result) -> None:
+    """List what is waived, and every waiver with what became of it."""
+    waived = [finding for finding in result.findings if finding.waived]
+    if waived:
+        lines.head("WAIVED, listed and not counted above")
+    for finding in waived:
+        if finding.waived:
+            where = " ".join(filter(None, (finding.network, finding.node)))
+            lines.add(f"- {finding.level}, {where}: {finding.message} ({finding.rule})", indent=2, hang=2)
+            by = f"waiver {finding.waived.waiver}, approved by {finding.waived.approver}"
+            lines.add(f"{by}, until {finding.waived.expires}: {finding.waived.reason}", indent=4, hang=2)
+            for hint in finding.hints:
+                lines.add(hint, indent=4, hang=2)
+    if result.waivers:
+        lines.head("WAIVERS")
+        heads = ["waiver", "state", "rule", "node", "setting", "value", "expires"]
+        rows = [
+            [w.id, w.state, w.rule, w.node, w.setting or "", w.value or "", w.expires] for w in result.waivers
+        ]
+        lines.block(table(rows, heads, lines.width), 2)
+
+
+def absent(lines: Lines, result: Result) -> None:
+    """List the findings of the earlier result that are no more."""
+    if result.since is None:
+        return
+    lines.head(f"SINCE {result.since.run_on}")
+    new = sum(finding.since == "new" for finding in result.findings)
+    lines.add(
+        f"{counted(new, 'new finding')}, {counted(len(result.since.absent), 'finding')} no more", indent=2
+    )
+    for finding in result.since.absent:
+        where = " ".join(filter(None, (finding.network, finding.node)))
+        lines.add(f"- no more: {where}: {finding.message} ({finding.rule})", indent=2, hang=2)
+
+
+def changes(lines: Lines, result: Result) -> None:
+    """List every change record with what became of it."""
+    if result.drift is None or not result.drift.changes:
+        return
+    lines.head("CHANGE RECORDS")
+    heads = ["change", "date", "what", "node", "setting", "from", "to", "state"]
+    rows = [
+        [
+            c.id,
+            c.date,
+            c.what,
+            c.node or c.network or "",
+            c.setting or "",
+            c.before or "",
+            c.after or "",
+            c.state,
+        ]
+        for c in result.drift.changes
+    ]
+    lines.block(table(rows, heads, lines.width), 2)
+
+
+def networks(lines: Lines, result: Result, causes: Sequence[Finding]) -> None:
+    """Count a network at a time, then list the findings of each; `causes` are those told above."""
+    words = words_of(result)
+    lines.head("NETWORK BY NETWORK")
+    heads = [
+        "network",
+        "gateway",
+        "devices",
+        "read",
+        words.alike,
+        "differ",
+        "not read",
+        "errors",
+        "warnings",
+    ]
+    fields = ("network", "gateway", "devices", "devices_read", "verified", "differing", "not_read", "errors",
+              "warnings")  # fmt: skip
+    rows = [[getattr(network, field) for field in fields] for network in result.networks]
+    lines.block(table(rows, heads, lines.width), 2)
+    numbers = {finding.id: str(number) for number, finding in enumerate(causes, 1)}
+    of_network: dict[str | None, list[Finding]] = {network.network: [] for network in result.networks}
+    loose: list[Finding] = []
+    for finding in result.findings:
+        of_network.get(finding.network, loose).append(finding)
+    for network in result.networks:
+        _network(lines, network, of_network[network.network], numbers, words)
+    if loose:
+        lines.head("Outside any network")
+        lines.block(_findings_table(loose, numbers, lines.width, words), 2)
+
+
+def _network(
+    lines: Lines, network: NetworkCounts, findings: Sequence[Finding], numbers: dict[str, str], words: Words
+) -> None:
+    shown = [f for f in findings if f.id in numbers or f.caused_by in numbers or f.waived]
+    if shown:
+        lines.head(f"{network.network}, gateway {network.gateway}")
+        lines.block(_findings_table(shown, numbers, lines.width, words), 2)
+
+
+def _findings_table(findings: Sequence[Finding], numbers: dict[str, str], width: int, words: Words) -> str:
+    rows = []
+    for finding in findings:
+        cause = numbers.get(finding.id) or f"under {numbers.get(finding.caused_by or '', '?')}"
+        cause = "waived" if finding.waived else cause
+        planned = finding.planned if len(finding.settings) == 1 else ""
+        found = finding.found if len(finding.settings) == 1 else ""
+        rows.append(
+            [
+                cause,
+                finding.level,
+                finding.node or "",
+                finding.rule,
+                finding.setting or "",
+                planned or "",
+                found or "",
+            ]
+        )
+    return table(rows, ["cause", "level", "node", "rule", "setting", words.side, "found"], width)
+
+
+def evidence(lines: Lines, result: Result, its: Evidence) -> None:
+    """Say what an auditor asks for besides the findings."""
+    lines.head("EVIDENCE: what was read, not that a site complies with anything")
+    lines.add("Inventory", indent=2)
+    rows = [evidence_shown.inventory_row(line) for line in its.inventory]
+    lines.block(table(rows, evidence_shown.INVENTORY_HEADS, lines.width - 4), 4)
+    lines.add()
+    for sentence in evidence_shown.codes(its):
+        lines.add(f"Access: {sentence}", indent=2, hang=2)
+    if its.controls:
+        controls = evidence_shown.control_rows(its)
+        lines.block(table(controls, evidence_shown.CONTROL_HEADS, lines.width - 4), 4)
+    lines.add()
+    lines.add(f"Changes: {its.changes}", indent=2, hang=2)
+    lines.add(f"Exceptions: {its.exceptions}", indent=2, hang=2)
+    if result.waivers:
+        for row in evidence_shown.exception_rows(result):
+            told = zip(evidence_shown.EXCEPTION_HEADS[1:], row[1:], strict=True)
+            lines.add(f"- {row[0]}: {'; '.join(f'{head} {cell}' for head, cell in told)}", indent=4, hang=2)
+    for sentence in evidence_shown.closed(its):
+        lines.add(f"Closure: {sentence}", indent=2, hang=2)
+    lines.add(evidence_shown.reproduction(result, its), indent=2, hang=2)
+
+
+def not_checked(lines: Lines, result: Result) -> None:
+    """Say what was not sampled, and which rules had nothing to look at."""
+    unvisited = sample_shown.not_sampled(result.sample) if result.sample else []
+    if not result.not_checked and not unvisited:
+        return
+    lines.head("NOT CHECKED")
+    for network, tags in unvisited:
+        more = f" and {len(tags) - MOST_TAGS:,} more" if len(tags) > MOST_TAGS else ""
+        lines.add(f"not sampled in {network}: {', '.join(tags[:MOST_TAGS])}{more}", indent=2, hang=2)
+    reasons: dict[str, list[str]] = {}
+    for idle in result.not_checked:  # which roles are missing stands in the JSON result
+        reasons.setdefault(idle.reason.split(":")[0], []).append(idle.rule)
+    for reason, rules in reasons.items():
+        lines.add(f"{reason}: {', '.join(rules)}", indent=2, hang=2)
+
+
+def inputs(lines: Lines, result: Result) -> None:
+    """List what was read, with digests, and by which rules it was judged."""
+    lines.head("INPUTS, with SHA-256")
+    for file in result.inputs:
+        lines.add(f"{file.file} ({file.kind})" + (f": {file.note}" if file.note else ""), indent=2, hang=4)
+        if file.sha256:
+            lines.block(file.sha256, 4)
+    packs = ", ".join(f"{pack.pack} {pack.version}" for pack in result.packs)
+    lines.add(f"rule packs: {packs}", indent=2, hang=4)
+    lines.add(f"{result.tool.name} {result.tool.version}", indent=2)
