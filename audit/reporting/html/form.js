@@ -147,8 +147,8 @@ function refused(setting, text) {
 function doubtful(setting, text, unit) {
   if (setting.options && setting.kind === "option" && !setting.options.includes(text))
     return "This device type has no such option.";
-  if (setting.digits && setting.kind === "text" && text.length > setting.digits)
-    return `The display has ${counted(setting.digits, "place")}, and this has ${text.length}.`;
+  if (setting.digits && setting.kind === "text" && text.length !== setting.digits)
+    return `The display has ${counted(setting.digits, "place")}, and this has ${text.length}; zeros in front count.`;
   if (!isNumber(setting) || unit) return "";
   const number = canonical(text, kept.mark);
   if (setting.kind === "integer" && places(number)) return "It is shown as a whole number.";
@@ -190,7 +190,7 @@ function hintOf(setting) {
   else if (setting.low) parts.push(`${withMark(setting.low)} or more`);
   else if (setting.high) parts.push(`${withMark(setting.high)} or less`);
   if (setting.step && setting.kind === "decimal") parts.push(`steps of ${withMark(setting.step)}`);
-  if (setting.digits) parts.push(`up to ${counted(setting.digits, "place")}`);
+  if (setting.digits) parts.push(`${setting.kind === "text" ? "" : "up to "}${counted(setting.digits, "place")}`);
   if (setting.optional) parts.push("if it is shown");
   return parts.join(", ");
 }
