@@ -13,7 +13,7 @@ from audit.model.site import Block
 from audit.model.table import NOWHERE, Place, Style
 from audit.model.value import BLANK, Value, Values
 from audit.reading.meanings import Meanings
-from audit.sealing import canonical_text
+from audit.texts import canonical_text
 
 
 @dataclass(frozen=True, slots=True)

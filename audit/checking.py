@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from audit.checks.context import Context
 from audit.checks.registry import CHECKS
 from audit.comparing import Difference, same
-from audit.model.arguments import ChangeRecord
+from audit.model.arguments import ChangeRecord, DeviceDrift, Drift
 from audit.model.drift import Drifting
 from audit.model.finding import Hit, Outcome
 from audit.model.rule import Rule
@@ -136,17 +136,12 @@ def _why_idle(rule: Rule, site: Site, outcome: Outcome) -> str:
 def _why_no_drift(rule: Rule, drift: Drifting) -> str:
     """Return what a rule of drift would need to have something to look at."""
     check = rule.check
-    if isinstance(check, ChangeRecord) or getattr(check, "what", "") == "recorded" or (
-        getattr(check, "case", "") == "recorded"
-    ):  # fmt: skip
-        return "" if drift.with_records else "needs change records (--changes)"
-    case = getattr(check, "case", getattr(check, "what", ""))
-    needs_plan = check.kind in ("drift", "device-drift") and case in (
-        "pending",
-        "without-record",
-        "all-differ",
-    )
-    return "needs a plan (--plan)" if needs_plan and not drift.with_plan else ""
+    case = check.what if isinstance(check, Drift) else check.case if isinstance(check, DeviceDrift) else ""
+    if (isinstance(check, ChangeRecord) or case == "recorded") and not drift.with_records:
+        return "needs change records (--changes)"
+    if case in ("pending", "without-record", "all-differ") and not drift.with_plan:
+        return "needs a plan (--plan)"
+    return ""
 
 
 def _names(rule: Rule, arguments: Sequence[str]) -> list[str]:

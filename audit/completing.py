@@ -32,7 +32,10 @@ def complete(
     if gate.evidence:
         from audit.evidence import with_evidence
 
-        result = with_evidence(result, site, differences, [*words, "--gate", gate.id, "--on", result.run_on])
+        level = result.gate.fail_on
+        failing = [] if level == gate.fail_on else ["--fail-on", level]
+        words = [*words, "--gate", gate.id, *failing, "--on", result.run_on]
+        result = with_evidence(result, site, differences, words)
     if detail:
         result = result.model_copy(update={"devices": details(site, differences, result.findings)})
     return result

@@ -94,7 +94,7 @@ def _from_gateway(site: Site, block: Block, i: int) -> tuple[float | None, float
     if here is None or there is None:
         return None, None
     if here.x_m is not None and here.y_m is not None and there.x_m is not None and there.y_m is not None:
-        return here.x_m - there.x_m, here.y_m - there.y_m
+        return round(here.x_m - there.x_m, 3), round(here.y_m - there.y_m, 3)
     return _by_degrees(here, there)
 
 

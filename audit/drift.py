@@ -71,7 +71,7 @@ def _plan(order: DriftOrder, baseline: ReadBaseline, inputs: Inputs) -> LoadedPl
     return plan
 
 
-def _named_rules(order: DriftOrder, plan: LoadedPlan | None) -> list[Path]:
+def _named_rules(plan: LoadedPlan | None) -> list[Path]:
     """Return the files of site rules that the plan names."""
     if plan is None:
         return []
@@ -139,7 +139,7 @@ def run(order: DriftOrder, progress: Progress = str, warn: Warn = str) -> Result
     also = tuple(plan.types.values()) if plan else ()
     sealed = plan_of(baseline, also)
     types = [*sealed.types.values(), *(kind for kind in also if kind.name not in sealed.types)]
-    book = read_rulebook([*_named_rules(order, plan), *order.rules], types, inputs, "drift")
+    book = read_rulebook([*_named_rules(plan), *order.rules], types, inputs, "drift")
     gate = book.gate(order.gate)
     changes = read_changes(order.changes, types, inputs)
     progress("reading the readback")

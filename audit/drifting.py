@@ -19,7 +19,7 @@ from audit.model.table import Style
 from audit.model.value import Value
 from audit.reading.values import parse
 from audit.recording import Records, record_outcomes
-from audit.sealing import field_of
+from audit.texts import field_of
 
 Differences = Mapping[tuple[int, str], Difference]
 

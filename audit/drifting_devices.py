@@ -6,13 +6,14 @@ from collections.abc import Callable, Iterator, Sequence
 
 from audit.aligning import Aligned
 from audit.columns import where
+from audit.identifying import is_another, swapped
 from audit.model.baseline import Content
 from audit.model.drift import Case, DeviceDrift, DeviceEvent, ReadChange
 from audit.model.site import Block, Match, Site, Stranger
 from audit.model.table import Place
 from audit.reading.values import damaged, spelling
 from audit.recording import Records, Target
-from audit.sealing import field_of
+from audit.texts import field_of
 
 COME = 10**9
 """Where devices stand that the baseline does not have: behind all others."""
@@ -51,7 +52,7 @@ class _Devices:
         block = self.site.blocks[b]
         case: Case = "recorded" if explaining else "without-record" if planned else "drift"
         if case == "without-record":
-            message += "; so does the plan, and no change record says who allowed it"
+            message += "; the plan says so too, and no change record says who allowed it"
         places = (*places, *(read.place for read in explaining))
         message += "".join(f": {read.words()}" for read in explaining[-1:])
         return DeviceDrift(what, case, block.networks[i], block.tags[i], target, message, before, found,
@@ -59,21 +60,21 @@ class _Devices:
 
     def matched(self) -> Iterator[DeviceDrift]:
         """Yield exchanged units, units that changed places, and devices under another tag."""
-        swaps = _swaps(self.site)
+        pairs = swapped(self.site.blocks, self.site.matches)
         done: set[Target] = set()
         for match in self.site.matches:
             target = (match.block, match.index)
             if target in done or match.how == "settings":
                 continue
             block, i = self.site.blocks[match.block], match.index
-            other_tag = bool(match.found_tag) and spelling(match.found_tag) != spelling(block.tags[i])
+            other_tag = is_another(match.found_tag, block.tags[i])
             lost = damaged(match.found_serial)
-            other_serial = bool(match.found_serial and block.serials[i]) and not lost and (
-                spelling(match.found_serial) != spelling(block.serials[i])
-            )  # fmt: skip
-            if target in swaps:
-                done.update((target, swaps[target]))
-                yield self._swapped(match, swaps[target])
+            other_serial = not lost and is_another(match.found_serial, block.serials[i])
+            if target in pairs:
+                _, other = pairs[target]
+                partner = (other.block, other.index)
+                done.update((target, partner))
+                yield self._swapped(match, partner)
             elif other_serial:
                 done.add(target)
                 yield self._exchanged(match, other_tag=other_tag)
@@ -115,7 +116,7 @@ class _Devices:
     def _retagged(self, match: Match) -> DeviceDrift:
         block, i = self.site.blocks[match.block], match.index
         tag, now = block.tags[i], match.found_tag
-        known = match.how == "serial"
+        known = bool(match.found_serial) and spelling(match.found_serial) == spelling(block.serials[i])
         what = f"serial {block.serials[i]}" if known else "the device at its network and address"
         explaining = [
             read for read in self.records.of_device(("retag",), tag, block.networks[i])
@@ -152,8 +153,9 @@ class _Devices:
         """Return the records that a device was moved; a gateway takes its nodes along."""
         network = block.networks[i]
         g, k = self.site.gateways[network]
-        of_gateway = self.records.of_device(("move",), self.site.blocks[g].tags[k], network)
-        return self.records.of_device(("move",), block.tags[i], network) + of_gateway
+        tags = (block.tags[i], self.site.blocks[g].tags[k])
+        records = [read for tag in tags for read in self.records.of_device(("move",), tag, network)]
+        return list({id(read): read for read in records}.values())  # one of the network is found for both
 
     def retyped(self) -> Iterator[DeviceDrift]:
         """Yield the devices that are given as another type than the baseline's."""
@@ -258,17 +260,3 @@ class _Devices:
         block = self.site.blocks[b]
         return DeviceDrift(what, "pending", block.networks[i], block.tags[i], target, message, before,
                            before, (block.found_place(i, "tag"),))  # fmt: skip
-
-
-def _swaps(site: Site) -> dict[Target, Target]:
-    """Return device → the one whose tag it was found under, for pairs that were found under each other's."""
-    target_of: Callable[[Match], Target] = lambda match: (match.block, match.index)  # noqa: E731
-    by_serial = [match for match in site.matches if match.how == "serial" and match.found_tag]
-    by_tag = {site.blocks[m.block].tags[m.index]: m for m in by_serial}
-    found: dict[Target, Target] = {}
-    for match in by_serial:
-        other = by_tag.get(match.found_tag)
-        tag = site.blocks[match.block].tags[match.index]
-        if other is not None and other is not match and other.found_tag == tag:
-            found[target_of(match)] = target_of(other)
-    return found

@@ -11,10 +11,13 @@ from audit.model.evidence import Closed, CodeTrials, ControlLine, Evidence, Inve
 from audit.model.result import Finding, Result
 from audit.model.roles import ROLES
 from audit.model.site import Block, Site
-from audit.sealing import field_of
+from audit.recording import day_of
+from audit.texts import field_of
 
 CONTROLS = ("local_lock", "service_port", "encryption", "join_window")
 """Roles of settings that keep people out."""
+Read = Mapping[tuple[str | None, str | None], tuple[Block, int]]
+"""Network and tag → a device of which something was read."""
 
 
 def with_evidence(
@@ -67,7 +70,8 @@ def _codes(site: Site) -> CodeTrials | None:
                 told[_answer(answer)] += 1
                 if _answer(answer) != "not tried":
                     who = field_of(block, i, "read_by") or "nobody is named"
-                    days.setdefault(who, []).append(field_of(block, i, "read_at")[:10])
+                    day = day_of(field_of(block, i, "read_at"))
+                    days.setdefault(who, []).append(day.isoformat() if day else "")
     if not told:
         return None
     return CodeTrials(
@@ -138,29 +142,33 @@ def _exceptions(result: Result) -> str:
         return "No waivers were given."
     states = Counter(waiver.state for waiver in result.waivers)
     told = ", ".join(f"{count:,} {state}" for state, count in sorted(states.items()))
-    return f"{len(result.waivers):,} waivers: {told}."
+    return f"Waivers: {told}."
 
 
 def _closed(result: Result, site: Site) -> Iterator[Closed]:
     absent = result.since.absent if result.since else []
+    read: Read = {
+        (network, tag): (block, i)
+        for block in site.blocks
+        for i, (network, tag) in enumerate(zip(block.networks, block.tags, strict=True))
+        if block.rows[i]
+    }
     for finding in absent:
         if finding.rule.startswith("waiver-"):  # about a paper, which no reading shows
             continue
-        now, place = _now(finding, site)
+        now, place = _now(finding, read)
         yield Closed(finding=finding.id, message=finding.message, was=finding.found, now=now, place=place)
 
 
-def _now(finding: Finding, site: Site) -> tuple[str | None, str | None]:
+def _now(finding: Finding, read: Read) -> tuple[str | None, str | None]:
     """Return what was read of a finding's setting now, and where it stands."""
-    for block in site.blocks:
-        for i, (network, tag) in enumerate(zip(block.networks, block.tags, strict=True)):
-            if (network, tag) != (finding.network, finding.node) or not block.rows[i]:
-                continue
-            name = finding.setting or "tag"
-            value = block.value("found", name, i) if finding.setting else None
-            if value is not None and not value.read:
-                return None, None
-            place = block.found_place(i, name)
-            where = f"{place.file} row {place.row}" + (f" column {place.column}" if place.column else "")
-            return (value.shown if value else None), where
-    return None, None
+    block, i = read.get((finding.network, finding.node), (None, 0))
+    if block is None:
+        return None, None
+    name = finding.setting or "tag"
+    value = block.value("found", name, i) if finding.setting else None
+    if value is not None and not value.read:
+        return None, None
+    place = block.found_place(i, name)
+    where = f"{place.file} row {place.row}" + (f" column {place.column}" if place.column else "")
+    return (value.shown if value else None), where

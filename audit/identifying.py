@@ -13,9 +13,9 @@ from itertools import islice, repeat
 from typing import NamedTuple
 
 from audit.matching import Left, match_by_settings
-from audit.model.site import Block
+from audit.model.site import Block, Match
 from audit.model.table import Table
-from audit.reading.dates import looks_like_date, made_of, may_be_date
+from audit.reading.dates import days_like, days_read, made_of, may_be_date
 from audit.reading.meanings import Meanings
 from audit.reading.values import all_bare, damaged, spelling
 
@@ -76,6 +76,30 @@ def identify(blocks: Sequence[Block], rows: Sequence[Row], meanings: Meanings) -
         found |= _by_date(blocks, everyone, rows, found)
         found |= _by_settings(blocks, everyone, rows, found, meanings)
     return found
+
+
+def is_another(found: str, planned: str) -> bool:
+    """Tell whether an identifier names another device, and is not only written otherwise or made a date.
+
+    Nothing is another where one of the two is not known.
+    """
+    known = bool(found and planned)
+    return known and spelling(found) != spelling(planned) and not made_of(found, planned)
+
+
+def swapped(blocks: Sequence[Block], matches: Sequence[Match]) -> dict[Target, tuple[Match, Match]]:
+    """Return device → its match and its partner's, for those found in pairs under each other's tag.
+
+    A serial number wins over a tag in pairing, so both of a pair were matched by serial number.
+    """
+    by_serial = [match for match in matches if match.how == "serial" and match.found_tag]
+    by_tag = {blocks[match.block].tags[match.index]: match for match in by_serial}
+    pairs = [(match, by_tag[match.found_tag]) for match in by_serial if match.found_tag in by_tag]
+    return {
+        (one.block, one.index): (one, other)
+        for one, other in pairs
+        if other is not one and other.found_tag == blocks[one.block].tags[one.index]
+    }
 
 
 def unique_index(keys: Sequence[tuple[str, Target]]) -> dict[str, Target]:
@@ -186,10 +210,18 @@ def _by_date(blocks: Sequence[Block], everyone: Sequence[Target], rows: Sequence
     left = [r for r in range(len(rows)) if r not in known and not rows[r].serial and may_be_date(rows[r].tag)]
     taken = {target for target, _ in known.values()}
     free = [(blocks[b].tags[i], (b, i)) for b, i in everyone if left and (b, i) not in taken]
-    datelike = [(tag, target) for tag, target in free if looks_like_date(tag)]
+    datelike: dict[tuple[int, ...], dict[Target, str]] = defaultdict(dict)
+    for tag, target in free:
+        for day in days_like(tag):
+            for key in (day, day[1:]):
+                datelike[key][target] = tag
     found: Found = {}
     for r in left:
-        targets = [target for tag, target in datelike if made_of(rows[r].tag, tag)]
+        may_be: dict[Target, str] = {}
+        for day in days_read(rows[r].tag):
+            for key in (day, day._replace(year=0)) if day.year else (day[1:],):
+                may_be |= datelike.get(key, {})
+        targets = [target for target, tag in may_be.items() if made_of(rows[r].tag, tag)]
         if len(targets) == 1 and rows[r].network in ("", blocks[targets[0][0]].networks[targets[0][1]]):
             found[r] = (targets[0], "date")
     return found

@@ -75,7 +75,7 @@ def judge(
     return Result(
         schema_="asfound/result/1",
         verdict="fail" if failed else "pass",
-        counts=_counts(site, networks, findings),
+        counts=_counts(networks, findings),
         site=SiteName(name=site.plan.site.name, plan_revision=site.plan.site.revision or None),
         gate=GateUsed(id=gate.id, title=gate.title, fail_on=fail_on),
         run_on=run_on,
@@ -190,7 +190,10 @@ def _in_order(
 
 
 def _ids(found: Sequence[Found], order: Sequence[int]) -> dict[int, str]:
-    """Return an id for each finding that does not depend on rows or on other findings."""
+    """Return an id for each finding, which does not depend on rows.
+
+    Findings of one rule that name the same device and settings are numbered, the worst first.
+    """
     seen: Counter[str] = Counter()
     ids = {}
     for i in order:
@@ -320,7 +323,7 @@ def _planned_networks(block: Block, values: Sequence[Value]) -> Counter[str]:
     return Counter(network for network, value in zip(block.networks, values, strict=True) if value.read)
 
 
-def _counts(site: Site, networks: Sequence[NetworkCounts], findings: Sequence[Finding]) -> Counts:
+def _counts(networks: Sequence[NetworkCounts], findings: Sequence[Finding]) -> Counts:
     levels = Counter("waived" if finding.waived else finding.level for finding in findings)
 
     def total(name: str) -> int:

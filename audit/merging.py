@@ -41,17 +41,20 @@ def times_read(tables: Iterable[Table]) -> dict[str, datetime.datetime]:
     problems: list[Problem] = []
     for table in tables:
         texts = table.texts("read_at")
-        for text in dict.fromkeys(texts) if "read_at" in table.columns else ():
+        bad: set[str] = set()
+        for text in set(texts) if "read_at" in table.columns else ():
             try:
                 times[text] = moment(text) or datetime.datetime.min
             except ValueError:
-                message = f"{quoted(text)} is not a date or time in ISO form"
-                mend = "write it as 2026-03-31 or 2026-03-31T09:15"
-                problems += [
-                    table.place(entry, "read_at").problem(message, mend)
-                    for entry, other in enumerate(texts)
-                    if other == text
-                ]
+                bad.add(text)
+        problems += [
+            table.place(entry, "read_at").problem(
+                f"{quoted(text)} is not a date or time in ISO form",
+                "write it as 2026-03-31 or 2026-03-31T09:15",
+            )
+            for entry, text in enumerate(texts if bad else ())
+            if text in bad
+        ]
     if problems:
         raise InputProblems(problems)
     return times

@@ -9,7 +9,6 @@ from __future__ import annotations
 import datetime
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import replace
 from itertools import chain
 
 from audit.errors import InputProblems
@@ -131,7 +130,7 @@ def _by_device(
         serials = [row.serial for row, _ in claimants if row.serial and not damaged(row.serial)]
         planned = blocks[b].serials[i]
         if len(set(map(spelling, serials))) > 1:
-            own = planned if planned in serials else serials[-1]
+            own = next((s for s in serials if planned and spelling(s) == spelling(planned)), serials[-1])
             others = {serial for serial in serials if spelling(serial) != spelling(own)}
             loose.extend(row for row, _ in claimants if row.serial in others)
         else:
@@ -149,27 +148,26 @@ def _strangers(loose: Sequence[Row], plan: LoadedPlan, meanings: Meanings) -> li
     for row in loose:
         alone = None if row.tag or row.serial else (id(row.table), row.entry)
         groups[row.tag, row.serial, alone].append(row)
+    gateways = gateway_names(plan.file.networks) if groups else {}
     strangers = []
     for (tag, serial, _), rows in groups.items():
         found: dict[str, Value] = {}
         for row in rows:
             for name, column in row.table.columns.items():
                 setting = plan.words.settings.get(name)
-                if setting and column.texts[row.entry].strip():
-                    one = replace(column, texts=[column.texts[row.entry]])
-                    value = meanings.column(one, setting)[0]
-                    found |= {name: value} if value is not BLANK else {}
-        network = next((row.network for row in rows if row.network), "") or _listed_at(found, plan)
+                value = meanings.value(column, setting, row.entry) if setting else BLANK
+                if value is not BLANK:
+                    found[name] = value
+        network = next((row.network for row in rows if row.network), "") or _listed_at(found, plan, gateways)
         places = tuple((row.table, row.entry) for row in rows)
         strangers.append(Stranger(tag, serial, network, places, found))
     return strangers
 
 
-def _listed_at(found: Mapping[str, Value], plan: LoadedPlan) -> str:
+def _listed_at(found: Mapping[str, Value], plan: LoadedPlan, gateways: Mapping[str, str]) -> str:
     """Return the network of the gateway in whose list a device stands; empty where none is known."""
-    names = gateway_names(plan.file.networks)
     listed = (
-        names.get(spelling(str(value.content)), "") for name, value in found.items()
+        gateways.get(spelling(str(value.content)), "") for name, value in found.items()
         if plan.words.settings[name].role == "joined_gateway"
     )  # fmt: skip
     return next(filter(None, listed), "")

@@ -16,7 +16,7 @@ from audit.model.result import PatchOperation
 from audit.model.site import Site, Stranger
 from audit.reading.baselines import ReadBaseline
 from audit.reading.values import bare, spelling
-from audit.sealing import canonical_text, field_of, serial_of, texts_of
+from audit.texts import canonical_text, field_of, serial_of, texts_of
 
 Devices = dict[str, dict[str, dict[str, Any]]]
 """Network → tag → device, as in a baseline."""

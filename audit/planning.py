@@ -225,11 +225,7 @@ def _out_of_place(plan: LoadedPlan, groups: Iterable[Group]) -> list[Problem]:
                 continue
             for entry, text in enumerate(column.texts):
                 kind = group.types[entry]
-                if (
-                    text.strip()
-                    and text.strip().casefold() not in column.style.blanks
-                    and name not in has[kind]
-                ):
+                if name not in has[kind] and not column.style.is_blank(text):
                     message = f"device type {kind!r} has no setting {name!r}"
                     mend = "leave the cell empty, or correct the type"
                     problems.append(group.table.place(entry, name).problem(message, mend))

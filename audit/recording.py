@@ -17,7 +17,7 @@ from audit.model.site import Block, Site
 from audit.model.table import Style
 from audit.model.value import Value
 from audit.reading.values import parse, spelling
-from audit.sealing import field_of
+from audit.texts import field_of
 
 Target = tuple[int, int]
 WORST: tuple[RecordState, ...] = (
@@ -49,6 +49,11 @@ class Records:
             for i, tag in enumerate(block.tags):
                 found[tag].append((b, i))
         return found
+
+    def named(self, tag: str, network: str) -> list[Target]:
+        """Return the devices of the baseline that have a tag, of one network where that is given."""
+        blocks = self.site.blocks
+        return [(b, i) for b, i in self.devices.get(tag, ()) if network in ("", blocks[b].networks[i])]
 
     def sealed_on(self, b: int, i: int) -> datetime.date:
         """Return the day on which a device was read for the baseline."""
@@ -107,7 +112,7 @@ class Records:
         named = [*self._of_node.get(tag, ()), *self._of_network.get(network, ())]
         if not named:
             return []
-        targets = self.devices.get(tag)
+        targets = self.named(tag, network)
         since = self.sealed_on(*targets[0]) if targets else self.content.sealed_on
         return [
             read for read in sorted(named, key=_by_date)
@@ -219,8 +224,8 @@ def _of_device(
     site: Site, records: Records, read: ReadChange, explained: Sequence[DeviceDrift]
 ) -> RecordOutcome:
     """Return what became of a record about a whole device."""
-    change = read.change
-    targets = records.devices.get(change.node, [])
+    change, about = read.change, _about(read)
+    targets = records.named(change.node, change.network)
     b, i = targets[0] if targets else (10**9 + 2, 0)
     block = site.blocks[b] if targets else None
     network = change.network or (block.networks[i] if block else "")
@@ -238,9 +243,10 @@ def _of_device(
     older = _evidence(block, i, read) if block and block.rows[i] else ""
     if older:
         return outcome("older evidence", older)
-    if not block and change.what != "added":
-        return outcome("not borne out", f"is about {change.node}, which the baseline does not have")
-    says = f"says that {_says(read)}"
+    known = block or (not change.node and change.network in site.gateways)
+    if not known and change.what != "added":
+        return outcome("not borne out", f"is about {about}, which the baseline does not have")
+    says = f"says that {_says(read, about)}"
     return outcome("not borne out", f"{says}; nothing that was found bears it out")
 
 
@@ -254,10 +260,14 @@ def _in_baseline(block: Block, i: int, read: ReadChange) -> bool:
     return False
 
 
-def _says(read: ReadChange) -> str:
+def _about(read: ReadChange) -> str:
+    """Return what a record is about, in words."""
+    return read.change.node or f"the network {read.change.network}"
+
+
+def _says(read: ReadChange, about: str) -> str:
     """Return what a record about a device says, in words."""
     change = read.change
-    about = change.node or f"the network {change.network}"
     return {
         "exchange": f"{about} was exchanged" + (f" for serial {read.after}" if read.after else ""),
         "move": f"{about} was moved to {read.after}",

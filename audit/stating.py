@@ -30,7 +30,7 @@ def as_stated(block: Block) -> Block:
                 text = _bare_text(block, setting, i)
                 if text:
                     shown = f"{text} (unit found: {block.found[selector.name][i].shown})"
-                    restated[setting.name][i] = _shown_as(block.found[setting.name][i], shown)
+                    restated[setting.name][i] = replace(block.found[setting.name][i], shown=shown)
     if not restated:
         return block
     found = dict(block.found)
@@ -40,11 +40,6 @@ def as_stated(block: Block) -> Block:
             column[i] = value
         found[name] = Values(column, {*found[name].among, *values.values()})
     return replace(block, found=found)
-
-
-def _shown_as(value: Value, shown: str) -> Value:
-    """Return a value that reports write otherwise."""
-    return Value(value.content, value.state, shown, value.note, converted=value.converted)
 
 
 def _in_another_unit(block: Block, selector: Setting) -> list[int]:

@@ -15,7 +15,8 @@ def altered_byte(pieces: Sequence[str], part_digest: str) -> tuple[int, str] | N
     """Return which byte of a part was another when it was sealed, and what it was.
 
     The byte is counted in the part as it stands in its file, with a line break between the pieces.
-    None: more than one byte was altered, or the part is too long to search.
+    None: more than one byte was altered, or what stood there was not printable ASCII, or the part is too
+    long to search.
     """
     data = "".join(pieces).encode("utf-8", "surrogatepass")
     if len(data) > LONGEST:

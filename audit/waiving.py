@@ -133,12 +133,16 @@ def _tags(site: Site) -> set[str]:
     return planned | {stranger.tag or stranger.serial for stranger in site.strangers}
 
 
+SOON = {0: "today", 1: "tomorrow"}
+"""Days that are left → how people say it."""
+
+
 def _words(what: str, one: ReadWaiver, left: int, runs: int) -> str:
     waiver = one.waiver
     about = f"waiver {waiver.id} ({waiver.rule} of {waiver.node})"
     return {
         "expired": f"{about} expired on {waiver.expires}",
-        "expiring": f"{about} expires on {waiver.expires}, in {left} days",
+        "expiring": f"{about} expires on {waiver.expires}, {SOON.get(left, f'in {left} days')}",
         "lapsed": f"{about} excuses {one.value or 'no value'}, and another value was found",
         "unused": f"{about} excuses nothing that was found",
         "too-long": f"{about} runs for {runs} days",

@@ -7,7 +7,9 @@ from pathlib import Path
 
 import pytest
 
+from audit.run import run as check
 from tests.refusing import assert_refused, refusal
+from tests.site_builder import SiteOf
 from tests.small_site import NAME, NODES, SmallSite, node, small_site
 
 OLD = "range_low: 0, range_high: 1000"
@@ -200,3 +202,10 @@ def test_a_plan_without_nodes(tmp_path: Path, extra: dict[str, object]) -> None:
     (problem,) = refusal(site).problems
 
     assert "no nodes" in problem or "no rows" in problem
+
+
+def test_a_dash_of_any_kind_plans_nothing(tmp_path: Path) -> None:
+    """Word processors make a longer dash of it; the type of the row need not have the column then."""
+    planned = [{"foo": "–", "channel": 7}, {"type": "meter", "foo": "5", "channel": 7}]
+
+    check(SiteOf(planned=planned, meter_settings={"foo": {"kind": "integer"}}).write(tmp_path))

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
@@ -9,6 +11,7 @@ import pytest
 
 from audit.model.result import DeviceDetail
 from audit.run import Order, run
+from audit.run import run as check
 from tests.site_builder import SiteOf
 from tests.small_site import GATEWAY, NODES, small_site
 
@@ -92,3 +95,17 @@ def test_positions_are_metres_from_the_gateway(
         pytest.approx(east, abs=0.05) if east is not None else None,
         pytest.approx(north, abs=0.05) if north is not None else None,
     )
+
+
+def test_metres_are_told_without_a_tail(tmp_path: Path) -> None:
+    """What the plan gives to a tenth of a metre differs by tenths."""
+    gateway = {"position": {"x_m": 100.1, "y_m": 1.1}}
+    order = SiteOf(planned={"x_m": 100.3, "y_m": 2.2}, networks={"North": {"gateway": gateway}}).write(
+        tmp_path
+    )
+
+    devices = check(replace(order, detail=True)).devices
+
+    assert devices is not None
+    assert (devices[1].east_m, devices[1].north_m) == (0.2, 1.1)
+    assert Decimal(str(devices[1].east_m)) == Decimal("0.2")

@@ -4,14 +4,16 @@ from __future__ import annotations
 
 import json
 import shlex
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import pytest
 
 from audit.model.evidence import Evidence
-from tests.site_builder import result_of
-from tests.small_site import run
+from audit.run import run as check
+from tests.site_builder import SiteOf, result_of
+from tests.small_site import run, small_site
 
 ROOT = Path(__file__).parent.parent
 OSTERVIK = ROOT / "examples/ostervik"
@@ -119,3 +121,32 @@ def test_drift_at_the_annual_gate_tells_changes(tmp_path: Path) -> None:
     changes = json.loads(out.read_text(encoding="utf-8"))["evidence"]["changes"]
 
     assert changes.startswith("Compared with the baseline of 2025-05-16; change records: ")
+
+
+def test_the_command_makes_the_verdict_again(tmp_path: Path) -> None:
+    """The command of an audit that was failed by a lower level than the gate's says that level."""
+    waiver = {"id": "W", "rule": "channel-differs", "node": "N-1", "setting": "channel", "value": 9,
+              "reason": "r", "owner": "a", "approver": "b", "issued": "2026-04-01",
+              "expires": "2026-09-02"}  # fmt: skip
+    waivers = tmp_path / "waivers.json"
+    waivers.write_text(json.dumps({"asfound": "waivers/1", "waivers": [waiver]}))
+    site, out = small_site(tmp_path / "site"), tmp_path / "r.json"
+    site_run = run("check", site.plan, *site.readbacks, "--waivers", waivers, "--gate", "annual",
+                   "--fail-on", "note", "--on", "2026-05-01", "--quiet", "--out", out)  # fmt: skip
+    words = shlex.split(json.loads(out.read_text(encoding="utf-8"))["evidence"]["command"])
+
+    assert site_run.code == 1
+    assert run(*words[1:]).code == 1
+
+
+@pytest.mark.parametrize("text", ["20260401T0915", "2026-W14-3", "2026-04-01T09:15"])
+def test_the_day_of_a_trial_is_told_as_a_day(text: str, tmp_path: Path) -> None:
+    """Whichever form of ISO 8601 a time is written in."""
+    row = {"default_refused": "yes", "read_by": "R", "read_at": text}
+    order = SiteOf(planned={"default_refused": "yes"}, found=row).write(tmp_path)
+
+    evidence = check(replace(order, gate="annual", run_on="2026-05-01")).evidence
+
+    assert evidence is not None
+    assert evidence.codes is not None
+    assert evidence.codes.by == ["R, 1, 2026-04-01"]

@@ -9,8 +9,9 @@ from typing import Any
 import pytest
 
 from audit.errors import InputProblems
-from audit.merging import moment
+from audit.merging import moment, times_read
 from audit.model.result import Finding
+from audit.model.table import RawColumn, Table
 from audit.run import Order, run
 from tests.site_builder import SiteOf, audit_of
 
@@ -170,3 +171,14 @@ def test_a_file_that_is_given_twice_is_read_once(tmp_path: Path) -> None:
 
     (finding,) = [f for f in findings if f.rule in ("radio-off-plan", "channel-differs") and f.node == "A"]
     assert [e.file for e in finding.evidence].count(csv.as_posix()) == 1
+
+
+def test_times_that_are_none_are_told_in_the_order_of_the_rows() -> None:
+    """An export with times in another form tells each row, in the order of the rows."""
+    texts = [f"31.03.2026 {n // 3600:02}:{n // 60 % 60:02}:{n % 60:02}" for n in range(20)]
+    table = Table("f.csv", "", range(2, 22), {"read_at": RawColumn(texts, "A", "read_at")})
+
+    with pytest.raises(InputProblems) as caught:
+        times_read([table])
+
+    assert [problem.line for problem in caught.value.problems] == [*range(2, 22)]

@@ -9,7 +9,8 @@ from typing import Any
 import pytest
 
 from audit.errors import InputProblems
-from tests.site_builder import Row, audit_of, result_of
+from audit.run import audited
+from tests.site_builder import Row, SiteOf, audit_of, result_of
 
 IDENTITY = (
     "units-swapped", "tag-serial-mismatch", "tag-respelled", "serial-damaged", "matched-by-settings",
@@ -296,3 +297,31 @@ def test_rows_that_are_all_as_planned_are_paired_as_they_are_beside_others(
 
     assert alone == ([("B", "9")] if times[0] > times[1] else [])
     assert alone == wrong_channels(tmp_path / "beside", **site, found=[*found, stranger])
+
+
+def test_the_planned_serial_number_in_another_spelling_wins(tmp_path: Path) -> None:
+    """Of two units under one tag that with the planned number is the device, however it is written."""
+    site = SiteOf(
+        planned={"serial": "AB12", "channel": 7},
+        found={
+            "old.csv": [{"serial": "ab 12", "channel": 7, "read_at": "2026-04-01"}],
+            "new.csv": [{"serial": "999999", "channel": 9, "read_at": "2026-04-02"}],
+        },
+    )
+
+    (stranger,) = audited(site.write(tmp_path)).site.strangers
+
+    assert stranger.serial == "999999"
+
+
+def test_tags_that_became_dates_are_each_found(tmp_path: Path) -> None:
+    """Tags such as 12-2031, of which a spreadsheet made Dec-2031, are paired one by one."""
+    months = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+    planned = [{"tag": f"{n % 12 + 1}-{2031 + n // 12}", "channel": 7} for n in range(36)]
+    found = [{"tag": f"{months[n % 12]}-{2031 + n // 12}", "channel": 7} for n in range(36)]
+    order = SiteOf(planned=[*planned, {"tag": "Z"}], found=[*found, {"tag": "Z"}]).write(tmp_path)
+
+    site = audited(order).site
+
+    assert not site.strangers
+    assert {match.how for match in site.matches} == {"date"}

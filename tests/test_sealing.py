@@ -16,7 +16,7 @@ from audit.model.device import Setting
 from audit.model.table import Style
 from audit.reading.baselines import read_baseline
 from audit.reading.values import parse
-from audit.sealing import canonical_text
+from audit.texts import canonical_text
 from tests.baselines import data_of, forged, key_files, seal, try_to_seal
 from tests.refusing import refusal
 from tests.small_site import ACCESS_CODE, SETTINGS, as_csv, as_planned, node, small_site

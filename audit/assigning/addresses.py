@@ -6,12 +6,12 @@ address that may be held, one keeps it, the first in the plan; all others move t
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from itertools import islice
 
 from audit.assigning.channels import Assigned
 from audit.assigning.places import change_of
 from audit.figures.surroundings import Device, Surroundings
-from audit.model.plan import Network
+from audit.model.plan import Addresses
 from audit.model.site import Site
 from audit.model.suggestion import PlanChange
 
@@ -24,42 +24,36 @@ def addresses(site: Site) -> Assigned:
     blind: list[str] = []
     kept = 0
     for network in site.plan.networks:
-        nodes = [n for n in around.nodes(network.name, "planned") if "address" in n.block.type.first_by_role]
-        if network.addresses is None:
+        block = network.addresses
+        if block is None:
             blind.append(f"{network.name}: the plan sets no block of addresses aside for it")
             continue
-        keep, move = _who_moves(network, nodes)
+        nodes = [n for n in around.nodes(network.name, "planned") if "address" in n.block.type.first_by_role]
+        keep, move = _who_moves(block, nodes)
         kept += len(keep)
-        free = [n for n in _block(network) if n not in keep]
+        unheld = (n for n in range(block.first, block.last + 1) if n not in block.reserved and n not in keep)
+        free = list(islice(unheld, len(move)))
         if len(free) < len(move):
-            first, last = network.addresses.first, network.addresses.last
             impossible.append(
-                f"{network.name}: {len(nodes)} nodes do not fit into the {len(_block(network))} addresses of "
-                f"{first} to {last} that may be held; widen the block, or release reserved ones"
+                f"{network.name}: {len(nodes)} nodes do not fit into the {len(keep) + len(free)} addresses "
+                f"of {block.first} to {block.last} that may be held; widen the block, or release some"
             )
             continue
-        changes += _moves(move, free)
+        changes += [_move(node, address, why) for (node, why), address in zip(move, free, strict=True)]
     proven = "No assignment without conflicts changes fewer nodes"
     quality = "For these networks nothing is proposed" if impossible else proven
     return Assigned(changes, impossible, kept, quality, blind)
 
 
-def _block(network: Network) -> list[int]:
-    block = network.addresses
-    return [n for n in range(block.first, block.last + 1) if n not in block.reserved] if block else []
-
-
-def _who_moves(network: Network, nodes: list[Device]) -> tuple[dict[int, Device], list[tuple[Device, str]]]:
+def _who_moves(block: Addresses, nodes: list[Device]) -> tuple[dict[int, Device], list[tuple[Device, str]]]:
     """Return address → the node that keeps it, and the nodes that have to move, each with the reason."""
-    may_be_held = set(_block(network))
     keep: dict[int, Device] = {}
     move: list[tuple[Device, str]] = []
     for node in nodes:
         number = node.number("address", "")
-        address = None if number is None else int(number)
-        if address is None:
+        if number is None:
             move.append((node, "the plan gives it no address"))
-        elif address not in may_be_held:
+        elif not block.first <= (address := int(number)) <= block.last or address in block.reserved:
             move.append((node, f"{address} lies outside its network's block, or is reserved"))
         elif address in keep:
             move.append((node, f"{address} is also planned for {keep[address].tag}"))
@@ -68,7 +62,5 @@ def _who_moves(network: Network, nodes: list[Device]) -> tuple[dict[int, Device]
     return keep, move
 
 
-def _moves(move: list[tuple[Device, str]], free: list[int]) -> Iterator[PlanChange]:
-    for (node, why), address in zip(move, free, strict=False):
-        setting = node.block.type.first_by_role["address"]
-        yield change_of(node, setting, str(address), why)
+def _move(node: Device, address: int, why: str) -> PlanChange:
+    return change_of(node, node.block.type.first_by_role["address"], str(address), why)

@@ -39,7 +39,7 @@ def channels(site: Site, required_db: float, exponent: float) -> Assigned:
         for name in gateways
         if name not in reach
     ] + [
-        f"{name}: its gateway's type has no channel that can be chosen"
+        f"{name}: its gateway's type has no channel that can be chosen, or none in its band"
         for name in gateways
         if not allowed[name]
     ]
@@ -54,7 +54,7 @@ def channels(site: Site, required_db: float, exponent: float) -> Assigned:
     if isinstance(result, Impossible):
         return Assigned([], [_impossible(result, allowed)], len(known), "Nothing is proposed", blind)
     moved = [name for name in known if result.colours[name] != current.get(name)]
-    changes = [change for name in moved for change in _changes(site, gateways[name], result.colours[name],
+    changes = [change for name in moved for change in _changes(around, gateways[name], result.colours[name],
                                                                _why(name, current, found))]  # fmt: skip
     quality = (
         "No assignment without conflicts changes fewer networks"
@@ -102,12 +102,12 @@ def _why(name: str, current: Mapping[str, int], found: Sequence[Conflict]) -> st
     return f"channel {current[name]} cannot be used, or makes way for another network"
 
 
-def _changes(site: Site, gateway: Device, channel: int, why: str) -> Iterator[PlanChange]:
+def _changes(around: Surroundings, gateway: Device, channel: int, why: str) -> Iterator[PlanChange]:
     """Yield the change of a gateway's channel, and of nodes that have their own word of it in the plan."""
     setting = gateway.block.type.first_by_role["channel"]
     yield change_of(gateway, setting, str(channel), why)
     there = gateway.block.planned_place(gateway.i, setting.name)
-    for node in Surroundings(site).nodes(gateway.network, "planned"):
+    for node in around.nodes(gateway.network, "planned"):
         own = node.block.type.first_by_role.get("channel")
         if own is not None and node.value("channel").read:
             here = node.block.planned_place(node.i, own.name)

@@ -8,6 +8,9 @@ from pathlib import Path
 
 from audit.model.suggestion import PlanChange
 
+NO_BREAK = "\\ No newline at end of file"
+"""Stands in a diff behind the last line of a file that does not end with a line break."""
+
 
 def diff(changes: Sequence[PlanChange], read: Callable[[str], str]) -> tuple[str, list[PlanChange]]:
     """Return the diff, and the changes that have to be made by hand.
@@ -30,7 +33,8 @@ def diff(changes: Sequence[PlanChange], read: Callable[[str], str]) -> tuple[str
             if not _replaced(after, change):
                 by_hand.append(change)
         parts += difflib.unified_diff(before, after, f"a/{file}", f"b/{file}")
-    return "".join(line if line.endswith("\n") else f"{line}\n" for line in parts), by_hand
+    # As patch programs ask for it where a file does not end with a line break.
+    return "".join(line if line.endswith("\n") else f"{line}\n{NO_BREAK}\n" for line in parts), by_hand
 
 
 def _where(change: PlanChange) -> tuple[int, int]:

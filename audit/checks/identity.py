@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 from audit.checks.context import Context, hit
 from audit.checks.not_joined import not_joined
+from audit.identifying import is_another, swapped
 from audit.model.asked_of_evidence import Identity
 from audit.model.finding import Hit, Outcome
 from audit.model.site import Match
@@ -36,29 +37,11 @@ def _match_hit(context: Context, match: Match, message: str, others: tuple[str, 
     return Hit(block.networks[i], block.tags[i], (), message, planned, found, places, others, order=order)
 
 
-def _swaps(context: Context) -> dict[tuple[int, int], Match]:
-    """Return device → its match, for devices found in pairs under each other's tag.
-
-    A serial number wins over a tag in pairing, so both of a pair were matched by serial number.
-    """
-    blocks = context.site.blocks
-    by_serial = [match for match in context.site.matches if match.how == "serial" and match.found_tag]
-    by_tag = {blocks[match.block].tags[match.index]: match for match in by_serial}
-    swapped = {}
-    for match in by_serial:
-        other = by_tag.get(match.found_tag)
-        if other and other is not match and other.found_tag == blocks[match.block].tags[match.index]:
-            swapped[match.block, match.index] = match
-    return swapped
-
-
 def _units_swapped(context: Context) -> Outcome:
     hits = []
-    done: set[str] = set()
-    for (b, i), match in _swaps(context).items():
-        tag, partner = context.site.blocks[b].tags[i], match.found_tag
-        if partner not in done:
-            done.add(tag)
+    for device, (match, other) in swapped(context.site.blocks, context.site.matches).items():
+        if device < (other.block, other.index):
+            tag, partner = other.found_tag, match.found_tag
             message = (
                 f"the units of {tag} and {partner} have changed places: each stands under the other's tag"
             )
@@ -68,13 +51,13 @@ def _units_swapped(context: Context) -> Outcome:
 
 def _tag_serial(context: Context) -> Outcome:
     hits = []
-    swapped = _swaps(context)
+    pairs = swapped(context.site.blocks, context.site.matches)
     for match in context.site.matches:
         block = context.site.blocks[match.block]
         tag, serial = block.tags[match.index], block.serials[match.index]
-        other_tag = bool(match.found_tag) and _another(match.found_tag, tag)
-        other_serial = bool(match.found_serial and serial) and _another(match.found_serial, serial)
-        if (match.block, match.index) in swapped or damaged(match.found_serial) or match.how == "settings":
+        other_tag = is_another(match.found_tag, tag)
+        other_serial = is_another(match.found_serial, serial)
+        if (match.block, match.index) in pairs or damaged(match.found_serial) or match.how == "settings":
             continue
         if other_serial:
             message = f"{tag} is planned with serial {serial} and was found with {match.found_serial}"
@@ -86,11 +69,6 @@ def _tag_serial(context: Context) -> Outcome:
             continue
         hits.append(_match_hit(context, match, message))
     return Outcome(_read(context), hits)
-
-
-def _another(found: str, planned: str) -> bool:
-    """Tell whether an identifier is another one, and not only written otherwise or made into a date."""
-    return spelling(found) != spelling(planned) and not made_of(found, planned)
 
 
 def _became_date(context: Context) -> Outcome:

@@ -39,6 +39,15 @@ def newest_row(site: Site, item: Found) -> tuple[Table, int]:
     return site.blocks[b].rows[i][-1]
 
 
+def role_of(site: Site, item: Found) -> str:
+    """Return the role of the first setting of a finding; empty where it has none."""
+    b, _ = item.hit.order
+    if b >= len(site.blocks) or not item.hit.settings:
+        return ""
+    setting = site.blocks[b].type.setting(item.hit.settings[0])
+    return setting.role if setting else ""
+
+
 def found_and_planned(site: Site, item: Found, name: str) -> tuple[object, object]:
     """Return the contents that a setting of the device of a finding was found and planned with."""
     b, i = item.hit.order

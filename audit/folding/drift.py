@@ -5,22 +5,12 @@ from __future__ import annotations
 from collections import defaultdict
 
 from audit.checking import Found
-from audit.folding.causes import Causes, add_root, link
+from audit.folding.causes import Causes, add_root, found_and_planned, link, role_of
 from audit.folding.registry import PATTERNS, Pattern
 from audit.model.arguments import DeviceDrift, Drift
 from audit.model.roles import NETWORK_ROLES
 from audit.model.rule import Rule
 from audit.model.site import Site
-
-
-def _contents(site: Site, item: Found, side: str) -> object:
-    b, i = item.hit.order
-    return site.blocks[b].value(side, item.hit.settings[0], i).content
-
-
-def _role(site: Site, item: Found) -> str:
-    setting = site.blocks[item.hit.order[0]].type.setting(item.hit.settings[0])
-    return setting.role if setting else ""
 
 
 def _changed(item: Found) -> bool:
@@ -55,8 +45,9 @@ def _following(site: Site, item: Found) -> list[tuple[str, str, object]]:
     """Return what makes a finding of a node one with that of its gateway: network, role and value."""
     if _moved_to(item):
         return [(item.hit.network, "network", _moved_to(item))]
-    if _changed(item) and _role(site, item) in NETWORK_ROLES:
-        return [(item.hit.network, _role(site, item), _contents(site, item, "found"))]
+    if _changed(item) and role_of(site, item) in NETWORK_ROLES:
+        found, _ = found_and_planned(site, item, item.hit.settings[0])
+        return [(item.hit.network, role_of(site, item), found)]
     return []
 
 
@@ -65,8 +56,8 @@ def _alike(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least:
     groups: dict[tuple[object, ...], list[int]] = defaultdict(list)
     for i, item in enumerate(items):
         if i not in causes and _changed(item):
-            pair = (_contents(site, item, "planned"), _contents(site, item, "found"))
-            groups[item.rule.id, item.hit.network, item.hit.settings[0], pair].append(i)
+            name = item.hit.settings[0]
+            groups[item.rule.id, item.hit.network, name, found_and_planned(site, item, name)].append(i)
     for group in groups.values():
         if len(group) >= at_least:
             first = items[group[0]].hit

@@ -3,18 +3,10 @@
 from __future__ import annotations
 
 from audit.checking import Found
-from audit.folding.causes import Causes, found_and_planned, link
+from audit.folding.causes import Causes, found_and_planned, link, role_of
 from audit.model.roles import NETWORK_ROLES
 from audit.model.rule import Rule
 from audit.model.site import Site
-
-
-def _role(site: Site, item: Found) -> str:
-    b, _ = item.hit.order
-    if b >= len(site.blocks) or not item.hit.settings:
-        return ""
-    setting = site.blocks[b].type.setting(item.hit.settings[0])
-    return setting.role if setting else ""
 
 
 def under_gateway(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
@@ -23,13 +15,13 @@ def under_gateway(site: Site, items: list[Found], causes: Causes, rule: Rule, at
     Nodes that have followed their gateway off the plan go under it as well.
     """
     gateways = {
-        (item.hit.network, _role(site, item)): i
+        (item.hit.network, role_of(site, item)): i
         for i, item in enumerate(items)
         if item.rule.check.kind == "equals-plan" and item.hit.order[0] < len(site.blocks)
         and site.blocks[item.hit.order[0]].gateway
     }  # fmt: skip
     for i, item in enumerate(items):
-        role = _role(site, item)
+        role = role_of(site, item)
         cause = gateways.get((item.hit.network, role)) if role in NETWORK_ROLES else None
         if cause is None or cause == i or item.hit.side == "planned":
             continue

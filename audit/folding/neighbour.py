@@ -16,6 +16,8 @@ Device = tuple[int, int]
 """Block and index of a device."""
 Shown = tuple[Device, list[int]]
 """A neighbour, and the findings that show what is planned for it."""
+Swap = tuple[str, frozenset[str]]
+"""Network and tags of two devices."""
 
 
 def neighbour_row(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
@@ -31,7 +33,7 @@ def neighbour_row(site: Site, items: list[Found], causes: Causes, rule: Rule, at
     many = {device: mine for device, mine in many.items() if any(i not in causes for i in mine)}
     if not many:
         return
-    exchanged = _exchanged(site, items)
+    exchanged, swaps = _exchanged(site, items), _swaps(items)
     beside = _beside(site, {site.blocks[b].networks[i] for b, i in many}, exchanged)
     shows: dict[Device, Shown] = {}
     for device, mine in many.items():
@@ -40,19 +42,18 @@ def neighbour_row(site: Site, items: list[Found], causes: Causes, rule: Rule, at
         if enough:
             shows[device] = max(enough, key=lambda one: len(one[1]))
     for device in sorted(shows):
-        other, _ = shows[device]
+        other, those = shows[device]
         each_other = other in shows and shows[other][0] == device
-        if not each_other:
-            _add(site, items, causes, rule, device, shows[device], ())
-        elif device < other:
-            both = [*shows[device][1], *shows[other][1]]
-            root = exchanged.get((device, other), exchanged.get((other, device)))
-            if root is None:
-                _add(site, items, causes, rule, device, shows[device], shows[other][1])
-                continue
-            tags = {site.blocks[b].tags[i] for b, i in (device, other)}
-            for i in (*_swaps(items, site.blocks[device[0]].networks[device[1]], tags), *both):
-                link(causes, i, root)
+        if each_other and other < device:  # told with the other
+            continue
+        (b, i), (c, k) = device, other
+        tags = frozenset((site.blocks[b].tags[i], site.blocks[c].tags[k]))
+        also = [*swaps.get((site.blocks[b].networks[i], tags), ()), *shows[other][1]] if each_other else []
+        root = exchanged.get((device, other), exchanged.get((other, device))) if each_other else None
+        if root is None:
+            root = _add(site, items, rule, device, shows[device], each_other=each_other)
+        for n in (*also, *those):
+            link(causes, n, root)
 
 
 def _exchanged(site: Site, items: Sequence[Found]) -> Mapping[tuple[Device, Device], int]:
@@ -110,27 +111,25 @@ def _in_rows(site: Site, networks: set[str]) -> Iterator[tuple[Device, Device]]:
 
 
 def _add(
-    site: Site, items: list[Found], causes: Causes, rule: Rule, device: Device, shown: Shown,
-    of_other: Sequence[int],
-) -> None:  # fmt: skip
-    """Add a finding about a device that shows another's row, or about two that show each other's."""
+    site: Site, items: list[Found], rule: Rule, device: Device, shown: Shown, *, each_other: bool
+) -> int:
+    """Add a finding about a device that shows another's row, or two that show each other's; return where."""
     (b, i), ((c, k), those) = device, shown
     block, tag, other = site.blocks[b], site.blocks[b].tags[i], site.blocks[c].tags[k]
     settings = [s for s in block.type.settings if s.name in _settings(items, those)]
     names = [setting.name for setting in settings]
-    if of_other:
+    if each_other:
         message = f"{tag} and {other}, neighbours in the plan, show each other's values: {', '.join(names)}"
     else:
         message = f"{tag} shows what is planned for {other}, its neighbour in the plan: {', '.join(names)}"
     items.append(Found(rule, hit(block, b, i, settings, message, others=[other])))
-    root = len(items) - 1
-    swaps = _swaps(items, block.networks[i], {tag, other}) if of_other else []
-    for n in (*swaps, *those, *of_other):
-        link(causes, n, root)
+    return len(items) - 1
 
 
-def _swaps(items: Sequence[Found], network: str, tags: set[str]) -> list[int]:
-    """Return the findings that say that two devices have exchanged one of their values."""
-    swapped = [n for n, item in enumerate(items) if item.rule.check.kind == "swapped-pair"]
-    hits = [(n, items[n].hit) for n in swapped]
-    return [n for n, hit in hits if hit.network == network and {hit.node, *hit.others} == tags]
+def _swaps(items: Sequence[Found]) -> Mapping[Swap, list[int]]:
+    """Return network and tags of two devices → the findings that say that these exchanged a value."""
+    found: dict[Swap, list[int]] = defaultdict(list)
+    for n, item in enumerate(items):
+        if item.rule.check.kind == "swapped-pair":
+            found[item.hit.network, frozenset((item.hit.node, *item.hit.others))].append(n)
+    return found

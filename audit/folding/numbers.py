@@ -104,7 +104,8 @@ def put_together(
         message = f"{way.words(group)}: {_examples(group)}"
         tags = [pair.tag for pair in group]
         add_root(items, causes, rule, [pair.position for pair in group], network, message, tags, names)
-        left = [pair for pair in left if pair not in group]
+        told = {pair.position for pair in group}
+        left = [pair for pair in left if pair.position not in told]
 
 
 def _says_something(way: Way, group: Sequence[Pair], at_least: int) -> bool:

@@ -60,8 +60,8 @@ def courses(contents: Sequence[Content]) -> list[DeviceCourse]:
         for tag in devices
     )
     gateways = {(n.name, n.gateway) for content in contents for n in content.networks}
-    networks = list(dict.fromkeys(network for network, _ in names))
-    ordered = sorted(names, key=lambda name: (networks.index(name[0]), name not in gateways))
+    rank = {network: n for n, network in enumerate(dict.fromkeys(network for network, _ in names))}
+    ordered = sorted(names, key=lambda name: (rank[name[0]], name not in gateways))
     return [_course(contents, network, tag, (network, tag) in gateways) for network, tag in ordered]
 
 

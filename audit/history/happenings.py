@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
@@ -11,6 +12,8 @@ from audit.model.roles import NETWORK_ROLES, OBSERVED_ROLES
 
 GatewayMove = tuple[str, str, int, str]
 """Network, role, position of the baseline, new value."""
+Where = dict[tuple[int, str], list[DeviceCourse]]
+"""Position of a baseline and serial number → the devices that have it there."""
 
 
 def changes(devices: Sequence[DeviceCourse], dates: Sequence[str]) -> list[SettingChange]:
@@ -58,35 +61,31 @@ def _gateway_moves(devices: Sequence[DeviceCourse]) -> Iterator[GatewayMove]:
 
 def events(devices: Sequence[DeviceCourse], dates: Sequence[str]) -> list[DeviceEvent]:
     """Return what became of devices, by baseline. A serial number that turns up elsewhere is a move."""
-    found = [(at, event) for device in devices for at, event in _of_device(device, devices, dates)]
+    where: Where = defaultdict(list)
+    for device in devices:
+        for at, sealed in enumerate(device.sealed):
+            if sealed and sealed.serial:
+                where[at, sealed.serial].append(device)
+    found = [(at, event) for device in devices for at, event in _of_device(device, where, dates)]
     return [event for _, event in sorted(found, key=lambda pair: pair[0])]
 
 
-def _of_device(
-    device: DeviceCourse, devices: Sequence[DeviceCourse], dates: Sequence[str]
-) -> Iterator[tuple[int, DeviceEvent]]:
+def _of_device(device: DeviceCourse, where: Where, dates: Sequence[str]) -> Iterator[tuple[int, DeviceEvent]]:
     for at, (before, after) in enumerate(pairwise(device.sealed), 1):
-        if before is None and after is None:
-            continue
-        if before is None and after is not None:
-            origin = _elsewhere(after.serial, at - 1, device, devices)
+        if before and after:
+            if before.serial and after.serial and before.serial != after.serial:
+                yield at, _event(device, "exchanged", dates[at], before.serial, after.serial)
+        elif after:
+            origin = _elsewhere(after.serial, at - 1, device, where)
             yield at, _event(device, "moved" if origin else "came", dates[at], origin, after.serial)
-        elif before is not None and after is None:
-            if not _elsewhere(before.serial, at, device, devices):  # a move is told where it went
-                yield at, _event(device, "gone", dates[at], before.serial, None)
-        elif before and after and before.serial and after.serial and before.serial != after.serial:
-            yield at, _event(device, "exchanged", dates[at], before.serial, after.serial)
+        elif before and not _elsewhere(before.serial, at, device, where):  # a move is told where it went
+            yield at, _event(device, "gone", dates[at], before.serial, None)
 
 
-def _elsewhere(serial: str, at: int, device: DeviceCourse, devices: Sequence[DeviceCourse]) -> str | None:
+def _elsewhere(serial: str, at: int, device: DeviceCourse, where: Where) -> str | None:
     """Return the network and tag of another device that has a serial number in a baseline."""
-    if not serial:
-        return None
-    for other in devices:
-        sealed = other.sealed[at]
-        if other is not device and sealed and sealed.serial == serial:
-            return f"{other.network} {other.tag}"
-    return None
+    others = (other for other in where.get((at, serial), ()) if other is not device)
+    return next((f"{other.network} {other.tag}" for other in others), None)
 
 
 def _event(device: DeviceCourse, what: str, on: str, before: str | None, after: str | None) -> DeviceEvent:

@@ -7,11 +7,12 @@ one year alone. What counts as creep is judgement: two moves running, all one wa
 from __future__ import annotations
 
 from collections.abc import Sequence
-from decimal import Decimal, InvalidOperation
+from decimal import Decimal
 
 from audit.history.courses import DeviceCourse, Known, SettingCourse, each_setting
 from audit.model.history import Creep, Flip, Reading
 from audit.model.roles import NETWORK_ROLES, OBSERVED_ROLES, concerns_alarms
+from audit.reading.values import is_number
 
 FEWEST_MOVES = 2
 """Moves the same way that count as creep: three baselines running. Judgement."""
@@ -56,11 +57,13 @@ def _creep(device: DeviceCourse, course: SettingCourse, dates: Sequence[str]) ->
     if setting.kind not in ("integer", "decimal") or role in NO_QUANTITIES or role in OBSERVED_ROLES:
         return None
     steps = course.steps()
+    if not all(is_number(step.value) for step in steps):  # the setting was of another kind once
+        return None
     run = _longest_one_way(steps)
     if len(run) <= FEWEST_MOVES:
         return None
     total = Decimal(run[-1].value) - Decimal(run[0].value)
-    span = _span(device)
+    span = _span(device, setting.input)
     return Creep(
         network=device.network,
         node=device.tag,
@@ -91,15 +94,12 @@ def _longest_one_way(steps: Sequence[Known]) -> list[Known]:
     return best
 
 
-def _span(device: DeviceCourse) -> Decimal | None:
-    """Return the width of the range of a device, as it was last read; None where there is none."""
-    last = {course.setting.role: course.known()[-1].value for course in device.settings}
-    if "range_low" not in last or "range_high" not in last:
-        return None
-    try:
-        return abs(Decimal(last["range_high"]) - Decimal(last["range_low"])) or None
-    except InvalidOperation:
-        return None
+def _span(device: DeviceCourse, measuring: str) -> Decimal | None:
+    """Return the width of the range of a device's input, as it was last read; None where there is none."""
+    its = [course for course in device.settings if course.setting.input == measuring]
+    last = {course.setting.role: course.known()[-1].value for course in its}
+    low, high = last.get("range_low", ""), last.get("range_high", "")
+    return abs(Decimal(high) - Decimal(low)) or None if is_number(low) and is_number(high) else None
 
 
 def _readings(steps: Sequence[Known], dates: Sequence[str]) -> list[Reading]:

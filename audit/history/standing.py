@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Sequence
+from itertools import chain
 
 from audit.model.baseline import Content, OpenFinding
 from audit.model.history import Standing
@@ -15,12 +16,12 @@ def standing(contents: Sequence[Content]) -> list[Standing]:
     One that went and came again is told twice.
     """
     told: list[Standing] = []
-    names = dict.fromkeys(finding.id for content in contents for finding in content.findings)
-    for name in names:
-        has = [next((f for f in content.findings if f.id == name), None) for content in contents]
+    by_id = [{finding.id: finding for finding in content.findings} for content in contents]
+    for name in dict.fromkeys(chain.from_iterable(by_id)):
         begun: datetime.date | None = None
         last: OpenFinding | None = None
-        for content, finding in zip(contents, has, strict=True):
+        for content, findings in zip(contents, by_id, strict=True):
+            finding = findings.get(name)
             if finding is not None:
                 begun, last = begun or finding.since, finding
             elif begun is not None and last is not None:

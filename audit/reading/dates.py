@@ -59,6 +59,15 @@ def days_like(text: str) -> frozenset[Day]:
     return _days(_folded(text))
 
 
+def days_read(text: str) -> frozenset[Day]:
+    """Return the days that a text found may be: a date, or a day serial of either date system."""
+    folded = _folded(text)
+    if not folded.isdecimal():
+        return _days(folded)
+    dates = [of_serial(int(folded), system) for system in BASES] if len(folded) == len("40000") else []
+    return frozenset(Day(date.year, date.month, date.day) for date in dates if date)
+
+
 def looks_like_date(text: str) -> bool:
     """Tell whether a text looks like a date to a spreadsheet."""
     return bool(days_like(text))

@@ -49,6 +49,14 @@ class Meanings:
         values.among = set(memo.values())  # which by now has all of them
         return values
 
+    def value(self, column: RawColumn, setting: Setting, entry: int) -> Value:
+        """Return one value of a raw column."""
+        if column.codes is not None:
+            return self._code(column, column.texts[entry])
+        if setting.kind == "secret":
+            return BLANK
+        return self.memo(setting, column.style)[column.texts[entry]]
+
     def _code(self, column: RawColumn, placeholder: str) -> Value:
         if not placeholder or column.codes is None:
             return BLANK

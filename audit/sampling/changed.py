@@ -14,7 +14,7 @@ from audit.model.drift import ReadChange
 from audit.model.site import Block
 from audit.reading.values import spelling
 from audit.sampling.nodes import placed_units
-from audit.sealing import texts_of
+from audit.texts import texts_of
 
 MOST_SETTINGS = 4
 """Settings named in a reason."""
@@ -57,9 +57,7 @@ def by_records(
 
     `since` is the day of a baseline: a record of that day or later counts, one before it does not.
     """
-    known = {
-        (network, tag) for block in blocks for network, tag in zip(block.networks, block.tags, strict=True)
-    }
+    gateways = {tag for block in blocks if block.gateway for tag in block.tags}  # which are read anyway
     units = [unit for _, _, unit in placed_units(blocks)]
     reasons: dict[Unit, list[str]] = {}
     lost = []
@@ -70,7 +68,7 @@ def by_records(
         named = list(_named(read, units))
         for unit in named:
             reasons.setdefault(unit, []).append(f"changed on {change.date}, {change.id}")
-        if not named and change.what != "removed" and not _of_gateway(read, known):
+        if not named and change.what != "removed" and change.node not in gateways:
             lost.append(read)
     return reasons, lost
 
@@ -83,8 +81,3 @@ def _named(read: ReadChange, units: Sequence[Unit]) -> Iterator[Unit]:
     for unit in units:
         if (not network or unit.network == network) and (not tag or unit.node == tag):
             yield unit
-
-
-def _of_gateway(read: ReadChange, known: set[tuple[str, str]]) -> bool:
-    """Tell whether a record names a device of the plan all the same: a gateway, which is read anyway."""
-    return any(tag == read.change.node for _, tag in known)

@@ -62,16 +62,16 @@ def decide(
 def nonconforming(site: Site, items: Sequence[Found], causes: Causes, against: set[int]) -> set[Unit]:
     """Return the nodes that findings stand against, those that share a finding with another included."""
     found: set[Unit] = set()
-    networks: dict[str, set[Unit]] = {}
+    of_tag: dict[str, set[Unit]] = defaultdict(set)
     for _, _, unit in placed_units(site.blocks):
-        networks.setdefault(unit.node, set()).add(unit)
+        of_tag[unit.node].add(unit)
     for i in against:
         hit = items[i].hit
         if hit.side == "planned" or items[i].rule.check.kind == "fold" or _by_gateway(site, items, causes, i):
             continue
         tags = (hit.node, *hit.others) if hit.node else hit.others
         for tag in tags:
-            named = networks.get(tag, set())
+            named = of_tag.get(tag, set())
             found |= {unit for unit in named if unit.network == hit.network} or named
     return found
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 from pathlib import Path
 
 from audit.engineering.sampling.drawing import Unit, not_as_drawn
@@ -40,7 +41,7 @@ def _check_duties(plan: LoadedPlan, sample: Sample, name: str) -> None:
             f" and {len(late) - 5} more" if len(late) > 5 else ""
         )
         message = (
-            f"by the plan's duties {tags} must be visited in any case, and the sample leaves it to chance"
+            f"by the plan's duties {tags} must be visited in any case, and the sample leaves that to chance"
         )
         raise stop(message, f"draw it anew: {draw_anew(plan, sample, name)}", file=name)
 
@@ -57,4 +58,5 @@ def draw_anew(plan: LoadedPlan, sample: Sample, name: str) -> str:
     spread = " --spread none" if sample.spread == "none" else ""
     changed = any(reason.startswith("changed") for place in sample.always for reason in place.reasons)
     as_then = ", with --baseline or --changes as then" if changed else ""
-    return f"asfound sample {plan.name} --lot {sample.lot} {words}{spread} --out {name}{as_then}"
+    files = shlex.quote(plan.name), shlex.quote(name)
+    return f"asfound sample {files[0]} --lot {sample.lot} {words}{spread} --out {files[1]}{as_then}"

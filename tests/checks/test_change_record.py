@@ -94,3 +94,15 @@ def test_every_record_is_listed_with_what_became_of_it(tmp_path: Path) -> None:
         "C-1": "borne out", "C-2": "not borne out", "C-3": "before the baseline", "C-4": "borne out",
         "C-5": "not yet",
     }  # fmt: skip
+
+
+def test_a_record_of_a_network_that_did_not_move_says_so(tmp_path: Path) -> None:
+    """It names the network, and the one that the baseline does not have as such."""
+    moved = {"what": "move", "to": "South"}
+    known, unknown = (
+        result_of(tmp_path / name, changes=[moved | {"network": name}]).findings[0].message
+        for name in ("Main", "Nain")
+    )
+
+    assert "says that the network Main was moved to South; nothing that was found bears it out" in known
+    assert "is about the network Nain, which the baseline does not have" in unknown

@@ -46,7 +46,7 @@ FIRES: list[Fires] = [
     fires("device-change-recorded", "removed", level="note", gone=["N-2"],
           changes=[{"what": "removed", "node": "N-2"}]),
     fires("device-change-without-record", "the plan has the new unit", level="warning", **SPARE,
-          plan={"N-2": {"serial": "555001"}}, says="so does the plan"),
+          plan={"N-2": {"serial": "555001"}}, says="the plan says so too"),
     fires("device-change-without-record", "the plan has it no more", level="warning", gone=["N-2"], plan={},
           plan_without=["N-2"], says="the plan has it no more"),
     fires("device-change-without-record", "the plan has the new one", "N-9", level="warning", more=[STRANGER],
@@ -123,3 +123,28 @@ def test_a_record_of_an_exchange_does_not_excuse_its_settings(tmp_path: Path) ->
         ("drift-unexplained", "N-2", "high_alarm"),
     ]
     assert result.verdict == "fail"
+
+
+def test_a_record_of_a_move_is_evidence_once(tmp_path: Path) -> None:
+    """A gateway that moved under a record, and nodes that a record of the whole network moved."""
+    moved = {"what": "move", "to": "South"}
+    of_gateway = result_of(
+        tmp_path / "g", now={"GW-1": {"network": "South"}}, changes=[moved | {"node": "GW-1"}]
+    )
+    of_network = result_of(
+        tmp_path / "n", now={"N-1": {"network": "South"}}, changes=[moved | {"network": "Main"}]
+    )
+
+    for result in (of_gateway, of_network):
+        (finding,) = (f for f in result.findings if f.rule == "device-change-recorded")
+        assert [place.raw for place in finding.evidence].count("C-1") == 1
+
+
+@pytest.mark.parametrize("row", [{}, {"serial": ""}, {"serial": "", "address": ""}])
+def test_a_tag_that_became_a_date_is_no_new_name(row: dict[str, str], tmp_path: Path) -> None:
+    """A spreadsheet made 3-Apr of 3-4, whatever else the row says."""
+    nodes = [node(1) | {"tag": "3-4"}, node(2), node(3)]
+
+    result = result_of(tmp_path, nodes=nodes, now={"3-4": {"tag": "3-Apr"} | row})
+
+    assert "node-renamed" not in [finding.rule for finding in result.findings]

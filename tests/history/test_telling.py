@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import datetime
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
@@ -10,7 +12,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from audit.errors import InputProblems
+from audit.history.courses import DeviceCourse, SettingCourse
+from audit.history.happenings import events
+from audit.history.patterns import creeps
+from audit.history.standing import standing
 from audit.history.telling import read_all, tell
+from audit.model.baseline import OpenFinding, SealedDevice
+from audit.model.device import Setting
 from audit.model.history import History
 from tests.histories import Devices, chain
 
@@ -179,3 +187,48 @@ def test_changes_lead_from_the_first_reading_to_the_last(values: list[str], rand
     steps = [value for n, value in enumerate(read) if n == 0 or value != read[n - 1]]
     assert [change.after for change in history.changes] == steps[1:]
     assert [change.before for change in history.changes] == steps[:-1]
+
+
+def course(values: tuple[str, ...], role: str = "", **setting: Any) -> SettingCourse:
+    """Return the course of a decimal."""
+    return SettingCourse(
+        Setting(name=setting.pop("name", role), kind="decimal", step=0.1, role=role, **setting), values
+    )
+
+
+def test_a_setting_that_was_no_number_once_does_not_creep() -> None:
+    """A device type may have been written otherwise in earlier years."""
+    device = DeviceCourse("North", "A", "t", False, (), (course(("auto", "5", "6", "7"), "alarm_high"),))
+
+    assert creeps([device], ["1", "2", "3", "4"]) == []
+
+
+def test_creep_is_told_in_parts_of_its_own_inputs_range() -> None:
+    """A second input with another range has nothing to do with the alarm of the first."""
+    its = [
+        course(("0",) * 3, "range_low"),
+        course(("10",) * 3, "range_high"),
+        course(("5", "6", "7"), "alarm_high"),
+    ]
+    other = [course(("0",) * 3, "range_low", name="low2", input="second"),
+             course(("1000",) * 3, "range_high", name="high2", input="second")]  # fmt: skip
+
+    (creep,) = creeps([DeviceCourse("North", "A", "t", False, (), (*its, *other))], ["1", "2", "3"])
+
+    assert creep.percent_of_range == 20
+
+
+def test_findings_that_stand_and_devices_that_moved_are_all_told() -> None:
+    """However many there are."""
+    findings = [
+        OpenFinding(id=f"r/{n}", rule="r", level="note", since=datetime.date(2026, 1, 1)) for n in range(90)
+    ]
+    contents: Any = [
+        SimpleNamespace(findings=findings, sealed_on=datetime.date(2026, 1, k)) for k in (1, 2, 3)
+    ]
+    units = [SealedDevice(type="t", serial=str(n)) for n in range(90)]
+    old = [DeviceCourse("North", f"A-{n}", "t", False, (unit, None), ()) for n, unit in enumerate(units)]
+    new = [DeviceCourse("North", f"B-{n}", "t", False, (None, unit), ()) for n, unit in enumerate(units)]
+
+    assert len(standing(contents)) == 90
+    assert {event.what for event in events([*old, *new], ["1", "2"])} == {"moved"}

@@ -1,0 +1,54 @@
+"""Texts of a device: what stands in its rows, and its values in one spelling."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from audit.model.device import Setting
+from audit.model.site import Block
+from audit.model.value import Code, Value
+from audit.reading.values import EXACT, bare, damaged, plain, spelling
+
+MOST_DECIMALS = 12
+"""Places behind the point that are kept: far more than any display shows."""
+
+
+def texts_of(block: Block, side: str) -> dict[str, list[str]]:
+    """Return setting → the canonical text of each device's value on one side; access codes left out."""
+    columns = block.found if side == "found" else block.planned
+    texts = {}
+    for setting in block.type.settings:
+        values = columns.get(setting.name)
+        if values is not None and setting.kind != "secret":
+            memo = {value: canonical_text(value, setting) for value in values.among}
+            texts[setting.name] = [memo[value] for value in values]
+    return texts
+
+
+def canonical_text(value: Value, setting: Setting) -> str:
+    """Return a value in the setting's own unit, in one spelling; empty for one that was not read."""
+    content = value.content
+    if content is None or isinstance(content, Code):
+        return ""
+    if isinstance(content, bool):
+        return "on" if content else "off"
+    if isinstance(content, Decimal):
+        places = MOST_DECIMALS if setting.kind == "decimal" else 0
+        number = EXACT.quantize(content, Decimal(1).scaleb(-places))
+        return plain(number.copy_abs() if number.is_zero() else number)
+    return str(content)
+
+
+def serial_of(block: Block, i: int) -> str:
+    """Return the serial number that was read; the planned one where none was, or only another spelling."""
+    found, planned = field_of(block, i, "serial"), block.serials[i]
+    kept = not found or damaged(found) or spelling(found) == spelling(planned)
+    return planned if kept else found
+
+
+def field_of(block: Block, i: int, name: str) -> str:
+    """Return the newest text of a field, such as `read_at`, in the rows of a device."""
+    for table, entry in reversed(block.rows[i]):
+        if name in table.columns and (text := bare(table.texts(name)[entry])):
+            return text
+    return ""
