@@ -19,6 +19,7 @@ from audit.model.rule import Rule
 from audit.model.site import Site
 from audit.model.table import Style
 from audit.model.value import Code
+from audit.model.waiver import Waiver
 from audit.reading.values import bare, parse
 from audit.reading.waivers import ReadWaiver
 
@@ -59,7 +60,10 @@ def waive(
         if state == "in use":
             waived |= dict.fromkeys(excused, one)
     waived |= _roots(items, causes, waived)
-    about = [found for rule in rules for found in _about(site, rule, states, today)]
+    settings = {(rule, node): set[str]() for rule, node, _ in by_key}
+    for rule_id, node, setting in by_key:
+        settings[rule_id, node].add(setting)
+    about = [found for rule in rules for found in _about(site, rule, states, settings, today)]
     return Waiving([*items, *about], waived, states)
 
 
@@ -105,9 +109,16 @@ STATES = {"expired": "expired", "lapsed": "lapsed", "unused": "unused", "not-in-
 
 
 def _about(
-    site: Site, rule: Rule, states: Sequence[tuple[ReadWaiver, str]], today: datetime.date
+    site: Site,
+    rule: Rule,
+    states: Sequence[tuple[ReadWaiver, str]],
+    settings: Mapping[tuple[str, str], set[str]],
+    today: datetime.date,
 ) -> Iterator[Found]:
-    """Yield the findings of one rule about waivers."""
+    """Yield the findings of one rule about waivers.
+
+    `settings`: rule and node → the settings that the rule reports there, blank for a finding about none.
+    """
     check = rule.check
     if not isinstance(check, WaiverState):
         return
@@ -122,9 +133,20 @@ def _about(
             applies = state != "expired" and runs > check.days
         if applies:
             words = _words(check.what, one, left, runs)
-            if check.what == "unused" and waiver.node not in (tags := _tags(site)):
-                words += f": no device {waiver.node!r} is planned or was found; {nearest(waiver.node, tags)}"
+            if check.what == "unused":
+                words += _misnamed(waiver, _tags(site), settings.get((waiver.rule, waiver.node), set()))
             yield Found(rule, _hit(one, words))
+
+
+def _misnamed(waiver: Waiver, tags: set[str], settings: set[str]) -> str:
+    """Return what a waiver that excuses nothing names wrongly, where that shows."""
+    if waiver.node not in tags:
+        wild = "name one, there are no wildcards; " if set("*?") & set(waiver.node) else ""
+        return f": no device {waiver.node!r} is planned or was found; {wild}{nearest(waiver.node, tags)}"
+    if settings:
+        named = f"names the setting {waiver.setting}" if waiver.setting else "names no setting"
+        return f": it {named}, the rule reports {' and '.join(sorted(settings - {''})) or 'no setting'}"
+    return ""
 
 
 def _tags(site: Site) -> set[str]:

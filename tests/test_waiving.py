@@ -152,6 +152,19 @@ FIRES = [
         {"node": "b2"},
         "no device 'b2' is planned or was found; ",
     ),
+    Case("waiver-unused", "a wildcard", {"node": "A*"}, "name one, there are no wildcards; "),
+    Case(
+        "waiver-unused",
+        "without the setting that the rule is about",
+        {"setting": None},
+        "it names no setting, the rule reports firmware",
+    ),
+    Case(
+        "waiver-unused",
+        "with another setting than the rule's",
+        {"setting": "channel"},
+        "it names the setting channel, the rule reports firmware",
+    ),
     Case("waiver-unused", "another rule", {"rule": "channel-differs", "setting": "channel", "value": "9"}),
     Case(
         "waiver-too-long",
