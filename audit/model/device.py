@@ -11,7 +11,7 @@ from pydantic import Field, model_validator
 from audit.errors import nearest
 from audit.model.base import Name, Scalar, SettingName, Written
 from audit.model.radio import Battery, Message
-from audit.model.roles import ROLES, SWITCHES, is_role
+from audit.model.roles import ROLES, SWITCHES, TRIALS, is_role
 
 Kind = Literal["integer", "decimal", "option", "text", "flag", "secret"]
 Where = Literal["display", "label", "gateway", "host", "document"]
@@ -77,6 +77,12 @@ class Setting(Written):
             raise ValueError(f"{name} holds an access code -- write `kind: secret`")
         if self.role in SWITCHES and self.kind != "flag":
             raise ValueError(f"{name} has the role {self.role!r}, which is on or off -- write `kind: flag`")
+        odd = [option for option in self.options if option.casefold() not in TRIALS]
+        if self.role == "default_refused" and odd:
+            raise ValueError(
+                f"{name} has the option {odd[0]!r}, and rules know only {', '.join(TRIALS)} -- "
+                "write one of these; a mapping may translate others under `values`"
+            )
         if self.low is not None and self.high is not None and self.low > self.high:
             raise ValueError(f"{name}: low {self.low:g} is above high {self.high:g} -- exchange them")
         return self

@@ -77,6 +77,9 @@ OBSERVED_ROLES = (
 SWITCHES = ("encryption", "local_lock", "service_port", "alarm_enabled")
 """Roles that are on or off: their settings are flags, since rules and work lists ask for on or off."""
 
+TRIALS = ("yes", "no", "not tried")
+"""What `default_refused` can be, in any case: rules know these words and no others."""
+
 NETWORK_ROLES = ("channel", "air_rate", "network_id", "encryption")
 """A node takes these from its gateway's plan unless it, its network or the site says otherwise."""
 

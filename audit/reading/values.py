@@ -148,7 +148,9 @@ def _in_unit(text: str, number: Decimal, unit: str, setting: Setting, in_cell: b
             return _unclear(shown, f"has a unit, but {setting.name} has none")
         result = units.convert(number, unit, setting.unit, difference=setting.role in DIFFERENCES)
         if result is None:
-            return _unclear(shown, f"cannot be converted to {setting.unit}")
+            odd = next((f": {name!r} is no unit that is known" for name in (unit, setting.unit)
+                        if not units.known(name)), "")  # fmt: skip
+            return _unclear(shown, f"cannot be converted to {setting.unit}{odd}")
         converted = result != number
         if converted and abs(result) <= FARTHEST:
             in_its_unit = plain(EXACT.quantize(result, Decimal("1e-6")))

@@ -122,6 +122,20 @@ def test_a_fraction_is_no_whole_number() -> None:
     assert parse("21.5", setting("integer"), Style()).state == "unclear"
 
 
+@pytest.mark.parametrize(
+    ("text", "unit", "note"),
+    [
+        ("10.00 m", "mtr", "'10.00 m' cannot be converted to mtr: 'mtr' is no unit that is known"),
+        ("10.00 m", "kPa", "'10.00 m' cannot be converted to kPa"),
+    ],
+)
+def test_a_unit_of_the_device_type_that_nothing_converts_into_is_named(
+    text: str, unit: str, note: str
+) -> None:
+    """It is the device type that has to be mended then, not the reading."""
+    assert parse(text, setting(unit=unit), Style()).note == note
+
+
 def test_a_unit_in_the_cell_is_converted_and_shown() -> None:
     """Where cell and setting both state a unit, the value is converted and the conversion told."""
     value = parse("2.8 bar", setting(unit="kPa"), Style())
