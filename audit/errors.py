@@ -7,7 +7,7 @@ A finding about a node is never an error of this kind, and an unreadable file is
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 EXIT_PASS = 0
@@ -67,15 +67,24 @@ def first_line(error: Exception) -> str:
 MOST_NAMED = 12
 
 
-def nearest(word: str, known: Iterable[str]) -> str:
-    """Return a sentence naming the known words nearest to `word`, or else the first of them."""
+def near(word: str, known: Iterable[str]) -> list[str]:
+    """Return the known words that are spelt much like `word`, in any case: at most three, nearest first."""
     import difflib
 
-    words = sorted(set(known))
-    in_any_case = {word.casefold(): word for word in words}
+    in_any_case = {word.casefold(): word for word in sorted(set(known))}
     close = difflib.get_close_matches(word[:80].casefold(), in_any_case, n=3, cutoff=0.6)
-    if close:
-        return "nearest: " + ", ".join(in_any_case[one] for one in close)
-    shown = [word if len(word) > 1 else repr(word) for word in words[:MOST_NAMED]]
-    more = f" and {len(words) - MOST_NAMED} more" if len(words) > MOST_NAMED else ""
+    return [in_any_case[one] for one in close]
+
+
+def listed(words: Sequence[str], most: int = MOST_NAMED) -> str:
+    """Return `known:` and the first of some words, and how many more there are."""
+    shown = [word if len(word) > 1 else repr(word) for word in words[:most]]
+    more = f" and {len(words) - most} more" if len(words) > most else ""
     return f"known: {', '.join(shown) or 'none'}{more}"
+
+
+def nearest(word: str, known: Iterable[str]) -> str:
+    """Return a sentence naming the known words nearest to `word`, or else the first of them."""
+    words = sorted(set(known))
+    close = near(word, words)
+    return f"nearest: {', '.join(close)}" if close else listed(words)

@@ -15,7 +15,7 @@ SLIPS: list[Any] = [
     pytest.param({"column": {"tag": "tag"}}, "unknown key 'column'", "columns", id="key"),
     pytest.param({"decimal": ";"}, "';' is not allowed", "','", id="decimal mark"),
     pytest.param({"decimal": ",", "grouping": ","}, "are the same", "grouping", id="one mark for two things"),
-    pytest.param({"delimiter": ";;"}, "';;'", "1", id="delimiter of two characters"),
+    pytest.param({"delimiter": "semicolon"}, "'semicolon'", "the character itself", id="delimiter in words"),
     pytest.param({"skip_rows": -1}, "-1", "at least 0", id="fewer than no rows to skip"),
     pytest.param({"skip_rows": "two"}, "'two' stands", "a number", id="rows to skip in words"),
     pytest.param({"form": "lnog"}, "'lnog' is not allowed", "long", id="form"),
@@ -52,6 +52,18 @@ def test_a_mapping_that_holds_for_no_file_is_told_first(tmp_path: Path) -> None:
     assert "mapping.yaml:" in first
     assert "no file that is given matches 'fuond*.csv'" in first
     assert "nearest: found.csv" in first
+    assert others
+
+
+def test_a_mapping_beside_a_file_that_is_given_alone(tmp_path: Path) -> None:
+    """Only a folder brings its mapping along, which is what to say before the columns that it would name."""
+    site = small_site(tmp_path).read("found.csv", "Name,Kanal\nN-1,7\n")
+    site.mapping(columns={"Name": "tag", "Kanal": "channel"})
+
+    first, *others = refusal(site).problems
+
+    assert "found.csv: mapping.yaml lies beside it and was not read" in first
+    assert "give the folder and not the file, or add --mapping" in first
     assert others
 
 

@@ -20,7 +20,7 @@ MEGABYTE = "7" * 1_000_000
 CSV_SLIPS = [
     # the heading row
     pytest.param("tag,chanel\nN-1,7\n", "1:B", "unknown column 'chanel'", "channel", id="unknown column"),
-    pytest.param("tag,wibble\nN-1,7\n", "1:B", "unknown column 'wibble'", "address, channel",
+    pytest.param("tag,wibble\nN-1,7\n", "1:B", "unknown column 'wibble'", "tag, serial, channel",
                  id="column like nothing that is known"),
     pytest.param("tag,,channel\nN-1,x,7\n", "1:B", "a column has no heading", "heading",
                  id="column without a heading"),

@@ -26,6 +26,8 @@ from audit.reading.vocabulary import Vocabulary, heading_and_unit
 TEXT = (".csv", ".tsv", ".txt")
 SHEETS = (".xlsx", ".ods", ".xlsm")
 RECORDS = (".json", ".yaml", ".yml")
+MAPPING = "mapping.yaml"
+"""Name of the mapping that is read with a folder."""
 FEWEST_HEADINGS = 3
 """Fewest headings that have to be known before a sheet without tag and serial is taken for a readback."""
 
@@ -131,6 +133,7 @@ def read_readback(
     problems: list[Problem] = []
     files = _expanded(paths, maps, inputs, problems)
     for path, its_maps in files:
+        before = len(problems)
         try:
             for table in read_tables(path, its_maps, words, inputs, kind):
                 fields = (
@@ -143,9 +146,18 @@ def read_readback(
                 tables.append(table)
         except InputProblems as found:
             problems.extend(found.problems)
+        beside = path.with_name(MAPPING)
+        if len(problems) > before and its_maps is None and path != beside and beside.is_file():
+            problems.insert(before, _not_asked_for(path, beside))
     if problems:
         raise InputProblems([*_unused(files), *problems])
     return tables
+
+
+def _not_asked_for(path: Path, mapping: Path) -> Problem:
+    """Return that a mapping lies beside a file that cannot be read without one, and was not read."""
+    mend = f"give the folder and not the file, or add --mapping {mapping.as_posix()}"
+    return Problem(f"{MAPPING} lies beside it and was not read", mend, path.as_posix())
 
 
 def _unused(files: Sequence[tuple[Path, MappingFile | None]]) -> Iterator[Problem]:
@@ -184,12 +196,12 @@ def _folder(folder: Path, maps: MappingFile | None, inputs: Inputs) -> list[tupl
             "ask for permission",
             file=folder.as_posix(),
         ) from None
-    mapping = folder / "mapping.yaml"
+    mapping = folder / MAPPING
     if maps is None and mapping in entries:
         maps = read_mappings(mapping, inputs)
     files = []
     for entry in entries:
-        if entry.name.startswith((".", "~$")) or entry.name in ("mapping.yaml",):
+        if entry.name.startswith((".", "~$")) or entry.name == MAPPING:
             continue
         known = entry.suffix.lower() in (*TEXT[:2], *SHEETS, *RECORDS) or holds_entries(entry.name)
         if entry.is_file() and known:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
-from audit.errors import InputProblems, Problem, nearest, stop
+from audit.errors import InputProblems, Problem, listed, near, nearest, stop
 from audit.model.device import Setting
 from audit.model.mapping import Mapping
 from audit.model.table import HIDDEN, RawColumn, Style, Table
@@ -20,6 +20,9 @@ from audit.reading.values import bare
 from audit.reading.vocabulary import Vocabulary, folded, heading_and_unit
 
 IGNORED = ""
+NAME_IT = "name it under `columns` or `ignore` in a mapping"
+MOST_KNOWN = 20
+"""Names that are listed where columns are unknown: what fits on a line that is read to its end."""
 
 
 def to_table(grid: Grid, mapping: Mapping, words: Vocabulary) -> Table:
@@ -60,6 +63,7 @@ def resolve(
         names.append(name or IGNORED)
     if len(problems) > 1 and not any(names):
         problems = [_no_heading_row(grid, mapping)]
+    problems = _with_known(problems, words)
     problems += _slips_in_mapping(grid, mapping, words, also)
     return names, problems
 
@@ -85,6 +89,15 @@ def _slips_in_mapping(grid: Grid, mapping: Mapping, words: Vocabulary, also: Ite
     return problems
 
 
+def _with_known(problems: list[Problem], words: Vocabulary) -> list[Problem]:
+    """Return problems with what is known under the last of the headings that are like nothing known."""
+    unlike = [i for i, problem in enumerate(problems) if problem.mend == NAME_IT]
+    for i in unlike[-1:]:
+        known = listed(list(dict.fromkeys(["tag", "serial", *words.settings, *words.known()])), MOST_KNOWN)
+        problems[i] = replace(problems[i], mend=f"{NAME_IT}; {known}")
+    return problems
+
+
 def _unknown_column(grid: Grid, heading: str, letter: str, words: Vocabulary) -> Problem:
     message, mend = "a column has no heading", "give it a heading, or delete the column"
     if folded(heading) == "setting":
@@ -93,11 +106,12 @@ def _unknown_column(grid: Grid, heading: str, letter: str, words: Vocabulary) ->
     elif heading.strip():
         message = f"unknown column {quoted(heading.strip(), words.secrets)}"
         name = heading_and_unit(bare(heading))[0]
-        hint = nearest(name, words.known())
+        close = near(name, words.known())
+        hint = f"nearest: {', '.join(close)}; or " if close else ""
         if sharing := words.shared.get(folded(bare(heading))) or words.shared.get(folded(name)):
             message = f"the column {quoted(heading.strip())} may be {' or '.join(sharing)}"
-            hint = "head it with the name of one"
-        mend = f"{hint}; or name it under `columns` or `ignore` in a mapping"
+            hint = "head it with the name of one; or "
+        mend = hint + NAME_IT
     row = grid.rows_of_headings.get(letter, grid.heading_row)
     return Problem(
         message, mend, grid.file, grid.sheet, row, "" if holds_code(letter, words.secrets) else cut(letter)

@@ -162,6 +162,11 @@ def _message(error: Any, path: tuple[Any, ...]) -> tuple[str, str]:
         return f"{shown(found, path)} is not a name of the right form{at}", NAME_FORMS.get(
             wants, f"it must match {wants}"
         )
+    if keyword == "maxLength" and wants == 1:
+        return (
+            f"{shown(found, path)}{at} is more than one character",
+            "write the character itself, such as ';'",
+        )
     if keyword in LIMIT_WORDS:
         return f"{shown(found, path)}{at} is out of bounds", f"it must be {LIMIT_WORDS[keyword]} {wants}"
     return f"{shown(found, path)} does not fit{at}", SEE_SCHEMA

@@ -134,3 +134,13 @@ def test_codes_are_replaced_as_they_come_in(text: str) -> None:
 
     assert "8068" not in repr(found)
     assert found.place(0, "access_code").raw == "(not shown)"
+
+
+def test_what_is_known_is_listed_once() -> None:
+    """Under the last of the headings that are like nothing known, tag and serial first."""
+    with pytest.raises(InputProblems) as error:
+        table("tag,Oben,Unten,chanel,Kanal\nA,1,2,3,4\n")
+
+    assert [problem.mend.partition("; known: ")[2][:26] for problem in error.value.problems] == [
+        "", "", "", "tag, serial, channel, urv,",
+    ]  # fmt: skip
