@@ -48,7 +48,7 @@ READS_AGAIN = {
     "plan-revision-stale": "check those settings again",
     "serial-damaged": "Read the serial number off the label again",
     "matched-by-settings": "Read tag and serial number at the device and record",
-    "value-outside-device": "Read it again at the device",
+    "value-outside-device": "read it again at the device",
     "default-code-accepted": "try the factory code again and record",
     "default-code-not-tried": "record yes or no",
     "baseline-setting-not-read": "Read it back",

@@ -6,6 +6,7 @@ import base64
 import hashlib
 import hmac
 import json
+import re
 from pathlib import Path
 
 import pytest
@@ -129,7 +130,8 @@ def test_no_output_lets_a_code_be_guessed(tmp_path: Path, key: Path) -> None:
         if text[:16] in words
     ]
     assert guessed == []
-    assert "8068" not in written.replace(export.decode(), "")
+    # Digests of other files may hold these four digits by chance; they were looked at above.
+    assert "8068" not in re.sub(r"[0-9a-f]{16,}", "", written.replace(export.decode(), ""))
 
 
 def _guesses(code: bytes, export: bytes) -> list[bytes]:
