@@ -235,7 +235,7 @@ def _finding(
         planned=hit.planned or None,
         found=hit.found or None,
         raw=raw if raw and raw != HIDDEN else None,
-        evidence=[evidence_place(place) for place in hit.places if place.file],
+        evidence=[evidence_place(place) for place in dict.fromkeys(hit.places) if place.file],
         others=list(hit.others),
         message=hit.message,
         why=rule.why,

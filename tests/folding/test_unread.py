@@ -9,6 +9,7 @@ import pytest
 from tests.checks.cases import Fires, Silent, fires, silent
 from tests.folding.sites import QUIET, causes, nodes
 from tests.site_builder import audit_of
+from tests.small_site import small_site
 
 
 def test_a_column_that_nobody_read_is_one_cause(tmp_path: Path) -> None:
@@ -39,6 +40,19 @@ def test_devices_of_which_much_was_not_read_stand_in_the_order_of_the_plan(tmp_p
     )  # fmt: skip
 
     assert [f.node for f in found if f.rule == "much-not-read"] == ["B", "A"]
+
+
+def test_where_one_row_lacks_much_it_is_quoted_once(tmp_path: Path) -> None:
+    """A long table has no cells for what was not read, only the device's last row."""
+    rows = "".join(
+        f"N-1,{name},7\n" for name in ("channel", "address", "range_low", "range_high", "high_alarm")
+    )
+    site = small_site(tmp_path).read("found.csv", f"tag,setting,value\n{rows}N-2,channel,7\n")
+
+    (much,) = [f for f in site.result()["findings"] if f["rule"] == "much-not-read" and f["node"] == "N-2"]
+
+    assert len(much["settings"]) > 3
+    assert len([place for place in much["evidence"] if place["file"].endswith("found.csv")]) == 1
 
 
 @pytest.mark.parametrize("text", ["", "n/a", "not tried"])
