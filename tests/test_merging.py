@@ -163,13 +163,21 @@ def test_a_time_beyond_the_calendar_is_none(text: str) -> None:
 
 
 def test_a_file_that_is_given_twice_is_read_once(tmp_path: Path) -> None:
-    """By its name and by its folder: its readings would all be there twice."""
+    """By its name, by a way round and by a link: its readings would all be there twice."""
     order = SiteOf(planned={"channel": 7}, found={"channel": 8}).write(tmp_path)
     (csv,) = [path for path in order.readback if path.name == "found.csv"]
+    link, way_round = tmp_path / "link.csv", tmp_path / ".." / tmp_path.name / "found.csv"
+    link.symlink_to(csv)
 
-    findings = run(Order(order.plan, [*order.readback, csv, tmp_path / "." / "found.csv"])).findings
+    result = run(Order(order.plan, [*order.readback, csv, way_round, link]))
 
-    (finding,) = [f for f in findings if f.rule in ("radio-off-plan", "channel-differs") and f.node == "A"]
+    once_more = {i.file: i.note for i in result.inputs if i.kind == "not read"}
+    assert once_more == dict.fromkeys(
+        (way_round.as_posix(), link.as_posix()), f"is {csv.as_posix()} once more"
+    )
+    (finding,) = [
+        f for f in result.findings if f.rule in ("radio-off-plan", "channel-differs") and f.node == "A"
+    ]
     assert [e.file for e in finding.evidence].count(csv.as_posix()) == 1
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterator, Sequence
 from fnmatch import fnmatch
 from pathlib import Path
@@ -174,8 +175,8 @@ def _unused(files: Sequence[tuple[Path, MappingFile | None]]) -> Iterator[Proble
 def _expanded(
     paths: Sequence[Path], maps: MappingFile | None, inputs: Inputs, problems: list[Problem]
 ) -> list[tuple[Path, MappingFile | None]]:
-    """Return every file, folders opened, each with the mappings that hold for it."""
-    found: dict[Path, tuple[Path, MappingFile | None]] = {}
+    """Return every file once, folders opened, each with the mappings that hold for it."""
+    found: dict[str, tuple[Path, MappingFile | None]] = {}
     for path in paths:
         try:
             files = _folder(path, maps, inputs) if path.is_dir() else [(path, maps)]
@@ -183,7 +184,9 @@ def _expanded(
             problems.extend(error.problems)
             continue
         for file in files:
-            found.setdefault(file[0].absolute(), file)  # one that is given twice is read once
+            first, _ = found.setdefault(os.path.realpath(file[0]), file)
+            if first != file[0]:
+                inputs.passed_over(file[0].as_posix(), f"is {first.as_posix()} once more")
     return list(found.values())
 
 
