@@ -67,6 +67,15 @@ def test_a_mapping_beside_a_file_that_is_given_alone(tmp_path: Path) -> None:
     assert others
 
 
+def test_a_mapping_beside_a_file_that_no_mapping_helps(tmp_path: Path) -> None:
+    """A misspelt name is one problem."""
+    site = small_site(tmp_path)
+    site.mapping(columns={"Name": "tag"})
+    site.readbacks[:] = [tmp_path / "fuond.csv"]
+
+    assert_refused(site, at="fuond.csv", says="", mend="check the name")
+
+
 def test_a_mapping_among_the_readbacks(tmp_path: Path) -> None:
     """It is told how a mapping is given."""
     site = small_site(tmp_path)

@@ -203,6 +203,8 @@ def _fitted(row: list[str], width: int, line: int, file: FileBytes, problems: li
     """Return a row filled up with blanks; cells beyond the headings are a problem."""
     if any(cell.strip() for cell in row[width:]):
         message = f"the row has {len(row)} cells, the heading row has {width}"
-        mend = "put cells that hold the delimiter between quotation marks, or state the delimiter"
+        mend = (
+            "put cells that hold the delimiter between quotation marks, or state the delimiter in a mapping"
+        )
         problems.append(Problem(message, mend, file=file.name, line=line))
     return (row + [""] * (width - len(row)))[:width]

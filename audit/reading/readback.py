@@ -148,7 +148,8 @@ def read_readback(
         except InputProblems as found:
             problems.extend(found.problems)
         beside = path.with_name(MAPPING)
-        if len(problems) > before and its_maps is None and path != beside and beside.is_file():
+        wanted = its_maps is None and any("mapping" in problem.mend for problem in problems[before:])
+        if wanted and path != beside and beside.is_file():
             problems.insert(before, _not_asked_for(path, beside))
     if problems:
         raise InputProblems([*_unused(files), *problems])
