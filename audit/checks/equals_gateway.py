@@ -59,18 +59,22 @@ class Its(NamedTuple):
 
 def gateway_values(site: Site, role: str, side: str) -> dict[str, Its]:
     """Return network → the gateway's value of a role, for gateways that have one."""
-    values: dict[str, Its] = {}
-    for network, (b, i) in site.gateways.items():
-        block = site.blocks[b]
-        for setting in block.settings(role)[:1]:
-            found = block.value("found", setting.name, i) if side == "found" else BLANK
-            if found.read:
-                values[network] = Its(found, setting, "has", block.found_place(i, setting.name))
-            else:
-                planned = block.value("planned", setting.name, i)
-                how = "was not read; it is planned to have" if side == "found" else "is planned to have"
-                values[network] = Its(planned, setting, how, block.planned_place(i, setting.name))
-    return values
+    values = {network: gateway_value(site, network, role, side) for network in site.gateways}
+    return {network: its for network, its in values.items() if its is not None}
+
+
+def gateway_value(site: Site, network: str, role: str, side: str) -> Its | None:
+    """Return a gateway's value of a role, None where it has no such setting."""
+    b, i = site.gateways[network]
+    block = site.blocks[b]
+    for setting in block.settings(role)[:1]:
+        found = block.value("found", setting.name, i) if side == "found" else BLANK
+        if found.read:
+            return Its(found, setting, "has", block.found_place(i, setting.name))
+        planned = block.value("planned", setting.name, i)
+        how = "was not read; it is planned to have" if side == "found" else "is planned to have"
+        return Its(planned, setting, how, block.planned_place(i, setting.name))
+    return None
 
 
 def alike(one: Value, setting: Setting, other: Value, its: Setting) -> bool:

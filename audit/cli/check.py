@@ -101,7 +101,8 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
         done = stages.run_whole(order, progress, lambda problem: warn(problem, stderr))
     result = done.result
     progress("")
-    keep_apart([path for path, _ in files], (file.file for file in result.inputs if file.kind != "not read"))
+    read = [file.file for file in result.inputs if file.kind != "not read"]
+    keep_apart([path for path, _ in files], [*read, *map(str, filter(None, (args.since, args.code_marks)))])
     for path, form in files:
         write_whole(path, render(result, form, detail=args.detail))
     _keep_marks(order, done)

@@ -95,7 +95,8 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     with no_search_for_rings():
         result = drift.run(order, progress, lambda problem: warn(problem, stderr))
     progress("")
-    keep_apart([path for path, _ in files], (file.file for file in result.inputs if file.kind != "not read"))
+    read = [file.file for file in result.inputs if file.kind != "not read"]
+    keep_apart([path for path, _ in files], [*read, *map(str, filter(None, [args.since]))])
     for path, form in files:
         write_whole(path, render(result, form, detail=args.detail))
     if not args.quiet or "-" in args.out:

@@ -5,11 +5,11 @@ from __future__ import annotations
 import argparse
 import datetime
 import os
-import sys
 from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
+from audit.cli import terminal
 from audit.cli.writing import check_target
 from audit.errors import EXIT_INTERRUPTED, EXIT_PASS, InputProblems, Problem, stop
 
@@ -124,8 +124,6 @@ def _check_file(path: Path, plan: Path) -> None:
         if plan.suffix.lower() == ".jsonl":
             mend = f"the plan comes first: asfound enter {name} {plan.as_posix()}"
         raise stop("a file of readings ends in .jsonl, so that `asfound check` knows it", mend, file=name)
-    if path.exists() and not path.is_file():
-        raise stop("is not an ordinary file", "name a file on a disk", file=name)
     if path.exists() and not os.access(path, os.W_OK):
         raise stop("may not be written to", "ask for permission, or name another file", file=name)
 
@@ -152,15 +150,9 @@ def check_same_plan(entries: Entries, wanted: ToRead, *, other_revision: bool) -
 def _console(stdout: TextIO) -> PlainConsole | TerminalConsole:
     from audit.entering.consoles import PlainConsole, TerminalConsole
 
-    if sys.stdin is None:  # a program may be started with it closed
-        raise stop(
-            "there is nobody to ask: standard input is closed", "start it at a terminal, or pipe answers in"
-        )
-    if sys.stdin.isatty() and stdout.isatty():
-        return TerminalConsole(stdout)
-    if hasattr(sys.stdin, "reconfigure"):
-        sys.stdin.reconfigure(errors="backslashreplace")
-    return PlainConsole(sys.stdin, stdout)
+    stdin = terminal.answers()
+    at_terminal = stdin.isatty() and stdout.isatty()
+    return TerminalConsole(stdout) if at_terminal else PlainConsole(stdin, stdout)
 
 
 def _greeting(
@@ -194,7 +186,7 @@ def _clock_doubt(entries: Entries, clock: Clock) -> list[str]:
 
     times = [time for line in entries.lines if (time := aware(line.entry.read_at))]
     now = clock()
-    if not times or max(times) <= now + datetime.timedelta(minutes=5):
+    if not times or max(times) - now <= datetime.timedelta(minutes=5):
         return []
     told = (
         f"The clock says {now:%Y-%m-%d %H:%M}, and the file holds a reading of {max(times):%Y-%m-%d %H:%M}."
@@ -223,5 +215,7 @@ def _saved(path: Path) -> str:
 def _goodbye(args: argparse.Namespace, written: bool) -> tuple[str, ...]:
     if not written:
         return ("Nothing was entered.",)
-    plan, file = (f'"{name}"' if " " in name else name for name in (str(args.plan), str(args.entries)))
-    return (f"Saved in {file}. Start again with it to go on.", f"next: asfound check {plan} {file}")
+    from audit.reporting.lines import typed
+
+    next_ = typed("asfound", "check", str(args.plan), str(args.entries))
+    return (f"Saved in {args.entries}. Start again with it to go on.", f"next: {next_}")

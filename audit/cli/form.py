@@ -41,12 +41,12 @@ def form_page(plan: LoadedPlan, networks: Sequence[str]) -> bytes:
 
 def form_told(target: Path, plan: Path, book: Book, size: int) -> str:
     """Return what was made, of which devices, and what comes next; `size` is in bytes."""
-    from audit.reporting.lines import clean, counted
+    from audit.reporting.lines import clean, counted, typed
 
     devices = f"{counted(len(book.whole.devices), 'device')} in {counted(len(book.sheets), 'network')}"
     lines = [
         f"{target.as_posix()}: a form for {devices}, blind, {-(-size // 1000):,} kB",
         "next: copy it to a phone or tablet, open it in a browser there, enter, export",
-        f"then: asfound check {plan.as_posix()} EXPORTED.jsonl",
+        f"then: {typed('asfound', 'check', plan.as_posix(), 'EXPORTED.jsonl')}",
     ]
     return "".join(f"{clean(line)}\n" for line in lines)

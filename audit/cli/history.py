@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import argparse
 from pathlib import Path
-from typing import TextIO
+from typing import TYPE_CHECKING, TextIO
 
 from audit.cli import options, terminal
 from audit.cli.writing import keep_apart, outputs, write_to, write_whole
 from audit.errors import EXIT_FINDINGS, EXIT_PASS, stop
-from audit.reporting.formats import HISTORY_FORMATS, by_name, render_summary
+from audit.reporting.formats import HISTORY_FORMATS, Format, by_name, render_summary
+
+if TYPE_CHECKING:
+    from audit.model.history import History
 
 HELP = "tell what has become of a site over its baselines"
 EXAMPLES = """examples:
@@ -42,7 +45,6 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     """Read, tell, write, and return the exit code."""
     from audit.history.telling import read_all, tell
-    from audit.reporting import history_text
 
     files = outputs(args.out, args.format, HISTORY_FORMATS)
     read = read_all(_files(args.baselines))
@@ -50,13 +52,17 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     history = tell(read)
     for path, form in files:
         write_whole(path, render_summary(history, form))
-    on_stdout = by_name(args.format or "text", HISTORY_FORMATS)
-    if on_stdout.name == "text" and not args.quiet:
-        width, colour = terminal.columns(args.width, stdout), terminal.wants_colour(args.color, stdout)
-        write_to(stdout, history_text.render(history, width, colour, args.all))
-    elif not args.quiet or "-" in args.out:
-        write_to(stdout, render_summary(history, on_stdout))
+    if not args.quiet or "-" in args.out:
+        write_to(stdout, _for_stdout(args, history, by_name(args.format or "text", HISTORY_FORMATS), stdout))
     return EXIT_FINDINGS if history.doubts else EXIT_PASS
+
+
+def _for_stdout(args: argparse.Namespace, history: History, form: Format, stdout: TextIO) -> str | bytes:
+    if form.name != "text":
+        return render_summary(history, form)
+    from audit.reporting import history_text
+
+    return history_text.render(history, *terminal.look(args, stdout), args.all)
 
 
 def _files(named: list[Path]) -> list[Path]:

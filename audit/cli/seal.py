@@ -6,6 +6,7 @@ import argparse
 import getpass
 import os
 import sys
+from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
@@ -135,7 +136,8 @@ def _check_usage(args: argparse.Namespace) -> None:
 def _password() -> str | None:
     given = os.environ.get("ASFOUND_KEY_PASSWORD")
     if given is None and sys.stdin is not None and sys.stdin.isatty():
-        given = getpass.getpass("password of the key: ")
+        with suppress(EOFError):  # Ctrl-D: nobody knows it
+            given = getpass.getpass("password of the key: ")
     return given
 
 

@@ -125,7 +125,7 @@ def _keep(path: Path, content: bytes) -> None:
 
 def _told(book: Book, plan: Path, paths: list[Path]) -> str:
     """Return what was made, and what comes next."""
-    from audit.reporting.lines import clean, counted
+    from audit.reporting.lines import clean, counted, typed
 
     devices = counted(len(book.whole.devices), "device")
     networks = counted(len(book.sheets), "network")
@@ -133,5 +133,5 @@ def _told(book: Book, plan: Path, paths: list[Path]) -> str:
     lines = [f"{path.as_posix()}: {devices} in {networks}, {kind}" for path in paths]
     fillable = [path.as_posix() for path in paths if path.suffix.lower() not in (".html", ".htm")]
     if fillable:
-        lines.append(f"next, filled in: asfound check {plan.as_posix()} {fillable[0]}")
+        lines.append(f"next, filled in: {typed('asfound', 'check', plan.as_posix(), fillable[0])}")
     return "".join(f"{clean(line)}\n" for line in lines)

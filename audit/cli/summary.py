@@ -14,9 +14,10 @@ from audit.cli.writing import (
     write_whole,
 )
 from audit.errors import EXIT_FINDINGS, EXIT_PASS, InputProblems, Problem, stop
-from audit.reporting.formats import SUMMARY_FORMATS, by_name, render_summary
+from audit.reporting.formats import SUMMARY_FORMATS, Format, by_name, render_summary
 
 if TYPE_CHECKING:
+    from audit.model.summary import Summary
     from audit.summing import ReadResult
 
 HELP = "put the results of several sites and dates together"
@@ -53,7 +54,6 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     """Read, sum up, report, and return the exit code."""
-    from audit.reporting import summary_text
     from audit.summing import sum_up
 
     files = outputs(args.out, args.format, SUMMARY_FORMATS)
@@ -62,13 +62,17 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     summary = sum_up(_read(paths))
     for path, form in files:
         write_whole(path, render_summary(summary, form))
-    on_stdout = by_name(args.format or "text", SUMMARY_FORMATS)
-    if on_stdout.name == "text" and not args.quiet:
-        width, colour = terminal.columns(args.width, stdout), terminal.wants_colour(args.color, stdout)
-        write_to(stdout, summary_text.render(summary, width, colour))
-    elif not args.quiet or "-" in args.out:
-        write_to(stdout, render_summary(summary, on_stdout))
+    if not args.quiet or "-" in args.out:
+        write_to(stdout, _for_stdout(args, summary, by_name(args.format or "text", SUMMARY_FORMATS), stdout))
     return EXIT_PASS if summary.verdict == "pass" else EXIT_FINDINGS
+
+
+def _for_stdout(args: argparse.Namespace, summary: Summary, form: Format, stdout: TextIO) -> str | bytes:
+    if form.name != "text":
+        return render_summary(summary, form)
+    from audit.reporting import summary_text
+
+    return summary_text.render(summary, *terminal.look(args, stdout))
 
 
 def _files(named: list[Path]) -> list[Path]:

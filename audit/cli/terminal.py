@@ -5,11 +5,13 @@ from __future__ import annotations
 import argparse
 import os
 import shutil
+import sys
 import time
 from collections.abc import Callable
 from typing import TextIO
 
 from audit.cli import options
+from audit.errors import stop
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -46,6 +48,22 @@ def wants_colour(choice: str, stream: TextIO) -> bool:
     if os.environ.get("NO_COLOR") or os.environ.get("TERM") == "dumb":
         return False
     return stream.isatty()
+
+
+def answers() -> TextIO:
+    """Return standard input, for who is asked something. Raises InputProblems where it is closed."""
+    if sys.stdin is None:  # a program may be started with it closed
+        raise stop(
+            "there is nobody to ask: standard input is closed", "start it at a terminal, or pipe answers in"
+        )
+    if hasattr(sys.stdin, "reconfigure"):
+        sys.stdin.reconfigure(errors="backslashreplace")
+    return sys.stdin
+
+
+def look(args: argparse.Namespace, stream: TextIO) -> tuple[int, bool]:
+    """Return the columns of a text on a stream, and whether it is coloured."""
+    return columns(args.width, stream), wants_colour(args.color, stream)
 
 
 def progress_on(stream: TextIO) -> Callable[[str], None]:

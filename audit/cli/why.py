@@ -5,13 +5,12 @@ from __future__ import annotations
 import argparse
 import datetime
 import os
-import sys
 from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
 from audit.cli import options, terminal
-from audit.cli.running import run_date
+from audit.cli.running import run_date, warn
 from audit.cli.writing import check_target, keep_apart, outputs, write_to, write_whole
 from audit.errors import EXIT_FINDINGS, EXIT_PASS, nearest, stop
 from audit.reporting.formats import DIAGNOSIS_FORMATS, by_name, render_summary
@@ -156,7 +155,11 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     log = _log(args, causes, inputs)
     examined = examine(files, causes.file, inputs)
     read = [file.file for file in inputs.files.values() if file.kind not in ("not read", "log of calls")]
-    keep_apart([*(path for path, _ in files_out), *([args.log] if args.log else [])], read)
+    logs = [args.log] if args.log else []
+    keep_apart(logs, read)
+    keep_apart([path for path, _ in files_out], [*read, *map(str, logs)])
+    for warning in inputs.warnings:
+        warn(warning, stderr)
     diagnosis = _told(args, name, examined, asked, causes, log, inputs, stdout)
     if diagnosis is None:
         return EXIT_PASS
@@ -198,8 +201,7 @@ def _files(args: argparse.Namespace) -> tuple[str, Files]:
 
     words = list(args.words)
     usage = "write asfound why TAG PLAN READBACK, or asfound why --all PLAN READBACK"
-    swapped = len(words) > 1 and Path(words[0]).is_file() and not Path(words[1]).exists()
-    if swapped and not args.all:
+    if not args.all and words and Path(words[0]).suffix.lower() in (".yaml", ".yml", ".json"):
         raise stop(f"{words[0]} is a file; the node comes first", usage)
     name = "" if args.all else (words.pop(0) if words else "")
     if not words:
@@ -220,6 +222,8 @@ def _refuse_mixes(args: argparse.Namespace) -> None:
         )
     if args.record is not None and not args.log:
         raise stop("--record needs a log to add to", "name it with --log FILE")
+    if args.record is not None and (args.out or args.format == "json"):
+        raise stop("--record adds to the log alone", "take --out and --format json on a run of its own")
     if args.interactive and (args.record is not None or args.out or args.format == "json" or args.quiet):
         raise stop(
             "--interactive is a talk", "take --record, --out, --format json and --quiet on a run of its own"
@@ -257,9 +261,8 @@ def _now(on: str | None) -> str:
 
 
 def _answers() -> Iterator[str]:
-    """Yield the lines that are typed, or come from a pipe, until they end."""
-    while line := sys.stdin.readline():
-        yield line.rstrip("\n")
+    """Return the lines that are typed, or come from a pipe, until they end."""
+    return (line.rstrip("\n") for line in iter(terminal.answers().readline, ""))
 
 
 def _say(stdout: TextIO, text: str, width: int | None) -> None:

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import argparse
+from dataclasses import replace
+from functools import partial
 from math import isfinite
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
@@ -17,7 +19,6 @@ if TYPE_CHECKING:
     from audit.model.base import Position
     from audit.model.site import Site
     from audit.model.worklist import WorkList
-    from audit.run import Order
 
 HELP = "list the corrective work step by step, in an order that strands no node"
 EXAMPLES = """examples:
@@ -106,12 +107,14 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     order = Order(
         args.plan, args.readback, args.mapping, args.rules, run_on=run_date(args.on), waivers=args.waivers
     )
-    progress = terminal.progress_on(stderr)
+    progress, telling = terminal.progress_on(stderr), partial(warn, stderr=stderr)
     with no_search_for_rings():
-        found = audited(order, progress, lambda problem: warn(problem, stderr))
+        found = audited(order, progress, telling)
         choices = Choices(args.spare, _position(args.start, found.site), _ways(args.radio))
         made = make(found, choices)
-        work = tick_off(made, audited(_after(order, args.done), progress)) if args.done else made.list
+        work = made.list
+        if args.done:
+            work = tick_off(made, audited(replace(order, readback=args.done), progress, telling))
     progress("")
     keep_apart([path for path, _ in files], (file.file for file in work.inputs if file.kind != "not read"))
     for path, form in files:
@@ -120,12 +123,6 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
         write_to(stdout, _for_stdout(args, work, by_name(args.format or "text", WORK_FORMATS), stdout))
     over = is_over(work) if args.done else not work.steps and not work.held_back
     return EXIT_PASS if over else EXIT_FINDINGS
-
-
-def _after(order: Order, done: list[Path]) -> Order:
-    from dataclasses import replace
-
-    return replace(order, readback=done)
 
 
 def _for_stdout(args: argparse.Namespace, work: WorkList, form: Format, stdout: TextIO) -> str | bytes:

@@ -36,6 +36,8 @@ def check_target(path: Path) -> None:
     name = path.as_posix()
     if path.is_dir():
         raise stop("cannot be written: it is a folder", "name a file in it", file=name)
+    if path.exists() and not path.is_file():  # a device, which a file would replace
+        raise stop("is not an ordinary file", "name a file on a disk; - is stdout", file=name)
     if not path.parent.is_dir():
         raise stop(
             "cannot be written: its folder is not there", "check the folder, or make it first", file=name

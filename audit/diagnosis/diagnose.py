@@ -188,9 +188,9 @@ def _state_words(case: Case, state: State, seen: Sighting | None) -> str:
     if state == "heard":
         heard = seen.heard_before() if seen else ""
         return f"it stands in the list of {gateway}{day}{heard}: by that it has joined"
-    if state == "silent" and seen:
-        limit = duration(silent_after_s(case.examined, case.target))
-        return f"{gateway} had heard it last {seen.ago} before its list{day}; silent counts from {limit} on"
+    if state == "silent" and seen and seen.heard_s is not None:
+        ago, limit = duration(seen.heard_s), duration(silent_after_s(case.examined, case.target))
+        return f"{gateway} had heard it last {ago} before its list{day}; silent counts from {limit} on"
     if state == "not listed":
         return f"it does not stand in the list of {gateway}{day}"
     return f"no list of {gateway} was given, so whether it is missing is taken from you"

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from audit.checking import Found, check
@@ -61,6 +61,8 @@ class Examined:
     """The time of the newest row of any file."""
     changes: Sequence[ReadChange] = ()
     """The change records."""
+    nodes: Mapping[str, Sequence[Target]] = field(default_factory=dict)
+    """Network → its planned nodes."""
 
     def gateway_of(self, network: str) -> str:
         """Return how reports call the gateway of a network."""
@@ -94,7 +96,11 @@ def examine(files: Files, causes: CausesFile, inputs: Inputs) -> Examined:
             noticed[item.hit.network, item.hit.node].append(Noticed(item, named.get(i)))
     rows = [(table, entry) for table in (*tables, *given) for entry in range(len(table.rows))]
     times = [time for table, entry in rows if (time := time_of(table, entry))]
-    return Examined(site, lists_of(site, given), noticed, causes, max(times, default=None), changes)
+    nodes: dict[str, list[Target]] = defaultdict(list)
+    for b, block in enumerate(site.blocks):
+        for i, network in enumerate(block.networks if not block.gateway else ()):
+            nodes[network].append((b, i))
+    return Examined(site, lists_of(site, given), noticed, causes, max(times, default=None), changes, nodes)
 
 
 def _refuse_other_tables(given: Sequence[Table], words: Vocabulary) -> None:
@@ -175,7 +181,4 @@ class Case:
 
     def siblings(self) -> list[Target]:
         """Return the other planned nodes of its network."""
-        return [
-            (b, i) for b, block in enumerate(self.site.blocks) if not block.gateway
-            for i, network in enumerate(block.networks) if network == self.network and (b, i) != self.target
-        ]  # fmt: skip
+        return [target for target in self.examined.nodes[self.network] if target != self.target]

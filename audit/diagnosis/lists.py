@@ -12,7 +12,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from audit.diagnosis.words import duration
+from audit.diagnosis.words import duration, number_of
 from audit.merging import moment
 from audit.model.device import Setting
 from audit.model.site import Site
@@ -20,6 +20,7 @@ from audit.model.table import Place, Table
 from audit.model.value import BLANK, Value
 from audit.reading import units
 from audit.reading.gateway_names import gateway_names
+from audit.reading.quoting import quoted
 from audit.reading.values import bare, parse, spelling
 from audit.reading.vocabulary import Vocabulary, folded
 
@@ -101,9 +102,9 @@ class Sighting(NamedTuple):
     target: Target | None
     """The planned device, None for one that is not in the plan."""
     heard: str
-    """How long ago the gateway had heard it, as written; empty where the list does not say."""
+    """When or how long ago the gateway had heard it, as written; empty where the list does not say."""
     heard_s: float | None
-    """The same in seconds, where that can be told."""
+    """How many seconds ago that was, where it can be told."""
     place: Place
     heard_place: Place | None = None
     """Where it stands how long ago it was heard."""
@@ -113,14 +114,9 @@ class Sighting(NamedTuple):
         """The day of the list, empty where it has none."""
         return self.at.date().isoformat() if self.at else ""
 
-    @property
-    def ago(self) -> str:
-        """How long ago the gateway had heard it, in words; empty where the list does not say."""
-        return self.heard if self.heard_s is None else duration(self.heard_s)
-
     def heard_before(self) -> str:
         """Return when it was heard, to follow the words about a list; empty where the list does not say."""
-        return f", heard {self.ago} before it was made" if self.ago else ""
+        return "" if self.heard_s is None else f", heard {duration(self.heard_s)} before it was made"
 
 
 @dataclass(frozen=True, slots=True)
@@ -243,10 +239,36 @@ def _sightings(site: Site, given: set[int]) -> tuple[list[Sighting], list[str]]:
             if not network and target:
                 network = site.blocks[target[0]].networks[target[1]]
         place = says.place if says else table.place(entry, _naming(table, entry))
-        words, seconds = (since.value.shown, since.number("s")) if since else ("", None)
-        found.append(Sighting(table, entry, network, time_of(table, entry), target, words, seconds, place,
-                              since.place if since else None))  # fmt: skip
-    return found, assumed
+        at = time_of(table, entry)
+        words, seconds = (since.value.shown, _seconds_ago(since, at)) if since else ("", None)
+        found.append(
+            Sighting(table, entry, network, at, target, words, seconds, place, since.place if since else None)
+        )
+    return found, [*assumed, *_not_understood(found)]
+
+
+def _seconds_ago(heard: Cell, at: datetime.datetime | None) -> float | None:
+    """Return how long before the time of its row a node was heard, which tells how long, or when."""
+    if heard.value.read:
+        return heard.number("s")
+    try:
+        then = moment(heard.value.shown)
+    except ValueError:
+        return None
+    return max(0.0, (at - then).total_seconds()) if at and then else None
+
+
+def _not_understood(sightings: Sequence[Sighting]) -> list[str]:
+    """Return what to say of rows that tell when a node was heard in a way that cannot be read."""
+    texts: dict[str, list[str]] = defaultdict(list)
+    for one in sightings:
+        if one.heard and one.heard_s is None:
+            texts[one.table.file].append(one.heard)
+    return [
+        f"{file}: when a node was last heard is not understood in {number_of(len(rows), 'row')}, "
+        f"{quoted(rows[0])} for one; such a node counts as heard"
+        for file, rows in texts.items()
+    ]
 
 
 def _naming(table: Table, entry: int) -> str:

@@ -16,7 +16,7 @@ from audit.model.call import Call
 from audit.reading.documents import plain
 from audit.reading.files import decode, read_bytes
 from audit.reading.inputs import Inputs
-from audit.reading.quoting import cut
+from audit.reading.quoting import cut, quoted
 
 NOT_JSON = "it is not JSON"
 BEGINNING = '{"asfound": "joining-call/1"'
@@ -31,8 +31,6 @@ class Log:
     file: str
     sha256: str
     calls: Sequence[Call]
-    torn: Sequence[int]
-    """Lines that were cut off in the middle of their writing; they do not count."""
 
     def counts(self, joined: str) -> Mapping[str, float]:
         """Return cause → calls of nodes that had joined (`was`) or had not (`never`); unknown ones half."""
@@ -46,15 +44,15 @@ class Log:
 def read_log(path: Path, causes: Sequence[str], inputs: Inputs) -> Log:
     """Return the calls of a log; a file that is not there yet has none. Raises InputProblems."""
     if not path.exists():
-        return Log(path.as_posix(), "", (), ())
+        return Log(path.as_posix(), "", ())
     file = read_bytes(path)
     inputs.add(file, "log of calls")
     if not file.data.strip():
-        return Log(file.name, file.sha256, (), ())
+        return Log(file.name, file.sha256, ())
     text = decode(file)
     calls: list[Call] = []
     problems: list[Problem] = []
-    torn: list[int] = []
+    torn: list[Problem] = []
     for number, line in enumerate(text.split("\n"), 1):
         found = _call(line) if line.strip() else None
         if isinstance(found, Call) and found.cause in causes:
@@ -63,12 +61,14 @@ def read_log(path: Path, causes: Sequence[str], inputs: Inputs) -> Log:
             message = f"names the cause {found.cause!r}, which is not known"
             problems.append(Problem(message, nearest(found.cause, causes), file.name, "", number))
         elif found == NOT_JSON and (line.startswith(BEGINNING) or BEGINNING.startswith(line)):
-            torn.append(number)
+            message = f"a call that was cut off while it was written, left out: {quoted(line)}"
+            torn.append(Problem(message, "take the line out", file.name, "", number))
         elif found:
             problems.append(Problem(f"is no call: {found}", MEND, file.name, "", number))
     if problems:
         raise InputProblems(problems)
-    return Log(file.name, file.sha256, calls, torn)
+    inputs.warn(torn)
+    return Log(file.name, file.sha256, calls)
 
 
 def _call(line: str) -> Call | str:

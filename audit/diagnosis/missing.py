@@ -51,7 +51,10 @@ def lost_between(case: Case) -> tuple[datetime.datetime, datetime.datetime] | No
     """
     state, seen = state_of(case.examined, case.target)
     if state == "silent" and seen and seen.at and seen.heard_s is not None:
-        at = seen.at - datetime.timedelta(seconds=seen.heard_s)
+        try:
+            at = seen.at - datetime.timedelta(seconds=seen.heard_s)
+        except OverflowError:  # some gateways write the largest number that they have for "never"
+            return None
         return at, at
     own = [s.at for s in case.examined.lists.of(case.target) if s.network == case.network and s.at]
     if state != "not listed" or not own:
@@ -59,7 +62,7 @@ def lost_between(case: Case) -> tuple[datetime.datetime, datetime.datetime] | No
     last = own[-1].date().isoformat()
     without = [one.day for one in case.examined.lists.by_network[case.network] if one.day > last]
     until = datetime.datetime.fromisoformat(min(without)) if without else own[-1]
-    return own[-1], until + datetime.timedelta(days=1)
+    return own[-1], until + min(datetime.timedelta(days=1), datetime.datetime.max - until)
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +83,7 @@ def missing(examined: Examined) -> tuple[list[MissingAt], list[str]]:
     found, unknown = [], []
     for network, (b, i) in examined.site.gateways.items():
         tag = examined.site.blocks[b].tags[i]
-        nodes = [(t, state_of(examined, t)[0]) for t in _nodes(examined, network)]
+        nodes = [(t, state_of(examined, t)[0]) for t in examined.nodes.get(network, ())]
         if nodes and all(state == "not known" for _, state in nodes):
             unknown.append(f"{tag} ({network}): no list of it was given, so who is missing is not known")
             continue
@@ -95,10 +98,3 @@ def _why(examined: Examined, network: str) -> str:
     newest = examined.lists.by_network[network][-1]
     files = ", ".join(newest.files) + (f" of {newest.day}" if newest.day else "")
     return f"by {files}" if newest.size else f"it has no row in {files}, which lists other gateways"
-
-
-def _nodes(examined: Examined, network: str) -> list[Target]:
-    return [
-        (b, i) for b, block in enumerate(examined.site.blocks) if not block.gateway
-        for i, name in enumerate(block.networks) if name == network
-    ]  # fmt: skip

@@ -25,8 +25,8 @@ def record(path: Path, cause: str, time: str, case: Case, asked: Asked, log: Log
         evidence=tuple(one.id for one in node.evidence),
     )
     append(path, call)
-    earlier = log or Log(path.as_posix(), "", (), ())
-    later = Log(path.as_posix(), "", (*earlier.calls, call), ())
+    earlier = log or Log(path.as_posix(), "", ())
+    later = Log(path.as_posix(), "", (*earlier.calls, call))
     past = past_of(case, asked)
     before, now = (priors(case, past, one)[0][cause] for one in (earlier, later))
     told = [
@@ -37,6 +37,6 @@ def record(path: Path, cause: str, time: str, case: Case, asked: Asked, log: Log
     same = [one for one in earlier.calls if one.tag == call.tag and one.site == call.site]
     if same:
         told.append(
-            f"{call.tag} was recorded before, at {same[-1].time}; if this is the same call, take it out"
+            f"{call.tag} was recorded before, at {same[-1].time}; if this is the same call, delete one line"
         )
     return told

@@ -22,6 +22,11 @@ def counted(number: int, word: str) -> str:
     return f"{number:,} {word}" if number == 1 else f"{number:,} {word}s"
 
 
+def typed(*words: str) -> str:
+    """Return words as they are typed at a prompt: those with blanks between quotation marks."""
+    return " ".join(f'"{word}"' if " " in word else word for word in words)
+
+
 def clean(text: str) -> str:
     """Return a text with control and direction-changing characters written out.
 

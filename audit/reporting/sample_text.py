@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from audit.model.route_sheet import RouteNetwork, RouteSheet
-from audit.reporting.lines import Lines, counted, table
+from audit.reporting.lines import Lines, counted, table, typed
 from audit.reporting.sample_words import ONLY_THESE, lot_heads, lot_rows, sheet_facts, why_visited
 
 
@@ -62,6 +62,7 @@ def _network(lines: Lines, network: RouteNetwork) -> None:
 
 def _next(lines: Lines, plan: str, sample: str) -> None:
     if sample:
-        lines.add(f"next, after the visit: asfound check {plan} READBACK --sample {sample}")
+        next_ = typed("asfound", "check", plan, "READBACK", "--sample", sample)
+        lines.add(f"next, after the visit: {next_}")
     else:
         lines.add("not kept: add --out sample.json, and --out route.html to print it")

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from audit.model.baseline import BaselineFile
 from audit.model.result import Result
-from audit.reporting.lines import Lines, counted
+from audit.reporting.lines import Lines, counted, typed
 from audit.verifying import Distrust, Verified
 
 NOT_RIGHT = (
@@ -44,7 +44,7 @@ def sealed(baseline: BaselineFile, file: str, width: int, colour: bool) -> str:
         lines.add("the first of its chain", indent=2)
     _signature(lines, baseline)
     lines.add(NOT_RIGHT, indent=2)
-    lines.add(f"next: asfound seal --verify {file}")
+    lines.add(f"next: {typed('asfound', 'seal', '--verify', file)}")
     return lines.text()
 
 

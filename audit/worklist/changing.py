@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterator
 
 from audit.model.device import Setting
@@ -10,7 +11,7 @@ from audit.model.value import BLANK
 from audit.model.work import Phase, SettingWork
 from audit.worklist.devices import Device
 from audit.worklist.drafts import Draft, Making, change_of, drafted, within
-from audit.worklist.holders import ADDRESS, key_order
+from audit.worklist.holders import ADDRESS, Key, key_order
 
 JOINING = (ADDRESS, *NETWORK_ROLES)
 """Roles whose changes are planned together (joining.py)."""
@@ -60,12 +61,16 @@ def _phase(manner: SettingWork, off: bool) -> Phase:
 
 def add_locks(making: Making) -> None:
     """Have each locked device unlocked with the first step of a visit, and locked again with the last."""
-    concerned = {draft.device.key: draft.device for draft in making.drafts if draft.device}
-    for device in sorted(concerned.values(), key=lambda device: key_order(device.key)):
-        setting = device.setting("local_lock")
-        if setting is None or device.value("found", setting).content is not True:
+    concerned: dict[Key, list[Draft]] = defaultdict(list)
+    for draft in making.drafts:
+        if draft.device:
+            concerned[draft.device.key].append(draft)
+    for key in sorted(concerned, key=key_order):
+        drafts = concerned[key]
+        device = drafts[0].device
+        setting = device.setting("local_lock") if device else None
+        if device is None or setting is None or device.value("found", setting).content is not True:
             continue
-        drafts = [making.drafts[n] for n in making.of_device(device.order)]
         at_menu = [draft for draft in drafts if draft.at == "device" and _at_menu(draft, setting)]
         if any(draft.phase == "unlock" for draft in drafts):
             continue

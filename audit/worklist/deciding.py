@@ -11,16 +11,14 @@ from audit.model.work import WorkFile
 from audit.model.worklist import Alternative
 from audit.worklist.devices import Device
 from audit.worklist.drafts import Draft, Making, listed
-from audit.worklist.holders import CHANNEL
+from audit.worklist.holders import CHANNEL, key_order
 from audit.worklist.radio import Costs, Network, Way, ways
-
-NAMES = ("plan", "gateway", "nodes")
 
 
 def networks_of(making: Making) -> list[Network]:
     """Return the networks with what may be changed about their radio."""
     of: dict[str, list[Device]] = {}
-    for device in sorted(making.devices.values(), key=lambda d: d.key):
+    for device in sorted(making.devices.values(), key=lambda d: key_order(d.key)):
         of.setdefault(device.network, []).append(device)
     gateways = {name: next(d for d in devices if d.found.gateway) for name, devices in of.items()}
     return [
@@ -136,7 +134,7 @@ def _in_words(network: Network, way: Way) -> str:
     if way.gateway:
         parts.append(f"change one gateway ({network.gateway.tag})")
     if way.nodes:
-        tags = listed([key[1] for key in sorted(way.nodes)], 3)
+        tags = listed([key[1] for key in sorted(way.nodes, key=key_order)], 3)
         parts.append(f"change {len(way.nodes)} node{'s' if len(way.nodes) > 1 else ''} ({tags})")
     if way.amends_plan:
         parts.append("amend the plan under a change record")

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from collections.abc import Hashable, Mapping
 from dataclasses import dataclass
-from decimal import Decimal
 
 from audit.comparing import same
 from audit.model.base import Position
@@ -14,6 +13,7 @@ from audit.model.roles import NETWORK_ROLES
 from audit.model.site import Block, Site
 from audit.model.value import Value
 from audit.reading import units
+from audit.reading.values import number_of
 from audit.run import Audited
 from audit.worklist.holders import ADDRESS, CHANNEL, Holder, Key
 
@@ -119,23 +119,22 @@ def wanted(audited: Audited) -> dict[Named, list[int]]:
 
 def strangers(site: Site, known: Mapping[Order, Device]) -> dict[Key, Holder]:
     """Return the devices that are not in the plan, each in every network that it may be in."""
-    roles = {s.name: s.role for block in site.blocks for s in block.type.settings}
+    settings = {s.name: s for block in reversed(site.blocks) for s in block.type.settings}
     names = [network.name for network in site.plan.networks]
     found = {}
-    for stranger in site.strangers:
-        of = {roles.get(name, ""): value.content for name, value in stranger.found.items() if value.read}
-        address = of.get(ADDRESS)
-        if address is None:
+    for n, stranger in enumerate(site.strangers, 1):
+        of = {
+            s.role: _content(value, s, s.unit)
+            for name, value in stranger.found.items() if value.read and (s := settings.get(name))
+        }  # fmt: skip
+        if of.get(ADDRESS) is None:
             continue
-        number = Decimal(address) if isinstance(address, int) else address
         for network in [stranger.network] if stranger.network in names else names:
-            gateway = known[site.gateways[network]].found
-            radio = {
-                CHANNEL: Decimal(c) if isinstance(c := of.get(CHANNEL), int) else gateway.radio.get(CHANNEL)
-            }
-            key = (network, f"{stranger.tag or 'a device'} ({UNPLANNED})", stranger.serial)
-            known_radio = {r: c for r, c in radio.items() if c is not None}
-            found[key] = Holder(network, radio=known_radio, address=number, planned=False)
+            channel = of.get(CHANNEL, known[site.gateways[network]].found.radio.get(CHANNEL))
+            radio = {} if channel is None else {CHANNEL: channel}
+            # Several may have neither tag nor serial number, and each of them holds its address.
+            key = (network, f"{stranger.tag or 'a device'} ({UNPLANNED})", f"{stranger.serial} #{n}")
+            found[key] = Holder(network, radio=radio, address=of[ADDRESS], planned=False)
     return found
 
 
@@ -168,11 +167,9 @@ def _gateway_units(site: Site, network: str) -> Mapping[str, str]:
 
 
 def _content(value: Value, setting: Setting, unit: str) -> Hashable:
-    """Return a value so that equal ones are equal, in whatever units their devices show them."""
-    if setting.kind not in ("integer", "decimal", "option") or units.equal(setting.unit, unit):
-        return Decimal(value.number) if value.number is not None else value.content
-    try:
-        number = value.number if value.number is not None else Decimal(str(value.content))
-    except ArithmeticError:
+    """Return a value so that equal ones are equal, in whatever units and kinds their devices show them."""
+    number = number_of(value, setting)
+    if number is None:
         return value.content
-    return units.convert(number, setting.unit, unit) or value.content
+    converted = None if units.equal(setting.unit, unit) else units.convert(number, setting.unit, unit)
+    return number if converted is None else converted

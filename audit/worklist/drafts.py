@@ -42,7 +42,7 @@ class Draft:
     expect: str = ""
     rollback: str = ""
     visit: int = 0
-    """1 for the second time at a device, else 0."""
+    """How often its device was visited before."""
 
 
 @dataclass
@@ -81,10 +81,6 @@ class Making:
         if self.ids[finding] not in draft.findings:
             draft.findings.append(self.ids[finding])
             self.made_for[finding].append(number)
-
-    def of_device(self, order: Order) -> list[int]:
-        """Return the drafts of a device."""
-        return [n for n, draft in enumerate(self.drafts) if draft.device and draft.device.order == order]
 
 
 def within(draft: Draft) -> tuple[object, ...]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
@@ -9,7 +10,10 @@ from decimal import Decimal
 from audit.model.device import Setting
 from audit.model.plan import Network
 from audit.model.roles import NETWORK_ROLES
+from audit.model.table import Style
 from audit.model.value import Value
+from audit.reading import units
+from audit.reading.values import number_of, parse, plain
 from audit.worklist.devices import Device
 from audit.worklist.drafts import Draft, Making, change_of, drafted, joined, step_mark
 from audit.worklist.held import hold_back
@@ -40,17 +44,18 @@ def add_joining(making: Making, joining: Joining) -> None:
     for one in stuck:
         hold_back(making, one, by_key, joining.state, joining.networks)
     numbers: list[int] = []
-    for n, move in enumerate(planned.moves):
-        again = any(earlier.device == move.device for earlier in planned.moves[:n])
+    moved: set[Key] = set()
+    for move in planned.moves:
         draft = _node_draft(making, joining, by_key[move.device], move, ways)
-        draft.visit = int(again)
+        draft.visit = int(move.device in moved)
+        moved.add(move.device)
         draft.needs = {numbers[after] for after in move.after}
         numbers.append(making.add(draft, _findings(making, by_key[move.device], move.changes)))
     _tell_rollbacks(making, numbers)
     for way in ways.values():
         nodes = [numbers[n] for n, move in enumerate(planned.moves) if move.device in way.nodes]
         if way.gateway:
-            _add_gateway(making, joining, by_key, way, nodes)
+            _add_gateway(making, by_key, way, nodes)
 
 
 def _planned(joining: Joining) -> tuple[dict[str, Way], Planned, list[Stuck]]:
@@ -146,23 +151,33 @@ def _before(device: Device, setting: Setting, one: Set) -> Value:
     if one.before == device.found.get(one.role):
         found = device.value("found", setting)
         return found if found.read else Value(None, "blank", device.shown(one.role))
-    return _spare(one.before)
+    return _spare(setting, one.before)
 
 
 def _after(device: Device, setting: Setting, one: Set, way: Way | None) -> Value:
     """Return what a setting is to be: the spare, as planned, or as another device shows it."""
     if one.role == ADDRESS:
-        return device.value("planned", setting) if one.after == device.planned.address else _spare(one.after)
+        moved = one.after != device.planned.address
+        return _spare(setting, one.after) if moved else device.value("planned", setting)
     like = way.like if way else None
     theirs = like.setting(one.role) if like else None
     if like is not None and theirs is not None and one.after != device.planned.radio.get(one.role):
         value = like.value("found", theirs)
-        return value if value.read else like.value("planned", theirs)
+        return _in_terms_of(setting, value if value.read else like.value("planned", theirs), theirs)
     return device.value("planned", setting)
 
 
-def _spare(address: object) -> Value:
-    return Value(int(address) if isinstance(address, Decimal) else str(address), "read", str(address))
+def _in_terms_of(setting: Setting, value: Value, theirs: Setting) -> Value:
+    """Return another device's value as this setting has it: in its own unit, or as one of its options."""
+    if setting.kind == theirs.kind and units.equal(setting.unit, theirs.unit):
+        return value
+    number = number_of(value, theirs)
+    converted = None if number is None else units.convert(number, theirs.unit, setting.unit)
+    return value if converted is None else parse(plain(converted), setting, Style())
+
+
+def _spare(setting: Setting, address: object) -> Value:
+    return parse(str(address), setting, Style())
 
 
 def _back(draft: Draft) -> str:
@@ -171,18 +186,17 @@ def _back(draft: Draft) -> str:
 
 def _tell_rollbacks(making: Making, numbers: Sequence[int]) -> None:
     """Say until when an address can be taken back: until somebody else has moved there."""
-    for number in numbers:
-        later = [other for other in numbers if number in making.drafts[other].needs]
-        others = [n for n in later if making.drafts[n].device is not making.drafts[number].device]
-        if others:
-            draft = making.drafts[number]
-            steps = " or ".join(step_mark(n) for n in others)
-            draft.rollback += f", but not once step {steps} is done: stop and call then"
+    others: dict[int, list[int]] = defaultdict(list)
+    for later in numbers:
+        for number in making.drafts[later].needs:
+            if making.drafts[later].device is not making.drafts[number].device:
+                others[number].append(later)
+    for number, needing in others.items():
+        steps = " or ".join(map(step_mark, needing))
+        making.drafts[number].rollback += f", but not once step {steps} is done: stop and call then"
 
 
-def _add_gateway(
-    making: Making, joining: Joining, by_key: Mapping[Key, Device], way: Way, nodes: Sequence[int]
-) -> None:
+def _add_gateway(making: Making, by_key: Mapping[Key, Device], way: Way, nodes: Sequence[int]) -> None:
     """Add the step of a gateway, after the nodes that go with it or before them."""
     gateway = next(d for d in by_key.values() if d.found.gateway and d.network == way.network)
     manner = making.work.for_role(way.gateway[0].role)

@@ -51,6 +51,8 @@ class _Board:
     taken: dict[Cell, set[Key]]
     left: dict[Cell, set[int]] = field(default_factory=lambda: defaultdict(set))
     moves: list[Move] = field(default_factory=list)
+    made: dict[Key, list[int]] = field(default_factory=lambda: defaultdict(list))
+    """Device → its moves, by their places in `moves`."""
 
 
 def plan_moves(
@@ -126,13 +128,14 @@ def _record(board: _Board, key: Key, order: tuple[Set, ...], passed: list[Holder
     cells = [board.state[key].cells(), *(holder.cells() for holder in passed)]
     after = {left for of_one in cells[1:] for cell in of_one for left in board.left[cell]}
     # Devices that share a place already may go on sharing; in another order they would meet anew.
-    after |= {n for n, move in enumerate(board.moves) if move.device in mates}
+    after.update(*(board.made[mate] for mate in mates))
     for cell in set().union(*cells[:-1]) - cells[-1]:
         board.taken.get(cell, set()).discard(key)
         board.left[cell].add(number)
     for cell in cells[-1]:
         board.taken.setdefault(cell, set()).add(key)
     board.state[key] = passed[-1]
+    board.made[key].append(number)
     board.moves.append(Move(key, order, frozenset(after), to_spare))
 
 

@@ -98,7 +98,7 @@ def _visits(
     here = start
     for group in order:
         draft = making.drafts[groups[group][0]]
-        title = TITLES.get(draft.at) or f"{draft.network}: {draft.place}"
+        title = TITLES.get(draft.at) or ": ".join(dict.fromkeys(filter(None, (draft.network, draft.place))))
         position = draft.device.position if draft.device and draft.at == "device" else None
         if not visits or visits[-1].title != title:
             way = metres(here, position) if here and position else None
@@ -129,7 +129,6 @@ def _step(
     work: WorkFile, draft: Draft, number_of: Mapping[int, int], n: int, needs: list[int], visit: int
 ) -> Step:
     place = draft.place if draft.at == "device" else draft.at
-    numbered = {n: str(number) for n, number in number_of.items()}
     return Step(
         number=number_of[n],
         visit=visit,
@@ -137,23 +136,23 @@ def _step(
         place=place,
         tag=draft.tag or None,
         serial=(draft.device.serial or None) if draft.device else None,
-        do=_with_numbers(draft.do, numbered),
+        do=_with_numbers(draft.do, number_of),
         changes=list(draft.changes),
         needs=needs,
-        hold=_with_numbers(draft.hold, numbered) or None,
+        hold=_with_numbers(draft.hold, number_of) or None,
         cautions=_cautions(work, draft),
-        expect=_with_numbers(draft.expect, numbered),
+        expect=_with_numbers(draft.expect, number_of),
         minutes=draft.minutes,
-        rollback=_with_numbers(draft.rollback, numbered) or None,
+        rollback=_with_numbers(draft.rollback, number_of) or None,
         findings=list(draft.findings),
         status=None,
         as_left=None,
     )
 
 
-def _with_numbers(text: str, numbered: Mapping[int, str]) -> str:
+def _with_numbers(text: str, number_of: Mapping[int, int]) -> str:
     """Return a text with the numbers of the steps that it speaks of."""
-    return re.sub("\x00([0-9]+)\x00", lambda found: numbered.get(int(found[1]), found[0]), text)
+    return re.sub("\x00([0-9]+)\x00", lambda found: str(number_of.get(int(found[1]), found[0])), text)
 
 
 def _cautions(work: WorkFile, draft: Draft) -> list[str]:

@@ -7,7 +7,7 @@ the plan. Each way is replayed, so that what it costs is counted and not guessed
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Hashable, Mapping, Sequence
+from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from audit.worklist.devices import Device
@@ -70,7 +70,7 @@ class Network:
     """Channel → another network that is on it, by plan or as found."""
 
 
-def ways(network: Network, costs: Costs, shown: Callable[[Hashable], str] = str) -> list[Way]:
+def ways(network: Network, costs: Costs) -> list[Way]:
     """Return the ways to mend a network, the best first; none where nothing is to be done."""
     found: list[Way] = []
     for name, radio, like in _candidates(network):

@@ -6,6 +6,7 @@ of the travelling salesman's round, put into an order in which what must come fi
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
@@ -16,6 +17,9 @@ from audit.model.base import Position
 EXACT = 10
 """Most visits with a position for which every order is weighed."""
 APPROXIMATE = "approximate (Christofides 1976 by networkx, then what must come first)"
+MOST_MATCHED = 300
+"""Beyond so many visits that takes too long: its time grows with their cube."""
+GREEDY = "approximate (the nearest next one, then what must come first)"
 Group = tuple[str | int, ...]
 """What is done in one go: a device the first or second time, or a desk."""
 Distance = Callable[[Group | None, Group | None], float]
@@ -36,24 +40,27 @@ class Stop:
 def by_names(stops: Sequence[Stop]) -> list[Stop]:
     """Return stops in order of their ranks, each place in one go where what must come first allows it."""
     left = sorted(stops, key=lambda stop: stop.rank)
+    left_at: dict[str, list[Stop]] = defaultdict(list)
+    for stop in left:
+        left_at[stop.place].append(stop)
     done: list[Stop] = []
     keys: set[Group] = set()
     while left:
-        ready = [stop for stop in left if stop.needs <= keys]
-        here = (one for one in ready if done and one.place == done[-1].place)
-        whole = (one for one in ready if _whole(one.place, left, keys))
-        stop = next(here, None) or next(whole, ready[0])
+        here = (one for one in left_at[done[-1].place] if one.needs <= keys) if done else iter(())
+        ready = (one for one in left if one.needs <= keys)
+        whole = (one for one in ready if _whole(left_at[one.place], keys))
+        stop = next(here, None) or next(whole, None) or next(one for one in left if one.needs <= keys)
         left.remove(stop)
+        left_at[stop.place].remove(stop)
         done.append(stop)
         keys.add(stop.key)
     return done
 
 
-def _whole(place: str, left: Sequence[Stop], done: set[Group]) -> bool:
+def _whole(there: Sequence[Stop], done: set[Group]) -> bool:
     """Tell whether all that is left at a place can be done in one go."""
-    there = [stop for stop in left if stop.place == place]
-    keys = done | {stop.key for stop in there}
-    return all(stop.needs <= keys for stop in there)
+    keys = {stop.key for stop in there}
+    return all(stop.needs - keys <= done for stop in there)
 
 
 def by_distance(stops: Sequence[Stop], start: Position) -> tuple[list[Stop], float, str]:
@@ -76,7 +83,8 @@ def by_distance(stops: Sequence[Stop], start: Position) -> tuple[list[Stop], flo
     if len(placed) <= EXACT:
         order, how = _exact(placed, distance), f"shortest round, exact over {len(placed)} visits"
     else:
-        order, how = _approximate(placed, distance), f"short round over {len(placed)} visits, {APPROXIMATE}"
+        way = APPROXIMATE if len(placed) <= MOST_MATCHED else GREEDY
+        order, how = _approximate(placed, distance), f"short round over {len(placed)} visits, {way}"
     if lost:
         order = _as_ready([*order, *by_names(lost)])
         how += f"; {len(lost)} without a position last"
@@ -148,7 +156,8 @@ def _approximate(stops: Sequence[Stop], distance: Distance) -> list[Stop]:
     graph.add_weighted_edges_from(
         (a, b, distance(keys[a], keys[b])) for a in numbers for b in numbers if a < b
     )
-    round_ = networkx.approximation.christofides(graph)[:-1]
+    salesman = networkx.approximation
+    round_ = (salesman.christofides if len(stops) <= MOST_MATCHED else salesman.greedy_tsp)(graph)[:-1]
     turn = round_.index(0)
     forth = (round_[turn:] + round_[:turn])[1:]
     orders = [_as_ready([stops[n - 1] for n in way]) for way in (forth, forth[::-1])]

@@ -22,10 +22,9 @@ def spares_of(
     `blocks` are the blocks of the other networks; an address in one of them is never a spare.
     """
     used = _used(network.name, nodes, state)
-    legal = [n for n in given if _legal(n, nodes) and n not in used and not _in_any(n, blocks)]
-    if given:
-        return [Decimal(n) for n in sorted(set(legal))]
-    return [Decimal(n) for n in _own(network, nodes, blocks) if n not in used]
+    low, high = _range(nodes)
+    numbers = [n for n in sorted(set(given)) if low <= n <= high] if given else _own(network, nodes)
+    return [Decimal(n) for n in numbers if n not in used and not _in_any(n, blocks)]
 
 
 def suggestion(
@@ -34,9 +33,9 @@ def suggestion(
     """Return a free address behind the block that the devices accept, to be stated by a person."""
     used = _used(network.name, nodes, state)
     used |= set(network.addresses.reserved) if network.addresses else set()
-    first = network.addresses.last + 1 if network.addresses else 1
-    numbers = range(first, first + 1000)
-    free = (n for n in numbers if _legal(n, nodes) and n not in used and not _in_any(n, blocks))
+    low, high = _range(nodes)
+    first = max(low, network.addresses.last + 1) if network.addresses else low
+    free = (n for n in range(first, high + 1) if n not in used and not _in_any(n, blocks))
     return next(free, None)
 
 
@@ -45,16 +44,16 @@ def check_given(
 ) -> None:
     """Raise InputProblems for every spare that is of no use in any network, and say why."""
     problems = []
+    ranges = [_range([d for d in devices if d.network == network.name]) for network in networks if given]
     for number in given:
-        nodes = [device for device in devices if device.setting(ADDRESS)]
-        if not _legal(number, nodes):
-            low, high = _range(nodes)
+        taking = [one for one, (low, high) in zip(networks, ranges, strict=True) if low <= number <= high]
+        reasons = [_why_not(number, network, networks, devices, state) for network in taking]
+        if not taking:
+            known = " or ".join(dict.fromkeys(f"{low} to {high}" for low, high in ranges))
             problems.append(
-                Problem(f"--spare {number}: no device takes this address", f"give one of {low} to {high}")
+                Problem(f"--spare {number}: no device takes this address", f"give one of {known}")
             )
-            continue
-        reasons = [_why_not(number, network, networks, devices, state) for network in networks]
-        if all(reasons):
+        elif all(reasons):
             message = f"--spare {number}: is not free ({'; '.join(dict.fromkeys(reasons))})"
             problems.append(Problem(message, "give an address that nobody has or is planned to have"))
     if problems:
@@ -85,7 +84,7 @@ def _used(network: str, nodes: Sequence[Device], state: State) -> set[object]:
     return used
 
 
-def _own(network: Network, nodes: Sequence[Device], blocks: Sequence[Addresses]) -> list[int]:
+def _own(network: Network, nodes: Sequence[Device]) -> list[int]:
     """Return the addresses that may be spares by the plan: not reserved, and not the factory's own."""
     low, high = _range(nodes)
     if network.addresses:
@@ -95,20 +94,19 @@ def _own(network: Network, nodes: Sequence[Device], blocks: Sequence[Addresses])
         str(s.default) for device in nodes if (s := device.setting(ADDRESS)) and s.default is not None
     }
     numbers = range(low, min(high, low + MOST_TRIED) + 1)
-    return [n for n in numbers if n not in out and str(n) not in defaults and not _in_any(n, blocks)]
+    return [n for n in numbers if n not in out and str(n) not in defaults]
 
 
 def _range(nodes: Sequence[Device]) -> tuple[int, int]:
     """Return the lowest and highest address that every device takes."""
     settings = [s for device in nodes if (s := device.setting(ADDRESS))]
-    low = max((int(s.low) for s in settings if s.low is not None), default=1)
-    high = min((int(s.high) for s in settings if s.high is not None), default=65_535)
-    return low, high
-
-
-def _legal(number: int, nodes: Sequence[Device]) -> bool:
-    low, high = _range(nodes)
-    return low <= number <= high
+    lows = [int(s.low) for s in settings if s.low is not None]
+    highs = [int(s.high) for s in settings if s.high is not None]
+    for options in ([int(o) for o in s.options if o.isdecimal()] for s in settings):
+        if options:
+            lows.append(min(options))
+            highs.append(max(options))
+    return max(lows, default=1), min(highs, default=65_535)
 
 
 def _in_any(number: int, blocks: Sequence[Addresses]) -> bool:

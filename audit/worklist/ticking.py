@@ -8,6 +8,7 @@ from audit.comparing import same
 from audit.judging import finding_ids
 from audit.model.worklist import NewlyWrong, Status, Step, WorkList
 from audit.run import Audited
+from audit.worklist.devices import Order
 from audit.worklist.drafts import Draft
 from audit.worklist.holders import ADDRESS
 from audit.worklist.making import Made
@@ -22,7 +23,7 @@ def tick_off(made: Made, after: Audited) -> WorkList:
     still = {name for n, name in ids.items() if n not in after.waiving.waived}
     idle = {rule.id for rule, _ in after.checked.idle}
     states = [_state(draft, after, still, idle) for draft in made.drafts]
-    states = [_made_way(made.drafts, states, n) for n in range(len(states))]
+    states = _made_ways(made.drafts, states)
     steps = [_ticked(step, state, _as_left(draft, after))
              for step, state, draft in zip(made.list.steps, states, made.drafts, strict=True)]  # fmt: skip
     held = [
@@ -57,16 +58,16 @@ def is_over(work: WorkList) -> bool:
     return not work.counts.open and not work.held_back and not work.newly_wrong
 
 
-def _state(draft: Draft, after: Audited, still: Collection[str], idle: Collection[str]) -> Status:
+def _state(draft: Draft, after: Audited, still: set[str], idle: set[str]) -> Status:
     """Return what the readback says of a step."""
     if draft.to_be and draft.device:
         return _of_settings(draft, after)
     if not draft.findings:
         return "by hand"
-    if set(draft.findings) & set(still):
+    if not still.isdisjoint(draft.findings):
         return "not done"
     if draft.device is None or draft.at == "desk":
-        return "by hand" if draft.rules & set(idle) else "done"
+        return "done" if idle.isdisjoint(draft.rules) else "by hand"
     b, i = draft.device.order
     block = after.site.blocks[b]
     read = all(block.value("found", name, i).read for name in _seen(draft))
@@ -94,16 +95,17 @@ def _of_settings(draft: Draft, after: Audited) -> Status:
     return next(state for state in order if state in states)
 
 
-def _made_way(drafts: Sequence[Draft], states: Sequence[Status], n: int) -> Status:
-    """Return the state of a step; whoever has come to its place has also been at the spare before."""
-    if not (drafts[n].sets and drafts[n].sets[0].role == ADDRESS):
-        return states[n]
-    later = [
-        states[m]
-        for m in range(n + 1, len(drafts))
-        if drafts[m].device is drafts[n].device and drafts[m].sets
-    ]
-    return "done" if "done" in later else states[n]
+def _made_ways(drafts: Sequence[Draft], states: Sequence[Status]) -> list[Status]:
+    """Return the states of the steps; whoever has come to its place has also been at the spare before."""
+    made: list[Status] = []
+    arrived: set[Order] = set()
+    for draft, state in zip(reversed(drafts), reversed(states), strict=True):
+        order = draft.device.order if draft.device and draft.sets else None
+        back = order in arrived and draft.sets[0].role == ADDRESS
+        made.append("done" if back else state)
+        if order and made[-1] == "done":
+            arrived.add(order)
+    return made[::-1]
 
 
 def _as_left(draft: Draft, after: Audited) -> str | None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import json
 import os
+import sys
 from pathlib import Path
 from typing import Any
 
@@ -13,7 +14,7 @@ import pytest
 from tests.entering.talks import AS_PLANNED, talking_site
 from tests.entry_lines import as_lines, entry
 from tests.refusing import assert_clear
-from tests.small_site import NAME, Outcome, SmallSite, run
+from tests.small_site import NAME, Outcome, SmallSite, run, small_site
 
 
 @pytest.fixture
@@ -268,3 +269,12 @@ def test_exchanged_arguments_are_told(site: SmallSite) -> None:
 
     assert outcome.code == 2
     assert "the plan comes first: asfound enter" in outcome.stderr
+
+
+def test_a_clock_at_the_end_of_the_calendar(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """--at may be any time."""
+    site = small_site(tmp_path)
+    for at, typed in (("2026-03-01T09:00", "N-1\n100001\n/quit\n"), ("9999-12-31T23:59", "/quit\n")):
+        monkeypatch.setattr(sys, "stdin", io.StringIO(typed))
+        outcome = run("enter", site.plan, tmp_path / "e.jsonl", "--by", "K", "--at", at)
+    assert (outcome.code, outcome.stderr) == (0, "")

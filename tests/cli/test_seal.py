@@ -181,3 +181,20 @@ def test_quiet_says_it_by_the_exit_code(tmp_path: Path) -> None:
 
     assert [outcome.code for outcome in (sealed, good, bad)] == [0, 0, 1]
     assert sealed.written + good.written + bad.written == ""
+
+
+def test_no_password_is_typed(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Ctrl-D at the question is no fault of the program."""
+    from tests.baselines import PASSWORD, key_files, try_to_seal
+
+    def ended(_: str) -> str:
+        raise EOFError
+
+    key, _ = key_files(tmp_path, password=PASSWORD)
+    monkeypatch.delenv("ASFOUND_KEY_PASSWORD", raising=False)
+    monkeypatch.setattr("sys.stdin.isatty", lambda: True, raising=False)
+    monkeypatch.setattr("getpass.getpass", ended)
+
+    outcome = try_to_seal(small_site(tmp_path), "b.json", "--key", key)
+
+    assert "is encrypted, and no password was given" in outcome.stderr

@@ -8,11 +8,12 @@ import shlex
 import subprocess
 import sys
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from audit.cli import main
-from tests.cli.sites import in_a_process, with_a_finding
+from tests.cli.sites import ROOT, in_a_process, with_a_finding
 from tests.small_site import NAME, node, run, small_site
 
 
@@ -186,3 +187,57 @@ def test_a_terminal_does_not_obey_tags_in_a_table(tmp_path: Path) -> None:
 
     assert r"N\u001b]0;title\u0007\u009b2J\u202e-1" in stdout.getvalue()
     assert tag in run("sheet", site.plan, "--format", "csv").stdout
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="needs a system with named pipes")
+def test_no_device_is_replaced_by_a_file(tmp_path: Path) -> None:
+    """`--out /dev/null` by the superuser would make an ordinary file of it, for all programs."""
+    pipe = tmp_path / "pipe"
+    os.mkfifo(pipe)
+
+    outcome = small_site(tmp_path).check("--format", "json", "--out", pipe)
+
+    assert outcome.code == 2
+    assert "is not an ordinary file" in outcome.stderr
+    assert pipe.is_fifo()
+
+
+def test_an_earlier_result_is_not_written_over(tmp_path: Path) -> None:
+    """It was read: --since and --out may not be one file."""
+    site = small_site(tmp_path)
+    earlier = tmp_path / "r.json"
+    site.check("--out", earlier, "--quiet", "--on", "2026-03-01")
+    before = earlier.read_bytes()
+
+    outcome = site.check("--since", earlier, "--out", earlier, "--on", "2026-03-02")
+
+    assert (outcome.code, earlier.read_bytes()) == (2, before)
+
+
+@pytest.mark.parametrize("command", ["summary", "history"])
+def test_quiet_and_out_to_stdout_keep_the_width(command: str) -> None:
+    """`--quiet --out -` prints what is printed without them."""
+    what = {"summary": "examples/ostervik/earlier.json", "history": "examples/pellmoor/baselines"}[command]
+
+    plain, asked = (
+        run(command, ROOT / what, "--width", "50", *more).stdout for more in ((), ("--quiet", "--out", "-"))
+    )
+
+    assert plain == asked
+
+
+@pytest.mark.parametrize("command", ["sheet", "sample"])
+def test_the_next_command_can_be_typed_as_it_stands(tmp_path: Path, command: str) -> None:
+    """Folders may have blanks in their names."""
+    folder = tmp_path / "my site"
+    folder.mkdir()
+    site = small_site(folder)
+    options: dict[str, list[Any]] = {
+        "sheet": ["--out", folder / "s.xlsx"],
+        "sample": ["--confidence", "95", "--defective", "40", "--seed", "1", "--out", folder / "s.json",
+                   "--width", "500"],
+    }  # fmt: skip
+
+    outcome = run(command, site.plan, *options[command])
+
+    assert f'asfound check "{site.plan.as_posix()}" ' in outcome.stdout

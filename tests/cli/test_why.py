@@ -433,3 +433,55 @@ def test_lists_in_a_folder_with_a_byte_order_mark(tmp_path: Path) -> None:
         "it stood in the list of GW-1 of 2026-03-01: reckoned with the weights of nodes that had joined"
         in (outcome.stdout)
     )
+
+
+def test_the_log_of_calls_is_never_written_over(tmp_path: Path) -> None:
+    """`--log calls.json --out calls.json` keeps the calls."""
+    site = site_with_a_missing_node(tmp_path)
+    log = tmp_path / "calls.json"
+    why(site, "--record", "battery", "--log", log)
+    before = log.read_bytes()
+
+    outcome = why(site, "--log", log, "--out", log)
+
+    assert (outcome.code, log.read_bytes()) == (2, before)
+
+
+def test_recording_and_writing_are_two_runs(tmp_path: Path) -> None:
+    """What is asked for and not done is said."""
+    site = site_with_a_missing_node(tmp_path)
+
+    outcome = why(site, "--record", "battery", "--log", tmp_path / "c.jsonl", "--out", tmp_path / "d.json")
+
+    assert outcome.code == 2
+    assert "--record adds to the log alone" in outcome.stderr
+    assert not (tmp_path / "c.jsonl").exists()
+
+
+def test_a_talk_with_standard_input_closed(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A program may be started so; nothing is said before that."""
+    monkeypatch.setattr(sys, "stdin", None)
+
+    outcome = why(site_with_a_missing_node(tmp_path), "--interactive")
+
+    assert (outcome.code, outcome.stdout) == (2, "")
+    assert "there is nobody to ask" in outcome.stderr
+
+
+def test_the_node_comes_first(tmp_path: Path) -> None:
+    """A plan in its place is told as that, whatever stands behind it."""
+    site = site_with_a_missing_node(tmp_path)
+
+    for words in ([site.plan], [site.plan, *site.readbacks], [site.plan, tmp_path]):
+        assert "is a file; the node comes first" in run("why", *words).stderr
+
+
+def test_a_call_that_was_cut_off_is_told(tmp_path: Path) -> None:
+    """A lost supply may have cut it; it does not count, and nobody has to find that out."""
+    site = site_with_a_missing_node(tmp_path)
+    log = site.write("c.jsonl", '{"asfound": "joining-call/1", "ti')
+
+    outcome = why(site, "--log", log)
+
+    assert outcome.code == 0
+    assert "c.jsonl:1: warning: a call that was cut off while it was written, left out" in outcome.stderr

@@ -195,7 +195,7 @@ def test_each_outcome_of_a_check_moves_its_causes(tmp_path: Path) -> None:
 def test_recorded_calls_move_the_weights(tmp_path: Path) -> None:
     """Fifty calls about the antenna weigh as much as all judgement."""
     case = case_of(tmp_path)
-    log = Log("log", "", [call("antenna")] * 50, ())
+    log = Log("log", "", [call("antenna")] * 50)
 
     node = diagnose(case, Asked(joined="was"), log)
 

@@ -7,10 +7,13 @@ from typing import Any
 
 import pytest
 
+from audit.diagnosis.asked import Asked
+from audit.diagnosis.diagnose import diagnose
 from audit.diagnosis.evidence import NotKnown, Told
 from audit.diagnosis.gathering import GATHERERS
 from audit.diagnosis.gathering.work import past
-from tests.diagnosis.sites import case_of, our_causes, record
+from audit.diagnosis.site import case_of as find
+from tests.diagnosis.sites import case_of, examined, our_causes, record
 
 OWN = {"channel": 7, "air_rate": "50", "network_id": "A7"}
 """The gateway's plan."""
@@ -278,3 +281,19 @@ def test_another_gateways_list_is_no_joining_before(tmp_path: Path) -> None:
     case = case_of(tmp_path, **TWO_NETWORKS, lists={"list.csv": heard("A", gateway="GW-South")})
 
     assert past(case).joined == "unknown"
+
+
+def test_who_holds_an_address_in_two_columns_is_named_once(tmp_path: Path) -> None:
+    """A device of no planned type has what the columns of two types say."""
+    planned = [{"address": 31, "channel": 7}, {"type": "meter", "place": 5}]
+    found = [
+        {"address": 31, "channel": 7},
+        {"place": 5},
+        {"tag": "X", "network": "North", "address": 31, "place": 31},
+    ]
+    settings = {"address": None, "place": {"kind": "integer", "role": "address", "low": 1, "high": 247}}
+    site = examined(tmp_path, planned=planned, found=found, meter_settings=settings)
+
+    (held,) = [one for one in diagnose(find(site, "A"), Asked()).evidence if one.id == "address-shared"]
+
+    assert held.words == "address 31 is also held by X (not in the plan)"

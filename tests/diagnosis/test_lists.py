@@ -8,7 +8,13 @@ from typing import Any
 
 import pytest
 
+from audit.diagnosis.asked import Asked
+from audit.diagnosis.causes import read_causes
+from audit.diagnosis.diagnose import diagnose
 from audit.diagnosis.missing import missing, state_of
+from audit.diagnosis.site import case_of as find
+from audit.diagnosis.site import of_all
+from audit.reading.inputs import Inputs
 from tests.diagnosis.sites import examined
 
 Rows = Sequence[dict[str, Any]]
@@ -139,3 +145,34 @@ def test_a_list_by_serial_number(tmp_path: Path) -> None:
 
     assert newest
     assert (len(newest.sightings), newest.size) == (1, 2)
+
+
+def lists(heard: str, read_at: str = "2026-04-01T08:00") -> dict[str, list[dict[str, str]]]:
+    """Return a list in which A was heard so, and B and C just now."""
+    return {
+        "list.csv": [
+            {"tag": tag, "gateway": "GW-North", "last_heard": since, "read_at": read_at}
+            for tag, since in (("A", heard), ("B", "12"), ("C", "12"))
+        ]
+    }
+
+
+@pytest.mark.parametrize("heard", ["2026-03-01T08:00", "2026-03-01 08:00"])
+def test_a_list_may_tell_the_time_at_which_a_node_was_heard(tmp_path: Path, heard: str) -> None:
+    """A month before the list was made: it is silent."""
+    site = examined(tmp_path, lists(heard), found=[{}, {}, {}])
+
+    node = diagnose(find(site, "A"), Asked())
+
+    assert node.state == "silent"
+    assert "heard it last 31 days before" in node.state_words
+
+
+def test_what_is_no_time_is_told(tmp_path: Path) -> None:
+    """Nobody has to wonder why a node that was never heard counts as heard."""
+    site = examined(tmp_path, lists("never"), found=[{}, {}, {}])
+
+    told = of_all(site, Asked(), read_causes(None, Inputs()), None, "2026-04-02", [])
+
+    assert "not understood in 1 row, 'never' for one; such a node counts as heard" in told.not_known[0]
+    assert "heard never before" not in diagnose(find(site, "A"), Asked()).state_words

@@ -8,11 +8,14 @@ from typing import Any
 import pytest
 
 from audit.diagnosis.asked import Asked
+from audit.diagnosis.diagnose import diagnose
 from audit.diagnosis.evidence import Told
 from audit.diagnosis.gathering import GATHERERS
 from audit.diagnosis.gathering.work import past
 from audit.diagnosis.missing import lost_between
-from tests.diagnosis.sites import case_of, diagnosed, now, record
+from audit.diagnosis.site import case_of as find
+from tests.diagnosis.sites import case_of, diagnosed, examined, now, record
+from tests.diagnosis.test_lists import lists
 
 DAY = "2026-03-31T12:00"
 SILENT_A_DAY = {"list.csv": [{"tag": "A", "last_heard": 86_400, "read_at": DAY},
@@ -130,3 +133,25 @@ def test_a_record_speaks_for_its_cause(tmp_path: Path, change: dict[str, Any], c
     with_it = now(diagnosed(tmp_path / "with", Asked(), SILENT_A_DAY, changes=[change]), cause)
 
     assert with_it > 2 * silent
+
+
+@pytest.mark.parametrize(
+    ("heard", "read_at"),
+    [("99999999999999", "2026-04-01"), ("184467440737", "2026-04-01"), ("1200000", "0001-01-02")],
+)
+def test_a_node_that_was_heard_before_the_calendar(tmp_path: Path, heard: str, read_at: str) -> None:
+    """Some gateways write the largest number that they have for `never`."""
+    site = examined(
+        tmp_path, lists(heard, read_at), changes=[record("removed", node="C")], found=[{}, {}, {}]
+    )
+
+    assert diagnose(find(site, "A"), Asked()).state == "silent"
+
+
+def test_a_list_of_the_last_day_of_the_calendar(tmp_path: Path) -> None:
+    """The day after it is not asked for."""
+    days = (("older.csv", "A", "9999-12-30"), ("newer.csv", "B", "9999-12-31"))
+    rows = {name: [{"tag": tag, "gateway": "GW-North", "read_at": day}] for name, tag, day in days}
+    site = examined(tmp_path, rows, changes=[record("removed", node="C")], found=[{}, {}, {}])
+
+    assert diagnose(find(site, "A"), Asked()).state == "not listed"

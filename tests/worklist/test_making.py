@@ -501,3 +501,85 @@ def test_rows_in_another_order_give_the_same_list(tmp_path: Path) -> None:
 
     assert told(one.steps) == told(other.steps)
     assert [step.needs for step in one.steps] == [step.needs for step in other.steps]
+
+
+CHOSEN = {"settings": {"address": {"kind": "option", "options": [str(n) for n in range(1, 21)]}}}
+
+
+def test_a_spare_among_chosen_addresses_is_free(tmp_path: Path) -> None:
+    """Where addresses are options, a ring goes through one that nobody has."""
+    taken = [node(11), node(12), node(13)]
+    work = work_of(tmp_path, **site(taken, [node(12), node(11), node(13)], **CHOSEN))
+
+    assert field(work) == ["A: address 12 → 14", "B: address 11 → 12", "A: address 14 → 11"]
+
+
+def test_no_spare_lies_beyond_the_options(tmp_path: Path) -> None:
+    """A device cannot be sent to an address that its menu does not offer."""
+    nodes = [node(20), node(19)]
+    block = {"networks": {"North": {"addresses": {"first": 19, "last": 40}}}}
+    work = work_of(tmp_path, **site(nodes, nodes[::-1], **CHOSEN, **block))
+
+    assert not field(work)
+    assert "no address of 19 to 40 is free" in work.held_back[0].why
+
+
+def test_every_device_without_tag_and_serial_holds_its_address(tmp_path: Path) -> None:
+    """Two unknown devices at 13 and 14: neither is a spare."""
+    parts = site([node(11), node(12)], [node(12), node(11), node(13, tag=None), node(14, tag=None)])
+    parts["found"] = [*parts["found"][:2], *({**row, "serial": ""} for row in parts["found"][2:])]
+    work = work_of(tmp_path, **parts)
+
+    assert "A: address 12 → 15" in field(work)
+
+
+@pytest.mark.parametrize(("network", "title"), [({}, "wherever it is"), ({"network": "North"}, "North")])
+def test_the_place_of_a_device_that_nobody_knows(tmp_path: Path, network: dict[str, str], title: str) -> None:
+    """Its network, once, or wherever it is."""
+    stranger = {"tag": "X", "address": 99, "channel": 13, **network}
+    work = work_of(tmp_path, **site([node(11)], [{**node(11), **network}, stranger]))
+
+    assert work.visits[0].title == title
+
+
+def test_a_radio_setting_that_gateway_and_node_have_in_other_kinds(tmp_path: Path) -> None:
+    """50 as a number and 50 as an option are the same; 9.6 is set to it."""
+    nodes = [node(11, air_rate="50"), node(12, air_rate="50")]
+    parts = site(nodes, [nodes[0], node(12, air_rate="9.6")])
+    hub = {"hub_settings": {"air_rate": {"kind": "integer", "unit": "kbit/s"}}}
+    work = work_of(tmp_path, **{**parts, "gateway": {**parts["gateway"], "air_rate": "50"}, **hub})
+
+    assert field(work) == ["B: air_rate 9.6 kbit/s → 50 kbit/s"]
+
+
+def test_a_node_is_told_the_gateways_value_in_its_own_unit(tmp_path: Path) -> None:
+    """A gateway that counts in bit/s, and nodes that offer kbit/s."""
+    parts = site([node(11, air_rate="9.6"), node(12, air_rate="9.6")],
+                 [node(11, air_rate="50"), node(12, air_rate="9.6")])  # fmt: skip
+    gateway = {"channel": 13, "default_refused": "yes"}
+    more = {"gateway": {**gateway, "air_rate": "9600"}, "gateway_found": {**gateway, "air_rate": "50000"},
+            "hub_settings": {"air_rate": {"kind": "integer", "unit": "bit/s"}}}  # fmt: skip
+    work = work_of(tmp_path, Choices(radio={"North": "gateway"}), **{**parts, **more})
+
+    assert field(work) == ["B: air_rate 9.6 kbit/s → 50 kbit/s"]
+
+
+def test_a_spare_suits_the_devices_of_one_network(tmp_path: Path) -> None:
+    """Devices of another network, which take other addresses, do not matter."""
+    planned = [node(11), node(12), node(120, type="meter", network="South")]
+    ranges = {"settings": {"address": {"kind": "integer", "low": 1, "high": 99}},
+              "meter_settings": {"address": {"kind": "integer", "low": 100, "high": 247}}}  # fmt: skip
+    networks = {"networks": {"North": {"addresses": {"first": 11, "last": 12}}, "South": {}}}
+    work = work_of(tmp_path, Choices(spares=[50]),
+                   **site(planned, [node(12), node(11), node(120)], **ranges, **networks))  # fmt: skip
+
+    assert "A: address 12 → 50" in field(work)
+
+
+def test_alternatives_name_nodes_in_order(tmp_path: Path) -> None:
+    """N-9 before N-10."""
+    nodes = [{**node(11 + n), "tag": f"N-{n}"} for n in (8, 9, 10, 11)]
+    found = [{**one, "channel": 14} for one in nodes]
+    work = work_of(tmp_path, **site(nodes, found))
+
+    assert "change 4 nodes (N-8, N-9, N-10 and 1 more)" in {one.way for one in work.alternatives}

@@ -54,10 +54,10 @@ def _holders(case: Case, content: object) -> Iterator[tuple[str, Place, bool]]:
                 yield block.tags[i] + how, block.place(side, setting.name, i), side == "found"
     names = {setting.name for block in case.site.blocks for setting in block.settings("address")}
     for stranger in case.site.strangers:
-        for name in names & set(stranger.found):
-            if stranger.network in ("", case.network) and stranger.found[name].content == content:
-                who = stranger.tag or stranger.serial or "a device without tag"
-                yield f"{who} (not in the plan)", stranger.place(name), True
+        held = [name for name, value in stranger.found.items() if name in names and value.content == content]
+        if held and stranger.network in ("", case.network):
+            who = stranger.tag or stranger.serial or "a device without tag"
+            yield f"{who} (not in the plan)", stranger.place(held[0]), True
 
 
 def _others_read(case: Case) -> bool:

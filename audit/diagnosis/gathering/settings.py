@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from audit.checks.equals_gateway import Its, alike, gateway_values
+from audit.checks.equals_gateway import Its, alike, gateway_value
 from audit.diagnosis.evidence import MOST_PLACES, NotKnown, Told
 from audit.diagnosis.examined import Case
 from audit.diagnosis.words import percent
@@ -88,7 +88,7 @@ def slip(case: Case) -> Told | None:
 def _compared(case: Case) -> list[Compared]:
     found = []
     for role in NETWORK_ROLES:
-        its = gateway_values(case.site, role, "found").get(case.network)
+        its = gateway_value(case.site, case.network, role, "found")
         for setting in case.block.settings(role)[:1]:
             value = case.block.value("found", setting.name, case.i)
             if value.read and its is not None and its.value.read:

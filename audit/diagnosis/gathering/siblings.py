@@ -27,13 +27,17 @@ def siblings(case: Case) -> Told | NotKnown:
     where = f"in the list of {case.gateway_tag}" + (f" of {newest.day}" if newest.day else "")
     names = f": {', '.join(tags[:5])}{' …' if len(tags) > 5 else ''}" if tags else ""
     if not heard:
-        words = f"none of the {len(others)} other nodes is heard {where}"
+        none = (
+            f"none of the {len(others)} other nodes is" if len(others) > 1 else "the only other node is not"
+        )
+        words = f"{none} heard {where}"
         return Told("siblings-silent", words, tuple(map(in_file, newest.files)))
     few = len(silent) < SEVERAL or len(silent) * SEVERAL_OF < len(others)
     places = [s.place for _, state, s in states if s and (state == "heard") == few]
     words = f"{heard} of the {len(others)} other nodes are heard {where}, and {len(silent)} not{names}"
     if not silent:
-        words = f"all {heard} other nodes are heard {where}"
+        all_of_them = f"all {heard} other nodes are" if heard > 1 else "the only other node is"
+        words = f"{all_of_them} heard {where}"
     answer = "siblings-heard" if few else "siblings-some-silent"
     return Told(answer, words, tuple(places[: MOST_PLACES // 3]) or tuple(map(in_file, newest.files)))
 

@@ -83,9 +83,9 @@ def work(case: Case) -> Told | NotKnown:
             "change records were given (--changes)"
         )
     first, last = lost_between(case) or (newest, datetime.datetime.max)
-    since = first - datetime.timedelta(days=case.causes.limits.recent_days)
+    days = datetime.timedelta(days=case.causes.limits.recent_days)
     before = [one for one in done if one.at <= last]
-    recent = [one for one in before if one.at >= since or one.answer == "record-gone"]
+    recent = [one for one in before if first - one.at <= days or one.answer == "record-gone"]
     if recent:
         answer = min((one.answer for one in recent), key=MOST_TELLING.index)
         recent.sort(key=lambda one: MOST_TELLING.index(one.answer))
