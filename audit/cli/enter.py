@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
 from audit.cli import terminal
+from audit.cli.running import source_date
 from audit.cli.writing import check_target
 from audit.errors import EXIT_INTERRUPTED, EXIT_PASS, InputProblems, Problem, stop
 
@@ -100,18 +101,11 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
 
 def _clock(at: str | None) -> Clock:
     """Return the clock: the time given, else SOURCE_DATE_EPOCH, else the clock's with its local offset."""
-    fixed = None
-    epoch = os.environ.get("SOURCE_DATE_EPOCH", "")
     try:
-        if at is not None:
-            fixed = datetime.datetime.fromisoformat(at)
-            fixed = fixed if fixed.tzinfo else fixed.astimezone()
-        elif epoch:
-            fixed = datetime.datetime.fromtimestamp(int(epoch), datetime.UTC)
+        fixed = source_date() if at is None else datetime.datetime.fromisoformat(at)
+        fixed = fixed.astimezone() if fixed and not fixed.tzinfo else fixed
     except (ValueError, OverflowError, OSError):
-        if at is not None:
-            raise stop(f"--at {at!r} is not a time", "write it as 2026-03-31T09:15") from None
-        raise stop(f"SOURCE_DATE_EPOCH {epoch!r} is not a time", "give whole seconds since 1970") from None
+        raise stop(f"--at {at!r} is not a time", "write it as 2026-03-31T09:15") from None
     return lambda: fixed or datetime.datetime.now().astimezone()
 
 

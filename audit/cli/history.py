@@ -7,8 +7,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
 from audit.cli import options, terminal
+from audit.cli.running import json_files
 from audit.cli.writing import keep_apart, outputs, write_to, write_whole
-from audit.errors import EXIT_FINDINGS, EXIT_PASS, stop
+from audit.errors import EXIT_FINDINGS, EXIT_PASS
 from audit.reporting.formats import HISTORY_FORMATS, Format, by_name, render_summary
 
 if TYPE_CHECKING:
@@ -47,7 +48,7 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     from audit.history.telling import read_all, tell
 
     files = outputs(args.out, args.format, HISTORY_FORMATS)
-    read = read_all(_files(args.baselines))
+    read = read_all(json_files(args.baselines, "baselines"))
     keep_apart([path for path, _ in files], (one.name for one in read))
     history = tell(read)
     for path, form in files:
@@ -63,14 +64,3 @@ def _for_stdout(args: argparse.Namespace, history: History, form: Format, stdout
     from audit.reporting import history_text
 
     return history_text.render(history, *terminal.look(args, stdout), args.all)
-
-
-def _files(named: list[Path]) -> list[Path]:
-    """Return the files; of a folder those in JSON. Raises InputProblems for an empty one."""
-    paths: list[Path] = []
-    for path in named:
-        inside = sorted(path.glob("*.json")) if path.is_dir() else [path]
-        if not inside:
-            raise stop("has no baselines", "name a folder with baselines in JSON", file=path.as_posix())
-        paths += inside
-    return paths

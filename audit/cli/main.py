@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any, NoReturn, TextIO
 
 from audit import __version__
+from audit.cli import terminal
 from audit.errors import EXIT_INTERRUPTED, EXIT_NO_VERDICT, MOST_PROBLEMS_SHOWN, InputProblems, stop
 
 COMMANDS = (
@@ -150,13 +151,7 @@ def parser(only: str = "") -> argparse.ArgumentParser:
 
 
 def _tell(error: InputProblems, stderr: TextIO) -> int:
-    from audit.reporting.lines import clean
-
-    if stderr.isatty():
-        stderr.write("\r\x1b[K")  # wipes the progress line
-    for problem in error.problems[:MOST_PROBLEMS_SHOWN]:
-        for line in str(problem).split("\n"):
-            stderr.write(clean(line) + "\n")
+    terminal.tell("\n".join(map(str, error.problems[:MOST_PROBLEMS_SHOWN])), stderr)
     more = len(error.problems) - MOST_PROBLEMS_SHOWN
     if more > 0:
         stderr.write(f"… and {more:,} more problems\n")

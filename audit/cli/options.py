@@ -77,3 +77,26 @@ def add_detail(parser: argparse.ArgumentParser) -> None:
 def add_all(parser: argparse.ArgumentParser) -> None:
     """Declare --all, of commands that print causes."""
     parser.add_argument("--all", action="store_true", help="print every cause, not only the first 100")
+
+
+def add_start(parser: argparse.ArgumentParser) -> None:
+    """Declare --start."""
+    parser.add_argument(
+        "--start",
+        metavar="X,Y",
+        type=_point,
+        help="where the way begins: metres on the site's grid, or latitude,longitude where the plan has "
+        "those; where it begins with a minus: --start=-33.9,18.4",
+    )
+
+
+def _point(text: str) -> tuple[float, float]:
+    """Return two coordinates. Raises ValueError, which the parser words."""
+    parts = text.split(",")
+    try:
+        x, y = (float(part) for part in parts)
+    except ValueError:
+        raise argparse.ArgumentTypeError(f"{text!r} is not two numbers with a comma between") from None
+    if not all(abs(number) < 1e9 for number in (x, y)):  # false for what is no number, too
+        raise argparse.ArgumentTypeError(f"{text!r} is on no map")
+    return x, y

@@ -90,5 +90,4 @@ def _for_stdout(args: argparse.Namespace, made: Suggested, form: Format, stdout:
         return _render(made, form)
     from audit.reporting import suggestion_text
 
-    width, colour = terminal.columns(args.width, stdout), terminal.wants_colour(args.color, stdout)
-    return suggestion_text.render(made.suggestion, width, colour)
+    return suggestion_text.render(made.suggestion, *terminal.look(args, stdout))

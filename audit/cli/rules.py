@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import argparse
-import shutil
-from pathlib import Path
 from typing import TextIO
 
+from audit.cli import options, terminal
 from audit.errors import EXIT_PASS, nearest, stop
 
 HELP = "list the rules, or explain one"
@@ -22,19 +21,13 @@ EXAMPLES = """examples:
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the arguments of the command."""
     parser.add_argument("id", metavar="ID", nargs="?", help="explain this rule")
-    parser.add_argument(
-        "--rules",
-        metavar="FILE",
-        type=Path,
-        action="append",
-        default=[],
-        help="site rules to list as well; may be repeated",
-    )
-    parser.add_argument("--roles", action="store_true", help="list the roles that settings can have")
-    parser.add_argument(
+    options.add_files(parser, "--rules", "site rules to list as well")
+    lists = parser.add_mutually_exclusive_group()
+    lists.add_argument("--roles", action="store_true", help="list the roles that settings can have")
+    lists.add_argument(
         "--slips", action="store_true", help="list the slips that reports name, and what their odds rest on"
     )
-    parser.add_argument(
+    lists.add_argument(
         "--bands", action="store_true", help="list the radio bands that plans can name, with their limits"
     )
 
@@ -44,7 +37,7 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     from audit.reading.rules import read_rulebook
     from audit.reporting import rules_report
 
-    width = shutil.get_terminal_size().columns if stdout.isatty() else 80
+    width = terminal.columns(None, stdout)
     if args.roles:
         stdout.write(rules_report.roles(width))
         return EXIT_PASS

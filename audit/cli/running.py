@@ -6,8 +6,10 @@ import argparse
 import datetime
 import gc
 import os
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
+from dataclasses import replace
+from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
 from audit.cli import terminal
@@ -20,12 +22,7 @@ if TYPE_CHECKING:
 
 def warn(problem: Problem, stderr: TextIO) -> None:
     """Tell what is wrong with an input that can be used all the same."""
-    from audit.reporting.lines import clean
-
-    if stderr.isatty():
-        stderr.write("\r\x1b[K")  # wipes the progress line
-    told = f"{problem.place()}: warning: {problem.message}", f"    mend: {problem.mend}"
-    stderr.write("".join(f"{clean(line)}\n" for line in told))
+    terminal.tell(str(replace(problem, message=f"warning: {problem.message}")), stderr)
 
 
 def for_stdout(args: argparse.Namespace, result: Result, form: Format, stdout: TextIO) -> str | bytes:
@@ -34,8 +31,20 @@ def for_stdout(args: argparse.Namespace, result: Result, form: Format, stdout: T
         return render(result, form, detail=args.detail)
     from audit.reporting import text_report
 
-    width, colour = terminal.columns(args.width, stdout), terminal.wants_colour(args.color, stdout)
-    return text_report.render(result, width, colour, args.all)
+    return text_report.render(result, *terminal.look(args, stdout), args.all)
+
+
+def json_files(named: Sequence[Path], what: str) -> list[Path]:
+    """Return the files; of a folder those in JSON, but for SARIF. Raises InputProblems for an empty one."""
+    paths: list[Path] = []
+    for path in named:
+        inside = [path]
+        if path.is_dir():
+            inside = sorted(file for file in path.glob("*.json") if not file.name.endswith(".sarif.json"))
+        if not inside:
+            raise stop(f"has no {what}", f"name a folder with {what} in JSON", file=path.as_posix())
+        paths += inside
+    return paths
 
 
 @contextmanager
@@ -57,12 +66,14 @@ def run_date(given: str | None) -> str:
             return datetime.date.fromisoformat(given).isoformat()
         except ValueError:
             raise stop(f"--on {given!r} is not a date", "write it as 2026-03-31") from None
+    fixed = source_date()
+    return (fixed.date() if fixed else datetime.date.today()).isoformat()
+
+
+def source_date() -> datetime.datetime | None:
+    """Return the time that SOURCE_DATE_EPOCH gives, None where it is not set. Raises InputProblems."""
     epoch = os.environ.get("SOURCE_DATE_EPOCH", "")
-    if epoch:
-        try:
-            return datetime.datetime.fromtimestamp(int(epoch), datetime.UTC).date().isoformat()
-        except (ValueError, OverflowError, OSError):
-            raise stop(
-                f"SOURCE_DATE_EPOCH {epoch!r} is not a time", "give whole seconds since 1970"
-            ) from None
-    return datetime.date.today().isoformat()
+    try:
+        return datetime.datetime.fromtimestamp(int(epoch), datetime.UTC) if epoch else None
+    except (ValueError, OverflowError, OSError):
+        raise stop(f"SOURCE_DATE_EPOCH {epoch!r} is not a time", "give whole seconds since 1970") from None

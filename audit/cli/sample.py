@@ -174,5 +174,6 @@ def _for_stdout(args: argparse.Namespace, sheet: RouteSheet, form: Format, stdou
     from audit.reporting import sample_text
 
     samples = [path for path in args.out if path.lower().endswith(".json")]
-    width, colour = terminal.columns(args.width, stdout), terminal.wants_colour(args.color, stdout)
-    return sample_text.render(sheet, width, colour, args.plan.as_posix(), samples[0] if samples else "")
+    return sample_text.render(
+        sheet, *terminal.look(args, stdout), args.plan.as_posix(), samples[0] if samples else ""
+    )

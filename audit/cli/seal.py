@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, TextIO
 
 from audit.cli import options, terminal
 from audit.cli.running import no_search_for_rings, run_date, warn
-from audit.cli.writing import check_target, keep_apart, write_new, write_to
+from audit.cli.writing import check_target, write_new, write_to
 from audit.errors import EXIT_FINDINGS, EXIT_PASS, InputProblems, Problem, stop
 
 if TYPE_CHECKING:
@@ -95,21 +95,20 @@ def _seal(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     order = stages.Order(args.plan, args.readback, args.mapping, args.rules, args.gate,
                          run_on=run_date(args.on), waivers=args.waivers, sample=args.sample)  # fmt: skip
     progress = terminal.progress_on(stderr)
-    width, colour = terminal.columns(args.width, stdout), terminal.wants_colour(args.color, stdout)
+    look = terminal.look(args, stdout)
     with no_search_for_rings():
         done = stages.run_whole(order, progress, lambda problem: warn(problem, stderr))
         if done.result.verdict == "fail" and not args.even_failing:
             progress("")
             if not args.quiet:
-                write_to(stdout, seal_text.refused(done.result, width, colour))
+                write_to(stdout, seal_text.refused(done.result, *look))
             return EXIT_FINDINGS
         progress("sealing")
         text, baseline = sealed(content_of(done, args.signed_by.strip(), previous), key)
     progress("")
-    keep_apart([args.out], (file.file for file in done.result.inputs))
     write_new(args.out, text)
     if not args.quiet:
-        write_to(stdout, seal_text.sealed(baseline, args.out.as_posix(), width, colour))
+        write_to(stdout, seal_text.sealed(baseline, args.out.as_posix(), *look))
     return EXIT_PASS
 
 
@@ -153,8 +152,7 @@ def _verify(args: argparse.Namespace, stdout: TextIO) -> int:
     trusted = [public_key(file) for file in _read(args.trusted_key, baselines=False)]
     verified = verify(files, trusted)
     if not args.quiet:
-        width, colour = terminal.columns(args.width, stdout), terminal.wants_colour(args.color, stdout)
-        write_to(stdout, seal_text.verified(verified, width, colour))
+        write_to(stdout, seal_text.verified(verified, *terminal.look(args, stdout)))
     return EXIT_FINDINGS if any(one.distrust for one in verified) else EXIT_PASS
 
 

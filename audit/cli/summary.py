@@ -6,14 +6,15 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
-from audit.cli import terminal
+from audit.cli import options, terminal
+from audit.cli.running import json_files
 from audit.cli.writing import (
     keep_apart,
     outputs,
     write_to,
     write_whole,
 )
-from audit.errors import EXIT_FINDINGS, EXIT_PASS, InputProblems, Problem, stop
+from audit.errors import EXIT_FINDINGS, EXIT_PASS, InputProblems, Problem
 from audit.reporting.formats import SUMMARY_FORMATS, Format, by_name, render_summary
 
 if TYPE_CHECKING:
@@ -39,16 +40,9 @@ exit codes:
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the arguments of the command."""
-    names = [form.name for form in SUMMARY_FORMATS]
     parser.add_argument("results", metavar="RESULT", type=Path, nargs="+", help="results in JSON, or folders")
-    parser.add_argument(
-        "--out",
-        metavar="FILE",
-        action="append",
-        default=[],
-        help="write the summary to a file, in the format of its ending; may be repeated",
-    )
-    parser.add_argument("--format", metavar="FORMAT", choices=names, help=f"of stdout: {', '.join(names)}")
+    options.add_out(parser, "the summary to a file, in the format of its ending")
+    options.add_format(parser, SUMMARY_FORMATS)
     terminal.add_arguments(parser)
 
 
@@ -57,7 +51,7 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     from audit.summing import sum_up
 
     files = outputs(args.out, args.format, SUMMARY_FORMATS)
-    paths = _files(args.results)
+    paths = json_files(args.results, "results")
     keep_apart([path for path, _ in files], map(str, paths))
     summary = sum_up(_read(paths))
     for path, form in files:
@@ -73,18 +67,6 @@ def _for_stdout(args: argparse.Namespace, summary: Summary, form: Format, stdout
     from audit.reporting import summary_text
 
     return summary_text.render(summary, *terminal.look(args, stdout))
-
-
-def _files(named: list[Path]) -> list[Path]:
-    """Return the files; of a folder those in JSON, but for SARIF. Raises InputProblems for an empty one."""
-    paths: list[Path] = []
-    for path in named:
-        inside = sorted(path.glob("*.json")) if path.is_dir() else [path]
-        inside = [file for file in inside if not file.name.endswith(".sarif.json")]
-        if not inside:
-            raise stop("has no results", "name a folder with results in JSON", file=path.as_posix())
-        paths += inside
-    return paths
 
 
 def _read(paths: list[Path]) -> list[ReadResult]:

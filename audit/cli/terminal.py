@@ -66,6 +66,14 @@ def look(args: argparse.Namespace, stream: TextIO) -> tuple[int, bool]:
     return columns(args.width, stream), wants_colour(args.color, stream)
 
 
+def tell(text: str, stream: TextIO) -> None:
+    """Write what a person has to know, cleaned, in the place of the progress line."""
+    from audit.reporting.lines import clean
+
+    wipe = "\r\x1b[K" if stream.isatty() else ""
+    stream.write(wipe + "".join(f"{clean(line)}\n" for line in text.split("\n")))
+
+
 def progress_on(stream: TextIO) -> Callable[[str], None]:
     """Return a function that shows the stage of a long run, on a terminal only."""
     started = time.monotonic()

@@ -56,14 +56,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     add = parser.add_argument
     add("words", metavar="TAG PLAN READBACK", nargs="*", help="the node, the plan, and what was read")
-    add(
-        "--gateway-list",
-        metavar="FILE",
-        type=Path,
-        action="append",
-        default=[],
-        help="what a gateway lists as joined; may be repeated, oldest and newest in any order",
-    )
+    options.add_files(parser, "--gateway-list", "what a gateway lists as joined, old and new in any order")
     add(
         "--saw",
         metavar="EVIDENCE",
@@ -84,13 +77,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--never-joined", dest="joined", action="store_const", const="never", help="it has never joined"
     )
     add("--travel", metavar="MINUTES", type=_minutes, help="the way to the node and back")
-    add(
-        "--start",
-        metavar="X,Y",
-        type=_point,
-        help="where the way begins: metres on the site's grid, or latitude,longitude; "
-        "--start=-33.9,18.4 where it begins with a minus",
-    )
+    options.add_start(parser)
     add("--all", action="store_true", help="every node that is missing, silent gateways first")
     add("--interactive", action="store_true", help="answer check by check, on the terminal or from a pipe")
     add("--record", metavar="CAUSE", help="add the cause that it turned out to be to the log")
@@ -98,21 +85,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add("--causes", metavar="FILE", type=Path, help="causes and weights of your own")
     options.add_files(parser, "--changes", "change records: what was done to the node or its gateway")
     options.add_mapping(parser)
-    add(
-        "--out",
-        metavar="FILE",
-        action="append",
-        default=[],
-        help="write the diagnosis to a file, in the format of its ending (.txt, .json); may be repeated",
-    )
-    add(
-        "--format",
-        metavar="FORMAT",
-        choices=[form.name for form in DIAGNOSIS_FORMATS],
-        help="of stdout: text or json",
-    )
+    options.add_out(parser, "the diagnosis to a file, in the format of its ending (.txt .json)")
+    options.add_format(parser, DIAGNOSIS_FORMATS)
     add("--on", metavar="DATE", help="the run's date, for instance 2026-03-31; also SOURCE_DATE_EPOCH")
-    terminal.add_arguments(parser)  # fmt: skip
+    terminal.add_arguments(parser)
 
 
 def _minutes(text: str) -> float:
@@ -121,18 +97,6 @@ def _minutes(text: str) -> float:
     if not 0 <= minutes <= 10080:
         raise argparse.ArgumentTypeError(f"{text} is no way of 0 to 10080 minutes")
     return minutes
-
-
-def _point(text: str) -> tuple[float, float]:
-    """Return two coordinates. Raises ValueError, which the parser words."""
-    parts = text.split(",")
-    try:
-        x, y = (float(part) for part in parts)
-    except ValueError:
-        raise argparse.ArgumentTypeError(f"{text!r} is not two numbers with a comma between") from None
-    if not all(abs(number) < 1e9 for number in (x, y)):  # false for what is no number, too
-        raise argparse.ArgumentTypeError(f"{text!r} is on no map")
-    return x, y
 
 
 def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
@@ -280,5 +244,4 @@ def _for_stdout(args: argparse.Namespace, diagnosis: Diagnosis, stdout: TextIO) 
         return render_summary(diagnosis, form)
     from audit.reporting import diagnosis_text
 
-    width, colour = terminal.columns(args.width, stdout), terminal.wants_colour(args.color, stdout)
-    return diagnosis_text.render(diagnosis, width, colour)
+    return diagnosis_text.render(diagnosis, *terminal.look(args, stdout))

@@ -5,7 +5,6 @@ from __future__ import annotations
 import argparse
 from dataclasses import replace
 from functools import partial
-from math import isfinite
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
@@ -76,12 +75,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         default=[],
         help="mend a network's radio another way than advised: plan, gateway, nodes; may be repeated",
     )
-    parser.add_argument(
-        "--start",
-        metavar="X,Y",
-        help="where the work begins, in metres of the site's grid (or latitude,longitude where the "
-        "plan gives those): puts visits into an order by distance; with a minus: --start=-5,10",
-    )
+    options.add_start(parser)
     options.add_mapping(parser)
     options.add_files(parser, "--rules", "site rules")
     options.add_files(parser, "--waivers", "differences that somebody has accepted; they make no step")
@@ -130,8 +124,7 @@ def _for_stdout(args: argparse.Namespace, work: WorkList, form: Format, stdout: 
         return render_work(work, form)
     from audit.reporting import work_text
 
-    width, colour = terminal.columns(args.width, stdout), terminal.wants_colour(args.color, stdout)
-    return work_text.render(work, width, colour)
+    return work_text.render(work, *terminal.look(args, stdout))
 
 
 def _ways(given: list[str]) -> dict[str, str]:
@@ -147,21 +140,15 @@ def _ways(given: list[str]) -> dict[str, str]:
     return found
 
 
-def _position(text: str | None, site: Site) -> Position | None:
-    """Return where the work begins: on the earth where the plan gives latitudes, else on the site's grid."""
-    if text is None:
+def _position(start: tuple[float, float] | None, site: Site) -> Position | None:
+    """Return where the work begins: on the site's grid where the plan has that, else on the earth."""
+    if start is None:
         return None
-    from audit.model.base import Position
+    from audit.engineering.positions import at
 
-    positions = [position for block in site.blocks for position in block.positions if position]
-    on_earth = any(position.latitude is not None for position in positions)
-    names = ("latitude", "longitude") if on_earth else ("x_m", "y_m")
+    placed = [position for block in site.blocks for position in block.positions if position]
     try:
-        x, y = map(float, text.split(","))
-        return Position.model_validate(
-            dict(zip(names, (x, y), strict=True)) if isfinite(x + y) else {"x_m": "no"}
-        )
-    except ValueError:
-        what = "latitude,longitude in degrees, as the plan has them" if on_earth else "X,Y in metres"
-        raise stop(f"--start {text!r} is no place", f"write {what}, for instance 1200,3400" if not on_earth
-                   else f"write {what}, for instance 56.1,10.2") from None  # fmt: skip
+        return at(*start, on_grid=not placed or any(position.x_m is not None for position in placed))
+    except ValueError as error:
+        message, _, mend = str(error).partition(" -- ")
+        raise stop(f"--start: {message}", mend) from None

@@ -12,7 +12,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from audit.diagnosis.words import duration, number_of
+from audit.diagnosis.words import duration
 from audit.merging import moment
 from audit.model.device import Setting
 from audit.model.site import Site
@@ -23,6 +23,7 @@ from audit.reading.gateway_names import gateway_names
 from audit.reading.quoting import quoted
 from audit.reading.values import bare, parse, spelling
 from audit.reading.vocabulary import Vocabulary, folded
+from audit.reporting.lines import counted
 
 Target = tuple[int, int]
 
@@ -265,7 +266,7 @@ def _not_understood(sightings: Sequence[Sighting]) -> list[str]:
         if one.heard and one.heard_s is None:
             texts[one.table.file].append(one.heard)
     return [
-        f"{file}: when a node was last heard is not understood in {number_of(len(rows), 'row')}, "
+        f"{file}: when a node was last heard is not understood in {counted(len(rows), 'row')}, "
         f"{quoted(rows[0])} for one; such a node counts as heard"
         for file, rows in texts.items()
     ]

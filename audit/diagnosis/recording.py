@@ -8,8 +8,9 @@ from audit.diagnosis.asked import Asked
 from audit.diagnosis.diagnose import diagnose, past_of, priors
 from audit.diagnosis.examined import Case
 from audit.diagnosis.log import Log, append
-from audit.diagnosis.words import number_of, percent
+from audit.diagnosis.words import percent
 from audit.model.call import Call
+from audit.reporting.lines import counted
 
 
 def record(path: Path, cause: str, time: str, case: Case, asked: Asked, log: Log | None) -> list[str]:
@@ -31,7 +32,7 @@ def record(path: Path, cause: str, time: str, case: Case, asked: Asked, log: Log
     before, now = (priors(case, past, one)[0][cause] for one in (earlier, later))
     told = [
         f"recorded in {path.as_posix()}: {case.tag}, {cause}",
-        f"the log has {number_of(len(later.calls), 'call')}; weight of {cause} for such a node: "
+        f"the log has {counted(len(later.calls), 'call')}; weight of {cause} for such a node: "
         f"{percent(before)} before, {percent(now)} now",
     ]
     same = [one for one in earlier.calls if one.tag == call.tag and one.site == call.site]

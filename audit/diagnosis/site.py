@@ -14,13 +14,14 @@ from audit.diagnosis.gathering.records import recorded
 from audit.diagnosis.lists import Target
 from audit.diagnosis.log import Log
 from audit.diagnosis.missing import MissingAt, missing
-from audit.diagnosis.words import number_of, percent
+from audit.diagnosis.words import percent
 from audit.errors import nearest, stop
 from audit.judging import evidence_place
 from audit.model.diagnosis import Diagnosis, MissingThere, NodeDiagnosis, WeightsUsed
 from audit.model.result import InputFile, SiteName, Tool
 from audit.reading.quoting import quoted
 from audit.reading.values import spelling
+from audit.reporting.lines import counted
 
 STANDS_OUT = 0.5
 """From this probability on a cause is called the most probable; below, none stands out."""
@@ -133,7 +134,7 @@ def _verdict_of_all(gateways: Sequence[MissingThere], unknown: Sequence[str]) ->
     if not gateways:
         where = "at the gateways whose lists were given, which are not all" if unknown else "at any gateway"
         return f"no planned node is missing {where}"
-    nodes, at = number_of(count, "node"), number_of(len(gateways), "gateway")
+    nodes, at = counted(count, "node"), counted(len(gateways), "gateway")
     told = f"{nodes} {'is' if count == 1 else 'are'} missing at {at}"
     if silent:
         first = ", ".join(f"{one.gateway} ({one.network})" for one in silent)

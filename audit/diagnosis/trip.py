@@ -8,9 +8,8 @@ from audit.diagnosis.asked import Asked
 from audit.diagnosis.examined import Case
 from audit.diagnosis.order import Order, unresolved
 from audit.diagnosis.words import percent
-from audit.engineering.positions import between_m
+from audit.engineering.positions import at, between_m
 from audit.errors import stop
-from audit.model.base import Position
 from audit.model.diagnosis import Trip
 from audit.model.joining import CausesFile
 from audit.reading.values import plain
@@ -39,7 +38,7 @@ def travel_minutes(case: Case, asked: Asked) -> tuple[float, str]:
     if case.position is None:
         return travel.minutes, f"assumed: the plan has no position of {case.tag}"
     try:
-        straight = between_m(_as(case.position, asked.start), case.position)
+        straight = between_m(at(*asked.start, on_grid=case.position.x_m is not None), case.position)
     except ValueError as error:
         message, _, mend = str(error).partition(" -- ")
         raise stop(f"--start: {message}", mend) from None
@@ -49,15 +48,6 @@ def travel_minutes(case: Case, asked: Asked) -> tuple[float, str]:
         f"at {plain(travel.km_per_hour)} km/h"
     )
     return 60 * kilometres / travel.km_per_hour, basis
-
-
-def _as(position: Position, point: tuple[float, float]) -> Position:
-    """Return a point in the coordinates of a position: on the site's grid where that has them."""
-    if position.x_m is not None:
-        return Position(x_m=point[0], y_m=point[1])
-    if not (abs(point[0]) <= 90 and abs(point[1]) <= 180):
-        raise ValueError(f"{point[0]:g},{point[1]:g} is no latitude and longitude -- write it as 59.91,10.75")
-    return Position(latitude=point[0], longitude=point[1])
 
 
 def trip(case: Case, order: Order, now: Mapping[str, float], basis: str) -> Trip | None:

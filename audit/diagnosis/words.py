@@ -1,14 +1,11 @@
-"""Probabilities and counts, in words."""
+"""Probabilities and time spans, in words."""
 
 from __future__ import annotations
 
+from audit.reporting.lines import counted
+
 MINUTE = 60
 """Seconds."""
-
-
-def number_of(count: int, word: str) -> str:
-    """Return a count with its word: 1 node, 2 nodes."""
-    return f"{count:,} {word}" if count == 1 else f"{count:,} {word}s"
 
 
 def duration(seconds: float) -> str:
@@ -22,7 +19,7 @@ def duration(seconds: float) -> str:
     if not days:
         return f"{hours} h {minutes % 60} min" if minutes % 60 else f"{hours} h"
     left = f" {hours % 24} h" if hours % 24 else ""
-    return f"{number_of(days, 'day')}{left}"
+    return f"{counted(days, 'day')}{left}"
 
 
 def percent(chance: float) -> str:

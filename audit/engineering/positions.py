@@ -3,12 +3,9 @@
 from __future__ import annotations
 
 from math import cos, hypot, radians, sin
-from typing import TYPE_CHECKING
 
 from audit.engineering.domain import finite
-
-if TYPE_CHECKING:
-    from audit.model.base import Position
+from audit.model.base import Position
 
 EQUATOR_M = 6_378_137.0
 FLATTENING = 1 / 298.257223563
@@ -39,6 +36,18 @@ def between_m(one: Position, other: Position) -> float:
         "the two positions have no coordinates in common -- give x_m and y_m for both, "
         "or latitude and longitude for both"
     )
+
+
+def at(x: float, y: float, *, on_grid: bool) -> Position:
+    """Return a point on the site's grid, in metres, or on the earth, latitude and longitude in degrees.
+
+    Raises ValueError for what is no latitude and longitude.
+    """
+    if on_grid:
+        return Position(x_m=x, y_m=y)
+    if not (abs(x) <= 90 and abs(y) <= 180):
+        raise ValueError(f"{x:g},{y:g} is no latitude and longitude -- write it as 59.91,10.75")
+    return Position(latitude=x, longitude=y)
 
 
 def grid_m(x_m: float, y_m: float, other_x_m: float, other_y_m: float) -> float:

@@ -4,21 +4,20 @@ from __future__ import annotations
 
 from audit.model.worklist import WorkList
 from audit.reporting import pages
-from audit.reporting.work_rows import minutes
+from audit.reporting.work_rows import minutes, visited
 from audit.reporting.work_text import BLIND, facts, told
 
 
 def render(work: WorkList) -> str:
     """Return the page. The same list gives the same bytes."""
     style = pages.part("style.css") + pages.part("work.css")
-    visits = [(visit, [step for step in work.steps if step.visit == visit.number]) for visit in work.visits]
     return (
         pages.environment()
         .get_template("work.html")
         .render(
             work=work,
             facts=facts(work),
-            visits=visits,
+            visits=visited(work),
             told=told,
             minutes=minutes,
             blind=BLIND,

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from audit.model.worklist import HeldBack, Step, WorkList
+from collections import defaultdict
+
+from audit.model.worklist import HeldBack, Step, Visit, WorkList
 from audit.reporting.lines import clean
 
 HEADS = (
@@ -27,6 +29,14 @@ def rows(work: WorkList) -> list[list[str]]:
     made = [_step(step, titles[step.visit], ticked=ticked) for step in work.steps]
     made += [_held(held, ticked=ticked) for held in work.held_back]
     return [[clean(cell) for cell in row] for row in made]
+
+
+def visited(work: WorkList) -> list[tuple[Visit, list[Step]]]:
+    """Return the visits, each with its steps."""
+    steps: dict[int, list[Step]] = defaultdict(list)
+    for step in work.steps:
+        steps[step.visit].append(step)
+    return [(visit, steps[visit.number]) for visit in work.visits]
 
 
 def minutes(number: float) -> str:

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from audit.model.worklist import Alternative, Change, HeldBack, Step, Visit, WorkList
-from audit.reporting.lines import Lines
-from audit.reporting.work_rows import minutes
+from audit.reporting.lines import Lines, counted
+from audit.reporting.work_rows import minutes, visited
 from audit.worklist.drafts import listed
 
 BLANK = "_" * 10
@@ -34,8 +34,8 @@ def render(work: WorkList, width: int = 80, colour: bool = False) -> str:
         for caution in work.cautions:
             lines.add(f"- {caution}", indent=2, hang=2)
         lines.head("STEPS")
-    for visit in work.visits:
-        _visit(lines, visit, [step for step in work.steps if step.visit == visit.number])
+    for visit, steps in visited(work):
+        _visit(lines, visit, steps)
     _inputs(lines, work)
     _closing(lines, work)
     return lines.text()
@@ -48,8 +48,9 @@ def facts(work: WorkList) -> list[str]:
     if not work.steps and not work.held_back:
         return [*told, "nothing to do" + _waived(work)]
     told.append(
-        f"{_n(counts.steps, 'step')} at {_n(counts.visits, 'place')}; "
-        f"{_n(counts.changes, 'setting')} to key in; {_n(counts.devices, 'device')} concerned{_waived(work)}"
+        f"{counted(counts.steps, 'step')} at {counted(counts.visits, 'place')}; "
+        f"{counted(counts.changes, 'setting')} to key in; {counted(counts.devices, 'device')} concerned"
+        f"{_waived(work)}"
     )
     if counts.done is not None:
         told.append(
@@ -60,16 +61,12 @@ def facts(work: WorkList) -> list[str]:
     length = f", about {work.route.metres:,.0f} m" if work.route.metres is not None else ""
     told.append(f"order of the places: {work.route.how}{length}")
     if counts.held_back:
-        told.append(f"{_n(counts.held_back, 'change')} held back: see below")
+        told.append(f"{counted(counts.held_back, 'change')} held back: see below")
     return told
 
 
 def _waived(work: WorkList) -> str:
-    return f"; {_n(work.waived, 'finding')} waived, without a step" if work.waived else ""
-
-
-def _n(count: int, word: str) -> str:
-    return f"{count:,} {word}" if count == 1 else f"{count:,} {word}s"
+    return f"; {counted(work.waived, 'finding')} waived, without a step" if work.waived else ""
 
 
 def _to_do(work: WorkList) -> bool:
@@ -194,7 +191,8 @@ def _closing(lines: Lines, work: WorkList) -> None:
     counts = work.counts
     if counts.done is not None:
         wrong = len(work.newly_wrong or ())
-        summary = f"{counts.done} of {_n(counts.steps, 'step')} done, {counts.open} open, {wrong} newly wrong"
+        steps = counted(counts.steps, "step")
+        summary = f"{counts.done} of {steps} done, {counts.open} open, {wrong} newly wrong"
     else:
-        summary = f"{_n(counts.steps, 'step')}, {counts.held_back} held back"
+        summary = f"{counted(counts.steps, 'step')}, {counts.held_back} held back"
     lines.add(f"WORK LIST: {summary}", "bad" if _to_do(work) else "good")

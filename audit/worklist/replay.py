@@ -41,13 +41,12 @@ class Replayed:
     """Network → minutes for which nodes were not heard, over all its nodes, while the list was done."""
 
 
-def replay(start: State, turns: Sequence[Turn], target: State | None = None) -> Replayed:
+def replay(start: State, turns: Sequence[Turn]) -> Replayed:
     """Carry out all turns, and return the first fault with what became of the devices.
 
     A fault is: a step before one that it needs; a setting that is not what the step expects to find;
     two devices that come to share a channel and address and did not before; a node that loses its
-    gateway although nothing about its radio had to change, or that is left without one; and, where a
-    target is given, a device that has not become as it says.
+    gateway although nothing about its radio had to change, or that is left without one.
     """
     now, places = dict(start), taken(start)
     end = _end(start, turns)
@@ -72,7 +71,7 @@ def replay(start: State, turns: Sequence[Turn], target: State | None = None) -> 
             if lost:
                 faults.append(Fault(turn.number, f"strands {_names(lost)}, which need not be"))
         done.add(turn.number)
-    faults += [_lost_for_good(start, now), _off_target(now, target or {})]
+    faults.append(_lost_for_good(start, now))
     first = next((fault for fault in faults if fault), None)
     return Replayed(first, now, dict(blind))
 
@@ -119,14 +118,6 @@ def _end(start: State, turns: Iterable[Turn]) -> State:
 def _lost_for_good(start: State, end: State) -> Fault | None:
     lost = heard(start) - heard(end)
     return Fault(0, f"{_names(lost)} left without a gateway") if lost else None
-
-
-def _off_target(end: State, target: State) -> Fault | None:
-    off = [
-        key for key, wanted in target.items()
-        if end[key].radio != wanted.radio or end[key].address != wanted.address
-    ]  # fmt: skip
-    return Fault(0, f"{_names(off)} not set as they are to be") if off else None
 
 
 def _deaf(now: State, hears: set[Key]) -> Counter[str]:

@@ -10,8 +10,8 @@ from collections import defaultdict
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from math import hypot
 
+from audit.engineering.positions import between_m
 from audit.model.base import Position
 
 EXACT = 10
@@ -109,14 +109,10 @@ def length(keys: Sequence[Group], distance: Distance) -> float:
 
 def metres(one: Position, other: Position) -> float | None:
     """Return the distance of two positions in metres, or None if one is on the grid and one on the earth."""
-    if None not in (one.x_m, one.y_m, other.x_m, other.y_m):
-        return hypot(float(one.x_m or 0) - float(other.x_m or 0), float(one.y_m or 0) - float(other.y_m or 0))
-    places = (one.latitude, one.longitude, other.latitude, other.longitude)
-    if None in places:
+    try:
+        return between_m(one, other)
+    except ValueError:
         return None
-    from geographiclib.geodesic import Geodesic
-
-    return float(Geodesic.WGS84.Inverse(*places, Geodesic.DISTANCE)["s12"])
 
 
 def _exact(stops: Sequence[Stop], distance: Distance) -> list[Stop]:

@@ -16,6 +16,7 @@ from tests.cli.sites import in_a_process
 from tests.small_site import (
     ACCESS_CODE,
     DEFAULT_REFUSED,
+    NODES,
     SETTINGS,
     Outcome,
     SmallSite,
@@ -151,9 +152,6 @@ def test_waived_findings_make_no_step() -> None:
 @pytest.mark.parametrize(
     ("arguments", "message"),
     [
-        (["--start", "here"], "--start 'here' is no place"),
-        (["--start", "1"], "--start '1' is no place"),
-        (["--start", "nan,1"], "--start 'nan,1' is no place"),
         (["--radio", "Main"], "--radio Main: is not a network and a way"),
         (["--radio", "Main=up"], "--radio Main=up: is not a network and a way"),
         (["--radio", "Mian=plan"], "the plan has no network 'Mian'"),
@@ -170,6 +168,24 @@ def test_wrong_arguments_are_refused(tmp_path: Path, arguments: list[str], messa
     assert outcome.code == 2
     assert message in outcome.stderr
     assert "Traceback" not in outcome.stderr
+
+
+@pytest.mark.parametrize("text", ["here", "1", "nan,1"])
+def test_a_start_is_two_numbers(tmp_path: Path, capsys: pytest.CaptureFixture[str], text: str) -> None:
+    """As that of `asfound why`."""
+    with pytest.raises(SystemExit) as stopped:
+        worklist(small_site(tmp_path), "--start", text)
+
+    assert stopped.value.code == 2
+    assert "--start" in capsys.readouterr().err
+
+
+def test_a_start_is_on_the_grid_where_the_plan_has_one(tmp_path: Path) -> None:
+    """Where positions have both, as that of `asfound why`."""
+    position = {"x_m": 10, "y_m": 20, "latitude": 56.1, "longitude": 10.2}
+    site = small_site(tmp_path, nodes=[{**one, "position": position} for one in NODES], found=SWAPPED)
+
+    assert worklist(site, "--start", "1200,3400").code == 1
 
 
 def test_without_a_readback_there_is_no_list(tmp_path: Path) -> None:

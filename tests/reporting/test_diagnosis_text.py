@@ -11,10 +11,11 @@ from audit.diagnosis.asked import Asked
 from audit.diagnosis.causes import read_causes
 from audit.diagnosis.site import case_of as find
 from audit.diagnosis.site import of_all, of_node
-from audit.diagnosis.words import number_of, percent
+from audit.diagnosis.words import percent
 from audit.model.diagnosis import Diagnosis
 from audit.reading.inputs import Inputs
 from audit.reporting.diagnosis_text import render
+from audit.reporting.lines import counted
 from tests.diagnosis.sites import examined
 
 LISTS = {"list.csv": [{"tag": "B", "last_heard": 9}, {"tag": "C", "last_heard": 9}]}
@@ -124,6 +125,6 @@ def test_nothing_is_certain(chance: float, words: str) -> None:
 
 def test_counts_in_words() -> None:
     """One node, two nodes."""
-    assert (number_of(1, "node"), number_of(2, "node"), number_of(1200, "call")) == (
+    assert (counted(1, "node"), counted(2, "node"), counted(1200, "call")) == (
         "1 node", "2 nodes", "1,200 calls"
     )  # fmt: skip
