@@ -33,8 +33,11 @@ CSV_SLIPS = [
     pytest.param("Check sheet,,\n,,\ntag,channel,address\nN-1,7,11\n", "1:A", "'Check sheet'", "skip_rows",
                  id="title above the headings"),
     pytest.param("Check sheet\n\ntag,channel,address\nN-1,7,11\nN-2,7,12\n", "1",
-                 "'Check sheet' is one cell, and line 3 has more", "`skip_rows: 2`",
+                 "'Check sheet' has 1 cell, and line 3 has more", "`skip_rows: 2`",
                  id="title without commas"),
+    pytest.param("Check sheet, Monday\n\ntag,channel,address,note\nN-1,7,11,x\nN-2,7,12,y\n", "1",
+                 "begins with 'Check sheet' has 2 cells, and line 3 has more", "`skip_rows: 2`",
+                 id="title with a comma"),
     pytest.param("tag channel\nN-1 7\n", "1:A", "'tag channel'", "", id="blanks between cells"),
     pytest.param("tag,channel\n", "", "has no rows below its heading row", "", id="header only"),
     # the rows

@@ -64,8 +64,8 @@ def read_csv(file: FileBytes, mapping: Mapping) -> Grid:
             body.split(text, end)
     except csv.Error as error:
         raise _malformed(error, file, text[start:], above, delimiter) from None
-    if body.problems and len(headings) == 1:
-        body.problems = [_title(headings[0], text[start:end], body, mapping, file, above + 1)]
+    if _is_title(len(headings), body):
+        body.problems = [_title(headings, text[start:end], body, mapping, file, above + 1)]
     if body.problems:
         raise InputProblems(body.problems)
     letters = [column_letter(i) for i in range(len(headings))]
@@ -95,15 +95,29 @@ def _malformed(error: csv.Error, file: FileBytes, text: str, above: int, delimit
     return stop(message, mend, file=file.name, line=above + line)
 
 
-def _title(heading: str, line: str, body: _Body, mapping: Mapping, file: FileBytes, at: int) -> Problem:
-    """Return what a heading row of a single cell above wider rows is: a title, or split wrongly."""
+def _is_title(cells: int, body: _Body) -> bool:
+    """Tell whether most rows are so much wider than the first that this is hardly the heading row.
+
+    Decimal commas between commas make less than twice as many cells.
+    """
+    wider = len(body.problems)
+    mostly = wider > 1 and 2 * wider > len(body.rows) and body.widest >= 2 * cells
+    return mostly or (wider > 0 and cells == 1)
+
+
+def _title(
+    headings: list[str], line: str, body: _Body, mapping: Mapping, file: FileBytes, at: int
+) -> Problem:
+    """Return what a heading row of far fewer cells than the rows below is: a title, or split wrongly."""
     best = _delimiter(line)
-    if mapping.delimiter and line.count(best):
-        message = f"the delimiter {mapping.delimiter!r} splits the heading row of {file.name} into 1 cell, "
+    cells = "1 cell" if len(headings) == 1 else f"{len(headings)} cells"
+    if mapping.delimiter and line.count(best) >= len(headings):
+        message = f"the delimiter {mapping.delimiter!r} splits the heading row of {file.name} into {cells}, "
         message += f"{best!r} into {line.count(best) + 1}"
         return problem_in(mapping, ("delimiter",), message, "correct it, or leave it out")
     first = body.problems[0].line
-    message = f"{quoted(heading.strip())} is one cell, and line {first} has more, so it is hardly a heading"
+    begins = f"the row that begins with {quoted(headings[0].strip())}"
+    message = f"{begins} has {cells}, and line {first} has more, so it is hardly the heading row"
     mend = f"state `skip_rows: {first - 1}` in a mapping, where the headings stand in line {first}"
     return Problem(message, mend, file=file.name, line=at)
 
@@ -131,6 +145,8 @@ class _Body:
         self.columns: list[list[str]] = [[] for _ in range(width)]
         self.rows = array("q")
         self.problems: list[Problem] = []
+        self.widest = 0
+        """Cells of the widest row that is not as wide as the headings."""
         self.width, self.delimiter, self.file, self.line = width, delimiter, file, line
         self.known: list[dict[str, str] | None] = [{} for _ in range(width)]
 
@@ -193,6 +209,8 @@ class _Body:
         for row in chunk:
             if any(row):
                 fits = len(row) == self.width
+                if not fits:
+                    self.widest = max([self.widest, *(n for n, cell in enumerate(row, 1) if cell.strip())])
                 kept.append(row if fits else _fitted(row, self.width, self.line, self.file, self.problems))
                 numbers.append(self.line)
             self.line += 1 + sum(cell.count("\n") for cell in row if "\n" in cell)
