@@ -39,7 +39,7 @@ def planned_blocks(plan: LoadedPlan, meanings: Meanings) -> list[Block]:
             parts = _parts(groups, kind.name)
             if parts:
                 block = _block(plan, kind, parts, inherited, meanings)
-                problems.extend(_unclear(block))
+                problems.extend(_unclear(block, plan.name))
                 blocks.append(block)
         problems.extend(_out_of_place(plan, groups))
     if problems:
@@ -196,7 +196,7 @@ def _places(parts: list[Part], defaults: Defaults) -> Callable[[int, str], Place
     return place
 
 
-def _unclear(block: Block) -> list[Problem]:
+def _unclear(block: Block, plan: str) -> list[Problem]:
     """Return a problem for every planned value that is not one. A plan has to be clear."""
     problems = []
     for name, values in block.planned.items():
@@ -208,10 +208,18 @@ def _unclear(block: Block) -> list[Problem]:
                 reported.add(place)
                 why, _, other_mark = values[i].note.partition("; state `decimal")
                 mend = expected(block.type.setting(name))
-                if other_mark:  # no mapping applies to the plan itself
-                    mend = "write it with a point, or give its table a mapping: `mapping:` beside `file:`"
+                if other_mark:
+                    mend = _other_mark(values[i].shown, in_table=place.file != plan)
                 problems.append(place.problem(f"{name} of {block.tags[i]}: {why}", mend))
     return problems
+
+
+def _other_mark(text: str, *, in_table: bool) -> str:
+    """Return how to mend a number with another decimal mark than is declared; the plan has no mapping."""
+    declared, mark = (".", ",") if "," in text else (",", ".")
+    mend = f"write {text.replace(mark, declared)}"
+    where = "in a mapping, named in the plan: `mapping:` beside `file:`"
+    return f"{mend}; or state `decimal: {mark!r}` {where}" if in_table else mend
 
 
 def _out_of_place(plan: LoadedPlan, groups: Iterable[Group]) -> list[Problem]:

@@ -76,7 +76,7 @@ VALUE_SLIPS = [
     pytest.param("{address: 11}", "{address: 99999999999999999999}", "address: 9999",
                  "'99999999999999999999' is beyond any whole number", "a whole number", id="beyond 64 bits"),
     pytest.param(OLD, "range_low: 0, range_high: '1000,5'", "range_high: '1000", "has a comma",
-                 "write it with a point", id="decimal comma"),
+                 "write 1000.5", id="decimal comma"),
     pytest.param(OLD, "range_low: 0 furlong, range_high: 1000", "range_low: 0 f", "'0 furlong'", "kPa",
                  id="unit that is none"),
     pytest.param("{address: 11}", "{address: .inf}", ".inf", "inf stands", "a number", id="infinity"),

@@ -59,6 +59,9 @@ TABLE_SLIPS = [
                  id="unknown device type"),
     pytest.param(ROWS + "N-2,node,100002,twelve\n", "3:D", "'twelve' is not a number", "a whole number",
                  id="word for a number"),
+    pytest.param('tag,type,range_high\nN-1,node,"12,5"\n', "2:C", "has a comma",
+                 "write 12.5; or state `decimal: ','` in a mapping, named in the plan: `mapping:`",
+                 id="decimal comma"),
     pytest.param(ROWS + "N-2,node,100002,99999999999999999999\n", "3:D",
                  "'99999999999999999999' is beyond", "a whole number", id="beyond 64 bits"),
 ]  # fmt: skip
