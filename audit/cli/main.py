@@ -13,7 +13,7 @@ from typing import Any, NoReturn, TextIO
 
 from audit import __version__
 from audit.cli import terminal
-from audit.errors import EXIT_INTERRUPTED, EXIT_NO_VERDICT, MOST_PROBLEMS_SHOWN, InputProblems, stop
+from audit.errors import EXIT_INTERRUPTED, EXIT_NO_VERDICT, MOST_PROBLEMS_SHOWN, InputProblems, near, stop
 
 COMMANDS = (
     "check", "plan", "why", "worklist", "sheet", "enter", "sample", "summary", "seal", "drift", "history",
@@ -104,6 +104,8 @@ def run(arguments: Sequence[str], stdout: TextIO, stderr: TextIO) -> int:
 def _parsed(arguments: Sequence[str]) -> argparse.Namespace:
     """Return the arguments; readback files may also stand behind options."""
     top = parser(arguments[0] if arguments else "")
+    if not arguments:  # on stderr and without a verdict, so that a pipeline takes it for no report
+        top.exit(EXIT_NO_VERDICT, top.format_help())
     args, rest = top.parse_known_args(arguments)
     files = not any(word.startswith("-") for word in rest)
     if rest and files and hasattr(args, "readback"):
@@ -111,8 +113,16 @@ def _parsed(arguments: Sequence[str]) -> argparse.Namespace:
     elif rest and files and hasattr(args, "words"):
         args.words = [*args.words, *rest]
     elif rest:
-        _Parser(prog=f"asfound {arguments[0]}").error(f"unknown: {' '.join(rest)}")
+        args.parser.error(f"unknown: {' '.join(rest)}{_like(rest, args.parser)}")
     return args
+
+
+def _like(rest: Sequence[str], command: argparse.ArgumentParser) -> str:
+    """Return the options of a command that are spelt much like the first that it does not know."""
+    option = next((word[2:].partition("=")[0] for word in rest if word.startswith("--")), "")
+    known = [name[2:] for name in command._option_string_actions]  # without dashes, in which all are alike
+    close = [f"--{name}" for name in near(option, known)]
+    return f"; nearest: {', '.join(close)}" if close else ""
 
 
 class _Parser(argparse.ArgumentParser):
@@ -146,7 +156,7 @@ def parser(only: str = "") -> argparse.ArgumentParser:
                                       formatter_class=argparse.RawDescriptionHelpFormatter)  # fmt: skip
         module.add_arguments(command)
         command.add_argument("--debug", action="store_true", help="show where an internal fault happened")
-        command.set_defaults(run=module.run)
+        command.set_defaults(run=module.run, parser=command)
     return top
 
 

@@ -56,10 +56,15 @@ def test_2_is_no_verdict(tmp_path: Path) -> None:
 
 
 WRONG_USAGE = [
-    pytest.param([], "COMMAND", id="no command"),
+    pytest.param(["--quiet"], "COMMAND", id="no command"),
     pytest.param(["audit"], "invalid choice: 'audit'", id="unknown command"),
     pytest.param(["check"], "PLAN", id="no plan"),
-    pytest.param(["check", "plan.yaml", "--gates", "annual"], "--gates", id="misspelt option"),
+    pytest.param(
+        ["check", "plan.yaml", "--fromat=json"],
+        "asfound check: unknown: --fromat=json; nearest: --format",
+        id="misspelt option",
+    ),
+    pytest.param(["check", "plan.yaml", "--xyz"], "asfound check: unknown: --xyz", id="unknown option"),
     pytest.param(["check", "plan.yaml", "--fail-on", "fatal"], "invalid choice: 'fatal'", id="unknown level"),
     pytest.param(["check", "plan.yaml", "--color", "red"], "invalid choice: 'red'", id="unknown colour"),
     pytest.param(
@@ -93,6 +98,16 @@ def test_2_is_wrong_usage(
     assert message.startswith("asfound")
     assert says in message
     assert mend.startswith("    mend: `asfound")
+
+
+def test_2_is_no_command_at_all(capsys: pytest.CaptureFixture[str]) -> None:
+    """The name alone gets the help, on stderr: it is no report."""
+    with pytest.raises(SystemExit) as stopped:
+        run()
+
+    told = capsys.readouterr()
+    assert (stopped.value.code, told.out) == (2, "")
+    assert told.err == main.parser().format_help()
 
 
 def test_options_may_stand_anywhere(tmp_path: Path) -> None:
