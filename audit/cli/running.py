@@ -35,12 +35,16 @@ def for_stdout(args: argparse.Namespace, result: Result, form: Format, stdout: T
 
 
 def json_files(named: Sequence[Path], what: str) -> list[Path]:
-    """Return the files; of a folder those in JSON, but for SARIF. Raises InputProblems for an empty one."""
+    """Return the files; of a folder those in JSON, but for SARIF.
+
+    Raises InputProblems for a folder without any, and OSError for one that may not be read.
+    """
     paths: list[Path] = []
     for path in named:
         inside = [path]
         if path.is_dir():
-            inside = sorted(file for file in path.glob("*.json") if not file.name.endswith(".sarif.json"))
+            inside = sorted(file for file in path.iterdir() if file.suffix == ".json")  # glob() hides errors
+            inside = [file for file in inside if not file.name.endswith(".sarif.json")]
         if not inside:
             raise stop(f"has no {what}", f"name a folder with {what} in JSON", file=path.as_posix())
         paths += inside

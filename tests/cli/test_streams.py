@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import errno
 import io
 import os
 import shlex
 import subprocess
 import sys
 from pathlib import Path
-from typing import Any
+from typing import Any, NoReturn
 
 import pytest
 
@@ -166,6 +167,22 @@ def test_a_file_that_may_not_be_looked_at_is_named(tmp_path: Path) -> None:
 
     assert code == 2
     assert f"{name}: cannot be read or written: File name too long" in stderr.getvalue()
+
+
+@pytest.mark.parametrize("command", ["summary", "history"])
+def test_a_folder_that_may_not_be_read_is_not_an_empty_one(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, command: str
+) -> None:
+    """What is in it is not known, so nobody is told that nothing is."""
+
+    def locked(folder: Path) -> NoReturn:
+        raise PermissionError(errno.EACCES, "Permission denied", str(folder))
+
+    monkeypatch.setattr(Path, "iterdir", locked)
+    outcome = run(command, tmp_path)
+
+    assert outcome.code == 2
+    assert f"{tmp_path}: cannot be read or written: Permission denied" in outcome.stderr
 
 
 def test_a_terminal_without_our_characters(tmp_path: Path) -> None:
