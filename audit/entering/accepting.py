@@ -15,7 +15,7 @@ from audit.model.device import Setting
 from audit.model.entry import Entry
 from audit.model.mapping import DEFAULT_BLANKS
 from audit.model.table import Style, tidied
-from audit.model.value import BLANK, Value
+from audit.model.value import Value
 from audit.reading.entry_table import STYLE
 from audit.reading.values import EXACT, damaged, number_and_unit, parse, plain, spelling
 
@@ -101,14 +101,14 @@ def expects(setting: Setting) -> str:
 def _why_not(text: str, meaning: Value, setting: Setting, decimal: str) -> str:
     """Return why a text is no value of the setting's kind, empty if it is one."""
     other = "," if decimal == "." else "."
-    if meaning.state == "unclear" and other in text and parse(text, setting, STYLE).read:
+    read = parse(text, setting, STYLE)  # as `asfound check` will read it
+    if meaning.state == "unclear" and other in text and read.read:
         name = {",": "comma", ".": "point"}
         here = f"the decimal mark here is the {name[decimal]}, unless --decimal says otherwise"
         return f"{text!r} has a {name[other]}; {here}"
-    if meaning.state == "unclear":
-        return meaning.note
-    if meaning is BLANK:
-        return f"{text!r} is no value"
+    unclear = [value for value in (meaning, read) if value.state == "unclear"]
+    if unclear:
+        return unclear[0].note
     if setting.kind == "option" and meaning.content not in setting.options:
         return f"{text!r} is none of: {', '.join(setting.options)}"
     if setting.name == "serial" and damaged(text):

@@ -62,8 +62,10 @@ def _choose_network(here: Here, text: str) -> Reply:
     if not name:
         return _refuse(state, "everything was read or left out: type the name of a network, or /quit")
     found = [one for one in names if one == name] or [one for one in names if spelling(one) == spelling(name)]
-    if found:
+    if len(found) == 1:
         return Reply(State(found[0]))
+    if found:
+        return _refuse(state, f"{name!r} may be {' or '.join(map(repr, found))}: type the one that is meant")
     if work.wanted.named(name):
         return _choose_device(here, name)
     known = [*names, *(device.tag for device in work.wanted.devices)]
@@ -75,7 +77,7 @@ def _choose_device(here: Here, text: str) -> Reply:
     work, progress, state = here
     if not text:
         device = next_device(work, progress, state.network)
-        return _begin(progress, device) if device else Reply(State(), ())
+        return _begin(progress, device) if device else Reply(State())
     found = work.wanted.named(text, state.network) or work.wanted.named(text)
     if len(found) == 1:
         return _begin(progress, found[0])

@@ -9,6 +9,9 @@ from audit.entering.progress import Progress
 from audit.entering.state import Question, State, Work
 from audit.model.device import Setting
 
+WIDTH = 78
+"""Characters of a line of a list: a terminal has 80."""
+
 
 def ask(work: Work, progress: Progress, state: State) -> Question:
     """Return the question that a state stands for."""
@@ -19,11 +22,9 @@ def ask(work: Work, progress: Progress, state: State) -> Question:
     return _network(work, progress)
 
 
-def next_device(work: Work, progress: Progress, network: str, after: Device | None = None) -> Device | None:
-    """Return the device of a network to read next: the first unfinished one behind another, or at all."""
-    devices = work.wanted.of(network)
-    start = devices.index(after) + 1 if after in devices else 0
-    return next((one for one in devices[start:] + devices[:start] if not progress.finished(one)), None)
+def next_device(work: Work, progress: Progress, network: str) -> Device | None:
+    """Return the device of a network to read next: the first unfinished one."""
+    return next((one for one in work.wanted.of(network) if not progress.finished(one)), None)
 
 
 def next_network(work: Work, progress: Progress) -> str:
@@ -31,11 +32,11 @@ def next_network(work: Work, progress: Progress) -> str:
     return next((name for name in work.wanted.networks() if next_device(work, progress, name)), "")
 
 
-def device_lines(work: Work, progress: Progress, network: str, width: int = 78) -> tuple[str, ...]:
+def device_lines(work: Work, progress: Progress, network: str) -> tuple[str, ...]:
     """Return the devices of a network in columns, each with how many of its settings are done."""
     cells = [f"{device.tag} {_done(progress, device)}" for device in work.wanted.of(network)]
     wide = max(map(len, cells)) + 3
-    across = max(1, width // wide)
+    across = max(1, WIDTH // wide)
     down = -(-len(cells) // across)
     rows = ["".join(cell.ljust(wide) for cell in cells[row::down]).rstrip() for row in range(down)]
     return (f"{network}: settings read or left out, of those there are", *(f"  {row}" for row in rows))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection
 from dataclasses import dataclass, field
+from functools import cached_property
 
 from audit.asking import AskedDevice, asked_devices, asked_settings
 from audit.model.device import DeviceType, Setting
@@ -49,7 +50,7 @@ class Device:
     """Its place among them."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class ToRead:
     """All that a plan asks to be read."""
 
@@ -60,13 +61,21 @@ class ToRead:
     elevation_m: float | None = None
     """Height of the site above sea level, in metres."""
 
+    @cached_property
+    def _of(self) -> dict[str, list[Device]]:
+        """Network, without needless blanks → its devices."""
+        found: dict[str, list[Device]] = {}
+        for device in self.devices:
+            found.setdefault(bare(device.network), []).append(device)
+        return found
+
     def networks(self) -> list[str]:
         """Return the names of the networks, in the plan's order."""
         return list(dict.fromkeys(device.network for device in self.devices))
 
     def of(self, network: str) -> list[Device]:
         """Return the devices of a network."""
-        return [device for device in self.devices if bare(device.network) == bare(network)]
+        return self._of.get(bare(network), [])
 
     def named(self, tag: str, network: str = "") -> list[Device]:
         """Return the devices of a tag: as it is written, or else in another spelling (`pt7` for PT-07)."""

@@ -17,10 +17,10 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 import filelock
+from pydantic import ValidationError
 
 from audit.entering.state import Draft
 from audit.errors import InputProblems
-from audit.merging import moment
 from audit.model.entry import Entry
 from audit.reading.entries import TORN_MARK, Entries, Line, is_torn, read_entries
 from audit.reading.files import FileBytes, read_bytes, whole_characters
@@ -76,7 +76,11 @@ class EntryFile:
         except filelock.Timeout:
             raise NotSaved("another program is holding the file") from None
         except InputProblems as error:
-            raise NotSaved(f"somebody has damaged the file: {error.problems[0]}") from None
+            problem = error.problems[0]
+            raise NotSaved(f"somebody has damaged the file: {problem.place()}: {problem.message}") from None
+        except ValidationError as error:
+            what = error.errors()[0]
+            raise NotSaved(f"{what['loc'][0]} cannot stand in the file: {what['msg']}") from None
         except OSError as error:
             raise NotSaved(error.strerror or type(error).__name__) from None
 
@@ -160,8 +164,9 @@ class EntryFile:
             "read_by": signature.read_by, "read_how": draft.how,
         }  # fmt: skip
         texts = {name: whole_characters(text) for name, text in texts.items()}
+        skipped = None if draft.skipped is None else whole_characters(draft.skipped)
         return Entry(asfound="entry/1", **texts, read_at=now.isoformat(timespec="milliseconds"),
-                     reading=self.counts[key] + 1, skipped=draft.skipped)  # fmt: skip
+                     reading=self.counts[key] + 1, skipped=skipped)  # fmt: skip
 
 
 def as_line(entry: Entry) -> bytes:
@@ -176,9 +181,10 @@ def _key(network: str, tag: str, name: str) -> Key:
 
 def aware(text: str) -> datetime.datetime | None:
     """Return a time of an entry; one that states no offset is taken as local time."""
-    if moment(text) is None:
+    try:
+        return datetime.datetime.fromisoformat(text.strip()).astimezone()
+    except (ValueError, OverflowError):  # blank, or at the edge of the calendar, where no clock is
         return None
-    return datetime.datetime.fromisoformat(text.strip()).astimezone()
 
 
 def _write_whole(handle: int, data: bytes) -> None:

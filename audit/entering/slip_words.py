@@ -12,15 +12,12 @@ def slip_words(device: Device, step: Step, found: Value, elevation_m: float | No
     Only the kind of slip is told: the words of reports say more, and whoever reads them knows the plan.
     """
     from audit.slips import rank
-    from audit.slips.ranking import LEAST_TOLD, MOST_TOLD, percent
+    from audit.slips.ranking import percent
     from audit.slips.surroundings import around
 
     surroundings = around(device.block, device.index, step.setting, elevation_m)
     ranking = rank(step.setting, step.planned, found, surroundings)
-    told = [slip for slip in ranking.slips if slip.probability >= LEAST_TOLD][:MOST_TOLD]
-    if ranking.likely:
-        told = [ranking.likely]
-    kinds = "; ".join(f"{slip.title} ({percent(slip.probability)})" for slip in told)
+    kinds = "; ".join(f"{slip.title} ({percent(slip.probability)})" for slip in ranking.told())
     if not kinds:
         return ""
     return f"{'Likely' if ranking.likely else 'Possible'} slip: {kinds}."

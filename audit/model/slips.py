@@ -9,7 +9,6 @@ from pydantic import Field, model_validator
 from audit.model.base import Id, Name, Written
 
 Points = Annotated[float, Field(gt=0, le=100)]
-Factor = Annotated[float, Field(gt=0)]
 
 
 class SlipClass(Written):
@@ -29,16 +28,6 @@ class SlipClass(Written):
     """Whether it tends to strike a whole column or device at once, as a wrong unit does."""
 
 
-class Units(Written):
-    """Units of one quantity that are taken for each other."""
-
-    quantity: Name
-    units: Annotated[dict[str, Factor], Field(min_length=2)]
-    """Unit → how many of the first unit it is."""
-    zeros: dict[str, float] = {}
-    """Unit → what it reads where the first unit reads zero, unless that is zero."""
-
-
 class SlipFile(Written):
     """All slips, the odds they start from, and what is called likely."""
 
@@ -56,7 +45,8 @@ class SlipFile(Written):
     each_further: Annotated[float, Field(ge=1)]
     """How many times likelier a slip becomes with each further value that the very same slip explains."""
     slips: Annotated[tuple[SlipClass, ...], Field(min_length=1)]
-    units: tuple[Units, ...]
+    units: tuple[Annotated[tuple[Name, ...], Field(min_length=2)], ...]
+    """Units of one quantity that are taken for each other."""
 
     @model_validator(mode="after")
     def _ids_once(self) -> Self:

@@ -45,19 +45,12 @@ def read_changes(paths: Iterable[Path], types: Sequence[DeviceType], inputs: Inp
                 problems.append(place.problem(message, "give each change an id of its own"))
             ids.setdefault(change.id, file.name)
             problems.extend(_slips(document, i, change, types))
-            found.append(ReadChange(change, _text(document, i, "from", change.before),
-                                    _text(document, i, "to", change.after), place))  # fmt: skip
+            before, after = (document.written(("changes", i, key), value)
+                             for key, value in (("from", change.before), ("to", change.after)))  # fmt: skip
+            found.append(ReadChange(change, before, after, place))
     if problems:
         raise InputProblems(problems)
     return found
-
-
-def _text(document: Document, i: int, key: str, value: object) -> str:
-    """Return a value as it is written: 0050 is not 50."""
-    if value is None:
-        return ""
-    mark = document.marks.get(("changes", i, key))
-    return mark.raw if mark else str(value)
 
 
 def _named(name: str, types: Sequence[DeviceType]) -> list[Setting]:
@@ -71,7 +64,8 @@ def _unknown_settings(document: Document, types: Sequence[DeviceType]) -> Iterat
     for i, entry in enumerate(entries if isinstance(entries, list) else ()):
         name = entry.get("setting") if isinstance(entry, dict) else None
         if isinstance(name, str) and name not in known:
-            yield _at(document, i, "setting", f"unknown setting {quoted(name)}", nearest(name, known))
+            message = f"unknown setting {quoted(name)}"
+            yield document.problem(("changes", i, "setting"), message, nearest(name, known))
 
 
 def _slips(document: Document, i: int, change: Change, types: Sequence[DeviceType]) -> Iterator[Problem]:
@@ -82,19 +76,17 @@ def _slips(document: Document, i: int, change: Change, types: Sequence[DeviceTyp
     if any(setting.kind == "secret" for setting in settings):
         for key, value in (("from", change.before), ("to", change.after)):
             if value is not None:
-                mend = "take the value out, and change the code"
-                yield _at(document, i, key, "a change record must not hold an access code", mend)
+                message, mend = (
+                    "a change record must not hold an access code",
+                    "take the value out, and change the code",
+                )
+                yield document.problem(("changes", i, key), message, mend)
         return
     if change.after is None:
-        yield _at(document, i, "setting", "the record does not say what the setting was changed to",
-                  "give the value: `to: ...`")  # fmt: skip
+        message = "the record does not say what the setting was changed to"
+        yield document.problem(("changes", i, "setting"), message, "give the value: `to: ...`")
     for key, value in (("from", change.before), ("to", change.after)):
-        text = _text(document, i, key, value)
+        text = document.written(("changes", i, key), value)
         if value is not None and not any(parse(text, setting, Style()).read for setting in settings):
             note = parse(text, settings[0], Style()).note or "it is blank"
-            yield _at(document, i, key, f"{change.setting}: {note}", expected(settings[0]))
-
-
-def _at(document: Document, i: int, key: str, message: str, mend: str) -> Problem:
-    mark = document.mark(("changes", i, key))
-    return Problem(message, mend, document.file, "", mark.line, str(mark.column))
+            yield document.problem(("changes", i, key), f"{change.setting}: {note}", expected(settings[0]))

@@ -163,5 +163,5 @@ def _year(number: int) -> int:
 def _exists(day: Day) -> bool:
     try:
         return bool(datetime.date(day.year or 2000, day.month, day.day))
-    except ValueError:
+    except (ValueError, OverflowError):  # a part of ten digits, as serial numbers have them
         return False

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from audit.errors import InputProblems, Problem, stop
 from audit.model.device import DeviceSettings, DeviceType, Setting
+from audit.model.readback import FIELDS
 from audit.model.table import Style
 from audit.reading.documents import read_model
 from audit.reading.files import beside
@@ -53,11 +54,12 @@ def _read(path: Path, inputs: Inputs) -> DeviceType:
             beside(path, reference, file.name, line), DeviceSettings, "device-settings"
         )
         inputs.add(shared_file, "shared settings")
-        own = _as_written(shared.settings, shared_document)
-        problems += _bad_defaults(own.values(), shared_document, shared_file.name)
-        settings |= own
-    settings |= _as_written(kind.settings, document)
-    problems += _bad_defaults(_as_written(kind.settings, document).values(), document, file.name)
+        written = _as_written(shared.settings, shared_document)
+        problems += _slips(written.values(), shared_document)
+        settings |= written
+    written = _as_written(kind.settings, document)
+    problems += _slips(written.values(), document)
+    settings |= written
     if problems:
         raise InputProblems(problems)
     data = kind.model_dump() | {"settings": tuple(s.model_dump() for s in settings.values())}
@@ -69,12 +71,16 @@ def _read(path: Path, inputs: Inputs) -> DeviceType:
                    file=file.name) from None  # fmt: skip
 
 
-def _bad_defaults(settings: Iterable[Setting], document: Document, file: str) -> Iterator[Problem]:
+def _slips(settings: Iterable[Setting], document: Document) -> Iterator[Problem]:
     """Yield a problem for each factory default that is no value of its setting: no rule would know it again.
 
     One beyond the setting's limits may be: devices leave the factory with addresses that nobody can set.
+    So is a setting that is called as a column of readbacks is, and would be read as that.
     """
     for i, setting in enumerate(settings):
+        if setting.name in FIELDS:
+            message = f"{setting.name!r} is a column of readbacks: {FIELDS[setting.name]}"
+            yield document.problem(("settings", i, "name"), message, "call the setting otherwise")
         if setting.default is None or setting.kind == "secret":
             continue
         value = parse(str(setting.default), setting, Style())
@@ -82,9 +88,8 @@ def _bad_defaults(settings: Iterable[Setting], document: Document, file: str) ->
         if value.read and setting.options and value.content not in setting.options:
             why = f"{str(setting.default)!r} is none of its options"
         if why:
-            mark = document.mark(("settings", i, "default"))
             message, mend = f"the default of {setting.name}: {why}", "correct it, or the setting"
-            yield Problem(message, mend, file, "", mark.line, str(mark.column))
+            yield document.problem(("settings", i, "default"), message, mend)
 
 
 def _as_written(settings: tuple[Setting, ...], document: Document) -> dict[str, Setting]:

@@ -17,6 +17,7 @@ from pydantic import BaseModel, ValidationError
 from audit.errors import InputProblems, Problem, stop
 from audit.reading.files import FileBytes, decode, read_bytes, whole_characters
 from audit.reading.yaml_core import MOST_DEPTH, Document, load
+from audit.reading.yaml_core import Path as Steps
 
 ModelType = TypeVar("ModelType", bound=BaseModel)
 
@@ -35,14 +36,13 @@ def parse_json(text: str, name: str) -> Any:
     def unique(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
         found = dict(pairs)
         if len(found) < len(pairs):
-            keys = [key for key, _ in pairs]
-            twice = next(key for key in keys if keys.count(key) > 1)
-            load(text, name)  # tells the line where it can
-            raise stop(f"the key {twice!r} is given twice in one object", "keep one", file=name)
+            load(text, name)  # tells the key and its line where it can
+            raise stop("a key is given twice in one object", "keep one", file=name)
         return found
 
     def refuse(word: str) -> Any:
-        line = text.count("\n", 0, text.find(word)) + 1
+        outside = re.sub(r'"(?:\\.|[^"\\])*"', "", text)  # of texts, which may hold the word as well
+        line = outside.count("\n", 0, outside.find(word)) + 1
         raise stop(f"{word} is not JSON", "write a number, or null", file=name, line=line)
 
     try:
@@ -160,10 +160,8 @@ def _check_kind(document: Document, schema: str) -> None:
     kind = str(data["asfound"])
     if kind != f"{schema}/1" and kind.endswith("/1") and kind[:-2] in KINDS:
         message = f"is a {KINDS[kind[:-2]]} ({kind!r}), a {wanted} was expected"
-        mark = document.mark(("asfound",))
-        place = {"line": mark.line, "column": str(mark.column)}
         mend = OF_ITS_OWN.get(kind[:-2], f"give the {wanted}")
-        raise stop(message, mend, file=document.file, **place)
+        raise InputProblems([document.problem(("asfound",), message, mend)])
 
 
 def _has_blanks(data: Any) -> bool:
@@ -213,17 +211,18 @@ def plain(data: Any) -> Any:
     return data
 
 
-def json_pointer(data: Any, pointer: str) -> Any:
-    """Return what an RFC 6901 pointer points at. Raises KeyError if there is nothing."""
-    for step in pointer.split("/")[1:] if pointer else []:
+def json_pointer(data: Any, pointer: str) -> tuple[Steps, Any]:
+    """Return the path that an RFC 6901 pointer stands for, and what is there. Raises KeyError for nothing."""
+    path: Steps = ()
+    for step in pointer.split("/")[1:]:
         name = step.replace("~1", "/").replace("~0", "~")
-        if isinstance(data, list) and name.isdigit() and int(name) < len(data):
-            data = data[int(name)]
-        elif isinstance(data, dict) and name in data:
-            data = data[name]
-        else:
+        key: str | int = name
+        if isinstance(data, list) and name.isdecimal() and int(name) < len(data):
+            key = int(name)
+        elif not isinstance(data, dict) or name not in data:
             raise KeyError(name)
-    return data
+        path, data = (*path, key), data[key]
+    return path, data
 
 
 def read_model(

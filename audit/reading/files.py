@@ -63,10 +63,11 @@ def decode(file: FileBytes, encoding: str = "") -> str:
         raise _nul_bytes(file)
     try:
         text = data.decode(encoding or "utf-8-sig")
-    except UnicodeDecodeError as error:
-        line = data[: error.start].count(b"\n") + 1
+    except UnicodeError as error:
+        start = getattr(error, "start", 0)  # some encodings do not say where
+        line = data[:start].count(b"\n") + 1
         mend = "save it as UTF-8, or state its encoding in a mapping (often `encoding: cp1252`)"
-        message = f"byte {data[error.start]:#04x} is not {encoding or 'UTF-8'}"
+        message = f"byte {data[start]:#04x} is not {encoding or 'UTF-8'}"
         raise stop(message, mend, file=file.name, line=line) from None
     if "\x00" in text:
         raise _nul_bytes(file)
@@ -98,7 +99,10 @@ def beside(base: Path, reference: str, file: str, line: int = 0) -> Path:
         raise stop(f"{reference!r} is not a relative path", mend + ", with / between names",
                    file=file, line=line)  # fmt: skip
     folder = base.parent.resolve()
-    target = (folder / reference).resolve()
+    try:
+        target = (folder / reference).resolve()
+    except RuntimeError:
+        raise stop(f"{reference!r} is a link that leads back to itself", mend, file=file, line=line) from None
     if not target.is_relative_to(folder):
         raise stop(f"{reference!r} leads out of the plan's folder", mend, file=file, line=line)
     if not target.exists():

@@ -25,3 +25,12 @@ class Grid:
     """Letter → row of its heading, where not all headings stand in one row."""
     instead: Mapping[tuple[int, str], str] = field(default_factory=dict)
     """Row and letter of a cell without text of its own → what is there: a formula, a merged cell."""
+
+    def shown(self, i: int) -> list[str]:
+        """Return the texts of a column; what holds no text of its own is told, not left blank."""
+        column, letter = self.columns[i], self.letters[i]
+        if not any(at == letter for _, at in self.instead):
+            return column
+        return [
+            text or self.instead.get((row, letter), "") for row, text in zip(self.rows, column, strict=True)
+        ]

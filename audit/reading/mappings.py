@@ -6,6 +6,7 @@ from fnmatch import fnmatch
 from pathlib import Path
 
 from audit.errors import Problem
+from audit.model.base import Scalar
 from audit.model.mapping import Mapping, MappingFile
 from audit.model.table import Place
 from audit.reading.documents import read_model
@@ -37,6 +38,12 @@ def problem_in(mapping: Mapping, steps: Steps, message: str, mend: str) -> Probl
     """Return a problem with a key of a mapping, at its place in the mapping file."""
     place = place_in(mapping, steps, "")
     return place.problem(message, mend)
+
+
+def written_in(mapping: Mapping, steps: Steps, value: Scalar) -> str:
+    """Return a value of a mapping as it is written: 0050 is not 50."""
+    document, index = mapping.origin()
+    return (document or Document("mapping", None)).written(("mappings", index, *steps), value)
 
 
 def place_in(mapping: Mapping, steps: Steps, raw: str) -> Place:

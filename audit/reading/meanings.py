@@ -46,7 +46,8 @@ class Meanings:
             return blanks(len(column.texts))
         memo = self.memo(setting, column.style)
         values = Values(map(memo.__getitem__, column.texts), ())
-        values.among = set(memo.values())  # which by now has all of them
+        # The memo has them all by now; where it has those of many files, the column itself has fewer.
+        values.among = set(memo.values() if len(memo) <= len(values) else values)
         return values
 
     def value(self, column: RawColumn, setting: Setting, entry: int) -> Value:

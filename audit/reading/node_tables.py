@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -21,6 +22,9 @@ from audit.reading.readback import read_tables
 from audit.reading.tables import need_identity
 from audit.reading.values import bare, is_number
 from audit.reading.vocabulary import Vocabulary
+
+FARTHEST = {"latitude": 90, "longitude": 180}
+"""Degrees from the equator, or from Greenwich."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,7 +87,7 @@ def _bad_dates(table: Table) -> Iterator[Problem]:
 
 
 def _bad_numbers(table: Table) -> Iterator[Problem]:
-    """Yield a problem for every part of a position, and every response time, that is no number."""
+    """Yield a problem for every part of a position, and every response time, that is none."""
     for name in (*Position.model_fields, "response_time_s"):
         if name not in table.columns:
             continue
@@ -91,6 +95,9 @@ def _bad_numbers(table: Table) -> Iterator[Problem]:
             if text.strip() and not is_number(text):
                 message = f"{quoted(text.strip())} is not a number"
                 yield table.place(entry, name).problem(message, "write it as 1250 or 59.91")
+            elif text.strip() and abs(float(text)) > FARTHEST.get(name, math.inf):
+                message = f"{quoted(text.strip())} is no {name}"
+                yield table.place(entry, name).problem(message, f"give degrees, {FARTHEST[name]} at the most")
             elif name == "response_time_s" and text.strip() and float(text) <= 0:
                 message = f"a response time of {quoted(text.strip())} s cannot be kept"
                 yield table.place(entry, name).problem(message, "give seconds above 0, or leave it empty")

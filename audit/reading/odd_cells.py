@@ -108,6 +108,8 @@ def _of_ods_sheet(sheet: ElementTree.Element) -> Odd:
     number = 1
     for row in sheet.iter(f"{{{TABLE}}}table-row"):
         odd |= _of_ods_row(row, number)
+        if len(odd) > MOST_ODD:
+            break
         number += int(row.get(_key("table", "number-rows-repeated"), "1"))
     return odd
 

@@ -29,7 +29,9 @@ def with_declared_mark(grid: Grid, mapping: Mapping, words: Vocabulary) -> Mappi
 
     A mapping that states the mark itself wins. Raises InputProblems for what is no mark, and for several.
     """
-    at = next((i for i, heading in enumerate(grid.headings) if words.field(heading) == MARK), None)
+    mapped = {bare(key): field for key, field in mapping.columns.items()}
+    named = [words.field(mapped.get(bare(heading), heading)) for heading in grid.headings]
+    at = named.index(MARK) if MARK in named else None
     if at is None or MARK in words.settings or "decimal" in mapping.model_fields_set:
         return mapping
     texts = grid.columns[at]

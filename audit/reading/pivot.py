@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from array import array
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
 from itertools import repeat
 
 from audit.errors import InputProblems, Problem, nearest
@@ -68,13 +69,14 @@ def widened(grid: Grid, mapping: written.Mapping, words: Vocabulary, style_of: S
     first = {entry: k for k, entry in zip(range(len(entries) - 1, -1, -1), reversed(entries), strict=True)}
     first_rows = [first[entry] for entry in range(len(first))]
     texts = {name: [about.columns[i][k] for k in first_rows] for name, i in fields.items()}
-    cells = _spread(grid, at, settings, entries, texts, len(first))
+    values = _with_units(grid, at, mapping)
+    cells = _Cells(_spread(grid.rows, values, settings, entries, texts), grid.letters[at["value"]])
     columns = {}
     for name, column in texts.items():
         i = fields.get(name)
         heading, letter = (name, "") if i is None else (about.headings[i], about.letters[i])
         style = style_of(heading, name, mapping, words)
-        columns[name] = hidden(RawColumn(column, letter, heading, style), name, words)
+        columns[name] = hidden(RawColumn(column, letter, heading, style), name, mapping, words)
     return Table(grid.file, grid.sheet, [grid.rows[k] for k in first_rows], columns, cells)
 
 
@@ -82,8 +84,7 @@ def _without(grid: Grid, positions: Iterable[int]) -> Grid:
     """Return a grid without some of its columns."""
     left = [i for i in range(len(grid.headings)) if i not in set(positions)]
     headings, letters = [grid.headings[i] for i in left], [grid.letters[i] for i in left]
-    columns = [grid.columns[i] for i in left]
-    return Grid(grid.file, grid.sheet, headings, letters, grid.heading_row, columns, grid.rows)
+    return replace(grid, headings=headings, letters=letters, columns=[grid.columns[i] for i in left])
 
 
 def _entries(about: Grid, fields: dict[str, int], settings: Sequence[str]) -> list[int]:
@@ -103,33 +104,34 @@ def _entries(about: Grid, fields: dict[str, int], settings: Sequence[str]) -> li
 
 
 def _spread(
-    grid: Grid,
-    at: dict[str, int],
+    numbers: Sequence[int],
+    values: Sequence[str],
     settings: Sequence[str],
     entries: Sequence[int],
     texts: dict[str, list[str]],
-    size: int,
-) -> _Cells:
-    """Add the columns of settings to `texts`, one text an entry, and return where these stand."""
+) -> dict[str, array[int]]:
+    """Add the columns of settings to `texts`, one text an entry, and return the rows in which these stand."""
+    size = max(entries, default=-1) + 1
     names = [name for name in dict.fromkeys(settings) if name]
     for name in names:
         texts.setdefault(name, [""] * size)
     rows = {name: array("q", bytes(8 * size)) for name in names}
-    values = _with_units(grid, at)
-    for row, entry, setting, value in zip(grid.rows, entries, settings, values, strict=True):
+    for row, entry, setting, value in zip(numbers, entries, settings, values, strict=True):
         if setting:
             texts[setting][entry] = value
             rows[setting][entry] = row
-    return _Cells(rows, grid.letters[at["value"]])
+    return rows
 
 
-def _with_units(grid: Grid, at: dict[str, int]) -> Sequence[str]:
-    """Return the texts of the values, each with the unit that stands beside it."""
-    values = grid.columns[at["value"]]
+def _with_units(grid: Grid, at: dict[str, int], mapping: written.Mapping) -> Sequence[str]:
+    """Return the texts of the values, each with the unit that stands beside it, if there is one."""
+    values = grid.shown(at["value"])
     if "unit" not in at:
         return values
-    beside = zip(values, map(bare, grid.columns[at["unit"]]), strict=True)
-    return [f"{bare(value)} {unit}" if unit and bare(value) else value for value, unit in beside]
+    blanks = {blank.casefold() for blank in mapping.blanks} | {""}
+    beside = zip(map(bare, values), map(bare, grid.columns[at["unit"]]), strict=True)
+    return [value if blanks & {value.casefold(), unit.casefold()} else f"{value} {unit}"
+            for value, unit in beside]  # fmt: skip
 
 
 def _positions(grid: Grid, mapping: written.Mapping) -> dict[str, int]:
@@ -172,9 +174,10 @@ def _settings(
         if text not in meaning:
             word = bare(text)
             name = words.field(mapped.get(word, word))
-            ignored = word in mapping.ignore or "*" in mapping.ignore
-            meaning[text] = name or ""
-            if (name is None or name in FIELDS) and not ignored:
+            name = None if name in FIELDS else name
+            ignored = word in map(bare, mapping.ignore) or (name is None and "*" in mapping.ignore)
+            meaning[text] = "" if ignored else name or ""
+            if name is None and not ignored:
                 exchanged = words.field(grid.columns[value_at][k]) in words.secrets
                 shown = HIDDEN_QUOTE if exchanged else quoted(word, words.secrets)
                 message = f"unknown setting {shown}" if word else "the row names no setting"

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from audit.errors import InputProblems, Problem, nearest
 from audit.figures.bands import bands_file
-from audit.model.base import Position
+from audit.model.base import Position, Scalar
 from audit.model.device import DeviceType
 from audit.model.plan import Approved, Network, NodeTable, PlanFile
 from audit.model.radio import Radio
@@ -121,8 +121,7 @@ class _Reader:
                     self._problem(steps, f"unknown band {radio.band!r}", nearest(radio.band, known))
 
     def _problem(self, steps: Steps, message: str, mend: str, *, of_key: bool = False) -> None:
-        mark = self.document.key(steps) if of_key else self.document.mark(steps)
-        self.problems.append(Problem(message, mend, self.document.file, "", mark.line, str(mark.column)))
+        self.problems.append(self.document.problem(steps, message, mend, of_key=of_key))
 
     def _known_type(self, name: str, steps: Steps) -> bool:
         if name in self.types:
@@ -130,19 +129,20 @@ class _Reader:
         self._problem(steps, f"unknown device type {name!r}", nearest(name, self.types))
         return False
 
-    def _texts(self, steps: Steps, settings: object, kind: DeviceType | None) -> dict[str, tuple[str, Place]]:
+    def _texts(
+        self, steps: Steps, settings: Mapping[str, Scalar], kind: DeviceType | None
+    ) -> dict[str, tuple[str, Place]]:
         """Return setting → text and place for a mapping of settings; `kind` None: of any type."""
         known = {s.name for s in kind.settings} if kind else set(self.words.settings)
         found: dict[str, tuple[str, Place]] = {}
-        for key, value in dict(settings).items():  # type: ignore[call-overload]
+        for key, value in settings.items():
             name = self.words.field(key)
             if name not in known:
                 of = f" of device type {kind.name!r}" if kind else ""
                 self._problem((*steps, key), f"unknown setting {key!r}{of}", nearest(key, known), of_key=True)
                 continue
             mark = self.document.mark((*steps, key))
-            text = mark.raw if self.document.marks else str(value)
-            raw = text
+            text = raw = self.document.written((*steps, key), value)
             if name in self.words.secrets:
                 text, raw = self._placeholder(text), HIDDEN
             column = str(mark.column) if self.document.marks else key

@@ -77,6 +77,15 @@ def shown(value: Any, path: Sequence[Any]) -> str:
 
 def shown_path(path: Sequence[Any]) -> str:
     """Return a path of keys and indexes in words, for behind a message; nothing of an access code."""
-    words = [f"entry {step + 1}" if isinstance(step, int) else str(step) for step in path]
-    words = ["…" if holds_code(word) else cut(word) for word in words]
+    words = ["…" if key_may_be_code(path[:n]) else _step(path[n - 1]) for n in range(1, len(path) + 1)]
     return f" at {' > '.join(words)}" if words else ""
+
+
+def key_may_be_code(path: Sequence[Any]) -> bool:
+    """Tell whether the key that a path ends in may be an access code: a text that a mapping translates is."""
+    key = path[-1]
+    return isinstance(key, str) and (holds_code(key) or (len(path) > 2 and path[-3] == "values"))
+
+
+def _step(step: Any) -> str:
+    return f"entry {step + 1}" if isinstance(step, int) else cut(str(step))

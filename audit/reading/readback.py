@@ -22,6 +22,7 @@ from audit.reading.quoting import quoted
 from audit.reading.record_grid import read_records
 from audit.reading.sheet_grid import read_sheets
 from audit.reading.tables import need_identity, to_table
+from audit.reading.values import bare
 from audit.reading.vocabulary import Vocabulary, heading_and_unit
 
 TEXT = (".csv", ".tsv", ".txt")
@@ -39,13 +40,14 @@ def read_tables(
     """Return the tables of one file. Raises InputProblems."""
     file = read_bytes(path)
     inputs.add(file, kind)
+    withhold_codes(maps, words, inputs)
     if holds_entries(path.name) and kind == "readback":
         return [_entries(file, words, inputs)]
-    withhold_codes(maps, words, inputs)
     tables = _tables(file, mapping_for(file, maps), words, inputs, kind)
     for table in tables:
-        if any(column.codes for column in table.columns.values()):
-            inputs.withhold(table.file)
+        for column in table.columns.values():
+            if column.codes:
+                inputs.withhold(column.fixed.file if column.fixed else table.file)
     return tables
 
 
@@ -86,7 +88,7 @@ def _table(grid: Grid, mapping: Mapping, words: Vocabulary) -> Table:
 
 def _sheet_tables(file: FileBytes, mapping: Mapping, words: Vocabulary, inputs: Inputs) -> list[Table]:
     """Return a table for each sheet; of several, those that are no tables are passed over and noted."""
-    grids = read_sheets(file, mapping)
+    grids = read_sheets(file, mapping, words)
     if len(grids) == 1:
         return [_table(grids[0], mapping, words)]
     readbacks = [grid for grid in grids if _is_readback(grid, mapping, words)]
@@ -110,8 +112,8 @@ def _is_readback(grid: Grid, mapping: Mapping, words: Vocabulary) -> bool:
     One that has lost its columns tag and serial is then told, not passed over.
     """
     known = {"tag", "serial"}
-    mapped = {key for key, value in mapping.columns.items() if words.field(value) in known}
-    if any(words.field(h) in known or h.strip() in mapped for h in grid.headings):
+    mapped = {bare(key) for key, value in mapping.columns.items() if words.field(value) in known}
+    if any(words.field(h) in known or bare(h) in mapped for h in grid.headings):
         return True
     headings = [h for h in grid.headings if h.strip()]
     understood = sum(words.field(h) is not None or words.field(heading_and_unit(h)[0]) is not None
@@ -127,9 +129,8 @@ def read_readback(
 
     `kind` is what the list of inputs calls them.
     """
-    maps = None
-    if mapping:
-        maps = read_mappings(mapping, inputs)
+    maps = read_mappings(mapping, inputs) if mapping else None
+    fields = ("tag", "serial", *(name for name, one in words.settings.items() if one.role == "address"))
     tables: list[Table] = []
     problems: list[Problem] = []
     files = _expanded(paths, maps, inputs, problems)
@@ -137,11 +138,6 @@ def read_readback(
         before = len(problems)
         try:
             for table in read_tables(path, its_maps, words, inputs, kind):
-                fields = (
-                    "tag",
-                    "serial",
-                    *(n for n, s in words.settings.items() if s.role == "address"),
-                )
                 need_identity(table, fields)
                 problems.extend(_other_site(table, site))
                 tables.append(table)

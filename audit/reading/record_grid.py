@@ -6,9 +6,9 @@ from typing import Any
 
 from audit.errors import InputProblems, Problem, stop
 from audit.model.mapping import Mapping
-from audit.model.readback import ReadbackFile
+from audit.model.readback import FIELDS, ReadbackFile
 from audit.model.table import Place
-from audit.reading.csv_grid import LONGEST_CELL
+from audit.reading.csv_grid import LONGEST_CELL, MOST_COLUMNS
 from audit.reading.documents import build, json_pointer, read_document, with_marks
 from audit.reading.files import FileBytes
 from audit.reading.grid import Grid
@@ -25,9 +25,8 @@ def read_records(file: FileBytes, mapping: Mapping) -> Grid:
     if isinstance(document.data, dict) and "asfound" in document.data:
         build(document, ReadbackFile, "readback")
         return _own_form(with_marks(document))
-    path = _records_path(document, mapping)
     try:
-        records = json_pointer(document.data, "".join(f"/{step}" for step in path))
+        path, records = _records(document.data, mapping)
     except KeyError:
         message = f"has nothing at {quoted(mapping.records)}"
         raise stop(message, "correct `records` in the mapping", file=file.name) from None
@@ -37,13 +36,12 @@ def read_records(file: FileBytes, mapping: Mapping) -> Grid:
     return _grid(document, path, records)
 
 
-def _records_path(document: Document, mapping: Mapping) -> Path:
-    """Return where the records stand: as the mapping says, at the top, or in the only list there."""
+def _records(data: Any, mapping: Mapping) -> tuple[Path, Any]:
+    """Return where the records stand, and them: as the mapping says, at the top, or in the only list."""
     if mapping.records:
-        return tuple(mapping.records.split("/")[1:])
-    data = document.data
+        return json_pointer(data, mapping.records)
     lists = [key for key, value in data.items() if isinstance(value, list)] if isinstance(data, dict) else []
-    return (lists[0],) if len(lists) == 1 else ()
+    return ((lists[0],), data[lists[0]]) if len(lists) == 1 else ((), data)
 
 
 def _own_form(document: Document) -> Grid:
@@ -52,16 +50,13 @@ def _own_form(document: Document) -> Grid:
     if not devices:
         raise stop("lists no devices", "write what was read under `devices`", file=document.file)
     grid = _grid(document, ("devices",), devices)
-    columns = {
-        name.removeprefix("settings."): column
-        for name, column in zip(grid.headings, grid.columns, strict=True)
-    }
+    columns = {_own_name(name): column for name, column in zip(grid.headings, grid.columns, strict=True)}
     fixed = {}
     for key, value in document.data.items():
         if key in ("asfound", "devices") or value is None:
             continue
         mark = document.mark((key,))
-        text = _scalar(document, value, (key,))
+        text = document.written((key,), value)
         if key not in columns:
             fixed[key] = Place(document.file, "", mark.line, str(mark.column), key, text)
         own = columns.get(key, [""] * len(devices))
@@ -71,6 +66,12 @@ def _own_form(document: Document) -> Grid:
     return Grid(
         grid.file, "", names, letters, 1, list(columns.values()), grid.rows, fixed, grid.rows_of_headings
     )
+
+
+def _own_name(heading: str) -> str:
+    """Return the setting that a heading means; no setting is called as a field of the device is."""
+    name = heading.removeprefix("settings.")
+    return heading if name in FIELDS else name
 
 
 def _grid(document: Document, path: Path, records: list[Any]) -> Grid:
@@ -91,8 +92,13 @@ def _grid(document: Document, path: Path, records: list[Any]) -> Grid:
             slips += [slip] if slip else []
             first.setdefault(name, where)
             if name not in columns:
+                _check_width(document, columns)
                 columns[name] = [""] * entry
-            columns[name].append(text)
+            if len(columns[name]) > entry:
+                message = f"record {entry + 1} gives {quoted(name)} twice: as a key and as a key within a key"
+                slips.append((where, message, "keep one of them"))
+            else:
+                columns[name].append(text)
         for column in columns.values():
             if len(column) <= entry:
                 column.append("")
@@ -101,6 +107,14 @@ def _grid(document: Document, path: Path, records: list[Any]) -> Grid:
     names = list(columns)
     lines = {name: document.key(where).line for name, where in first.items()} if document.marks else {}
     return Grid(document.file, "", names, names, 1, list(columns.values()), rows, rows_of_headings=lines)
+
+
+def _check_width(document: Document, columns: dict[str, list[str]]) -> None:
+    """Raise InputProblems where one more key would be too many: each takes a column over all records."""
+    if len(columns) >= MOST_COLUMNS:
+        message = f"its records have more than {MOST_COLUMNS:,} keys"
+        raise stop(message, "check that it is the right file, and that no key is a time or a number",
+                   file=document.file)  # fmt: skip
 
 
 def _placed(document: Document, slips: list[Slip]) -> list[Problem]:
@@ -133,7 +147,7 @@ def _text(document: Document, name: str, value: Any, path: Path) -> tuple[str, S
     if isinstance(value, list):
         message = f"record {_record_number(path)}: {quoted(name)} holds a list, not a single value"
         return "", (path, message, "leave it out with `ignore` in a mapping")
-    text = _scalar(document, value, path)
+    text = document.written(path, value)
     if len(text) > LONGEST_CELL:
         where = f"record {_record_number(path)}: {quoted(name)}"
         message = f"{where} holds a text of more than {LONGEST_CELL:,} characters"
@@ -144,13 +158,3 @@ def _text(document: Document, name: str, value: Any, path: Path) -> tuple[str, S
 def _record_number(path: Path) -> int:
     """Return the number of the record that a path leads into, counted from 1."""
     return next(step for step in path if isinstance(step, int)) + 1
-
-
-def _scalar(document: Document, value: Any, path: Path) -> str:
-    """Return a single value as it is written."""
-    if value is None:
-        return ""
-    mark = document.marks.get(path)
-    if mark and mark.raw:
-        return mark.raw
-    return str(value).lower() if isinstance(value, bool) else str(value)

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-import json
 from dataclasses import replace
 from pathlib import Path
 
 from pydantic import ValidationError
 
-from audit.errors import InputProblems, stop
+from audit.errors import InputProblems, Problem, stop
 from audit.model.result import Result
-from audit.reading.documents import parse_json
+from audit.reading.documents import parse_json, plain
 from audit.reading.files import FileBytes, decode, read_bytes
 
 
@@ -20,7 +19,7 @@ def read_result(path: Path) -> tuple[Result, FileBytes]:
     text = decode(file)
     mend = "give a file that `asfound check --out result.json` has written"
     try:
-        data = parse_json(text, file.name)
+        data = plain(parse_json(text, file.name))
     except InputProblems as error:
         problems = (
             replace(p, message=f"is no result of asfound: it {p.message}", mend=mend) for p in error.problems
@@ -30,12 +29,9 @@ def read_result(path: Path) -> tuple[Result, FileBytes]:
     if schema != "asfound/result/1":
         raise stop("is no result of asfound in a form that this version knows", mend, file=file.name)
     try:
-        return Result.model_validate(json.loads(text)), file
+        return Result.model_validate(data), file
     except ValidationError as error:
         places = sorted({"/" + "/".join(map(str, e["loc"])) for e in error.errors()})
         raise InputProblems(
-            [
-                stop(f"is damaged at {place}", "make the result anew", file=file.name).problems[0]
-                for place in places
-            ]
+            Problem(f"is damaged at {place}", "make the result anew", file.name) for place in places
         ) from None

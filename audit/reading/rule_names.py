@@ -37,7 +37,7 @@ def unknown_names(
         for i, rule in enumerate(rules):
             if rule.id in ids:
                 message = f"rule {rule.id!r} is there already, in {ids[rule.id]}"
-                problems.append(_at(document, ("rules", i, "id"), message, "choose another id"))
+                problems.append(document.problem(("rules", i, "id"), message, "choose another id"))
             ids.setdefault(rule.id, document.file)
     for document, rules, own in sources:
         for i, rule in enumerate(rules):
@@ -48,16 +48,11 @@ def unknown_names(
     return problems
 
 
-def _at(document: Document, steps: tuple[Any, ...], message: str, mend: str) -> Problem:
-    mark = document.mark(steps)
-    return Problem(message, mend, document.file, "", mark.line, str(mark.column))
-
-
 def _other_rules(document: Document, i: int, rule: Rule, ids: dict[str, str]) -> Iterator[Problem]:
     for part in ("yields_to", "symptom_of"):
         for k, name in enumerate(getattr(rule, part)):
             if name not in ids:
-                yield _at(document, ("rules", i, part, k), f"unknown rule {name!r}", nearest(name, ids))
+                yield document.problem(("rules", i, part, k), f"unknown rule {name!r}", nearest(name, ids))
 
 
 def _levels(document: Document, site: SiteRuleFile, ids: dict[str, str]) -> Iterator[Problem]:
@@ -66,7 +61,7 @@ def _levels(document: Document, site: SiteRuleFile, ids: dict[str, str]) -> Iter
         named.extend((("gates", g, "levels", name), name) for name in gate.levels)
     for steps, name in named:
         if name not in ids:
-            yield _at(document, steps, f"unknown rule {name!r}", nearest(name, ids))
+            yield document.problem(steps, f"unknown rule {name!r}", nearest(name, ids))
 
 
 def _own_rule(
@@ -80,14 +75,14 @@ def _own_rule(
         for steps, name in _texts(getattr(rule.check, argument, None)):
             if name and name not in roles:
                 message = f"unknown role {name!r}"
-                yield _at(document, (*at, argument, *steps), message, nearest(name, roles))
+                yield document.problem((*at, argument, *steps), message, nearest(name, roles))
     for k, name in enumerate(getattr(rule.check, "settings", ())):
         if types is not None and name not in settings:
             message = f"unknown setting {name!r}"
-            yield _at(document, (*at, "settings", k), message, nearest(name, settings))
+            yield document.problem((*at, "settings", k), message, nearest(name, settings))
     if isinstance(rule.check, Chosen) and not rule.check.chooses_any():
         mend = "name `roles`, `settings` or `all_but_roles`"
-        yield _at(document, at, "the rule looks at nothing", mend)
+        yield document.problem(at, "the rule looks at nothing", mend)
     if isinstance(rule.check, FigureLimits):
         yield from _figure(document, at, rule.check)
     if isinstance(rule.check, Expression):
@@ -102,11 +97,11 @@ def _figure(document: Document, at: tuple[Any, ...], check: FigureLimits) -> Ite
     for name in needed:
         if name not in check.assume:
             mend = f"write assume: {{{name}: …}}; `asfound rules` shows what ours assume"
-            yield _at(document, at, f"the figure {check.figure!r} needs an assumed {name!r}", mend)
+            yield document.problem(at, f"the figure {check.figure!r} needs an assumed {name!r}", mend)
     for name in check.assume:
         if name not in needed:
             message = f"the figure {check.figure!r} assumes no {name!r}"
-            yield _at(document, (*at, "assume", name), message, nearest(name, needed))
+            yield document.problem((*at, "assume", name), message, nearest(name, needed))
 
 
 def _texts(argument: Any, steps: tuple[int, ...] = ()) -> Iterator[tuple[tuple[int, ...], str]]:
@@ -143,28 +138,28 @@ def _expression(
             if known is not None and name not in known:
                 unknown = True
                 message = f"unknown role or setting {quoted(name)}"
-                yield _at(document, (*at, part, k), message, nearest(name, known))
+                yield document.problem((*at, part, k), message, nearest(name, known))
     when = (*at, "when")
     try:
         compiled = program(check.when)
     except ValueError as error:
         reason = str(error).splitlines()[0].split("ERROR: ")[-1].removeprefix("<input>:")
-        yield _at(document, when, f"the expression is not CEL: {reason}", "see https://cel.dev")
+        yield document.problem(when, f"the expression is not CEL: {reason}", "see https://cel.dev")
         return
     if loop := _LOOP.search(check.when):
         message = f"the expression uses {loop[1]!r}, which goes through lists"
-        yield _at(document, when, message, "settings are no lists; write each comparison out")
+        yield document.problem(when, message, "settings are no lists; write each comparison out")
         return
     strange = [name for name in sorted(set(compiled.variables())) if name not in ("found", "planned")]
     for variable in strange:
         message = f"the expression uses {variable!r}"
-        yield _at(document, when, message, "write found.NAME or planned.NAME")
+        yield document.problem(when, message, "write found.NAME or planned.NAME")
     unlisted = [m[1] or m[2] for m in _USED.finditer(check.when) if (m[1] or m[2]) not in listed]
     for name in () if unknown else unlisted:
         message = f"the expression uses {name!r}, which the rule does not list"
         mend = f"list it under `needs` or `may_use`; {nearest(name, listed)}"
-        yield _at(document, when, message, mend)
+        yield document.problem(when, message, mend)
     if types is not None and not (unknown or strange or unlisted):
         reason = trial(check, types)
         if reason:
-            yield _at(document, when, f"rule {rule_id!r}: {reason}", MEND)
+            yield document.problem(when, f"rule {rule_id!r}: {reason}", MEND)

@@ -5,15 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
 
 from audit.errors import InputProblems, nearest, stop
 from audit.model.base import Level
 from audit.model.device import DeviceType
 from audit.model.result import Pack
 from audit.model.rule import Gate, GateFile, Rule, RuleFile, SiteRuleFile, Work
-from audit.reading.documents import build, read_document, read_model
-from audit.reading.files import read_bytes
+from audit.reading.documents import build, read_document, read_model, with_marks
+from audit.reading.files import FileBytes, read_bytes
 from audit.reading.inputs import Inputs
 from audit.reading.rule_names import Source, unknown_names
 from audit.reading.yaml_core import Document
@@ -79,16 +78,15 @@ def _wanted(rule: Rule, work: Work | None) -> bool:
     return work is None or work in rule.runs_in
 
 
-def read_site_rules(path: Path) -> tuple[SiteRuleFile, Document, Any]:
+def read_site_rules(path: Path) -> tuple[SiteRuleFile, Document, FileBytes]:
     """Read site rules; a plain pack of rules will do as well."""
     file = read_bytes(path)
-    document = read_document(file)
+    document = with_marks(read_document(file))
     if isinstance(document.data, dict) and document.data.get("asfound") == "rules/1":
         pack = build(document, RuleFile, "rules")
         own = SiteRuleFile(asfound="site-rules/1", title=pack.title, version=pack.version, rules=pack.rules)
         return own, document, file
-    own, document, file = read_model(path, SiteRuleFile, "site-rules")
-    return own, document, file
+    return build(document, SiteRuleFile, "site-rules"), document, file
 
 
 def level_of(rule: Rule, book: Rulebook, gate: Gate) -> Level:

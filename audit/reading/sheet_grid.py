@@ -6,6 +6,7 @@ import datetime
 import io
 import re
 import zipfile
+import zlib
 from functools import partial
 from typing import Any
 from xml.parsers.expat import ExpatError, ParserCreate
@@ -16,6 +17,8 @@ from audit.model.table import column_letter
 from audit.reading.files import FileBytes
 from audit.reading.grid import Grid
 from audit.reading.odd_cells import SIGNS, odd_cells
+from audit.reading.own_sheets import with_declared_mark
+from audit.reading.vocabulary import Vocabulary
 
 MOST_UNPACKED = 300 * 1024 * 1024
 MOST_CELLS = 20_000_000
@@ -26,8 +29,11 @@ _OVERLAP = 4096
 """Bytes of one part that are looked at again with the next, so that no reference is cut in two."""
 
 
-def read_sheets(file: FileBytes, mapping: Mapping) -> list[Grid]:
-    """Return the grids of a workbook: of the sheet that the mapping names, or of all that show."""
+def read_sheets(file: FileBytes, mapping: Mapping, words: Vocabulary) -> list[Grid]:
+    """Return the grids of a workbook: of the sheet that the mapping names, or of all that show.
+
+    The words of a plan tell the column that declares the decimal mark.
+    """
     from python_calamine import CalamineError, SheetVisibleEnum, load_workbook
 
     odd = check_archive(file)
@@ -40,9 +46,14 @@ def read_sheets(file: FileBytes, mapping: Mapping) -> list[Grid]:
                 raise stop(f"has no sheet {mapping.sheet!r}", mend, file=file.name)
             names = [mapping.sheet]
         cells = odd_cells(file) if odd else {}
-        grids = [
-            _grid(file, name, book.get_sheet_by_name(name), mapping, cells.get(name, {})) for name in names
-        ]
+        grids = []
+        for name in names:
+            sheet, odd_ones = book.get_sheet_by_name(name), cells.get(name, {})
+            grid = _grid(file, name, sheet, mapping, odd_ones)
+            declared = with_declared_mark(grid, mapping, words)
+            if declared.decimal == "," != mapping.decimal:  # which the numbers in its cells have to have then
+                grid = _grid(file, name, sheet, declared, odd_ones)
+            grids.append(grid)
     except (CalamineError, OSError, ValueError) as error:
         message = f"cannot be read as a workbook: {first_line(error)}"
         mend = "open it in a spreadsheet program and save it again, or save it as CSV"
@@ -68,6 +79,8 @@ def check_archive(file: FileBytes) -> bool:
         with zipfile.ZipFile(io.BytesIO(file.data)) as archive:
             for member in archive.infolist():
                 far = _FAR if member.filename != "content.xml" else None
+                if member.compress_type not in (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED):
+                    raise RuntimeError  # no spreadsheet program packs in another way
                 xml = ParserCreate() if member.filename.endswith((".xml", ".rels")) else None
                 with archive.open(member) as stream:
                     tail = b""
@@ -89,7 +102,7 @@ def check_archive(file: FileBytes) -> bool:
     except ExpatError as error:  # its reader of values goes round in circles over some XML that is cut off
         message = f"is a damaged workbook: {member.filename} is no XML: {error}"
         raise stop(message, mend, file=file.name) from None
-    except (zipfile.BadZipFile, RuntimeError, NotImplementedError, EOFError, OSError):
+    except (zipfile.BadZipFile, zlib.error, RuntimeError, EOFError, OSError, ValueError):
         message = "is not a workbook: its archive is damaged, locked or of another kind"
         raise stop(message, mend, file=file.name) from None
     return odd

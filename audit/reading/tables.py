@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
+from typing import TypeVar
 
 from audit.errors import InputProblems, Problem, listed, near, nearest, stop
 from audit.model.device import Setting
@@ -12,7 +13,7 @@ from audit.model.table import HIDDEN, RawColumn, Style, Table
 from audit.model.value import Code
 from audit.reading.codes import code
 from audit.reading.grid import Grid
-from audit.reading.mappings import place_in, problem_in
+from audit.reading.mappings import place_in, problem_in, written_in
 from audit.reading.own_sheets import only_filled_in, with_declared_mark
 from audit.reading.pivot import is_long, widened
 from audit.reading.quoting import cut, holds_code, quoted
@@ -23,6 +24,7 @@ IGNORED = ""
 NAME_IT = "name it under `columns` or `ignore` in a mapping"
 MOST_KNOWN = 20
 """Names that are listed where columns are unknown: what fits on a line that is read to its end."""
+Item = TypeVar("Item")
 
 
 def to_table(grid: Grid, mapping: Mapping, words: Vocabulary) -> Table:
@@ -120,12 +122,11 @@ def _unknown_column(grid: Grid, heading: str, letter: str, words: Vocabulary) ->
 
 def _no_heading_row(grid: Grid, mapping: Mapping) -> Problem:
     """Return one problem for a row of headings of which none is known: it is hardly a heading row."""
-    first = "" if mapping.skip_rows else f" {quoted(grid.headings[0].strip())} and"
-    message = f"none of{first} the other headings is known, so this is hardly the heading row"
-    message = message if first else "none of the headings is known, so this is hardly the heading row"
-    mend = "state with `skip_rows` in a mapping how many rows stand above it"
-    if mapping.skip_rows:
-        mend = f"`skip_rows: {mapping.skip_rows}` in the mapping may be wrong"
+    headings, mend = "the headings", f"`skip_rows: {mapping.skip_rows}` in the mapping may be wrong"
+    if not mapping.skip_rows:
+        headings = f"{quoted(grid.headings[0].strip())} and the other headings"
+        mend = "state with `skip_rows` in a mapping how many rows stand above it"
+    message = f"none of {headings} is known, so this is hardly the heading row"
     mend += ", or name its columns under `columns`"
     return Problem(message, mend, grid.file, grid.sheet, grid.heading_row, grid.letters[0])
 
@@ -146,9 +147,7 @@ def _field(heading: str, mapping: Mapping, words: Vocabulary) -> str | None:
 
 def style_of(heading: str, name: str, mapping: Mapping, words: Vocabulary) -> Style:
     """Return how the numbers of a column are written."""
-    units = {words.field(key): unit for key, unit in mapping.units.items()}
-    translations = {words.field(key): pairs for key, pairs in mapping.values.items()}
-    unit = units.get(name, "")
+    unit = _of_field(mapping.units, name, words, "")
     if not unit and words.field(heading) is None:
         unit = heading_and_unit(heading)[1]
     return Style(
@@ -156,7 +155,7 @@ def style_of(heading: str, name: str, mapping: Mapping, words: Vocabulary) -> St
         mapping.grouping,
         unit,
         frozenset(blank.casefold() for blank in mapping.blanks) | {""},
-        () if name in words.secrets else tuple(sorted(translations.get(name, {}).items())),
+        () if name in words.secrets else tuple(sorted(_of_field(mapping.values, name, words, {}).items())),
     )
 
 
@@ -164,26 +163,21 @@ def raw_column(grid: Grid, i: int, name: str, mapping: Mapping, words: Vocabular
     """Return one column of a grid as the column of a field, access codes replaced."""
     style = style_of(grid.headings[i], name, mapping, words)
     fixed = grid.fixed.get(grid.headings[i])
-    texts = _shown(grid, i) if name in words.settings and name not in words.secrets else grid.columns[i]
+    texts = grid.shown(i) if name in words.settings and name not in words.secrets else grid.columns[i]
     column = RawColumn(texts, grid.letters[i], bare(grid.headings[i]), style, fixed=fixed)
-    translations = {words.field(key): pairs for key, pairs in mapping.values.items()}
-    return hidden(column, name, words, translations.get(name, {}))
+    return hidden(column, name, mapping, words)
 
 
-def _shown(grid: Grid, i: int) -> list[str]:
-    """Return the texts of a column of settings; what holds no text of its own is told, not left blank."""
-    column, letter = grid.columns[i], grid.letters[i]
-    if not any(at == letter for _, at in grid.instead):
-        return column
-    return [text or grid.instead.get((row, letter), "") for row, text in zip(grid.rows, column, strict=True)]
+def _of_field(part: dict[str, Item], name: str, words: Vocabulary, default: Item) -> Item:
+    """Return what a part of a mapping says of a field, under whatever word for it."""
+    return next((item for key, item in part.items() if words.field(key) == name), default)
 
 
-def hidden(
-    column: RawColumn, name: str, words: Vocabulary, translate: dict[str, str] | None = None
-) -> RawColumn:
+def hidden(column: RawColumn, name: str, mapping: Mapping, words: Vocabulary) -> RawColumn:
     """Return a column with its access codes replaced by placeholders, if it is one of codes."""
     if name not in words.secrets:
         return column
+    translate = _of_field(mapping.values, name, words, {})
     codes: dict[str, Code] = {}
     placeholders: dict[str, str] = {}
     for text in dict.fromkeys(column.texts):
@@ -192,7 +186,7 @@ def hidden(
             placeholders[text] = ""
         else:
             placeholder = f"(code {len(codes) + 1})"
-            stripped = (translate or {}).get(stripped, stripped)
+            stripped = translate.get(stripped, stripped)
             codes[placeholder] = code(_padded(stripped, words.settings[name]))
             placeholders[text] = placeholder
     texts = [placeholders[text] for text in column.texts]
@@ -210,11 +204,11 @@ def _with_constants(table: Table, mapping: Mapping, words: Vocabulary) -> Table:
         return table
     columns = dict(table.columns)
     for field, value in mapping.constants.items():
-        text = str(value).lower() if isinstance(value, bool) else str(value)
+        text = written_in(mapping, ("constants", field), value)
         name = words.field(field) or field
         place = place_in(mapping, ("constants", field), text)
         constant = RawColumn([text] * len(table.rows), "", field, fixed=place)
-        columns[name] = hidden(constant, name, words)
+        columns[name] = hidden(constant, name, mapping, words)
     return Table(table.file, table.sheet, table.rows, columns, table.cells)
 
 

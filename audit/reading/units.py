@@ -32,7 +32,8 @@ SPELLINGS = {
     "%": "percent", "kbit/s": "kilobit/second", "bit/s": "bit/second", "kbps": "kilobit/second",
     "kg": "kilogram", "g": "gram", "deg": "degree",
 }  # fmt: skip
-"""Folded spelling → name in `unit_sizes`. Units that are not here are equal only to themselves."""
+"""Folded spelling → name; what `unit_sizes` has can be converted. Units that are not here are equal only to
+themselves."""
 
 CASED = {"mPa": "millipascal", "MPa": "megapascal", "mW": "milliwatt", "MW": "megawatt",
          "mS/cm": "millisiemens/centimeter", "MS/cm": "megasiemens/centimeter",
@@ -98,7 +99,7 @@ def line(unit: str, to: str, *, difference: bool = False) -> tuple[Decimal, Deci
 
 
 def known(unit: str) -> bool:
-    """Tell whether a unit is one that can be converted."""
+    """Tell whether a unit is spelled as one that is known. Not each can be converted: dBm, say."""
     return split(unit)[0] in _known()
 
 

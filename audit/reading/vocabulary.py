@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 
 from audit.model.device import DeviceType, Setting
 from audit.model.readback import FIELDS
+from audit.reading.values import bare
 
 _UNIT_IN_HEADING = re.compile(r"(.*\S)\s*[\[(]\s*([^\[\]()]+)\s*[\])]\s*")
 
@@ -22,7 +23,7 @@ class Vocabulary:
     """The fields of a readback and the settings of all device types of a plan."""
 
     settings: dict[str, Setting]
-    """Setting name → the first device type's setting of that name."""
+    """Setting name → the first device type's setting of that name; of codes the first with a width."""
     words: dict[str, str]
     """Folded heading → field or setting name."""
     secrets: frozenset[str]
@@ -34,9 +35,12 @@ class Vocabulary:
         """Return the field or setting that a heading, name, label or role stands for."""
         return self.words.get(folded(word))
 
+    fields: tuple[str, ...] = tuple(FIELDS)
+    """What may stand in a table besides settings."""
+
     def known(self) -> list[str]:
         """Return every field and setting name, for messages."""
-        return [*FIELDS, *self.settings]
+        return [*self.fields, *self.settings]
 
 
 def vocabulary(types: Iterable[DeviceType], fields: Iterable[str] = FIELDS) -> Vocabulary:
@@ -61,12 +65,13 @@ def vocabulary(types: Iterable[DeviceType], fields: Iterable[str] = FIELDS) -> V
         words |= {word: next(iter(names)) for word, names in group.items() if len(names) == 1}
     several = {word: sorted(names) for word, names in (roles | labels).items() if len(names) > 1}
     words |= {folded(name): name for name in settings}
+    fields = tuple(fields)
     words |= {field: field for field in fields}
     secrets = frozenset(s.name for kind in types for s in kind.settings if s.kind == "secret")
-    return Vocabulary(settings, words, secrets, several)
+    return Vocabulary(settings, words, secrets, several, fields)
 
 
 def heading_and_unit(heading: str) -> tuple[str, str]:
-    """Return a heading such as `range high [kPa]` as its name and its unit."""
-    found = _UNIT_IN_HEADING.fullmatch(heading)
+    """Return a heading such as `range high [kPa]` as its name and its unit, be it on one line or on two."""
+    found = _UNIT_IN_HEADING.fullmatch(bare(heading))
     return (found[1], found[2].strip()) if found else (heading, "")

@@ -53,8 +53,7 @@ def read_waivers(
                 message = f"the waiver {quoted(waiver.id)} is there already, in {ids[waiver.id]}"
                 problems.append(place.problem(message, "give each waiver an id of its own"))
             ids.setdefault(waiver.id, file.name)
-            raw = document.marks.get(("waivers", i, "value"))
-            text = raw.raw if raw and waiver.value is not None else ""
+            text = document.written(("waivers", i, "value"), waiver.value)
             found.append(ReadWaiver(waiver, text, place))
     if problems:
         raise InputProblems(problems)
@@ -69,12 +68,8 @@ def _unknown_names(document: Document, rules: Sequence[Rule], words: Vocabulary)
         for key, names in known.items():
             name = entry.get(key) if isinstance(entry, dict) else None
             if isinstance(name, str) and name not in names:
-                yield _at(document, i, key, f"unknown {key} {quoted(name)}", nearest(name, names))
-
-
-def _at(document: Document, i: int, key: str, message: str, mend: str) -> Problem:
-    mark = document.mark(("waivers", i, key))
-    return Problem(message, mend, document.file, "", mark.line, str(mark.column))
+                message = f"unknown {key} {quoted(name)}"
+                yield document.problem(("waivers", i, key), message, nearest(name, names))
 
 
 def _slips(
@@ -85,7 +80,8 @@ def _slips(
     if waiver.setting in words.secrets:
         if waiver.value is not None:
             mend = "take the value out, and change the code"
-            yield _at(document, i, "value", "a waiver must not hold an access code", mend)
+            yield document.problem(("waivers", i, "value"), "a waiver must not hold an access code", mend)
     elif waiver.setting and waiver.value is None and kinds.get(waiver.rule) != "read-back":
+        message = "the waiver does not say which value it excuses"
         mend = "give the exact value as found: `value: ...`"
-        yield _at(document, i, "setting", "the waiver does not say which value it excuses", mend)
+        yield document.problem(("waivers", i, "setting"), message, mend)

@@ -11,7 +11,7 @@ from typing import Any
 from pydantic import ValidationError
 
 from audit.errors import Problem, nearest
-from audit.reading.quoting import holds_code, quoted, shown, shown_path
+from audit.reading.quoting import holds_code, key_may_be_code, quoted, shown, shown_path
 from audit.reading.yaml_core import Document, Mark
 from audit.resources import schema_text
 
@@ -55,14 +55,25 @@ def problems(document: Document, data: Any, error: ValidationError, schema: str)
 
 def unknown_keys(document: Document, schema: str) -> Iterator[Problem]:
     """Yield a problem for each key that the schema does not know, whether it has a value or not."""
-    for error in _validator(schema).iter_errors(document.data):
+    for error in _errors(document.data, schema):
         if error.validator == "additionalProperties":
             yield from _worded(document, error)
 
 
 def _schema_problems(document: Document, data: Any, schema: str) -> Iterator[Problem]:
-    for error in _validator(schema).iter_errors(data):
+    for error in _errors(data, schema):
         yield from _worded(document, error)
+
+
+def _errors(data: Any, schema: str) -> Iterator[Any]:
+    """Yield what the schema finds, following each choice into the branch that was meant."""
+    todo = list(_validator(schema).iter_errors(data))
+    for error in todo:
+        branch = _meant_branch(error)
+        if branch is None:
+            yield error
+        else:
+            todo += branch
 
 
 @cache
@@ -73,13 +84,7 @@ def _validator(schema: str) -> Any:
 
 
 def _worded(document: Document, error: Any) -> Iterator[Problem]:
-    """Yield a schema error in words, following a choice into the branch that was meant."""
-    if error.validator in ("oneOf", "anyOf"):
-        branch = _meant_branch(error)
-        if branch is not None:
-            for inner in branch:
-                yield from _worded(document, inner)
-            return
+    """Yield a schema error in words."""
     path = tuple(error.absolute_path)
     message, mend = _message(error, path)
     mark = document.mark(path)
@@ -99,7 +104,8 @@ def _worded(document: Document, error: Any) -> Iterator[Problem]:
 def _place(document: Document, path: tuple[Any, ...], mark: Any, message: str, mend: str) -> Problem:
     if document.marks:
         return Problem(message, mend, document.file, "", mark.line, str(mark.column))
-    pointer = "" if any(holds_code(str(step)) for step in path) else "/" + "/".join(map(str, path))
+    hidden = any(key_may_be_code(path[:n]) for n in range(1, len(path) + 1))
+    pointer = "" if hidden else "/" + "/".join(map(str, path))
     return Problem(message, mend, document.file, "", 0, pointer)
 
 
@@ -125,10 +131,10 @@ def _mend_key(key: str, schema: Any) -> str:
 
 def _meant_branch(error: Any) -> list[Any] | None:
     """Return the errors of the branch that the `kind` of the value chooses, if it chooses one."""
-    discriminator = error.schema.get("discriminator")
-    if not discriminator or not isinstance(error.instance, dict):
+    if error.validator != "oneOf" or not isinstance(error.instance, dict):
         return None
-    chosen = discriminator["mapping"].get(error.instance.get(discriminator["propertyName"]))
+    discriminator = error.schema["discriminator"]
+    chosen = discriminator["mapping"].get(str(error.instance.get(discriminator["propertyName"])))
     if chosen is None:
         return None
     index = [branch["$ref"] for branch in error.schema["oneOf"]].index(chosen)
@@ -154,7 +160,7 @@ def _message(error: Any, path: tuple[Any, ...]) -> tuple[str, str]:
         known = error.schema["discriminator"]["mapping"]
         if not isinstance(found, dict):
             message = f"{shown(found, path)} stands{at}, a mapping with {name!r} was expected"
-            return message, f"write {path[-1]}: {{{name}: {found}, ...}}"
+            return message, f"write {path[-1]}: {{{name}: ..., ...}}"
         if name not in found:
             return f"{name!r} is missing{at}", nearest("", known)
         return f"unknown {name} {found[name]!r}{at}", nearest(str(found[name]), known)
@@ -179,11 +185,8 @@ def _type_mend(found: Any, words: list[str], path: tuple[Any, ...]) -> str:
     if "string" in words and isinstance(found, (int, float)):
         return "put it between quotes"
     if "array" in words:
-        return (
-            f"put it between brackets: {name}: [{found}]"
-            if isinstance(found, str)
-            else f"write {name}: [...]"
-        )
+        item = found if shown(found, path) == repr(found) else "..."  # neither a long one nor a code
+        return f"put it between brackets: {name}: [{item}]"
     if "object" in words:
         return f"write {name}: {{...}}, a mapping of keys to values"
     if isinstance(found, str) and ("number" in words or "integer" in words):
@@ -206,7 +209,8 @@ def _model_problem(document: Document, data: Any, error: Any) -> Problem:
         message = f"{shown(part, path)} stands{shown_path(path)}, a number was expected"
         return _place(document, path, document.mark(path), message, "write a number; a text between quotes")
     message, _, mend = error["msg"].removeprefix("Value error, ").partition(" -- ")
-    mark = _culprit(document, path, message)
+    whole = isinstance(part, (dict, list))  # of a single value there is nothing else to look through
+    mark = _culprit(document, path, message) if whole else document.mark(path)
     return _place(document, path, mark, f"{message}{shown_path(path)}", mend or SEE_SCHEMA)
 
 

@@ -16,6 +16,7 @@ import yaml
 
 from audit.errors import InputProblems, Problem, first_line, stop
 from audit.reading.files import whole_characters
+from audit.reading.quoting import HIDDEN_QUOTE, key_may_be_code, quoted
 
 MOST_DEPTH = 60
 MOST_REPEATED = 300_000
@@ -60,6 +61,18 @@ class Document:
     def key(self, path: Path) -> Mark:
         """Return the mark of the key at a path, or of the nearest thing around it."""
         return self.keys.get(path) or self.mark(path)
+
+    def problem(self, path: Path, message: str, mend: str, *, of_key: bool = False) -> Problem:
+        """Return a problem with what stands at a path, or with its key."""
+        mark = self.key(path) if of_key else self.mark(path)
+        return Problem(message, mend, self.file, "", mark.line, str(mark.column))
+
+    def written(self, path: Path, value: Any) -> str:
+        """Return a single value as it is written at a path: 0050 is not 50. Blank for none."""
+        if value is None:
+            return ""
+        mark = self.marks.get(path)
+        return mark.raw if mark else str(value).lower() if isinstance(value, bool) else str(value)
 
     def mark(self, path: Path) -> Mark:
         """Return the mark of a path, or of the nearest thing around it."""
@@ -109,8 +122,8 @@ def load(text: str, file: str) -> Document:
         raise stop(message, mend, file=file, line=line, column=column) from None
     except yaml.YAMLError as error:
         message = f"is not YAML: {first_line(error)}"
-        position = getattr(error, "position", None)
-        line = text.count("\n", 0, position) + 1 if isinstance(position, int) else 0
+        character = getattr(error, "character", None)
+        line = text.count("\n", 0, text.find(chr(character))) + 1 if isinstance(character, int) else 0
         raise stop(
             message, "take the character out; save it as plain UTF-8 text", file=file, line=line
         ) from None
@@ -208,7 +221,7 @@ class _Builder:
         kinds = {"int": int, "float": float, "bool": bool, "null": type(None)}
         fits = tag not in kinds or type(value) is kinds[tag]
         if not fits:
-            self._problem(event, f"the value is none of its tag, !!{tag}", "take the tag away")
+            self._problem(event, f"the value is no {tag}, as its tag !!{tag} says", "take the tag away")
         return value
 
     def _scalar(self, event: Any) -> None:
@@ -232,7 +245,8 @@ class _Builder:
         if key in top.value:
             first = self.marks.get((*top.path, key))
             where = f" (first at line {first.line})" if first else ""
-            self._problem(event, f"the key {key!r} is given twice{where}", "keep one of them")
+            shown = HIDDEN_QUOTE if key_may_be_code((*top.path, key)) else quoted(key)
+            self._problem(event, f"the key {shown} is given twice{where}", "keep one of them")
         top.key, top.has_key = key, True
         top.value[key] = None
         self.marks[(*top.path, key)] = self.keys[(*top.path, key)] = mark

@@ -34,8 +34,6 @@ class Around:
     """What a sheet that counts up from row to row would show here."""
     planned_text: str = ""
     """The plan's own text, where it is known."""
-    found_text: str = ""
-    """The text found; needed where it is no value of the setting."""
     further: frozenset[tuple[str, int]] = frozenset()
     """Id of a slip, and how many further values of the readback the very same slip explains."""
 

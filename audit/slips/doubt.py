@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import Counter
+from collections import Counter, defaultdict
 
 from audit.model.device import Setting
 from audit.model.result import Side
@@ -20,11 +20,12 @@ SHARE_ALIKE = 0.75
 
 
 class Doubts:
-    """What speaks against the plan or the readback, device by device. Networks are counted when asked for."""
+    """What speaks against the plan or the readback, device by device. A role is counted when asked for."""
 
     def __init__(self, site: Site) -> None:
         self._site = site
-        self._read: dict[tuple[str, str], Counter[Content]] = {}
+        self._read: dict[str, dict[str, Counter[Content]]] = {}
+        """Role → network → value → how many nodes show it."""
 
     def of(self, device: tuple[int, int], setting: Setting) -> tuple[Side, str] | None:
         """Return the side that is likelier to be wrong than the device, and why, in words."""
@@ -54,17 +55,15 @@ class Doubts:
 
     def _nodes(self, network: str, role: str) -> Counter[Content]:
         """Return how many nodes of a network show each value of a role."""
-        if (network, role) not in self._read:
-            self._read[network, role] = Counter(
-                value.content
-                for block in self._site.blocks
-                for setting in ([] if block.gateway else block.settings(role)[:1])
-                for value, where in zip(
-                    block.column("found", setting.name) or (), block.networks, strict=False
-                )
-                if where == network and value.read
-            )
-        return self._read[network, role]
+        if role not in self._read:
+            read = self._read[role] = defaultdict(Counter)
+            for block in self._site.blocks:
+                for setting in [] if block.gateway else block.settings(role)[:1]:
+                    column = block.column("found", setting.name) or ()
+                    for value, where in zip(column, block.networks, strict=False):
+                        if value.read:
+                            read[where][value.content] += 1
+        return self._read[role][network]
 
 
 def possible(setting: Setting, value: Value) -> bool:

@@ -6,15 +6,14 @@ from decimal import Decimal
 from functools import cache
 
 from audit.model.result import Pack
-from audit.model.slips import SlipFile, Units
+from audit.model.slips import SlipFile
 from audit.reading.documents import read_model
-from audit.reading.units import split
+from audit.reading.units import line, split
 from audit.resources import folder
 
 NAME = "slips.yaml"
 
 
-@cache
 def slip_file() -> SlipFile:
     """Return the slips with their priors."""
     return _read()[0]
@@ -38,25 +37,13 @@ def taken_for(unit: str) -> tuple[tuple[str, Decimal, Decimal], ...]:
 
     Their numbers are those of the unit times the factor, plus the shift.
     """
-    expression, _ = split(unit)
-    for quantity in slip_file().units:
-        known = {split(name)[0]: name for name in quantity.units}
-        if expression in known:
-            own = known[expression]
-            return tuple((other, *_into(quantity, own, other)) for other in quantity.units if other != own)
-    return ()
-
-
-def _into(quantity: Units, own: str, other: str) -> tuple[Decimal, Decimal]:
-    """Return factor and shift from one unit into another: both are linear in the first unit."""
-    scale = {name: Decimal(str(number)) for name, number in quantity.units.items()}
-    zero = {name: Decimal(str(quantity.zeros.get(name, 0))) for name in quantity.units}
-    factor = scale[own] / scale[other]
-    return factor, zero[other] - zero[own] * factor
+    own, _ = split(unit)
+    group = next((group for group in slip_file().units if own in (split(one)[0] for one in group)), ())
+    lines = {other: line(unit, other) for other in group if split(other)[0] != own}
+    return tuple((other, *found) for other, found in lines.items() if found)
 
 
 def kpa_in(unit: str) -> Decimal | None:
     """Return how many of a unit one kilopascal is, None for what is no pressure."""
-    if split(unit)[0] == split("kPa")[0]:
-        return Decimal(1)
-    return next((1 / factor for other, factor, _ in taken_for(unit) if other == "kPa"), None)
+    found = line("kPa", unit)
+    return found and found[0]

@@ -67,17 +67,17 @@ class Ranking:
     slips: tuple[Ranked, ...] = ()
     likely: Ranked | None = None
 
+    def told(self) -> list[Ranked]:
+        """Return the slips that are worth a line: the likely one, or those that may well be."""
+        if self.likely:
+            return [self.likely]
+        return [slip for slip in self.slips if slip.probability >= LEAST_TOLD][:MOST_TOLD]
+
     def words(self) -> str:
         """Return the slips in one line, empty where none fits."""
-        if self.likely:
-            return f"likely slip: {_told(self.likely)}"
-        told = [slip for slip in self.slips if slip.probability >= LEAST_TOLD][:MOST_TOLD]
-        lead = "possible slip" if len(told) == 1 else "possible slips"
-        return f"{lead}: {'; '.join(map(_told, told))}" if told else ""
-
-
-def _told(slip: Ranked) -> str:
-    return f"{slip.words} ({percent(slip.probability)})"
+        told = [f"{slip.words} ({percent(slip.probability)})" for slip in self.told()]
+        lead = "likely slip" if self.likely else "possible slip" if len(told) == 1 else "possible slips"
+        return f"{lead}: {'; '.join(told)}" if told else ""
 
 
 def percent(probability: float) -> str:

@@ -19,9 +19,7 @@ PAIRS = {
 _OTHER = PAIRS | {high: low for low, high in PAIRS.items()}
 
 
-def around(
-    block: Block, i: int, setting: Setting, elevation_m: float | None = None, baseline: Value = BLANK
-) -> Around:
+def around(block: Block, i: int, setting: Setting, elevation_m: float | None = None) -> Around:
     """Return what the plan of the device at `i` says around a setting. Nothing found is looked at."""
     if setting.kind == "secret":
         return ALONE
@@ -31,7 +29,6 @@ def around(
     sensor = block.type.sensors.get(setting.input) if all(ends) else None
     raw = block.planned_place(i, setting.name).raw if setting.name in block.planned else ""
     return Around(
-        baseline=baseline,
         elevation_m=elevation_m,
         range_low=low,
         range_high=high,

@@ -226,14 +226,14 @@ def test_an_alias_to_itself_is_refused() -> None:
         load("a: &a [*a]", "test.yaml")
 
 
-PLANNED = {"N-1": {"channel": "016", "network": "0016", "shift": "1:30", "mode": "no", "batch": "1_000"}}
+PLANNED = {"N-1": {"channel": "016", "cluster": "0016", "shift": "1:30", "mode": "no", "batch": "1_000"}}
 
 
 @pytest.mark.parametrize(
     ("setting", "text", "differs"),
     [
         ("channel", "16", False), ("channel", "016", False), ("channel", "14", True),
-        ("network", "0016", False), ("network", "16", True), ("network", "14", True),
+        ("cluster", "0016", False), ("cluster", "16", True), ("cluster", "14", True),
         ("shift", "1:30", False), ("shift", "90", True),
         ("mode", "no", False), ("mode", "false", True),
         ("batch", "1_000", False), ("batch", "1000", True),

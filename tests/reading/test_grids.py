@@ -20,6 +20,9 @@ from audit.reading.files import FileBytes
 from audit.reading.grid import Grid
 from audit.reading.record_grid import read_records
 from audit.reading.sheet_grid import read_sheets
+from audit.reading.vocabulary import vocabulary
+
+WORDS = vocabulary([])
 
 
 def file(name: str, data: bytes | str) -> FileBytes:
@@ -116,7 +119,7 @@ def test_cells_of_a_workbook_become_text() -> None:
     """Whole numbers lose the point that a workbook stores, texts keep their zeros, dates are in ISO form."""
     day = datetime.datetime(2026, 4, 3)
     rows: list[list[object]] = [["tag", "a", "b", "c"], ["007", 37, 7.25, day], ["A", True, None, "0037"]]
-    (grid,) = read_sheets(file("x.xlsx", workbook(rows)), Mapping())
+    (grid,) = read_sheets(file("x.xlsx", workbook(rows)), Mapping(), WORDS)
 
     assert grid.columns == [["007", "A"], ["37", "true"], ["7.25", ""], ["2026-04-03", "0037"]]
     assert list(grid.rows) == [2, 3]
@@ -127,9 +130,9 @@ def test_a_sheet_is_chosen_by_name() -> None:
     """The mapping names the sheet; a name that is not there is told with those that are."""
     data = workbook([["tag"], ["A"]], "North", more=("Notes",))
 
-    assert read_sheets(file("x.xlsx", data), Mapping(sheet="North"))[0].sheet == "North"
+    assert read_sheets(file("x.xlsx", data), Mapping(sheet="North"), WORDS)[0].sheet == "North"
     with pytest.raises(InputProblems, match="no sheet 'Nort'") as error:
-        read_sheets(file("x.xlsx", data), Mapping(sheet="Nort"))
+        read_sheets(file("x.xlsx", data), Mapping(sheet="Nort"), WORDS)
     assert "North" in error.value.problems[0].mend
 
 
@@ -202,7 +205,7 @@ def test_an_ods_workbook_is_read(tmp_path: Path) -> None:
         archive.writestr("mimetype", "application/vnd.oasis.opendocument.spreadsheet")
         archive.writestr("content.xml", content)
         archive.writestr("META-INF/manifest.xml", MANIFEST)
-    (grid,) = read_sheets(file("x.ods", path.read_bytes()), Mapping())
+    (grid,) = read_sheets(file("x.ods", path.read_bytes()), Mapping(), WORDS)
 
     assert (grid.sheet, grid.headings, grid.columns) == ("Pit", ["tag", "channel"], [["007"], ["16"]])
 

@@ -188,7 +188,7 @@ def test_where_to_read(settings: list[tuple[str, Setting]], expected: str) -> No
 @pytest.mark.parametrize("name", ["note", "serial", "read_by"])
 def test_a_setting_that_can_never_be_read(tmp_path: Path, name: str) -> None:
     """A setting named like another column of a readback is told, with the names that are taken."""
-    with pytest.raises(InputProblems, match=f"'{name}' has the name of another column"):
+    with pytest.raises(InputProblems, match=f"'{name}' is a column of readbacks"):
         book(tmp_path, settings=[*NODE_SETTINGS, {"name": name, "kind": "text"}])
 
 
