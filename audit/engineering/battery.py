@@ -74,6 +74,10 @@ def usable_capacity_ah(
     return rated_ah * temperature * current * cut_off
 
 
+NO_LOSS = 1e-300
+"""Below this a share lost has fewer digits than a quotient needs, and is as good as none."""
+
+
 def life_h(capacity_ah: float, average_ma: float, self_discharge_per_year: float = 0.0) -> float:
     """Return how long a battery lasts, in hours.
 
@@ -84,8 +88,8 @@ def life_h(capacity_ah: float, average_ma: float, self_discharge_per_year: float
     """
     positive(capacity_ah=capacity_ah, average_ma=average_ma)
     full_h = capacity_ah * 1000 / average_ma
-    lost_per_h = _lost_per_h(self_discharge_per_year)
-    return log1p(lost_per_h * full_h) / lost_per_h if lost_per_h else full_h
+    lost = _lost_per_h(self_discharge_per_year) * full_h
+    return full_h * log1p(lost) / lost if lost > NO_LOSS else full_h
 
 
 def life_years(capacity_ah: float, average_ma: float, self_discharge_per_year: float = 0.0) -> float:
@@ -97,9 +101,9 @@ def permitted_current_ma(capacity_ah: float, years: float, self_discharge_per_ye
     """Return the average current on which a battery lasts so long, in mA: the inverse of `life_years`."""
     positive(capacity_ah=capacity_ah, years=years)
     hours = years * HOURS_A_YEAR
-    lost_per_h = _lost_per_h(self_discharge_per_year)
-    rate_per_h = lost_per_h / expm1(lost_per_h * hours) if lost_per_h else 1 / hours
-    return capacity_ah * 1000 * rate_per_h
+    lost = _lost_per_h(self_discharge_per_year) * hours
+    share = lost / expm1(lost) if lost > NO_LOSS else 1.0
+    return capacity_ah * 1000 / hours * share
 
 
 def _lost_per_h(self_discharge_per_year: float) -> float:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from audit.engineering.battery import (
@@ -79,6 +79,7 @@ def test_without_self_discharge_it_is_charge_by_current(capacity_ah: float, aver
 
 
 @given(capacity_ah=CAPACITIES_AH, average_ma=CURRENTS_MA, lost=LOST, more=between(0, 0.5))
+@example(capacity_ah=0.25, average_ma=6.0, lost=2.2250738585e-313, more=2.2250738585e-313)
 def test_self_discharge_only_shortens(
     capacity_ah: float, average_ma: float, lost: float, more: float
 ) -> None:
