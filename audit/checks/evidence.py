@@ -170,10 +170,9 @@ def _after_run(context: Context) -> Outcome:
 
 
 def _other_network(context: Context) -> Outcome:
-    naming = [row for row in _rows(context, "network") if row.text("network")]
-    elsewhere = [
-        row for row in naming if spelling(row.text("network")) != spelling(row.block.networks[row.i])
-    ]
+    naming = [(row, text) for row in _rows(context, "network") if (text := row.text("network"))]
+    unlike = [(row, text) for row, text in naming if text != row.block.networks[row.i]]  # mostly none
+    elsewhere = [row for row, text in unlike if spelling(text) != spelling(row.block.networks[row.i])]
     return Outcome(len(naming), _once_a_network(elsewhere, "network", _named_elsewhere))
 
 
