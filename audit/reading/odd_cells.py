@@ -77,7 +77,8 @@ def _split(reference: str) -> tuple[int, str]:
 def _merged(first: str, top: int, last: str, bottom: int) -> Odd:
     """Return the cells that a merged one covers; far-reaching ones only as far as a table may reach."""
     columns = range(_index(first), min(_index(last), _index(first) + MOST_REPEATED) + 1)
-    rows = range(top, min(bottom, top + MOST_REPEATED // len(columns)) + 1)
+    furthest = top + MOST_REPEATED // max(1, len(columns))  # no column at all where it is written backwards
+    rows = range(top, min(bottom, furthest) + 1)
     cells = [(row, column_letter(column)) for row in rows for column in columns]
     return dict.fromkeys(cells[1:], f"(merged with {first}{top})")
 
