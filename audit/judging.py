@@ -122,6 +122,7 @@ def to_findings(
 ) -> list[Finding]:
     """Return the findings, worst first, then in the plan's order, each with its cause or dependents."""
     found, waived = waiving.items, waiving.waived
+    causes = _live(causes, waived)
     levels = levels_of(waiving, causes, book, gate)
     order = _in_order(site, found, causes, levels, book)
     ids = _ids(found, order)
@@ -147,8 +148,14 @@ def to_findings(
 
 def finding_ids(site: Site, waiving: Waiving, causes: Causes, book: Rulebook, gate: Gate) -> dict[int, str]:
     """Return position of a finding → the id that it has in results, worst first."""
+    causes = _live(causes, waiving.waived)
     order = _in_order(site, waiving.items, causes, levels_of(waiving, causes, book, gate), book)
     return _ids(waiving.items, order)
+
+
+def _live(causes: Causes, waived: Mapping[int, ReadWaiver]) -> Causes:
+    """Return the causes without those that are waived: what a waiver does not name is told for itself."""
+    return {i: cause for i, cause in causes.items() if i in waived or cause not in waived}
 
 
 def levels_of(waiving: Waiving, causes: Causes, book: Rulebook, gate: Gate) -> dict[int, Level]:

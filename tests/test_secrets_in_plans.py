@@ -19,7 +19,7 @@ from tests.exported_codes import (
     result_of,
     site_with_codes,
 )
-from tests.small_site import SmallSite, as_csv, as_planned
+from tests.small_site import ACCESS_CODE, SETTINGS, SmallSite, as_csv, as_planned, run, small_site
 
 
 def read_with_trivial_codes(site: SmallSite) -> None:
@@ -76,6 +76,21 @@ def test_a_factory_code_is_nowhere(tmp_path: Path) -> None:
     assert "default-code-accepted" in site.rules_found()
     assert codes_in(everything(site)) == []
     assert codes_in(in_memory(site)) == []
+
+
+def test_a_factory_code_in_the_words_of_a_device_type_is_nowhere(tmp_path: Path) -> None:
+    """Somebody wrote into the device type how to get to a setting, code and all."""
+    way = {"title": f"Node, code {WORD}"}
+    channel = {**SETTINGS[0], "label": f"CH {WORD}", "where": f"CODE {WORD} > CH"}
+    settings = [channel, *SETTINGS[1:], {**ACCESS_CODE, "default": WORD}]
+    site = small_site(tmp_path, settings=settings, found={"N-2": {"channel": "8"}})
+    site.write("node.yaml", {"asfound": "device-type/1", "name": "node", "settings": settings, **way})
+    out = [tmp_path / name for name in ("s.csv", "s.html", "w.html")]
+    run("sheet", site.plan, "--out", out[0], "--out", out[1])
+    run("worklist", site.plan, *site.readbacks, "--out", out[2])
+
+    assert codes_in(everything(site)) == []
+    assert [codes_in(path.read_text(encoding="utf-8")) for path in out] == [[], [], []]
 
 
 # Codes in a mapping

@@ -11,6 +11,7 @@ import pytest
 
 from audit.errors import InputProblems
 from audit.model.result import Finding, Result
+from audit.reporting import text_report
 from audit.run import Order, run
 from tests.site_builder import SiteOf
 
@@ -114,6 +115,19 @@ def test_the_last_day_counts(tmp_path: Path) -> None:
     """A waiver is in force on the day of its issue and on the day of its expiry."""
     assert audited(tmp_path / "a", waiver(expires=TODAY)).counts.waived == 1
     assert audited(tmp_path / "b", waiver(issued=TODAY)).counts.waived == 1
+
+
+def test_what_follows_from_a_waived_finding_is_told_for_itself(tmp_path: Path) -> None:
+    """The waiver names one rule and value; an error that it does not name fails the gate, and is told."""
+    alarms = {"channel": 7, "range_low": 0, "range_high": 1000, "alarm_high": 800, "alarm_high_high": 900}
+    found = alarms | {"alarm_high": 950, "default_refused": "yes"}
+    agreed = waiver(rule="alarm-off-plan", setting="alarm_high", value="950")
+    result = audited(tmp_path, agreed, planned=alarms, found=found)
+
+    follows = next(finding for finding in result.findings if finding.rule == "alarm-order-wrong")
+    assert (result.verdict, result.counts.errors, result.counts.root_causes) == ("fail", 1, 1)
+    assert follows.caused_by is None
+    assert "1. error: North A: alarm_high 950 kPa g is not below" in text_report.render(result)
 
 
 def test_a_cause_of_which_all_is_waived_is_waived(tmp_path: Path) -> None:

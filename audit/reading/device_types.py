@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 from audit.errors import InputProblems, Problem, stop
 from audit.model.device import DeviceSettings, DeviceType, Setting
 from audit.model.readback import FIELDS
-from audit.model.table import Style
+from audit.model.table import HIDDEN, Style
 from audit.reading.documents import read_model
 from audit.reading.files import beside
 from audit.reading.inputs import Inputs
 from audit.reading.values import parse
 from audit.reading.yaml_core import Document
+
+SHORTEST_CODE = 3
+"""Shorter factory codes are not looked for in texts: they would stand in most of them by chance."""
 
 
 def read_device_types(
@@ -64,11 +68,27 @@ def _read(path: Path, inputs: Inputs) -> DeviceType:
         raise InputProblems(problems)
     data = kind.model_dump() | {"settings": tuple(s.model_dump() for s in settings.values())}
     try:
-        return DeviceType.model_validate(data)
+        return _without_codes(DeviceType.model_validate(data))
     except ValueError as error:
         message = str(error.errors()[0]["msg"]) if hasattr(error, "errors") else str(error)
         raise stop(message.removeprefix("Value error, "), "mend the device type or what it includes",
                    file=file.name) from None  # fmt: skip
+
+
+def _without_codes(kind: DeviceType) -> DeviceType:
+    """Return a device type without the factory codes that somebody may have written into its texts."""
+    defaults = [str(s.default) for s in kind.settings if s.kind == "secret" and s.default is not None]
+    codes = "|".join(re.escape(code) for code in defaults if len(code) >= SHORTEST_CODE)
+    if not codes:
+        return kind
+
+    def hidden(text: str) -> str:
+        return re.sub(rf"(?<!\w)(?:{codes})(?!\w)", HIDDEN, text)
+
+    settings = tuple(
+        s.model_copy(update={"label": hidden(s.label), "where": hidden(s.where)}) for s in kind.settings
+    )
+    return kind.model_copy(update={"title": hidden(kind.title), "settings": settings})
 
 
 def _slips(settings: Iterable[Setting], document: Document) -> Iterator[Problem]:

@@ -234,8 +234,10 @@ def _apart(wanted: Sequence[Point], middle: Point, size: float) -> list[Point]:
     taken = Room(step)
     taken.keep(middle.x, middle.y, GATEWAY[0] + size, GATEWAY[1] + size)
     placed = []
+    spirals: dict[Point, Iterator[Point]] = {}  # of many at one place each goes on where the last one ended
     for point in wanted:
-        free = next(p for p in _spiral(point, step / 2) if taken.free(p.x, p.y, step / 2, step / 2))
+        spiral = spirals.setdefault(point, _spiral(point, step / 2))
+        free = next(p for p in spiral if taken.free(p.x, p.y, step / 2, step / 2))
         taken.keep(free.x, free.y, step / 2 - 0.01, step / 2 - 0.01)
         placed.append(free)
     return placed

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import hashlib
 import json
-import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from decimal import Decimal
 from typing import Any
@@ -19,7 +18,6 @@ from audit.asking import AskedDevice
 from audit.model.device import DeviceType, Setting
 from audit.model.mapping import DEFAULT_BLANKS
 from audit.model.plan import SiteInfo
-from audit.model.table import HIDDEN
 from audit.model.value import Value
 from audit.reading.quoting import CODE_WORDS
 from audit.reading.units import split
@@ -37,9 +35,6 @@ FAMILIES = (
     ("µS/cm", "mS/cm"),
 )
 """Units that a display may show in place of one another; `asfound check` converts them."""
-SHORTEST_CODE = 3
-"""Shorter factory codes are not looked for in texts: they would stand in most of them by chance."""
-
 SHORTEST_RUN = 4
 """Values that follow one another are told as first and last from so many on."""
 
@@ -75,8 +70,8 @@ def packed(site: SiteInfo, devices: Sequence[AskedDevice], slips: Slips) -> dict
     rows = []
     for one in devices:
         kind = {
-            "title": _without_codes(one.type.title or one.type.name, one.type),
-            "settings": [settings.index(_asked(setting, one.type)) for setting in one.settings],
+            "title": one.type.title or one.type.name,
+            "settings": [settings.index(_asked(setting)) for setting in one.settings],
         }
         wanted = []
         for setting in one.settings:
@@ -162,16 +157,16 @@ class _Shared:
         return self._index[key]
 
 
-def _asked(setting: Setting, kind: DeviceType) -> dict[str, Any]:
+def _asked(setting: Setting) -> dict[str, Any]:
     """Return what the page says and checks of a setting; what it does not have is left out."""
     number = setting.kind in ("integer", "decimal")
     bounds = {"low": setting.low, "high": setting.high, "step": setting.step}
     parts: dict[str, Any] = {
         "name": setting.name,
-        "label": _without_codes(setting.label, kind),
+        "label": setting.label,
         "kind": setting.kind,
         "at": setting.read_at,
-        "where": _without_codes(setting.where, kind),
+        "where": setting.where,
         "unit": setting.unit,
         "units": other_units(setting.unit) if number and setting.unit else [],
         **{name: plain(bound) for name, bound in bounds.items() if number and bound is not None},
@@ -182,15 +177,6 @@ def _asked(setting: Setting, kind: DeviceType) -> dict[str, Any]:
         "code": setting.role == "default_refused",
     }
     return {name: part for name, part in parts.items() if part not in ("", None, False, [])}
-
-
-def _without_codes(text: str, kind: DeviceType) -> str:
-    """Return a text of a device type without the factory codes that somebody may have written into it."""
-    for setting in kind.settings:
-        code = str(setting.default or "")
-        if setting.kind == "secret" and len(code) >= SHORTEST_CODE:
-            text = re.sub(rf"(?<!\w){re.escape(code)}(?!\w)", HIDDEN, text)
-    return text
 
 
 def _cautions(kinds: Iterable[DeviceType]) -> list[str]:

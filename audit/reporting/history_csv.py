@@ -8,6 +8,7 @@ from collections.abc import Iterator
 
 from audit.model.history import History
 from audit.reporting.history_text import course, creep_in_words
+from audit.reporting.lines import clean
 from audit.reporting.punch_csv import BYTE_ORDER_MARK, as_text
 
 HEADS = ("baseline", "what", "network", "node", "setting", "before", "after", "unit", "note")
@@ -19,7 +20,7 @@ def render(history: History) -> str:
     stream.write(BYTE_ORDER_MARK)
     writer = csv.writer(stream, lineterminator="\n")
     writer.writerow(HEADS)
-    writer.writerows([map(as_text, row) for row in _rows(history)])
+    writer.writerows([[as_text(clean(cell)) for cell in row] for row in _rows(history)])
     return stream.getvalue()
 
 

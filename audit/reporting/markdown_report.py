@@ -10,7 +10,7 @@ from audit.model.evidence import Evidence
 from audit.model.result import Finding, Result
 from audit.model.sample_verdict import SampleUsed
 from audit.reporting import evidence_shown, sample_shown
-from audit.reporting.lines import clean
+from audit.reporting.lines import clean, counted
 from audit.reporting.text_report import where_it_stands
 from audit.reporting.words import compared_with, words_of
 
@@ -86,7 +86,7 @@ def _verdict(result: Result) -> tuple[str, ...]:
 def _sample(used: SampleUsed) -> list[str]:
     said = [sample_shown.decision(used), *sample_shown.statements(used), sample_shown.basis(used)]
     said += [
-        f"Not sampled, and so not checked, in {network}: {len(tags):,} nodes."
+        f"Not sampled, and so not checked, in {network}: {counted(len(tags), 'node')}."
         for network, tags in sample_shown.not_sampled(used)
     ]
     return [f"- {escaped(sentence)}" for sentence in said]
@@ -101,8 +101,8 @@ def _evidence(result: Result, evidence: Evidence) -> list[str]:
                        zip(evidence_shown.CONTROL_HEADS, row, strict=True))
              for row in evidence_shown.control_rows(evidence)]  # fmt: skip
     said += [evidence.changes, evidence.exceptions, *evidence_shown.closed(evidence)]
-    said.append(evidence_shown.reproduction(result, evidence))
-    return [f"- {escaped(sentence)}" for sentence in said]
+    command = escaped(evidence_shown.reproduction(result, evidence), MOST_BYTES)  # half a command is none
+    return [*(f"- {escaped(sentence)}" for sentence in said), f"- {command}"]
 
 
 def _causes(causes: Sequence[Finding]) -> list[str]:
@@ -139,10 +139,11 @@ def _waived(finding: Finding) -> str:
     waived = finding.waived
     if waived is None:
         return ""
-    meanwhile = f" Meanwhile: {waived.compensating_measure}." if waived.compensating_measure else ""
-    people = f" Owner: {waived.owner}, approved by {waived.approver}."
-    until = f"{waived.waiver} until {waived.expires}"
-    return f"- {_headline(finding)}: {escaped(until)}. {escaped(waived.reason)}.{escaped(meanwhile + people)}"
+    measure = waived.compensating_measure
+    said = [f"{waived.waiver} until {waived.expires}", waived.reason,
+            f"Meanwhile: {measure}" if measure else "",
+            f"Owner: {waived.owner}, approved by {waived.approver}"]  # fmt: skip
+    return f"- {_headline(finding)}: " + " ".join(f"{escaped(text.rstrip('.'))}." for text in said if text)
 
 
 def _absent(result: Result) -> list[str]:
@@ -162,9 +163,9 @@ def _inputs(result: Result) -> list[str]:
     return [*files, *packs]
 
 
-def escaped(text: str) -> str:
+def escaped(text: str, longest: int = LONGEST_TEXT) -> str:
     """Return a text that Markdown shows as it is, in one line: no markup, link, cell or HTML begins in it."""
-    shown = text if len(text) <= LONGEST_TEXT else text[: LONGEST_TEXT - 1] + "…"
+    shown = text if len(text) <= longest else text[: longest - 1] + "…"
     marked = SPECIAL.sub(r"\\\1", " ".join(clean(shown).split()))
     return re.sub(r"^(\d+)([.)])", r"\1\\\2", marked)  # no numbered list
 

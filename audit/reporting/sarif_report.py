@@ -16,6 +16,7 @@ from urllib.parse import quote
 from audit.model.result import EvidencePlace, Finding, InputFile, Result, RuleUsed, Waived
 from audit.reporting.lines import clean
 from audit.reporting.markdown_report import escaped
+from audit.reporting.words import where
 
 SCHEMA = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json"
 FINGERPRINT = "findingId/v1"
@@ -116,7 +117,8 @@ def _result(
     logical: _Logical,
 ) -> Part:
     related = [_location(place, artifacts) for place in finding.evidence[1:]]
-    related += [{"logicalLocations": [logical.of(finding.network, tag)]} for tag in finding.others if tag]
+    network = None if finding.node else finding.network  # the other of two devices may be of another network
+    related += [{"logicalLocations": [logical.of(network, tag)]} for tag in finding.others if tag]
     return {
         "ruleId": finding.rule,
         **({"ruleIndex": rules[finding.rule]} if finding.rule in rules else {}),
@@ -140,9 +142,8 @@ def _result(
 
 def _told(finding: Finding) -> str:
     """Return place, condition, risk and response, as 3.27.11 asks for."""
-    where = " ".join(filter(None, (finding.network, finding.node)))
     hints = "".join(f" {hint[0].upper()}{hint[1:]}." for hint in finding.hints)
-    return f"{where + ': ' if where else ''}{finding.message}.{hints} {finding.why} {finding.remedy}"
+    return f"{where(finding)}{finding.message}.{hints} {finding.why} {finding.remedy}"
 
 
 def _main_location(finding: Finding, artifacts: Mapping[str, int], logical: _Logical) -> list[Part]:

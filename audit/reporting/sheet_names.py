@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Sequence
 
-from audit.reading.files import whole_characters
 from audit.reporting.lines import clean
 
 LONGEST = 31
@@ -15,14 +15,16 @@ _NOT_ALLOWED = re.compile(r"[\[\]:*?/\\]")
 
 def sheet_names(wanted: Sequence[str]) -> list[str]:
     """Return a name for each text: without what is not allowed, cut, and each once in any case of letters."""
-    names: list[str] = []
+    names: dict[str, str] = {}
+    numbers: Counter[str] = Counter()
     for text in wanted:
-        base = _NOT_ALLOWED.sub("-", whole_characters(clean(text))).strip().strip("'")[:LONGEST].strip("'")
+        base = _NOT_ALLOWED.sub("-", clean(text)).strip().strip("'")[:LONGEST].strip("'")
         if not base or base.casefold() == "history":
             base = f"{base or 'network'} 1"
-        name, number = base, 1
-        while name.casefold() in {other.casefold() for other in names}:
+        name, number = base, numbers[base] or 1
+        while name.casefold() in names:
             number += 1
             name = f"{base[: LONGEST - len(str(number)) - 1]} {number}"
-        names.append(name)
-    return names
+        numbers[base] = number
+        names[name.casefold()] = name
+    return [*names.values()]

@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from xlsxwriter import Workbook
+from xlsxwriter.utility import quote_sheetname, xl_col_to_name
 
 from audit.model.device import Setting
 from audit.reading.files import whole_characters
@@ -27,24 +28,23 @@ LONGEST_TITLE = 32
 class Lists:
     """Options that do not fit into a validation, on a hidden sheet of their own."""
 
+    name: str
+    """What that sheet is called: `lists`, unless a network is."""
     columns: dict[tuple[str, ...], int] = field(default_factory=dict)
 
     def source(self, options: tuple[str, ...]) -> list[str] | str:
         """Return what a validation lists: the options, or where they stand."""
-        inline = [*options]
-        safe = not any("," in option or option != option.strip() for option in options)
-        if safe and len(",".join(inline)) <= LONGEST_LIST:
-            return inline
-        from xlsxwriter.utility import xl_col_to_name
-
+        safe = not any(set(option) & {",", '"'} or option != option.strip() for option in options)
+        if safe and len(",".join(options)) <= LONGEST_LIST:
+            return [*options]
         column = xl_col_to_name(self.columns.setdefault(options, len(self.columns)))
-        return f"=lists!${column}$1:${column}${len(options)}"
+        return f"={quote_sheetname(self.name)}!${column}$1:${column}${len(options)}"
 
     def write(self, book: Workbook) -> None:
         """Write the hidden sheet, if there is anything for it."""
         if not self.columns:
             return
-        page = book.add_worksheet("lists")
+        page = book.add_worksheet(self.name)
         for options, column in self.columns.items():
             for number, option in enumerate(options):
                 page.write_string(number, column, option)

@@ -60,10 +60,12 @@ def render(book: Book) -> bytes:
     made = Workbook(stream, {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False})
     made.set_properties({"title": _line(f"Readback sheets, {book.site}"), "created": DAY})
     formats = {name: made.add_format(form) for name, form in FORMATS.items()}
-    names = sheet_names([sheet.network for sheet in book.sheets])
+    *names, about_name, lists_name = sheet_names(
+        [*(sheet.network for sheet in book.sheets), "How to fill in", "lists"]
+    )
     pages = [made.add_worksheet(name) for name in names]
-    about = made.add_worksheet(sheet_names([*names, "How to fill in"])[-1])
-    lists = Lists()
+    about = made.add_worksheet(about_name)
+    lists = Lists(lists_name)
     for page, sheet in zip(pages, book.sheets, strict=True):
         _fill(page, sheet, book, formats, lists)
     _about(about, book, made)

@@ -167,7 +167,7 @@ def _pointers(side: str, shown: Shown, numbers: Mapping[str, float], unit: str, 
 
 def _pointer_text(side: str, name: str, setting: SettingDetail, unit: str) -> str:
     """Return the text at a setpoint: its value where planned, and where found only if it differs."""
-    value = _bare(getattr(setting, side), unit)
+    value = _bare(setting, side, unit)
     if side == "planned" or setting.state in UNLIKE:
         return f"{'≠ ' if side == 'found' and setting.state == 'differs' else ''}{name} {_cut(value)}"
     return name
@@ -180,10 +180,10 @@ def _words(side: str, shown: Shown, unit: str) -> Iterator[str]:
         return
     ends = [shown[role] for role in ("range_low", "range_high") if role in shown]
     if ends:
-        texts = [_cut(_bare(getattr(end, side), unit)) or "?" for end in ends]
+        texts = [_cut(_bare(end, side, unit)) or "?" for end in ends]
         yield f"{_sign(side, ends)}{' to '.join(texts)} {_cut(unit)}".strip()
     if "deadband" in shown:
-        text = _cut(_bare(getattr(shown["deadband"], side), unit)) or "?"
+        text = _cut(_bare(shown["deadband"], side, unit)) or "?"
         yield f"{_sign(side, [shown['deadband']])}deadband {text}"
 
 
@@ -191,9 +191,12 @@ def _sign(side: str, settings: Sequence[SettingDetail]) -> str:
     return "≠ " if side == "found" and any(s.state == "differs" for s in settings) else ""
 
 
-def _bare(value: str | None, unit: str) -> str:
-    """Return a value without its unit, which stands once on the strip."""
-    return (value or "").removesuffix(unit).rstrip() if unit else value or ""
+def _bare(setting: SettingDetail, side: str, unit: str) -> str:
+    """Return a value without its unit, which stands once on the strip; of a converted one what it became."""
+    value = getattr(setting, side) or ""
+    if getattr(setting, f"{side}_number") is not None:
+        value = value.rpartition(" = ")[2]
+    return value.removesuffix(unit).rstrip() if unit else value
 
 
 def _cut(text: str) -> str:

@@ -8,7 +8,7 @@ from audit.model.result import EvidencePlace, Finding, Result
 from audit.model.sample_verdict import SampleUsed
 from audit.reporting import sample_shown, text_sections
 from audit.reporting.lines import Lines, counted, table
-from audit.reporting.words import compared_with, words_of
+from audit.reporting.words import compared_with, where, words_of
 
 MOST_CAUSES = 100
 """Causes told in full; the rest is said to be in the other formats, unless all are asked for."""
@@ -104,13 +104,9 @@ def _causes(lines: Lines, result: Result, causes: Sequence[Finding], most: int |
     told: dict[tuple[str, str], int] = {}
     for number, finding in enumerate(causes, 1):
         lines.add()
-        where = " ".join(filter(None, (finding.network, finding.node)))
         mark = f" ({finding.since})" if finding.since else ""
-        lines.add(
-            f"{number}. {finding.level}{mark}: {where + ': ' if where else ''}{finding.message}",
-            finding.level,
-            hang=3,
-        )
+        headline = f"{number}. {finding.level}{mark}: {where(finding)}{finding.message}"
+        lines.add(headline, finding.level, hang=3)
         for place in finding.evidence:
             lines.add(f"in {where_it_stands(place)}", indent=3, hang=3)
         for hint in finding.hints:

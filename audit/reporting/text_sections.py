@@ -8,7 +8,7 @@ from audit.model.evidence import Evidence
 from audit.model.result import Finding, NetworkCounts, Result
 from audit.reporting import evidence_shown, sample_shown
 from audit.reporting.lines import Lines, counted, table
-from audit.reporting.words import Words, words_of
+from audit.reporting.words import Words, where, words_of
 
 MOST_TAGS = 60
 """Nodes outside of a sample that are named in a network; the JSON result has them all."""
@@ -16,17 +16,15 @@ MOST_TAGS = 60
 
 def waived(lines: Lines, result: Result) -> None:
     """List what is waived, and every waiver with what became of it."""
-    waived = [finding for finding in result.findings if finding.waived]
-    if waived:
+    found = [(finding, finding.waived) for finding in result.findings if finding.waived]
+    if found:
         lines.head("WAIVED, listed and not counted above")
-    for finding in waived:
-        if finding.waived:
-            where = " ".join(filter(None, (finding.network, finding.node)))
-            lines.add(f"- {finding.level}, {where}: {finding.message} ({finding.rule})", indent=2, hang=2)
-            by = f"waiver {finding.waived.waiver}, approved by {finding.waived.approver}"
-            lines.add(f"{by}, until {finding.waived.expires}: {finding.waived.reason}", indent=4, hang=2)
-            for hint in finding.hints:
-                lines.add(hint, indent=4, hang=2)
+    for finding, by in found:
+        lines.add(f"- {finding.level}, {where(finding)}{finding.message} ({finding.rule})", indent=2, hang=2)
+        lines.add(f"waiver {by.waiver}, approved by {by.approver}, until {by.expires}: {by.reason}",
+                  indent=4, hang=2)  # fmt: skip
+        for hint in finding.hints:
+            lines.add(hint, indent=4, hang=2)
     if result.waivers:
         lines.head("WAIVERS")
         heads = ["waiver", "state", "rule", "node", "setting", "value", "expires"]
@@ -46,8 +44,7 @@ def absent(lines: Lines, result: Result) -> None:
         f"{counted(new, 'new finding')}, {counted(len(result.since.absent), 'finding')} no more", indent=2
     )
     for finding in result.since.absent:
-        where = " ".join(filter(None, (finding.network, finding.node)))
-        lines.add(f"- no more: {where}: {finding.message} ({finding.rule})", indent=2, hang=2)
+        lines.add(f"- no more: {where(finding)}{finding.message} ({finding.rule})", indent=2, hang=2)
 
 
 def changes(lines: Lines, result: Result) -> None:

@@ -1,10 +1,10 @@
-"""What reports call the side that the readback is compared with: the plan, or a baseline."""
+"""Words that reports share: what stands in for the plan, where a finding stands, what was compared."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
-from audit.model.result import Result
+from audit.model.result import Finding, Result
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +40,12 @@ BASELINE = Words(
 def words_of(result: Result) -> Words:
     """Return the words for a result."""
     return BASELINE if result.drift else PLAN
+
+
+def where(finding: Finding) -> str:
+    """Return network and device of a finding with a colon behind them; nothing for the site as a whole."""
+    named = " ".join(filter(None, (finding.network, finding.node)))
+    return f"{named}: " if named else ""
 
 
 def compared_with(result: Result) -> str:

@@ -39,6 +39,16 @@ def test_all_formats_say_the_same(tmp_path: Path) -> None:
     assert "<script" not in page
 
 
+def test_what_a_terminal_or_an_editor_obeys_is_written_out(tmp_path: Path) -> None:
+    """Tags and values of a baseline come from files that anybody may have made, in the table too."""
+    tag = "\x1b[31mLT-1\u202e"
+    chain(tmp_path, [{tag: {"channel": "7"}}, {tag: {"channel": "8"}}])
+    table = tmp_path / "h.csv"
+    run("history", tmp_path, "--quiet", "--out", table)
+
+    assert ",\\u001b[31mLT-1\\u202e,channel,7,8," in table.read_text(encoding="utf-8-sig")
+
+
 def test_a_broken_chain_exits_with_1(tmp_path: Path) -> None:
     """It is told all the same, with the doubt on top."""
     paths = chain(tmp_path, [{"LT-1": {"channel": "7"}}] * 3)

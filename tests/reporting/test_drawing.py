@@ -180,3 +180,11 @@ def test_spreading_keeps_order_and_distance(wanted: list[float], apart: float) -
 def test_the_same_nodes_give_the_same_map() -> None:
     """Nothing is left to chance."""
     assert draw(nodes(60, positions=True)) == draw(nodes(60, positions=True))
+
+
+def test_many_nodes_at_one_place_are_laid_round_it_at_once() -> None:
+    """A position that was copied to every node costs no more time than others do."""
+    drawing = draw(at([(5.0, 5.0)] * 3000))
+
+    assert len(drawing.marks) == 3000
+    assert nearest(drawing) >= 1.9 * drawing.size

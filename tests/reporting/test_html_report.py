@@ -16,7 +16,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from lxml import html
 
-from audit.model.result import Finding, Result, Since, Waived, WaiverUsed
+from audit.model.result import Finding, InputFile, Result, Since, Waived, WaiverUsed
 from audit.reporting import json_report, pages
 from audit.reporting.html_report import render
 from audit.reporting.lines import clean
@@ -157,7 +157,7 @@ def test_inputs_stand_with_their_digests(page: Page, failed: Result) -> None:
 
 def test_a_withheld_digest_says_why() -> None:
     """A file with access codes has no digest, and the page says so."""
-    assert "withheld it carries access codes" in Page(detailed(3)).section("inputs")
+    assert "it carries access codes" in Page(detailed(3)).section("inputs")
 
 
 def test_what_was_not_checked_is_told_with_what_it_needs(page: Page, failed: Result) -> None:
@@ -205,6 +205,26 @@ def test_the_plan_alone_is_said_to_be_alone() -> None:
     assert "nothing was read back, so nothing is confirmed" in Page(audit("merrow-vale")).section("verdict")
 
 
+def test_a_file_without_a_digest_says_why(failed: Result) -> None:
+    """One that was passed over has no digest either, and nothing of it is withheld."""
+    over = InputFile(file="notes.txt", kind="not read", sha256=None, note="no readback")
+    page = Page(failed.model_copy(update={"inputs": [*failed.inputs, over]}))
+
+    assert page.texts("//tr[th='notes.txt']/td") == ["not read", "no readback"]
+
+
+def test_a_finding_about_the_site_as_a_whole_begins_with_what_it_says(failed: Result) -> None:
+    """Without network and node there is nothing for a colon to stand behind."""
+    whole = failed.findings[0].model_copy(
+        update={"network": None, "node": None, "message": "codes stand in it"}
+    )
+    since = Since(file="earlier.json", sha256="0" * 64, run_on="2025-04-20", absent=[whole])
+    page = Page(failed.model_copy(update={"findings": [whole], "since": since}))
+
+    assert "error codes stand in it" in page.section("causes")
+    assert "error codes stand in it" in page.section("findings").partition("are no more")[2]
+
+
 def test_without_details_the_drawings_say_what_they_need(failed: Result) -> None:
     """A result without its devices still makes a page."""
     bare = Page(failed.model_copy(update={"devices": None}))
@@ -241,7 +261,7 @@ def test_waived_findings_are_listed_with_their_waiver(failed: Result) -> None:
     text = Page(waived(failed)).section("findings")
 
     assert (
-        "Waived by W-7 until 2026-09-30: spare on order. Instead: checked weekly. "
+        "Waived by W-7 until 2026-09-30: spare on order. Meanwhile: checked weekly. "
         "Owner A. Sample, approved by B. Other." in text
     )
 

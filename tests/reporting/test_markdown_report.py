@@ -12,9 +12,10 @@ from markdown_it.token import Token
 
 from audit.model.result import Finding, Result, Since
 from audit.reporting.markdown_report import MOST_BYTES, escaped, render
+from audit.run import Order, run
 from tests.reporting.test_sarif_report import DIGEST, WAIVED
 from tests.reporting.test_text_report import finding
-from tests.test_examples import audit
+from tests.test_examples import EXAMPLES, audit
 
 READER = MarkdownIt("commonmark", {"html": True}).enable(["table", "strikethrough"])
 
@@ -74,8 +75,19 @@ def test_what_is_waived_is_folded_away_with_its_reason(failed: Result) -> None:
 
     assert "## Causes" not in text
     assert "<details><summary>Waived findings: 1</summary>\n\n- **error** North N-1: message 1" in text
-    assert "W-1 until 2026-06-30. the meter is replaced in June." in text
-    assert "Owner: A. Example, approved by B. Sample." in text
+    assert "W-1 until 2026-06-30. the meter is replaced in June. Meanwhile: weekly reading by hand." in text
+    assert " Owner: A. Example, approved by B. Sample." in text
+
+
+def test_the_command_that_makes_it_again_is_whole() -> None:
+    """Half a command makes nothing again, however long it is."""
+    folder = EXAMPLES / "merrow-vale"
+    order = Order(folder / "plan.yaml", [folder / "as-found"], gate="annual", run_on="2026-04-20")
+    result = run(order)
+    long = result.model_copy(update={"evidence": result.evidence and result.evidence.model_copy(
+        update={"command": "asfound check plan.yaml " + "found.csv " * 50 + "--on 2026-04-20"})})  # fmt: skip
+
+    assert "found.csv --on 2026-04-20\n" in render(long)
 
 
 def test_what_changed_since_an_earlier_result_is_marked(failed: Result) -> None:

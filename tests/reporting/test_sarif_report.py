@@ -184,7 +184,7 @@ def test_further_evidence_and_devices_are_related(failed: Result) -> None:
 
     assert related[0]["physicalLocation"]["artifactLocation"]["uri"] == "plan.csv"
     assert related[0]["message"]["text"] == "CH: 22"
-    assert [part["fullyQualifiedName"] for part in related[1]["logicalLocations"]] == ["North/N-2"]
+    assert [part["fullyQualifiedName"] for part in related[1]["logicalLocations"]] == ["N-2"]
     assert len(related) == 2
 
 
@@ -221,6 +221,17 @@ def lines_by_fingerprint(result: Result) -> dict[str, int | None]:
         .get("startLine")
         for one in run_of(result)["results"]
     }
+
+
+def test_the_other_of_two_devices_may_be_of_another_network(failed: Result) -> None:
+    """A serial number that two networks share does not put the one's device into the other."""
+    pair = finding(1, network="North", node="A", others=["B"])
+    whole = finding(2, network="North", node=None, settings=[], setting=None, others=["C"])
+    made = run_of(failed.model_copy(update={"findings": [pair, whole], "since": None}))
+
+    assert {part["fullyQualifiedName"] for part in made["logicalLocations"] if part["kind"] == "device"} == {
+        "North/A", "B", "North/C",
+    }  # fmt: skip
 
 
 # Waivers, and an earlier result

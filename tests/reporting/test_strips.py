@@ -174,3 +174,13 @@ def test_the_roles_of_the_demo_settings_are_drawn() -> None:
     (one,) = strips(device({}, plan))
 
     assert [text for text, _ in positions(one, 0)] == ["LL 140", "L 280", "H 780", "HH 900"]
+
+
+def test_a_converted_value_stands_in_the_unit_of_the_strip() -> None:
+    """What was read in another unit is told as what it became; the words below have both."""
+    odd = setting("high_alarm", "780", "810").model_copy(update={"found": "0.81 MPa = 810 kPa"})
+    settings = [odd if one.name == "high_alarm" else one for one in device({}).settings]
+    (one,) = strips(device({}).model_copy(update={"settings": settings}))
+
+    assert "≠ H 810" in [text for text, _ in positions(one, 1)]
+    assert one.unlike == ["≠ H 0.81 MPa = 810 kPa, planned 780 kPa"]

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from audit.model.result import EvidencePlace, Finding, Result
+from audit.model.result import EvidencePlace, Finding, Result, Since
 from audit.reporting.lines import Lines, clean
 from audit.reporting.text_report import render, where_it_stands
 from tests.test_examples import audit
@@ -139,6 +139,16 @@ def test_a_place_reads_as_a_person_would_look_it_up() -> None:
     place = EvidencePlace(file="a.xlsx", sheet="S", row=4, column="C", heading="CH", raw="07")
 
     assert where_it_stands(place) == "a.xlsx [S] row 4 column C (CH): '07'"
+
+
+def test_what_is_no_more_begins_with_what_it_says(failed: Result) -> None:
+    """A finding about the site as a whole has no place to stand before it."""
+    whole = finding(1, network=None, node=None, message="codes stand in it")
+    since = Since(file="earlier.json", sha256="0" * 64, run_on="2025-04-20", absent=[whole, finding(2)])
+    text = render(failed.model_copy(update={"since": since}))
+
+    assert "  - no more: codes stand in it (channel-differs)\n" in text
+    assert "  - no more: North N-2: message 2 (channel-differs)\n" in text
 
 
 @given(st.text(max_size=40))

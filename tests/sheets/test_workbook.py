@@ -140,8 +140,8 @@ def test_a_hint_says_where_and_what(page: Page) -> None:
 
 @pytest.mark.parametrize(
     "options",
-    [["4,8", "9,6"], [f"option number {i}" for i in range(40)], [" a", "b "]],
-    ids=["commas", "many", "blanks around"],
+    [["4,8", "9,6"], [f"option number {i}" for i in range(40)], [" a", "b "], ['1/2"', '3/4"']],
+    ids=["commas", "many", "blanks around", "quotation marks"],
 )
 def test_options_that_a_validation_cannot_hold(tmp_path: Path, options: list[str]) -> None:
     """They stand on a hidden sheet, whole, and the drop-down points there."""
@@ -152,6 +152,17 @@ def test_options_that_a_validation_cannot_hold(tmp_path: Path, options: list[str
     assert validation(page, f"{column_of(page, 'MODE')}4").formula1 == f"lists!$A$1:$A${len(options)}"
     assert book["lists"].sheet_state == "hidden"
     assert [cell.value for cell in book["lists"]["A"]] == options
+
+
+def test_a_network_may_be_called_as_the_hidden_sheet(tmp_path: Path) -> None:
+    """The sheet of options gives way, and the drop-down follows it."""
+    odd = {"name": "mode", "label": "MODE", "kind": "option", "options": ["4,8", "9,6"]}
+    site = rich_site(tmp_path, settings=[*NODE_SETTINGS, odd], network_extra={"name": "Lists"})
+    book = openpyxl.load_workbook(blank(site))
+
+    assert book.sheetnames == ["Lists", "How to fill in", "lists 2"]
+    page = book["Lists"]
+    assert validation(page, f"{column_of(page, 'MODE')}4").formula1 == "'lists 2'!$A$1:$A$2"
 
 
 def test_a_sheet_a_network(tmp_path: Path) -> None:
@@ -176,6 +187,14 @@ def test_a_sheet_a_network(tmp_path: Path) -> None:
 def test_names_of_sheets(wanted: list[str], names: list[str]) -> None:
     """Every network has a name that spreadsheets take, and no two share one."""
     assert sheet_names(wanted) == names
+
+
+def test_many_networks_with_one_long_name() -> None:
+    """Names that are cut to the same text are numbered at once, however many they are."""
+    names = sheet_names([f"Water line of the northern station {i}" for i in range(3000)])
+
+    assert len({name.casefold() for name in names}) == 3000
+    assert max(map(len, names)) == 31
 
 
 HOSTILE = [
