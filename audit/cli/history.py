@@ -10,7 +10,7 @@ from audit.cli import options, terminal
 from audit.cli.running import json_files
 from audit.cli.writing import keep_apart, outputs, write_to, write_whole
 from audit.errors import EXIT_FINDINGS, EXIT_PASS
-from audit.reporting.formats import HISTORY_FORMATS, Format, by_name, render_summary
+from audit.reporting.formats import HISTORY_FORMATS, Format, by_name, render_other
 
 if TYPE_CHECKING:
     from audit.model.history import History
@@ -52,7 +52,7 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     keep_apart([path for path, _ in files], (one.name for one in read))
     history = tell(read)
     for path, form in files:
-        write_whole(path, render_summary(history, form))
+        write_whole(path, render_other(history, form))
     if not args.quiet or "-" in args.out:
         write_to(stdout, _for_stdout(args, history, by_name(args.format or "text", HISTORY_FORMATS), stdout))
     return EXIT_FINDINGS if history.doubts else EXIT_PASS
@@ -60,7 +60,7 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
 
 def _for_stdout(args: argparse.Namespace, history: History, form: Format, stdout: TextIO) -> str | bytes:
     if form.name != "text":
-        return render_summary(history, form)
+        return render_other(history, form)
     from audit.reporting import history_text
 
     return history_text.render(history, *terminal.look(args, stdout), args.all)

@@ -11,7 +11,7 @@ from audit.cli import options, terminal
 from audit.cli.running import no_search_for_rings, warn
 from audit.cli.writing import keep_apart, outputs, write_to, write_whole
 from audit.errors import EXIT_PASS, InputProblems, Problem
-from audit.reporting.formats import SAMPLE_FORMATS, Format, by_name, render_sample
+from audit.reporting.formats import SAMPLE_FORMATS, Format, by_name, render_other
 
 if TYPE_CHECKING:
     from audit.model.route_sheet import RouteSheet
@@ -121,7 +121,7 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
         sheet = make(order, lambda problem: warn(problem, stderr))
     keep_apart([path for path, _ in files], (file.file for file in sheet.inputs if file.kind != "not read"))
     for path, form in files:
-        write_whole(path, render_sample(sheet, form))
+        write_whole(path, render_other(sheet, form))
     if not args.quiet or "-" in args.out:
         write_to(stdout, _for_stdout(args, sheet, by_name(args.format or "text", SAMPLE_FORMATS), stdout))
     return EXIT_PASS
@@ -168,9 +168,9 @@ def _terms(args: argparse.Namespace, notes: list[str]) -> Terms:
     return table_terms(args.aql, args.level or "II", inspection)
 
 
-def _for_stdout(args: argparse.Namespace, sheet: RouteSheet, form: Format, stdout: TextIO) -> str:
+def _for_stdout(args: argparse.Namespace, sheet: RouteSheet, form: Format, stdout: TextIO) -> str | bytes:
     if form.name != "text":
-        return render_sample(sheet, form)
+        return render_other(sheet, form)
     from audit.reporting import sample_text
 
     samples = [path for path in args.out if path.lower().endswith(".json")]

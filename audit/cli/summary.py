@@ -15,7 +15,7 @@ from audit.cli.writing import (
     write_whole,
 )
 from audit.errors import EXIT_FINDINGS, EXIT_PASS, InputProblems, Problem
-from audit.reporting.formats import SUMMARY_FORMATS, Format, by_name, render_summary
+from audit.reporting.formats import SUMMARY_FORMATS, Format, by_name, render_other
 
 if TYPE_CHECKING:
     from audit.model.summary import Summary
@@ -55,7 +55,7 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     keep_apart([path for path, _ in files], map(str, paths))
     summary = sum_up(_read(paths))
     for path, form in files:
-        write_whole(path, render_summary(summary, form))
+        write_whole(path, render_other(summary, form))
     if not args.quiet or "-" in args.out:
         write_to(stdout, _for_stdout(args, summary, by_name(args.format or "text", SUMMARY_FORMATS), stdout))
     return EXIT_PASS if summary.verdict == "pass" else EXIT_FINDINGS
@@ -63,7 +63,7 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
 
 def _for_stdout(args: argparse.Namespace, summary: Summary, form: Format, stdout: TextIO) -> str | bytes:
     if form.name != "text":
-        return render_summary(summary, form)
+        return render_other(summary, form)
     from audit.reporting import summary_text
 
     return summary_text.render(summary, *terminal.look(args, stdout))

@@ -13,7 +13,7 @@ from audit.cli import options, terminal
 from audit.cli.running import run_date, warn
 from audit.cli.writing import check_target, keep_apart, outputs, write_to, write_whole
 from audit.errors import EXIT_FINDINGS, EXIT_PASS, nearest, stop
-from audit.reporting.formats import DIAGNOSIS_FORMATS, by_name, render_summary
+from audit.reporting.formats import DIAGNOSIS_FORMATS, by_name, render_other
 
 if TYPE_CHECKING:
     from audit.diagnosis.asked import Asked
@@ -128,7 +128,7 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     if diagnosis is None:
         return EXIT_PASS
     for path, form in files_out:
-        write_whole(path, render_summary(diagnosis, form))
+        write_whole(path, render_other(diagnosis, form))
     if not args.quiet or "-" in args.out:
         write_to(stdout, _for_stdout(args, diagnosis, stdout))
     return EXIT_FINDINGS if diagnosis.gateways else EXIT_PASS
@@ -238,10 +238,10 @@ def _say(stdout: TextIO, text: str, width: int | None) -> None:
     stdout.flush()
 
 
-def _for_stdout(args: argparse.Namespace, diagnosis: Diagnosis, stdout: TextIO) -> str:
+def _for_stdout(args: argparse.Namespace, diagnosis: Diagnosis, stdout: TextIO) -> str | bytes:
     form = by_name(args.format or "text", DIAGNOSIS_FORMATS)
     if form.name != "text":
-        return render_summary(diagnosis, form)
+        return render_other(diagnosis, form)
     from audit.reporting import diagnosis_text
 
     return diagnosis_text.render(diagnosis, *terminal.look(args, stdout))

@@ -12,7 +12,7 @@ from audit.cli import options, terminal
 from audit.cli.running import no_search_for_rings, run_date, warn
 from audit.cli.writing import keep_apart, outputs, write_to, write_whole
 from audit.errors import EXIT_FINDINGS, EXIT_PASS, stop
-from audit.reporting.formats import WORK_FORMATS, Format, by_name, render_work
+from audit.reporting.formats import WORK_FORMATS, Format, by_name, render_other
 
 if TYPE_CHECKING:
     from audit.model.base import Position
@@ -112,7 +112,7 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     progress("")
     keep_apart([path for path, _ in files], (file.file for file in work.inputs if file.kind != "not read"))
     for path, form in files:
-        write_whole(path, render_work(work, form))
+        write_whole(path, render_other(work, form))
     if not args.quiet or "-" in args.out:
         write_to(stdout, _for_stdout(args, work, by_name(args.format or "text", WORK_FORMATS), stdout))
     over = is_over(work) if args.done else not work.steps and not work.held_back
@@ -121,7 +121,7 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
 
 def _for_stdout(args: argparse.Namespace, work: WorkList, form: Format, stdout: TextIO) -> str | bytes:
     if form.name != "text":
-        return render_work(work, form)
+        return render_other(work, form)
     from audit.reporting import work_text
 
     return work_text.render(work, *terminal.look(args, stdout))

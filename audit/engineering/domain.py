@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
 from math import ceil, floor, isfinite
 
 ROUNDING = 1e-9
@@ -17,34 +18,29 @@ def finite(**numbers: float) -> None:
 
 def positive(**numbers: float) -> None:
     """Raise ValueError where a number is not above 0."""
-    finite(**numbers)
-    for name, number in numbers.items():
-        if number <= 0:
-            raise ValueError(f"{name} is {number:g} -- it has to be above 0")
+    _check(numbers, lambda number: number > 0, "above 0")
 
 
 def not_negative(**numbers: float) -> None:
     """Raise ValueError where a number is below 0."""
-    finite(**numbers)
-    for name, number in numbers.items():
-        if number < 0:
-            raise ValueError(f"{name} is {number:g} -- it has to be 0 or above")
+    _check(numbers, lambda number: number >= 0, "0 or above")
 
 
 def part(**numbers: float) -> None:
     """Raise ValueError where a number is not from 0 to 1, as a probability or a share is."""
-    finite(**numbers)
-    for name, number in numbers.items():
-        if not 0 <= number <= 1:
-            raise ValueError(f"{name} is {number:g} -- it has to be from 0 to 1")
+    _check(numbers, lambda number: 0 <= number <= 1, "from 0 to 1")
 
 
 def inner_part(**numbers: float) -> None:
     """Raise ValueError where a number is not between 0 and 1, both left out."""
+    _check(numbers, lambda number: 0 < number < 1, "above 0 and below 1")
+
+
+def _check(numbers: Mapping[str, float], fits: Callable[[float], bool], what: str) -> None:
     finite(**numbers)
     for name, number in numbers.items():
-        if not 0 < number < 1:
-            raise ValueError(f"{name} is {number:g} -- it has to be above 0 and below 1")
+        if not fits(number):
+            raise ValueError(f"{name} is {number:g} -- it has to be {what}")
 
 
 def count(**numbers: int) -> None:

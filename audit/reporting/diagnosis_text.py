@@ -35,9 +35,7 @@ def render(diagnosis: Diagnosis, width: int = 80, colour: bool = False) -> str:
         _node(lines, diagnosis.nodes[0])
     _not_known(lines, diagnosis)
     _basis(lines, diagnosis)
-    lines.head("CAUTIONS")
-    for caution in diagnosis.cautions:
-        lines.add(caution, indent=2)
+    lines.cautions(diagnosis.cautions)
     lines.add()
     lines.add(diagnosis.verdict, "bad" if diagnosis.nodes or diagnosis.gateways else "good", hang=2)
     _closing(lines, diagnosis)
@@ -129,9 +127,11 @@ def _next_checks(lines: Lines, node: NodeDiagnosis) -> None:
     order = f"in the order with the fewest minutes to be expected: {plain(round(node.expected_minutes))}"
     if node.settled:
         lines.head("NEXT: do what the remedy says; the cause is as good as known")
+    elif told:
+        lines.head(f"NEXT CHECKS, {order}")
     if told:
-        first = f"only if that does not help, check {order}"
-        lines.add(first, indent=2, hang=2) if node.settled else lines.head(f"NEXT CHECKS, {order}")
+        if node.settled:
+            lines.add(f"only if that does not help, check {order}", indent=2, hang=2)
         _checks(lines, node, told)
         lines.add(f"with {percent(node.none_finds)} none of these finds the cause", indent=2)
     rest = ", ".join(check.id for check in node.checks if check not in told)
@@ -152,7 +152,7 @@ def _checks(lines: Lines, node: NodeDiagnosis, told: Sequence[CheckNext]) -> Non
         if at_site and check.where == "desk":
             lines.add("AFTERWARDS, at the desk, where the trip has not found it", indent=2, hang=2)
         at_site = check.where == "site"
-        _check(lines, number, check, node)
+        _check(lines, number, check)
 
 
 def _trip(lines: Lines, trip: Trip) -> None:
@@ -162,7 +162,7 @@ def _trip(lines: Lines, trip: Trip) -> None:
     lines.add(f"take along: {', '.join(trip.take)}", indent=4, hang=2)
 
 
-def _check(lines: Lines, number: int, check: CheckNext, node: NodeDiagnosis) -> None:
+def _check(lines: Lines, number: int, check: CheckNext) -> None:
     finds = ", ".join(check.finds[:2])
     lines.add(
         f"{number}. {check.where}, {plain(check.minutes)} min: {check.title}; finds it with "
@@ -225,11 +225,7 @@ def _basis(lines: Lines, diagnosis: Diagnosis) -> None:
         "taken as wrong",
         indent=2, hang=2,
     )  # fmt: skip
-    lines.head("INPUTS, with SHA-256")
-    for file in diagnosis.inputs:
-        lines.add(f"{file.file} ({file.kind})" + (f": {file.note}" if file.note else ""), indent=2, hang=4)
-        if file.sha256:
-            lines.block(file.sha256, 4)
+    lines.inputs(diagnosis.inputs)
 
 
 def _closing(lines: Lines, diagnosis: Diagnosis) -> None:

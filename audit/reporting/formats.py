@@ -85,7 +85,6 @@ DIAGNOSIS_FORMATS = (
     Format("text", (".txt",), f"{_HERE}.diagnosis_text", "for a person on the way"),
     Format("json", (".json",), f"{_HERE}.json_report", "the whole diagnosis, for machines"),
 )
-NAMES = tuple(form.name for form in FORMATS)
 
 
 def by_name(name: str, forms: Sequence[Format] = FORMATS) -> Format:
@@ -109,21 +108,9 @@ def render(result: Result, form: Format, *, detail: bool = False) -> str | bytes
     return written
 
 
-def render_summary(summary: Summary | Diagnosis | History, form: Format) -> str:
-    """Return a summary, a diagnosis or a history in a format."""
-    written: str = import_module(form.writer).render(summary)
-    return written
-
-
-def render_work(work: WorkList, form: Format) -> str | bytes:
-    """Return a work list in a format."""
-    written: str | bytes = import_module(form.writer).render(work)
-    return written
-
-
-def render_sample(sheet: RouteSheet, form: Format) -> str:
-    """Return a sample, or its route sheet, in a format."""
-    written: str = import_module(form.writer).render(sheet)
+def render_other(made: Diagnosis | History | RouteSheet | Summary | WorkList, form: Format) -> str | bytes:
+    """Return what else is made, other than a result or sheets to fill in, in a format."""
+    written: str | bytes = import_module(form.writer).render(made)
     return written
 
 

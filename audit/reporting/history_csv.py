@@ -2,26 +2,19 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Iterator
 
 from audit.model.history import History
+from audit.reporting.csv_text import written
 from audit.reporting.history_text import course, creep_in_words
 from audit.reporting.lines import clean
-from audit.reporting.punch_csv import BYTE_ORDER_MARK, as_text
 
 HEADS = ("baseline", "what", "network", "node", "setting", "before", "after", "unit", "note")
 
 
 def render(history: History) -> str:
     """Return the rows with their headings, separated by commas."""
-    stream = io.StringIO()
-    stream.write(BYTE_ORDER_MARK)
-    writer = csv.writer(stream, lineterminator="\n")
-    writer.writerow(HEADS)
-    writer.writerows([[as_text(clean(cell)) for cell in row] for row in _rows(history)])
-    return stream.getvalue()
+    return written([HEADS, *([clean(cell) for cell in row] for row in _rows(history))])
 
 
 def _rows(history: History) -> Iterator[tuple[str, ...]]:

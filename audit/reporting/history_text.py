@@ -24,9 +24,7 @@ def render(history: History, width: int = 80, colour: bool = False, everything: 
     _changes(lines, history, None if everything else MOST_CHANGES)
     _gaps(lines, history)
     _baselines(lines, history)
-    lines.head("CAUTIONS")
-    for caution in history.cautions:
-        lines.add(caution, indent=2)
+    lines.cautions(history.cautions)
     return lines.text()
 
 

@@ -14,7 +14,7 @@ from audit.reporting import evidence_shown, json_report, matrix, pages, sample_s
 from audit.reporting.drawing import Drawing, draw, short
 from audit.reporting.strips import Strip, strips
 from audit.reporting.text_report import where_it_stands
-from audit.reporting.words import compared_with, words_of
+from audit.reporting.words import FAILS_ON, compared_with, words_of
 
 MOST_DEPENDENTS = 12
 """Dependents told under a cause; all of them stand among the findings."""
@@ -36,6 +36,7 @@ def render(result: Result) -> str:
             shown=sample_shown,
             proof=evidence_shown,
             compared_with=compared_with(result),
+            fails_on=FAILS_ON[result.gate.fail_on],
             findings=findings,
             networks=_networks(result, findings),
             idle=_idle(result),

@@ -8,8 +8,12 @@ import unicodedata
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from operator import gt
+from typing import TYPE_CHECKING
 
 from tabulate import tabulate
+
+if TYPE_CHECKING:
+    from audit.model.result import InputFile
 
 COLOURS = {"bad": "31;1", "error": "31", "warning": "33", "good": "32;1", "head": "1", "note": "36"}
 """ANSI colours of line styles. Every line says in words what its colour says."""
@@ -20,6 +24,17 @@ UNBROKEN = "\ue000"
 def counted(number: int, word: str) -> str:
     """Return a number with its word in the singular or plural."""
     return f"{number:,} {word}" if number == 1 else f"{number:,} {word}s"
+
+
+def listed(names: Sequence[str], most: int = 60) -> str:
+    """Return names in a row, with the number of those that are left out."""
+    more = f" and {len(names) - most:,} more" if len(names) > most else ""
+    return ", ".join(names[:most]) + more
+
+
+def titled(name: str, revision: str | None) -> str:
+    """Return the name of a site with the revision of its plan."""
+    return f"{name}, plan revision {revision}" if revision else name
 
 
 def typed(*words: str) -> str:
@@ -69,6 +84,20 @@ class Lines:
         """Add a heading with a blank line above it."""
         self.rows.append("")
         self.add(text, "head", hang=2)
+
+    def cautions(self, cautions: Sequence[str]) -> None:
+        """Add what has to be minded."""
+        self.head("CAUTIONS")
+        for caution in cautions:
+            self.add(caution, indent=2)
+
+    def inputs(self, files: Sequence[InputFile]) -> None:
+        """Add the files that were read, with their digests; the note of one without says why."""
+        self.head("INPUTS, with SHA-256")
+        for file in files:
+            self.add(f"{file.file} ({file.kind})" + (f": {file.note}" if file.note else ""), indent=2, hang=4)
+            if file.sha256:
+                self.block(file.sha256, 4)
 
     def _styled(self, line: str, style: str) -> str:
         code = COLOURS.get(style)

@@ -10,9 +10,9 @@ from audit.model.evidence import Evidence
 from audit.model.result import Finding, Result
 from audit.model.sample_verdict import SampleUsed
 from audit.reporting import evidence_shown, sample_shown
-from audit.reporting.lines import clean, counted
+from audit.reporting.lines import clean, counted, titled
 from audit.reporting.text_report import where_it_stands
-from audit.reporting.words import compared_with, words_of
+from audit.reporting.words import FAILS_ON, compared_with, words_of
 
 MOST_BYTES = 60_000
 """Job pages cut longer ones (common practice, no source)."""
@@ -21,11 +21,6 @@ KEPT_BACK = 8_000
 LONGEST_TEXT = 400
 """Characters shown of one name, value or message."""
 
-FAILS_ON = {
-    "error": "errors",
-    "warning": "warnings and errors",
-    "note": "notes, warnings and errors",
-}
 COUNTS = {
     "errors": "errors", "warnings": "warnings", "notes": "notes", "waived": "waived", "root_causes": "causes",
     "devices": "devices", "devices_read": "read", "verified": "settings as planned", "differing": "differ",
@@ -73,14 +68,14 @@ def render(result: Result) -> str:
 
 
 def _verdict(result: Result) -> tuple[str, ...]:
-    revision = f", plan revision {escaped(result.site.plan_revision)}" if result.site.plan_revision else ""
+    site = escaped(titled(result.site.name, result.site.plan_revision))
     gate = f"{escaped(f'{result.gate.title} ({result.gate.id})')}: fails on {FAILS_ON[result.gate.fail_on]}."
     blank = any(file.kind == "readback" for file in result.inputs)
     what = "The readback is blank" if blank else "The plan alone was checked"
     alone = () if result.counts.devices_read else (f"{what}: no device was read back.",)
     since = (f"Compared with the result of {escaped(result.since.run_on)}.",) if result.since else ()
     drift = (escaped(f"{compared_with(result)}."),) if result.drift else ()
-    return f"# {result.verdict.upper()}: {escaped(result.site.name)}{revision}", gate, *drift, *alone, *since
+    return f"# {result.verdict.upper()}: {site}", gate, *drift, *alone, *since
 
 
 def _sample(used: SampleUsed) -> list[str]:

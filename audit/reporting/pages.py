@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import base64
 import hashlib
-from collections.abc import Sequence
 from functools import cache
 from importlib.resources import files
 from typing import Any
@@ -12,10 +11,7 @@ from typing import Any
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
-from audit.reporting.lines import clean, counted
-
-MOST_TAGS = 60
-"""Names listed in a row."""
+from audit.reporting.lines import clean, counted, listed
 
 
 @cache
@@ -46,9 +42,3 @@ def part(name: str) -> Markup:
 def allowed(text: str) -> str:
     """Return the hash by which a page allows its own script and style, and nothing else."""
     return "sha256-" + base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()
-
-
-def listed(names: Sequence[str], most: int = MOST_TAGS) -> str:
-    """Return names in a row, with the number of those that are left out."""
-    more = f" and {len(names) - most:,} more" if len(names) > most else ""
-    return ", ".join(names[:most]) + more

@@ -1,32 +1,12 @@
-"""The punch list as CSV, for any spreadsheet.
-
-A cell that a spreadsheet would take for a formula gets an apostrophe in front, numbers such as -2.5 too.
-"""
+"""The punch list as CSV, for any spreadsheet. No cell is taken for a formula."""
 
 from __future__ import annotations
 
-import csv
-import io
-
 from audit.model.result import Result
+from audit.reporting.csv_text import written
 from audit.reporting.punch_list import heads, rows
-
-FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r", "＝", "＋", "－", "＠")
-"""What begins a formula; some spreadsheets take the wide forms of East Asian keyboards for the same."""
-BYTE_ORDER_MARK = "\ufeff"
-"""Tells spreadsheets that the file is UTF-8; without it they show units such as °C wrongly."""
 
 
 def render(result: Result) -> str:
     """Return the rows with their headings, separated by commas."""
-    stream = io.StringIO()
-    stream.write(BYTE_ORDER_MARK)
-    writer = csv.writer(stream, lineterminator="\n")
-    writer.writerow(heads(result))
-    writer.writerows([map(as_text, row) for row in rows(result)])
-    return stream.getvalue()
-
-
-def as_text(cell: str) -> str:
-    """Return a cell that no spreadsheet takes for a formula."""
-    return f"'{cell}" if cell.lstrip().startswith(FORMULA_STARTS) else cell
+    return written([heads(result), *rows(result)])

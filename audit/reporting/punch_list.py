@@ -7,7 +7,7 @@ from dataclasses import astuple, dataclass
 
 from audit.model.base import Level, level_rank
 from audit.model.result import Finding, Result
-from audit.reporting.lines import clean
+from audit.reporting.lines import clean, listed
 from audit.reporting.words import words_of
 
 HEADS = (
@@ -81,7 +81,7 @@ def _row(finding: Finding, cause_row: int | None, cautions: str) -> Row:
         priority=WAIVED if waived else PRIORITIES[finding.level],
         network=finding.network or "",
         location=finding.location or "",
-        tag=finding.node or _tags(finding.others),
+        tag=finding.node or listed(finding.others, MOST_TAGS),
         serial=finding.serial or "",
         finding="; ".join((f"{told} ({finding.rule})", *finding.hints)),
         planned=finding.planned or "",
@@ -89,8 +89,3 @@ def _row(finding: Finding, cause_row: int | None, cautions: str) -> Row:
         remedy=remedy,
         cautions=cautions,
     )
-
-
-def _tags(tags: Sequence[str]) -> str:
-    more = f" and {len(tags) - MOST_TAGS:,} more" if len(tags) > MOST_TAGS else ""
-    return ", ".join(tags[:MOST_TAGS]) + more

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from audit.model.route_sheet import RouteNetwork, RouteSheet
-from audit.reporting.lines import Lines, counted, table, typed
+from audit.reporting.lines import Lines, counted, table, titled, typed
 from audit.reporting.sample_words import ONLY_THESE, lot_heads, lot_rows, sheet_facts, why_visited
 
 
@@ -11,8 +11,7 @@ def render(sheet: RouteSheet, width: int = 80, colour: bool = False, plan: str =
     """Return the sheet as text of the given width. `plan`, `sample`: files for the next command."""
     lines = Lines(width, colour)
     lines.add(headline(sheet), "head")
-    revision = f", plan revision {sheet.site.plan_revision}" if sheet.site.plan_revision else ""
-    lines.add(f"{sheet.site.name}{revision}")
+    lines.add(titled(sheet.site.name, sheet.site.plan_revision))
     for fact in sheet_facts(sheet):
         lines.add(fact, indent=2, hang=2)
     lines.head("LOTS")
@@ -22,14 +21,8 @@ def render(sheet: RouteSheet, width: int = 80, colour: bool = False, plan: str =
     lines.add(ONLY_THESE, indent=2)
     for network in sheet.networks:
         _network(lines, network)
-    lines.head("CAUTIONS")
-    for caution in sheet.cautions:
-        lines.add(caution, indent=2)
-    lines.head("INPUTS, with SHA-256")
-    for file in sheet.inputs:
-        lines.add(f"{file.file} ({file.kind})" + (f": {file.note}" if file.note else ""), indent=2, hang=4)
-        if file.sha256:
-            lines.block(file.sha256, 4)
+    lines.cautions(sheet.cautions)
+    lines.inputs(sheet.inputs)
     lines.add()
     lines.add(headline(sheet), "head")
     _next(lines, plan or "PLAN", sample)

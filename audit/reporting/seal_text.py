@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from audit.model.baseline import BaselineFile
 from audit.model.result import Result
-from audit.reporting.lines import Lines, counted, typed
+from audit.reporting.lines import Lines, counted, titled, typed
 from audit.verifying import Distrust, Verified
 
 NOT_RIGHT = (
@@ -95,9 +95,8 @@ def verified(files: Sequence[Verified], width: int, colour: bool) -> str:
 
 
 def _what(baseline: BaselineFile) -> str:
-    content = baseline.content
-    revision = f", plan revision {content.site.plan_revision}" if content.site.plan_revision else ""
-    return f"{content.site.name}{revision}, sealed on {content.sealed_on}"
+    site = baseline.content.site
+    return f"{titled(site.name, site.plan_revision)}, sealed on {baseline.content.sealed_on}"
 
 
 def _before(baseline: BaselineFile) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from audit.reporting.lines import titled
 from audit.sheets.layout import PROVES_NOTHING
 from audit.sheets.model import Book
 
@@ -36,7 +37,7 @@ def cautions(book: Book) -> list[str]:
 
 def notes(book: Book) -> list[str]:
     """Return all that a workbook says on its last sheet."""
-    about = f"Site: {book.site}" + (f", plan revision {book.revision}" if book.revision else "")
+    about = f"Site: {titled(book.site, book.revision)}"
     first = PROVES_NOTHING if book.with_plan else "These sheets are blind: they show no planned value."
     after = "Filled in, the file goes as it is into `asfound check`, saved as XLSX, ODS or CSV."
     return [about, first, *HOW, after, *cautions(book)]

@@ -13,7 +13,6 @@ from xlsxwriter import Workbook
 from xlsxwriter.utility import quote_sheetname, xl_col_to_name
 
 from audit.model.device import Setting
-from audit.reading.files import whole_characters
 from audit.reading.values import places, plain
 from audit.reporting.lines import clean
 from audit.sheets.boxes import FLAG
@@ -66,7 +65,7 @@ def rule(setting: Setting, cell: str, lists: Lists) -> dict[str, Any]:
     if setting.kind == "flag":
         return hint | {"validate": "list", "source": [*FLAG]}
     if setting.kind == "option":
-        options = tuple(whole_characters(clean(option)) for option in setting.options)
+        options = tuple(clean(option) for option in setting.options)
         return hint | {"validate": "list", "source": lists.source(options)}
     if setting.kind in ("integer", "decimal"):
         return hint | {"validate": "custom", "value": _formula(setting, cell)}
@@ -111,5 +110,5 @@ def _expected(setting: Setting) -> str:
 
 
 def _cut(text: str, longest: int) -> str:
-    text = whole_characters(clean(text))
+    text = clean(text)
     return text if len(text) <= longest else f"{text[: longest - 1]}…"

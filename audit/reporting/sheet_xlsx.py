@@ -19,16 +19,16 @@ from xlsxwriter.worksheet import Worksheet
 
 from audit.model.device import Setting
 from audit.reading.files import whole_characters
-from audit.reporting.lines import clean
+from audit.reporting.lines import titled
 from audit.reporting.sheet_names import sheet_names
 from audit.reporting.sheet_notes import notes
 from audit.reporting.sheet_rules import Lists, rule
+from audit.reporting.xlsx_rows import A4, fitting, page_line
 from audit.sheets.layout import IN_FRONT, Row, heads, out_of_sight, rows, where_row
 from audit.sheets.model import Book, Sheet
 
 SPARE_ROWS = 3
 """Rows at the end for devices that are found and not on the list."""
-A4 = 9
 DAY = datetime.datetime(1980, 1, 1)
 """Stands as the day on which the workbook was made, so that it does not change from run to run."""
 BASE: dict[str, Any] = {
@@ -58,7 +58,7 @@ def render(book: Book) -> bytes:
     """Return the workbook."""
     stream = io.BytesIO()
     made = Workbook(stream, {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False})
-    made.set_properties({"title": _line(f"Readback sheets, {book.site}"), "created": DAY})
+    made.set_properties({"title": page_line(f"Readback sheets, {book.site}", 120), "created": DAY})
     formats = {name: made.add_format(form) for name, form in FORMATS.items()}
     *names, about_name, lists_name = sheet_names(
         [*(sheet.network for sheet in book.sheets), "How to fill in", "lists"]
@@ -153,11 +153,9 @@ def _lay_out(page: Worksheet, sheet: Sheet, book: Book, headings: Sequence[str],
     page.fit_to_pages(1, 0)
     page.repeat_rows(0, 1)
     page.print_area(0, 0, end - 1, shown - 1)
-    revision = f", plan revision {book.revision}" if book.revision else ""
+    site = page_line(titled(book.site, book.revision), 110)
     with_plan = "&CPLANNED VALUES SHOWN" if book.with_plan else ""
-    page.set_header(
-        f"&L{_line(book.site + revision, 110)}{with_plan}&R{_line(f'network {sheet.network}', 60)}"
-    )
+    page.set_header(f"&L{site}{with_plan}&R{page_line(f'network {sheet.network}', 60)}")
     page.set_footer("&LReadback sheet: write what the display shows&Rpage &P of &N")
 
 
@@ -189,9 +187,4 @@ def _about(page: Worksheet, book: Book, made: Workbook) -> None:
 
 def _whole(text: str) -> str:
     """Return a text that a workbook can hold: no halves of characters, and not too long."""
-    return whole_characters(text)[:32_000]
-
-
-def _line(text: str, longest: int = 120) -> str:
-    """Return a text for the head of a page, where `&` begins a command."""
-    return " ".join(whole_characters(clean(text)).replace("&", " and ").split())[:longest]
+    return fitting(whole_characters(text))

@@ -15,7 +15,8 @@ from audit.reporting.words import PLAN, Words
 SETPOINTS = {"alarm_low_low": "LL", "alarm_low": "L", "alarm_high": "H", "alarm_high_high": "HH"}
 ROLES = {"range_low": "LRV", "range_high": "URV", **SETPOINTS, "deadband": "deadband"}
 """What a strip shows: the role of a setting, and what the trade calls it."""
-WORDS = {"as planned": "=", "differs": "≠", "not read": "?", "unclear": "!", "not planned": ""}
+UNLIKE = ("differs", "not read", "unclear")
+"""States of what is not as planned."""
 LEFT, RIGHT = 52.0, 326.0
 """The ends of the scale; which side it is stands left of it."""
 WORDS_LEFT = 342.0
@@ -80,10 +81,10 @@ def strips(device: DeviceDetail, words: Words = PLAN) -> Iterator[Strip]:
     for name, shown in inputs.items():
         if any(role in shown for role in SETPOINTS):
             ordered = {role: shown[role] for role in ROLES if role in shown}
-            yield _strip(device, name, ordered, words.side)
+            yield _strip(device, name, ordered, words)
 
 
-def _strip(device: DeviceDetail, name: str, shown: Shown, of: str) -> Strip:
+def _strip(device: DeviceDetail, name: str, shown: Shown, words: Words) -> Strip:
     unit = next((setting.unit for setting in shown.values() if setting.unit), None) or ""
     to_x = _scale([number for side in ("planned", "found") for number in _numbers(shown, side).values()])
     return Strip(
@@ -91,12 +92,9 @@ def _strip(device: DeviceDetail, name: str, shown: Shown, of: str) -> Strip:
         input="" if name == "main" else name,
         unit=unit,
         lanes=[_lane(side, shown, unit, to_x) for side in ("planned", "found")],
-        unlike=[_unlike(ROLES[role], s, of) for role, s in shown.items() if s.state in UNLIKE],
-        alternative="; ".join(_told(ROLES[role], s, of) for role, s in shown.items()),
+        unlike=[_unlike(ROLES[role], s, words.side) for role, s in shown.items() if s.state in UNLIKE],
+        alternative="; ".join(_told(ROLES[role], s, words) for role, s in shown.items()),
     )
-
-
-UNLIKE = ("differs", "not read", "unclear")
 
 
 def _numbers(shown: Shown, side: str) -> dict[str, float]:
@@ -209,13 +207,12 @@ def _unlike(name: str, setting: SettingDetail, of: str) -> str:
     planned = setting.planned or "nothing"
     if setting.state == "not read":
         return f"? {name} not read, {of} {planned}"
-    sign = WORDS[setting.state]
-    unclear = " unclear" if setting.state == "unclear" else ""
-    return f"{sign} {name}{unclear} {setting.found or ''}, {of} {planned}"
+    marked = f"≠ {name}" if setting.state == "differs" else f"! {name} unclear"
+    return f"{marked} {setting.found or ''}, {of} {planned}"
 
 
-def _told(name: str, setting: SettingDetail, of: str) -> str:
+def _told(name: str, setting: SettingDetail, words: Words) -> str:
     """Return a setting in words."""
-    planned = f"{of} {setting.planned}" if setting.planned else f"not {of}" if of == "planned" else f"no {of}"
+    planned = f"{words.side} {setting.planned}" if setting.planned else words.none
     found = f"found {setting.found}" if setting.found else "not read"
     return f"{name} {planned}, {found}"

@@ -37,7 +37,5 @@ def render(suggestion: Suggestion, width: int = 80, colour: bool = False) -> str
         lines.head("ASSUMED")
         for what in suggestion.assumed:
             lines.add(f"- {what}", indent=2, hang=2)
-    lines.head("CAUTIONS")
-    for caution in suggestion.cautions:
-        lines.add(caution, indent=2)
+    lines.cautions(suggestion.cautions)
     return lines.text()

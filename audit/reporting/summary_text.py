@@ -21,9 +21,7 @@ def render(summary: Summary, width: int = 80, colour: bool = False) -> str:
     for used in summary.results:
         lines.add(f"{used.file} ({used.site}, {used.run_on})", indent=2, hang=4)
         lines.block(used.sha256, 4)
-    lines.head("CAUTIONS")
-    for caution in summary.cautions:
-        lines.add(caution, indent=2)
+    lines.cautions(summary.cautions)
     return lines.text()
 
 

@@ -7,8 +7,8 @@ from collections.abc import Sequence
 from audit.model.result import EvidencePlace, Finding, Result
 from audit.model.sample_verdict import SampleUsed
 from audit.reporting import sample_shown, text_sections
-from audit.reporting.lines import Lines, counted, table
-from audit.reporting.words import compared_with, where, words_of
+from audit.reporting.lines import Lines, counted, table, titled
+from audit.reporting.words import FAILS_ON, compared_with, where, words_of
 
 MOST_CAUSES = 100
 """Causes told in full; the rest is said to be in the other formats, unless all are asked for."""
@@ -37,20 +37,17 @@ def render(result: Result, width: int = 80, colour: bool = False, everything: bo
         text_sections.evidence(lines, result, result.evidence)
     text_sections.not_checked(lines, result)
     text_sections.inputs(lines, result)
-    lines.head("CAUTIONS")
-    for caution in result.cautions:
-        lines.add(caution, indent=2)
+    lines.cautions(result.cautions)
     _closing(lines, result)
     return lines.text()
 
 
 def _verdict(lines: Lines, result: Result) -> None:
     counts, passed = result.counts, result.verdict == "pass"
-    revision = f", plan revision {result.site.plan_revision}" if result.site.plan_revision else ""
-    word = "PASS" if passed else "FAIL"
-    lines.add(f"{word}  {result.site.name}{revision}", "good" if passed else "bad")
+    site = titled(result.site.name, result.site.plan_revision)
+    lines.add(f"{result.verdict.upper()}  {site}", "good" if passed else "bad")
     gate = result.gate
-    lines.add(f"{gate.title} ({gate.id}): fails on {_or_worse(gate.fail_on)}; run on {result.run_on}")
+    lines.add(f"{gate.title} ({gate.id}): fails on {FAILS_ON[gate.fail_on]}; run on {result.run_on}")
     if result.drift:
         lines.add(compared_with(result))
     lines.add()
@@ -80,14 +77,6 @@ def _sample(lines: Lines, used: SampleUsed) -> None:
     lines.add()
     rows = [sample_shown.network_row(network) for network in used.networks]
     lines.block(table(rows, sample_shown.NETWORK_HEADS, lines.width - 2), 2)
-
-
-def _or_worse(level: str) -> str:
-    return {
-        "error": "errors",
-        "warning": "warnings and errors",
-        "note": "notes, warnings and errors",
-    }[level]
 
 
 def _levels(result: Result) -> str:
@@ -162,10 +151,7 @@ def where_it_stands(place: EvidencePlace) -> str:
 
 def _closing(lines: Lines, result: Result) -> None:
     lines.add()
-    if result.verdict == "pass":
-        lines.add(f"PASS: {_levels(result)}", "good")
-    else:
-        lines.add(f"FAIL: {_levels(result)}", "bad")
+    lines.add(f"{result.verdict.upper()}: {_levels(result)}", "good" if result.verdict == "pass" else "bad")
     first = next((f for f in result.findings if f.caused_by is None and not f.waived), None)
     if first:
         lines.add(f"next: asfound rules {first.rule}")

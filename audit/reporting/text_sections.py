@@ -7,11 +7,8 @@ from collections.abc import Sequence
 from audit.model.evidence import Evidence
 from audit.model.result import Finding, NetworkCounts, Result
 from audit.reporting import evidence_shown, sample_shown
-from audit.reporting.lines import Lines, counted, table
+from audit.reporting.lines import Lines, counted, listed, table
 from audit.reporting.words import Words, where, words_of
-
-MOST_TAGS = 60
-"""Nodes outside of a sample that are named in a network; the JSON result has them all."""
 
 
 def waived(lines: Lines, result: Result) -> None:
@@ -161,8 +158,7 @@ def not_checked(lines: Lines, result: Result) -> None:
         return
     lines.head("NOT CHECKED")
     for network, tags in unvisited:
-        more = f" and {len(tags) - MOST_TAGS:,} more" if len(tags) > MOST_TAGS else ""
-        lines.add(f"not sampled in {network}: {', '.join(tags[:MOST_TAGS])}{more}", indent=2, hang=2)
+        lines.add(f"not sampled in {network}: {listed(tags)}", indent=2, hang=2)
     reasons: dict[str, list[str]] = {}
     for idle in result.not_checked:  # which roles are missing stands in the JSON result
         reasons.setdefault(idle.reason.split(":")[0], []).append(idle.rule)
@@ -172,11 +168,7 @@ def not_checked(lines: Lines, result: Result) -> None:
 
 def inputs(lines: Lines, result: Result) -> None:
     """List what was read, with digests, and by which rules it was judged."""
-    lines.head("INPUTS, with SHA-256")
-    for file in result.inputs:
-        lines.add(f"{file.file} ({file.kind})" + (f": {file.note}" if file.note else ""), indent=2, hang=4)
-        if file.sha256:
-            lines.block(file.sha256, 4)
+    lines.inputs(result.inputs)
     packs = ", ".join(f"{pack.pack} {pack.version}" for pack in result.packs)
     lines.add(f"rule packs: {packs}", indent=2, hang=4)
     lines.add(f"{result.tool.name} {result.tool.version}", indent=2)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from audit.model.base import Level
 from audit.model.result import Finding, Result
 
 
@@ -35,6 +36,14 @@ BASELINE = Words(
     "settings of the baseline",
     "Baseline and as found",
 )
+
+
+FAILS_ON: dict[Level, str] = {
+    "error": "errors",
+    "warning": "warnings and errors",
+    "note": "notes, warnings and errors",
+}
+"""Level → what a gate with it fails on."""
 
 
 def words_of(result: Result) -> Words:

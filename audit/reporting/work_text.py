@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from audit.model.worklist import Alternative, Change, HeldBack, Step, Visit, WorkList
-from audit.reporting.lines import Lines, counted
+from audit.reporting.lines import Lines, counted, listed, titled
 from audit.reporting.work_rows import minutes, visited
-from audit.worklist.drafts import listed
 
 BLANK = "_" * 10
 SIGN = f"done by {BLANK}  verified by {BLANK}  as left {BLANK}"
@@ -22,8 +21,8 @@ MARKS = {"done": "x", "by hand": " ", None: " "}
 def render(work: WorkList, width: int = 80, colour: bool = False) -> str:
     """Return the list as text of the given width."""
     lines = Lines(width, colour)
-    revision = f", plan revision {work.site.plan_revision}" if work.site.plan_revision else ""
-    lines.add(f"WORK LIST  {work.site.name}{revision}", "bad" if _to_do(work) else "good")
+    site = titled(work.site.name, work.site.plan_revision)
+    lines.add(f"WORK LIST  {site}", "bad" if _to_do(work) else "good")
     for fact in facts(work):
         lines.add(fact, indent=2, hang=2)
     _newly_wrong(lines, work)
@@ -178,11 +177,7 @@ def _left(step: Step) -> str:
 
 
 def _inputs(lines: Lines, work: WorkList) -> None:
-    lines.head("INPUTS, with SHA-256")
-    for file in work.inputs:
-        lines.add(f"{file.file} ({file.kind})" + (f": {file.note}" if file.note else ""), indent=2, hang=4)
-        if file.sha256:
-            lines.block(file.sha256, 4)
+    lines.inputs(work.inputs)
     lines.add(f"{work.tool.name} {work.tool.version}", indent=2)
 
 

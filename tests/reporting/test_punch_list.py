@@ -14,7 +14,7 @@ from python_calamine import CalamineWorkbook
 
 from audit.model.result import Finding, Result
 from audit.reporting import punch_csv, punch_xlsx
-from audit.reporting.punch_csv import as_text
+from audit.reporting.csv_text import as_text
 from audit.reporting.punch_list import HEADS, rows
 from tests.reporting.test_sarif_report import WAIVED
 from tests.reporting.test_text_report import finding
@@ -262,11 +262,3 @@ def test_an_empty_list_has_its_headings(failed: Result) -> None:
 
     assert read_csv(punch_csv.render(nothing)) == [list(HEADS)]
     assert read_xlsx(punch_xlsx.render(nothing)).max_row == 1
-
-
-@pytest.mark.parametrize("run_on", ["", "some day"])
-def test_a_run_without_a_date_has_a_fixed_one(failed: Result, run_on: str) -> None:
-    """Where the run's date is no date, the file does not get today's instead."""
-    data = punch_xlsx.render(failed.model_copy(update={"run_on": run_on}))
-
-    assert openpyxl.load_workbook(io.BytesIO(data)).properties.created.year == 1980

@@ -14,7 +14,7 @@ from pydantic import BaseModel
 
 from audit.model.worklist import WorkList
 from audit.reporting import work_csv, work_html, work_text, work_xlsx
-from audit.reporting.formats import WORK_FORMATS, render_work
+from audit.reporting.formats import WORK_FORMATS, render_other
 from audit.reporting.work_rows import heads, rows
 from audit.run import Order, audited
 from audit.worklist.making import Choices, make
@@ -129,7 +129,7 @@ def test_hostile_text_adds_nothing(text: str) -> None:
 def test_odd_text_is_written_in_every_format(text: str) -> None:
     """Control characters, other scripts, cells too long for a spreadsheet."""
     for form in WORK_FORMATS:
-        assert render_work(with_text(HELD, text), form)
+        assert render_other(with_text(HELD, text), form)
 
 
 def test_nothing_to_do_is_said_in_every_format() -> None:
@@ -142,4 +142,4 @@ def test_nothing_to_do_is_said_in_every_format() -> None:
     assert "nothing to do" in work_text.render(empty)
     assert "There is nothing to do" in work_html.render(empty)
     for form in WORK_FORMATS:
-        assert render_work(empty, form)
+        assert render_other(empty, form)

@@ -21,8 +21,6 @@ HIGHEST_PERCENT = 10
 class SinglePlan:
     """One single sampling plan, arrows followed."""
 
-    inspection: Inspection
-    level: InspectionLevel
     aql: str
     """Percent defective, as the standard writes it."""
     letter: str
@@ -35,7 +33,6 @@ class SinglePlan:
     """Ac: at most so many nonconforming."""
     reject: int
     """Re: so many or more. Between Ac and Re the lot passes, and reduced inspection ends."""
-    whole_lot: bool
 
 
 @cache
@@ -76,17 +73,13 @@ def single_plan(
     while (cell := rows[index].cells.split()[column]) in STEP:
         index += STEP[cell]
     accept, reject = map(int, cell.split("/"))
-    size = rows[index].size
     return SinglePlan(
-        inspection=inspection,
-        level=level,
         aql=aql,
         letter=letter,
         letter_used=rows[index].letter,
-        size=min(size, lot),
+        size=min(rows[index].size, lot),
         accept=accept,
         reject=reject,
-        whole_lot=size >= lot,
     )
 
 

@@ -1,0 +1,57 @@
+"""Workbooks of rows to print and fill in: what the punch list and the work list have alike."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from xlsxwriter.worksheet import Worksheet
+
+from audit.reporting.lines import clean
+
+LONGEST_CELL = 32_767
+"""Characters that a cell of a workbook holds (from memory, not verified)."""
+CUT = " … (cut)"
+A4 = 9
+TEXT: dict[str, Any] = {
+    "text_wrap": True, "valign": "top", "border": 1, "border_color": "#808080", "num_format": "@",
+    "quote_prefix": True, "font_size": 9,
+}  # fmt: skip
+"""Cells are texts, and stay texts when they are edited."""
+HEAD = TEXT | {"bold": True, "bg_color": "#E8E8E8"}
+
+
+def write_rows(
+    sheet: Worksheet, widths: Sequence[int], lines: Sequence[Sequence[str]], head: Any, text: Any
+) -> None:
+    """Write the headings, which are the first line, and the rows; headings stay in view and on each page."""
+    for column, width in enumerate(widths):
+        sheet.set_column(column, column, width)
+    for number, row in enumerate(lines):
+        for column, cell in enumerate(row):
+            sheet.write_string(number, column, fitting(cell), text if number else head)
+    last = len(widths) - 1
+    sheet.freeze_panes(1, 0)
+    sheet.autofilter(0, 0, len(lines) - 1, last)
+    sheet.ignore_errors({"number_stored_as_text": f"A1:{chr(ord('A') + last)}{len(lines)}"})
+    sheet.repeat_rows(0)
+
+
+def lay_out(sheet: Worksheet, left: str, right: str, foot: str) -> None:
+    """Set what the printer does: all columns on a page, what it is at its head and foot."""
+    sheet.set_landscape()
+    sheet.set_paper(A4)
+    sheet.set_margins(left=0.4, right=0.4, top=0.7, bottom=0.6)
+    sheet.fit_to_pages(1, 0)
+    sheet.set_header(f"&L{page_line(left)}&R{page_line(right, 20)}")
+    sheet.set_footer(f"&L{foot}&Rpage &P of &N")
+
+
+def fitting(cell: str) -> str:
+    """Return a cell that is not too long for a spreadsheet, and says so where it was."""
+    return cell if len(cell) <= LONGEST_CELL else cell[: LONGEST_CELL - len(CUT)] + CUT
+
+
+def page_line(text: str, longest: int = 100) -> str:
+    """Return a text for the head of a page, which holds 255 characters, and where `&` begins a command."""
+    return " ".join(clean(text).replace("&", " and ").split())[:longest]
