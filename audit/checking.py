@@ -32,6 +32,13 @@ class Found:
     rule: Rule
     hit: Hit
 
+    @property
+    def remedy(self) -> str:
+        """What to do, beginning with the plan where it is the plan that is wrong."""
+        remedy = self.rule.remedy
+        begins = self.hit.side == "planned" and "correct the plan" not in remedy.casefold()
+        return f"Correct the plan first. {remedy}" if begins else remedy
+
 
 @dataclass(frozen=True, slots=True)
 class Checked:

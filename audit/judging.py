@@ -246,7 +246,7 @@ def _finding(
         others=list(hit.others),
         message=hit.message,
         why=rule.why,
-        remedy=_remedy(rule, hit.side),
+        remedy=item.remedy,
         source=rule.source,
         caused_by=cause,
         dependents=dependents,
@@ -258,12 +258,6 @@ def _finding(
         doubt=naming.doubt,
         requirements=requirements,
     )
-
-
-def _remedy(rule: Rule, side: str) -> str:
-    """Return what to do, beginning with the plan where it is the plan that is wrong."""
-    begins = side == "planned" and "correct the plan" not in rule.remedy.casefold()
-    return f"Correct the plan first. {rule.remedy}" if begins else rule.remedy
 
 
 def _requirements(rule: Rule) -> list[str]:

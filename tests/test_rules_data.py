@@ -23,7 +23,18 @@ RULES = {rule.id: rule for rule in BOOK.rules}
 MODULES = [f"tests.checks.test_{kind.replace('-', '_')}" for kind in CHECKS] + [
     *(
         f"tests.folding.test_{name}"
-        for name in ("gateways", "rows", "neighbour", "numbers", "dates", "alike", "unread", "drift")
+        for name in (
+            "gateways",
+            "rows",
+            "neighbour",
+            "numbers",
+            "dates",
+            "alike",
+            "unread",
+            "unclear",
+            "planned_once",
+            "drift",
+        )
     ),
     "tests.test_waiving",
     "tests.sampling.test_deciding",
@@ -39,6 +50,7 @@ READS_AGAIN = {
     "not-read-on-many-nodes": "read it back",
     "much-not-read": "Read the rest of it back",
     "reading-unclear": "Read it again at the device",
+    "unclear-alike": "read the devices again and record",
     "read-network-in-full": "Read the rest of the network, and record",
     "sample-open": "Read the nodes of the sample that were not read",
     "readings-disagree": "Read it once more and record",
@@ -62,6 +74,7 @@ NOTHING_TO_READ = {
     "code-shared": "no reading shows a code",
     "code-shared-elsewhere": "no reading shows a code",
     "code-in-clear": "about a file",
+    "plan-wrong-for-many": "no device is set before the plan is right",
     "unplanned-node": "the device may be taken out",
     "nodes-orphaned-by-gateway": "the gateway's finding says what to do",
     "nodes-followed-gateway": "the gateway's finding says what to do",

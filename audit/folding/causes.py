@@ -63,7 +63,8 @@ def add_root(
     first = items[dependents[0]].hit
     unique = tuple(dict.fromkeys(tags))
     planned, found = (first.planned, first.found) if settings else ("", "")
-    root = Hit(network, "", settings, message, planned, found, first.places[:1], unique, order=first.order)
+    places = first.places if first.side == "planned" else first.places[:1]  # of readings, each has its own
+    root = Hit(network, "", settings, message, planned, found, places, unique, first.side, first.order)
     items.append(Found(rule, root))
     for i in dependents:
         link(causes, i, len(items) - 1)

@@ -18,8 +18,10 @@ from audit.folding.decimal_point import decimal_point
 from audit.folding.gateways import under_gateway
 from audit.folding.neighbour import neighbour_row
 from audit.folding.other_unit import in_other_unit
+from audit.folding.planned_once import planned_once
 from audit.folding.rows import filled_series, rows_shifted
 from audit.folding.symptoms import under_symptoms
+from audit.folding.unclear import unclear_alike
 from audit.folding.unread import unread, unread_device
 from audit.model.arguments import Fold
 from audit.model.rule import Rule
@@ -44,6 +46,7 @@ def fold(
 
 PATTERNS: dict[str, Pattern] = {
     "gateway-off-plan": under_gateway,
+    "planned-once": planned_once,
     "filled-series": filled_series,
     "rows-shifted": rows_shifted,
     "neighbour-row": neighbour_row,
@@ -51,6 +54,7 @@ PATTERNS: dict[str, Pattern] = {
     "decimal-point": decimal_point,
     "became-dates": became_dates,
     "same-difference": same_difference,
+    "unclear-alike": unclear_alike,
     "unread": unread,
     "unread-device": unread_device,
 }

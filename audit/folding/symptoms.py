@@ -36,4 +36,7 @@ def under_symptoms(items: list[Found], causes: Causes) -> None:
 
 
 def _related(symptom: Found, cause: Found) -> bool:
+    """Tell whether one finding may follow from another; what is planned does not follow from a reading."""
+    if symptom.hit.side == "planned" and cause.hit.side != "planned":
+        return False
     return symptom.rule.everywhere or bool(set(symptom.hit.settings) & set(cause.hit.settings))

@@ -46,6 +46,7 @@ class Fold(Written):
     kind: Literal["fold"]
     pattern: Literal[
         "gateway-off-plan",
+        "planned-once",
         "filled-series",
         "rows-shifted",
         "neighbour-row",
@@ -53,6 +54,7 @@ class Fold(Written):
         "decimal-point",
         "became-dates",
         "same-difference",
+        "unclear-alike",
         "unread",
         "unread-device",
         "gateway-drifted",

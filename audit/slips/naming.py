@@ -29,7 +29,7 @@ from audit.slips.surroundings import around
 
 OF_ITS_OWN_KIND = (
     "filled-series", "rows-shifted", "neighbour-row", "other-unit", "decimal-point", "became-dates",
-    "same-difference",
+    "same-difference", "unclear-alike",
 )  # fmt: skip
 """Patterns of folding whose dependents are mis-keyed values, and not symptoms of something else."""
 
@@ -80,7 +80,8 @@ def _is_about_a_value(items: Sequence[Found], causes: Causes, n: int) -> bool:
         return True
     if isinstance(root.rule.check, Fold):
         return root.rule.check.pattern in OF_ITS_OWN_KIND
-    return root.rule.check.kind == "equals-plan" and root.hit.node == hit.node
+    own_plan = root.rule.check.kind == "equals-plan" or root.hit.side == "planned"
+    return own_plan and root.hit.node == hit.node
 
 
 def _subject(site: Site, items: Sequence[Found], n: int) -> Subject | None:

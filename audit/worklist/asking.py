@@ -26,13 +26,14 @@ def add_rule_work(making: Making) -> None:
         cause = causes.get(n)
         under = cause is not None and cause not in waived and items[cause].rule.check.kind != "fold"
         work = making.work.for_rule(items[n].rule.id)
-        if items[n].hit.side == "planned":
+        settled = cause is not None and cause not in waived and _settled_at_the_desk(items[cause])
+        if items[n].hit.side == "planned" and not settled:
             _add_doubt(making, n)
         elif (making.made_for[n] or n in making.held_for) and not (
             work and work.first and work.at == "device"
         ):
             continue
-        elif under or _only_stands_for_others(making, n):
+        elif settled or under or _only_stands_for_others(making, n):
             late.append(n)
         elif _reads(making, items[n]):
             reads[items[n].hit.order, _read_at(making, items[n])].append(n)
@@ -42,6 +43,12 @@ def add_rule_work(making: Making) -> None:
         _add_reading(making, making.devices[order], where, group)
     for n in late:
         _goes_with(making, n)
+
+
+def _settled_at_the_desk(cause: Found) -> bool:
+    """Tell whether a cause is settled before anything is done at a device: the plan, or how a file writes."""
+    check = cause.rule.check
+    return cause.hit.side == "planned" or (check.kind == "fold" and check.pattern == "unclear-alike")
 
 
 def _only_stands_for_others(making: Making, n: int) -> bool:
@@ -82,11 +89,7 @@ def _add_reading(making: Making, device: Device, where: str, findings: list[int]
     names = list(dict.fromkeys(name for item in items for name in item.hit.settings))
     settings = [s for name in names if (s := device.block.type.setting(name))]
     told = listed([f"{s.label or s.name}{f' ({s.where})' if s.where else ''}" for s in settings], 40)
-    do = (
-        f"{_sentence(whole)} {work.do or whole.rule.remedy}"
-        if whole
-        else f"Read {words} and write down: {told}"
-    )
+    do = f"{_sentence(whole)} {work.do or whole.remedy}" if whole else f"Read {words} and write down: {told}"
     draft = drafted(work, device, do)
     draft.at = at  # type: ignore[assignment]
     draft.minutes = work.minutes if whole else max(work.minutes, float(len(settings)))
@@ -102,7 +105,7 @@ def _add_doubt(making: Making, n: int) -> None:
             at="desk",
             phase="look",
             minutes=DESK_MINUTES,
-            do=f"The plan itself is in doubt: {hit.message}. {item.rule.remedy}",
+            do=f"The plan itself is in doubt: {_sentence(item)} {item.remedy}",
             device=making.devices.get(hit.order) if hit.node else None,
             network=hit.network,
             tag=hit.node,
@@ -118,7 +121,7 @@ def _add_work(making: Making, n: int) -> None:
     work = making.work.for_rule(item.rule.id)
     manner: Manner = work or making.work.other_rules
     device = making.devices.get(item.hit.order)
-    words = f"{_sentence(item)} {(work.do if work else '') or item.rule.remedy}"
+    words = f"{_sentence(item)} {(work.do if work else '') or item.remedy}"
     at_device = device is not None and _is_about(item, manner)
     draft = drafted(manner, device, words) if device and at_device else _elsewhere(item, manner, words)
     if work and work.each:

@@ -138,7 +138,7 @@ def _newly_wrong(after: Audited, ids: dict[int, str], known: Collection[str]) ->
         if name not in known and n not in after.waiving.waived and not no_news and not not_tried:
             where = " ".join(filter(None, (item.hit.network, item.hit.node)))
             message = f"{where}: {item.hit.message}" if where else item.hit.message
-            found.append(NewlyWrong(id=name, message=message, remedy=item.rule.remedy))
+            found.append(NewlyWrong(id=name, message=message, remedy=item.remedy))
     return found
 
 

@@ -207,6 +207,30 @@ def test_two_planned_at_one_address_wait_for_the_plan(tmp_path: Path) -> None:
     assert not field(work)
 
 
+def test_a_value_of_the_plan_that_cannot_be_is_settled_at_the_desk(tmp_path: Path) -> None:
+    """Nobody drives out to devices that only differ from what no device can be set to."""
+    networks = {"North": {**BLOCK["North"], "defaults": {"air_rate": "77"}}}
+    rows = [node(11 + n, air_rate="50") for n in range(3)]
+    gateway = {"channel": 13, "air_rate": "50", "default_refused": "yes"}
+    planned = [node(11 + n) for n in range(3)]
+    work = work_of(tmp_path, **site(planned, rows, gateway=gateway, networks=networks))
+
+    (step,) = work.steps
+    assert (work.visits[0].title.startswith("At the desk"), len(step.findings)) == (True, 10)
+    assert "planned once for 3 devices: air_rate is 77" in step.do
+    assert "(A, B, C). Correct the plan at this place" in step.do
+
+
+def test_a_sheet_that_is_unclear_all_through_is_settled_at_the_desk(tmp_path: Path) -> None:
+    """Nobody reads again at the display what only is written another way."""
+    planned, found = ([node(11 + n, alarm_high=high) for n in range(3)] for high in (7.5, "7,5"))
+    work = work_of(tmp_path, **site(planned, found))
+
+    (step,) = work.steps
+    assert (work.visits[0].title.startswith("At the desk"), len(step.findings)) == (True, 4)
+    assert "Say in a mapping how the file writes it" in step.do
+
+
 def test_a_gateway_alone_is_changed_alone(tmp_path: Path) -> None:
     """Five nodes are as planned, and their gateway is not: one step, with all their findings."""
     rows = [node(11 + n) for n in range(5)]

@@ -1,0 +1,83 @@
+"""Folding of what is wrong in the plan: at one place for many devices, or so that none can follow it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tests.checks.cases import Fires, Silent, fires, silent
+from tests.folding.sites import QUIET, causes, nodes
+
+DEFAULT_77: dict[str, Any] = {"networks": {"North": {"defaults": {"air_rate": "77"}}}}
+"""A default that no device can be set to."""
+
+
+def test_a_default_that_is_wrong_is_one_cause_with_all_that_differs_from_it(tmp_path: Path) -> None:
+    """Each device is as its gateway: nothing is to be done at any of them, and one word in the plan."""
+    (cause,) = causes(tmp_path, **DEFAULT_77, gateway={"air_rate": "50"}, planned=nodes(3),
+                      found=nodes(3, air_rate="50"))  # fmt: skip
+
+    assert cause.rule == "plan-wrong-for-many"
+    assert sorted({name.split("/")[0] for name in cause.dependents}) == [
+        "air-rate-differs", "radio-off-plan", "value-outside-device",
+    ]  # fmt: skip
+    assert [place.raw for place in cause.evidence] == ["77", "50"]
+
+
+def test_one_planned_value_that_cannot_be_is_one_cause_with_what_differs_from_it(tmp_path: Path) -> None:
+    """The node shows what its gateway has; the plan of this one node is wrong."""
+    (cause,) = causes(tmp_path, gateway={"channel": 7}, planned={"channel": 9}, found={"channel": 7})
+
+    assert (cause.rule, cause.node, cause.id.endswith("/planned")) == ("channel-differs", "A", True)
+    assert cause.dependents == ["radio-off-plan/North/A/channel"]
+
+
+def test_what_nodes_have_from_their_gateway_stands_under_the_gateway(tmp_path: Path) -> None:
+    """The plan gives the gateway's air rate to its nodes as well: it is mended at the gateway."""
+    (cause,) = causes(tmp_path, gateway={"air_rate": "77"}, planned=nodes(2))
+
+    assert (cause.rule, cause.node) == ("value-outside-device", "GW-North")
+    assert len(cause.dependents) == 2
+
+
+def test_a_plan_that_cannot_be_right_does_not_follow_from_a_reading(tmp_path: Path) -> None:
+    """The gateway was found on another rate than planned, and the planned one does not exist."""
+    found = causes(tmp_path, gateway={"air_rate": "77"}, gateway_found={"air_rate": "50"},
+                   planned=nodes(2), found=nodes(2, air_rate="50"))  # fmt: skip
+
+    assert [(f.rule, f.node, f.id.endswith("/planned")) for f in found] == [
+        ("value-outside-device", "GW-North", True)
+    ]
+
+
+def test_two_faults_of_one_place_are_told_each(tmp_path: Path) -> None:
+    """A default alarm limit fits one range and not the others: it may not be the limit that is wrong."""
+    planned = nodes(3, range_low=0, range_high=[100, 200, 1000])
+    site: dict[str, Any] = {"networks": {"North": {"defaults": {"alarm_high": 500}}}}
+
+    assert {f.rule for f in causes(tmp_path, planned=planned, **site)} == {"alarm-outside-range"}
+
+
+FIRES: list[Fires] = [
+    fires("plan-wrong-for-many", "a default", "air_rate", node=None, others=["N01", "N02"], side="planned",
+          **QUIET, **DEFAULT_77, planned=nodes(2), says="planned once for 2 devices: air_rate 77 "),
+]  # fmt: skip
+
+SILENT: list[Silent] = [
+    silent("plan-wrong-for-many", "one node", **QUIET, **DEFAULT_77, planned=nodes(1)),
+    silent("plan-wrong-for-many", "each has its own", **QUIET, planned=nodes(3, air_rate="77")),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("case", FIRES, ids=str)
+def test_fires(case: Fires, tmp_path: Path) -> None:
+    """The cause is told once, about the network, with the devices that it concerns."""
+    case.check(tmp_path)
+
+
+@pytest.mark.parametrize("case", SILENT, ids=str)
+def test_silent(case: Silent, tmp_path: Path) -> None:
+    """What only looks alike is not put together."""
+    case.check(tmp_path)

@@ -1,0 +1,71 @@
+"""Folding of readings that are unclear in one way."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from tests.checks.cases import Fires, Silent, fires, silent
+from tests.folding.sites import causes, nodes
+
+
+def test_a_sheet_with_decimal_commas_is_one_cause(tmp_path: Path) -> None:
+    """One line of a mapping is lacking, whatever the number of columns and devices."""
+    planned, found = nodes(3, alarm_high=7.5, alarm_low=2.5), nodes(3, alarm_high="7,5", alarm_low="2,5")
+
+    (cause,) = causes(tmp_path, planned=planned, found=found)
+
+    assert (cause.rule, len(cause.dependents)) == ("unclear-alike", 6)
+    assert cause.message == (
+        "6 readings of alarm_low, alarm_high on 3 devices are unclear alike: '2,5' has a comma where the "
+        "decimal mark is declared as '.'; state `decimal: ','` in a mapping if that is its decimal mark"
+    )
+
+
+def test_words_that_the_device_does_not_have_are_one_cause(tmp_path: Path) -> None:
+    """Different words of one column, of which the same is to be said."""
+    planned, found = nodes(3, local_lock="on"), nodes(3, local_lock=["ein", "ein", "aus"])
+
+    (cause,) = causes(tmp_path, planned=planned, found=found)
+
+    assert (cause.rule, cause.setting, len(cause.dependents)) == ("unclear-alike", "local_lock", 3)
+
+
+def test_one_device_with_much_that_is_unclear_alike_is_named(tmp_path: Path) -> None:
+    """A device that was read by somebody who writes numbers another way."""
+    alarms = ("alarm_low", "alarm_high", "alarm_high_high")
+
+    (cause,) = causes(tmp_path, planned={name: n + 1.5 for n, name in enumerate(alarms)},
+                      found={name: f"{n + 1},5" for n, name in enumerate(alarms)})  # fmt: skip
+
+    assert (cause.others, "3 readings of" in cause.message, " on A are " in cause.message) == (
+        ["A"],
+        True,
+        True,
+    )
+
+
+FIRES: list[Fires] = [
+    fires("unclear-alike", "three nodes of one file", "alarm_high", node=None, others=["N01", "N02", "N03"],
+          planned=nodes(3, alarm_high=7.5), found=nodes(3, alarm_high="7,5"),
+          says="3 readings of alarm_high on 3 devices are unclear alike", at=[("found.csv", 2, "B")]),
+]  # fmt: skip
+
+SILENT: list[Silent] = [
+    silent("unclear-alike", "two nodes", planned=nodes(2, alarm_high=7.5), found=nodes(2, alarm_high="7,5")),
+    silent("unclear-alike", "three ways to be unclear", planned=nodes(3, alarm_high=7.5),
+           found=nodes(3, alarm_high=["7,5", "high", "7.5 furlong"])),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("case", FIRES, ids=str)
+def test_fires(case: Fires, tmp_path: Path) -> None:
+    """The cause is told once, about the network, with the devices that it concerns."""
+    case.check(tmp_path)
+
+
+@pytest.mark.parametrize("case", SILENT, ids=str)
+def test_silent(case: Silent, tmp_path: Path) -> None:
+    """What only looks alike is not put together."""
+    case.check(tmp_path)
