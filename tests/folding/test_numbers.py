@@ -51,6 +51,23 @@ def test_a_column_in_psi_is_one_cause(tmp_path: Path) -> None:
     assert sorted(d.split("/")[0] for d in cause.dependents) == ["alarm-off-plan"] * 3 + ["range-differs"] * 3
 
 
+def test_three_settings_and_three_examples_are_all_told(tmp_path: Path) -> None:
+    """No dots where nothing is left out; names as in a sentence."""
+    cause = fold(
+        tmp_path,
+        UNIT,
+        **site(
+            range_high=([1000, 1000], ["145.0", "145.0"]),
+            alarm_low=([600, 600], ["87.0", "87.0"]),
+            alarm_high=([900, 900], ["130.5", "130.5"]),
+        ),
+    )
+
+    assert cause.message.startswith("range_high, alarm_low and alarm_high on 2 nodes seem to be in psi")
+    assert cause.message.endswith(": 145 for 1000, 87 for 600, 130.5 for 900")
+    assert len(cause.evidence) == 1
+
+
 def test_the_plan_may_be_the_side_in_the_other_unit(tmp_path: Path) -> None:
     """Devices that show the planned number times 6.895 were set as if the plan were in psi."""
     cause = fold(tmp_path, UNIT, **site(range_high=([100, 150], ["689.5", "1034.2"])))

@@ -79,3 +79,32 @@ def test_a_symptom_of_a_folded_finding_stands_under_the_root(tmp_path: Path) -> 
     )  # fmt: skip
 
     assert any(d.startswith("address-duplicate/") for d in cause.dependents)
+
+
+def test_other_settings_of_a_device_are_no_symptom(tmp_path: Path) -> None:
+    """One alarm was keyed wrongly; another is planned outside the range, which has other reasons."""
+    alarms = {"range_low": 0, "range_high": 100, "alarm_low": 20, "alarm_high": 120}
+    findings = audit_of(tmp_path, planned=alarms, found=alarms | {"alarm_low": 25})
+
+    outside = [f for f in findings if f.rule == "alarm-outside-range"]
+    assert {f.caused_by for f in outside} == {None}
+
+
+def test_a_finding_about_a_network_follows_from_one_of_its_devices(tmp_path: Path) -> None:
+    """One node reports every second for every hour: the gateway's capacity is right, as planned."""
+    findings = audit_of(tmp_path, planned={"report_interval": 3600}, found={"report_interval": 1},
+                        networks={"North": {"capacity": {"nodes": 9, "reports_per_hour": 10}}})  # fmt: skip
+    by_rule = {f.rule: f for f in findings}
+
+    assert by_rule["reports-over-capacity"].caused_by == by_rule["report-interval-differs"].id
+
+
+def test_what_the_plan_has_wrong_does_not_follow_from_a_reading(tmp_path: Path) -> None:
+    """The plan itself asks too much of the gateway, whatever the nodes were set to."""
+    findings = audit_of(tmp_path, planned={"report_interval": 1}, found={"report_interval": 2},
+                        networks={"North": {"capacity": {"nodes": 9, "reports_per_hour": 10}}})  # fmt: skip
+
+    planned = next(
+        f for f in findings if f.id.startswith("reports-over-capacity") and f.id.endswith("/planned")
+    )
+    assert planned.caused_by is None

@@ -28,6 +28,7 @@ def test_nodes_that_nobody_read_are_one_cause(tmp_path: Path) -> None:
     found = causes(tmp_path, planned=nodes(4), found=[])
 
     assert [(f.rule, f.others) for f in found] == [("not-read-on-many-nodes", ["N01", "N02", "N03", "N04"])]
+    assert found[0].message == "nothing at all was read on 4 devices"
 
 
 def test_devices_of_which_much_was_not_read_stand_in_the_order_of_the_plan(tmp_path: Path) -> None:
