@@ -13,7 +13,7 @@ from audit.model.site import Site
 def same_difference(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
     """Find many nodes of a network that show the same wrong value of a setting."""
     groups: dict[tuple[str, str, str, tuple[object, object]], list[int]] = defaultdict(list)
-    for i, item in comparisons(enumerate(items), causes):
+    for i, item in comparisons(site, enumerate(items), causes):
         name = item.hit.settings[0]
         groups[item.rule.id, item.hit.network, name, found_and_planned(site, item, name)].append(i)
     for (_, network, name, _), group in groups.items():

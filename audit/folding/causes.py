@@ -27,10 +27,14 @@ def link(causes: Causes, dependent: int, cause: int) -> None:
         causes[dependent] = cause
 
 
-def comparisons(items: Iterable[tuple[int, Found]], causes: Causes) -> list[tuple[int, Found]]:
-    """Return the findings that say a value is another than it should be, and have no cause yet."""
+def comparisons(site: Site, items: Iterable[tuple[int, Found]], causes: Causes) -> list[tuple[int, Found]]:
+    """Return the findings that say a value is another than it should be, and have no cause yet.
+
+    A node that is as planned, and not as its gateway, is not among them.
+    """
     return [(i, item) for i, item in items if i not in causes and item.hit.side == "found"
-            and item.hit.settings and item.rule.check.kind in ("equals-plan", "equals-gateway")]  # fmt: skip
+            and item.hit.settings and item.rule.check.kind in ("equals-plan", "equals-gateway")
+            and not as_planned(site, item)]  # fmt: skip
 
 
 def newest_row(site: Site, item: Found) -> tuple[Table, int]:
@@ -53,6 +57,12 @@ def found_and_planned(site: Site, item: Found, name: str) -> tuple[object, objec
     b, i = item.hit.order
     block = site.blocks[b]
     return block.value("found", name, i).content, block.value("planned", name, i).content
+
+
+def as_planned(site: Site, item: Found) -> bool:
+    """Tell whether the device of a finding shows what is planned for it."""
+    found, planned = found_and_planned(site, item, item.hit.settings[0])
+    return planned is not None and found == planned
 
 
 def add_root(

@@ -1,9 +1,13 @@
-"""Orphaned nodes stand under the gateway that has left the plan."""
+"""Orphaned nodes stand under the gateway that has left the plan, or that alone is set otherwise."""
 
 from __future__ import annotations
 
+from collections import defaultdict
+
 from audit.checking import Found
-from audit.folding.causes import Causes, found_and_planned, link, role_of
+from audit.checks.equals_gateway import Its, gateway_value
+from audit.folding.causes import Causes, as_planned, found_and_planned, link, role_of
+from audit.model.finding import Hit
 from audit.model.roles import NETWORK_ROLES
 from audit.model.rule import Rule
 from audit.model.site import Site
@@ -25,11 +29,40 @@ def under_gateway(site: Site, items: list[Found], causes: Causes, rule: Rule, at
         cause = gateways.get((item.hit.network, role)) if role in NETWORK_ROLES else None
         if cause is None or cause == i or item.hit.side == "planned":
             continue
-        b, k = item.hit.order
-        name = item.hit.settings[0]
-        block = site.blocks[b]
-        as_planned = block.value("planned", name, k).content == block.value("found", name, k).content
+        kind = item.rule.check.kind
+        found, _ = found_and_planned(site, item, item.hit.settings[0])
         its_found, _ = found_and_planned(site, items[cause], items[cause].hit.settings[0])
-        follows = item.rule.check.kind == "equals-plan" and block.value("found", name, k).content == its_found
-        if (item.rule.check.kind == "equals-gateway" and as_planned) or follows:
+        orphaned = kind == "equals-gateway" and as_planned(site, item)
+        if orphaned or (kind == "equals-plan" and found == its_found):
             link(causes, i, cause)
+
+
+def against_nodes(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
+    """Find gateways unlike several nodes that are as planned, where the plan does not say what they have."""
+    groups: dict[tuple[str, str], list[int]] = defaultdict(list)
+    for i, item in enumerate(items):
+        against = item.rule.check.kind == "equals-gateway" and item.hit.side == "found"
+        if i not in causes and against and as_planned(site, item):
+            groups[item.hit.network, role_of(site, item)].append(i)
+    for (network, role), group in groups.items():
+        its = gateway_value(site, network, role, "found")
+        if len(group) >= at_least and its and not _is_planned(site, network, its):
+            items.append(Found(rule, _against(site, network, its, [items[i].hit for i in group])))
+            for i in group:
+                link(causes, i, len(items) - 1)
+
+
+def _is_planned(site: Site, network: str, its: Its) -> bool:
+    b, i = site.gateways[network]
+    return site.blocks[b].value("planned", its.setting.name, i).read
+
+
+def _against(site: Site, network: str, its: Its, nodes: list[Hit]) -> Hit:
+    """Return a hit on a gateway that differs from nodes that are as planned."""
+    b, i = site.gateways[network]
+    name, found = its.setting.name, its.value.shown
+    message = f"{name} is {found}; {len(nodes)} nodes are as planned with {nodes[0].found}"
+    places = (its.place, *nodes[0].places[:1])
+    others = tuple(node.node for node in nodes)
+    tag = site.blocks[b].tags[i]
+    return Hit(network, tag, (name,), message, found=found, places=places, others=others, order=(b, i))

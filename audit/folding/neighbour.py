@@ -27,7 +27,7 @@ def neighbour_row(site: Site, items: list[Found], causes: Causes, rule: Rule, at
     is the cause, wherever the two stand in the plan.
     """
     of_device: dict[Device, list[int]] = defaultdict(list)
-    for i, item in comparisons(enumerate(items), {}):
+    for i, item in comparisons(site, enumerate(items), {}):
         of_device[item.hit.order].append(i)
     many = {device: mine for device, mine in of_device.items() if len(_settings(items, mine)) >= at_least}
     many = {device: mine for device, mine in many.items() if any(i not in causes for i in mine)}

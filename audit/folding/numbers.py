@@ -67,7 +67,7 @@ def pairs(site: Site, items: Sequence[Found], causes: Causes) -> Iterator[tuple[
 
     A number that was converted had its unit stated, and one at its factory default was hardly entered.
     """
-    for i, item in comparisons(enumerate(items), causes):
+    for i, item in comparisons(site, enumerate(items), causes):
         b, index = item.hit.order
         block = site.blocks[b]
         setting = block.type.setting(item.hit.settings[0])

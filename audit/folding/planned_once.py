@@ -19,7 +19,7 @@ def planned_once(site: Site, items: list[Found], causes: Causes, rule: Rule, at_
     device shows, the plan has to be mended first.
     """
     planned = [(i, item) for i, item in enumerate(items) if item.hit.side == "planned" and item.hit.places]
-    _differences_under(planned, items, causes)
+    _differences_under(site, planned, items, causes)
     groups: dict[tuple[str, str, Place], list[int]] = defaultdict(list)
     for i, item in planned:
         if i not in causes:
@@ -33,10 +33,12 @@ def planned_once(site: Site, items: list[Found], causes: Causes, rule: Rule, at_
                 link(causes, i, own)
 
 
-def _differences_under(planned: Iterable[tuple[int, Found]], items: list[Found], causes: Causes) -> None:
+def _differences_under(
+    site: Site, planned: Iterable[tuple[int, Found]], items: list[Found], causes: Causes
+) -> None:
     """Put what differs from a planned value that cannot be right under the finding that says so."""
     impossible = {(item.hit.order, item.hit.settings): i for i, item in planned if _cannot_be(item)}
-    for i, item in comparisons(enumerate(items), causes) if impossible else ():
+    for i, item in comparisons(site, enumerate(items), causes) if impossible else ():
         cause = impossible.get((item.hit.order, item.hit.settings))
         if cause is not None and item.rule.check.kind == "equals-plan":
             link(causes, i, cause)

@@ -15,12 +15,15 @@ from audit.folding.alike import same_difference
 from audit.folding.causes import Causes, root_of
 from audit.folding.dates import became_dates
 from audit.folding.decimal_point import decimal_point
-from audit.folding.gateways import under_gateway
+from audit.folding.exchanged import exchanged
+from audit.folding.gateways import against_nodes, under_gateway
 from audit.folding.neighbour import neighbour_row
+from audit.folding.offset import counted_otherwise
 from audit.folding.other_unit import in_other_unit
 from audit.folding.planned_once import planned_once
 from audit.folding.rows import filled_series, rows_shifted
 from audit.folding.symptoms import under_symptoms
+from audit.folding.together import silent_together
 from audit.folding.unclear import unclear_alike
 from audit.folding.unread import unread, unread_device
 from audit.model.arguments import Fold
@@ -46,14 +49,18 @@ def fold(
 
 PATTERNS: dict[str, Pattern] = {
     "gateway-off-plan": under_gateway,
+    "gateway-against-nodes": against_nodes,
+    "silent-together": silent_together,
     "planned-once": planned_once,
     "filled-series": filled_series,
     "rows-shifted": rows_shifted,
     "neighbour-row": neighbour_row,
     "other-unit": in_other_unit,
     "decimal-point": decimal_point,
+    "counted-otherwise": counted_otherwise,
     "became-dates": became_dates,
     "same-difference": same_difference,
+    "exchanged": exchanged,
     "unclear-alike": unclear_alike,
     "unread": unread,
     "unread-device": unread_device,

@@ -15,7 +15,7 @@ from audit.model.site import Site
 def filled_series(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
     """Find values that count up from one device read to the next, where the plan has one value."""
     groups: dict[tuple[str, str, int], list[int]] = defaultdict(list)
-    for i, item in comparisons(enumerate(items), causes):
+    for i, item in comparisons(site, enumerate(items), causes):
         table, _ = newest_row(site, item)
         groups[item.hit.network, item.hit.settings[0], id(table)].append(i)
     for (network, name, _), group in groups.items():
@@ -57,7 +57,7 @@ def _runs(group: list[int], follows: Callable[[int, int], bool]) -> list[list[in
 def rows_shifted(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
     """Find stretches of nodes that each show what is planned for the next, or the one before."""
     by_device: dict[tuple[int, int], list[int]] = defaultdict(list)
-    for i, item in comparisons(enumerate(items), causes):
+    for i, item in comparisons(site, enumerate(items), causes):
         by_device[item.hit.order].append(i)
     for shift in (1, -1):
         shifted = [

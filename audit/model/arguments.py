@@ -46,14 +46,18 @@ class Fold(Written):
     kind: Literal["fold"]
     pattern: Literal[
         "gateway-off-plan",
+        "gateway-against-nodes",
+        "silent-together",
         "planned-once",
         "filled-series",
         "rows-shifted",
         "neighbour-row",
         "other-unit",
         "decimal-point",
+        "counted-otherwise",
         "became-dates",
         "same-difference",
+        "exchanged",
         "unclear-alike",
         "unread",
         "unread-device",

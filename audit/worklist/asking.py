@@ -13,6 +13,8 @@ from audit.worklist.holders import in_order
 
 DESK_MINUTES = 15
 """To settle a doubt about the plan; judgement."""
+OF_ALL = ("unclear-alike", "silent-together")
+"""Patterns of folding that name one reason for many devices, none of which is wrong by itself."""
 
 
 def add_rule_work(making: Making) -> None:
@@ -26,7 +28,7 @@ def add_rule_work(making: Making) -> None:
         cause = causes.get(n)
         under = cause is not None and cause not in waived and items[cause].rule.check.kind != "fold"
         work = making.work.for_rule(items[n].rule.id)
-        settled = cause is not None and cause not in waived and _settled_at_the_desk(items[cause])
+        settled = cause is not None and cause not in waived and _settled_with(items[cause])
         if items[n].hit.side == "planned" and not settled:
             _add_doubt(making, n)
         elif (making.made_for[n] or n in making.held_for) and not (
@@ -45,10 +47,13 @@ def add_rule_work(making: Making) -> None:
         _goes_with(making, n)
 
 
-def _settled_at_the_desk(cause: Found) -> bool:
-    """Tell whether a cause is settled before anything is done at a device: the plan, or how a file writes."""
+def _settled_with(cause: Found) -> bool:
+    """Tell whether nothing is to be done at a device before its cause is settled, and perhaps nothing then.
+
+    The plan is wrong; or all of a file, or of a network, has one reason.
+    """
     check = cause.rule.check
-    return cause.hit.side == "planned" or (check.kind == "fold" and check.pattern == "unclear-alike")
+    return cause.hit.side == "planned" or (check.kind == "fold" and check.pattern in OF_ALL)
 
 
 def _only_stands_for_others(making: Making, n: int) -> bool:

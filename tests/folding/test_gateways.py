@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from tests.checks.cases import Fires, Silent, silent
+from tests.checks.cases import Fires, Silent, fires, silent
 from tests.folding.sites import causes, fold, nodes
 
 
@@ -52,6 +52,23 @@ def test_a_gateway_does_not_excuse_what_the_plan_itself_has_wrong(tmp_path: Path
     assert [(f.node, f.id.endswith("/planned")) for f in found] == [("GW-North", False), ("N02", True)]
 
 
+def test_a_gateway_that_the_plan_is_silent_about_is_one_cause(tmp_path: Path) -> None:
+    """The plan gives the channel to the nodes alone; all are as planned, and only the gateway is not."""
+    cause = fold(tmp_path, "gateway-against-nodes", gateway_found={"channel": 8},
+                 planned=nodes(5, channel=7), found=nodes(5, channel=7))  # fmt: skip
+
+    assert (cause.node, cause.setting, cause.found) == ("GW-North", "channel", "8")
+    assert len(cause.dependents) == 5
+    assert cause.message == "channel is 8; 5 nodes are as planned with 7"
+
+
+def test_a_gateway_that_the_plan_gives_another_channel_than_its_nodes(tmp_path: Path) -> None:
+    """It is as planned itself: the plan is wrong, and which side of it is not known."""
+    found = causes(tmp_path, gateway={"channel": 8}, planned=nodes(3, channel=7), found=nodes(3, channel=7))
+
+    assert all(f.id.endswith("/planned") for f in found)
+
+
 @pytest.mark.parametrize("setting", ["local_lock", "service_port", "firmware"])
 def test_a_gateway_does_not_excuse_what_a_node_does_not_take_from_it(setting: str, tmp_path: Path) -> None:
     """A lock left open at the gateway is no cause of one left open at a node: both have to be visited."""
@@ -93,12 +110,24 @@ def test_a_gateway_excuses_its_own_network_only(tmp_path: Path) -> None:
     ]
 
 
-FIRES: list[Fires] = []
+FIRES: list[Fires] = [
+    fires("gateway-against-nodes", "three nodes", "channel", node="GW-North", others=["N01", "N02", "N03"],
+          gateway_found={"channel": 8}, planned=nodes(3, channel=7), found=nodes(3, channel=7),
+          says="channel is 8; 3 nodes are as planned with 7"),
+]  # fmt: skip
 
 SILENT: list[Silent] = [
     silent("nodes-orphaned-by-gateway", "never a finding itself", idle=None,
            gateway={"channel": 7}, gateway_found={"channel": 8}, found={"channel": 7}),
+    silent("gateway-against-nodes", "two nodes", gateway_found={"channel": 8}, planned=nodes(2, channel=7),
+           found=nodes(2, channel=7)),
 ]  # fmt: skip
+
+
+@pytest.mark.parametrize("case", FIRES, ids=str)
+def test_fires(case: Fires, tmp_path: Path) -> None:
+    """The cause is told once, at the gateway, with the nodes that it concerns."""
+    case.check(tmp_path)
 
 
 @pytest.mark.parametrize("case", SILENT, ids=str)

@@ -1,0 +1,54 @@
+"""Nodes of a network that are all silent, or all in no list: one look at the gateway comes first."""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+
+from audit.checking import Found
+from audit.folding.causes import Causes, link
+from audit.model.finding import Hit
+from audit.model.rule import Rule
+from audit.model.site import Site
+
+SIGNS = {
+    "silent-node": "have been silent for longer than they may be",
+    "not-joined": "stand in no gateway's list",
+    "joined-wrong-gateway": "stand in another gateway's list",
+}
+"""Rules whose findings lie at the gateway where nearly all nodes have them; what is said of the nodes."""
+SHARE = 0.8
+"""Of the nodes of a network that were read: so many and more are no chance. Judgement."""
+
+
+def silent_together(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
+    """Put what nearly all nodes of a network have in common under one finding about their gateway."""
+    read = _nodes_read(site)
+    groups: dict[tuple[str, str], list[int]] = defaultdict(list)
+    for i, item in enumerate(items):
+        if i not in causes and item.rule.id in SIGNS and item.hit.node:
+            groups[item.hit.network, item.rule.id].append(i)
+    for (network, sign), group in groups.items():
+        if len(group) >= max(at_least, SHARE * read[network]):
+            b, g = site.gateways[network]
+            tags = tuple(items[i].hit.node for i in group)
+            message = (
+                f"{len(group)} of {read[network]} nodes {SIGNS[sign]}"
+            )
+            places = items[group[0]].hit.places[:1]
+            tag = site.blocks[b].tags[g]
+            items.append(
+                Found(rule, Hit(network, tag, (), message, places=places, others=tags, order=(b, g)))
+            )
+            for i in group:
+                link(causes, i, len(items) - 1)
+
+
+def _nodes_read(site: Site) -> Counter[str]:
+    """Return network → how many of its nodes have a row in the readback."""
+    return Counter(
+        network
+        for block in site.blocks
+        if not block.gateway
+        for network, rows in zip(block.networks, block.rows, strict=True)
+        if rows
+    )

@@ -1,0 +1,48 @@
+"""Folding of two values that stand in each other's place."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from tests.checks.cases import Fires, Silent, fires, silent
+from tests.folding.sites import causes
+
+ALARMS = {"alarm_low": 280, "alarm_high": 780}
+
+
+def test_low_and_high_exchanged_is_one_cause_with_what_follows(tmp_path: Path) -> None:
+    """Two alarms and their order are one slip."""
+    (cause,) = causes(tmp_path, planned=ALARMS, found={"alarm_low": 780, "alarm_high": 280})
+
+    assert cause.rule == "values-exchanged"
+    assert sorted(name.split("/")[0] for name in cause.dependents) == [
+        "alarm-off-plan", "alarm-off-plan", "alarm-order-wrong",
+    ]  # fmt: skip
+
+
+FIRES: list[Fires] = [
+    fires("values-exchanged", "low and high alarm", "alarm_low", "alarm_high", node="A", planned=ALARMS,
+          found={"alarm_low": 780, "alarm_high": 280}, says="alarm_low and alarm_high are exchanged"),
+]  # fmt: skip
+
+SILENT: list[Silent] = [
+    silent("values-exchanged", "one of the two", planned=ALARMS, found={"alarm_low": 780, "alarm_high": 780}),
+    silent("values-exchanged", "one of them blank", planned=ALARMS,
+           found={"alarm_low": 780, "alarm_high": ""}),
+    silent("values-exchanged", "of two kinds", planned={"alarm_low": 280, "host_timeout": 60},
+           found={"alarm_low": 60, "host_timeout": 280}),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("case", FIRES, ids=str)
+def test_fires(case: Fires, tmp_path: Path) -> None:
+    """The cause is told once, with the devices that it concerns."""
+    case.check(tmp_path)
+
+
+@pytest.mark.parametrize("case", SILENT, ids=str)
+def test_silent(case: Silent, tmp_path: Path) -> None:
+    """What only looks alike is not put together."""
+    case.check(tmp_path)

@@ -1,0 +1,64 @@
+"""Folding of what nearly all nodes of a network have in common."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from tests.checks.cases import Fires, Silent, fires, silent
+from tests.folding.sites import QUIET, causes, nodes
+
+PLANNED = nodes(5, report_interval=60)
+
+
+def test_a_dead_gateway_is_one_cause_and_not_one_for_every_node(tmp_path: Path) -> None:
+    """Nobody has heard any of five nodes: they share their gateway."""
+    (cause,) = causes(tmp_path, planned=PLANNED, found=nodes(5, report_interval=60, last_heard=9999))
+
+    assert (cause.rule, cause.node, len(cause.dependents)) == ("network-silent", "GW-North", 5)
+    assert cause.message == "5 of 5 nodes have been silent for longer than they may be"
+
+
+def test_a_list_of_another_gateway_is_one_cause(tmp_path: Path) -> None:
+    """All nodes stand in the list of the network beside: two networks share one identity."""
+    planned = [*nodes(4), {"tag": "S01", "network": "South"}]
+    found = [*nodes(4, joined_gateway="GW-South"), {"tag": "S01", "joined_gateway": "GW-South"}]
+
+    (cause,) = causes(tmp_path, planned=planned, found=found)
+
+    assert (cause.rule, cause.node, len(cause.dependents)) == ("network-silent", "GW-North", 4)
+
+
+def test_the_gateway_that_left_the_plan_stands_above(tmp_path: Path) -> None:
+    """Why the nodes are silent is known already."""
+    (cause,) = causes(tmp_path, gateway={"channel": 7}, gateway_found={"channel": 8}, planned=PLANNED,
+                      found=nodes(5, report_interval=60, channel=7, last_heard=9999))  # fmt: skip
+
+    assert cause.rule == "gateway-off-plan"
+
+
+FIRES: list[Fires] = [
+    fires("network-silent", "four of five nodes", node="GW-North", others=["N01", "N02", "N03", "N04"],
+          **QUIET, planned=PLANNED,
+          found=nodes(5, last_heard=[999, 999, 999, 999, 1]), says="4 of 5 nodes have been silent"),
+]  # fmt: skip
+
+SILENT: list[Silent] = [
+    silent("network-silent", "three of five nodes", planned=PLANNED,
+           found=nodes(5, last_heard=[999, 999, 999, 1, 1])),
+    silent("network-silent", "two nodes, which are all", planned=nodes(2, report_interval=60),
+           found=nodes(2, last_heard=999)),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("case", FIRES, ids=str)
+def test_fires(case: Fires, tmp_path: Path) -> None:
+    """The cause is told once, with the devices that it concerns."""
+    case.check(tmp_path)
+
+
+@pytest.mark.parametrize("case", SILENT, ids=str)
+def test_silent(case: Silent, tmp_path: Path) -> None:
+    """What only looks alike is not put together."""
+    case.check(tmp_path)
