@@ -20,22 +20,10 @@ from tests.site_builder import SETTINGS, audit_of, result_of
 
 BOOK = read_rulebook((), None, work=None)
 RULES = {rule.id: rule for rule in BOOK.rules}
-MODULES = [f"tests.checks.test_{kind.replace('-', '_')}" for kind in CHECKS] + [
-    *(
-        f"tests.folding.test_{name}"
-        for name in (
-            "gateways",
-            "rows",
-            "neighbour",
-            "numbers",
-            "dates",
-            "alike",
-            "unread",
-            "unclear",
-            "planned_once",
-            "drift",
-        )
-    ),
+FOLDING = Path(__file__).parent / "folding"
+MODULES = [
+    *(f"tests.checks.test_{kind.replace('-', '_')}" for kind in CHECKS),
+    *(f"tests.folding.{path.stem}" for path in sorted(FOLDING.glob("test_*.py"))),
     "tests.test_waiving",
     "tests.sampling.test_deciding",
 ]
@@ -86,7 +74,7 @@ NOTHING_TO_READ = {
 
 def cases(table: str) -> list[Any]:
     """Return the cases of one table of all test files of checks."""
-    return [case for module in MODULES for case in getattr(import_module(module), table)]
+    return [case for module in MODULES for case in getattr(import_module(module), table, ())]
 
 
 @pytest.mark.parametrize("rule", sorted(RULES))

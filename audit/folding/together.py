@@ -31,9 +31,7 @@ def silent_together(site: Site, items: list[Found], causes: Causes, rule: Rule, 
         if len(group) >= max(at_least, SHARE * read[network]):
             b, g = site.gateways[network]
             tags = tuple(items[i].hit.node for i in group)
-            message = (
-                f"{len(group)} of {read[network]} nodes {SIGNS[sign]}"
-            )
+            message = f"{len(group)} of {read[network]} nodes {SIGNS[sign]}"
             places = items[group[0]].hit.places[:1]
             tag = site.blocks[b].tags[g]
             items.append(
