@@ -7,11 +7,11 @@ from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 
 from audit.comparing import Difference
+from audit.merging import day_of
 from audit.model.evidence import Closed, CodeTrials, ControlLine, Evidence, InventoryLine
 from audit.model.result import Finding, Result
 from audit.model.roles import ROLES
 from audit.model.site import Block, Site
-from audit.recording import day_of
 from audit.texts import field_of
 
 CONTROLS = ("local_lock", "service_port", "encryption", "join_window")
