@@ -13,7 +13,7 @@ from audit.merging import moment
 from audit.model.baseline import Content
 from audit.model.device import Setting
 from audit.model.drift import Case, Drifting, ReadChange, SettingDrift
-from audit.model.roles import OBSERVED_ROLES
+from audit.model.roles import NO_DRIFT_ROLES
 from audit.model.site import Block, Site
 from audit.model.table import Style
 from audit.model.value import Value
@@ -103,7 +103,7 @@ def _new_settings(site: Site) -> dict[tuple[int, int], list[str]]:
     for b, block in enumerate(site.blocks):
         for setting in block.type.settings:
             now = block.found.get(setting.name)
-            if now is None or setting.kind == "secret" or setting.role in OBSERVED_ROLES:
+            if now is None or setting.kind == "secret" or setting.role in NO_DRIFT_ROLES:
                 continue
             before = block.values("planned", setting.name)
             if all(value.read for value in before.among):

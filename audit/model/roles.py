@@ -74,6 +74,9 @@ OBSERVED_ROLES = (
 )  # fmt: skip
 """What was seen at the time of reading and is no setting: it changes without anybody changing it."""
 
+NO_DRIFT_ROLES = (*OBSERVED_ROLES, "default_refused", "code_changed_on")
+"""What drift does not compare: besides, a trial's outcome, and the day of a code that is to change yearly."""
+
 SWITCHES = ("encryption", "local_lock", "service_port", "alarm_enabled")
 """Roles that are on or off: their settings are flags, since rules and work lists ask for on or off."""
 

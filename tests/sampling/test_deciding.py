@@ -174,7 +174,7 @@ def test_the_gates_level_says_what_is_nonconforming(tmp_path: Path) -> None:
 
 
 def test_a_blank_cell_leaves_a_sample_open_and_rejects_nothing(tmp_path: Path) -> None:
-    """A node that was read in part says less than one that was not read at all, and nothing against the lot."""
+    """A node that was read in part counts as one that was not read, and not against the lot."""
     site = fleet(tmp_path)
     sample = site.draw(*BY_CONFIDENCE)
     tag = drawn(sample)[0]
