@@ -73,7 +73,8 @@ def _of_setting(
             if case in ("drift", "without-record") and _was_planned(content, block, i, setting, now[i]):
                 case = "put-right"
         elif now[i].read and block.rows[i]:
-            explaining, case = (), "pending"
+            then = planned is not None and _was_planned(content, block, i, setting, planned)
+            explaining, case = (), "unmended" if then else "pending"
         else:
             continue
         shown = planned.shown if planned is not None and planned.read else ""

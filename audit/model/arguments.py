@@ -97,12 +97,13 @@ class Drift(Chosen):
         "recorded",
         "without-record",
         "pending",
+        "unmended",
         "put-right",
         "all-differ",
         "not-read",
         "not-in-baseline",
     ]
-    """Which case is told. `pending`, `without-record` and `all-differ` need a plan beside the baseline."""
+    """Which case is told. `pending`, `unmended`, `without-record` and `all-differ` need a plan as well."""
 
 
 class DeviceDrift(Written):
