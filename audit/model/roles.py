@@ -16,7 +16,7 @@ ROLES: dict[str, str] = {
     "air_rate": "over-air bit rate; must equal the gateway's",
     "network_id": "network identity or key reference; must equal the gateway's",
     "address": "the node's own address; unique in its network",
-    "encryption": "encryption of the radio messages, on or off",
+    "encryption": "encryption of the radio messages, on or off; must equal the gateway's",
     "band": "radio band variant of the device",
     "report_interval": "time between reports",
     "frequency": "radio frequency, in MHz",

@@ -222,6 +222,12 @@ def _block(draft: Draft, chance: random.Random, i: int) -> Seeded:
     return seeded("address-out-of-block", draft.planned[i]["tag"])
 
 
+@fault("a node planned without encryption")
+def _clear_radio(draft: Draft, chance: random.Random, i: int) -> Seeded:
+    draft.planned[i]["encryption"] = draft.found[i]["encryption"] = "off"
+    return seeded("encryption-differs", draft.planned[i]["tag"])
+
+
 @fault("too little time to respond")
 def _response(draft: Draft, chance: random.Random, i: int) -> Seeded:
     draft.planned[i]["response_time_s"] = 30
