@@ -216,6 +216,8 @@ class FigureLimits(Written):
         "duty",
         "airtime",
         "battery-life",
+        "battery-volts",
+        "battery-volts-when-warm",
         "alarm-time",
         "reuse-distance",
     ]

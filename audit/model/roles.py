@@ -39,6 +39,7 @@ ROLES: dict[str, str] = {
     "firmware": "firmware version",
     "battery_type": "make or class of the battery fitted",
     "battery_volts": "voltage of the battery, under load where it can be read so",
+    "device_temperature": "temperature inside the device, when its battery was read",
     # measurement
     "unit": "engineering unit selected at the device",
     "range_low": "lower range value (LRV)",
@@ -70,7 +71,8 @@ ROLES: dict[str, str] = {
 }
 
 OBSERVED_ROLES = (
-    "reading", "check_reading", "last_heard", "rssi", "battery_volts", "host_reading", "host_quality",
+    "reading", "check_reading", "last_heard", "rssi", "battery_volts", "device_temperature", "host_reading",
+    "host_quality",
 )  # fmt: skip
 """What was seen at the time of reading and is no setting: it changes without anybody changing it."""
 

@@ -59,7 +59,7 @@ FIRES = [
         says="network_id is A1, the gateway has 0A1",
     ),
     fires(
-        "encryption-differs", "a gateway that the plan says nothing of, found without encryption", "encryption",
+        "encryption-differs", "a gateway that the plan says nothing of, found without it", "encryption",
         gateway_found={"encryption": "off"}, planned={"encryption": "on"}, found={"encryption": "on"},
         says="encryption is on, the gateway has off; planned on", at=[("gateways.csv", 2, "B")],
     ),

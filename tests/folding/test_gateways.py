@@ -23,8 +23,9 @@ def test_one_wrong_gateway_is_one_cause_with_all_its_nodes(tmp_path: Path) -> No
 
 def test_nodes_that_encrypt_stand_under_the_gateway_that_does_not(tmp_path: Path) -> None:
     """Encryption was switched off at the gateway to find a fault, and never on again."""
-    cause = fold(tmp_path, "gateway-off-plan", gateway={"encryption": "on"},
-                 gateway_found={"encryption": "off"}, planned=nodes(3), found=nodes(3, encryption="on"))  # fmt: skip
+    site: dict[str, Any] = {"gateway": {"encryption": "on"}, "gateway_found": {"encryption": "off"}}
+
+    cause = fold(tmp_path, "gateway-off-plan", **site, planned=nodes(3), found=nodes(3, encryption="on"))
 
     assert cause.dependents == [f"encryption-differs/North/N{n:02}/encryption" for n in range(1, 4)]
 
