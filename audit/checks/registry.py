@@ -7,6 +7,7 @@ from typing import Any
 
 from audit.checks import (
     access_code,
+    alarm_authority,
     change_record,
     code_age,
     code_marks,
@@ -38,6 +39,7 @@ from audit.model.finding import Outcome
 
 CHECKS: dict[str, Callable[[Context, Any], Outcome]] = {
     "access-code": access_code.run,
+    "alarm-authority": alarm_authority.run,
     "change-record": change_record.run,
     "code-age": code_age.run,
     "code-marks": code_marks.run,

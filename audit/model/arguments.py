@@ -11,6 +11,7 @@ from pydantic import Field
 
 from audit.model.asked_of_evidence import (
     AccessCode,
+    AlarmAuthority,
     CodeAge,
     CodeMarks,
     Evidence,
@@ -125,6 +126,7 @@ Check = Annotated[
     | AccessCode
     | CodeMarks
     | CodeAge
+    | AlarmAuthority
     | WithinLimits
     | SmallestSpan
     | InOrder

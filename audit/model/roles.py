@@ -57,6 +57,7 @@ ROLES: dict[str, str] = {
     "deadband": "how far a value must return before an alarm clears",
     "alarm_enabled": "alarms of the device, on or off",
     "alarm_authorisation": "number of the live authorisation for an alarm that is off",
+    "alarm_authorised_until": "the last day of that authorisation; or write `until 2026-03-31` behind it",
     "loss_action": "what the output or value does on loss of communication",
     # host system
     "host_register": "first register of the value in the host map",
