@@ -27,6 +27,7 @@ from audit.model.asked_of_values import (
     Expression,
     FigureLimits,
     InOrder,
+    NetworksAlike,
     NoOverlap,
     NotFactoryDefault,
     OneOf,
@@ -117,6 +118,7 @@ class ChangeRecord(Written):
 Check = Annotated[
     EqualsPlan
     | EqualsGateway
+    | NetworksAlike
     | EqualsSetting
     | WithinOne
     | SwappedPair

@@ -227,6 +227,8 @@ SILENT = [
            plan={"alarms": {"response_time_s": 5}}, planned=SLOW),
     silent("channel-shared-nearby", "far apart", **channels(7, 7, 1600)),
     silent("channel-shared-nearby", "other channels", **channels(7, 8, 100)),
+    silent("channel-shared-nearby", "said already by networks-alike", **channels(7, 7, 100),
+           gateway={"network_id": "1A07", "air_rate": "50"}),
     silent("channel-shared-nearby", "no positions", idle=True, planned=[{}, {"network": "South"}],
            gateway={"channel": 7}),
 ]  # fmt: skip
