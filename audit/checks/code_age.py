@@ -9,7 +9,7 @@ from __future__ import annotations
 import datetime
 from collections.abc import Iterator
 
-from audit.checks.context import Context, hit
+from audit.checks.context import Context, day_read, hit
 from audit.model.asked_of_evidence import CodeAge
 from audit.model.device import Setting
 from audit.model.finding import Hit, Outcome
@@ -35,23 +35,16 @@ def run(context: Context, args: CodeAge) -> Outcome:
             if not rows:
                 continue
             looked_at += 1
-            days = [_changed_on(block, i), *(first_read.get(key) for key in _keys(context, block, i))]
+            days = [
+                day_read(block, "code_changed_on", i),
+                *(first_read.get(key) for key in _keys(context, block, i)),
+            ]
             since = min((known for known in days if known), default=None)
             if since is None and args.what == "unknown":
                 hits.append(_unknown(block, b, i, settings[0]))
             elif since and args.what == "too-old" and (day - since).days > rules.change_every_days:
                 hits.append(_too_old(block, b, i, settings[0], since, day, rules.change_every_days))
     return Outcome(looked_at, hits)
-
-
-def _changed_on(block: Block, i: int) -> datetime.date | None:
-    for setting in block.settings("code_changed_on"):
-        value = block.value("found", setting.name, i)
-        try:
-            return datetime.date.fromisoformat(str(value.content)[:10]) if value.read else None
-        except ValueError:
-            return None
-    return None
 
 
 def _first_read(context: Context) -> dict[Key, datetime.date]:

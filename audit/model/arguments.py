@@ -11,6 +11,7 @@ from pydantic import Field
 
 from audit.model.asked_of_evidence import (
     AccessCode,
+    AlarmAuthority,
     CodeAge,
     CodeMarks,
     Evidence,
@@ -26,6 +27,7 @@ from audit.model.asked_of_values import (
     Expression,
     FigureLimits,
     InOrder,
+    NetworksAlike,
     NoOverlap,
     NotFactoryDefault,
     OneOf,
@@ -125,6 +127,7 @@ class ChangeRecord(Written):
 Check = Annotated[
     EqualsPlan
     | EqualsGateway
+    | NetworksAlike
     | EqualsSetting
     | WithinOne
     | SwappedPair
@@ -134,6 +137,7 @@ Check = Annotated[
     | AccessCode
     | CodeMarks
     | CodeAge
+    | AlarmAuthority
     | WithinLimits
     | SmallestSpan
     | InOrder
