@@ -296,6 +296,9 @@ class SettingDetail(Reported):
     state: Literal["as planned", "differs", "not read", "unclear", "not planned"]
 
 
+DeviceState = Literal["as planned", "waived", "partly read", "differs", "not read"]
+
+
 class DeviceDetail(Reported):
     """What became of one device."""
 
@@ -308,8 +311,10 @@ class DeviceDetail(Reported):
     east_m: float | None
     """Metres east of its gateway, where the plan gives positions."""
     north_m: float | None
-    state: Literal["as planned", "differs", "not read"]
-    """`differs` where any error or warning stands that no waiver excuses, `not read` without any reading."""
+    state: DeviceState
+    """`not read` without any reading; `differs` where a setting differs, or an error or warning stands, that
+    no waiver excuses; else `partly read` where a required setting was not read, or not clearly; `waived`
+    where all that stands is excused."""
     settings: list[SettingDetail]
     """Settings that are planned or were read, in display order."""
 
