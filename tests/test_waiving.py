@@ -224,12 +224,23 @@ def test_silent(case: Case, tmp_path: Path) -> None:
         ({"setting": "firmwar"}, "unknown setting 'firmwar'"),
         ({"value": None}, "does not say which value"),
         ({"approver": "o. example"}, "the same person"),
+        ({"approver": "O  Example (works)"}, "the same person"),
         ({"expires": "2026-02-01"}, "expires before"),
         ({"reason": None}, "'reason' is missing"),
         ({"node": "*", "rule": "*"}, "not a name of the right form"),
         ({"rule": "code-trivial", "setting": "access_code", "value": "8068"}, "must not hold an access code"),
     ],
-    ids=["rule", "setting", "no value", "one person", "dates", "no reason", "wildcard", "access code"],
+    ids=[
+        "rule",
+        "setting",
+        "no value",
+        "one person",
+        "one person in two spellings",
+        "dates",
+        "no reason",
+        "wildcard",
+        "access code",
+    ],
 )
 def test_waivers_that_cannot_be_used(tmp_path: Path, changes: dict[str, Any], says: str) -> None:
     """A waiver that names what is not there, or lacks what it needs, stops the run with its line."""

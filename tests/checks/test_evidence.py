@@ -23,8 +23,8 @@ OWN = [{"channel": "007", "range_high": "10.00", "address": f"000{n}"} for n in 
 
 FIRES = [
     fires("self-checked", "one name twice", node=None, others=["A", "B"], planned=[{}, {}, {}],
-          found=[{"configured_by": "a.  sample", "read_by": "A. Sample"},
-                 {"configured_by": "A. Sample", "read_by": "A. Sample"},
+          found=[{"configured_by": "a  sample (works)", "read_by": "A. Sample"},
+                 {"configured_by": "A. Sample", "read_by": "Sample, A."},
                  {"configured_by": "A. Sample", "read_by": "B. Other"}],
           says="2 devices were set and read back by the same person, A. Sample", at=[("found.csv", 2, "C")]),
     fires("plan-revision-stale", "an older revision", node=None, others=["A"],
