@@ -218,7 +218,8 @@ class WaiverUsed(Reported):
     approver: str
     issued: str
     expires: str
-    state: Literal["in use", "not yet in force", "expired", "lapsed", "unused"]
+    state: Literal["in use", "not yet in force", "expired", "expired, nothing left", "lapsed", "unused"]
+    """`expired, nothing left` where what it excused was looked at, and is no more."""
 
 
 class Since(Reported):
