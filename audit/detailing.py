@@ -148,6 +148,9 @@ def _by_degrees(here: Position, there: Position) -> tuple[float | None, float | 
     if None in (here.latitude, here.longitude, there.latitude, there.longitude):
         return None, None
     north = math.radians(float(here.latitude or 0) - float(there.latitude or 0))
-    east = math.radians(float(here.longitude or 0) - float(there.longitude or 0))
+    turn = math.remainder(
+        float(here.longitude or 0) - float(there.longitude or 0), 360
+    )  # the short way round
+    east = math.radians(turn)
     east *= math.cos(math.radians(float(there.latitude or 0)))
     return round(EARTH_RADIUS_M * east, 1), round(EARTH_RADIUS_M * north, 1)

@@ -101,6 +101,14 @@ def test_what_devices_share_tells_against_each_of_them_that_is_not_as_planned(tm
     assert states == {"A": "differs", "B": "differs", "C": "as planned", "D": "differs"}
 
 
+def test_nodes_on_both_sides_of_the_180th_meridian_stand_side_by_side(tmp_path: Path) -> None:
+    """East of a gateway at 179.9995° a node at -179.9995° is 111 m away, not once round the earth."""
+    here = {"position": {"latitude": 0.0, "longitude": 179.9995}}
+    node = devices(tmp_path, planned={"latitude": 0, "longitude": -179.9995}, gateway=here)["A"]
+
+    assert (node.east_m, node.north_m) == (111.2, 0)
+
+
 def test_an_access_code_has_no_number_and_no_text(tmp_path: Path) -> None:
     """Not even a list of every setting shows a code."""
     node = devices(tmp_path, planned={"channel": 7}, found={"channel": 7, "access_code": "739152"})["A"]

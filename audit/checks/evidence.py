@@ -12,7 +12,7 @@ from audit.checks.context import Context
 from audit.checks.copied.weighing import looks_copied
 from audit.columns import where
 from audit.comparing import same
-from audit.merging import Alike, moment, read_alike
+from audit.merging import Alike, day_of, moment, read_alike
 from audit.model.asked_of_evidence import Evidence
 from audit.model.device import Setting
 from audit.model.finding import Hit, Outcome
@@ -136,13 +136,12 @@ def _stale_revision(context: Context) -> Outcome:
 def _before_installation(context: Context) -> Outcome:
     looked_at, hits = 0, []
     for row in _rows(context, "read_at"):
-        read, installed = moment(row.text("read_at")), moment(row.block.installed[row.i])
+        read, installed = day_of(row.text("read_at")), day_of(row.block.installed[row.i])
         if read is None or installed is None:
             continue
         looked_at += 1
-        read = datetime.datetime.fromisoformat(row.text("read_at"))  # the day on the reader's own calendar
-        if read.date() < installed.date():
-            message = f"read on {read:%Y-%m-%d}, installed on {installed:%Y-%m-%d}"
+        if read < installed:
+            message = f"read on {read}, installed on {installed}"
             places = (
                 row.table.place(row.entry, "read_at"),
                 row.block.planned_place(row.i, "installed_on"),
@@ -156,8 +155,8 @@ def _after_run(context: Context) -> Outcome:
     dated = [row for row in _rows(context, "read_at") if row.text("read_at")]
     later: dict[str, list[tuple[datetime.date, Row]]] = defaultdict(list)
     for row in dated:
-        read = datetime.datetime.fromisoformat(row.text("read_at")).date()  # on the reader's own calendar
-        if day and read > day:
+        read = day_of(row.text("read_at"))
+        if day and read and read > day:
             later[row.block.networks[row.i]].append((read, row))
     hits = []
     for of_network in later.values():

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
+from itertools import islice
 
 from audit.checks.context import Context, hit
 from audit.model.asked_of_values import Unique
@@ -71,36 +72,31 @@ def _contents(block: Block, args: Unique, side: str) -> Iterator[tuple[Sequence[
 
 
 def _holders(context: Context, args: Unique, side: str) -> Iterator[tuple[str, object, Holder]]:
+    """Yield what is held: its scope, a network or the whole site, its content, and who holds it."""
     if args.field:
         yield from _by_field(context, args, side)
         return
-    for b, block, of, setting, column in context.columns([args.role]):
-        if of == side:
-            for i, value in enumerate(column):
+    for b, block in context.blocks():
+        for setting in block.settings(args.role):
+            values = block.values(side, setting.name)
+            for i, (network, value) in enumerate(zip(block.networks, values, strict=True)):
                 if value.read:
-                    yield (
-                        (block.networks[i] if args.within == "network" else ""),
-                        value.content,
-                        (b, i, setting.name),
-                    )
-    if side == "found":
-        for s, stranger in enumerate(context.site.strangers):
-            for name, value in stranger.found.items():
-                if value.read and any(
-                    x.name == name for _, block in context.blocks() for x in block.settings(args.role)
-                ):
-                    yield (
-                        (stranger.network if args.within == "network" else ""),
-                        value.content,
-                        (-1, s, name),
-                    )
-                    break
+                    yield _scope(args, network), value.content, (b, i, setting.name)
+    names = {s.name for _, block in context.blocks() for s in block.settings(args.role)}
+    for s, stranger in enumerate(context.site.strangers if side == "found" else ()):
+        held = ((name, value) for name, value in stranger.found.items() if value.read and name in names)
+        for name, value in islice(held, 1):
+            yield _scope(args, stranger.network), value.content, (-1, s, name)
+
+
+def _scope(args: Unique, network: str) -> str:
+    return network if args.within == "network" else ""
 
 
 def _by_field(context: Context, args: Unique, side: str) -> Iterator[tuple[str, object, Holder]]:
     for b, block in context.blocks():
         for i in range(len(block)):
-            scope = block.networks[i] if args.within == "network" else ""
+            scope = _scope(args, block.networks[i])
             if side == "planned":
                 text = (block.tags if args.field == "tag" else block.serials)[i]
                 if text:
@@ -114,7 +110,7 @@ def _by_field(context: Context, args: Unique, side: str) -> Iterator[tuple[str, 
         for s, stranger in enumerate(context.site.strangers):
             text = stranger.tag if args.field == "tag" else stranger.serial
             if text:
-                yield (stranger.network if args.within == "network" else ""), text, (-1, s, "")
+                yield _scope(args, stranger.network), text, (-1, s, "")
 
 
 def _hits(

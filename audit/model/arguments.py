@@ -45,6 +45,9 @@ class Fold(Written):
 
     kind: Literal["fold"]
     pattern: Literal[
+        "other-device",
+        "at-default",
+        "other-network",
         "gateway-off-plan",
         "gateway-against-nodes",
         "silent-together",
@@ -52,6 +55,7 @@ class Fold(Written):
         "filled-series",
         "rows-shifted",
         "neighbour-row",
+        "columns-shifted",
         "other-unit",
         "decimal-point",
         "counted-otherwise",

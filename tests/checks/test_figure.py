@@ -109,7 +109,7 @@ FIRES = [
           gateway={"radio_power": 2}, planned={}, says="radiated power 33.0 dBm"),
     fires("frequency-off-band", "a frequency of the plan", "frequency", side="planned",
           plan=radio(band="eu-863-870"), planned={"frequency": 870.1},
-          says="outside the band by 0.100 MHz, by EN 300 220-2"),
+          says="outside the band by 0.100 MHz, by German general authorisation"),
     fires("frequency-off-band", "a gap between two ranges", "frequency", side="planned",
           plan=radio(band="eu-863-870"), planned={"frequency": 868.65}, says="frequency 868.65 MHz"),
     fires("frequency-off-band", "a channel by the plan's own list", "channel",

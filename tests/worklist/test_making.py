@@ -202,8 +202,16 @@ def test_two_planned_at_one_address_wait_for_the_plan(tmp_path: Path) -> None:
     """The plan has to be settled before anybody moves."""
     work = work_of(tmp_path, **site([node(11), node(11)], [node(11), node(12)]))
 
+    (step,) = work.steps
+    assert step.do.startswith("The plan itself is in doubt: address 11 is held by")
+    assert len(step.findings) == 2
+
+
+def test_two_at_one_address_and_planned_at_another_one_stay_where_they_are(tmp_path: Path) -> None:
+    """They clash as found and would clash as planned."""
+    work = work_of(tmp_path, **site([node(11), node(11)], [node(12), node(12)]))
+
     assert any("the plan gives address 11 to A, B" in held.why for held in work.held_back)
-    assert any(step.do.startswith("The plan itself is in doubt") for step in work.steps)
     assert not field(work)
 
 
@@ -219,6 +227,15 @@ def test_a_value_of_the_plan_that_cannot_be_is_settled_at_the_desk(tmp_path: Pat
     assert (work.visits[0].title.startswith("At the desk"), len(step.findings)) == (True, 10)
     assert "planned once for 3 devices: air_rate is 77" in step.do
     assert "(A, B, C). Correct the plan at this place" in step.do
+
+
+def test_no_device_is_set_to_a_plan_that_is_wrong(tmp_path: Path) -> None:
+    """The planned address is outside the block; the device has one that is not."""
+    work = work_of(tmp_path, **site([node(41)], [node(14)]))
+
+    assert not field(work)
+    (step,) = work.steps
+    assert step.do.startswith("The plan itself is in doubt: address 41 is outside the block")
 
 
 def test_a_sheet_that_is_unclear_all_through_is_settled_at_the_desk(tmp_path: Path) -> None:
