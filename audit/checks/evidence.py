@@ -8,6 +8,7 @@ from collections.abc import Callable, Iterator
 from itertools import product
 from typing import NamedTuple
 
+from audit.checks.before_set import before_set
 from audit.checks.context import Context
 from audit.checks.copied.weighing import looks_copied
 from audit.columns import where
@@ -262,6 +263,7 @@ ASPECTS: dict[str, Callable[[Context], Outcome]] = {
     "stale-revision": _stale_revision,
     "readings-disagree": _disagree,
     "before-installation": _before_installation,
+    "before-set": before_set,
     "after-run": _after_run,
     "other-network": _other_network,
 }

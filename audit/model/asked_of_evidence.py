@@ -99,6 +99,7 @@ class Evidence(Written):
         "stale-revision",
         "readings-disagree",
         "before-installation",
+        "before-set",
         "after-run",
         "other-network",
     ]
