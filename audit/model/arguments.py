@@ -67,6 +67,7 @@ class Fold(Written):
         "unclear-alike",
         "unread",
         "unread-device",
+        "read-too-early",
         "gateway-drifted",
         "same-drift",
     ]

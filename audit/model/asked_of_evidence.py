@@ -20,7 +20,7 @@ class CodeMarks(Written):
     """The access code is no other device's by the marks of earlier runs, and has changed since."""
 
     kind: Literal["code-marks"]
-    what: Literal["shared-elsewhere", "unchanged"]
+    what: Literal["shared-elsewhere", "unchanged", "not-changed-as-noted"]
 
 
 class CodeAge(Written):
@@ -108,6 +108,7 @@ class Evidence(Written):
         "stale-revision",
         "readings-disagree",
         "before-installation",
+        "before-set",
         "after-run",
         "other-network",
     ]

@@ -41,10 +41,18 @@ def codes(evidence: Evidence) -> list[str]:
         return ["No device type says whether the factory access code was refused."]
     said = (
         f"Factory access code: refused at {told.refused:,} of {told.devices:,} devices, accepted at "
-        f"{told.accepted:,}, not tried at {told.not_tried:,}. Not tried is not verified."
+        f"{told.accepted:,}, not tried at {told.not_tried:,}, not read {told.not_read:,}. "
+        "Not tried is not verified."
     )
     by = f"Tried by: {'; '.join(told.by)}." if told.by else "Nobody has tried."
-    return [said, by]
+    if not told.disproved:
+        return [said, by]
+    where = "1 device" if told.disproved == 1 else f"{told.disproved:,} devices"
+    return [
+        said,
+        by,
+        f"Said to be refused at {where} whose code is the factory's: the other answers are in doubt.",
+    ]
 
 
 def exception_rows(result: Result) -> list[list[str]]:

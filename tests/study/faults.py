@@ -138,6 +138,7 @@ FOUND: dict[str, Plant] = {
     "a blank": found("setting-not-read", "loss_action", constant("")),
     "a blank seal": found("critical-setting-not-read", "seal", constant("")),
     "an unclear number": found("reading-unclear", "pulse_weight", constant("1o?")),
+    "read before it was set": found("read-before-set", "configured_at", constant("2026-04-30")),
     "read too early": found("read-before-installation", "read_at", constant("2026-02-20")),
 }  # fmt: skip
 FAULTS |= FOUND

@@ -30,6 +30,7 @@ ELSEWHERE = {
     "readback-looks-copied": "tests/checks/copied/: a whole readback is at fault, not a value",
     "code-shared-elsewhere": "tests/checks/test_code_marks.py: needs marks of other sites",
     "code-unchanged": "tests/checks/test_code_marks.py: needs marks of the year before",
+    "code-not-changed-as-noted": "tests/checks/test_code_marks.py: needs marks of the year before",
     "sample-rejected": "tests/sampling/", "sample-open": "tests/sampling/",
     "read-network-in-full": "tests/sampling/", "waiver-expired": "tests/test_waiving.py",
     "waiver-expiring": "tests/test_waiving.py", "waiver-lapsed": "tests/test_waiving.py",
