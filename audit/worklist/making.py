@@ -19,7 +19,7 @@ from audit.reading.documents import read_model
 from audit.resources import folder
 from audit.run import Audited
 from audit.worklist.asking import add_rule_work, has_no_step
-from audit.worklist.changing import add_changes, add_locks
+from audit.worklist.changing import add_changes, add_locks, is_locked
 from audit.worklist.deciding import decide, weigh_many
 from audit.worklist.devices import Device, devices, strangers, wanted
 from audit.worklist.drafts import Draft, Making
@@ -30,7 +30,7 @@ from audit.worklist.numbering import Numbered, number
 from audit.worklist.radio import Way
 from audit.worklist.replay import replay
 from audit.worklist.spares import check_given, spares_of
-from audit.worklist.visits import split_visits
+from audit.worklist.visits import finish_last, split_visits
 
 READ_BACK_MINUTES = 5.0
 """To read back what was changed of a device; judgement."""
@@ -75,6 +75,7 @@ def make(audited: Audited, choices: Choices) -> Made:
     add_rule_work(making)
     weigh_many(making)
     split_visits(making)
+    finish_last(making)
     add_locks(making)
     _close(making)
     numbered = number(making, choices.start)
@@ -179,7 +180,8 @@ def _close(making: Making) -> None:
 
 def _check(making: Making, state: Mapping[Key, Holder], numbered: Numbered) -> None:
     """Replay the list, and refuse it if anything goes wrong on the way. Raises InputProblems."""
-    fault = replay(state, numbered.turns).fault
+    locked = {d.key for d in making.devices.values() if is_locked(d)}
+    fault = replay(state, numbered.turns, locked).fault
     if fault is not None:
         where = f"step {fault.step} " if fault.step else "at the end it has "
         raise stop(

@@ -12,7 +12,8 @@ from audit.model.base import Position
 from audit.model.roles import concerns_alarms
 from audit.model.work import WorkFile
 from audit.model.worklist import Route, Step, Visit
-from audit.worklist.drafts import Draft, Making, within
+from audit.worklist.changing import at_menu
+from audit.worklist.drafts import Draft, Making, lock_after, within
 from audit.worklist.holders import in_order
 from audit.worklist.replay import Turn
 from audit.worklist.route import Group, Stop, by_distance, by_names, metres
@@ -56,7 +57,7 @@ def number(making: Making, start: Position | None) -> Numbered:
         _step(making.work, making.drafts[n], number_of, n, needs[n], visit_of[group_of(making.drafts[n])])
         for n in sequence
     ]
-    turns = [_turn(making.drafts[n], number_of, number_of[n]) for n in sequence]
+    turns = [_turn(making.work, making.drafts[n], number_of, number_of[n]) for n in sequence]
     return Numbered(visits, steps, turns, [making.drafts[n] for n in sequence], route)
 
 
@@ -169,7 +170,14 @@ def _cautions(work: WorkFile, draft: Draft) -> list[str]:
     return [caution.short for caution in work.cautions if caution.short and applies[caution.when]]
 
 
-def _turn(draft: Draft, number_of: Mapping[int, int], number_: int) -> Turn:
-    key = draft.device.key if draft.device and draft.sets else None
-    needs = tuple(sorted(number_of[n] for n in draft.needs))
-    return Turn(number_, key, draft.sets, draft.minutes, needs)
+def _turn(work: WorkFile, draft: Draft, number_of: Mapping[int, int], number_: int) -> Turn:
+    return Turn(
+        number=number_,
+        device=draft.device.key if draft.device else None,
+        changes=draft.sets,
+        minutes=draft.minutes,
+        needs=tuple(sorted(number_of[n] for n in draft.needs)),
+        unlocks=draft.unlocks,
+        at_menu=at_menu(work, draft),
+        locked_after=lock_after(draft),
+    )

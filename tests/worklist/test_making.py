@@ -377,6 +377,69 @@ def test_a_lock_that_is_to_come_off_comes_off_first(tmp_path: Path) -> None:
     assert field(work) == ["A: local_lock on → off", "A: range_high 5 kPa g → 9 kPa g"]
 
 
+def ring_of_three(**first: Any) -> dict[str, Any]:
+    """Return three nodes that hold each other's addresses; more is wrong with the first of them, A."""
+    planned = [node(11 + n, local_lock=True) for n in range(3)]
+    found = [row | {"address": address} for row, address in zip(planned, (13, 11, 12), strict=True)]
+    return site(planned, [found[0] | first, *found[1:]])
+
+
+def test_a_menu_found_unlocked_is_locked_at_the_end_of_the_last_visit(tmp_path: Path) -> None:
+    """A is come back to, to leave the spare address; a lock set before would keep people out."""
+    of_a = [step for step in work_of(tmp_path, **ring_of_three(local_lock=False)).steps if step.tag == "A"]
+
+    assert told(of_a) == ["A: address 13 → 14", "A: address 14 → 11", "A: local_lock off → on"]
+    assert of_a[1].visit == of_a[2].visit
+
+
+def test_a_code_is_changed_in_the_last_visit(tmp_path: Path) -> None:
+    """Who comes back need not know the new one yet; the menu is unlocked and locked each time."""
+    of_a = [
+        step for step in work_of(tmp_path, **ring_of_three(default_refused="no")).steps if step.tag == "A"
+    ]
+
+    assert told(of_a) == [
+        "A: address 13 → 14",
+        "A: local_lock unlocked → on",
+        "A: address 14 → 11",
+        "A: the factory access code was tried and accepted",
+        "A: local_lock unlocked → on",
+    ]
+    assert [step.do.startswith("Unlock the menu") for step in of_a] == [True, False, True, False, False]
+
+
+def test_the_menu_is_unlocked_before_work_that_is_no_plain_setting(tmp_path: Path) -> None:
+    """A trim without a record is taken out at the menu, and that comes before the range."""
+    planned = node(11, range_high=100, local_lock=True)
+    work = work_of(tmp_path, **site([planned], [planned | {"range_high": 50, "offset": 0.5}]))
+
+    assert told(work.steps[:3]) == [
+        "A: Unlock the menu (local_lock); a trim is set, and no calibration record is named for it",
+        "A: range_high 50 kPa g → 100 kPa g",
+        "A: local_lock unlocked → on",
+    ]
+
+
+def test_no_menu_is_unlocked_where_nothing_is_keyed_in(tmp_path: Path) -> None:
+    """A battery is replaced at the device, and a signal is read in the gateway's list."""
+    row = node(11, local_lock=True, report_interval=60)
+    work = work_of(tmp_path, **site([row], [row | {"last_heard": 9999}]))
+
+    assert work.steps
+    assert not any("menu" in step.do for step in work.steps)
+
+
+def test_the_join_window_is_closed_before_the_menu_is_locked(tmp_path: Path) -> None:
+    """Though the display shows it after the lock."""
+    joining = {"kind": "option", "options": ["open", "closed"], "role": "join_window"}
+    planned = {"channel": 13, "default_refused": "yes", "local_lock": "on", "joining": "closed"}
+    found = planned | {"local_lock": "off", "joining": "open"}
+    parts = site([node(11)], [node(11)], hub_settings={"join_window": None, "joining": joining})
+    work = work_of(tmp_path, **{**parts, "gateway": planned, "gateway_found": found})
+
+    assert field(work) == ["GW-North: joining open → closed", "GW-North: local_lock off → on"]
+
+
 def test_many_nodes_alike_are_weighed_against_amending_the_plan(tmp_path: Path) -> None:
     """Somebody is asked first; the nodes' steps need that."""
     planned = [node(11 + n, range_high=100) for n in range(5)]
@@ -489,7 +552,7 @@ RADIO = st.sampled_from([13, 13, 13, 14, 9])
 def test_whatever_is_found_the_list_passes_its_check_and_forgets_nothing(
     tmp_path_factory: pytest.TempPathFactory, chance: st.DataObject
 ) -> None:
-    """Addresses in any order, any channels, a retuned gateway, nodes not read, a node that nobody planned.
+    """Addresses in any order, any channels, locks on and off, nodes not read, a node that nobody planned.
 
     `make` replays the list, looks for findings without a step, and raises where anything is wrong.
     """
@@ -497,9 +560,9 @@ def test_whatever_is_found_the_list_passes_its_check_and_forgets_nothing(
     addresses = chance.draw(st.permutations(range(11, 11 + size)))
     if chance.draw(st.booleans()):
         addresses = [*addresses[:-1], addresses[0]]
-    planned = [node(11 + n) for n in range(size)]
+    planned = [node(11 + n, local_lock=chance.draw(st.booleans())) for n in range(size)]
     found = [
-        node(addresses[n], tag=chr(65 + n), channel=chance.draw(RADIO))
+        node(addresses[n], tag=chr(65 + n), channel=chance.draw(RADIO), local_lock=chance.draw(st.booleans()))
         for n in range(size) if n == 0 or chance.draw(st.integers(0, 5))
     ]  # fmt: skip
     if chance.draw(st.booleans()):
