@@ -23,7 +23,7 @@ from audit.worklist.changing import add_changes, add_locks, is_locked
 from audit.worklist.deciding import decide, weigh_many
 from audit.worklist.devices import Device, devices, strangers, wanted
 from audit.worklist.drafts import Draft, Making
-from audit.worklist.held import hold_back_disputed
+from audit.worklist.held import hold_back_disputed, hold_back_exchanged
 from audit.worklist.holders import ADDRESS, Holder, Key, Set, key_order
 from audit.worklist.joining import Joining, add_joining, add_rest_of_radio, add_roots_of_radio
 from audit.worklist.numbering import Numbered, number
@@ -63,6 +63,7 @@ def make(audited: Audited, choices: Choices) -> Made:
     """Return the work list of a site. Raises InputProblems where there can be none."""
     work, inputs = _work_file()
     making = Making(audited, work, devices(audited), _ids(audited), wanted(audited))
+    hold_back_exchanged(making)
     everyone = list(making.devices.values())
     state = {device.key: device.found for device in everyone} | strangers(audited.site, making.devices)
     networks = {network.name: network for network in audited.site.plan.networks}

@@ -89,6 +89,26 @@ def test_a_pair_goes_through_the_first_free_address_of_the_block(tmp_path: Path)
     )
 
 
+def test_boxes_that_are_set_for_where_they_hang_stay_as_they_are(tmp_path: Path) -> None:
+    """Only the serial numbers are exchanged: to set each as planned for its own would break what works."""
+    planned = [node(11, range_high=50, service_port="off"), node(12, range_high=60, service_port="off")]
+    found = [planned[0] | {"tag": "A", "serial": "101", "service_port": "on"},
+             planned[1] | {"tag": "B", "serial": "100"}]  # fmt: skip
+    work = work_of(tmp_path, **site(planned, found))
+
+    assert told(work.steps[:1]) == [
+        "A: the units of A and B have changed places: each stands under the other's tag"
+    ]
+    assert field(work) == ["B: service_port on → off"]
+    (held,) = work.held_back
+    assert held.change == (
+        "A: address 12 → 11; A: range_high 60 kPa g → 50 kPa g; "
+        "B: address 11 → 12; B: range_high 50 kPa g → 60 kPa g"
+    )
+    assert "boxes have changed places" in held.why
+    assert "correct the plan's serial numbers" in held.mend
+
+
 def test_without_a_spare_the_ring_is_held_back_and_the_rest_comes(tmp_path: Path) -> None:
     """It says what to free, and a number that could be stated."""
     planned = [node(11), node(12), node(13, range_high=100)]
