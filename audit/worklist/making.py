@@ -12,13 +12,13 @@ from audit.errors import stop
 from audit.judging import finding_ids
 from audit.model.base import Position
 from audit.model.result import InputFile, SiteName, Tool
-from audit.model.roles import concerns_alarms
 from audit.model.work import WorkFile
 from audit.model.worklist import WorkCounts, WorkList
 from audit.reading.documents import read_model
 from audit.resources import folder
 from audit.run import Audited
 from audit.worklist.asking import add_rule_work, has_no_step
+from audit.worklist.cautions import cautions_before
 from audit.worklist.changing import add_changes, add_locks, is_locked
 from audit.worklist.deciding import decide, weigh_many
 from audit.worklist.devices import Device, devices, strangers, wanted
@@ -212,7 +212,7 @@ def _listed(making: Making, numbered: Numbered, work_input: InputFile) -> WorkLi
         route=numbered.route,
         waived=sum(1 for n in making.ids if n in audited.waiving.waived),
         newly_wrong=None,
-        cautions=_cautions(making),
+        cautions=cautions_before(making),
         basis=making.work.source,
         inputs=[*audited.inputs.files.values(), work_input],
         tool=Tool(name="asfound", version=__version__),
@@ -234,16 +234,3 @@ def _counts(making: Making, numbered: Numbered) -> WorkCounts:
         open=None,
         by_hand=None,
     )
-
-
-def _cautions(making: Making) -> list[str]:
-    """Return the cautions that apply to the devices of the list."""
-    kinds = {d.device.block.type.name: d.device.block.type for d in making.drafts if d.device}.values()
-    applies = {
-        "always": True,
-        "alarms": any(concerns_alarms(s.role) for k in kinds for s in k.settings),
-        "moves_outputs": any(kind.moves_outputs for kind in kinds),
-        "hazardous_area": any(kind.hazardous_area for kind in kinds),
-    }
-    own = [caution.text for caution in making.work.cautions if applies[caution.when]]
-    return [*own, *making.audited.gate.cautions]
