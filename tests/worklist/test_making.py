@@ -280,6 +280,58 @@ def test_nodes_that_have_all_followed_their_gateway_are_left_and_the_plan_amende
     assert work.steps[0].expect == "decision, name and date written down, plan revised"
 
 
+def test_only_the_settings_that_differ_are_spoken_of(tmp_path: Path) -> None:
+    """Encryption is planned for the nodes, and is as planned; the plan of the gateway is silent about it."""
+    rows = [node(11 + n, encryption="on") for n in range(5)]
+    parts = site(rows, [row | {"channel": 14} for row in rows])
+    gateway = {"channel": 14, "default_refused": "yes", "encryption": "on"}
+    work = work_of(tmp_path, **parts, gateway_found=gateway)
+
+    assert {one.setting for one in work.alternatives} == {"channel"}
+    assert work.steps[0].do.endswith("The plan then says channel 14 for 13.")
+
+
+def test_a_gateway_whose_plan_is_silent_follows_the_plan_of_its_nodes(tmp_path: Path) -> None:
+    """The nodes are as planned and cannot hear it; to re-set them would need another plan."""
+    rows = [node(11 + n, channel=7) for n in range(5)]
+    parts = {**site(rows, rows), "gateway": {"default_refused": "yes"}}
+    other = {"default_refused": "yes", "channel": 8}
+    work = work_of(tmp_path / "a", **parts, gateway_found=other)
+
+    assert field(work) == ["GW-North: channel 8 → 7"]
+    best, worse = work.alternatives
+    assert (best.way, best.amends_plan) == ("change one gateway (GW-North)", False)
+    assert (worse.nodes, worse.amends_plan) == (5, True)
+    work = work_of(tmp_path / "b", Choices(radio={"North": "gateway"}), **parts, gateway_found=other)
+    assert field(work) == [f"{tag}: channel 7 → 8" for tag in "ABCDE"]
+    assert work.steps[0].do.endswith("The plan then says channel 8 for 7.")
+
+
+def test_what_nobody_has_planned_is_said_to_be_so(tmp_path: Path) -> None:
+    """Three nodes are on one channel and their gateway on another, and the plan has none."""
+    rows = [node(11 + n, channel=None) for n in range(3)]
+    parts = {**site(rows, [row | {"channel": 7} for row in rows]), "gateway": {"default_refused": "yes"}}
+    work = work_of(tmp_path, **parts, gateway_found={"default_refused": "yes", "channel": 8})
+
+    assert field(work) == ["GW-North: channel 8 → 7"]
+    assert work.steps[0].do.endswith("The plan then says channel 7 (not planned so far).")
+
+
+def test_a_gateway_whose_plan_is_silent_stays_where_nobody_asks(tmp_path: Path) -> None:
+    """Somebody has accepted that the node cannot hear it."""
+    waiver = {"id": "W-1", "rule": "channel-differs", "node": "A", "setting": "channel", "value": 7,
+              "reason": "a second gateway comes next month", "owner": "A. Sample", "approver": "B. Other",
+              "issued": "2026-04-01", "expires": "2026-12-01"}  # fmt: skip
+    file = tmp_path / "waivers.json"
+    file.write_text(json.dumps({"asfound": "waivers/1", "waivers": [waiver]}), encoding="utf-8")
+    parts = {**site([node(11, channel=7)], [node(11, channel=7)]), "gateway": {"default_refused": "yes"}}
+    found = {"default_refused": "yes", "channel": 8}
+    work = work_of(tmp_path / "s", waivers=[file], **parts, gateway_found=found)
+
+    assert work.waived == 1
+    assert not work.steps
+
+
 def test_another_way_than_advised_can_be_chosen(tmp_path: Path) -> None:
     """Back to the plan: nodes first, the gateway last, after all of them."""
     rows = [node(11 + n) for n in range(3)]
