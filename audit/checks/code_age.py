@@ -9,7 +9,7 @@ from __future__ import annotations
 import datetime
 from collections.abc import Iterator
 
-from audit.checks.context import Context, hit
+from audit.checks.context import Context, day_read, hit
 from audit.model.asked_of_evidence import CodeAge
 from audit.model.device import Setting
 from audit.model.finding import Hit, Outcome
@@ -39,7 +39,7 @@ def run(context: Context, args: CodeAge) -> Outcome:
             if not rows:
                 continue
             looked_at += 1
-            noted = changed_on(block, i)
+            noted = day_read(block, "code_changed_on", i)
             read = min(
                 (first_read[key] for key in _keys(context, block, i) if key in first_read), default=None
             )
@@ -54,17 +54,6 @@ def run(context: Context, args: CodeAge) -> Outcome:
                 message = f"the access code is {age}; the plan allows {rules.change_every_days:,}"
                 hits.append(hit(block, b, i, [shows], message))
     return Outcome(looked_at, hits)
-
-
-def changed_on(block: Block, i: int) -> datetime.date | None:
-    """Return the day on which a device's code is said to have been changed, or None where nobody can tell."""
-    for setting in block.settings("code_changed_on"):
-        value = block.value("found", setting.name, i)
-        try:
-            return datetime.date.fromisoformat(str(value.content)[:10]) if value.read else None
-        except ValueError:
-            return None
-    return None
 
 
 def _first_read(context: Context) -> dict[Key, datetime.date]:

@@ -5,8 +5,7 @@ from __future__ import annotations
 import datetime
 from collections import defaultdict
 
-from audit.checks.code_age import changed_on
-from audit.checks.context import Context, access_codes, hit, is_factory
+from audit.checks.context import Context, access_codes, day_read, hit, is_factory
 from audit.model.asked_of_evidence import CodeMarks
 from audit.model.code_mark import CodeMark
 from audit.model.device import Setting
@@ -49,7 +48,7 @@ def run(context: Context, args: CodeMarks) -> Outcome:
         if args.what == "unchanged":
             hits += [_unchanged(block, b, i, setting, mark) for mark in before]
         else:
-            noted = changed_on(block, i)
+            noted = day_read(block, "code_changed_on", i)
             hits += [_not_changed(block, b, i, setting, mark, noted) for mark in before
                      if noted and mark.first_read_on < noted]  # fmt: skip
     return Outcome(looked_at, hits)

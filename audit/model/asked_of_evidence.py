@@ -30,6 +30,15 @@ class CodeAge(Written):
     what: Literal["too-old", "unknown"]
 
 
+class AlarmAuthority(Written):
+    """An alarm that is off, and not planned so, has an authorisation: a live one, and one with an end."""
+
+    kind: Literal["alarm-authority"]
+    what: Literal["live", "end"]
+    role: str
+    """Role of the switch of the alarms."""
+
+
 class ReadBack(Written):
     """It was read back at all."""
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from audit.model.evidence import Closed, Evidence, InventoryLine
 from audit.model.result import Result
+from audit.reporting.words import words_of
 
 INVENTORY_HEADS = ("device type", "devices", "read", "serial read", "firmware as read")
-CONTROL_HEADS = ("setting", "devices", "as planned", "otherwise", "not read", "not planned")
 EXCEPTION_HEADS = ("waiver", "state", "rule", "node", "owner", "approver", "expires", "compensating measure")
 
 
@@ -17,6 +17,12 @@ def inventory_row(line: InventoryLine) -> list[str]:
         versions.append(f"not read ({line.firmware_not_read:,})")
     return [line.type, f"{line.devices:,}", f"{line.read:,}", f"{line.serials_read:,}",
             ", ".join(versions) or "none to read"]  # fmt: skip
+
+
+def control_heads(result: Result) -> list[str]:
+    """Return the heads of the settings that keep people out: as planned, or as in the baseline."""
+    words = words_of(result)
+    return ["setting", "devices", words.alike, "otherwise", "not read", words.none]
 
 
 def control_rows(evidence: Evidence) -> list[list[str]]:

@@ -24,6 +24,8 @@ ELSEWHERE = {
     "duty-excess": "tests/checks/test_figure.py: needs a band of a tenth of a per cent",
     "airtime-excess": "tests/checks/test_figure.py: needs many nodes on one gateway",
     "channel-shared-nearby": "tests/checks/test_figure.py: needs gateways near each other",
+    "networks-alike": "tests/checks/test_networks_alike.py: needs two networks",
+    "network-id-shared": "tests/checks/test_networks_alike.py: needs two networks",
     "radio-off-plan": "tests/checks/test_equals_plan.py: speaks where the gateway is off plan alike",
     "readback-looks-copied": "tests/checks/copied/: a whole readback is at fault, not a value",
     "code-shared-elsewhere": "tests/checks/test_code_marks.py: needs marks of other sites",

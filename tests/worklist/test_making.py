@@ -384,6 +384,16 @@ def test_a_visit_goes_from_looking_to_locking(tmp_path: Path) -> None:
     assert len({step.visit for step in work.steps[:5]}) == 1
 
 
+@pytest.mark.parametrize("number", ["AUT-7", "AUT-7 until 2026-06-30"])
+def test_an_authorised_alarm_is_asked_for_before_it_is_switched_on(number: str, tmp_path: Path) -> None:
+    """While the authorisation holds, nobody switches the alarm on against it."""
+    found = node(11, alarm_enabled="off", alarm_authorisation=number)
+    work = work_of(tmp_path, **site([node(11, alarm_enabled=True)], [found]))
+
+    assert "leave out the step that sets the alarm" in work.steps[0].do
+    assert (told(work.steps[1:2]), work.steps[1].needs) == (["A: alarm_enabled off → on"], [1])
+
+
 def test_a_lock_that_is_to_come_off_comes_off_first(tmp_path: Path) -> None:
     """And is not put on again."""
     work = work_of(
