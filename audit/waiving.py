@@ -59,13 +59,14 @@ def waive(
     for i, item in enumerate(items):
         for setting in item.hit.settings or ("",):
             by_key[item.rule.id, item.hit.node, setting].append(i)
+    here = {rule.id for rule in rules}
     waived: dict[int, ReadWaiver] = {}
     states = []
     for one in waivers:
         waiver = one.waiver
         named = by_key.get((waiver.rule, waiver.node, waiver.setting or ""), [])
         excused = [i for i in named if _same_value(site, items[i].hit, one)]
-        state = _state(site, one, today, named=bool(named), excused=bool(excused))
+        state = _state(site, one, today, named=bool(named), excused=bool(excused), here=waiver.rule in here)
         states.append(Used(one, state, items[(excused or named)[0]].hit if named else None))
         if state == "in use":
             waived |= dict.fromkeys(excused, one)
@@ -77,11 +78,15 @@ def waive(
     return Waiving([*items, *about], waived, states)
 
 
-def _state(site: Site, one: ReadWaiver, today: datetime.date, *, named: bool, excused: bool) -> str:
+def _state(
+    site: Site, one: ReadWaiver, today: datetime.date, *, named: bool, excused: bool, here: bool
+) -> str:
     if one.waiver.issued > today:
         return "not yet in force"
     if one.waiver.expires < today:
-        return "expired" if named or not _was_read(site, one.waiver) else NOTHING_LEFT
+        return "expired" if named or not here or not _was_read(site, one.waiver) else NOTHING_LEFT
+    if not here:  # check and drift have rules of their own, and one register of waivers
+        return "of another command"
     if excused:
         return "in use"
     return "lapsed" if named else "unused"

@@ -114,6 +114,26 @@ def _check_levels(result: Result) -> None:
     assert result.verdict == "fail"
 
 
+@pytest.mark.parametrize(
+    ("expires", "state", "rules"),
+    [("2026-09-30", "of another command", []), ("2026-05-31", "expired", ["waiver-expired"])],
+)
+def test_one_register_of_waivers_serves_both_commands(
+    expires: str, state: str, rules: list[str], tmp_path: Path
+) -> None:
+    """A waiver for a rule of check is no fault in drift; once expired it is one in either."""
+    waivers = tmp_path / "waivers.json"
+    one = {"id": "W-1", "rule": "alarm-off-plan", "node": "N-2", "setting": "high_alarm", "value": "760",
+           "reason": "agreed", "owner": "O. Example", "approver": "A. Sample", "issued": "2026-04-01",
+           "expires": expires}  # fmt: skip
+    waivers.write_text(json.dumps({"asfound": "waivers/1", "waivers": [one]}), encoding="utf-8")
+
+    result = result_of(tmp_path / "s", "--waivers", waivers)
+
+    assert [waiver.state for waiver in result.waivers] == [state]
+    assert [finding.rule for finding in result.findings] == rules
+
+
 def test_a_waiver_excuses_drift_as_it_does_a_difference(tmp_path: Path) -> None:
     """It names the rule, the node, the setting and the exact value."""
     waivers = tmp_path / "waivers.json"

@@ -218,8 +218,17 @@ class WaiverUsed(Reported):
     approver: str
     issued: str
     expires: str
-    state: Literal["in use", "not yet in force", "expired", "expired, nothing left", "lapsed", "unused"]
-    """`expired, nothing left` where what it excused was looked at, and is no more."""
+    state: Literal[
+        "in use",
+        "not yet in force",
+        "expired",
+        "expired, nothing left",
+        "lapsed",
+        "unused",
+        "of another command",
+    ]
+    """`expired, nothing left`: what it excused was looked at, and is no more; `of another command`: its rule
+    runs in `check` or in `drift`, and not in this run."""
 
 
 class Since(Reported):
