@@ -17,6 +17,7 @@ from audit.reading.mappings import place_in, problem_in, written_in
 from audit.reading.own_sheets import only_filled_in, with_declared_mark
 from audit.reading.pivot import is_long, widened
 from audit.reading.quoting import cut, holds_code, quoted
+from audit.reading.times import with_iso_times
 from audit.reading.values import bare
 from audit.reading.vocabulary import Vocabulary, folded, heading_and_unit
 
@@ -28,7 +29,14 @@ Item = TypeVar("Item")
 
 
 def to_table(grid: Grid, mapping: Mapping, words: Vocabulary) -> Table:
-    """Return a grid as a table of known fields. Raises InputProblems with all that is unknown."""
+    """Return a grid as a table of known fields, its times in ISO form.
+
+    Raises InputProblems with all that is unknown.
+    """
+    return with_iso_times(_table(grid, mapping, words), mapping.dates)
+
+
+def _table(grid: Grid, mapping: Mapping, words: Vocabulary) -> Table:
     mapping = with_declared_mark(grid, mapping, words)
     if mapping.form == "long" or is_long(grid, words):
         return _with_constants(widened(grid, mapping, words, style_of), mapping, words)
