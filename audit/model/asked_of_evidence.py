@@ -98,6 +98,7 @@ class Evidence(Written):
         "self-checked",
         "stale-revision",
         "readings-disagree",
+        "off-plan-reading",
         "before-installation",
         "after-run",
         "other-network",
