@@ -58,7 +58,7 @@ def resolve(
     names: list[str] = []
     problems: list[Problem] = []
     for heading, letter, column in zip(grid.headings, grid.letters, grid.columns, strict=True):
-        name = _field(heading, mapping, words)
+        name = heading_field(heading, mapping, words)
         if name is None and not heading.strip() and not any(map(str.strip, column)):
             name = IGNORED  # a delimiter at the end of every line makes such a column
         if name is None:
@@ -139,7 +139,7 @@ def _no_heading_row(grid: Grid, mapping: Mapping) -> Problem:
     return Problem(message, mend, grid.file, grid.sheet, grid.heading_row, grid.letters[0])
 
 
-def _field(heading: str, mapping: Mapping, words: Vocabulary) -> str | None:
+def heading_field(heading: str, mapping: Mapping, words: Vocabulary) -> str | None:
     """Return the field of one heading, IGNORED, or None if it is unknown."""
     mapped = {bare(key): value for key, value in mapping.columns.items()}
     text = bare(heading)
