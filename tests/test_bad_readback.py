@@ -91,7 +91,7 @@ def test_slips_in_a_csv(tmp_path: Path, content: str, place: str, says: str, men
         ("tag,setting,value\nN-1,chanel,7\nN-1,adress,11\nN-2,chanel,7\nN-2,adress,12\n", 2),
         ("tag,channel\nN-1,7,8\nN-2,7\nN-3,7,5\n", 2),
         ("tag,channel\nN-1,99999999999999999999\nN-2,99999999999999999998\n", 2),
-        ("tag,channel,read_at\nN-1,7,1.4.2026\nN-2,7,1.4.2026\nN-3,7,2026-04-01\n", 2),
+        ("tag,channel,read_at\nN-1,7,1.4.2026\nN-2,7,Friday\nN-3,7,2026-04-01\n", 2),
     ],
     ids=["columns", "settings of a long table", "rows", "numbers", "times"],
 )

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from audit.errors import InputProblems
-from audit.merging import moment, times_read
+from audit.merging import in_order, moment, times_read
 from audit.model.result import Finding
 from audit.model.table import RawColumn, Table
 from audit.run import Order, run
@@ -144,7 +144,10 @@ def test_every_time_that_cannot_be_read_is_told_with_its_place(tmp_path: Path) -
         audit_of(tmp_path, planned=[{}, {}, {}], found=found)
 
     assert [(p.line, p.column) for p in error.value.problems] == [(2, "B"), (4, "B")]
-    assert {p.mend for p in error.value.problems} == {"write it as 2026-03-31 or 2026-03-31T09:15"}
+    assert [p.mend for p in error.value.problems] == [
+        "write it as 2026-03-31 or 2026-03-31T09:15, or state `dates: DD/MM/YYYY or MM/DD/YYYY` in a mapping",
+        "write it as 2026-03-31 or 2026-03-31T09:15",
+    ]
 
 
 def test_moment_reads_dates_and_times() -> None:
@@ -181,12 +184,50 @@ def test_a_file_that_is_given_twice_is_read_once(tmp_path: Path) -> None:
     assert [e.file for e in finding.evidence].count(csv.as_posix()) == 1
 
 
-def test_times_that_are_none_are_told_in_the_order_of_the_rows() -> None:
-    """An export with times in another form tells each row, in the order of the rows."""
-    texts = [f"31.03.2026 {n // 3600:02}:{n // 60 % 60:02}:{n % 60:02}" for n in range(20)]
-    table = Table("f.csv", "", range(2, 22), {"read_at": RawColumn(texts, "A", "read_at")})
+def test_times_in_another_form_are_one_problem() -> None:
+    """A column that a spreadsheet has formatted anew is one fault, in whatever row it stands first."""
+    texts = ["2026-03-31", *(f"31.03.2026 09:{n:02}" for n in range(20))]
+    table = Table("f.csv", "", range(2, 23), {"read_at": RawColumn(texts, "A", "read at")})
 
     with pytest.raises(InputProblems) as caught:
         times_read([table])
 
-    assert [problem.line for problem in caught.value.problems] == [*range(2, 22)]
+    (problem,) = caught.value.problems
+    assert problem.line == 3
+    assert problem.message == (
+        "20 cells of 'read at' are not in ISO form, the first of them '31.03.2026 09:00'"
+    )
+    assert problem.mend.endswith("or state `dates: DD.MM.YYYY` in a mapping")
+
+
+def test_a_point_between_hour_and_minute_is_told_not_taken_for_a_fraction(tmp_path: Path) -> None:
+    """08.50 is ten to nine: taken for 08:00 and half a second, it would be older than 08:15."""
+    found = [{"read_at": "2026-05-09 08.50"}]
+
+    with pytest.raises(InputProblems) as error:
+        audit_of(tmp_path, planned=[{}], found=found)
+
+    assert [p.mend for p in error.value.problems] == ["write the time with a colon: 2026-05-09 08:50"]
+
+
+@pytest.mark.parametrize("text", ["2026-05-09T08:50.5", "2026-05-09T0850,5", "2026-05-09T08.5+02:00"])
+def test_a_part_of_an_hour_or_minute_is_no_time(text: str) -> None:
+    """Only seconds have a fraction; of other ones the library makes a fraction of a second."""
+    with pytest.raises(ValueError, match="point"):
+        moment(text)
+
+
+@pytest.mark.parametrize(
+    ("one", "other", "known"),
+    [
+        ("2026-05-09", "2026-05-10T08:42", True),
+        ("2026-05-09T08:15", "2026-05-09T08:42:10.5", True),
+        ("2026-05-09", "2026-05-09T08:42", False),
+        ("20260509", "2026-05-09T08:42", False),
+        ("2026-05-09", "2026-05-09", False),
+        ("", "2026-05-09T08:42", False),
+    ],
+)
+def test_two_times_say_which_is_earlier_or_do_not(one: str, other: str, known: bool) -> None:
+    """Within its day a day alone says nothing, nor does a blank."""
+    assert in_order(one, other) == in_order(other, one) == known

@@ -42,6 +42,7 @@ READS_AGAIN = {
     "read-network-in-full": "Read the rest of the network, and record",
     "sample-open": "Read the nodes of the sample that were not read",
     "readings-disagree": "Read it once more and record",
+    "deviation-in-doubt": "Read it once more and record",
     "read-before-installation": "Read it in place",
     "read-before-set": "read it back as it is now",
     "read-too-early-on-many-nodes": "read the devices back as they are now",

@@ -5,23 +5,18 @@ from __future__ import annotations
 import datetime
 from collections import defaultdict
 from collections.abc import Callable, Iterator
-from itertools import product
 from typing import NamedTuple
 
 from audit.checks.before_set import before_set
 from audit.checks.context import Context
 from audit.checks.copied.weighing import looks_copied
-from audit.columns import where
-from audit.comparing import same
-from audit.merging import Alike, day_of, moment, read_alike
+from audit.checks.disagreeing import off_plan_readings, readings_disagree
+from audit.merging import day_of
 from audit.model.asked_of_evidence import Evidence
-from audit.model.device import Setting
 from audit.model.finding import Hit, Outcome
 from audit.model.site import Block
-from audit.model.table import Place, Table
-from audit.model.value import BLANK, Value
+from audit.model.table import Table
 from audit.people import one_spelling, same_person
-from audit.reading.meanings import Meanings
 from audit.reading.values import bare, spelling
 
 
@@ -183,85 +178,11 @@ def _named_elsewhere(count: int, network: str) -> str:
     return f"{devices} planned here stood under the network {network!r} in the readback"
 
 
-Reading = tuple[Value, Place, datetime.datetime | None]
-
-
-def _disagree(context: Context) -> Outcome:
-    """Find settings that two readings give differently, where no time says which is the newer one."""
-    looked_at = 0
-    hits: list[Hit] = []
-    meanings = Meanings()
-    for b, block in enumerate(context.site.blocks):
-        unlike: dict[int, list[Setting]] = defaultdict(list)
-        groups = [group for group in read_alike(block.rows) if len(group.tables) > 1]
-        for group, setting in product(groups, block.type.settings):
-            columns = _columns(group, setting, meanings)
-            if len(columns) > 1:
-                looked_at += len(where(columns, lambda *values: len(values) - values.count(BLANK) > 1))
-                for k in where(columns, lambda *values: len({*values} - {BLANK}) > 1):
-                    unlike[group.devices[k]].append(setting)
-        for i in sorted(unlike):
-            for setting in unlike[i]:
-                hits += _disagreement(b, block, i, setting, meanings)
-    return Outcome(looked_at, hits)
-
-
-def _columns(group: Alike, setting: Setting, meanings: Meanings) -> list[list[Value]]:
-    """Return all readings of a setting of a group of devices, a column for each table that has it."""
-    found = []
-    for table, entries in zip(group.tables, group.entries, strict=True):
-        column = table.columns.get(setting.name)
-        if column is not None and column.codes is None:
-            memo, texts = meanings.memo(setting, column.style), column.texts
-            found.append([memo[texts[entry]] for entry in entries])
-    return found
-
-
-def _disagreement(b: int, block: Block, i: int, setting: Setting, meanings: Meanings) -> Iterator[Hit]:
-    """Yield a hit where readings of a setting of one device are of one time, and not the same."""
-    readings = _readings(block.rows[i], setting, meanings)
-    newer, new_place, now = readings[-1]
-    others = [
-        (value, place)
-        for value, place, then in readings[:-1]
-        if then == now and not (value.read and newer.read and same(value, newer, setting))
-    ]
-    if others:
-        older, old_place = others[-1]
-        message = (
-            f"two readings of one time, or without any, give {setting.name} as {older.shown} "
-            f"and {newer.shown}; the later row counts"
-        )
-        yield Hit(
-            block.networks[i],
-            block.tags[i],
-            (setting.name,),
-            message,
-            block.value("planned", setting.name, i).shown,
-            newer.shown,
-            (new_place, old_place),
-            order=(b, i),
-        )
-
-
-def _readings(rows: list[tuple[Table, int]], setting: Setting, meanings: Meanings) -> list[Reading]:
-    """Return all readings of a setting of one device, oldest first."""
-    readings = []
-    for table, entry in rows:
-        column = table.columns.get(setting.name)
-        if column is None or column.codes is not None:
-            continue
-        value = meanings.memo(setting, column.style)[column.texts[entry]]
-        if value is not BLANK:
-            time = moment(table.texts("read_at")[entry])
-            readings.append((value, table.place(entry, setting.name), time))
-    return readings
-
-
 ASPECTS: dict[str, Callable[[Context], Outcome]] = {
     "self-checked": _self_checked,
     "stale-revision": _stale_revision,
-    "readings-disagree": _disagree,
+    "readings-disagree": readings_disagree,
+    "off-plan-reading": off_plan_readings,
     "before-installation": _before_installation,
     "before-set": before_set,
     "after-run": _after_run,

@@ -107,6 +107,7 @@ class Evidence(Written):
         "self-checked",
         "stale-revision",
         "readings-disagree",
+        "off-plan-reading",
         "before-installation",
         "before-set",
         "after-run",

@@ -8,6 +8,18 @@ from pydantic import Field, PrivateAttr, model_validator
 
 from audit.model.base import Scalar, Written
 
+DateForm = Literal[
+    "",
+    "DD.MM.YYYY",
+    "DD/MM/YYYY",
+    "DD-MM-YYYY",
+    "MM/DD/YYYY",
+    "YYYY/MM/DD",
+    "DD.MM.YY",
+    "DD/MM/YY",
+    "MM/DD/YY",
+]
+"""How a file writes its days; a time of day such as 08:50 or 8:50 pm may stand behind them."""
 DEFAULT_BLANKS = ("", "-", "--", "n/a", "na", "none", "not read", "?")
 """Texts that mean 'not read' (in any case), unless a mapping says otherwise. Common practice."""
 
@@ -40,6 +52,8 @@ class Mapping(Written):
     """The decimal mark. It is declared, never guessed."""
     grouping: Literal["", ".", ",", " ", "'"] = ""
     """The mark between groups of three digits."""
+    dates: DateForm = ""
+    """How days are written, for instance `DD.MM.YYYY`; left out: ISO 8601. It is declared, never guessed."""
     records: str = ""
     """Where the list of records stands in a JSON or YAML file, for instance `/export/devices`."""
     form: Literal["wide", "long"] = "wide"

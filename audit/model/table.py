@@ -95,6 +95,8 @@ class RawColumn:
     """Where the text of all rows stands, if it stands in one place: in a mapping, or at the top of a file."""
     codes: Mapping[str, Code] | None = None
     """For a column of access codes: what its placeholders stand for. The codes are not kept."""
+    raw: Sequence[str] = ()
+    """The texts as they stand, where `texts` are not: dates that were brought into ISO form."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,7 +125,7 @@ class Table:
         if self.cells and (entry, name) not in self.cells and not column.texts[entry]:
             return Place(self.file, self.sheet, self.rows[entry], "", "", "")  # a cell that there is not
         row, letter = self.cells.get((entry, name), (self.rows[entry], column.column))
-        raw = HIDDEN if column.codes is not None else column.texts[entry]
+        raw = HIDDEN if column.codes is not None else (column.raw or column.texts)[entry]
         return Place(self.file, self.sheet, row, letter, column.heading, raw)
 
 

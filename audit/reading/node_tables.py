@@ -20,6 +20,7 @@ from audit.reading.mappings import read_mappings
 from audit.reading.quoting import quoted
 from audit.reading.readback import read_tables
 from audit.reading.tables import need_identity
+from audit.reading.times import not_times
 from audit.reading.values import bare, is_number
 from audit.reading.vocabulary import Vocabulary
 
@@ -77,13 +78,14 @@ def read_node_table(
 
 def _bad_dates(table: Table) -> Iterator[Problem]:
     """Yield a problem for every day of installation that is no date."""
-    for entry, text in enumerate(table.texts("installed_on")):
+    bad: set[str] = set()
+    for text in set(table.texts("installed_on")):
         if text.strip():
             try:
                 datetime.date.fromisoformat(text.strip())
             except ValueError:
-                message = f"{quoted(text.strip())} is not a date"
-                yield table.place(entry, "installed_on").problem(message, "write it as 2026-03-31")
+                bad.add(text)
+    yield from not_times(table, "installed_on", bad, "2026-03-31")
 
 
 def _bad_numbers(table: Table) -> Iterator[Problem]:

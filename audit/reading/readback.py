@@ -21,6 +21,7 @@ from audit.reading.own_sheets import MARK
 from audit.reading.quoting import quoted
 from audit.reading.record_grid import read_records
 from audit.reading.sheet_grid import read_sheets
+from audit.reading.stacked import tables_in
 from audit.reading.tables import need_identity, to_table
 from audit.reading.values import bare
 from audit.reading.vocabulary import Vocabulary, heading_and_unit
@@ -69,7 +70,7 @@ def _tables(file: FileBytes, mapping: Mapping, words: Vocabulary, inputs: Inputs
     if suffix in RECORDS:
         return [_table(read_records(file, mapping), mapping, words)]
     if suffix in TEXT:
-        return [_table(read_csv(file, mapping), mapping, words)]
+        return _stacked([read_csv(file, mapping)], mapping, words)
     known = ", ".join((*TEXT, *SHEETS, *RECORDS, *([ENDING] if kind == "readback" else [])))
     raise stop(
         f"is of a kind that is not read ({suffix or 'no ending'})",
@@ -86,11 +87,16 @@ def _table(grid: Grid, mapping: Mapping, words: Vocabulary) -> Table:
     return table
 
 
+def _stacked(grids: Sequence[Grid], mapping: Mapping, words: Vocabulary) -> list[Table]:
+    """Return the tables of some grids: mostly one each."""
+    return [_table(part, mapping, words) for grid in grids for part in tables_in(grid, mapping, words)]
+
+
 def _sheet_tables(file: FileBytes, mapping: Mapping, words: Vocabulary, inputs: Inputs) -> list[Table]:
     """Return a table for each sheet; of several, those that are no tables are passed over and noted."""
     grids = read_sheets(file, mapping, words)
     if len(grids) == 1:
-        return [_table(grids[0], mapping, words)]
+        return _stacked(grids, mapping, words)
     readbacks = [grid for grid in grids if _is_readback(grid, mapping, words)]
     if not readbacks:
         names = ", ".join(repr(grid.sheet) for grid in grids)
@@ -103,7 +109,7 @@ def _sheet_tables(file: FileBytes, mapping: Mapping, words: Vocabulary, inputs: 
         if grid not in readbacks and len(grid.headings) > 1:  # of one column: a page of text
             why = f"no heading in row {grid.heading_row} says which device a row is about"
             inputs.passed_over(f"{file.name} [{grid.sheet}]", why)
-    return [_table(grid, mapping, words) for grid in readbacks]
+    return _stacked(readbacks, mapping, words)
 
 
 def _is_readback(grid: Grid, mapping: Mapping, words: Vocabulary) -> bool:

@@ -17,6 +17,7 @@ from audit.reading.mappings import place_in, problem_in, written_in
 from audit.reading.own_sheets import only_filled_in, with_declared_mark
 from audit.reading.pivot import is_long, widened
 from audit.reading.quoting import cut, holds_code, quoted
+from audit.reading.times import with_iso_times
 from audit.reading.values import bare
 from audit.reading.vocabulary import Vocabulary, folded, heading_and_unit
 
@@ -28,7 +29,14 @@ Item = TypeVar("Item")
 
 
 def to_table(grid: Grid, mapping: Mapping, words: Vocabulary) -> Table:
-    """Return a grid as a table of known fields. Raises InputProblems with all that is unknown."""
+    """Return a grid as a table of known fields, its times in ISO form.
+
+    Raises InputProblems with all that is unknown.
+    """
+    return with_iso_times(_table(grid, mapping, words), mapping.dates)
+
+
+def _table(grid: Grid, mapping: Mapping, words: Vocabulary) -> Table:
     mapping = with_declared_mark(grid, mapping, words)
     if mapping.form == "long" or is_long(grid, words):
         return _with_constants(widened(grid, mapping, words, style_of), mapping, words)
@@ -50,7 +58,7 @@ def resolve(
     names: list[str] = []
     problems: list[Problem] = []
     for heading, letter, column in zip(grid.headings, grid.letters, grid.columns, strict=True):
-        name = _field(heading, mapping, words)
+        name = heading_field(heading, mapping, words)
         if name is None and not heading.strip() and not any(map(str.strip, column)):
             name = IGNORED  # a delimiter at the end of every line makes such a column
         if name is None:
@@ -131,7 +139,7 @@ def _no_heading_row(grid: Grid, mapping: Mapping) -> Problem:
     return Problem(message, mend, grid.file, grid.sheet, grid.heading_row, grid.letters[0])
 
 
-def _field(heading: str, mapping: Mapping, words: Vocabulary) -> str | None:
+def heading_field(heading: str, mapping: Mapping, words: Vocabulary) -> str | None:
     """Return the field of one heading, IGNORED, or None if it is unknown."""
     mapped = {bare(key): value for key, value in mapping.columns.items()}
     text = bare(heading)

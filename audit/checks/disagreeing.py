@@ -1,0 +1,111 @@
+"""Disagreeing: readings of one setting that are not the same, where no time says which is the newer one."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from itertools import product
+from typing import NamedTuple
+
+from audit.checks.context import Context
+from audit.columns import where
+from audit.comparing import same
+from audit.merging import Alike, in_order, read_alike
+from audit.model.device import Setting
+from audit.model.finding import Hit, Outcome
+from audit.model.site import Block
+from audit.model.table import Place, Table
+from audit.model.value import BLANK, Value
+from audit.reading.meanings import Meanings
+
+
+class Reading(NamedTuple):
+    """One reading of a setting of a device."""
+
+    value: Value
+    place: Place
+    time: str
+    """As it is written; empty where none is."""
+
+
+def readings_disagree(context: Context) -> Outcome:
+    """Return the hits of settings that two readings give differently."""
+    return _disagreements(context, off_plan=False)
+
+
+def off_plan_readings(context: Context) -> Outcome:
+    """Return, of these, the hits of settings that pass as planned though the other reading is off plan."""
+    return _disagreements(context, off_plan=True)
+
+
+def _disagreements(context: Context, off_plan: bool) -> Outcome:
+    looked_at = 0
+    hits: list[Hit] = []
+    meanings = Meanings()
+    for b, block in enumerate(context.site.blocks):
+        unlike: dict[int, list[Setting]] = defaultdict(list)
+        groups = [group for group in read_alike(block.rows) if len(group.tables) > 1]
+        for group, setting in product(groups, block.type.settings):
+            columns = _columns(group, setting, meanings)
+            if len(columns) > 1:
+                looked_at += len(where(columns, lambda *values: len(values) - values.count(BLANK) > 1))
+                for k in where(columns, lambda *values: len({*values} - {BLANK}) > 1):
+                    unlike[group.devices[k]].append(setting)
+        for i in sorted(unlike):
+            for setting in unlike[i]:
+                planned = block.value("planned", setting.name, i)
+                *others, counting = _readings(block.rows[i], setting, meanings)
+                at_odds = [
+                    other for other in others
+                    if not _same(other.value, counting.value, setting)
+                    and not in_order(other.time, counting.time)
+                ]  # fmt: skip
+                if off_plan:
+                    passes = _same(counting.value, planned, setting)
+                    at_odds = [other for other in at_odds if passes and other.value.read]
+                if at_odds:
+                    hits.append(_hit((b, i), block, setting, at_odds[-1], counting))
+    return Outcome(looked_at, hits)
+
+
+def _same(one: Value, other: Value, setting: Setting) -> bool:
+    return one.read and other.read and same(one, other, setting)
+
+
+def _columns(group: Alike, setting: Setting, meanings: Meanings) -> list[list[Value]]:
+    """Return all readings of a setting of a group of devices, a column for each table that has it."""
+    found = []
+    for table, entries in zip(group.tables, group.entries, strict=True):
+        column = table.columns.get(setting.name)
+        if column is not None and column.codes is None:
+            memo, texts = meanings.memo(setting, column.style), column.texts
+            found.append([memo[texts[entry]] for entry in entries])
+    return found
+
+
+def _readings(rows: list[tuple[Table, int]], setting: Setting, meanings: Meanings) -> list[Reading]:
+    """Return all readings of a setting of one device, oldest first; the last one counts."""
+    readings = []
+    for table, entry in rows:
+        column = table.columns.get(setting.name)
+        if column is None or column.codes is not None:
+            continue
+        value = meanings.memo(setting, column.style)[column.texts[entry]]
+        if value is not BLANK:
+            time = table.texts("read_at")[entry].strip()
+            readings.append(Reading(value, table.place(entry, setting.name), time))
+    return readings
+
+
+def _hit(order: tuple[int, int], block: Block, setting: Setting, other: Reading, counting: Reading) -> Hit:
+    i = order[1]
+    message = (
+        f"{setting.name} was read as {other.value.shown} ({other.time or 'no time'}) and as "
+        f"{counting.value.shown} ({counting.time or 'no time'}): nothing says which is newer; "
+        f"{counting.value.shown} counts"
+    )
+    places = [counting.place, other.place]
+    if block.value("planned", setting.name, i).read:
+        places.append(block.planned_place(i, setting.name))
+    planned = block.value("planned", setting.name, i).shown
+    return Hit(block.networks[i], block.tags[i], (setting.name,), message, planned, counting.value.shown,
+               tuple(places), order=order)  # fmt: skip

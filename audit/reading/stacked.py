@@ -1,0 +1,65 @@
+"""Stacked: several tables one below the other on a sheet, each with a heading row of its own."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from audit.model.mapping import Mapping
+from audit.reading.grid import Grid
+from audit.reading.tables import heading_field
+from audit.reading.values import bare
+from audit.reading.vocabulary import Vocabulary, folded
+
+FEWEST = 3
+"""Fewest headings in a row below the first that make it a heading row. Judgement: no reading has three."""
+
+
+def tables_in(grid: Grid, mapping: Mapping, words: Vocabulary) -> list[Grid]:
+    """Return a grid for each table of a grid: nearly always the grid itself.
+
+    A row with only one text right above a heading row is the title of that table, and no device.
+    """
+    starts = _heading_rows(grid, mapping, words)
+    if not starts:
+        return [grid]
+    parts = [_cut(grid, 0, starts[0])]
+    for start, end in zip(starts, [*starts[1:], len(grid.rows)], strict=True):
+        headings = [column[start] for column in grid.columns]
+        part = _cut(grid, start + 1, end)
+        parts.append(replace(part, headings=headings, heading_row=grid.rows[start]))
+    parts = [*map(_without_title, parts[:-1]), parts[-1]]
+    return [part for part in parts if part.rows] or parts[:1]
+
+
+def _heading_rows(grid: Grid, mapping: Mapping, words: Vocabulary) -> list[int]:
+    """Return the entries that are headings again: where a heading stands for a tag or serial number."""
+    known = {*map(str.casefold, grid.headings), *words.words}
+    entries: set[int] = set()
+    for heading, column in zip(grid.headings, grid.columns, strict=True):
+        if heading_field(heading, mapping, words) in ("tag", "serial"):
+            suspect = known.intersection(map(str.casefold, column)) - {""}
+            entries |= (
+                {k for k, text in enumerate(column) if text.casefold() in suspect} if suspect else set()
+            )
+    return [k for k in sorted(entries) if _are_headings(grid, k, mapping, words)]
+
+
+def _are_headings(grid: Grid, entry: int, mapping: Mapping, words: Vocabulary) -> bool:
+    """Tell whether most texts of a row are headings of the grid, or of what is known."""
+    headings = set(map(folded, grid.headings))
+    texts = [text for column in grid.columns if (text := bare(column[entry]))]
+    understood = sum(folded(text) in headings or bool(heading_field(text, mapping, words)) for text in texts)
+    return understood >= FEWEST and 2 * understood > len(texts)
+
+
+def _without_title(part: Grid) -> Grid:
+    """Return a part without the rows at its end that hold the title of the next one."""
+    end = len(part.rows)
+    while end and sum(bool(column[end - 1].strip()) for column in part.columns) == 1:
+        end -= 1
+    return _cut(part, 0, end)
+
+
+def _cut(grid: Grid, start: int, end: int) -> Grid:
+    columns = [column[start:end] for column in grid.columns]
+    return replace(grid, columns=columns, rows=grid.rows[start:end])

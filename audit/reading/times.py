@@ -1,0 +1,102 @@
+"""Times: dates in a form that a mapping declares, and problems with texts that are no times."""
+
+from __future__ import annotations
+
+import datetime
+import re
+from collections import defaultdict
+from collections.abc import Iterator
+from dataclasses import replace
+from functools import cache
+from typing import get_args
+
+from audit.errors import Problem
+from audit.model.mapping import DateForm
+from audit.model.table import Table
+from audit.reading.quoting import quoted
+
+FIELDS = ("read_at", "configured_at", "installed_on")
+"""The fields that hold times or days."""
+ISO = "2026-03-31 or 2026-03-31T09:15"
+_PARTS = {"DD": r"(?P<day>\d{1,2})", "MM": r"(?P<month>\d{1,2})", "YYYY": r"(?P<year>\d{4})"}
+_TIME = (
+    r"(?:[T,\s]\s*(?P<hour>\d{1,2})(?P<rest>:\d\d(?::\d\d(?:[.,]\d+)?)?)"
+    r"(?:\s?(?P<half>[ap])\.?m\.?)?(?P<zone>Z|[-+]\d\d:?\d\d)?)?"
+)
+_POINT_FOR_COLON = re.compile(r"(?<=\d[T\s])(\d\d)[.,](\d\d)$")
+
+
+@cache
+def _pattern(form: str) -> re.Pattern[str]:
+    parts = r"(?P<year>\d\d)".join(re.split(r"(?<!Y)YY(?!Y)", re.escape(form)))
+    for part, pattern in _PARTS.items():
+        parts = parts.replace(part, pattern)
+    return re.compile(parts + _TIME, re.IGNORECASE)
+
+
+def as_iso(text: str, form: str) -> str:
+    """Return a date or time of a declared form in ISO form; what is not of that form as it is.
+
+    Years of two digits are of the 2000s.
+    """
+    found = _pattern(form).fullmatch(text.strip())
+    if found is None:
+        return text
+    year = found["year"] if len(found["year"]) == len("2026") else f"20{found['year']}"
+    day = f"{year}-{found['month']:0>2}-{found['day']:0>2}"
+    if not found["hour"]:
+        return day
+    hour = int(found["hour"])
+    if found["half"]:
+        hour = hour % 12 + 12 * (found["half"].casefold() == "p")
+    return f"{day}T{hour:02}{found['rest']}{found['zone'] or ''}"
+
+
+def with_iso_times(table: Table, form: str) -> Table:
+    """Return a table whose dates and times, of a declared form, are in ISO form; the raw texts are kept."""
+    columns = dict(table.columns)
+    for name in FIELDS if form else ():
+        if name in columns:
+            texts = columns[name].texts
+            iso = {text: as_iso(text, form) for text in set(texts)}
+            columns[name] = replace(columns[name], texts=[iso[text] for text in texts], raw=texts)
+    return replace(table, columns=columns) if form else table
+
+
+def not_times(table: Table, name: str, bad: set[str], iso: str = ISO) -> Iterator[Problem]:
+    """Yield the problems with texts of a field that are no times: one for all that are written alike.
+
+    A column in another form is one fault of the file, however many rows it has.
+    """
+    alike: dict[str, list[int]] = defaultdict(list)
+    for entry, text in enumerate(table.texts(name) if bad else ()):
+        if text in bad:
+            alike[re.sub(r"\d+", "0", text.strip())].append(entry)
+    for entries in alike.values():
+        place = table.place(entries[0], name)
+        first = quoted(place.raw.strip())
+        if len(entries) == 1:
+            message = f"{first} is not a date or time in ISO form"
+        else:
+            heading = quoted(place.heading or name)
+            message = f"{len(entries)} cells of {heading} are not in ISO form, the first of them {first}"
+        yield place.problem(message, _mend([table.texts(name)[entry].strip() for entry in entries], iso))
+
+
+def _mend(texts: list[str], iso: str) -> str:
+    """Return how to mend texts that are written alike."""
+    with_colon = [_POINT_FOR_COLON.sub(r"\1:\2", text) for text in texts]
+    if with_colon != texts and _is_time(with_colon[0]):
+        return f"write the time with a colon: {with_colon[0]}"
+    forms = [form for form in get_args(DateForm) if form
+             and all(_is_time(as_iso(text, form)) for text in with_colon)]  # fmt: skip
+    declare = f", or state `dates: {' or '.join(forms)}` in a mapping" if forms else ""
+    return f"write it as {iso}{declare}"
+
+
+def _is_time(text: str) -> bool:
+    try:
+        datetime.datetime.fromisoformat(text)
+    except ValueError:
+        return False
+    return True
