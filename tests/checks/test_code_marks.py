@@ -54,7 +54,8 @@ class Case:
         (folder / "site").mkdir()
         (folder / "key").mkdir()
         site = small_site(folder / "site", settings=(*WITH_CODES, CHANGED_ON), found=found,
-                          gateway_settings=(*RADIO, ACCESS_CODE))  # fmt: skip
+                          gateway_settings=(*RADIO, ACCESS_CODE),
+                          plan_extra={"access_codes": {"change_every_days": 300}})  # fmt: skip
         key, marks, out = folder / "key/key", folder / "marks.json", folder / "r.json"
         key.write_bytes(KEY)
         marks.write_text(self._file(), encoding="utf-8")
@@ -91,6 +92,11 @@ FIRES = [
     Case("code-not-changed-as-noted", "noted, not done", (Mark("N-1", "8068", LAST_YEAR),), {"N-1": "8068"},
          ("the access code is said to have been changed on 2025-04-03, and is still the one that was read on "
           "2025-04-02",), noted="2025-04-03"),
+    Case("code-too-old", "the code itself was seen before the day that was noted",
+         (Mark("N-1", "8068", LAST_YEAR),), {"N-1": "8068"},
+         ("the access code is at least 363 days old, since 2025-04-02, when it was read; the plan allows "
+          "300",),
+         noted="2026-01-20"),
 ]  # fmt: skip
 SILENT = [
     Case("code-shared-elsewhere", "no marks yet", (), {"N-1": "8068"}),
