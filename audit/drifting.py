@@ -13,7 +13,7 @@ from audit.merging import moment
 from audit.model.baseline import Content
 from audit.model.device import Setting
 from audit.model.drift import Case, Drifting, ReadChange, SettingDrift
-from audit.model.roles import OBSERVED_ROLES
+from audit.model.roles import NO_DRIFT_ROLES
 from audit.model.site import Block, Site
 from audit.model.table import Style
 from audit.model.value import Value
@@ -73,7 +73,8 @@ def _of_setting(
             if case in ("drift", "without-record") and _was_planned(content, block, i, setting, now[i]):
                 case = "put-right"
         elif now[i].read and block.rows[i]:
-            explaining, case = (), "pending"
+            then = planned is not None and _was_planned(content, block, i, setting, planned)
+            explaining, case = (), "unmended" if then else "pending"
         else:
             continue
         shown = planned.shown if planned is not None and planned.read else ""
@@ -103,7 +104,7 @@ def _new_settings(site: Site) -> dict[tuple[int, int], list[str]]:
     for b, block in enumerate(site.blocks):
         for setting in block.type.settings:
             now = block.found.get(setting.name)
-            if now is None or setting.kind == "secret" or setting.role in OBSERVED_ROLES:
+            if now is None or setting.kind == "secret" or setting.role in NO_DRIFT_ROLES:
                 continue
             before = block.values("planned", setting.name)
             if all(value.read for value in before.among):

@@ -9,10 +9,10 @@ from audit.columns import where
 from audit.identifying import is_another, swapped
 from audit.model.baseline import Content
 from audit.model.drift import Case, DeviceDrift, DeviceEvent, ReadChange
-from audit.model.site import Block, Match, Site, Stranger
+from audit.model.site import Block, Match, Site, Stranger, Target
 from audit.model.table import Place
 from audit.reading.values import damaged, spelling
-from audit.recording import Records, Target
+from audit.recording import Records
 from audit.texts import field_of
 
 COME = 10**9

@@ -13,14 +13,12 @@ from itertools import islice, repeat
 from typing import NamedTuple
 
 from audit.matching import Left, match_by_settings
-from audit.model.site import Block, Match
+from audit.model.site import Block, Match, Rows, Target
 from audit.model.table import Table
 from audit.reading.dates import days_like, days_read, made_of, may_be_date
 from audit.reading.meanings import Meanings
 from audit.reading.values import all_bare, damaged, spelling
 
-Target = tuple[int, int]
-"""Block and index of a planned device."""
 Found = dict[int, tuple[Target, str]]
 """Number of a row → the device that it is about, and how that is known."""
 
@@ -41,9 +39,7 @@ def rows_of(table: Table) -> list[Row]:
     return list(map(Row, repeat(table), range(len(table.rows)), *columns))
 
 
-def rows_as_planned(
-    blocks: Sequence[Block], tables: Sequence[Table]
-) -> list[list[list[tuple[Table, int]]]] | None:
+def rows_as_planned(blocks: Sequence[Block], tables: Sequence[Table]) -> list[list[Rows]] | None:
     """Return the rows of each device of each block, if every row gives a planned tag and its serial number.
 
     Mostly they do, and then nothing else need be asked, nor a Row be made. None where one does not.
@@ -53,7 +49,7 @@ def rows_as_planned(
     index = {serial: n for n, serial in enumerate(serials) if serial}
     if len(index) + serials.count("") < len(serials) or any(map(damaged, index)):
         return None
-    rows: list[list[tuple[Table, int]]] = [[] for _ in tags]
+    rows: list[Rows] = [[] for _ in tags]
     for table in tables:
         devices = [index.get(serial, -1) for serial in all_bare(table.texts("serial"))]
         if -1 in devices or [tags[n] for n in devices] != list(all_bare(table.texts("tag"))):

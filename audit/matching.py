@@ -9,12 +9,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from audit.model.site import Block
+from audit.model.site import Block, Target
 from audit.model.table import Table
 from audit.model.value import BLANK
 from audit.reading.meanings import Meanings
-
-Target = tuple[int, int]
 
 
 class Left(NamedTuple):

@@ -12,13 +12,11 @@ from dataclasses import replace
 from typing import NamedTuple
 
 from audit.errors import InputProblems, Problem
-from audit.model.site import Block
+from audit.model.site import Block, Rows
 from audit.model.table import Table
 from audit.model.value import BLANK, Value, Values
 from audit.reading.meanings import Meanings
 from audit.reading.quoting import quoted
-
-Rows = list[tuple[Table, int]]
 
 
 def moment(text: str) -> datetime.datetime | None:
@@ -30,6 +28,11 @@ def moment(text: str) -> datetime.datetime | None:
         return found.astimezone(datetime.UTC).replace(tzinfo=None) if found.tzinfo else found
     except OverflowError:
         raise ValueError("beyond the calendar") from None
+
+
+def day_of(text: str) -> datetime.date | None:
+    """Return the day of an ISO 8601 text, on the calendar of whoever wrote it; None for a blank."""
+    return datetime.datetime.fromisoformat(text.strip()).date() if moment(text) else None
 
 
 def times_read(tables: Iterable[Table]) -> dict[str, datetime.datetime]:

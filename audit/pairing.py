@@ -12,9 +12,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from itertools import chain
 
 from audit.errors import InputProblems
-from audit.identifying import Found, Row, Target, identify, rows_as_planned, rows_of
+from audit.identifying import Found, Row, identify, rows_as_planned, rows_of
 from audit.merging import found_columns, times_read
-from audit.model.site import Block, Match, Site, Stranger
+from audit.model.site import Block, Match, Rows, Site, Stranger, Target
 from audit.model.table import Place, Table
 from audit.model.value import BLANK, Value
 from audit.planning import planned_blocks
@@ -26,8 +26,6 @@ from audit.stating import as_stated
 
 Own = tuple[Row, str]
 """A row of a device, and how it was found to be its."""
-Places = list[tuple[Table, int]]
-"""Where the readings of a device stand."""
 Times = Mapping[str, datetime.datetime]
 """Text → time of a reading."""
 
@@ -69,7 +67,7 @@ def pair_blocks(
 
 def _given_out(
     blocks: Sequence[Block], plan: LoadedPlan, tables: Sequence[Table], meanings: Meanings
-) -> tuple[list[list[Places]], list[Stranger], list[Match]]:
+) -> tuple[list[list[Rows]], list[Stranger], list[Match]]:
     """Return the rows of each device of each block, those of nobody as strangers, and telling matches.
 
     What it takes to find out is gone before columns are made, since that is most of the memory.
@@ -139,7 +137,7 @@ def _by_device(
     return of_device, loose
 
 
-def _places(rows: Iterable[Own]) -> Places:
+def _places(rows: Iterable[Own]) -> Rows:
     return [(row.table, row.entry) for row, _ in rows]
 
 

@@ -27,13 +27,12 @@ def patch(read: ReadBaseline, site: Site) -> list[PatchOperation]:
     before, after = of_baseline(read), of_readback(read, site)
     tests = [PatchOperation(op="test", path="/sha256", value=read.baseline.sha256)]
     changes: list[PatchOperation] = []
-    for network in in_order(before.keys() | after.keys()):
-        old, new = before.get(network), after.get(network)
-        if old is None or new is None:
-            value = {"value": new} if new is not None else {}
-            op = "remove" if new is None else "add"
-            changes.append(PatchOperation(op=op, path=_path(network), **value))
+    for network in in_order(after):  # which has every network of the baseline
+        new = after[network]
+        if network not in before:
+            changes.append(PatchOperation(op="add", path=_path(network), value=new))
             continue
+        old = before[network]
         for tag in in_order(old.keys() | new.keys()):
             if old.get(tag) != new.get(tag):
                 for operation in of_device(_path(network, tag), old.get(tag), new.get(tag)):

@@ -12,10 +12,10 @@ from audit.model.device import DeviceType, Setting
 from audit.model.roles import NETWORK_ROLES
 from audit.model.site import Block
 from audit.model.table import Place, Style
-from audit.model.value import BLANK, Value, Values
+from audit.model.value import BLANK, Value, Values, blanks
 from audit.reading.loaded_plan import Group, LoadedPlan
 from audit.reading.meanings import Meanings
-from audit.reading.values import all_bare
+from audit.reading.values import all_bare, expected
 
 Part = tuple[Group, Sequence[int]]
 """A group and those of its entries that are of one device type."""
@@ -200,7 +200,8 @@ def _places(parts: list[Part], defaults: Defaults) -> Callable[[int, str], Place
 def _unclear(block: Block, plan: str) -> list[Problem]:
     """Return a problem for every planned value that is not one. A plan has to be clear."""
     problems = []
-    for name, values in block.planned.items():
+    for setting in block.type.settings:
+        name, values = setting.name, block.planned.get(setting.name, blanks(0))
         bad = {value for value in values.among if value.state in ("unclear", "impossible")}
         reported: set[Place] = set()
         for i in [i for i, value in enumerate(values) if value in bad] if bad else ():
@@ -208,7 +209,7 @@ def _unclear(block: Block, plan: str) -> list[Problem]:
             if place not in reported:
                 reported.add(place)
                 why, _, other_mark = values[i].note.partition("; state `decimal")
-                mend = expected(block.type.setting(name))
+                mend = expected(setting)
                 if other_mark:
                     mend = _other_mark(values[i].shown, in_table=place.file != plan)
                 problems.append(place.problem(f"{name} of {block.tags[i]}: {why}", mend))
@@ -239,14 +240,3 @@ def _out_of_place(plan: LoadedPlan, groups: Iterable[Group]) -> list[Problem]:
                     mend = "leave the cell empty, or correct the type"
                     problems.append(group.table.place(entry, name).problem(message, mend))
     return problems
-
-
-def expected(setting: Setting | None) -> str:
-    """Return what a setting takes, for messages."""
-    if setting is None:
-        return ""
-    if setting.kind == "option":
-        return "expected one of: " + ", ".join(setting.options)
-    words = {"integer": "a whole number", "decimal": "a number", "flag": "on or off, yes or no"}
-    unit = f", in {setting.unit} or with its unit behind it" if setting.unit else ""
-    return f"expected {words.get(setting.kind, 'text')}{unit}"

@@ -8,18 +8,17 @@ from collections.abc import Iterator, Sequence
 from functools import cached_property
 
 from audit.comparing import same
-from audit.merging import moment
+from audit.merging import day_of
 from audit.model.baseline import Content
 from audit.model.device import Setting
 from audit.model.drift import DeviceDrift, ReadChange, RecordOutcome, RecordState
 from audit.model.roles import NETWORK_ROLES
-from audit.model.site import Block, Site
+from audit.model.site import Block, Site, Target
 from audit.model.table import Style
 from audit.model.value import Value
 from audit.reading.values import parse, spelling
 from audit.texts import field_of
 
-Target = tuple[int, int]
 WORST: tuple[RecordState, ...] = (
     "older evidence", "other value", "not borne out", "other before", "not read", "not yet", "superseded",
     "borne out", "before the baseline",
@@ -128,11 +127,6 @@ def _by_date(read: ReadChange) -> tuple[datetime.date, str, int]:
 def _is(text: str, value: Value, setting: Setting) -> bool:
     meant = parse(text, setting, Style())
     return meant.read and value.read and same(meant, value, setting)
-
-
-def day_of(text: str) -> datetime.date | None:
-    """Return the day of an ISO 8601 text, on the calendar of whoever wrote it; None for a blank."""
-    return datetime.datetime.fromisoformat(text.strip()).date() if moment(text) else None
 
 
 def record_outcomes(site: Site, records: Records, devices: Sequence[DeviceDrift]) -> list[RecordOutcome]:

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import json
 from collections.abc import Collection, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from json.encoder import encode_basestring
 from typing import Any
 
 from pydantic import ValidationError
 
 from audit.canonical import BASELINE, NO_FORM, digest, laid_out, line_of, part, parts_of, pieces
+from audit.chaining import with_chain
+from audit.distrust import MOST_SHOWN, Distrust, FileText, Verified, agreeing, shown
 from audit.model.baseline import BaselineFile
 from audit.reading.files import FileBytes
 from audit.signing import fingerprint, is_signed
@@ -20,39 +21,6 @@ MARKS = (b'"asfound"', b"baseline/1", b'"content"')
 """What a baseline begins with; a file that begins with none of them was never one."""
 MOST_PARTS = 20
 """Altered parts that are told one by one: to find the byte takes a tenth of a second a part."""
-MOST_SHOWN = 24
-"""Characters of a file that are shown on each side of a difference."""
-
-
-@dataclass(frozen=True, slots=True)
-class Distrust:
-    """A reason not to trust a file, and the first byte that it is about."""
-
-    message: str
-    offset: int
-    """In bytes from the start of the file, counted from 0."""
-    line: int
-    column: int
-    """In characters, counted from 1."""
-    stands: str = ""
-    expected: str = ""
-    """What would stand there in a file that was not altered, where that can be said."""
-
-
-@dataclass(frozen=True, slots=True)
-class Verified:
-    """A file, its baseline as far as it can be read, and the reasons not to trust it."""
-
-    file: FileBytes
-    baseline: BaselineFile | None
-    distrust: tuple[Distrust, ...]
-    computed: str = ""
-    """The digest that its content has."""
-
-    @property
-    def name(self) -> str:
-        """What reports call the file."""
-        return self.file.name
 
 
 def verify(files: Sequence[FileBytes], trusted: Collection[str] = ()) -> list[Verified]:
@@ -61,57 +29,7 @@ def verify(files: Sequence[FileBytes], trusted: Collection[str] = ()) -> list[Ve
     `trusted` are public keys, one of which has to have signed each file; none: a signature has to be
     good, whoever's it is.
     """
-    from audit.chaining import with_chain
-
     return with_chain([_alone(file, trusted) for file in files])
-
-
-class FileText:
-    """A file's text, to say where something stands in it."""
-
-    def __init__(self, file: FileBytes) -> None:
-        self.data = file.data
-        self.text = file.data.decode("utf-8", "replace")
-
-    def at(self, offset: int, message: str, stands: str = "", expected: str = "") -> Distrust:
-        """Return a distrust at a byte."""
-        before = self.data[:offset]
-        line = before.count(b"\n") + 1
-        column = len(before[before.rfind(b"\n") + 1 :].decode("utf-8", "replace")) + 1
-        return Distrust(message, offset, line, column, stands, expected)
-
-    def at_line(self, line: int, message: str, expected: str = "") -> Distrust:
-        """Return a distrust at the first byte of a line, counted from 1."""
-        lines = self.data.split(b"\n")
-        offset = sum(len(one) + 1 for one in lines[: line - 1])
-        stands = _shown(lines[line - 1].decode("utf-8", "replace")) if line <= len(lines) else ""
-        return self.at(offset, message, stands, expected)
-
-    def at_value(self, name: str, wanted: str, message: str) -> Distrust:
-        """Return a distrust at the first character of a text member that is not as wanted.
-
-        Where nothing can be said to be wanted, it is that of the whole value.
-        """
-        start = self.after(name) + 1
-        stands = self.data[start : start + 64].decode("utf-8", "replace").partition('"')[0]
-        same = _agreeing(stands, wanted)
-        return self.at(start + same, message, _shown(stands[same:]), _shown(wanted[same:]) if wanted else "")
-
-    def after(self, name: str) -> int:
-        """Return where the value of a member begins that stands behind all devices."""
-        mark = f'"{name}":'.encode()
-        return self.data.rfind(mark) + len(mark)
-
-
-def _agreeing(one: str, other: str) -> int:
-    """Return how many characters two texts begin alike with."""
-    return next(
-        (i for i, (a, b) in enumerate(zip(one, other, strict=False)) if a != b), min(len(one), len(other))
-    )
-
-
-def _shown(text: str) -> str:
-    return repr(text[:MOST_SHOWN].partition("\n")[0] or text[:1]) if text else "the end of the file"
 
 
 def _alone(file: FileBytes, trusted: Collection[str]) -> Verified:
@@ -146,19 +64,19 @@ def _values(here: FileText) -> Any:
         return here.at(error.start, "is not UTF-8 text", f"the byte {here.data[error.start]:#04x}")
     except json.JSONDecodeError as error:
         offset = len(here.text[: error.pos].encode())
-        return here.at(offset, f"is not JSON: {error.msg}", _shown(here.text[error.pos :]))
+        return here.at(offset, f"is not JSON: {error.msg}", shown(here.text[error.pos :]))
     except (RecursionError, ValueError):
-        return here.at(0, "holds what no baseline could hold", _shown(here.text))
+        return here.at(0, "holds what no baseline could hold", shown(here.text))
 
 
 def _layout(here: FileText, values: Any) -> Iterator[Distrust]:
     """Yield where a file is not laid out as its values ask for."""
     text, wanted = here.text, laid_out(values)
     if text != wanted:
-        same = _agreeing(text, wanted)
-        expected = "" if wanted[same:].startswith(NO_FORM) else _shown(wanted[same:])
+        same = agreeing(text, wanted)
+        expected = "" if wanted[same:].startswith(NO_FORM) else shown(wanted[same:])
         offset = len(text[:same].encode("utf-8", "surrogatepass"))
-        yield here.at(offset, "is not laid out as it was sealed", _shown(text[same:]), expected)
+        yield here.at(offset, "is not laid out as it was sealed", shown(text[same:]), expected)
 
 
 def _digests(here: FileText, values: Any, computed: str, baseline: BaselineFile) -> Iterator[Distrust]:
@@ -198,7 +116,7 @@ def _altered(
     start = here.at_line(line, "").offset + len(f"{encode_basestring(steps[-1])}:".encode())
     offset, was = start + found[0], found[1]
     stands = here.data[offset : offset + MOST_SHOWN].decode("utf-8", "replace")
-    return here.at(offset, f"{name} was altered after it was sealed, in this byte", _shown(stands), repr(was))
+    return here.at(offset, f"{name} was altered after it was sealed, in this byte", shown(stands), repr(was))
 
 
 def _signature(here: FileText, baseline: BaselineFile, trusted: Collection[str]) -> Iterator[Distrust]:

@@ -64,6 +64,17 @@ TABLE_SLIPS = [
                  id="decimal comma"),
     pytest.param(ROWS + "N-2,node,100002,99999999999999999999\n", "3:D",
                  "'99999999999999999999' is beyond", "a whole number", id="beyond 64 bits"),
+    pytest.param("tag,type,instaled_on\nN-1,node,2026-03-31\n", "1:C", "unknown column 'instaled_on'",
+                 "nearest: installed_on", id="misspelt field, of which readbacks have none"),
+    pytest.param("tag,type,installed_on\nN-1,node,31.03.2026\n", "2:C", "'31.03.2026' is not a date",
+                 "2026-03-31", id="date in another form"),
+    pytest.param("tag,type,x_m\nN-1,node,far\n", "2:C", "'far' is not a number", "1250", id="position"),
+    pytest.param("tag,type,latitude\nN-1,node,95\n", "2:C", "'95' is no latitude", "90 at the most",
+                 id="beyond the pole"),
+    pytest.param("tag,type,response_time_s\nN-1,node,0\n", "2:C", "a response time of '0' s cannot be kept",
+                 "above 0", id="response time of nothing"),
+    pytest.param("tag,type,x_m\nN-1,node,1_0\n", "2:C", "'1_0' is not a number", "1250",
+                 id="a number as only Python writes it"),
 ]  # fmt: skip
 
 
@@ -74,6 +85,27 @@ def test_slips_in_a_node_table(tmp_path: Path, content: str, place: str, says: s
     site.write("nodes.csv", content)
 
     assert_refused(site, at=f"nodes.csv:{place}".rstrip(":"), says=says, mend=mend)
+
+
+def test_a_row_of_another_network(tmp_path: Path) -> None:
+    """The table of a network holds its own nodes only."""
+    site = small_site(tmp_path, nodes=[], network_extra={"node_tables": [{"file": "nodes.csv"}]})
+    site.replace(
+        "networks:\n", "networks:\n- {name: Other, node_type: node, gateway: {tag: GW-2, type: gateway}}\n"
+    )
+    site.write("nodes.csv", "tag,network\nN-1,Main\nN-2,Other\n")
+
+    assert_refused(site, at="nodes.csv:3:B", says="the node is of network 'Other', its table of 'Main'",
+                   mend="move the row")  # fmt: skip
+
+
+def test_a_table_of_nodes_without_a_device_type(tmp_path: Path) -> None:
+    """Neither the rows nor the network say one."""
+    site = small_site(tmp_path, nodes=[], network_extra={"node_tables": [{"file": "nodes.csv"}]})
+    site.replace("  node_type: node\n", "")
+    site.write("nodes.csv", "tag\nN-1\n")
+
+    assert_refused(site, at="nodes.csv:2", says="the node has no device type", mend="node")
 
 
 TYPE_SLIPS = [
@@ -97,6 +129,8 @@ TYPE_SLIPS = [
                  id="a trial in other words"),
     pytest.param("name: network_id", "name: channel", "{name: channel, label: NET",
                  "'channel' is given twice", "", id="setting given twice"),
+    pytest.param("name: network_id", "name: type", "{name: type", "'type' is a column of readbacks", "",
+                 id="setting called as a column of readbacks"),
 ]  # fmt: skip
 
 

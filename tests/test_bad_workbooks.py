@@ -41,11 +41,24 @@ def archive_of(name: str, text: str) -> bytes:
     return stream.getvalue()
 
 
+def damaged(packing: int) -> bytes:
+    """Return an archive whose bytes do not unpack, whatever the unpacker calls them."""
+    stream = io.BytesIO()
+    with zipfile.ZipFile(stream, "w", packing) as archive:
+        archive.writestr("xl/workbook.xml", "".join(map(str, range(2000))))
+    data = bytearray(stream.getvalue())
+    data[100:120] = b"\xff" * 20
+    return bytes(data)
+
+
 NO_WORKBOOKS = [
     pytest.param(b"", "is empty", "check that it was saved", id="empty"),
     pytest.param(GOOD[: len(GOOD) // 2], "is not a workbook", "save it again", id="cut in half"),
     pytest.param(GOOD[:-30], "is not a workbook", "save it again", id="end cut off"),
     pytest.param(b"tag,serial\nN-1,100001\n", "is not a workbook", "CSV", id="CSV renamed"),
+    pytest.param(damaged(zipfile.ZIP_DEFLATED), "its archive is damaged", "save it again", id="damaged"),
+    pytest.param(damaged(zipfile.ZIP_LZMA), "its archive is damaged", "save it again",
+                 id="packed in another way"),
     pytest.param(archive_of("letter.txt", "Dear colleague"), "cannot be read as a workbook", "save it again",
                  id="another archive"),
     pytest.param(bytes.fromhex("d0cf11e0a1b11ae1") + bytes(600), "locked", "save it again",

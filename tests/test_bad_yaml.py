@@ -6,6 +6,8 @@ from pathlib import Path
 
 import pytest
 
+from audit.errors import InputProblems
+from audit.reading.yaml_core import load
 from tests.refusing import assert_refused, refusal
 from tests.small_site import small_site
 
@@ -80,3 +82,9 @@ def test_aliases_cannot_explode(tmp_path: Path) -> None:
     assert_refused(
         site, at="plan.yaml:6", says="repeats more than 300,000 values", mend="do not nest aliases"
     )
+
+
+def test_a_control_character_is_told_with_its_line() -> None:
+    """Letters above it may take two bytes."""
+    with pytest.raises(InputProblems, match=r"x.yaml:3: is not YAML"):
+        load(f"a: {'ö' * 40}\nb: 1\nc: x\x07\nd: 2\n", "x.yaml")

@@ -126,6 +126,9 @@ TRIVIAL = [
     "4321",
     "2345",
     "9876",
+    "7890",
+    "1098",
+    "1234567890",
     "1212",
     "1122",
     "1990",
@@ -135,8 +138,8 @@ TRIVIAL = [
     "abcd",
     "admin",
 ]
-"""Repeated and sequential characters: NIST SP 800-53 Rev 5, discussion of IA-5(1). Pairs, years and
-words: common practice, no source."""
+"""Repeated and sequential characters: NIST SP 800-53 Rev 5, discussion of IA-5(1). Words: common practice,
+no source. Pairs and years: see tests/outside/test_pin_ranks.py."""
 
 
 @pytest.mark.parametrize("code", TRIVIAL)

@@ -18,7 +18,7 @@ from audit.model.result import Result
 from tests.baselines import seal
 from tests.drift_fleet import CHANGES, RECORDED, SORTS, fleet_of, write
 from tests.drifts import RUN_ON, SEALED_ON, drift, result_of, told
-from tests.small_site import as_csv, as_planned, node, small_site
+from tests.small_site import DEFAULT_REFUSED, SETTINGS, as_csv, as_planned, node, small_site
 
 NAMES = ("channel", "address", "high_alarm", "range_high", "network_id")
 
@@ -126,6 +126,29 @@ def test_a_waiver_excuses_drift_as_it_does_a_difference(tmp_path: Path) -> None:
 
     assert [(f.rule, f.waived is not None) for f in result.findings] == [("drift-unexplained", True)]
     assert result.verdict == "pass"
+
+
+CODES = {"settings": [*SETTINGS, DEFAULT_REFUSED, {"name": "code_changed_on", "kind": "text",
+                                                   "role": "code_changed_on"}]}  # fmt: skip
+
+
+def test_a_code_that_was_changed_and_a_trial_that_was_made_are_no_drift(tmp_path: Path) -> None:
+    """The plan asks for both, every year."""
+    result = result_of(tmp_path, **CODES,
+                       then={"N-1": {"default_refused": "not tried", "code_changed_on": "2025-02-20"}},
+                       now={"N-1": {"default_refused": "yes", "code_changed_on": "2026-06-20"}})  # fmt: skip
+
+    assert told(result) == []
+
+
+def test_no_record_excuses_a_factory_code(tmp_path: Path) -> None:
+    """A trial's outcome is nothing that somebody could approve."""
+    record = {"node": "N-1", "setting": "default_refused", "from": "yes", "to": "no"}
+    result = result_of(tmp_path, **CODES, changes=[record], then={"N-1": {"default_refused": "yes"}},
+                       now={"N-1": {"default_refused": "no"}})  # fmt: skip
+
+    (finding,) = [f for f in result.findings if f.level == "error"]
+    assert (finding.rule, finding.node) == ("default-code-accepted", "N-1")
 
 
 def test_gates_and_levels_hold_for_drift(tmp_path: Path) -> None:

@@ -27,7 +27,7 @@ MODULES = [
     "tests.test_waiving",
     "tests.sampling.test_deciding",
 ]
-NO_FINDING_OF_ITS_OWN = {"nodes-orphaned-by-gateway", "nodes-followed-gateway"}
+NO_FINDING_OF_ITS_OWN = {"nodes-orphaned-by-gateway", "nodes-followed-gateway", "values-of-other-device"}
 """Rules that put findings under one that is there already."""
 
 READS_AGAIN = {
@@ -43,6 +43,8 @@ READS_AGAIN = {
     "sample-open": "Read the nodes of the sample that were not read",
     "readings-disagree": "Read it once more and record",
     "read-before-installation": "Read it in place",
+    "read-before-set": "read it back as it is now",
+    "read-too-early-on-many-nodes": "read the devices back as they are now",
     "readback-looks-copied": "second person read",
     "self-checked": "second person read it back",
     "plan-revision-stale": "check those settings again",
@@ -66,6 +68,7 @@ NOTHING_TO_READ = {
     "unplanned-node": "the device may be taken out",
     "nodes-orphaned-by-gateway": "the gateway's finding says what to do",
     "nodes-followed-gateway": "the gateway's finding says what to do",
+    "values-of-other-device": "the serial number's finding says what to do",
     "node-come": "the device may be taken out",
     **dict.fromkeys((rule for rule in RULES if rule.startswith("waiver-")), "about a waiver"),
 }

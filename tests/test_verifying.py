@@ -10,10 +10,11 @@ from pathlib import Path
 import pytest
 
 from audit.canonical import laid_out
+from audit.distrust import Distrust
 from audit.errors import InputProblems
 from audit.reading.baselines import read_baseline
 from audit.reading.files import FileBytes
-from audit.verifying import Distrust, verify
+from audit.verifying import verify
 from tests.baselines import data_of, forged, key_files, seal
 from tests.small_site import as_csv, as_planned, node, run, small_site
 

@@ -3,13 +3,28 @@
 from __future__ import annotations
 
 import difflib
+import io
 from collections.abc import Callable, Sequence
 from pathlib import Path
+from typing import NamedTuple
 
 from audit.model.suggestion import PlanChange
+from audit.model.table import column_index
 
+PATCHED = (".yaml", ".yml", ".csv")
+"""Files that a patch can reach."""
 NO_BREAK = "\\ No newline at end of file"
 """Stands in a diff behind the last line of a file that does not end with a line break."""
+
+
+class _Spot(NamedTuple):
+    """Where the old value of a change stands in a file."""
+
+    row: int
+    column: int
+    """Counted from 1: of characters in YAML, of cells in a table."""
+    raw: str
+    change: PlanChange
 
 
 def diff(changes: Sequence[PlanChange], read: Callable[[str], str]) -> tuple[str, list[PlanChange]]:
@@ -18,53 +33,36 @@ def diff(changes: Sequence[PlanChange], read: Callable[[str], str]) -> tuple[str
     `read` gives the text of a file. By hand are those in workbooks, and those of which the plan says nothing.
     """
     by_hand: list[PlanChange] = []
-    by_file: dict[str, list[PlanChange]] = {}
+    by_file: dict[str, list[_Spot]] = {}
     for change in changes:
-        if change.place and Path(change.place.file).suffix.lower() in (".yaml", ".yml", ".csv"):
-            by_file.setdefault(change.place.file, []).append(change)
+        place = change.place
+        if place and place.row and place.raw and Path(place.file).suffix.lower() in PATCHED:
+            column = place.column or ""
+            number = int(column) if column.isdecimal() else column_index(column) + 1
+            by_file.setdefault(place.file, []).append(_Spot(place.row, number, place.raw, change))
         else:
             by_hand.append(change)
     parts: list[str] = []
-    for file, of_file in by_file.items():
-        before = read(file).splitlines(keepends=True)
-        after = list(before)
+    for file, spots in by_file.items():
+        text, cells = read(file), file.lower().endswith(".csv")
+        rows = _rows(text, cells)
         # From behind, so that the columns of what stands in front in the same line hold.
-        for change in sorted(of_file, key=_where, reverse=True):
-            if not _replaced(after, change):
-                by_hand.append(change)
+        for spot in sorted(spots, key=lambda spot: spot[:2], reverse=True):
+            line = rows[spot.row - 1]
+            start = _start_of_cell(line, spot.column) if cells else spot.column - 1
+            if start is None or not line.startswith(spot.raw, start):
+                by_hand.append(spot.change)
+            else:
+                rows[spot.row - 1] = line[:start] + spot.change.after + line[start + len(spot.raw) :]
+        before, after = ([*io.StringIO(whole)] for whole in (text, "".join(rows)))  # as patch programs see it
         parts += difflib.unified_diff(before, after, f"a/{file}", f"b/{file}")
     # As patch programs ask for it where a file does not end with a line break.
     return "".join(line if line.endswith("\n") else f"{line}\n{NO_BREAK}\n" for line in parts), by_hand
 
 
-def _where(change: PlanChange) -> tuple[int, int]:
-    place = change.place
-    if place is None or place.row is None:
-        return 0, 0
-    return place.row, _cell(place.column or "")
-
-
-def _cell(column: str) -> int:
-    """Return a column as a number: of characters in YAML, of cells in a table (A is 1)."""
-    if column.isdecimal():
-        return int(column)
-    number = 0
-    for letter in column:
-        number = number * 26 + ord(letter) - ord("A") + 1
-    return number
-
-
-def _replaced(lines: list[str], change: PlanChange) -> bool:
-    """Put a new value where the old one stands; tell whether it stood there as expected."""
-    place = change.place
-    if place is None or place.row is None or place.raw is None or not 0 < place.row <= len(lines):
-        return False
-    line, (_, column) = lines[place.row - 1], _where(change)
-    start = column - 1 if (place.column or "").isdecimal() else _start_of_cell(line, column)
-    if start is None or line[start : start + len(place.raw)] != place.raw:
-        return False
-    lines[place.row - 1] = line[:start] + change.after + line[start + len(place.raw) :]
-    return True
+def _rows(text: str, cells: bool) -> list[str]:
+    """Return the rows as their reader counts them: YAML's break at U+2028 too, those of a table do not."""
+    return [*io.StringIO(text, newline="")] if cells else text.splitlines(keepends=True)
 
 
 def _start_of_cell(line: str, column: int) -> int | None:

@@ -14,9 +14,12 @@ from audit.model.device import Setting
 from audit.model.finding import Hit, Outcome
 from audit.model.site import Block
 from audit.model.value import Code, Value
+from audit.reading.codes import is_spelling_of
 
 NOT_TRIED = "not tried"
 """What the display sheet offers to write where nobody tried the factory code."""
+SHORTEST = 4
+"""Digits of a code whose device type does not say how many it has."""
 
 
 def run(context: Context, args: AccessCode) -> Outcome:
@@ -39,13 +42,26 @@ def _accepted(context: Context) -> Outcome:
     for b, block, side, setting, i, its in access_codes(context):
         looked_at += 1
         if is_factory(its, setting):
-            hits.append(hit(block, b, i, [setting], "the access code is the factory default", side))
+            hits.append(_factory(block, b, i, setting, side))
     reported = {h.order for h in hits if h.side == "found"}
     for b, block, setting, i, refused in _trials(context):
         looked_at += 1
         if str(refused.content).casefold() in ("no", "false") and (b, i) not in reported:
             hits.append(hit(block, b, i, [setting], "the factory access code was tried and accepted"))
     return Outcome(looked_at, hits)
+
+
+def _factory(block: Block, b: int, i: int, setting: Setting, side: str) -> Hit:
+    """Return the hit on a factory code. A record that it was refused is disproved by it, and told."""
+    trials = block.settings("default_refused") if side == "found" else []
+    denied = [
+        block.found_place(i, trial.name)
+        for trial in trials
+        if str(block.value("found", trial.name, i).content).casefold() in ("yes", "true")
+    ]
+    message = "the access code is the factory default"
+    message += ", though the readback says that it was refused" if denied else ""
+    return hit(block, b, i, [setting], message, side, extra_places=denied)
 
 
 def _not_tried(context: Context) -> Outcome:
@@ -70,9 +86,20 @@ def _trivial(context: Context) -> Outcome:
     message = "the access code is one of those that are tried first"
     for b, block, side, setting, i, its in access_codes(context):
         looked_at += 1
-        if its.trivial:
+        digits = setting.digits or SHORTEST
+        if its.trivial or any(is_spelling_of(its, name, digits) for name in _names(block, i)):
             hits.append(hit(block, b, i, [setting], message, side))
     return Outcome(looked_at, hits)
+
+
+def _names(block: Block, i: int) -> set[str]:
+    """Return what a device is called on its label and in lists: tag, serial numbers, addresses."""
+    found = {table.texts("serial")[entry].strip() for table, entry in (block.rows[i] if block.rows else ())}
+    addresses = {
+        str(block.value(side, setting.name, i).content or "")
+        for setting in block.settings("address") for side in ("planned", "found")
+    }  # fmt: skip
+    return {block.tags[i], block.serials[i]} | found | addresses
 
 
 def _shared(context: Context) -> Outcome:

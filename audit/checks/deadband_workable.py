@@ -13,7 +13,7 @@ from itertools import pairwise
 from operator import le, sub
 
 from audit.checks.context import Context, count_read, hit
-from audit.checks.in_order import groups, numbers, one_unit, side_by_side
+from audit.checks.one_input import groups, numbers, one_unit, side_by_side
 from audit.columns import where, where_numbers
 from audit.model.asked_of_values import DeadbandWorkable
 from audit.model.device import Setting

@@ -2,44 +2,39 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from decimal import Decimal
+from itertools import product
 
 from audit.checks.context import Context, hit
-from audit.checks.in_order import in_unit_of
+from audit.checks.one_input import in_unit_of, pairs_of
 from audit.model.asked_of_values import EqualsSetting
 from audit.model.device import Setting
 from audit.model.finding import Outcome
+from audit.model.site import Block
 from audit.model.value import Value
 
 
 def run(context: Context, args: EqualsSetting) -> Outcome:
     """Return a hit for each device where a pair of roles holds different values."""
     looked_at, hits = 0, []
-    for side in context.sides():
-        for b, block in context.blocks():
-            for one, other in pairs_of(block.type.settings, args.pairs):
-                sides = [block.values(of, s.name) for of in (side, "planned") for s in (one, other)]
-                for i, (first, second, *planned) in enumerate(zip(*sides, strict=True)):
-                    a, c = first if first.read else planned[0], second if second.read else planned[1]
-                    if not ((first.read or second.read) and a.read and c.read):
-                        continue
-                    looked_at += 1
-                    if difference(a, one, c, other) is not None:
-                        message = f"{one.name} is {a.shown}, {other.name} is {c.shown}"
-                        hits.append(hit(block, b, i, [one, other], message, side))
+    for side, (b, block) in product(context.sides(), context.blocks()):
+        for one, other in pairs_of(block.type.settings, args.pairs):
+            for i, a, c in _both(block, side, one, other):
+                looked_at += 1
+                if difference(a, one, c, other) is not None:
+                    message = f"{one.name} is {a.shown}, {other.name} is {c.shown}"
+                    hits.append(hit(block, b, i, [one, other], message, side))
     return Outcome(looked_at, hits)
 
 
-def pairs_of(
-    settings: tuple[Setting, ...], roles: tuple[tuple[str, str], ...]
-) -> list[tuple[Setting, Setting]]:
-    """Return the settings of each pair of roles that belong to the same measuring input."""
-    return [
-        (one, other)
-        for first, second in roles
-        for one in settings if one.role == first
-        for other in settings if other.role == second and other.input == one.input
-    ]  # fmt: skip
+def _both(block: Block, side: str, one: Setting, other: Setting) -> Iterator[tuple[int, Value, Value]]:
+    """Yield the devices of which one of two settings was read, with both values, the planned for a blank."""
+    sides = [block.values(of, s.name) for of in (side, "planned") for s in (one, other)]
+    for i, (first, second, *planned) in enumerate(zip(*sides, strict=True)):
+        a, c = first if first.read else planned[0], second if second.read else planned[1]
+        if (first.read or second.read) and a.read and c.read:
+            yield i, a, c
 
 
 def difference(a: Value, one: Setting, c: Value, other: Setting) -> Decimal | None:

@@ -8,17 +8,19 @@ from collections.abc import Callable, Iterator
 from itertools import product
 from typing import NamedTuple
 
+from audit.checks.before_set import before_set
 from audit.checks.context import Context
 from audit.checks.copied.weighing import looks_copied
 from audit.columns import where
 from audit.comparing import same
-from audit.merging import Alike, moment, read_alike
+from audit.merging import Alike, day_of, moment, read_alike
 from audit.model.asked_of_evidence import Evidence
 from audit.model.device import Setting
 from audit.model.finding import Hit, Outcome
 from audit.model.site import Block
 from audit.model.table import Place, Table
 from audit.model.value import BLANK, Value
+from audit.people import one_spelling, same_person
 from audit.reading.meanings import Meanings
 from audit.reading.values import bare, spelling
 
@@ -84,8 +86,9 @@ def _once_a_network(rows: list[Row], field: str, message: Callable[[int, str], s
     """
     of_network: dict[tuple[str, str], list[Row]] = {}
     for row in rows:
-        key = (row.block.networks[row.i], row.text(field).casefold())
-        of_network.setdefault(key, []).append(row)
+        text = row.text(field)
+        one = one_spelling(text) if field == "read_by" else text.casefold()
+        of_network.setdefault((row.block.networks[row.i], one), []).append(row)
     hits = []
     for group in of_network.values():
         first = group[0]
@@ -114,7 +117,7 @@ def _self_checked(context: Context) -> Outcome:
         for row in _rows(context, "configured_by", "read_by")
         if row.text("configured_by") and row.text("read_by")
     ]
-    alone = [row for row in signed if row.text("configured_by").casefold() == row.text("read_by").casefold()]
+    alone = [row for row in signed if same_person(row.text("configured_by"), row.text("read_by"))]
     hits = _once_a_network(alone, "read_by", _same_person)
     return Outcome(len(signed), hits)
 
@@ -134,13 +137,12 @@ def _stale_revision(context: Context) -> Outcome:
 def _before_installation(context: Context) -> Outcome:
     looked_at, hits = 0, []
     for row in _rows(context, "read_at"):
-        read, installed = moment(row.text("read_at")), moment(row.block.installed[row.i])
+        read, installed = day_of(row.text("read_at")), day_of(row.block.installed[row.i])
         if read is None or installed is None:
             continue
         looked_at += 1
-        read = datetime.datetime.fromisoformat(row.text("read_at"))  # the day on the reader's own calendar
-        if read.date() < installed.date():
-            message = f"read on {read:%Y-%m-%d}, installed on {installed:%Y-%m-%d}"
+        if read < installed:
+            message = f"read on {read}, installed on {installed}"
             places = (
                 row.table.place(row.entry, "read_at"),
                 row.block.planned_place(row.i, "installed_on"),
@@ -154,8 +156,8 @@ def _after_run(context: Context) -> Outcome:
     dated = [row for row in _rows(context, "read_at") if row.text("read_at")]
     later: dict[str, list[tuple[datetime.date, Row]]] = defaultdict(list)
     for row in dated:
-        read = datetime.datetime.fromisoformat(row.text("read_at")).date()  # on the reader's own calendar
-        if day and read > day:
+        read = day_of(row.text("read_at"))
+        if day and read and read > day:
             later[row.block.networks[row.i]].append((read, row))
     hits = []
     for of_network in later.values():
@@ -261,6 +263,7 @@ ASPECTS: dict[str, Callable[[Context], Outcome]] = {
     "stale-revision": _stale_revision,
     "readings-disagree": _disagree,
     "before-installation": _before_installation,
+    "before-set": before_set,
     "after-run": _after_run,
     "other-network": _other_network,
 }

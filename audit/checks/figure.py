@@ -14,12 +14,10 @@ from audit.figures.surroundings import Device, Surroundings
 from audit.model.asked_of_values import FigureLimits
 from audit.model.device import Setting
 from audit.model.finding import Hit, Outcome
-from audit.model.site import Block
+from audit.model.site import Block, Target
 
 ROUNDING = 1e-6
 """Part of a limit by which a figure may pass it for reasons of arithmetic alone: 13.98 dBm is 25 mW."""
-
-Target = tuple[int, int]
 
 
 @dataclass(slots=True)

@@ -52,6 +52,7 @@ def _units_swapped(context: Context) -> Outcome:
 def _tag_serial(context: Context) -> Outcome:
     hits = []
     pairs = swapped(context.site.blocks, context.site.matches)
+    tag_of = {s: t for b in context.site.blocks for s, t in zip(b.serials, b.tags, strict=True)}
     for match in context.site.matches:
         block = context.site.blocks[match.block]
         tag, serial = block.tags[match.index], block.serials[match.index]
@@ -61,6 +62,8 @@ def _tag_serial(context: Context) -> Outcome:
             continue
         if other_serial:
             message = f"{tag} is planned with serial {serial} and was found with {match.found_serial}"
+            owner = tag_of.get(match.found_serial, tag)
+            message += f", the serial of {owner}" if owner != tag else ""
         elif other_tag and match.how == "address":
             message = f"the device at the network and address of {tag} was found with tag {match.found_tag}"
         elif other_tag:

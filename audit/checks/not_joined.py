@@ -11,12 +11,12 @@ from collections import defaultdict
 from collections.abc import Iterator, Mapping
 
 from audit.checks.context import Context, hit
-from audit.diagnosis.lists import LIST_SETTINGS
 from audit.merging import moment
 from audit.model.finding import Outcome
 from audit.model.readback import FIELDS
 from audit.model.site import Site
 from audit.model.table import Table
+from audit.reading.gateway_lists import LIST_SETTINGS
 from audit.reading.gateway_names import gateway_names
 from audit.reading.values import spelling
 

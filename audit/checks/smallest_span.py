@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from decimal import Decimal
 
 from audit.checks.context import Context, count_all_read, hit
-from audit.checks.in_order import groups, numbers, side_by_side
+from audit.checks.one_input import groups, numbers, side_by_side
 from audit.columns import where
 from audit.model.asked_of_values import SmallestSpan
 from audit.model.device import Setting

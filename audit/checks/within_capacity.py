@@ -6,7 +6,7 @@ from collections import Counter
 from decimal import Decimal
 
 from audit.checks.context import Context
-from audit.checks.in_order import in_unit_of
+from audit.checks.one_input import in_unit_of
 from audit.engineering.airtime import SECONDS_AN_HOUR
 from audit.model.asked_of_values import WithinCapacity
 from audit.model.device import Setting

@@ -7,7 +7,7 @@ from decimal import Decimal
 from operator import gt, lt
 
 from audit.checks.context import Column, Context, count_all_read, count_read, hit
-from audit.checks.in_order import in_unit_of, one_unit
+from audit.checks.one_input import in_unit_of, one_unit
 from audit.columns import where, where_numbers
 from audit.model.asked_of_values import WithinLimits
 from audit.model.device import Setting

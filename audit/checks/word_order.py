@@ -9,7 +9,7 @@ from __future__ import annotations
 import struct
 
 from audit.checks.context import Context, hit
-from audit.checks.equals_setting import pairs_of
+from audit.checks.one_input import pairs_of
 from audit.model.asked_of_values import WordOrder
 from audit.model.finding import Outcome
 

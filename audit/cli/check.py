@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import argparse
 import datetime
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
 from audit.cli import options, terminal
-from audit.cli.running import for_stdout, no_search_for_rings, run_date, warn
-from audit.cli.writing import check_target, keep_apart, outputs, write_to, write_whole
+from audit.cli.running import files_read, no_search_for_rings, print_made, run_date, warn, write_files
+from audit.cli.writing import check_target, outputs, write_whole
 from audit.errors import EXIT_FINDINGS, EXIT_PASS, stop
 from audit.reporting.formats import FORMATS, by_name, render
 
@@ -101,13 +102,11 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
         done = stages.run_whole(order, progress, lambda problem: warn(problem, stderr))
     result = done.result
     progress("")
-    read = [file.file for file in result.inputs if file.kind != "not read"]
-    keep_apart([path for path, _ in files], [*read, *map(str, filter(None, (args.since, args.code_marks)))])
-    for path, form in files:
-        write_whole(path, render(result, form, detail=args.detail))
+    read = [*files_read(result.inputs), *map(str, filter(None, (args.since, args.code_marks)))]
+    rendered = partial(render, result, detail=args.detail)
+    write_files(files, read, rendered)
     _keep_marks(order, done)
-    if not args.quiet or "-" in args.out:
-        write_to(stdout, for_stdout(args, result, on_stdout, stdout))
+    print_made(args, result, FORMATS, stdout, rendered, args.all)
     return EXIT_PASS if result.verdict == "pass" else EXIT_FINDINGS
 
 

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import argparse
+from functools import partial
 from pathlib import Path
 from typing import TextIO
 
 from audit.cli import options, terminal
-from audit.cli.running import for_stdout, no_search_for_rings, run_date, warn
-from audit.cli.writing import keep_apart, outputs, write_to, write_whole
+from audit.cli.running import files_read, no_search_for_rings, print_made, run_date, warn, write_files
+from audit.cli.writing import outputs
 from audit.errors import EXIT_FINDINGS, EXIT_PASS
 from audit.reporting.formats import DRIFT_FORMATS, by_name, render
 
@@ -95,10 +96,7 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     with no_search_for_rings():
         result = drift.run(order, progress, lambda problem: warn(problem, stderr))
     progress("")
-    read = [file.file for file in result.inputs if file.kind != "not read"]
-    keep_apart([path for path, _ in files], [*read, *map(str, filter(None, [args.since]))])
-    for path, form in files:
-        write_whole(path, render(result, form, detail=args.detail))
-    if not args.quiet or "-" in args.out:
-        write_to(stdout, for_stdout(args, result, on_stdout, stdout))
+    rendered = partial(render, result, detail=args.detail)
+    write_files(files, [*files_read(result.inputs), *map(str, filter(None, [args.since]))], rendered)
+    print_made(args, result, DRIFT_FORMATS, stdout, rendered, args.all)
     return EXIT_PASS if result.verdict == "pass" else EXIT_FINDINGS

@@ -3,17 +3,15 @@
 from __future__ import annotations
 
 import argparse
+from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING, TextIO
+from typing import TextIO
 
 from audit.cli import options, terminal
-from audit.cli.running import json_files
-from audit.cli.writing import keep_apart, outputs, write_to, write_whole
+from audit.cli.running import json_files, print_made, write_files
+from audit.cli.writing import outputs
 from audit.errors import EXIT_FINDINGS, EXIT_PASS
-from audit.reporting.formats import HISTORY_FORMATS, Format, by_name, render_other
-
-if TYPE_CHECKING:
-    from audit.model.history import History
+from audit.reporting.formats import HISTORY_FORMATS, render_other
 
 HELP = "tell what has become of a site over its baselines"
 EXAMPLES = """examples:
@@ -49,18 +47,8 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
 
     files = outputs(args.out, args.format, HISTORY_FORMATS)
     read = read_all(json_files(args.baselines, "baselines"))
-    keep_apart([path for path, _ in files], (one.name for one in read))
     history = tell(read)
-    for path, form in files:
-        write_whole(path, render_other(history, form))
-    if not args.quiet or "-" in args.out:
-        write_to(stdout, _for_stdout(args, history, by_name(args.format or "text", HISTORY_FORMATS), stdout))
+    rendered = partial(render_other, history)
+    write_files(files, (one.name for one in read), rendered)
+    print_made(args, history, HISTORY_FORMATS, stdout, rendered, args.all)
     return EXIT_FINDINGS if history.doubts else EXIT_PASS
-
-
-def _for_stdout(args: argparse.Namespace, history: History, form: Format, stdout: TextIO) -> str | bytes:
-    if form.name != "text":
-        return render_other(history, form)
-    from audit.reporting import history_text
-
-    return history_text.render(history, *terminal.look(args, stdout), args.all)

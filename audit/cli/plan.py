@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import argparse
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
 from audit.cli import options, terminal
-from audit.cli.writing import keep_apart, outputs, write_to, write_whole
+from audit.cli.running import print_made, write_files
+from audit.cli.writing import outputs
 from audit.errors import EXIT_FINDINGS, EXIT_PASS, stop
-from audit.reporting.formats import PLAN_FORMATS, Format, by_name
+from audit.reporting.formats import PLAN_FORMATS, Format, render_other
 
 if TYPE_CHECKING:
     from audit.assigning.suggesting import Suggested
@@ -64,30 +66,12 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
         raise stop(f"--exponent {args.exponent:g} is not possible", "give 1 to 10, for instance 3")
     files = outputs(args.out, args.format, PLAN_FORMATS)
     made = suggest(args.plan, args.suggest, args.required_db, args.exponent)
-    keep_apart([path for path, _ in files], made.inputs)
-    for path, form in files:
-        write_whole(path, _render(made, form))
-    if not args.quiet or "-" in args.out:
-        write_to(stdout, _for_stdout(args, made, by_name(args.format or "text", PLAN_FORMATS), stdout))
+    rendered = partial(_render, made)
+    write_files(files, made.inputs, rendered)
+    print_made(args, made.suggestion, PLAN_FORMATS, stdout, rendered)
     proposed = made.suggestion.changes or made.suggestion.impossible
     return EXIT_FINDINGS if proposed else EXIT_PASS
 
 
-def _render(made: Suggested, form: Format) -> str:
-    if form.name == "diff":
-        return made.diff
-    from audit.reporting import json_report, suggestion_text
-
-    return (
-        json_report.render(made.suggestion)
-        if form.name == "json"
-        else suggestion_text.render(made.suggestion)
-    )
-
-
-def _for_stdout(args: argparse.Namespace, made: Suggested, form: Format, stdout: TextIO) -> str:
-    if form.name != "text":
-        return _render(made, form)
-    from audit.reporting import suggestion_text
-
-    return suggestion_text.render(made.suggestion, *terminal.look(args, stdout))
+def _render(made: Suggested, form: Format) -> str | bytes:
+    return made.diff if form.name == "diff" else render_other(made.suggestion, form)

@@ -1,4 +1,4 @@
-"""What commands that run the stages share: the date, the collector, warnings, and a result on stdout."""
+"""What commands that run the stages share: the date, the collector, warnings, and where results go."""
 
 from __future__ import annotations
 
@@ -6,18 +6,20 @@ import argparse
 import datetime
 import gc
 import os
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
+from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
 from audit.cli import terminal
+from audit.cli.writing import keep_apart, write_to, write_whole
 from audit.errors import Problem, stop
-from audit.reporting.formats import Format, render
+from audit.reporting.formats import Format, by_name
 
 if TYPE_CHECKING:
-    from audit.model.result import Result
+    from audit.model.result import InputFile
 
 
 def warn(problem: Problem, stderr: TextIO) -> None:
@@ -25,13 +27,40 @@ def warn(problem: Problem, stderr: TextIO) -> None:
     terminal.tell(str(replace(problem, message=f"warning: {problem.message}")), stderr)
 
 
-def for_stdout(args: argparse.Namespace, result: Result, form: Format, stdout: TextIO) -> str | bytes:
-    """Return what a command that has a result prints."""
-    if form.name != "text":
-        return render(result, form, detail=args.detail)
-    from audit.reporting import text_report
+def write_files(
+    files: Sequence[tuple[Path, Format]], read: Iterable[str], render: Callable[[Format], str | bytes]
+) -> None:
+    """Write what a command has made, once a format; none of the files may be one that was read."""
+    keep_apart([path for path, _ in files], read)
+    for path, form in files:
+        write_whole(path, render(form))
 
-    return text_report.render(result, *terminal.look(args, stdout), args.all)
+
+def print_made(
+    args: argparse.Namespace,
+    made: object,
+    forms: Sequence[Format],
+    stdout: TextIO,
+    render: Callable[[Format], str | bytes],
+    *more: object,
+) -> None:
+    """Print what a command has made, unless it is to be quiet; a text as stdout takes it.
+
+    `more` goes to the writer of the text behind width and colour.
+    """
+    if args.quiet and "-" not in args.out:
+        return
+    form = by_name(args.format or "text", forms)
+    if form.name == "text":
+        text: str = import_module(form.writer).render(made, *terminal.look(args, stdout), *more)
+        write_to(stdout, text)
+    else:
+        write_to(stdout, render(form))
+
+
+def files_read(inputs: Iterable[InputFile]) -> list[str]:
+    """Return the names of the files that were read, which no output may overwrite."""
+    return [file.file for file in inputs if file.kind != "not read"]
 
 
 def json_files(named: Sequence[Path], what: str) -> list[Path]:

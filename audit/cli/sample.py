@@ -4,17 +4,17 @@ from __future__ import annotations
 
 import argparse
 import secrets
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
 from audit.cli import options, terminal
-from audit.cli.running import no_search_for_rings, warn
-from audit.cli.writing import keep_apart, outputs, write_to, write_whole
+from audit.cli.running import files_read, no_search_for_rings, print_made, warn, write_files
+from audit.cli.writing import outputs
 from audit.errors import EXIT_PASS, InputProblems, Problem
-from audit.reporting.formats import SAMPLE_FORMATS, Format, by_name, render_other
+from audit.reporting.formats import SAMPLE_FORMATS, render_other
 
 if TYPE_CHECKING:
-    from audit.model.route_sheet import RouteSheet
     from audit.model.sample import Terms
     from audit.model.sampling_tables import Inspection
 
@@ -119,11 +119,10 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     )
     with no_search_for_rings():
         sheet = make(order, lambda problem: warn(problem, stderr))
-    keep_apart([path for path, _ in files], (file.file for file in sheet.inputs if file.kind != "not read"))
-    for path, form in files:
-        write_whole(path, render_other(sheet, form))
-    if not args.quiet or "-" in args.out:
-        write_to(stdout, _for_stdout(args, sheet, by_name(args.format or "text", SAMPLE_FORMATS), stdout))
+    rendered = partial(render_other, sheet)
+    write_files(files, files_read(sheet.inputs), rendered)
+    recorded = next((path for path in args.out if path.lower().endswith(".json")), "")
+    print_made(args, sheet, SAMPLE_FORMATS, stdout, rendered, args.plan.as_posix(), recorded)
     return EXIT_PASS
 
 
@@ -166,14 +165,3 @@ def _terms(args: argparse.Namespace, notes: list[str]) -> Terms:
         inspection, reason = after_lots(args.earlier)
         notes.append(f"inspection is {inspection} after the earlier lots: {reason}")
     return table_terms(args.aql, args.level or "II", inspection)
-
-
-def _for_stdout(args: argparse.Namespace, sheet: RouteSheet, form: Format, stdout: TextIO) -> str | bytes:
-    if form.name != "text":
-        return render_other(sheet, form)
-    from audit.reporting import sample_text
-
-    samples = [path for path in args.out if path.lower().endswith(".json")]
-    return sample_text.render(
-        sheet, *terminal.look(args, stdout), args.plan.as_posix(), samples[0] if samples else ""
-    )

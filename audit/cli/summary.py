@@ -3,22 +3,17 @@
 from __future__ import annotations
 
 import argparse
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
 from audit.cli import options, terminal
-from audit.cli.running import json_files
-from audit.cli.writing import (
-    keep_apart,
-    outputs,
-    write_to,
-    write_whole,
-)
+from audit.cli.running import json_files, print_made, write_files
+from audit.cli.writing import outputs
 from audit.errors import EXIT_FINDINGS, EXIT_PASS, InputProblems, Problem
-from audit.reporting.formats import SUMMARY_FORMATS, Format, by_name, render_other
+from audit.reporting.formats import SUMMARY_FORMATS, render_other
 
 if TYPE_CHECKING:
-    from audit.model.summary import Summary
     from audit.summing import ReadResult
 
 HELP = "put the results of several sites and dates together"
@@ -52,21 +47,11 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
 
     files = outputs(args.out, args.format, SUMMARY_FORMATS)
     paths = json_files(args.results, "results")
-    keep_apart([path for path, _ in files], map(str, paths))
     summary = sum_up(_read(paths))
-    for path, form in files:
-        write_whole(path, render_other(summary, form))
-    if not args.quiet or "-" in args.out:
-        write_to(stdout, _for_stdout(args, summary, by_name(args.format or "text", SUMMARY_FORMATS), stdout))
+    rendered = partial(render_other, summary)
+    write_files(files, map(str, paths), rendered)
+    print_made(args, summary, SUMMARY_FORMATS, stdout, rendered)
     return EXIT_PASS if summary.verdict == "pass" else EXIT_FINDINGS
-
-
-def _for_stdout(args: argparse.Namespace, summary: Summary, form: Format, stdout: TextIO) -> str | bytes:
-    if form.name != "text":
-        return render_other(summary, form)
-    from audit.reporting import summary_text
-
-    return summary_text.render(summary, *terminal.look(args, stdout))
 
 
 def _read(paths: list[Path]) -> list[ReadResult]:

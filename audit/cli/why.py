@@ -6,14 +6,15 @@ import argparse
 import datetime
 import os
 from collections.abc import Iterator
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
 from audit.cli import options, terminal
-from audit.cli.running import run_date, warn
-from audit.cli.writing import check_target, keep_apart, outputs, write_to, write_whole
+from audit.cli.running import print_made, run_date, warn, write_files
+from audit.cli.writing import check_target, keep_apart, outputs
 from audit.errors import EXIT_FINDINGS, EXIT_PASS, nearest, stop
-from audit.reporting.formats import DIAGNOSIS_FORMATS, by_name, render_other
+from audit.reporting.formats import DIAGNOSIS_FORMATS, render_other
 
 if TYPE_CHECKING:
     from audit.diagnosis.asked import Asked
@@ -127,10 +128,9 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     diagnosis = _told(args, name, examined, asked, causes, log, inputs, stdout)
     if diagnosis is None:
         return EXIT_PASS
-    for path, form in files_out:
-        write_whole(path, render_other(diagnosis, form))
-    if not args.quiet or "-" in args.out:
-        write_to(stdout, _for_stdout(args, diagnosis, stdout))
+    rendered = partial(render_other, diagnosis)
+    write_files(files_out, (), rendered)
+    print_made(args, diagnosis, DIAGNOSIS_FORMATS, stdout, rendered)
     return EXIT_FINDINGS if diagnosis.gateways else EXIT_PASS
 
 
@@ -236,12 +236,3 @@ def _say(stdout: TextIO, text: str, width: int | None) -> None:
     lines.add(text.strip(), indent=len(text) - len(text.lstrip()), hang=2)
     stdout.write(lines.text())
     stdout.flush()
-
-
-def _for_stdout(args: argparse.Namespace, diagnosis: Diagnosis, stdout: TextIO) -> str | bytes:
-    form = by_name(args.format or "text", DIAGNOSIS_FORMATS)
-    if form.name != "text":
-        return render_other(diagnosis, form)
-    from audit.reporting import diagnosis_text
-
-    return diagnosis_text.render(diagnosis, *terminal.look(args, stdout))

@@ -9,15 +9,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
 from audit.cli import options, terminal
-from audit.cli.running import no_search_for_rings, run_date, warn
-from audit.cli.writing import keep_apart, outputs, write_to, write_whole
+from audit.cli.running import files_read, no_search_for_rings, print_made, run_date, warn, write_files
+from audit.cli.writing import outputs
 from audit.errors import EXIT_FINDINGS, EXIT_PASS, stop
-from audit.reporting.formats import WORK_FORMATS, Format, by_name, render_other
+from audit.reporting.formats import WORK_FORMATS, render_other
 
 if TYPE_CHECKING:
     from audit.model.base import Position
     from audit.model.site import Site
-    from audit.model.worklist import WorkList
 
 HELP = "list the corrective work step by step, in an order that strands no node"
 EXAMPLES = """examples:
@@ -110,21 +109,11 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
         if args.done:
             work = tick_off(made, audited(replace(order, readback=args.done), progress, telling))
     progress("")
-    keep_apart([path for path, _ in files], (file.file for file in work.inputs if file.kind != "not read"))
-    for path, form in files:
-        write_whole(path, render_other(work, form))
-    if not args.quiet or "-" in args.out:
-        write_to(stdout, _for_stdout(args, work, by_name(args.format or "text", WORK_FORMATS), stdout))
+    rendered = partial(render_other, work)
+    write_files(files, files_read(work.inputs), rendered)
+    print_made(args, work, WORK_FORMATS, stdout, rendered)
     over = is_over(work) if args.done else not work.steps and not work.held_back
     return EXIT_PASS if over else EXIT_FINDINGS
-
-
-def _for_stdout(args: argparse.Namespace, work: WorkList, form: Format, stdout: TextIO) -> str | bytes:
-    if form.name != "text":
-        return render_other(work, form)
-    from audit.reporting import work_text
-
-    return work_text.render(work, *terminal.look(args, stdout))
 
 
 def _ways(given: list[str]) -> dict[str, str]:

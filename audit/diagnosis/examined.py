@@ -10,17 +10,18 @@ from pathlib import Path
 
 from audit.checking import Found, check
 from audit.comparing import compare_all
-from audit.diagnosis.lists import LIST_SETTINGS, Lists, Target, list_words, lists_of, time_of
+from audit.diagnosis.lists import Lists, lists_of, time_of
 from audit.errors import stop
 from audit.folding.registry import fold
 from audit.model.base import Position
 from audit.model.drift import ReadChange
 from audit.model.joining import CausesFile
 from audit.model.result import Naming
-from audit.model.site import Block, Site
+from audit.model.site import Block, Site, Target
 from audit.model.table import Table
 from audit.pairing import pair
 from audit.reading.changes import read_changes
+from audit.reading.gateway_lists import LIST_SETTINGS, list_words
 from audit.reading.inputs import Inputs
 from audit.reading.plan import read_plan
 from audit.reading.quoting import cut

@@ -15,43 +15,15 @@ from typing import NamedTuple
 from audit.diagnosis.words import duration
 from audit.merging import moment
 from audit.model.device import Setting
-from audit.model.site import Site
+from audit.model.site import Site, Target
 from audit.model.table import Place, Table
 from audit.model.value import BLANK, Value
 from audit.reading import units
+from audit.reading.gateway_lists import LIST_SETTINGS
 from audit.reading.gateway_names import gateway_names
 from audit.reading.quoting import quoted
 from audit.reading.values import bare, parse, spelling
-from audit.reading.vocabulary import Vocabulary, folded
 from audit.reporting.lines import counted
-
-Target = tuple[int, int]
-
-LIST_SETTINGS: dict[str, Setting] = {
-    setting.role: setting
-    for setting in (
-        Setting(name="joined_gateway", kind="text", role="joined_gateway", label="gateway"),
-        Setting(name="last_heard", kind="decimal", role="last_heard", unit="s", step=0.001, label="heard"),
-        Setting(name="rssi", kind="decimal", role="rssi", unit="dBm", step=0.1, label="signal"),
-        Setting(
-            name="battery_volts", kind="decimal", role="battery_volts", unit="V", step=0.001, label="volts"
-        ),
-    )
-}
-"""What stands in gateway lists, for device types that have no setting for it."""
-
-
-def list_words(words: Vocabulary) -> Vocabulary:
-    """Return the vocabulary of gateway lists: a plan's, and what stands in lists besides."""
-    settings, known = dict(words.settings), dict(words.words)
-    for role, setting in LIST_SETTINGS.items():
-        name = words.field(role)
-        if name is None:
-            name = setting.name
-            settings.setdefault(name, setting)
-        for word in (role, setting.label):
-            known.setdefault(folded(word), name)
-    return Vocabulary(settings, known, words.secrets)
 
 
 def names_of(site: Site, role: str) -> dict[str, Setting]:

@@ -9,7 +9,8 @@ from decimal import Decimal
 from typing import Literal
 
 from audit.diagnosis.examined import Case, Examined
-from audit.diagnosis.lists import Sighting, Target
+from audit.diagnosis.lists import Sighting
+from audit.model.site import Target
 from audit.reading import units
 from audit.reading.values import number_of
 

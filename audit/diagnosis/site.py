@@ -11,7 +11,6 @@ from audit.diagnosis.cautions import AUTHORISES_NOTHING, cautions
 from audit.diagnosis.diagnose import diagnose
 from audit.diagnosis.examined import Case, Examined
 from audit.diagnosis.gathering.records import recorded
-from audit.diagnosis.lists import Target
 from audit.diagnosis.log import Log
 from audit.diagnosis.missing import MissingAt, missing
 from audit.diagnosis.words import percent
@@ -19,6 +18,7 @@ from audit.errors import nearest, stop
 from audit.judging import evidence_place
 from audit.model.diagnosis import Diagnosis, MissingThere, NodeDiagnosis, WeightsUsed
 from audit.model.result import InputFile, SiteName, Tool
+from audit.model.site import Target
 from audit.reading.quoting import quoted
 from audit.reading.values import spelling
 from audit.reporting.lines import counted

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 
 from audit.checking import Found
-from audit.folding.causes import Causes, add_root, comparisons, found_and_planned
+from audit.folding.causes import Causes, add_root, comparisons, found_and_planned, role_of
 from audit.model.rule import Rule
 from audit.model.site import Site
 
@@ -15,10 +15,13 @@ def same_difference(site: Site, items: list[Found], causes: Causes, rule: Rule, 
     groups: dict[tuple[str, str, str, tuple[object, object]], list[int]] = defaultdict(list)
     for i, item in comparisons(site, enumerate(items), causes):
         name = item.hit.settings[0]
-        groups[item.rule.id, item.hit.network, name, found_and_planned(site, item, name)].append(i)
+        found, planned = found_and_planned(site, item, name)
+        each_its_own = role_of(site, item) == "address"
+        groups[item.rule.id, item.hit.network, name, (found, None if each_its_own else planned)].append(i)
     for (_, network, name, _), group in groups.items():
         if len(group) >= at_least:
-            shown, planned = items[group[0]].hit.found, items[group[0]].hit.planned
-            tags = [items[i].hit.node for i in group]
+            shown, tags = items[group[0]].hit.found, [items[i].hit.node for i in group]
+            plans = {items[i].hit.planned for i in group}
+            planned = plans.pop() if len(plans) == 1 else ""
             message = f"{name} is {shown} on {len(group)} nodes alike, planned {planned or 'otherwise'}"
             add_root(items, causes, rule, group, network, message, tags, (name,))

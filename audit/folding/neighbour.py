@@ -3,17 +3,15 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from itertools import pairwise
+from collections.abc import Iterable, Mapping, Sequence
 
 from audit.checking import Found
 from audit.checks.context import hit
+from audit.folding.beside import Device, in_rows, of_one_type, shows_plan_of
 from audit.folding.causes import Causes, comparisons, link
 from audit.model.rule import Rule
 from audit.model.site import Site
 
-Device = tuple[int, int]
-"""Block and index of a device."""
 Shown = tuple[Device, list[int]]
 """A neighbour, and the findings that show what is planned for it."""
 Swap = tuple[str, frozenset[str]]
@@ -37,7 +35,9 @@ def neighbour_row(site: Site, items: list[Found], causes: Causes, rule: Rule, at
     beside = _beside(site, {site.blocks[b].networks[i] for b, i in many}, exchanged)
     shows: dict[Device, Shown] = {}
     for device, mine in many.items():
-        shown = [(other, [i for i in mine if _shows(site, items[i], other)]) for other in beside[device]]
+        shown = [
+            (other, [i for i in mine if shows_plan_of(site, items[i], other)]) for other in beside[device]
+        ]
         enough = [(other, those) for other, those in shown if len(_settings(items, those)) >= at_least]
         if enough:
             shows[device] = max(enough, key=lambda one: len(one[1]))
@@ -72,42 +72,16 @@ def _settings(items: Sequence[Found], those: Sequence[int]) -> list[str]:
     return list(dict.fromkeys(items[i].hit.settings[0] for i in those))
 
 
-def _shows(site: Site, item: Found, other: Device) -> bool:
-    """Tell whether a finding shows what is planned for another device."""
-    (b, i), (c, k), name = item.hit.order, other, item.hit.settings[0]
-    planned = site.blocks[c].value("planned", name, k)
-    return planned.read and site.blocks[b].value("found", name, i).content == planned.content
-
-
 def _beside(
     site: Site, networks: set[str], exchanged: Iterable[tuple[Device, Device]]
 ) -> Mapping[Device, list[Device]]:
     """Return device → those beside it in the plan, of its type or in its rows, or exchanged with it."""
     beside: dict[Device, list[Device]] = defaultdict(list)
-    for one, other in (*exchanged, *_of_one_type(site, networks), *_in_rows(site, networks)):
+    for one, other in (*exchanged, *of_one_type(site, networks), *in_rows(site, networks)):
         if other not in beside[one]:
             beside[one].append(other)
             beside[other].append(one)
     return beside
-
-
-def _of_one_type(site: Site, networks: set[str]) -> Iterator[tuple[Device, Device]]:
-    for b, block in enumerate(site.blocks):
-        for i, (network, following) in enumerate(pairwise(block.networks)):
-            if network == following and network in networks:
-                yield (b, i), (b, i + 1)
-
-
-def _in_rows(site: Site, networks: set[str]) -> Iterator[tuple[Device, Device]]:
-    """Yield the devices that follow each other in a file of the plan, whatever their types."""
-    rows: dict[tuple[str, str, str], list[tuple[int, Device]]] = defaultdict(list)
-    for b, block in enumerate(site.blocks):
-        for i, network in enumerate(block.networks if not block.gateway else ()):
-            if network in networks:
-                place = block.planned_place(i, "tag")
-                rows[network, place.file, place.sheet].append((place.row, (b, i)))
-    for devices in rows.values():
-        yield from pairwise(device for _, device in sorted(devices))
 
 
 def _add(

@@ -15,6 +15,8 @@ from audit.reading.values import plain
 
 SHARP = Decimal("0.02")
 """Where half a count is more than this part of a number, a number that fits says little. Judgement."""
+FEWEST_NUMBERS = 3
+"""Different numbers of one device that are off alike are no chance. Judgement."""
 MOST_SHOWN = 3
 """Examples in a message."""
 
@@ -91,8 +93,6 @@ def put_together(
     ways: Sequence[Way],
 ) -> None:
     """Put the numbers of a network that are off in one way under one finding, the commonest way first."""
-    if len({pair.tag for pair in left}) == 1:
-        return
     left = sorted(left, key=lambda pair: pair.block.type.settings.index(pair.setting))
     while True:
         groups = [(way, [pair for pair in left if pair.fits(way.expected(pair))]) for way in ways]
@@ -109,10 +109,10 @@ def put_together(
 
 
 def _says_something(way: Way, group: Sequence[Pair], at_least: int) -> bool:
-    """Tell whether enough nodes are off alike; two are where their planned numbers differ."""
+    """Tell whether enough nodes are off alike; two are where their planned numbers differ, one with three."""
     sharp = [pair for pair in group if pair.fits_sharply(way.expected(pair))]
     nodes, numbers = {pair.tag for pair in sharp}, {pair.planned for pair in sharp}
-    return len(nodes) >= at_least or (len(nodes) > 1 and len(numbers) > 1)
+    return len(nodes) >= at_least or (len(nodes) > 1 and len(numbers) > 1) or len(numbers) >= FEWEST_NUMBERS
 
 
 def _examples(group: Sequence[Pair]) -> str:
@@ -125,7 +125,8 @@ def names_of(group: Sequence[Pair]) -> str:
     """Return the settings of a group and how many nodes they are of, as the subject of a sentence."""
     names = list(dict.fromkeys(pair.setting.name for pair in group))
     listed = " and ".join([", ".join(names[:-1]), names[-1]] if names[1:] else names)
-    return f"{listed} on {len({pair.tag for pair in group})} nodes"
+    tags = {pair.tag for pair in group}
+    return f"{listed} on {len(tags)} nodes" if len(tags) > 1 else f"{listed} of {min(tags)}"
 
 
 def _default(setting: Setting) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 
 from audit.checking import Found
 from audit.folding.causes import Causes, add_root, comparisons, link
@@ -36,18 +36,36 @@ def planned_once(site: Site, items: list[Found], causes: Causes, rule: Rule, at_
 def _differences_under(
     site: Site, planned: Iterable[tuple[int, Found]], items: list[Found], causes: Causes
 ) -> None:
-    """Put what differs from a planned value that cannot be right under the finding that says so."""
-    impossible = {(item.hit.order, item.hit.settings): i for i, item in planned if _cannot_be(item)}
-    for i, item in comparisons(site, enumerate(items), causes) if impossible else ():
-        cause = impossible.get((item.hit.order, item.hit.settings))
+    """Put what differs from a planned value that cannot be right under the finding that says so.
+
+    A device that has the same fault as the plan, by the same rule, keeps its finding.
+    """
+    at_fault = {
+        (item.rule.id, *about) for item in items if item.hit.side == "found" for about in _about(item)
+    }
+    wrong = {
+        about: i
+        for i, item in planned
+        if _cannot_be(item)
+        for about in _about(item)
+        if (item.rule.id, *about) not in at_fault
+    }
+    for i, item in comparisons(site, enumerate(items), causes) if wrong else ():
+        cause = wrong.get((item.hit.network, item.hit.node, item.hit.settings[0]))
         if cause is not None and item.rule.check.kind == "equals-plan":
             link(causes, i, cause)
 
 
+def _about(item: Found) -> Iterator[tuple[str, str, str]]:
+    """Yield network, tag and setting of all that a finding is about."""
+    for tag in (item.hit.node, *item.hit.others):
+        for name in item.hit.settings:
+            yield item.hit.network, tag, name
+
+
 def _cannot_be(item: Found) -> bool:
-    """Tell whether a planned value is none of the device's, or not its gateway's, whatever was found."""
-    check = item.rule.check
-    return check.kind == "equals-gateway" or (check.kind == "within-limits" and check.limits == "device")
+    """Tell whether a finding says that planned values are wrong, whatever was found."""
+    return item.rule.check.kind in ("equals-gateway", "within-limits", "in-order", "unique")
 
 
 def _under_one(items: list[Found], causes: Causes, rule: Rule, group: list[int], at_least: int) -> None:

@@ -12,18 +12,23 @@ from collections.abc import Callable, Mapping, Sequence
 
 from audit.checking import Found
 from audit.folding.alike import same_difference
+from audit.folding.at_default import at_default
 from audit.folding.causes import Causes, root_of
+from audit.folding.columns import columns_shifted
 from audit.folding.dates import became_dates
 from audit.folding.decimal_point import decimal_point
 from audit.folding.exchanged import exchanged
 from audit.folding.gateways import against_nodes, under_gateway
 from audit.folding.neighbour import neighbour_row
 from audit.folding.offset import counted_otherwise
+from audit.folding.other_device import of_other_device
+from audit.folding.other_network import set_for_another
 from audit.folding.other_unit import in_other_unit
 from audit.folding.planned_once import planned_once
 from audit.folding.rows import filled_series, rows_shifted
 from audit.folding.symptoms import under_symptoms
 from audit.folding.together import silent_together
+from audit.folding.too_early import read_too_early
 from audit.folding.unclear import unclear_alike
 from audit.folding.unread import unread, unread_device
 from audit.model.arguments import Fold
@@ -48,6 +53,9 @@ def fold(
 
 
 PATTERNS: dict[str, Pattern] = {
+    "other-device": of_other_device,
+    "at-default": at_default,
+    "other-network": set_for_another,
     "gateway-off-plan": under_gateway,
     "gateway-against-nodes": against_nodes,
     "silent-together": silent_together,
@@ -55,6 +63,7 @@ PATTERNS: dict[str, Pattern] = {
     "filled-series": filled_series,
     "rows-shifted": rows_shifted,
     "neighbour-row": neighbour_row,
+    "columns-shifted": columns_shifted,
     "other-unit": in_other_unit,
     "decimal-point": decimal_point,
     "counted-otherwise": counted_otherwise,
@@ -64,4 +73,5 @@ PATTERNS: dict[str, Pattern] = {
     "unclear-alike": unclear_alike,
     "unread": unread,
     "unread-device": unread_device,
+    "read-too-early": read_too_early,
 }

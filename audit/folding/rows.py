@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from functools import partial
 
 from audit.checking import Found
+from audit.folding.beside import Device, in_rows, of_one_type, shows_plan_of
 from audit.folding.causes import Causes, add_root, comparisons, found_and_planned, newest_row
 from audit.model.rule import Rule
 from audit.model.site import Site
@@ -56,52 +57,46 @@ def _runs(group: list[int], follows: Callable[[int, int], bool]) -> list[list[in
 
 def rows_shifted(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
     """Find stretches of nodes that each show what is planned for the next, or the one before."""
-    by_device: dict[tuple[int, int], list[int]] = defaultdict(list)
+    by_device: dict[Device, list[int]] = defaultdict(list)
     for i, item in comparisons(site, enumerate(items), causes):
         by_device[item.hit.order].append(i)
-    for shift in (1, -1):
-        shifted = [
-            device
-            for device in sorted(by_device)
-            if _reads_neighbour(site, items, by_device[device], device, shift)
-        ]
-        for run in _device_runs(site, shifted):
-            if len(run) >= at_least:
-                dependents = [i for device in run for i in by_device[device]]
-                b, first = run[0]
-                block = site.blocks[b]
-                which = "next" if shift == 1 else "previous"
-                tags = [block.tags[k] for _, k in run]
-                message = (
-                    f"{len(run)} nodes, {tags[0]} to {tags[-1]}, each show the values planned for the "
-                    f"{which} one: the rows have slipped by one"
-                )
-                add_root(items, causes, rule, dependents, block.networks[first], message, tags, ())
-                for device in run:
-                    by_device.pop(device)
+    networks = {site.blocks[b].networks[i] for b, i in by_device}
+    for order in (in_rows, of_one_type) if len(by_device) >= at_least else ():
+        following = dict(order(site, networks))
+        before = {other: one for one, other in following.items()}
+        for which, beside in (("next", following), ("previous", before)):
+            shifted = [
+                device
+                for device, mine in by_device.items()
+                if device in beside and all(shows_plan_of(site, items[i], beside[device]) for i in mine)
+            ]
+            for run in _stretches(shifted, following):
+                if len(run) >= at_least:
+                    dependents = [i for device in run for i in by_device.pop(device)]
+                    _add(site, items, causes, rule, run, dependents, which)
 
 
-def _reads_neighbour(
-    site: Site, items: list[Found], mine: list[int], device: tuple[int, int], shift: int
-) -> bool:
-    b, i = device
-    block = site.blocks[b]
-    j = i + shift
-    if not 0 <= j < len(block) or block.networks[j] != block.networks[i]:
-        return False
-    names = {items[k].hit.settings[0] for k in mine}
-    return all(block.value("found", n, i).content == block.value("planned", n, j).content for n in names)
+def _add(
+    site: Site, items: list[Found], causes: Causes, rule: Rule, run: Sequence[Device],
+    dependents: Sequence[int], which: str,
+) -> None:  # fmt: skip
+    tags = [site.blocks[b].tags[k] for b, k in run]
+    message = (
+        f"{len(run)} nodes, {tags[0]} to {tags[-1]}, each show the values planned for the {which} one: "
+        "the rows have slipped by one"
+    )
+    add_root(items, causes, rule, dependents, items[dependents[0]].hit.network, message, tags, ())
 
 
-def _device_runs(site: Site, devices: list[tuple[int, int]]) -> list[list[tuple[int, int]]]:
-    runs: list[list[tuple[int, int]]] = []
-    for b, i in devices:
-        if (
-            runs
-            and runs[-1][-1] == (b, i - 1)
-            and site.blocks[b].networks[i] == site.blocks[b].networks[i - 1]
-        ):
-            runs[-1].append((b, i))
-        else:
-            runs.append([(b, i)])
-    return runs
+def _stretches(devices: list[Device], following: Mapping[Device, Device]) -> list[list[Device]]:
+    """Return the longest stretches of some devices that follow each other in the plan, in its order."""
+    left, firsts = set(devices), set(devices) - {following.get(device) for device in devices}
+    stretches = []
+    for device in sorted(firsts):
+        run: list[Device] = []
+        after: Device | None = device
+        while after in left:
+            run.append(after)
+            after = following.get(after)
+        stretches.append(run)
+    return stretches

@@ -18,6 +18,11 @@ from audit.model.value import BLANK, Value, Values, blanks
 if TYPE_CHECKING:
     from audit.model.sample import Sample
 
+Target = tuple[int, int]
+"""Block and index of a planned device."""
+Rows = list[tuple[Table, int]]
+"""Where the readings of a device stand: tables, and their entries."""
+
 
 @dataclass(frozen=True, slots=True)
 class Block:
@@ -35,7 +40,7 @@ class Block:
     positions: Sequence[Position | None]
     planned: Mapping[str, Values]
     planned_place: Callable[[int, str], Place]
-    rows: list[list[tuple[Table, int]]] = field(default_factory=list)
+    rows: list[Rows] = field(default_factory=list)
     """The readback rows of each device, oldest reading first; empty where it was not read."""
     tables: Sequence[Table] = ()
     """The tables that those rows stand in."""

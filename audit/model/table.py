@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import reduce
 from itertools import repeat
 from typing import Any, NamedTuple
 
@@ -134,3 +135,8 @@ def column_letter(index: int) -> str:
         index, rest = divmod(index - 1, 26)
         letters = chr(ord("A") + rest) + letters
     return letters
+
+
+def column_index(letters: str) -> int:
+    """Return the index, counted from 0, of the column that spreadsheets call by letters: B is 1."""
+    return reduce(lambda number, letter: number * 26 + ord(letter) - ord("A") + 1, letters, 0) - 1

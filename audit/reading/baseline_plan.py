@@ -10,7 +10,7 @@ from audit.model.baseline import Content, SealedDevice
 from audit.model.device import DeviceType
 from audit.model.mapping import DEFAULT_BLANKS
 from audit.model.plan import Gateway, Network, PlanFile, SiteInfo
-from audit.model.roles import OBSERVED_ROLES
+from audit.model.roles import NO_DRIFT_ROLES
 from audit.model.site import Block
 from audit.model.table import Place, Style
 from audit.model.value import Values
@@ -129,7 +129,7 @@ def _block(file: str, kind: DeviceType, entries: Sequence[Entry], meanings: Mean
     planned = {}
     columns = _columns([device.settings for _, _, device, _ in entries])
     for setting in kind.settings:
-        if setting.kind == "secret" or setting.role in OBSERVED_ROLES or setting.name not in columns:
+        if setting.kind == "secret" or setting.role in NO_DRIFT_ROLES or setting.name not in columns:
             continue
         texts = columns[setting.name]
         distinct = set(texts)

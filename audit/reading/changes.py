@@ -11,11 +11,10 @@ from audit.model.change import Change, ChangesFile
 from audit.model.device import DeviceType, Setting
 from audit.model.drift import ReadChange
 from audit.model.table import Place, Style
-from audit.planning import expected
 from audit.reading.documents import read_naming
 from audit.reading.inputs import Inputs
 from audit.reading.quoting import quoted
-from audit.reading.values import parse
+from audit.reading.values import expected, parse
 from audit.reading.yaml_core import Document
 
 

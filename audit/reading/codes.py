@@ -51,13 +51,13 @@ def code(text: str) -> Code:
 def is_trivial(text: str) -> bool:
     """Tell whether a code is among those that are tried first.
 
-    Repeated or sequential characters: NIST SP 800-53 Rev 5, discussion of IA-5(1). The words are
-    common practice. The pairs (1212, 1122) and years are among the twenty commonest four-digit codes of
-    the 'PIN analysis' study of leaked passwords, 2012, as reproduced in blogs of that year.
+    Repeated or sequential characters: NIST SP 800-53 Rev 5, discussion of IA-5(1). Behind 9 comes 0, as on a
+    keypad. The words are common practice. The pairs (1212, 1122), years and 1004 are among the twenty
+    commonest four-digit codes of the 'PIN analysis' study of leaked passwords, 2012, as reproduced in a blog
+    of that year; all twenty are trivial here (tests/outside/test_pin_ranks.py).
     """
     folded = text.casefold()
-    steps = {ord(b) - ord(a) for a, b in pairwise(folded)}
-    if len(folded) < 4 or steps in ({0}, {1}, {-1}):
+    if len(folded) < 4 or _steps(folded) in ({0}, {1}, {-1}):
         return True
     half = len(folded) // 2
     if len(folded) % 2 == 0 and folded[:half] == folded[half:]:
@@ -66,3 +66,21 @@ def is_trivial(text: str) -> bool:
         pairs = folded[0] == folded[1] and folded[2] == folded[3]
         return pairs or folded[:2] in ("19", "20") or folded in ("1004", "2468", "1357")
     return folded in ("admin", "password", "default", "service", "operator", "letmein", "qwerty")
+
+
+def _steps(text: str) -> set[int]:
+    """Return the steps from each character to the next; from 9 to 0 and back is one step."""
+    round_the_end = {("9", "0"): 1, ("0", "9"): -1}
+    return {round_the_end.get(pair, ord(pair[1]) - ord(pair[0])) for pair in pairwise(text)}
+
+
+def is_spelling_of(code_kept: Code, identifier: str, digits: int) -> bool:
+    """Tell whether a code is what a device is called: its tag, its serial number, its address.
+
+    As it is written or without punctuation, in either case, or its digits alone, with zeros before them up to
+    so many `digits`.
+    """
+    number = "".join(filter(str.isdigit, identifier))
+    spellings = {identifier, "".join(filter(str.isalnum, identifier)), number.zfill(digits)}
+    tried = {cased for text in spellings for cased in (text, text.upper(), text.lower())}
+    return any(code(text).token == code_kept.token for text in tried)

@@ -13,7 +13,7 @@ import zipfile
 from collections.abc import Iterator
 from xml.etree import ElementTree
 
-from audit.model.table import column_letter
+from audit.model.table import column_index, column_letter
 from audit.reading.files import FileBytes
 
 SIGNS = (b"<f>", b"<f ", b"<f/", b"<mergeCell ", b't="e"', b"table:formula=", b"-spanned=")
@@ -76,18 +76,11 @@ def _split(reference: str) -> tuple[int, str]:
 
 def _merged(first: str, top: int, last: str, bottom: int) -> Odd:
     """Return the cells that a merged one covers; far-reaching ones only as far as a table may reach."""
-    columns = range(_index(first), min(_index(last), _index(first) + MOST_REPEATED) + 1)
+    columns = range(column_index(first), min(column_index(last), column_index(first) + MOST_REPEATED) + 1)
     furthest = top + MOST_REPEATED // max(1, len(columns))  # no column at all where it is written backwards
     rows = range(top, min(bottom, furthest) + 1)
     cells = [(row, column_letter(column)) for row in rows for column in columns]
     return dict.fromkeys(cells[1:], f"(merged with {first}{top})")
-
-
-def _index(letters: str) -> int:
-    index = 0
-    for letter in letters:
-        index = 26 * index + ord(letter) - 64
-    return index - 1
 
 
 def _of_ods(archive: zipfile.ZipFile) -> dict[str, Odd]:

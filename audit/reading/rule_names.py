@@ -125,20 +125,11 @@ def _expression(
     check: Expression,
     types: Sequence[DeviceType] | None,
 ) -> Iterator[Problem]:
+    """Yield what is wrong with an expression: its words, its text, or what it makes of the types."""
     from audit.checks.expression import MEND, program, trial
 
-    of_types = [setting for kind in types or () for setting in kind.settings]
-    names = {setting.name for setting in of_types} | {setting.role for setting in of_types} | set(ROLES)
-    known = None if types is None else names
-
-    listed = {*check.needs, *check.may_use}
-    unknown = False
-    for part in ("needs", "may_use"):
-        for k, name in enumerate(getattr(check, part)):
-            if known is not None and name not in known:
-                unknown = True
-                message = f"unknown role or setting {quoted(name)}"
-                yield document.problem((*at, part, k), message, nearest(name, known))
+    unknown = [*_unknown_words(document, at, check, types)]
+    yield from unknown
     when = (*at, "when")
     try:
         compiled = program(check.when)
@@ -154,6 +145,7 @@ def _expression(
     for variable in strange:
         message = f"the expression uses {variable!r}"
         yield document.problem(when, message, "write found.NAME or planned.NAME")
+    listed = {*check.needs, *check.may_use}
     unlisted = [m[1] or m[2] for m in _USED.finditer(check.when) if (m[1] or m[2]) not in listed]
     for name in () if unknown else unlisted:
         message = f"the expression uses {name!r}, which the rule does not list"
@@ -163,3 +155,16 @@ def _expression(
         reason = trial(check, types)
         if reason:
             yield document.problem(when, f"rule {rule_id!r}: {reason}", MEND)
+
+
+def _unknown_words(
+    document: Document, at: tuple[Any, ...], check: Expression, types: Sequence[DeviceType] | None
+) -> Iterator[Problem]:
+    """Yield the words that an expression lists and no device type has; none where there are no types."""
+    settings = [setting for kind in types or () for setting in kind.settings]
+    known = {name for setting in settings for name in (setting.name, setting.role)} | set(ROLES)
+    for part in ("needs", "may_use") if types is not None else ():
+        for k, name in enumerate(getattr(check, part)):
+            if name not in known:
+                message = f"unknown role or setting {quoted(name)}"
+                yield document.problem((*at, part, k), message, nearest(name, known))

@@ -7,6 +7,7 @@ import io
 import re
 import zipfile
 import zlib
+from collections.abc import Iterator
 from functools import partial
 from typing import Any
 from xml.parsers.expat import ExpatError, ParserCreate
@@ -25,6 +26,7 @@ MOST_CELLS = 20_000_000
 _FAR = re.compile(rb"(?<![\w:])r\s*=\s*[\"'](?:[A-Za-z]{3,}|[A-Za-z]*\d{7,}|[^\"'<>]*&)")
 """References of cells so far out that the sheet between would not fit into memory, or that are written so
 that nobody sees how far."""
+SAVE_AGAIN = "save it again from a spreadsheet program, or save the sheet as CSV"
 _OVERLAP = 4096
 """Bytes of one part that are looked at again with the next, so that no reference is cut in two."""
 
@@ -72,40 +74,47 @@ def check_archive(file: FileBytes) -> bool:
     """
     if not file.data:
         raise stop("is empty", "check that it was saved", file=file.name)
-    mend = "save it again from a spreadsheet program, or save the sheet as CSV"
     total = 0
     odd = False
     try:
         with zipfile.ZipFile(io.BytesIO(file.data)) as archive:
             for member in archive.infolist():
                 far = _FAR if member.filename != "content.xml" else None
-                if member.compress_type not in (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED):
-                    raise RuntimeError  # no spreadsheet program packs in another way
-                xml = ParserCreate() if member.filename.endswith((".xml", ".rels")) else None
-                with archive.open(member) as stream:
-                    tail = b""
-                    while part := stream.read(1 << 20):
-                        total += len(part)
-                        seen = tail + part
-                        if xml:
-                            xml.Parse(part, False)
-                        if far and far.search(seen):
-                            message = "has a cell beyond row 999,999 or column ZZ"
-                            raise stop(message, "delete what stands far outside the table", file=file.name)
-                        odd = odd or any(sign in seen for sign in SIGNS)
-                        tail = part[-_OVERLAP:]
-                        if total > MOST_UNPACKED:
-                            message = "unpacks to more than 300 MiB, which no readback needs"
-                            raise stop(message, mend, file=file.name)
-                if xml:
-                    xml.Parse(b"", True)
+                for seen, new in _unpacked(archive, member):
+                    total += new
+                    if far and far.search(seen):
+                        message = "has a cell beyond row 999,999 or column ZZ"
+                        raise stop(message, "delete what stands far outside the table", file=file.name)
+                    odd = odd or any(sign in seen for sign in SIGNS)
+                    if total > MOST_UNPACKED:
+                        message = "unpacks to more than 300 MiB, which no readback needs"
+                        raise stop(message, SAVE_AGAIN, file=file.name)
     except ExpatError as error:  # its reader of values goes round in circles over some XML that is cut off
         message = f"is a damaged workbook: {member.filename} is no XML: {error}"
-        raise stop(message, mend, file=file.name) from None
+        raise stop(message, SAVE_AGAIN, file=file.name) from None
     except (zipfile.BadZipFile, zlib.error, RuntimeError, EOFError, OSError, ValueError):
         message = "is not a workbook: its archive is damaged, locked or of another kind"
-        raise stop(message, mend, file=file.name) from None
+        raise stop(message, SAVE_AGAIN, file=file.name) from None
     return odd
+
+
+def _unpacked(archive: zipfile.ZipFile, member: zipfile.ZipInfo) -> Iterator[tuple[bytes, int]]:
+    """Yield the parts of a member, each behind the end of the one before, and how many bytes are new.
+
+    Raises ExpatError for XML that is none, RuntimeError for what no spreadsheet program packs so.
+    """
+    if member.compress_type not in (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED):
+        raise RuntimeError
+    xml = ParserCreate() if member.filename.endswith((".xml", ".rels")) else None
+    tail = b""
+    with archive.open(member) as stream:
+        while part := stream.read(1 << 20):
+            if xml:
+                xml.Parse(part, False)
+            yield tail + part, len(part)
+            tail = part[-_OVERLAP:]
+    if xml:
+        xml.Parse(b"", True)
 
 
 def _grid(file: FileBytes, name: str, sheet: Any, mapping: Mapping, odd: dict[tuple[int, str], str]) -> Grid:

@@ -1,8 +1,9 @@
 """How large the units are that can be converted into each other, exactly.
 
-Definitions of the SI, and of foot, inch, U.S. gallon, pound-force, standard atmosphere, kilogram-force and
-the conventional columns of water (1000 kg/m³) and mercury (13595.1 kg/m³, both under 9.80665 m/s²), exact by
-definition; from memory. tests/outside/test_units.py compares them with NIST SP 811 and with a library.
+Definitions of the SI, and of foot, inch, gallon (U.S. and imperial), petroleum barrel (42 U.S. gallons),
+pound-force, standard atmosphere, torr (its 760th part), kilogram-force and the conventional columns of water
+(1000 kg/m³) and mercury (13595.1 kg/m³, both under 9.80665 m/s²), exact by definition; from memory.
+tests/outside/test_units.py compares them with NIST SP 811 and with a library.
 """
 
 from __future__ import annotations
@@ -19,13 +20,16 @@ SIZES: dict[str, dict[str, Fraction | int | str]] = {
     "pressure": {  # in pascal
         "pascal": 1, "hectopascal": 100, "kilopascal": 1000, "megapascal": 10**6, "millipascal": "0.001",
         "bar": 10**5, "millibar": 100, "megabar": 10**11, "psi": _POUND_FORCE / _INCH**2,
-        "meter_H2O": _WATER, "inch_H2O": _WATER * _INCH, "inch_Hg": _MERCURY * _INCH,
-        "millimeter_Hg": _MERCURY / 1000, "atmosphere": 101_325, "kgf/centimeter**2": "98066.5",
+        "meter_H2O": _WATER, "centimeter_H2O": _WATER / 100, "millimeter_H2O": _WATER / 1000,
+        "foot_H2O": _WATER * 12 * _INCH, "inch_H2O": _WATER * _INCH, "inch_Hg": _MERCURY * _INCH,
+        "millimeter_Hg": _MERCURY / 1000, "torr": Fraction(101_325, 760), "atmosphere": 101_325,
+        "kgf/centimeter**2": "98066.5",
     },
     "temperature": {"kelvin": 1, "degree_Celsius": 1, "degree_Fahrenheit": Fraction(5, 9)},
     "length": {"meter": 1, "millimeter": "0.001", "centimeter": "0.01", "kilometer": 1000,
                "foot": 12 * _INCH, "inch": _INCH},
-    "volume": {"meter**3": 1, "liter": "0.001", "milliliter": "1e-6", "megaliter": 1000, "gallon": _GALLON},
+    "volume": {"meter**3": 1, "liter": "0.001", "milliliter": "1e-6", "megaliter": 1000, "gallon": _GALLON,
+               "imperial_gallon": "0.00454609", "oil_barrel": 42 * _GALLON},
     "flow": {  # in cubic metres a second
         "meter**3/second": 1, "meter**3/hour": Fraction(1, 3600), "meter**3/day": Fraction(1, 86_400),
         "liter/second": "0.001", "liter/minute": Fraction(1, 60_000), "liter/hour": Fraction(1, 3_600_000),

@@ -15,12 +15,15 @@ from audit.reading.unit_sizes import SIZE, ZEROS
 
 SPELLINGS = {
     "kpa": "kilopascal", "mpa": "megapascal", "pa": "pascal", "hpa": "hectopascal", "bar": "bar",
-    "mbar": "millibar", "psi": "psi", "mh2o": "meter_H2O", "mwc": "meter_H2O", "inh2o": "inch_H2O",
-    "inhg": "inch_Hg", "mmhg": "millimeter_Hg", "atm": "atmosphere", "kgf/cm2": "kgf/centimeter**2",
+    "mbar": "millibar", "psi": "psi", "mh2o": "meter_H2O", "mwc": "meter_H2O", "cmh2o": "centimeter_H2O",
+    "mmh2o": "millimeter_H2O", "inh2o": "inch_H2O", "fth2o": "foot_H2O", "inhg": "inch_Hg",
+    "mmhg": "millimeter_Hg", "torr": "torr", "atm": "atmosphere", "kgf/cm2": "kgf/centimeter**2",
     "°c": "degree_Celsius", "degc": "degree_Celsius", "c": "degree_Celsius",
     "°f": "degree_Fahrenheit", "degf": "degree_Fahrenheit", "f": "degree_Fahrenheit", "k": "kelvin",
     "m": "meter", "mm": "millimeter", "cm": "centimeter", "km": "kilometer", "ft": "foot",
     "in": "inch", "l": "liter", "ml": "milliliter", "m3": "meter**3", "gal": "gallon",
+    "galuk": "imperial_gallon", "gal(uk)": "imperial_gallon", "ukgal": "imperial_gallon",
+    "impgal": "imperial_gallon", "bbl": "oil_barrel",
     "l/s": "liter/second", "l/min": "liter/minute", "l/h": "liter/hour", "m3/h": "meter**3/hour",
     "m3/s": "meter**3/second", "m3/d": "meter**3/day", "gpm": "gallon/minute",
     "ms": "millisecond", "s": "second", "sec": "second", "min": "minute", "h": "hour", "d": "day",

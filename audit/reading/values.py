@@ -247,6 +247,15 @@ def number_of(value: Value, setting: Setting) -> Decimal | None:
 def is_number(text: str) -> bool:
     """Tell whether a text is a plain finite number."""
     try:
-        return math.isfinite(float(text))
+        return text.strip().isascii() and "_" not in text and math.isfinite(float(text))
     except ValueError:
         return False
+
+
+def expected(setting: Setting) -> str:
+    """Return what a setting takes, for messages."""
+    if setting.kind == "option":
+        return "expected one of: " + ", ".join(setting.options)
+    words = {"integer": "a whole number", "decimal": "a number", "flag": "on or off, yes or no"}
+    unit = f", in {setting.unit} or with its unit behind it" if setting.unit else ""
+    return f"expected {words.get(setting.kind, 'text')}{unit}"

@@ -12,6 +12,7 @@ if TYPE_CHECKING:  # the models take longer to import than --help may
     from audit.model.history import History
     from audit.model.result import Result
     from audit.model.route_sheet import RouteSheet
+    from audit.model.suggestion import Suggestion
     from audit.model.summary import Summary
     from audit.model.worklist import WorkList
     from audit.sheets.model import Book
@@ -108,7 +109,9 @@ def render(result: Result, form: Format, *, detail: bool = False) -> str | bytes
     return written
 
 
-def render_other(made: Diagnosis | History | RouteSheet | Summary | WorkList, form: Format) -> str | bytes:
+def render_other(
+    made: Diagnosis | History | RouteSheet | Suggestion | Summary | WorkList, form: Format
+) -> str | bytes:
     """Return what else is made, other than a result or sheets to fill in, in a format."""
     written: str | bytes = import_module(form.writer).render(made)
     return written

@@ -9,11 +9,11 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Iterable, Mapping, Sequence
-from functools import reduce
 from typing import Any
 from urllib.parse import quote
 
 from audit.model.result import EvidencePlace, Finding, InputFile, Result, RuleUsed, Waived
+from audit.model.table import column_index
 from audit.reporting.lines import clean
 from audit.reporting.markdown_report import escaped
 from audit.reporting.words import where
@@ -202,7 +202,7 @@ def _column_number(column: str) -> int | None:
     if re.fullmatch("[1-9][0-9]{0,8}", column):
         return int(column)
     if re.fullmatch("[A-Z]{1,4}", column):
-        return reduce(lambda number, letter: number * 26 + ord(letter) - ord("A") + 1, column, 0)
+        return column_index(column) + 1
     return None
 
 

@@ -106,11 +106,15 @@ def devices(audited: Audited) -> dict[Order, Device]:
 
 
 def wanted(audited: Audited) -> dict[Named, list[int]]:
-    """Return device and setting → the findings that no waiver excuses, and that ask for it to be changed."""
-    waived = audited.waiving.waived
+    """Return device and setting → the findings that no waiver excuses, and that ask for it to be changed.
+
+    Nothing is set to what the plan says where the plan itself has to be mended first.
+    """
+    items, waived = audited.waiving.items, audited.waiving.waived
     found: dict[Named, list[int]] = defaultdict(list)
-    for n, item in enumerate(audited.waiving.items):
-        excused = n in waived or audited.causes.get(n) in waived
+    for n, item in enumerate(items):
+        cause = audited.causes.get(n, n)
+        excused = n in waived or cause in waived or items[cause].hit.side == "planned"
         if not excused and item.hit.side == "found" and item.hit.order[0] < len(audited.site.blocks):
             for name in item.hit.settings if item.hit.node else ():
                 found[item.hit.order, name].append(n)

@@ -10,12 +10,6 @@ from pathlib import Path
 
 import pytest
 
-from audit.assigning.patching import diff
-from audit.assigning.suggesting import suggest
-from audit.judging import evidence_place
-from audit.model.suggestion import PlanChange
-from audit.model.table import Place
-from tests.site_builder import SiteOf
 from tests.small_site import run
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -125,26 +119,3 @@ def test_numbers_that_make_no_sense(words: tuple[str, ...]) -> None:
 
     assert outcome.code == 2
     assert "is not possible" in outcome.stderr
-
-
-def test_a_patch_holds_where_a_file_has_no_last_line_break(tmp_path: Path) -> None:
-    """The diff says so, as programs that apply it ask for."""
-    (tmp_path / "n.csv").write_text("tag,channel\nA,3", newline="")
-    place = evidence_place(Place("n.csv", "", 2, "B", "channel", "3"))
-    change = PlanChange(network="N", node="A", setting="channel", before="3", after="9", why="", place=place)
-    text, _ = diff([change], lambda file: (tmp_path / file).read_text())
-    (tmp_path / "p.diff").write_text(text, newline="")
-
-    subprocess.run(["git", "apply", "p.diff"], cwd=tmp_path, check=True)
-
-    assert (tmp_path / "n.csv").read_text() == "tag,channel\nA,9"
-
-
-def test_a_block_may_be_as_wide_as_it_likes(tmp_path: Path) -> None:
-    """Only as many free addresses are looked for as are needed."""
-    networks = {"North": {"addresses": {"first": 1, "last": 2**32}}}
-    order = SiteOf(planned=[{"address": 1}, {"address": 1}], networks=networks).write(tmp_path)
-
-    made = suggest(order.plan, "addresses", 10, 3)
-
-    assert [change.after for change in made.suggestion.changes] == ["2"]

@@ -14,11 +14,12 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from audit.entering.devices import ToRead, to_read
+from audit.entering.devices import Device, ToRead, to_read
 from audit.entering.progress import Progress
 from audit.entering.saving import EntryFile, Signature
 from audit.entering.state import Work
 from audit.entering.talking import talk
+from audit.model.device import DeviceType
 from audit.reading.inputs import Inputs
 from audit.reading.plan import read_plan
 from audit.run import readback_words
@@ -53,6 +54,12 @@ def talking_site(folder: Path) -> SmallSite:
     gateway = {"tag": "GW-1", "type": "gateway", "serial": "900001", "settings": {"channel": 17}}
     return small_site(folder, settings=DISPLAY, gateway_settings=DISPLAY[:1], nodes=nodes, defaults=shared,
                       gateway=gateway, readback_rows=[{"tag": "N-1"}])  # fmt: skip
+
+
+def without_settings(*networks: str) -> tuple[Device, ...]:
+    """Return a device for each network, of which there is nothing to read."""
+    kind = DeviceType(asfound="device-type/1", name="node")
+    return tuple(Device(name, name, "", kind, (), None, 0) for name in networks)  # type: ignore[arg-type]
 
 
 @dataclass

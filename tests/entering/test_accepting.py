@@ -180,3 +180,12 @@ EXPECTS = [
 def test_what_a_setting_takes_is_told_before_it_is_typed(of: Setting, words: str) -> None:
     """Range, step, width and options of the device type, in words."""
     assert expects(of) == words
+
+
+@pytest.mark.parametrize(("text", "decimal"), [("1.250", "."), ("1,250", ","), ("12.500", ".")])
+def test_what_check_would_not_understand_is_refused_at_once(text: str, decimal: str) -> None:
+    """In the file either mark is decimal, so that three places may be thousands."""
+    of = setting(step=0.01)
+
+    assert "thousands" in refused(text, of, decimal).why
+    assert taken("1.25", of).value == "1.25"

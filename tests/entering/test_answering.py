@@ -2,18 +2,13 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import pytest
 
-from tests.entering.talks import AS_PLANNED, Talk
-
-
-@pytest.fixture
-def talk(tmp_path: Path) -> Talk:
-    """Return a talk with nothing typed yet."""
-    return Talk(tmp_path)
-
+from audit.entering.answering import answer
+from audit.entering.devices import ToRead
+from audit.entering.progress import Progress
+from audit.entering.state import State, Work
+from tests.entering.talks import AS_PLANNED, Talk, without_settings
 
 # What is not taken
 
@@ -202,3 +197,11 @@ def test_quit_ends(talk: Talk) -> None:
     """Nothing behind /quit is taken."""
     assert talk.person("N-1", "100001", "/quit", "17").answers == 3
     assert len(talk.lines()) == 1
+
+
+def test_a_network_that_may_be_two_is_asked_for_again() -> None:
+    """Two names that are spelled alike are told apart by whoever types."""
+    here = (Work(ToRead("S", "", without_settings("North 1", "North-1"))), Progress(), State())
+
+    assert answer(here, "north1").refused
+    assert answer(here, "North-1").state.network == "North-1"

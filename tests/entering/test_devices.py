@@ -13,6 +13,7 @@ from audit.entering.state import Work
 from audit.errors import InputProblems
 from audit.reading.inputs import Inputs
 from audit.reading.plan import read_plan
+from tests.entering.talks import without_settings
 from tests.small_site import ACCESS_CODE, DEFAULT_REFUSED, RADIO, SETTINGS, node, small_site
 from tests.test_examples import EXAMPLES
 
@@ -90,3 +91,12 @@ def test_the_factory_code_is_tried_when_all_else_at_the_device_is_read(tmp_path:
     names = [setting["name"] for setting in SETTINGS]
     assert [step.name for step in node_1.steps] == ["serial", *names, "default_refused", "host_low"]
     assert [step.name for step in gateway.steps] == ["serial", "channel", "network_id"]
+
+
+def test_the_devices_of_a_network_are_looked_up() -> None:
+    """Blanks do not matter, and devices are gone through once, however many networks there are."""
+    devices = without_settings("North  1", "South")
+    wanted = ToRead("S", "", devices)
+
+    assert wanted.of("North 1") == [devices[0]]
+    assert wanted.of("South") is wanted.of("South")

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -16,13 +15,6 @@ from audit.reading.entries import Line
 from audit.reading.files import whole_characters
 from tests.entering.talks import AS_PLANNED, Talk
 from tests.small_site import run
-
-
-@pytest.fixture
-def talk(tmp_path: Path) -> Talk:
-    """Return a talk with nothing typed yet."""
-    return Talk(tmp_path)
-
 
 # From a pipe
 

@@ -7,14 +7,13 @@ import json
 import os
 import subprocess
 import sys
-from pathlib import Path
 
 import pytest
 from filelock import FileLock
 
 from audit.entering import saving
 from audit.entering.devices import Device
-from audit.entering.saving import EntryFile, NotSaved, Signature
+from audit.entering.saving import EntryFile, NotSaved, Signature, aware
 from audit.entering.state import Draft
 from audit.reading.entries import TORN_MARK
 from audit.reading.files import read_bytes
@@ -24,12 +23,6 @@ from tests.entry_lines import as_lines, entry, skipped
 from tests.small_site import NAME
 
 SIGNATURE = Signature(NAME, "A", "R. Sample")
-
-
-@pytest.fixture
-def talk(tmp_path: Path) -> Talk:
-    """Return a site with nothing typed yet."""
-    return Talk(tmp_path)
 
 
 def node(talk: Talk, tag: str = "N-1") -> Device:
@@ -251,3 +244,17 @@ def test_the_system_refusing_to_write_loses_nothing(talk: Talk) -> None:
     assert saved == script[1 : len(saved) + 1]
     lost = script[len(saved) + 1]
     assert f"standard input:{len(saved) + 2}: {lost!r} is not saved: File too large" in done.stderr
+
+
+@pytest.mark.parametrize("text", ["0001-01-01T00:00", "9999-12-31T23:59-14:00", ""])
+def test_a_time_at_the_edge_of_the_calendar_is_none(text: str) -> None:
+    """It has no local time."""
+    assert aware(text) is None
+
+
+def test_what_an_entry_cannot_hold_is_not_saved(talk: Talk) -> None:
+    """It is said, and does not end the program."""
+    entries = opened(talk)
+    with pytest.raises(NotSaved, match="read_by cannot stand in the file"):
+        entries.append(Draft(node(talk), "channel", "7"), Signature(NAME, "A", "x" * 1001))
+    entries.append(Draft(node(talk), "channel", "", skipped="gone \ud800"), SIGNATURE)

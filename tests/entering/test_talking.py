@@ -10,12 +10,6 @@ from tests.entering.talks import AS_PLANNED, ORDER, Talk
 from tests.small_site import NAME
 
 
-@pytest.fixture
-def talk(tmp_path: Path) -> Talk:
-    """Return a talk with nothing typed yet."""
-    return Talk(tmp_path)
-
-
 def test_settings_are_asked_in_the_order_of_the_display(talk: Talk) -> None:
     """First the serial number, then the display from top to bottom, then what is read elsewhere; no code."""
     shown = talk.answer("N-1", *AS_PLANNED)

@@ -31,6 +31,16 @@ def test_the_same_value_in_two_spellings_is_the_same_difference(tmp_path: Path) 
     assert len(cause.dependents) == 4
 
 
+def test_one_address_filled_down_is_one_cause(tmp_path: Path) -> None:
+    """Addresses are each planned otherwise; three nodes with one and the same were filled down."""
+    cause = fold(
+        tmp_path, "same-on-many-nodes", planned=nodes(4, address=[41, 42, 43, 44]), found=nodes(4, address=41)
+    )
+
+    assert cause.message == "address is 41 on 3 nodes alike, planned otherwise"
+    assert any(name.startswith("address-duplicate") for name in cause.dependents)
+
+
 def test_two_nodes_alike_are_two_causes(tmp_path: Path) -> None:
     """Two nodes may be wrong alike by chance; three are put together."""
     found = causes(tmp_path, planned=nodes(2, report_interval=300), found=nodes(2, report_interval=60))

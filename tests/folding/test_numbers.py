@@ -68,6 +68,14 @@ def test_three_settings_and_three_examples_are_all_told(tmp_path: Path) -> None:
     assert len(cause.evidence) == 1
 
 
+def test_one_node_keyed_in_another_unit_all_through_is_one_cause(tmp_path: Path) -> None:
+    """Three different numbers of one device with one factor are no chance."""
+    cause = fold(tmp_path, UNIT, **site(range_high=([1000], ["145.0"]), alarm_low=([600], ["87.0"]),
+                                        alarm_high=([900], ["130.5"])))  # fmt: skip
+
+    assert cause.message.startswith("range_high, alarm_low and alarm_high of N01 seem to be in psi")
+
+
 def test_the_plan_may_be_the_side_in_the_other_unit(tmp_path: Path) -> None:
     """Devices that show the planned number times 6.895 were set as if the plan were in psi."""
     cause = fold(tmp_path, UNIT, **site(range_high=([100, 150], ["689.5", "1034.2"])))
@@ -125,12 +133,12 @@ def test_a_decimal_point_that_moved_down_a_column_is_one_cause(
     assert says in fold(tmp_path, POINT, **site(range_high=(planned, found))).message
 
 
-@pytest.mark.parametrize(("found", "rounded"), [(["232", "145"], True), (["231", "144"], False)])
+@pytest.mark.parametrize(("found", "rounded"), [(["116", "145"], True), (["115", "144"], False)])
 def test_whole_numbers_are_taken_as_rounded_to_the_last_digit_written(
     found: list[str], rounded: bool, tmp_path: Path
 ) -> None:
-    """1600 and 1000 kPa are 232.06 and 145.04 psi: 232 and 145 are those, 231 and 144 are others."""
-    told = {f.rule for f in causes(tmp_path, **site(range_high=([1600, 1000], found)))}
+    """800 and 1000 kPa are 116.03 and 145.04 psi: 116 and 145 are those, 115 and 144 are others."""
+    told = {f.rule for f in causes(tmp_path, **site(range_high=([800, 1000], found)))}
 
     assert (UNIT in told) == rounded
 
@@ -167,7 +175,7 @@ def test_whatever_the_numbers_the_unit_is_found(
     assert f"seems to be in {other}, where {ours} is planned" in found[0].message
 
 
-PSI = site(range_high=([1600, 1000, 600], [232, 145, 87]))
+PSI = site(range_high=([800, 1000, 600], [116, 145, 87]))
 TEN = site(range_high=([125.0, 80.5, 60], ["1250", "805", "600"]))
 FIRES: list[Fires] = [
     fires(UNIT, "psi in a column of kPa", "range_high", node=None, others=["N01", "N02", "N03"], **PSI,

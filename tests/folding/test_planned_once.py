@@ -52,6 +52,35 @@ def test_a_plan_that_cannot_be_right_does_not_follow_from_a_reading(tmp_path: Pa
     ]
 
 
+@pytest.mark.parametrize(
+    ("rule", "planned", "found"),
+    [
+        ("address-out-of-block", {"address": 41}, {"address": 14}),
+        ("alarm-outside-range", {"range_low": 0, "range_high": 100, "alarm_high": 120},
+         {"range_low": 0, "range_high": 100, "alarm_high": 90}),
+        ("alarm-order-wrong", {"alarm_low": 80, "alarm_high": 20}, {"alarm_low": 10, "alarm_high": 20}),
+    ],
+)  # fmt: skip
+def test_what_differs_from_a_wrong_plan_stands_under_it(
+    rule: str, planned: Any, found: Any, tmp_path: Path
+) -> None:
+    """The device has none of the fault: the plan is mended before anybody goes there."""
+    (cause,) = causes(tmp_path, planned=planned, found=found,
+                      networks={"North": {"addresses": {"first": 11, "last": 20}}})  # fmt: skip
+
+    assert (cause.rule, cause.id.endswith("/planned"), len(cause.dependents)) == (rule, True, 1)
+
+
+def test_a_device_with_the_fault_of_the_plan_keeps_its_own_finding(tmp_path: Path) -> None:
+    """Both are outside the range, and not alike."""
+    alarms = {"range_low": 0, "range_high": 100, "alarm_high": 120}
+    found = causes(tmp_path, planned=alarms, found=alarms | {"alarm_high": 130})
+
+    assert {(f.rule, f.id.endswith("/planned")) for f in found} == {
+        ("alarm-outside-range", True), ("alarm-off-plan", False),
+    }  # fmt: skip
+
+
 def test_two_faults_of_one_place_are_told_each(tmp_path: Path) -> None:
     """A default alarm limit fits one range and not the others: it may not be the limit that is wrong."""
     planned = nodes(3, range_low=0, range_high=[100, 200, 1000])

@@ -90,3 +90,17 @@ def test_fires(case: Fires, tmp_path: Path) -> None:
 def test_silent(case: Silent, tmp_path: Path) -> None:
     """What only looks alike is not put together."""
     case.check(tmp_path)
+
+
+def test_rows_of_two_types_slip_together(tmp_path: Path) -> None:
+    """What follows a probe in the plan is a meter: it shows the next row's address all the same."""
+    planned = [
+        {**row, "type": kind}
+        for row, kind in zip(
+            nodes(5, address=[41, 42, 43, 44, 45]), ["probe"] * 3 + ["meter"] * 2, strict=True
+        )
+    ]
+
+    cause = fold(tmp_path, "rows-slipped", planned=planned, found=nodes(5, address=[42, 43, 44, 45, 45]))
+
+    assert cause.others == ["N01", "N02", "N03", "N04"]

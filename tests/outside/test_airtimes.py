@@ -34,6 +34,12 @@ def test_frames_of_802_15_4(octets: int, rate_bit_s: float, milliseconds: float)
     assert frame_s(bits, rate_bit_s) * 1000 == pytest.approx(milliseconds)
 
 
+def test_a_frame_of_frequency_shift_keying() -> None:
+    """RUN: preamble 4, sync 2, header 2 and 29 bytes at 50 kbit/s; the frame is invented."""
+    bits = frame_bits(29, preamble_bytes=4, sync_bytes=2, header_bytes=2)
+    assert frame_s(bits, 50_000) * 1000 == pytest.approx(5.92)
+
+
 @pytest.mark.parametrize(("share", "seconds"), [(0.01, 36), (0.001, 3.6), (0.1, 360)])
 def test_duty_limits_as_seconds(share: float, seconds: float) -> None:
     """DUTY."""

@@ -5,7 +5,8 @@ Sources:
 - 15.249: 47 CFR 15.249(a) and (c), field strength of the fundamental 50 mV/m at 3 m in 902-928 MHz and
   2400-2483.5 MHz (read in the revisions of 2000 and 2024).
 - 15.247: 47 CFR 15.247(b)(2) to (4): 1 W, or 0.25 W with 25 to 49 hopping channels, into antennas of up to
-  6 dBi, less by each dB above. Secondary: quoted in several places; (a)(1)(i) was read.
+  6 dBi, less by each dB above. Secondary: quoted in several places. (a)(1)(i) was read: 50 channels or more
+  and 0.4 s in 20 s, where they are narrower than 250 kHz; else 25 or more and 0.4 s in 10 s.
 - NOTE: Decision (EU) 2017/1483 by a note of the Spanish table of frequencies, UN-39 (read): 868.0-868.6 MHz
   25 mW e.r.p. 1 %, 868.7-869.2 MHz 25 mW 0.1 %, 869.4-869.65 MHz 500 mW 10 %.
 - RIR: Swiss radio interface regulations RIR1008-09 (869.4-869.65 MHz, EN 300 220-2 V3.2.1, table B.1) and
@@ -13,6 +14,8 @@ Sources:
 - VFG: a German general authorisation as a manual reprints it: 865-868 and 869.7-870 MHz, 25 mW, 1 % (read).
 - 70-03: ERC/REC 70-03 as a manual reprints it: 433.05-434.79 MHz 10 mW e.r.p. (read). Its duty of 10 %, and
   863-865 MHz with 0.1 %, are from memory, not verified.
+- ALARMS: ERC/REC 70-03, annex on alarms, as a page of the CEPT has it (read in an excerpt; that page numbers
+  it 10, and NOTE speaks of annex 7).
 - HOUR: ERC/REC 70-03, duty cycle categories, as the ECO's database has them (read): time on air in a
   continuous hour; 1 % is 36 s, for example 100 transmissions of 0.36 s.
 - DIPOLE: 'ERP = EIRP / 1.64 = EIRP − 2.15 dB', a telecommunications glossary (read).
@@ -39,6 +42,11 @@ PUBLISHED = [
     ("eu-863-870", 866.5, 25, 1.0, "VFG"),
     ("eu-863-870", 869.85, 25, 1.0, "VFG"),
     ("eu-863-870", 864.0, 25, 0.1, "from memory, not verified"),
+    ("eu-alarms", 868.65, 10, 1.0, "ALARMS"),
+    ("eu-alarms", 869.225, 10, 0.1, "ALARMS"),
+    ("eu-alarms", 869.275, 10, 0.1, "ALARMS"),
+    ("eu-alarms", 869.35, 10, 1.0, "ALARMS"),
+    ("eu-alarms", 869.675, 25, 10.0, "ALARMS"),
     ("eu-433", 433.92, 10, 10.0, "70-03; the duty from memory, not verified"),
 ]
 """Band, frequency, e.r.p. in mW, duty in percent, source."""
@@ -55,17 +63,18 @@ def limit_at(name: str, mhz: float) -> BandLimit:
 
 @pytest.mark.parametrize(("name", "mhz", "erp_mw", "duty", "source"), PUBLISHED)
 def test_european_sub_bands(name: str, mhz: float, erp_mw: float, duty: float, source: str) -> None:
-    """NOTE, RIR, VFG, 70-03: power and duty of each range."""
+    """NOTE, RIR, VFG, ALARMS, 70-03: power and duty of each range, under the name of what was read."""
     limit = limit_at(name, mhz)
 
     assert limit.erp_dbm == pytest.approx(dbm(erp_mw), abs=0.005)
     assert limit.duty_percent == duty
     assert ("from memory" in source) == (limit.basis == "from memory, not verified")
+    assert ("VFG" in source) == ("German general authorisation" in limit.clause)
 
 
 @pytest.mark.parametrize("mhz", [862.9, 868.65, 869.3, 869.675, 870.01])
 def test_between_the_sub_bands_there_is_nothing(mhz: float) -> None:
-    """NOTE: what lies between the ranges is for alarms of other kinds, and is not in this band."""
+    """NOTE, ALARMS: what lies between the ranges is for alarm systems, and is not in this band."""
     its_band = band("eu-863-870")
 
     assert its_band is not None
@@ -81,14 +90,33 @@ def test_field_strength_as_radiated_power(name: str) -> None:
 
 
 @pytest.mark.parametrize(
-    ("name", "watts"), [("us-902-928-hopping", 1), ("us-902-928-hopping-25", 0.25), ("us-902-928-digital", 1)]
+    ("name", "mhz", "watts"),
+    [
+        ("us-902-928-hopping", 915, 1),
+        ("us-902-928-hopping-25", 915, 0.25),
+        ("us-902-928-digital", 915, 1),
+        ("us-2400-digital", 2440, 1),
+    ],
 )
-def test_conducted_power_and_an_antenna_of_6_dbi(name: str, watts: float) -> None:
+def test_conducted_power_and_an_antenna_of_6_dbi(name: str, mhz: float, watts: float) -> None:
     """15.247: what an antenna has above 6 dBi, the transmitter has to give less."""
-    limit = limit_at(name, 915)
+    limit = limit_at(name, mhz)
 
     assert limit.conducted_dbm == pytest.approx(dbm(1000 * watts), abs=0.005)
     assert limit.eirp_dbm == pytest.approx(dbm(1000 * watts) + 6, abs=0.005)
+
+
+@pytest.mark.parametrize(
+    ("name", "channels", "seconds"),
+    [("us-902-928-hopping", "50 channels or more", 20), ("us-902-928-hopping-25", "25 to 49 channels", 10)],
+)
+def test_time_on_a_hopping_channel(name: str, channels: str, seconds: int) -> None:
+    """15.247(a)(1)(i): what is not reckoned with stands in the note."""
+    its_band = band(name)
+
+    assert its_band is not None
+    assert channels in its_band.title
+    assert f"0.4 s in {seconds} s" in its_band.limits[0].note
 
 
 def test_the_wideband_limit() -> None:
@@ -101,12 +129,26 @@ def test_a_dipole() -> None:
     assert 10 * log10(1.64) == pytest.approx(DIPOLE_DBI, abs=0.005)
 
 
-@pytest.mark.parametrize(("channel", "mhz"), [(1, 906), (10, 924), (11, 2405), (26, 2480), (0, 868.3)])
-def test_channels_of_ieee_802_15_4(channel: int, mhz: float) -> None:
-    """Channel numbers of page 0. Secondary: tools of the Linux kernel's wpan project."""
-    lists = [channels for one in bands_file().bands for channels in one.channels]
+CHANNELS: dict[str, dict[int, float]] = {
+    "eu-863-870": {0: 868.3},
+    "us-902-928-digital": {1: 906, 10: 924},
+    "us-2400-digital": {11: 2405, 15: 2425, 20: 2450, 25: 2475, 26: 2480},
+    "eu-2400": {11: 2405, 15: 2425, 20: 2450, 25: 2475, 26: 2480},
+}
+"""Band → channel → MHz. Page 0 of IEEE 802.15.4; secondary: tools of the Linux kernel's wpan project."""
 
-    assert mhz in {channels.mhz(channel) for channels in lists}
+
+@pytest.mark.parametrize("name", [one.id for one in bands_file().bands])
+def test_channels_of_ieee_802_15_4(name: str) -> None:
+    """A band has the standard's channels that lie in it and no others; one for hopping has none of them."""
+    its_band = band(name)
+    assert its_band is not None
+    published = CHANNELS.get(name, {})
+
+    ends = [(channels.first, channels.last) for channels in its_band.channels]
+
+    assert ends == ([(min(published), max(published))] if published else [])
+    assert {k: channels.mhz(k) for channels in its_band.channels for k in published} == published
 
 
 def test_an_hour_of_duty(tmp_path: Path) -> None:

@@ -90,6 +90,11 @@ def test_a_table_of_shadowing_margins(
     assert margins == pytest.approx([at_90_db, at_95_db, at_99_db], abs=6e-4)
 
 
+def test_shadowing_of_8_db_against_a_margin_of_10() -> None:
+    """RUN: .894350."""
+    assert log_normal_availability(10, 8) == pytest.approx(0.894350, abs=5e-7)
+
+
 @pytest.mark.parametrize("nines", [1, 2, 3, 4, 5])
 def test_ten_db_a_nine(nines: int) -> None:
     """RULE: within a quarter of a decibel."""

@@ -156,6 +156,17 @@ def test_plans_after_following_arrows(
     assert (found.size, found.accept, found.reject) == plan
 
 
+@pytest.mark.parametrize("lot", [20, 10])
+def test_a_sample_as_large_as_the_lot_is_the_whole_lot(lot: int) -> None:
+    """Table II-A, by a second transcription: 'if n is at least the lot, do 100 % inspection'.
+
+    At AQL 0.65 letters C and B have an arrow down to F with its 20.
+    """
+    plan = single_plan(lot, "0.65")
+
+    assert (plan.letter_used, plan.size) == ("F", lot)
+
+
 @pytest.mark.parametrize(
     ("aql", "level", "plan"),
     [

@@ -8,6 +8,9 @@ Sources:
   read, and the detection margins of the 2021 edition are not known here.
 - Percentage = (I - 4) / 16 * 100: linear scaling of 4-20 mA, common practice; the values of the table
   were calculated in decimal arithmetic.
+
+The rules are those of `data/current-loop-rules.yaml`, of these tests alone: no rule that is shipped knows
+NE 43. What is tested is how expressions of site rules reckon at limits, in other units and between limits.
 """
 
 from __future__ import annotations

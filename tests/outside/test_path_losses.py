@@ -129,6 +129,22 @@ def test_crossover(
     assert crossover_m(frequency_mhz, *heights) == pytest.approx(metres, abs=within_m)
 
 
+def test_both_models_meet_at_the_crossover() -> None:
+    """RUN: antennas at 2 m and 6 m, 915 MHz: 84.93604 dB by either model."""
+    distance_m = crossover_m(915, 2, 6)
+
+    assert plane_earth_db(distance_m, 2, 6) == pytest.approx(84.93604, abs=5e-6)
+    assert free_space_db(distance_m, 915) == pytest.approx(84.93604, abs=5e-6)
+
+
+def test_the_crossover_is_not_the_other_breakpoint() -> None:
+    """RUN: 4 h₁ h₂ ÷ λ, which other literature calls the breakpoint (from memory), is 146.5 m for 460.2 m."""
+    breakpoint_m = 4 * 2 * 6 / wavelength_m(915)
+
+    assert breakpoint_m == pytest.approx(146.5, abs=0.05)
+    assert crossover_m(915, 2, 6) == pytest.approx(pi * breakpoint_m)
+
+
 @pytest.mark.parametrize(("distance_m", "loss_db"), [(1000, 98.4164), (2000, 110.4576)])
 def test_plane_earth(distance_m: float, loss_db: float) -> None:
     """RUN: antennas at 2 m and 6 m."""

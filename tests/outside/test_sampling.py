@@ -138,11 +138,15 @@ def test_a_published_plan() -> None:
 
 
 def test_an_operating_characteristic_curve() -> None:
-    """52 drawn of 10,000, 3 may be. NIST/SEMATECH e-Handbook, 6.2.3, from memory, not verified."""
-    curve = [0.998, 0.980, 0.930, 0.845, 0.739, 0.620, 0.502, 0.394, 0.300, 0.223, 0.162, 0.115]
+    """52 drawn of 10,000, 3 may be, at 1 to 12 % defective: calculated with scipy.stats.binom.
+
+    The plan is the example of the NIST/SEMATECH e-Handbook, 6.2.3, from memory, not verified: the page with
+    its table was not found. Draws without putting back differ by 0.001 at most.
+    """
+    curve = [0.998, 0.980, 0.930, 0.846, 0.738, 0.620, 0.502, 0.394, 0.300, 0.223, 0.162, 0.115]
     for per_cent, passing in enumerate(curve, start=1):
-        assert float(at_most_of_many(3, 52, Fraction(per_cent, 100))) == pytest.approx(passing, abs=1.5e-3)
-        assert float(at_most(3, 52, 100 * per_cent, 10_000)) == pytest.approx(passing, abs=2e-3)
+        assert float(at_most_of_many(3, 52, Fraction(per_cent, 100))) == pytest.approx(passing, abs=5e-4)
+        assert float(at_most(3, 52, 100 * per_cent, 10_000)) == pytest.approx(passing, abs=1e-3)
 
 
 @pytest.mark.parametrize(

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from audit.reading.dates import SERIALS, made_of, of_serial
+from audit.reading.dates import SERIALS, looks_like_date, made_of, of_serial
 
 THIS_TRADE = st.dates(datetime.date(2010, 1, 1), datetime.date(2045, 12, 31))
 FORMS = [
@@ -107,3 +107,10 @@ def test_the_serials_of_today_reach_from_2009_to_2050() -> None:
 def test_a_serial_beyond_the_calendar_is_no_day() -> None:
     """The calendar ends with the year 9999."""
     assert of_serial(10**9) is None
+
+
+@pytest.mark.parametrize("text", ["12-34-4100310001", "1-2-3000000000", "mar-4100000001"])
+def test_long_parts_are_no_dates(text: str) -> None:
+    """Serial numbers have parts of ten digits, which no calendar holds."""
+    assert not looks_like_date(text)
+    assert not made_of("2026-02-01", text)

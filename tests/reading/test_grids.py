@@ -242,3 +242,43 @@ def test_a_long_table_is_read_the_same_with_quotation_marks_or_without() -> None
 
     assert (split.columns, split.rows) == (parsed.columns, parsed.rows)
     assert split.columns[0] == [f"N-{n}" for n in range(3000)]
+
+
+def test_a_key_with_a_point_beside_a_key_within_a_key_is_told() -> None:
+    """Both would stand in one column, and push all values behind them down to the next device."""
+    text = (
+        '[{"tag": "A", "radio.channel": 5, "radio": {"channel": 6}}, {"tag": "B", "radio": {"channel": 7}}]'
+    )
+    with pytest.raises(InputProblems, match=r"record 1 gives 'radio\.channel' twice"):
+        read_records(file("x.json", text), Mapping())
+
+
+def test_a_setting_is_not_taken_for_a_field_of_the_device() -> None:
+    """A `note` under settings is no note of the device: it is told as unknown."""
+    device = '{"tag": "A", "note": "n", "settings": {"note": "x"}}'
+    text = f'{{"asfound": "readback/1", "site": "S", "devices": [{device}]}}'
+    grid = read_records(file("x.json", text), Mapping())
+
+    assert dict(zip(grid.headings, grid.columns, strict=True))["note"] == ["n"]
+    assert len(grid.headings) == len(grid.letters)
+
+
+def test_records_inside_a_list_keep_their_texts_and_lines() -> None:
+    """0050 stays 0050 wherever `records` leads to."""
+    text = "sites:\n  - devices:\n    - {tag: A, net: 0050}\n    - {tag: B, net: 0051}\n"
+    grid = read_records(file("x.yaml", text), Mapping(records="/sites/0/devices"))
+
+    assert (grid.columns[1], grid.rows) == (["0050", "0051"], [3, 4])
+
+
+def test_a_pointer_with_a_strange_digit_points_nowhere() -> None:
+    """`²` is a digit to Python and no number."""
+    with pytest.raises(InputProblems, match="has nothing at"):
+        read_records(file("x.json", "[1]"), Mapping(records="/²"))
+
+
+def test_records_with_a_key_for_each_time_are_refused() -> None:
+    """Each key is a column over all records: thousands of both would fill the memory."""
+    records = [{"tag": f"A{n}", "history": {f"{n}:{k}": 1 for k in range(300)}} for n in range(10)]
+    with pytest.raises(InputProblems, match="more than 2,000 keys"):
+        read_records(file("x.json", json.dumps(records)), Mapping())

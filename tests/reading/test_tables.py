@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -11,6 +12,8 @@ from audit.model.device import DeviceType, Setting
 from audit.model.mapping import LongForm, Mapping
 from audit.model.table import Table
 from audit.reading.csv_grid import read_csv
+from audit.reading.inputs import Inputs
+from audit.reading.mappings import read_mappings
 from audit.reading.tables import to_table
 from audit.reading.vocabulary import vocabulary
 from tests.reading.test_grids import file
@@ -22,15 +25,17 @@ TYPE = DeviceType(
         Setting(name="channel", kind="integer", label="CH", role="channel"),
         Setting(name="urv", kind="decimal", step=1, unit="kPa", role="range_high"),
         Setting(name="enc", kind="flag", role="encryption"),
+        Setting(name="net", kind="text", role="network_id"),
         Setting(name="access_code", kind="secret", role="access_code"),
     ),
 )
+WORDS = vocabulary([TYPE])
 
 
 def table(text: str, **mapping: Any) -> Table:
     """Return a CSV as a table of the node's settings."""
     options = Mapping(**mapping)
-    return to_table(read_csv(file("x.csv", text), options), options, vocabulary([TYPE]))
+    return to_table(read_csv(file("x.csv", text), options), options, WORDS)
 
 
 def texts(text: str, **mapping: Any) -> dict[str, list[str]]:
@@ -144,3 +149,53 @@ def test_what_is_known_is_listed_once() -> None:
     assert [problem.mend.partition("; known: ")[2][:26] for problem in error.value.problems] == [
         "", "", "", "tag, serial, channel, urv,",
     ]  # fmt: skip
+
+
+@pytest.mark.parametrize("heading", ['"Range\nhigh [psi]"', '"range high\n[psi]"', '"range_high  [psi]"'])
+def test_a_unit_in_a_heading_of_two_lines_counts(heading: str) -> None:
+    """Spreadsheets break long headings; without its unit 100 psi would pass for 100 kPa."""
+    assert table(f"tag,{heading}\nA,7\n").columns["urv"].style.unit == "psi"
+
+
+def test_constants_are_as_they_are_written(tmp_path: Path) -> None:
+    """A network identity 0050 in a mapping is not 50."""
+    path = tmp_path / "mapping.yaml"
+    path.write_text("asfound: mapping/1\nmappings:\n  - constants: {net: 0050}\n", "utf-8")
+    (mapping,) = read_mappings(path, Inputs()).mappings
+
+    assert to_table(read_csv(file("x.csv", "tag\nA\n"), mapping), mapping, WORDS).columns["net"].texts == [
+        "0050"
+    ]
+
+
+LONG = "tag,setting,value,unit\nA,net,0050,-\nA,channel,7,n/a\nA,urv,-,kPa\nB,urv,5,kPa\n"
+
+
+def test_a_unit_that_says_that_there_is_none_is_no_unit() -> None:
+    """Exports write - or n/a beside what has no unit, and units beside what was not read."""
+    columns = table(LONG).columns
+
+    assert columns["net"].texts == ["0050", ""]
+    assert columns["channel"].texts == ["7", ""]
+    assert columns["urv"].texts == ["-", "5 kPa"]
+
+
+def test_a_setting_of_a_long_table_that_is_ignored_is_left_out() -> None:
+    """Known ones too, as in a wide table, and names of fields are no settings."""
+    text = "tag,setting,value\nA,net,0050\nA,type,XL\nA,channel,7\n"
+    assert set(table(text, ignore=("net", "type")).columns) == {"tag", "channel"}
+
+
+def test_codes_of_a_long_table_are_translated_as_in_a_wide_one() -> None:
+    """The same text is the same code in either form."""
+    values = {"access_code": {"****": "0000"}}
+    long = table("tag,setting,value\nA,access_code,****\n", values=values).columns["access_code"]
+    wide = table("tag,access_code\nA,****\n", values=values).columns["access_code"]
+
+    assert long.codes == wide.codes
+
+
+def test_a_heading_mapped_to_decimal_mark_declares_it() -> None:
+    """The mapping's own word for the column counts as well."""
+    column = table("tag;Dez;urv\nA;comma;1,5\n", columns={"Dez": "decimal_mark"}).columns["urv"]
+    assert column.style.decimal == ","

@@ -13,15 +13,8 @@ from audit.reading.rules import read_rulebook
 from audit.reporting.junit_report import NOT_READ, render
 from tests.reporting.test_sarif_report import WAIVED
 from tests.reporting.test_text_report import finding
-from tests.test_examples import audit
 
 NOT_READ_RULES = sorted(NOT_READ)
-
-
-@pytest.fixture(scope="module")
-def failed() -> Result:
-    """Return the result of an example with faults."""
-    return audit("merrow-vale", "as-found")
 
 
 def network(name: str = "North", **counts: int) -> NetworkCounts:

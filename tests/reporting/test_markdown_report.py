@@ -20,12 +20,6 @@ from tests.test_examples import EXAMPLES, audit
 READER = MarkdownIt("commonmark", {"html": True}).enable(["table", "strikethrough"])
 
 
-@pytest.fixture(scope="module")
-def failed() -> Result:
-    """Return the result of an example with faults."""
-    return audit("merrow-vale", "as-found")
-
-
 def page(result: Result, *findings: Finding, **more: object) -> str:
     """Return the summary of a result with other findings."""
     return render(result.model_copy(update={"findings": list(findings), **more}))

@@ -18,13 +18,6 @@ from audit.reporting.csv_text import as_text
 from audit.reporting.punch_list import HEADS, rows
 from tests.reporting.test_sarif_report import WAIVED
 from tests.reporting.test_text_report import finding
-from tests.test_examples import audit
-
-
-@pytest.fixture(scope="module")
-def failed() -> Result:
-    """Return the result of an example with faults."""
-    return audit("merrow-vale", "as-found")
 
 
 def listed(result: Result, *findings: Finding) -> list[dict[str, str]]:

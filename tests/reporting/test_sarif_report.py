@@ -15,7 +15,7 @@ from audit.model.result import EvidencePlace, Finding, InputFile, Result, Since,
 from audit.reporting.sarif_report import render, uri
 from audit.run import Order, run
 from tests.reporting.test_text_report import finding
-from tests.test_examples import EXAMPLES, audit
+from tests.test_examples import EXAMPLES
 
 WAIVED = Waived(
     waiver="W-1",
@@ -26,12 +26,6 @@ WAIVED = Waived(
     expires="2026-06-30",
 )
 DIGEST = "0" * 64
-
-
-@pytest.fixture(scope="module")
-def failed() -> Result:
-    """Return the result of an example with faults."""
-    return audit("merrow-vale", "as-found")
 
 
 def run_of(result: Result) -> dict[str, Any]:

@@ -29,12 +29,6 @@ def finding(number: int, **more: object) -> Finding:
     return Finding.model_validate(fields | more)
 
 
-@pytest.fixture(scope="module")
-def failed() -> Result:
-    """Return the result of an example with faults."""
-    return audit("merrow-vale", "as-found")
-
-
 def with_findings(result: Result, findings: list[Finding]) -> str:
     """Return the report of a result that has other findings."""
     return render(result.model_copy(update={"findings": findings}))

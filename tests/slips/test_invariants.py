@@ -17,7 +17,7 @@ from audit.slips.doubt import possible
 from tests.slips.cases import setting, value
 
 DIGITS = st.text("0123456789", min_size=1, max_size=10)
-PRESSURE_UNITS = {"psi": Decimal("6.894757"), "bar": Decimal(100), "mH2O": Decimal("9.80665")}
+PRESSURE_UNITS = {"psi": Decimal("6.894757293168361"), "bar": Decimal(100), "mH2O": Decimal("9.80665")}
 
 
 @st.composite

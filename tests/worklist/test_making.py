@@ -222,8 +222,16 @@ def test_two_planned_at_one_address_wait_for_the_plan(tmp_path: Path) -> None:
     """The plan has to be settled before anybody moves."""
     work = work_of(tmp_path, **site([node(11), node(11)], [node(11), node(12)]))
 
+    (step,) = work.steps
+    assert step.do.startswith("The plan itself is in doubt: address 11 is held by")
+    assert len(step.findings) == 2
+
+
+def test_two_at_one_address_and_planned_at_another_one_stay_where_they_are(tmp_path: Path) -> None:
+    """They clash as found and would clash as planned."""
+    work = work_of(tmp_path, **site([node(11), node(11)], [node(12), node(12)]))
+
     assert any("the plan gives address 11 to A, B" in held.why for held in work.held_back)
-    assert any(step.do.startswith("The plan itself is in doubt") for step in work.steps)
     assert not field(work)
 
 
@@ -239,6 +247,15 @@ def test_a_value_of_the_plan_that_cannot_be_is_settled_at_the_desk(tmp_path: Pat
     assert (work.visits[0].title.startswith("At the desk"), len(step.findings)) == (True, 10)
     assert "planned once for 3 devices: air_rate is 77" in step.do
     assert "(A, B, C). Correct the plan at this place" in step.do
+
+
+def test_no_device_is_set_to_a_plan_that_is_wrong(tmp_path: Path) -> None:
+    """The planned address is outside the block; the device has one that is not."""
+    work = work_of(tmp_path, **site([node(41)], [node(14)]))
+
+    assert not field(work)
+    (step,) = work.steps
+    assert step.do.startswith("The plan itself is in doubt: address 41 is outside the block")
 
 
 def test_a_sheet_that_is_unclear_all_through_is_settled_at_the_desk(tmp_path: Path) -> None:
@@ -437,6 +454,16 @@ def test_a_visit_goes_from_looking_to_locking(tmp_path: Path) -> None:
     ]
     assert work.steps[0].do.startswith("Unlock the menu")
     assert len({step.visit for step in work.steps[:5]}) == 1
+
+
+@pytest.mark.parametrize("number", ["AUT-7", "AUT-7 until 2026-06-30"])
+def test_an_authorised_alarm_is_asked_for_before_it_is_switched_on(number: str, tmp_path: Path) -> None:
+    """While the authorisation holds, nobody switches the alarm on against it."""
+    found = node(11, alarm_enabled="off", alarm_authorisation=number)
+    work = work_of(tmp_path, **site([node(11, alarm_enabled=True)], [found]))
+
+    assert "leave out the step that sets the alarm" in work.steps[0].do
+    assert (told(work.steps[1:2]), work.steps[1].needs) == (["A: alarm_enabled off → on"], [1])
 
 
 def test_a_lock_that_is_to_come_off_comes_off_first(tmp_path: Path) -> None:

@@ -10,7 +10,7 @@ from itertools import groupby, pairwise
 from typing import NamedTuple
 
 from audit.checks.copied.visits import Sign, Visit
-from audit.merging import moment
+from audit.merging import day_of, moment
 from audit.model.asked_of_evidence import CopySigns
 from audit.model.site import Block
 from audit.model.table import Place
@@ -186,9 +186,5 @@ def before_installation(visits: Sequence[Visit], fewest: int) -> Sign | None:
 
 def _early(read: str, block: Block, i: int) -> bool:
     """Tell whether a reading is older than the node's installation, by the reader's own calendar."""
-    installed = moment(block.installed[i])
-    return bool(read) and installed is not None and _day(read) < installed.date()
-
-
-def _day(text: str) -> datetime.date:
-    return datetime.datetime.fromisoformat(text).date()
+    day, installed = day_of(read), day_of(block.installed[i])
+    return day is not None and installed is not None and day < installed

@@ -140,9 +140,8 @@ def _read_in_full(sample: Sample, seen: Set[Unit], nonconforming: Set[Unit]) -> 
     nodes = {share.network: share.nodes for lot in sample.lots for share in lot.shares}
     read = Counter(unit.network for unit in seen)
     because: dict[str, list[str]] = {}
-    for place in sample.places:
-        if _unit(place) in nonconforming:
-            because.setdefault(place.network, []).append(place.node)
+    for unit in nonconforming:  # drawn or not: where one is faulty, its neighbours are suspect
+        because.setdefault(unit.network, []).append(unit.node)
     return [
         ReadInFull(
             network=network, because_of=sorted(because[network]), left=max(0, nodes[network] - read[network])

@@ -98,10 +98,15 @@ def test_a_node_that_has_to_be_visited_and_was_not_keeps_the_audit_open() -> Non
 
 
 def test_nodes_outside_the_sample_do_not_count() -> None:
-    """Read as well, and nonconforming: a finding elsewhere, but not of this sample."""
+    """Read as well, and nonconforming: its network is to be read, and the lot's statistics stay."""
     outside = next(unit for unit in SITE if unit not in drawn(SAMPLE) and unit not in ALWAYS)
 
-    assert judge(SAMPLE, EVERY, {outside}) == judge(SAMPLE, EVERY, NONE)
+    verdict = judge(SAMPLE, EVERY, {outside})
+
+    assert verdict.lots == judge(SAMPLE, EVERY, NONE).lots
+    assert [(network.network, network.because_of) for network in verdict.read_in_full] == [
+        (outside.network, [outside.node])
+    ]
 
 
 def test_a_node_found_nonconforming_counts_as_read() -> None:

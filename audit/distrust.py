@@ -1,0 +1,91 @@
+"""Distrust: the reasons not to trust a sealed file, each with the byte where it shows."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from audit.model.baseline import BaselineFile
+from audit.reading.files import FileBytes
+
+MOST_SHOWN = 24
+"""Characters of a file that are shown on each side of a difference."""
+
+
+@dataclass(frozen=True, slots=True)
+class Distrust:
+    """A reason not to trust a file, and the first byte that it is about."""
+
+    message: str
+    offset: int
+    """In bytes from the start of the file, counted from 0."""
+    line: int
+    column: int
+    """In characters, counted from 1."""
+    stands: str = ""
+    expected: str = ""
+    """What would stand there in a file that was not altered, where that can be said."""
+
+
+@dataclass(frozen=True, slots=True)
+class Verified:
+    """A file, its baseline as far as it can be read, and the reasons not to trust it."""
+
+    file: FileBytes
+    baseline: BaselineFile | None
+    distrust: tuple[Distrust, ...]
+    computed: str = ""
+    """The digest that its content has."""
+
+    @property
+    def name(self) -> str:
+        """What reports call the file."""
+        return self.file.name
+
+
+class FileText:
+    """A file's text, to say where something stands in it."""
+
+    def __init__(self, file: FileBytes) -> None:
+        self.data = file.data
+        self.text = file.data.decode("utf-8", "replace")
+
+    def at(self, offset: int, message: str, stands: str = "", expected: str = "") -> Distrust:
+        """Return a distrust at a byte."""
+        before = self.data[:offset]
+        line = before.count(b"\n") + 1
+        column = len(before[before.rfind(b"\n") + 1 :].decode("utf-8", "replace")) + 1
+        return Distrust(message, offset, line, column, stands, expected)
+
+    def at_line(self, line: int, message: str, expected: str = "") -> Distrust:
+        """Return a distrust at the first byte of a line, counted from 1."""
+        lines = self.data.split(b"\n")
+        offset = sum(len(one) + 1 for one in lines[: line - 1])
+        stands = shown(lines[line - 1].decode("utf-8", "replace")) if line <= len(lines) else ""
+        return self.at(offset, message, stands, expected)
+
+    def at_value(self, name: str, wanted: str, message: str) -> Distrust:
+        """Return a distrust at the first character of a text member that is not as wanted.
+
+        Where nothing can be said to be wanted, it is that of the whole value.
+        """
+        start = self.after(name) + 1
+        stands = self.data[start : start + 64].decode("utf-8", "replace").partition('"')[0]
+        same = agreeing(stands, wanted)
+        return self.at(start + same, message, shown(stands[same:]), shown(wanted[same:]) if wanted else "")
+
+    def after(self, name: str) -> int:
+        """Return where the value of a member begins that stands behind all devices."""
+        mark = f'"{name}":'.encode()
+        return self.data.rfind(mark) + len(mark)
+
+
+def agreeing(one: str, other: str) -> int:
+    """Return how many characters two texts begin alike with."""
+    return next(
+        (i for i, (a, b) in enumerate(zip(one, other, strict=False)) if a != b), min(len(one), len(other))
+    )
+
+
+def shown(text: str) -> str:
+    """Return the beginning of a text as reports quote it."""
+    return repr(text[:MOST_SHOWN].partition("\n")[0] or text[:1]) if text else "the end of the file"

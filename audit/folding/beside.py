@@ -1,0 +1,40 @@
+"""Which devices stand beside each other in the plan, and whether one shows what another is planned with."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator
+from itertools import pairwise
+
+from audit.checking import Found
+from audit.model.site import Site
+
+Device = tuple[int, int]
+"""Block and index of a device."""
+
+
+def of_one_type(site: Site, networks: set[str]) -> Iterator[tuple[Device, Device]]:
+    """Yield the devices of one type and network that follow each other."""
+    for b, block in enumerate(site.blocks):
+        for i, (network, following) in enumerate(pairwise(block.networks)):
+            if network == following and network in networks:
+                yield (b, i), (b, i + 1)
+
+
+def in_rows(site: Site, networks: set[str]) -> Iterator[tuple[Device, Device]]:
+    """Yield the devices that follow each other in a file of the plan, whatever their types."""
+    rows: dict[tuple[str, str, str], list[tuple[int, Device]]] = defaultdict(list)
+    for b, block in enumerate(site.blocks):
+        for i, network in enumerate(block.networks if not block.gateway else ()):
+            if network in networks:
+                place = block.planned_place(i, "tag")
+                rows[network, place.file, place.sheet].append((place.row, (b, i)))
+    for devices in rows.values():
+        yield from pairwise(device for _, device in sorted(devices))
+
+
+def shows_plan_of(site: Site, item: Found, other: Device) -> bool:
+    """Tell whether a finding about a setting shows what is planned for another device."""
+    (b, i), (c, k), name = item.hit.order, other, item.hit.settings[0]
+    planned = site.blocks[c].value("planned", name, k)
+    return planned.read and site.blocks[b].value("found", name, i).content == planned.content

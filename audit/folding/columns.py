@@ -1,0 +1,43 @@
+"""Rows of which the values slipped by a column: each is what is planned for the setting beside it."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Sequence
+
+from audit.checking import Found
+from audit.checks.context import hit
+from audit.folding.causes import Causes, comparisons, link, newest_row
+from audit.model.rule import Rule
+from audit.model.site import Block, Site
+
+
+def columns_shifted(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
+    """Find devices of which several settings, side by side in the file, show the plan of the one beside."""
+    differing: dict[tuple[int, int], dict[str, list[int]]] = defaultdict(lambda: defaultdict(list))
+    for i, item in comparisons(site, enumerate(items), causes):
+        differing[item.hit.order][item.hit.settings[0]].append(i)
+    for (b, k), of_setting in differing.items():
+        if len(of_setting) < at_least:
+            continue
+        block = site.blocks[b]
+        table, _ = newest_row(site, items[next(iter(of_setting.values()))[0]])
+        order = [name for name in table.columns if name in block.found]
+        for step, side in ((1, "right"), (-1, "left")):
+            names = [n for n in order if n in of_setting and _shows_beside(block, k, n, order, step)]
+            if len(names) >= at_least:
+                what = f"{len(names)} values are each planned for the setting to the {side}"
+                message = f"{what}: the row has slipped by a column"
+                settings = [setting for setting in block.type.settings if setting.name in names]
+                items.append(Found(rule, hit(block, b, k, settings, message)))
+                for i in [i for name in names for i in of_setting[name]]:
+                    link(causes, i, len(items) - 1)
+                break
+
+
+def _shows_beside(block: Block, k: int, name: str, order: Sequence[str], step: int) -> bool:
+    at = order.index(name) + step
+    if not 0 <= at < len(order):
+        return False
+    planned = block.value("planned", order[at], k)
+    return planned.read and planned.content == block.value("found", name, k).content

@@ -1,0 +1,49 @@
+"""Devices that are set for another network: its channel, rate and identity in place of their own."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+
+from audit.checking import Found
+from audit.checks.context import hit
+from audit.folding.causes import Causes, comparisons, link, role_of
+from audit.model.roles import NETWORK_ROLES
+from audit.model.rule import Rule
+from audit.model.site import Site
+from audit.model.value import Content
+
+Radio = dict[str, Content]
+"""Role → what a gateway is planned with."""
+
+
+def set_for_another(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
+    """Find devices of which several radio settings that differ are those planned for one other gateway."""
+    radios = {network: _planned_radio(site, network) for network in site.gateways}
+    differing: dict[tuple[int, int], dict[str, list[int]]] = defaultdict(lambda: defaultdict(list))
+    for i, item in comparisons(site, enumerate(items), causes) if len(radios) > 1 else ():
+        if role_of(site, item) in NETWORK_ROLES:
+            differing[item.hit.order][role_of(site, item)].append(i)
+    for (b, k), of_role in differing.items():
+        block = site.blocks[b]
+        settings = [setting for role in of_role for setting in block.settings(role)[:1]]
+        shown = {setting.role: block.value("found", setting.name, k).content for setting in settings}
+        others = [network for network, radio in radios.items() if network != block.networks[k]
+                  and all(radio.get(role) == content for role, content in shown.items())]  # fmt: skip
+        if len(shown) < at_least or len(others) != 1:
+            continue
+        values = ", ".join(f"{s.name} {block.value('found', s.name, k).shown}" for s in settings)
+        message = f"it is set for {others[0]}: {values}"
+        items.append(Found(rule, hit(block, b, k, settings, message)))
+        for i in [i for those in of_role.values() for i in those]:
+            link(causes, i, len(items) - 1)
+
+
+def _planned_radio(site: Site, network: str) -> Radio:
+    b, g = site.gateways[network]
+    block = site.blocks[b]
+    return {
+        setting.role: value.content
+        for role in NETWORK_ROLES
+        for setting in block.settings(role)[:1]
+        if (value := block.value("planned", setting.name, g)).read
+    }

@@ -1,0 +1,32 @@
+"""Gateway lists as tables: what stands in them, and what their columns may be called."""
+
+from __future__ import annotations
+
+from audit.model.device import Setting
+from audit.reading.vocabulary import Vocabulary, folded
+
+LIST_SETTINGS: dict[str, Setting] = {
+    setting.role: setting
+    for setting in (
+        Setting(name="joined_gateway", kind="text", role="joined_gateway", label="gateway"),
+        Setting(name="last_heard", kind="decimal", role="last_heard", unit="s", step=0.001, label="heard"),
+        Setting(name="rssi", kind="decimal", role="rssi", unit="dBm", step=0.1, label="signal"),
+        Setting(
+            name="battery_volts", kind="decimal", role="battery_volts", unit="V", step=0.001, label="volts"
+        ),
+    )
+}
+"""What stands in gateway lists, for device types that have no setting for it."""
+
+
+def list_words(words: Vocabulary) -> Vocabulary:
+    """Return the vocabulary of gateway lists: a plan's, and what stands in lists besides."""
+    settings, known = dict(words.settings), dict(words.words)
+    for role, setting in LIST_SETTINGS.items():
+        name = words.field(role)
+        if name is None:
+            name = setting.name
+            settings.setdefault(name, setting)
+        for word in (role, setting.label):
+            known.setdefault(folded(word), name)
+    return Vocabulary(settings, known, words.secrets)

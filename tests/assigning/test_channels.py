@@ -1,0 +1,108 @@
+"""Channels: which a network may have, which stay, and why one changes."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from audit.assigning import channels as module
+from audit.assigning.channels import Assigned, channels
+from audit.assigning.colouring import Impossible
+from audit.pairing import pair
+from audit.reading.inputs import Inputs
+from audit.reading.plan import read_plan
+from tests.site_builder import SiteOf
+
+
+def assigned(folder: Path, current: dict[str, int | None], **site: Any) -> Assigned:
+    """Return what becomes of networks that stand 100 m from each other, each with one node."""
+    networks: dict[str, Any] = {
+        name: {"gateway": {"position": {"x_m": 100 * n, "y_m": 0}} | ({"channel": own} if own else {})}
+        for n, (name, own) in enumerate(current.items())
+    }
+    nodes = [{"network": name, "x_m": 100 * n + 50, "y_m": 0, **site.pop(f"node_{name}", {})}
+             for n, name in enumerate(current)]  # fmt: skip
+    order = SiteOf(planned=nodes, networks=networks, **site).write(folder)
+    return channels(pair(read_plan(order.plan, Inputs()), []), 10, 3)
+
+
+def told(found: Assigned) -> list[tuple[str, str, str]]:
+    """Return network, new channel and reason of each change."""
+    return [(one.network, one.after, one.why) for one in found.changes]
+
+
+def test_one_of_two_on_a_channel_moves(tmp_path: Path) -> None:
+    """It is told with whom it shares the channel, and how near they are."""
+    ((network, after, why),) = told(assigned(tmp_path, {"North": 1, "South": 1}))
+
+    assert (network in ("North", "South"), after) == (True, "2")
+    assert why.startswith("shares channel 1 with ")
+    assert "100 m away" in why
+
+
+def test_fewest_move_and_only_rivals_are_named(tmp_path: Path) -> None:
+    """Of four in a row, of which only neighbours are too near, two move; each is told with its neighbours."""
+    row = ["North", "East", "South", "West"]
+    changes = told(assigned(tmp_path, dict.fromkeys(row, 1)))
+
+    assert len(changes) == 2
+    for network, _, why in changes:
+        beside = {row[n] for n in (row.index(network) - 1, row.index(network) + 1) if 0 <= n < len(row)}
+        assert {name for name in row if f"{name}, 100 m away" in why} == beside
+
+
+def test_a_network_without_a_channel_gets_one(tmp_path: Path) -> None:
+    """The plan has to say one."""
+    assert told(assigned(tmp_path, {"North": 1, "South": None})) == [
+        ("South", "2", "the plan gives no channel")
+    ]
+
+
+CHANNEL = {"kind": "option", "options": ["3", "5", "test"]}
+
+
+def test_channels_may_be_options(tmp_path: Path) -> None:
+    """Those that are numbers."""
+    found = assigned(tmp_path, {"North": 3, "South": 3}, hub_settings={"channel": CHANNEL})
+
+    assert [after for _, after, _ in told(found)] == ["5"]
+
+
+@pytest.mark.parametrize("channel", [None, {"kind": "integer"}], ids=["none", "without limits"])
+def test_a_gateway_without_channels_to_choose_from(tmp_path: Path, channel: dict[str, str] | None) -> None:
+    """Nobody knows what it can be set to."""
+    found = assigned(tmp_path, {"North": None, "South": None}, hub_settings={"channel": channel})
+
+    assert found.kept == 0
+    assert found.not_looked_at == [
+        f"{name}: its gateway's type has no channel that can be chosen, or none in its band"
+        for name in ("North", "South")
+    ]
+
+
+def test_channels_lie_inside_the_band(tmp_path: Path) -> None:
+    """Of the plan's list only those within the band's limits; one outside cannot stay."""
+    radio = {"band": "us-902-928-digital", "channels": {"first_mhz": 900, "step_mhz": 1}}
+
+    assert told(assigned(tmp_path, {"North": 1}, plan={"radio": radio})) == [
+        ("North", "3", "channel 1 cannot be used, or makes way for another network")
+    ]
+
+
+def test_a_node_with_its_own_word_of_the_channel_goes_along(tmp_path: Path) -> None:
+    """Its cell would hold the old channel."""
+    found = assigned(tmp_path, {"North": 1, "South": 1}, node_North={"channel": 1}, node_South={"channel": 1})
+
+    gateway, node = found.changes
+    assert (node.network, node.before, node.after) == (gateway.network, "1", gateway.after)
+    assert node.why == "goes with its gateway"
+
+
+def test_a_search_that_was_stopped_proves_nothing(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """There may be an assignment all the same."""
+    monkeypatch.setattr(module, "recolour", lambda *_: Impossible(["North", "South"], proven=False))
+    (reason,) = assigned(tmp_path, {"North": 1, "South": 1}).impossible
+
+    assert reason.startswith("no assignment was found for North, South before the search was stopped")

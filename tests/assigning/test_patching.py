@@ -1,0 +1,71 @@
+"""The patch of a plan's files: it changes the right row, or leaves the change to be made by hand."""
+
+from __future__ import annotations
+
+import subprocess
+from pathlib import Path
+
+import pytest
+
+from audit.assigning.patching import diff
+from audit.judging import evidence_place
+from audit.model.suggestion import PlanChange
+from audit.model.table import Place
+
+
+def change(file: str, row: int, column: str, before: str = "2") -> PlanChange:
+    """Return the change of an address to 9."""
+    place = evidence_place(Place(file, "", row, column, "address", before))
+    return PlanChange(network="N", node="A", setting="address", before=before, after="9", why="", place=place)
+
+
+def test_a_patch_holds_where_a_file_has_no_last_line_break(tmp_path: Path) -> None:
+    """The diff says so, as programs that apply it ask for."""
+    (tmp_path / "n.csv").write_text("tag,channel\nA,3", newline="")
+    place = evidence_place(Place("n.csv", "", 2, "B", "channel", "3"))
+    change = PlanChange(network="N", node="A", setting="channel", before="3", after="9", why="", place=place)
+    text, _ = diff([change], lambda file: (tmp_path / file).read_text())
+    (tmp_path / "p.diff").write_text(text, newline="")
+
+    subprocess.run(["git", "apply", "p.diff"], cwd=tmp_path, check=True)
+
+    assert (tmp_path / "n.csv").read_text() == "tag,channel\nA,9"
+
+
+@pytest.mark.parametrize("odd", ["\u2028", "\x0c", "\x85", "\x1d"])
+def test_rows_of_a_table_are_counted_as_its_reader_counts_them(tmp_path: Path, odd: str) -> None:
+    """Pasted texts hold line separators that break no row; the node below must not be changed instead."""
+    text = f"tag,location,address\nA,Pump{odd}house,1\nB,,2\nC,,2\n"
+    (tmp_path / "n.csv").write_text(text, encoding="utf-8", newline="")
+
+    patch, by_hand = diff([change("n.csv", 4, "C")], lambda _: text)
+    (tmp_path / "p.diff").write_text(patch, encoding="utf-8", newline="")
+    subprocess.run(["git", "apply", "p.diff"], cwd=tmp_path, check=True)
+
+    assert by_hand == []
+    assert (tmp_path / "n.csv").read_text(encoding="utf-8").endswith("B,,2\nC,,9\n")
+
+
+def test_several_changes_of_one_line_hold() -> None:
+    """They are made from behind, so that the columns in front of them stay right."""
+    text = "- {tag: A, address: 2, host: 2}\n"
+    patch, _ = diff([change("p.yaml", 1, "21"), change("p.yaml", 1, "30")], lambda _: text)
+
+    assert "+- {tag: A, address: 9, host: 9}\n" in patch
+
+
+BY_HAND = [
+    pytest.param("n.xlsx", "A,2\n", "B", id="workbook"),
+    pytest.param("n.csv", 'A,"2"\n', "B", id="quotation marks"),
+    pytest.param("n.csv", "A,3\n", "B", id="another text there"),
+    pytest.param("n.csv", "A\n", "B", id="no such cell"),
+    pytest.param("p.yaml", 'address: "2"\n', "10", id="quotation marks in YAML"),
+]
+
+
+@pytest.mark.parametrize(("file", "text", "column"), BY_HAND)
+def test_what_a_patch_cannot_reach_is_left_to_be_made_by_hand(file: str, text: str, column: str) -> None:
+    """Nothing is changed where the old value does not stand as expected."""
+    wanted = change(file, 1, column)
+
+    assert diff([wanted], lambda _: text) == ("", [wanted])

@@ -1,0 +1,103 @@
+"""Writing files: whole or not at all, and never a baseline over another."""
+
+from __future__ import annotations
+
+import io
+import os
+from pathlib import Path
+
+import pytest
+
+from audit.cli.writing import check_target, write_new, write_to, write_whole
+from audit.errors import InputProblems
+
+
+def names(folder: Path) -> list[str]:
+    """Return the names of all that is in a folder."""
+    return sorted(path.name for path in folder.iterdir())
+
+
+def test_a_folder_that_may_not_be_written_to_is_told_before_anything_is_done(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Not after an hour of typing or a long run."""
+    monkeypatch.setattr(os, "access", lambda *_: False)
+    with pytest.raises(InputProblems, match="Permission denied"):
+        check_target(tmp_path / "out.json")
+
+
+def test_a_folder_that_has_gone_meanwhile_is_told(tmp_path: Path) -> None:
+    """A stick may be pulled out during the run."""
+    with pytest.raises(InputProblems, match="cannot be written: No such file"):
+        write_whole(tmp_path / "gone" / "out.json", "x")
+
+
+def test_what_cannot_be_put_in_its_place_leaves_nothing_behind(tmp_path: Path) -> None:
+    """A folder may have come into the way after the target was checked."""
+    (tmp_path / "out.json").mkdir()
+    with pytest.raises(InputProblems, match="cannot be written"):
+        write_whole(tmp_path / "out.json", "x")
+
+    assert names(tmp_path) == ["out.json"]
+
+
+def test_an_interrupt_leaves_nothing_behind(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Ctrl-C while the disk is waited for."""
+
+    def interrupted(handle: int) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(os, "fsync", interrupted)
+    with pytest.raises(KeyboardInterrupt):
+        write_whole(tmp_path / "out.json", "x")
+
+    assert names(tmp_path) == []
+
+
+def test_a_new_file_is_never_written_over_another(tmp_path: Path) -> None:
+    """Nor over a link that leads nowhere."""
+    (tmp_path / "b.json").symlink_to("nowhere.json")
+    with pytest.raises(InputProblems, match="is there already"):
+        write_new(tmp_path / "b.json", "x")
+
+    assert names(tmp_path) == ["b.json"]
+
+
+@pytest.mark.parametrize("links", [True, False], ids=["links", "a disk without links"])
+def test_what_another_program_puts_there_meanwhile_stays(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, links: bool
+) -> None:
+    """Between the look and the writing somebody else may have sealed."""
+    path = tmp_path / "b.json"
+
+    def too_late(draft: Path, target: Path) -> None:
+        target.write_text("theirs")
+        raise FileExistsError if links else PermissionError
+
+    monkeypatch.setattr(os, "link", too_late)
+    with pytest.raises(InputProblems, match="is there already"):
+        write_new(path, "ours")
+
+    assert (names(tmp_path), path.read_text()) == (["b.json"], "theirs")
+
+
+def test_a_disk_without_links_takes_a_new_file(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """FAT has none."""
+
+    def refused(draft: Path, target: Path) -> None:
+        raise PermissionError
+
+    monkeypatch.setattr(os, "link", refused)
+    write_new(tmp_path / "b.json", "ours")
+
+    assert (names(tmp_path), (tmp_path / "b.json").read_text()) == (["b.json"], "ours")
+
+
+def test_bytes_go_to_what_lies_under_stdout() -> None:
+    """A workbook is no text; what was written before it comes first."""
+    under = io.BytesIO()
+    stdout = io.TextIOWrapper(under, encoding="ascii")
+    stdout.write("text")
+    write_to(stdout, b"\xff\x00")
+
+    assert under.getvalue() == b"text\xff\x00"

@@ -1,0 +1,77 @@
+"""Folding of devices that were never set."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tests.checks.cases import Fires, Silent, fires, silent
+from tests.folding.sites import causes
+from tests.site_builder import SETTINGS
+
+RADIO = {"channel": 7, "air_rate": "50", "network_id": "2A07"}
+FACTORY = {"channel": 1, "air_rate": "9.6", "network_id": "0000"}
+"""The defaults of the test site's device types."""
+
+
+def test_a_node_that_nobody_has_set_is_one_cause(tmp_path: Path) -> None:
+    """Radio, address and access code are the factory's: what is to be done is to set it up."""
+    (cause,) = causes(
+        tmp_path, gateway=RADIO, planned=RADIO | {"address": 12},
+        found=FACTORY | {"address": 247, "default_refused": "no"},
+        settings={"default_refused": {"kind": "option", "options": ["yes", "no", "not tried"]}},
+    )  # fmt: skip
+
+    assert (cause.rule, cause.node) == ("never-set", "A")
+    assert cause.message.startswith(
+        "4 of the 4 settings that are planned otherwise are at the factory default"
+    )
+    rules = {name.split("/")[0] for name in cause.dependents}
+    assert rules == {"channel-differs", "air-rate-differs", "network-id-differs", "address-differs",
+                     "address-left-default", "default-code-accepted"}  # fmt: skip
+
+
+def test_a_gateway_that_was_reset_is_one_cause_with_its_nodes(tmp_path: Path) -> None:
+    """The nodes are as planned, and orphaned."""
+    (cause,) = causes(tmp_path, gateway=RADIO, gateway_found=FACTORY, planned=RADIO, found=RADIO)
+
+    assert (cause.rule, cause.node, len(cause.dependents)) == ("never-set", "GW-North", 6)
+
+
+def test_what_else_is_wrong_stays_a_cause_of_its_own(tmp_path: Path) -> None:
+    """A device at its defaults whose location note is wrong as well."""
+    rules = {f.rule for f in causes(tmp_path, gateway=RADIO, planned=RADIO | {"report_interval": 60},
+                                    found=FACTORY | {"report_interval": 61})}  # fmt: skip
+
+    assert rules == {"never-set", "report-interval-differs"}
+
+
+SITE: dict[str, Any] = {"gateway": RADIO, "planned": RADIO | {"address": 12}}
+FIRES: list[Fires] = [
+    fires("never-set", "three of four settings", "channel", "air_rate", "network_id", node="A", **SITE,
+          found=FACTORY | {"address": 12}, says="3 of the 4 settings"),
+]  # fmt: skip
+
+SILENT: list[Silent] = [
+    silent("never-set", "two settings", **SITE, found=RADIO | {"channel": 1, "address": 247}),
+    silent("never-set", "three settings of another value", **SITE,
+           found={"channel": 2, "air_rate": "100", "network_id": "1111", "address": 12}),
+    silent("never-set", "three of five settings", gateway=RADIO,
+           planned=RADIO | {"address": 12, "report_interval": 60},
+           settings={"report_interval": SETTINGS["report_interval"] | {"default": 300}},
+           found=FACTORY | {"address": 12, "report_interval": 60}),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("case", FIRES, ids=str)
+def test_fires(case: Fires, tmp_path: Path) -> None:
+    """The cause is told once, with the devices that it concerns."""
+    case.check(tmp_path)
+
+
+@pytest.mark.parametrize("case", SILENT, ids=str)
+def test_silent(case: Silent, tmp_path: Path) -> None:
+    """What only looks alike is not put together."""
+    case.check(tmp_path)

@@ -1,0 +1,47 @@
+"""Folding of rows that show another device, which its serial number tells."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from tests.checks.cases import Fires, Silent, silent
+from tests.folding.sites import causes
+
+TWO = [{"serial": "510011", "address": 11}, {"serial": "510012", "address": 12}]
+
+
+def test_a_device_read_twice_is_one_cause(tmp_path: Path) -> None:
+    """In place of B, A was read a second time: its serial number and its address say so."""
+    (cause,) = causes(tmp_path, planned=TWO, found=[TWO[0], TWO[0] | {"tag": "B"}])
+
+    assert (cause.rule, cause.node) == ("tag-serial-mismatch", "B")
+    assert cause.message == "B is planned with serial 510012 and was found with 510011, the serial of A"
+    assert sorted(name.split("/")[0] for name in cause.dependents) == [
+        "address-differs", "address-duplicate", "serial-duplicate",
+    ]  # fmt: skip
+
+
+def test_what_neither_of_them_has_stays_a_cause(tmp_path: Path) -> None:
+    """The address is a third one's."""
+    rules = {
+        f.rule
+        for f in causes(tmp_path, planned=TWO, found=[TWO[0], {"tag": "B", "serial": "510011", "address": 9}])
+    }
+
+    assert rules == {"tag-serial-mismatch", "address-differs"}
+
+
+FIRES: list[Fires] = []
+
+SILENT: list[Silent] = [
+    silent("values-of-other-device", "never a finding itself", idle=None, planned=TWO,
+           found=[TWO[0], TWO[0] | {"tag": "B"}]),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("case", SILENT, ids=str)
+def test_silent(case: Silent, tmp_path: Path) -> None:
+    """What only looks alike is not put together."""
+    case.check(tmp_path)

@@ -1,0 +1,56 @@
+"""Folding of devices that are set for another network."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tests.checks.cases import Fires, Silent, fires, silent
+from tests.folding.sites import causes
+
+NORTH, SOUTH = {"channel": 7, "network_id": "2A07"}, {"channel": 21, "network_id": "2B21"}
+SITE: dict[str, Any] = {
+    "networks": {
+        "South": {"gateway": SOUTH, "gateway_found": SOUTH},
+        "North": {"gateway": NORTH, "gateway_found": NORTH},
+    },
+    "planned": [{"tag": "A", **NORTH}, {"tag": "S", "network": "South", **SOUTH}],
+}
+
+
+def found(**radio: Any) -> list[dict[str, Any]]:
+    """Return both nodes as planned, the first with another radio."""
+    return [{"tag": "A", **NORTH, **radio}, {"tag": "S", **SOUTH}]
+
+
+def test_a_node_set_for_the_network_beside_is_one_cause(tmp_path: Path) -> None:
+    """It will stand in that gateway's list."""
+    (cause,) = causes(tmp_path, **SITE, found=found(**SOUTH))
+
+    assert (cause.rule, cause.node) == ("set-for-other-network", "A")
+    assert cause.message == "it is set for South: channel 21, network_id 2B21"
+
+
+FIRES: list[Fires] = [
+    fires("set-for-other-network", "channel and identity", "channel", "network_id", node="A", **SITE,
+          found=found(**SOUTH), says="it is set for South"),
+]  # fmt: skip
+
+SILENT: list[Silent] = [
+    silent("set-for-other-network", "the channel alone", **SITE, found=found(channel=21)),
+    silent("set-for-other-network", "of no network", **SITE, found=found(channel=21, network_id="2B22")),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("case", FIRES, ids=str)
+def test_fires(case: Fires, tmp_path: Path) -> None:
+    """The cause is told once, with the devices that it concerns."""
+    case.check(tmp_path)
+
+
+@pytest.mark.parametrize("case", SILENT, ids=str)
+def test_silent(case: Silent, tmp_path: Path) -> None:
+    """What only looks alike is not put together."""
+    case.check(tmp_path)

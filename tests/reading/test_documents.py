@@ -1,0 +1,66 @@
+"""What is said of YAML and JSON files that their models do not take: where, in words, and no access codes."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from audit.errors import InputProblems
+from audit.model.mapping import MappingFile
+from audit.model.plan import PlanFile
+from audit.model.rule import SiteRuleFile
+from audit.reading.documents import build, parse_json, read_document, with_marks
+from tests.reading.test_grids import file
+
+
+def told(text: str, model: Any, schema: str, name: str = "x.yaml") -> str:
+    """Return what is said of a file that is wrong."""
+    with pytest.raises(InputProblems) as error:
+        build(with_marks(read_document(file(name, text))), model, schema)
+    return str(error.value)
+
+
+RULE = ("asfound: site-rules/1\ntitle: t\nversion: '1'\nrules:\n"
+        "  - {id: a-b, title: t, level: error, why: w, remedy: r, source: s, check: %s}\n")  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "asfound: mapping/1\nmappings:\n- values: {access_code: {4711: 1234}}\n",
+        "asfound: mapping/1\nmappings:\n- values: {access_code: {4711: '1234', 4711: '4712'}}\n",
+    ],
+    ids=["no text", "twice"],
+)
+def test_a_code_that_a_mapping_translates_is_not_shown(text: str) -> None:
+    """Keys under `values` are texts as found: under a setting of codes they are codes."""
+    assert "4711" not in told(text, MappingFile, "mapping")
+
+
+def test_a_code_where_a_list_belongs_is_not_shown() -> None:
+    """Neither in the message nor in its mend."""
+    plan = ("asfound: plan/1\nsite: {name: X}\ndevice_types: [a.yaml]\n"
+            "approved: [{setting: access_code, values: '4711'}]\n"
+            "networks: [{name: N, gateway: {tag: G, type: g}}]\n")  # fmt: skip
+    assert "4711" not in told(plan, PlanFile, "plan")
+
+
+def test_a_missing_blank_in_a_check_is_told() -> None:
+    """`field:serial` is a key without a value, and the rule would look at something else."""
+    check = "{kind: unique, role: address, within: network, field:serial}"
+    assert "write field: serial, with a blank behind the colon" in told(
+        RULE % check, SiteRuleFile, "site-rules"
+    )
+
+
+@pytest.mark.parametrize("kind", ["[unique]", "{a: b}"])
+def test_a_kind_that_is_no_word_is_told(kind: str) -> None:
+    """A list or a mapping is no kind."""
+    assert "unknown kind" in told(RULE % f"{{kind: {kind}}}", SiteRuleFile, "site-rules")
+
+
+def test_a_strange_word_of_json_is_told_with_its_line() -> None:
+    """The word may stand in a text above as well."""
+    with pytest.raises(InputProblems, match=r"x.json:3: NaN is not JSON"):
+        parse_json('{"note": "NaN",\n"x":\nNaN}', "x.json")

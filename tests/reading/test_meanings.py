@@ -1,0 +1,16 @@
+"""Meanings of whole columns: each distinct text is parsed once."""
+
+from __future__ import annotations
+
+from audit.model.device import Setting
+from audit.model.table import RawColumn, Style
+from audit.reading.meanings import Meanings
+
+
+def test_a_column_is_not_among_the_values_of_all_other_files() -> None:
+    """Many files would otherwise take the square of their number."""
+    meanings = Meanings()
+    for start in range(0, 100, 10):
+        column = RawColumn([str(n) for n in range(start, start + 10)], "A", "net", Style())
+        values = meanings.column(column, Setting(name="net", kind="text", role="network_id"))
+        assert len(values.among) == 10

@@ -1,0 +1,14 @@
+"""What the tests of several reports begin with."""
+
+from __future__ import annotations
+
+import pytest
+
+from audit.model.result import Result
+from tests.test_examples import audit
+
+
+@pytest.fixture(scope="session")
+def failed() -> Result:
+    """Return the result of an example with faults."""
+    return audit("merrow-vale", "as-found")

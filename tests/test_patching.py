@@ -1,0 +1,24 @@
+"""The JSON Patch from a baseline to a readback: what it does about whole networks."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import jsonpatch
+
+from tests.baselines import data_of
+from tests.drifts import drift
+
+
+def test_a_device_in_a_network_that_the_baseline_does_not_have_brings_that_along(tmp_path: Path) -> None:
+    """The network is added whole, and those of the baseline stay."""
+    out = tmp_path / "drift.patch.json"
+    drift(tmp_path, "--quiet", "--out", out, more=[{"tag": "X-1", "serial": "7", "network": "Annex"}])
+    patch = json.loads(out.read_text(encoding="utf-8"))
+
+    patched = jsonpatch.apply_patch(data_of(tmp_path / "then" / "baseline.json"), patch)
+
+    assert [step["path"] for step in patch if step["op"] != "test"] == ["/content/devices/Annex"]
+    assert patched["content"]["devices"].keys() == {"Main", "Annex"}
+    assert patched["content"]["devices"]["Annex"]["X-1"]["serial"] == "7"
