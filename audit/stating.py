@@ -10,9 +10,11 @@ import re
 from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import replace
+from decimal import Decimal
 
-from audit.comparing import unlike
+from audit.comparing import same, unlike
 from audit.model.device import AT_THE_DEVICE, Setting
+from audit.model.roles import DIFFERENCES
 from audit.model.site import Block
 from audit.model.value import Value, Values
 from audit.reading import units
@@ -29,8 +31,10 @@ def as_stated(block: Block) -> Block:
             for setting in _measured_in(block, selector, i):
                 text = _bare_text(block, setting, i)
                 if text:
-                    shown = f"{text} (unit found: {block.found[selector.name][i].shown})"
-                    restated[setting.name][i] = replace(block.found[setting.name][i], shown=shown)
+                    unit = block.found[selector.name][i]
+                    shown = f"{text} (unit found: {unit.shown})"
+                    value = replace(block.found[setting.name][i], shown=shown, unit=str(unit.content))
+                    restated[setting.name][i] = value
     if not restated:
         return block
     found = dict(block.found)
@@ -40,6 +44,29 @@ def as_stated(block: Block) -> Block:
             column[i] = value
         found[name] = Values(column, {*found[name].among, *values.values()})
     return replace(block, found=found)
+
+
+def in_its_own_unit(value: Value, setting: Setting) -> Decimal | None:
+    """Return the number of a value in the unit of its setting, whatever unit its device was found in.
+
+    None where it has no number, or one that cannot be converted.
+    """
+    if value.number is None or not value.unit:
+        return value.number
+    return units.convert(value.number, value.unit, setting.unit, difference=setting.role in DIFFERENCES)
+
+
+def numbers_as_planned(block: Block, selector: Setting, i: int) -> int:
+    """Return how many numbers of a device that was found in another unit are the planned ones, if all are."""
+    count = 0
+    for setting in _measured_in(block, selector, i):
+        found, planned = block.found[setting.name][i], block.value("planned", setting.name, i)
+        if found.unit and planned.read:
+            number = in_its_own_unit(found, setting)
+            if number is None or not same(Value(number, converted=True), planned, setting):
+                return 0
+            count += 1
+    return count
 
 
 def _in_another_unit(block: Block, selector: Setting) -> list[int]:

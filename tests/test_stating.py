@@ -51,6 +51,23 @@ def test_the_unit_is_the_one_cause_of_ranges_and_alarms(tmp_path: Path) -> None:
     assert [f.rule for f in causes if f.rule != "default-code-not-tried"] == ["unit-differs"]
 
 
+@pytest.mark.parametrize(
+    ("read", "says"),
+    [
+        ({}, "unit is °F, planned °C; its 4 numbers are the planned ones in °F"),
+        ({"range_high": "302.1"}, "unit is °F, planned °C"),
+        ({"range_high": "150 °C"}, "unit is °F, planned °C; its 3 numbers are the planned ones in °F"),
+    ],
+)
+def test_numbers_that_are_the_planned_ones_in_its_unit_are_said_to_be(
+    read: dict[str, str], says: str, tmp_path: Path
+) -> None:
+    """Only the unit has to be settled then; one number beside that, and nothing is said."""
+    findings = found(tmp_path, **FAHRENHEIT | read)
+
+    assert [f.message for f in findings if f.rule == "unit-differs"] == [says]
+
+
 @pytest.mark.parametrize("text", ["302.0 °F", "302 degF"])
 def test_a_unit_that_was_written_is_kept(text: str, tmp_path: Path) -> None:
     """Where the cell says °F it is converted, and as planned."""

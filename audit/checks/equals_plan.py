@@ -5,6 +5,7 @@ from __future__ import annotations
 from audit.checks.context import Context, hit
 from audit.model.asked_of_values import EqualsPlan
 from audit.model.finding import Outcome
+from audit.stating import numbers_as_planned
 
 
 def run(context: Context, args: EqualsPlan) -> Outcome:
@@ -16,5 +17,9 @@ def run(context: Context, args: EqualsPlan) -> Outcome:
         for i in difference.differing:
             planned = block.value("planned", setting.name, i).shown
             found = block.value("found", setting.name, i).shown
-            hits.append(hit(block, b, i, [setting], f"{setting.name} is {found}, planned {planned}"))
+            message = f"{setting.name} is {found}, planned {planned}"
+            count = numbers_as_planned(block, setting, i) if setting.role == "unit" else 0
+            if count > 1:
+                message += f"; its {count} numbers are the planned ones in {found}"
+            hits.append(hit(block, b, i, [setting], message))
     return Outcome(looked_at, hits)

@@ -12,6 +12,7 @@ from audit.model.asked_of_values import SmallestSpan
 from audit.model.device import Setting
 from audit.model.finding import Hit, Outcome
 from audit.model.value import Value
+from audit.reading import units
 from audit.reading.values import plain
 
 
@@ -40,4 +41,10 @@ def run(context: Context, args: SmallestSpan) -> Outcome:
 def _span(settings: Sequence[Setting], ends: Sequence[Value]) -> Decimal:
     """Return how far apart two ends are, in the unit of the first; -1 where one of them is not known."""
     found = [number for _, _, number in numbers(settings, ends)]
-    return abs(found[1] - found[0]) if len(found) == 2 else Decimal(-1)
+    if len(found) != 2 or ends[0].unit != ends[1].unit:
+        return Decimal(-1)
+    span = abs(found[1] - found[0])
+    if ends[0].unit:  # the device was found in another unit
+        converted = units.convert(span, ends[0].unit, settings[0].unit, difference=True)
+        return Decimal(-1) if converted is None else converted
+    return span

@@ -15,6 +15,7 @@ from audit.model.finding import Hit, Outcome
 from audit.model.site import Block
 from audit.model.value import Value, Values, blanks
 from audit.reading.values import plain
+from audit.stating import in_its_own_unit
 
 Limits = tuple[float | None, float | None]
 
@@ -39,7 +40,9 @@ def _fixed(context: Context, args: WithinLimits, column: Column) -> tuple[int, l
         return 0, []
 
     def outside(value: Value) -> bool:
-        return value.read and (value.content not in options if options else _outside(value, low, high))
+        if options:
+            return value.read and value.content not in options
+        return _outside(value.number, low, high) and _outside(in_its_own_unit(value, setting), low, high)
 
     allowed = ", ".join(options) if options else _span(low, high, setting.unit)
     beyond = f"is outside {WORDS[args.limits]}: {allowed}"
@@ -77,8 +80,7 @@ def _limits(args: WithinLimits, block: Block, setting: Setting) -> Limits:
     return args.low, args.high
 
 
-def _outside(value: Value, low: float | None, high: float | None) -> bool:
-    number = value.number
+def _outside(number: Decimal | None, low: float | None, high: float | None) -> bool:
     if number is None:
         return False
     below = low is not None and number < Decimal(str(low))

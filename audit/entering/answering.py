@@ -10,7 +10,7 @@ from difflib import get_close_matches
 from audit.entering.accepting import Accepted, Refused, accept, agrees, meaning_of
 from audit.entering.asking import device_lines, next_device, next_network
 from audit.entering.commands import COMMANDS, HELP, is_bare_word, split, unquoted
-from audit.entering.devices import PLACES, Device
+from audit.entering.devices import PLACES, SERIAL, Device
 from audit.entering.progress import Progress
 from audit.entering.slip_words import slip_words
 from audit.entering.state import Draft, Here, Reply, State, Work
@@ -122,6 +122,12 @@ def _value(here: Here, text: str) -> Reply:
     if isinstance(found, Refused):
         keep = ". If it really shows that, /keep records it" if found.kept else ""
         return replace(_refuse(state, found.why + keep), state=replace(state, refused=found.kept))
+    elsewhere = work.wanted.with_serial(found.value) if step.setting is SERIAL else None
+    if elsewhere and elsewhere is not device and work.asks_again:
+        return Reply(replace(state, refused=found), (
+            f"  That is the serial number of {elsewhere.tag}: are you there?",
+            f"  /node {elsewhere.tag} goes there. If {device.tag} really has it, /keep records it.",
+        ), refused=True)  # fmt: skip
     return _taken(here, found)
 
 

@@ -83,6 +83,11 @@ class ToRead:
         exact = [device for device in among if device.tag == tag]
         return exact or [device for device in among if spelling(device.tag) == spelling(tag)]
 
+    def with_serial(self, serial: str) -> Device | None:
+        """Return the device of which a serial number is planned, if there is one."""
+        planned = ((device, device.steps[0].planned) for device in self.devices)
+        return next((d for d, its in planned if its.read and spelling(its.shown) == spelling(serial)), None)
+
 
 def to_read(plan: LoadedPlan) -> ToRead:
     """Return what a plan asks to be read. Raises InputProblems where the plan is not clear."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from audit.entering.devices import Device, Step
+from audit.entering.devices import SERIAL, Device, Step
 from audit.model.value import Value
 
 
@@ -12,11 +12,14 @@ def slip_words(device: Device, step: Step, found: Value, elevation_m: float | No
     Only the kind of slip is told: the words of reports say more, and whoever reads them knows the plan.
     """
     from audit.slips import rank
+    from audit.slips.identity import NEIGHBOURS
     from audit.slips.ranking import percent
     from audit.slips.surroundings import around
 
     surroundings = around(device.block, device.index, step.setting, elevation_m)
     ranking = rank(step.setting, step.planned, found, surroundings)
+    if step.setting is SERIAL and NEIGHBOURS in {slip.id for slip in ranking.slips}:
+        return ""
     kinds = "; ".join(f"{slip.title} ({percent(slip.probability)})" for slip in ranking.told())
     if not kinds:
         return ""

@@ -42,6 +42,8 @@ class Value:
     note: str = ""
     """The conversion made, or what is unclear."""
     converted: bool = False
+    unit: str = ""
+    """The unit that the number is in, where the device was found in another one than its setting's."""
 
     number: Decimal | None = field(init=False)
     """The content as a number, None where it is none."""

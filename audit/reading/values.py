@@ -212,6 +212,7 @@ def all_bare(texts: Sequence[str]) -> Sequence[str]:
 
 _BETWEEN_NUMBERS = re.compile(r"(?<=\d)[\W_]+(?=\d)")
 _PUNCTUATION = re.compile(r"[^\w-]+|_+|(?<!\d)-|-(?!\d)")
+_WHOLE = re.compile(r"(\d+)[.,]0+")
 _ZEROS = re.compile(r"(?<!\d)0+(?=\d)")
 
 
@@ -219,8 +220,11 @@ def spelling(identifier: str) -> str:
     """Return an identifier without case, punctuation, and zeros before its numbers: `pt 07` as `PT-7`.
 
     People and spreadsheets write tags and serial numbers so; two that agree here name one device. What
-    stands between two numbers still divides them: `3-4` is not `34`.
+    stands between two numbers still divides them: `3-4` is not `34`. Only a number that a program made of a
+    whole one loses its zeros behind the point: `510011.0` is `510011`.
     """
+    if whole := _WHOLE.fullmatch(identifier):
+        identifier = whole[1]
     text = _BETWEEN_NUMBERS.sub("-", identifier.casefold())
     return _ZEROS.sub("", _PUNCTUATION.sub("", text))
 

@@ -70,6 +70,9 @@ FIRES = [
 SILENT = [
     silent("value-outside-device", "the lowest and the highest", planned=[{"channel": 1}, {"channel": 40}],
            found=[{"channel": 1}, {"channel": 40}]),
+    silent("range-beyond-sensor", "5000 mbar of a device that was found in mbar",
+           settings={"unit": {"kind": "option", "options": ["kPa g", "mbar"], "role": "unit"}},
+           planned=RANGE | {"unit": "kPa g"}, found={"unit": "mbar", "range_low": 0, "range_high": 5000}),
     silent("value-outside-device", "an option in other letters", found={"unit": "KPA G"}),
     silent("value-outside-device", "the factory code was not tried, which the device type does not list",
            settings={"default_refused": {"kind": "option", "options": ["yes", "no"]}},

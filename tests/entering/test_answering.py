@@ -59,6 +59,24 @@ def test_keep_records_what_the_device_really_shows(talk: Talk) -> None:
     assert "  41 differs from the plan." in shown
 
 
+def test_the_serial_number_of_another_device_asks_where_the_person_stands(talk: Talk) -> None:
+    """One box is easily taken for the next: nothing is recorded before the person has said where it is."""
+    shown = talk.answer("N-1", "100002", "/node N-2", "100002")
+
+    assert "  That is the serial number of N-2: are you there?" in shown
+    assert "  /node N-2 goes there. If N-1 really has it, /keep records it." in shown
+    assert talk.typed() == [("N-2", "serial", "100002")]
+
+
+def test_a_box_that_hangs_in_the_place_of_another_is_kept_without_a_slip(talk: Talk) -> None:
+    """Serial numbers that are one apart are two boxes: nobody has mistyped one for the other."""
+    shown = talk.answer("N-1", "100002", "/keep", "")
+
+    assert ("N-1", "serial", "100002") in talk.typed()
+    assert "  100002 differs from the plan." in shown
+    assert not [line for line in shown if "slip" in line]
+
+
 def test_what_no_device_can_hold_cannot_be_kept(talk: Talk) -> None:
     """A number beyond 64 bits would stop every later check of the file."""
     talk.answer("N-1", "100001", "9" * 30, "/keep")

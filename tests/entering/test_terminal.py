@@ -267,6 +267,7 @@ def test_every_screen_fits_eighty_columns(site: SmallSite, terminal: Terminal) -
         terminal.answer("node", "N-1"),
     ]
     shown.append(terminal.answer("serial", "100002"))
+    shown.append(terminal.answer("serial", "/keep"))
     shown.append(terminal.answer("serial again", "/quit"))
 
     lines = [line for text in shown for line in text.splitlines() if "/e.jsonl" not in line]
