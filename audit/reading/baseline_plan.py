@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Sequence
 
-from audit.canonical import in_order, line_of
 from audit.model.baseline import Content, SealedDevice
 from audit.model.device import DeviceType
 from audit.model.mapping import DEFAULT_BLANKS
@@ -18,6 +17,7 @@ from audit.reading.baselines import ReadBaseline
 from audit.reading.loaded_plan import LoadedPlan
 from audit.reading.meanings import Meanings
 from audit.reading.vocabulary import vocabulary
+from audit.sealing.canonical import in_order, line_of
 
 USUAL = Style(blanks=frozenset(DEFAULT_BLANKS))
 """How most readbacks write values. Read in the same style, equal texts give one and the same value."""

@@ -13,8 +13,6 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from audit.checking import Found
-from audit.engineering.sampling.drawing import Unit
-from audit.engineering.sampling.verdict import judge
 from audit.folding.causes import Causes, root_of
 from audit.folding.unread import says_unread
 from audit.judging import levels_of
@@ -27,8 +25,10 @@ from audit.model.sample_verdict import SampledNetwork, SampleUsed, SampleVerdict
 from audit.model.site import Site
 from audit.model.table import Place
 from audit.reading.rules import Rulebook
+from audit.sampling.drawing import Unit
 from audit.sampling.nodes import placed_units
 from audit.sampling.terms import in_words
+from audit.sampling.verdict import judge
 from audit.sampling.visited import visited
 from audit.waiving import SITE_WIDE, Waiving
 

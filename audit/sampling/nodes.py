@@ -5,10 +5,10 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 
-from audit.engineering.sampling.drawing import Unit
 from audit.model.site import Block
 from audit.reading.loaded_plan import LoadedPlan
 from audit.reading.values import bare
+from audit.sampling.drawing import Unit
 
 
 def units_of(plan: LoadedPlan) -> list[Unit]:

@@ -6,11 +6,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from audit.engineering.sampling.drawing import Unit, draw
-from audit.engineering.sampling.verdict import judge
 from audit.errors import InputProblems
 from audit.model.sample import ConfidenceTerms, Sample, TableTerms
-from tests.engineering.sampling.test_drawing import ALWAYS, SITE, TERMS, drawn, site_of
+from audit.sampling.drawing import Unit, draw
+from audit.sampling.verdict import judge
+from tests.sampling.test_drawing import ALWAYS, SITE, TERMS, drawn, site_of
 
 EVERY = set(SITE)
 SAMPLE = draw(SITE, TERMS, "audit 2025", site="Hill Farm", always=ALWAYS)

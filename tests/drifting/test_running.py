@@ -13,7 +13,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from audit.drift import DriftOrder, run
+from audit.drifting.running import DriftOrder, run
 from audit.model.result import Result
 from tests.baselines import seal
 from tests.drift_fleet import CHANGES, RECORDED, SORTS, fleet_of, write

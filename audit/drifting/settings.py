@@ -5,10 +5,11 @@ from __future__ import annotations
 import datetime
 from collections.abc import Iterable, Mapping, Sequence
 
-from audit.aligning import Aligned, unlike
 from audit.columns import where
 from audit.comparing import Difference, same
-from audit.drifting_devices import device_drifts
+from audit.drifting.aligning import Aligned, unlike
+from audit.drifting.devices import device_drifts
+from audit.drifting.records import Records, record_outcomes
 from audit.merging import moment
 from audit.model.baseline import Content
 from audit.model.device import Setting
@@ -18,7 +19,6 @@ from audit.model.site import Block, Site
 from audit.model.table import Style
 from audit.model.value import Value
 from audit.reading.values import parse
-from audit.recording import Records, record_outcomes
 from audit.texts import field_of
 
 Differences = Mapping[tuple[int, str], Difference]

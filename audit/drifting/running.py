@@ -7,11 +7,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from audit.aligning import align
 from audit.checking import check
 from audit.comparing import compare_all
 from audit.completing import command, complete
-from audit.drifting import drifting
+from audit.drifting.aligning import align
+from audit.drifting.patching import patch
+from audit.drifting.settings import drifting
 from audit.errors import stop
 from audit.folding.drift import DRIFT_PATTERNS
 from audit.folding.registry import fold
@@ -20,7 +21,6 @@ from audit.model.base import Level
 from audit.model.drift import Drifting
 from audit.model.result import BaselineUsed, ChangeUsed, DriftUsed, PatchOperation, Result
 from audit.pairing import pair_blocks
-from audit.patching import patch
 from audit.planning import planned_blocks
 from audit.reading.baseline_plan import blocks_of, plan_of
 from audit.reading.baselines import ReadBaseline, read_baseline
