@@ -9,11 +9,15 @@ from audit.columns import where
 from audit.model.asked_of_evidence import ReadBack
 from audit.model.asked_of_values import Chosen
 from audit.model.finding import Hit, Outcome
+from audit.model.roles import SETPOINTS
 from audit.model.site import Block
 from audit.model.table import HIDDEN, Place
+from audit.model.value import Value
 from audit.reading.dates import made_of
 from audit.reading.quoting import quoted
 
+OFF = ("off", "disabled", "inactive", "aus")
+"""What a display shows in place of a setpoint whose alarm is off."""
 EVERY = Chosen(all_but_roles=())
 
 
@@ -25,6 +29,8 @@ def run(context: Context, args: ReadBack) -> Outcome:
         return _devices(context)
     if args.what == "clear-value":
         return _clear(context)
+    if args.what == "alarm-off":
+        return _alarm_off(context)
     return _settings(context, critical=args.what == "critical-settings")
 
 
@@ -91,9 +97,27 @@ def _clear(context: Context) -> Outcome:
     for b, block, _, setting, column in context.chosen(EVERY):
         looked_at += len(column)
         for i in where((column,), lambda value: value.state == "unclear"):
-            message = f"{setting.name}: {column[i].note}{_made_of_planned(block, i, setting.name)}"
-            hits.append(hit(block, b, i, [setting], message))
+            if not (setting.role in SETPOINTS and _says_off(column[i])):
+                message = f"{setting.name}: {column[i].note}{_made_of_planned(block, i, setting.name)}"
+                hits.append(hit(block, b, i, [setting], message))
     return Outcome(looked_at, hits)
+
+
+def _alarm_off(context: Context) -> Outcome:
+    """Look at setpoints: at the box of an alarm that is off, some displays show no number but that word."""
+    looked_at, hits = 0, []
+    for b, block, _, setting, column in context.columns(SETPOINTS):
+        looked_at += len(column)
+        for i in where((column,), _says_off):
+            planned = block.value("planned", setting.name, i)
+            if planned.read:
+                message = f"{setting.name} is {column[i].shown}, planned {planned.shown}"
+                hits.append(hit(block, b, i, [setting], message))
+    return Outcome(looked_at, hits)
+
+
+def _says_off(value: Value) -> bool:
+    return value.state == "unclear" and value.shown.casefold() in OFF
 
 
 def _made_of_planned(block: Block, i: int, name: str) -> str:

@@ -6,16 +6,15 @@ from audit.engineering.alarms import AlarmPath, steps_s, worst_case_s
 from audit.figures.airtimes import REPORTING, interval_s, on_air_s, report_lacks
 from audit.figures.answers import Answer, Assumed, Lacking, Reckoned
 from audit.figures.surroundings import Device, Surroundings
+from audit.model.roles import SETPOINTS
 from audit.model.site import Block
-
-ALARMS = ("alarm_low_low", "alarm_low", "alarm_high", "alarm_high_high")
 
 
 def lacks(around: Surroundings, block: Block, side: str) -> str:
     """Return what all nodes of a block lack to have their alarm time compared with one that is allowed."""
     plan = around.site.plan
     shared = any(a and a.response_time_s for a in (plan.alarms, *(n.alarms for n in plan.networks)))
-    alarmed = any(block.column("planned", s.name) for role in ALARMS for s in block.settings(role))
+    alarmed = any(block.column("planned", s.name) for role in SETPOINTS for s in block.settings(role))
     if not any(block.response_times) and not (shared and alarmed):
         return "allowed response time"
     return report_lacks(around, block, side)
@@ -52,5 +51,5 @@ def _allowed_s(around: Surroundings, device: Device) -> float | None:
     own = device.block.response_times[device.i] if device.block.response_times else ""
     if own:
         return float(own)
-    alarmed = any(device.value(role).read for role in ALARMS)
+    alarmed = any(device.value(role).read for role in SETPOINTS)
     return around.alarms(device.network).response_time_s if alarmed else None

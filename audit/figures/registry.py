@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from audit.figures import airtimes, alarm_times, battery_volts, links, neighbours, power_life, powers
 from audit.figures.answers import DeviceFigure, NetworkFigure
+from audit.model.roles import SETPOINTS
 
 FIGURES: dict[str, DeviceFigure | NetworkFigure] = {
     "link-margin": DeviceFigure(
@@ -44,7 +45,7 @@ FIGURES: dict[str, DeviceFigure | NetworkFigure] = {
     ),
     "alarm-time": DeviceFigure(
         title="time from event to alarm", unit="s", lacks=alarm_times.lacks, of=alarm_times.alarm_time,
-        roles=(*airtimes.REPORTING, *alarm_times.ALARMS), response=True,
+        roles=(*airtimes.REPORTING, *SETPOINTS), response=True,
     ),
     "reuse-distance": NetworkFigure(
         title="distance between the gateways", unit="m", of=neighbours.shared_channels,

@@ -43,7 +43,7 @@ class ReadBack(Written):
     """It was read back at all."""
 
     kind: Literal["read-back"]
-    what: Literal["device", "required-settings", "critical-settings", "clear-value"]
+    what: Literal["device", "required-settings", "critical-settings", "clear-value", "alarm-off"]
 
 
 class Identity(Written):

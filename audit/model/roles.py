@@ -83,6 +83,9 @@ NO_DRIFT_ROLES = (*OBSERVED_ROLES, "default_refused", "code_changed_on")
 SWITCHES = ("encryption", "local_lock", "service_port", "alarm_enabled")
 """Roles that are on or off: their settings are flags, since rules and work lists ask for on or off."""
 
+SETPOINTS = ("alarm_low_low", "alarm_low", "alarm_high", "alarm_high_high")
+"""Roles of the numbers at which alarms come."""
+
 TRIALS = ("yes", "no", "not tried")
 """What `default_refused` can be, in any case: rules know these words and no others."""
 

@@ -26,6 +26,10 @@ FIRES = [
     fires("critical-setting-not-read", "critical, though not required", "sticker",
           settings={"sticker": {"kind": "text", "required": False, "critical": True}},
           planned={"sticker": "x"}, found={}),
+    fires("alarm-off-at-setpoint", "its word in place of the number", "alarm_high",
+          planned={"alarm_high": 780}, found={"alarm_high": "OFF"},
+          says="alarm_high is OFF, planned 780 kPa g"),
+    fires("reading-unclear", "off in place of what is no alarm", "range_high", found={"range_high": "OFF"}),
     fires("reading-unclear", "no number", "channel", planned={"channel": 7}, found={"channel": "7?"},
           says="'7?' is not a number"),
     fires("reading-unclear", "a comma where a point was declared", "range_high", found={"range_high": "10,5"},
@@ -40,6 +44,9 @@ FIRES = [
 ]  # fmt: skip
 
 SILENT = [
+    silent("alarm-off-at-setpoint", "no setpoint is planned", planned={}, found={"alarm_high": "off"}),
+    silent("reading-unclear", "an alarm that is off is another rule's matter",
+           planned={"alarm_high": 780}, found={"alarm_high": "OFF"}),
     silent("node-not-read", "a row with nothing but its tag", planned={"channel": 7}, found={}),
     silent("node-not-read", "the plan alone is being checked", idle=True, planned=[{}, {}]),
     silent("gateway-not-read", "a row", gateway_found={}, found={}),

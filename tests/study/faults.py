@@ -89,6 +89,7 @@ FOUND: dict[str, Plant] = {
     "an alarm beyond the range": found("alarm-outside-range", "alarm_high_high",
                                        lambda old, _chance: round(old * 1.5, 1), alarm_off_plan="differs"),
     "no deadband": found("deadband-unworkable", "deadband", constant(0), alarm_off_plan="differs"),
+    "an alarm off at its setpoint": found("alarm-off-at-setpoint", "alarm_high", constant("OFF")),
     "an alarm switched off": found("alarm-disabled", "alarm_enabled", constant("off")),
     "a loss action": found("loss-action-differs", "loss_action", constant("low")),
     "a register beside": found("register-off-by-one", "host_register", plus(1)),
