@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from audit.checks.context import Context
+from audit.checks.drift import NEED_A_PLAN
 from audit.checks.registry import CHECKS
 from audit.comparing import Difference, same
 from audit.model.arguments import ChangeRecord, DeviceDrift, Drift
@@ -146,7 +147,7 @@ def _why_no_drift(rule: Rule, drift: Drifting) -> str:
     case = check.what if isinstance(check, Drift) else check.case if isinstance(check, DeviceDrift) else ""
     if (isinstance(check, ChangeRecord) or case == "recorded") and not drift.with_records:
         return "needs change records (--changes)"
-    if case in ("pending", "without-record", "all-differ") and not drift.with_plan:
+    if case in NEED_A_PLAN and not drift.with_plan:
         return "needs a plan (--plan)"
     return ""
 

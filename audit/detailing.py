@@ -3,41 +3,59 @@
 from __future__ import annotations
 
 import math
+from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
+from typing import NamedTuple
 
 from audit.comparing import Difference
 from audit.model.base import Position
-from audit.model.result import DeviceDetail, Finding, SettingDetail
+from audit.model.result import DeviceDetail, DeviceState, Finding, SettingDetail
 from audit.model.site import Block, Site
 from audit.model.value import Value
 
+UNREAD = ("not read", "unclear")
+"""States of a setting that was not read, or not clearly."""
 EARTH_RADIUS_M = 6_371_000
 """Mean radius of the earth, in metres: enough for a sketch of where nodes stand."""
+
+
+class Said(NamedTuple):
+    """Findings by the device that they name, and by the tags of the other devices concerned."""
+
+    of_device: dict[tuple[str | None, str | None], list[Finding]]
+    shared: dict[str, list[Finding]]
 
 
 def details(
     site: Site, differences: Mapping[tuple[int, str], Difference], findings: Sequence[Finding]
 ) -> list[DeviceDetail]:
     """Return what became of each device, gateways before nodes, in the plan's order, network by network."""
-    wrong = {(f.network, f.node) for f in findings if f.level != "note" and f.waived is None}
     unlike = {(b, name): set(difference.differing) for (b, name), difference in differences.items()}
+    said = _said(findings)
     found = [
-        _device(site, b, i, unlike, wrong) for b, block in enumerate(site.blocks) for i in range(len(block))
+        _device(site, b, i, unlike, said) for b, block in enumerate(site.blocks) for i in range(len(block))
     ]
     networks = {network.name: n for n, network in enumerate(site.plan.networks)}
     return sorted(found, key=lambda device: (networks[device.network], not device.gateway))
 
 
+def _said(findings: Sequence[Finding]) -> Said:
+    """Return what was found on each device, and what it shares with the device that a finding names."""
+    said = Said(defaultdict(list), defaultdict(list))
+    for finding in findings:
+        if finding.node is not None and not finding.rule.startswith("waiver-"):  # those are about a paper
+            said.of_device[finding.network, finding.node].append(finding)
+            for tag in finding.others:
+                said.shared[tag].append(finding)
+    return said
+
+
 def _device(
-    site: Site,
-    b: int,
-    i: int,
-    unlike: Mapping[tuple[int, str], set[int]],
-    wrong: set[tuple[str | None, str | None]],
+    site: Site, b: int, i: int, unlike: Mapping[tuple[int, str], set[int]], said: Said
 ) -> DeviceDetail:
     block = site.blocks[b]
     east, north = _from_gateway(site, block, i)
-    state = "differs" if (block.networks[i], block.tags[i]) in wrong else "as planned"
+    settings = [*_settings(block, b, i, unlike)]
     return DeviceDetail(
         network=block.networks[i],
         tag=block.tags[i],
@@ -47,9 +65,36 @@ def _device(
         gateway=block.gateway,
         east_m=east,
         north_m=north,
-        state=state if block.rows and block.rows[i] else "not read",
-        settings=[*_settings(block, b, i, unlike)],
+        state=_state_of(block, i, settings, said) if block.rows and block.rows[i] else "not read",
+        settings=settings,
     )
+
+
+def _state_of(block: Block, i: int, settings: Sequence[SettingDetail], said: Said) -> DeviceState:
+    """Return the state of a device that was read, from its settings and from what was found on it.
+
+    A finding that it shares with another device tells against it unless what it concerns is as planned here.
+    """
+    states: dict[str, str] = {setting.name: setting.state for setting in settings}
+    shared = said.shared.get(block.tags[i], ())
+    found = [
+        *said.of_device.get((block.networks[i], block.tags[i]), ()),
+        *(finding for finding in shared if states.get(finding.setting or "", "as planned") != "as planned"),
+    ]
+    waived = {name for finding in found if finding.waived for name in finding.settings}
+    live = [finding for finding in found if finding.level != "note" and not finding.waived]
+    blank = [
+        finding
+        for finding in live
+        if finding.settings and all(states.get(name, "not read") in UNREAD for name in finding.settings)
+    ]
+    left = {name: state for name, state in states.items() if name not in waived}
+    if len(live) > len(blank) or "differs" in left.values():
+        return "differs"
+    needed = {setting.name for setting in block.type.settings if setting.required or setting.critical}
+    if blank or any(left[name] in UNREAD for name in needed & left.keys()):
+        return "partly read"
+    return "waived" if any(finding.waived for finding in found) else "as planned"
 
 
 def _settings(

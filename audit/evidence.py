@@ -6,12 +6,14 @@ import shlex
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 
+from audit.checks.context import is_factory
 from audit.comparing import Difference
 from audit.merging import day_of
 from audit.model.evidence import Closed, CodeTrials, ControlLine, Evidence, InventoryLine
 from audit.model.result import Finding, Result
 from audit.model.roles import ROLES
 from audit.model.site import Block, Site
+from audit.model.value import Code, Value
 from audit.texts import field_of
 
 CONTROLS = ("local_lock", "service_port", "encryption", "join_window")
@@ -66,24 +68,35 @@ def _codes(site: Site) -> CodeTrials | None:
     for block in site.blocks:
         for setting in block.settings("default_refused"):
             for i, value in enumerate(block.values("found", setting.name)):
-                answer = str(value.content).casefold() if value.read else ""
-                told[_answer(answer)] += 1
-                if _answer(answer) != "not tried":
+                answer = _answer(value) if block.rows and block.rows[i] else "not read"
+                told["disproved"] += answer == "refused" and _has_factory_code(block, i)
+                told["accepted" if _has_factory_code(block, i) else answer] += 1
+                if answer in ("refused", "accepted"):
                     who = field_of(block, i, "read_by") or "nobody is named"
                     day = day_of(field_of(block, i, "read_at"))
                     days.setdefault(who, []).append(day.isoformat() if day else "")
-    if not told:
+    devices = told.total() - told["disproved"]
+    if not devices:
         return None
     return CodeTrials(
-        devices=told.total(),
+        devices=devices,
         refused=told["refused"],
         accepted=told["accepted"],
         not_tried=told["not tried"],
+        not_read=told["not read"],
+        disproved=told["disproved"],
         by=[f"{who}, {len(read)}{_span(read)}" for who, read in sorted(days.items())],
     )
 
 
-def _answer(text: str) -> str:
+def _has_factory_code(block: Block, i: int) -> bool:
+    """Tell whether the code that was exported from a device is the factory's, whatever a trial has said."""
+    codes = ((block.value("found", s.name, i).content, s) for s in block.settings("access_code"))
+    return any(isinstance(its, Code) and is_factory(its, setting) for its, setting in codes)
+
+
+def _answer(trial: Value) -> str:
+    text = str(trial.content).casefold() if trial.read else ""
     return {"yes": "refused", "true": "refused", "no": "accepted", "false": "accepted"}.get(text, "not tried")
 
 

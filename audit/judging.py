@@ -10,6 +10,7 @@ from audit.checking import Checked, Found
 from audit.comparing import Difference
 from audit.folding.causes import Causes
 from audit.model.base import Level, level_rank
+from audit.model.finding import Hit
 from audit.model.result import (
     Counts,
     EvidencePlace,
@@ -33,7 +34,7 @@ from audit.model.table import HIDDEN, Place
 from audit.model.value import Value
 from audit.reading.rules import Rulebook, level_of
 from audit.reading.waivers import ReadWaiver
-from audit.waiving import Waiving
+from audit.waiving import Used, Waiving
 
 UNNAMED = Naming([], None, None, None)
 
@@ -87,7 +88,7 @@ def judge(
         packs=list(book.packs),
         cautions=_cautions(site, gate),
         rules=[_rule(rule, level_of(rule, book, gate)) for rule in book.rules],
-        waivers=[_waiver(one, state) for one, state in waiving.states],
+        waivers=[_waiver(used) for used in waiving.states],
         since=None,
         devices=None,
     )
@@ -99,8 +100,8 @@ def _rule(rule: Rule, level: Level) -> RuleUsed:
     )
 
 
-def _waiver(one: ReadWaiver, state: str) -> WaiverUsed:
-    waiver = one.waiver
+def _waiver(used: Used) -> WaiverUsed:
+    one, waiver = used.one, used.one.waiver
     return WaiverUsed(
         id=waiver.id,
         rule=waiver.rule,
@@ -113,7 +114,7 @@ def _waiver(one: ReadWaiver, state: str) -> WaiverUsed:
         approver=waiver.approver,
         issued=waiver.issued.isoformat(),
         expires=waiver.expires.isoformat(),
-        state=state,
+        state=used.state,
     )
 
 
@@ -214,6 +215,25 @@ def _ids(found: Sequence[Found], order: Sequence[int]) -> dict[int, str]:
     return ids
 
 
+def _at(site: Site, hit: Hit) -> tuple[Block | None, int]:
+    """Return block and index of the device that a hit is about; no block where it is none of the plan's."""
+    b, i = hit.order
+    return (site.blocks[b] if b < len(site.blocks) else None), i
+
+
+def _device(site: Site, hit: Hit) -> tuple[Block | None, int]:
+    """Return block and index of the device of a network and tag, for what stands behind all others."""
+    return next(
+        (
+            (block, i)
+            for block in site.blocks
+            for i, named in enumerate(zip(block.networks, block.tags, strict=True))
+            if named == (hit.network, hit.node)
+        ),
+        (None, 0),
+    )
+
+
 def _finding(
     site: Site,
     item: Found,
@@ -226,9 +246,10 @@ def _finding(
     requirements: list[str],
 ) -> Finding:
     hit, rule = item.hit, item.rule
-    b, i = hit.order
-    block = site.blocks[b] if b < len(site.blocks) else None
-    raw = hit.places[0].raw if hit.places and hit.side == "found" else ""
+    of_waiver = rule.check.kind == "waiver"  # which stands where its first place says, the reading behind it
+    block, i = _device(site, hit) if of_waiver else _at(site, hit)
+    shown = hit.places[1:] if of_waiver else hit.places
+    raw = shown[0].raw if shown and hit.side == "found" else ""
     return Finding(
         id=name,
         rule=rule.id,

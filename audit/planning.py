@@ -111,6 +111,7 @@ def _block(
         planned=planned,
         planned_place=_places(parts, defaults),
         response_times=field("response_time_s"),
+        duties=field("duties"),
     )
 
 

@@ -190,7 +190,7 @@ def _sample(order: Order, plan: LoadedPlan, inputs: Inputs) -> Sample | None:
 def _waivers(order: Order, plan: LoadedPlan, book: Rulebook, inputs: Inputs) -> list[ReadWaiver]:
     """Return the waivers that the plan and the command line name."""
     named = [beside(order.plan, reference, plan.name, line) for reference, line in plan.waivers]
-    return read_waivers([*named, *order.waivers], book.rules, readback_words(plan), inputs)
+    return read_waivers([*named, *order.waivers], book.known, readback_words(plan), inputs)
 
 
 def rulebook(order: Order, plan: LoadedPlan, inputs: Inputs) -> Rulebook:

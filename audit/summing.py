@@ -8,7 +8,7 @@ from itertools import pairwise
 
 from audit.model.base import level_rank
 from audit.model.result import Finding, Result
-from audit.model.summary import CauseLine, ResultUsed, SiteLine, Summary, Trend, TrendPoint
+from audit.model.summary import CauseLine, Compared, ResultUsed, SiteLine, Summary, Trend, TrendPoint
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,21 +21,31 @@ class ReadResult:
 
 
 def sum_up(results: Sequence[ReadResult]) -> Summary:
-    """Return the summary. A file given twice counts once; of one date, the last given is latest."""
+    """Return the summary. A file given twice counts once; of one date, the last given is latest.
+
+    Drift, which only says that a site is as it was, is a course of its own. A plan that was checked alone
+    does not show that what was found is gone: it counts where nothing else is known of a site.
+    """
     once = list({read.sha256: read for read in results}.values())
-    by_site: dict[str, list[ReadResult]] = {}
+    by_site: dict[tuple[str, Compared], list[ReadResult]] = {}
     for read in sorted(once, key=lambda read: read.result.run_on):
-        by_site.setdefault(read.result.site.name, []).append(read)
-    latest = [course[-1] for course in by_site.values()]
+        by_site.setdefault((read.result.site.name, _compared(read)), []).append(read)
+    courses = {key: _with_readback(course) for key, course in by_site.items()}
+    latest = [course[-1] for course in courses.values()]
     return Summary(
         schema_="asfound/summary/1",
         verdict="fail" if any(read.result.verdict == "fail" for read in latest) else "pass",
         sites=sorted(map(_site, latest), key=_worst_first),
         causes=_causes(latest),
-        trends=[_trend(site, course) for site, course in sorted(by_site.items()) if len(course) > 1],
+        trends=[_trend(*key, course) for key, course in sorted(courses.items()) if len(course) > 1],
         results=[
             ResultUsed(
-                file=read.file, sha256=read.sha256, site=read.result.site.name, run_on=read.result.run_on
+                file=read.file,
+                sha256=read.sha256,
+                site=read.result.site.name,
+                run_on=read.result.run_on,
+                compared=_compared(read),
+                counted=read in courses[read.result.site.name, _compared(read)],
             )
             for read in once
         ],
@@ -43,10 +53,20 @@ def sum_up(results: Sequence[ReadResult]) -> Summary:
     )
 
 
+def _compared(read: ReadResult) -> Compared:
+    return "baseline" if read.result.drift else "plan"
+
+
+def _with_readback(course: Sequence[ReadResult]) -> Sequence[ReadResult]:
+    """Return the results that rest on a readback, or all where none does."""
+    return [read for read in course if read.result.counts.devices_read] or course
+
+
 def _site(read: ReadResult) -> SiteLine:
     result, counts = read.result, read.result.counts
     return SiteLine(
         site=result.site.name,
+        compared=_compared(read),
         plan_revision=result.site.plan_revision,
         verdict=result.verdict,
         run_on=result.run_on,
@@ -66,7 +86,7 @@ def _site(read: ReadResult) -> SiteLine:
 
 
 def _worst_first(line: SiteLine) -> tuple[bool, int, int, str]:
-    return line.verdict == "pass", -line.errors, -line.warnings, line.site
+    return line.verdict == "pass", -line.errors, -line.warnings, line.site + line.compared
 
 
 def _causes(latest: Iterable[ReadResult]) -> list[CauseLine]:
@@ -92,9 +112,13 @@ def _causes(latest: Iterable[ReadResult]) -> list[CauseLine]:
     return sorted(lines, key=lambda line: (-line.causes, -len(line.sites), level_rank(line.level), line.rule))
 
 
-def _trend(site: str, course: Sequence[ReadResult]) -> Trend:
+def _trend(site: str, compared: Compared, course: Sequence[ReadResult]) -> Trend:
     first = _point(course[0], None)
-    return Trend(site=site, points=[first, *(_point(now, before) for before, now in pairwise(course))])
+    return Trend(
+        site=site,
+        compared=compared,
+        points=[first, *(_point(now, before) for before, now in pairwise(course))],
+    )
 
 
 def _point(read: ReadResult, before: ReadResult | None) -> TrendPoint:

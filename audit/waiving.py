@@ -24,7 +24,17 @@ from audit.reading.values import bare, parse
 from audit.reading.waivers import ReadWaiver
 
 SITE_WIDE = (10**9 + 1, 0)
-"""Where findings about waivers stand: behind all others."""
+"""Where findings about waivers stand: behind all others of their network, as no work on a device."""
+
+
+@dataclass(frozen=True, slots=True)
+class Used:
+    """What became of a waiver."""
+
+    one: ReadWaiver
+    state: str
+    named: Hit | None
+    """The finding that it names, if there is one, whatever its value."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +43,7 @@ class Waiving:
 
     items: list[Found]
     waived: Mapping[int, ReadWaiver]
-    states: Sequence[tuple[ReadWaiver, str]]
+    states: Sequence[Used]
 
 
 def waive(
@@ -49,14 +59,15 @@ def waive(
     for i, item in enumerate(items):
         for setting in item.hit.settings or ("",):
             by_key[item.rule.id, item.hit.node, setting].append(i)
+    here = {rule.id for rule in rules}
     waived: dict[int, ReadWaiver] = {}
     states = []
     for one in waivers:
         waiver = one.waiver
         named = by_key.get((waiver.rule, waiver.node, waiver.setting or ""), [])
         excused = [i for i in named if _same_value(site, items[i].hit, one)]
-        state = _state(one, today, named=bool(named), excused=bool(excused))
-        states.append((one, state))
+        state = _state(site, one, today, named=bool(named), excused=bool(excused), here=waiver.rule in here)
+        states.append(Used(one, state, items[(excused or named)[0]].hit if named else None))
         if state == "in use":
             waived |= dict.fromkeys(excused, one)
     waived |= _roots(items, causes, waived)
@@ -67,14 +78,27 @@ def waive(
     return Waiving([*items, *about], waived, states)
 
 
-def _state(one: ReadWaiver, today: datetime.date, *, named: bool, excused: bool) -> str:
+def _state(
+    site: Site, one: ReadWaiver, today: datetime.date, *, named: bool, excused: bool, here: bool
+) -> str:
     if one.waiver.issued > today:
         return "not yet in force"
     if one.waiver.expires < today:
-        return "expired"
+        return "expired" if named or not here or not _was_read(site, one.waiver) else NOTHING_LEFT
+    if not here:  # check and drift have rules of their own, and one register of waivers
+        return "of another command"
     if excused:
         return "in use"
     return "lapsed" if named else "unused"
+
+
+def _was_read(site: Site, waiver: Waiver) -> bool:
+    """Tell whether what a waiver is about was looked at, and its difference is gone if none was found."""
+    for block in site.blocks:
+        for i in (i for i, tag in enumerate(block.tags) if tag == waiver.node):
+            value = block.value("found", waiver.setting, i) if waiver.setting else None
+            return bool(block.rows and block.rows[i]) and (value is None or value.read)
+    return site.readback
 
 
 def _same_value(site: Site, hit: Hit, one: ReadWaiver) -> bool:
@@ -104,14 +128,21 @@ def _roots(items: Sequence[Found], causes: Causes, waived: Mapping[int, ReadWaiv
     }
 
 
-STATES = {"expired": "expired", "lapsed": "lapsed", "unused": "unused", "not-in-force": "not yet in force"}
-"""What a rule asks for → the state of a waiver."""
+NOTHING_LEFT = "expired, nothing left"
+"""State of a waiver that has expired, and whose difference is no more."""
+STATES = {
+    "expired": ("expired",),
+    "lapsed": ("lapsed",),
+    "unused": ("unused", NOTHING_LEFT),
+    "not-in-force": ("not yet in force",),
+}
+"""What a rule asks for → the states of a waiver."""
 
 
 def _about(
     site: Site,
     rule: Rule,
-    states: Sequence[tuple[ReadWaiver, str]],
+    states: Sequence[Used],
     settings: Mapping[tuple[str, str], set[str]],
     today: datetime.date,
 ) -> Iterator[Found]:
@@ -122,20 +153,20 @@ def _about(
     check = rule.check
     if not isinstance(check, WaiverState):
         return
-    for one, state in states:
-        waiver = one.waiver
+    for used in states:
+        waiver, state = used.one.waiver, used.state
         left, runs = (waiver.expires - today).days, (waiver.expires - waiver.issued).days
         if check.what in STATES:
-            applies = state == STATES[check.what]
+            applies = state in STATES[check.what]
         elif check.what == "expiring":
             applies = state == "in use" and left <= check.days
         else:
-            applies = state != "expired" and runs > check.days
+            applies = waiver.expires >= today and runs > check.days
         if applies:
-            words = _words(check.what, one, left, runs)
-            if check.what == "unused":
+            words = _words(check.what, used, left, runs)
+            if state == "unused":
                 words += _misnamed(waiver, _tags(site), settings.get((waiver.rule, waiver.node), set()))
-            yield Found(rule, _hit(one, words))
+            yield Found(rule, _hit(site, used, words))
 
 
 def _misnamed(waiver: Waiver, tags: set[str], settings: set[str]) -> str:
@@ -159,20 +190,29 @@ SOON = {0: "today", 1: "tomorrow"}
 """Days that are left → how people say it."""
 
 
-def _words(what: str, one: ReadWaiver, left: int, runs: int) -> str:
-    waiver = one.waiver
+def _words(what: str, used: Used, left: int, runs: int) -> str:
+    waiver, hit = used.one.waiver, used.named
     about = f"waiver {waiver.id} ({waiver.rule} of {waiver.node})"
+    instead = f"; found {hit.found}" if hit and hit.found else ", and another value was found"
+    gone = f"expired on {waiver.expires}, and what it excused is no more: close it"
     return {
         "expired": f"{about} expired on {waiver.expires}",
         "expiring": f"{about} expires on {waiver.expires}, {SOON.get(left, f'in {left} days')}",
-        "lapsed": f"{about} excuses {one.value or 'no value'}, and another value was found",
-        "unused": f"{about} excuses nothing that was found",
+        "lapsed": f"{about} excuses {used.one.value or 'no value'}{instead}",
+        "unused": f"{about} {gone if used.state == NOTHING_LEFT else 'excuses nothing that was found'}",
         "too-long": f"{about} runs for {runs} days",
         "not-in-force": f"{about} is in force from {waiver.issued}",
     }[what]
 
 
-def _hit(one: ReadWaiver, message: str) -> Hit:
-    settings = (one.waiver.setting,) if one.waiver.setting else ()
-    place = one.place._replace(heading=f"waiver {one.waiver.id}")
-    return Hit("", one.waiver.node, settings, message, places=(place,), order=SITE_WIDE)
+def _hit(site: Site, used: Used, message: str) -> Hit:
+    """Return a finding about a waiver, with what was found at the device that it names."""
+    waiver, hit = used.one.waiver, used.named
+    settings = (waiver.setting,) if waiver.setting else ()
+    places = (used.one.place._replace(heading=f"waiver {waiver.id}"), *(hit.places[:1] if hit else ()))
+    planned, found, network = (hit.planned, hit.found, hit.network) if hit else ("", "", "")
+    network = network or next(
+        (block.networks[block.tags.index(waiver.node)] for block in site.blocks if waiver.node in block.tags),
+        "",
+    )
+    return Hit(network, waiver.node, settings, message, planned, found, places=places, order=SITE_WIDE)

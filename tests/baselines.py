@@ -16,7 +16,7 @@ from cryptography.hazmat.primitives.serialization import (
     PublicFormat,
 )
 
-from audit.canonical import canonical, digest, laid_out, parts_of
+from audit.sealing.canonical import canonical, digest, laid_out, parts_of
 from tests.small_site import Outcome, SmallSite, run
 
 PASSWORD = "hillside meadow"

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from audit.drift import DriftOrder
+from audit.drifting.running import DriftOrder
 from tests.drifts import RUN_ON, SEALED_ON
 from tests.small_site import SmallSite, as_csv, small_site
 from tests.small_site import run as command

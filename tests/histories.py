@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from audit.model.baseline import Content
-from audit.sealing import sealed
+from audit.sealing.contents import sealed
 
 Devices = Mapping[str, Mapping[str, str]]
 """Tag → settings as read, with `serial` beside them; empty settings: not read."""

@@ -46,6 +46,7 @@ SETTINGS: dict[str, dict[str, Any]] = {
     "last_heard": {"kind": "integer", "unit": "s", "read_at": "gateway"},
     "rssi": {"kind": "decimal", "unit": "dBm", "step": 1, "read_at": "gateway"},
     "battery_volts": {"kind": "decimal", "unit": "V", "step": 0.01},
+    "device_temperature": {"kind": "integer", "unit": "°C"},
     "frequency": {"kind": "decimal", "unit": "MHz", "step": 0.1},
     "radio_power": {"kind": "decimal", "unit": "dBm", "step": 1},
     "antenna_gain": {"kind": "decimal", "unit": "dBi", "step": 0.1},

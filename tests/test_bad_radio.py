@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from tests.refusing import assert_refused
-from tests.small_site import node, small_site
+from tests.small_site import SETTINGS, node, small_site
 
 SITE = [
     pytest.param("radio: {band: eu-868}", "eu-868", "unknown band 'eu-868'", "eu-863-870", id="unknown band"),
@@ -30,3 +30,13 @@ def test_slips_in_the_plan(tmp_path: Path, words: str, spot: str, says: str, men
     site = small_site(tmp_path, nodes=[node(1)]).replace("networks:\n", f"{words}\nnetworks:\n")
 
     assert_refused(site, at=site.line(spot), says=says, mend=mend)
+
+
+def test_a_battery_that_is_low_only_below_its_cut_off(tmp_path: Path) -> None:
+    """The two limits of a battery's volts were exchanged."""
+    site = small_site(tmp_path, nodes=[node(1)])
+    battery = {"capacity_ah": 19, "sleep_ua": 10, "transmit_ma": 30, "low_v": 2.7, "cutoff_v": 3.2}
+    kind = {"asfound": "device-type/1", "name": "node", "battery": battery, "settings": list(SETTINGS)}
+    site.write("node.yaml", kind)
+
+    assert_refused(site, at="node.yaml", says="low_v is below its cutoff_v", mend="give a low_v")

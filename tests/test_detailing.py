@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import replace
 from decimal import Decimal
 from pathlib import Path
@@ -50,6 +51,54 @@ def test_a_device_differs_by_its_findings(tmp_path: Path) -> None:
                      gateway_found={"channel": 7, "default_refused": "yes"})  # fmt: skip
 
     assert {tag: by_tag[tag].state for tag in "ABC"} == {"A": "differs", "B": "as planned", "C": "not read"}
+
+
+NOT_TRIED = {"default_refused": "not tried"}
+WAIVED = {"id": "W-1", "rule": "local-config-unlocked", "node": "A", "setting": "local_lock", "value": "off",
+          "reason": "Lock is broken.", "owner": "R. Sample", "approver": "I. Placeholder",
+          "issued": "2026-03-01", "expires": "2026-04-05"}  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("found", "waivers", "state"),
+    [
+        ({"local_lock": "on", "alarm_high": 80}, [], "as planned"),
+        ({"local_lock": "off", "alarm_high": 80}, [], "differs"),
+        ({"local_lock": "off", "alarm_high": 80}, [WAIVED], "waived"),
+        ({"local_lock": "off", "alarm_high": 70}, [WAIVED], "differs"),
+        ({"local_lock": "off", "alarm_high": ""}, [WAIVED], "partly read"),
+        ({"local_lock": "on", "alarm_high": ""}, [], "partly read"),
+        ({"local_lock": "on", "alarm_high": "8x"}, [], "partly read"),
+        ({"local_lock": "off", "alarm_high": ""}, [], "differs"),
+        ({"local_lock": "on", "alarm_high": 80, **NOT_TRIED}, [], "differs"),
+        ({"local_lock": "on", "alarm_high": 80, "default_refused": ""}, [], "partly read"),
+    ],
+)
+def test_a_difference_comes_before_a_blank_and_a_waiver(
+    found: dict[str, Any], waivers: list[dict[str, str]], state: str, tmp_path: Path
+) -> None:
+    """Only what has no difference, no blank and no waiver at all is called as planned."""
+    site = SiteOf(planned={"local_lock": "on", "alarm_high": 80}, found={"default_refused": "yes", **found})
+    order = site.write(tmp_path)
+    if waivers:
+        path = tmp_path / "waivers.yaml"
+        path.write_text(json.dumps({"asfound": "waivers/1", "waivers": waivers}), encoding="utf-8")
+        order = replace(order, waivers=[path])
+    devices = check(replace(order, run_on="2026-03-31", detail=True)).devices or ()
+
+    assert [device.state for device in devices if device.tag == "A"] == [state]
+
+
+def test_what_devices_share_tells_against_each_of_them_that_is_not_as_planned(tmp_path: Path) -> None:
+    """Both holders of one access code differ; the one whose address another took does not."""
+    planned = [{"tag": tag, "address": n} for n, tag in enumerate("ABCD", 1)]
+    codes = {"A": "739152", "B": "739152", "C": "285013", "D": "640817"}
+    found = [{**node, "access_code": codes[str(node["tag"])], "default_refused": "yes"} for node in planned]
+    found[3]["address"] = 3
+    by_tag = devices(tmp_path, planned=planned, found=found)
+
+    states = {tag: by_tag[tag].state for tag in "ABCD"}
+    assert states == {"A": "differs", "B": "differs", "C": "as planned", "D": "differs"}
 
 
 def test_nodes_on_both_sides_of_the_180th_meridian_stand_side_by_side(tmp_path: Path) -> None:

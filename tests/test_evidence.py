@@ -11,6 +11,7 @@ from typing import Any
 import pytest
 
 from audit.model.evidence import Evidence
+from audit.reporting.evidence_shown import codes as shown_codes
 from audit.run import run as check
 from tests.site_builder import SiteOf, result_of
 from tests.small_site import run, small_site
@@ -54,8 +55,19 @@ def test_codes_that_were_tried(tmp_path: Path) -> None:
     codes = evidence_of(tmp_path, planned=[{}] * 5, found=rows, gateway_found=None).codes
 
     assert codes is not None
-    assert (codes.refused, codes.accepted, codes.not_tried) == (2, 1, 3)  # with the gateway
+    told = (codes.refused, codes.accepted, codes.not_tried, codes.not_read)
+    assert told == (2, 1, 2, 1)  # the gateway is not read
     assert codes.by == ["R. Sample, 2, 2026-04-02 to 2026-04-09", "nobody is named, 1, no date"]
+
+
+def test_a_trial_that_the_code_disproves(tmp_path: Path) -> None:
+    """A device that has the factory code has not refused it, and nobody may quote the record that it did."""
+    rows = [{"default_refused": "yes", "access_code": "8205"}, {"default_refused": "yes"}]
+    evidence = evidence_of(tmp_path, planned=[{}, {}], found=rows, gateway_found=None)
+
+    assert evidence.codes is not None
+    assert (evidence.codes.refused, evidence.codes.accepted, evidence.codes.disproved) == (1, 1, 1)
+    assert shown_codes(evidence)[-1].startswith("Said to be refused at 1 device whose code is the factory's")
 
 
 def test_settings_that_keep_people_out(tmp_path: Path) -> None:

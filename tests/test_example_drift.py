@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from audit.drift import DriftOrder, run
+from audit.drifting.running import DriftOrder, run
 from audit.model.result import Result
 from tests.small_site import Outcome
 from tests.small_site import run as command

@@ -105,7 +105,7 @@ def test_findings_are_told_worst_first_and_causes_before_symptoms(tmp_path: Path
         tmp_path,
         planned=[{"address": 1, "local_lock": "on"}, {"address": 2, "alarm_enabled": "on"}],
         found=[{"address": 2, "local_lock": "off"},
-               {"address": 2, "alarm_enabled": "off", "alarm_authorisation": "AUT-1"}],
+               {"address": 2, "alarm_enabled": "off", "alarm_authorisation": "AUT-1 until 2026-06-30"}],
     ).findings  # fmt: skip
 
     keys = [(level_rank(f.level), f.caused_by is not None) for f in findings]

@@ -44,6 +44,8 @@ READS_AGAIN = {
     "readings-disagree": "Read it once more and record",
     "deviation-in-doubt": "Read it once more and record",
     "read-before-installation": "Read it in place",
+    "read-before-set": "read it back as it is now",
+    "read-too-early-on-many-nodes": "read the devices back as they are now",
     "readback-looks-copied": "second person read",
     "self-checked": "second person read it back",
     "plan-revision-stale": "check those settings again",

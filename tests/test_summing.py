@@ -3,15 +3,20 @@
 from __future__ import annotations
 
 import random
+from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 
-from audit.model.result import Result
+from audit.model.result import DriftUsed, Result
 from audit.model.summary import Summary
 from audit.run import Order, run
 from audit.summing import ReadResult, sum_up
 from tests.site_builder import SiteOf
+
+DRIFT: Any = DriftUsed.__new__(DriftUsed)
+"""What is in it does not matter here."""
 
 
 def result(
@@ -50,6 +55,34 @@ def test_each_site_counts_by_its_latest_result(several: list[ReadResult]) -> Non
     ]
     assert summary.verdict == "fail"
     assert sum_up(several[:3]).verdict == "pass"
+
+
+def test_a_plan_checked_alone_does_not_show_that_anything_is_mended(tmp_path: Path) -> None:
+    """Nothing was read; the result before, with its faults, stays the site's latest."""
+    read = result(tmp_path / "a", run_on="2025-01-31", channels=(8, 7))
+    alone = result(tmp_path / "b", run_on="2026-01-31")
+    counts = alone.result.counts.model_copy(update={"devices_read": 0})
+    later = replace(alone, result=alone.result.model_copy(update={"counts": counts}))
+    summary = sum_up([read, later])
+
+    assert (summary.verdict, summary.sites[0].run_on, summary.trends) == ("fail", "2025-01-31", [])
+    assert [used.counted for used in summary.results] == [True, False]
+    assert sum_up([later]).verdict == "pass"
+
+
+def test_drift_that_finds_nothing_does_not_pass_a_site_that_fails(tmp_path: Path) -> None:
+    """Drift of the same day says that the site is as bad as it was when it was sealed."""
+    fails = result(tmp_path / "a", channels=(8, 7))
+    good = result(tmp_path / "b")
+    drift = good.result.model_copy(update={"drift": DRIFT})
+    same = replace(good, result=drift, sha256="digest of drift")
+    for given in ([fails, same], [same, fails]):
+        summary = sum_up(given)
+        assert (summary.verdict, summary.failing, summary.names) == ("fail", {"One"}, {"One"})
+        assert [(line.compared, line.verdict) for line in summary.sites] == [
+            ("plan", "fail"), ("baseline", "pass"),
+        ]  # fmt: skip
+    assert summary.trends == []
 
 
 def test_the_worst_site_comes_first(tmp_path: Path) -> None:

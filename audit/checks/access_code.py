@@ -42,13 +42,26 @@ def _accepted(context: Context) -> Outcome:
     for b, block, side, setting, i, its in access_codes(context):
         looked_at += 1
         if is_factory(its, setting):
-            hits.append(hit(block, b, i, [setting], "the access code is the factory default", side))
+            hits.append(_factory(block, b, i, setting, side))
     reported = {h.order for h in hits if h.side == "found"}
     for b, block, setting, i, refused in _trials(context):
         looked_at += 1
         if str(refused.content).casefold() in ("no", "false") and (b, i) not in reported:
             hits.append(hit(block, b, i, [setting], "the factory access code was tried and accepted"))
     return Outcome(looked_at, hits)
+
+
+def _factory(block: Block, b: int, i: int, setting: Setting, side: str) -> Hit:
+    """Return the hit on a factory code. A record that it was refused is disproved by it, and told."""
+    trials = block.settings("default_refused") if side == "found" else []
+    denied = [
+        block.found_place(i, trial.name)
+        for trial in trials
+        if str(block.value("found", trial.name, i).content).casefold() in ("yes", "true")
+    ]
+    message = "the access code is the factory default"
+    message += ", though the readback says that it was refused" if denied else ""
+    return hit(block, b, i, [setting], message, side, extra_places=denied)
 
 
 def _not_tried(context: Context) -> Outcome:

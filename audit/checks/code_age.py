@@ -9,7 +9,7 @@ from __future__ import annotations
 import datetime
 from collections.abc import Iterator
 
-from audit.checks.context import Context, hit
+from audit.checks.context import Context, day_read, hit
 from audit.model.asked_of_evidence import CodeAge
 from audit.model.device import Setting
 from audit.model.finding import Hit, Outcome
@@ -23,7 +23,11 @@ Key = tuple[str, str, str, str, str]
 def run(context: Context, args: CodeAge) -> Outcome:
     """Return a hit for each device whose code is too old, or of which nobody knows how old it is."""
     rules, day = context.site.plan.access_codes, context.site.day
-    if rules is None or day is None or not context.site.readback:
+    if rules is None:
+        return Outcome(
+            0, [], (("an age of access codes in the plan (access_codes)", len(context.site.blocks)),)
+        )
+    if day is None or not context.site.readback:
         return Outcome(0, [])
     first_read = _first_read(context)
     looked_at, hits = 0, []
@@ -35,23 +39,21 @@ def run(context: Context, args: CodeAge) -> Outcome:
             if not rows:
                 continue
             looked_at += 1
-            days = [_changed_on(block, i), *(first_read.get(key) for key in _keys(context, block, i))]
-            since = min((known for known in days if known), default=None)
+            noted = day_read(block, "code_changed_on", i)
+            read = min(
+                (first_read[key] for key in _keys(context, block, i) if key in first_read), default=None
+            )
+            since = min((known for known in (noted, read) if known), default=None)
             if since is None and args.what == "unknown":
                 hits.append(_unknown(block, b, i, settings[0]))
             elif since and args.what == "too-old" and (day - since).days > rules.change_every_days:
-                hits.append(_too_old(block, b, i, settings[0], since, day, rules.change_every_days))
+                age = f"{(day - since).days:,} days old, since {since.isoformat()}"
+                shows = settings[0]
+                if since != noted:  # the code itself shows it, whatever was noted
+                    age, shows = f"at least {age}, when it was read", block.settings("access_code")[0]
+                message = f"the access code is {age}; the plan allows {rules.change_every_days:,}"
+                hits.append(hit(block, b, i, [shows], message))
     return Outcome(looked_at, hits)
-
-
-def _changed_on(block: Block, i: int) -> datetime.date | None:
-    for setting in block.settings("code_changed_on"):
-        value = block.value("found", setting.name, i)
-        try:
-            return datetime.date.fromisoformat(str(value.content)[:10]) if value.read else None
-        except ValueError:
-            return None
-    return None
 
 
 def _first_read(context: Context) -> dict[Key, datetime.date]:
@@ -74,12 +76,4 @@ def _keys(context: Context, block: Block, i: int) -> Iterator[Key]:
 
 def _unknown(block: Block, b: int, i: int, setting: Setting) -> Hit:
     message = "nothing says when the access code was changed; write the day as 2026-03-31"
-    return hit(block, b, i, [setting], message)
-
-
-def _too_old(
-    block: Block, b: int, i: int, setting: Setting, since: datetime.date, day: datetime.date, most: int
-) -> Hit:
-    age = f"{(day - since).days:,} days old, since {since.isoformat()}"
-    message = f"the access code is {age}; the plan allows {most:,}"
     return hit(block, b, i, [setting], message)

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import datetime
 from collections import defaultdict
 
-from audit.checks.context import Context, access_codes, hit, is_factory
+from audit.checks.context import Context, access_codes, day_read, hit, is_factory
 from audit.model.asked_of_evidence import CodeMarks
 from audit.model.code_mark import CodeMark
 from audit.model.device import Setting
@@ -17,6 +18,8 @@ Holder = tuple[str, str, str, str]
 
 def run(context: Context, args: CodeMarks) -> Outcome:
     """Return a hit for each code that was another device's, or that is still the device's own of before.
+
+    Of the latter also where it is said to have been changed since.
 
     The factory default is another rule's matter.
     """
@@ -40,9 +43,14 @@ def run(context: Context, args: CodeMarks) -> Outcome:
             others = [mark for mark in known if _of(mark) not in read_now]
             if others:
                 hits.append(hit(block, b, i, [setting], _shared(others)))
-        else:
-            before = [mark for mark in known if _of(mark) == own and mark.first_read_on < of_others.day]
+            continue
+        before = [mark for mark in known if _of(mark) == own and mark.first_read_on < of_others.day]
+        if args.what == "unchanged":
             hits += [_unchanged(block, b, i, setting, mark) for mark in before]
+        else:
+            noted = day_read(block, "code_changed_on", i)
+            hits += [_not_changed(block, b, i, setting, mark, noted) for mark in before
+                     if noted and mark.first_read_on < noted]  # fmt: skip
     return Outcome(looked_at, hits)
 
 
@@ -66,3 +74,11 @@ def _shared(others: list[CodeMark]) -> str:
 def _unchanged(block: Block, b: int, i: int, setting: Setting, mark: CodeMark) -> Hit:
     message = f"the access code is still the one that was read on {mark.first_read_on.isoformat()}"
     return hit(block, b, i, [setting], message)
+
+
+def _not_changed(block: Block, b: int, i: int, setting: Setting, mark: CodeMark, noted: datetime.date) -> Hit:
+    message = (
+        f"the access code is said to have been changed on {noted.isoformat()}, and is still the one that was "
+        f"read on {mark.first_read_on.isoformat()}"
+    )
+    return hit(block, b, i, [*block.settings("code_changed_on")[:1], setting], message)

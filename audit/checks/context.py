@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
+from datetime import date
 from typing import NamedTuple
 
 from audit.comparing import Difference
@@ -120,6 +122,15 @@ def count_all_read(columns: Sequence[Values]) -> int:
     if not partly:
         return len(columns[0])
     return sum(all(value.read for value in values) for values in zip(*partly, strict=True))
+
+
+def day_read(block: Block, role: str, i: int) -> date | None:
+    """Return the day that was read for a role, None where there is none or nobody can tell which it is."""
+    for setting in block.settings(role)[:1]:
+        value = block.value("found", setting.name, i)
+        with suppress(ValueError):
+            return date.fromisoformat(str(value.content)[:10]) if value.read else None
+    return None
 
 
 def access_codes(context: Context) -> Iterator[tuple[int, Block, str, Setting, int, Code]]:

@@ -9,6 +9,9 @@ from audit.model.drift import SettingDrift
 from audit.model.finding import Hit, Outcome
 from audit.model.site import Block
 
+NEED_A_PLAN = ("pending", "unmended", "without-record", "all-differ")
+"""Cases that only a plan beside the baseline can show."""
+
 
 def run(context: Context, args: Drift) -> Outcome:
     """Return a hit for each setting of which the case that the rule asks for has come true."""
@@ -19,7 +22,7 @@ def run(context: Context, args: Drift) -> Outcome:
         return _not_read(context, args)
     if args.what == "not-in-baseline":
         return _not_in_baseline(context, args)
-    needs_plan = args.what in ("pending", "without-record", "all-differ")
+    needs_plan = args.what in NEED_A_PLAN
     if (needs_plan and not drifting.with_plan) or (args.what == "recorded" and not drifting.with_records):
         return Outcome(0, [])
     looked_at = sum(difference.compared for _, _, difference in context.compared(args))
@@ -45,6 +48,8 @@ def _message(name: str, before: str, now: str, drift: SettingDrift) -> str:
     """Return what a finding says of one setting: found, baseline, plan, and who allowed it."""
     if drift.case == "pending":
         return f"{name} is {now} as in the baseline; the plan says {drift.planned} now"
+    if drift.case == "unmended":
+        return f"{name} is {now} as in the baseline; planned was {drift.planned} then, and still is"
     if drift.case == "without-record":
         return f"{name} is {now} as the plan says now, in the baseline {before}; no change record says so"
     if drift.case == "put-right":

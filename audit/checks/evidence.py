@@ -7,6 +7,7 @@ from collections import defaultdict
 from collections.abc import Callable, Iterator
 from typing import NamedTuple
 
+from audit.checks.before_set import before_set
 from audit.checks.context import Context
 from audit.checks.copied.weighing import looks_copied
 from audit.checks.disagreeing import off_plan_readings, readings_disagree
@@ -15,6 +16,7 @@ from audit.model.asked_of_evidence import Evidence
 from audit.model.finding import Hit, Outcome
 from audit.model.site import Block
 from audit.model.table import Table
+from audit.people import one_spelling, same_person
 from audit.reading.values import bare, spelling
 
 
@@ -79,8 +81,9 @@ def _once_a_network(rows: list[Row], field: str, message: Callable[[int, str], s
     """
     of_network: dict[tuple[str, str], list[Row]] = {}
     for row in rows:
-        key = (row.block.networks[row.i], row.text(field).casefold())
-        of_network.setdefault(key, []).append(row)
+        text = row.text(field)
+        one = one_spelling(text) if field == "read_by" else text.casefold()
+        of_network.setdefault((row.block.networks[row.i], one), []).append(row)
     hits = []
     for group in of_network.values():
         first = group[0]
@@ -109,7 +112,7 @@ def _self_checked(context: Context) -> Outcome:
         for row in _rows(context, "configured_by", "read_by")
         if row.text("configured_by") and row.text("read_by")
     ]
-    alone = [row for row in signed if row.text("configured_by").casefold() == row.text("read_by").casefold()]
+    alone = [row for row in signed if same_person(row.text("configured_by"), row.text("read_by"))]
     hits = _once_a_network(alone, "read_by", _same_person)
     return Outcome(len(signed), hits)
 
@@ -181,6 +184,7 @@ ASPECTS: dict[str, Callable[[Context], Outcome]] = {
     "readings-disagree": readings_disagree,
     "off-plan-reading": off_plan_readings,
     "before-installation": _before_installation,
+    "before-set": before_set,
     "after-run": _after_run,
     "other-network": _other_network,
 }

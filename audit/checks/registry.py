@@ -7,6 +7,7 @@ from typing import Any
 
 from audit.checks import (
     access_code,
+    alarm_authority,
     change_record,
     code_age,
     code_marks,
@@ -21,6 +22,7 @@ from audit.checks import (
     figure,
     identity,
     in_order,
+    networks_alike,
     no_overlap,
     not_factory_default,
     one_of,
@@ -38,6 +40,7 @@ from audit.model.finding import Outcome
 
 CHECKS: dict[str, Callable[[Context, Any], Outcome]] = {
     "access-code": access_code.run,
+    "alarm-authority": alarm_authority.run,
     "change-record": change_record.run,
     "code-age": code_age.run,
     "code-marks": code_marks.run,
@@ -52,6 +55,7 @@ CHECKS: dict[str, Callable[[Context, Any], Outcome]] = {
     "figure": figure.run,
     "identity": identity.run,
     "in-order": in_order.run,
+    "networks-alike": networks_alike.run,
     "no-overlap": no_overlap.run,
     "not-factory-default": not_factory_default.run,
     "one-of": one_of.run,

@@ -16,6 +16,10 @@ from audit.reading.values import damaged
 STRANGERS = (10**9, 0)
 """Where findings about devices outside the plan stand: behind all others."""
 
+FEW = 4
+"""Holders that a message only counts, from this many on."""
+STRANGE = " (not in the plan)"
+"""What is said behind the name of a device outside the plan."""
 Holder = tuple[int, int, str]
 """Block, index and setting of a device that holds a value; block -1: index of a stranger."""
 
@@ -125,14 +129,14 @@ def _hits(
     places = [_place(context, args, side, content, holder) for holder in holders[1:]]
     if b < 0:
         stranger = context.site.strangers[i]
-        yield _stranger_hit(stranger, scope, name or args.field, names, places)
+        message = _held_by(context, args, content, holders)
+        yield _stranger_hit(stranger, scope, name or args.field, names, places, message)
         return
     block = blocks[b]
     setting = block.type.setting(name)
     what = setting.name if setting else args.field
     text = block.value(side, name, i).shown if setting else str(content)
-    holding = " and ".join(names) if len(names) < 4 else f"{len(names)} devices"
-    message = f"{what} {text} is held by {holding}"
+    message = f"{what} {text} is {_held_by(context, args, content, holders)}"
     places = places if setting else [_place(context, args, side, content, holders[0]), *places]
     yield hit(block, b, i, [setting] if setting else [], message, side, names[1:], places)
 
@@ -156,7 +160,31 @@ def _name(context: Context, holder: Holder) -> str:
     if b >= 0:
         return context.site.blocks[b].tags[i]
     stranger = context.site.strangers[i]
-    return f"{stranger.tag or stranger.serial or 'a device without tag'} (not in the plan)"
+    return f"{stranger.tag or stranger.serial or 'a device without tag'}{STRANGE}"
+
+
+def _held_by(context: Context, args: Unique, content: object, holders: Sequence[Holder]) -> str:
+    """Return who holds what: their tags; where those are one tag, what else tells them apart."""
+    if len(holders) >= FEW:
+        return f"held by {len(holders)} devices"
+    names = [_name(context, holder) for holder in holders]
+    if args.field != "tag" or sum(name.removesuffix(STRANGE) == content for name in names) < 2:
+        return f"held by {' and '.join(names)}"
+    apart = "; ".join(_apart(context, holder) for holder in holders)
+    return f"held {'twice' if len(holders) == 2 else f'{len(holders)} times'}: {apart}"
+
+
+def _apart(context: Context, holder: Holder) -> str:
+    """Return network and serial number of a device, or its place where there is none."""
+    b, i, _ = holder
+    if b < 0:
+        its = context.site.strangers[i]
+        parts = [its.network, its.serial and f"serial {its.serial}", STRANGE.strip(" ()")]
+    else:
+        block = context.site.blocks[b]
+        serial, location = block.serials[i], block.locations[i]
+        parts = [block.networks[i], f"serial {serial}" if serial else location]
+    return ", ".join(part for part in parts if part)
 
 
 def _place(context: Context, args: Unique, side: str, content: object, holder: Holder) -> Place:
@@ -171,11 +199,13 @@ def _place(context: Context, args: Unique, side: str, content: object, holder: H
     return block.place(side, name, i)
 
 
-def _stranger_hit(stranger: Stranger, scope: str, name: str, names: list[str], places: list[Place]) -> Hit:
+def _stranger_hit(
+    stranger: Stranger, scope: str, name: str, names: list[str], places: list[Place], held_by: str
+) -> Hit:
     """Return a hit where only devices that are not in the plan hold the value of a setting or field."""
     held = {"tag": stranger.tag, "serial": stranger.serial}
     text = held[name] if name in held else stranger.found[name].shown
-    message = f"{name} {text} is held by {' and '.join(names)}"
+    message = f"{name} {text} is {held_by}"
     node, network = stranger.tag or stranger.serial, scope or stranger.network
     all_places = (stranger.place(name), *places)
     return Hit(

@@ -72,12 +72,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     """Compare, report, and return the exit code."""
-    from audit import drift
+    from audit.drifting import running
 
     files = outputs(args.out, args.format, DRIFT_FORMATS)
     on_stdout = by_name(args.format or "text", DRIFT_FORMATS)
     wants = [form for _, form in files] + [on_stdout]
-    order = drift.DriftOrder(
+    order = running.DriftOrder(
         baseline=args.baseline,
         readback=args.readback,
         plan=args.plan,
@@ -94,7 +94,7 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     )
     progress = terminal.progress_on(stderr)
     with no_search_for_rings():
-        result = drift.run(order, progress, lambda problem: warn(problem, stderr))
+        result = running.run(order, progress, lambda problem: warn(problem, stderr))
     progress("")
     rendered = partial(render, result, detail=args.detail)
     write_files(files, [*files_read(result.inputs), *map(str, filter(None, [args.since]))], rendered)

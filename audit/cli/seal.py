@@ -83,12 +83,12 @@ def _seal(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     from audit.reading.baselines import read_baseline
     from audit.reading.files import read_bytes
     from audit.reporting import seal_text
-    from audit.sealing import content_of, sealed
+    from audit.sealing.contents import content_of, sealed
 
     check_target(args.out)
     key = None
     if args.key:
-        from audit.signing import private_key
+        from audit.sealing.signing import private_key
 
         key = private_key(read_bytes(args.key), _password)
     previous = read_baseline(args.previous) if args.previous else None
@@ -142,8 +142,8 @@ def _password() -> str | None:
 
 def _verify(args: argparse.Namespace, stdout: TextIO) -> int:
     from audit.reporting import seal_text
-    from audit.signing import public_key
-    from audit.verifying import verify
+    from audit.sealing.signing import public_key
+    from audit.sealing.verifying import verify
 
     paths = [path for path in (args.plan, *args.readback) if path is not None]
     if not paths:
@@ -159,7 +159,7 @@ def _verify(args: argparse.Namespace, stdout: TextIO) -> int:
 def _read(paths: list[Path], *, baselines: bool) -> list[FileBytes]:
     """Return the bytes of files; the problems of all of them at once."""
     from audit.reading.files import read_bytes
-    from audit.verifying import MARKS
+    from audit.sealing.verifying import MARKS
 
     files: list[FileBytes] = []
     problems: list[Problem] = []

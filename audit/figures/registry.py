@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from audit.figures import airtimes, alarm_times, links, neighbours, power_life, powers
+from audit.figures import airtimes, alarm_times, battery_volts, links, neighbours, power_life, powers
 from audit.figures.answers import DeviceFigure, NetworkFigure
 from audit.model.roles import SETPOINTS
 
@@ -34,6 +34,14 @@ FIGURES: dict[str, DeviceFigure | NetworkFigure] = {
     "battery-life": DeviceFigure(
         title="battery life", unit="years", digits=1, lacks=power_life.lacks, of=power_life.battery_life,
         roles=airtimes.REPORTING,
+    ),
+    "battery-volts": DeviceFigure(
+        title="battery", unit="V", digits=2, lacks=battery_volts.cut_off_lacks, of=battery_volts.volts,
+        roles=(battery_volts.VOLTS,),
+    ),
+    "battery-volts-when-warm": DeviceFigure(
+        title="battery", unit="V", digits=2, lacks=battery_volts.low_lacks, of=battery_volts.volts_when_warm,
+        roles=(battery_volts.VOLTS, battery_volts.WARMTH),
     ),
     "alarm-time": DeviceFigure(
         title="time from event to alarm", unit="s", lacks=alarm_times.lacks, of=alarm_times.alarm_time,

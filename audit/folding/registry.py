@@ -28,6 +28,7 @@ from audit.folding.planned_once import planned_once
 from audit.folding.rows import filled_series, rows_shifted
 from audit.folding.symptoms import under_symptoms
 from audit.folding.together import silent_together
+from audit.folding.too_early import read_too_early
 from audit.folding.unclear import unclear_alike
 from audit.folding.unread import unread, unread_device
 from audit.model.arguments import Fold
@@ -72,4 +73,5 @@ PATTERNS: dict[str, Pattern] = {
     "unclear-alike": unclear_alike,
     "unread": unread,
     "unread-device": unread_device,
+    "read-too-early": read_too_early,
 }

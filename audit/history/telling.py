@@ -23,7 +23,7 @@ from audit.model.history import (
     SettingChange,
 )
 from audit.reading.baselines import ReadBaseline, read_baseline
-from audit.verifying import verify
+from audit.sealing.verifying import verify
 
 CAUTION_GAPS = (
     "Baselines tell how a site stood on the days they were sealed. What was changed and changed back in "

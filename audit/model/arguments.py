@@ -11,6 +11,7 @@ from pydantic import Field
 
 from audit.model.asked_of_evidence import (
     AccessCode,
+    AlarmAuthority,
     CodeAge,
     CodeMarks,
     Evidence,
@@ -26,6 +27,7 @@ from audit.model.asked_of_values import (
     Expression,
     FigureLimits,
     InOrder,
+    NetworksAlike,
     NoOverlap,
     NotFactoryDefault,
     OneOf,
@@ -65,6 +67,7 @@ class Fold(Written):
         "unclear-alike",
         "unread",
         "unread-device",
+        "read-too-early",
         "gateway-drifted",
         "same-drift",
     ]
@@ -97,12 +100,13 @@ class Drift(Chosen):
         "recorded",
         "without-record",
         "pending",
+        "unmended",
         "put-right",
         "all-differ",
         "not-read",
         "not-in-baseline",
     ]
-    """Which case is told. `pending`, `without-record` and `all-differ` need a plan beside the baseline."""
+    """Which case is told. `pending`, `unmended`, `without-record` and `all-differ` need a plan as well."""
 
 
 class DeviceDrift(Written):
@@ -124,6 +128,7 @@ class ChangeRecord(Written):
 Check = Annotated[
     EqualsPlan
     | EqualsGateway
+    | NetworksAlike
     | EqualsSetting
     | WithinOne
     | SwappedPair
@@ -133,6 +138,7 @@ Check = Annotated[
     | AccessCode
     | CodeMarks
     | CodeAge
+    | AlarmAuthority
     | WithinLimits
     | SmallestSpan
     | InOrder

@@ -20,7 +20,7 @@ class CodeMarks(Written):
     """The access code is no other device's by the marks of earlier runs, and has changed since."""
 
     kind: Literal["code-marks"]
-    what: Literal["shared-elsewhere", "unchanged"]
+    what: Literal["shared-elsewhere", "unchanged", "not-changed-as-noted"]
 
 
 class CodeAge(Written):
@@ -28,6 +28,15 @@ class CodeAge(Written):
 
     kind: Literal["code-age"]
     what: Literal["too-old", "unknown"]
+
+
+class AlarmAuthority(Written):
+    """An alarm that is off, and not planned so, has an authorisation: a live one, and one with an end."""
+
+    kind: Literal["alarm-authority"]
+    what: Literal["live", "end"]
+    role: str
+    """Role of the switch of the alarms."""
 
 
 class ReadBack(Written):
@@ -100,6 +109,7 @@ class Evidence(Written):
         "readings-disagree",
         "off-plan-reading",
         "before-installation",
+        "before-set",
         "after-run",
         "other-network",
     ]

@@ -45,6 +45,14 @@ class EqualsGateway(Written):
     roles: Words
 
 
+class NetworksAlike(Written):
+    """No two networks of the site have the same values at their gateways, of all these roles together."""
+
+    kind: Literal["networks-alike"]
+    roles: Words
+    """The first has to be known of both; of the others, what a gateway has no setting for counts as equal."""
+
+
 class EqualsSetting(Written):
     """Two settings of the same device have the same value, after conversion of units."""
 
@@ -216,6 +224,8 @@ class FigureLimits(Written):
         "duty",
         "airtime",
         "battery-life",
+        "battery-volts",
+        "battery-volts-when-warm",
         "alarm-time",
         "reuse-distance",
     ]

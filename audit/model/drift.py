@@ -9,13 +9,14 @@ from typing import Literal
 from audit.model.change import Change
 from audit.model.table import Place
 
-Case = Literal["drift", "recorded", "without-record", "pending", "put-right", "all-differ"]
+Case = Literal["drift", "recorded", "without-record", "pending", "unmended", "put-right", "all-differ"]
 """What became of a setting or device, with B the baseline, R the readback and P the plan:
 
     drift           R≠B, and B is the plan's as far as there is one; no record explains it
     recorded        R≠B, and a change record explains it
     without-record  R=P≠B: the plan has followed, and no record says who allowed it
     pending         R=B≠P: the plan has changed, and the device has not
+    unmended        R=B≠P, and P is what was planned when the baseline was sealed
     put-right       R≠B, and R is what was planned when the baseline was sealed
     all-differ      all three differ, and no record explains it
 """

@@ -38,8 +38,13 @@ class CodeTrials(Reported):
     devices: int
     refused: int
     accepted: int
+    """Also where the exported code is the factory's, whatever a trial is said to have shown."""
     not_tried: int
     """Also where nothing was noted: a blank is not tried."""
+    not_read: int = 0
+    """Devices of which nothing at all was read."""
+    disproved: int = 0
+    """Devices said to have refused the factory code, whose exported code is the factory's."""
     by: list[str]
     """Who tried, from when to when, and at how many devices; as far as the readback says so."""
 

@@ -12,6 +12,9 @@ Above = Annotated[float, Field(gt=0)]
 NotBelow = Annotated[float, Field(ge=0)]
 Percent = Annotated[float, Field(gt=0, le=100)]
 
+AT_C = 20.0
+"""Temperature at which a battery's low volts hold, in °C."""
+
 
 class Licence(Written):
     """What the site's radio licence allows, where it is stricter or other than the band's own limits."""
@@ -142,6 +145,18 @@ class Battery(Written):
     """Current while measuring."""
     sense_s: NotBelow = 0.0
     """How long one measurement takes."""
+    low_v: Above | None = None
+    """Volts under load, at 20 °C, below which it is to be changed; left out: nothing is said of its volts."""
+    cutoff_v: Above | None = None
+    """Volts below which the device goes off, at any temperature."""
+    volts_per_kelvin: NotBelow = 0.0
+    """How much lower its volts are a kelvin colder, where the temperature is read as well."""
+
+    @model_validator(mode="after")
+    def _low_before_off(self) -> Self:
+        if self.low_v is not None and self.cutoff_v is not None and self.low_v < self.cutoff_v:
+            raise ValueError("the battery's low_v is below its cutoff_v -- give a low_v of cutoff_v or above")
+        return self
 
 
 class BandLimit(Written):

@@ -218,7 +218,17 @@ class WaiverUsed(Reported):
     approver: str
     issued: str
     expires: str
-    state: Literal["in use", "not yet in force", "expired", "lapsed", "unused"]
+    state: Literal[
+        "in use",
+        "not yet in force",
+        "expired",
+        "expired, nothing left",
+        "lapsed",
+        "unused",
+        "of another command",
+    ]
+    """`expired, nothing left`: what it excused was looked at, and is no more; `of another command`: its rule
+    runs in `check` or in `drift`, and not in this run."""
 
 
 class Since(Reported):
@@ -296,6 +306,9 @@ class SettingDetail(Reported):
     state: Literal["as planned", "differs", "not read", "unclear", "not planned"]
 
 
+DeviceState = Literal["as planned", "waived", "partly read", "differs", "not read"]
+
+
 class DeviceDetail(Reported):
     """What became of one device."""
 
@@ -308,8 +321,10 @@ class DeviceDetail(Reported):
     east_m: float | None
     """Metres east of its gateway, where the plan gives positions."""
     north_m: float | None
-    state: Literal["as planned", "differs", "not read"]
-    """`differs` where any error or warning stands that no waiver excuses, `not read` without any reading."""
+    state: DeviceState
+    """`not read` without any reading; `differs` where a setting differs, or an error or warning stands, that
+    no waiver excuses; else `partly read` where a required setting was not read, or not clearly; `waived`
+    where all that stands is excused."""
     settings: list[SettingDetail]
     """Settings that are planned or were read, in display order."""
 

@@ -16,7 +16,7 @@ ROLES: dict[str, str] = {
     "air_rate": "over-air bit rate; must equal the gateway's",
     "network_id": "network identity or key reference; must equal the gateway's",
     "address": "the node's own address; unique in its network",
-    "encryption": "encryption of the radio messages, on or off",
+    "encryption": "encryption of the radio messages, on or off; must equal the gateway's",
     "band": "radio band variant of the device",
     "report_interval": "time between reports",
     "frequency": "radio frequency, in MHz",
@@ -39,6 +39,7 @@ ROLES: dict[str, str] = {
     "firmware": "firmware version",
     "battery_type": "make or class of the battery fitted",
     "battery_volts": "voltage of the battery, under load where it can be read so",
+    "device_temperature": "temperature inside the device, when its battery was read",
     # measurement
     "unit": "engineering unit selected at the device",
     "range_low": "lower range value (LRV)",
@@ -56,6 +57,7 @@ ROLES: dict[str, str] = {
     "deadband": "how far a value must return before an alarm clears",
     "alarm_enabled": "alarms of the device, on or off",
     "alarm_authorisation": "number of the live authorisation for an alarm that is off",
+    "alarm_authorised_until": "the last day of that authorisation; or write `until 2026-03-31` behind it",
     "loss_action": "what the output or value does on loss of communication",
     # host system
     "host_register": "first register of the value in the host map",
@@ -70,9 +72,13 @@ ROLES: dict[str, str] = {
 }
 
 OBSERVED_ROLES = (
-    "reading", "check_reading", "last_heard", "rssi", "battery_volts", "host_reading", "host_quality",
+    "reading", "check_reading", "last_heard", "rssi", "battery_volts", "device_temperature", "host_reading",
+    "host_quality",
 )  # fmt: skip
 """What was seen at the time of reading and is no setting: it changes without anybody changing it."""
+
+NO_DRIFT_ROLES = (*OBSERVED_ROLES, "default_refused", "code_changed_on")
+"""What drift does not compare: besides, a trial's outcome, and the day of a code that is to change yearly."""
 
 SWITCHES = ("encryption", "local_lock", "service_port", "alarm_enabled")
 """Roles that are on or off: their settings are flags, since rules and work lists ask for on or off."""

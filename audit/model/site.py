@@ -48,6 +48,8 @@ class Block:
     """Only settings that stand in some readback."""
     response_times: Sequence[str] = ()
     """The time that each device's alarms may take, in seconds as written; empty where none is planned."""
+    duties: Sequence[str] = ()
+    """What hangs on the readings of each device, as written; empty where nothing is planned."""
 
     @property
     def gateway(self) -> bool:

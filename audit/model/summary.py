@@ -7,6 +7,9 @@ from typing import Literal
 from audit.model.base import Level
 from audit.model.reported import Document, Reported
 
+Compared = Literal["plan", "baseline"]
+"""What a readback was held against: the plan (check), or a sealed baseline (drift)."""
+
 
 class ResultUsed(Reported):
     """A result that went into the summary."""
@@ -15,12 +18,16 @@ class ResultUsed(Reported):
     sha256: str
     site: str
     run_on: str
+    compared: Compared
+    counted: bool
+    """False for a plan that was checked alone, where the site has results that rest on a readback."""
 
 
 class SiteLine(Reported):
-    """A site by its latest result."""
+    """A site by its latest result; one that was held against a baseline as well has a second line."""
 
     site: str
+    compared: Compared
     plan_revision: str | None
     verdict: Literal["pass", "fail"]
     run_on: str
@@ -74,9 +81,10 @@ class TrendPoint(Reported):
 
 
 class Trend(Reported):
-    """A site with more than one result, oldest first."""
+    """A site with more than one result of a kind, oldest first."""
 
     site: str
+    compared: Compared
     points: list[TrendPoint]
 
 
@@ -85,7 +93,7 @@ class Summary(Document):
 
     schema_: Literal["asfound/summary/1"]
     verdict: Literal["pass", "fail"]
-    """Fail where the latest result of any site fails."""
+    """Fail where the latest result of any site fails, against the plan or against its baseline."""
     sites: list[SiteLine]
     """Failing ones first, then by errors, warnings and name."""
     causes: list[CauseLine]
@@ -93,3 +101,13 @@ class Summary(Document):
     trends: list[Trend]
     results: list[ResultUsed]
     cautions: list[str]
+
+    @property
+    def names(self) -> set[str]:
+        """The sites."""
+        return {line.site for line in self.sites}
+
+    @property
+    def failing(self) -> set[str]:
+        """The sites of which a latest result fails."""
+        return {line.site for line in self.sites if line.verdict == "fail"}

@@ -8,6 +8,7 @@ from pydantic import Field, model_validator
 
 from audit.model.base import Id, Name, Scalar, SettingName, Written
 from audit.model.plan import Date
+from audit.people import same_person
 
 
 class Waiver(Written):
@@ -33,7 +34,7 @@ class Waiver(Written):
 
     @model_validator(mode="after")
     def _two_people_and_in_order(self) -> Self:
-        if self.owner.strip().casefold() == self.approver.strip().casefold():
+        if same_person(self.owner, self.approver):
             raise ValueError(
                 f"waiver {self.id!r}: owner and approver are the same person -- another person has to approve"
             )

@@ -5,12 +5,11 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Sequence
 
-from audit.canonical import in_order, line_of
 from audit.model.baseline import Content, SealedDevice
 from audit.model.device import DeviceType
 from audit.model.mapping import DEFAULT_BLANKS
 from audit.model.plan import Gateway, Network, PlanFile, SiteInfo
-from audit.model.roles import OBSERVED_ROLES
+from audit.model.roles import NO_DRIFT_ROLES
 from audit.model.site import Block
 from audit.model.table import Place, Style
 from audit.model.value import Values
@@ -18,6 +17,7 @@ from audit.reading.baselines import ReadBaseline
 from audit.reading.loaded_plan import LoadedPlan
 from audit.reading.meanings import Meanings
 from audit.reading.vocabulary import vocabulary
+from audit.sealing.canonical import in_order, line_of
 
 USUAL = Style(blanks=frozenset(DEFAULT_BLANKS))
 """How most readbacks write values. Read in the same style, equal texts give one and the same value."""
@@ -129,7 +129,7 @@ def _block(file: str, kind: DeviceType, entries: Sequence[Entry], meanings: Mean
     planned = {}
     columns = _columns([device.settings for _, _, device, _ in entries])
     for setting in kind.settings:
-        if setting.kind == "secret" or setting.role in OBSERVED_ROLES or setting.name not in columns:
+        if setting.kind == "secret" or setting.role in NO_DRIFT_ROLES or setting.name not in columns:
             continue
         texts = columns[setting.name]
         distinct = set(texts)

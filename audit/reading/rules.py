@@ -27,6 +27,8 @@ class Rulebook:
     gates: dict[str, Gate]
     levels: dict[str, Level]
     packs: tuple[Pack, ...]
+    known: tuple[Rule, ...] = ()
+    """The rules of every kind of work: a waiver may name one that another command runs."""
 
     def gate(self, name: str) -> Gate:
         """Return the gate that the command line names. Raises InputProblems where there is none."""
@@ -70,8 +72,9 @@ def read_rulebook(
     problems = unknown_names(sources, site_documents, None if types is None else list(types))
     if problems:
         raise InputProblems(problems)
-    rules = tuple(rule for _, group, _ in sources for rule in group if _wanted(rule, work))
-    return Rulebook(rules, all_gates, levels, tuple(packs))
+    known = tuple(rule for _, group, _ in sources for rule in group)
+    rules = tuple(rule for rule in known if _wanted(rule, work))
+    return Rulebook(rules, all_gates, levels, tuple(packs), known)
 
 
 def _wanted(rule: Rule, work: Work | None) -> bool:

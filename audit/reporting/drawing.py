@@ -13,7 +13,7 @@ from audit.model.result import DeviceDetail
 from audit.reporting.lines import clean
 
 ALL_TAGGED = 250
-"""Nodes up to which every mark has its tag; beyond, only those that differ or were not read."""
+"""Nodes up to which every mark has its tag; beyond, only those that are not as planned."""
 WIDEST = 920
 """Units of a map with all tags: wider, and the tags would be too small on a printed page."""
 LONGEST, SHORTEST = 14, 9
@@ -22,6 +22,8 @@ CHARACTER, BOLD, LINE = 6.2, 7.2, 12.5
 """Width of a character, of a bold one, and height of a line of tags, in units of the drawing."""
 MANY, LINKED = 60, 27
 """Nodes from which a map to scale is wider, and up to which rings have lines to the gateway."""
+SIGNS = {"differs": "≠", "not read": "?", "partly read": "(?)", "waived": "(≠)", "as planned": ""}
+"""State of a device → the sign before its tag; those that a reader looks for first come first."""
 GATEWAY = (34.0, 13.0)
 """Half the width and height kept free for the gateway."""
 
@@ -294,7 +296,7 @@ class Room:
 
 def _worth(marks: Iterable[Mark]) -> list[Mark]:
     """Return marks in the order in which they get their tags: what differs, what was not read, the rest."""
-    order = ("differs", "not read", "as planned")
+    order = [*SIGNS]
     return sorted(marks, key=lambda mark: order.index(mark.device.state))
 
 
@@ -308,7 +310,11 @@ def _beside(marks: Sequence[Mark], canvas: Canvas) -> tuple[list[Tag], int]:
     tags = []
     for mark in _worth(marks):
         planned = mark.device.state == "as planned"
-        half = text_width(mark.text) / 2 if planned else text_width(f"≠ {mark.text}", BOLD) / 2
+        half = (
+            text_width(mark.text) / 2
+            if planned
+            else text_width(f"{SIGNS[mark.device.state]} {mark.text}", BOLD) / 2
+        )
         for x, y in _candidates(mark, size, half):
             inside = half <= x <= 2 * middle.x - half and LINE / 2 <= y <= 2 * middle.y - LINE / 2
             if inside and taken.free(x, y, half, LINE / 2):
@@ -342,7 +348,7 @@ def _tag(mark: Mark, at: Point, size: float) -> Tag:
 
 
 def _in_margins(marks: Sequence[Mark], canvas: Canvas) -> tuple[list[Tag], int]:
-    """Return the tags of marks that differ or were not read, left and right of the crowd."""
+    """Return the tags of marks of nodes that are not as planned, left and right of the crowd."""
     wanted = [mark for mark in _worth(marks) if mark.device.state != "as planned"]
     middle = canvas.middle
     most = int((2 * middle.y - 10) // (LINE + 1))

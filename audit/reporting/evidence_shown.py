@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from audit.model.evidence import Closed, Evidence, InventoryLine
 from audit.model.result import Result
+from audit.reporting.words import words_of
 
 INVENTORY_HEADS = ("device type", "devices", "read", "serial read", "firmware as read")
-CONTROL_HEADS = ("setting", "devices", "as planned", "otherwise", "not read", "not planned")
 EXCEPTION_HEADS = ("waiver", "state", "rule", "node", "owner", "approver", "expires", "compensating measure")
 
 
@@ -17,6 +17,12 @@ def inventory_row(line: InventoryLine) -> list[str]:
         versions.append(f"not read ({line.firmware_not_read:,})")
     return [line.type, f"{line.devices:,}", f"{line.read:,}", f"{line.serials_read:,}",
             ", ".join(versions) or "none to read"]  # fmt: skip
+
+
+def control_heads(result: Result) -> list[str]:
+    """Return the heads of the settings that keep people out: as planned, or as in the baseline."""
+    words = words_of(result)
+    return ["setting", "devices", words.alike, "otherwise", "not read", words.none]
 
 
 def control_rows(evidence: Evidence) -> list[list[str]]:
@@ -35,10 +41,18 @@ def codes(evidence: Evidence) -> list[str]:
         return ["No device type says whether the factory access code was refused."]
     said = (
         f"Factory access code: refused at {told.refused:,} of {told.devices:,} devices, accepted at "
-        f"{told.accepted:,}, not tried at {told.not_tried:,}. Not tried is not verified."
+        f"{told.accepted:,}, not tried at {told.not_tried:,}, not read {told.not_read:,}. "
+        "Not tried is not verified."
     )
     by = f"Tried by: {'; '.join(told.by)}." if told.by else "Nobody has tried."
-    return [said, by]
+    if not told.disproved:
+        return [said, by]
+    where = "1 device" if told.disproved == 1 else f"{told.disproved:,} devices"
+    return [
+        said,
+        by,
+        f"Said to be refused at {where} whose code is the factory's: the other answers are in doubt.",
+    ]
 
 
 def exception_rows(result: Result) -> list[list[str]]:

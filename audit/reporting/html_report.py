@@ -11,7 +11,7 @@ from markupsafe import Markup
 
 from audit.model.result import DeviceDetail, Finding, NetworkCounts, Result, RuleUsed
 from audit.reporting import evidence_shown, json_report, matrix, pages, sample_shown
-from audit.reporting.drawing import Drawing, draw, short
+from audit.reporting.drawing import SIGNS, Drawing, draw, short
 from audit.reporting.strips import Strip, strips
 from audit.reporting.text_report import where_it_stands
 from audit.reporting.words import FAILS_ON, compared_with, words_of
@@ -46,6 +46,7 @@ def render(result: Result) -> str:
             where=where_it_stands,
             most_dependents=MOST_DEPENDENTS,
             classes=matrix.CLASSES,
+            signs=SIGNS,
             style=style,
             style_hash=pages.allowed(style),
             script=script,
@@ -166,7 +167,7 @@ class _Network:
     def map(self) -> _Map:
         """The star network."""
         nodes = [device for device in self.devices if not device.gateway]
-        tags: dict[str, list[str]] = {"as planned": [], "differs": [], "not read": []}
+        tags: dict[str, list[str]] = {state: [] for state in SIGNS}
         for node in nodes:
             tags[node.state].append(node.tag)
         gateway = next((device for device in self.devices if device.gateway), None)

@@ -93,7 +93,7 @@ def _evidence(result: Result, evidence: Evidence) -> list[str]:
             for line in evidence.inventory]  # fmt: skip
     said += evidence_shown.codes(evidence)
     said += [", ".join(f"{head} {cell}" for head, cell in
-                       zip(evidence_shown.CONTROL_HEADS, row, strict=True))
+                       zip(evidence_shown.control_heads(result), row, strict=True))
              for row in evidence_shown.control_rows(evidence)]  # fmt: skip
     said += [evidence.changes, evidence.exceptions, *evidence_shown.closed(evidence)]
     command = escaped(evidence_shown.reproduction(result, evidence), MOST_BYTES)  # half a command is none

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from audit.distrust import Distrust, Verified
 from audit.model.baseline import BaselineFile
 from audit.model.result import Result
 from audit.reporting.lines import Lines, counted, titled, typed
+from audit.sealing.distrust import Distrust, Verified
 
 NOT_RIGHT = (
     "A baseline records what was found and who signed for it. It does not say that what was found is right."

@@ -47,7 +47,7 @@ def render(summary: Summary) -> str:
         .get_template("summary.html")
         .render(
             summary=summary,
-            failing=sum(line.verdict == "fail" for line in summary.sites),
+            failing=len(summary.failing),
             first=dates[0],
             last=dates[-1],
             trends=[(trend, bars(trend.points)) for trend in summary.trends],

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from audit.model.summary import Summary
+from audit.model.summary import SiteLine, Summary
 from audit.reporting.lines import Lines, counted, table
 
 
 def render(summary: Summary, width: int = 80, colour: bool = False) -> str:
     """Return the summary as text of the given width."""
     lines = Lines(width, colour)
-    failing = sum(line.verdict == "fail" for line in summary.sites)
+    failing = len(summary.failing)
     style = "bad" if failing else "good"
-    lines.add(f"{summary.verdict.upper()}  {failing} of {counted(len(summary.sites), 'site')} failing", style)
+    lines.add(f"{summary.verdict.upper()}  {failing} of {counted(len(summary.names), 'site')} failing", style)
     dates = sorted(used.run_on for used in summary.results)
     lines.add(f"from {counted(len(summary.results), 'result')}, runs of {_span(dates)}")
     _sites(lines, summary)
@@ -19,7 +19,8 @@ def render(summary: Summary, width: int = 80, colour: bool = False) -> str:
     _trends(lines, summary)
     lines.head("RESULTS, with SHA-256")
     for used in summary.results:
-        lines.add(f"{used.file} ({used.site}, {used.run_on})", indent=2, hang=4)
+        alone = "" if used.counted else ", the plan alone: not counted"
+        lines.add(f"{used.file} ({used.site}, {used.run_on}{alone})", indent=2, hang=4)
         lines.block(used.sha256, 4)
     lines.cautions(summary.cautions)
     return lines.text()
@@ -33,13 +34,18 @@ def _sites(lines: Lines, summary: Summary) -> None:
     lines.head("SITES, each by its latest result")
     heads = ["site", "verdict", "run on", "gate", "errors", "warnings", "waived", "read"]
     rows = [
-        [line.site, line.verdict.upper(), line.run_on, line.gate, line.errors, line.warnings, line.waived,
+        [_name(line), line.verdict.upper(), line.run_on, line.gate, line.errors, line.warnings, line.waived,
          f"{line.devices_read:,}/{line.devices:,}"]
         for line in summary.sites
     ]  # fmt: skip
     lines.block(table(rows, heads, lines.width), 2)
     lines.add("read: devices read back. Settings that were not read, and rules that had nothing to look at, "
               "are listed in each site's own report.", indent=2)  # fmt: skip
+
+
+def _name(line: SiteLine) -> str:
+    """Return the site; drift, which holds it against its baseline, is said."""
+    return line.site if line.compared == "plan" else f"{line.site}, drift"
 
 
 def _causes(lines: Lines, summary: Summary) -> None:
@@ -57,7 +63,7 @@ def _causes(lines: Lines, summary: Summary) -> None:
 def _trends(lines: Lines, summary: Summary) -> None:
     heads = ["run on", "verdict", "gate", "errors", "warnings", "waived", "read", "new", "gone"]
     for trend in summary.trends:
-        lines.head(f"TREND of {trend.site}")
+        lines.head(f"TREND of {trend.site}, against the {trend.compared}")
         rows = [
             [point.run_on, point.verdict.upper(), point.gate, point.errors,
              point.warnings, point.waived, f"{point.devices_read:,}/{point.devices:,}",

@@ -138,7 +138,7 @@ def evidence(lines: Lines, result: Result, its: Evidence) -> None:
         lines.add(f"Access: {sentence}", indent=2, hang=2)
     if its.controls:
         controls = evidence_shown.control_rows(its)
-        lines.block(table(controls, evidence_shown.CONTROL_HEADS, lines.width - 4), 4)
+        lines.block(table(controls, evidence_shown.control_heads(result), lines.width - 4), 4)
     lines.add()
     lines.add(f"Changes: {its.changes}", indent=2, hang=2)
     lines.add(f"Exceptions: {its.exceptions}", indent=2, hang=2)

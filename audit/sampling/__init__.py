@@ -5,6 +5,8 @@ changed   which of them are not as they were when a baseline was sealed
 terms     what a sample has to show, from the words of the command line
 making    plan → the sample, and the route sheet for it
 reading   a recorded sample, which has to be the one that its seed gives for the plan
+drawing   which nodes, from a seed
+verdict   what a sample shows
 deciding  findings → what the sample shows, and the findings about the sample itself
 
 What is reckoned stands in audit/engineering/sampling/.

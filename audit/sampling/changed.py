@@ -8,11 +8,11 @@ from __future__ import annotations
 import datetime
 from collections.abc import Iterator, Mapping, Sequence
 
-from audit.engineering.sampling.drawing import Unit
 from audit.model.baseline import Content, SealedDevice
 from audit.model.drift import ReadChange
 from audit.model.site import Block
 from audit.reading.values import spelling
+from audit.sampling.drawing import Unit
 from audit.sampling.nodes import placed_units
 from audit.texts import texts_of
 

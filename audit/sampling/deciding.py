@@ -2,7 +2,8 @@
 
 A node is nonconforming where a finding at or above the gate's level stands against what was read of it,
 and no waiver excuses it. Findings about the plan alone are not counted, since they were there before the
-visit; nor is a node that is only orphaned by its gateway, since it is as planned.
+visit; nor is a node that is only orphaned by its gateway, since it is as planned. One of which something
+was not read, and nothing was found wrong, counts as not read.
 """
 
 from __future__ import annotations
@@ -12,9 +13,8 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from audit.checking import Found
-from audit.engineering.sampling.drawing import Unit
-from audit.engineering.sampling.verdict import judge
 from audit.folding.causes import Causes, root_of
+from audit.folding.unread import says_unread
 from audit.judging import levels_of
 from audit.model.arguments import SampleState
 from audit.model.base import Level, level_rank
@@ -25,8 +25,10 @@ from audit.model.sample_verdict import SampledNetwork, SampleUsed, SampleVerdict
 from audit.model.site import Site
 from audit.model.table import Place
 from audit.reading.rules import Rulebook
+from audit.sampling.drawing import Unit
 from audit.sampling.nodes import placed_units
 from audit.sampling.terms import in_words
+from audit.sampling.verdict import judge
 from audit.sampling.visited import visited
 from audit.waiving import SITE_WIDE, Waiving
 
@@ -45,7 +47,10 @@ def decide(
     levels = levels_of(waiving, causes, book, gate)
     at_least = level_rank(fail_on or gate.fail_on)
     against = {i for i, level in levels.items() if level_rank(level) <= at_least and i not in waiving.waived}
-    verdict = judge(sample, read, nonconforming(site, waiving.items, causes, against) & read)
+    unread = {i for i in against if says_unread(waiving.items[i])}
+    wrong = nonconforming(site, waiving.items, causes, against - unread) & read
+    in_part = nonconforming(site, waiving.items, causes, unread) - wrong
+    verdict = judge(sample, read - in_part, wrong)
     about = [found for rule in book.rules for found in _about(rule, verdict, site, file)]
     used = SampleUsed(
         file=file,

@@ -8,7 +8,6 @@ from pathlib import Path
 from typing import Literal
 
 from audit import __version__
-from audit.engineering.sampling.drawing import Unit, draw
 from audit.errors import Problem, stop
 from audit.judging import CAUTION_HAZARDOUS
 from audit.model.result import SiteName, Tool
@@ -24,6 +23,7 @@ from audit.reading.meanings import Meanings
 from audit.reading.plan import read_plan
 from audit.reading.quoting import quoted
 from audit.sampling.changed import by_records, since_baseline
+from audit.sampling.drawing import Unit, draw
 from audit.sampling.nodes import duties_of, units_of
 from audit.sampling.terms import in_words
 from audit.worklist.holders import in_order

@@ -5,10 +5,10 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 
-from audit.engineering.sampling.drawing import Unit
 from audit.model.site import Block
 from audit.reading.loaded_plan import LoadedPlan
 from audit.reading.values import bare
+from audit.sampling.drawing import Unit
 
 
 def units_of(plan: LoadedPlan) -> list[Unit]:
@@ -28,13 +28,17 @@ def placed_units(blocks: Sequence[Block]) -> Iterator[tuple[Block, int, Unit]]:
                 yield block, i, Unit(network, tag)
 
 
+def parted(text: str) -> list[str]:
+    """Return the duties that stand in one cell; commas and semicolons part several."""
+    return [bare(part) for part in re.split(r"[,;]", text) if bare(part)]
+
+
 def duties_of(plan: LoadedPlan) -> dict[Unit, list[str]]:
-    """Return the duties of the nodes that have any. Commas and semicolons part several in a table's cell."""
+    """Return the duties of the nodes that have any."""
     found: dict[Unit, list[str]] = {}
     for group in plan.nodes:
         texts = group.table.texts("duties") if "duties" in group.table.columns else ()
         for entry, text in enumerate(texts):
-            duties = [bare(part) for part in re.split(r"[,;]", text) if bare(part)]
-            if duties:
+            if duties := parted(text):
                 found[Unit(group.networks[entry], bare(group.table.texts("tag")[entry]))] = duties
     return found

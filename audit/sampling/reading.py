@@ -5,13 +5,13 @@ from __future__ import annotations
 import shlex
 from pathlib import Path
 
-from audit.engineering.sampling.drawing import Unit, not_as_drawn
 from audit.errors import InputProblems, Problem, stop
 from audit.model.sample import Sample, TableTerms
 from audit.reading.documents import read_model
 from audit.reading.inputs import Inputs
 from audit.reading.loaded_plan import LoadedPlan
 from audit.reading.quoting import quoted
+from audit.sampling.drawing import Unit, not_as_drawn
 from audit.sampling.nodes import duties_of, units_of
 
 

@@ -8,10 +8,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from audit.checking import Found
-from audit.engineering.sampling.drawing import Unit
 from audit.folding.unread import says_unread
 from audit.model.device import AT_THE_DEVICE
 from audit.model.site import Site
+from audit.sampling.drawing import Unit
 from audit.sampling.nodes import placed_units
 
 

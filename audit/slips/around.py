@@ -16,7 +16,7 @@ class Around:
     """What is around one setting of one device. What is left out is not known; nothing is guessed from it."""
 
     baseline: Value = BLANK
-    """The value of an earlier, signed reading."""
+    """The value of the reading before: what the device has where a change was keyed in and not saved."""
     elevation_m: float | None = None
     """Height of the site; left out: sea level."""
     range_low: Value = BLANK

@@ -7,6 +7,7 @@ from audit.model.site import Block
 from audit.model.table import HIDDEN
 from audit.model.value import BLANK, Value
 from audit.reading.units import split
+from audit.reading.values import parse
 from audit.slips.around import ALONE, Around
 
 PAIRS = {
@@ -20,7 +21,7 @@ _OTHER = PAIRS | {high: low for low, high in PAIRS.items()}
 
 
 def around(block: Block, i: int, setting: Setting, elevation_m: float | None = None) -> Around:
-    """Return what the plan of the device at `i` says around a setting. Nothing found is looked at."""
+    """Return what the plan of the device at `i` says around a setting, and what was read of it before."""
     if setting.kind == "secret":
         return ALONE
     pair = _alike(block, setting, _OTHER.get(setting.role, ""))
@@ -29,6 +30,7 @@ def around(block: Block, i: int, setting: Setting, elevation_m: float | None = N
     sensor = block.type.sensors.get(setting.input) if all(ends) else None
     raw = block.planned_place(i, setting.name).raw if setting.name in block.planned else ""
     return Around(
+        baseline=_read_before(block, i, setting),
         elevation_m=elevation_m,
         range_low=low,
         range_high=high,
@@ -37,6 +39,19 @@ def around(block: Block, i: int, setting: Setting, elevation_m: float | None = N
         pair_name=pair.name if pair else "",
         planned_text="" if raw == HIDDEN else raw,
     )
+
+
+def _read_before(block: Block, i: int, setting: Setting) -> Value:
+    """Return what the reading before the newest one of a setting says, BLANK where there is none."""
+    columns = (
+        [(table.columns.get(setting.name), entry) for table, entry in block.rows[i]] if block.rows else []
+    )
+    readings = [(column, column.texts[entry]) for column, entry in columns if column]
+    given = [(column, text) for column, text in readings if not column.style.is_blank(text)]
+    if len(given) < 2:
+        return BLANK
+    column, text = given[-2]
+    return parse(text, setting, column.style)
 
 
 def _alike(block: Block, setting: Setting, role: str) -> Setting | None:

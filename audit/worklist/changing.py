@@ -8,15 +8,17 @@ from collections.abc import Iterator
 from audit.model.device import Setting
 from audit.model.roles import NETWORK_ROLES
 from audit.model.value import BLANK
-from audit.model.work import Phase, SettingWork
+from audit.model.work import Phase, SettingWork, WorkFile
 from audit.worklist.devices import Device
-from audit.worklist.drafts import Draft, Making, change_of, drafted, within
+from audit.worklist.drafts import LOCK, Draft, Making, change_of, drafted, within
 from audit.worklist.holders import ADDRESS, Key, key_order
 
 JOINING = (ADDRESS, *NETWORK_ROLES)
 """Roles whose changes are planned together (joining.py)."""
 NOT_KEYED_AT = ("label", "document", "gateway")
 """Where a value is only read."""
+NOT_AT_MENU = ("look", "read", "power")
+"""Phases of work that needs no menu, unless it changes a setting."""
 
 
 def add_changes(making: Making) -> None:
@@ -29,16 +31,20 @@ def add_changes(making: Making) -> None:
 def _settings(making: Making, device: Device) -> Iterator[Setting]:
     """Yield the settings of a device to be changed, in display order."""
     for setting in device.block.type.settings:
-        keyed = setting.read_at not in NOT_KEYED_AT and setting.kind != "secret"
         own = setting.role not in JOINING or setting is not device.setting(setting.role)
         if (
-            keyed
-            and own
-            and setting.role not in making.work.never_set
+            own
+            and _is_keyed_in(making.work, setting)
             and (device.order, setting.name) in making.wanted
             and device.differs(setting)
         ):
             yield setting
+
+
+def _is_keyed_in(work: WorkFile, setting: Setting) -> bool:
+    """Tell whether somebody can key in a setting."""
+    keyed = setting.read_at not in NOT_KEYED_AT and setting.kind != "secret"
+    return keyed and setting.role not in work.never_set
 
 
 def _draft(making: Making, device: Device, setting: Setting) -> Draft:
@@ -56,7 +62,7 @@ def _draft(making: Making, device: Device, setting: Setting) -> Draft:
 
 def _phase(manner: SettingWork, off: bool) -> Phase:
     """Return when a setting is changed: a lock that is to come off comes off first."""
-    return "unlock" if manner.phase == "lock" and "local_lock" in manner.roles and off else manner.phase
+    return "unlock" if manner.phase == "lock" and LOCK in manner.roles and off else manner.phase
 
 
 def add_locks(making: Making) -> None:
@@ -68,22 +74,36 @@ def add_locks(making: Making) -> None:
     for key in sorted(concerned, key=key_order):
         drafts = concerned[key]
         device = drafts[0].device
-        setting = device.setting("local_lock") if device else None
-        if device is None or setting is None or device.value("found", setting).content is not True:
+        setting = device.setting(LOCK) if device else None
+        if device is None or setting is None or not is_locked(device):
             continue
-        at_menu = [draft for draft in drafts if draft.at == "device" and _at_menu(draft, setting)]
         if any(draft.phase == "unlock" for draft in drafts):
             continue
-        for visit in sorted({draft.visit for draft in at_menu}):
-            first = min((draft for draft in at_menu if draft.visit == visit), key=within)
+        keyed_in = [draft for draft in drafts if at_menu(making.work, draft)]
+        for visit in sorted({draft.visit for draft in keyed_in}):
+            first = min((draft for draft in keyed_in if draft.visit == visit), key=within)
             first.do = f"Unlock the menu ({_at(setting)}){'.' if first.changes else ';'} {first.do}"
+            first.unlocks = True
             making.add(_lock(making, device, setting, visit))
 
 
-def _at_menu(draft: Draft, lock: Setting) -> bool:
-    """Tell whether a step needs the menu unlocked."""
+def is_locked(device: Device) -> bool:
+    """Tell whether the menu of a device was found locked."""
+    setting = device.setting(LOCK)
+    return setting is not None and device.value("found", setting).content is True
+
+
+def at_menu(work: WorkFile, draft: Draft) -> bool:
+    """Tell whether a step needs its device's menu unlocked: more is keyed in there than the lock itself."""
+    if draft.device is None or draft.at != "device":
+        return False
     names = {change.setting for change in draft.changes}
-    return draft.phase == "code" or bool(names and names != {lock.name})
+    if not draft.changes and draft.phase not in NOT_AT_MENU:
+        names = draft.asks
+    asked = [s for name in names if (s := draft.device.block.type.setting(name))]
+    return draft.phase == "code" or any(
+        _is_keyed_in(work, s) and s.read_at == "display" and s.role != LOCK for s in asked
+    )
 
 
 def _at(setting: Setting) -> str:
@@ -91,7 +111,7 @@ def _at(setting: Setting) -> str:
 
 
 def _lock(making: Making, device: Device, setting: Setting, visit: int) -> Draft:
-    draft = drafted(making.work.for_role("local_lock"), device, "Lock the menu again", "lock")
+    draft = drafted(making.work.for_role(LOCK), device, "Lock the menu again", "lock")
     locked = device.value("found", setting)
     draft.changes = (change_of(setting, "unlocked", locked.shown),)
     draft.to_be = ((setting, BLANK, locked),)

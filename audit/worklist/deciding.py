@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import shlex
-from collections.abc import Hashable, Mapping, Sequence
+from collections.abc import Collection, Hashable, Iterable, Mapping, Sequence
 
 from audit.errors import InputProblems, Problem, nearest, stop
 from audit.model.roles import NETWORK_ROLES
@@ -21,22 +21,36 @@ def networks_of(making: Making) -> list[Network]:
     for device in sorted(making.devices.values(), key=lambda d: key_order(d.key)):
         of.setdefault(device.network, []).append(device)
     gateways = {name: next(d for d in devices if d.found.gateway) for name, devices in of.items()}
+    asked = _asked(making, of)
     return [
         Network(
             name,
             gateways[name],
             [device for device in devices if not device.found.gateway],
-            {device.key: _fixed(making, device, gateways[name]) for device in devices},
+            {device.key: _fixed(making, device, gateways[name], asked[name]) for device in devices},
             _elsewhere(name, gateways),
+            asked[name],
         )
         for name, devices in of.items()
     ]
 
 
-def _fixed(making: Making, device: Device, gateway: Device) -> frozenset[str]:
+def _asked(making: Making, names: Iterable[str]) -> dict[str, frozenset[str]]:
+    """Return network → the radio settings that some finding asks to be changed."""
+    found: dict[str, set[str]] = {name: set() for name in names}
+    for order, name in making.wanted:
+        device = making.devices[order]
+        setting = device.block.type.setting(name)
+        if setting is not None and setting.role in NETWORK_ROLES:
+            found[device.network].add(setting.role)
+    return {name: frozenset(roles) for name, roles in found.items()}
+
+
+def _fixed(making: Making, device: Device, gateway: Device, asked: Collection[str]) -> frozenset[str]:
     """Return the radio settings of a device that stay as found.
 
-    A waiver excuses them, or the plan itself is in doubt: node and gateway are planned otherwise.
+    A waiver excuses them, nobody in the network asks for a change, or the plan itself is in doubt: node and
+    gateway are planned otherwise.
     """
     fixed = set()
     for role in NETWORK_ROLES:
@@ -44,6 +58,7 @@ def _fixed(making: Making, device: Device, gateway: Device) -> frozenset[str]:
         if setting is None:
             continue
         excused = device.differs(setting) and (device.order, setting.name) not in making.wanted
+        excused = excused or (device is not gateway and role not in asked)
         planned, its = device.planned.radio.get(role), gateway.planned.radio.get(role)
         if excused or (planned is not None and its is not None and planned != its):
             fixed.add(role)
@@ -122,10 +137,14 @@ def _told(network: Network, way: Way, best: Way, listed_way: Way) -> Alternative
 def _roles(network: Network, way: Way) -> list[str]:
     """Return the radio settings that are in question."""
     changed = {one.role for changes in (way.gateway, *way.nodes.values()) for one in changes}
-    changed |= {
-        role for role, content in way.radio.items() if network.gateway.planned.radio.get(role) != content
-    }
-    return [role for role in NETWORK_ROLES if role in changed]
+    return [role for role in NETWORK_ROLES if role in changed | {*_amended_roles(network, way)}]
+
+
+def _amended_roles(network: Network, way: Way) -> list[str]:
+    """Return the radio settings for which the plan has to say something else, or something at all."""
+    planned = {role: device.planned.radio[role] for role, device in way.planned_by.items()}
+    gateway = network.gateway.found.radio
+    return [role for role, content in way.radio.items() if planned.get(role, gateway.get(role)) != content]
 
 
 def _in_words(network: Network, way: Way) -> str:
@@ -159,12 +178,14 @@ def _desk(work: WorkFile, network: Network, way: Way) -> Draft:
 def _amended(network: Network, way: Way) -> str:
     """Return what the plan has to say, for instance `channel 14 for 13`."""
     parts = []
-    for role, content in way.radio.items():
-        setting = network.gateway.setting(role)
+    for role in _amended_roles(network, way):
         like = way.like.setting(role) if way.like else None
-        if way.like and setting and like and content != network.gateway.planned.radio.get(role):
-            new = way.like.value("found", like).shown
-            parts.append(f"{setting.name} {new} for {network.gateway.value('planned', setting).shown}")
+        if way.like and like:
+            planner = way.planned_by.get(role)
+            setting = planner.setting(role) if planner else None
+            before = planner.value("planned", setting).shown if planner and setting else ""
+            told = f" for {before}" if before else " (not planned so far)"
+            parts.append(f"{like.name} {way.like.value('found', like).shown}{told}")
     return ", ".join(parts)
 
 

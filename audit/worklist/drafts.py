@@ -14,6 +14,9 @@ from audit.run import Audited
 from audit.worklist.devices import Device, Named, Order
 from audit.worklist.holders import Set, in_order
 
+LOCK = "local_lock"
+"""Role of the setting that keeps a device's menu shut."""
+
 
 @dataclass
 class Draft:
@@ -41,6 +44,8 @@ class Draft:
     hold: str = ""
     expect: str = ""
     rollback: str = ""
+    unlocks: bool = False
+    """Whether it begins with unlocking the menu."""
     visit: int = 0
     """How often its device was visited before."""
 
@@ -83,6 +88,11 @@ class Making:
             self.made_for[finding].append(number)
 
 
+def lock_after(draft: Draft) -> bool | None:
+    """Return whether a step leaves the menu locked; None: it does not touch the lock."""
+    return next((wanted.content is True for s, _, wanted in draft.to_be if s.role == LOCK), None)
+
+
 def within(draft: Draft) -> tuple[object, ...]:
     """Return what orders the steps of one go: phases at a device, networks and names at a desk."""
     settings = [s.name for s in draft.device.block.type.settings] if draft.device else []
@@ -90,7 +100,8 @@ def within(draft: Draft) -> tuple[object, ...]:
     shown = settings.index(name) if name in settings else -1
     last = draft.at == "closing" and draft.phase == "lock"
     who = () if draft.at == "device" else (in_order(draft.network), in_order(draft.tag))
-    return (last, who, PHASES.index(draft.phase), shown, draft.do, draft.findings)
+    locks = lock_after(draft) is True
+    return (last, who, PHASES.index(draft.phase), locks, shown, draft.do, draft.findings)
 
 
 def drafted(manner: Manner, device: Device, do: str, phase: Phase | None = None) -> Draft:

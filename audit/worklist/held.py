@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from itertools import permutations
 
+from audit.comparing import same
+from audit.model.device import Setting
 from audit.model.plan import Network
 from audit.model.worklist import HeldBack
 from audit.worklist.devices import UNPLANNED, Device
@@ -40,6 +43,39 @@ def hold_back_disputed(making: Making, devices: Sequence[Device], address: str) 
     tags = listed([device.tag for device in devices])
     _add(making, devices, f"{tags}: address → {address}", f"the plan gives address {address} to {tags}",
          "give each an address of its own in the plan, then make the list anew", findings)  # fmt: skip
+
+
+def hold_back_exchanged(making: Making) -> None:
+    """Leave alone what is set for the place where a box hangs, where two boxes have changed places.
+
+    Set as planned for its serial number, each would answer under the other's name. Nobody asks for these
+    settings to be changed any more.
+    """
+    for n, item in enumerate(making.audited.waiving.items):
+        if item.rule.id != "units-swapped" or n in making.audited.waiving.waived:
+            continue
+        pair = [d for d in making.devices.values() if d.order == item.hit.order or d.tag in item.hit.others]
+        findings: list[int] = []
+        changes = []
+        for device, other in permutations(pair, 2):
+            for setting in _set_for(device, other):
+                found, planned = device.value("found", setting), device.value("planned", setting)
+                changes.append(f"{device.tag}: {setting.name} {found.shown} → {planned.shown}")
+                findings += making.wanted.pop((device.order, setting.name), [])
+        if findings:
+            why = "the boxes have changed places, and each is set for the place where it hangs"
+            mend = "exchange boxes, or correct the plan's serial numbers; read again and make the list anew"
+            _add(making, pair, joined(changes), why, mend, findings)
+
+
+def _set_for(device: Device, other: Device) -> Iterator[Setting]:
+    """Yield the settings of a device that are not as planned for it, but as for another."""
+    for setting in device.block.type.settings:
+        theirs = other.block.type.setting(setting.name)
+        if theirs is not None and device.differs(setting):
+            planned = other.value("planned", theirs)
+            if planned.read and same(device.value("found", setting), planned, setting):
+                yield setting
 
 
 def _add(

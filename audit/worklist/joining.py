@@ -164,7 +164,9 @@ def _after(device: Device, setting: Setting, one: Set, way: Way | None) -> Value
     if like is not None and theirs is not None and one.after != device.planned.radio.get(one.role):
         value = like.value("found", theirs)
         return _in_terms_of(setting, value if value.read else like.value("planned", theirs), theirs)
-    return device.value("planned", setting)
+    planner = way.planned_by.get(one.role, device) if way and one.role not in device.planned.radio else device
+    theirs = planner.setting(one.role) or setting
+    return _in_terms_of(setting, planner.value("planned", theirs), theirs)
 
 
 def _in_terms_of(setting: Setting, value: Value, theirs: Setting) -> Value:

@@ -12,25 +12,25 @@ from audit.errors import stop
 from audit.judging import finding_ids
 from audit.model.base import Position
 from audit.model.result import InputFile, SiteName, Tool
-from audit.model.roles import concerns_alarms
 from audit.model.work import WorkFile
 from audit.model.worklist import WorkCounts, WorkList
 from audit.reading.documents import read_model
 from audit.resources import folder
 from audit.run import Audited
 from audit.worklist.asking import add_rule_work, has_no_step
-from audit.worklist.changing import add_changes, add_locks
+from audit.worklist.cautions import cautions_before
+from audit.worklist.changing import add_changes, add_locks, is_locked
 from audit.worklist.deciding import decide, weigh_many
 from audit.worklist.devices import Device, devices, strangers, wanted
 from audit.worklist.drafts import Draft, Making
-from audit.worklist.held import hold_back_disputed
+from audit.worklist.held import hold_back_disputed, hold_back_exchanged
 from audit.worklist.holders import ADDRESS, Holder, Key, Set, key_order
 from audit.worklist.joining import Joining, add_joining, add_rest_of_radio, add_roots_of_radio
 from audit.worklist.numbering import Numbered, number
 from audit.worklist.radio import Way
 from audit.worklist.replay import replay
 from audit.worklist.spares import check_given, spares_of
-from audit.worklist.visits import split_visits
+from audit.worklist.visits import finish_last, split_visits
 
 READ_BACK_MINUTES = 5.0
 """To read back what was changed of a device; judgement."""
@@ -63,6 +63,7 @@ def make(audited: Audited, choices: Choices) -> Made:
     """Return the work list of a site. Raises InputProblems where there can be none."""
     work, inputs = _work_file()
     making = Making(audited, work, devices(audited), _ids(audited), wanted(audited))
+    hold_back_exchanged(making)
     everyone = list(making.devices.values())
     state = {device.key: device.found for device in everyone} | strangers(audited.site, making.devices)
     networks = {network.name: network for network in audited.site.plan.networks}
@@ -75,6 +76,7 @@ def make(audited: Audited, choices: Choices) -> Made:
     add_rule_work(making)
     weigh_many(making)
     split_visits(making)
+    finish_last(making)
     add_locks(making)
     _close(making)
     numbered = number(making, choices.start)
@@ -179,7 +181,8 @@ def _close(making: Making) -> None:
 
 def _check(making: Making, state: Mapping[Key, Holder], numbered: Numbered) -> None:
     """Replay the list, and refuse it if anything goes wrong on the way. Raises InputProblems."""
-    fault = replay(state, numbered.turns).fault
+    locked = {d.key for d in making.devices.values() if is_locked(d)}
+    fault = replay(state, numbered.turns, locked).fault
     if fault is not None:
         where = f"step {fault.step} " if fault.step else "at the end it has "
         raise stop(
@@ -209,7 +212,7 @@ def _listed(making: Making, numbered: Numbered, work_input: InputFile) -> WorkLi
         route=numbered.route,
         waived=sum(1 for n in making.ids if n in audited.waiving.waived),
         newly_wrong=None,
-        cautions=_cautions(making),
+        cautions=cautions_before(making),
         basis=making.work.source,
         inputs=[*audited.inputs.files.values(), work_input],
         tool=Tool(name="asfound", version=__version__),
@@ -231,16 +234,3 @@ def _counts(making: Making, numbered: Numbered) -> WorkCounts:
         open=None,
         by_hand=None,
     )
-
-
-def _cautions(making: Making) -> list[str]:
-    """Return the cautions that apply to the devices of the list."""
-    kinds = {d.device.block.type.name: d.device.block.type for d in making.drafts if d.device}.values()
-    applies = {
-        "always": True,
-        "alarms": any(concerns_alarms(s.role) for k in kinds for s in k.settings),
-        "moves_outputs": any(kind.moves_outputs for kind in kinds),
-        "hazardous_area": any(kind.hazardous_area for kind in kinds),
-    }
-    own = [caution.text for caution in making.work.cautions if applies[caution.when]]
-    return [*own, *making.audited.gate.cautions]

@@ -9,10 +9,11 @@ from dataclasses import dataclass
 
 from audit.errors import stop
 from audit.model.base import Position
-from audit.model.roles import concerns_alarms
 from audit.model.work import WorkFile
 from audit.model.worklist import Route, Step, Visit
-from audit.worklist.drafts import Draft, Making, within
+from audit.worklist.cautions import cautions_beside
+from audit.worklist.changing import at_menu
+from audit.worklist.drafts import Draft, Making, lock_after, within
 from audit.worklist.holders import in_order
 from audit.worklist.replay import Turn
 from audit.worklist.route import Group, Stop, by_distance, by_names, metres
@@ -24,8 +25,6 @@ TITLES = {
     "closing": "Afterwards",
 }
 ORDER = ("desk", "device", "host", "closing")
-SCALING = {"unit", "range_low", "range_high"}
-"""Roles whose change moves what an alarm means."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,10 +52,10 @@ def number(making: Making, start: Position | None) -> Numbered:
     visits, visit_of = _visits(making, order, groups, start)
     needs = _told_needs(making, sequence, number_of)
     steps = [
-        _step(making.work, making.drafts[n], number_of, n, needs[n], visit_of[group_of(making.drafts[n])])
+        _step(making, making.drafts[n], number_of, n, needs[n], visit_of[group_of(making.drafts[n])])
         for n in sequence
     ]
-    turns = [_turn(making.drafts[n], number_of, number_of[n]) for n in sequence]
+    turns = [_turn(making.work, making.drafts[n], number_of, number_of[n]) for n in sequence]
     return Numbered(visits, steps, turns, [making.drafts[n] for n in sequence], route)
 
 
@@ -126,7 +125,7 @@ def _told_needs(
 
 
 def _step(
-    work: WorkFile, draft: Draft, number_of: Mapping[int, int], n: int, needs: list[int], visit: int
+    making: Making, draft: Draft, number_of: Mapping[int, int], n: int, needs: list[int], visit: int
 ) -> Step:
     place = draft.place if draft.at == "device" else draft.at
     return Step(
@@ -140,7 +139,7 @@ def _step(
         changes=list(draft.changes),
         needs=needs,
         hold=_with_numbers(draft.hold, number_of) or None,
-        cautions=_cautions(work, draft),
+        cautions=cautions_beside(making, draft),
         expect=_with_numbers(draft.expect, number_of),
         minutes=draft.minutes,
         rollback=_with_numbers(draft.rollback, number_of) or None,
@@ -155,21 +154,14 @@ def _with_numbers(text: str, number_of: Mapping[int, int]) -> str:
     return re.sub("\x00([0-9]+)\x00", lambda found: str(number_of.get(int(found[1]), found[0])), text)
 
 
-def _cautions(work: WorkFile, draft: Draft) -> list[str]:
-    """Return the cautions that are repeated beside a step."""
-    kind = draft.device.block.type if draft.device and draft.at in ("device", "host") else None
-    if kind is None:
-        return []
-    names = {change.setting for change in draft.changes}
-    roles = {s.role for s in kind.settings if s.name in names}
-    has_alarms = any(s.role.startswith("alarm_") for s in kind.settings)
-    about_alarms = any(map(concerns_alarms, roles)) or (has_alarms and bool(roles & SCALING))
-    applies = {"alarms": about_alarms, "moves_outputs": kind.moves_outputs and bool(names),
-               "hazardous_area": kind.hazardous_area and draft.at == "device", "always": False}  # fmt: skip
-    return [caution.short for caution in work.cautions if caution.short and applies[caution.when]]
-
-
-def _turn(draft: Draft, number_of: Mapping[int, int], number_: int) -> Turn:
-    key = draft.device.key if draft.device and draft.sets else None
-    needs = tuple(sorted(number_of[n] for n in draft.needs))
-    return Turn(number_, key, draft.sets, draft.minutes, needs)
+def _turn(work: WorkFile, draft: Draft, number_of: Mapping[int, int], number_: int) -> Turn:
+    return Turn(
+        number=number_,
+        device=draft.device.key if draft.device else None,
+        changes=draft.sets,
+        minutes=draft.minutes,
+        needs=tuple(sorted(number_of[n] for n in draft.needs)),
+        unlocks=draft.unlocks,
+        at_menu=at_menu(work, draft),
+        locked_after=lock_after(draft),
+    )

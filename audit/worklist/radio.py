@@ -6,7 +6,7 @@ the plan. Each way is replayed, so that what it costs is counted and not guessed
 
 from __future__ import annotations
 
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import dataclass, field
 
@@ -45,6 +45,8 @@ class Way:
     minutes: float
     blind_node_minutes: float
     against: str = ""
+    planned_by: Mapping[str, Device] = field(default_factory=dict)
+    """Radio setting → the device whose plan says what it is to be, be it the gateway or a node."""
 
     @property
     def amends_plan(self) -> bool:
@@ -68,6 +70,8 @@ class Network:
     """Device → radio settings that stay as found, since a waiver excuses them or nobody asks for a change."""
     elsewhere: Mapping[Hashable, str] = field(default_factory=dict)
     """Channel → another network that is on it, by plan or as found."""
+    asked: frozenset[str] = frozenset()
+    """Radio settings that some finding asks to be changed, at the gateway or at a node."""
 
 
 def ways(network: Network, costs: Costs) -> list[Way]:
@@ -85,9 +89,10 @@ def _candidates(network: Network) -> list[tuple[str, Radio, Device | None]]:
     """Return what the radio may be: as planned, as at the gateway, as on most of the nodes."""
     gateway = network.gateway
     fixed = network.fixed.get(gateway.key, frozenset())
-    planned = {**gateway.found.radio, **gateway.planned.radio}
+    said = {role: device.planned.radio[role] for role, device in _planned_by(network).items()}
+    planned = {**gateway.found.radio, **said}
     planned |= {role: content for role, content in gateway.found.radio.items() if role in fixed}
-    at_gateway = dict(gateway.found.radio)
+    at_gateway = {**planned, **gateway.found.radio}
     candidates: list[tuple[str, Radio, Device | None]] = [("plan", planned, None)]
     if at_gateway != planned:
         candidates.append(("gateway", at_gateway, gateway))
@@ -95,6 +100,21 @@ def _candidates(network: Network) -> list[tuple[str, Radio, Device | None]]:
     if most is not None and not fixed:
         candidates.append(("nodes", {**planned, **most.found.radio}, most))
     return candidates
+
+
+def _planned_by(network: Network) -> dict[str, Device]:
+    """Return radio setting → the device whose plan says it: the gateway, or else a node if all agree.
+
+    A gateway whose plan is silent stays as it is where nobody asks for a change.
+    """
+    said: dict[str, dict[Hashable, Device]] = defaultdict(dict)
+    for node in network.nodes:
+        for role, content in node.planned.radio.items():
+            said[role].setdefault(content, node)
+    of_nodes = {
+        role: next(iter(by.values())) for role, by in said.items() if len(by) == 1 and role in network.asked
+    }
+    return of_nodes | dict.fromkeys(network.gateway.planned.radio, network.gateway)
 
 
 def _most(network: Network, planned: Radio) -> Device | None:
@@ -120,7 +140,7 @@ def _way(network: Network, name: str, radio: Radio, like: Device | None, costs: 
     if like is not None and (other := network.elsewhere.get(radio.get("channel"))):
         against = f"{other} is on that channel"
     return Way(network.name, name, radio, like, gateway, nodes, gateway_first, minutes,
-               first if gateway_first else last, against)  # fmt: skip
+               first if gateway_first else last, against, _planned_by(network))  # fmt: skip
 
 
 def _changes(network: Network, device: Device, radio: Radio) -> tuple[Set, ...]:

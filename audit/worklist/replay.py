@@ -6,7 +6,7 @@ This is the list's own check, and knows nothing of how the list was made.
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from audit.worklist.holders import ADDRESS, Cell, Holder, Key, Set, State, heard, key_order, taken
@@ -21,6 +21,12 @@ class Turn:
     changes: tuple[Set, ...] = ()
     minutes: float = 0.0
     needs: tuple[int, ...] = ()
+    unlocks: bool = False
+    """Whether it begins with unlocking the menu."""
+    at_menu: bool = False
+    """Whether something is keyed in at the menu, be it about the radio or not."""
+    locked_after: bool | None = None
+    """Whether it ends with the menu locked; None: it leaves the lock alone."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,17 +47,19 @@ class Replayed:
     """Network → minutes for which nodes were not heard, over all its nodes, while the list was done."""
 
 
-def replay(start: State, turns: Sequence[Turn]) -> Replayed:
+def replay(start: State, turns: Sequence[Turn], locked: Collection[Key] = ()) -> Replayed:
     """Carry out all turns, and return the first fault with what became of the devices.
 
-    A fault is: a step before one that it needs; a setting that is not what the step expects to find;
-    two devices that come to share a channel and address and did not before; a node that loses its
-    gateway although nothing about its radio had to change, or that is left without one.
+    `locked` are the devices whose menu was found locked. A fault is: a step before one that it needs; a
+    setting that is not what the step expects to find; a menu that is locked when it is needed, or left
+    unlocked; two devices that come to share a channel and address and did not before; a node that loses
+    its gateway although nothing about its radio had to change, or that is left without one.
     """
     now, places = dict(start), taken(start)
     end = _end(start, turns)
     may_be_lost = {key for key, holder in start.items() if holder.radio != end[key].radio}
     faults: list[Fault | None] = []
+    shut, opened = set(locked), set[Key]()
     blind: dict[str, float] = defaultdict(float)
     done: set[int] = set()
     hears = heard(now)
@@ -62,6 +70,7 @@ def replay(start: State, turns: Sequence[Turn]) -> Replayed:
         ]
         for network, number in deaf.items():
             blind[network] += number * turn.minutes
+        faults.append(_at_lock(shut, opened, turn))
         for change in turn.changes:
             faults.append(_keyed(now, places, turn, change))
         if any(change.role != ADDRESS for change in turn.changes):
@@ -72,8 +81,26 @@ def replay(start: State, turns: Sequence[Turn]) -> Replayed:
                 faults.append(Fault(turn.number, f"strands {_names(lost)}, which need not be"))
         done.add(turn.number)
     faults.append(_lost_for_good(start, now))
+    faults.append(Fault(0, f"the menu of {_names(opened)} left unlocked") if opened else None)
     first = next((fault for fault in faults if fault), None)
     return Replayed(first, now, dict(blind))
+
+
+def _at_lock(shut: set[Key], opened: set[Key], turn: Turn) -> Fault | None:
+    """Unlock and lock a menu, and return what is wrong where it is locked when something is keyed in."""
+    device = turn.device
+    if device is None:
+        return None
+    if turn.unlocks:
+        shut.discard(device)
+        opened.add(device)
+    fault = Fault(turn.number, f"keys in at {_names([device])}, whose menu is locked")
+    wrong = turn.at_menu and device in shut
+    if turn.locked_after is not None:
+        opened.discard(device)
+        shut.discard(device)
+        shut.update({device} if turn.locked_after else ())
+    return fault if wrong else None
 
 
 def _keyed(now: dict[Key, Holder], places: dict[Cell, set[Key]], turn: Turn, change: Set) -> Fault | None:

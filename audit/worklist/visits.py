@@ -9,6 +9,9 @@ import networkx
 from audit.worklist.drafts import Draft, Making
 from audit.worklist.route import Group
 
+SHUTTING = ("port", "code", "lock")
+"""Phases of what is done last of all at a device."""
+
 
 def group_of(draft: Draft) -> Group:
     """Return what a step is done in one go with: the others at its device, or at its desk."""
@@ -29,6 +32,18 @@ def split_visits(making: Making) -> None:
             return
         for n in late:
             making.drafts[n].visit += 1
+
+
+def finish_last(making: Making) -> None:
+    """Put what shuts a device off into the last visit to it: before that, it is keyed in at again."""
+    last: dict[Group, int] = {}
+    at_devices = [draft for draft in making.drafts if draft.at == "device"]
+    for draft in at_devices:
+        who = group_of(draft)[:-1]
+        last[who] = max(draft.visit, last.get(who, 0))
+    for draft in at_devices:
+        if draft.phase in SHUTTING:
+            draft.visit = last[group_of(draft)[:-1]]
 
 
 def _ring(making: Making) -> list[Group]:

@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 
 from tests.checks.cases import Fires, Silent, fires, silent
+from tests.site_builder import result_of
 
 YEARLY: dict[str, Any] = {
     "plan": {"access_codes": {"change_every_days": 365}},
@@ -50,3 +51,11 @@ def test_fires(case: Fires, tmp_path: Path) -> None:
 def test_silent(case: Silent, tmp_path: Path) -> None:
     """A code that is young enough; a plan that does not ask."""
     case.check(tmp_path)
+
+
+def test_a_plan_without_an_age_is_what_is_lacking(tmp_path: Path) -> None:
+    """Nobody goes looking for a column that is there."""
+    result = result_of(tmp_path, found={"code_changed_on": "2026-01-01"}, settings=YEARLY["settings"])
+    reasons = {one.rule: one.reason for one in result.not_checked}
+
+    assert reasons["code-too-old"] == "lacks an age of access codes in the plan (access_codes)"

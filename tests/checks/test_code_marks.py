@@ -1,4 +1,7 @@
-"""code-marks: codes that other devices had in other runs, and codes that are still those of before."""
+"""code-marks: codes that other devices had in other runs, and codes that are still those of before.
+
+Also where a day is noted on which they are said to have been changed.
+"""
 
 from __future__ import annotations
 
@@ -9,12 +12,13 @@ from pathlib import Path
 import pytest
 
 from audit.reading.codes import code, key_id, keyed_by
-from tests.exported_codes import site_with_codes
-from tests.small_site import NAME
+from tests.exported_codes import WITH_CODES
+from tests.small_site import ACCESS_CODE, NAME, RADIO, small_site
 
 KEY = b"5f" * 32
 NOW = "2026-03-31"
 NETWORK = "Main"
+CHANGED_ON = {"name": "changed_on", "kind": "text", "role": "code_changed_on", "required": False}
 
 
 @dataclass(frozen=True)
@@ -36,6 +40,8 @@ class Case:
     known: tuple[Mark, ...]
     read: dict[str, str]
     says: tuple[str, ...] = ()
+    noted: str = ""
+    """Day on which the code of N-1 is said to have been changed."""
 
     def __str__(self) -> str:
         """Return the name under which a test reports it."""
@@ -44,9 +50,12 @@ class Case:
     def check(self, folder: Path) -> None:
         """See that the rule says what is expected of it, and nothing else."""
         found = {node: {"access_code": text} for node, text in self.read.items()}
+        found["N-1"]["changed_on"] = self.noted
         (folder / "site").mkdir()
         (folder / "key").mkdir()
-        site = site_with_codes(folder / "site", found=found)
+        site = small_site(folder / "site", settings=(*WITH_CODES, CHANGED_ON), found=found,
+                          gateway_settings=(*RADIO, ACCESS_CODE),
+                          plan_extra={"access_codes": {"change_every_days": 300}})  # fmt: skip
         key, marks, out = folder / "key/key", folder / "marks.json", folder / "r.json"
         key.write_bytes(KEY)
         marks.write_text(self._file(), encoding="utf-8")
@@ -77,6 +86,17 @@ FIRES = [
          (f"the access code is also that of N-2 of Main, {NAME}, read on 2025-04-02",)),
     Case("code-unchanged", "since last year", (Mark("N-1", "8068", LAST_YEAR),), {"N-1": "8068"},
          ("the access code is still the one that was read on 2025-04-02",)),
+    Case("code-unchanged", "changed before it was first read", (Mark("N-1", "8068", LAST_YEAR),),
+         {"N-1": "8068"}, ("the access code is still the one that was read on 2025-04-02",),
+         noted="2025-04-02"),
+    Case("code-not-changed-as-noted", "noted, not done", (Mark("N-1", "8068", LAST_YEAR),), {"N-1": "8068"},
+         ("the access code is said to have been changed on 2025-04-03, and is still the one that was read on "
+          "2025-04-02",), noted="2025-04-03"),
+    Case("code-too-old", "the code itself was seen before the day that was noted",
+         (Mark("N-1", "8068", LAST_YEAR),), {"N-1": "8068"},
+         ("the access code is at least 363 days old, since 2025-04-02, when it was read; the plan allows "
+          "300",),
+         noted="2026-01-20"),
 ]  # fmt: skip
 SILENT = [
     Case("code-shared-elsewhere", "no marks yet", (), {"N-1": "8068"}),
@@ -90,6 +110,13 @@ SILENT = [
     Case("code-unchanged", "first read today", (Mark("N-1", "8068", NOW),), {"N-1": "8068"}),
     Case("code-unchanged", "of another site's device of that tag", (Mark("N-1", "8068", LAST_YEAR, "Hill"),),
          {"N-1": "8068"}),
+    Case("code-unchanged", "what was noted of it is another rule's matter", (Mark("N-1", "8068", LAST_YEAR),),
+         {"N-1": "8068"}, noted="2026-01-20"),
+    Case("code-not-changed-as-noted", "changed as noted", (Mark("N-1", "3917", LAST_YEAR),),
+         {"N-1": "8068"}, noted="2026-01-20"),
+    Case("code-not-changed-as-noted", "first read after the day", (Mark("N-1", "8068", LAST_YEAR),),
+         {"N-1": "8068"}, noted="2025-03-20"),
+    Case("code-not-changed-as-noted", "no day noted", (Mark("N-1", "8068", LAST_YEAR),), {"N-1": "8068"}),
 ]  # fmt: skip
 
 

@@ -20,6 +20,13 @@ WRONG_PLANS: dict[str, dict[str, Any]] = {
     "channel-differs": {"gateway": {"channel": 7}, "planned": {"channel": 8}},
     "air-rate-differs": {"gateway": {"air_rate": "50"}, "planned": {"air_rate": "9.6"}},
     "network-id-differs": {"gateway": {"network_id": "A1"}, "planned": {"network_id": "A2"}},
+    "encryption-differs": {"gateway": {"encryption": "off"}, "planned": {"encryption": "on"}},
+    "networks-alike": {
+        "planned": [{}, {"network": "South"}],
+        "gateway": {"network_id": "A1", "channel": 7, "air_rate": "50"}},
+    "network-id-shared": {
+        "planned": [{}, {"network": "South"}], "gateway": {"network_id": "A1"},
+        "networks": {"North": {"gateway": {"channel": 7}}, "South": {"gateway": {"channel": 9}}}},
     "address-duplicate": {"planned": [{"address": 7}, {"address": 7}]},
     "address-out-of-block": {
         "planned": {"address": 9}, "networks": {"North": {"addresses": {"first": 1, "last": 8}}}},

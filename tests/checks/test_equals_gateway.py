@@ -1,4 +1,4 @@
-"""equals-gateway: channel, air rate and network identity of a node are those of its gateway."""
+"""equals-gateway: channel, air rate, network identity and encryption of a node are those of its gateway."""
 
 from __future__ import annotations
 
@@ -58,6 +58,16 @@ FIRES = [
         gateway={"network_id": "0A1"}, planned={"network_id": "0A1"}, found={"network_id": "A1"},
         says="network_id is A1, the gateway has 0A1",
     ),
+    fires(
+        "encryption-differs", "a gateway that the plan says nothing of, found without it", "encryption",
+        gateway_found={"encryption": "off"}, planned={"encryption": "on"}, found={"encryption": "on"},
+        says="encryption is on, the gateway has off; planned on", at=[("gateways.csv", 2, "B")],
+    ),
+    fires(
+        "encryption-differs", "the plan sets a node apart", "encryption", side="planned",
+        gateway={"encryption": "off"}, planned={"encryption": "on"},
+        says="encryption is on, the gateway is planned to have off",
+    ),
 ]  # fmt: skip
 
 SILENT = [
@@ -89,6 +99,11 @@ SILENT = [
            gateway={"air_rate": 50000}, planned={"air_rate": 50}, found={"air_rate": 50}),
     silent("network-id-differs", "the same identity",
            gateway={"network_id": "0A1"}, found={"network_id": "0A1"}),
+    silent("encryption-differs", "on at both", gateway={"encryption": "on"}, found={"encryption": "on"}),
+    silent("encryption-differs", "a node off plan, which encryption-off says",
+           gateway={"encryption": "on"}, planned={"encryption": "on"}, found={"encryption": "off"}),
+    silent("encryption-differs", "a gateway that has no such setting", idle=None,
+           hub_settings={"encryption": None}, found={"encryption": "on"}),
 ]  # fmt: skip
 
 

@@ -47,11 +47,6 @@ FIRES = [
           planned=SPAN, found=SPAN | {"reading": 500, "check_reading": "520.1"}),
     fires("offset-unexplained", "one step, in kelvins", "offset", "calibration_record",
           settings={"offset": {"kind": "decimal", "unit": "°C", "step": 0.1}}, found={"offset": "0.1 K"}),
-    fires("alarm-disabled", "off", "alarm_enabled", "alarm_authorisation",
-          planned={"alarm_enabled": True}, found={"alarm_enabled": "off"},
-          says="the alarm is off, and no authorisation is named for it"),
-    fires("alarm-disabled", "off, and nothing planned", "alarm_enabled", "alarm_authorisation",
-          found={"alarm_enabled": "off", "alarm_authorisation": "-"}),
 ]  # fmt: skip
 
 SILENT = [
@@ -86,12 +81,6 @@ SILENT = [
     silent("reading-implausible", "the same in another unit",
            settings={"check_reading": {"kind": "decimal", "unit": "bar", "step": 0.001}},
            planned=SPAN, found={"reading": 520, "check_reading": 5.2}),
-    silent("alarm-disabled", "off as planned", planned={"alarm_enabled": False},
-           found={"alarm_enabled": "off"}),
-    silent("alarm-disabled", "off with an authorisation", planned={"alarm_enabled": True},
-           found={"alarm_enabled": "off", "alarm_authorisation": "AUT-7"}),
-    silent("alarm-disabled", "not read", idle=True, planned={"alarm_enabled": True},
-           found={"alarm_enabled": "-"}),
 ]  # fmt: skip
 
 

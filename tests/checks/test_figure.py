@@ -21,6 +21,9 @@ SENDS = {"message": {"bits": 480}}
 LIVES = {**SENDS, "battery": {"capacity_ah": 19, "usable_percent": 80, "sleep_ua": 10, "transmit_ma": 30,
                               "receive_ma": 30, "receive_s": 0.45}}  # fmt: skip
 """The worked example of tests/outside/test_battery_lives.py, at a report each minute: 30 mA for 0.5 s."""
+CELL = {"battery": {"capacity_ah": 19, "sleep_ua": 10, "transmit_ma": 30, "low_v": 3.2, "cutoff_v": 2.7,
+                    "volts_per_kelvin": 0.004}}  # fmt: skip
+"""A lithium cell of 3.6 V (invented)."""
 SLOW = {"report_interval": 60, "air_rate": "9.6"}
 SENDER = {"radio_power": 14, "air_rate": "9.6"}
 
@@ -138,6 +141,22 @@ FIRES = [
     fires("airtime-excess", "found to report oftener than the licence has time for", node="GW-North",
           type_keys=SENDS, plan=radio(licence={"airtime_s_per_hour": 8}), planned=[SLOW] * 2,
           found=[{"report_interval": 30}, {"report_interval": 60}], says="on air 9 s an hour, 8 s allowed"),
+    fires("battery-flat", "the node is about to go off", "battery_volts", type_keys=CELL, planned={},
+          found={"battery_volts": 1.9},
+          says="battery 1.90 V, at least 2.70 V, the device's cut-off: as read"),
+    fires("battery-flat", "cold, which does not keep it from going off", "battery_volts", type_keys=CELL,
+          found={"battery_volts": 2.65, "device_temperature": -20},
+          settings={"device_temperature": {"kind": "integer", "unit": "°C"}},
+          says="battery 2.65 V, at least 2.70 V"),
+    fires("battery-low", "sagging, in the volts of the display", "battery_volts", type_keys=CELL,
+          settings={"battery_volts": {"kind": "integer", "unit": "mV"}}, found={"battery_volts": 3100},
+          says="battery 3.10 V, at least 3.20 V, the battery's low volts: as read, at a temperature "
+               "that was not read"),
+    fires("battery-low", "warm, so that it reads higher than it is", "battery_volts", "device_temperature",
+          type_keys=CELL, found={"battery_volts": 3.25, "device_temperature": 40},
+          settings={"device_temperature": {"kind": "integer", "unit": "°C"}},
+          says="battery 3.17 V, at least 3.20 V, the battery's low volts: 3.25 V read at 40 °C, "
+               "0.004 V less each kelvin below 20 °C"),
     fires("battery-life-short", "in the plan", "report_interval", "air_rate", side="planned",
           type_keys=LIVES, plan={"service_interval_years": 8}, planned=SLOW,
           says="battery life 6.7 years, at least 8.0 years, the plan's service interval: 15.2 Ah usable ÷ "
@@ -191,6 +210,14 @@ SILENT = [
     silent("airtime-excess", "slots carry twice as much", type_keys=SENDS,
            plan=radio(access={"how": "at random in slots"}), planned=[SLOW] * 126),
     silent("airtime-excess", "nobody says how they send", idle=True, type_keys=SENDS, planned=[SLOW] * 2000),
+    silent("battery-low", "as low as it may be", type_keys=CELL, found={"battery_volts": 3.2}),
+    silent("battery-low", "flat, which battery-flat says", type_keys=CELL, found={"battery_volts": 1.9}),
+    silent("battery-low", "low in the cold only", type_keys=CELL, settings={"device_temperature": {
+        "kind": "integer", "unit": "°F"}}, found={"battery_volts": 3.1, "device_temperature": -13}),
+    silent("battery-low", "a type that does not say which volts are low", idle=True, type_keys=LIVES,
+           found={"battery_volts": 1.9}),
+    silent("battery-flat", "at the cut-off", type_keys=CELL, found={"battery_volts": 2.7}),
+    silent("battery-flat", "volts that nobody read", idle=True, type_keys=CELL, found={"channel": 7}),
     silent("battery-life-short", "long enough", type_keys=LIVES, plan={"service_interval_years": 6.5},
            planned=SLOW),
     silent("battery-life-short", "no service interval", idle=True, type_keys=LIVES, planned=SLOW),
@@ -200,6 +227,8 @@ SILENT = [
            plan={"alarms": {"response_time_s": 5}}, planned=SLOW),
     silent("channel-shared-nearby", "far apart", **channels(7, 7, 1600)),
     silent("channel-shared-nearby", "other channels", **channels(7, 8, 100)),
+    silent("channel-shared-nearby", "said already by networks-alike", **channels(7, 7, 100),
+           gateway={"network_id": "1A07", "air_rate": "50"}),
     silent("channel-shared-nearby", "no positions", idle=True, planned=[{}, {"network": "South"}],
            gateway={"channel": 7}),
 ]  # fmt: skip

@@ -56,6 +56,18 @@ def test_both_differences_stand_under_the_exchange(tmp_path: Path) -> None:
     assert {f.caused_by for f in differing} == {swap.id}
 
 
+def test_boxes_exchanged_and_addressed_for_their_places_are_one_cause(tmp_path: Path) -> None:
+    """The serial numbers tell that the boxes have changed places; the addresses follow from it."""
+    found = [{"tag": "A", "serial": "S2", "address": 3}, {"tag": "B", "serial": "S1", "address": 4}]
+    planned = [row | {"serial": serial} for row, serial in zip(TWO, ("S1", "S2"), strict=True)]
+    findings = audit_of(tmp_path, planned=planned, found=found)
+
+    (cause,) = [f for f in findings if f.rule == "units-swapped"]
+    exchanged = [f for f in findings if f.rule in ("address-differs", "address-pair-swapped")]
+    assert len(exchanged) == 3
+    assert {f.caused_by for f in exchanged} == {cause.id}
+
+
 def test_two_device_types_may_name_the_setting_differently(tmp_path: Path) -> None:
     """Both differences stand under the exchange, whatever their settings are called."""
     findings = audit_of(

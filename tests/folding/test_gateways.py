@@ -21,6 +21,15 @@ def test_one_wrong_gateway_is_one_cause_with_all_its_nodes(tmp_path: Path) -> No
     assert cause.dependents == [f"channel-differs/North/N{n:02}/channel" for n in range(1, 41)]
 
 
+def test_nodes_that_encrypt_stand_under_the_gateway_that_does_not(tmp_path: Path) -> None:
+    """Encryption was switched off at the gateway to find a fault, and never on again."""
+    site: dict[str, Any] = {"gateway": {"encryption": "on"}, "gateway_found": {"encryption": "off"}}
+
+    cause = fold(tmp_path, "gateway-off-plan", **site, planned=nodes(3), found=nodes(3, encryption="on"))
+
+    assert cause.dependents == [f"encryption-differs/North/N{n:02}/encryption" for n in range(1, 4)]
+
+
 def test_nodes_that_followed_their_gateway_stand_under_it(tmp_path: Path) -> None:
     """Nodes that were re-set with the gateway have the same cause as those that were not."""
     cause = fold(

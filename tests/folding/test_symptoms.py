@@ -59,6 +59,48 @@ def test_what_follows_from_the_wrong_radio(symptom: str, cause: str, found: Any,
     assert by_rule[symptom].caused_by == by_rule[cause].id
 
 
+BAND: dict[str, Any] = {"radio": {"band": "eu-863-870"}}
+RADIO = {"channel": 7, "radio_power": 14, "antenna_gain": 2, "frequency": 868.3, "seal": "S-1"}
+
+
+@pytest.mark.parametrize(
+    ("symptom", "otherwise"),
+    [("radiated-power-excess", {"antenna_gain": 9}), ("frequency-off-band", {"frequency": 868.65})],
+)
+def test_what_follows_from_another_antenna_or_frequency(
+    symptom: str, otherwise: dict[str, float], tmp_path: Path
+) -> None:
+    """One thing was exchanged, at a node or at the gateway, and it is one cause."""
+    for device, found in (("node", RADIO | otherwise), ("gateway", RADIO)):
+        gateway_found = RADIO | (otherwise if device == "gateway" else {})
+        findings = audit_of(tmp_path / device, plan=BAND, gateway=RADIO, gateway_found=gateway_found,
+                            planned=RADIO, found=found)  # fmt: skip
+        by_rule = {f.rule: f for f in findings}
+        cause = by_rule["setting-differs" if device == "node" else "gateway-off-plan"]
+
+        assert cause.dependents == [by_rule[symptom].id]
+
+
+def test_a_seal_has_nothing_to_do_with_the_band(tmp_path: Path) -> None:
+    """A frequency that nobody planned is off the band, and besides the seal is another one."""
+    findings = audit_of(
+        tmp_path, plan=BAND, planned={"seal": "S-1"}, found={"frequency": 868.65, "seal": "S-2"}
+    )
+    by_rule = {f.rule: f for f in findings}
+
+    assert by_rule["setting-differs"].settings == ["seal"]
+    assert by_rule["frequency-off-band"].caused_by is None
+
+
+def test_a_channel_off_the_band_stands_under_the_channel(tmp_path: Path) -> None:
+    """Channel 40 is beyond the band; who is on it was set to it by mistake."""
+    radio = {"band": "eu-863-870", "channels": {"first_mhz": 868.0, "step_mhz": 0.1}}
+    findings = audit_of(tmp_path, plan={"radio": radio}, gateway={"channel": 4}, found={"channel": 40})
+    by_rule = {f.rule: f for f in findings}
+
+    assert by_rule["frequency-off-band"].caused_by == by_rule["channel-differs"].id
+
+
 def test_a_symptom_on_the_innocent_neighbour(tmp_path: Path) -> None:
     """A node that moved into its neighbour's registers is the cause on either node."""
     planned = [{"host_register": 1}, {"host_register": 9}, {"host_register": 20}]

@@ -19,7 +19,8 @@ def test_a_sheet_with_decimal_commas_is_one_cause(tmp_path: Path) -> None:
     assert (cause.rule, len(cause.dependents)) == ("unclear-alike", 6)
     assert cause.message == (
         "6 readings of alarm_low, alarm_high on 3 devices are unclear alike: '2,5' has a comma where the "
-        "decimal mark is declared as '.'; state `decimal: ','` in a mapping if that is its decimal mark"
+        "decimal mark is declared as '.'; state `decimal: ','` in a mapping if that is its decimal "
+        "mark; also '7,5'"
     )
 
 
@@ -30,6 +31,16 @@ def test_words_that_the_device_does_not_have_are_one_cause(tmp_path: Path) -> No
     (cause,) = causes(tmp_path, planned=planned, found=found)
 
     assert (cause.rule, cause.setting, len(cause.dependents)) == ("unclear-alike", "local_lock", 3)
+    assert cause.message.endswith("; also 'aus'")
+
+
+def test_a_file_of_two_networks_is_one_cause(tmp_path: Path) -> None:
+    """The file is written otherwise, not the network."""
+    planned = [{**row, "network": name} for name, row in zip("ABAB", nodes(4, alarm_high=7.5), strict=True)]
+
+    (cause,) = causes(tmp_path, planned=planned, found=nodes(4, alarm_high="7,5"))
+
+    assert (cause.rule, cause.network, len(cause.dependents)) == ("unclear-alike", None, 4)
 
 
 def test_one_device_with_much_that_is_unclear_alike_is_named(tmp_path: Path) -> None:

@@ -35,7 +35,7 @@ from audit.reading.rule_names import unknown_names
 from audit.reading.rules import read_rulebook, read_site_rules
 from audit.reading.vocabulary import Vocabulary, vocabulary
 from audit.reading.waivers import read_waivers
-from audit.verifying import verify
+from audit.sealing.verifying import verify
 from tests.small_site import ACCESS_CODE, DEFAULT_REFUSED, NAME, SETTINGS, run, small_site
 
 KEY = b"0123456789abcdef" * 4

@@ -11,7 +11,7 @@ import rfc8785
 from hypothesis import given
 from hypothesis import strategies as st
 
-from audit.canonical import BASELINE, canonical, laid_out
+from audit.sealing.canonical import BASELINE, canonical, laid_out
 
 # RFC 8785, section 3.2.2 'Serialization of Primitive Data Types': the sample object and its form.
 SAMPLE = r"""{

@@ -12,7 +12,7 @@ from cryptography.exceptions import InvalidSignature
 from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey, Ed25519PublicKey
 
 from audit.reading.files import read_bytes
-from audit.signing import fingerprint, is_signed, private_key, public_key, sign, signed_text
+from audit.sealing.signing import fingerprint, is_signed, private_key, public_key, sign, signed_text
 
 # RFC 8032, section 7.1 'Test Vectors for Ed25519': secret key, public key, message, signature.
 VECTORS = {

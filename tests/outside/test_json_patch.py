@@ -12,8 +12,8 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from audit.canonical import pointer
-from audit.patching import of_device
+from audit.drifting.patching import of_device
+from audit.sealing.canonical import pointer
 from tests.baselines import data_of
 from tests.drifts import drift
 from tests.small_site import as_planned, node

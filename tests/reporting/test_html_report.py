@@ -256,6 +256,21 @@ def waived(result: Result) -> Result:
     )
 
 
+def test_the_map_tells_waived_and_partly_read_nodes_from_those_as_planned() -> None:
+    """Nobody signs for a node as planned that differs under a waiver, or of which something was not read."""
+    result = detailed(4, faulty=0, unread=0)
+    states = ["as planned", "as planned", "waived", "partly read", "as planned"]
+    devices = [
+        device.model_copy(update={"state": state})
+        for device, state in zip(result.devices or (), states, strict=True)
+    ]
+    page = Page(result.model_copy(update={"devices": devices}))
+
+    title = page.text("//*[local-name()='title'][@id='map1t']")
+    assert title.endswith("2 as planned, 0 differ, 0 not read, 1 partly read, 1 waived")
+    assert f"(≠) waived (1): {devices[2].tag}." in page.section("maps")
+
+
 def test_waived_findings_are_listed_with_their_waiver(failed: Result) -> None:
     """A waived finding stays among the findings, with reason, measure, people and the day it ends."""
     text = Page(waived(failed)).section("findings")

@@ -128,7 +128,7 @@ def test_one_failure_puts_its_network_on_the_list_until_all_of_it_is_read(tmp_pa
 
 
 def test_faults_outside_the_sample_are_findings_and_no_statistics(tmp_path: Path) -> None:
-    """A node that was read besides fails the gate; the sample still accepts."""
+    """A node that was read besides fails the gate and puts its network on the list; the sample accepts."""
     site = fleet(tmp_path)
     sample = site.draw(*BY_CONFIDENCE)
     other = next(row["tag"] for row in rows() if row["tag"] not in drawn(sample))
@@ -137,7 +137,7 @@ def test_faults_outside_the_sample_are_findings_and_no_statistics(tmp_path: Path
     result = site.result()
 
     assert (result["verdict"], result["sample"]["verdict"]["decision"]) == ("fail", "accept")
-    assert rules(result) == ["range-differs"]
+    assert sorted(rules(result)) == ["range-differs", "read-network-in-full"]
 
 
 def test_a_waived_difference_is_not_nonconforming(tmp_path: Path) -> None:
@@ -159,7 +159,7 @@ def test_a_waived_difference_is_not_nonconforming(tmp_path: Path) -> None:
 
 
 def test_the_gates_level_says_what_is_nonconforming(tmp_path: Path) -> None:
-    """A warning does not count at a gate that fails on errors, and does at one that fails on warnings."""
+    """What was not tried leaves a sample open at a gate that fails on it, and counts at no other."""
     site = fleet(tmp_path, settings={"comment": {"kind": "text", "required": False}})
     sample = site.draw(*BY_CONFIDENCE)
     site.read(drawn(sample))
@@ -169,8 +169,21 @@ def test_the_gates_level_says_what_is_nonconforming(tmp_path: Path) -> None:
     strict = site.result("--gate", "handover")
     lenient = site.result("--gate", "drift")
 
-    assert strict["sample"]["verdict"]["decision"] == "reject"
+    assert strict["sample"]["verdict"]["decision"] == "open"
     assert lenient["sample"]["verdict"]["decision"] == "accept"
+
+
+def test_a_blank_cell_leaves_a_sample_open_and_rejects_nothing(tmp_path: Path) -> None:
+    """A node that was read in part counts as one that was not read, and not against the lot."""
+    site = fleet(tmp_path)
+    sample = site.draw(*BY_CONFIDENCE)
+    tag = drawn(sample)[0]
+    site.read(drawn(sample), **{tag: {"range_high": ""}})
+
+    verdict = site.result()["sample"]["verdict"]
+
+    assert (verdict["decision"], verdict["lots"][0]["not_read"]) == ("open", [tag])
+    assert verdict["read_in_full"] == []
 
 
 def test_a_list_of_the_host_is_no_visit(tmp_path: Path) -> None:

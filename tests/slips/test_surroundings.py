@@ -49,3 +49,23 @@ def test_the_elevation_of_the_plan_counts(tmp_path: Path) -> None:
     assert named(tmp_path, {"alarm_low": 364.6}, plan=high)["alarm_low"].slip == (
         "likely slip: gauge and absolute pressure mixed up, 85 kPa apart (99 %)"
     )
+
+
+def test_a_value_that_was_read_before_was_probably_not_saved(tmp_path: Path) -> None:
+    """Somebody went to set 700; the device shows what it showed before."""
+    earlier, later = ({"alarm_high": 780, "read_at": day} for day in ("2026-04-01", "2026-04-20"))
+    (finding,) = audit_of(tmp_path, rules="alarm-off-plan", planned={"alarm_high": 700},
+                          found={"old.csv": [earlier], "new.csv": [later]})  # fmt: skip
+
+    assert finding.slip == "likely slip: earlier value kept, the new one was not saved (99 %)"
+
+
+def test_another_value_than_before_was_saved(tmp_path: Path) -> None:
+    """It is wrong in another way now."""
+    earlier, later = (
+        {"alarm_high": value, "read_at": day} for value, day in ((780, "2026-04-01"), (770, "2026-04-20"))
+    )
+    (finding,) = audit_of(tmp_path, rules="alarm-off-plan", planned={"alarm_high": 700},
+                          found={"old.csv": [earlier], "new.csv": [later]})  # fmt: skip
+
+    assert "not-saved" not in [slip.id for slip in finding.slips]

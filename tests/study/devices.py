@@ -222,6 +222,12 @@ def _block(draft: Draft, chance: random.Random, i: int) -> Seeded:
     return seeded("address-out-of-block", draft.planned[i]["tag"])
 
 
+@fault("a node planned without encryption")
+def _clear_radio(draft: Draft, chance: random.Random, i: int) -> Seeded:
+    draft.planned[i]["encryption"] = draft.found[i]["encryption"] = "off"
+    return seeded("encryption-differs", draft.planned[i]["tag"])
+
+
 @fault("too little time to respond")
 def _response(draft: Draft, chance: random.Random, i: int) -> Seeded:
     draft.planned[i]["response_time_s"] = 30
@@ -230,8 +236,14 @@ def _response(draft: Draft, chance: random.Random, i: int) -> Seeded:
 
 @fault("an authorised alarm that is off")
 def _authorised(draft: Draft, chance: random.Random, i: int) -> Seeded:
-    draft.found[i] |= {"alarm_enabled": "off", "alarm_authorisation": "AUT-7"}
+    draft.found[i] |= {"alarm_enabled": "off", "alarm_authorisation": "AUT-7 until 2026-06-30"}
     return seeded("alarm-switched", draft.found[i]["tag"])
+
+
+@fault("an alarm that is off for ever")
+def _endless(draft: Draft, chance: random.Random, i: int) -> Seeded:
+    draft.found[i] |= {"alarm_enabled": "off", "alarm_authorisation": "AUT-8"}
+    return seeded("authorisation-without-end", draft.found[i]["tag"])
 
 
 NAMES = tuple(FAULTS)

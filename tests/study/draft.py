@@ -20,7 +20,7 @@ TYPE_KEYS = {
     "sensitivity_dbm": {"9.6": -104, "50": -98, "100": -95},
     "message": {"bits": 480},
     "battery": {"capacity_ah": 19, "usable_percent": 80, "sleep_ua": 10, "transmit_ma": 30,
-                "receive_ma": 30, "receive_s": 0.1},
+                "receive_ma": 30, "receive_s": 0.1, "low_v": 3.2, "cutoff_v": 2.7},
 }  # fmt: skip
 
 
@@ -108,7 +108,7 @@ def _node(
         "calibration_record": "", "reading": reading, "check_reading": reading,
         "host_reading": reading, "host_quality": "good", "joined_gateway": f"GW-{network}",
         "read_at": f"2026-04-{2 + number // 8:02d}", "read_by": "A. Sample", "configured_by": "B. Other",
-        "plan_revision": "3",
+        "plan_revision": "3", "battery_volts": round(3.6 - number % 9 / 100, 2),
     }  # fmt: skip
     planned = {**name, "network": network, "installed_on": "2026-03-01", "x_m": distance, "y_m": north_m,
                "response_time_s": 120, **both}  # fmt: skip

@@ -134,9 +134,12 @@ FOUND: dict[str, Plant] = {
     "no encryption": found("encryption-off", "encryption", constant("off")),
     "an old firmware": found("firmware-off-list", "firmware", constant("1.04"), setting_differs="differs"),
     "a battery from a shop": found("battery-type-wrong", "battery_type", constant("X9")),
+    "a battery nearly used up": found("battery-low", "battery_volts", constant(3.1)),
+    "a battery below the cut-off": found("battery-flat", "battery_volts", constant(2.2)),
     "a blank": found("setting-not-read", "loss_action", constant("")),
     "a blank seal": found("critical-setting-not-read", "seal", constant("")),
     "an unclear number": found("reading-unclear", "pulse_weight", constant("1o?")),
+    "read before it was set": found("read-before-set", "configured_at", constant("2026-04-30")),
     "read too early": found("read-before-installation", "read_at", constant("2026-02-20")),
 }  # fmt: skip
 FAULTS |= FOUND

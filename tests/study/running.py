@@ -19,7 +19,8 @@ MOST_FAULTS = 6
 FOLDS = frozenset(
     ("nodes-orphaned-by-gateway", "filled-as-series", "rows-slipped", "neighbour-row-shown",
      "column-in-other-unit", "decimal-point-moved", "texts-became-dates", "same-on-many-nodes",
-     "not-read-on-many-nodes", "much-not-read", "unclear-alike", "plan-wrong-for-many",
+     "read-too-early-on-many-nodes", "not-read-on-many-nodes", "much-not-read", "unclear-alike",
+     "plan-wrong-for-many",
      "gateway-against-nodes", "network-silent", "registers-counted-otherwise", "values-exchanged",
      "never-set", "set-for-other-network", "columns-slipped", "values-of-other-device")
 )  # fmt: skip

@@ -89,6 +89,26 @@ def test_a_pair_goes_through_the_first_free_address_of_the_block(tmp_path: Path)
     )
 
 
+def test_boxes_that_are_set_for_where_they_hang_stay_as_they_are(tmp_path: Path) -> None:
+    """Only the serial numbers are exchanged: to set each as planned for its own would break what works."""
+    planned = [node(11, range_high=50, service_port="off"), node(12, range_high=60, service_port="off")]
+    found = [planned[0] | {"tag": "A", "serial": "101", "service_port": "on"},
+             planned[1] | {"tag": "B", "serial": "100"}]  # fmt: skip
+    work = work_of(tmp_path, **site(planned, found))
+
+    assert told(work.steps[:1]) == [
+        "A: the units of A and B have changed places: each stands under the other's tag"
+    ]
+    assert field(work) == ["B: service_port on → off"]
+    (held,) = work.held_back
+    assert held.change == (
+        "A: address 12 → 11; A: range_high 60 kPa g → 50 kPa g; "
+        "B: address 11 → 12; B: range_high 50 kPa g → 60 kPa g"
+    )
+    assert "boxes have changed places" in held.why
+    assert "correct the plan's serial numbers" in held.mend
+
+
 def test_without_a_spare_the_ring_is_held_back_and_the_rest_comes(tmp_path: Path) -> None:
     """It says what to free, and a number that could be stated."""
     planned = [node(11), node(12), node(13, range_high=100)]
@@ -277,6 +297,58 @@ def test_nodes_that_have_all_followed_their_gateway_are_left_and_the_plan_amende
     assert work.steps[0].expect == "decision, name and date written down, plan revised"
 
 
+def test_only_the_settings_that_differ_are_spoken_of(tmp_path: Path) -> None:
+    """Encryption is planned for the nodes, and is as planned; the plan of the gateway is silent about it."""
+    rows = [node(11 + n, encryption="on") for n in range(5)]
+    parts = site(rows, [row | {"channel": 14} for row in rows])
+    gateway = {"channel": 14, "default_refused": "yes", "encryption": "on"}
+    work = work_of(tmp_path, **parts, gateway_found=gateway)
+
+    assert {one.setting for one in work.alternatives} == {"channel"}
+    assert work.steps[0].do.endswith("The plan then says channel 14 for 13.")
+
+
+def test_a_gateway_whose_plan_is_silent_follows_the_plan_of_its_nodes(tmp_path: Path) -> None:
+    """The nodes are as planned and cannot hear it; to re-set them would need another plan."""
+    rows = [node(11 + n, channel=7) for n in range(5)]
+    parts = {**site(rows, rows), "gateway": {"default_refused": "yes"}}
+    other = {"default_refused": "yes", "channel": 8}
+    work = work_of(tmp_path / "a", **parts, gateway_found=other)
+
+    assert field(work) == ["GW-North: channel 8 → 7"]
+    best, worse = work.alternatives
+    assert (best.way, best.amends_plan) == ("change one gateway (GW-North)", False)
+    assert (worse.nodes, worse.amends_plan) == (5, True)
+    work = work_of(tmp_path / "b", Choices(radio={"North": "gateway"}), **parts, gateway_found=other)
+    assert field(work) == [f"{tag}: channel 7 → 8" for tag in "ABCDE"]
+    assert work.steps[0].do.endswith("The plan then says channel 8 for 7.")
+
+
+def test_what_nobody_has_planned_is_said_to_be_so(tmp_path: Path) -> None:
+    """Three nodes are on one channel and their gateway on another, and the plan has none."""
+    rows = [node(11 + n, channel=None) for n in range(3)]
+    parts = {**site(rows, [row | {"channel": 7} for row in rows]), "gateway": {"default_refused": "yes"}}
+    work = work_of(tmp_path, **parts, gateway_found={"default_refused": "yes", "channel": 8})
+
+    assert field(work) == ["GW-North: channel 8 → 7"]
+    assert work.steps[0].do.endswith("The plan then says channel 7 (not planned so far).")
+
+
+def test_a_gateway_whose_plan_is_silent_stays_where_nobody_asks(tmp_path: Path) -> None:
+    """Somebody has accepted that the node cannot hear it."""
+    waiver = {"id": "W-1", "rule": "channel-differs", "node": "A", "setting": "channel", "value": 7,
+              "reason": "a second gateway comes next month", "owner": "A. Sample", "approver": "B. Other",
+              "issued": "2026-04-01", "expires": "2026-12-01"}  # fmt: skip
+    file = tmp_path / "waivers.json"
+    file.write_text(json.dumps({"asfound": "waivers/1", "waivers": [waiver]}), encoding="utf-8")
+    parts = {**site([node(11, channel=7)], [node(11, channel=7)]), "gateway": {"default_refused": "yes"}}
+    found = {"default_refused": "yes", "channel": 8}
+    work = work_of(tmp_path / "s", waivers=[file], **parts, gateway_found=found)
+
+    assert work.waived == 1
+    assert not work.steps
+
+
 def test_another_way_than_advised_can_be_chosen(tmp_path: Path) -> None:
     """Back to the plan: nodes first, the gateway last, after all of them."""
     rows = [node(11 + n) for n in range(3)]
@@ -384,6 +456,16 @@ def test_a_visit_goes_from_looking_to_locking(tmp_path: Path) -> None:
     assert len({step.visit for step in work.steps[:5]}) == 1
 
 
+@pytest.mark.parametrize("number", ["AUT-7", "AUT-7 until 2026-06-30"])
+def test_an_authorised_alarm_is_asked_for_before_it_is_switched_on(number: str, tmp_path: Path) -> None:
+    """While the authorisation holds, nobody switches the alarm on against it."""
+    found = node(11, alarm_enabled="off", alarm_authorisation=number)
+    work = work_of(tmp_path, **site([node(11, alarm_enabled=True)], [found]))
+
+    assert "leave out the step that sets the alarm" in work.steps[0].do
+    assert (told(work.steps[1:2]), work.steps[1].needs) == (["A: alarm_enabled off → on"], [1])
+
+
 def test_a_lock_that_is_to_come_off_comes_off_first(tmp_path: Path) -> None:
     """And is not put on again."""
     work = work_of(
@@ -392,6 +474,69 @@ def test_a_lock_that_is_to_come_off_comes_off_first(tmp_path: Path) -> None:
     )
 
     assert field(work) == ["A: local_lock on → off", "A: range_high 5 kPa g → 9 kPa g"]
+
+
+def ring_of_three(**first: Any) -> dict[str, Any]:
+    """Return three nodes that hold each other's addresses; more is wrong with the first of them, A."""
+    planned = [node(11 + n, local_lock=True) for n in range(3)]
+    found = [row | {"address": address} for row, address in zip(planned, (13, 11, 12), strict=True)]
+    return site(planned, [found[0] | first, *found[1:]])
+
+
+def test_a_menu_found_unlocked_is_locked_at_the_end_of_the_last_visit(tmp_path: Path) -> None:
+    """A is come back to, to leave the spare address; a lock set before would keep people out."""
+    of_a = [step for step in work_of(tmp_path, **ring_of_three(local_lock=False)).steps if step.tag == "A"]
+
+    assert told(of_a) == ["A: address 13 → 14", "A: address 14 → 11", "A: local_lock off → on"]
+    assert of_a[1].visit == of_a[2].visit
+
+
+def test_a_code_is_changed_in_the_last_visit(tmp_path: Path) -> None:
+    """Who comes back need not know the new one yet; the menu is unlocked and locked each time."""
+    of_a = [
+        step for step in work_of(tmp_path, **ring_of_three(default_refused="no")).steps if step.tag == "A"
+    ]
+
+    assert told(of_a) == [
+        "A: address 13 → 14",
+        "A: local_lock unlocked → on",
+        "A: address 14 → 11",
+        "A: the factory access code was tried and accepted",
+        "A: local_lock unlocked → on",
+    ]
+    assert [step.do.startswith("Unlock the menu") for step in of_a] == [True, False, True, False, False]
+
+
+def test_the_menu_is_unlocked_before_work_that_is_no_plain_setting(tmp_path: Path) -> None:
+    """A trim without a record is taken out at the menu, and that comes before the range."""
+    planned = node(11, range_high=100, local_lock=True)
+    work = work_of(tmp_path, **site([planned], [planned | {"range_high": 50, "offset": 0.5}]))
+
+    assert told(work.steps[:3]) == [
+        "A: Unlock the menu (local_lock); a trim is set, and no calibration record is named for it",
+        "A: range_high 50 kPa g → 100 kPa g",
+        "A: local_lock unlocked → on",
+    ]
+
+
+def test_no_menu_is_unlocked_where_nothing_is_keyed_in(tmp_path: Path) -> None:
+    """A battery is replaced at the device, and a signal is read in the gateway's list."""
+    row = node(11, local_lock=True, report_interval=60)
+    work = work_of(tmp_path, **site([row], [row | {"last_heard": 9999}]))
+
+    assert work.steps
+    assert not any("menu" in step.do for step in work.steps)
+
+
+def test_the_join_window_is_closed_before_the_menu_is_locked(tmp_path: Path) -> None:
+    """Though the display shows it after the lock."""
+    joining = {"kind": "option", "options": ["open", "closed"], "role": "join_window"}
+    planned = {"channel": 13, "default_refused": "yes", "local_lock": "on", "joining": "closed"}
+    found = planned | {"local_lock": "off", "joining": "open"}
+    parts = site([node(11)], [node(11)], hub_settings={"join_window": None, "joining": joining})
+    work = work_of(tmp_path, **{**parts, "gateway": planned, "gateway_found": found})
+
+    assert field(work) == ["GW-North: joining open → closed", "GW-North: local_lock off → on"]
 
 
 def test_many_nodes_alike_are_weighed_against_amending_the_plan(tmp_path: Path) -> None:
@@ -506,7 +651,7 @@ RADIO = st.sampled_from([13, 13, 13, 14, 9])
 def test_whatever_is_found_the_list_passes_its_check_and_forgets_nothing(
     tmp_path_factory: pytest.TempPathFactory, chance: st.DataObject
 ) -> None:
-    """Addresses in any order, any channels, a retuned gateway, nodes not read, a node that nobody planned.
+    """Addresses in any order, any channels, locks on and off, nodes not read, a node that nobody planned.
 
     `make` replays the list, looks for findings without a step, and raises where anything is wrong.
     """
@@ -514,9 +659,9 @@ def test_whatever_is_found_the_list_passes_its_check_and_forgets_nothing(
     addresses = chance.draw(st.permutations(range(11, 11 + size)))
     if chance.draw(st.booleans()):
         addresses = [*addresses[:-1], addresses[0]]
-    planned = [node(11 + n) for n in range(size)]
+    planned = [node(11 + n, local_lock=chance.draw(st.booleans())) for n in range(size)]
     found = [
-        node(addresses[n], tag=chr(65 + n), channel=chance.draw(RADIO))
+        node(addresses[n], tag=chr(65 + n), channel=chance.draw(RADIO), local_lock=chance.draw(st.booleans()))
         for n in range(size) if n == 0 or chance.draw(st.integers(0, 5))
     ]  # fmt: skip
     if chance.draw(st.booleans()):

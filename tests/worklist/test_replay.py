@@ -97,6 +97,30 @@ def test_minutes_of_blind_nodes_are_counted_from_the_first_step() -> None:
     assert replay(network(9, A=7, B=7), turns).blind_minutes == {"N": 2 * 15}
 
 
+def test_a_menu_that_is_locked_when_it_is_needed_is_seen() -> None:
+    """Found locked, or locked by a step before: both times the next step cannot be done."""
+    key_in = Turn(2, A, (Set(ADDRESS, 1, 2),), at_menu=True)
+    lock = Turn(1, A, at_menu=False, locked_after=True)
+
+    for turns, locked in (([key_in], [A]), ([lock, key_in], [])):
+        fault = replay(nodes({"A": 1}), turns, locked).fault
+        assert fault is not None
+        assert (fault.step, fault.what) == (2, "keys in at A, whose menu is locked")
+
+
+def test_a_menu_is_unlocked_for_the_work_and_locked_again() -> None:
+    """Or unlocked for good, where the plan has it so."""
+    state = nodes({"A": 1})
+    work = Turn(1, A, (Set(ADDRESS, 1, 2),), unlocks=True, at_menu=True)
+    for_good = [Turn(1, A, locked_after=False), Turn(2, A, (Set(ADDRESS, 1, 2),), at_menu=True)]
+
+    assert replay(state, [work, Turn(2, A, locked_after=True)], [A]).fault is None
+    assert replay(state, for_good, [A]).fault is None
+    forgotten = replay(state, [work], [A]).fault
+    assert forgotten is not None
+    assert (forgotten.step, forgotten.what) == (0, "the menu of A left unlocked")
+
+
 def test_a_step_before_one_that_it_needs_is_seen() -> None:
     """The order of the list is a promise."""
     fault = replay(nodes({"A": 1}), [Turn(2, A, (), 1, (1,)), Turn(1)]).fault

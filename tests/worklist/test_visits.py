@@ -6,7 +6,7 @@ from types import SimpleNamespace
 from typing import Any
 
 from audit.worklist.drafts import Draft
-from audit.worklist.visits import group_of, split_visits
+from audit.worklist.visits import finish_last, group_of, split_visits
 
 
 def step(tag: str, *needs: int) -> Draft:
@@ -34,6 +34,19 @@ def test_a_device_is_visited_again_where_another_comes_between() -> None:
 def test_two_devices_that_wait_for_each_other_are_each_visited_again() -> None:
     """A, B, A, B: both come twice, since either second step waits for the other device."""
     assert visits(step("A"), step("B", 0), step("A", 1), step("B", 2)) == [0, 0, 1, 1]
+
+
+def test_what_shuts_a_device_off_is_done_in_its_last_visit() -> None:
+    """Ports, codes and locks; what is only set stays where it was."""
+    early = [step("A") for _ in range(4)]
+    for draft, phase in zip(early, ("setting", "port", "code", "lock"), strict=True):
+        draft.phase = phase  # type: ignore[assignment]
+    late = step("A")
+    late.visit = 1
+    making: Any = SimpleNamespace(drafts=[*early, late, step("B")])
+    finish_last(making)
+
+    assert [draft.visit for draft in making.drafts] == [0, 1, 1, 1, 1, 0]
 
 
 def test_the_desk_is_one_place() -> None:

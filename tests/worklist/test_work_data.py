@@ -60,6 +60,7 @@ def test_what_comes_before_what_during_a_visit() -> None:
         "code-too-old",
         "code-age-unknown",
         "code-unchanged",
+        "code-not-changed-as-noted",
     ],
 )
 def test_codes_are_changed_last_and_never_undone(rule: str) -> None:

@@ -9,6 +9,7 @@ from typing import NamedTuple
 from audit.model.device import AT_THE_DEVICE
 from audit.model.site import Block, Site
 from audit.model.table import Place, Table
+from audit.people import one_spelling
 from audit.reading.values import bare
 
 _BY_MACHINE = re.compile(
@@ -105,7 +106,7 @@ def _last_visit(rows: Sequence[tuple[Table, int]]) -> Sequence[tuple[Table, int]
 
 def _who_and_when(row: tuple[Table, int]) -> tuple[str, str]:
     """Return reader and day of a row."""
-    return _text(*row, "read_by").casefold(), _text(*row, "read_at")[:10]
+    return one_spelling(_text(*row, "read_by")), _text(*row, "read_at")[:10]
 
 
 def _text(table: Table, entry: int, name: str) -> str:

@@ -14,6 +14,7 @@ from audit.checks.copied.times import before_installation, evenly, hurried, in_o
 from audit.checks.copied.visits import Sign, Visit, visits
 from audit.model.asked_of_evidence import CopySigns
 from audit.model.finding import Hit, Outcome
+from audit.people import one_spelling
 
 FEWEST_NODES = 2
 """Fewest nodes of a reader that are looked at. Judgement."""
@@ -24,7 +25,7 @@ def looks_copied(context: Context, limits: CopySigns) -> Outcome:
     groups: dict[tuple[str, str], list[Visit]] = {}
     somebody = any("read_by" in table.columns for block in context.site.blocks for table in block.tables)
     for visit in visits(context.site):
-        reader = visit.field("read_by").casefold() if somebody else ""
+        reader = one_spelling(visit.field("read_by")) if somebody else ""
         key = (visit.block.networks[visit.i], reader)
         groups.setdefault(key, []).append(visit)
     hits = []

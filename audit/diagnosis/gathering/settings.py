@@ -16,7 +16,7 @@ from audit.model.value import Value
 
 MISKEYED = (
     "channel-differs", "air-rate-differs", "network-id-differs", "radio-off-plan", "encryption-off",
-    "address-differs",
+    "encryption-differs", "address-differs",
 )  # fmt: skip
 """Rules that name how a radio setting or address was perhaps mis-keyed."""
 

@@ -6,6 +6,4 @@ bounds      how many defective nodes there can still be
 spreading   how a sample is shared out over networks, and what that costs
 tables      the plans of MIL-STD-105E
 switching   when to inspect more and when less
-drawing     which nodes, from a seed
-verdict     what a sample shows
 """

@@ -106,6 +106,14 @@ def test_two_readers_may_read_at_one_time(tmp_path: Path) -> None:
     assert copied(tmp_path, rows) == []
 
 
+def test_one_reader_in_two_spellings_is_one_person(tmp_path: Path) -> None:
+    """Whoever drops a dot in every other row has not become two people who share the nodes."""
+    spelled = ["R. Sample", "R Sample (works)"]
+    rows = [row | {"read_by": spelled[n % 2]} for n, row in enumerate(by("", range(12), **MANY))]
+
+    assert "what R. Sample read on 12 nodes has" in signs(tmp_path, rows)
+
+
 def test_one_minute_and_before_the_installation_are_two_weak_signs(tmp_path: Path) -> None:
     """Either alone has its reasons, such as one time for a whole round; both together are told."""
     installed = nodes(4, **INSTALLED)

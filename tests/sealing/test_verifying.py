@@ -9,12 +9,12 @@ from pathlib import Path
 
 import pytest
 
-from audit.canonical import laid_out
-from audit.distrust import Distrust
 from audit.errors import InputProblems
 from audit.reading.baselines import read_baseline
 from audit.reading.files import FileBytes
-from audit.verifying import verify
+from audit.sealing.canonical import laid_out
+from audit.sealing.distrust import Distrust
+from audit.sealing.verifying import verify
 from tests.baselines import data_of, forged, key_files, seal
 from tests.small_site import as_csv, as_planned, node, run, small_site
 
@@ -40,7 +40,7 @@ def smallest(folder: Path) -> bytes:
     data["content"] |= {"packs": data["content"]["packs"][:1], "inputs": data["content"]["inputs"][:1]}
     forged(path, data)
     from audit.reading.files import read_bytes
-    from audit.signing import private_key, sign
+    from audit.sealing.signing import private_key, sign
 
     data["signature"] = sign(data["sha256"], private_key(read_bytes(key), lambda: None)).model_dump()
     path.write_text(laid_out(data), encoding="utf-8", newline="")
@@ -58,7 +58,7 @@ def alterations(data: bytes, i: int) -> Iterator[bytes]:
 def test_altering_any_single_byte_is_detected(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Each byte in turn: altered in several ways, taken out, another put before it. All are told."""
     monkeypatch.setattr(
-        "audit.verifying.altered_byte", lambda *_: None
+        "audit.sealing.verifying.altered_byte", lambda *_: None
     )  # which byte it was is not asked here
     data = smallest(tmp_path)
     assert doubts(data) == ()

@@ -6,7 +6,6 @@ import datetime
 from collections.abc import Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
-from audit.canonical import canonical, digest, laid_out, parts_of
 from audit.errors import InputProblems, Problem, stop
 from audit.model.baseline import (
     BaselineFile,
@@ -28,7 +27,8 @@ from audit.model.site import Site
 from audit.reading.baselines import ReadBaseline
 from audit.reading.quoting import quoted
 from audit.run import Done
-from audit.signing import sign
+from audit.sealing.canonical import canonical, digest, laid_out, parts_of
+from audit.sealing.signing import sign
 from audit.texts import field_of, serial_of, texts_of
 
 if TYPE_CHECKING:

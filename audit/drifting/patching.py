@@ -9,13 +9,13 @@ from collections.abc import Iterator, Mapping, Sequence
 from itertools import chain, count
 from typing import Any
 
-from audit.canonical import in_order, pointer
 from audit.model.baseline import SealedDevice
 from audit.model.device import Setting
 from audit.model.result import PatchOperation
 from audit.model.site import Site, Stranger
 from audit.reading.baselines import ReadBaseline
 from audit.reading.values import bare, spelling
+from audit.sealing.canonical import in_order, pointer
 from audit.texts import canonical_text, field_of, serial_of, texts_of
 
 Devices = dict[str, dict[str, dict[str, Any]]]

@@ -6,11 +6,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from audit.engineering.sampling.drawing import Unit, draw
-from audit.engineering.sampling.verdict import judge
 from audit.errors import InputProblems
 from audit.model.sample import ConfidenceTerms, Sample, TableTerms
-from tests.engineering.sampling.test_drawing import ALWAYS, SITE, TERMS, drawn, site_of
+from audit.sampling.drawing import Unit, draw
+from audit.sampling.verdict import judge
+from tests.sampling.test_drawing import ALWAYS, SITE, TERMS, drawn, site_of
 
 EVERY = set(SITE)
 SAMPLE = draw(SITE, TERMS, "audit 2025", site="Hill Farm", always=ALWAYS)
@@ -98,10 +98,15 @@ def test_a_node_that_has_to_be_visited_and_was_not_keeps_the_audit_open() -> Non
 
 
 def test_nodes_outside_the_sample_do_not_count() -> None:
-    """Read as well, and nonconforming: a finding elsewhere, but not of this sample."""
+    """Read as well, and nonconforming: its network is to be read, and the lot's statistics stay."""
     outside = next(unit for unit in SITE if unit not in drawn(SAMPLE) and unit not in ALWAYS)
 
-    assert judge(SAMPLE, EVERY, {outside}) == judge(SAMPLE, EVERY, NONE)
+    verdict = judge(SAMPLE, EVERY, {outside})
+
+    assert verdict.lots == judge(SAMPLE, EVERY, NONE).lots
+    assert [(network.network, network.because_of) for network in verdict.read_in_full] == [
+        (outside.network, [outside.node])
+    ]
 
 
 def test_a_node_found_nonconforming_counts_as_read() -> None:

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 
-from audit.aligning import Aligned
 from audit.columns import where
+from audit.drifting.aligning import Aligned
+from audit.drifting.records import Records
 from audit.identifying import is_another, swapped
 from audit.model.baseline import Content
 from audit.model.drift import Case, DeviceDrift, DeviceEvent, ReadChange
 from audit.model.site import Block, Match, Site, Stranger, Target
 from audit.model.table import Place
 from audit.reading.values import damaged, spelling
-from audit.recording import Records
 from audit.texts import field_of
 
 COME = 10**9

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
-from audit.distrust import Distrust, FileText, Verified
 from audit.model.baseline import Content
+from audit.sealing.distrust import Distrust, FileText, Verified
 
 
 def with_chain(files: Sequence[Verified]) -> list[Verified]:

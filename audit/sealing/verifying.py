@@ -9,13 +9,13 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from audit.canonical import BASELINE, NO_FORM, digest, laid_out, line_of, part, parts_of, pieces
-from audit.chaining import with_chain
-from audit.distrust import MOST_SHOWN, Distrust, FileText, Verified, agreeing, shown
 from audit.model.baseline import BaselineFile
 from audit.reading.files import FileBytes
-from audit.signing import fingerprint, is_signed
-from audit.tracing import altered_byte
+from audit.sealing.canonical import BASELINE, NO_FORM, digest, laid_out, line_of, part, parts_of, pieces
+from audit.sealing.chaining import with_chain
+from audit.sealing.distrust import MOST_SHOWN, Distrust, FileText, Verified, agreeing, shown
+from audit.sealing.signing import fingerprint, is_signed
+from audit.sealing.tracing import altered_byte
 
 MARKS = (b'"asfound"', b"baseline/1", b'"content"')
 """What a baseline begins with; a file that begins with none of them was never one."""

@@ -13,12 +13,12 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from audit.drift import DriftOrder, run
+from audit.drifting.running import DriftOrder, run
 from audit.model.result import Result
 from tests.baselines import seal
 from tests.drift_fleet import CHANGES, RECORDED, SORTS, fleet_of, write
 from tests.drifts import RUN_ON, SEALED_ON, drift, result_of, told
-from tests.small_site import as_csv, as_planned, node, small_site
+from tests.small_site import DEFAULT_REFUSED, SETTINGS, as_csv, as_planned, node, small_site
 
 NAMES = ("channel", "address", "high_alarm", "range_high", "network_id")
 
@@ -114,6 +114,26 @@ def _check_levels(result: Result) -> None:
     assert result.verdict == "fail"
 
 
+@pytest.mark.parametrize(
+    ("expires", "state", "rules"),
+    [("2026-09-30", "of another command", []), ("2026-05-31", "expired", ["waiver-expired"])],
+)
+def test_one_register_of_waivers_serves_both_commands(
+    expires: str, state: str, rules: list[str], tmp_path: Path
+) -> None:
+    """A waiver for a rule of check is no fault in drift; once expired it is one in either."""
+    waivers = tmp_path / "waivers.json"
+    one = {"id": "W-1", "rule": "alarm-off-plan", "node": "N-2", "setting": "high_alarm", "value": "760",
+           "reason": "agreed", "owner": "O. Example", "approver": "A. Sample", "issued": "2026-04-01",
+           "expires": expires}  # fmt: skip
+    waivers.write_text(json.dumps({"asfound": "waivers/1", "waivers": [one]}), encoding="utf-8")
+
+    result = result_of(tmp_path / "s", "--waivers", waivers)
+
+    assert [waiver.state for waiver in result.waivers] == [state]
+    assert [finding.rule for finding in result.findings] == rules
+
+
 def test_a_waiver_excuses_drift_as_it_does_a_difference(tmp_path: Path) -> None:
     """It names the rule, the node, the setting and the exact value."""
     waivers = tmp_path / "waivers.json"
@@ -126,6 +146,29 @@ def test_a_waiver_excuses_drift_as_it_does_a_difference(tmp_path: Path) -> None:
 
     assert [(f.rule, f.waived is not None) for f in result.findings] == [("drift-unexplained", True)]
     assert result.verdict == "pass"
+
+
+CODES = {"settings": [*SETTINGS, DEFAULT_REFUSED, {"name": "code_changed_on", "kind": "text",
+                                                   "role": "code_changed_on"}]}  # fmt: skip
+
+
+def test_a_code_that_was_changed_and_a_trial_that_was_made_are_no_drift(tmp_path: Path) -> None:
+    """The plan asks for both, every year."""
+    result = result_of(tmp_path, **CODES,
+                       then={"N-1": {"default_refused": "not tried", "code_changed_on": "2025-02-20"}},
+                       now={"N-1": {"default_refused": "yes", "code_changed_on": "2026-06-20"}})  # fmt: skip
+
+    assert told(result) == []
+
+
+def test_no_record_excuses_a_factory_code(tmp_path: Path) -> None:
+    """A trial's outcome is nothing that somebody could approve."""
+    record = {"node": "N-1", "setting": "default_refused", "from": "yes", "to": "no"}
+    result = result_of(tmp_path, **CODES, changes=[record], then={"N-1": {"default_refused": "yes"}},
+                       now={"N-1": {"default_refused": "no"}})  # fmt: skip
+
+    (finding,) = [f for f in result.findings if f.level == "error"]
+    assert (finding.rule, finding.node) == ("default-code-accepted", "N-1")
 
 
 def test_gates_and_levels_hold_for_drift(tmp_path: Path) -> None:

@@ -5,20 +5,20 @@ from __future__ import annotations
 import datetime
 from collections.abc import Iterable, Mapping, Sequence
 
-from audit.aligning import Aligned, unlike
 from audit.columns import where
 from audit.comparing import Difference, same
-from audit.drifting_devices import device_drifts
+from audit.drifting.aligning import Aligned, unlike
+from audit.drifting.devices import device_drifts
+from audit.drifting.records import Records, record_outcomes
 from audit.merging import moment
 from audit.model.baseline import Content
 from audit.model.device import Setting
 from audit.model.drift import Case, Drifting, ReadChange, SettingDrift
-from audit.model.roles import OBSERVED_ROLES
+from audit.model.roles import NO_DRIFT_ROLES
 from audit.model.site import Block, Site
 from audit.model.table import Style
 from audit.model.value import Value
 from audit.reading.values import parse
-from audit.recording import Records, record_outcomes
 from audit.texts import field_of
 
 Differences = Mapping[tuple[int, str], Difference]
@@ -73,7 +73,8 @@ def _of_setting(
             if case in ("drift", "without-record") and _was_planned(content, block, i, setting, now[i]):
                 case = "put-right"
         elif now[i].read and block.rows[i]:
-            explaining, case = (), "pending"
+            then = planned is not None and _was_planned(content, block, i, setting, planned)
+            explaining, case = (), "unmended" if then else "pending"
         else:
             continue
         shown = planned.shown if planned is not None and planned.read else ""
@@ -103,7 +104,7 @@ def _new_settings(site: Site) -> dict[tuple[int, int], list[str]]:
     for b, block in enumerate(site.blocks):
         for setting in block.type.settings:
             now = block.found.get(setting.name)
-            if now is None or setting.kind == "secret" or setting.role in OBSERVED_ROLES:
+            if now is None or setting.kind == "secret" or setting.role in NO_DRIFT_ROLES:
                 continue
             before = block.values("planned", setting.name)
             if all(value.read for value in before.among):

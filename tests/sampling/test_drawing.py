@@ -17,13 +17,13 @@ from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
 from pydantic import ValidationError
 
-from audit.engineering.sampling.drawing import Unit, draw, not_as_drawn, random_order
 from audit.engineering.sampling.size import size_for
 from audit.engineering.sampling.spreading import allocate
 from audit.errors import InputProblems
 from audit.model.sample import ConfidenceTerms, Sample, TableTerms
 from audit.reading.documents import read_model
 from audit.resources import schema_text
+from audit.sampling.drawing import Unit, draw, not_as_drawn, random_order
 
 TERMS = ConfidenceTerms(method="confidence", confidence="95", defective="5")
 NODES = {"north": 40, "south": 25, "west": 12, "tanks": 3}
@@ -91,10 +91,10 @@ def test_an_accent_may_be_typed_in_two_ways() -> None:
 def test_other_processes_draw_the_same() -> None:
     """Python's own hash seed plays no part."""
     code = (
-        "from tests.engineering.sampling.test_drawing import *;"
+        "from tests.sampling.test_drawing import *;"
         "print(draw(set(SITE), TERMS, '7', site='x', always=ALWAYS).model_dump_json())"
     )
-    root = Path(__file__).parents[3]
+    root = Path(__file__).parents[2]
     outputs = {
         subprocess.run(
             [sys.executable, "-c", code],

@@ -18,11 +18,11 @@ from fractions import Fraction
 from math import ceil
 
 from audit.engineering.sampling.bounds import clopper_pearson_upper, most_defective
-from audit.engineering.sampling.drawing import Unit
 from audit.engineering.sampling.size import percent
 from audit.engineering.sampling.spreading import most_defective_wherever
 from audit.model.sample import ConfidenceTerms, Place, Sample, SampledLot
 from audit.model.sample_verdict import Decision, LotVerdict, ReadInFull, SampleBound, SampleVerdict
+from audit.sampling.drawing import Unit
 
 USUAL_CONFIDENCE = "95"
 """For plans from the tables, which have none: common practice."""
@@ -140,9 +140,8 @@ def _read_in_full(sample: Sample, seen: Set[Unit], nonconforming: Set[Unit]) -> 
     nodes = {share.network: share.nodes for lot in sample.lots for share in lot.shares}
     read = Counter(unit.network for unit in seen)
     because: dict[str, list[str]] = {}
-    for place in sample.places:
-        if _unit(place) in nonconforming:
-            because.setdefault(place.network, []).append(place.node)
+    for unit in nonconforming:  # drawn or not: where one is faulty, its neighbours are suspect
+        because.setdefault(unit.network, []).append(unit.node)
     return [
         ReadInFull(
             network=network, because_of=sorted(because[network]), left=max(0, nodes[network] - read[network])

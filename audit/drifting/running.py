@@ -7,11 +7,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from audit.aligning import align
 from audit.checking import check
 from audit.comparing import compare_all
 from audit.completing import command, complete
-from audit.drifting import drifting
+from audit.drifting.aligning import align
+from audit.drifting.patching import patch
+from audit.drifting.settings import drifting
 from audit.errors import stop
 from audit.folding.drift import DRIFT_PATTERNS
 from audit.folding.registry import fold
@@ -20,7 +21,6 @@ from audit.model.base import Level
 from audit.model.drift import Drifting
 from audit.model.result import BaselineUsed, ChangeUsed, DriftUsed, PatchOperation, Result
 from audit.pairing import pair_blocks
-from audit.patching import patch
 from audit.planning import planned_blocks
 from audit.reading.baseline_plan import blocks_of, plan_of
 from audit.reading.baselines import ReadBaseline, read_baseline
@@ -78,9 +78,13 @@ def _named_rules(plan: LoadedPlan | None) -> list[Path]:
     return [beside(plan.path, reference, plan.name, line) for reference, line in plan.rules]
 
 
-def _waivers(order: DriftOrder, book: Rulebook, sealed: LoadedPlan, inputs: Inputs) -> list[ReadWaiver]:
-    """Return the waivers of the command line; those of a plan are about its own differences."""
-    return read_waivers(order.waivers, book.rules, sealed.words, inputs)
+def _waivers(
+    order: DriftOrder, plan: LoadedPlan | None, book: Rulebook, sealed: LoadedPlan, inputs: Inputs
+) -> list[ReadWaiver]:
+    """Return the waivers of the plan and the command line."""
+    references = [(plan, reference, line) for reference, line in plan.waivers] if plan else []
+    named = [beside(plan.path, reference, plan.name, line) for plan, reference, line in references]
+    return read_waivers([*named, *order.waivers], book.known, sealed.words, inputs)
 
 
 def _used(
@@ -159,7 +163,7 @@ def run(order: DriftOrder, progress: Progress = str, warn: Warn = str) -> Result
     checked = check(site, differences, book.rules)
     progress("folding")
     items, causes = fold(site, checked.found, book.rules, DRIFT_PATTERNS)
-    waiving = waive(site, items, causes, book.rules, _waivers(order, book, sealed, inputs), day)
+    waiving = waive(site, items, causes, book.rules, _waivers(order, plan, book, sealed, inputs), day)
     progress("judging")
     result = judge(site, checked, (waiving, causes), {}, differences, book, gate, order.fail_on,
                    day.isoformat(), list(inputs.files.values()))  # fmt: skip

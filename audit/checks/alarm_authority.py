@@ -1,0 +1,58 @@
+"""alarm-authority: an alarm that is off has an authorisation that is live, and that ends one day."""
+
+from __future__ import annotations
+
+import re
+from datetime import date
+
+from audit.checks.context import Context, count_read, day_read, hit
+from audit.model.asked_of_evidence import AlarmAuthority
+from audit.model.finding import Outcome
+from audit.model.site import Block
+from audit.model.value import Value
+
+NUMBER, END = "alarm_authorisation", "alarm_authorised_until"
+NONE_NAMED = ("no", "none", "false", "refused", "pending", "withdrawn", "expired")
+"""What people write where a number should stand, and is no authorisation."""
+_UNTIL = re.compile(r"\buntil (\d{4}-\d\d-\d\d)")
+
+
+def run(context: Context, args: AlarmAuthority) -> Outcome:
+    """Return a hit for each device whose alarm is off, and not planned so, without that authorisation."""
+    looked_at, hits = 0, []
+    for b, block, _, setting, column in context.columns([args.role]):
+        looked_at += count_read(column)
+        others = [other for role in (NUMBER, END) for other in block.settings(role)[:1]]
+        for i, value in enumerate(column):
+            if value.content is False and block.value("planned", setting.name, i).content is not False:
+                missing = _missing(block, i, context.site.day)
+                if missing and missing[0] == args.what:
+                    hits.append(hit(block, b, i, [setting, *others], missing[1]))
+    return Outcome(looked_at, hits)
+
+
+def _missing(block: Block, i: int, today: date | None) -> tuple[str, str] | None:
+    """Return what the authorisation of an alarm that is off lacks, and that in words; None for nothing."""
+    number = next((block.value("found", one.name, i) for one in block.settings(NUMBER)), None)
+    if number is None or not _names_one(number):
+        return "live", "the alarm is off, and no authorisation is named for it"
+    end = day_read(block, END, i) or _written_behind(number)
+    if end is None:
+        end_words = "nothing says until when; write the day as 2026-03-31"
+        return "end", f"the alarm is off by authorisation {number.shown}, and {end_words}"
+    if today and end < today:
+        return "live", f"the alarm is off, and its authorisation {number.shown} ended on {end.isoformat()}"
+    return None
+
+
+def _names_one(number: Value) -> bool:
+    return number.read and str(number.content).strip().casefold() not in ("", *NONE_NAMED)
+
+
+def _written_behind(number: Value) -> date | None:
+    """Return the end that stands in the same text as the number: `A-12 until 2026-03-31`."""
+    written = _UNTIL.search(str(number.content).casefold())
+    try:
+        return date.fromisoformat(written[1]) if written else None
+    except ValueError:
+        return None

@@ -1,0 +1,75 @@
+"""before-set: a device was read after it was last set, as far as its rows say when that was."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Iterator
+from typing import NamedTuple
+
+from audit.checks.context import Context
+from audit.merging import day_of, moment
+from audit.model.finding import Hit, Outcome
+from audit.model.site import Block
+from audit.model.table import Place
+from audit.reading.values import bare
+
+DAY = len("2026-03-31")
+"""Characters of a text that states a day and no time."""
+
+
+class When(NamedTuple):
+    """What a row says of when something was done."""
+
+    at: datetime.datetime
+    text: str
+    place: Place
+
+
+def before_set(context: Context) -> Outcome:
+    """Return a hit for each device whose newest reading is older than the day or time of its last setting."""
+    looked_at, hits = 0, []
+    for b, block in enumerate(context.site.blocks):
+        if not any("configured_at" in table.columns for table in block.tables):
+            continue
+        for i in range(len(block)):
+            read = max(_times(block, i, "read_at"), default=None)
+            done = max(_times(block, i, "configured_at"), default=None)
+            if read is None or done is None:
+                continue
+            looked_at += 1
+            if _earlier(read, done):
+                message = f"read on {_told(read, done)}, set on {_told(done, read)}"
+                places = (read.place, done.place)
+                hits.append(Hit(block.networks[i], block.tags[i], (), message, found=read.text, places=places,
+                                order=(b, i)))  # fmt: skip
+    return Outcome(looked_at, hits)
+
+
+def _times(block: Block, i: int, field: str) -> Iterator[When]:
+    """Yield what the rows of a device say; nothing of a text that is no time."""
+    for table, entry in block.rows[i] if block.rows else ():
+        text = bare(table.texts(field)[entry])
+        try:
+            at = moment(text)
+        except ValueError:
+            continue
+        if at:
+            yield When(at, text, table.place(entry, field))
+
+
+def _earlier(read: When, done: When) -> bool:
+    """Tell whether one is before the other: by days where one has no time of day, or only one an offset."""
+    if _by_time(read, done):
+        return read.at < done.at
+    return (day_of(read.text) or datetime.date.min) < (day_of(done.text) or datetime.date.min)
+
+
+def _by_time(one: When, other: When) -> bool:
+    offsets = {datetime.datetime.fromisoformat(when.text).tzinfo is None for when in (one, other)}
+    return len(offsets) == 1 and min(len(one.text), len(other.text)) > DAY
+
+
+def _told(when: When, other: When) -> str:
+    """Return the day, and the time as well where both are of one day."""
+    same_day = day_of(when.text) == day_of(other.text)
+    return when.text if same_day else str(day_of(when.text))

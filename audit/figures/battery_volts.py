@@ -1,0 +1,55 @@
+"""Battery volts read under load: against the device's cut-off, and against what tells that it is used up."""
+
+from __future__ import annotations
+
+from audit.figures.answers import Answer, Assumed, Lacking, Reckoned
+from audit.figures.surroundings import Device, Surroundings
+from audit.model.radio import AT_C
+from audit.model.site import Block
+
+VOLTS, WARMTH = "battery_volts", "device_temperature"
+
+
+def low_lacks(around: Surroundings, block: Block, side: str) -> str:
+    """Return what all nodes of a block lack to tell that a battery is used up."""
+    return _lacks(block, side, "low_v")
+
+
+def cut_off_lacks(around: Surroundings, block: Block, side: str) -> str:
+    """Return what all nodes of a block lack to tell that a battery is below the device's cut-off."""
+    return _lacks(block, side, "cutoff_v")
+
+
+def _lacks(block: Block, side: str, limit: str) -> str:
+    if not any(block.column(side, setting.name) for setting in block.settings(VOLTS)):
+        return "battery volts read"
+    known = getattr(block.type.battery, limit, None) is not None
+    return "" if known else f"the battery's {limit} in the device type"
+
+
+def volts(around: Surroundings, device: Device, assumed: Assumed) -> Answer:
+    """Return a battery's volts as read; the device goes off below the cut-off, however cold it is."""
+    battery, read = device.block.type.battery, device.number(VOLTS, "V", read=True)
+    if battery is None or read is None:
+        return Lacking("battery volts read")
+    by = "the device's cut-off"
+    return Reckoned(value=read, sum="as read", roles=(VOLTS,), low=battery.cutoff_v, by=by)
+
+
+def volts_when_warm(around: Surroundings, device: Device, assumed: Assumed) -> Answer:
+    """Return a battery's volts as they would be at 20 °C: a cold battery reads low without being used up.
+
+    Where no temperature was read, or the device type does not say what a kelvin takes, as read.
+    """
+    battery, read = device.block.type.battery, device.number(VOLTS, "V", read=True)
+    if battery is None or read is None:
+        return Lacking("battery volts read")
+    warmth = device.number(WARMTH, "°C", read=True)
+    fall, value, told = battery.volts_per_kelvin, read, "as read"
+    if fall and warmth is None:
+        told += ", at a temperature that was not read"
+    elif fall and warmth is not None:
+        value += fall * (AT_C - warmth)
+        told = f"{read:g} V read at {warmth:g} °C, {fall:g} V less each kelvin below {AT_C:g} °C"
+    by = "the battery's low volts"
+    return Reckoned(value=value, sum=told, roles=(VOLTS, WARMTH), low=battery.low_v, by=by)

@@ -1,0 +1,1 @@
+"""Sealing: a readback signed for as a baseline, and whether a baseline is what was sealed."""
