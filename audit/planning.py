@@ -11,9 +11,9 @@ from audit.model.base import Position
 from audit.model.device import DeviceType, Setting
 from audit.model.roles import NETWORK_ROLES
 from audit.model.site import Block
-from audit.model.table import Place, Style
+from audit.model.table import Place
 from audit.model.value import BLANK, Value, Values, blanks
-from audit.reading.loaded_plan import Group, LoadedPlan
+from audit.reading.loaded_plan import INLINE, Group, LoadedPlan
 from audit.reading.meanings import Meanings
 from audit.reading.values import all_bare, expected
 
@@ -178,7 +178,7 @@ def _default_value(plan: LoadedPlan, setting: Setting, default: Default, meaning
     text = default[0]
     if setting.kind == "secret":
         return meanings.code(plan.codes[text])
-    return meanings.memo(setting, Style())[text]
+    return meanings.memo(setting, INLINE)[text]
 
 
 def _places(parts: list[Part], defaults: Defaults) -> Callable[[int, str], Place]:

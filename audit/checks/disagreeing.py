@@ -43,7 +43,8 @@ def _disagreements(context: Context, off_plan: bool) -> Outcome:
     meanings = Meanings()
     for b, block in enumerate(context.site.blocks):
         unlike: dict[int, list[Setting]] = defaultdict(list)
-        groups = [group for group in read_alike(block.rows) if len(group.tables) > 1]
+        several = max(map(len, block.rows), default=0) > 1
+        groups = [group for group in read_alike(block.rows) if len(group.tables) > 1] if several else []
         for group, setting in product(groups, block.type.settings):
             columns = _columns(group, setting, meanings)
             if len(columns) > 1:

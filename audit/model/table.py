@@ -15,6 +15,10 @@ HIDDEN = "(not shown)"
 """Stands in reports where an access code stands in a file."""
 
 
+MERGED = "(merged with "
+"""Begins what stands for a cell that a merged one covers."""
+
+
 class Place(NamedTuple):
     """Where a text stands."""
 

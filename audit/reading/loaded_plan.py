@@ -8,9 +8,12 @@ from pathlib import Path
 
 from audit.model.device import DeviceType
 from audit.model.plan import Approved, PlanFile
-from audit.model.table import Place, Table
+from audit.model.table import Place, Style, Table
 from audit.model.value import Code
 from audit.reading.vocabulary import Vocabulary
+
+INLINE = Style(blanks=frozenset({"", "-", "n/a"}))
+"""How values stand in a plan itself, with what says there that nothing is planned."""
 
 
 @dataclass(frozen=True, slots=True)

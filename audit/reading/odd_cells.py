@@ -13,7 +13,7 @@ import zipfile
 from collections.abc import Iterator
 from xml.etree import ElementTree
 
-from audit.model.table import column_index, column_letter
+from audit.model.table import MERGED, column_index, column_letter
 from audit.reading.files import FileBytes
 
 SIGNS = (b"<f>", b"<f ", b"<f/", b"<mergeCell ", b't="e"', b"table:formula=", b"-spanned=")
@@ -80,7 +80,7 @@ def _merged(first: str, top: int, last: str, bottom: int) -> Odd:
     furthest = top + MOST_REPEATED // max(1, len(columns))  # no column at all where it is written backwards
     rows = range(top, min(bottom, furthest) + 1)
     cells = [(row, column_letter(column)) for row in rows for column in columns]
-    return dict.fromkeys(cells[1:], f"(merged with {first}{top})")
+    return dict.fromkeys(cells[1:], f"{MERGED}{first}{top})")
 
 
 def _of_ods(archive: zipfile.ZipFile) -> dict[str, Odd]:
@@ -114,7 +114,7 @@ def _of_ods_row(row: ElementTree.Element, number: int) -> Odd:
     for cell in row:
         times = int(cell.get(_key("table", "number-columns-repeated"), "1"))
         formula = cell.get(_key("table", "formula"), "").removeprefix("of:")
-        what = "(merged with another cell)" if cell.tag.endswith("}covered-table-cell") else ""
+        what = f"{MERGED}another cell)" if cell.tag.endswith("}covered-table-cell") else ""
         if formula and not cell.get(_key("office", "value")) and not _result(cell):
             what = formula
         if what:

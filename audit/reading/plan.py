@@ -17,7 +17,7 @@ from audit.reading.codes import code
 from audit.reading.device_types import read_device_types
 from audit.reading.documents import read_model
 from audit.reading.inputs import Inputs
-from audit.reading.loaded_plan import Group, LoadedPlan, without_settings
+from audit.reading.loaded_plan import INLINE, Group, LoadedPlan, without_settings
 from audit.reading.node_tables import Around, read_node_table
 from audit.reading.values import bare
 from audit.reading.vocabulary import vocabulary
@@ -138,8 +138,15 @@ class _Reader:
         for key, value in settings.items():
             name = self.words.field(key)
             if name not in known:
+                if name in self.words.settings and INLINE.is_blank(
+                    self.document.written((*steps, key), value)
+                ):
+                    continue  # nothing is planned there, and the device type has nothing there
                 of = f" of device type {kind.name!r}" if kind else ""
-                self._problem((*steps, key), f"unknown setting {key!r}{of}", nearest(key, known), of_key=True)
+                mend = nearest(key, known)
+                if name in self.words.settings:
+                    mend = "leave it out: a default is passed over where a type lacks it; or correct the type"
+                self._problem((*steps, key), f"unknown setting {key!r}{of}", mend, of_key=True)
                 continue
             mark = self.document.mark((*steps, key))
             text = raw = self.document.written((*steps, key), value)
@@ -166,7 +173,7 @@ class _Reader:
         raw = {}
         for name, texts in columns.items():
             codes = self.codes if name in self.words.secrets else None
-            raw[name] = RawColumn(texts, "", name, codes=codes)
+            raw[name] = RawColumn(texts, "", name, INLINE, codes=codes)
         return Table(self.document.file, "", rows, raw, cells)
 
     def _placeholder(self, text: str) -> str:

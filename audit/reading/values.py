@@ -10,7 +10,7 @@ from functools import cache
 
 from audit.model.device import Setting
 from audit.model.roles import DIFFERENCES
-from audit.model.table import Style, tidied
+from audit.model.table import MERGED, Style, tidied
 from audit.model.value import BLANK, Value
 from audit.reading import units
 from audit.reading.codes import code
@@ -39,6 +39,8 @@ def parse(text: str, setting: Setting, style: Style) -> Value:
     if style.is_blank(text):
         return BLANK
     text = tidied(text)
+    if text.startswith(MERGED):
+        return _unclear(text, "holds nothing of its own; unmerge the cells and write the value in every row")
     if setting.kind == "secret":
         return Value(code(text))
     if style.translate:

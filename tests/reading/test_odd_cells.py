@@ -119,6 +119,7 @@ def test_a_merged_reading_in_an_open_document(tmp_path: Path) -> None:
     unclear = [one for one in site.result()["findings"] if one["rule"] == "reading-unclear"]
 
     assert [(one["node"], one["setting"]) for one in unclear] == [("N-2", "channel")]
+    assert "unmerge the cells and write the value in every row" in unclear[0]["message"]
 
 
 def test_identities_are_left_alone(tmp_path: Path) -> None:

@@ -192,3 +192,32 @@ def test_a_site_wide_table_has_to_name_known_networks(tmp_path: Path, rows: str)
 
     assert problem.file.endswith("t.csv")
     assert "network" in problem.message
+
+
+@pytest.mark.parametrize("nothing", ["n/a", "'-'", "N/A"])
+def test_a_plan_may_say_that_nothing_is_planned(tmp_path: Path, nothing: str) -> None:
+    """Against a default of the site, at one node or as a network's own default."""
+    at_node = PLAN.replace("{address: 007}", f"{{address: 007, interval: {nothing}}}")
+    of_network = PLAN.replace("{urv: 1000}", f"{{urv: 1000, interval: {nothing}}}")
+
+    assert contents(nodes(write(tmp_path, plan=at_node)), "interval") == [None, 300]
+    assert contents(nodes(write(tmp_path, plan=of_network)), "interval") == [None, 300]
+
+
+def test_nothing_may_be_planned_where_the_device_type_has_nothing(tmp_path: Path) -> None:
+    """Whoever writes n/a at each gateway for what only nodes have is right."""
+    plan = write(tmp_path, plan=PLAN.replace("{channel: 016}", "{channel: 016, urv: n/a}"))
+
+    assert contents(nodes(plan), "urv") == [1000, 250]
+
+
+def test_a_setting_that_only_other_types_have_is_not_sent_to_a_neighbour(tmp_path: Path) -> None:
+    """The nearest name would be another setting, and be written twice."""
+    plan = write(tmp_path, plan=PLAN.replace("{channel: 016}", "{channel: 016, urv: 500}"))
+
+    with pytest.raises(InputProblems) as error:
+        read_plan(plan, Inputs())
+
+    (problem,) = error.value.problems
+    assert problem.message == "unknown setting 'urv' of device type 'gw'"
+    assert problem.mend.startswith("leave it out")
