@@ -111,12 +111,13 @@ def _control(
     role: str, site: Site, differences: Mapping[tuple[int, str], Difference]
 ) -> Iterator[ControlLine]:
     """Yield the line of a role, if any device has it."""
-    counts: Counter[str] = Counter()
+    counts, values = Counter[str](), Counter[str]()
     for b, block in enumerate(site.blocks):
         for setting in block.settings(role):
             difference = differences.get((b, setting.name))
             differing = set(difference.differing) if difference else set()
             found, planned = block.values("found", setting.name), block.values("planned", setting.name)
+            values.update(value.shown for value in found if value.read)
             for i in range(len(block)):
                 if not found[i].read:
                     counts["not read"] += 1
@@ -132,6 +133,7 @@ def _control(
             otherwise=counts["otherwise"],
             not_read=counts["not read"],
             not_planned=counts["not planned"],
+            found=dict(sorted(values.items())),
         )
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import shlex
 from dataclasses import replace
 from pathlib import Path
@@ -13,8 +14,9 @@ import pytest
 from audit.model.evidence import Evidence
 from audit.reporting.evidence_shown import codes as shown_codes
 from audit.run import run as check
+from tests.drifts import drift
 from tests.site_builder import SiteOf, result_of
-from tests.small_site import run, small_site
+from tests.small_site import SETTINGS, node, run, small_site
 
 ROOT = Path(__file__).parent.parent
 OSTERVIK = ROOT / "examples/ostervik"
@@ -80,7 +82,25 @@ def test_settings_that_keep_people_out(tmp_path: Path) -> None:
     lock = next(line for line in controls if line.what == "lock of the local menu")
 
     assert (lock.as_planned, lock.otherwise, lock.not_planned) == (1, 1, 1)
+    assert lock.found == {"off": 1, "on": 2}
     assert lock.as_planned + lock.otherwise + lock.not_planned + lock.not_read == lock.devices
+
+
+def test_drift_says_what_such_settings_are_and_not_that_they_are_as_planned(tmp_path: Path) -> None:
+    """A lock that was off when the baseline was sealed, and still is, is as in the baseline, and off."""
+    settings = [*SETTINGS, {"name": "lock", "kind": "flag", "role": "local_lock"}]
+    nodes = [{**node(n), "settings": {**node(n)["settings"], "lock": "on"}} for n in (1, 2)]
+    off = {"N-2": {"lock": "off"}}
+
+    arguments = ("--gate", "annual", "--width", "200")
+    text = drift(tmp_path, *arguments, nodes=nodes, settings=settings, then=off, now=off).stdout
+
+    heads, _, row = text[text.index("  setting  ", text.index("EVIDENCE")) :].splitlines()[:3]
+    told = dict(zip(*(re.split("  +", line.strip()) for line in (heads, row)), strict=True))
+    assert told == {
+        "setting": "lock of the local menu", "devices": "2", "as read": "off (1), on (1)",
+        "as in the baseline": "2", "otherwise": "0", "not read": "0", "not in the baseline": "0",
+    }  # fmt: skip
 
 
 def test_inventory(tmp_path: Path) -> None:

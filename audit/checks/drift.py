@@ -49,7 +49,8 @@ def _message(name: str, before: str, now: str, drift: SettingDrift) -> str:
     if drift.case == "pending":
         return f"{name} is {now} as in the baseline; the plan says {drift.planned} now"
     if drift.case == "unmended":
-        return f"{name} is {now} as in the baseline; planned was {drift.planned} then, and still is"
+        under = f"; it was sealed under the waiver {drift.sealed_under}" if drift.sealed_under else ""
+        return f"{name} is {now} as in the baseline; planned was {drift.planned} then, and still is{under}"
     if drift.case == "without-record":
         return f"{name} is {now} as the plan says now, in the baseline {before}; no change record says so"
     if drift.case == "put-right":

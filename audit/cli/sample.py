@@ -12,9 +12,10 @@ from audit.cli import options, terminal
 from audit.cli.running import files_read, no_search_for_rings, print_made, warn, write_files
 from audit.cli.writing import outputs
 from audit.errors import EXIT_PASS, InputProblems, Problem
-from audit.reporting.formats import SAMPLE_FORMATS, render_other
+from audit.reporting.formats import SAMPLE_FORMATS, Format, render_other
 
 if TYPE_CHECKING:
+    from audit.model.route_sheet import RouteSheet
     from audit.model.sample import Terms
     from audit.model.sampling_tables import Inspection
 
@@ -119,11 +120,21 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     )
     with no_search_for_rings():
         sheet = make(order, lambda problem: warn(problem, stderr))
-    rendered = partial(render_other, sheet)
-    write_files(files, files_read(sheet.inputs), rendered)
     recorded = next((path for path in args.out if path.lower().endswith(".json")), "")
-    print_made(args, sheet, SAMPLE_FORMATS, stdout, rendered, args.plan.as_posix(), recorded)
+    then = (args.plan.as_posix(), recorded)
+    rendered = partial(_rendered, sheet, *then)
+    write_files(files, files_read(sheet.inputs), rendered)
+    print_made(args, sheet, SAMPLE_FORMATS, stdout, rendered, *then)
     return EXIT_PASS
+
+
+def _rendered(sheet: RouteSheet, plan: str, recorded: str, form: Format) -> str | bytes:
+    """Return the sheet in a format; as text, with the command for after the visit, as it is printed."""
+    if form.name == "text":
+        from audit.reporting import sample_text
+
+        return sample_text.render(sheet, plan=plan, sample=recorded)
+    return render_other(sheet, form)
 
 
 def _check_usage(args: argparse.Namespace) -> None:

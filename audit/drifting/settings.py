@@ -79,7 +79,8 @@ def _of_setting(
             continue
         shown = planned.shown if planned is not None and planned.read else ""
         place = aligned.place(b, i, name) if aligned and shown else None
-        yield SettingDrift(b, i, name, case, shown, place, explaining)
+        under = _waiver(content, block, i, name) if case == "unmended" else ""
+        yield SettingDrift(b, i, name, case, shown, place, explaining, under)
 
 
 def _case(before: Value, now: Value, planned: Value | None, setting: Setting, *, explained: bool) -> Case:
@@ -96,6 +97,13 @@ def _was_planned(content: Content, block: Block, i: int, setting: Setting, now: 
     device = content.devices[block.networks[i]][block.tags[i]]
     text = device.planned.get(setting.name, "")
     return bool(text) and same(parse(text, setting, Style()), now, setting)
+
+
+def _waiver(content: Content, block: Block, i: int, name: str) -> str:
+    """Return the waiver that excused a setting of a device when the baseline was sealed; blank for none."""
+    where = (block.networks[i], block.tags[i])
+    excused = (one for one in content.findings if (one.network, one.node) == where and name in one.settings)
+    return next((one.waived for one in excused if one.waived), "")
 
 
 def _new_settings(site: Site) -> dict[tuple[int, int], list[str]]:

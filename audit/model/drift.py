@@ -55,6 +55,8 @@ class SettingDrift:
     """What the plan says now, as it is shown; empty where there is no plan, or it says nothing."""
     plan_place: Place | None = None
     records: tuple[ReadChange, ...] = ()
+    sealed_under: str = ""
+    """Id of the waiver under which the baseline has a difference that is still there."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -30,6 +30,8 @@ class ControlLine(Reported):
     """What was not read shows nothing, and counts for nothing."""
     not_planned: int
     """Devices for which the plan does not say how it is to be."""
+    found: dict[str, int] = {}
+    """Value as read → devices: in drift, as in the baseline is not as it ought to be."""
 
 
 class CodeTrials(Reported):

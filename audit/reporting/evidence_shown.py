@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from audit.model.evidence import Closed, Evidence, InventoryLine
 from audit.model.result import Result
 from audit.reporting.words import words_of
@@ -12,24 +14,26 @@ EXCEPTION_HEADS = ("waiver", "state", "rule", "node", "owner", "approver", "expi
 
 def inventory_row(line: InventoryLine) -> list[str]:
     """Return a line of the inventory."""
-    versions = [f"{version} ({count:,})" for version, count in line.firmware.items()]
-    if line.firmware_not_read:
-        versions.append(f"not read ({line.firmware_not_read:,})")
+    unread = {"not read": line.firmware_not_read} if line.firmware_not_read else {}
     return [line.type, f"{line.devices:,}", f"{line.read:,}", f"{line.serials_read:,}",
-            ", ".join(versions) or "none to read"]  # fmt: skip
+            _counted(line.firmware | unread) or "none to read"]  # fmt: skip
+
+
+def _counted(values: Mapping[str, int]) -> str:
+    return ", ".join(f"{value} ({count:,})" for value, count in values.items())
 
 
 def control_heads(result: Result) -> list[str]:
     """Return the heads of the settings that keep people out: as planned, or as in the baseline."""
     words = words_of(result)
-    return ["setting", "devices", words.alike, "otherwise", "not read", words.none]
+    return ["setting", "devices", "as read", words.alike, "otherwise", "not read", words.none]
 
 
 def control_rows(evidence: Evidence) -> list[list[str]]:
     """Return the settings that keep people out, a row each."""
     return [
-        [line.what, *(f"{n:,}" for n in (line.devices, line.as_planned, line.otherwise, line.not_read,
-                                         line.not_planned))]
+        [line.what, f"{line.devices:,}", _counted(line.found),
+         *(f"{n:,}" for n in (line.as_planned, line.otherwise, line.not_read, line.not_planned))]
         for line in evidence.controls
     ]  # fmt: skip
 

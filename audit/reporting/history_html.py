@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from audit.model.history import History
 from audit.reporting import pages
-from audit.reporting.history_text import course, creep_in_words, standing_where
+from audit.reporting.history_text import course, creep_in_words, standing_alike
 
 
 def render(history: History) -> str:
@@ -22,7 +22,7 @@ def render(history: History) -> str:
             back={(one.network, one.node, one.setting) for one in history.flips},
             course=course,
             in_words=creep_in_words,
-            where=standing_where,
+            standing=standing_alike(history.standing),
             style=style,
             style_hash=pages.allowed(style),
         )

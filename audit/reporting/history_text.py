@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 
 from audit.model.history import Creep, History, Reading, SettingChange, Standing
@@ -10,7 +11,7 @@ from audit.reporting.lines import Lines, counted, table
 MOST_CHANGES = 100
 """Changes told in full; the other formats have all, and so has `--all`."""
 MOST_NAMES = 4
-"""Devices with the same change that are all named."""
+"""Devices with the same change or finding that are all named."""
 
 
 def render(history: History, width: int = 80, colour: bool = False, everything: bool = False) -> str:
@@ -98,16 +99,28 @@ def _standing(lines: Lines, history: History) -> None:
     lines.head("FINDINGS, and how long they stood open; those that still do first")
     heads = ["days", "since", "gone by", "level", "where", "rule", "setting", "waiver"]
     rows = [
-        [f"{one.days:,}", one.since, one.gone_by or "open", one.level, standing_where(one), one.rule,
-         ", ".join(one.settings), one.waived or ""]
-        for one in history.standing
+        [f"{one.days:,}", one.since, one.gone_by or "open", one.level,
+         " ".join(filter(None, (one.network, _names(nodes)))), one.rule, ", ".join(one.settings),
+         one.waived or ""]
+        for one, nodes in standing_alike(history.standing)
     ]  # fmt: skip
     lines.block(table(rows, heads, lines.width), 2)
 
 
-def standing_where(one: Standing) -> str:
-    """Return where a finding stands."""
-    return " ".join(filter(None, (one.network, one.node)))
+def standing_alike(standing: Sequence[Standing]) -> list[tuple[Standing, list[str]]]:
+    """Return findings with their devices: one that stood as long all over a network is told once.
+
+    Two of the same device are two all the same, and so are those about no device.
+    """
+    groups: dict[tuple[object, ...], tuple[Standing, list[str]]] = {}
+    seen: Counter[tuple[object, ...]] = Counter()
+    for one in standing:
+        alike = (one.rule, one.level, one.network, *one.settings, one.since, one.gone_by, one.waived)
+        key = (seen[one.node, alike], bool(one.node), alike)
+        seen[one.node, alike] += 1
+        _, nodes = groups.setdefault(key, (one, []))
+        nodes += [one.node] if one.node else []
+    return list(groups.values())
 
 
 def _events(lines: Lines, history: History) -> None:
@@ -128,7 +141,15 @@ def _changes(lines: Lines, history: History, most: int | None) -> None:
     shown = [change for change in history.changes if not change.with_gateway]
     groups = _alike(shown)
     rows = [
-        [one.sealed_on, one.network, _names(group), one.setting, one.before, one.after, one.unit or ""]
+        [
+            one.sealed_on,
+            one.network,
+            _names([its.node for its in group]),
+            one.setting,
+            one.before,
+            one.after,
+            one.unit or "",
+        ]
         for group in groups[:most]
         for one in group[:1]
     ]
@@ -173,8 +194,7 @@ def _alike(changes: Sequence[SettingChange]) -> list[list[SettingChange]]:
     return list(groups.values())
 
 
-def _names(group: Sequence[SettingChange]) -> str:
-    names = ", ".join(one.node for one in group)
-    return (
-        names if len(group) <= MOST_NAMES else f"{len(group):,} devices: {group[0].node} … {group[-1].node}"
-    )
+def _names(nodes: Sequence[str]) -> str:
+    if len(nodes) <= MOST_NAMES:
+        return ", ".join(nodes)
+    return f"{len(nodes):,} devices: {nodes[0]} … {nodes[-1]}"

@@ -114,7 +114,8 @@ def _signature(lines: Lines, baseline: BaselineFile, indent: int = 2) -> None:
 
 
 def _distrust(lines: Lines, one: Verified, reason: Distrust, *, first: bool) -> None:
-    where = f"{one.name} line {reason.line} column {reason.column} (byte {reason.offset:,})"
+    byte = reason.offset + 1  # as `cmp` counts, and as lines and columns are counted
+    where = f"{one.name} line {reason.line} column {reason.column} (byte {byte:,})"
     lines.add(f"{'first doubt' if first else 'also'}: {where}: {reason.message}", indent=3, hang=2)
     if reason.stands:
         lines.add(f"stands: {reason.stands}", indent=5, hang=2)

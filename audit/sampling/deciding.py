@@ -93,9 +93,11 @@ def _about(rule: Rule, verdict: SampleVerdict, site: Site, file: str) -> Iterato
     if isinstance(rule.check, SampleState):
         for network, message, others in SAYS[rule.check.what](verdict):
             known = network if network in site.gateways else ""
-            order = site.gateways.get(network, SITE_WIDE)
             place = Place(file, "", 0, "", "", "")
-            yield Found(rule, Hit(known, "", (), message, places=(place,), others=tuple(others), order=order))
+            # Behind the findings of the network's devices, of which these are a consequence.
+            yield Found(
+                rule, Hit(known, "", (), message, places=(place,), others=tuple(others), order=SITE_WIDE)
+            )
 
 
 Said = tuple[str, str, Sequence[str]]

@@ -6,9 +6,12 @@ import csv
 import io
 import json
 from pathlib import Path
+from typing import Any
 
 import pytest
 
+from audit.model.history import Standing
+from audit.reporting.history_text import standing_alike
 from tests.histories import chain
 from tests.small_site import run
 
@@ -37,6 +40,34 @@ def test_all_formats_say_the_same(tmp_path: Path) -> None:
     assert len([row for row in rows if row["what"] == "changed"]) == len(changes) == 17
     assert page.count('class="change"') == 17
     assert "<script" not in page
+
+
+def test_findings_that_stood_as_long_on_many_nodes_are_one_row_for_people(tmp_path: Path) -> None:
+    """Text and page tell them once for a network, the page with every name; tables have a row a node."""
+    old = {"rule": "code-too-old", "level": "warning", "network": "North", "since": "2020-05-10"}
+    tags = [f"LT-{n}" for n in range(1, 8)]
+    chain(
+        tmp_path,
+        [{"LT-1": {"channel": "7"}}],
+        [[old | {"id": f"code-too-old/{tag}", "node": tag} for tag in tags]],
+    )
+    table, page = tmp_path / "h.csv", tmp_path / "h.html"
+    text = run("history", tmp_path, "--width", "120", "--out", table, "--out", page).stdout
+
+    assert text.count("code-too-old") == 1
+    assert "North 7 devices: LT-1 … LT-7" in " ".join(text.split())
+    assert page.read_text(encoding="utf-8").count("code-too-old") == 1
+    assert ", ".join(tags) in page.read_text(encoding="utf-8")
+    assert table.read_text(encoding="utf-8-sig").count("code-too-old") == 7
+
+
+def test_two_findings_of_one_device_and_those_about_none_stay_apart() -> None:
+    """Each is a row of its own: none gets lost under another."""
+    about: dict[str, Any] = {"rule": "r", "level": "note", "network": "North", "settings": [],
+                             "since": "2020-05-10", "gone_by": None, "days": 0, "waived": None}  # fmt: skip
+    found = [Standing.model_validate(about | {"node": node}) for node in ("A", "B", "B", None, None)]
+
+    assert [nodes for _, nodes in standing_alike(found)] == [["A", "B"], ["B"], [], []]
 
 
 def test_what_a_terminal_or_an_editor_obeys_is_written_out(tmp_path: Path) -> None:

@@ -38,6 +38,23 @@ def test_the_first_line_says_how_many_to_visit(tmp_path: Path) -> None:
     assert f"asfound check {site.plan} READBACK --sample {site.file}" in text
 
 
+def test_the_sheet_in_a_file_tells_the_next_step_as_the_printed_one_does(
+    tmp_path: Path,
+) -> None:
+    """The text is what goes to the field; it says that the sample is kept only where it is."""
+    site = fleet(tmp_path)
+    text = tmp_path / "route.txt"
+    terms = ("sample", site.plan, *BY_CONFIDENCE, "--seed", "1", "--quiet", "--out", text)
+
+    run(*terms)
+    alone = text.read_text()
+    run(*terms, "--out", site.file)
+    beside = text.read_text()
+
+    assert "not kept: add --out sample.json" in alone
+    assert f"asfound check {site.plan} READBACK --sample {site.file}" in " ".join(beside.split())
+
+
 def test_the_same_seed_draws_the_same_nodes_whatever_the_order_of_rows(tmp_path: Path) -> None:
     """The recorded sample is the same to the byte, also from another process."""
     one, other = fleet(tmp_path / "a"), fleet(tmp_path / "b", rows()[::-1])

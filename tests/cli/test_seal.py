@@ -183,6 +183,20 @@ def test_quiet_says_it_by_the_exit_code(tmp_path: Path) -> None:
     assert sealed.written + good.written + bad.written == ""
 
 
+def test_line_column_and_byte_of_a_doubt_are_all_counted_from_1(tmp_path: Path) -> None:
+    """The byte is the one that `cmp` names, comparing the file with what was sealed."""
+    path = seal(small_site(tmp_path), "b.json")
+    data = path.read_bytes()
+    at = data.index(b"780", data.index(b'"devices":{'))
+    altered = tmp_path / "x.json"
+    altered.write_bytes(data[:at] + b"9" + data[at + 1 :])
+
+    told = run("seal", "--verify", altered, "--width", "200").stdout
+
+    line, column = data[:at].count(b"\n") + 1, len('"high_alarm":"') + 1
+    assert f"line {line} column {column} (byte {at + 1:,})" in " ".join(told.split())
+
+
 def test_no_password_is_typed(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Ctrl-D at the question is no fault of the program."""
     from tests.baselines import PASSWORD, key_files, try_to_seal

@@ -114,24 +114,45 @@ def _check_levels(result: Result) -> None:
     assert result.verdict == "fail"
 
 
-@pytest.mark.parametrize(
-    ("expires", "state", "rules"),
-    [("2026-09-30", "of another command", []), ("2026-05-31", "expired", ["waiver-expired"])],
-)
+def waivers_until(expires: str, folder: Path) -> Path:
+    """Write a register with a waiver of a high alarm of 760 for the node N-2, and return its path."""
+    path = folder / "waivers.json"
+    one = {"id": "W-1", "rule": "alarm-off-plan", "node": "N-2", "setting": "high_alarm", "value": "760",
+           "reason": "agreed", "owner": "O. Example", "approver": "A. Sample", "issued": "2026-03-01",
+           "expires": expires}  # fmt: skip
+    path.write_text(json.dumps({"asfound": "waivers/1", "waivers": [one]}), encoding="utf-8")
+    return path
+
+
+UNTIL = [("2026-09-30", "of another command", []), ("2026-05-31", "expired", ["waiver-expired"])]
+
+
+@pytest.mark.parametrize(("expires", "state", "rules"), UNTIL)
 def test_one_register_of_waivers_serves_both_commands(
     expires: str, state: str, rules: list[str], tmp_path: Path
 ) -> None:
     """A waiver for a rule of check is no fault in drift; once expired it is one in either."""
-    waivers = tmp_path / "waivers.json"
-    one = {"id": "W-1", "rule": "alarm-off-plan", "node": "N-2", "setting": "high_alarm", "value": "760",
-           "reason": "agreed", "owner": "O. Example", "approver": "A. Sample", "issued": "2026-04-01",
-           "expires": expires}  # fmt: skip
-    waivers.write_text(json.dumps({"asfound": "waivers/1", "waivers": [one]}), encoding="utf-8")
-
-    result = result_of(tmp_path / "s", "--waivers", waivers)
+    result = result_of(tmp_path / "s", "--waivers", waivers_until(expires, tmp_path))
 
     assert [waiver.state for waiver in result.waivers] == [state]
     assert [finding.rule for finding in result.findings] == rules
+
+
+@pytest.mark.parametrize(("expires", "state", "rules"), UNTIL)
+def test_a_difference_that_was_sealed_names_its_waiver_and_the_plans_register_is_read(
+    expires: str, state: str, rules: list[str], tmp_path: Path
+) -> None:
+    """Nothing has changed since; the register that the plan names says whether somebody still answers."""
+    waivers = waivers_until(expires, tmp_path)
+    site = small_site(tmp_path, found={"N-2": {"high_alarm": "760"}}, plan_extra={"waivers": [waivers.name]})
+    baseline = seal(site, "b.json", on=SEALED_ON)
+
+    order = DriftOrder(baseline=baseline, readback=site.readbacks, plan=site.plan, run_on=RUN_ON)
+    result = run(order)
+
+    assert [waiver.state for waiver in result.waivers] == [state]
+    assert [finding.rule for finding in result.findings] == [*rules, "difference-as-sealed"]
+    assert result.findings[-1].message.endswith("and still is; it was sealed under the waiver W-1")
 
 
 def test_a_waiver_excuses_drift_as_it_does_a_difference(tmp_path: Path) -> None:

@@ -127,6 +127,15 @@ def test_one_failure_puts_its_network_on_the_list_until_all_of_it_is_read(tmp_pa
     assert "sample-rejected" in rules(after)
 
 
+def test_the_fault_stands_before_what_follows_from_it(tmp_path: Path) -> None:
+    """What was found on the node, then the network to be read, then the lot that is rejected."""
+    site = fleet(tmp_path)
+    sample = site.draw(*BY_CONFIDENCE)
+    site.read(drawn(sample), **{drawn(sample, "North")[0]: WRONG})
+
+    assert rules(site.result()) == ["range-differs", "read-network-in-full", "sample-rejected"]
+
+
 def test_faults_outside_the_sample_are_findings_and_no_statistics(tmp_path: Path) -> None:
     """A node that was read besides fails the gate and puts its network on the list; the sample accepts."""
     site = fleet(tmp_path)
