@@ -54,7 +54,7 @@ SETTINGS = {
 CHOICES: dict[str, Sequence[str]] = {
     "channel": [str(n) for n in range(1, 41)],
     "air_rate": ["4.8", "9.6", "38.4", "50", "100"],
-    "network_id": [f"{n:03d}A" for n in range(1000)],
+    "network_id": [f"{n:03d}{letter}" for letter in "ABCDFGHK" for n in range(1000)],
     "address": [str(n) for n in range(1, 247)],
     "report_interval": ["30", "60", "120", "300", "600", "900"],
     "encryption": ["on", "off"],
@@ -163,9 +163,11 @@ def _write(
         planned.write(f"{heading}\n")
         found.write(f"{heading}\n")
         gateways.write("tag,serial,channel,air_rate,network_id\n")
-        for n, first in enumerate(range(0, nodes, a_network)):
+        firsts = range(0, nodes, a_network)
+        identities = chance.sample(CHOICES["network_id"], len(firsts))  # no two networks are alike
+        for n, first in enumerate(firsts):
             name = f"{n + 1:04d}"
-            radio = {name: chance.choice(CHOICES[name]) for name in RADIO}
+            radio = {name: chance.choice(CHOICES[name]) for name in RADIO} | {"network_id": identities[n]}
             plan.write(NETWORK.format(name=name, **radio))
             gateways.write(",".join((f"GW-{name}", f"9{name}", *radio.values())) + "\n")
             rows = []
