@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterator
 from itertools import pairwise
 
@@ -22,7 +22,12 @@ def of_one_type(site: Site, networks: set[str]) -> Iterator[tuple[Device, Device
 
 
 def in_rows(site: Site, networks: set[str]) -> Iterator[tuple[Device, Device]]:
-    """Yield the devices that follow each other in a file of the plan, whatever their types."""
+    """Yield the devices that follow each other in a file of the plan, whatever their types.
+
+    Networks of one type of node are left out: `of_one_type` tells them without a look at each row's place.
+    """
+    types = Counter(network for block in site.blocks if not block.gateway for network in set(block.networks))
+    networks = {network for network in networks if types[network] > 1}
     rows: dict[tuple[str, str, str], list[tuple[int, Device]]] = defaultdict(list)
     for b, block in enumerate(site.blocks):
         for i, network in enumerate(block.networks if not block.gateway else ()):

@@ -93,6 +93,8 @@ def put_together(
     ways: Sequence[Way],
 ) -> None:
     """Put the numbers of a network that are off in one way under one finding, the commonest way first."""
+    if len(left) < FEWEST_NUMBERS and len({pair.tag for pair in left}) == 1:
+        return
     left = sorted(left, key=lambda pair: pair.block.type.settings.index(pair.setting))
     while True:
         groups = [(way, [pair for pair in left if pair.fits(way.expected(pair))]) for way in ways]

@@ -24,12 +24,14 @@ def set_for_another(site: Site, items: list[Found], causes: Causes, rule: Rule, 
         if role_of(site, item) in NETWORK_ROLES:
             differing[item.hit.order][role_of(site, item)].append(i)
     for (b, k), of_role in differing.items():
+        if len(of_role) < at_least:
+            continue
         block = site.blocks[b]
         settings = [setting for role in of_role for setting in block.settings(role)[:1]]
         shown = {setting.role: block.value("found", setting.name, k).content for setting in settings}
         others = [network for network, radio in radios.items() if network != block.networks[k]
                   and all(radio.get(role) == content for role, content in shown.items())]  # fmt: skip
-        if len(shown) < at_least or len(others) != 1:
+        if len(others) != 1:
             continue
         values = ", ".join(f"{s.name} {block.value('found', s.name, k).shown}" for s in settings)
         message = f"it is set for {others[0]}: {values}"
