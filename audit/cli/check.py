@@ -35,11 +35,11 @@ exit codes:
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the arguments of the command."""
-    parser.add_argument("plan", metavar="PLAN", type=Path, help="the plan (YAML or JSON)")
+    parser.add_argument("plan", metavar="PLAN", type=options.file, help="the plan (YAML or JSON)")
     parser.add_argument(
         "readback",
         metavar="READBACK",
-        type=Path,
+        type=options.file,
         nargs="*",
         default=[],
         help="what was read: CSV, XLSX, ODS, JSON, JSONL or YAML files, or folders of them",
@@ -49,27 +49,26 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--gate",
         metavar="NAME",
-        default="handover",
-        help="handover (the default), annual, or one of the site rules",
+        help="handover (the default), annual, or one of the site rules; judges what was read",
     )
     parser.add_argument("--fail-on", choices=options.LEVELS, help="lowest level that fails the run")
     options.add_files(parser, "--waivers", "differences that somebody has accepted")
     parser.add_argument(
         "--sample",
         metavar="FILE",
-        type=Path,
+        type=options.file,
         help="only the nodes of this sample were to be read; says what it shows (see `asfound sample`)",
     )
     parser.add_argument(
         "--code-marks",
         metavar="FILE",
-        type=Path,
+        type=options.file,
         help="compare exported access codes with those of other runs by keyed marks, and add theirs to FILE",
     )
     parser.add_argument(
         "--code-key",
         metavar="FILE",
-        type=Path,
+        type=options.file,
         help="the site's key for these marks, kept away from the data; left out: ASFOUND_CODE_KEY",
     )
     options.add_since(parser)
@@ -90,11 +89,14 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     from audit import run as stages
     from audit.reading.codes import keyed_by
 
+    if args.gate and not args.readback:
+        raise stop("--gate: there is no READBACK to judge", "name what was read, or leave --gate out")
     files = outputs(args.out, args.format, FORMATS)
     on_stdout = by_name(args.format or "text")
     wants = [form for _, form in files] + [on_stdout]
     detail = args.detail or any(form.detail for form in wants)
-    order = stages.Order(args.plan, args.readback, args.mapping, args.rules, args.gate, args.fail_on,
+    gate = args.gate or "handover"
+    order = stages.Order(args.plan, args.readback, args.mapping, args.rules, gate, args.fail_on,
                          run_date(args.on), args.waivers, args.since, detail, args.sample,
                          args.code_marks, _code_key(args, [path for path, _ in files]))  # fmt: skip
     progress = terminal.progress_on(stderr)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import argparse
 from functools import partial
-from pathlib import Path
 from typing import TextIO
 
 from audit.cli import options, terminal
@@ -44,12 +43,18 @@ exit codes:
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the arguments of the command."""
     parser.add_argument(
-        "baseline", metavar="BASELINE", type=Path, help="a file that `asfound seal` has written"
+        "baseline", metavar="BASELINE", type=options.file, help="a file that `asfound seal` has written"
     )
     parser.add_argument(
-        "readback", metavar="READBACK", type=Path, nargs="+", help="what was read now: files or folders"
+        "readback",
+        metavar="READBACK",
+        type=options.file,
+        nargs="+",
+        help="what was read now: files or folders",
     )
-    parser.add_argument("--plan", metavar="FILE", type=Path, help="the plan as it is now, the third side")
+    parser.add_argument(
+        "--plan", metavar="FILE", type=options.file, help="the plan as it is now, the third side"
+    )
     options.add_files(parser, "--changes", "change records")
     options.add_files(parser, "--waivers", "accepted differences")
     options.add_files(parser, "--rules", "site rules, levels and gates")

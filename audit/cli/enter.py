@@ -9,7 +9,7 @@ from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
-from audit.cli import terminal
+from audit.cli import options, terminal
 from audit.cli.running import source_date
 from audit.cli.writing import check_target
 from audit.errors import EXIT_INTERRUPTED, EXIT_PASS, InputProblems, Problem, stop
@@ -46,8 +46,10 @@ exit codes:
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the arguments of the command."""
-    parser.add_argument("plan", metavar="PLAN", type=Path, help="the plan (YAML or JSON)")
-    parser.add_argument("entries", metavar="READBACK", type=Path, help="the file of readings (.jsonl)")
+    parser.add_argument("plan", metavar="PLAN", type=options.file, help="the plan (YAML or JSON)")
+    parser.add_argument(
+        "entries", metavar="READBACK", type=options.file, help="the file of readings (.jsonl)"
+    )
     parser.add_argument("--by", metavar="NAME", help="who reads; left out, it is asked for once")
     parser.add_argument("--decimal", choices=(".", ","), default=".", help="the decimal mark that is typed")
     parser.add_argument(

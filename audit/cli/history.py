@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import argparse
 from functools import partial
-from pathlib import Path
 from typing import TextIO
 
 from audit.cli import options, terminal
@@ -33,7 +32,11 @@ exit codes:
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the arguments of the command."""
     parser.add_argument(
-        "baselines", metavar="BASELINE", type=Path, nargs="+", help="baselines of one site, or folders"
+        "baselines",
+        metavar="BASELINE",
+        type=options.file,
+        nargs="+",
+        help="baselines of one site, or folders",
     )
     options.add_out(parser, "the history to a file, in the format of its ending (.txt .csv .json .html)")
     options.add_format(parser, HISTORY_FORMATS)

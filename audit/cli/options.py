@@ -20,6 +20,13 @@ def whole(text: str) -> int:
         raise argparse.ArgumentTypeError(f"{text!r} is not a whole number") from None
 
 
+def file(text: str) -> Path:
+    """Return the path of a file or folder, for argparse. An empty one would be the working folder."""
+    if not text:
+        raise argparse.ArgumentTypeError("a file name is empty; is it a variable that is not set?")
+    return Path(text)
+
+
 def number(text: str) -> float:
     """Return a number with a decimal point, for argparse."""
     try:
@@ -31,14 +38,14 @@ def number(text: str) -> float:
 def add_mapping(parser: argparse.ArgumentParser) -> None:
     """Declare --mapping."""
     parser.add_argument(
-        "--mapping", metavar="FILE", type=Path, help="how to read files that were not made for asfound"
+        "--mapping", metavar="FILE", type=file, help="how to read files that were not made for asfound"
     )
 
 
 def add_files(parser: argparse.ArgumentParser, name: str, what: str) -> None:
     """Declare an option that names a file and may be repeated; `what` says what the files hold."""
     parser.add_argument(
-        name, metavar="FILE", type=Path, action="append", default=[], help=f"{what}; may be repeated"
+        name, metavar="FILE", type=file, action="append", default=[], help=f"{what}; may be repeated"
     )
 
 
@@ -66,7 +73,7 @@ def add_format(parser: argparse.ArgumentParser, forms: Sequence[Format]) -> None
 
 def add_since(parser: argparse.ArgumentParser) -> None:
     """Declare --since."""
-    parser.add_argument("--since", metavar="FILE", type=Path, help="an earlier result (JSON) to compare with")
+    parser.add_argument("--since", metavar="FILE", type=file, help="an earlier result (JSON) to compare with")
 
 
 def add_detail(parser: argparse.ArgumentParser) -> None:

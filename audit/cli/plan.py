@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import argparse
 from functools import partial
-from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
 from audit.cli import options, terminal
@@ -35,7 +34,7 @@ exit codes:
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the arguments of the command."""
-    parser.add_argument("plan", metavar="PLAN", type=Path, help="the plan (YAML or JSON)")
+    parser.add_argument("plan", metavar="PLAN", type=options.file, help="the plan (YAML or JSON)")
     parser.add_argument("--suggest", choices=("channels", "addresses"), required=True, help="what to propose")
     parser.add_argument(
         "--required-db",

@@ -5,7 +5,6 @@ from __future__ import annotations
 import argparse
 import secrets
 from functools import partial
-from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
 from audit.cli import options, terminal
@@ -47,7 +46,7 @@ exit codes:
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the arguments of the command."""
-    parser.add_argument("plan", metavar="PLAN", type=Path, help="the plan (YAML or JSON)")
+    parser.add_argument("plan", metavar="PLAN", type=options.file, help="the plan (YAML or JSON)")
     parser.add_argument(
         "--lot",
         choices=("site", "network"),
@@ -62,7 +61,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         default="networks",
         help="share the sample out over the networks (the default), or draw regardless of them",
     )
-    parser.add_argument("--baseline", metavar="FILE", type=Path, help="visit what has changed since it")
+    parser.add_argument(
+        "--baseline", metavar="FILE", type=options.file, help="visit what has changed since it"
+    )
     options.add_files(parser, "--changes", "visit what change records name; with --baseline, since its day")
     options.add_out(
         parser, "the sample or its route sheet, in the format of its ending (.json .html .csv .txt)"

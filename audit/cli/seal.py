@@ -41,19 +41,23 @@ exit codes:
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the arguments of the command."""
-    parser.add_argument("plan", metavar="PLAN", type=Path, nargs="?", help="the plan (YAML or JSON)")
+    parser.add_argument("plan", metavar="PLAN", type=options.file, nargs="?", help="the plan (YAML or JSON)")
     parser.add_argument(
         "readback",
         metavar="READBACK",
-        type=Path,
+        type=options.file,
         nargs="*",
         default=[],
         help="what was read: files or folders; with --verify: baselines",
     )
     parser.add_argument("--signed-by", metavar="NAME", help="who answers for the baseline")
-    parser.add_argument("--out", metavar="FILE", type=Path, help="the baseline to write; never over another")
-    parser.add_argument("--previous", metavar="FILE", type=Path, help="the baseline before this one")
-    parser.add_argument("--key", metavar="FILE", type=Path, help="sign with this private key (Ed25519, PEM)")
+    parser.add_argument(
+        "--out", metavar="FILE", type=options.file, help="the baseline to write; never over another"
+    )
+    parser.add_argument("--previous", metavar="FILE", type=options.file, help="the baseline before this one")
+    parser.add_argument(
+        "--key", metavar="FILE", type=options.file, help="sign with this private key (Ed25519, PEM)"
+    )
     parser.add_argument(
         "--even-failing", action="store_true", help="seal it with its findings where the verdict is FAIL"
     )
@@ -61,7 +65,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     options.add_files(parser, "--waivers", "accepted differences")
     options.add_files(parser, "--rules", "site rules, levels and gates")
     parser.add_argument(
-        "--sample", metavar="FILE", type=Path, help="only the nodes of this sample had to be read"
+        "--sample", metavar="FILE", type=options.file, help="only the nodes of this sample had to be read"
     )
     options.add_mapping(parser)
     parser.add_argument("--on", metavar="DATE", help="the date of sealing, for instance 2026-03-31")

@@ -41,12 +41,12 @@ DELIMITERS = {",": ",", ";": ";", "tab": "\t"}
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the arguments of the command."""
-    parser.add_argument("plan", metavar="PLAN", type=Path, help="the plan (YAML or JSON)")
+    parser.add_argument("plan", metavar="PLAN", type=options.file, help="the plan (YAML or JSON)")
     options.add_out(parser, "the sheets to a file, in the format of its ending (.xlsx, .csv, .html)")
     parser.add_argument(
         "--form",
         metavar="FILE.html",
-        type=Path,
+        type=options.file,
         help="write a form to enter values on a phone or tablet without a network",
     )
     options.add_format(parser, SHEET_FORMATS)

@@ -35,7 +35,9 @@ exit codes:
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the arguments of the command."""
-    parser.add_argument("results", metavar="RESULT", type=Path, nargs="+", help="results in JSON, or folders")
+    parser.add_argument(
+        "results", metavar="RESULT", type=options.file, nargs="+", help="results in JSON, or folders"
+    )
     options.add_out(parser, "the summary to a file, in the format of its ending")
     options.add_format(parser, SUMMARY_FORMATS)
     terminal.add_arguments(parser)

@@ -5,7 +5,6 @@ from __future__ import annotations
 import argparse
 from dataclasses import replace
 from functools import partial
-from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
 from audit.cli import options, terminal
@@ -41,11 +40,11 @@ exit codes:
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the arguments of the command."""
-    parser.add_argument("plan", metavar="PLAN", type=Path, help="the plan (YAML or JSON)")
+    parser.add_argument("plan", metavar="PLAN", type=options.file, help="the plan (YAML or JSON)")
     parser.add_argument(
         "readback",
         metavar="READBACK",
-        type=Path,
+        type=options.file,
         nargs="*",
         default=[],
         help="what was read: files, or folders of them",
@@ -53,7 +52,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--done",
         metavar="READBACK",
-        type=Path,
+        type=options.file,
         nargs="+",
         default=[],
         help="what was read after the work: ticks off the steps, tells what is newly wrong",

@@ -130,6 +130,10 @@ class WithinLimits(Chosen):
     def _has_limits(self) -> Self:
         if self.limits == "numbers" and self.low is None and self.high is None:
             raise ValueError("the rule has no limits -- with `limits: numbers` give `low`, `high` or both")
+        if self.limits != "numbers" and (self.low, self.high) != (None, None):
+            raise ValueError(
+                "`low` and `high` say nothing here -- write `limits: numbers`, or leave them out"
+            )
         if self.limits == "settings" and self.between is None:
             raise ValueError(
                 "the rule has no limits -- with `limits: settings` give `between`, the roles of two settings"

@@ -23,6 +23,8 @@ from audit.reading.vocabulary import Vocabulary
 
 MOST_UNPACKED = 300 * 1024 * 1024
 MOST_CELLS = 20_000_000
+LONGEST_PIECE = 8 << 20
+"""Bytes of one piece of XML, such as a text: no cell holds more than 32,767 characters."""
 _FAR = re.compile(rb"(?<![\w:])r\s*=\s*[\"'](?:[A-Za-z]{3,}|[A-Za-z]*\d{7,}|[^\"'<>]*&)")
 """References of cells so far out that the sheet between would not fit into memory, or that are written so
 that nobody sees how far."""
@@ -106,11 +108,14 @@ def _unpacked(archive: zipfile.ZipFile, member: zipfile.ZipInfo) -> Iterator[tup
     if member.compress_type not in (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED):
         raise RuntimeError
     xml = ParserCreate() if member.filename.endswith((".xml", ".rels")) else None
-    tail = b""
+    tail, fed = b"", 0
     with archive.open(member) as stream:
         while part := stream.read(1 << 20):
             if xml:
                 xml.Parse(part, False)
+                fed += len(part)
+                if fed - max(xml.CurrentByteIndex, 0) > LONGEST_PIECE:  # each part would scan it anew
+                    raise RuntimeError
             yield tail + part, len(part)
             tail = part[-_OVERLAP:]
     if xml:

@@ -8,7 +8,7 @@ import pytest
 
 from audit.cli import running
 from tests.cli.sites import with_a_warning
-from tests.small_site import small_site
+from tests.small_site import run, small_site
 
 
 @pytest.mark.parametrize(("fail_on", "code"), [("error", 0), ("warning", 1), ("note", 1)])
@@ -74,3 +74,24 @@ def test_the_date_is_reported(tmp_path: Path) -> None:
 
     assert "run on 2026-03-31" in site.check().stdout
     assert site.result()["run_on"] == "2026-03-31"
+
+
+def test_a_gate_without_a_readback_judges_nothing(tmp_path: Path) -> None:
+    """A variable of a script that is not set must not pass a handover; the plan alone can be checked."""
+    site = small_site(tmp_path)
+    outcome = run("check", site.plan, "--gate", "handover")
+
+    assert outcome.code == 2
+    assert outcome.stderr.startswith("--gate: there is no READBACK to judge")
+    assert run("check", site.plan).code == 0
+
+
+def test_an_empty_file_name_is_not_the_working_folder(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Nor may such a variable in quotes read whatever lies where the script runs."""
+    with pytest.raises(SystemExit) as left:
+        run("check", small_site(tmp_path).plan, "")
+
+    assert left.value.code == 2
+    assert "a file name is empty; is it a variable that is not set?" in capsys.readouterr().err
