@@ -152,6 +152,10 @@ EXPRESSIONS = [
     pytest.param("nearly(found.alarm_high)", "'nearly'", "", id="unknown function"),
     pytest.param("found.alarm_high.matches('7')", "own-rule", "1.0, not 1", id="text function of a number"),
     pytest.param("found.alarm_high < 'a'", "own-rule", "1.0, not 1", id="number below a text"),
+    pytest.param("found.alarm_high == 'off'", "'alarm_high', which is a number, with a text: they are never",
+                 "texts in quotes", id="number that is a text"),
+    pytest.param("found['alarm_high'] != true", "with true or false: they are never the", "true or false",
+                 id="number that is a flag"),
 ]  # fmt: skip
 
 

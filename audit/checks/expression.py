@@ -8,7 +8,7 @@ so that `found.offset > 0.5` and a comparison of bar with kPa need no conversion
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from functools import cache
 from typing import Any
 
@@ -111,7 +111,7 @@ def _true(context: Context, args: Expression, variables: dict[str, Any]) -> bool
     raise stop(f"rule {context.rule.id!r}: {result}", MEND)
 
 
-MEND = "compare numbers with numbers (1.0, not 1) and texts with texts, so that true or false comes out"
+MEND = "compare numbers with numbers (1.0, not 1), texts with texts in quotes, flags with true or false"
 
 
 def trial(args: Expression, types: Sequence[DeviceType]) -> str:
@@ -120,9 +120,33 @@ def trial(args: Expression, types: Sequence[DeviceType]) -> str:
         named = {name: kind_of(kind, name) for name in (*args.needs, *args.may_use)}
         if all(named[name] for name in args.needs):
             values = {name: SAMPLES.get(its) for name, its in named.items()}
+            if reason := _never_the_same(args.when, named):
+                return reason
             result = evaluated(args, {"found": values, "planned": values})
             blank = any(value is None for value in values.values())
             return "" if isinstance(result, bool) or blank else str(result)
+    return ""
+
+
+_EQUALITY = re.compile(
+    r"""(?:found|planned)(?:\.(\w+)|\[["'](\w+)["']\])\s*[!=]=\s*(?:(["'])|(true|false)\b|-?\.?\d)"""
+)
+
+
+def _never_the_same(when: str, kinds: Mapping[str, str]) -> str:
+    """Return what an expression compares that is never the same, such as a flag and "off", or nothing.
+
+    CEL says false of such a comparison where it refuses `<` between them, so the rule would never fire.
+    """
+    for match in _EQUALITY.finditer(when):
+        name = match[1] or match[2]
+        sample = SAMPLES.get(kinds.get(name, ""))
+        literal = "a text" if match[3] else "true or false" if match[4] else "a number"
+        its = {bool: "true or false", float: "a number", str: "a text"}.get(type(sample))
+        if its and its != literal:
+            return (
+                f"its expression compares {name!r}, which is {its}, with {literal}: they are never the same"
+            )
     return ""
 
 
