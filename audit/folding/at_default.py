@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
-
 from audit.checking import Found
 from audit.checks.context import hit
-from audit.folding.causes import Causes, comparisons, link
+from audit.folding.causes import Causes, add_cause, by_device, by_setting
 from audit.model.rule import Rule
 from audit.model.site import Block, Site
-from audit.model.table import Style
-from audit.reading.values import parse
+from audit.reading.values import default_value
 
 SHARE = 0.75
 """Of the settings that are not planned at the default: so many are no slips of the keys. Judgement."""
@@ -18,11 +15,9 @@ SHARE = 0.75
 
 def at_default(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
     """Find devices that differ from the plan in several settings and there are at the factory default."""
-    differing: dict[tuple[int, int], dict[str, list[int]]] = defaultdict(lambda: defaultdict(list))
-    for i, item in comparisons(site, enumerate(items), causes):
-        differing[item.hit.order][item.hit.settings[0]].append(i)
     accepted = {item.hit.order: i for i, item in enumerate(items) if _accepts_the_factory_code(item)}
-    for (b, k), of_setting in differing.items():
+    for (b, k), mine in by_device(site, items, causes).items():
+        of_setting = by_setting(items, mine)
         if len(of_setting) < at_least:
             continue
         block = site.blocks[b]
@@ -34,11 +29,9 @@ def at_default(site: Site, items: list[Found], causes: Causes, rule: Rule, at_le
             "it was never set, or has lost what was set"
         )
         settings = [setting for setting in block.type.settings if setting.name in left]
-        items.append(Found(rule, hit(block, b, k, settings, message)))
-        for i in [i for name in left for i in of_setting.get(name, ())]:
-            link(causes, i, len(items) - 1)
-        if (b, k) in accepted:
-            link(causes, accepted[b, k], len(items) - 1)
+        dependents = [i for name in left for i in of_setting.get(name, ())]
+        dependents += [accepted[b, k]] if (b, k) in accepted else []
+        add_cause(items, causes, rule, hit(block, b, k, settings, message), dependents)
 
 
 def _accepts_the_factory_code(item: Found) -> bool:
@@ -50,11 +43,9 @@ def _at_default(block: Block, k: int) -> tuple[list[str], int]:
     """Return the settings of a device that are at a default that is not planned, and how many could be."""
     left, telling = [], 0
     for setting in block.type.settings:
-        if setting.default is None or setting.kind == "secret":
-            continue
+        default = default_value(setting)
         planned, found = (block.value(side, setting.name, k) for side in ("planned", "found"))
-        default = parse(str(setting.default), setting, Style()).content
-        if planned.read and found.read and planned.content != default:
+        if default and planned.read and found.read and planned.content != default.content:
             telling += 1
-            left += [setting.name] if found.content == default else []
+            left += [setting.name] if found.content == default.content else []
     return left, telling

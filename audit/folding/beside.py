@@ -7,13 +7,10 @@ from collections.abc import Iterator
 from itertools import pairwise
 
 from audit.checking import Found
-from audit.model.site import Site
-
-Device = tuple[int, int]
-"""Block and index of a device."""
+from audit.model.site import Site, Target
 
 
-def of_one_type(site: Site, networks: set[str]) -> Iterator[tuple[Device, Device]]:
+def of_one_type(site: Site, networks: set[str]) -> Iterator[tuple[Target, Target]]:
     """Yield the devices of one type and network that follow each other."""
     for b, block in enumerate(site.blocks):
         for i, (network, following) in enumerate(pairwise(block.networks)):
@@ -21,14 +18,14 @@ def of_one_type(site: Site, networks: set[str]) -> Iterator[tuple[Device, Device
                 yield (b, i), (b, i + 1)
 
 
-def in_rows(site: Site, networks: set[str]) -> Iterator[tuple[Device, Device]]:
+def in_rows(site: Site, networks: set[str]) -> Iterator[tuple[Target, Target]]:
     """Yield the devices that follow each other in a file of the plan, whatever their types.
 
     Networks of one type of node are left out: `of_one_type` tells them without a look at each row's place.
     """
     types = Counter(network for block in site.blocks if not block.gateway for network in set(block.networks))
     networks = {network for network in networks if types[network] > 1}
-    rows: dict[tuple[str, str, str], list[tuple[int, Device]]] = defaultdict(list)
+    rows: dict[tuple[str, str, str], list[tuple[int, Target]]] = defaultdict(list)
     for b, block in enumerate(site.blocks):
         for i, network in enumerate(block.networks if not block.gateway else ()):
             if network in networks:
@@ -38,7 +35,7 @@ def in_rows(site: Site, networks: set[str]) -> Iterator[tuple[Device, Device]]:
         yield from pairwise(device for _, device in sorted(devices))
 
 
-def shows_plan_of(site: Site, item: Found, other: Device) -> bool:
+def shows_plan_of(site: Site, item: Found, other: Target) -> bool:
     """Tell whether a finding about a setting shows what is planned for another device."""
     (b, i), (c, k), name = item.hit.order, other, item.hit.settings[0]
     planned = site.blocks[c].value("planned", name, k)

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterable, Sequence
 
 from audit.checking import Found
 from audit.model.finding import Hit
 from audit.model.rule import Rule
-from audit.model.site import Site
+from audit.model.site import Site, Target
 from audit.model.table import Table
 
 Causes = dict[int, int]
@@ -35,6 +36,22 @@ def comparisons(site: Site, items: Iterable[tuple[int, Found]], causes: Causes) 
     return [(i, item) for i, item in items if i not in causes and item.hit.side == "found"
             and item.hit.settings and item.rule.check.kind in ("equals-plan", "equals-gateway")
             and not as_planned(site, item)]  # fmt: skip
+
+
+def by_device(site: Site, items: Sequence[Found], causes: Causes) -> dict[Target, list[int]]:
+    """Return device → its comparisons, as positions."""
+    devices: dict[Target, list[int]] = defaultdict(list)
+    for i, item in comparisons(site, enumerate(items), causes):
+        devices[item.hit.order].append(i)
+    return devices
+
+
+def by_setting(items: Sequence[Found], mine: Iterable[int]) -> dict[str, list[int]]:
+    """Return setting → those of some findings that are about it first of all."""
+    settings: dict[str, list[int]] = defaultdict(list)
+    for i in mine:
+        settings[items[i].hit.settings[0]].append(i)
+    return settings
 
 
 def newest_row(site: Site, item: Found) -> tuple[Table, int]:
@@ -65,6 +82,13 @@ def as_planned(site: Site, item: Found) -> bool:
     return planned is not None and found == planned
 
 
+def add_cause(items: list[Found], causes: Causes, rule: Rule, hit: Hit, dependents: Iterable[int]) -> None:
+    """Add a finding that names a cause, and put its dependents under it."""
+    items.append(Found(rule, hit))
+    for i in dependents:
+        link(causes, i, len(items) - 1)
+
+
 def add_root(
     items: list[Found], causes: Causes, rule: Rule, dependents: Sequence[int], network: str, message: str,
     tags: Sequence[str], settings: tuple[str, ...],
@@ -75,6 +99,4 @@ def add_root(
     planned, found = (first.planned, first.found) if settings else ("", "")
     places = first.places if first.side == "planned" else first.places[:1]  # of readings, each has its own
     root = Hit(network, "", settings, message, planned, found, places, unique, first.side, first.order)
-    items.append(Found(rule, root))
-    for i in dependents:
-        link(causes, i, len(items) - 1)
+    add_cause(items, causes, rule, root, dependents)

@@ -2,26 +2,23 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Sequence
 
 from audit.checking import Found
 from audit.checks.context import hit
-from audit.folding.causes import Causes, comparisons, link, newest_row
+from audit.folding.causes import Causes, add_cause, by_device, by_setting, newest_row
 from audit.model.rule import Rule
 from audit.model.site import Block, Site
 
 
 def columns_shifted(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
     """Find devices of which several settings, side by side in the file, show the plan of the one beside."""
-    differing: dict[tuple[int, int], dict[str, list[int]]] = defaultdict(lambda: defaultdict(list))
-    for i, item in comparisons(site, enumerate(items), causes):
-        differing[item.hit.order][item.hit.settings[0]].append(i)
-    for (b, k), of_setting in differing.items():
+    for (b, k), mine in by_device(site, items, causes).items():
+        of_setting = by_setting(items, mine)
         if len(of_setting) < at_least:
             continue
         block = site.blocks[b]
-        table, _ = newest_row(site, items[next(iter(of_setting.values()))[0]])
+        table, _ = newest_row(site, items[mine[0]])
         order = [name for name in table.columns if name in block.found]
         for step, side in ((1, "right"), (-1, "left")):
             names = [n for n in order if n in of_setting and _shows_beside(block, k, n, order, step)]
@@ -29,9 +26,8 @@ def columns_shifted(site: Site, items: list[Found], causes: Causes, rule: Rule, 
                 what = f"{len(names)} values are each planned for the setting to the {side}"
                 message = f"{what}: the row has slipped by a column"
                 settings = [setting for setting in block.type.settings if setting.name in names]
-                items.append(Found(rule, hit(block, b, k, settings, message)))
-                for i in [i for name in names for i in of_setting[name]]:
-                    link(causes, i, len(items) - 1)
+                dependents = [i for name in names for i in of_setting[name]]
+                add_cause(items, causes, rule, hit(block, b, k, settings, message), dependents)
                 break
 
 

@@ -2,25 +2,20 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from itertools import combinations
 
 from audit.checking import Found
 from audit.checks.context import hit
-from audit.folding.causes import Causes, comparisons, found_and_planned, link
+from audit.folding.causes import Causes, add_cause, by_device, found_and_planned
 from audit.model.rule import Rule
 from audit.model.site import Site
 
 
 def exchanged(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
     """Find two settings of a device of which each shows what is planned for the other."""
-    by_device: dict[tuple[int, int], list[int]] = defaultdict(list)
-    for i, item in comparisons(site, enumerate(items), causes):
-        if len(item.hit.settings) == 1:
-            by_device[item.hit.order].append(i)
-    for (b, k), mine in by_device.items():
+    for (b, k), mine in by_device(site, items, causes).items():
         block = site.blocks[b]
-        for i, j in combinations(mine, 2):
+        for i, j in combinations((i for i in mine if len(items[i].hit.settings) == 1), 2):
             if i in causes or j in causes:
                 continue
             one, other = (found_and_planned(site, items[n], items[n].hit.settings[0]) for n in (i, j))
@@ -29,6 +24,4 @@ def exchanged(site: Site, items: list[Found], causes: Causes, rule: Rule, at_lea
             if one == other[::-1] and None not in one and len({s.unit for s in settings}) == 1:
                 first, second = (setting.name for setting in settings)
                 message = f"{first} and {second} are exchanged: each shows what is planned for the other"
-                items.append(Found(rule, hit(block, b, k, settings, message)))
-                for n in (i, j):
-                    link(causes, n, len(items) - 1)
+                add_cause(items, causes, rule, hit(block, b, k, settings, message), (i, j))

@@ -6,7 +6,7 @@ from collections import defaultdict
 
 from audit.checking import Found
 from audit.checks.equals_gateway import Its, gateway_value
-from audit.folding.causes import Causes, as_planned, found_and_planned, link, role_of
+from audit.folding.causes import Causes, add_cause, as_planned, found_and_planned, link, role_of
 from audit.model.finding import Hit
 from audit.model.roles import NETWORK_ROLES
 from audit.model.rule import Rule
@@ -47,9 +47,8 @@ def against_nodes(site: Site, items: list[Found], causes: Causes, rule: Rule, at
     for (network, role), group in groups.items():
         its = gateway_value(site, network, role, "found")
         if len(group) >= at_least and its and not _is_planned(site, network, its):
-            items.append(Found(rule, _against(site, network, its, [items[i].hit for i in group])))
-            for i in group:
-                link(causes, i, len(items) - 1)
+            root = _against(site, network, its, [items[i].hit for i in group])
+            add_cause(items, causes, rule, root, group)
 
 
 def _is_planned(site: Site, network: str, its: Its) -> bool:

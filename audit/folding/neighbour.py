@@ -7,12 +7,12 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from audit.checking import Found
 from audit.checks.context import hit
-from audit.folding.beside import Device, in_rows, of_one_type, shows_plan_of
-from audit.folding.causes import Causes, comparisons, link
+from audit.folding.beside import in_rows, of_one_type, shows_plan_of
+from audit.folding.causes import Causes, by_device, link
 from audit.model.rule import Rule
-from audit.model.site import Site
+from audit.model.site import Site, Target
 
-Shown = tuple[Device, list[int]]
+Shown = tuple[Target, list[int]]
 """A neighbour, and the findings that show what is planned for it."""
 Swap = tuple[str, frozenset[str]]
 """Network and tags of two devices."""
@@ -24,16 +24,14 @@ def neighbour_row(site: Site, items: list[Found], causes: Causes, rule: Rule, at
     Two whose units have changed places and that show each other's plan were set up where they hang: that
     is the cause, wherever the two stand in the plan.
     """
-    of_device: dict[Device, list[int]] = defaultdict(list)
-    for i, item in comparisons(site, enumerate(items), {}):
-        of_device[item.hit.order].append(i)
+    of_device = by_device(site, items, {})
     many = {device: mine for device, mine in of_device.items() if len(_settings(items, mine)) >= at_least}
     many = {device: mine for device, mine in many.items() if any(i not in causes for i in mine)}
     if not many:
         return
     exchanged, swaps = _exchanged(site, items), _swaps(items)
     beside = _beside(site, {site.blocks[b].networks[i] for b, i in many}, exchanged)
-    shows: dict[Device, Shown] = {}
+    shows: dict[Target, Shown] = {}
     for device, mine in many.items():
         shown = [
             (other, [i for i in mine if shows_plan_of(site, items[i], other)]) for other in beside[device]
@@ -56,7 +54,7 @@ def neighbour_row(site: Site, items: list[Found], causes: Causes, rule: Rule, at
             link(causes, n, root)
 
 
-def _exchanged(site: Site, items: Sequence[Found]) -> Mapping[tuple[Device, Device], int]:
+def _exchanged(site: Site, items: Sequence[Found]) -> Mapping[tuple[Target, Target], int]:
     """Return two devices whose units have changed places → the finding that says so."""
     swaps = {n: item.hit for n, item in enumerate(items) if item.rule.id == "units-swapped"}
     tags = {tag for one in swaps.values() for tag in one.others}
@@ -73,10 +71,10 @@ def _settings(items: Sequence[Found], those: Sequence[int]) -> list[str]:
 
 
 def _beside(
-    site: Site, networks: set[str], exchanged: Iterable[tuple[Device, Device]]
-) -> Mapping[Device, list[Device]]:
+    site: Site, networks: set[str], exchanged: Iterable[tuple[Target, Target]]
+) -> Mapping[Target, list[Target]]:
     """Return device → those beside it in the plan, of its type or in its rows, or exchanged with it."""
-    beside: dict[Device, list[Device]] = defaultdict(list)
+    beside: dict[Target, list[Target]] = defaultdict(list)
     for one, other in (*exchanged, *of_one_type(site, networks), *in_rows(site, networks)):
         if other not in beside[one]:
             beside[one].append(other)
@@ -85,7 +83,7 @@ def _beside(
 
 
 def _add(
-    site: Site, items: list[Found], rule: Rule, device: Device, shown: Shown, *, each_other: bool
+    site: Site, items: list[Found], rule: Rule, device: Target, shown: Shown, *, each_other: bool
 ) -> int:
     """Add a finding about a device that shows another's row, or two that show each other's; return where."""
     (b, i), ((c, k), those) = device, shown

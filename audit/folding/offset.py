@@ -19,8 +19,9 @@ def counted_otherwise(site: Site, items: list[Found], causes: Causes, rule: Rule
             found, planned = found_and_planned(site, item, name)
             if isinstance(found, int) and isinstance(planned, int):
                 groups[item.hit.network, name, found - planned].append(i)
+    of_setting = {name: _read(site, name) for name in {name for _, name, _ in groups}}
     for (network, name, step), group in groups.items():
-        read = _read(site, name)[network]
+        read = of_setting[name][network]
         if len(group) >= max(at_least, read / 2):
             more = "more" if step > 0 else "less"
             tags = [items[i].hit.node for i in group]

@@ -6,7 +6,7 @@ from collections import defaultdict
 
 from audit.checking import Found
 from audit.checks.context import hit
-from audit.folding.causes import Causes, comparisons, link, role_of
+from audit.folding.causes import Causes, add_cause, comparisons, role_of
 from audit.model.roles import NETWORK_ROLES
 from audit.model.rule import Rule
 from audit.model.site import Site
@@ -35,9 +35,8 @@ def set_for_another(site: Site, items: list[Found], causes: Causes, rule: Rule, 
             continue
         values = ", ".join(f"{s.name} {block.value('found', s.name, k).shown}" for s in settings)
         message = f"it is set for {others[0]}: {values}"
-        items.append(Found(rule, hit(block, b, k, settings, message)))
-        for i in [i for those in of_role.values() for i in those]:
-            link(causes, i, len(items) - 1)
+        mine = [i for those in of_role.values() for i in those]
+        add_cause(items, causes, rule, hit(block, b, k, settings, message), mine)
 
 
 def _planned_radio(site: Site, network: str) -> Radio:

@@ -7,10 +7,10 @@ from collections.abc import Callable, Mapping, Sequence
 from functools import partial
 
 from audit.checking import Found
-from audit.folding.beside import Device, in_rows, of_one_type, shows_plan_of
-from audit.folding.causes import Causes, add_root, comparisons, found_and_planned, newest_row
+from audit.folding.beside import in_rows, of_one_type, shows_plan_of
+from audit.folding.causes import Causes, add_root, by_device, comparisons, found_and_planned, newest_row
 from audit.model.rule import Rule
-from audit.model.site import Site
+from audit.model.site import Site, Target
 
 
 def filled_series(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
@@ -57,27 +57,25 @@ def _runs(group: list[int], follows: Callable[[int, int], bool]) -> list[list[in
 
 def rows_shifted(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
     """Find stretches of nodes that each show what is planned for the next, or the one before."""
-    by_device: dict[Device, list[int]] = defaultdict(list)
-    for i, item in comparisons(site, enumerate(items), causes):
-        by_device[item.hit.order].append(i)
-    networks = {site.blocks[b].networks[i] for b, i in by_device}
-    for order in (in_rows, of_one_type) if len(by_device) >= at_least else ():
+    differing = by_device(site, items, causes)
+    networks = {site.blocks[b].networks[i] for b, i in differing}
+    for order in (in_rows, of_one_type) if len(differing) >= at_least else ():
         following = dict(order(site, networks))
         before = {other: one for one, other in following.items()}
         for which, beside in (("next", following), ("previous", before)):
             shifted = [
                 device
-                for device, mine in by_device.items()
+                for device, mine in differing.items()
                 if device in beside and all(shows_plan_of(site, items[i], beside[device]) for i in mine)
             ]
             for run in _stretches(shifted, following):
                 if len(run) >= at_least:
-                    dependents = [i for device in run for i in by_device.pop(device)]
+                    dependents = [i for device in run for i in differing.pop(device)]
                     _add(site, items, causes, rule, run, dependents, which)
 
 
 def _add(
-    site: Site, items: list[Found], causes: Causes, rule: Rule, run: Sequence[Device],
+    site: Site, items: list[Found], causes: Causes, rule: Rule, run: Sequence[Target],
     dependents: Sequence[int], which: str,
 ) -> None:  # fmt: skip
     tags = [site.blocks[b].tags[k] for b, k in run]
@@ -88,13 +86,13 @@ def _add(
     add_root(items, causes, rule, dependents, items[dependents[0]].hit.network, message, tags, ())
 
 
-def _stretches(devices: list[Device], following: Mapping[Device, Device]) -> list[list[Device]]:
+def _stretches(devices: list[Target], following: Mapping[Target, Target]) -> list[list[Target]]:
     """Return the longest stretches of some devices that follow each other in the plan, in its order."""
     left, firsts = set(devices), set(devices) - {following.get(device) for device in devices}
     stretches = []
     for device in sorted(firsts):
-        run: list[Device] = []
-        after: Device | None = device
+        run: list[Target] = []
+        after: Target | None = device
         while after in left:
             run.append(after)
             after = following.get(after)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 
 from audit.checking import Found
-from audit.folding.causes import Causes, link
+from audit.folding.causes import Causes, add_cause
 from audit.model.finding import Hit
 from audit.model.rule import Rule
 from audit.model.site import Site
@@ -22,11 +22,11 @@ SHARE = 0.8
 
 def silent_together(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
     """Put what nearly all nodes of a network have in common under one finding about their gateway."""
-    read = _nodes_read(site)
     groups: dict[tuple[str, str], list[int]] = defaultdict(list)
     for i, item in enumerate(items):
         if i not in causes and item.rule.id in SIGNS and item.hit.node:
             groups[item.hit.network, item.rule.id].append(i)
+    read = _nodes_read(site) if groups else Counter[str]()
     for (network, sign), group in groups.items():
         if len(group) >= max(at_least, SHARE * read[network]):
             b, g = site.gateways[network]
@@ -34,11 +34,8 @@ def silent_together(site: Site, items: list[Found], causes: Causes, rule: Rule, 
             message = f"{len(group)} of {read[network]} nodes {SIGNS[sign]}"
             places = items[group[0]].hit.places[:1]
             tag = site.blocks[b].tags[g]
-            items.append(
-                Found(rule, Hit(network, tag, (), message, places=places, others=tags, order=(b, g)))
-            )
-            for i in group:
-                link(causes, i, len(items) - 1)
+            root = Hit(network, tag, (), message, places=places, others=tags, order=(b, g))
+            add_cause(items, causes, rule, root, group)
 
 
 def _nodes_read(site: Site) -> Counter[str]:

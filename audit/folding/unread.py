@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 
 from audit.checking import Found
-from audit.folding.causes import Causes, add_root, link
+from audit.folding.causes import Causes, add_cause, add_root
 from audit.model.finding import Hit
 from audit.model.rule import Rule
 from audit.model.site import Site
@@ -39,9 +39,8 @@ def unread_device(site: Site, items: list[Found], causes: Causes, rule: Rule, at
             places = tuple(place for hit in hits for place in hit.places[:1])
             message = f"{len(names)} settings were not read: {', '.join(names)}"
             order = hits[0].order
-            items.append(Found(rule, Hit(network, node, names, message, planned, places=places, order=order)))
-            for i in group:
-                link(causes, i, len(items) - 1)
+            root = Hit(network, node, names, message, planned, places=places, order=order)
+            add_cause(items, causes, rule, root, group)
 
 
 def says_unread(item: Found) -> bool:

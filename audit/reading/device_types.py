@@ -9,11 +9,11 @@ from pathlib import Path
 from audit.errors import InputProblems, Problem, stop
 from audit.model.device import DeviceSettings, DeviceType, Setting
 from audit.model.readback import FIELDS
-from audit.model.table import HIDDEN, Style
+from audit.model.table import HIDDEN
 from audit.reading.documents import read_model
 from audit.reading.files import beside
 from audit.reading.inputs import Inputs
-from audit.reading.values import parse
+from audit.reading.values import default_value
 from audit.reading.yaml_core import Document
 
 SHORTEST_CODE = 3
@@ -101,9 +101,9 @@ def _slips(settings: Iterable[Setting], document: Document) -> Iterator[Problem]
         if setting.name in FIELDS:
             message = f"{setting.name!r} is a column of readbacks: {FIELDS[setting.name]}"
             yield document.problem(("settings", i, "name"), message, "call the setting otherwise")
-        if setting.default is None or setting.kind == "secret":
+        value = default_value(setting)
+        if value is None:
             continue
-        value = parse(str(setting.default), setting, Style())
         why = "" if value.read else value.note
         if value.read and setting.options and value.content not in setting.options:
             why = f"{str(setting.default)!r} is none of its options"

@@ -258,6 +258,13 @@ def is_number(text: str) -> bool:
         return False
 
 
+def default_value(setting: Setting) -> Value | None:
+    """Return the factory default of a setting; None where there is none, or it is an access code."""
+    if setting.default is None or setting.kind == "secret":
+        return None
+    return parse(str(setting.default), setting, Style())
+
+
 def expected(setting: Setting) -> str:
     """Return what a setting takes, for messages."""
     if setting.kind == "option":

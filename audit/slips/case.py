@@ -9,9 +9,9 @@ from math import isfinite
 from typing import NamedTuple
 
 from audit.model.device import Setting
-from audit.model.table import Style, tidied
+from audit.model.table import tidied
 from audit.model.value import Value
-from audit.reading.values import EXACT, LARGEST, parse
+from audit.reading.values import EXACT, LARGEST, default_value
 from audit.slips.around import Around, Key
 
 MOST_LISTED = 1024
@@ -200,9 +200,8 @@ def key_of(value: Value) -> Key | None:
 
 def default_of(setting: Setting) -> Key | None:
     """Return the factory default of a setting."""
-    if setting.default is None or setting.kind == "secret":
-        return None
-    return key_of(parse(str(setting.default), setting, Style()))
+    default = default_value(setting)
+    return key_of(default) if default else None
 
 
 def _steps(setting: Setting, plan: Key) -> tuple[int, Decimal]:
