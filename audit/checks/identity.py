@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import cache
 
 from audit.checks.context import Context, hit
 from audit.checks.not_joined import not_joined
@@ -52,7 +53,12 @@ def _units_swapped(context: Context) -> Outcome:
 def _tag_serial(context: Context) -> Outcome:
     hits = []
     pairs = swapped(context.site.blocks, context.site.matches)
-    tag_of = {s: t for b in context.site.blocks for s, t in zip(b.serials, b.tags, strict=True)}
+
+    @cache
+    def tags() -> dict[str, str]:  # only where some serial number is another's
+        blocks = context.site.blocks
+        return {serial: tag for b in blocks for serial, tag in zip(b.serials, b.tags, strict=True)}
+
     for match in context.site.matches:
         block = context.site.blocks[match.block]
         tag, serial = block.tags[match.index], block.serials[match.index]
@@ -62,7 +68,7 @@ def _tag_serial(context: Context) -> Outcome:
             continue
         if other_serial:
             message = f"{tag} is planned with serial {serial} and was found with {match.found_serial}"
-            owner = tag_of.get(match.found_serial, tag)
+            owner = tags().get(match.found_serial, tag)
             message += f", the serial of {owner}" if owner != tag else ""
         elif other_tag and match.how == "address":
             message = f"the device at the network and address of {tag} was found with tag {match.found_tag}"
