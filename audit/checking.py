@@ -12,6 +12,7 @@ from audit.comparing import Difference, same
 from audit.model.arguments import ChangeRecord, DeviceDrift, Drift
 from audit.model.drift import Drifting
 from audit.model.finding import Hit, Outcome
+from audit.model.role_names import roles_named
 from audit.model.rule import Rule
 from audit.model.site import Site
 
@@ -117,10 +118,6 @@ def _superfluous(item: Found, reported: Mapping[str, set[tuple[object, ...]]]) -
     )  # fmt: skip
 
 
-ROLES_LOOKED_AT = ("roles", "role", "start", "deadband", "device", "host")
-"""Arguments of checks that name what they look at, one of which has to be there."""
-
-
 def _why_idle(rule: Rule, site: Site, outcome: Outcome) -> str:
     """Return why a rule had nothing to look at."""
     if site.drift is not None and (reason := _why_no_drift(rule, site.drift)):
@@ -131,8 +128,8 @@ def _why_idle(rule: Rule, site: Site, outcome: Outcome) -> str:
         return f"lacks {' and '.join(what for what, _ in outcome.gaps)}"
     settings = [setting for block in site.blocks for setting in block.type.settings]
     known = {setting.role for setting in settings} | {setting.name for setting in settings}
-    needed = _names(rule, ("needs",))
-    named = _names(rule, ROLES_LOOKED_AT)
+    needed = list(getattr(rule.check, "needs", ()))
+    named = [name for steps, name, _ in roles_named(rule.check) if steps[0] != "all_but_roles"]
     missing = [name for name in dict.fromkeys(needed + named) if name not in known]
     if missing and (set(missing) & set(needed) or len(missing) == len(set(named))):
         return f"{NO_SETTING}: {', '.join(missing)}"
@@ -150,12 +147,3 @@ def _why_no_drift(rule: Rule, drift: Drifting) -> str:
     if case in NEED_A_PLAN and not drift.with_plan:
         return "needs a plan (--plan)"
     return ""
-
-
-def _names(rule: Rule, arguments: Sequence[str]) -> list[str]:
-    """Return the names that some arguments of a rule's check hold."""
-    found: list[str] = []
-    for argument in arguments:
-        value = getattr(rule.check, argument, None)
-        found += [value] if isinstance(value, str) else list(value or ())
-    return found

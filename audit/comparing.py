@@ -46,7 +46,7 @@ def same(one: Value, other: Value, setting: Setting) -> bool:
     if one is other:
         return True
     a, b = one.number, other.number
-    if a is None or b is None or setting.kind not in ("integer", "decimal"):
+    if a is None or b is None or not setting.numeric:
         return one.content == other.content
     if one.converted or other.converted:
         return abs(a - b) <= _step(setting) / 2

@@ -124,6 +124,8 @@ TYPE_SLIPS = [
                  '"9,6"', "'9,6' is none of", "correct it", id="default that is no option"),
     pytest.param("role: network_id", "role: local_lock", "{name: network_id", "which is on or off",
                  "kind: flag", id="a lock that is no flag"),
+    pytest.param("role: network_id", "role: alarm_low", "{name: network_id", "which is a number",
+                 "kind: decimal", id="a setpoint that is a text"),
     pytest.param("kind: text, role: network_id", "kind: option, role: default_refused, options: [nein]",
                  "nein", "has the option 'nein', and rules know only", "one of these",
                  id="a trial in other words"),

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from tests.refusing import assert_refused, refusal
-from tests.small_site import Named, small_site
+from tests.small_site import DEFAULTS, SETTINGS, Named, small_site
 
 EQUALS: dict[str, Any] = {"kind": "equals-plan", "roles": ["channel"]}
 CEL: dict[str, Any] = {"kind": "expression", "when": "found.alarm_high < 1.0", "needs": ["alarm_high"]}
@@ -82,6 +82,58 @@ def test_misspelt_names(tmp_path: Path, check: Named, old: str, new: str, says: 
 
     assert problem.startswith(f"{site.folder}/{site.line(new, 'own.yaml')}:")
     assert mend in problem.partition("mend: ")[2]
+
+
+WORDS: list[Named] = [
+    {"name": "encryption", "kind": "flag", "role": "encryption"},
+    {"name": "firmware", "kind": "text", "role": "firmware"},
+    {"name": "loss_action", "kind": "option", "role": "loss_action", "options": ["alarm", "hold", "low"]},
+]
+NO_NUMBERS: list[Any] = [
+    pytest.param({"kind": "within-limits", "roles": ["network_id"], "limits": "numbers", "low": 5},
+                 "'network_id' is of kind text", id="limits of a text"),
+    pytest.param({"kind": "within-limits", "settings": ["encryption"], "limits": "numbers", "low": 1},
+                 "'encryption' is of kind flag", id="limits of a flag by name"),
+    pytest.param({"kind": "within-limits", "roles": ["loss_action"], "limits": "numbers", "low": 1},
+                 "'loss_action' is of kind option", id="limits of an option of words"),
+    pytest.param({"kind": "within-limits", "roles": ["channel"], "limits": "settings",
+                  "between": ["network_id", "address"]}, "'network_id' is of kind text", id="end of limits"),
+    pytest.param({"kind": "in-order", "roles": ["alarm_low", "firmware"]}, "'firmware' is of kind text",
+                 id="order"),
+    pytest.param({"kind": "smallest-span", "low": "encryption", "high": "range_high"},
+                 "'encryption' is of kind flag", id="span"),
+    pytest.param({"kind": "within-one", "role": "network_id"}, "'network_id' is of kind text",
+                 id="within one"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("check", "says"), NO_NUMBERS)
+def test_numbers_of_what_has_none(tmp_path: Path, check: Named, says: str) -> None:
+    """A rule that compares the numbers of a text, a flag or words would find nothing, and is refused."""
+    site = small_site(tmp_path, settings=[*SETTINGS, *WORDS])
+
+    (problem,) = refusal(site, "--rules", site.own_rules(check)).problems
+
+    assert f"{says}, and the check compares numbers" in problem
+
+
+def test_options_that_are_numbers_are_compared_as_numbers(tmp_path: Path) -> None:
+    """The air rate is an option to its device, and a number to whoever sets it a limit."""
+    rate = {
+        "name": "air_rate",
+        "kind": "option",
+        "role": "air_rate",
+        "unit": "kbit/s",
+        "options": ["9.6", "50"],
+    }
+    site = small_site(tmp_path, settings=[*SETTINGS, rate], defaults={**DEFAULTS, "air_rate": "50"},
+                      found={"N-2": {"air_rate": "9.6"}})  # fmt: skip
+    check = {"kind": "within-limits", "roles": ["air_rate"], "limits": "numbers", "low": 38.4}
+
+    found = [f for f in site.result("--rules", site.own_rules(check))["findings"] if f["rule"] == "own-rule"]
+
+    assert [f["node"] for f in found] == ["N-2"]
+    assert "air_rate 9.6 kbit/s is outside the limits: at least 38.4 kbit/s" in found[0]["message"]
 
 
 def test_one_slip_is_one_problem(tmp_path: Path) -> None:

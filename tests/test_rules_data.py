@@ -11,9 +11,9 @@ import pytest
 
 from audit.checks.registry import CHECKS
 from audit.model.arguments import Check
+from audit.model.role_names import role_arguments, roles_named
 from audit.model.roles import ROLES
 from audit.model.rule import Rule
-from audit.reading.rule_names import ROLE_ARGUMENTS
 from audit.reading.rules import read_rulebook
 from tests.checks.cases import Fires, Silent
 from tests.site_builder import SETTINGS, audit_of, result_of
@@ -121,22 +121,23 @@ def test_rules_that_are_referred_to_exist(rule: Rule) -> None:
 @pytest.mark.parametrize("rule", RULES.values(), ids=lambda rule: rule.id)
 def test_roles_that_a_rule_names_exist(rule: Rule) -> None:
     """A role that no device type can have would make a rule look at nothing."""
-    named: set[str] = set()
-    for argument in (*ROLE_ARGUMENTS, "needs", "may_use"):
-        value = getattr(rule.check, argument, None) or ()
-        for part in (value,) if isinstance(value, str) else value if isinstance(value, tuple) else ():
-            named.update([part] if isinstance(part, str) else part)
+    named = {name for _, name, _ in roles_named(rule.check)}
+    named.update(*(getattr(rule.check, argument, ()) for argument in ("needs", "may_use")))
 
     assert named <= set(ROLES)
 
 
-def test_every_argument_that_may_name_roles_is_looked_through_for_them() -> None:
-    """A check kind whose argument is missing there would take a misspelt role and look at nothing."""
-    kinds = get_args(get_args(Check)[0])
-    texts = {name for kind in kinds for name, field in kind.model_fields.items()
-             if "str" in str(field.annotation) and "Literal" not in str(field.annotation)}  # fmt: skip
+NO_ROLES = {"settings", "values", "when", "needs", "may_use", "message", "assume"}
+"""Arguments of check kinds that hold text, or names of other things."""
 
-    assert texts <= {*ROLE_ARGUMENTS, "settings", "values", "when", "needs", "may_use", "message", "assume"}
+
+def test_every_argument_of_text_is_marked_as_a_role_or_known_to_be_none() -> None:
+    """A check kind whose argument is not marked would take a misspelt role and look at nothing."""
+    for kind in get_args(get_args(Check)[0]):
+        texts = {name for name, field in kind.model_fields.items()
+                 if "str" in str(field.annotation) and "Literal" not in str(field.annotation)}  # fmt: skip
+
+        assert texts - role_arguments(kind).keys() <= NO_ROLES
 
 
 def test_symptoms_have_no_ring() -> None:

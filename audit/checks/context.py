@@ -17,6 +17,7 @@ from audit.model.site import Block, Site
 from audit.model.table import Place
 from audit.model.value import Code, Values
 from audit.reading.codes import code
+from audit.reading.values import number_of
 
 
 class Column(NamedTuple):
@@ -114,6 +115,12 @@ def count_read(column: Values) -> int:
     """Return how many values of a column are read."""
     unread = [value for value in column.among if not value.read]
     return len(column) - sum(map(column.count, unread))
+
+
+def count_numbers(column: Values, setting: Setting) -> int:
+    """Return how many values of a column are numbers."""
+    others = [value for value in column.among if number_of(value, setting) is None]
+    return len(column) - sum(map(column.count, others))
 
 
 def count_all_read(columns: Sequence[Values]) -> int:

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator, Sequence
 from decimal import Decimal
 from operator import gt, lt
 
-from audit.checks.context import Column, Context, count_all_read, count_read, hit
+from audit.checks.context import Column, Context, count_all_read, count_numbers, count_read, hit
 from audit.checks.one_input import in_unit_of, one_unit
 from audit.columns import where, where_numbers
 from audit.model.asked_of_values import WithinLimits
@@ -14,7 +14,7 @@ from audit.model.device import Setting
 from audit.model.finding import Hit, Outcome
 from audit.model.site import Block
 from audit.model.value import Value, Values, blanks
-from audit.reading.values import plain
+from audit.reading.values import number_of, plain
 from audit.stating import in_its_own_unit
 
 Limits = tuple[float | None, float | None]
@@ -42,7 +42,9 @@ def _fixed(context: Context, args: WithinLimits, column: Column) -> tuple[int, l
     def outside(value: Value) -> bool:
         if options:
             return value.read and value.content not in options
-        return _outside(value.number, low, high) and _outside(in_its_own_unit(value, setting), low, high)
+        if not _outside(number_of(value, setting), low, high):
+            return False
+        return not setting.numeric or _outside(in_its_own_unit(value, setting), low, high)
 
     allowed = ", ".join(options) if options else _span(low, high, setting.unit)
     beyond = f"is outside {WORDS[args.limits]}: {allowed}"
@@ -52,7 +54,8 @@ def _fixed(context: Context, args: WithinLimits, column: Column) -> tuple[int, l
     ]
     if args.length:
         hits += _ends_beyond(args, column, high)
-    return count_read(values), hits
+    looked = count_read(values) if options else count_numbers(values, setting)
+    return looked, hits
 
 
 def _ends_beyond(args: WithinLimits, column: Column, high: float | None) -> Iterator[Hit]:

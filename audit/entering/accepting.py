@@ -51,7 +51,7 @@ def accept(text: str, setting: Setting, decimal: str) -> Accepted | Refused:
     if not text.isprintable():
         return Refused("that holds a character that no display shows; type it again")
     value, unit = text, ""
-    if setting.kind in ("integer", "decimal"):
+    if setting.numeric:
         value, unit = number_and_unit(text, style)
     meaning = parse(text, setting, style)
     if meaning.state == "impossible":
@@ -122,7 +122,7 @@ def _beyond(value: str, meaning: Value, setting: Setting) -> str:
         count = f"{len(value)} character{'s' if len(value) > 1 else ''}"
         return f"{value!r} has {count}, the display shows {setting.digits}; zeros in front count"
     number = meaning.number
-    if number is None or setting.kind not in ("integer", "decimal"):
+    if number is None or not setting.numeric:
         return ""
     if setting.digits and not meaning.converted and sum(map(str.isdigit, value)) > setting.digits:
         return f"{value!r} has more digits than the display, which shows {setting.digits}"

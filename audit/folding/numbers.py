@@ -73,7 +73,7 @@ def pairs(site: Site, items: Sequence[Found], causes: Causes) -> Iterator[tuple[
         b, index = item.hit.order
         block = site.blocks[b]
         setting = block.type.setting(item.hit.settings[0])
-        if setting is None or setting.kind not in ("integer", "decimal"):
+        if setting is None or not setting.numeric:
             continue
         found = block.value("found", setting.name, index)
         planned = block.value("planned", setting.name, index)

@@ -54,7 +54,7 @@ def creeps(devices: Sequence[DeviceCourse], dates: Sequence[str]) -> list[Creep]
 def _creep(device: DeviceCourse, course: SettingCourse, dates: Sequence[str]) -> Creep | None:
     setting = course.setting
     role = setting.role or ""
-    if setting.kind not in ("integer", "decimal") or role in NO_QUANTITIES or role in OBSERVED_ROLES:
+    if not setting.numeric or role in NO_QUANTITIES or role in OBSERVED_ROLES:
         return None
     steps = course.steps()
     if not all(is_number(step.value) for step in steps):  # the setting was of another kind once

@@ -7,6 +7,7 @@ from typing import Annotated, Literal, Self
 from pydantic import Field, model_validator
 
 from audit.model.base import Written
+from audit.model.role_names import RoleName
 
 
 class AccessCode(Written):
@@ -35,7 +36,7 @@ class AlarmAuthority(Written):
 
     kind: Literal["alarm-authority"]
     what: Literal["live", "end"]
-    role: str
+    role: RoleName
     """Role of the switch of the alarms."""
 
 

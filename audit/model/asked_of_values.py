@@ -7,18 +7,19 @@ from typing import Annotated, Literal, Self
 from pydantic import Field, model_validator
 
 from audit.model.base import Scalar, Written
+from audit.model.role_names import NumberRole, RoleName
 
-Words = Annotated[tuple[str, ...], Field(min_length=1)]
+RoleNames = Annotated[tuple[RoleName, ...], Field(min_length=1)]
 
 
 class Chosen(Written):
     """Which settings a rule looks at: those with some roles, some by name, or all but some roles."""
 
-    roles: tuple[str, ...] = ()
+    roles: tuple[RoleName, ...] = ()
     """Roles to look at."""
     settings: tuple[str, ...] = ()
     """Settings to look at, by name."""
-    all_but_roles: tuple[str, ...] | None = None
+    all_but_roles: tuple[RoleName, ...] | None = None
     """Instead: every setting except those with these roles; an empty list: every setting."""
 
     def chooses(self, role: str, name: str) -> bool:
@@ -42,14 +43,14 @@ class EqualsGateway(Written):
     """The value found at a node is the one found at its gateway; planned, if it was not read."""
 
     kind: Literal["equals-gateway"]
-    roles: Words
+    roles: RoleNames
 
 
 class NetworksAlike(Written):
     """No two networks of the site have the same values at their gateways, of all these roles together."""
 
     kind: Literal["networks-alike"]
-    roles: Words
+    roles: RoleNames
     """The first has to be known of both; of the others, what a gateway has no setting for counts as equal."""
 
 
@@ -57,7 +58,7 @@ class EqualsSetting(Written):
     """Two settings of the same device have the same value, after conversion of units."""
 
     kind: Literal["equals-setting"]
-    pairs: Annotated[tuple[tuple[str, str], ...], Field(min_length=1)]
+    pairs: Annotated[tuple[tuple[RoleName, RoleName], ...], Field(min_length=1)]
     """Pairs of roles."""
 
 
@@ -65,21 +66,21 @@ class WithinOne(Written):
     """The value found is not exactly one beside the planned one."""
 
     kind: Literal["within-one"]
-    role: str
+    role: NumberRole
 
 
 class SwappedPair(Written):
     """Two nodes of a network hold each other's planned value."""
 
     kind: Literal["swapped-pair"]
-    role: str
+    role: RoleName
 
 
 class Unique(Written):
     """No two devices of the scope hold the same value."""
 
     kind: Literal["unique"]
-    role: str = ""
+    role: RoleName = ""
     """Role of the setting that must differ."""
     field: Literal["", "tag", "serial"] = ""
     """Instead: tag or serial number."""
@@ -98,11 +99,11 @@ class NoOverlap(Written):
     """Blocks that begin at one setting and are another setting long do not overlap."""
 
     kind: Literal["no-overlap"]
-    start: str
+    start: NumberRole
     """Role of the first place."""
-    count: str
+    count: NumberRole
     """Role of the number of places."""
-    same: str = ""
+    same: RoleName = ""
     """Role that must be equal for two blocks to meet, for instance `host_device`."""
 
 
@@ -119,9 +120,9 @@ class WithinLimits(Chosen):
     limits: Literal["device", "sensor", "address-block", "settings", "numbers"]
     """`device`: those of the device type; `sensor`: of the measuring input; `address-block`: of the
     network; `settings`: two other settings, see `between`; `numbers`: see `low` and `high`."""
-    between: tuple[str, str] | None = None
+    between: tuple[NumberRole, NumberRole] | None = None
     """Roles of the two settings that are the limits."""
-    length: str = ""
+    length: NumberRole = ""
     """Role of a number of places that begin at the value: the last of them has to lie within, too."""
     low: float | None = None
     high: float | None = None
@@ -145,23 +146,23 @@ class SmallestSpan(Written):
     """Two settings are at least the sensor's smallest span apart."""
 
     kind: Literal["smallest-span"]
-    low: str
-    high: str
+    low: NumberRole
+    high: NumberRole
 
 
 class InOrder(Written):
     """Settings stand in rising order; those that are not set are passed over."""
 
     kind: Literal["in-order"]
-    roles: Annotated[tuple[str, ...], Field(min_length=2)]
+    roles: Annotated[tuple[NumberRole, ...], Field(min_length=2)]
 
 
 class DeadbandWorkable(Written):
     """The deadband is above zero, and an alarm can clear before the next one comes on."""
 
     kind: Literal["deadband-workable"]
-    deadband: str
-    roles: Annotated[tuple[str, ...], Field(min_length=1)]
+    deadband: NumberRole
+    roles: Annotated[tuple[NumberRole, ...], Field(min_length=1)]
     """Roles of the setpoints, in rising order."""
 
 
@@ -190,8 +191,8 @@ class WordOrder(Written):
     """The host shows what the device shows, and not only once its two words are exchanged."""
 
     kind: Literal["word-order"]
-    device: str
-    host: str
+    device: NumberRole
+    host: NumberRole
 
 
 class Expression(Written):

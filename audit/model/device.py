@@ -11,7 +11,7 @@ from pydantic import Field, model_validator
 from audit.errors import nearest
 from audit.model.base import Name, Scalar, SettingName, Written
 from audit.model.radio import Battery, Message
-from audit.model.roles import ROLES, SWITCHES, TRIALS, is_role
+from audit.model.roles import NUMBERS, ROLES, SWITCHES, TRIALS, is_role
 
 Kind = Literal["integer", "decimal", "option", "text", "flag", "secret"]
 Where = Literal["display", "label", "gateway", "host", "document"]
@@ -55,6 +55,11 @@ class Setting(Written):
     critical: bool = False
     """Whether leaving it unread is an error at any gate."""
 
+    @property
+    def numeric(self) -> bool:
+        """Whether its values are numbers. Those of an option are texts, though they may read as numbers."""
+        return self.kind in ("integer", "decimal")
+
     def __repr_args__(self) -> Iterator[tuple[str | None, object]]:
         """Leave a factory code out where the setting is printed for a fault."""
         hide = self.kind == "secret"
@@ -77,6 +82,11 @@ class Setting(Written):
             raise ValueError(f"{name} holds an access code -- write `kind: secret`")
         if self.role in SWITCHES and self.kind != "flag":
             raise ValueError(f"{name} has the role {self.role!r}, which is on or off -- write `kind: flag`")
+        if self.role in NUMBERS and not self.numeric:
+            raise ValueError(
+                f"{name} has the role {self.role!r}, which is a number -- write "
+                "`kind: decimal` with a `step`, or `kind: integer`"
+            )
         odd = [option for option in self.options if option.casefold() not in TRIALS]
         if self.role == "default_refused" and odd:
             raise ValueError(

@@ -86,6 +86,10 @@ SWITCHES = ("encryption", "local_lock", "service_port", "alarm_enabled")
 SETPOINTS = ("alarm_low_low", "alarm_low", "alarm_high", "alarm_high_high")
 """Roles of the numbers at which alarms come."""
 
+NUMBERS = ("address", "range_low", "range_high", "offset", *SETPOINTS, "deadband",
+           "host_register", "host_register_count", "host_low", "host_high")  # fmt: skip
+"""Roles of which rules compare the numbers: of a text they would silently compare nothing."""
+
 TRIALS = ("yes", "no", "not tried")
 """What `default_refused` can be, in any case: rules know these words and no others."""
 

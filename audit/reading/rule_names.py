@@ -7,19 +7,18 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from audit.errors import Problem, nearest
-from audit.model.asked_of_values import Chosen, Expression, FigureLimits
-from audit.model.device import DeviceType
+from audit.model.asked_of_values import Chosen, Expression, FigureLimits, WithinLimits
+from audit.model.base import Written
+from audit.model.device import DeviceType, Setting
+from audit.model.role_names import roles_named
 from audit.model.roles import ROLES
 from audit.model.rule import Rule, SiteRuleFile
 from audit.reading.quoting import quoted
+from audit.reading.values import is_number
 from audit.reading.yaml_core import Document
 
 Source = tuple[Document, tuple[Rule, ...], bool]
 """A file, its rules, and whether they are a site's own."""
-
-ROLE_ARGUMENTS = ("roles", "all_but_roles", "pairs", "role", "start", "count", "same", "between",
-                  "low", "high", "deadband", "device", "host", "length")  # fmt: skip
-"""Arguments of check kinds that name roles, where they hold text."""
 
 
 def unknown_names(
@@ -71,15 +70,20 @@ def _own_rule(
     of_types = [setting for kind in types or () for setting in kind.settings]
     settings = {setting.name for setting in of_types}
     roles = {setting.role for setting in of_types if setting.role} | set(ROLES)
-    for argument in ROLE_ARGUMENTS:
-        for steps, name in _texts(getattr(rule.check, argument, None)):
-            if name and name not in roles:
-                message = f"unknown role {name!r}"
-                yield document.problem((*at, argument, *steps), message, nearest(name, roles))
+    for steps, name, number in roles_named(rule.check):
+        if name not in roles:
+            message = f"unknown role {name!r}"
+            yield document.problem((*at, *steps), message, nearest(name, roles))
+        elif number or _asks_for_numbers(rule.check):
+            yield from _no_number(document, (*at, *steps), name, [s for s in of_types if s.role == name])
     for k, name in enumerate(getattr(rule.check, "settings", ())):
         if types is not None and name not in settings:
             message = f"unknown setting {name!r}"
             yield document.problem((*at, "settings", k), message, nearest(name, settings))
+        elif _asks_for_numbers(rule.check):
+            yield from _no_number(
+                document, (*at, "settings", k), name, [s for s in of_types if s.name == name]
+            )
     if isinstance(rule.check, Chosen) and not rule.check.chooses_any():
         mend = "name `roles`, `settings` or `all_but_roles`"
         yield document.problem(at, "the rule looks at nothing", mend)
@@ -104,13 +108,18 @@ def _figure(document: Document, at: tuple[Any, ...], check: FigureLimits) -> Ite
             yield document.problem((*at, "assume", name), message, nearest(name, needed))
 
 
-def _texts(argument: Any, steps: tuple[int, ...] = ()) -> Iterator[tuple[tuple[int, ...], str]]:
-    """Yield every text in an argument, with its path; numbers are limits and no names."""
-    if isinstance(argument, str):
-        yield steps, argument
-    elif isinstance(argument, tuple):
-        for k, part in enumerate(argument):
-            yield from _texts(part, (*steps, k))
+def _asks_for_numbers(check: Written) -> bool:
+    """Tell whether the settings that a check chooses are compared with limits that are numbers."""
+    return isinstance(check, WithinLimits) and check.limits != "device"
+
+
+def _no_number(
+    document: Document, at: tuple[Any, ...], name: str, settings: Sequence[Setting]
+) -> Iterator[Problem]:
+    """Yield that no device type has a number for a name, where some have anything for it."""
+    if settings and not any(s.numeric or all(map(is_number, s.options or ("",))) for s in settings):
+        message = f"{name!r} is of kind {settings[0].kind}, and the check compares numbers"
+        yield document.problem(at, message, "choose a setting that is a number, or another kind of check")
 
 
 _LOOP = re.compile(r"\.\s*(all|exists|exists_one|filter|map)\s*\(")

@@ -45,7 +45,7 @@ def parse(text: str, setting: Setting, style: Style) -> Value:
         return Value(code(text))
     if style.translate:
         text = dict(style.translate).get(text, text)
-    if setting.kind in ("integer", "decimal"):
+    if setting.numeric:
         return _number(text, setting, style)
     if setting.kind == "flag":
         content = _FLAGS.get(text.casefold())

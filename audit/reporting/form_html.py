@@ -123,7 +123,7 @@ def _grouped(said: Mapping[str, str], words: _Shared, setting: Setting) -> list[
     groups: dict[int, list[str]] = {}
     for text, wording in said.items():
         groups.setdefault(words.index(wording), []).append(text)
-    step = Decimal(str(setting.step or 1)) if setting.kind in ("integer", "decimal") else None
+    step = Decimal(str(setting.step or 1)) if setting.numeric else None
     return [(wording, *_runs(texts, step)) for wording, texts in groups.items()]
 
 
@@ -159,7 +159,7 @@ class _Shared:
 
 def _asked(setting: Setting) -> dict[str, Any]:
     """Return what the page says and checks of a setting; what it does not have is left out."""
-    number = setting.kind in ("integer", "decimal")
+    number = setting.numeric
     bounds = {"low": setting.low, "high": setting.high, "step": setting.step}
     parts: dict[str, Any] = {
         "name": setting.name,

@@ -67,7 +67,7 @@ def rule(setting: Setting, cell: str, lists: Lists) -> dict[str, Any]:
     if setting.kind == "option":
         options = tuple(clean(option) for option in setting.options)
         return hint | {"validate": "list", "source": lists.source(options)}
-    if setting.kind in ("integer", "decimal"):
+    if setting.numeric:
         return hint | {"validate": "custom", "value": _formula(setting, cell)}
     if setting.digits:
         return hint | {"validate": "length", "criteria": "<=", "value": setting.digits}

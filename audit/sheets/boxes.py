@@ -41,10 +41,7 @@ def answer(setting: Setting, kind: DeviceType) -> Answer:
     if setting.kind == "option":
         fits = len(setting.options) <= MOST_TICKS and sum(map(len, setting.options)) <= LONGEST_TICKS
         return Answer(ticks=setting.options) if fits else Answer()
-    if setting.kind in ("integer", "decimal"):
-        made = _number(setting, kind)
-    else:
-        made = Answer(whole=setting.digits or 0)
+    made = _number(setting, kind) if setting.numeric else Answer(whole=setting.digits or 0)
     return made if made.boxes <= MOST_BOXES else Answer()
 
 

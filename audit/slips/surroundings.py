@@ -56,7 +56,7 @@ def _read_before(block: Block, i: int, setting: Setting) -> Value:
 
 def _alike(block: Block, setting: Setting, role: str) -> Setting | None:
     """Return the setting of the same input that has a role, if it is a number in the same unit."""
-    if not role or setting.kind not in ("integer", "decimal"):
+    if not role or not setting.numeric:
         return None
     of_input = (s for s in block.type.by_role(role) if s.input == setting.input)
     return next((s for s in of_input if split(s.unit)[0] == split(setting.unit)[0]), None)

@@ -127,7 +127,7 @@ LABELS = ["", "CH", "NET ID", "P (1)", "T [2]", "H [kPa]", "tag", "note", "  L  
 )
 def test_every_heading_is_understood(label: str, unit: str, other: str) -> None:
     """Whatever a device calls its settings, the reader takes the heading for the setting, in its unit."""
-    mine = setting("range_high", label=label, unit=unit, role="range_high")
+    mine = setting("range_high", label=label, unit=unit, role="range_high", kind="integer")
     words = vocabulary([kind("a", mine, setting("x_b", label=other))])
 
     text = heading([mine], words)

@@ -70,7 +70,7 @@ def spelled_its_own_way(setting: Setting, text: str, style: Style) -> bool:
     """
     if text != tidied(text):
         return True
-    if setting.kind not in ("integer", "decimal"):
+    if not setting.numeric:
         return False
     found = _NUMBER.fullmatch(text.replace(style.decimal, ".") if style.decimal else text)
     if found is None:
@@ -100,7 +100,7 @@ def _mixed(read: Sequence[Read]) -> list[Read]:
     for one in read:
         setting, text, style, _ = one
         found = _NUMBER.fullmatch(text.replace(style.decimal, ".")) if style.decimal else None
-        if setting.kind in ("integer", "decimal") and found and Decimal(found["number"]):
+        if setting.numeric and found and Decimal(found["number"]):
             short = plain(Decimal(found["number"]))
             if len(_natural(setting, found["number"])) > 1:
                 forms[setting.name][found["number"] == short].append(one)
