@@ -118,6 +118,10 @@ def _superfluous(item: Found, reported: Mapping[str, set[tuple[object, ...]]]) -
     )  # fmt: skip
 
 
+BESIDES = ("all_but_roles", "count", "same", "length")
+"""Arguments that name roles without which a check looks at something all the same."""
+
+
 def _why_idle(rule: Rule, site: Site, outcome: Outcome) -> str:
     """Return why a rule had nothing to look at."""
     if site.drift is not None and (reason := _why_no_drift(rule, site.drift)):
@@ -129,7 +133,7 @@ def _why_idle(rule: Rule, site: Site, outcome: Outcome) -> str:
     settings = [setting for block in site.blocks for setting in block.type.settings]
     known = {setting.role for setting in settings} | {setting.name for setting in settings}
     needed = list(getattr(rule.check, "needs", ()))
-    named = [name for steps, name, _ in roles_named(rule.check) if steps[0] != "all_but_roles"]
+    named = [name for steps, name, _ in roles_named(rule.check) if steps[0] not in BESIDES]
     missing = [name for name in dict.fromkeys(needed + named) if name not in known]
     if missing and (set(missing) & set(needed) or len(missing) == len(set(named))):
         return f"{NO_SETTING}: {', '.join(missing)}"

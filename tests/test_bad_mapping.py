@@ -67,6 +67,31 @@ def test_a_mapping_beside_a_file_that_is_given_alone(tmp_path: Path) -> None:
     assert others
 
 
+def test_a_mapping_among_the_files_of_its_folder(tmp_path: Path) -> None:
+    """`readback/*` names the mapping with the files: it is read with them, as it is with the folder."""
+    site = small_site(tmp_path)
+    (tmp_path / "readback").mkdir()
+    (tmp_path / "found.csv").rename(tmp_path / "readback/found.csv")
+    mapping = site.mapping(columns={"Marke": "tag"})
+    mapping.rename(tmp_path / "readback/mapping.yaml")
+    site.replace("tag", "Marke", "readback/found.csv")
+
+    site.readbacks[:] = [tmp_path / "readback"]
+    whole = site.check()
+    site.readbacks[:] = sorted((tmp_path / "readback").iterdir(), reverse=True)
+
+    assert whole.code == 0
+    assert site.check().stdout == whole.stdout
+
+
+def test_a_mapping_alone_is_no_readback(tmp_path: Path) -> None:
+    """Named without any file of its folder it is told for what it is."""
+    site = small_site(tmp_path)
+    site.readbacks[:] = [site.mapping(columns={"Name": "tag"})]
+
+    assert_refused(site, at="mapping.yaml", says="a readback was expected", mend="--mapping")
+
+
 def test_a_mapping_beside_a_file_that_no_mapping_helps(tmp_path: Path) -> None:
     """A misspelt name is one problem."""
     site = small_site(tmp_path)
@@ -76,11 +101,12 @@ def test_a_mapping_beside_a_file_that_no_mapping_helps(tmp_path: Path) -> None:
     assert_refused(site, at="fuond.csv", says="", mend="check the name")
 
 
-def test_a_mapping_among_the_readbacks(tmp_path: Path) -> None:
+def test_a_mapping_of_another_name_among_the_readbacks(tmp_path: Path) -> None:
     """It is told how a mapping is given."""
     site = small_site(tmp_path)
+    mapping = site.mapping(decimal=",").rename(tmp_path / "own.yaml")
 
-    assert_refused(site, site.mapping(decimal=","), at="mapping.yaml:1:10",
+    assert_refused(site, mapping, at="own.yaml:1:10",
                    says="is a mapping ('mapping/1'), a readback was expected", mend="--mapping")  # fmt: skip
 
 

@@ -43,13 +43,26 @@ def site(tmp_path: Path) -> Path:
 def test_the_jobs_of_the_pipeline(name: str, site: Path) -> None:
     """Each job reaches a verdict and leaves the files that it keeps and publishes."""
     job = JOBS[name]
-    assert done(site, *shlex.split(job["before"])).returncode == 0
+    assert done(site, "sh", "-c", job["before"]).returncode == 0
     ran = done(site, *shlex.split(job["steps"][-1]["run"]))
 
     assert ran.returncode in (0, 1), ran.stderr
     published = {file for key, file in job.get("publish", {}).items() if key != "when"}
     for file in published | set(job["keep"]["files"]):
         assert (site / file).stat().st_size > 0
+
+
+def test_no_verdict_leaves_no_result_of_yesterday(site: Path) -> None:
+    """A page that passes, of a run before, is not published for a readback that cannot be read."""
+    gate = ROOT / "examples/pipeline/gate.sh"
+    left = {"result.json", "result.sarif", "result.junit.xml", "report.html", "punch-list.csv"}
+    assert done(site, "sh", gate, "site/plan.yaml", "site/readback").returncode in (0, 1)
+    assert {path.name for path in site.iterdir() if path.is_file()} == left
+
+    ran = done(site, "sh", gate, "site/plan.yaml", "site/nowhere")
+
+    assert (ran.returncode, ran.stdout) == (2, "gate: no verdict, mend the input first\n")
+    assert not [path for path in site.iterdir() if path.is_file()]
 
 
 def test_the_manifest_of_hooks_is_valid() -> None:

@@ -6,11 +6,13 @@ Each test puts codes into a site in one way, and looks for them in everything th
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Any
+from typing import Any, get_args
 
 import pytest
 
 from audit import run as stages
+from audit.model.arguments import Check
+from audit.model.role_names import role_arguments
 from tests.exported_codes import (
     DIGITS,
     READBACKS,
@@ -25,6 +27,7 @@ from tests.exported_codes import (
     site_with_codes,
     wide_csv,
 )
+from tests.refusing import refusal
 from tests.small_site import RADIO, small_site
 
 
@@ -69,17 +72,34 @@ RULES_ON_CODES: list[dict[str, Any]] = [
     {"kind": "equals-plan", "all_but_roles": ["channel"]},
     {"kind": "equals-gateway", "roles": ["access_code"]},
     {"kind": "equals-setting", "pairs": [["access_code", "channel"]]},
-    {"kind": "within-one", "role": "access_code"},
     {"kind": "swapped-pair", "role": "access_code"},
     {"kind": "unique", "within": "site", "role": "access_code"},
     {"kind": "not-factory-default", "roles": ["access_code"]},
-    {"kind": "within-limits", "roles": ["access_code"], "limits": "numbers", "low": 1, "high": 9},
-    {"kind": "in-order", "roles": ["access_code", "channel"]},
     {"kind": "one-of", "roles": ["access_code"]},
-    {"kind": "word-order", "device": "access_code", "host": "channel"},
+    {"kind": "networks-alike", "roles": ["access_code"]},
+    {"kind": "alarm-authority", "what": "live", "role": "access_code"},
+    {"kind": "drift", "what": "drift", "roles": ["access_code"]},
     {"kind": "expression", "when": "found.access_code == null", "may_use": ["access_code"]},
     {"kind": "expression", "when": f"found.access_code == '{DIGITS}'", "may_use": ["access_code"]},
 ]
+
+RULES_ON_NUMBERS: list[dict[str, Any]] = [
+    {"kind": "within-one", "role": "access_code"},
+    {"kind": "within-limits", "roles": ["access_code"], "limits": "numbers", "low": 1, "high": 9},
+    {"kind": "in-order", "roles": ["access_code", "channel"]},
+    {"kind": "word-order", "device": "access_code", "host": "channel"},
+    {"kind": "no-overlap", "start": "access_code", "count": "access_code"},
+    {"kind": "smallest-span", "low": "access_code", "high": "access_code"},
+    {"kind": "deadband-workable", "deadband": "access_code", "roles": ["access_code"]},
+]
+
+
+def test_every_kind_of_check_that_names_roles_is_asked_for_codes() -> None:
+    """A new one that told a code in a finding would be found here."""
+    kinds = [kind for kind in get_args(get_args(Check)[0]) if role_arguments(kind)]
+    named = {get_args(kind.model_fields["kind"].annotation)[0] for kind in kinds}
+
+    assert named <= {check["kind"] for check in [*RULES_ON_CODES, *RULES_ON_NUMBERS]}
 
 
 @pytest.mark.parametrize("check", RULES_ON_CODES, ids=lambda check: str(check["kind"]))
@@ -90,6 +110,18 @@ def test_no_rule_can_ask_for_a_code(tmp_path: Path, check: dict[str, Any]) -> No
     wide_csv(site)
 
     assert codes_in(everything(site, "--rules", site.own_rules(check, sides=["planned", "found"]))) == []
+
+
+@pytest.mark.parametrize("check", RULES_ON_NUMBERS, ids=lambda check: str(check["kind"]))
+def test_a_code_is_no_number(tmp_path: Path, check: dict[str, Any]) -> None:
+    """Rules that compare numbers are refused for access codes, and the refusal tells none."""
+    site = site_with_codes(tmp_path)
+    wide_csv(site)
+
+    problems = refusal(site, "--rules", site.own_rules(check)).problems
+
+    assert all("'access_code' is of kind secret, and the check compares numbers" in one for one in problems)
+    assert codes_in("".join(problems)) == []
 
 
 def test_a_setting_that_is_secret_in_one_device_type_is_secret(tmp_path: Path) -> None:

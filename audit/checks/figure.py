@@ -124,8 +124,9 @@ def _breach(figure: Figure, args: FigureLimits, answer: Answer) -> str:
 def _words(figure: Figure, args: FigureLimits, answer: Reckoned, bound: str, limit: float) -> str:
     more = range(figure.digits, figure.digits + 6)  # as many as show that the limit is broken
     digits = next((n for n in more if f"{answer.value:.{n}f}" != f"{limit:.{n}f}"), more[-1])
-    told = f"{answer.value:,.{digits}f} {figure.unit}"
-    told += f", {bound} {limit:,.{digits}f} {figure.unit}" if limit else ""
+    unit = f" {figure.unit}" if figure.unit else ""
+    told = f"{answer.value:,.{digits}f}{unit}"
+    told += f", {bound} {limit:,.{digits}f}{unit}" if limit else ""
     by = f", {answer.by}" if answer.by else ""
     note = f" ({answer.note})" if answer.note else ""
     return f"{figure.title} {told}{by}: {answer.sum}{note}{_suspects(args, answer.value)}"

@@ -49,7 +49,7 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     from audit.history.telling import read_all, tell
 
     files = outputs(args.out, args.format, HISTORY_FORMATS)
-    read = read_all(json_files(args.baselines, "baselines"))
+    read = read_all(json_files(args.baselines, "baseline", stderr))
     history = tell(read)
     rendered = partial(render_other, history)
     write_files(files, (one.name for one in read), rendered)

@@ -63,21 +63,30 @@ def files_read(inputs: Iterable[InputFile]) -> list[str]:
     return [file.file for file in inputs if file.kind != "not read"]
 
 
-def json_files(named: Sequence[Path], what: str) -> list[Path]:
-    """Return the files; of a folder those in JSON, but for SARIF.
+def json_files(named: Sequence[Path], kind: str, stderr: TextIO) -> list[Path]:
+    """Return the files; of a folder those in JSON, but for SARIF and files of ours of another kind.
 
     Raises InputProblems for a folder without any, and OSError for one that may not be read.
     """
     paths: list[Path] = []
     for path in named:
-        inside = [path]
-        if path.is_dir():
-            inside = sorted(file for file in path.iterdir() if file.suffix == ".json")  # glob() hides errors
-            inside = [file for file in inside if not file.name.endswith(".sarif.json")]
+        inside = _of_kind(path, kind, stderr) if path.is_dir() else [path]
         if not inside:
-            raise stop(f"has no {what}", f"name a folder with {what} in JSON", file=path.as_posix())
+            raise stop(f"has no {kind}s", f"name a folder with {kind}s in JSON", file=path.as_posix())
         paths += inside
     return paths
+
+
+def _of_kind(folder: Path, kind: str, stderr: TextIO) -> list[Path]:
+    """Return the JSON files of a folder. Those of ours of another kind are passed over, and told."""
+    from audit.reading.own_files import kind_of_file
+
+    files = sorted(file for file in folder.iterdir() if file.suffix == ".json")  # glob() hides errors
+    kinds = {file: kind_of_file(file) for file in files if not file.name.endswith(".sarif.json")}
+    for file, its_kind in kinds.items():
+        if its_kind not in ("", kind):
+            terminal.tell(f"{file.as_posix()}: passed over, a {its_kind}", stderr)
+    return [file for file, its_kind in kinds.items() if its_kind in ("", kind)]
 
 
 @contextmanager

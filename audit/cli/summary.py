@@ -48,7 +48,7 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     from audit.summing import sum_up
 
     files = outputs(args.out, args.format, SUMMARY_FORMATS)
-    paths = json_files(args.results, "results")
+    paths = json_files(args.results, "result", stderr)
     summary = sum_up(_read(paths))
     rendered = partial(render_other, summary)
     write_files(files, map(str, paths), rendered)

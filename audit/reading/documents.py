@@ -138,6 +138,7 @@ KINDS = {
     "joining-causes": "file of causes",
     "work": "file of work",
     "code-marks": "file of marks of access codes",
+    "worklist": "work list",
 }  # fmt: skip
 """Schema → what a file of that kind is called."""
 

@@ -43,6 +43,9 @@ def read_bytes(path: Path, name: str = "") -> FileBytes:
             raise stop("is larger than 1 GiB", "split it by network", file=name)
         data = path.read_bytes()
     except FileNotFoundError:
+        if name == "-":
+            mend = "write it to a file and name that: reports quote a file's name and digest as evidence"
+            raise stop("stdin is not read", mend, file="-") from None
         raise stop("there is no such file", "check the name and the folder", file=name) from None
     except PermissionError:
         raise stop("may not be read", "ask for read permission, or copy it", file=name) from None

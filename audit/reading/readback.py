@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-import os
-from collections.abc import Iterator, Sequence
-from fnmatch import fnmatch
+from collections.abc import Sequence
 from pathlib import Path
 
-from audit.errors import InputProblems, Problem, nearest, stop
+from audit.errors import InputProblems, Problem, stop
 from audit.model.mapping import Mapping, MappingFile
 from audit.model.table import Table
 from audit.reading.csv_grid import read_csv
@@ -16,9 +14,11 @@ from audit.reading.entry_table import entry_table, left_out
 from audit.reading.files import FileBytes, read_bytes
 from audit.reading.grid import Grid
 from audit.reading.inputs import Inputs
-from audit.reading.mappings import mapping_for, problem_in, read_mappings, withhold_codes
+from audit.reading.mappings import mapping_for, read_mappings, withhold_codes
+from audit.reading.own_files import refuse_list
 from audit.reading.own_sheets import MARK
 from audit.reading.quoting import quoted
+from audit.reading.readback_files import RECORDS, SHEETS, TEXT, files_of, not_asked_for, unused
 from audit.reading.record_grid import read_records
 from audit.reading.sheet_grid import read_sheets
 from audit.reading.stacked import tables_in
@@ -26,11 +26,6 @@ from audit.reading.tables import need_identity, to_table
 from audit.reading.values import bare
 from audit.reading.vocabulary import Vocabulary, heading_and_unit
 
-TEXT = (".csv", ".tsv", ".txt")
-SHEETS = (".xlsx", ".ods", ".xlsm")
-RECORDS = (".json", ".yaml", ".yml")
-MAPPING = "mapping.yaml"
-"""Name of the mapping that is read with a folder."""
 FEWEST_HEADINGS = 3
 """Fewest headings that have to be known before a sheet without tag and serial is taken for a readback."""
 
@@ -89,6 +84,7 @@ def _table(grid: Grid, mapping: Mapping, words: Vocabulary) -> Table:
 
 def _stacked(grids: Sequence[Grid], mapping: Mapping, words: Vocabulary) -> list[Table]:
     """Return the tables of some grids: mostly one each."""
+    refuse_list(grids)
     return [_table(part, mapping, words) for grid in grids for part in tables_in(grid, mapping, words)]
 
 
@@ -139,7 +135,7 @@ def read_readback(
     fields = ("tag", "serial", *(name for name, one in words.settings.items() if one.role == "address"))
     tables: list[Table] = []
     problems: list[Problem] = []
-    files = _expanded(paths, maps, inputs, problems)
+    files = files_of(paths, maps, inputs, problems)
     for path, its_maps in files:
         before = len(problems)
         try:
@@ -149,76 +145,10 @@ def read_readback(
                 tables.append(table)
         except InputProblems as found:
             problems.extend(found.problems)
-        beside = path.with_name(MAPPING)
-        wanted = its_maps is None and any("mapping" in problem.mend for problem in problems[before:])
-        if wanted and path != beside and beside.is_file():
-            problems.insert(before, _not_asked_for(path, beside))
+        problems[before:before] = not_asked_for(path, problems[before:], its_maps)
     if problems:
-        raise InputProblems([*_unused(files), *problems])
+        raise InputProblems([*unused(files), *problems])
     return tables
-
-
-def _not_asked_for(path: Path, mapping: Path) -> Problem:
-    """Return that a mapping lies beside a file that cannot be read without one, and was not read."""
-    mend = f"give the folder and not the file, or add --mapping {mapping.as_posix()}"
-    return Problem(f"{MAPPING} lies beside it and was not read", mend, path.as_posix())
-
-
-def _unused(files: Sequence[tuple[Path, MappingFile | None]]) -> Iterator[Problem]:
-    """Yield a problem for each mapping that holds for no file; told where files cannot be read."""
-    for maps in {id(maps): maps for _, maps in files if maps}.values():
-        names = [path.name for path, its_maps in files if its_maps is maps]
-        for mapping in maps.mappings:
-            if not any(fnmatch(name, pattern) for name in names for pattern in mapping.files):
-                patterns = " or ".join(map(quoted, mapping.files))
-                mend = nearest(mapping.files[0], names)
-                yield problem_in(mapping, ("files",), f"no file that is given matches {patterns}", mend)
-
-
-def _expanded(
-    paths: Sequence[Path], maps: MappingFile | None, inputs: Inputs, problems: list[Problem]
-) -> list[tuple[Path, MappingFile | None]]:
-    """Return every file once, folders opened, each with the mappings that hold for it."""
-    found: dict[str, tuple[Path, MappingFile | None]] = {}
-    for path in paths:
-        try:
-            files = _folder(path, maps, inputs) if path.is_dir() else [(path, maps)]
-        except InputProblems as error:
-            problems.extend(error.problems)
-            continue
-        for file in files:
-            first, _ = found.setdefault(os.path.realpath(file[0]), file)
-            if first != file[0]:
-                inputs.passed_over(file[0].as_posix(), f"is {first.as_posix()} once more")
-    return list(found.values())
-
-
-def _folder(folder: Path, maps: MappingFile | None, inputs: Inputs) -> list[tuple[Path, MappingFile | None]]:
-    try:
-        entries = sorted(folder.iterdir())
-    except OSError as error:
-        raise stop(
-            f"the folder cannot be read: {error.strerror}",
-            "ask for permission",
-            file=folder.as_posix(),
-        ) from None
-    mapping = folder / MAPPING
-    if maps is None and mapping in entries:
-        maps = read_mappings(mapping, inputs)
-    files = []
-    for entry in entries:
-        if entry.name.startswith((".", "~$")) or entry.name == MAPPING:
-            continue
-        known = entry.suffix.lower() in (*TEXT[:2], *SHEETS, *RECORDS) or holds_entries(entry.name)
-        if entry.is_file() and known:
-            files.append((entry, maps))
-        else:
-            why = "a folder in a folder" if entry.is_dir() else "not a kind of file that holds a readback"
-            inputs.passed_over(entry.as_posix(), why)
-    if not files:
-        mend = "put CSV, XLSX, ODS, JSON, JSONL or YAML files into it"
-        raise stop("the folder holds no readback", mend, file=folder.as_posix())
-    return files
 
 
 def _other_site(table: Table, site: str) -> list[Problem]:

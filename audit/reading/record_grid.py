@@ -9,9 +9,10 @@ from audit.model.mapping import Mapping
 from audit.model.readback import FIELDS, ReadbackFile
 from audit.model.table import Place
 from audit.reading.csv_grid import LONGEST_CELL, MOST_COLUMNS
-from audit.reading.documents import build, json_pointer, read_document, with_marks
+from audit.reading.documents import KINDS, build, json_pointer, read_document, with_marks
 from audit.reading.files import FileBytes
 from audit.reading.grid import Grid
+from audit.reading.own_files import KEEP_APART, is_another
 from audit.reading.quoting import quoted, shown
 from audit.reading.yaml_core import Document, Path
 
@@ -25,6 +26,9 @@ def read_records(file: FileBytes, mapping: Mapping) -> Grid:
     if isinstance(document.data, dict) and "asfound" in document.data:
         build(document, ReadbackFile, "readback")
         return _own_form(with_marks(document))
+    if isinstance(document.data, dict) and str(document.data.get("schema")).startswith("asfound/"):
+        kind = str(document.data["schema"]).split("/")[1]
+        raise is_another(KINDS.get(kind, kind), "readback", file.name, KEEP_APART)
     try:
         path, records = _records(document.data, mapping)
     except KeyError:

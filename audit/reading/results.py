@@ -11,6 +11,7 @@ from audit.errors import InputProblems, Problem, stop
 from audit.model.result import Result
 from audit.reading.documents import parse_json, plain
 from audit.reading.files import FileBytes, decode, read_bytes
+from audit.reading.own_files import is_another, kind_of
 
 
 def read_result(path: Path) -> tuple[Result, FileBytes]:
@@ -26,6 +27,8 @@ def read_result(path: Path) -> tuple[Result, FileBytes]:
         )
         raise InputProblems(problems) from None
     schema = data.get("schema") if isinstance(data, dict) else None
+    if (kind := kind_of(text)) not in ("", "result"):
+        raise is_another(kind, "result", file.name, mend)
     if schema != "asfound/result/1":
         raise stop("is no result of asfound in a form that this version knows", mend, file=file.name)
     try:

@@ -6,6 +6,7 @@
 # Where there is a verdict, it leaves result.json for machines, result.sarif and result.junit.xml for
 # the pipeline's own pages, report.html to look at and sign, and punch-list.csv for whoever mends it.
 set -u
+rm -f result.json result.sarif result.junit.xml report.html punch-list.csv  # no verdict leaves no old one
 asfound check "$@" --gate handover --out result.json --out result.sarif --out result.junit.xml \
   --out report.html --out punch-list.csv
 code=$?

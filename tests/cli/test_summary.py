@@ -42,6 +42,18 @@ def test_sarif_in_the_folder_is_no_result(results: Path) -> None:
     assert run("summary", results).code == 0
 
 
+def test_other_files_of_ours_in_the_folder_are_passed_over(results: Path) -> None:
+    """A folder of records holds work lists and baselines as well; one that is named is refused."""
+    site = with_a_finding(results.parent / "c")
+    run("worklist", site.plan, *site.readbacks, "--quiet", "--out", results / "work.json")
+    alone = run("summary", results)
+
+    assert (alone.code, alone.stderr) == (0, f"{results.as_posix()}/work.json: passed over, a work list\n")
+    named = run("summary", results / "work.json")
+    assert named.code == 2
+    assert "work.json: is a work list of asfound, a result was expected" in named.stderr
+
+
 def test_a_failing_site_fails(results: Path) -> None:
     """The exit code is 1 where the latest result of a site fails; its causes are listed."""
     outcome = run("summary", results / "1.json")

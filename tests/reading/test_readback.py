@@ -5,11 +5,14 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
+import pytest
+
 from audit.model.table import Table
 from audit.reading.inputs import Inputs
 from audit.reading.readback import read_readback, read_tables
 from tests.reading.test_tables import WORDS
-from tests.small_site import as_xlsx
+from tests.refusing import assert_refused
+from tests.small_site import as_xlsx, run, small_site
 
 
 def workbook(folder: Path, *rows: tuple[object, ...]) -> Table:
@@ -32,6 +35,57 @@ def test_numbers_in_cells_have_the_mark_that_the_sheet_declares(tmp_path: Path) 
     found = workbook(tmp_path, ("tag", "urv", "decimal_mark"), ("A", 1.5, "comma"))
 
     assert found.columns["urv"].texts == ["1,5"]
+
+
+def test_a_folder_in_a_folder_is_told_where_it_holds_readbacks(tmp_path: Path) -> None:
+    """Its nodes would be missed as not read. One that holds pictures, or is named as well, is no concern."""
+    for name in ("a.csv", "b.csv", "old/c.csv", "old/d.xlsx", "photos/e.jpg"):
+        (tmp_path / name).parent.mkdir(exist_ok=True)
+        (tmp_path / name).write_text("tag,channel\nA,7\n")
+    (tmp_path / "old/d.xlsx").write_bytes(as_xlsx({"Sheet": [("tag", "channel"), ("B", "7")]}))
+    inputs = Inputs()
+    read_readback([tmp_path], None, WORDS, "S", inputs)
+    (warning,) = inputs.warnings
+    assert warning.file == (tmp_path / "old").as_posix()
+    assert warning.message == "a folder in a folder, was not read; it holds c.csv and 1 more"
+
+    inputs = Inputs()
+    assert len(read_readback([tmp_path, tmp_path / "old"], None, WORDS, "S", inputs)) == 4
+    assert inputs.warnings == []
+
+
+@pytest.mark.parametrize(
+    ("name", "command", "kind"),
+    [
+        ("list.csv", "check", "a punch list"),
+        ("list.xlsx", "check", "a punch list"),
+        ("result.json", "check", "a result"),
+        ("list.csv", "worklist", "a work list"),
+        ("list.xlsx", "worklist", "a work list"),
+        ("list.json", "worklist", "a work list"),
+    ],
+)
+def test_what_was_written_into_the_folder_is_told_once(
+    tmp_path: Path, name: str, command: str, kind: str
+) -> None:
+    """Not column by column, with the advice to map them."""
+    site = small_site(tmp_path, found={"N-2": {"channel": "8"}})
+    run(command, site.plan, *site.readbacks, "--quiet", "--out", tmp_path / name)
+    site.readbacks.append(tmp_path / name)
+
+    says = f"is {kind} of asfound, a readback was expected"
+    assert_refused(site, at=name, says=says, mend="outside of the folder of readbacks")
+
+
+def test_a_pipe_is_not_read(tmp_path: Path) -> None:
+    """What stands in no file is no evidence; `-` is told for what was meant by it."""
+    site = small_site(tmp_path)
+    site.readbacks[:] = [Path("-")]
+
+    (problem,) = site.check().problems
+
+    assert problem.startswith("-: stdin is not read")
+    assert "write it to a file" in problem
 
 
 def test_the_digest_of_a_mapping_with_a_code_is_withheld_beside_entries_too(tmp_path: Path) -> None:

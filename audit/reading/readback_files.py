@@ -1,0 +1,121 @@
+"""Which files of a readback are read, and with which mapping: files, folders, what a shell made of `*`."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator, Sequence
+from fnmatch import fnmatch
+from pathlib import Path
+
+from audit.errors import InputProblems, Problem, nearest, stop
+from audit.model.mapping import MappingFile
+from audit.reading.entries import holds_entries
+from audit.reading.inputs import Inputs
+from audit.reading.mappings import problem_in, read_mappings
+from audit.reading.quoting import quoted
+
+TEXT = (".csv", ".tsv", ".txt")
+SHEETS = (".xlsx", ".ods", ".xlsm")
+RECORDS = (".json", ".yaml", ".yml")
+MAPPING = "mapping.yaml"
+"""Name of the mapping that is read with a folder."""
+
+Mapped = tuple[Path, MappingFile | None]
+"""A file to be read, and the mappings that hold for it."""
+
+
+def files_of(
+    paths: Sequence[Path], maps: MappingFile | None, inputs: Inputs, problems: list[Problem]
+) -> list[Mapped]:
+    """Return every file once, folders opened, each with the mappings that hold for it.
+
+    `maps` are those that were named, which then hold for all files. Otherwise a `mapping.yaml` holds for
+    the files of its folder where the folder is named, or where it is named among its files.
+    """
+    found: dict[str, Mapped] = {}
+    named = [path for path in paths if path.name == MAPPING and path.is_file()]
+    folders = {path.parent for path in paths if path not in named and not path.is_dir()}
+    mappings = [path for path in named if path.parent in folders]
+    known: dict[Path, MappingFile] = {}
+    for path in (path for path in paths if path not in mappings):
+        beside = path.with_name(MAPPING)
+        try:
+            if beside in mappings and not maps and beside not in known:
+                known[beside] = read_mappings(beside, inputs)
+            files = _folder(path, maps, paths, inputs) if path.is_dir() else [(path, known.get(beside, maps))]
+        except InputProblems as error:
+            problems.extend(problem for problem in error.problems if problem not in problems)
+            continue
+        for file in files:
+            first, _ = found.setdefault(os.path.realpath(file[0]), file)
+            if first != file[0]:
+                inputs.passed_over(file[0].as_posix(), f"is {first.as_posix()} once more")
+    return list(found.values())
+
+
+def _folder(folder: Path, maps: MappingFile | None, named: Sequence[Path], inputs: Inputs) -> list[Mapped]:
+    """Return the files of a folder; a folder in it that is named as well is opened for itself."""
+    try:
+        entries = sorted(folder.iterdir())
+    except OSError as error:
+        raise stop(
+            f"the folder cannot be read: {error.strerror}",
+            "ask for permission",
+            file=folder.as_posix(),
+        ) from None
+    mapping = folder / MAPPING
+    if maps is None and mapping in entries:
+        maps = read_mappings(mapping, inputs)
+    files = []
+    for entry in entries:
+        if entry.name.startswith((".", "~$")) or entry.name == MAPPING:
+            continue
+        if entry.is_file() and _may_hold_a_readback(entry):
+            files.append((entry, maps))
+        elif entry.is_dir() and entry not in named:
+            _pass_over_folder(entry, inputs)
+        elif not entry.is_dir():
+            inputs.passed_over(entry.as_posix(), "not a kind of file that holds a readback")
+    if not files:
+        mend = "put CSV, XLSX, ODS, JSON, JSONL or YAML files into it"
+        raise stop("the folder holds no readback", mend, file=folder.as_posix())
+    return files
+
+
+def _may_hold_a_readback(path: Path) -> bool:
+    return path.suffix.lower() in (*TEXT[:2], *SHEETS, *RECORDS) or holds_entries(path.name)
+
+
+def _pass_over_folder(folder: Path, inputs: Inputs) -> None:
+    """Note a folder in a folder; aloud where it may hold readings, which would be missed as not read."""
+    name = folder.as_posix()
+    inputs.passed_over(name, "a folder in a folder")
+    try:
+        inside = sorted(path.name for path in folder.iterdir() if _may_hold_a_readback(path))
+    except OSError:
+        return
+    if inside:
+        more = f" and {len(inside) - 1} more" if len(inside) > 1 else ""
+        message = f"a folder in a folder, was not read; it holds {inside[0]}{more}"
+        inputs.warnings.append(Problem(message, "if these are readbacks, name the folder, too", name))
+
+
+def unused(files: Sequence[Mapped]) -> Iterator[Problem]:
+    """Yield a problem for each mapping that holds for no file; told where files cannot be read."""
+    for maps in {id(maps): maps for _, maps in files if maps}.values():
+        names = [path.name for path, its_maps in files if its_maps is maps]
+        for mapping in maps.mappings:
+            if not any(fnmatch(name, pattern) for name in names for pattern in mapping.files):
+                patterns = " or ".join(map(quoted, mapping.files))
+                mend = nearest(mapping.files[0], names)
+                yield problem_in(mapping, ("files",), f"no file that is given matches {patterns}", mend)
+
+
+def not_asked_for(path: Path, problems: Sequence[Problem], maps: MappingFile | None) -> list[Problem]:
+    """Return that a mapping lies beside a file that cannot be read without one, and was not read."""
+    beside = path.with_name(MAPPING)
+    wanted = maps is None and any("mapping" in problem.mend for problem in problems)
+    if not wanted or path == beside or not beside.is_file():
+        return []
+    mend = f"give the folder and not the file, or add --mapping {beside.as_posix()}"
+    return [Problem(f"{MAPPING} lies beside it and was not read", mend, path.as_posix())]
