@@ -10,10 +10,9 @@ import re
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
-from typing import NamedTuple
 
 from audit.errors import InputProblems, Problem
-from audit.model.site import Block, Rows
+from audit.model.site import Alike, Block, Rows
 from audit.model.table import Table
 from audit.model.value import BLANK, Value, Values
 from audit.reading.meanings import Meanings
@@ -77,18 +76,8 @@ def times_read(tables: Iterable[Table]) -> dict[str, datetime.datetime]:
     return times
 
 
-class Alike(NamedTuple):
-    """Devices of a block that have their readings in the same tables."""
-
-    devices: Sequence[int]
-    tables: Sequence[Table]
-    """The oldest reading first; a table comes again where it holds several readings."""
-    entries: Sequence[Sequence[int]]
-    """For each of the tables, where the devices' readings stand in it."""
-
-
 def read_alike(rows: Sequence[Rows]) -> list[Alike]:
-    """Return the devices of a block grouped by the tables of their readings, so that columns can be taken."""
+    """Return the devices of a block grouped by the tables of their readings."""
     groups: dict[tuple[int, ...], list[int]] = defaultdict(list)
     for i, of_one in enumerate(rows):
         groups[tuple([id(table) for table, _ in of_one])].append(i)
@@ -121,7 +110,7 @@ def found_columns(block: Block, rows: list[Rows], meanings: Meanings) -> Block:
         }
         if columns:
             found[setting.name] = _merged(groups, len(block), columns)
-    return replace(block, rows=rows, tables=tables, found=found)
+    return replace(block, rows=rows, alike=groups, tables=tables, found=found)
 
 
 def _merged(groups: Sequence[Alike], length: int, columns: Mapping[int, Values]) -> Values:

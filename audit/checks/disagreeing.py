@@ -9,10 +9,10 @@ from typing import NamedTuple
 from audit.checks.context import Context
 from audit.columns import where
 from audit.comparing import same
-from audit.merging import Alike, in_order, read_alike
+from audit.merging import in_order
 from audit.model.device import Setting
 from audit.model.finding import Hit, Outcome
-from audit.model.site import Block
+from audit.model.site import Alike, Block
 from audit.model.table import Place, Table
 from audit.model.value import BLANK, Value
 from audit.reading.meanings import Meanings
@@ -43,8 +43,7 @@ def _disagreements(context: Context, off_plan: bool) -> Outcome:
     meanings = Meanings()
     for b, block in enumerate(context.site.blocks):
         unlike: dict[int, list[Setting]] = defaultdict(list)
-        several = max(map(len, block.rows), default=0) > 1
-        groups = [group for group in read_alike(block.rows) if len(group.tables) > 1] if several else []
+        groups = [group for group in block.alike if len(group.tables) > 1]
         for group, setting in product(groups, block.type.settings):
             columns = _columns(group, setting, meanings)
             if len(columns) > 1:

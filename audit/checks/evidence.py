@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections import defaultdict
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from typing import NamedTuple
 
 from audit.checks.before_set import before_set
@@ -167,10 +167,23 @@ def _after_run(context: Context) -> Outcome:
 
 
 def _other_network(context: Context) -> Outcome:
-    naming = [(row, text) for row in _rows(context, "network") if (text := row.text("network"))]
-    unlike = [(row, text) for row, text in naming if text != row.block.networks[row.i]]  # mostly none
+    naming = [
+        (networks, texts) for block in context.site.blocks for networks, texts in _named_networks(block)
+    ]
+    if all(networks == texts for networks, texts in naming):  # mostly so, and quick to see
+        return Outcome(sum(len(texts) for _, texts in naming), [])
+    rows = [(row, text) for row in _rows(context, "network") if (text := row.text("network"))]
+    unlike = [(row, text) for row, text in rows if text != row.block.networks[row.i]]
     elsewhere = [row for row, text in unlike if spelling(text) != spelling(row.block.networks[row.i])]
-    return Outcome(len(naming), _once_a_network(elsewhere, "network", _named_elsewhere))
+    return Outcome(len(rows), _once_a_network(elsewhere, "network", _named_elsewhere))
+
+
+def _named_networks(block: Block) -> Iterator[tuple[Sequence[str], Sequence[str]]]:
+    """Yield the planned networks of devices, and beside them those that some of their rows name."""
+    for group in block.alike:
+        for texts in group.texts("network"):
+            if any(texts):
+                yield list(map(block.networks.__getitem__, group.devices)), texts
 
 
 def _named_elsewhere(count: int, network: str) -> str:

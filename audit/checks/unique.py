@@ -70,9 +70,10 @@ def _contents(block: Block, args: Unique, side: str) -> Iterator[tuple[Sequence[
     elif side == "planned":
         yield block.networks, block.tags if args.field == "tag" else block.serials
     else:
-        tables = {id(table): table.texts(args.field) for table in block.tables}
-        networks = [name for name, rows in zip(block.networks, block.rows, strict=True) for _ in rows]
-        yield networks, [tables[id(table)][e].strip() for rows in block.rows for table, e in rows]
+        for group in block.alike:
+            networks = list(map(block.networks.__getitem__, group.devices))
+            for texts in group.texts(args.field):
+                yield networks, list(map(str.strip, texts))
 
 
 def _holders(context: Context, args: Unique, side: str) -> Iterator[tuple[str, object, Holder]]:

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from audit.model.base import Position
 from audit.model.code_mark import KnownMarks
@@ -22,6 +22,25 @@ Target = tuple[int, int]
 """Block and index of a planned device."""
 Rows = list[tuple[Table, int]]
 """Where the readings of a device stand: tables, and their entries."""
+
+
+class Alike(NamedTuple):
+    """Devices of a block that have their readings in the same tables, so that whole columns can be taken."""
+
+    devices: Sequence[int]
+    tables: Sequence[Table]
+    """The oldest reading first; a table comes again where it holds several readings."""
+    entries: Sequence[Sequence[int]]
+    """For each of the tables, where the devices' readings stand in it."""
+
+    def texts(self, field: str) -> Iterator[Sequence[str]]:
+        """Yield the texts of a field for each of the tables, one a device."""
+        for table, entries in zip(self.tables, self.entries, strict=True):
+            texts = table.texts(field)
+            if isinstance(entries, range):
+                yield texts[entries.start : entries.stop]
+            else:
+                yield list(map(texts.__getitem__, entries))
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +61,8 @@ class Block:
     planned_place: Callable[[int, str], Place]
     rows: list[Rows] = field(default_factory=list)
     """The readback rows of each device, oldest reading first; empty where it was not read."""
+    alike: Sequence[Alike] = ()
+    """The devices that were read, and those that were not, grouped by the tables of their rows."""
     tables: Sequence[Table] = ()
     """The tables that those rows stand in."""
     found: Mapping[str, Values] = field(default_factory=dict)

@@ -177,7 +177,8 @@ def _row_of_plan(visit: Visit) -> tuple[str, str, int]:
 
 def before_installation(visits: Sequence[Visit], fewest: int) -> Sign | None:
     """Return the sign that several nodes were read before the day on which they were installed."""
-    early = [visit for visit in visits if _early(visit.field("read_at"), visit.block, visit.i)]
+    dated = [visit for visit in visits if visit.block.installed[visit.i]]
+    early = [visit for visit in dated if _early(visit.field("read_at"), visit.block, visit.i)]
     if len(early) < fewest:
         return None
     words = f"{len(early)} nodes are said to have been read before the day on which they were installed"
