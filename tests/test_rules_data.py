@@ -39,6 +39,7 @@ READS_AGAIN = {
     "much-not-read": "Read the rest of it back",
     "reading-unclear": "Read it again at the device",
     "unclear-alike": "read the devices again and record",
+    "files-disagree": "read the devices back and record",
     "read-network-in-full": "Read the rest of the network, and record",
     "sample-open": "Read the nodes of the sample that were not read",
     "readings-disagree": "Read it once more and record",

@@ -105,19 +105,20 @@ def _in_block(context: Context, args: WithinLimits, column: Column) -> tuple[int
     kind_of = {name: repr(addresses) for name, addresses in of_network.items()}
 
     def outside(value: Value, kind: str | None) -> bool:
-        if kind is None or value.number is None:
+        number = number_of(value, setting)
+        if kind is None or number is None:
             return False
         addresses = kinds[kind]
-        return value.number in addresses.reserved or not addresses.first <= value.number <= addresses.last
+        return number in addresses.reserved or not addresses.first <= number <= addresses.last
 
     hits = []
     for i in where((values, list(map(kind_of.get, block.networks))), outside):
         addresses = of_network[block.networks[i]]
-        why = "is a reserved one of" if values[i].number in addresses.reserved else "is outside"
+        why = "is a reserved one of" if number_of(values[i], setting) in addresses.reserved else "is outside"
         span = f"{addresses.first} to {addresses.last}"
         message = f"{setting.name} {values[i].shown} {why} the block of {block.networks[i]}: {span}"
         hits.append(hit(block, b, i, [setting], message, side))
-    looked = count_read(values) if set(block.networks) & of_network.keys() else 0
+    looked = count_numbers(values, setting) if set(block.networks) & of_network.keys() else 0
     return looked, hits
 
 

@@ -40,3 +40,17 @@ def shows_plan_of(site: Site, item: Found, other: Target) -> bool:
     (b, i), (c, k), name = item.hit.order, other, item.hit.settings[0]
     planned = site.blocks[c].value("planned", name, k)
     return planned.read and site.blocks[b].value("found", name, i).content == planned.content
+
+
+def own_against(site: Site, device: Target, other: Target) -> int:
+    """Return how many settings show a device's own plan where the other device's plan is another.
+
+    They speak against its showing the other's row.
+    """
+    (b, i), (c, k) = device, other
+    count = 0
+    for setting in site.blocks[b].type.settings:
+        own, found = (site.blocks[b].value(side, setting.name, i) for side in ("planned", "found"))
+        others = site.blocks[c].value("planned", setting.name, k)
+        count += own.read and found.read and others.read and found.content == own.content != others.content
+    return count

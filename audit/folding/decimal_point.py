@@ -19,10 +19,10 @@ PLACES = (1, -1, 2, -2, 3, -3)
 
 
 def decimal_point(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
-    """Find settings of which several nodes of a network show ten, a hundred, a thousand times the plan."""
+    """Find numbers of a network that are ten, a hundred, a thousand times the plan, of any settings."""
     groups: dict[tuple[str, str], list[Pair]] = defaultdict(list)
     for network, pair in pairs(site, items, causes):
-        groups[network, pair.setting.name].append(pair)
+        groups[network, pair.setting.kind].append(pair)
     ways = [Way(partial(_expected, places), partial(_words, places)) for places in PLACES]
     for (network, _), group in groups.items():
         put_together(items, causes, rule, at_least, network, group, ways)
@@ -35,11 +35,15 @@ def _expected(places: int, pair: Pair) -> Decimal | None:
 def _words(places: int, group: Sequence[Pair]) -> str:
     """Return what is said of numbers with another decimal point, or with zeros more or fewer."""
     many, setting = abs(places), group[0].setting
+    one = len({pair.setting.name for pair in group}) == 1
     if setting.kind == "integer":
         zeros = f"{many} zero{'s' if many > 1 else ''} {'more' if places > 0 else 'fewer'} at the end"
-        return f"{names_of(group)} has {zeros} than planned{_typed_from_the_left(group)}"
+        return (
+            f"{names_of(group)} {'has' if one else 'have'} {zeros} than planned{_typed_from_the_left(group)}"
+        )
     where = f"{many} place{'s' if many > 1 else ''} too far to the {'right' if places > 0 else 'left'}"
-    return f"{names_of(group)} has its decimal point {where}{_or_units(places, group[0])}"
+    has_its = "has its" if one else "have their"
+    return f"{names_of(group)} {has_its} decimal point {where}{_or_units(places, group)}"
 
 
 def _typed_from_the_left(group: Sequence[Pair]) -> str:
@@ -49,9 +53,9 @@ def _typed_from_the_left(group: Sequence[Pair]) -> str:
     return ", as if typed from the left of the field" if typed else ""
 
 
-def _or_units(places: int, pair: Pair) -> str:
-    """Return the units between which the same factor lies."""
-    one = Decimal(1)
-    others = [o for o in units.mixed_up_with(pair.setting.unit)
-              if units.convert(one, pair.setting.unit, o) == one.scaleb(places)]  # fmt: skip
+def _or_units(places: int, group: Sequence[Pair]) -> str:
+    """Return the units between which the same factor lies; nothing where the numbers are in several."""
+    one, (ours, *more) = Decimal(1), {pair.setting.unit for pair in group}
+    others = [o for o in units.mixed_up_with(ours) if not more
+              and units.convert(one, ours, o) == one.scaleb(places)]  # fmt: skip
     return f", or is in {' or '.join(others)}" if others else ""

@@ -21,7 +21,8 @@ def exchanged(site: Site, items: list[Found], causes: Causes, rule: Rule, at_lea
             one, other = (found_and_planned(site, items[n], items[n].hit.settings[0]) for n in (i, j))
             names = [items[n].hit.settings[0] for n in (i, j)]
             settings = [s for s in block.type.settings if s.name in names]
-            if one == other[::-1] and None not in one and len({s.unit for s in settings}) == 1:
+            chance = any(setting.kind in ("flag", "option") for setting in settings)  # of so few values
+            if one == other[::-1] and None not in one and not chance and len({s.unit for s in settings}) == 1:
                 first, second = (setting.name for setting in settings)
                 message = f"{first} and {second} are exchanged: each shows what is planned for the other"
                 add_cause(items, causes, rule, hit(block, b, k, settings, message), (i, j))

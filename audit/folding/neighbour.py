@@ -1,9 +1,9 @@
-"""Single nodes that show the row beside their own: the wrong line of the sheet was set, or read off."""
+"""Nodes that show the row of another: the wrong line of the sheet was set or read off, or copied down."""
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from audit.checking import Found
 from audit.checks.context import hit
@@ -19,7 +19,9 @@ Swap = tuple[str, frozenset[str]]
 
 
 def neighbour_row(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
-    """Find nodes that differ from the plan in several settings and there show their neighbour's plan.
+    """Find nodes that differ from the plan in several settings and there show another node's plan.
+
+    The other stands beside it in the plan, or is the one whose address it shows.
 
     Two whose units have changed places and that show each other's plan were set up where they hang: that
     is the cause, wherever the two stand in the plan.
@@ -30,13 +32,18 @@ def neighbour_row(site: Site, items: list[Found], causes: Causes, rule: Rule, at
     if not many:
         return
     exchanged, swaps = _exchanged(site, items), _swaps(items)
-    beside = _beside(site, {site.blocks[b].networks[i] for b, i in many}, exchanged)
+    networks = {site.blocks[b].networks[i] for b, i in many}
+    beside = _beside(site, networks, [*exchanged, *_at_its_address(site, many, networks)])
     shows: dict[Target, Shown] = {}
     for device, mine in many.items():
         shown = [
             (other, [i for i in mine if shows_plan_of(site, items[i], other)]) for other in beside[device]
         ]
-        enough = [(other, those) for other, those in shown if len(_settings(items, those)) >= at_least]
+        enough = [
+            (other, those)
+            for other, those in shown
+            if len(_settings(items, those)) >= at_least and _singles_out(site, items, those)
+        ]
         if enough:
             shows[device] = max(enough, key=lambda one: len(one[1]))
     for device in sorted(shows):
@@ -52,6 +59,23 @@ def neighbour_row(site: Site, items: list[Found], causes: Causes, rule: Rule, at
             root = _add(site, items, rule, device, shows[device], each_other=each_other)
         for n in (*also, *those):
             link(causes, n, root)
+
+
+def _singles_out(site: Site, items: Sequence[Found], those: Sequence[int]) -> bool:
+    """Tell whether only one other node of the network is planned with all that some findings show.
+
+    What several are planned with is no row, but a template.
+    """
+    b, k = items[those[0]].hit.order
+    block = site.blocks[b]
+    names = _settings(items, those)
+    shown = [block.value("found", name, k).content for name in names]
+    columns = [block.values("planned", name) for name in names]
+    alike = [
+        i for i, network in enumerate(block.networks)
+        if network == block.networks[k] and [column[i].content for column in columns] == shown
+    ]  # fmt: skip
+    return len(alike) <= 1
 
 
 def _exchanged(site: Site, items: Sequence[Found]) -> Mapping[tuple[Target, Target], int]:
@@ -71,15 +95,37 @@ def _settings(items: Sequence[Found], those: Sequence[int]) -> list[str]:
 
 
 def _beside(
-    site: Site, networks: set[str], exchanged: Iterable[tuple[Target, Target]]
+    site: Site, networks: set[str], told: Iterable[tuple[Target, Target]]
 ) -> Mapping[Target, list[Target]]:
-    """Return device → those beside it in the plan, of its type or in its rows, or exchanged with it."""
+    """Return device → those beside it in the plan, of its type or in its rows, and those told besides."""
     beside: dict[Target, list[Target]] = defaultdict(list)
-    for one, other in (*exchanged, *of_one_type(site, networks), *in_rows(site, networks)):
+    for one, other in (*told, *of_one_type(site, networks), *in_rows(site, networks)):
         if other not in beside[one]:
             beside[one].append(other)
             beside[other].append(one)
     return beside
+
+
+def _at_its_address(
+    site: Site, devices: Iterable[Target], networks: set[str]
+) -> Iterator[tuple[Target, Target]]:
+    """Yield devices, each with the one of its network that is planned at the address that it shows."""
+    planned = {
+        (network, value.content): (b, i)
+        for b, block in enumerate(site.blocks) if not block.gateway
+        for setting in block.settings("address")[:1]
+        for i, (network, value) in enumerate(
+            zip(block.networks, block.values("planned", setting.name), strict=True)
+        )
+        if network in networks and value.read
+    }  # fmt: skip
+    for b, i in devices:
+        block = site.blocks[b]
+        for setting in block.settings("address")[:1]:
+            shown = block.value("found", setting.name, i)
+            other = planned.get((block.networks[i], shown.content))
+            if shown.read and other and other != (b, i):
+                yield (b, i), other
 
 
 def _add(
@@ -91,9 +137,9 @@ def _add(
     settings = [s for s in block.type.settings if s.name in _settings(items, those)]
     names = [setting.name for setting in settings]
     if each_other:
-        message = f"{tag} and {other}, neighbours in the plan, show each other's values: {', '.join(names)}"
+        message = f"{tag} and {other} show each other's values: {', '.join(names)}"
     else:
-        message = f"{tag} shows what is planned for {other}, its neighbour in the plan: {', '.join(names)}"
+        message = f"it shows what is planned for {other}: {', '.join(names)}"
     items.append(Found(rule, hit(block, b, i, settings, message, others=[other])))
     return len(items) - 1
 

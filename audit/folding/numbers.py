@@ -62,6 +62,8 @@ class Way:
     """What the planned number of a pair becomes by it, or None where it does not apply."""
     words: Callable[[Sequence[Pair]], str]
     """What is said of numbers that are off by it."""
+    doubtful: Callable[[Pair], bool] = lambda _: False
+    """Whether a number that fits may be off in another way as well, so that alone it says nothing."""
 
 
 def pairs(site: Site, items: Sequence[Found], causes: Causes) -> Iterator[tuple[str, Pair]]:
@@ -112,7 +114,7 @@ def put_together(
 
 def _says_something(way: Way, group: Sequence[Pair], at_least: int) -> bool:
     """Tell whether enough nodes are off alike; two are where their planned numbers differ, one with three."""
-    sharp = [pair for pair in group if pair.fits_sharply(way.expected(pair))]
+    sharp = [pair for pair in group if pair.fits_sharply(way.expected(pair)) and not way.doubtful(pair)]
     nodes, numbers = {pair.tag for pair in sharp}, {pair.planned for pair in sharp}
     return len(nodes) >= at_least or (len(nodes) > 1 and len(numbers) > 1) or len(numbers) >= FEWEST_NUMBERS
 

@@ -1,28 +1,29 @@
-"""Registers that are all one beside the plan: the host counts from another number than the plan."""
+"""Numbers that are all off by one step: renumbered, counted from another number, or revised alike."""
 
 from __future__ import annotations
 
-from collections import Counter, defaultdict
+from collections import defaultdict
+from decimal import Decimal
 
 from audit.checking import Found
 from audit.folding.causes import Causes, add_root, found_and_planned
+from audit.model.device import Setting
 from audit.model.rule import Rule
 from audit.model.site import Site
+from audit.reading.values import plain, with_unit
+from audit.slips.quantities import air_pressure
+
+NEARLY_ALL = 0.9
+"""Of the devices of a network: fewer, and the side that counts otherwise would have them all. Judgement."""
+FEWEST_PLANS = 3
+"""Different planned numbers that are off by one step are no chance. Judgement."""
 
 
 def counted_otherwise(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
-    """Find networks of which at least half of the numbers read are one more, or one less, than planned."""
-    groups: dict[tuple[str, str, int], list[int]] = defaultdict(list)
-    for i, item in enumerate(items):
-        if i not in causes and item.rule.check.kind == "within-one" and item.hit.side == "found":
-            name = item.hit.settings[0]
-            found, planned = found_and_planned(site, item, name)
-            if isinstance(found, int) and isinstance(planned, int):
-                groups[item.hit.network, name, found - planned].append(i)
-    of_setting = {name: _read(site, name) for name in {name for _, name, _ in groups}}
-    for (network, name, step), group in groups.items():
-        read = of_setting[name][network]
-        if len(group) >= max(at_least, read / 2):
+    """Find networks of which nearly all of the numbers read are one more, or one less, than planned."""
+    for (network, name, step), group in _by_step(site, items, causes, ("within-one",)).items():
+        read = _read(site, network, name)
+        if len(group) >= max(at_least, NEARLY_ALL * read):
             more = "more" if step > 0 else "less"
             tags = [items[i].hit.node for i in group]
             message = (
@@ -31,11 +32,59 @@ def counted_otherwise(site: Site, items: list[Found], causes: Causes, rule: Rule
             add_root(items, causes, rule, group, network, message, tags, (name,))
 
 
-def _read(site: Site, name: str) -> Counter[str]:
-    """Return network → on how many of its devices a setting was read."""
-    return Counter(
-        network
+def same_step(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
+    """Find numbers of a network, planned each its own, that are all more, or all less, by one step."""
+    of_unit: dict[tuple[str, str, Decimal], list[int]] = defaultdict(list)
+    for (network, name, step), those in _by_step(site, items, causes, ("equals-plan", "within-one")).items():
+        of_unit[network, _setting(site, items[those[0]]).unit or name, step] += those
+    for (network, _, step), group in of_unit.items():
+        plans = {found_and_planned(site, items[i], items[i].hit.settings[0]) for i in group}
+        tags = list(dict.fromkeys(items[i].hit.node for i in group))
+        if len(tags) >= at_least and len(plans) >= FEWEST_PLANS:
+            names = tuple(dict.fromkeys(items[i].hit.settings[0] for i in group))
+            setting = _setting(site, items[group[0]])
+            much = f"{with_unit(plain(abs(step)), setting)} {'more' if step > 0 else 'less'}"
+            read = max(_read(site, network, name) for name in names)
+            message = (
+                f"{' and '.join(names)} {'is' if len(names) == 1 else 'are'} {much} than planned on "
+                f"{len(tags)} of {read} devices: all by one step"
+            )
+            if _is_the_air(site, setting, step):
+                message += ", the pressure of the air: gauge and absolute are mixed up"
+            add_root(items, causes, rule, group, network, message, tags, names)
+
+
+def _setting(site: Site, item: Found) -> Setting:
+    return next(s for s in site.blocks[item.hit.order[0]].type.settings if s.name == item.hit.settings[0])
+
+
+def _is_the_air(site: Site, setting: Setting, step: Decimal) -> bool:
+    """Tell whether a difference of pressures is that between gauge and absolute at the site."""
+    air = air_pressure(setting, site.plan.site.elevation_m)
+    return air is not None and abs(abs(step) - air[0]) <= air[1]
+
+
+def _by_step(
+    site: Site, items: list[Found], causes: Causes, kinds: tuple[str, ...]
+) -> dict[tuple[str, str, Decimal], list[int]]:
+    """Return network, setting and step → the findings without a cause that are off by that step."""
+    groups: dict[tuple[str, str, Decimal], list[int]] = defaultdict(list)
+    for i, item in enumerate(items):
+        if i in causes or item.rule.check.kind not in kinds or item.hit.side != "found":
+            continue
+        name = item.hit.settings[0]
+        b, k = item.hit.order
+        found, planned = (site.blocks[b].value(side, name, k).number for side in ("found", "planned"))
+        if found is not None and planned is not None and found != planned:
+            groups[item.hit.network, name, found - planned].append(i)
+    return groups
+
+
+def _read(site: Site, network: str, name: str) -> int:
+    """Return on how many devices of a network a setting was read."""
+    return sum(
+        value.read
         for block in site.blocks
-        for network, value in zip(block.networks, block.column("found", name) or (), strict=False)
-        if value.read
+        for its_network, value in zip(block.networks, block.column("found", name) or (), strict=False)
+        if its_network == network
     )

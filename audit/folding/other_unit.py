@@ -24,7 +24,11 @@ def in_other_unit(site: Site, items: list[Found], causes: Causes, rule: Rule, at
             groups[network, pair.setting.unit].append(pair)
     for (network, ours), group in groups.items():
         ways = [
-            Way(partial(_expected, other, of_found), partial(_words, ours, other, of_found))
+            Way(
+                partial(_expected, other, of_found),
+                partial(_words, ours, other, of_found),
+                partial(_may_be_a_point, other),
+            )
             for other in units.mixed_up_with(ours)
             for of_found in (True, False)
         ]
@@ -42,6 +46,11 @@ def _expected(other: str, of_found: bool, pair: Pair) -> Decimal | None:
     if line is None or (not line[1] and _power_of_ten(line[0]) and not _offers(pair, other)):
         return None
     return pair.planned * line[0] + line[1]
+
+
+def _may_be_a_point(other: str, pair: Pair) -> bool:
+    """Tell whether a number is ten, a hundred times the plan as well: 25 for 250 kPa is near 25.49 mH2O."""
+    return bool(pair.planned and _power_of_ten(pair.found / pair.planned)) and not _offers(pair, other)
 
 
 def _power_of_ten(factor: Decimal) -> bool:

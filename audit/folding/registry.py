@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 
 from audit.checking import Found
+from audit.folding.against_plan import against_plan
 from audit.folding.alike import same_difference
 from audit.folding.at_default import at_default
 from audit.folding.causes import Causes, root_of
@@ -19,8 +20,9 @@ from audit.folding.dates import became_dates
 from audit.folding.decimal_point import decimal_point
 from audit.folding.exchanged import exchanged
 from audit.folding.gateways import against_nodes, under_gateway
+from audit.folding.joined import join_alike
 from audit.folding.neighbour import neighbour_row
-from audit.folding.offset import counted_otherwise
+from audit.folding.offset import counted_otherwise, same_step
 from audit.folding.other_device import of_other_device
 from audit.folding.other_network import set_for_another
 from audit.folding.other_unit import in_other_unit
@@ -30,6 +32,7 @@ from audit.folding.symptoms import under_symptoms
 from audit.folding.together import silent_together
 from audit.folding.too_early import read_too_early
 from audit.folding.unclear import unclear_alike
+from audit.folding.undated import undated
 from audit.folding.unread import unread, unread_device
 from audit.model.arguments import Fold
 from audit.model.rule import Rule
@@ -49,6 +52,9 @@ def fold(
     for rule in rules:
         if isinstance(rule.check, Fold):
             (patterns or PATTERNS)[rule.check.pattern](site, items, causes, rule, rule.check.at_least)
+    for rule in rules:
+        if isinstance(rule.check, Fold):
+            join_alike(items, causes, rule)
     return items, {i: root_of(i, causes) for i in causes}
 
 
@@ -60,6 +66,7 @@ PATTERNS: dict[str, Pattern] = {
     "gateway-against-nodes": against_nodes,
     "silent-together": silent_together,
     "planned-once": planned_once,
+    "against-plan": against_plan,
     "filled-series": filled_series,
     "rows-shifted": rows_shifted,
     "neighbour-row": neighbour_row,
@@ -67,10 +74,12 @@ PATTERNS: dict[str, Pattern] = {
     "other-unit": in_other_unit,
     "decimal-point": decimal_point,
     "counted-otherwise": counted_otherwise,
+    "same-step": same_step,
     "became-dates": became_dates,
     "same-difference": same_difference,
     "exchanged": exchanged,
     "unclear-alike": unclear_alike,
+    "undated": undated,
     "unread": unread,
     "unread-device": unread_device,
     "read-too-early": read_too_early,

@@ -4,11 +4,21 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Callable, Mapping, Sequence
+from decimal import Decimal
 from functools import partial
+from itertools import chain
 
 from audit.checking import Found
-from audit.folding.beside import in_rows, of_one_type, shows_plan_of
-from audit.folding.causes import Causes, add_root, by_device, comparisons, found_and_planned, newest_row
+from audit.folding.beside import in_rows, of_one_type, own_against, shows_plan_of
+from audit.folding.causes import (
+    Causes,
+    add_root,
+    by_device,
+    by_setting,
+    comparisons,
+    found_and_planned,
+    newest_row,
+)
 from audit.model.rule import Rule
 from audit.model.site import Site, Target
 
@@ -23,7 +33,7 @@ def filled_series(site: Site, items: list[Found], causes: Causes, rule: Rule, at
         group.sort(key=lambda i: newest_row(site, items[i])[1])
         for run in _runs(group, partial(_counts_up, site, items, name)):
             first, planned = found_and_planned(site, items[run[0]], name)
-            starts_right = isinstance(first, int) and isinstance(planned, int) and first == planned + 1
+            starts_right = _is_number(first) and _is_number(planned) and first == planned + 1  # type: ignore[operator]
             if len(run) >= at_least or (len(run) >= 2 and starts_right):
                 last, _ = found_and_planned(site, items[run[-1]], name)
                 tags = [items[i].hit.node for i in run]
@@ -41,7 +51,11 @@ def _counts_up(site: Site, items: Sequence[Found], name: str, i: int, j: int) ->
         found_and_planned(site, other, name),
     )
     next_row = newest_row(site, other)[1] == newest_row(site, one)[1] + 1
-    return next_row and isinstance(first, int) and second == first + 1 and planned == also
+    return next_row and _is_number(first) and second == first + 1 and planned == also  # type: ignore[operator]
+
+
+def _is_number(content: object) -> bool:
+    return isinstance(content, int | Decimal) and not isinstance(content, bool)
 
 
 def _runs(group: list[int], follows: Callable[[int, int], bool]) -> list[list[int]]:
@@ -66,12 +80,26 @@ def rows_shifted(site: Site, items: list[Found], causes: Causes, rule: Rule, at_
             shifted = [
                 device
                 for device, mine in differing.items()
-                if device in beside and all(shows_plan_of(site, items[i], beside[device]) for i in mine)
+                if device in beside
+                and all(shows_plan_of(site, items[i], beside[device]) for i in mine)
+                and len(by_setting(items, mine)) > own_against(site, device, beside[device])
             ]
             for run in _stretches(shifted, following):
-                if len(run) >= at_least:
-                    dependents = [i for device in run for i in differing.pop(device)]
+                dependents = [i for device in run for i in differing[device]]
+                if len(run) >= at_least and not _counts_on(site, items, dependents):
+                    for device in run:
+                        del differing[device]
                     _add(site, items, causes, rule, run, dependents, which)
+
+
+def _counts_on(site: Site, items: Sequence[Found], dependents: Sequence[int]) -> bool:
+    """Tell whether numbers of one setting differ by one: by a row or by a renumbering, nobody can tell."""
+    if len(by_setting(items, dependents)) > 1:
+        return False
+    contents = [found_and_planned(site, items[i], items[i].hit.settings[0]) for i in dependents]
+    if not all(map(_is_number, chain.from_iterable(contents))):
+        return False
+    return {abs(found - planned) for found, planned in contents} == {1}  # type: ignore[operator]
 
 
 def _add(

@@ -19,7 +19,7 @@ def unclear_alike(site: Site, items: list[Found], causes: Causes, rule: Rule, at
     """Find readings of a file of which the same is to be said, and put them under one finding."""
     groups: dict[tuple[str, str], list[int]] = defaultdict(list)
     for i, item in enumerate(items):
-        if i not in causes and item.rule.check.kind == "read-back" and item.rule.check.what == "clear-value":
+        if i not in causes and (_is_unclear(item) or _is_no_option(site, item)):
             groups[item.hit.places[0].file, _complaint(item)].append(i)
     for group in groups.values():
         if len(group) >= at_least:
@@ -28,7 +28,26 @@ def unclear_alike(site: Site, items: list[Found], causes: Causes, rule: Rule, at
             names = tuple(dict.fromkeys(name for hit in hits for name in hit.settings))
             networks = {hit.network for hit in hits}
             network = hits[0].network if len(networks) == 1 else ""
-            add_root(items, causes, rule, group, network, _words(hits, tags, names), tags, names)
+            words = (_words if _is_unclear(items[group[0]]) else _words_of_option)(hits, tags, names)
+            add_root(items, causes, rule, group, network, words, tags, names)
+
+
+def _is_unclear(item: Found) -> bool:
+    return item.rule.check.kind == "read-back" and item.rule.check.what == "clear-value"
+
+
+def _is_no_option(site: Site, item: Found) -> bool:
+    """Tell whether a reading is a word that is none of the options of its setting."""
+    check, (b, _) = item.rule.check, item.hit.order
+    if check.kind != "within-limits" or check.limits != "device" or item.hit.side != "found":
+        return False
+    setting = site.blocks[b].type.setting(item.hit.settings[0])
+    return setting is not None and bool(setting.options)
+
+
+def _words_of_option(hits: Sequence[Hit], tags: Sequence[str], names: Sequence[str]) -> str:
+    """Return what is said of readings in one word that no device has."""
+    return f"on {len(tags)} devices alike: {hits[0].message}"
 
 
 def _words(hits: Sequence[Hit], tags: Sequence[str], names: Sequence[str]) -> str:
@@ -43,6 +62,8 @@ def _words(hits: Sequence[Hit], tags: Sequence[str], names: Sequence[str]) -> st
 
 
 def _complaint(item: Found) -> str:
-    """Return what is said of a reading, without its setting and its text."""
+    """Return what is said of a reading, without setting and text; all of it where the text is no option."""
+    if not _is_unclear(item):
+        return item.hit.message
     note = item.hit.message.partition(": ")[2]
     return note.replace(repr(item.hit.places[0].raw.strip()), "", 1)

@@ -82,7 +82,8 @@ class Setting(Written):
             raise ValueError(f"{name} holds an access code -- write `kind: secret`")
         if self.role in SWITCHES and self.kind != "flag":
             raise ValueError(f"{name} has the role {self.role!r}, which is on or off -- write `kind: flag`")
-        if self.role in NUMBERS and not self.numeric:
+        counted = self.numeric or (self.role == "address" and self.kind == "option")
+        if self.role in (*NUMBERS, "address") and not counted:
             raise ValueError(
                 f"{name} has the role {self.role!r}, which is a number -- write "
                 "`kind: decimal` with a `step`, or `kind: integer`"

@@ -86,7 +86,7 @@ SWITCHES = ("encryption", "local_lock", "service_port", "alarm_enabled")
 SETPOINTS = ("alarm_low_low", "alarm_low", "alarm_high", "alarm_high_high")
 """Roles of the numbers at which alarms come."""
 
-NUMBERS = ("address", "range_low", "range_high", "offset", *SETPOINTS, "deadband",
+NUMBERS = ("range_low", "range_high", "offset", *SETPOINTS, "deadband",
            "host_register", "host_register_count", "host_low", "host_high")  # fmt: skip
 """Roles of which rules compare the numbers: of a text they would silently compare nothing."""
 

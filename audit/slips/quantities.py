@@ -8,6 +8,7 @@ from functools import partial
 from math import isnan
 
 from audit.engineering.atmosphere import SEA_LEVEL_KPA, pressure_kpa
+from audit.model.device import Setting
 from audit.model.roles import DIFFERENCES
 from audit.model.table import Style
 from audit.reading.values import parse, plain
@@ -107,18 +108,28 @@ def _is_difference(case: Case) -> bool:
     return case.setting.role in DIFFERENCES
 
 
+def air_pressure(setting: Setting, elevation_m: float | None) -> tuple[Decimal, Decimal] | None:
+    """Return the pressure of the air at a site and how far the weather moves it, in the unit of a setting.
+
+    `elevation_m` is the site's height above sea level in metres. None where the setting is no pressure.
+    """
+    pressure = setting.numeric and setting.unit and setting.role not in DIFFERENCES
+    one_kpa = kpa_in(setting.unit) if pressure else None
+    if one_kpa is None:
+        return None
+    at_sea = elevation_m is None or isnan(elevation_m)
+    air = Decimal(str(SEA_LEVEL_KPA if at_sea else pressure_kpa(elevation_m or 0)))
+    return air * one_kpa, WEATHER_KPA * one_kpa
+
+
 def gauge_absolute(case: Case) -> Reach:
     """Return pressures that differ from the plan by that of the air at the site, within 3 kPa."""
-    unit = case.setting.unit
-    one_kpa = kpa_in(unit) if case.numeric and unit and not _is_difference(case) else None
-    if one_kpa is None:
+    unit, pressures = case.setting.unit, air_pressure(case.setting, case.around.elevation_m)
+    if pressures is None or not case.numeric:
         return NOTHING
-    elevation_m = case.around.elevation_m
-    at_sea = elevation_m is None or isnan(elevation_m)
-    air = Decimal(str(SEA_LEVEL_KPA if at_sea else pressure_kpa(elevation_m or 0))) * one_kpa
+    air, within = pressures
     shown = f"{plain(round(air, 0 if air > 20 else 2))} {unit.split()[0]}"
     words = f"gauge and absolute pressure mixed up, {shown} apart"
-    within = WEATHER_KPA * one_kpa
     return case.reach_spans(Span(case.number() + sign * air, within, words) for sign in (1, -1))
 
 

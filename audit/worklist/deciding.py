@@ -190,11 +190,11 @@ def _amended(network: Network, way: Way) -> str:
 
 
 def weigh_many(making: Making) -> None:
-    """Add the alternatives to re-setting many nodes that show one other value: the plan may be wrong."""
+    """Add the alternatives to re-setting many nodes that differ in one way: the plan may be wrong."""
     items, causes = making.audited.waiving.items, making.audited.causes
     for n in making.ids:
         check = items[n].rule.check
-        if check.kind != "fold" or check.pattern != "same-difference":
+        if check.kind != "fold" or check.pattern not in ("same-difference", "same-step", "against-plan"):
             continue
         numbers = sorted(
             {m for i, cause in causes.items() if cause == n for m in making.made_for[i]}

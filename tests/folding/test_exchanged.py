@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from tests.checks.cases import Fires, Silent, fires, silent
-from tests.folding.sites import causes
+from tests.folding.sites import causes, nodes
 
 ALARMS = {"alarm_low": 280, "alarm_high": 780}
 
@@ -22,6 +22,14 @@ def test_low_and_high_exchanged_is_one_cause_with_what_follows(tmp_path: Path) -
     ]  # fmt: skip
 
 
+def test_two_alarms_exchanged_on_many_nodes_are_one_cause(tmp_path: Path) -> None:
+    """Two columns of the sheet stand in each other's place: nobody exchanged them three times."""
+    (cause,) = causes(tmp_path, planned=nodes(3, **ALARMS), found=nodes(3, alarm_low=780, alarm_high=280))
+
+    assert (cause.rule, cause.others) == ("values-exchanged", ["N01", "N02", "N03"])
+    assert cause.message.startswith("on 3 devices alike: alarm_low and alarm_high are exchanged")
+
+
 FIRES: list[Fires] = [
     fires("values-exchanged", "low and high alarm", "alarm_low", "alarm_high", node="A", planned=ALARMS,
           found={"alarm_low": 780, "alarm_high": 280}, says="alarm_low and alarm_high are exchanged"),
@@ -29,6 +37,9 @@ FIRES: list[Fires] = [
 
 SILENT: list[Silent] = [
     silent("values-exchanged", "one of the two", planned=ALARMS, found={"alarm_low": 780, "alarm_high": 780}),
+    silent("values-exchanged", "two switches, each of which was forgotten", idle=None,
+           planned={"local_lock": "on", "service_port": "off"},
+           found={"local_lock": "off", "service_port": "on"}),
     silent("values-exchanged", "one of them blank", planned=ALARMS,
            found={"alarm_low": 780, "alarm_high": ""}),
     silent("values-exchanged", "of two kinds", planned={"alarm_low": 280, "host_timeout": 60},

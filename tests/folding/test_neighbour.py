@@ -32,9 +32,7 @@ def test_one_node_with_the_row_beside_its_own_is_one_cause(beside: int, tmp_path
 
     other = f"N{beside + 1:02}"
     assert (cause.node, cause.others) == ("N02", [other])
-    assert cause.message == (
-        f"N02 shows what is planned for {other}, its neighbour in the plan: address, range_high, alarm_high"
-    )
+    assert cause.message == (f"it shows what is planned for {other}: address, range_high, alarm_high")
     assert {"address-duplicate", "range-differs", "alarm-off-plan"} <= {
         d.split("/")[0] for d in cause.dependents
     }
@@ -45,7 +43,7 @@ def test_two_nodes_that_show_each_others_rows_are_one_cause(tmp_path: Path) -> N
     cause = fold(tmp_path, "neighbour-row-shown", planned=PLANNED, found=rows(0, 2, 1, 3))
 
     assert (cause.node, cause.others) == ("N02", ["N03"])
-    assert cause.message.startswith("N02 and N03, neighbours in the plan, show each other's values: address,")
+    assert cause.message.startswith("N02 and N03 show each other's values: address,")
     assert "address-pair-swapped" in {d.split("/")[0] for d in cause.dependents}
 
 
@@ -90,17 +88,41 @@ def test_what_else_differs_stays_a_cause_of_its_own(tmp_path: Path) -> None:
     }
 
 
+def test_a_row_that_was_copied_down_is_one_cause(tmp_path: Path) -> None:
+    """Each shows the address, range and alarm of the first; none of the four was keyed wrongly by itself."""
+    cause = fold(tmp_path, "neighbour-row-shown", planned=PLANNED, found=rows(0, 0, 0, 0))
+
+    assert (
+        cause.message
+        == "on 3 devices alike: it shows what is planned for N01: address, range_high, alarm_high"
+    )
+    assert cause.others == ["N02", "N03", "N04"]
+
+
+def test_a_template_is_no_neighbours_row(tmp_path: Path) -> None:
+    """What most nodes are planned with, and not only the neighbour, was set as a template."""
+    usual = {"range_high": 100, "alarm_high": 90, "alarm_low": 10}
+    special = {"range_high": 300, "alarm_high": 250, "alarm_low": 40}
+    planned = [row | (special if n == 1 else usual) for n, row in enumerate(nodes(5))]
+
+    rules = {f.rule for f in causes(tmp_path, planned=planned, found=[row | usual for row in nodes(5)])}
+
+    assert "neighbour-row-shown" not in rules
+    assert "range-differs" in rules
+
+
 FIRES: list[Fires] = [
     fires("neighbour-row-shown", "three settings", "address", "range_high", "alarm_high", node="N02",
           others=["N03"], planned=PLANNED, found=rows(0, 2, 2, 3),
-          says="N02 shows what is planned for N03", at=[("found.csv", 3, "B"), ("North.csv", 3, "B")]),
+          says="it shows what is planned for N03", at=[("found.csv", 3, "B"), ("North.csv", 3, "B")]),
 ]  # fmt: skip
 
 SILENT: list[Silent] = [
     silent("neighbour-row-shown", "two settings", idle=None,
            planned=nodes(3, address=[11, 23, 35], range_high=[100, 250, 300]),
            found=nodes(3, address=[11, 35, 35], range_high=[100, 300, 300])),
-    silent("neighbour-row-shown", "a row further away", idle=None, planned=PLANNED, found=rows(3, 1, 2, 3)),
+    silent("neighbour-row-shown", "a row further away, but for its address", idle=None, planned=PLANNED,
+           found=[rows(3, 1, 2, 3)[0] | {"address": 11}, *PLANNED[1:]]),
     silent("neighbour-row-shown", "another network's row", idle=None,
            planned=[row | {"network": name} for row, name in zip(PLANNED, "AABB", strict=True)],
            found=rows(0, 2, 2, 3)),

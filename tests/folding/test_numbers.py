@@ -51,6 +51,22 @@ def test_a_column_in_psi_is_one_cause(tmp_path: Path) -> None:
     assert sorted(d.split("/")[0] for d in cause.dependents) == ["alarm-off-plan"] * 3 + ["range-differs"] * 3
 
 
+def test_a_lost_zero_is_no_unit_that_lies_near_it(tmp_path: Path) -> None:
+    """250 kPa are 25.49 mH2O, and 25 is exactly a tenth. Two settings that lost a zero lost it once."""
+    cause = fold(
+        tmp_path,
+        POINT,
+        **site(
+            alarm_low=([250, 250, 250], ["25", "25", "25"]),
+            alarm_high=([600, 500, 600], ["60", "50", "60"]),
+        ),
+    )
+
+    assert cause.message.startswith(
+        "alarm_low and alarm_high on 3 nodes have their decimal point 1 place too far to the left: 25 for 250"
+    )
+
+
 def test_three_settings_and_three_examples_are_all_told(tmp_path: Path) -> None:
     """No dots where nothing is left out; names as in a sentence."""
     cause = fold(

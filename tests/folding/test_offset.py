@@ -1,4 +1,4 @@
-"""Folding of registers that are counted otherwise."""
+"""Folding of numbers that are off by one step, and of registers that are counted otherwise."""
 
 from __future__ import annotations
 
@@ -23,10 +23,35 @@ def test_a_host_that_counts_from_one_is_one_cause(tmp_path: Path) -> None:
     )
 
 
+def test_gauge_and_absolute_mixed_up_are_named(tmp_path: Path) -> None:
+    """Low and high alarms that are all the pressure of the air too high are one mix-up."""
+    low, high = [100, 150, 200], [500, 600, 700]
+    (cause,) = causes(tmp_path, planned=nodes(3, alarm_low=low, alarm_high=high),
+                      found=nodes(3, alarm_low=[n + 101 for n in low],
+                                  alarm_high=[n + 101 for n in high]))  # fmt: skip
+
+    assert cause.message == (
+        "alarm_low and alarm_high are 101 kPa g more than planned on 3 of 3 devices: all by one step, the "
+        "pressure of the air: gauge and absolute are mixed up"
+    )
+
+
 FIRES: list[Fires] = [
-    fires("registers-counted-otherwise", "three of four", "host_register", node=None,
-          others=["N01", "N02", "N04"], planned=PLANNED, found=nodes(4, host_register=[99, 103, 108, 111]),
-          says="host_register is one less than planned on 3 of 4 devices"),
+    fires("registers-counted-otherwise", "all four", "host_register", node=None,
+          others=["N01", "N02", "N03", "N04"], planned=PLANNED,
+          found=nodes(4, host_register=[99, 103, 107, 111]),
+          says="host_register is one less than planned on 4 of 4 devices"),
+    fires("same-step-on-many-nodes", "registers behind one that was put in", "host_register", node=None,
+          others=["N02", "N03", "N04"], planned=PLANNED, found=nodes(4, host_register=[100, 105, 109, 113]),
+          says="host_register is 1 more than planned on 3 of 4 devices: all by one step"),
+    fires("same-step-on-many-nodes", "half of a renumbering", "address", node=None,
+          others=["N01", "N02", "N03"],
+          planned=nodes(5, address=[14, 25, 36, 47, 58]), found=nodes(5, address=[11, 22, 33, 47, 58]),
+          says="address is 3 less than planned on 3 of 5 devices: all by one step"),
+    fires("same-step-on-many-nodes", "alarms that were revised", "alarm_high", node=None,
+          others=["N01", "N02", "N03"], planned=nodes(3, alarm_high=[50, 60, 70]),
+          found=nodes(3, alarm_high=[55, 65, 75]),
+          says="alarm_high is 5 kPa g more than planned on 3 of 3 devices: all by one step"),
 ]  # fmt: skip
 
 SILENT: list[Silent] = [
@@ -37,6 +62,10 @@ SILENT: list[Silent] = [
     silent("registers-counted-otherwise", "three of ten",
            planned=nodes(10, host_register=[*range(100, 140, 4)]),
            found=nodes(10, host_register=[101, 105, 109, *range(112, 140, 4)])),
+    silent("same-step-on-many-nodes", "two numbers planned", idle=None,
+           planned=nodes(3, address=[14, 25, 36]), found=nodes(3, address=[11, 22, 36])),
+    silent("same-step-on-many-nodes", "steps of two sizes", idle=None, planned=nodes(3, address=[14, 25, 36]),
+           found=nodes(3, address=[11, 22, 35])),
 ]  # fmt: skip
 
 

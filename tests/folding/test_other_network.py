@@ -33,6 +33,26 @@ def test_a_node_set_for_the_network_beside_is_one_cause(tmp_path: Path) -> None:
     assert cause.message == "it is set for South: channel 21, network_id 2B21"
 
 
+def test_nodes_that_went_with_their_gateway_stand_under_it(tmp_path: Path) -> None:
+    """Gateway and node were set for South alike: it is told once, at the gateway."""
+    networks = {**SITE["networks"], "North": {"gateway": NORTH, "gateway_found": SOUTH}}
+    rules = {
+        (f.rule, f.node) for f in causes(tmp_path, **SITE | {"networks": networks}, found=found(**SOUTH))
+    }
+
+    assert ("set-for-other-network", "GW-North") in rules
+    assert ("set-for-other-network", "A") not in rules
+
+
+def test_a_whole_network_set_for_another_is_one_cause(tmp_path: Path) -> None:
+    """One sheet with the header of another."""
+    planned = [*({"tag": tag, **NORTH} for tag in "ABC"), {"tag": "S", "network": "South", **SOUTH}]
+    shown = [*({"tag": tag, **SOUTH} for tag in "ABC"), {"tag": "S", **SOUTH}]
+    (cause,) = causes(tmp_path, networks=SITE["networks"], planned=planned, found=shown)
+
+    assert (cause.rule, cause.node, cause.others) == ("set-for-other-network", None, ["A", "B", "C"])
+
+
 FIRES: list[Fires] = [
     fires("set-for-other-network", "channel and identity", "channel", "network_id", node="A", **SITE,
           found=found(**SOUTH), says="it is set for South"),

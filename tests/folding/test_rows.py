@@ -32,6 +32,25 @@ def test_two_values_that_go_on_from_the_planned_one_are_a_series(tmp_path: Path)
     assert len(cause.dependents) == 2
 
 
+def test_ranges_that_were_filled_down_are_a_series(tmp_path: Path) -> None:
+    """A range is a number with a point, and a spreadsheet counts it up all the same."""
+    cause = fold(tmp_path, "filled-as-series", planned=nodes(4, range_high=100),
+                 found=nodes(4, range_high=[101, 102, 103, 104]))  # fmt: skip
+
+    assert "range_high counts up from device to device, 101.0 to 104.0, on 4 nodes" in cause.message
+
+
+def test_one_column_is_no_slipped_row_where_the_others_are_the_nodes_own(tmp_path: Path) -> None:
+    """Addresses as the next row's, and ranges and alarms that are each node's own: no row has slipped."""
+    own = {"range_high": [100, 250, 300, 450], "alarm_high": [90, 200, 280, 400]}
+
+    rules = {f.rule for f in audit_of(tmp_path, planned=nodes(4, address=[11, 23, 36, 47], **own),
+                                      found=nodes(4, address=[23, 36, 47, 47], **own))}  # fmt: skip
+
+    assert "rows-slipped" not in rules
+    assert "address-differs" in rules
+
+
 @pytest.mark.parametrize(
     ("name", "channels"),
     [("a gap", [35, 37, 39]), ("counts down", [37, 36, 35]), ("not in a row", [35, 34, 36])],
@@ -97,10 +116,10 @@ def test_rows_of_two_types_slip_together(tmp_path: Path) -> None:
     planned = [
         {**row, "type": kind}
         for row, kind in zip(
-            nodes(5, address=[41, 42, 43, 44, 45]), ["probe"] * 3 + ["meter"] * 2, strict=True
+            nodes(5, address=[41, 44, 46, 48, 49]), ["probe"] * 3 + ["meter"] * 2, strict=True
         )
     ]
 
-    cause = fold(tmp_path, "rows-slipped", planned=planned, found=nodes(5, address=[42, 43, 44, 45, 45]))
+    cause = fold(tmp_path, "rows-slipped", planned=planned, found=nodes(5, address=[44, 46, 48, 49, 49]))
 
     assert cause.others == ["N01", "N02", "N03", "N04"]

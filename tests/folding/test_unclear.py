@@ -57,6 +57,17 @@ def test_one_device_with_much_that_is_unclear_alike_is_named(tmp_path: Path) -> 
     )
 
 
+def test_one_word_that_is_no_option_is_one_cause(tmp_path: Path) -> None:
+    """A list that says OK for yes says it of every device: a mapping translates it."""
+    found = causes(tmp_path, planned=nodes(3), found=nodes(3, loss_action="OK"))
+    (cause,) = (one for one in found if one.rule == "unclear-alike")
+
+    assert cause.message == (
+        "on 3 devices alike: loss_action OK is outside what the device can be set to: hold, low, high"
+    )
+    assert len(cause.dependents) == 3
+
+
 FIRES: list[Fires] = [
     fires("unclear-alike", "three nodes of one file", "alarm_high", node=None, others=["N01", "N02", "N03"],
           planned=nodes(3, alarm_high=7.5), found=nodes(3, alarm_high="7,5"),

@@ -22,7 +22,9 @@ FOLDS = frozenset(
      "read-too-early-on-many-nodes", "not-read-on-many-nodes", "much-not-read", "unclear-alike",
      "plan-wrong-for-many",
      "gateway-against-nodes", "network-silent", "registers-counted-otherwise", "values-exchanged",
-     "never-set", "set-for-other-network", "columns-slipped", "values-of-other-device")
+     "never-set", "plan-against-devices", "same-step-on-many-nodes", "files-disagree",
+     "set-for-other-network",
+     "columns-slipped", "values-of-other-device")
 )  # fmt: skip
 """Findings that stand for others: right where what they stand for is."""
 

@@ -1,0 +1,68 @@
+"""Values that all devices of a network show alike, where the plan says another in one place."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+
+from audit.checking import Found
+from audit.folding.causes import Causes, add_cause, comparisons, found_and_planned, role_of
+from audit.model.finding import Hit
+from audit.model.roles import NETWORK_ROLES
+from audit.model.rule import Rule
+from audit.model.site import Block, Site
+from audit.model.table import Place
+from audit.reading.values import default_value
+
+Group = tuple[str, str, object, Place]
+"""Network, setting, content found, and the place of the plan that says otherwise."""
+
+
+def against_plan(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
+    """Find values of the plan that stand once in it for several devices, all of which show one other value.
+
+    What is at the factory default was hardly decided, what breaks a rule besides is wrong whatever the plan
+    says, and radio settings are the gateway's.
+    """
+    wrong = {
+        (item.hit.order, name) for item in items
+        if item.hit.side == "found" and item.rule.check.kind not in ("equals-plan", "fold")
+        for name in item.hit.settings
+    }  # fmt: skip
+    groups: dict[Group, list[int]] = defaultdict(list)
+    for i, item in comparisons(site, enumerate(items), causes):
+        if item.rule.check.kind == "equals-plan" and role_of(site, item) not in NETWORK_ROLES:
+            (b, k), name = item.hit.order, item.hit.settings[0]
+            block, (found, _) = site.blocks[b], found_and_planned(site, item, name)
+            if not _is_default(block, name, found):
+                groups[item.hit.network, name, found, block.planned_place(k, name)].append(i)
+    for (network, name, _, place), group in groups.items():
+        if any((items[i].hit.order, name) in wrong for i in group):
+            continue
+        if len(group) < at_least or len(group) < _read(site, network, name, place):
+            continue
+        first = items[group[0]].hit
+        message = (
+            f"{name} is {first.found} on all {len(group)} devices that were read, and {first.planned} by one "
+            "place of the plan: it may be the plan that is wrong"
+        )
+        tags = tuple(items[i].hit.node for i in group)
+        hit = Hit(network, "", (name,), message, first.planned, first.found, (place, *first.places[:1]), tags,
+                  order=first.order)  # fmt: skip
+        add_cause(items, causes, rule, hit, group)
+
+
+def _is_default(block: Block, name: str, found: object) -> bool:
+    setting = block.type.setting(name)
+    default = default_value(setting) if setting else None
+    return default is not None and default.content == found
+
+
+def _read(site: Site, network: str, name: str, place: Place) -> int:
+    """Return on how many devices of a network that are planned by one place a setting was read."""
+    return sum(
+        value.read and its_network == network and block.planned_place(i, name) == place
+        for block in site.blocks
+        for i, (its_network, value) in enumerate(
+            zip(block.networks, block.column("found", name) or (), strict=False)
+        )
+    )

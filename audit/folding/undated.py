@@ -1,0 +1,31 @@
+"""Two files that disagree on several devices, of which nothing says that one is the newer."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+
+from audit.checking import Found
+from audit.folding.causes import Causes, add_root
+from audit.model.rule import Rule
+from audit.model.site import Site
+
+ASPECTS = ("readings-disagree", "off-plan-reading")
+
+
+def undated(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
+    """Find files of which several readings are at odds without a time, and put these under one finding."""
+    groups: dict[tuple[str, ...], list[int]] = defaultdict(list)
+    for i, item in enumerate(items):
+        check = item.rule.check
+        if i not in causes and check.kind == "evidence" and check.what in ASPECTS:
+            files = sorted({place.file for place in item.hit.places[:2]})
+            groups[item.rule.id, item.hit.network, *files].append(i)
+    for (_, network, *files), group in groups.items():
+        tags = list(dict.fromkeys(items[i].hit.node for i in group))
+        if len(tags) >= at_least and len(files) > 1:
+            names = tuple(dict.fromkeys(name for i in group for name in items[i].hit.settings))
+            message = (
+                f"{len(group)} readings of {', '.join(names)} on {len(tags)} devices differ between "
+                f"{' and '.join(files)}, and nothing says which file is the newer"
+            )
+            add_root(items, causes, rule, group, network, message, tags, names)

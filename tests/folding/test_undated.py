@@ -1,0 +1,50 @@
+"""Folding of two files that disagree, of which nothing says that one is the newer."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from tests.checks.cases import Fires, Silent, fires, silent
+from tests.folding.sites import fold, nodes
+
+OLD = nodes(3, alarm_low=111)
+
+
+def test_an_old_sheet_beside_the_new_one_is_one_cause(tmp_path: Path) -> None:
+    """The doubt is about a file, and not about three devices."""
+    found = {"new.csv": nodes(3, alarm_low=220), "old.csv": OLD}
+
+    cause = fold(tmp_path, "files-disagree", planned=nodes(3), found=found)
+
+    assert cause.others == ["N01", "N02", "N03"]
+    assert "new.csv and " in cause.message
+    assert "old.csv, and nothing says which file is the newer" in cause.message
+
+
+FIRES: list[Fires] = [
+    fires("files-disagree", "three devices", "alarm_low", node=None, others=["N01", "N02", "N03"],
+          planned=nodes(3), found={"new.csv": nodes(3, alarm_low=220), "old.csv": OLD},
+          says="3 readings of alarm_low on 3 devices differ between"),
+]  # fmt: skip
+
+SILENT: list[Silent] = [
+    silent("files-disagree", "two devices", planned=nodes(3),
+           found={"new.csv": nodes(3, alarm_low=[220, 220, 111]), "old.csv": OLD}),
+    silent("files-disagree", "a file with times", planned=nodes(3),
+           found={"new.csv": nodes(3, alarm_low=220, read_at="2026-04-02"),
+                  "old.csv": nodes(3, alarm_low=111, read_at="2026-04-01")}),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("case", FIRES, ids=str)
+def test_fires(case: Fires, tmp_path: Path) -> None:
+    """The cause is told once, with the devices that it concerns."""
+    case.check(tmp_path)
+
+
+@pytest.mark.parametrize("case", SILENT, ids=str)
+def test_silent(case: Silent, tmp_path: Path) -> None:
+    """What only looks alike is not put together."""
+    case.check(tmp_path)
