@@ -11,7 +11,9 @@ from markupsafe import Markup
 
 from audit.model.result import DeviceDetail, Finding, NetworkCounts, Result, RuleUsed
 from audit.reporting import evidence_shown, json_report, matrix, pages, sample_shown
-from audit.reporting.drawing import SIGNS, Drawing, draw, short
+from audit.reporting.drawing import draw
+from audit.reporting.drawing_tags import SIGNS
+from audit.reporting.drawn import Drawing, short
 from audit.reporting.strips import Strip, strips
 from audit.reporting.text_report import where_it_stands
 from audit.reporting.words import FAILS_ON, compared_with, words_of

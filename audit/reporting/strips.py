@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from audit.model.result import DeviceDetail, SettingDetail
-from audit.reporting.drawing import spread, text_width
+from audit.reporting.drawing_tags import spread
+from audit.reporting.drawn import text_width
 from audit.reporting.lines import clean
 from audit.reporting.words import PLAN, Words
 

@@ -10,7 +10,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from audit.model.result import DeviceDetail
-from audit.reporting.drawing import LINE, Drawing, draw, short, spread, text_width
+from audit.reporting.drawing import draw
+from audit.reporting.drawing_tags import spread
+from audit.reporting.drawn import LINE, Drawing, short, text_width
 from tests.reporting.detailed import detailed
 
 SIZES = [1, 2, 6, 10, 11, 60, 150, 250, 251, 600, 2000]

@@ -1,0 +1,123 @@
+"""What the map of a star network is made of: marks, tags, a scale, and the room that they take."""
+
+from __future__ import annotations
+
+import unicodedata
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+from typing import Literal, NamedTuple
+
+from audit.model.result import DeviceDetail
+from audit.reporting.lines import clean
+
+ALL_TAGGED = 250
+"""Nodes up to which every mark has its tag; beyond, only those that are not as planned."""
+LONGEST, SHORTEST = 14, 9
+"""Characters of a tag on the map, and in a crowd; the whole tag is in the mark's title."""
+CHARACTER, BOLD, LINE = 6.2, 7.2, 12.5
+"""Width of a character, of a bold one, and height of a line of tags, in units of the drawing."""
+GATEWAY = (34.0, 13.0)
+"""Half the width and height kept free for the gateway."""
+
+
+class Point(NamedTuple):
+    """A place on the drawing; y grows downwards."""
+
+    x: float
+    y: float
+
+
+class Mark(NamedTuple):
+    """A node on the map."""
+
+    device: DeviceDetail
+    text: str
+    """Its tag, as much of it as has room."""
+    x: float
+    y: float
+
+
+class Tag(NamedTuple):
+    """A text beside a mark, and the line that leads to it where it stands apart."""
+
+    device: DeviceDetail
+    text: str
+    x: float
+    y: float
+    anchor: Literal["start", "middle", "end"]
+    leader: str
+
+
+class ScaleBar(NamedTuple):
+    """A length on the map."""
+
+    length: float
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Drawing:
+    """A map, ready to be written."""
+
+    width: float
+    height: float
+    size: float
+    """Half the size of a mark."""
+    middle: Point
+    marks: Sequence[Mark]
+    tags: Sequence[Tag]
+    links: bool
+    """Whether lines run from the gateway to its nodes; in a crowd they would hide the marks."""
+    untagged: int
+    """Nodes whose tag would have had to be drawn, and found no room."""
+    placed: int
+    """Nodes at their position; the others are on rings."""
+    scale: ScaleBar | None
+    dense: bool
+
+
+class Canvas(NamedTuple):
+    """Where the marks go."""
+
+    points: Sequence[Point]
+    middle: Point
+    size: float
+    scale: ScaleBar | None
+
+
+@dataclass(slots=True)
+class Room:
+    """What of the drawing is taken: rectangles, found by the squares that they lie in."""
+
+    square: float
+    rectangles: dict[tuple[int, int], list[tuple[float, float, float, float]]] = field(default_factory=dict)
+
+    def keep(self, x: float, y: float, half_width: float, half_height: float) -> None:
+        """Take a rectangle."""
+        rectangle = (x, y, half_width, half_height)
+        for square in self._squares(*rectangle):
+            self.rectangles.setdefault(square, []).append(rectangle)
+
+    def free(self, x: float, y: float, half_width: float, half_height: float) -> bool:
+        """Tell whether a rectangle overlaps nothing that is taken."""
+        return not any(
+            abs(x - a) < half_width + w and abs(y - b) < half_height + h
+            for square in self._squares(x, y, half_width, half_height)
+            for a, b, w, h in self.rectangles.get(square, ())
+        )
+
+    def _squares(self, x: float, y: float, w: float, h: float) -> Iterator[tuple[int, int]]:
+        for column in range(int((x - w) // self.square), int((x + w) // self.square) + 1):
+            for row in range(int((y - h) // self.square), int((y + h) // self.square) + 1):
+                yield column, row
+
+
+def short(tag: str, longest: int = LONGEST) -> str:
+    """Return a tag as it fits on the map: its end, which tells tags apart more often than their start."""
+    shown = clean(tag)
+    return shown if len(shown) <= longest else "…" + shown[1 - longest :]
+
+
+def text_width(text: str, character: float = CHARACTER) -> float:
+    """Return roughly how wide a text is drawn."""
+    return character * sum(2 if unicodedata.east_asian_width(c) in "WF" else 1 for c in text)
