@@ -11,7 +11,7 @@ from audit.folding.causes import Causes, add_root, comparisons
 from audit.model.device import Setting
 from audit.model.rule import Rule
 from audit.model.site import Block, Site
-from audit.reading.values import plain
+from audit.reading.values import default_value, plain
 
 SHARP = Decimal("0.02")
 """Where half a count is more than this part of a number, a number that fits says little. Judgement."""
@@ -81,7 +81,8 @@ def pairs(site: Site, items: Sequence[Found], causes: Causes) -> Iterator[tuple[
         planned = block.value("planned", setting.name, index)
         if found.number is None or planned.number is None or found.converted:
             continue
-        if setting.default is None or plain(found.number) != _default(setting):
+        default = default_value(setting)
+        if default is None or found.number != default.number:
             yield item.hit.network, Pair(i, block, index, setting, found.number, planned.number)
 
 
@@ -131,11 +132,3 @@ def names_of(group: Sequence[Pair]) -> str:
     listed = " and ".join([", ".join(names[:-1]), names[-1]] if names[1:] else names)
     tags = {pair.tag for pair in group}
     return f"{listed} on {len(tags)} nodes" if len(tags) > 1 else f"{listed} of {min(tags)}"
-
-
-def _default(setting: Setting) -> str:
-    """Return the factory default of a number as `plain` writes it, or as it is where it is no number."""
-    try:
-        return plain(Decimal(str(setting.default)))
-    except ArithmeticError:
-        return str(setting.default)

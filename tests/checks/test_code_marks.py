@@ -42,6 +42,8 @@ class Case:
     says: tuple[str, ...] = ()
     noted: str = ""
     """Day on which the code of N-1 is said to have been changed."""
+    names: tuple[str, ...] = ("access_code",)
+    """Settings that the finding names, and so shows the cells of."""
 
     def __str__(self) -> str:
         """Return the name under which a test reports it."""
@@ -61,8 +63,10 @@ class Case:
         marks.write_text(self._file(), encoding="utf-8")
         site.check("--code-marks", marks, "--code-key", key, "--on", NOW, "--out", out)
         findings = json.loads(out.read_text(encoding="utf-8"))["findings"]
+        said = [f for f in findings if f["rule"] == self.rule]
 
-        assert tuple(f["message"] for f in findings if f["rule"] == self.rule) == self.says
+        assert tuple(f["message"] for f in said) == self.says
+        assert [tuple(f["settings"]) for f in said] == [self.names] * len(said)
 
     def _file(self) -> str:
         with keyed_by(KEY):
@@ -91,7 +95,7 @@ FIRES = [
          noted="2025-04-02"),
     Case("code-not-changed-as-noted", "noted, not done", (Mark("N-1", "8068", LAST_YEAR),), {"N-1": "8068"},
          ("the access code is said to have been changed on 2025-04-03, and is still the one that was read on "
-          "2025-04-02",), noted="2025-04-03"),
+          "2025-04-02",), noted="2025-04-03", names=("changed_on", "access_code")),
     Case("code-too-old", "the code itself was seen before the day that was noted",
          (Mark("N-1", "8068", LAST_YEAR),), {"N-1": "8068"},
          ("the access code is at least 363 days old, since 2025-04-02, when it was read; the plan allows "

@@ -66,10 +66,11 @@ def test_capacity_is_what_is_left_of_the_rated() -> None:
 
 
 @pytest.mark.parametrize("share", [1.01, 80, *NOT_POSITIVE])
-def test_shares_of_capacity(share: float) -> None:
-    """80 is a percentage, not a share."""
-    with pytest.raises(ValueError, match="temperature is"):
-        usable_capacity_ah(19, temperature=share)
+@pytest.mark.parametrize("name", ["temperature", "current", "cut_off"])
+def test_shares_of_capacity(name: str, share: float) -> None:
+    """80 is a percentage, not a share; the message says of what."""
+    with pytest.raises(ValueError, match=f"^{name} is"):
+        usable_capacity_ah(19, **{name: share})
 
 
 @given(capacity_ah=CAPACITIES_AH, average_ma=CURRENTS_MA)

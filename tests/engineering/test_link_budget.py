@@ -88,3 +88,5 @@ def test_levels_are_finite(level: float) -> None:
         fade_margin_db(level, -100)
     with pytest.raises(ValueError, match="measured_dbm"):
         missing_db(-80, level)
+    with pytest.raises(ValueError, match="antenna_dbi"):
+        permitted_path_db(14, -104, 20, antenna_dbi=level)

@@ -26,6 +26,8 @@ SILENT: list[Silent] = [
     silent("same-drift-on-many-nodes", "two alike", now={tag: {"high_alarm": "760"} for tag in TAGS[:2]}),
     silent("same-drift-on-many-nodes", "three, not alike",
            now={tag: {"high_alarm": str(700 + n)} for n, tag in enumerate(TAGS)}),
+    silent("same-drift-on-many-nodes", "alike, and nobody knows what it was then",
+           then={tag: {"high_alarm": ""} for tag in TAGS}),
     silent("nodes-followed-gateway", "nobody changed"),
 ]  # fmt: skip
 

@@ -191,6 +191,15 @@ def test_whatever_the_numbers_the_unit_is_found(
     assert f"seems to be in {other}, where {ours} is planned" in found[0].message
 
 
+TENFOLD = site(range_high=([100] * 3, [1000] * 3))
+
+
+def at_default(default: str) -> dict[str, Any]:
+    """Return TENFOLD where what was found is the factory default, as a device type writes it."""
+    range_high = {"kind": "decimal", "unit": "kPa g", "step": 0.1, "default": default}
+    return {**TENFOLD, "settings": {"range_high": range_high, "default_refused": None}}
+
+
 PSI = site(range_high=([800, 1000, 600], [116, 145, 87]))
 TEN = site(range_high=([125.0, 80.5, 60], ["1250", "805", "600"]))
 FIRES: list[Fires] = [
@@ -198,6 +207,8 @@ FIRES: list[Fires] = [
           says="range_high on 3 nodes seems to be in psi, where kPa g is", at=[("found.csv", 2, "B")]),
     fires(POINT, "ten times", "range_high", node=None, others=["N01", "N02", "N03"], **TEN,
           says="1250 for 125, 805 for 80.5, 600 for 60", at=[("found.csv", 2, "B")]),
+    fires(POINT, "ten times, and another factory default", "range_high", node=None,
+          others=["N01", "N02", "N03"], **at_default("2000")),
 ]  # fmt: skip
 
 SILENT: list[Silent] = [
@@ -210,6 +221,9 @@ SILENT: list[Silent] = [
            **site(report_interval=([3600, 60, 180], [60, 1, 3])),
            settings={"report_interval": {"kind": "integer", "unit": "s", "default": 60},
                      "default_refused": None}),
+    silent(POINT, "the factory default", idle=None, **at_default("1000.0")),
+    silent(POINT, "the factory default, given with its unit", idle=None, **at_default("1000 kPa g")),
+    silent(POINT, "the factory default, given in another unit", idle=None, **at_default("10 bar")),
     silent(POINT, "one node", idle=None, **site(range_high=([125.0, 80.5], ["1250", "80.5"]))),
     silent(POINT, "each another power", idle=None,
            **site(range_high=([125.0, 80.5, 60], ["1250", "8050", "6"]))),

@@ -6,8 +6,8 @@ from typing import Any
 
 import pytest
 
-from audit.slips import Around
-from tests.slips.cases import ADDRESS, CHANNEL, IDENTIFIER, fitting, ranked
+from audit.slips import Around, tabulated
+from tests.slips.cases import ADDRESS, CHANNEL, IDENTIFIER, fitting, ranked, setting, value
 
 
 @pytest.mark.parametrize(
@@ -64,3 +64,13 @@ def test_a_decimal_that_became_a_date() -> None:
     assert ranked(level, "3.15", "2026-03-15", Around(planned_text="3.15")).words() == (
         "likely slip: turned into a date by a spreadsheet (99 %)"
     )
+
+
+def test_a_table_has_each_look_alike_of_one_character() -> None:
+    """The form that is filled in on a tablet names IA0B for 1A0B, too."""
+    serial = setting(**IDENTIFIER)
+    table = tabulated(serial, value("1A0B", serial))
+
+    assert [found for found, words in table.items() if "look-alike characters mixed up" in words] == [
+        "IA0B", "lA0B", "1AOB", "1A08",
+    ]  # fmt: skip

@@ -37,6 +37,7 @@ NAMED = [
     (RATE, "100", "50", Around(), "likely slip: the option next to it in the list (83 %)"),
     (FLAG, "off", "on", Around(), "likely slip: left at the factory setting (80 %)"),
     (FLAG, "on", "off", Around(), ""),
+    (IDENTIFIER, "0402", "402", Around(), "likely slip: leading zeros lost (80 %)"),
     (LEVEL, "10.80", "8.10", SUMP, ""),
 ]  # fmt: skip
 """Setting, planned, found, what is around it, and the words."""

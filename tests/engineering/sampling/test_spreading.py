@@ -124,3 +124,8 @@ def test_sharing_out_over_many_small_networks_can_hide_much() -> None:
     assert size == 54
     assert chance_of_none(sizes, allocate(size, sizes), 15) == 1
     assert size_wherever(sizes, CONFIDENCE, Fraction(5, 100)) > 90
+
+
+def test_a_sample_that_meets_its_confidence_exactly_is_not_enlarged() -> None:
+    """One of 20 escapes 19 draws with a chance of exactly 5 %: the twentieth node need not be read."""
+    assert size_wherever({"a": 20}, CONFIDENCE, Fraction(5, 100)) == 19
