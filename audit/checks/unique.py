@@ -169,6 +169,8 @@ def _held_by(context: Context, args: Unique, content: object, holders: Sequence[
     if len(holders) >= FEW:
         return f"held by {len(holders)} devices"
     names = [_name(context, holder) for holder in holders]
+    if len({holder[:2] for holder in holders}) == 1:
+        return f"held twice by {names[0]}: {' and '.join(name for _, _, name in holders)}"
     if args.field != "tag" or sum(name.removesuffix(STRANGE) == content for name in names) < 2:
         return f"held by {' and '.join(names)}"
     apart = "; ".join(_apart(context, holder) for holder in holders)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from audit.model.device import Setting
 from audit.model.site import Block
-from audit.model.table import HIDDEN
 from audit.model.value import BLANK, Value
 from audit.reading.units import split
 from audit.reading.values import parse
@@ -37,7 +36,7 @@ def around(block: Block, i: int, setting: Setting, elevation_m: float | None = N
         sensor=(sensor.low, sensor.high) if sensor else None,
         pair=_planned(block, i, pair),
         pair_name=pair.name if pair else "",
-        planned_text="" if raw == HIDDEN else raw,
+        planned_text=raw,
     )
 
 

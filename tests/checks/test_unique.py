@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from tests.checks.cases import Fires, Silent, fires, silent
-from tests.site_builder import audit_of
+from tests.site_builder import SETTINGS, audit_of
 
 PLANNED = [{"address": 1}, {"address": 2}, {"address": 3}]
 
@@ -154,3 +154,14 @@ def test_a_serial_number_may_have_to_be_unique_in_its_network(tmp_path: Path) ->
     )
 
     assert [(f.node, f.others) for f in findings] == [("B", ["A"])]
+
+
+def test_one_device_that_holds_a_value_at_two_of_its_settings(tmp_path: Path) -> None:
+    """It is told as one device, with the settings that hold the value."""
+    rules = own_rule({"role": "host_register", "within": "site"}, "planned")
+    second = {"register_2": SETTINGS["host_register"] | {"role": "host_register", "input": "two"}}
+
+    (finding,) = audit_of(tmp_path, rules="own", planned={"host_register": 40, "register_2": 40},
+                          site_rules=rules, settings=second)  # fmt: skip
+
+    assert finding.message == "host_register 40 is held twice by A: host_register and register_2"
