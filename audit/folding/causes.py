@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
+from decimal import Decimal
 
 from audit.checking import Found
 from audit.model.finding import Hit
@@ -74,6 +75,13 @@ def found_and_planned(site: Site, item: Found, name: str) -> tuple[object, objec
     b, i = item.hit.order
     block = site.blocks[b]
     return block.value("found", name, i).content, block.value("planned", name, i).content
+
+
+def numbers_of(site: Site, item: Found, name: str) -> tuple[Decimal, Decimal] | None:
+    """Return the numbers that a setting was found and planned with, None where one of them is none."""
+    b, i = item.hit.order
+    found, planned = (site.blocks[b].value(side, name, i).number for side in ("found", "planned"))
+    return None if found is None or planned is None else (found, planned)
 
 
 def as_planned(site: Site, item: Found) -> bool:

@@ -6,7 +6,7 @@ from collections import defaultdict
 from decimal import Decimal
 
 from audit.checking import Found
-from audit.folding.causes import Causes, add_root, found_and_planned
+from audit.folding.causes import Causes, add_root, numbers_of
 from audit.model.device import Setting
 from audit.model.rule import Rule
 from audit.model.site import Site
@@ -38,7 +38,7 @@ def same_step(site: Site, items: list[Found], causes: Causes, rule: Rule, at_lea
     for (network, name, step), those in _by_step(site, items, causes, ("equals-plan", "within-one")).items():
         of_unit[network, _setting(site, items[those[0]]).unit or name, step] += those
     for (network, _, step), group in of_unit.items():
-        plans = {found_and_planned(site, items[i], items[i].hit.settings[0]) for i in group}
+        plans = {numbers_of(site, items[i], items[i].hit.settings[0]) for i in group}
         tags = list(dict.fromkeys(items[i].hit.node for i in group))
         if len(tags) >= at_least and len(plans) >= FEWEST_PLANS:
             names = tuple(dict.fromkeys(items[i].hit.settings[0] for i in group))
@@ -73,10 +73,9 @@ def _by_step(
         if i in causes or item.rule.check.kind not in kinds or item.hit.side != "found":
             continue
         name = item.hit.settings[0]
-        b, k = item.hit.order
-        found, planned = (site.blocks[b].value(side, name, k).number for side in ("found", "planned"))
-        if found is not None and planned is not None and found != planned:
-            groups[item.hit.network, name, found - planned].append(i)
+        numbers = numbers_of(site, item, name)
+        if numbers and numbers[0] != numbers[1]:
+            groups[item.hit.network, name, numbers[0] - numbers[1]].append(i)
     return groups
 
 

@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Callable, Mapping, Sequence
-from decimal import Decimal
 from functools import partial
-from itertools import chain
 
 from audit.checking import Found
 from audit.folding.beside import in_rows, of_one_type, own_against, shows_plan_of
@@ -18,6 +16,7 @@ from audit.folding.causes import (
     comparisons,
     found_and_planned,
     newest_row,
+    numbers_of,
 )
 from audit.model.rule import Rule
 from audit.model.site import Site, Target
@@ -32,30 +31,22 @@ def filled_series(site: Site, items: list[Found], causes: Causes, rule: Rule, at
     for (network, name, _), group in groups.items():
         group.sort(key=lambda i: newest_row(site, items[i])[1])
         for run in _runs(group, partial(_counts_up, site, items, name)):
-            first, planned = found_and_planned(site, items[run[0]], name)
-            starts_right = _is_number(first) and _is_number(planned) and first == planned + 1  # type: ignore[operator]
-            if len(run) >= at_least or (len(run) >= 2 and starts_right):
+            first = numbers_of(site, items[run[0]], name)
+            if len(run) >= at_least or (len(run) >= 2 and first and first[0] == first[1] + 1):
+                begin, planned = found_and_planned(site, items[run[0]], name)
                 last, _ = found_and_planned(site, items[run[-1]], name)
                 tags = [items[i].hit.node for i in run]
                 message = (
-                    f"{name} counts up from device to device, {first} to {last}, on {len(run)} nodes; "
+                    f"{name} counts up from device to device, {begin} to {last}, on {len(run)} nodes; "
                     f"planned is {planned} for all of them: it was filled down as a series"
                 )
                 add_root(items, causes, rule, run, network, message, tags, (name,))
 
 
 def _counts_up(site: Site, items: Sequence[Found], name: str, i: int, j: int) -> bool:
-    one, other = items[i], items[j]
-    (first, planned), (second, also) = (
-        found_and_planned(site, one, name),
-        found_and_planned(site, other, name),
-    )
-    next_row = newest_row(site, other)[1] == newest_row(site, one)[1] + 1
-    return next_row and _is_number(first) and second == first + 1 and planned == also  # type: ignore[operator]
-
-
-def _is_number(content: object) -> bool:
-    return isinstance(content, int | Decimal) and not isinstance(content, bool)
+    one, other = numbers_of(site, items[i], name), numbers_of(site, items[j], name)
+    next_row = newest_row(site, items[j])[1] == newest_row(site, items[i])[1] + 1
+    return next_row and one is not None and other is not None and other == (one[0] + 1, one[1])
 
 
 def _runs(group: list[int], follows: Callable[[int, int], bool]) -> list[list[int]]:
@@ -96,10 +87,8 @@ def _counts_on(site: Site, items: Sequence[Found], dependents: Sequence[int]) ->
     """Tell whether numbers of one setting differ by one: by a row or by a renumbering, nobody can tell."""
     if len(by_setting(items, dependents)) > 1:
         return False
-    contents = [found_and_planned(site, items[i], items[i].hit.settings[0]) for i in dependents]
-    if not all(map(_is_number, chain.from_iterable(contents))):
-        return False
-    return {abs(found - planned) for found, planned in contents} == {1}  # type: ignore[operator]
+    numbers = [numbers_of(site, items[i], items[i].hit.settings[0]) for i in dependents]
+    return {abs(one[0] - one[1]) if one else None for one in numbers} == {1}
 
 
 def _add(
