@@ -34,6 +34,7 @@ from audit.folding.too_early import read_too_early
 from audit.folding.unclear import unclear_alike
 from audit.folding.undated import undated
 from audit.folding.unread import unread, unread_device
+from audit.folding.written_otherwise import written_otherwise
 from audit.model.arguments import Fold
 from audit.model.rule import Rule
 from audit.model.site import Site
@@ -82,5 +83,6 @@ PATTERNS: dict[str, Pattern] = {
     "undated": undated,
     "unread": unread,
     "unread-device": unread_device,
+    "written-otherwise": written_otherwise,
     "read-too-early": read_too_early,
 }

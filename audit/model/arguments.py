@@ -70,6 +70,7 @@ class Fold(Written):
         "undated",
         "unread",
         "unread-device",
+        "written-otherwise",
         "read-too-early",
         "gateway-drifted",
         "same-drift",

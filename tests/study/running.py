@@ -23,7 +23,7 @@ FOLDS = frozenset(
      "plan-wrong-for-many",
      "gateway-against-nodes", "network-silent", "registers-counted-otherwise", "values-exchanged",
      "never-set", "plan-against-devices", "same-step-on-many-nodes", "files-disagree",
-     "set-for-other-network",
+     "identities-written-otherwise", "set-for-other-network",
      "columns-slipped", "values-of-other-device")
 )  # fmt: skip
 """Findings that stand for others: right where what they stand for is."""

@@ -1,0 +1,29 @@
+"""Files that write tags or serial numbers otherwise all through: `510011.0`, small letters, 4.02E+11."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+
+from audit.checking import Found
+from audit.folding.causes import Causes, add_root
+from audit.model.rule import Rule
+from audit.model.site import Site
+
+WAYS = ("respelled", "serial-damaged", "became-date")
+"""What of an identity comes from how a program or a person writes all of them."""
+
+
+def written_otherwise(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
+    """Find files of which several rows have one thing to be said of their tags or serial numbers."""
+    groups: dict[tuple[str, str], list[int]] = defaultdict(list)
+    for i, item in enumerate(items):
+        check = item.rule.check
+        if i not in causes and check.kind == "identity" and check.what in WAYS:
+            groups[item.rule.id, item.hit.places[0].file].append(i)
+    for (_, file), group in groups.items():
+        if len(group) >= at_least:
+            hits = [items[i].hit for i in group]
+            networks = {hit.network for hit in hits}
+            network = hits[0].network if len(networks) == 1 else ""
+            message = f"on {len(group)} devices of {file}, for instance {hits[0].node}: {hits[0].message}"
+            add_root(items, causes, rule, group, network, message, [hit.node for hit in hits], ())
