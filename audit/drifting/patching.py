@@ -16,7 +16,8 @@ from audit.model.site import Site, Stranger
 from audit.reading.baselines import ReadBaseline
 from audit.reading.values import bare, spelling
 from audit.sealing.canonical import in_order, pointer
-from audit.texts import canonical_text, field_of, serial_of, texts_of
+from audit.sealing.devices import sealed_device
+from audit.texts import canonical_text, field_of, texts_of
 
 Devices = dict[str, dict[str, dict[str, Any]]]
 """Network → tag → device, as in a baseline."""
@@ -92,14 +93,7 @@ def of_readback(read: ReadBaseline, site: Site) -> Devices:
             if not rows:
                 continue
             text, tag = field_of(block, i, "network"), field_of(block, i, "tag")
-            device = SealedDevice(
-                type=block.type.name,
-                serial=serial_of(block, i),
-                location=block.locations[i],
-                read_at=field_of(block, i, "read_at"),
-                read_by=field_of(block, i, "read_by"),
-                settings={name: texts[i] for name, texts in found.items() if texts[i]},
-            )
+            device = sealed_device(block, i, found, {})
             network = names.get(spelling(text), text) or block.networks[i]
             _put(devices, network, [tag, block.tags[i]], _data(device))
     settings = {setting.name: setting for block in site.blocks for setting in block.type.settings}

@@ -48,8 +48,9 @@ def decide(
     at_least = level_rank(fail_on or gate.fail_on)
     against = {i for i, level in levels.items() if level_rank(level) <= at_least and i not in waiving.waived}
     unread = {i for i in against if says_unread(waiving.items[i])}
-    wrong = nonconforming(site, waiving.items, causes, against - unread) & read
-    in_part = nonconforming(site, waiving.items, causes, unread) - wrong
+    named = _units_of_tags(site)
+    wrong = nonconforming(site, waiving.items, causes, against - unread, named) & read
+    in_part = nonconforming(site, waiving.items, causes, unread, named) - wrong
     verdict = judge(sample, read - in_part, wrong)
     about = [found for rule in book.rules for found in _about(rule, verdict, site, file)]
     used = SampleUsed(
@@ -64,12 +65,19 @@ def decide(
     return replace(waiving, items=[*waiving.items, *about]), used
 
 
-def nonconforming(site: Site, items: Sequence[Found], causes: Causes, against: set[int]) -> set[Unit]:
-    """Return the nodes that findings stand against, those that share a finding with another included."""
-    found: set[Unit] = set()
+def _units_of_tags(site: Site) -> dict[str, set[Unit]]:
+    """Return tag → the nodes that have it."""
     of_tag: dict[str, set[Unit]] = defaultdict(set)
     for _, _, unit in placed_units(site.blocks):
         of_tag[unit.node].add(unit)
+    return of_tag
+
+
+def nonconforming(
+    site: Site, items: Sequence[Found], causes: Causes, against: set[int], of_tag: Mapping[str, set[Unit]]
+) -> set[Unit]:
+    """Return the nodes that findings stand against, those that share a finding with another included."""
+    found: set[Unit] = set()
     for i in against:
         hit = items[i].hit
         if hit.side == "planned" or items[i].rule.check.kind == "fold" or _by_gateway(site, items, causes, i):

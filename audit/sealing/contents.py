@@ -28,8 +28,9 @@ from audit.reading.baselines import ReadBaseline
 from audit.reading.quoting import quoted
 from audit.run import Done
 from audit.sealing.canonical import canonical, digest, laid_out, parts_of
+from audit.sealing.devices import sealed_device
 from audit.sealing.signing import sign
-from audit.texts import field_of, serial_of, texts_of
+from audit.texts import texts_of
 
 if TYPE_CHECKING:
     from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
@@ -182,13 +183,6 @@ def _devices(done: Done) -> dict[str, dict[str, SealedDevice]]:
         unlike = {name: {*d.differing, *d.unread} for (k, name), d in done.differences.items() if k == b}
         for i, rows in enumerate(block.rows):
             names = [name for name in planned if not rows or i in unlike.get(name, ())]
-            devices[block.networks[i]][block.tags[i]] = SealedDevice(
-                type=block.type.name,
-                serial=serial_of(block, i),
-                location=block.locations[i],
-                read_at=field_of(block, i, "read_at"),
-                read_by=field_of(block, i, "read_by"),
-                settings={name: texts[i] for name, texts in found.items() if texts[i]},
-                planned={name: planned[name][i] for name in names if planned[name][i]},
-            )
+            planned_too = {name: planned[name][i] for name in names if planned[name][i]}
+            devices[block.networks[i]][block.tags[i]] = sealed_device(block, i, found, planned_too)
     return devices

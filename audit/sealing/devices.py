@@ -1,0 +1,27 @@
+"""Devices as baselines hold them, whether to be sealed or compared with what was sealed."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from audit.model.baseline import SealedDevice
+from audit.model.site import Block
+from audit.texts import field_of, serial_of
+
+
+def sealed_device(
+    block: Block, i: int, found: Mapping[str, Sequence[str]], planned: Mapping[str, str]
+) -> SealedDevice:
+    """Return a device as a baseline holds it: who read what, and what is planned where it was not read so.
+
+    `found` holds the texts of each setting over the block.
+    """
+    return SealedDevice(
+        type=block.type.name,
+        serial=serial_of(block, i),
+        location=block.locations[i],
+        read_at=field_of(block, i, "read_at"),
+        read_by=field_of(block, i, "read_by"),
+        settings={name: texts[i] for name, texts in found.items() if texts[i]},
+        planned=dict(planned),
+    )
