@@ -8,6 +8,7 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from audit.checks.context import is_factory
 from audit.comparing import Difference
+from audit.evidence_records import records
 from audit.merging import day_of
 from audit.model.evidence import Closed, CodeTrials, ControlLine, Evidence, InventoryLine
 from audit.model.result import Finding, Result
@@ -30,6 +31,7 @@ def with_evidence(
         inventory=[_inventory(block) for block in _by_type(site)],
         codes=_codes(site),
         controls=[line for role in CONTROLS for line in _control(role, site, differences)],
+        records=records(site),
         changes=_changes(result),
         exceptions=_exceptions(result),
         closed=list(_closed(result, site)) if result.since else None,

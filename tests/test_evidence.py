@@ -11,6 +11,7 @@ from typing import Any
 
 import pytest
 
+from audit.evidence_records import ELSEWHERE
 from audit.model.evidence import Evidence
 from audit.reporting.evidence_shown import codes as shown_codes
 from audit.run import run as check
@@ -20,6 +21,10 @@ from tests.small_site import SETTINGS, node, run, small_site
 
 ROOT = Path(__file__).parent.parent
 OSTERVIK = ROOT / "examples/ostervik"
+
+
+NEITHER = {"alarm_enabled": None, "offset": None}
+"""Changes to a device type that take its switch of alarms and its trim away."""
 
 
 def evidence_of(folder: Path, **site: Any) -> Evidence:
@@ -70,6 +75,41 @@ def test_a_trial_that_the_code_disproves(tmp_path: Path) -> None:
     assert evidence.codes is not None
     assert (evidence.codes.refused, evidence.codes.accepted, evidence.codes.disproved) == (1, 1, 1)
     assert shown_codes(evidence)[-1].startswith("Said to be refused at 1 device whose code is the factory's")
+
+
+def test_records_that_stand_beside_settings(tmp_path: Path) -> None:
+    """Alarms that are off, trims, and the licence: with what is named for them, and what was not read."""
+    records = evidence_of(
+        tmp_path,
+        plan={"radio": {"band": "eu-863-870", "licence": {"reference": "L-12"}}},
+        hub_settings=NEITHER,
+        planned=[{}] * 3,
+        found=[
+            {"alarm_enabled": "off", "alarm_authorisation": "A-7", "offset": "0.5"},
+            {"alarm_enabled": "off", "offset": "0", "calibration_record": "C-1"},
+            {"alarm_enabled": "", "offset": "-0.2", "calibration_record": "C-2"},
+        ],
+    ).records
+
+    assert records == [
+        "Alarms: off at 2 of 3 devices that have a switch for them, not read at 1; an authorisation is named "
+        "at 1.",
+        "Trims: other than zero at 2 of 3 devices that have one, not read at 0; a calibration record is "
+        "named at 1.",
+        "Radio: band eu-863-870, licence L-12.",
+        ELSEWHERE,
+    ]
+
+
+def test_records_that_a_site_cannot_have(tmp_path: Path) -> None:
+    """Where no device type has a switch or a trim, that is said, and no count of none."""
+    records = evidence_of(tmp_path, settings=NEITHER, hub_settings=NEITHER, found={}).records
+
+    assert records[:3] == [
+        "Alarms: no device type has a switch for them (role alarm_enabled).",
+        "Trims: no device type has one (role offset).",
+        "Radio: the plan names neither a band nor a licence.",
+    ]
 
 
 def test_settings_that_keep_people_out(tmp_path: Path) -> None:

@@ -1,4 +1,4 @@
-"""What an auditor asks for besides findings: inventory, access, changes, exceptions, closure."""
+"""What an auditor asks for besides findings: inventory, access, records, changes, exceptions, closure."""
 
 from __future__ import annotations
 
@@ -70,6 +70,8 @@ class Evidence(Reported):
     codes: CodeTrials | None
     """Null where no device type has the setting."""
     controls: list[ControlLine]
+    records: list[str] = []
+    """Alarms that are off, trims, licences, and what is recorded elsewhere, a sentence each."""
     changes: str
     """What is known of changes since a baseline, in a sentence."""
     exceptions: str

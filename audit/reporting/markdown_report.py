@@ -95,7 +95,7 @@ def _evidence(result: Result, evidence: Evidence) -> list[str]:
     said += [", ".join(f"{head} {cell}" for head, cell in
                        zip(evidence_shown.control_heads(result), row, strict=True))
              for row in evidence_shown.control_rows(evidence)]  # fmt: skip
-    said += [evidence.changes, evidence.exceptions, *evidence_shown.closed(evidence)]
+    said += [*evidence.records, evidence.changes, evidence.exceptions, *evidence_shown.closed(evidence)]
     command = escaped(evidence_shown.reproduction(result, evidence), MOST_BYTES)  # half a command is none
     return [*(f"- {escaped(sentence)}" for sentence in said), f"- {command}"]
 

@@ -140,6 +140,8 @@ def evidence(lines: Lines, result: Result, its: Evidence) -> None:
         controls = evidence_shown.control_rows(its)
         lines.block(table(controls, evidence_shown.control_heads(result), lines.width - 4), 4)
     lines.add()
+    for sentence in its.records:
+        lines.add(sentence, indent=2, hang=2)
     lines.add(f"Changes: {its.changes}", indent=2, hang=2)
     lines.add(f"Exceptions: {its.exceptions}", indent=2, hang=2)
     if result.waivers:

@@ -1,0 +1,66 @@
+"""Evidence on records: alarms that are off, trims, licences, and what is to be looked for elsewhere."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from audit.model.radio import Radio
+from audit.model.site import Block, Site
+
+ELSEWHERE = (
+    "Alarm tests, calibrations and seals are not recorded here: the site's own records of them go with this."
+)
+
+
+def records(site: Site) -> list[str]:
+    """Return what an auditor asks of records beside settings, a sentence each."""
+    return [_alarms(site), _trims(site), _radio(site), ELSEWHERE]
+
+
+def _alarms(site: Site) -> str:
+    devices = [*_devices(site, "alarm_enabled")]
+    if not devices:
+        return "Alarms: no device type has a switch for them (role alarm_enabled)."
+    off = [(block, i) for block, i in devices if _content(block, i, "alarm_enabled") is False]
+    unread = sum(_content(block, i, "alarm_enabled") is None for block, i in devices)
+    named = sum(bool(_content(block, i, "alarm_authorisation")) for block, i in off)
+    return (
+        f"Alarms: off at {len(off):,} of {len(devices):,} devices that have a switch for them, not read at "
+        f"{unread:,}; an authorisation is named at {named:,}."
+    )
+
+
+def _trims(site: Site) -> str:
+    devices = [*_devices(site, "offset")]
+    if not devices:
+        return "Trims: no device type has one (role offset)."
+    trimmed = [(block, i) for block, i in devices if _content(block, i, "offset")]
+    unread = sum(_content(block, i, "offset") is None for block, i in devices)
+    named = sum(bool(_content(block, i, "calibration_record")) for block, i in trimmed)
+    return (
+        f"Trims: other than zero at {len(trimmed):,} of {len(devices):,} devices that have one, not read at "
+        f"{unread:,}; a calibration record is named at {named:,}."
+    )
+
+
+def _radio(site: Site) -> str:
+    told = dict.fromkeys(filter(None, map(_words, site.plan.radios())))
+    return f"Radio: {'; '.join(told)}." if told else "Radio: the plan names neither a band nor a licence."
+
+
+def _words(radio: Radio) -> str:
+    licence = radio.licence
+    parts = [f"band {radio.band}" if radio.band else ""]
+    parts += [f"licence {licence.reference or 'without a number'}" if licence else ""]
+    return ", ".join(filter(None, parts))
+
+
+def _devices(site: Site, role: str) -> Iterator[tuple[Block, int]]:
+    for block in site.blocks:
+        if block.settings(role):
+            yield from ((block, i) for i in range(len(block)))
+
+
+def _content(block: Block, i: int, role: str) -> object:
+    """Return what was read of the first setting with a role, None where nothing was."""
+    return next((block.value("found", setting.name, i).content for setting in block.settings(role)), None)
