@@ -8,7 +8,7 @@ from audit.worklist.holders import ADDRESS
 
 
 def read_gateways_first(making: Making) -> None:
-    """Let nodes whose gateway was not read wait for that, and be set only if it shows what they are to get."""
+    """Let nodes wait for their gateway to be read, and be set only if it shows what they are to get."""
     gateways = {device.network: device for device in making.devices.values() if device.found.gateway}
     for draft in making.drafts:
         if draft.device is None or draft.device.found.gateway or not draft.sets:

@@ -184,6 +184,19 @@ def test_a_silent_node_keeps_both_addresses(tmp_path: Path) -> None:
     assert "S: address 14 → 13" in field(work)
 
 
+def test_who_is_silent_since_its_channel_is_wrong_is_put_on_its_channel(tmp_path: Path) -> None:
+    """Three of five nodes are alike off their channel: no battery is measured before that is set."""
+    planned = [node(11 + n, report_interval=60, last_heard=None) for n in range(5)]
+    found = [row | {"last_heard": 9999, "channel": 14} if n < 3 else row for n, row in enumerate(planned)]
+    work = work_of(tmp_path, **site(planned, found))
+
+    assert [step.do.partition(".")[0] for step in work.steps if step.tag == "A"] == [
+        "Set it to its gateway's radio settings"
+    ]
+    change = next(step for step in work.steps if step.tag == "A")
+    assert {finding.partition("/")[0] for finding in change.findings} == {"channel-differs", "silent-node"}
+
+
 def test_who_is_not_in_the_plan_keeps_its_address(tmp_path: Path) -> None:
     """A cannot go where the stranger is; the list says whom to find, and has a step for it."""
     work = work_of(tmp_path, **site([node(11)], [node(12), node(11, tag="X", network="North")]))
