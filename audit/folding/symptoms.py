@@ -39,4 +39,6 @@ def _related(symptom: Found, cause: Found) -> bool:
     """Tell whether one finding may follow from another; what is planned does not follow from a reading."""
     if symptom.hit.side == "planned" and cause.hit.side != "planned":
         return False
+    if cause.rule.id == "unplanned-node":
+        return cause.hit.node in symptom.hit.others
     return symptom.rule.everywhere or bool(set(symptom.hit.settings) & set(cause.hit.settings))
