@@ -20,24 +20,36 @@ SECONDS = Setting(name="seconds", kind="integer", unit="s")
 def run(context: Context, args: WithinCapacity) -> Outcome:
     """Return a hit for each network that asks for more than its gateway's capacity.
 
-    On the found side the nodes that were read are counted, and strangers of the network with them.
+    On the found side the nodes that were read are counted, and strangers of the network with them: where
+    it is these that are too many, they are named as the others concerned. Reports are those of all planned
+    nodes, at the planned interval where none was read.
     """
     looked_at, hits, said = 0, [], set()
     for side in context.sides():
         load = _nodes(context, side) if args.of == "nodes" else _reports(context, side)
+        strange = _of_strangers(context, args.of) if side == "found" else {}
         for network in context.site.plan.networks:
             capacity = network.capacity
             most = capacity and (capacity.nodes if args.of == "nodes" else capacity.reports_per_hour)
-            if not most or network.name not in load:
+            extra = strange.get(network.name, [])
+            if not most or (network.name not in load and not extra):
                 continue
             looked_at += 1
-            asked = load[network.name]
+            own = load.get(network.name, Decimal(0))
+            asked = round(own + sum(amount for _, amount in extra), 9)
             if asked > most and network.name not in said:
                 said.add(network.name)
                 what = "nodes" if args.of == "nodes" else "reports an hour"
                 b, i = context.site.gateways[network.name]
                 verb = "are planned" if side == "planned" else "were found"
-                message = f"{plain(round(asked, 3))} {what} {verb}, the gateway can serve {plain(most)}"
+                tipped = extra if own <= most else []
+                others = tuple(dict.fromkeys(who for who, _ in tipped if who))
+                unplanned = f", {len(tipped)} of them not in the plan" if tipped else ""
+                if args.of == "reports" and tipped:
+                    unplanned = f", some by {len(tipped)} not in the plan"
+                message = (
+                    f"{plain(round(asked, 3))} {what} {verb}{unplanned}, the gateway can serve {plain(most)}"
+                )
                 place = context.site.blocks[b].planned_place(i, "tag")
                 hits.append(
                     Hit(
@@ -46,6 +58,7 @@ def run(context: Context, args: WithinCapacity) -> Outcome:
                         (),
                         message,
                         places=(place,),
+                        others=others,
                         side=side,
                         order=(b, i),
                     )
@@ -63,8 +76,6 @@ def _nodes(context: Context, side: str) -> dict[str, Decimal]:
                 else [n for n, rows in zip(block.networks, block.rows, strict=True) if rows]
             )
             count.update(here)
-    if side == "found":
-        count.update(stranger.network for stranger in context.site.strangers)
     return {network: Decimal(n) for network, n in count.items()}
 
 
@@ -80,3 +91,23 @@ def _reports(context: Context, side: str) -> dict[str, Decimal]:
                 if interval is not None and interval > 0:
                     load[network] = load.get(network, Decimal(0)) + count * SECONDS_AN_HOUR / interval
     return load
+
+
+def _of_strangers(context: Context, of: str) -> dict[str, list[tuple[str, Decimal]]]:
+    """Return network → what each device that is not in the plan adds, with its tag or serial number."""
+    intervals = {s.name: s for block in context.site.blocks for s in block.settings("report_interval")}
+    added: dict[str, list[tuple[str, Decimal]]] = {}
+    for stranger in context.site.strangers:
+        amount = Decimal(of == "nodes")
+        for name, value in stranger.found.items() if of == "reports" else ():
+            if name in intervals:
+                amount += _an_hour(value, intervals[name])
+        if amount:
+            added.setdefault(stranger.network, []).append((stranger.tag or stranger.serial, amount))
+    return added
+
+
+def _an_hour(interval: Value, setting: Setting) -> Decimal:
+    """Return the reports an hour that an interval makes, none where it is no time."""
+    seconds = in_unit_of(SECONDS, setting, Value(number_of(interval, setting)))
+    return SECONDS_AN_HOUR / seconds if seconds is not None and seconds > 0 else Decimal(0)

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator
 
 from audit.checking import Found
 from audit.folding.causes import Causes, add_root, comparisons, link
+from audit.folding.mended import OF_ONE_DEVICE, as_found, still_there
 from audit.model.rule import Rule
 from audit.model.site import Site
 from audit.model.table import Place
@@ -16,7 +17,7 @@ def planned_once(site: Site, items: list[Found], causes: Causes, rule: Rule, at_
     """Put what is wrong at one place of the plan under its gateway, or under one finding for all devices.
 
     A device that differs from a planned value that cannot be right goes under it as well: whatever the
-    device shows, the plan has to be mended first.
+    device shows, the plan has to be mended first. What is wrong among found values alone does not go along.
     """
     planned = [(i, item) for i, item in enumerate(items) if item.hit.side == "planned" and item.hit.places]
     _differences_under(site, planned, items, causes)
@@ -38,7 +39,8 @@ def _differences_under(
 ) -> None:
     """Put what differs from a planned value that cannot be right under the finding that says so.
 
-    A device that has the same fault as the plan, by the same rule, keeps its finding.
+    A device that has the same fault as the plan, by the same rule, keeps its finding; so does one whose
+    value would be as wrong among the others that are planned.
     """
     at_fault = {
         (item.rule.id, *about) for item in items if item.hit.side == "found" for about in _about(item)
@@ -52,8 +54,25 @@ def _differences_under(
     }
     for i, item in comparisons(site, enumerate(items), causes) if wrong else ():
         cause = wrong.get((item.hit.network, item.hit.node, item.hit.settings[0]))
-        if cause is not None and item.rule.check.kind == "equals-plan":
+        if (
+            cause is not None
+            and item.rule.check.kind == "equals-plan"
+            and _explains(site, items[cause], item)
+        ):
             link(causes, i, cause)
+            for j in [j for j, of in causes.items() if of == i and _of_found_values(items[j])]:
+                del causes[j]
+
+
+def _explains(site: Site, cause: Found, item: Found) -> bool:
+    """Tell whether the plan would be right with the value that a device shows, where that can be told."""
+    can_tell = cause.rule.check.kind in OF_ONE_DEVICE and cause.hit.order == item.hit.order
+    return not (can_tell and still_there(site, cause, as_found(site, [item])))
+
+
+def _of_found_values(item: Found) -> bool:
+    """Tell whether a finding is true of what was found, whatever is planned."""
+    return item.hit.side == "found" and item.rule.check.kind in (*OF_ONE_DEVICE, "unique")
 
 
 def _about(item: Found) -> Iterator[tuple[str, str, str]]:

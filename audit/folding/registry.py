@@ -49,7 +49,7 @@ def fold(
     """Return the findings with those that folding adds, and for each dependent one its root cause."""
     items = list(found)
     causes: Causes = {}
-    under_symptoms(items, causes)
+    under_symptoms(site, items, causes)
     for rule in rules:
         if isinstance(rule.check, Fold):
             (patterns or PATTERNS)[rule.check.pattern](site, items, causes, rule, rule.check.at_least)

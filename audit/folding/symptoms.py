@@ -3,13 +3,20 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Sequence
 
 from audit.checking import Found
-from audit.folding.causes import Causes, link
+from audit.folding.causes import Causes, link, role_of
+from audit.folding.mended import OF_ONE_DEVICE, as_planned, still_there
+from audit.model.site import Site
+from audit.stating import is_planned_number
 
 
-def under_symptoms(items: list[Found], causes: Causes) -> None:
-    """Put findings under those that their rule calls a cause, on the same device or on another concerned."""
+def under_symptoms(site: Site, items: list[Found], causes: Causes) -> None:
+    """Put findings under those that their rule calls a cause, on the same device or on another concerned.
+
+    Of several it is the one whose mending takes the symptom away, where that can be told.
+    """
     concerning: dict[tuple[str, str], list[int]] = defaultdict(list)
     for i, item in enumerate(items):
         for tag in (item.hit.node, *item.hit.others):
@@ -17,6 +24,11 @@ def under_symptoms(items: list[Found], causes: Causes) -> None:
     in_network: dict[str, list[int]] = defaultdict(list)
     for i, item in enumerate(items):
         in_network[item.hit.network].append(i)
+    exchanged = {
+        (item.hit.network, tag)
+        for item in items if item.rule.check.kind == "swapped-pair"
+        for tag in (item.hit.node, *item.hit.others)
+    }  # fmt: skip
     for i, item in enumerate(items):
         of_network = item.rule.applies_to == "network"
         tags = [item.hit.node] if item.rule.everywhere else [item.hit.node, *item.hit.others]
@@ -25,18 +37,64 @@ def under_symptoms(items: list[Found], causes: Causes) -> None:
             if of_network
             else [j for tag in tags for j in concerning[item.hit.network, tag]]
         )
-        for rule in item.rule.symptom_of:
-            cause = next(
-                (j for j in near if j != i and items[j].rule.id == rule and _related(item, items[j])),
-                None,
-            )
-            if cause is not None:
-                link(causes, i, cause)
-                break
+        may_be = [
+            j for rule in item.rule.symptom_of for j in near
+            if j != i and items[j].rule.id == rule and _related(site, item, items[j])
+        ]  # fmt: skip
+        if item.rule.check.kind == "unique":  # after two have changed places, it is still held twice
+            may_be.sort(key=lambda j: (items[j].hit.network, items[j].hit.node) in exchanged)
+        cause = _cause(site, items, i, may_be, near)
+        if cause is not None:
+            link(causes, i, cause)
 
 
-def _related(symptom: Found, cause: Found) -> bool:
+def _cause(
+    site: Site, items: Sequence[Found], i: int, may_be: Sequence[int], near: Sequence[int]
+) -> int | None:
+    """Return the first of some findings whose mending takes a symptom away; None where all of them do not.
+
+    What cannot be told is left to the order of the rules, and so is what the plan has wrong as well.
+    """
+    item = items[i]
+    can_tell = item.hit.side == "found" and item.rule.check.kind in OF_ONE_DEVICE
+    if not (may_be and can_tell and all(_of_its_values(site, item, items[j]) for j in may_be)):
+        return next(iter(may_be), None)
+    for j in may_be:
+        if not still_there(site, item, as_planned(site, [items[j]])):
+            return j
+    gone_with_all = not still_there(site, item, as_planned(site, [items[j] for j in may_be]))
+    return may_be[0] if gone_with_all or any(_is_planned_so(item, items[j]) for j in near) else None
+
+
+def _is_planned_so(item: Found, other: Found) -> bool:
+    """Tell whether a finding says of the plan of a device what another says of what was found on it."""
+    one, two = item.hit, other.hit
+    return (
+        other.rule is item.rule
+        and two.side == "planned"
+        and one.order == two.order
+        and bool({*one.settings} & {*two.settings})
+    )
+
+
+def _of_its_values(site: Site, symptom: Found, cause: Found) -> bool:
+    """Tell whether a finding is about values of the same device that the plan gives otherwise."""
+    b, i = cause.hit.order
+    return (
+        cause.hit.order == symptom.hit.order
+        and cause.hit.side == "found"
+        and all(site.blocks[b].value("planned", name, i).read for name in cause.hit.settings)
+    )
+
+
+def _related(site: Site, symptom: Found, cause: Found) -> bool:
     """Tell whether one finding may follow from another; what is planned does not follow from a reading."""
     if symptom.hit.side == "planned" and cause.hit.side != "planned":
         return False
+    if cause.rule.id == "unplanned-node":
+        return cause.hit.node in symptom.hit.others
+    if symptom.rule.check.kind == "equals-plan" and role_of(site, cause) == "unit":
+        b, i = symptom.hit.order
+        setting = site.blocks[b].type.setting(symptom.hit.settings[0])
+        return setting is not None and is_planned_number(site.blocks[b], setting, i)
     return symptom.rule.everywhere or bool(set(symptom.hit.settings) & set(cause.hit.settings))

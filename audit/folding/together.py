@@ -21,17 +21,27 @@ SHARE = 0.8
 
 
 def silent_together(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
-    """Put what nearly all nodes of a network have in common under one finding about their gateway."""
+    """Put what nearly all nodes of a network have in common under one finding about their gateway.
+
+    Nodes whose own settings explain it say neither that the others share a cause nor that they do not.
+    """
     groups: dict[tuple[str, str], list[int]] = defaultdict(list)
     for i, item in enumerate(items):
         if i not in causes and item.rule.id in SIGNS and item.hit.node:
             groups[item.hit.network, item.rule.id].append(i)
     read = _nodes_read(site) if groups else Counter[str]()
+    explained = Counter(
+        (item.hit.network, item.rule.id)
+        for i, item in enumerate(items)
+        if i in causes and item.rule.id in SIGNS
+    )
     for (network, sign), group in groups.items():
-        if len(group) >= max(at_least, SHARE * read[network]):
+        others = explained[network, sign]
+        if len(group) >= max(at_least, SHARE * (read[network] - others)):
             b, g = site.gateways[network]
             tags = tuple(items[i].hit.node for i in group)
-            message = f"{len(group)} of {read[network]} nodes {SIGNS[sign]}"
+            besides = f", and {others} more with causes of their own" if others else ""
+            message = f"{len(group)} of {read[network]} nodes {SIGNS[sign]}{besides}"
             places = items[group[0]].hit.places[:1]
             tag = site.blocks[b].tags[g]
             root = Hit(network, tag, (), message, places=places, others=tags, order=(b, g))

@@ -35,6 +35,9 @@ def add_rule_work(making: Making) -> None:
             work and work.first and work.at == "device"
         ):
             continue
+        elif beside := _steps_of_its_cause(making, n):
+            for number in beside:
+                making.also_for(number, n)
         elif settled or under or _only_stands_for_others(making, n):
             late.append(n)
         elif _reads(making, items[n]):
@@ -45,6 +48,18 @@ def add_rule_work(making: Making) -> None:
         _add_reading(making, making.devices[order], where, group)
     for n in late:
         _goes_with(making, n)
+
+
+def _steps_of_its_cause(making: Making, n: int) -> list[int]:
+    """Return the steps at its device that mend what a finding comes from, where one root has both."""
+    items, causes = making.audited.waiving.items, making.audited.causes
+    root, item = causes.get(n), items[n]
+    return [
+        number for m in making.ids
+        if root is not None and causes.get(m) == root and items[m].hit.order == item.hit.order
+        and items[m].rule.id in item.rule.symptom_of
+        for number in making.made_for[m]
+    ]  # fmt: skip
 
 
 def _settled_with(cause: Found) -> bool:

@@ -13,6 +13,7 @@ from audit.worklist.devices import Device
 from audit.worklist.drafts import Draft, Making, listed
 from audit.worklist.holders import CHANNEL, key_order
 from audit.worklist.radio import Costs, Network, Way, ways
+from audit.worklist.unread_gateways import is_read
 
 
 def networks_of(making: Making) -> list[Network]:
@@ -30,6 +31,7 @@ def networks_of(making: Making) -> list[Network]:
             {device.key: _fixed(making, device, gateways[name], asked[name]) for device in devices},
             _elsewhere(name, gateways),
             asked[name],
+            frozenset(role for role in NETWORK_ROLES if not is_read(gateways[name], role)),
         )
         for name, devices in of.items()
     ]

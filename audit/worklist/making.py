@@ -30,6 +30,7 @@ from audit.worklist.numbering import Numbered, number
 from audit.worklist.radio import Way
 from audit.worklist.replay import replay
 from audit.worklist.spares import check_given, spares_of
+from audit.worklist.unread_gateways import read_gateways_first
 from audit.worklist.visits import finish_last, split_visits
 
 READ_BACK_MINUTES = 5.0
@@ -74,6 +75,7 @@ def make(audited: Audited, choices: Choices) -> Made:
     _add_rest(making, ways, desk)
     add_changes(making)
     add_rule_work(making)
+    read_gateways_first(making)
     weigh_many(making)
     split_visits(making)
     finish_last(making)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Hashable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from audit.worklist.devices import Device
 from audit.worklist.holders import Key, Set, key_order
@@ -72,6 +72,8 @@ class Network:
     """Channel → another network that is on it, by plan or as found."""
     asked: frozenset[str] = frozenset()
     """Radio settings that some finding asks to be changed, at the gateway or at a node."""
+    unread: frozenset[str] = frozenset()
+    """Radio settings that nobody has read at the gateway: it may show what its nodes show."""
 
 
 def ways(network: Network, costs: Costs) -> list[Way]:
@@ -82,7 +84,20 @@ def ways(network: Network, costs: Costs) -> list[Way]:
             found.append(_way(network, name, radio, like, costs))
     if not any(way.gateway or way.nodes for way in found):
         return []
+    found = [_not_back(network, way, found[0]) for way in found]
     return sorted(found, key=lambda way: (bool(way.against), way.cost, way.amends_plan))
+
+
+def _not_back(network: Network, way: Way, plan: Way) -> Way:
+    """Return a way that costs less than the plan's, with what speaks against it all the same.
+
+    Where half of the nodes or more are as planned, a change is under way that it would undo.
+    """
+    read = sum(node.read for node in network.nodes)
+    as_planned = read - len(plan.nodes)
+    if way.against or way.cost >= plan.cost or 2 * as_planned < read:
+        return way
+    return replace(way, against=f"{as_planned} of {read} nodes are as planned already")
 
 
 def _candidates(network: Network) -> list[tuple[str, Radio, Device | None]]:
@@ -118,13 +133,16 @@ def _planned_by(network: Network) -> dict[str, Device]:
 
 
 def _most(network: Network, planned: Radio) -> Device | None:
-    """Return a node whose radio more than half of the nodes show, if it is not the planned one."""
+    """Return a node whose radio more than half of the nodes show, if it is not the planned one.
+
+    None where it is not known what the gateway shows.
+    """
     read = [node for node in network.nodes if node.read]
     count = Counter(tuple(sorted(node.found.radio.items(), key=lambda one: one[0])) for node in read)
     for radio, number in count.most_common(1):
         alike = [node for node in read if dict(radio) == node.found.radio]
-        differs = any(role in planned and planned[role] != content for role, content in radio)
-        if number >= FEWEST and 2 * number > len(read) and differs:
+        differs = {role for role, content in radio if role in planned and planned[role] != content}
+        if number >= FEWEST and 2 * number > len(read) and differs and not differs & network.unread:
             return min(alike, key=lambda node: key_order(node.key))
     return None
 

@@ -4,17 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 
+from audit.checking import Found
 from audit.comparing import same
 from audit.judging import finding_ids
 from audit.model.worklist import NewlyWrong, Status, Step, WorkList
 from audit.run import Audited
-from audit.worklist.devices import Order
+from audit.worklist.devices import Named, Order
 from audit.worklist.drafts import Draft
 from audit.worklist.holders import ADDRESS
 from audit.worklist.making import Made
 
 NOT_NEWS = ("read-back", "waiver")
 """Check kinds whose findings are no news: that a readback of some devices leaves others out, and papers."""
+RIGHT_LATER = "right once the plan is amended"
 
 
 def tick_off(made: Made, after: Audited) -> WorkList:
@@ -47,7 +49,7 @@ def tick_off(made: Made, after: Audited) -> WorkList:
             "steps": steps,
             "counts": counts,
             "held_back": held,
-            "newly_wrong": _newly_wrong(after, ids, made.ids),
+            "newly_wrong": _newly_wrong(after, ids, made.ids, _ahead_of_plan(made.drafts, after)),
             "inputs": [*made.list.inputs, *more],
         }
     )
@@ -113,7 +115,23 @@ def _as_left(draft: Draft, after: Audited) -> str | None:
         return None
     b, i = draft.device.order
     shown = [after.site.blocks[b].value("found", setting.name, i).shown for setting, _, _ in draft.to_be]
-    return "; ".join(text or "not read" for text in shown)
+    ahead = _ahead_of_plan([draft], after)
+    return "; ".join([*(text or "not read" for text in shown), *[RIGHT_LATER] * bool(ahead)])
+
+
+def _ahead_of_plan(drafts: Sequence[Draft], after: Audited) -> set[Named]:
+    """Return the settings that are as the list says, where the plan has to follow and has not yet."""
+    ahead = set()
+    for draft in drafts:
+        if draft.device is None or not draft.sets:
+            continue
+        b, i = draft.device.order
+        for setting, _, wanted in draft.to_be:
+            planned, found = (after.site.blocks[b].value(of, setting.name, i) for of in ("planned", "found"))
+            follows = setting.role != ADDRESS and planned.read and not same(planned, wanted, setting)
+            if follows and found.read and same(found, wanted, setting):
+                ahead.add((draft.device.order, setting.name))
+    return ahead
 
 
 def _ticked(step: Step, status: Status, as_left: str | None) -> Step:
@@ -128,18 +146,31 @@ def _unread(tags: Collection[str], network: str, after: Audited) -> bool:
     )  # fmt: skip
 
 
-def _newly_wrong(after: Audited, ids: dict[int, str], known: Collection[str]) -> list[NewlyWrong]:
+def _newly_wrong(
+    after: Audited, ids: dict[int, str], known: Collection[str], ahead: set[Named]
+) -> list[NewlyWrong]:
     """Return the findings that were none before, without those that are no news."""
     found = []
+    items = after.waiving.items
+    told = {n for n, item in enumerate(items) if _is_told(item, ahead)}
+    stand_for = {after.causes[n] for n in told if n in after.causes}
+    stand_for -= {cause for n, cause in after.causes.items() if n not in told}
+    told |= {n for n in stand_for if items[n].rule.check.kind == "fold"}
     for n, name in ids.items():
-        item = after.waiving.items[n]
-        no_news = item.rule.check.kind in NOT_NEWS or _folds_unread(after, n)
+        item = items[n]
+        no_news = item.rule.check.kind in NOT_NEWS or _folds_unread(after, n) or n in told
         not_tried = item.rule.check.kind == "access-code" and item.rule.check.what == "not-tried"
         if name not in known and n not in after.waiving.waived and not no_news and not not_tried:
             where = " ".join(filter(None, (item.hit.network, item.hit.node)))
             message = f"{where}: {item.hit.message}" if where else item.hit.message
             found.append(NewlyWrong(id=name, message=message, remedy=item.remedy))
     return found
+
+
+def _is_told(item: Found, ahead: set[Named]) -> bool:
+    """Tell whether a finding only says that a device is not as planned, where the plan has to follow."""
+    about = {(item.hit.order, name) for name in item.hit.settings}
+    return item.rule.check.kind == "equals-plan" and bool(about) and about <= ahead
 
 
 def _folds_unread(after: Audited, n: int) -> bool:

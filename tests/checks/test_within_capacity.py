@@ -30,7 +30,11 @@ FIRES = [
           says="3 nodes are planned, the gateway can serve 2"),
     fires("gateway-over-capacity", "a device that is not in the plan takes the last place", node="GW-North",
           networks=capacity(nodes=2), planned=[{}, {}], found=[{}, {}, {"tag": "Z", "network": "North"}],
-          says="3 nodes were found, the gateway can serve 2"),
+          others=["Z"], says="3 nodes were found, 1 of them not in the plan, the gateway can serve 2"),
+    fires("reports-over-capacity", "a device that is not in the plan makes the last reports", node="GW-North",
+          networks=capacity(reports_per_hour=179), planned=every(60, 2), others=["Z"],
+          found=[*every(60, 2), {"tag": "Z", "network": "North", "report_interval": 60}],
+          says="180 reports an hour were found, some by 1 not in the plan, the gateway can serve 179"),
     fires("reports-over-capacity", "in the plan", node="GW-North", side="planned",
           networks=capacity(reports_per_hour=119), planned=every(60, 2),
           says="120 reports an hour are planned, the gateway can serve 119"),
@@ -108,3 +112,17 @@ def test_a_shortened_interval_is_the_cause(tmp_path: Path) -> None:
 
     by_rule = {f.rule: f for f in findings}
     assert by_rule["reports-over-capacity"].caused_by == by_rule["report-interval-differs"].id
+
+
+@pytest.mark.parametrize("of", ["gateway-over-capacity", "reports-over-capacity"])
+def test_who_is_not_in_the_plan_is_the_cause_where_the_rest_finds_room(of: str, tmp_path: Path) -> None:
+    """A test unit is taken out, and no larger gateway fitted; a node that reports too seldom has no part."""
+    findings = audit_of(
+        tmp_path,
+        networks=capacity(nodes=2, reports_per_hour=120),
+        planned=every(60, 2),
+        found=[*every(60, 1), *every(65, 1), {"tag": "Z", "network": "North", "report_interval": 60}],
+    )
+
+    by_rule = {f.rule: f for f in findings}
+    assert by_rule[of].caused_by == by_rule["unplanned-node"].id

@@ -81,6 +81,26 @@ def test_a_device_with_the_fault_of_the_plan_keeps_its_own_finding(tmp_path: Pat
     }  # fmt: skip
 
 
+def test_a_fault_among_found_values_does_not_go_away_with_the_plan(tmp_path: Path) -> None:
+    """The planned range is beyond the sensor; A is as it may be, on B the alarm is outside of what is set."""
+    planned = nodes(2, range_low=0, range_high=2000, alarm_high=90)
+    found = nodes(2, range_low=0, range_high=[100, 50], alarm_high=90)
+    roots = causes(tmp_path, planned=planned, found=found)
+
+    assert ("alarm-outside-range", "N02") in {(f.rule, f.node) for f in roots}
+    assert not any(f.rule == "range-differs" for f in roots)
+
+
+def test_a_value_that_is_in_order_with_the_plan_in_no_way_keeps_its_finding(tmp_path: Path) -> None:
+    """Planned are 900 < 730: the low alarm was found in order with the high one, and this one never is."""
+    planned = {"alarm_low": 900, "alarm_high": 730}
+    roots = causes(tmp_path, planned=planned, found={"alarm_low": 220, "alarm_high": 500})
+
+    assert {(f.rule, *f.settings) for f in roots} == {
+        ("alarm-order-wrong", "alarm_low", "alarm_high"), ("alarm-off-plan", "alarm_high"),
+    }  # fmt: skip
+
+
 def test_two_faults_of_one_place_are_told_each(tmp_path: Path) -> None:
     """A default alarm limit fits one range and not the others: it may not be the limit that is wrong."""
     planned = nodes(3, range_low=0, range_high=[100, 200, 1000])

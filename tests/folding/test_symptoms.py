@@ -44,6 +44,57 @@ def test_a_symptom_stands_under_its_cause(
     assert by_rule[symptom].id in by_rule[cause].dependents
 
 
+ALARMS: dict[str, Any] = {"range_low": 0, "range_high": 100, "alarm_low": 20, "alarm_high": 75, "deadband": 3}
+
+
+@pytest.mark.parametrize(
+    ("symptom", "found", "setting"),
+    [
+        ("deadband-unworkable", {"alarm_low": 15, "deadband": 0}, "deadband"),
+        ("deadband-unworkable", {"alarm_low": 73, "deadband": 4}, "alarm_low"),
+        ("alarm-outside-range", {"alarm_high": 74, "range_high": 60}, "range_high"),
+        ("alarm-order-wrong", {"alarm_low": 76, "alarm_high": 74}, "alarm_low"),
+    ],
+)
+def test_a_symptom_stands_under_the_finding_whose_mending_takes_it_away(
+    symptom: str, found: dict[str, Any], setting: str, tmp_path: Path
+) -> None:
+    """Two settings are wrong; with the one as planned the symptom is gone, with the other it stays."""
+    findings = audit_of(tmp_path, planned=ALARMS, found=ALARMS | found)
+
+    (cause,) = [f for f in findings if any(d.startswith(f"{symptom}/") for d in f.dependents)]
+    assert cause.settings == [setting]
+
+
+def test_what_no_mending_takes_away_is_a_cause_of_its_own(tmp_path: Path) -> None:
+    """The low alarm is to go up, and lies above a high alarm that nobody planned now and then."""
+    findings = audit_of(tmp_path, planned={"alarm_low": 50}, found={"alarm_low": 40, "alarm_high": 30})
+
+    (order,) = [f for f in findings if f.rule == "alarm-order-wrong"]
+    assert order.caused_by is None
+
+
+def test_an_address_held_twice_after_two_have_changed_back_is_the_third_ones_matter(tmp_path: Path) -> None:
+    """A and B are exchanged, and C was keyed in as B: A and C hold one address, and then B and C."""
+    planned = [{"address": n} for n in (31, 32, 33)]
+    findings = audit_of(tmp_path, planned=planned, found=[{"address": n} for n in (32, 31, 32)])
+
+    (twice,) = [f for f in findings if f.rule == "address-duplicate"]
+    assert twice.caused_by == "address-differs/North/C/address"
+
+
+@pytest.mark.parametrize(("shown", "follows"), [("2.22", True), ("2.2", True), ("400", False)])
+def test_only_the_planned_number_in_another_unit_follows_from_the_unit(
+    shown: str, follows: bool, tmp_path: Path
+) -> None:
+    """222 kPa is 2.22 bar, and 2.2 where no more digits are shown; 400 is 222 in no unit."""
+    planned = {"unit": "kPa g", "alarm_low": 222}
+    findings = audit_of(tmp_path, planned=planned, found={"unit": "bar", "alarm_low": shown})
+
+    (alarm,) = [f for f in findings if f.rule == "alarm-off-plan"]
+    assert (alarm.caused_by is not None) is follows
+
+
 @pytest.mark.parametrize(
     ("symptom", "cause", "found"),
     [("channel-differs", "joined-wrong-gateway", {"channel": 8, "joined_gateway": "GW-2"}),

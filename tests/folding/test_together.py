@@ -38,6 +38,21 @@ def test_the_gateway_that_left_the_plan_stands_above(tmp_path: Path) -> None:
     assert cause.rule == "gateway-off-plan"
 
 
+def test_who_is_silent_for_a_reason_of_its_own_says_nothing_of_the_others(tmp_path: Path) -> None:
+    """Three of seven nodes are on a channel of their own, and nobody hears the other four either."""
+    planned = nodes(7, channel=7, report_interval=60)
+    found = nodes(7, channel=[8, 8, 8, 7, 7, 7, 7], report_interval=60, last_heard=9999)
+
+    alike, silent_ones = sorted(
+        causes(tmp_path, gateway={"channel": 7}, planned=planned, found=found),
+        key=lambda cause: cause.node or "",
+    )
+
+    assert (alike.rule, silent_ones.rule) == ("same-on-many-nodes", "network-silent")
+    assert len(silent_ones.dependents) == 4
+    assert silent_ones.message.endswith("and 3 more with causes of their own")
+
+
 FIRES: list[Fires] = [
     fires("network-silent", "four of five nodes", node="GW-North", others=["N01", "N02", "N03", "N04"],
           **QUIET, planned=PLANNED,

@@ -184,6 +184,19 @@ def test_a_silent_node_keeps_both_addresses(tmp_path: Path) -> None:
     assert "S: address 14 → 13" in field(work)
 
 
+def test_who_is_silent_since_its_channel_is_wrong_is_put_on_its_channel(tmp_path: Path) -> None:
+    """Three of five nodes are alike off their channel: no battery is measured before that is set."""
+    planned = [node(11 + n, report_interval=60, last_heard=None) for n in range(5)]
+    found = [row | {"last_heard": 9999, "channel": 14} if n < 3 else row for n, row in enumerate(planned)]
+    work = work_of(tmp_path, **site(planned, found))
+
+    assert [step.do.partition(".")[0] for step in work.steps if step.tag == "A"] == [
+        "Set it to its gateway's radio settings"
+    ]
+    change = next(step for step in work.steps if step.tag == "A")
+    assert {finding.partition("/")[0] for finding in change.findings} == {"channel-differs", "silent-node"}
+
+
 def test_who_is_not_in_the_plan_keeps_its_address(tmp_path: Path) -> None:
     """A cannot go where the stranger is; the list says whom to find, and has a step for it."""
     work = work_of(tmp_path, **site([node(11)], [node(12), node(11, tag="X", network="North")]))
@@ -395,12 +408,38 @@ def test_a_gateway_stays_where_not_all_of_its_nodes_can_go_along(tmp_path: Path)
     assert held.mend.startswith("find X")
 
 
-def test_a_gateway_that_was_not_read_counts_as_planned(tmp_path: Path) -> None:
-    """A node off its planned channel is brought back to it."""
+def test_a_gateway_that_was_not_read_is_read_before_a_radio_is_set_towards_it(tmp_path: Path) -> None:
+    """A node off its planned channel is brought back to it only if the gateway is seen to be on it."""
     work = work_of(tmp_path, **site([node(11)], [node(11, channel=9)], gateway_found=None))
 
     assert "A: channel 9 → 13" in field(work)
-    assert any(step.tag == "GW-North" and "write them down" in step.do for step in work.steps)
+    reading = next(step for step in work.steps if step.tag == "GW-North")
+    change = next(step for step in work.steps if step.changes)
+    assert "write them down" in reading.do
+    assert reading.number in change.needs
+    shows = f"step {reading.number}: GW-North shows channel 13; if not, leave it and make the list anew"
+    assert (change.hold or "").startswith(shows)
+
+
+def test_a_gateway_that_was_not_read_is_not_set_to_what_its_nodes_show(tmp_path: Path) -> None:
+    """All nodes are on 14, and nobody knows the gateway's channel: perhaps it is there already."""
+    rows = [node(11 + n) for n in range(3)]
+    work = work_of(tmp_path, **site(rows, [row | {"channel": 14} for row in rows], gateway_found=None))
+
+    assert not any(change.startswith("GW-North") for change in field(work))
+    assert not any(way.amends_plan and way.gateways for way in work.alternatives)
+
+
+def test_a_change_of_plan_that_half_of_the_nodes_follow_is_not_undone(tmp_path: Path) -> None:
+    """The plan and five of ten nodes are on 13, the gateway waits on 14: going back would cost less."""
+    rows = [node(11 + n) for n in range(10)]
+    half = [row | {"channel": 14} if n < 5 else row for n, row in enumerate(rows)]
+    gateway = {"channel": 14, "default_refused": "yes"}
+    work = work_of(tmp_path, **site(rows, half, gateway_found=gateway))
+
+    advised, other = work.alternatives
+    assert (advised.advised, advised.amends_plan, other.amends_plan) == (True, False, True)
+    assert other.against == "5 of 10 nodes are as planned already"
 
 
 def test_a_tag_that_stands_twice_is_two_devices(tmp_path: Path) -> None:

@@ -102,6 +102,20 @@ def test_what_was_right_and_is_wrong_now_is_told(tmp_path: Path) -> None:
     assert not is_over(work)
 
 
+def test_who_is_set_as_the_list_says_before_the_plan_follows_is_not_newly_wrong(tmp_path: Path) -> None:
+    """All but C have gone to 14, and the list says that C and the plan follow: C is on 14, the plan on 13."""
+    planned = [node(11 + n) for n in range(4)]
+    found = [row if n == 2 else row | {"channel": 14} for n, row in enumerate(planned)]
+    left = [row | {"tag": tag, "serial": str(100 + n), "channel": 14}
+            for n, (tag, row) in enumerate(zip("ABCD", planned, strict=True))]  # fmt: skip
+    gateway = {"channel": 14, "default_refused": "yes"}
+    work = after(tmp_path, planned, found, [*left, {"tag": "GW-North", **gateway}], gateway_found=gateway)
+
+    assert work.newly_wrong == []
+    assert ("C", "done", "14; right once the plan is amended") in states(work)
+    assert not is_over(work)
+
+
 def test_a_code_counts_as_changed_only_where_somebody_has_tried(tmp_path: Path) -> None:
     """A blank is not a pass."""
     planned, found = [node(11, default_refused="yes")], [node(11, default_refused="no")]

@@ -1,0 +1,71 @@
+"""What a check would say of a device if some of its settings were others: by that, causes are told."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+from audit.checking import Found
+from audit.checks.context import Context
+from audit.checks.registry import CHECKS
+from audit.model.site import Block, Site
+from audit.model.value import Value, Values
+
+OF_ONE_DEVICE = ("deadband-workable", "equals-setting", "in-order", "smallest-span", "within-limits")
+"""Check kinds that look at nothing but the settings of one device."""
+
+
+def still_there(site: Site, item: Found, values: Mapping[str, Value]) -> bool:
+    """Tell whether a finding about one device stays once some settings have other values, on its side.
+
+    The kind of its check has to be one of OF_ONE_DEVICE.
+    """
+    b, i = item.hit.order
+    one = _with_values(site.blocks[b], i, item.hit.side, values)
+    alone = replace(site, blocks=[one])
+    rule = item.rule.model_copy(update={"sides": (item.hit.side,)})
+    outcome = CHECKS[rule.check.kind](Context(alone, {}, rule), rule.check)
+    if rule.check.kind == "in-order":  # what is out of order with the one may be so with the next
+        return any({*hit.settings} & {*item.hit.settings} for hit in outcome.hits)
+    return any(hit.settings == item.hit.settings for hit in outcome.hits)
+
+
+def as_planned(site: Site, findings: Sequence[Found]) -> dict[str, Value]:
+    """Return setting → planned value, for the settings of some findings about one device that are planned."""
+    return _values(site, findings, "planned")
+
+
+def as_found(site: Site, findings: Sequence[Found]) -> dict[str, Value]:
+    """Return setting → found value, for the settings of some findings about one device that were read."""
+    return _values(site, findings, "found")
+
+
+def _values(site: Site, findings: Sequence[Found], side: str) -> dict[str, Value]:
+    return {
+        name: value
+        for item in findings
+        for name in item.hit.settings
+        if (value := site.blocks[item.hit.order[0]].value(side, name, item.hit.order[1])).read
+    }
+
+
+def _with_values(block: Block, i: int, side: str, values: Mapping[str, Value]) -> Block:
+    """Return one device of a block as a block, with other values on one side."""
+    sides = {
+        of: {name: Values([column[i]]) for name, column in columns.items()}
+        for of, columns in (("planned", block.planned), ("found", block.found))
+    }
+    sides[side] |= {name: Values([value]) for name, value in values.items()}
+    return Block(
+        block.type,
+        [block.tags[i]],
+        [block.serials[i]],
+        [block.networks[i]],
+        [block.locations[i]],
+        [block.installed[i]],
+        [block.positions[i]],
+        sides["planned"],
+        lambda _, name: block.planned_place(i, name),
+        [block.rows[i]] if block.rows else [],
+        found=sides["found"],
+    )
