@@ -73,9 +73,10 @@ def is_planned_number(block: Block, setting: Setting, i: int) -> bool:
     """Tell whether a device that was found in another unit shows the planned number, rounded or not."""
     found, planned = block.value("found", setting.name, i), block.value("planned", setting.name, i)
     number = in_its_own_unit(found, setting)
-    if number is None or found.number is None or planned.number is None or not found.unit:
+    if number is None or planned.number is None or not found.unit:
         return False
-    half = Decimal(5).scaleb(int(found.number.as_tuple().exponent) - 1)
+    decimals = re.split("[.,]", found.shown.partition(" ")[0])[1:]
+    half = Decimal("0.5").scaleb(-len(decimals[-1]) if decimals else 0)
     rounded = units.convert(half, found.unit, setting.unit, difference=True)
     return same(Value(number, converted=True), planned, setting) or (
         rounded is not None and abs(number - planned.number) <= abs(rounded)

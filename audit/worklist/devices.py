@@ -112,12 +112,20 @@ def wanted(audited: Audited) -> dict[Named, list[int]]:
     """
     items, waived = audited.waiving.items, audited.waiving.waived
     found: dict[Named, list[int]] = defaultdict(list)
+    doubtful = {
+        (items[n].hit.order, name)
+        for n, cause in audited.causes.items()
+        if items[cause].hit.side == "planned" and cause not in waived
+        and items[n].rule.check.kind == "equals-plan"
+        for name in items[n].hit.settings
+    }  # fmt: skip
     for n, item in enumerate(items):
         cause = audited.causes.get(n, n)
         excused = n in waived or cause in waived or items[cause].hit.side == "planned"
         if not excused and item.hit.side == "found" and item.hit.order[0] < len(audited.site.blocks):
             for name in item.hit.settings if item.hit.node else ():
-                found[item.hit.order, name].append(n)
+                if (item.hit.order, name) not in doubtful:
+                    found[item.hit.order, name].append(n)
     return dict(found)
 
 

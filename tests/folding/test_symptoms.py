@@ -83,7 +83,9 @@ def test_an_address_held_twice_after_two_have_changed_back_is_the_third_ones_mat
     assert twice.caused_by == "address-differs/North/C/address"
 
 
-@pytest.mark.parametrize(("shown", "follows"), [("2.22", True), ("2.2", True), ("400", False)])
+@pytest.mark.parametrize(
+    ("shown", "follows"), [("2.22", True), ("2.2", True), ("2", True), ("2.0", False), ("400", False)]
+)
 def test_only_the_planned_number_in_another_unit_follows_from_the_unit(
     shown: str, follows: bool, tmp_path: Path
 ) -> None:

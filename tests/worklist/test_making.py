@@ -271,6 +271,17 @@ def test_no_device_is_set_to_a_plan_that_is_wrong(tmp_path: Path) -> None:
     assert step.do.startswith("The plan itself is in doubt: address 41 is outside the block")
 
 
+def test_no_range_is_set_to_a_plan_that_is_wrong_to_get_an_alarm_inside(tmp_path: Path) -> None:
+    """The planned range is beyond the sensor, and the alarm lies outside of the range that is set."""
+    planned = node(11, range_low=0, range_high=2000, alarm_high=90)
+    work = work_of(tmp_path, **site([planned], [planned | {"range_high": 50}]))
+
+    assert not field(work)
+    assert {finding.partition("/")[0] for step in work.steps for finding in step.findings} == {
+        "range-beyond-sensor", "range-differs", "alarm-outside-range",
+    }  # fmt: skip
+
+
 def test_a_sheet_that_is_unclear_all_through_is_settled_at_the_desk(tmp_path: Path) -> None:
     """Nobody reads again at the display what only is written another way."""
     planned, found = ([node(11 + n, alarm_high=high) for n in range(3)] for high in (7.5, "7,5"))
