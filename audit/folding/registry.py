@@ -21,6 +21,7 @@ from audit.folding.decimal_point import decimal_point
 from audit.folding.exchanged import exchanged
 from audit.folding.gateways import against_nodes, under_gateway
 from audit.folding.joined import join_alike
+from audit.folding.names_slipped import names_slipped
 from audit.folding.neighbour import neighbour_row
 from audit.folding.offset import counted_otherwise, same_step
 from audit.folding.other_device import of_other_device
@@ -61,6 +62,7 @@ def fold(
 
 PATTERNS: dict[str, Pattern] = {
     "other-device": of_other_device,
+    "names-slipped": names_slipped,
     "at-default": at_default,
     "other-network": set_for_another,
     "gateway-off-plan": under_gateway,

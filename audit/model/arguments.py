@@ -48,6 +48,7 @@ class Fold(Written):
     kind: Literal["fold"]
     pattern: Literal[
         "other-device",
+        "names-slipped",
         "at-default",
         "other-network",
         "gateway-off-plan",

@@ -13,7 +13,7 @@ from audit.worklist.holders import in_order
 
 DESK_MINUTES = 15
 """To settle a doubt about the plan; judgement."""
-OF_ALL = ("unclear-alike", "undated", "written-otherwise", "silent-together")
+OF_ALL = ("names-slipped", "unclear-alike", "undated", "written-otherwise", "silent-together")
 """Patterns of folding that name one reason for many devices, none of which is wrong by itself."""
 
 
