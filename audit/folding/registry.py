@@ -28,6 +28,7 @@ from audit.folding.other_device import of_other_device
 from audit.folding.other_network import set_for_another
 from audit.folding.other_unit import in_other_unit
 from audit.folding.planned_once import planned_once
+from audit.folding.replaced import replaced
 from audit.folding.rows import filled_series, rows_shifted
 from audit.folding.symptoms import under_symptoms
 from audit.folding.together import silent_together
@@ -63,6 +64,7 @@ def fold(
 PATTERNS: dict[str, Pattern] = {
     "other-device": of_other_device,
     "names-slipped": names_slipped,
+    "replaced": replaced,
     "at-default": at_default,
     "other-network": set_for_another,
     "gateway-off-plan": under_gateway,

@@ -49,6 +49,7 @@ class Fold(Written):
     pattern: Literal[
         "other-device",
         "names-slipped",
+        "replaced",
         "at-default",
         "other-network",
         "gateway-off-plan",
