@@ -1,8 +1,8 @@
 """Identifying: which planned device each row of the readback is about.
 
-By serial number, then by tag, then by either in another spelling, then by network and address, then by
-the date that a spreadsheet makes of a tag; what is left is matched by the most settings in common
-(matching.py).
+By serial number, then by tag (where these name two devices: disputed.py), then by either in another
+spelling, then by network and address, then by the date that a spreadsheet makes of a tag; what is left is
+matched by the most settings in common (matching.py).
 """
 
 from __future__ import annotations
@@ -12,6 +12,7 @@ from collections.abc import Sequence
 from itertools import islice, repeat
 from typing import NamedTuple
 
+from audit.disputed import Disputed, settled
 from audit.matching import Left, match_by_settings
 from audit.model.site import Block, Match, Rows, Target
 from audit.model.table import Table
@@ -63,7 +64,7 @@ def rows_as_planned(blocks: Sequence[Block], tables: Sequence[Table]) -> list[li
 def identify(blocks: Sequence[Block], rows: Sequence[Row], meanings: Meanings) -> Found:
     """Return the device of each row that can be told; rows that are not in it belong to strangers."""
     everyone = [target for b, block in enumerate(blocks) for target in zip(repeat(b), range(len(block)))]
-    found = _by_serial_or_tag(blocks, everyone, rows)
+    found = _by_serial_or_tag(blocks, everyone, rows, meanings)
     if len(found) < len(rows):
         left = [r for r in range(len(rows)) if r not in found]
         found |= _by_spelling(blocks, everyone, rows, left)
@@ -86,16 +87,20 @@ def is_another(found: str, planned: str) -> bool:
 def swapped(blocks: Sequence[Block], matches: Sequence[Match]) -> dict[Target, tuple[Match, Match]]:
     """Return device → its match and its partner's, for those found in pairs under each other's tag.
 
-    A serial number wins over a tag in pairing, so both of a pair were matched by serial number.
+    Both of a pair were matched by serial number, or both by tag.
     """
-    by_serial = [match for match in matches if match.how == "serial" and match.found_tag]
-    by_tag = {blocks[match.block].tags[match.index]: match for match in by_serial}
-    pairs = [(match, by_tag[match.found_tag]) for match in by_serial if match.found_tag in by_tag]
-    return {
-        (one.block, one.index): (one, other)
-        for one, other in pairs
-        if other is not one and other.found_tag == blocks[one.block].tags[one.index]
-    }
+    pairs = {}
+    for how in ("serial", "tag"):
+        those = [match for match in matches if match.how == how]
+        shown = [match.found_tag if how == "serial" else match.found_serial for match in those]
+        names = [blocks[m.block].tags[m.index] if how == "serial" else blocks[m.block].serials[m.index]
+                 for m in those]  # fmt: skip
+        by_name = {name: (match, its) for name, match, its in zip(names, those, shown, strict=True)}
+        for name, match, its in zip(names, those, shown, strict=True):
+            other, back = by_name.get(its, (match, ""))
+            if name and other is not match and back == name:
+                pairs[match.block, match.index] = (match, other)
+    return pairs
 
 
 def unique_index(keys: Sequence[tuple[str, Target]]) -> dict[str, Target]:
@@ -107,7 +112,9 @@ def unique_index(keys: Sequence[tuple[str, Target]]) -> dict[str, Target]:
     return {key: target for key, target in keys if key and count[key] == 1}
 
 
-def _by_serial_or_tag(blocks: Sequence[Block], everyone: Sequence[Target], rows: Sequence[Row]) -> Found:
+def _by_serial_or_tag(
+    blocks: Sequence[Block], everyone: Sequence[Target], rows: Sequence[Row], meanings: Meanings
+) -> Found:
     serials = [serial for block in blocks for serial in block.serials]
     tags = [tag for block in blocks for tag in block.tags]
     by_serial = unique_index(list(zip(serials, everyone, strict=True)))
@@ -122,14 +129,24 @@ def _by_serial_or_tag(blocks: Sequence[Block], everyone: Sequence[Target], rows:
         if row.tag:  # a gateway's list, for instance, gives none
             tags_of_serial[row.serial].add(row.tag)
     found: Found = {}
+    disputed: dict[int, Disputed] = {}
     for r, row in enumerate(rows):
         tagged = by_tag.get(row.tag) or (by_tag_there and by_tag_there.get(f"{row.network}\n{row.tag}"))
         numbered = by_serial.get(row.serial)
-        if numbered and tagged and numbered != tagged and len(tags_of_serial[row.serial]) > 1:
-            numbered = None  # one serial number written beside several tags names none of them
-        if target := numbered or tagged:
+        if numbered and tagged and numbered != tagged:
+            shared = len(tags_of_serial[row.serial]) > 1
+            disputed[r] = Disputed(row.table, row.entry, tagged, numbered, shared)
+        elif target := numbered or tagged:
             found[r] = (target, "serial" if numbered else "tag")
-    return found
+    if not disputed:
+        return found
+    told = settled(blocks, disputed, meanings)
+    by_tag_after_all = {rows[r].serial: one for r, one in told.items()
+                        if one[1] == "tag" and not disputed[r].shared}  # fmt: skip
+    for r, row in enumerate(rows):
+        if not row.tag and row.serial in by_tag_after_all:
+            found[r] = by_tag_after_all[row.serial]
+    return found | told
 
 
 def _by_spelling(

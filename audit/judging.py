@@ -36,6 +36,9 @@ from audit.reading.rules import Rulebook, level_of
 from audit.reading.waivers import ReadWaiver
 from audit.waiving import Used, Waiving
 
+FIRST_OF_A_DEVICE = ("identity", "fold")
+"""Kinds of checks that are told of a device before others."""
+
 UNNAMED = Naming([], None, None, None)
 
 CAUTION = (
@@ -177,17 +180,21 @@ def levels_of(waiving: Waiving, causes: Causes, book: Rulebook, gate: Gate) -> d
 def _in_order(
     site: Site, found: Sequence[Found], causes: Causes, levels: Mapping[int, Level], book: Rulebook
 ) -> list[int]:
-    """Return the positions of the findings: worst first, causes before symptoms, then as planned."""
+    """Return the positions of the findings: worst first, causes before symptoms, then as planned.
+
+    Of a device, first who it is, then what names a cause of several things, then single things.
+    """
     rules = {rule.id: n for n, rule in enumerate(book.rules)}
     networks = {network.name: n for n, network in enumerate(site.plan.networks)}
 
     def key(i: int) -> tuple[object, ...]:
-        hit = found[i].hit
+        hit, kind = found[i].hit, found[i].rule.check.kind
         where = (networks.get(hit.network, len(networks)), hit.order, hit.node)
         return (
             level_rank(levels[i]),
             i in causes,
             where,
+            FIRST_OF_A_DEVICE.index(kind) if kind in FIRST_OF_A_DEVICE else len(FIRST_OF_A_DEVICE),
             rules[found[i].rule.id],
             hit.settings,
             hit.side,

@@ -51,7 +51,7 @@ def match_by_settings(
             another = serial and blocks[b].serials[i]  # they differ, or the serial number would have told
             if another or (network and blocks[b].networks[i] != network):
                 continue
-            common, compared = _in_common(blocks[b], telling[b], i, table, entry, meanings)
+            common, compared = in_common(blocks[b], telling[b], i, table, entry, meanings)
             if common >= LEAST_IN_COMMON and 2 * common > compared:
                 graph.add_edge(("row", row), ("device", target), weight=common)
     found = networkx.max_weight_matching(graph)
@@ -62,12 +62,12 @@ def match_by_settings(
     return pairs
 
 
-def _in_common(
-    block: Block, telling: Sequence[str], i: int, table: Table, entry: int, meanings: Meanings
+def in_common(
+    block: Block, names: Sequence[str], i: int, table: Table, entry: int, meanings: Meanings
 ) -> tuple[int, int]:
-    """Return how many telling settings are equal, and how many were compared."""
+    """Return how many settings are as planned, and how many were compared."""
     common = compared = 0
-    for name in telling:
+    for name in names:
         planned = block.planned[name]
         column = table.columns.get(name)
         setting = block.type.setting(name)

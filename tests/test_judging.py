@@ -113,6 +113,16 @@ def test_findings_are_told_worst_first_and_causes_before_symptoms(tmp_path: Path
     assert {f.level for f in findings} == {"error", "warning", "note"}
 
 
+def test_of_a_device_it_is_told_first_who_it_is(tmp_path: Path) -> None:
+    """Nobody sets the alarm of a device before it is known which it is."""
+    planned, found = {"serial": "S1", "alarm_high": 90}, {"serial": "S9", "alarm_high": 80}
+    findings = audit_of(
+        tmp_path, rules=("alarm-off-plan", "tag-serial-mismatch"), planned=planned, found=found
+    )
+
+    assert [f.rule for f in findings] == ["tag-serial-mismatch", "alarm-off-plan"]
+
+
 def test_a_finding_says_who_and_where(tmp_path: Path) -> None:
     """Tag, serial number, place of work and raw text are the device's own, and never another's."""
     found = result_of(

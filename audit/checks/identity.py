@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from functools import cache
 
 from audit.checks.context import Context, hit
@@ -40,14 +40,56 @@ def _match_hit(context: Context, match: Match, message: str, others: tuple[str, 
 
 def _units_swapped(context: Context) -> Outcome:
     hits = []
-    for device, (match, other) in swapped(context.site.blocks, context.site.matches).items():
-        if device < (other.block, other.index):
-            tag, partner = other.found_tag, match.found_tag
+    for match, other in _pairs(context):
+        if not _set_for_their_tags(context, match, other):
+            tag, partner = _tag(context, match), _tag(context, other)
             message = (
                 f"the units of {tag} and {partner} have changed places: each stands under the other's tag"
             )
             hits.append(_match_hit(context, match, message, (partner,)))
     return Outcome(_read(context), hits)
+
+
+def _serials_exchanged(context: Context) -> Outcome:
+    hits = []
+    for match, other in _pairs(context):
+        if settings := _set_for_their_tags(context, match, other):
+            tag, partner = _tag(context, match), _tag(context, other)
+            message = (
+                f"the serial numbers of {tag} and {partner} stand crosswise, and each is set as planned for "
+                f"its tag ({', '.join(settings)})"
+            )
+            hits.append(_match_hit(context, match, message, (partner,)))
+    return Outcome(_read(context), hits)
+
+
+def _pairs(context: Context) -> Iterator[tuple[Match, Match]]:
+    """Yield the two devices of each pair under each other's tag, once."""
+    for device, (match, other) in swapped(context.site.blocks, context.site.matches).items():
+        if device < (other.block, other.index):
+            yield match, other
+
+
+def _tag(context: Context, match: Match) -> str:
+    return context.site.blocks[match.block].tags[match.index]
+
+
+def _set_for_their_tags(context: Context, one: Match, other: Match) -> list[str]:
+    """Return the settings that tell it: as planned for the tag, and otherwise for the serial number.
+
+    None where the rows were told by their serial numbers, or some setting is as planned for those.
+    """
+    telling: list[str] = []
+    for match, its in ((one, other), (other, one)) if one.how == "tag" else ():
+        block, beside = context.site.blocks[match.block], context.site.blocks[its.block]
+        for setting in block.type.settings:
+            found, own = (block.value(side, setting.name, match.index) for side in ("found", "planned"))
+            theirs = beside.value("planned", setting.name, its.index)
+            if found.read and own.read and theirs.read and own.content != theirs.content:
+                if found.content == theirs.content:
+                    return []
+                telling += [setting.name] if found.content == own.content else []
+    return list(dict.fromkeys(telling))
 
 
 def _tag_serial(context: Context) -> Outcome:
@@ -188,6 +230,7 @@ ASPECTS: dict[str, Callable[[Context], Outcome]] = {
     "became-date": _became_date,
     "respelled": _respelled,
     "units-swapped": _units_swapped,
+    "serials-exchanged": _serials_exchanged,
     "unplanned": _unplanned,
     "type-differs": _type_differs,
     "serial-damaged": _serial_damaged,

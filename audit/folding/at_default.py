@@ -2,36 +2,80 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from audit.checking import Found
 from audit.checks.context import hit
-from audit.folding.causes import Causes, add_cause, by_device, by_setting
+from audit.folding.causes import Causes, add_cause, by_device, by_setting, newest_row
+from audit.model.device import Setting
+from audit.model.roles import NETWORK_ROLES
 from audit.model.rule import Rule
-from audit.model.site import Block, Site
+from audit.model.site import Block, Site, Target
 from audit.reading.values import default_value
 
 SHARE = 0.75
 """Of the settings that are not planned at the default: so many are no slips of the keys. Judgement."""
+FEWEST_OF_A_SPARE = 2
+"""Settings at the default on a unit of another serial number, that speak for a spare. Judgement."""
+JOINING = (*NETWORK_ROLES, "address")
+"""Roles of what is set when a node is joined."""
 
 
 def at_default(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
-    """Find devices that differ from the plan in several settings and there are at the factory default."""
+    """Find devices that differ from the plan in several settings and there are at the factory default.
+
+    One that was only joined has its radio and address. A unit of an unknown serial number is a spare; a few
+    of its settings say as much.
+    """
     accepted = {item.hit.order: i for i, item in enumerate(items) if _accepts_the_factory_code(item)}
+    strange = _strange(site, items)
     for (b, k), mine in by_device(site, items, causes).items():
         of_setting = by_setting(items, mine)
-        if len(of_setting) < at_least:
-            continue
         block = site.blocks[b]
         left, telling = _at_default(block, k)
-        if len(left) < max(at_least, SHARE * telling):
+        serial, mismatch = strange.get((b, k), ("", -1))
+        fewest = FEWEST_OF_A_SPARE if serial else at_least
+        differing = [setting for setting in left if setting.name in of_setting]
+        message = _words(left, telling, fewest, serial) if len(differing) >= fewest else ""
+        if not message:
             continue
-        message = (
-            f"{len(left)} of the {telling} settings that are planned otherwise are at the factory default: "
-            "it was never set, or has lost what was set"
-        )
-        settings = [setting for setting in block.type.settings if setting.name in left]
-        dependents = [i for name in left for i in of_setting.get(name, ())]
+        dependents = [i for setting in differing for i in of_setting[setting.name]]
         dependents += [accepted[b, k]] if (b, k) in accepted else []
-        add_cause(items, causes, rule, hit(block, b, k, settings, message), dependents)
+        dependents += [mismatch] if serial else []
+        add_cause(items, causes, rule, hit(block, b, k, left, message), dependents)
+
+
+def _words(left: Sequence[Setting], telling: Sequence[Setting], fewest: int, serial: str) -> str:
+    """Return what is said of a device with settings at the factory default; nothing if they are few."""
+    spare = f"; serial {serial} is in no plan: perhaps a spare" if serial else ""
+    if len(left) >= max(fewest, SHARE * len(telling)):
+        return (
+            f"{len(left)} of the {len(telling)} settings that are planned otherwise are at the factory "
+            f"default: it was never set, or has lost what was set{spare}"
+        )
+    others, of = ([setting for setting in some if setting.role not in JOINING] for some in (left, telling))
+    if len(others) >= max(fewest, SHARE * len(of)):
+        known = "it was joined" if len(others) == len(left) else "it was set in part"
+        nothing = "nothing" if len(others) == len(of) else "hardly anything"
+        return (
+            f"{len(others)} of the {len(of)} settings besides radio and address that are planned otherwise "
+            f"are at the factory default: {known}, and {nothing} else was set{spare}"
+        )
+    names = ", ".join(setting.name for setting in left)
+    return f"{names} are at the factory default{spare} that was not set up" if serial else ""
+
+
+def _strange(site: Site, items: Sequence[Found]) -> dict[Target, tuple[str, int]]:
+    """Return device → the serial number of no plan that was found on it, and the finding that says so."""
+    wrong = {item.hit.order: i for i, item in enumerate(items) if item.rule.id == "tag-serial-mismatch"}
+    planned = {serial for block in site.blocks for serial in block.serials} if wrong else set()
+    found = {}
+    for device, i in wrong.items():
+        table, entry = newest_row(site, items[i])
+        serial = table.texts("serial")[entry].strip()
+        if serial and serial not in planned:
+            found[device] = serial, i
+    return found
 
 
 def _accepts_the_factory_code(item: Found) -> bool:
@@ -39,13 +83,13 @@ def _accepts_the_factory_code(item: Found) -> bool:
     return check.kind == "access-code" and check.what == "default-accepted" and item.hit.side == "found"
 
 
-def _at_default(block: Block, k: int) -> tuple[list[str], int]:
-    """Return the settings of a device that are at a default that is not planned, and how many could be."""
-    left, telling = [], 0
+def _at_default(block: Block, k: int) -> tuple[list[Setting], list[Setting]]:
+    """Return the settings of a device that are at a default that is not planned, and those that could be."""
+    left, telling = [], []
     for setting in block.type.settings:
         default = default_value(setting)
         planned, found = (block.value(side, setting.name, k) for side in ("planned", "found"))
         if default and planned.read and found.read and planned.content != default.content:
-            telling += 1
-            left += [setting.name] if found.content == default.content else []
+            telling.append(setting)
+            left += [setting] if found.content == default.content else []
     return left, telling

@@ -22,18 +22,15 @@ def neighbour_row(site: Site, items: list[Found], causes: Causes, rule: Rule, at
     """Find nodes that differ from the plan in several settings and there show another node's plan.
 
     The other stands beside it in the plan, or is the one whose address it shows.
-
-    Two whose units have changed places and that show each other's plan were set up where they hang: that
-    is the cause, wherever the two stand in the plan.
     """
     of_device = by_device(site, items, {})
     many = {device: mine for device, mine in of_device.items() if len(_settings(items, mine)) >= at_least}
     many = {device: mine for device, mine in many.items() if any(i not in causes for i in mine)}
     if not many:
         return
-    exchanged, swaps = _exchanged(site, items), _swaps(items)
+    swaps = _swaps(items)
     networks = {site.blocks[b].networks[i] for b, i in many}
-    beside = _beside(site, networks, [*exchanged, *_at_its_address(site, many, networks)])
+    beside = _beside(site, networks, _at_its_address(site, many, networks))
     shows: dict[Target, Shown] = {}
     for device, mine in many.items():
         shown = [
@@ -54,9 +51,7 @@ def neighbour_row(site: Site, items: list[Found], causes: Causes, rule: Rule, at
         (b, i), (c, k) = device, other
         tags = frozenset((site.blocks[b].tags[i], site.blocks[c].tags[k]))
         also = [*swaps.get((site.blocks[b].networks[i], tags), ()), *shows[other][1]] if each_other else []
-        root = exchanged.get((device, other), exchanged.get((other, device))) if each_other else None
-        if root is None:
-            root = _add(site, items, rule, device, shows[device], each_other=each_other)
+        root = _add(site, items, rule, device, shows[device], each_other=each_other)
         for n in (*also, *those):
             link(causes, n, root)
 
@@ -76,17 +71,6 @@ def _singles_out(site: Site, items: Sequence[Found], those: Sequence[int]) -> bo
         if network == block.networks[k] and [column[i].content for column in columns] == shown
     ]  # fmt: skip
     return len(alike) <= 1
-
-
-def _exchanged(site: Site, items: Sequence[Found]) -> Mapping[tuple[Target, Target], int]:
-    """Return two devices whose units have changed places → the finding that says so."""
-    swaps = {n: item.hit for n, item in enumerate(items) if item.rule.id == "units-swapped"}
-    tags = {tag for one in swaps.values() for tag in one.others}
-    places = {
-        tag: (b, i) for b, block in enumerate(site.blocks if tags else ())
-        for i, tag in enumerate(block.tags) if tag in tags
-    }  # fmt: skip
-    return {(one.order, places[one.others[0]]): n for n, one in swaps.items() if one.others}
 
 
 def _settings(items: Sequence[Found], those: Sequence[int]) -> list[str]:

@@ -1,16 +1,33 @@
-"""Rows with the serial number of another planned device, and its settings: it was read in their place."""
+"""What a device shows of another's plan, where its serial number or its tag is that other's: one cause."""
 
 from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
 
 from audit.checking import Found
 from audit.folding.beside import shows_plan_of
 from audit.folding.causes import Causes, comparisons, link, newest_row
 from audit.model.rule import Rule
-from audit.model.site import Site
+from audit.model.site import Site, Target
+
+Mixed = dict[Target, tuple[Target, int]]
+"""Device → the one that it was mixed up with, and the finding that says so."""
 
 
 def of_other_device(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
-    """Put what differs on a device under its wrong serial number, if it is that serial's device's plan."""
+    """Put what differs on a device and is as planned for the one it was mixed up with under that finding.
+
+    It was read in place of it, or the two units have changed places, wherever these stand in the plan.
+    """
+    mixed = _read_in_place(site, items) | _changed_places(site, items)
+    for i, item in comparisons(site, enumerate(items), causes) if mixed else ():
+        other, cause = mixed.get(item.hit.order, (None, 0))
+        if other and shows_plan_of(site, item, other):
+            link(causes, i, cause)
+
+
+def _read_in_place(site: Site, items: Sequence[Found]) -> Mixed:
+    """Return devices under whose tag another planned serial number was read."""
     wrong = {item.hit.order: i for i, item in enumerate(items) if item.rule.id == "tag-serial-mismatch"}
     owners = {
         serial: (b, k)
@@ -18,9 +35,25 @@ def of_other_device(site: Site, items: list[Found], causes: Causes, rule: Rule, 
         for k, serial in enumerate(block.serials)
         if serial
     }
-    for i, item in comparisons(site, enumerate(items), causes) if wrong else ():
-        if item.hit.order in wrong:
-            table, entry = newest_row(site, item)
-            owner = owners.get(table.texts("serial")[entry].strip())
-            if owner and owner != item.hit.order and shows_plan_of(site, item, owner):
-                link(causes, i, wrong[item.hit.order])
+    mixed: Mixed = {}
+    for device, i in wrong.items():
+        table, entry = newest_row(site, items[i])
+        owner = owners.get(table.texts("serial")[entry].strip())
+        if owner and owner != device:
+            mixed[device] = owner, i
+    return mixed
+
+
+def _changed_places(site: Site, items: Sequence[Found]) -> Mixed:
+    """Return both of two devices whose units have changed places."""
+    swaps = {i: item.hit for i, item in enumerate(items) if item.rule.id == "units-swapped"}
+    places: Mapping[str, Target] = {
+        tag: (b, k)
+        for b, block in enumerate(site.blocks if swaps else ())
+        for k, tag in enumerate(block.tags)
+    }
+    mixed: Mixed = {}
+    for i, swap in swaps.items():
+        partner = places[swap.others[0]]
+        mixed |= {swap.order: (partner, i), partner: (swap.order, i)}
+    return mixed

@@ -3,26 +3,35 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Mapping, Sequence
 
 from audit.checking import Found
 from audit.checks.context import hit
-from audit.folding.causes import Causes, add_cause, comparisons, role_of
+from audit.folding.causes import Causes, add_cause, comparisons, link, role_of
+from audit.model.asked_of_evidence import Evidence
 from audit.model.roles import NETWORK_ROLES
 from audit.model.rule import Rule
-from audit.model.site import Site
-from audit.model.value import Content
+from audit.model.site import Site, Target
+from audit.model.value import BLANK, Content
 
 Radio = dict[str, Content]
 """Role → what a gateway is planned with, or was found with."""
 
 
 def set_for_another(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
-    """Find devices of which several radio settings that differ are those planned for one other gateway."""
+    """Find devices of which several radio settings that differ are those planned for one other gateway.
+
+    An address of that network goes with them, and the record that names that network.
+    """
     radios = {network: _radio(site, network, "planned") for network in site.gateways}
-    differing: dict[tuple[int, int], dict[str, list[int]]] = defaultdict(lambda: defaultdict(list))
+    differing: dict[Target, dict[str, list[int]]] = defaultdict(lambda: defaultdict(list))
+    addresses: dict[Target, list[int]] = defaultdict(list)
+    set_for: dict[tuple[str, str], tuple[str, int]] = {}
     for i, item in comparisons(site, enumerate(items), causes) if len(radios) > 1 else ():
         if role_of(site, item) in NETWORK_ROLES:
             differing[item.hit.order][role_of(site, item)].append(i)
+        elif role_of(site, item) == "address":
+            addresses[item.hit.order].append(i)
     for (b, k), of_role in differing.items():
         if len(of_role) < at_least:
             continue
@@ -37,9 +46,57 @@ def set_for_another(site: Site, items: list[Found], causes: Causes, rule: Rule, 
         if len(others) != 1:
             continue
         values = ", ".join(f"{s.name} {block.value('found', s.name, k).shown}" for s in settings)
-        message = f"it is set for {others[0]}: {values}"
+        message = f"{'the gateway' if block.gateway else 'it'} is set for {others[0]}: {values}"
         mine = [i for those in of_role.values() for i in those]
+        if block.gateway:
+            message += _crossed(site, block.networks[k], others[0], list(shown))
+        elif said := _address_there(site, (b, k), others[0]):
+            message += said
+            mine += addresses[b, k]
+            settings += block.settings("address")[:1]
+        set_for[block.networks[k], block.tags[k]] = others[0], len(items)
         add_cause(items, causes, rule, hit(block, b, k, settings, message), mine)
+    _records_under(items, causes, set_for)
+
+
+def _crossed(site: Site, network: str, other: str, roles: Sequence[str]) -> str:
+    """Return what is said where the other gateway was found with the radio of this one."""
+    planned, found = _radio(site, network, "planned"), _radio(site, other, "found")
+    if any(role not in planned or found.get(role) != planned[role] for role in roles):
+        return ""
+    b, g = site.gateways[other]
+    return f"; {site.blocks[b].tags[g]} is set for {network}: the two are crossed"
+
+
+def _address_there(site: Site, device: Target, other: str) -> str:
+    """Return what is said of a device's address where it is one of another network; nothing if it is not."""
+    b, k = device
+    setting = next(iter(site.blocks[b].settings("address")), None)
+    found = site.blocks[b].value("found", setting.name, k) if setting else BLANK
+    if not found.read:
+        return ""
+    for block in site.blocks:
+        for own in block.settings("address")[:1]:
+            for i, network in enumerate(block.networks):
+                if network == other and block.value("planned", own.name, i).content == found.content:
+                    holder = f"{found.shown} is planned for {block.tags[i]} there"
+                    return f"; its address {holder}, and the two collide once it joins"
+    reserved = next((network.addresses for network in site.plan.networks if network.name == other), None)
+    if reserved and isinstance(found.content, int) and reserved.first <= found.content <= reserved.last:
+        return f"; its address {found.shown} is of that network's block"
+    return ""
+
+
+def _records_under(
+    items: Sequence[Found], causes: Causes, set_for: Mapping[tuple[str, str], tuple[str, int]]
+) -> None:
+    """Put a record that names another network under the devices that are all set for that network."""
+    for i, item in enumerate(items if set_for else ()):
+        check, record = item.rule.check, item.hit
+        if isinstance(check, Evidence) and check.what == "other-network":
+            told = [set_for.get((record.network, tag), ("", 0)) for tag in record.others]
+            if told and {network for network, _ in told} == {record.found}:
+                link(causes, i, told[0][1])
 
 
 def _radio(site: Site, network: str, side: str) -> Radio:

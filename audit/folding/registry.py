@@ -21,12 +21,14 @@ from audit.folding.decimal_point import decimal_point
 from audit.folding.exchanged import exchanged
 from audit.folding.gateways import against_nodes, under_gateway
 from audit.folding.joined import join_alike
+from audit.folding.names_slipped import names_slipped
 from audit.folding.neighbour import neighbour_row
 from audit.folding.offset import counted_otherwise, same_step
 from audit.folding.other_device import of_other_device
 from audit.folding.other_network import set_for_another
 from audit.folding.other_unit import in_other_unit
 from audit.folding.planned_once import planned_once
+from audit.folding.replaced import replaced
 from audit.folding.rows import filled_series, rows_shifted
 from audit.folding.symptoms import under_symptoms
 from audit.folding.together import silent_together
@@ -61,6 +63,8 @@ def fold(
 
 PATTERNS: dict[str, Pattern] = {
     "other-device": of_other_device,
+    "names-slipped": names_slipped,
+    "replaced": replaced,
     "at-default": at_default,
     "other-network": set_for_another,
     "gateway-off-plan": under_gateway,

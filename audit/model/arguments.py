@@ -48,6 +48,8 @@ class Fold(Written):
     kind: Literal["fold"]
     pattern: Literal[
         "other-device",
+        "names-slipped",
+        "replaced",
         "at-default",
         "other-network",
         "gateway-off-plan",

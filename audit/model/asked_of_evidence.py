@@ -56,6 +56,7 @@ class Identity(Written):
         "became-date",
         "respelled",
         "units-swapped",
+        "serials-exchanged",
         "unplanned",
         "type-differs",
         "serial-damaged",

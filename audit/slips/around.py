@@ -30,6 +30,11 @@ class Around:
     pair_name: str = ""
     neighbours: tuple[Value, ...] = ()
     """What is planned in the row above or below, given only where at least three settings found match it."""
+    taken: Value = BLANK
+    """What was found, where that is the address planned for another node of the network."""
+    taken_by: str = ""
+    others: int = 0
+    """How many other nodes of the network are planned with an address."""
     series: Value = BLANK
     """What a sheet that counts up from row to row would show here."""
     planned_text: str = ""

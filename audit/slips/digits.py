@@ -12,14 +12,20 @@ from decimal import Decimal, InvalidOperation
 from itertools import product
 
 from audit.slips.around import Key
-from audit.slips.case import MOST_LISTED, NOTHING, Case, Reach
+from audit.slips.case import MOST_LISTED, NOTHING, Case, Reach, key_of
 
 MOST_POSITIONS = 10
 """Positions from which an identifier is taken as wholly other than the default, not as half set."""
 
+FEWEST_DEFAULT = 2
+"""Digits of the default that tell it from another node's address."""
+
 
 def digit_left_default(case: Case) -> Reach:
-    """Return values of which every digit that differs from the plan is the factory default's."""
+    """Return values of which every digit that differs from the plan is the factory default's.
+
+    A single digit may be so by chance, and says nothing of an address that is planned for another node.
+    """
     if case.default is None or not _in_digits(case) or _sign(case.plan) != _sign(case.default):
         return NOTHING
     plan, default = case.field(case.plan), case.field(case.default)
@@ -30,7 +36,14 @@ def digit_left_default(case: Case) -> Reach:
     if unlike > MOST_POSITIONS:
         return NOTHING
     mixed = ("".join(digits) for digits in product(*choices))
-    return _of_fields(case, (digits for digits in mixed if digits != default))
+    taken = {case.field(key) for key in (key_of(case.around.taken),) if key is not None}
+    return _of_fields(
+        case, (d for d in mixed if d != default and not (d in taken and _unlike(d, plan) < FEWEST_DEFAULT))
+    )
+
+
+def _unlike(one: str, other: str) -> int:
+    return sum(digit != its for digit, its in zip(one, other, strict=True))
 
 
 def one_step(case: Case) -> Reach:

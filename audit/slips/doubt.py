@@ -9,12 +9,12 @@ from audit.model.result import Side
 from audit.model.roles import NETWORK_ROLES
 from audit.model.site import Site
 from audit.model.value import Content, Value
-from audit.reading.values import plain
+from audit.reading.values import default_value, plain
 from audit.slips.around import ALONE
 from audit.slips.case import case_of
 
 FEWEST_ALIKE = 3
-"""Devices, the gateway among them, that have to show the same value before the plan is doubted."""
+"""Devices, the gateway among them, that have to show the same value before it is no slip of one of them."""
 SHARE_ALIKE = 0.75
 """Share of the devices read that has to show it: judgement."""
 
@@ -39,6 +39,23 @@ class Doubts:
         if found.read and not found.converted and not possible(setting, found):
             return "readback", f"the readback may be the wrong side: {found.shown} is {_beyond(setting)}"
         return None
+
+    def decided(self, device: tuple[int, int], setting: Setting) -> bool:
+        """Tell whether a value is hardly a slip, since a part of the network shares it.
+
+        That is so of choices from a list, and of a gateway whose nodes have partly followed. What they have
+        from the factory they share as well; and where nearly all share it, the slip may be the plan's.
+        """
+        b, i = device
+        block, found = self._site.blocks[b], self._site.blocks[b].value("found", setting.name, i)
+        default = default_value(setting)
+        if not setting.role or not found.read or (default and default.content == found.content):
+            return False
+        if setting.kind != "option" and not block.gateway:
+            return False
+        nodes = self._nodes(block.networks[i], setting.role)
+        alike = nodes[found.content]
+        return alike + block.gateway >= FEWEST_ALIKE and alike < SHARE_ALIKE * nodes.total()
 
     def _alike(self, network: str, setting: Setting, value: Value) -> str:
         """Return who shows the value, where the gateway and most of its nodes do."""

@@ -17,13 +17,13 @@ from audit.model.asked_of_evidence import ReadBack
 from audit.model.device import Setting
 from audit.model.result import Naming
 from audit.model.site import Site
-from audit.model.value import Value
+from audit.model.value import Content, Value
 from audit.slips.around import Around
 from audit.slips.doubt import Doubts
 from audit.slips.evidence import MOST_FURTHER, rows_beside, series_values
 from audit.slips.identity import identity_namings
 from audit.slips.priors import slip_file
-from audit.slips.ranking import Ranking, rank
+from audit.slips.ranking import Ranking, rank, rank_together
 from audit.slips.results import naming
 from audit.slips.surroundings import around
 
@@ -52,8 +52,11 @@ def name_slips(site: Site, items: Sequence[Found], causes: Causes) -> dict[int, 
     subjects = {n: subject for n in chosen if (subject := _subject(site, items, n))}
     subjects = _with_rows_beside(site, subjects)
     subjects = _with_series(site, items, causes, subjects)
+    subjects = _with_addresses(site, subjects)
     rankings = _rankings(subjects)
+    rankings |= _of_many(items, causes, subjects, rankings)
     doubts = Doubts(site)
+    rankings |= {n: Ranking() for n, one in subjects.items() if doubts.decided(one.device, one.setting)}
     namings = {
         n: made
         for n, subject in subjects.items()
@@ -122,6 +125,26 @@ def _with_series(
     }
 
 
+def _with_addresses(site: Site, subjects: Mapping[int, Subject]) -> dict[int, Subject]:
+    """Return the subjects, addresses that are planned for another node of the network with that."""
+    networks = {subject.network for subject in subjects.values() if subject.setting.role == "address"}
+    planned: dict[str, dict[Content, tuple[str, Value]]] = defaultdict(dict)
+    for block in site.blocks if networks else ():
+        for setting in block.settings("address")[:1]:
+            values = block.values("planned", setting.name)
+            for network, tag, value in zip(block.networks, block.tags, values, strict=True):
+                if network in networks and value.read:
+                    planned[network][value.content] = tag, value
+    made = dict(subjects)
+    for n, subject in subjects.items():
+        of_network = planned[subject.network]
+        if subject.setting.role == "address" and subject.found.content in of_network:
+            tag, value = of_network[subject.found.content]
+            what = replace(subject.around, taken=value, taken_by=tag, others=len(of_network) - 1)
+            made[n] = replace(subject, around=what)
+    return made
+
+
 def _explained(
     subject: Subject,
     slip: str,
@@ -160,6 +183,21 @@ def _rankings(subjects: Mapping[int, Subject]) -> dict[int, Ranking]:
         what = replace(subject.around, further=subject.around.further | further)
         rankings[n] = ranking(replace(subject, around=what))
     return rankings
+
+
+def _of_many(
+    items: Sequence[Found], causes: Causes, subjects: Mapping[int, Subject], rankings: Mapping[int, Ranking]
+) -> dict[int, Ranking]:
+    """Return the rankings of findings that stand for several: of slips that explain each of these.
+
+    Those with one plan are one question.
+    """
+    members: dict[int, dict[Value, Ranking]] = defaultdict(dict)
+    for n, subject in subjects.items():
+        root = causes.get(n)
+        if root is not None and root in subjects and items[root].rule.check.kind == "fold":
+            members[root][subject.planned] = rankings[n]
+    return {root: rank_together(list(of_root.values())) for root, of_root in members.items()}
 
 
 def _explained_together(

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from audit.model.value import Value
 from audit.slips.around import Key
 from audit.slips.case import Case, Reach, key_of
@@ -25,8 +27,12 @@ def pair_reversed(case: Case) -> Reach:
 
 
 def neighbour_row(case: Case) -> Reach:
-    """Return what is planned in the rows beside, where the whole row speaks for it."""
-    return case.reach_plain(_keys(*case.around.neighbours))
+    """Return what is planned in the rows beside, where the whole row speaks for it, or another's address."""
+    around = case.around
+    if around.neighbours:
+        return case.reach_plain(_keys(*around.neighbours))
+    reach = case.reach((key, f"the address planned for {around.taken_by}") for key in _keys(around.taken))
+    return replace(reach, unlisted=around.others - 1) if reach.values else reach
 
 
 def filled_series(case: Case) -> Reach:

@@ -7,9 +7,10 @@ to their sum. A name never lowers a level and never corrects a value.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from math import prod
 from typing import NamedTuple
 
 from audit.model.device import Setting
@@ -145,7 +146,29 @@ def ranking_of(case: Case, slips: list[Scored], key: Key, *, converted: bool = F
         ),
         key=lambda slip: -slip.probability,
     )
-    top = ranked[0]
-    second = max(chance / total, ranked[1].probability if len(ranked) > 1 else 0.0)
+    return _with_likely(ranked, chance / total)
+
+
+def rank_together(rankings: Sequence[Ranking]) -> Ranking:
+    """Return the slips that explain all of several values at once, with their odds."""
+    if len(rankings) < 2:
+        return rankings[0] if rankings else Ranking()
+    odds = [{slip.id: slip.probability for slip in ranking.slips} for ranking in rankings]
+    scores = {slip.id: prod(of_one.get(slip.id, 0.0) for of_one in odds) for slip in rankings[0].slips}
+    chance = prod(max(1 - sum(of_one.values()), 0.0) for of_one in odds)
+    total = chance + sum(scores.values())
+    ranked = [slip._replace(probability=scores[slip.id] / total)
+              for slip in rankings[0].slips if scores[slip.id]]  # fmt: skip
+    return (
+        _with_likely(sorted(ranked, key=lambda slip: -slip.probability), chance / total)
+        if ranked
+        else Ranking()
+    )
+
+
+def _with_likely(ranked: Sequence[Ranked], chance: float) -> Ranking:
+    """Return a ranking, the most probable slip being likely if nothing else, chance neither, comes near."""
+    file, top = slip_file(), ranked[0]
+    second = max(chance, ranked[1].probability if len(ranked) > 1 else 0.0)
     likely = top.probability >= file.likely_from and top.probability >= file.likely_times * second
     return Ranking(tuple(ranked), top if likely else None)

@@ -13,8 +13,8 @@ from audit.worklist.holders import in_order
 
 DESK_MINUTES = 15
 """To settle a doubt about the plan; judgement."""
-OF_ALL = ("unclear-alike", "undated", "written-otherwise", "silent-together")
-"""Patterns of folding that name one reason for many devices, none of which is wrong by itself."""
+OF_ALL = ("replaced", "names-slipped", "unclear-alike", "undated", "written-otherwise", "silent-together")
+"""Patterns of folding that name a reason why none of many devices, or of two, may be wrong by itself."""
 
 
 def add_rule_work(making: Making) -> None:

@@ -46,10 +46,9 @@ def hold_back_disputed(making: Making, devices: Sequence[Device], address: str) 
 
 
 def hold_back_exchanged(making: Making) -> None:
-    """Leave alone what is set for the place where a box hangs, where two boxes have changed places.
+    """Leave alone what is planned for the other of two boxes that have changed places.
 
-    Set as planned for its serial number, each would answer under the other's name. Nobody asks for these
-    settings to be changed any more.
+    Which of the two a box is to be is not known yet. Nobody asks for these settings to be changed any more.
     """
     for n, item in enumerate(making.audited.waiving.items):
         if item.rule.id != "units-swapped" or n in making.audited.waiving.waived:
@@ -63,8 +62,9 @@ def hold_back_exchanged(making: Making) -> None:
                 changes.append(f"{device.tag}: {setting.name} {found.shown} → {planned.shown}")
                 findings += making.wanted.pop((device.order, setting.name), [])
         if findings:
-            why = "the boxes have changed places, and each is set for the place where it hangs"
-            mend = "exchange boxes, or correct the plan's serial numbers; read again and make the list anew"
+            why = "the boxes have changed places, and each shows here what is planned for the other"
+            mend = "see which box belongs where, and exchange boxes or correct the plan's serial numbers; "
+            mend += "read again and make the list anew"
             _add(making, pair, joined(changes), why, mend, findings)
 
 

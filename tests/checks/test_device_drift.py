@@ -102,15 +102,25 @@ def test_an_exchange_is_one_cause_with_the_settings_that_differ_under_it(tmp_pat
     assert result.counts.root_causes == 1
 
 
+SWAPPED = {"N-1": {"serial": "100002", "address": "11"}, "N-2": {"serial": "100001", "address": "12"}}
+
+
 def test_units_that_changed_places_are_one_cause(tmp_path: Path) -> None:
-    """What differs because each stands at the other's place goes under it, on both."""
-    swapped = {"N-1": {"serial": "100002", "address": "11"}, "N-2": {"serial": "100001", "address": "12"}}
+    """Each was set as the place had it where it stands now: no setting has drifted."""
+    (cause,) = result_of(tmp_path, now=SWAPPED).findings
 
-    result = result_of(tmp_path, now=swapped)
+    assert (cause.rule, cause.node, cause.others) == ("units-changed-places", "N-1", ["N-2"])
 
-    causes = [finding for finding in result.findings if finding.caused_by is None]
-    assert [(f.rule, f.node, f.others) for f in causes] == [("units-changed-places", "N-1", ["N-2"])]
-    assert len(result.findings) == 3
+
+def test_what_else_differs_on_units_that_changed_places_goes_under_it(tmp_path: Path) -> None:
+    """Who set the one in its new place left its alarm otherwise."""
+    now = {"N-1": SWAPPED["N-1"], "N-2": SWAPPED["N-2"] | {"high_alarm": "700"}}
+
+    result = result_of(tmp_path, now=now)
+
+    (cause,) = (finding for finding in result.findings if finding.caused_by is None)
+    assert cause.rule == "units-changed-places"
+    assert [f.setting for f in result.findings if f.caused_by == cause.id] == ["high_alarm"]
 
 
 def test_a_record_of_an_exchange_does_not_excuse_its_settings(tmp_path: Path) -> None:

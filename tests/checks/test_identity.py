@@ -11,6 +11,10 @@ from tests.checks.cases import Fires, Silent, fires, silent
 from tests.site_builder import audit_of
 
 TWO = [{"serial": "S1"}, {"serial": "S2"}]
+PLACES = [
+    {"serial": "S1", "address": 11, "range_high": 100, "alarm_high": 90},
+    {"serial": "S2", "address": 12, "range_high": 250, "alarm_high": 200},
+]
 LONG = [{"serial": "402118300101"}, {"serial": "402118300102"}]
 TELLING = [{"address": 1, "report_interval": 30}, {"address": 2, "report_interval": 60}]
 
@@ -29,6 +33,13 @@ FIRES = [
     fires("units-swapped", "each under the other's tag", others=["B"], planned=TWO,
           found=[{"serial": "S2"}, {"serial": "S1"}], says="the units of A and B have changed places",
           at=[("found.csv", 3, "A"), ("North.csv", 2, "B")], shown=("tag A, serial S1", "tag B, serial S1")),
+    fires("units-swapped", "the addresses went along, the ranges are the places'", others=["B"],
+          planned=PLACES, found=[PLACES[0] | {"serial": "S2", "address": 12},
+                                 PLACES[1] | {"serial": "S1", "address": 11}]),
+    fires("serials-exchanged", "each set for its place", others=["B"], planned=PLACES,
+          found=[PLACES[0] | {"serial": "S2"}, PLACES[1] | {"serial": "S1"}],
+          says="each is set as planned for its tag (address, range_high, alarm_high)",
+          at=[("found.csv", 2, "B"), ("North.csv", 2, "B")], shown=("tag A, serial S1", "tag A, serial S2")),
     fires("tag-serial-mismatch", "another serial number", planned={"serial": "S1"}, found={"serial": "S9"},
           says="A is planned with serial S1 and was found with S9",
           at=[("found.csv", 2, "B"), ("North.csv", 2, "B")]),
@@ -108,6 +119,12 @@ SILENT = [
     silent("not-joined", "no list of its gateway", planned=[{}, {"network": "South"}], found=listed("A")),
     silent("units-swapped", "as planned", planned=TWO, found=TWO),
     silent("units-swapped", "one of them only", planned=TWO, found=[{"serial": "S9"}, {"serial": "S2"}]),
+    silent("units-swapped", "each set for its place", planned=PLACES,
+           found=[PLACES[0] | {"serial": "S2"}, PLACES[1] | {"serial": "S1"}]),
+    silent("serials-exchanged", "as planned", planned=PLACES, found=PLACES),
+    silent("serials-exchanged", "each set for its serial number", planned=PLACES,
+           found=[PLACES[0] | {"tag": "B"}, PLACES[1] | {"tag": "A"}]),
+    silent("serials-exchanged", "no setting tells", planned=TWO, found=[{"serial": "S2"}, {"serial": "S1"}]),
     silent("tag-became-date", "a date that is not made of the tag", planned={"tag": "3-4", "serial": "S1"},
            found={"tag": "2026-05-03", "serial": "S1"}),
     silent("tag-became-date", "a date that two tags may have become", idle=None,

@@ -56,10 +56,12 @@ def test_both_differences_stand_under_the_exchange(tmp_path: Path) -> None:
     assert {f.caused_by for f in differing} == {swap.id}
 
 
-def test_boxes_exchanged_and_addressed_for_their_places_are_one_cause(tmp_path: Path) -> None:
-    """The serial numbers tell that the boxes have changed places; the addresses follow from it."""
-    found = [{"tag": "A", "serial": "S2", "address": 3}, {"tag": "B", "serial": "S1", "address": 4}]
-    planned = [row | {"serial": serial} for row, serial in zip(TWO, ("S1", "S2"), strict=True)]
+def test_boxes_exchanged_and_the_addresses_left_are_one_cause(tmp_path: Path) -> None:
+    """The serial numbers tell that the boxes have changed places; the addresses went along."""
+    ranged = [row | {"range_high": n, "alarm_high": n} for n, row in enumerate(TWO, 40)]
+    planned = [row | {"serial": serial} for row, serial in zip(ranged, ("S1", "S2"), strict=True)]
+    found = [planned[0] | {"tag": "A", "serial": "S2", "address": 4},
+             planned[1] | {"tag": "B", "serial": "S1", "address": 3}]  # fmt: skip
     findings = audit_of(tmp_path, planned=planned, found=found)
 
     (cause,) = [f for f in findings if f.rule == "units-swapped"]

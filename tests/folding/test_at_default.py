@@ -48,6 +48,42 @@ def test_what_else_is_wrong_stays_a_cause_of_its_own(tmp_path: Path) -> None:
     assert rules == {"never-set", "report-interval-differs"}
 
 
+USED = {"report_interval": 30, "local_lock": "on", "service_port": "off"}
+UNUSED = {"report_interval": 60, "local_lock": "off", "service_port": "on"}
+WITH_DEFAULTS: dict[str, Any] = {
+    "report_interval": SETTINGS["report_interval"] | {"default": 60},
+    "local_lock": SETTINGS["local_lock"] | {"default": False},
+    "service_port": SETTINGS["service_port"] | {"default": True},
+}
+
+
+def test_a_node_that_was_joined_and_not_set_is_one_cause(tmp_path: Path) -> None:
+    """Radio and address had to be set for it to be heard at all; the rest is the factory's."""
+    (cause,) = causes(tmp_path, gateway=RADIO, planned=RADIO | USED | {"address": 12},
+                      found=RADIO | UNUSED | {"address": 12}, settings=WITH_DEFAULTS)  # fmt: skip
+
+    assert cause.rule == "never-set"
+    assert cause.message == (
+        "3 of the 3 settings besides radio and address that are planned otherwise are at the factory "
+        "default: it was joined, and nothing else was set"
+    )
+
+
+def test_a_spare_that_was_not_set_up_is_one_cause_with_its_serial_number(tmp_path: Path) -> None:
+    """Two settings at the default are enough where the unit is another one."""
+    site: dict[str, Any] = {"gateway": RADIO, "settings": WITH_DEFAULTS}
+    planned = RADIO | USED | {"address": 12, "serial": "S1"}
+    found = planned | {"serial": "S9", "local_lock": "off", "service_port": "on"}
+    (cause,) = causes(tmp_path, **site, planned=planned, found=found)
+
+    assert cause.message == (
+        "local_lock, service_port are at the factory default; serial S9 is in no plan: "
+        "perhaps a spare that was not set up"
+    )
+    assert "tag-serial-mismatch/North/A" in cause.dependents
+    assert len(causes(tmp_path, **site, planned=planned, found=found | {"serial": "S1"})) == 2
+
+
 SITE: dict[str, Any] = {"gateway": RADIO, "planned": RADIO | {"address": 12}}
 FIRES: list[Fires] = [
     fires("never-set", "three of four settings", "channel", "air_rate", "network_id", node="A", **SITE,

@@ -9,7 +9,6 @@ import pytest
 
 from tests.checks.cases import Fires, Silent, fires, silent
 from tests.folding.sites import causes, fold, nodes
-from tests.site_builder import audit_of
 
 ADDRESSES, HIGH, ALARMS = [11, 23, 35, 47], [100, 250, 300, 450], [90, 200, 280, 400]
 
@@ -45,26 +44,6 @@ def test_two_nodes_that_show_each_others_rows_are_one_cause(tmp_path: Path) -> N
     assert (cause.node, cause.others) == ("N02", ["N03"])
     assert cause.message.startswith("N02 and N03 show each other's values: address,")
     assert "address-pair-swapped" in {d.split("/")[0] for d in cause.dependents}
-
-
-@pytest.mark.parametrize(("one", "other"), [(1, 2), (0, 3)], ids=["neighbours", "far apart"])
-def test_units_exchanged_and_set_up_where_they_hang_are_one_cause(
-    tmp_path: Path, one: int, other: int
-) -> None:
-    """Each unit holds the settings of the place where it hangs: what differs comes from the exchange."""
-    serials = ["S1", "S2", "S3", "S4"]
-    planned = [row | {"serial": serial} for row, serial in zip(PLANNED, serials, strict=True)]
-    serials[one], serials[other] = serials[other], serials[one]
-    found = [row | {"serial": serial} for row, serial in zip(rows(0, 1, 2, 3), serials, strict=True)]
-
-    findings = audit_of(tmp_path, planned=planned, found=found)
-
-    (cause,) = [finding for finding in findings if finding.rule == "units-swapped"]
-    assert (cause.node, cause.others) == (f"N0{one + 1}", [f"N0{other + 1}"])
-    differ = [finding for finding in findings if finding.settings and finding.planned]
-    assert {"address-differs", "range-differs", "alarm-off-plan"} <= {finding.rule for finding in differ}
-    assert {finding.caused_by for finding in differ} == {cause.id}
-    assert "neighbour-row-shown" not in {finding.rule for finding in findings}
 
 
 def test_a_row_of_another_type_may_be_the_neighbour(tmp_path: Path) -> None:

@@ -33,6 +33,25 @@ def test_what_neither_of_them_has_stays_a_cause(tmp_path: Path) -> None:
     assert rules == {"tag-serial-mismatch", "address-differs"}
 
 
+@pytest.mark.parametrize(("one", "other"), [(1, 2), (0, 3)], ids=["neighbours", "far apart"])
+def test_units_exchanged_and_set_in_part_for_where_they_hang_are_one_cause(
+    tmp_path: Path, one: int, other: int
+) -> None:
+    """The address is the place's, the alarms are the box's: what differs comes from the exchange."""
+    planned = [{"serial": f"S{n}", "address": 11 + n, "alarm_low": 10 + n, "alarm_high": 90 + n}
+               for n in range(4)]  # fmt: skip
+    found = [dict(row) for row in planned]
+    for n, k in ((one, other), (other, one)):
+        found[n] = planned[k] | {"tag": "ABCD"[n], "address": planned[n]["address"]}
+
+    (cause,) = causes(tmp_path, planned=planned, found=found)
+
+    assert (cause.rule, cause.node, cause.others) == ("units-swapped", "ABCD"[one], ["ABCD"[other]])
+    assert sorted(name.split("/")[0] for name in cause.dependents) == [
+        "address-differs", "address-differs", "address-pair-swapped",
+    ]  # fmt: skip
+
+
 FIRES: list[Fires] = []
 
 SILENT: list[Silent] = [

@@ -53,6 +53,58 @@ def test_a_whole_network_set_for_another_is_one_cause(tmp_path: Path) -> None:
     assert (cause.rule, cause.node, cause.others) == ("set-for-other-network", None, ["A", "B", "C"])
 
 
+ADDRESSED: dict[str, Any] = {
+    "networks": {
+        name: network | {"addresses": {"first": first, "last": first + 9}}
+        for (name, network), first in zip(SITE["networks"].items(), (61, 31), strict=True)
+    },
+    "planned": [
+        {"tag": "A", **NORTH, "address": 31},
+        {"tag": "S", "network": "South", **SOUTH, "address": 61},
+    ],
+}
+"""The same, with a block of addresses for each network."""
+
+
+@pytest.mark.parametrize(
+    ("address", "says"),
+    [
+        (61, "its address 61 is planned for S there, and the two collide once it joins"),
+        (65, "its address 65 is of that network's block"),
+    ],
+)
+def test_an_address_of_that_network_goes_with_it(address: int, says: str, tmp_path: Path) -> None:
+    """It was set from the other network's sheet, or moved there, and its record says so too."""
+    shown = [
+        {"tag": "A", **SOUTH, "address": address, "network": "South"},
+        {"tag": "S", **SOUTH, "address": 61},
+    ]
+    (cause,) = causes(tmp_path, **ADDRESSED, found=shown)
+
+    assert cause.message == f"it is set for South: channel 21, network_id 2B21; {says}"
+    assert {"address-differs", "address-out-of-block", "read-in-other-network"} <= {
+        name.split("/")[0] for name in cause.dependents
+    }
+
+
+def test_another_address_stays_a_cause_of_its_own(tmp_path: Path) -> None:
+    """It is none of that network."""
+    shown = [{"tag": "A", **SOUTH, "address": 39}, {"tag": "S", **SOUTH, "address": 61}]
+    rules = {f.rule for f in causes(tmp_path, **ADDRESSED, found=shown)}
+
+    assert rules == {"set-for-other-network", "address-differs"}
+
+
+def test_gateways_with_each_others_radio_are_told_as_crossed(tmp_path: Path) -> None:
+    """A gateway stands in no gateway's list."""
+    crossed = {"South": {"gateway": SOUTH, "gateway_found": NORTH},
+               "North": {"gateway": NORTH, "gateway_found": SOUTH}}  # fmt: skip
+    said = {f.node: f.message for f in causes(tmp_path, **SITE | {"networks": crossed}, found=found())}
+
+    assert said["GW-North"].startswith("the gateway is set for South: ")
+    assert said["GW-North"].endswith("; GW-South is set for North: the two are crossed")
+
+
 FIRES: list[Fires] = [
     fires("set-for-other-network", "channel and identity", "channel", "network_id", node="A", **SITE,
           found=found(**SOUTH), says="it is set for South"),

@@ -42,6 +42,20 @@ def test_half_the_nodes_put_no_plan_in_doubt(tmp_path: Path) -> None:
     )  # fmt: skip
 
     assert finding.doubtful_side is None
+    assert finding.slip is None  # three devices are not mis-keyed alike by chance
+
+
+def test_a_choice_that_several_nodes_share_is_a_decision(tmp_path: Path) -> None:
+    """Three of six nodes at the next rate of the list were set so; one alone may have slipped."""
+    planned = [{"address": 31 + n, "air_rate": "50"} for n in range(6)]
+
+    def named(count: int) -> list[str | None]:
+        found = [node | {"air_rate": "100" if n < count else "50"} for n, node in enumerate(planned)]
+        rules = ("radio-off-plan", "air-rate-differs")
+        return [f.slip for f in audit_of(tmp_path, rules=rules, planned=planned, found=found)]
+
+    assert named(3) == [None, None, None]
+    assert named(1) == ["likely slip: the option next to it in the list (71 %)"]
 
 
 def test_a_plan_that_no_device_can_hold(tmp_path: Path) -> None:

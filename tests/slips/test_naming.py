@@ -36,6 +36,17 @@ def test_what_no_slip_explains_has_no_name(tmp_path: Path) -> None:
     assert (finding.slip, finding.slips, finding.hints) == (None, [], [])
 
 
+def test_many_alike_are_named_by_what_explains_each_of_them(tmp_path: Path) -> None:
+    """34 is one step off 35, and not off 36 and 38; it is the address of D for all of them."""
+    planned = [{"address": address} for address in (35, 36, 38, 34)]
+    (root,) = [
+        f for f in audit_of(tmp_path, planned=planned, found=[{"address": 34}] * 4)
+        if f.rule == "same-on-many-nodes" and f.setting == "address"
+    ]  # fmt: skip
+
+    assert root.slip == "likely slip: the address planned for D (99 %)"
+
+
 def test_a_value_as_planned_that_differs_from_its_gateway_has_no_name(tmp_path: Path) -> None:
     """The node is right; there is nothing to name at it."""
     findings = found(

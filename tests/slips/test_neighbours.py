@@ -25,6 +25,23 @@ def test_the_neighbours_row_needs_the_whole_row_to_speak_for_it() -> None:
     assert fitting(ADDRESS, "38", "39", row) == ["neighbour-row", "one-step"]
 
 
+def test_the_address_of_another_node_competes_with_slips_of_the_keys() -> None:
+    """One of seven others; a last digit that happens to be the default's says nothing against it."""
+    taken = Around(taken=value("31", setting(**ADDRESS)), taken_by="PT-31", others=7)
+
+    assert fitting(ADDRESS, "33", "31") == ["digit-left-default"]
+    assert fitting(ADDRESS, "33", "31", taken) == ["neighbour-row"]
+    assert ranked(ADDRESS, "33", "31", taken).words() == "likely slip: the address planned for PT-31 (99 %)"
+    assert fitting(ADDRESS, "32", "31", taken) == ["one-step", "neighbour-row"]
+
+
+def test_two_digits_of_the_default_speak_for_it_all_the_same() -> None:
+    """The default is 001: of 133 two digits were left."""
+    taken = Around(taken=value("101", setting(**ADDRESS)), taken_by="PT-101", others=7)
+
+    assert fitting(ADDRESS, "133", "101", taken) == ["digit-left-default", "neighbour-row"]
+
+
 def test_an_earlier_value_that_was_not_saved() -> None:
     """The value of the earlier reading, and it alone."""
     around = Around(baseline=value("150", setting(**ADDRESS)))

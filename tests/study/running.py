@@ -24,7 +24,8 @@ FOLDS = frozenset(
      "gateway-against-nodes", "network-silent", "registers-counted-otherwise", "values-exchanged",
      "never-set", "plan-against-devices", "same-step-on-many-nodes", "files-disagree",
      "identities-written-otherwise", "set-for-other-network",
-     "columns-slipped", "values-of-other-device")
+     "columns-slipped", "values-of-other-device",
+     "names-slipped", "unit-replaced")
 )  # fmt: skip
 """Findings that stand for others: right where what they stand for is."""
 

@@ -1,0 +1,61 @@
+"""Rows whose tag is that of one planned device and whose serial number that of another: whose they are."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+from typing import NamedTuple
+
+from audit.matching import in_common
+from audit.model.site import Block, Target
+from audit.model.table import Table
+from audit.reading.meanings import Meanings
+
+
+class Disputed(NamedTuple):
+    """A row that names two planned devices."""
+
+    table: Table
+    entry: int
+    tagged: Target
+    numbered: Target
+    shared: bool
+    """Whether its serial number stands beside other tags as well, and so names nobody by itself."""
+
+
+def settled(
+    blocks: Sequence[Block], rows: Mapping[int, Disputed], meanings: Meanings
+) -> dict[int, tuple[Target, str]]:
+    """Return number of a row → the device that it is about, and whether its tag or its serial number told.
+
+    Rows that name each other's devices were mixed up together: two units, or a column that has slipped.
+    The side with which more of their settings agree tells for all of them; the serial number where
+    neither does.
+    """
+    found: dict[int, tuple[Target, str]] = {}
+    for group in _mixed_up(rows):
+        more = sum(_agreeing(blocks, rows[r], rows[r].tagged, meanings) for r in group)
+        more -= sum(_agreeing(blocks, rows[r], rows[r].numbered, meanings) for r in group)
+        slipped = more < 0 and not all(rows[r].shared for r in group)
+        for r in group:
+            by_tag = more > 0 or (rows[r].shared and not slipped)
+            found[r] = (rows[r].tagged, "tag") if by_tag else (rows[r].numbered, "serial")
+    return found
+
+
+def _mixed_up(rows: Mapping[int, Disputed]) -> list[list[int]]:
+    """Return the numbers of the rows in groups, of which none names a device of another."""
+    import networkx
+
+    graph: networkx.Graph[Target] = networkx.Graph((row.tagged, row.numbered) for row in rows.values())
+    group_of = {device: n for n, group in enumerate(networkx.connected_components(graph)) for device in group}
+    groups: dict[int, list[int]] = defaultdict(list)
+    for r, row in rows.items():
+        groups[group_of[row.tagged]].append(r)
+    return list(groups.values())
+
+
+def _agreeing(blocks: Sequence[Block], row: Disputed, target: Target, meanings: Meanings) -> int:
+    """Return how many settings of a row are as planned for a device."""
+    b, i = target
+    return in_common(blocks[b], list(blocks[b].planned), i, row.table, row.entry, meanings)[0]

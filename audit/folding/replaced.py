@@ -1,0 +1,75 @@
+"""Two units read under one planned tag, one of them of a serial number of no plan: perhaps a replaced one."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from audit.checking import Found
+from audit.checks.unique import STRANGE
+from audit.folding.causes import Causes, add_cause
+from audit.merging import in_order, moment
+from audit.model.asked_of_evidence import Identity
+from audit.model.finding import Hit
+from audit.model.rule import Rule
+from audit.model.site import Rows, Site, Target
+from audit.reading.values import damaged
+
+
+def replaced(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
+    """Find devices that were read under their serial number and under one of no plan as well.
+
+    That they share a tag and an address is no conflict, if one of them is gone.
+    """
+    planned = _once(site) if site.strangers else {}
+    for stranger in site.strangers:
+        device = planned.get(stranger.tag)
+        if device is None or not stranger.serial or damaged(stranger.serial):
+            continue
+        (b, k), block = device, site.blocks[device[0]]
+        rows, network = block.rows[k], block.networks[k]
+        before = rows[-1][0].texts("serial")[rows[-1][1]].strip() if rows else ""
+        concerned = [
+            i for i, item in enumerate(items)
+            if i not in causes and item.hit.network == network and _is_of_both(item, stranger.tag)
+        ]  # fmt: skip
+        if not before or stranger.network not in ("", network) or not concerned:
+            continue
+        when = _when(rows, list(stranger.rows))
+        message = (
+            f"serial {stranger.serial}, which is in no plan, was read under this tag{when}, besides "
+            f"{before}: perhaps the unit was replaced"
+        )
+        places = (stranger.place("serial"), block.planned_place(k, "serial"))
+        found = f"serial {stranger.serial} and {before}"
+        plan = f"serial {block.serials[k] or 'not planned'}"
+        cause = Hit(network, stranger.tag, (), message, plan, found, places, order=(b, k))
+        add_cause(items, causes, rule, cause, concerned)
+
+
+def _once(site: Site) -> dict[str, Target]:
+    """Return tag → device, for the tags that are planned once."""
+    planned: dict[str, Target] = {}
+    twice = set()
+    for b, block in enumerate(site.blocks):
+        for k, tag in enumerate(block.tags):
+            if tag in planned:
+                twice.add(tag)
+            planned[tag] = b, k
+    return {tag: device for tag, device in planned.items() if tag not in twice}
+
+
+def _is_of_both(item: Found, tag: str) -> bool:
+    """Tell whether a finding is that somebody else has a tag, or what the two of that tag share."""
+    check, hit = item.rule.check, item.hit
+    strange = isinstance(check, Identity) and check.what == "unplanned"
+    shared = check.kind == "unique" and hit.side == "found" and bool(hit.others)
+    names = {name.removesuffix(STRANGE) for name in (hit.node, *hit.others)}
+    return (strange or shared) and names == {tag}
+
+
+def _when(rows: Rows, others: Rows) -> str:
+    """Return whether the other rows were read later or earlier, where their times say so."""
+    before, now = (table.texts("read_at")[entry] for table, entry in (rows[-1], others[-1]))
+    if not in_order(before, now):
+        return ""
+    return " later" if (moment(now) or datetime.min) > (moment(before) or datetime.min) else " earlier"

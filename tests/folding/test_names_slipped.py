@@ -1,0 +1,87 @@
+"""Folding of columns of tags or serial numbers that have slipped by a row."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tests.checks.cases import Fires, Silent, fires, silent
+from tests.folding.sites import causes, fold, nodes
+
+SERIALS = ["S1", "S2", "S3", "S4", "S5"]
+OWN: dict[str, Any] = {"address": [11, 12, 13, 14, 15], "alarm_high": [90, 120, 100, 140, 110]}
+PLANNED = nodes(5, serial=SERIALS, **OWN)
+UP = [*SERIALS[1:], None]
+"""The serial numbers one row up, the last cell left empty."""
+
+
+def test_a_column_of_serial_numbers_that_moved_up_is_one_cause(tmp_path: Path) -> None:
+    """Every setting is as planned for the tag beside it, so that nothing else differs."""
+    cause = fold(tmp_path, "names-slipped", planned=PLANNED, found=nodes(5, serial=UP, **OWN))
+
+    assert cause.message == (
+        "4 rows, N01 to N04, each have the serial number of the next tag, and their settings are as planned "
+        "for the tags: the serial numbers have slipped by a row"
+    )
+    assert {name.split("/")[0] for name in cause.dependents} == {"tag-serial-mismatch"}
+
+
+def test_a_column_of_tags_that_moved_takes_along_who_fell_off(tmp_path: Path) -> None:
+    """The settings go with the serial numbers; the last device was written under its own tag as well."""
+    found = [row | {"tag": f"N{n:02}"} for n, row in enumerate([*PLANNED[1:], PLANNED[4]], 1)]
+
+    cause = fold(tmp_path, "names-slipped", planned=PLANNED, found=found)
+
+    assert "N02 to N05, each have the serial number of the next tag" in cause.message
+    assert cause.message.endswith("as planned for the serial numbers: the tags have slipped by a row")
+    assert "node-not-read/North/N01" in cause.dependents
+
+
+def test_where_no_setting_tells_it_is_one_or_the_other(tmp_path: Path) -> None:
+    """All nodes are set alike."""
+    planned, found = nodes(5, serial=SERIALS), nodes(5, serial=UP)
+
+    (cause,) = [one for one in causes(tmp_path, planned=planned, found=found) if one.rule == "names-slipped"]
+
+    assert cause.message.endswith("or the tags have slipped by a row, and no setting tells which")
+
+
+def test_what_else_differs_stays_a_cause_of_its_own(tmp_path: Path) -> None:
+    """An alarm that is nobody's is not explained by the column."""
+    found = nodes(5, serial=UP, **OWN)
+    found[2]["alarm_high"] = 555
+
+    rules = {(one.rule, one.node) for one in causes(tmp_path, planned=PLANNED, found=found)}
+    assert rules == {("names-slipped", None), ("alarm-off-plan", "N03")}
+
+
+FIRES: list[Fires] = [
+    fires("names-slipped", "serial numbers one row down", node=None,
+          others=["N02", "N03", "N04", "N05"], planned=PLANNED,
+          found=nodes(5, serial=[None, *SERIALS[:4]], **OWN),
+          says="4 rows, N02 to N05, each have the serial number of the previous tag",
+          at=[("found.csv", 3, "B")]),
+]  # fmt: skip
+
+SILENT: list[Silent] = [
+    silent("names-slipped", "two rows", idle=None, planned=PLANNED,
+           found=nodes(5, serial=["S2", "S3", None, "S4", "S5"], **OWN)),
+    silent("names-slipped", "three that have gone round", idle=None, planned=PLANNED,
+           found=nodes(5, serial=["S2", "S3", "S1", "S4", "S5"], **OWN)),
+    silent("names-slipped", "spares of no plan", idle=None, planned=PLANNED,
+           found=nodes(5, serial=["X2", "X3", "X4", "X5", "X6"], **OWN)),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("case", FIRES, ids=str)
+def test_fires(case: Fires, tmp_path: Path) -> None:
+    """The cause is told once, with the devices that it concerns."""
+    case.check(tmp_path)
+
+
+@pytest.mark.parametrize("case", SILENT, ids=str)
+def test_silent(case: Silent, tmp_path: Path) -> None:
+    """What only looks alike is not put together."""
+    case.check(tmp_path)

@@ -1,0 +1,69 @@
+"""Folding of two units that were read under one tag."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from tests.checks.cases import Fires, Silent, fires, silent
+from tests.folding.sites import fold
+
+PLANNED = [{"serial": "S1", "address": 11}, {"serial": "S2", "address": 12}]
+SPARE = {"tag": "A", "serial": "S9", "network": "North", "address": 11}
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "when"),
+    [
+        ("2026-03-01", "2026-04-01", " later"),
+        ("2026-04-01", "2026-03-01", " earlier"),
+        ("2026-04-01", "", ""),
+    ],
+)
+def test_a_spare_whose_forerunner_still_stands_in_the_sheet_is_one_cause(
+    old: str, new: str, when: str, tmp_path: Path
+) -> None:
+    """Nobody has to be renumbered, and no address moved: the serial number of the plan is the old one."""
+    found = [PLANNED[0] | {"read_at": old}, PLANNED[1] | {"read_at": old}, SPARE | {"read_at": new}]
+    cause = fold(tmp_path, "unit-replaced", planned=PLANNED, found=found)
+
+    assert (cause.node, cause.level) == ("A", "error")
+    assert cause.message == (
+        f"serial S9, which is in no plan, was read under this tag{when}, besides S1: "
+        "perhaps the unit was replaced"
+    )
+    assert sorted(name.split("/")[0] for name in cause.dependents) == [
+        "address-duplicate", "tag-duplicate", "unplanned-node",
+    ]  # fmt: skip
+
+
+FIRES: list[Fires] = [
+    fires("unit-replaced", "a spare under the same tag", planned=PLANNED, found=[*PLANNED, SPARE],
+          says="serial S9, which is in no plan", at=[("found.csv", 4, "B"), ("North.csv", 2, "B")]),
+]  # fmt: skip
+
+SILENT: list[Silent] = [
+    silent("unit-replaced", "a device of another tag", idle=None, planned=PLANNED,
+           found=[*PLANNED, SPARE | {"tag": "X"}]),
+    silent("unit-replaced", "the same tag in another network", idle=None,
+           planned=[*PLANNED, {"tag": "C", "network": "South"}],
+           found=[*PLANNED, {"tag": "C"}, SPARE | {"network": "South"}]),
+    silent("unit-replaced", "the planned one was not read, which another rule tells", idle=None,
+           planned=PLANNED, found=[SPARE, PLANNED[1] | {"tag": "B"}]),
+    silent("unit-replaced", "a tag that is planned twice", idle=None,
+           planned=[PLANNED[0], PLANNED[1] | {"tag": "A"}],
+           found=[{"tag": "A"} | PLANNED[0], {"tag": "A"} | PLANNED[1], SPARE]),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("case", FIRES, ids=str)
+def test_fires(case: Fires, tmp_path: Path) -> None:
+    """The cause is told once, with the devices that it concerns."""
+    case.check(tmp_path)
+
+
+@pytest.mark.parametrize("case", SILENT, ids=str)
+def test_silent(case: Silent, tmp_path: Path) -> None:
+    """What only looks alike is not put together."""
+    case.check(tmp_path)

@@ -1,0 +1,74 @@
+"""Rows whose tag is one planned device's and whose serial number another's."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from tests.folding.sites import QUIET
+from tests.site_builder import audit_of
+
+PLANNED: list[dict[str, Any]] = [
+    {"serial": f"S{n + 1}", "address": 11 + n, "alarm_high": 100 + 10 * n} for n in range(5)
+]
+"""Five nodes A to E, told apart by address and alarm."""
+NAMES = ["A", "B", "C", "D", "E"]
+
+
+def rows(tags: list[str], serials: list[str], settings: list[int]) -> list[dict[str, Any]]:
+    """Return rows with the settings planned for the nodes of these numbers."""
+    shown = [{key: PLANNED[n][key] for key in ("address", "alarm_high")} for n in settings]
+    return [{"tag": tag, "serial": serial} | one
+            for tag, serial, one in zip(tags, serials, shown, strict=True)]  # fmt: skip
+
+
+def said(folder: Path, found: Any) -> list[tuple[str, str | None]]:
+    """Return rule and node of all that is said of who is who and of settings that differ."""
+    return [(f.rule, f.node) for f in audit_of(folder, planned=PLANNED, found=found, **QUIET)]
+
+
+def test_the_settings_tell_that_the_serial_number_is_wrong(tmp_path: Path) -> None:
+    """Under the tag of B, with its settings: it is B, and nobody has read A."""
+    found = rows(NAMES[1:], ["S1", "S3", "S4", "S5"], [1, 2, 3, 4])
+
+    assert said(tmp_path, found) == [("node-not-read", "A"), ("tag-serial-mismatch", "B")]
+
+
+def test_the_settings_tell_that_the_tag_is_wrong(tmp_path: Path) -> None:
+    """The same row with the settings of A is A's, under the tag of B."""
+    found = rows(NAMES[1:], ["S1", "S3", "S4", "S5"], [0, 2, 3, 4])
+
+    assert said(tmp_path, found) == [("tag-serial-mismatch", "A"), ("node-not-read", "B")]
+
+
+def test_rows_that_name_each_other_are_told_together(tmp_path: Path) -> None:
+    """C shows settings that nobody is planned with: what its neighbours show tells for it as well."""
+    found = rows(NAMES, ["S2", "S3", "S4", "S5", ""], [0, 1, 2, 3, 4])
+    found[2] |= {"address": 99, "alarm_high": 999}
+
+    differ = {node for rule, node in said(tmp_path, found) if rule in ("address-differs", "alarm-off-plan")}
+    assert differ == {"C"}
+
+
+def test_a_list_that_gives_serial_numbers_alone_goes_with_the_sheet(tmp_path: Path) -> None:
+    """The sheet shows that S2 is A now, and so it is in the gateway's list."""
+    sheet = rows(NAMES, ["S2", "S1", "S3", "S4", "S5"], [0, 1, 2, 3, 4])
+    listed = [{"tag": None, "serial": row["serial"], "address": row["address"]} for row in sheet]
+
+    assert said(tmp_path, {"sheet.csv": sheet, "list.csv": listed}) == [("serials-exchanged", "A")]
+
+
+def test_a_serial_number_beside_two_tags_goes_with_the_column(tmp_path: Path) -> None:
+    """The tags have slipped down by a row, and the last device was written under its own tag as well."""
+    found = rows([*NAMES[:4], "E"], ["S2", "S3", "S4", "S5", "S5"], [1, 2, 3, 4, 4])
+
+    assert ("unplanned-node", "D") not in said(tmp_path, found)
+    assert "address-duplicate" not in {rule for rule, _ in said(tmp_path, found)}
+
+
+def test_a_serial_number_that_was_filled_down_names_nobody(tmp_path: Path) -> None:
+    """The settings are the tags', and where there are none the tag has to do."""
+    found = rows(NAMES, ["S1"] * 5, [0, 1, 2, 3, 4])
+    found[3] = {"tag": "D", "serial": "S1"}
+
+    assert "node-not-read" not in {rule for rule, _ in said(tmp_path, found)}
