@@ -15,7 +15,7 @@ from audit.diagnosis.log import Log
 from audit.diagnosis.missing import MissingAt, missing
 from audit.diagnosis.words import percent
 from audit.errors import nearest, stop
-from audit.judging import evidence_place
+from audit.findings import evidence_place
 from audit.model.diagnosis import Diagnosis, MissingThere, NodeDiagnosis, WeightsUsed
 from audit.model.result import InputFile, SiteName, Tool
 from audit.model.site import Target

@@ -15,7 +15,6 @@ from dataclasses import replace
 from audit.checking import Found
 from audit.folding.causes import Causes, root_of
 from audit.folding.unread import says_unread
-from audit.judging import levels_of
 from audit.model.arguments import SampleState
 from audit.model.base import Level, level_rank
 from audit.model.finding import Hit
@@ -24,6 +23,7 @@ from audit.model.sample import Sample
 from audit.model.sample_verdict import SampledNetwork, SampleUsed, SampleVerdict
 from audit.model.site import Site
 from audit.model.table import Place
+from audit.ordering import levels_of
 from audit.reading.rules import Rulebook
 from audit.sampling.drawing import Unit
 from audit.sampling.nodes import placed_units

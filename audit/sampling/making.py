@@ -8,8 +8,8 @@ from pathlib import Path
 from typing import Literal
 
 from audit import __version__
+from audit.cautions import CAUTION_HAZARDOUS
 from audit.errors import Problem, stop
-from audit.judging import CAUTION_HAZARDOUS
 from audit.model.result import SiteName, Tool
 from audit.model.route_sheet import RouteNetwork, RouteSheet, RouteStop
 from audit.model.sample import Sample, Terms

@@ -6,8 +6,8 @@ from collections.abc import Collection, Sequence
 
 from audit.checking import Found
 from audit.comparing import same
-from audit.judging import finding_ids
 from audit.model.worklist import NewlyWrong, Status, Step, WorkList
+from audit.ordering import finding_ids
 from audit.run import Audited
 from audit.worklist.devices import Named, Order
 from audit.worklist.drafts import Draft

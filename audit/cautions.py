@@ -1,0 +1,36 @@
+"""Cautions: what every result says to whoever works on what it tells."""
+
+from __future__ import annotations
+
+from audit.model.roles import concerns_alarms
+from audit.model.rule import Gate
+from audit.model.site import Site
+
+CAUTION = (
+    "This result compares settings. It does not say that a site is fit for use: local codes, permits "
+    "and licensed people prevail."
+)
+CAUTION_OUTPUTS = (
+    "Outputs (valves, pumps, gates) may move when a node is re-set or loses communication: lock out, "
+    "keep people clear, and work under a permit."
+)
+CAUTION_HAZARDOUS = (
+    "Hazardous areas: permit to work, certified parts and batteries, competent persons (IEC 60079-14, -17)."
+)
+CAUTION_ALARMS = (
+    "Before changing an alarm, a range or a loss action: tell the control room. Bypasses need authority "
+    "and an end time."
+)
+
+
+def cautions_of(site: Site, gate: Gate) -> list[str]:
+    """Return the cautions that a site and a gate ask for."""
+    cautions = [CAUTION]
+    types = [block.type for block in site.blocks]
+    if any(concerns_alarms(s.role) for kind in types for s in kind.settings):
+        cautions.append(CAUTION_ALARMS)
+    if any(kind.moves_outputs for kind in types):
+        cautions.append(CAUTION_OUTPUTS)
+    if any(kind.hazardous_area for kind in types):
+        cautions.append(CAUTION_HAZARDOUS)
+    return [*cautions, *gate.cautions]

@@ -1,0 +1,145 @@
+"""Findings: what the rules found, in the words of the result, with device, evidence and cause."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from audit.checking import Found
+from audit.folding.causes import Causes
+from audit.model.base import Level
+from audit.model.finding import Hit
+from audit.model.result import EvidencePlace, Finding, Naming, Waived
+from audit.model.rule import FRAMEWORKS, Gate, Rule
+from audit.model.site import Block, Site
+from audit.model.table import HIDDEN, Place
+from audit.ordering import ids_of, in_order, levels_of, live_causes
+from audit.reading.rules import Rulebook
+from audit.reading.waivers import ReadWaiver
+from audit.waiving import Waiving
+
+UNNAMED = Naming([], None, None, None)
+
+
+def to_findings(
+    site: Site, waiving: Waiving, causes: Causes, named: Mapping[int, Naming], book: Rulebook, gate: Gate
+) -> list[Finding]:
+    """Return the findings, worst first, then in the plan's order, each with its cause or dependents."""
+    found, waived = waiving.items, waiving.waived
+    causes = live_causes(causes, waived)
+    levels = levels_of(waiving, causes, book, gate)
+    order = in_order(site, found, causes, levels, book)
+    ids = ids_of(found, order)
+    dependents: dict[int, list[str]] = {}
+    for i in order:
+        if i in causes:
+            dependents.setdefault(causes[i], []).append(ids[i])
+    return [
+        _finding(
+            site,
+            found[i],
+            ids[i],
+            levels[i],
+            ids[causes[i]] if i in causes else None,
+            dependents.get(i, []),
+            waived.get(i),
+            named.get(i, UNNAMED),
+            _requirements(found[i].rule) if gate.evidence else [],
+        )
+        for i in order
+    ]
+
+
+def _at(site: Site, hit: Hit) -> tuple[Block | None, int]:
+    """Return block and index of the device that a hit is about; no block where it is none of the plan's."""
+    b, i = hit.order
+    return (site.blocks[b] if b < len(site.blocks) else None), i
+
+
+def _device(site: Site, hit: Hit) -> tuple[Block | None, int]:
+    """Return block and index of the device of a network and tag, for what stands behind all others."""
+    return next(
+        (
+            (block, i)
+            for block in site.blocks
+            for i, named in enumerate(zip(block.networks, block.tags, strict=True))
+            if named == (hit.network, hit.node)
+        ),
+        (None, 0),
+    )
+
+
+def _finding(
+    site: Site,
+    item: Found,
+    name: str,
+    level: Level,
+    cause: str | None,
+    dependents: list[str],
+    waiver: ReadWaiver | None,
+    naming: Naming,
+    requirements: list[str],
+) -> Finding:
+    hit, rule = item.hit, item.rule
+    of_waiver = rule.check.kind == "waiver"  # which stands where its first place says, the reading behind it
+    block, i = _device(site, hit) if of_waiver else _at(site, hit)
+    shown = hit.places[1:] if of_waiver else hit.places
+    raw = shown[0].raw if shown and hit.side == "found" else ""
+    return Finding(
+        id=name,
+        rule=rule.id,
+        level=level,
+        network=hit.network or None,
+        node=hit.node or None,
+        serial=(block.serials[i] or None) if block and hit.node else None,
+        location=(block.locations[i] or None) if block and hit.node else None,
+        setting=hit.settings[0] if hit.settings else None,
+        settings=list(hit.settings),
+        planned=hit.planned or None,
+        found=hit.found or None,
+        raw=raw if raw and raw != HIDDEN else None,
+        evidence=[evidence_place(place) for place in dict.fromkeys(hit.places) if place.file],
+        others=list(hit.others),
+        message=hit.message,
+        why=rule.why,
+        remedy=item.remedy,
+        source=rule.source,
+        caused_by=cause,
+        dependents=dependents,
+        waived=_waived(waiver) if waiver else None,
+        since=None,
+        slips=naming.slips,
+        slip=naming.words,
+        doubtful_side=naming.doubtful_side,
+        doubt=naming.doubt,
+        requirements=requirements,
+    )
+
+
+def _requirements(rule: Rule) -> list[str]:
+    return [
+        f"{FRAMEWORKS[framework]}: {', '.join(numbers)}" for framework, numbers in rule.requirements.items()
+    ]
+
+
+def _waived(one: ReadWaiver) -> Waived:
+    waiver = one.waiver
+    return Waived(
+        waiver=waiver.id,
+        reason=waiver.reason,
+        compensating_measure=waiver.compensating_measure or None,
+        owner=waiver.owner,
+        approver=waiver.approver,
+        expires=waiver.expires.isoformat(),
+    )
+
+
+def evidence_place(place: Place) -> EvidencePlace:
+    """Return a place as results hold it; nothing of an access code."""
+    return EvidencePlace(
+        file=place.file,
+        sheet=place.sheet or None,
+        row=place.row or None,
+        column=place.column or None,
+        heading=place.heading or None,
+        raw=None if place.raw == HIDDEN else place.raw,
+    )
