@@ -9,7 +9,8 @@ from typing import NamedTuple
 
 from audit.comparing import Difference
 from audit.model.base import Position
-from audit.model.result import DeviceDetail, DeviceState, Finding, SettingDetail
+from audit.model.detail import DeviceDetail, DeviceState, SettingDetail
+from audit.model.result import Finding
 from audit.model.site import Block, Site
 from audit.model.value import Value
 

@@ -12,10 +12,11 @@ from audit.counting import in_all, of_networks
 from audit.findings import to_findings
 from audit.folding.causes import Causes
 from audit.model.base import Level, level_rank
-from audit.model.result import Gate as GateUsed
-from audit.model.result import InputFile, Naming, NotChecked, Result, RuleUsed, SiteName, Tool, WaiverUsed
+from audit.model.result import Naming, NotChecked, Result
 from audit.model.rule import Gate, Rule
 from audit.model.site import Site
+from audit.model.used import Gate as GateUsed
+from audit.model.used import InputFile, RuleUsed, SiteName, Tool, WaiverUsed
 from audit.reading.rules import Rulebook, level_of
 from audit.waiving import Used, Waiving
 

@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 
-from audit.model.result import DeviceDetail
+from audit.model.detail import DeviceDetail
 from audit.run import Order, run
 from audit.run import run as check
 from tests.site_builder import SiteOf

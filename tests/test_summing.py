@@ -9,8 +9,9 @@ from typing import Any
 
 import pytest
 
-from audit.model.result import DriftUsed, Result
+from audit.model.result import Result
 from audit.model.summary import Summary
+from audit.model.used import DriftUsed
 from audit.run import Order, run
 from audit.summing import ReadResult, sum_up
 from tests.site_builder import SiteOf

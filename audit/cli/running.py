@@ -19,7 +19,7 @@ from audit.errors import Problem, stop
 from audit.reporting.formats import Format, by_name
 
 if TYPE_CHECKING:
-    from audit.model.result import InputFile
+    from audit.model.used import InputFile
 
 
 def warn(problem: Problem, stderr: TextIO) -> None:

@@ -17,8 +17,8 @@ from audit.diagnosis.words import percent
 from audit.errors import nearest, stop
 from audit.findings import evidence_place
 from audit.model.diagnosis import Diagnosis, MissingThere, NodeDiagnosis, WeightsUsed
-from audit.model.result import InputFile, SiteName, Tool
 from audit.model.site import Target
+from audit.model.used import InputFile, SiteName, Tool
 from audit.reading.quoting import quoted
 from audit.reading.values import spelling
 from audit.reporting.lines import counted

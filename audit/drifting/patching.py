@@ -11,8 +11,8 @@ from typing import Any
 
 from audit.model.baseline import SealedDevice
 from audit.model.device import Setting
-from audit.model.result import PatchOperation
 from audit.model.site import Site, Stranger
+from audit.model.used import PatchOperation
 from audit.reading.baselines import ReadBaseline
 from audit.reading.values import bare, spelling
 from audit.sealing.canonical import in_order, pointer

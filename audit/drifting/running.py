@@ -19,7 +19,8 @@ from audit.folding.registry import fold
 from audit.judging import judge
 from audit.model.base import Level
 from audit.model.drift import Drifting
-from audit.model.result import BaselineUsed, ChangeUsed, DriftUsed, PatchOperation, Result
+from audit.model.result import Result
+from audit.model.used import BaselineUsed, ChangeUsed, DriftUsed, PatchOperation
 from audit.pairing import pair_blocks
 from audit.planning import planned_blocks
 from audit.reading.baseline_plan import blocks_of, plan_of

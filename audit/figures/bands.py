@@ -6,7 +6,7 @@ from functools import cache
 
 from audit.model.plan import PlanFile
 from audit.model.radio import Band, BandsFile
-from audit.model.result import Pack
+from audit.model.used import Pack
 from audit.reading.documents import read_model
 from audit.resources import folder
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import Literal
 
 from audit.model.reported import Document, Reported
-from audit.model.result import EvidencePlace, InputFile, SiteName, Tool
+from audit.model.result import EvidencePlace
+from audit.model.used import InputFile, SiteName, Tool
 
 
 class CauseNow(Reported):

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from typing import Any, Literal, NamedTuple
+from typing import Literal, NamedTuple
 
 from audit.model.base import Level
+from audit.model.detail import DeviceDetail
 from audit.model.evidence import Evidence
 from audit.model.reported import Document, Reported
 from audit.model.sample_verdict import SampleUsed
+from audit.model.used import DriftUsed, Gate, InputFile, Pack, RuleUsed, SiteName, Tool, WaiverUsed
 
 
 class EvidencePlace(Reported):
@@ -152,85 +154,6 @@ class NotChecked(Reported):
     reason: str
 
 
-class InputFile(Reported):
-    """A file that went into the result."""
-
-    file: str
-    kind: str
-    sha256: str | None
-    """Null where the file carries access codes: a hash would let them be guessed."""
-    note: str | None
-
-
-class Pack(Reported):
-    """A pack of rules that was used."""
-
-    pack: str
-    version: str
-    sha256: str
-    rules: int
-
-
-class SiteName(Reported):
-    """What was checked."""
-
-    name: str
-    plan_revision: str | None
-
-
-class Gate(Reported):
-    """What the verdict was given on."""
-
-    id: str
-    title: str
-    fail_on: Level
-
-
-class Tool(Reported):
-    """What made the result."""
-
-    name: str
-    version: str
-
-
-class RuleUsed(Reported):
-    """A rule of the run, in words."""
-
-    id: str
-    title: str
-    level: Level
-    why: str
-    remedy: str
-    source: str
-
-
-class WaiverUsed(Reported):
-    """A waiver, and what became of it. All are listed."""
-
-    id: str
-    rule: str
-    node: str
-    setting: str | None
-    value: str | None
-    reason: str
-    compensating_measure: str | None
-    owner: str
-    approver: str
-    issued: str
-    expires: str
-    state: Literal[
-        "in use",
-        "not yet in force",
-        "expired",
-        "expired, nothing left",
-        "lapsed",
-        "unused",
-        "of another command",
-    ]
-    """`expired, nothing left`: what it excused was looked at, and is no more; `of another command`: its rule
-    runs in `check` or in `drift`, and not in this run."""
-
-
 class Since(Reported):
     """The earlier result that findings are compared with."""
 
@@ -239,94 +162,6 @@ class Since(Reported):
     run_on: str
     absent: list[Finding]
     """Findings of the earlier result that are no more."""
-
-
-class BaselineUsed(Reported):
-    """The baseline that the readback is compared with."""
-
-    file: str
-    sha256: str
-    """Of its content, as it is written in it."""
-    sealed_on: str
-    signed_by: str
-    verdict: Literal["pass", "fail"]
-    plan_revision: str | None
-    fingerprint: str | None
-    """Of the key that signed it; null where none did. `asfound seal --verify` checks the signature."""
-
-
-class ChangeUsed(Reported):
-    """A change record, and what became of it. All are listed."""
-
-    id: str
-    what: str
-    network: str | None
-    node: str | None
-    setting: str | None
-    before: str | None
-    after: str | None
-    approved_by: str
-    date: str
-    work_order: str | None
-    state: str
-
-
-class PatchOperation(Reported):
-    """An operation of a JSON Patch (RFC 6902) on the baseline's file."""
-
-    op: Literal["test", "add", "remove", "replace"]
-    path: str
-    value: Any = None
-
-
-class DriftUsed(Reported):
-    """What drift was told from."""
-
-    baseline: BaselineUsed
-    plan: str | None
-    """The plan that is the third side, where one was given."""
-    changes: list[ChangeUsed]
-    patch: list[PatchOperation] | None
-    """From the baseline to the readback; only where asked for."""
-
-
-class SettingDetail(Reported):
-    """What became of one setting of a device."""
-
-    name: str
-    label: str
-    role: str | None
-    input: str
-    unit: str | None
-    planned: str | None
-    found: str | None
-    planned_number: float | None
-    """For drawing; in the setting's unit."""
-    found_number: float | None
-    state: Literal["as planned", "differs", "not read", "unclear", "not planned"]
-
-
-DeviceState = Literal["as planned", "waived", "partly read", "differs", "not read"]
-
-
-class DeviceDetail(Reported):
-    """What became of one device."""
-
-    network: str
-    tag: str
-    serial: str | None
-    location: str | None
-    type: str
-    gateway: bool
-    east_m: float | None
-    """Metres east of its gateway, where the plan gives positions."""
-    north_m: float | None
-    state: DeviceState
-    """`not read` without any reading; `differs` where a setting differs, or an error or warning stands, that
-    no waiver excuses; else `partly read` where a required setting was not read, or not clearly; `waived`
-    where all that stands is excused."""
-    settings: list[SettingDetail]
-    """Settings that are planned or were read, in display order."""
 
 
 class Result(Document):

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from audit.model.reported import Reported
-from audit.model.result import InputFile, SiteName, Tool
 from audit.model.sample import Sample
+from audit.model.used import InputFile, SiteName, Tool
 
 
 class RouteStop(Reported):

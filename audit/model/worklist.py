@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Literal
 
 from audit.model.reported import Document, Reported
-from audit.model.result import InputFile, SiteName, Tool
+from audit.model.used import InputFile, SiteName, Tool
 
 Status = Literal["done", "not done", "other value", "not read again", "by hand"]
 """What a readback after the work says of a step; `by hand`: no readback can show it."""

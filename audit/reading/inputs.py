@@ -6,8 +6,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from audit.errors import Problem
-from audit.model.result import InputFile
 from audit.model.table import Place
+from audit.model.used import InputFile
 from audit.reading.files import FileBytes
 
 

@@ -9,8 +9,8 @@ from pathlib import Path
 from audit.errors import InputProblems, nearest, stop
 from audit.model.base import Level
 from audit.model.device import DeviceType
-from audit.model.result import Pack
 from audit.model.rule import Gate, GateFile, Rule, RuleFile, SiteRuleFile, Work
+from audit.model.used import Pack
 from audit.reading.documents import build, read_document, read_model, with_marks
 from audit.reading.files import FileBytes, read_bytes
 from audit.reading.inputs import Inputs

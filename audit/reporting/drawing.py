@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from audit.model.result import DeviceDetail
+from audit.model.detail import DeviceDetail
 from audit.reporting.drawing_places import LINKED, position, reach_x, ringed, scaled
 from audit.reporting.drawing_tags import beside, in_margins
 from audit.reporting.drawn import ALL_TAGGED, LONGEST, SHORTEST, Drawing, Mark, short

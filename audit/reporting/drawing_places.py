@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator, Sequence
 from itertools import accumulate
 
-from audit.model.result import DeviceDetail
+from audit.model.detail import DeviceDetail
 from audit.reporting.drawn import (
     ALL_TAGGED,
     CHARACTER,

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import Literal, NamedTuple
 
-from audit.model.result import DeviceDetail
+from audit.model.detail import DeviceDetail
 from audit.reporting.lines import clean
 
 ALL_TAGGED = 250

@@ -9,7 +9,9 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
-from audit.model.result import DeviceDetail, Finding, NetworkCounts, Result, RuleUsed
+from audit.model.detail import DeviceDetail
+from audit.model.result import Finding, NetworkCounts, Result
+from audit.model.used import RuleUsed
 from audit.reporting import evidence_shown, json_report, matrix, pages, sample_shown
 from audit.reporting.drawing import draw
 from audit.reporting.drawing_tags import SIGNS

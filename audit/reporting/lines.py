@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 from tabulate import tabulate
 
 if TYPE_CHECKING:
-    from audit.model.result import InputFile
+    from audit.model.used import InputFile
 
 COLOURS = {"bad": "31;1", "error": "31", "warning": "33", "good": "32;1", "head": "1", "note": "36"}
 """ANSI colours of line styles. Every line says in words what its colour says."""

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from audit.model.result import DeviceDetail, SettingDetail
+from audit.model.detail import DeviceDetail, SettingDetail
 from audit.reporting.lines import clean
 
 WHOLE = 150

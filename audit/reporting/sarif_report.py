@@ -12,8 +12,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 from urllib.parse import quote
 
-from audit.model.result import EvidencePlace, Finding, InputFile, Result, RuleUsed, Waived
+from audit.model.result import EvidencePlace, Finding, Result, Waived
 from audit.model.table import column_index
+from audit.model.used import InputFile, RuleUsed
 from audit.reporting.lines import clean
 from audit.reporting.markdown_report import escaped
 from audit.reporting.words import where

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from audit.model.result import DeviceDetail, SettingDetail
+from audit.model.detail import DeviceDetail, SettingDetail
 from audit.reporting.drawing_tags import spread
 from audit.reporting.drawn import text_width
 from audit.reporting.lines import clean

@@ -5,8 +5,8 @@ from __future__ import annotations
 from decimal import Decimal
 from functools import cache
 
-from audit.model.result import Pack
 from audit.model.slips import SlipFile
+from audit.model.used import Pack
 from audit.reading.documents import read_model
 from audit.reading.units import line, split
 from audit.resources import folder

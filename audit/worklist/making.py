@@ -10,7 +10,7 @@ from decimal import Decimal
 from audit import __version__
 from audit.errors import stop
 from audit.model.base import Position
-from audit.model.result import InputFile, SiteName, Tool
+from audit.model.used import InputFile, SiteName, Tool
 from audit.model.work import WorkFile
 from audit.model.worklist import WorkCounts, WorkList
 from audit.ordering import finding_ids

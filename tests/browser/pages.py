@@ -6,7 +6,8 @@ import math
 from collections.abc import Callable
 from functools import cache
 
-from audit.model.result import DeviceDetail, Result, Waived
+from audit.model.detail import DeviceDetail
+from audit.model.result import Result, Waived
 from audit.reporting.html_report import render
 from audit.run import Order, run
 from tests.reporting.detailed import detailed, with_text

@@ -6,22 +6,9 @@ import math
 import random
 from collections import Counter
 
-from audit.model.result import (
-    Counts,
-    DeviceDetail,
-    EvidencePlace,
-    Finding,
-    Gate,
-    InputFile,
-    NetworkCounts,
-    NotChecked,
-    Pack,
-    Result,
-    RuleUsed,
-    SettingDetail,
-    SiteName,
-    Tool,
-)
+from audit.model.detail import DeviceDetail, SettingDetail
+from audit.model.result import Counts, EvidencePlace, Finding, NetworkCounts, NotChecked, Result
+from audit.model.used import Gate, InputFile, Pack, RuleUsed, SiteName, Tool
 
 WHY, REMEDY = "It is not what was agreed.", "Set it as planned, re-read and record."
 RULES = {

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from audit.model.result import DeviceDetail
+from audit.model.detail import DeviceDetail
 from audit.reporting.drawing import draw
 from audit.reporting.drawing_tags import spread
 from audit.reporting.drawn import LINE, Drawing, short, text_width

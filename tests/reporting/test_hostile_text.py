@@ -27,7 +27,8 @@ from markdown_it import MarkdownIt
 from pydantic import BaseModel
 
 from audit.cli.writing import as_bytes
-from audit.model.result import Finding, Result, Since, WaiverUsed
+from audit.model.result import Finding, Result, Since
+from audit.model.used import WaiverUsed
 from audit.reporting.formats import FORMATS, by_name
 from audit.run import Order, run
 from tests.outside.test_sarif import SCHEMA

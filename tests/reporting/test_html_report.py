@@ -16,7 +16,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from lxml import html
 
-from audit.model.result import Finding, InputFile, Result, Since, Waived, WaiverUsed
+from audit.model.result import Finding, Result, Since, Waived
+from audit.model.used import InputFile, WaiverUsed
 from audit.reporting import json_report, pages
 from audit.reporting.html_report import render
 from audit.reporting.lines import clean

@@ -8,7 +8,8 @@ import pytest
 from lxml import etree
 
 from audit.model.base import Level
-from audit.model.result import DeviceDetail, Finding, NetworkCounts, Result
+from audit.model.detail import DeviceDetail
+from audit.model.result import Finding, NetworkCounts, Result
 from audit.reading.rules import read_rulebook
 from audit.reporting.junit_report import NOT_READ, render
 from tests.reporting.test_sarif_report import WAIVED

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from audit.model.result import DeviceDetail, SettingDetail
+from audit.model.detail import DeviceDetail, SettingDetail
 from audit.reporting.matrix import Matrix, matrix
 from tests.reporting.detailed import detailed, setting
 

@@ -11,7 +11,8 @@ from typing import Any
 
 import pytest
 
-from audit.model.result import EvidencePlace, Finding, InputFile, Result, Since, Waived
+from audit.model.result import EvidencePlace, Finding, Result, Since, Waived
+from audit.model.used import InputFile
 from audit.reporting.sarif_report import render, uri
 from audit.run import Order, run
 from tests.reporting.test_text_report import finding

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from audit.model.result import DeviceDetail, SettingDetail
+from audit.model.detail import DeviceDetail, SettingDetail
 from audit.reporting.strips import LEFT, RIGHT, WORDS_LEFT, Strip, strips
 from tests.reporting.detailed import SETTINGS, detailed, setting
 

@@ -1,0 +1,136 @@
+"""What a result was made from and with: files, rules, waivers, a baseline, the tool."""
+
+from __future__ import annotations
+
+from typing import Any, Literal
+
+from audit.model.base import Level
+from audit.model.reported import Reported
+
+
+class InputFile(Reported):
+    """A file that went into the result."""
+
+    file: str
+    kind: str
+    sha256: str | None
+    """Null where the file carries access codes: a hash would let them be guessed."""
+    note: str | None
+
+
+class Pack(Reported):
+    """A pack of rules that was used."""
+
+    pack: str
+    version: str
+    sha256: str
+    rules: int
+
+
+class SiteName(Reported):
+    """What was checked."""
+
+    name: str
+    plan_revision: str | None
+
+
+class Gate(Reported):
+    """What the verdict was given on."""
+
+    id: str
+    title: str
+    fail_on: Level
+
+
+class Tool(Reported):
+    """What made the result."""
+
+    name: str
+    version: str
+
+
+class RuleUsed(Reported):
+    """A rule of the run, in words."""
+
+    id: str
+    title: str
+    level: Level
+    why: str
+    remedy: str
+    source: str
+
+
+class WaiverUsed(Reported):
+    """A waiver, and what became of it. All are listed."""
+
+    id: str
+    rule: str
+    node: str
+    setting: str | None
+    value: str | None
+    reason: str
+    compensating_measure: str | None
+    owner: str
+    approver: str
+    issued: str
+    expires: str
+    state: Literal[
+        "in use",
+        "not yet in force",
+        "expired",
+        "expired, nothing left",
+        "lapsed",
+        "unused",
+        "of another command",
+    ]
+    """`expired, nothing left`: what it excused was looked at, and is no more; `of another command`: its rule
+    runs in `check` or in `drift`, and not in this run."""
+
+
+class BaselineUsed(Reported):
+    """The baseline that the readback is compared with."""
+
+    file: str
+    sha256: str
+    """Of its content, as it is written in it."""
+    sealed_on: str
+    signed_by: str
+    verdict: Literal["pass", "fail"]
+    plan_revision: str | None
+    fingerprint: str | None
+    """Of the key that signed it; null where none did. `asfound seal --verify` checks the signature."""
+
+
+class ChangeUsed(Reported):
+    """A change record, and what became of it. All are listed."""
+
+    id: str
+    what: str
+    network: str | None
+    node: str | None
+    setting: str | None
+    before: str | None
+    after: str | None
+    approved_by: str
+    date: str
+    work_order: str | None
+    state: str
+
+
+class PatchOperation(Reported):
+    """An operation of a JSON Patch (RFC 6902) on the baseline's file."""
+
+    op: Literal["test", "add", "remove", "replace"]
+    path: str
+    value: Any = None
+
+
+class DriftUsed(Reported):
+    """What drift was told from."""
+
+    baseline: BaselineUsed
+    plan: str | None
+    """The plan that is the third side, where one was given."""
+    changes: list[ChangeUsed]
+    patch: list[PatchOperation] | None
+    """From the baseline to the readback; only where asked for."""
