@@ -31,10 +31,12 @@ def at_default(site: Site, items: list[Found], causes: Causes, rule: Rule, at_le
     strange = _strange(site, items)
     for (b, k), mine in by_device(site, items, causes).items():
         of_setting = by_setting(items, mine)
-        block = site.blocks[b]
-        left, telling = _at_default(block, k)
         serial, mismatch = strange.get((b, k), ("", -1))
         fewest = FEWEST_OF_A_SPARE if serial else at_least
+        if len(of_setting) < fewest:
+            continue
+        block = site.blocks[b]
+        left, telling = _at_default(block, k)
         differing = [setting for setting in left if setting.name in of_setting]
         message = _words(left, telling, fewest, serial) if len(differing) >= fewest else ""
         if not message:
