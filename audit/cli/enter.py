@@ -211,7 +211,7 @@ def _saved(path: Path) -> str:
 def _goodbye(args: argparse.Namespace, written: bool) -> tuple[str, ...]:
     if not written:
         return ("Nothing was entered.",)
-    from audit.reporting.lines import typed
+    from audit.phrases import typed
 
     next_ = typed("asfound", "check", str(args.plan), str(args.entries))
     return (f"Saved in {args.entries}. Start again with it to go on.", f"next: {next_}")

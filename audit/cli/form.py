@@ -41,7 +41,7 @@ def form_page(plan: LoadedPlan, networks: Sequence[str]) -> bytes:
 
 def form_told(target: Path, plan: Path, book: Book, size: int) -> str:
     """Return what was made, of which devices, and what comes next; `size` is in bytes."""
-    from audit.reporting.lines import clean, counted, typed
+    from audit.phrases import clean, counted, typed
 
     devices = f"{counted(len(book.whole.devices), 'device')} in {counted(len(book.sheets), 'network')}"
     lines = [

@@ -130,7 +130,7 @@ class _Parser(argparse.ArgumentParser):
 
     def error(self, message: str) -> NoReturn:
         """Say what is wrong with the arguments and leave."""
-        from audit.reporting.lines import clean
+        from audit.phrases import clean
 
         told = "\n".join(map(clean, message.split("\n")))
         self.exit(

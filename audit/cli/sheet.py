@@ -125,7 +125,7 @@ def _keep(path: Path, content: bytes) -> None:
 
 def _told(book: Book, plan: Path, paths: list[Path]) -> str:
     """Return what was made, and what comes next."""
-    from audit.reporting.lines import clean, counted, typed
+    from audit.phrases import clean, counted, typed
 
     devices = counted(len(book.whole.devices), "device")
     networks = counted(len(book.sheets), "network")

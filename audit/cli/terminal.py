@@ -68,7 +68,7 @@ def look(args: argparse.Namespace, stream: TextIO) -> tuple[int, bool]:
 
 def tell(text: str, stream: TextIO) -> None:
     """Write what a person has to know, cleaned, in the place of the progress line."""
-    from audit.reporting.lines import clean
+    from audit.phrases import clean
 
     wipe = "\r\x1b[K" if stream.isatty() else ""
     stream.write(wipe + "".join(f"{clean(line)}\n" for line in text.split("\n")))

@@ -18,12 +18,12 @@ from audit.model.device import Setting
 from audit.model.site import Site, Target
 from audit.model.table import Place, Table
 from audit.model.value import BLANK, Value
+from audit.phrases import counted
 from audit.reading import units
 from audit.reading.gateway_lists import LIST_SETTINGS
 from audit.reading.gateway_names import gateway_names
 from audit.reading.quoting import quoted
 from audit.reading.values import bare, parse, spelling
-from audit.reporting.lines import counted
 
 
 def names_of(site: Site, role: str) -> dict[str, Setting]:

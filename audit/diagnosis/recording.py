@@ -10,7 +10,7 @@ from audit.diagnosis.examined import Case
 from audit.diagnosis.log import Log, append
 from audit.diagnosis.words import percent
 from audit.model.call import Call
-from audit.reporting.lines import counted
+from audit.phrases import counted
 
 
 def record(path: Path, cause: str, time: str, case: Case, asked: Asked, log: Log | None) -> list[str]:

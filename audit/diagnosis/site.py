@@ -19,9 +19,9 @@ from audit.findings import evidence_place
 from audit.model.diagnosis import Diagnosis, MissingThere, NodeDiagnosis, WeightsUsed
 from audit.model.site import Target
 from audit.model.used import InputFile, SiteName, Tool
+from audit.phrases import counted
 from audit.reading.quoting import quoted
 from audit.reading.values import spelling
-from audit.reporting.lines import counted
 
 STANDS_OUT = 0.5
 """From this probability on a cause is called the most probable; below, none stands out."""

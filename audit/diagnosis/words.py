@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from audit.reporting.lines import counted
+from audit.phrases import counted
 
 MINUTE = 60
 """Seconds."""

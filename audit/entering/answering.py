@@ -10,11 +10,12 @@ from difflib import get_close_matches
 from audit.entering.accepting import Accepted, Refused, accept, agrees, meaning_of
 from audit.entering.asking import device_lines, next_device, next_network
 from audit.entering.commands import COMMANDS, HELP, is_bare_word, split, unquoted
-from audit.entering.devices import PLACES, SERIAL, Device
+from audit.entering.devices import SERIAL, Device
 from audit.entering.progress import Progress
 from audit.entering.slip_words import slip_words
 from audit.entering.state import Draft, Here, Reply, State, Work
 from audit.errors import nearest
+from audit.model.device import READ_AT_WORDS
 from audit.reading.quoting import holds_code
 from audit.reading.values import spelling
 
@@ -135,7 +136,7 @@ def _taken(here: Here, found: Accepted) -> Reply:
     """Record a value; where it differs from the plan, say so, and ask for it again."""
     work, progress, state = here
     device, step = state.at()
-    draft = Draft(device, step.name, found.value, found.unit, PLACES[step.setting.read_at])
+    draft = Draft(device, step.name, found.value, found.unit, READ_AT_WORDS[step.setting.read_at])
     before = progress.entry(device, step)
     earlier = meaning_of(before, step.setting) if before else None
     shown = f"{found.value} {found.unit}".strip()

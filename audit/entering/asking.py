@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from audit.entering.accepting import expects
 from audit.entering.commands import COMMANDS
-from audit.entering.devices import PLACES, Device
+from audit.entering.devices import Device
 from audit.entering.progress import Progress
 from audit.entering.state import Question, State, Work
-from audit.model.device import Setting
+from audit.model.device import READ_AT_WORDS, Setting
 
 WIDTH = 78
 """Characters of a line of a list: a terminal has 80."""
@@ -95,7 +95,7 @@ def _setting(progress: Progress, state: State) -> Question:
 
 def where(setting: Setting) -> str:
     """Return the place to look: the way through the device's menu, or what else it is read from."""
-    place = PLACES[setting.read_at]
+    place = READ_AT_WORDS[setting.read_at]
     if not setting.where:
         return place
     return setting.where if setting.read_at == "display" else f"{place}: {setting.where}"

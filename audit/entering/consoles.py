@@ -12,8 +12,8 @@ from types import FrameType
 from typing import TextIO
 
 from audit.errors import EXIT_INTERRUPTED
+from audit.phrases import clean
 from audit.reading.quoting import HIDDEN_QUOTE, holds_code
-from audit.reporting.lines import clean
 
 MOST_COLUMNS = 100
 """Wider lines are hard to read."""

@@ -16,10 +16,6 @@ from audit.reading.values import bare, spelling
 SERIAL = Setting(name="serial", kind="text", read_at="label")
 """The serial number, read like a setting: it says which box hangs there."""
 
-PLACES = {"display": "at the display", "label": "on the label", "gateway": "at the gateway",
-          "host": "at the host", "document": "in a document"}  # fmt: skip
-"""Where a setting is read → how entries say so."""
-
 
 @dataclass(frozen=True, slots=True)
 class Step:

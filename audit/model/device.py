@@ -15,6 +15,11 @@ from audit.model.roles import NUMBERS, ROLES, SWITCHES, TRIALS, is_role
 
 Kind = Literal["integer", "decimal", "option", "text", "flag", "secret"]
 Where = Literal["display", "label", "gateway", "host", "document"]
+READ_AT_WORDS: dict[Where, str] = {
+    "display": "at the display", "label": "on the label", "gateway": "at the gateway", "host": "at the host",
+    "document": "in a document",
+}  # fmt: skip
+"""Where a setting is read, in words."""
 AT_THE_DEVICE: tuple[Where, ...] = ("display", "label")
 """Where settings are read by who stands at the device."""
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from typing import Literal, NamedTuple
 
 from audit.model.detail import DeviceDetail
-from audit.reporting.lines import clean
+from audit.phrases import clean
 
 ALL_TAGGED = 250
 """Nodes up to which every mark has its tag; beyond, only those that are not as planned."""

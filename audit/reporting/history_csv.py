@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from audit.model.history import History
+from audit.phrases import clean
 from audit.reporting.csv_text import written
 from audit.reporting.history_text import course, creep_in_words
-from audit.reporting.lines import clean
 
 HEADS = ("baseline", "what", "network", "node", "setting", "before", "after", "unit", "note")
 

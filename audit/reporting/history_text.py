@@ -6,7 +6,8 @@ from collections import Counter
 from collections.abc import Sequence
 
 from audit.model.history import Creep, History, Reading, SettingChange, Standing
-from audit.reporting.lines import Lines, counted, table
+from audit.phrases import counted
+from audit.reporting.lines import Lines, table
 
 MOST_CHANGES = 100
 """Changes told in full; the other formats have all, and so has `--all`."""

@@ -12,7 +12,7 @@ from typing import Literal
 
 from audit.model.base import Level, level_rank
 from audit.model.result import Finding, NetworkCounts, Result
-from audit.reporting.lines import clean
+from audit.phrases import clean
 from audit.reporting.text_report import where_it_stands
 from audit.reporting.words import words_of
 

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import re
 import textwrap
-import unicodedata
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from operator import gt
 from typing import TYPE_CHECKING
 
 from tabulate import tabulate
+
+from audit.phrases import clean
 
 if TYPE_CHECKING:
     from audit.model.used import InputFile
@@ -19,43 +20,6 @@ COLOURS = {"bad": "31;1", "error": "31", "warning": "33", "good": "32;1", "head"
 """ANSI colours of line styles. Every line says in words what its colour says."""
 UNBROKEN = "\ue000"
 """Stands for a blank at which no line is to break; cleaned texts do not hold it."""
-
-
-def counted(number: int, word: str) -> str:
-    """Return a number with its word in the singular or plural."""
-    return f"{number:,} {word}" if number == 1 else f"{number:,} {word}s"
-
-
-def listed(names: Sequence[str], most: int = 60) -> str:
-    """Return names in a row, with the number of those that are left out."""
-    more = f" and {len(names) - most:,} more" if len(names) > most else ""
-    return ", ".join(names[:most]) + more
-
-
-def titled(name: str, revision: str | None) -> str:
-    """Return the name of a site with the revision of its plan."""
-    return f"{name}, plan revision {revision}" if revision else name
-
-
-def typed(*words: str) -> str:
-    """Return words as they are typed at a prompt: those with blanks between quotation marks."""
-    return " ".join(f'"{word}"' if " " in word else word for word in words)
-
-
-def clean(text: str) -> str:
-    """Return a text with control and direction-changing characters written out.
-
-    Tags come from files that anybody may have written; a terminal must not obey them.
-    """
-    if text.isascii() and text.isprintable():
-        return text
-    return "".join(c if _harmless(c) else f"\\u{ord(c):04x}" for c in text)
-
-
-def _harmless(character: str) -> bool:
-    if ord(character) & 0xFFFE == 0xFFFE:  # no characters, by Unicode; XML cannot hold them
-        return False
-    return unicodedata.category(character) not in ("Cc", "Cf", "Cs", "Co", "Zl", "Zp")
 
 
 @dataclass

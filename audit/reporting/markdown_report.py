@@ -9,8 +9,8 @@ from dataclasses import dataclass, field
 from audit.model.evidence import Evidence
 from audit.model.result import Finding, Result
 from audit.model.sample_verdict import SampleUsed
+from audit.phrases import clean, counted, titled
 from audit.reporting import evidence_shown, sample_shown
-from audit.reporting.lines import clean, counted, titled
 from audit.reporting.text_report import where_it_stands
 from audit.reporting.words import FAILS_ON, compared_with, words_of
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from audit.model.detail import DeviceDetail, SettingDetail
-from audit.reporting.lines import clean
+from audit.phrases import clean
 
 WHOLE = 150
 """Devices of a site up to which every row is shown; beyond, only those with something to say."""

@@ -11,7 +11,7 @@ from typing import Any
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
-from audit.reporting.lines import clean, counted, listed
+from audit.phrases import clean, counted, listed
 
 
 @cache

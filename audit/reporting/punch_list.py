@@ -7,7 +7,7 @@ from dataclasses import astuple, dataclass
 
 from audit.model.base import Level, level_rank
 from audit.model.result import Finding, Result
-from audit.reporting.lines import clean, listed
+from audit.phrases import clean, listed
 from audit.reporting.words import words_of
 
 HEADS = (

@@ -8,7 +8,7 @@ import io
 from xlsxwriter import Workbook
 
 from audit.model.result import Result
-from audit.reporting.lines import titled
+from audit.phrases import titled
 from audit.reporting.punch_list import HEADS, heads, rows
 from audit.reporting.xlsx_rows import HEAD, TEXT, lay_out, page_line, write_rows
 

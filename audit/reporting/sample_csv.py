@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from audit.model.route_sheet import RouteSheet
+from audit.phrases import clean
 from audit.reporting.csv_text import written
-from audit.reporting.lines import clean
 from audit.reporting.sample_words import why_visited
 
 HEADS = (

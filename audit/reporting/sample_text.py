@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from audit.model.route_sheet import RouteNetwork, RouteSheet
-from audit.reporting.lines import Lines, counted, table, titled, typed
+from audit.phrases import counted, titled, typed
+from audit.reporting.lines import Lines, table
 from audit.reporting.sample_words import ONLY_THESE, lot_heads, lot_rows, sheet_facts, why_visited
 
 

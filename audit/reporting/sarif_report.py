@@ -15,7 +15,7 @@ from urllib.parse import quote
 from audit.model.result import EvidencePlace, Finding, Result, Waived
 from audit.model.table import column_index
 from audit.model.used import InputFile, RuleUsed
-from audit.reporting.lines import clean
+from audit.phrases import clean
 from audit.reporting.markdown_report import escaped
 from audit.reporting.words import where
 

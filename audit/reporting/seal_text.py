@@ -6,7 +6,8 @@ from collections.abc import Sequence
 
 from audit.model.baseline import BaselineFile
 from audit.model.result import Result
-from audit.reporting.lines import Lines, counted, titled, typed
+from audit.phrases import counted, titled, typed
+from audit.reporting.lines import Lines
 from audit.sealing.distrust import Distrust, Verified
 
 NOT_RIGHT = (

@@ -6,7 +6,7 @@ import re
 from collections import Counter
 from collections.abc import Sequence
 
-from audit.reporting.lines import clean
+from audit.phrases import clean
 
 LONGEST = 31
 """Characters that a worksheet's name may have (from memory, not verified; the writer refuses longer ones)."""

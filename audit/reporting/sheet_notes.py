@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from audit.reporting.lines import titled
+from audit.phrases import titled
 from audit.sheets.layout import PROVES_NOTHING
 from audit.sheets.model import Book
 

@@ -13,8 +13,8 @@ from xlsxwriter import Workbook
 from xlsxwriter.utility import quote_sheetname, xl_col_to_name
 
 from audit.model.device import Setting
+from audit.phrases import clean
 from audit.reading.values import places, plain
-from audit.reporting.lines import clean
 from audit.sheets.boxes import FLAG
 from audit.sheets.headings import PLACES
 

@@ -18,8 +18,8 @@ from xlsxwriter.utility import xl_rowcol_to_cell
 from xlsxwriter.worksheet import Worksheet
 
 from audit.model.device import Setting
+from audit.phrases import titled
 from audit.reading.files import whole_characters
-from audit.reporting.lines import titled
 from audit.reporting.sheet_names import sheet_names
 from audit.reporting.sheet_notes import notes
 from audit.reporting.sheet_rules import Lists, rule

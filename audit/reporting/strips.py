@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from audit.model.detail import DeviceDetail, SettingDetail
+from audit.phrases import clean
 from audit.reporting.drawing_tags import spread
 from audit.reporting.drawn import text_width
-from audit.reporting.lines import clean
 from audit.reporting.words import PLAN, Words
 
 SETPOINTS = {"alarm_low_low": "LL", "alarm_low": "L", "alarm_high": "H", "alarm_high_high": "HH"}

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from audit.model.suggestion import Suggestion
-from audit.reporting.lines import Lines, counted, table
+from audit.phrases import counted
+from audit.reporting.lines import Lines, table
 
 
 def render(suggestion: Suggestion, width: int = 80, colour: bool = False) -> str:

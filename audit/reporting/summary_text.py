@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from audit.model.summary import SiteLine, Summary
-from audit.reporting.lines import Lines, counted, table
+from audit.phrases import counted
+from audit.reporting.lines import Lines, table
 
 
 def render(summary: Summary, width: int = 80, colour: bool = False) -> str:

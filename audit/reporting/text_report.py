@@ -6,8 +6,9 @@ from collections.abc import Sequence
 
 from audit.model.result import EvidencePlace, Finding, Result
 from audit.model.sample_verdict import SampleUsed
+from audit.phrases import counted, titled
 from audit.reporting import sample_shown, text_sections
-from audit.reporting.lines import Lines, counted, table, titled
+from audit.reporting.lines import Lines, table
 from audit.reporting.words import FAILS_ON, compared_with, where, words_of
 
 MOST_CAUSES = 100

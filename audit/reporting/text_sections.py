@@ -6,8 +6,9 @@ from collections.abc import Sequence
 
 from audit.model.evidence import Evidence
 from audit.model.result import Finding, NetworkCounts, Result
+from audit.phrases import counted, listed
 from audit.reporting import evidence_shown, sample_shown
-from audit.reporting.lines import Lines, counted, listed, table
+from audit.reporting.lines import Lines, table
 from audit.reporting.words import Words, where, words_of
 
 

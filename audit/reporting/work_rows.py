@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 
 from audit.model.worklist import HeldBack, Step, Visit, WorkList
-from audit.reporting.lines import clean
+from audit.phrases import clean
 
 HEADS = (
     "step", "visit", "network", "place", "tag", "serial", "what to do", "setting", "where", "from", "to",

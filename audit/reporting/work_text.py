@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from audit.model.worklist import Alternative, Change, HeldBack, Step, Visit, WorkList
-from audit.reporting.lines import Lines, counted, listed, titled
+from audit.phrases import counted, listed, titled
+from audit.reporting.lines import Lines
 from audit.reporting.work_rows import minutes, visited
 
 BLANK = "_" * 10

@@ -10,7 +10,7 @@ from xlsxwriter import Workbook
 from xlsxwriter.worksheet import Worksheet
 
 from audit.model.worklist import WorkList
-from audit.reporting.lines import clean, titled
+from audit.phrases import clean, titled
 from audit.reporting.work_rows import heads, rows
 from audit.reporting.work_text import alternative_words, facts
 from audit.reporting.xlsx_rows import HEAD, TEXT, fitting, lay_out, page_line, write_rows

@@ -7,7 +7,7 @@ from typing import Any
 
 from xlsxwriter.worksheet import Worksheet
 
-from audit.reporting.lines import clean
+from audit.phrases import clean
 
 LONGEST_CELL = 32_767
 """Characters that a cell of a workbook holds (from memory, not verified)."""

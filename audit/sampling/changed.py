@@ -11,6 +11,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from audit.model.baseline import Content, SealedDevice
 from audit.model.drift import ReadChange
 from audit.model.site import Block
+from audit.phrases import listed
 from audit.reading.values import spelling
 from audit.sampling.drawing import Unit
 from audit.sampling.nodes import placed_units
@@ -31,10 +32,8 @@ def since_baseline(blocks: Sequence[Block], content: Content) -> dict[Unit, str]
         then = content.devices.get(unit.network, {}).get(unit.node)
         what = _unlike(block, i, planned[id(block)], then) if then else ["it was not there"]
         if what:
-            more = f" and {len(what) - MOST_SETTINGS} more" if len(what) > MOST_SETTINGS else ""
-            reasons[unit] = (
-                f"changed since the baseline of {content.sealed_on}: {', '.join(what[:MOST_SETTINGS])}{more}"
-            )
+            told = listed(what, MOST_SETTINGS)
+            reasons[unit] = f"changed since the baseline of {content.sealed_on}: {told}"
     return reasons
 
 

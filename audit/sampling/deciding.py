@@ -24,6 +24,7 @@ from audit.model.sample_verdict import SampledNetwork, SampleUsed, SampleVerdict
 from audit.model.site import Site
 from audit.model.table import Place
 from audit.ordering import levels_of
+from audit.phrases import listed
 from audit.reading.rules import Rulebook
 from audit.sampling.drawing import Unit
 from audit.sampling.nodes import placed_units
@@ -124,14 +125,15 @@ def _open(verdict: SampleVerdict) -> Iterator[Said]:
             yield lot.lot, f"the sample decides nothing yet: {lot.reason}", lot.not_read
     unread = verdict.always_not_read
     if unread:
-        yield "", f"of the nodes to be visited in any case, {len(unread)} not read: {_listed(unread)}", unread
+        told = f"{len(unread)} not read: {listed(unread, MOST_TAGS)}"
+        yield "", f"of the nodes to be visited in any case, {told}", unread
 
 
 def _read_in_full(verdict: SampleVerdict) -> Iterator[Said]:
     for one in verdict.read_in_full:
         if one.left:
             nodes = "1 more node" if one.left == 1 else f"{one.left} more nodes"
-            because = _listed(one.because_of)
+            because = listed(one.because_of, MOST_TAGS)
             yield one.network, f"{nodes} to be read, because of what was found on {because}", one.because_of
 
 
@@ -140,11 +142,6 @@ SAYS: Mapping[str, Callable[[SampleVerdict], Iterator[Said]]] = {
     "open": _open,
     "read-in-full": _read_in_full,
 }
-
-
-def _listed(tags: Sequence[str]) -> str:
-    more = f" and {len(tags) - MOST_TAGS} more" if len(tags) > MOST_TAGS else ""
-    return ", ".join(tags[:MOST_TAGS]) + more
 
 
 def _networks(site: Site, sample: Sample, read: set[Unit]) -> list[SampledNetwork]:

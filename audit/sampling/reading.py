@@ -7,12 +7,16 @@ from pathlib import Path
 
 from audit.errors import InputProblems, Problem, stop
 from audit.model.sample import Sample, TableTerms
+from audit.phrases import listed
 from audit.reading.documents import read_model
 from audit.reading.inputs import Inputs
 from audit.reading.loaded_plan import LoadedPlan
 from audit.reading.quoting import quoted
 from audit.sampling.drawing import Unit, not_as_drawn
 from audit.sampling.nodes import duties_of, units_of
+
+MOST_TAGS = 5
+"""Nodes named in a message."""
 
 
 def read_sample(path: Path, plan: LoadedPlan, inputs: Inputs) -> Sample:
@@ -37,9 +41,7 @@ def _check_duties(plan: LoadedPlan, sample: Sample, name: str) -> None:
     always = {Unit(place.network, place.node) for place in sample.always}
     late = sorted(unit for unit in duties_of(plan) if unit not in always)
     if late:
-        tags = ", ".join(unit.node for unit in late[:5]) + (
-            f" and {len(late) - 5} more" if len(late) > 5 else ""
-        )
+        tags = listed([unit.node for unit in late], MOST_TAGS)
         message = (
             f"by the plan's duties {tags} must be visited in any case, and the sample leaves that to chance"
         )

@@ -5,19 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 
 from audit.errors import stop
-from audit.model.device import Setting
+from audit.model.device import READ_AT_WORDS, Setting
 from audit.model.readback import FIELDS
+from audit.phrases import clean
 from audit.reading.values import bare
 from audit.reading.vocabulary import Vocabulary, folded, heading_and_unit
-from audit.reporting.lines import clean
 
-PLACES = {
-    "display": "",
-    "label": "on the label",
-    "gateway": "at the gateway",
-    "host": "at the host",
-    "document": "in a document",
-}
+PLACES = READ_AT_WORDS | {"display": ""}
 """Where a setting is read → how a sheet says so; at the display nothing needs saying."""
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from audit.model.device import Setting
 from audit.model.readback import EITHER_MARK, PLANNED_ROW, WHERE_ROW
-from audit.reporting.lines import clean
+from audit.phrases import clean
 from audit.sheets.model import Book, Column, Device, Sheet
 
 PROVES_NOTHING = "Planned values are shown here. A readback copied from the plan proves nothing."

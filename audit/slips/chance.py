@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 
-from audit.model.value import Value
 from audit.slips.around import Key
 from audit.slips.case import Case, limit
 
@@ -53,7 +52,7 @@ ALPHABETS = ((10, str.isdigit), (16, _hexadecimal), (LETTERS_AND_DIGITS, bool))
 
 def _numbers(case: Case) -> float:
     around = case.around
-    named = [case.plan, case.default, *map(_number, (around.range_low, around.range_high))]
+    named = [case.plan, case.default, around.range_low.number, around.range_high.number]
     numbers = [number for number in named if isinstance(number, Decimal)]
     numbers += [end for end in map(limit, around.sensor or ()) if end is not None]
     width = len(case.field(max(map(abs, numbers))))
@@ -64,7 +63,3 @@ def _numbers(case: Case) -> float:
     first, last = low / case.grid, high / case.grid
     steps = last.to_integral_value(ROUND_FLOOR) - first.to_integral_value(ROUND_CEILING) + 1
     return max(float(steps), FEWEST)
-
-
-def _number(value: Value) -> Decimal | None:
-    return value.number

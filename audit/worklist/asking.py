@@ -7,8 +7,9 @@ from collections import defaultdict
 from audit.checking import Found
 from audit.model.device import AT_THE_DEVICE
 from audit.model.work import Manner
+from audit.phrases import listed
 from audit.worklist.devices import Device, Order
-from audit.worklist.drafts import Draft, Making, drafted, listed
+from audit.worklist.drafts import Draft, Making, drafted
 from audit.worklist.holders import in_order
 
 DESK_MINUTES = 15

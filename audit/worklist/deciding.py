@@ -9,8 +9,9 @@ from audit.errors import InputProblems, Problem, nearest, stop
 from audit.model.roles import NETWORK_ROLES
 from audit.model.work import WorkFile
 from audit.model.worklist import Alternative
+from audit.phrases import listed
 from audit.worklist.devices import Device
-from audit.worklist.drafts import Draft, Making, listed
+from audit.worklist.drafts import Draft, Making
 from audit.worklist.holders import CHANNEL, key_order
 from audit.worklist.radio import Costs, Network, Way, ways
 from audit.worklist.unread_gateways import is_read

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Collection, Iterable
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from audit.model.device import Setting
@@ -140,10 +140,3 @@ def step_mark(number: int) -> str:
 def joined(texts: Iterable[str]) -> str:
     """Return some texts as one, each once."""
     return "; ".join(dict.fromkeys(filter(None, texts)))
-
-
-def listed(names: Collection[str], most: int = 12) -> str:
-    """Return names in a row, with the number of those that are left out."""
-    shown = list(names)[:most]
-    more = f" and {len(names) - most} more" if len(names) > most else ""
-    return ", ".join(shown) + more

@@ -9,11 +9,15 @@ from audit.comparing import same
 from audit.model.device import Setting
 from audit.model.plan import Network
 from audit.model.worklist import HeldBack
+from audit.phrases import listed
 from audit.worklist.devices import UNPLANNED, Device
-from audit.worklist.drafts import Making, joined, listed
+from audit.worklist.drafts import Making, joined
 from audit.worklist.holders import ADDRESS, Key, State
 from audit.worklist.moves import Stuck
 from audit.worklist.spares import suggestion
+
+MOST_TAGS = 12
+"""Devices named in a message."""
 
 
 def hold_back(
@@ -40,7 +44,7 @@ def hold_back_disputed(making: Making, devices: Sequence[Device], address: str) 
         n for device in devices if (setting := device.setting(ADDRESS))
         for n in making.wanted.get((device.order, setting.name), ())
     ]  # fmt: skip
-    tags = listed([device.tag for device in devices])
+    tags = listed([device.tag for device in devices], MOST_TAGS)
     _add(making, devices, f"{tags}: address → {address}", f"the plan gives address {address} to {tags}",
          "give each an address of its own in the plan, then make the list anew", findings)  # fmt: skip
 
@@ -115,7 +119,7 @@ def _reason(
 
 
 def _held_by(stuck: Stuck, by_key: Mapping[Key, Device], state: State) -> tuple[str, str]:
-    who = listed([_who(key, by_key) for key in stuck.held_by])
+    who = listed([_who(key, by_key) for key in stuck.held_by], MOST_TAGS)
     again = "read again and make the list anew"
     if any(state[key].gateway for key in stuck.devices):
         alone = "the gateway alone would strand the rest"

@@ -13,9 +13,9 @@ from audit.diagnosis.site import case_of as find
 from audit.diagnosis.site import of_all, of_node
 from audit.diagnosis.words import percent
 from audit.model.diagnosis import Diagnosis
+from audit.phrases import counted
 from audit.reading.inputs import Inputs
 from audit.reporting.diagnosis_text import render
-from audit.reporting.lines import counted
 from tests.diagnosis.sites import examined
 
 LISTS = {"list.csv": [{"tag": "B", "last_heard": 9}, {"tag": "C", "last_heard": 9}]}

@@ -18,9 +18,9 @@ from lxml import html
 
 from audit.model.result import Finding, Result, Since, Waived
 from audit.model.used import InputFile, WaiverUsed
+from audit.phrases import clean
 from audit.reporting import json_report, pages
 from audit.reporting.html_report import render
-from audit.reporting.lines import clean
 from audit.run import Order, run
 from tests.reporting.detailed import detailed, findings_of, result_with, with_text
 from tests.test_examples import EXAMPLES, audit

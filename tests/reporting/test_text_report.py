@@ -9,7 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from audit.model.result import EvidencePlace, Finding, Result, Since
-from audit.reporting.lines import Lines, clean
+from audit.phrases import clean
+from audit.reporting.lines import Lines
 from audit.reporting.text_report import render, where_it_stands
 from tests.test_examples import audit
 
