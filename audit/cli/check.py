@@ -95,10 +95,21 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     on_stdout = by_name(args.format or "text")
     wants = [form for _, form in files] + [on_stdout]
     detail = args.detail or any(form.detail for form in wants)
-    gate = args.gate or "handover"
-    order = stages.Order(args.plan, args.readback, args.mapping, args.rules, gate, args.fail_on,
-                         run_date(args.on), args.waivers, args.since, detail, args.sample,
-                         args.code_marks, _code_key(args, [path for path, _ in files]))  # fmt: skip
+    order = stages.Order(
+        plan=args.plan,
+        readback=args.readback,
+        mapping=args.mapping,
+        rules=args.rules,
+        gate=args.gate or "handover",
+        fail_on=args.fail_on,
+        run_on=run_date(args.on),
+        waivers=args.waivers,
+        since=args.since,
+        detail=detail,
+        sample=args.sample,
+        marks=args.code_marks,
+        code_key=_code_key(args, [path for path, _ in files]),
+    )
     progress = terminal.progress_on(stderr)
     with no_search_for_rings(), keyed_by(order.code_key):
         done = stages.run_whole(order, progress, lambda problem: warn(problem, stderr))

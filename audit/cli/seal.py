@@ -96,8 +96,16 @@ def _seal(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
 
         key = private_key(read_bytes(args.key), _password)
     previous = read_baseline(args.previous) if args.previous else None
-    order = stages.Order(args.plan, args.readback, args.mapping, args.rules, args.gate,
-                         run_on=run_date(args.on), waivers=args.waivers, sample=args.sample)  # fmt: skip
+    order = stages.Order(
+        plan=args.plan,
+        readback=args.readback,
+        mapping=args.mapping,
+        rules=args.rules,
+        gate=args.gate,
+        run_on=run_date(args.on),
+        waivers=args.waivers,
+        sample=args.sample,
+    )
     progress = terminal.progress_on(stderr)
     look = terminal.look(args, stdout)
     with no_search_for_rings():

@@ -97,7 +97,12 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
         )
     files = outputs(args.out, args.format, WORK_FORMATS)
     order = Order(
-        args.plan, args.readback, args.mapping, args.rules, run_on=run_date(args.on), waivers=args.waivers
+        plan=args.plan,
+        readback=args.readback,
+        mapping=args.mapping,
+        rules=args.rules,
+        run_on=run_date(args.on),
+        waivers=args.waivers,
     )
     progress, telling = terminal.progress_on(stderr), partial(warn, stderr=stderr)
     with no_search_for_rings():
