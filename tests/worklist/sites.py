@@ -17,6 +17,8 @@ from audit.worklist.replay import Turn
 from tests.site_builder import SiteOf
 
 DAY = "2026-05-01"
+BLOCK = {"North": {"addresses": {"first": 11, "last": 20}}}
+"""Ten addresses for a network called North."""
 
 
 def made_of(folder: Path, choices: Choices | None = None, waivers: Sequence[Path] = (), **site: Any) -> Made:
@@ -80,3 +82,21 @@ def turns(planned: Planned) -> list[Turn]:
 def day() -> datetime.date:
     """Return the day of the lists."""
     return datetime.date.fromisoformat(DAY)
+
+
+def node(address: int, **more: Any) -> dict[str, Any]:
+    """Return a node whose factory code is refused, so that nothing else is found on it."""
+    return {"address": address, "default_refused": "yes", "channel": 13, **more}
+
+
+def site(planned: list[dict[str, Any]], found: list[dict[str, Any]], **more: Any) -> dict[str, Any]:
+    """Return a site of one network, its gateway as planned unless it is said otherwise."""
+    gateway = {"channel": 13, "default_refused": "yes"}
+    serials = [{"serial": str(100 + n)} for n in range(max(len(planned), len(found)))]
+    return {
+        "planned": [serial | row for serial, row in zip(serials, planned, strict=False)],
+        "found": [serial | row for serial, row in zip(serials, found, strict=False)],
+        "gateway": gateway,
+        "networks": BLOCK,
+        **more,
+    }

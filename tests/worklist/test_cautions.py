@@ -10,8 +10,7 @@ import pytest
 from audit.model.roles import concerns_alarms
 from audit.model.worklist import WorkList
 from tests.site_builder import SETTINGS
-from tests.worklist.sites import work_of
-from tests.worklist.test_making import node, site
+from tests.worklist.sites import node, site, work_of
 
 NO_ALARMS = {name: None for name in SETTINGS if concerns_alarms(name)}
 GATEWAY = {"channel": 13, "default_refused": "yes"}

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
 from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
@@ -17,27 +16,7 @@ from audit.model.base import Position
 from audit.worklist.asking import has_no_step
 from audit.worklist.making import Choices
 from audit.worklist.replay import Fault, Replayed
-from tests.worklist.sites import field, told, work_of
-
-BLOCK = {"North": {"addresses": {"first": 11, "last": 20}}}
-
-
-def node(address: int, **more: Any) -> dict[str, Any]:
-    """Return a node whose factory code is refused, so that nothing else is found on it."""
-    return {"address": address, "default_refused": "yes", "channel": 13, **more}
-
-
-def site(planned: list[dict[str, Any]], found: list[dict[str, Any]], **more: Any) -> dict[str, Any]:
-    """Return a site of one network, its gateway as planned unless it is said otherwise."""
-    gateway = {"channel": 13, "default_refused": "yes"}
-    serials = [{"serial": str(100 + n)} for n in range(max(len(planned), len(found)))]
-    return {
-        "planned": [serial | row for serial, row in zip(serials, planned, strict=False)],
-        "found": [serial | row for serial, row in zip(serials, found, strict=False)],
-        "gateway": gateway,
-        "networks": BLOCK,
-        **more,
-    }
+from tests.worklist.sites import BLOCK, field, node, site, told, work_of
 
 
 def test_a_site_as_planned_has_nothing_to_do(tmp_path: Path) -> None:
@@ -46,22 +25,6 @@ def test_a_site_as_planned_has_nothing_to_do(tmp_path: Path) -> None:
 
     assert not work.steps
     assert not work.held_back
-
-
-def test_a_chain_of_addresses_comes_backwards(tmp_path: Path) -> None:
-    """A is to go where B is, and B to a free address: B first, and A's step says that it needs it."""
-    work = work_of(tmp_path, **site([node(12), node(13)], [node(11), node(12)]))
-
-    assert field(work) == ["B: address 12 → 13", "A: address 11 → 12"]
-    assert work.steps[1].needs == [1]
-
-
-def test_addresses_that_are_chosen_from_a_list_are_numbers_all_the_same(tmp_path: Path) -> None:
-    """A device may offer its addresses as options; a free one is found, and the chain comes backwards."""
-    chosen = {"settings": {"address": {"kind": "option", "options": [str(n) for n in range(1, 248)]}}}
-    work = work_of(tmp_path, **site([node(12), node(13)], [node(11), node(12)], **chosen))
-
-    assert field(work) == ["B: address 12 → 13", "A: address 11 → 12"]
 
 
 def test_a_finding_that_nothing_sees_to_is_known() -> None:
@@ -73,189 +36,6 @@ def test_a_finding_that_nothing_sees_to_is_known() -> None:
     )
 
     assert has_no_step(making) == [0]
-
-
-def test_a_pair_goes_through_the_first_free_address_of_the_block(tmp_path: Path) -> None:
-    """After somebody has looked whether the boxes were exchanged; what can be undone is said until when."""
-    work = work_of(tmp_path, **site([node(11), node(12)], [node(12), node(11)]))
-
-    assert field(work) == ["A: address 12 → 13", "B: address 11 → 12", "A: address 13 → 11"]
-    look, hop, other = work.steps[0], work.steps[1], work.steps[2]
-    assert "exchanged" in look.do
-    assert hop.needs == [look.number]
-    assert (
-        hop.rollback
-        == f"set address to 12 again, but not once step {other.number} is done: stop and call then"
-    )
-
-
-def test_boxes_that_are_set_for_where_they_hang_stay_as_they_are(tmp_path: Path) -> None:
-    """Only the serial numbers are exchanged: to set each as planned for its own would break what works."""
-    planned = [node(11, range_high=50, service_port="off"), node(12, range_high=60, service_port="off")]
-    found = [planned[0] | {"tag": "A", "serial": "101", "service_port": "on"},
-             planned[1] | {"tag": "B", "serial": "100"}]  # fmt: skip
-    work = work_of(tmp_path, **site(planned, found))
-
-    assert told(work.steps[:1])[0].startswith("A: the serial numbers of A and B stand crosswise")
-    assert "Exchange nothing and set nothing" in work.steps[0].do
-    assert field(work) == ["A: service_port on → off"]
-    assert not work.held_back
-
-
-def test_boxes_that_are_set_half_for_their_places_are_left_until_somebody_has_looked(tmp_path: Path) -> None:
-    """The ranges are the places', the addresses the boxes': nobody knows yet which is to be changed."""
-    planned = [node(11, range_high=50, alarm_high=40), node(12, range_high=60, alarm_high=45)]
-    found = [planned[0] | {"tag": "A", "serial": "101", "address": 12},
-             planned[1] | {"tag": "B", "serial": "100", "address": 11}]  # fmt: skip
-    work = work_of(tmp_path, **site(planned, found))
-
-    assert told(work.steps[:1]) == [
-        "A: the units of A and B have changed places: each stands under the other's tag"
-    ]
-    assert field(work) == []
-    (held,) = work.held_back
-    assert held.change == "A: address 12 → 11; B: address 11 → 12"
-    assert "boxes have changed places" in held.why
-    assert "correct the plan's serial numbers" in held.mend
-
-
-def test_without_a_spare_the_ring_is_held_back_and_the_rest_comes(tmp_path: Path) -> None:
-    """It says what to free, and a number that could be stated."""
-    planned = [node(11), node(12), node(13, range_high=100)]
-    found = [node(12), node(11), node(13, range_high=50)]
-    work = work_of(
-        tmp_path, **site(planned, found, networks={"North": {"addresses": {"first": 11, "last": 13}}})
-    )
-
-    (held,) = work.held_back
-    assert held.devices == ["A", "B"]
-    assert "no address of 11 to 13 is free" in held.why
-    assert "free one address of 11 to 13" in held.mend
-    assert "--spare 14" in held.mend
-    assert field(work) == ["C: range_high 50 kPa g → 100 kPa g"]
-
-
-def test_a_reserved_address_is_no_spare_unless_a_person_says_so(tmp_path: Path) -> None:
-    """Reserved addresses are kept for something; who gives one gets a hold point."""
-    block = {"North": {"addresses": {"first": 11, "last": 13, "reserved": [13]}}}
-    swap = site([node(11), node(12)], [node(12), node(11)], networks=block)
-
-    assert work_of(tmp_path / "a", **swap).held_back
-    work = work_of(tmp_path / "b", Choices(spares=[13]), **swap)
-    assert field(work)[0] == "A: address 12 → 13"
-    assert "radio engineer confirms that nobody uses 13" in (work.steps[1].hold or "")
-
-
-@pytest.mark.parametrize(
-    ("spare", "message"),
-    [
-        (11, "is not free (A, B of North held or planned there)"),
-        (15, "is not free (N of North held or planned there)"),
-        (300, "no device takes this address"),
-        (0, "no device takes this address"),
-    ],
-)
-def test_a_spare_that_is_of_no_use_is_refused(tmp_path: Path, spare: int, message: str) -> None:
-    """Held, planned, or not to be set at all: with the holder's name."""
-    rows = [node(11, tag="A"), node(12, tag="B"), node(15, tag="N")]
-    with pytest.raises(InputProblems) as error:
-        work_of(tmp_path, Choices(spares=[spare]), **site(rows, [node(12, tag="A"), node(11, tag="B")]))
-
-    assert f"--spare {spare}: {message}" in str(error.value)
-
-
-def test_a_spare_in_another_networks_block_is_used_there_only(tmp_path: Path) -> None:
-    """It belongs to South, even if nobody holds it yet: North's swap does not go through it."""
-    networks = {
-        "North": {"addresses": {"first": 11, "last": 12}},
-        "South": {"addresses": {"first": 31, "last": 40}},
-    }
-    south = node(31, network="South", tag="S")
-    rows = site([node(11), node(12), south], [node(12), node(11), south], networks=networks)
-
-    assert work_of(tmp_path, Choices(spares=[35]), **rows).held_back
-
-
-def test_an_unread_node_keeps_its_planned_address_from_being_a_spare(tmp_path: Path) -> None:
-    """C was not read and is planned at 13: the swap goes through 14, and C is to be read."""
-    work = work_of(tmp_path, **site([node(11), node(12), node(13)], [node(12), node(11)]))
-
-    assert field(work)[0] == "A: address 12 → 14"
-    assert any(step.tag == "C" and "write them down" in step.do for step in work.steps)
-
-
-def test_a_silent_node_keeps_both_addresses(tmp_path: Path) -> None:
-    """S was last seen at 14 and is planned at 13; it moves itself, and nobody goes to either before."""
-    rows = [node(11), node(12), node(13, tag="S", report_interval=60)]
-    found = [node(12), node(11), node(14, tag="S", report_interval=60, last_heard=9000)]
-    work = work_of(tmp_path, **site(rows, found))
-
-    assert "A: address 12 → 15" in field(work)
-    assert "S: address 14 → 13" in field(work)
-
-
-def test_who_is_silent_since_its_channel_is_wrong_is_put_on_its_channel(tmp_path: Path) -> None:
-    """Three of five nodes are alike off their channel: no battery is measured before that is set."""
-    planned = [node(11 + n, report_interval=60, last_heard=None) for n in range(5)]
-    found = [row | {"last_heard": 9999, "channel": 14} if n < 3 else row for n, row in enumerate(planned)]
-    work = work_of(tmp_path, **site(planned, found))
-
-    assert [step.do.partition(".")[0] for step in work.steps if step.tag == "A"] == [
-        "Set it to its gateway's radio settings"
-    ]
-    change = next(step for step in work.steps if step.tag == "A")
-    assert {finding.partition("/")[0] for finding in change.findings} == {"channel-differs", "silent-node"}
-
-
-def test_who_is_not_in_the_plan_keeps_its_address(tmp_path: Path) -> None:
-    """A cannot go where the stranger is; the list says whom to find, and has a step for it."""
-    work = work_of(tmp_path, **site([node(11)], [node(12), node(11, tag="X", network="North")]))
-
-    (held,) = work.held_back
-    assert held.devices == ["A"]
-    assert "X (not in the plan)" in held.why
-    assert held.mend.startswith("free address 11: find X, and plan it or take it out")
-    assert any("not in the plan" in step.do for step in work.steps)
-    assert not any(step.changes for step in work.steps)
-
-
-def test_whose_address_is_taken_gets_its_radio_all_the_same(tmp_path: Path) -> None:
-    """A is brought onto its gateway's channel; only its address waits for the stranger to go."""
-    found = [node(12, channel=9), node(11, tag="X", network="North")]
-    work = work_of(tmp_path, **site([node(11)], found))
-
-    (held,) = work.held_back
-    assert field(work) == ["A: channel 9 → 13"]
-    assert held.change == "A: address 12 → 11"
-    assert "find X, and plan it or take it out" in held.mend
-
-
-def test_who_is_not_in_the_plan_need_not_be_heard(tmp_path: Path) -> None:
-    """The gateway goes back to its channel though a test node that somebody left would lose it."""
-    rows = [node(11 + n) for n in range(3)]
-    stray = {"tag": "X", "address": 20, "joined_gateway": "GW-North"}
-    gateway = {"channel": 14, "default_refused": "yes"}
-
-    work = work_of(tmp_path, **site(rows, [*rows, stray], gateway_found=gateway))
-
-    assert field(work) == ["GW-North: channel 14 → 13"]
-
-
-def test_two_planned_at_one_address_wait_for_the_plan(tmp_path: Path) -> None:
-    """The plan has to be settled before anybody moves."""
-    work = work_of(tmp_path, **site([node(11), node(11)], [node(11), node(12)]))
-
-    (step,) = work.steps
-    assert step.do.startswith("The plan itself is in doubt: address 11 is held by")
-    assert len(step.findings) == 2
-
-
-def test_two_at_one_address_and_planned_at_another_one_stay_where_they_are(tmp_path: Path) -> None:
-    """They clash as found and would clash as planned."""
-    work = work_of(tmp_path, **site([node(11), node(11)], [node(12), node(12)]))
-
-    assert any("the plan gives address 11 to A, B" in held.why for held in work.held_back)
-    assert not field(work)
 
 
 def test_a_value_of_the_plan_that_cannot_be_is_settled_at_the_desk(tmp_path: Path) -> None:
@@ -302,167 +82,6 @@ def test_a_sheet_that_is_unclear_all_through_is_settled_at_the_desk(tmp_path: Pa
     assert "Say in a mapping how the file writes it" in step.do
 
 
-def test_a_gateway_alone_is_changed_alone(tmp_path: Path) -> None:
-    """Five nodes are as planned, and their gateway is not: one step, with all their findings."""
-    rows = [node(11 + n) for n in range(5)]
-    gateway = {"channel": 14, "default_refused": "yes"}
-    work = work_of(tmp_path, **site(rows, rows, gateway_found=gateway))
-
-    assert field(work) == ["GW-North: channel 14 → 13"]
-    best, other = work.alternatives
-    assert (best.way, best.advised, best.listed) == ("change one gateway (GW-North)", True, True)
-    assert (other.nodes, other.amends_plan) == (5, True)
-    assert best.blind_node_minutes < other.blind_node_minutes
-    (step,) = (step for step in work.steps if step.changes)
-    assert len(step.findings) == 6
-
-
-def test_nodes_that_have_all_followed_their_gateway_are_left_and_the_plan_amended(tmp_path: Path) -> None:
-    """The network works as it stands, so a decision is asked for, and no device is touched."""
-    rows = [node(11 + n) for n in range(5)]
-    followed = [row | {"channel": 14} for row in rows]
-    gateway = {"channel": 14, "default_refused": "yes"}
-    work = work_of(tmp_path, **site(rows, followed, gateway_found=gateway))
-
-    assert not field(work)
-    assert work.alternatives[0].way == "amend the plan under a change record"
-    assert work.alternatives[0].blind_node_minutes == 0
-    assert "The plan then says channel 14 for 13" in work.steps[0].do
-    assert work.steps[0].expect == "decision, name and date written down, plan revised"
-
-
-def test_only_the_settings_that_differ_are_spoken_of(tmp_path: Path) -> None:
-    """Encryption is planned for the nodes, and is as planned; the plan of the gateway is silent about it."""
-    rows = [node(11 + n, encryption="on") for n in range(5)]
-    parts = site(rows, [row | {"channel": 14} for row in rows])
-    gateway = {"channel": 14, "default_refused": "yes", "encryption": "on"}
-    work = work_of(tmp_path, **parts, gateway_found=gateway)
-
-    assert {one.setting for one in work.alternatives} == {"channel"}
-    assert work.steps[0].do.endswith("The plan then says channel 14 for 13.")
-
-
-def test_a_gateway_whose_plan_is_silent_follows_the_plan_of_its_nodes(tmp_path: Path) -> None:
-    """The nodes are as planned and cannot hear it; to re-set them would need another plan."""
-    rows = [node(11 + n, channel=7) for n in range(5)]
-    parts = {**site(rows, rows), "gateway": {"default_refused": "yes"}}
-    other = {"default_refused": "yes", "channel": 8}
-    work = work_of(tmp_path / "a", **parts, gateway_found=other)
-
-    assert field(work) == ["GW-North: channel 8 → 7"]
-    best, worse = work.alternatives
-    assert (best.way, best.amends_plan) == ("change one gateway (GW-North)", False)
-    assert (worse.nodes, worse.amends_plan) == (5, True)
-    work = work_of(tmp_path / "b", Choices(radio={"North": "gateway"}), **parts, gateway_found=other)
-    assert field(work) == [f"{tag}: channel 7 → 8" for tag in "ABCDE"]
-    assert work.steps[0].do.endswith("The plan then says channel 8 for 7.")
-
-
-def test_what_nobody_has_planned_is_said_to_be_so(tmp_path: Path) -> None:
-    """Three nodes are on one channel and their gateway on another, and the plan has none."""
-    rows = [node(11 + n, channel=None) for n in range(3)]
-    parts = {**site(rows, [row | {"channel": 7} for row in rows]), "gateway": {"default_refused": "yes"}}
-    work = work_of(tmp_path, **parts, gateway_found={"default_refused": "yes", "channel": 8})
-
-    assert field(work) == ["GW-North: channel 8 → 7"]
-    assert work.steps[0].do.endswith("The plan then says channel 7 (not planned so far).")
-
-
-def test_a_gateway_whose_plan_is_silent_stays_where_nobody_asks(tmp_path: Path) -> None:
-    """Somebody has accepted that the node cannot hear it."""
-    waiver = {"id": "W-1", "rule": "channel-differs", "node": "A", "setting": "channel", "value": 7,
-              "reason": "a second gateway comes next month", "owner": "A. Sample", "approver": "B. Other",
-              "issued": "2026-04-01", "expires": "2026-12-01"}  # fmt: skip
-    file = tmp_path / "waivers.json"
-    file.write_text(json.dumps({"asfound": "waivers/1", "waivers": [waiver]}), encoding="utf-8")
-    parts = {**site([node(11, channel=7)], [node(11, channel=7)]), "gateway": {"default_refused": "yes"}}
-    found = {"default_refused": "yes", "channel": 8}
-    work = work_of(tmp_path / "s", waivers=[file], **parts, gateway_found=found)
-
-    assert work.waived == 1
-    assert not work.steps
-
-
-def test_another_way_than_advised_can_be_chosen(tmp_path: Path) -> None:
-    """Back to the plan: nodes first, the gateway last, after all of them."""
-    rows = [node(11 + n) for n in range(3)]
-    followed = [row | {"channel": 14} for row in rows]
-    gateway = {"channel": 14, "default_refused": "yes"}
-    work = work_of(tmp_path, Choices(radio={"North": "plan"}), **site(rows, followed, gateway_found=gateway))
-
-    assert field(work) == [*(f"{tag}: channel 14 → 13" for tag in "ABC"), "GW-North: channel 14 → 13"]
-    changed = [step for step in work.steps if step.changes]
-    assert changed[-1].needs == [step.number for step in changed[:-1]]
-    assert f"only after step {changed[-1].number}" in changed[0].expect
-    assert "second gateway" in (changed[-1].hold or "")
-
-
-def test_a_way_onto_a_neighbours_channel_is_advised_against(tmp_path: Path) -> None:
-    """All have gone to 14, which is the channel of South."""
-    rows = [node(11 + n) for n in range(3)]
-    south = {"network": "South", "tag": "S", "channel": 14, "address": 11, "default_refused": "yes"}
-    networks: Mapping[str, Any] = {
-        "North": {**BLOCK["North"], "gateway_found": {"channel": 14, "default_refused": "yes"}},
-        "South": {"gateway": {"channel": 14}},
-    }
-    planned, found = [*rows, south], [*(row | {"channel": 14} for row in rows), south]
-    work = work_of(tmp_path, **site(planned, found, networks=networks))
-
-    advised = next(way for way in work.alternatives if way.advised)
-    other = next(way for way in work.alternatives if not way.advised)
-    assert not advised.amends_plan
-    assert other.against == "South is on that channel"
-
-
-def test_a_gateway_stays_where_not_all_of_its_nodes_can_go_along(tmp_path: Path) -> None:
-    """On channel 13 a stranger has A's address: nobody of North is moved, and it says whom to find."""
-    rows = [node(11 + n, tag=tag) for n, tag in enumerate("ABC")]
-    stranger = node(11, tag="X", network="North", serial="999")
-    followed = [*(row | {"channel": 14} for row in rows), stranger]
-    gateway = {"channel": 14, "default_refused": "yes"}
-    work = work_of(tmp_path, Choices(radio={"North": "plan"}), **site(rows, followed, gateway_found=gateway))
-
-    assert not field(work)
-    (held,) = work.held_back
-    assert held.devices == ["GW-North", "A", "B", "C"]
-    assert "X (not in the plan) is in the way, and the gateway alone would strand the rest" in held.why
-    assert held.mend.startswith("find X")
-
-
-def test_a_gateway_that_was_not_read_is_read_before_a_radio_is_set_towards_it(tmp_path: Path) -> None:
-    """A node off its planned channel is brought back to it only if the gateway is seen to be on it."""
-    work = work_of(tmp_path, **site([node(11)], [node(11, channel=9)], gateway_found=None))
-
-    assert "A: channel 9 → 13" in field(work)
-    reading = next(step for step in work.steps if step.tag == "GW-North")
-    change = next(step for step in work.steps if step.changes)
-    assert "write them down" in reading.do
-    assert reading.number in change.needs
-    shows = f"step {reading.number}: GW-North shows channel 13; if not, leave it and make the list anew"
-    assert (change.hold or "").startswith(shows)
-
-
-def test_a_gateway_that_was_not_read_is_not_set_to_what_its_nodes_show(tmp_path: Path) -> None:
-    """All nodes are on 14, and nobody knows the gateway's channel: perhaps it is there already."""
-    rows = [node(11 + n) for n in range(3)]
-    work = work_of(tmp_path, **site(rows, [row | {"channel": 14} for row in rows], gateway_found=None))
-
-    assert not any(change.startswith("GW-North") for change in field(work))
-    assert not any(way.amends_plan and way.gateways for way in work.alternatives)
-
-
-def test_a_change_of_plan_that_half_of_the_nodes_follow_is_not_undone(tmp_path: Path) -> None:
-    """The plan and five of ten nodes are on 13, the gateway waits on 14: going back would cost less."""
-    rows = [node(11 + n) for n in range(10)]
-    half = [row | {"channel": 14} if n < 5 else row for n, row in enumerate(rows)]
-    gateway = {"channel": 14, "default_refused": "yes"}
-    work = work_of(tmp_path, **site(rows, half, gateway_found=gateway))
-
-    advised, other = work.alternatives
-    assert (advised.advised, advised.amends_plan, other.amends_plan) == (True, False, True)
-    assert other.against == "5 of 10 nodes are as planned already"
-
-
 def test_a_tag_that_stands_twice_is_two_devices(tmp_path: Path) -> None:
     """The plan is in doubt; neither of the two gets lost."""
     rows = [{"tag": "A", **node(11)}, {"tag": "A", **node(12)}]
@@ -480,16 +99,6 @@ def test_a_site_without_addresses_or_radio_has_its_other_work(tmp_path: Path) ->
     work = work_of(tmp_path, planned=planned, found=found, settings=none, **hub)
 
     assert field(work) == ["A: range_high 5 kPa g → 9 kPa g"]
-
-
-def test_an_unknown_way_or_network_is_refused(tmp_path: Path) -> None:
-    """With the ways or networks that there are."""
-    rows = [node(11), node(12)]
-    retuned = site(rows, rows, gateway_found={"channel": 14, "default_refused": "yes"})
-    with pytest.raises(InputProblems, match="its ways are: plan, gateway"):
-        work_of(tmp_path / "a", Choices(radio={"North": "nodes"}), **retuned)
-    with pytest.raises(InputProblems, match="no network 'Nort'"):
-        work_of(tmp_path / "b", Choices(radio={"Nort": "plan"}), **retuned)
 
 
 def test_address_and_radio_of_one_node_are_one_step(tmp_path: Path) -> None:
@@ -749,36 +358,6 @@ def test_rows_in_another_order_give_the_same_list(tmp_path: Path) -> None:
     assert [step.needs for step in one.steps] == [step.needs for step in other.steps]
 
 
-CHOSEN = {"settings": {"address": {"kind": "option", "options": [str(n) for n in range(1, 21)]}}}
-
-
-def test_a_spare_among_chosen_addresses_is_free(tmp_path: Path) -> None:
-    """Where addresses are options, a ring goes through one that nobody has."""
-    taken = [node(11), node(12), node(13)]
-    work = work_of(tmp_path, **site(taken, [node(12), node(11), node(13)], **CHOSEN))
-
-    assert field(work) == ["A: address 12 → 14", "B: address 11 → 12", "A: address 14 → 11"]
-
-
-def test_no_spare_lies_beyond_the_options(tmp_path: Path) -> None:
-    """A device cannot be sent to an address that its menu does not offer."""
-    nodes = [node(20), node(19)]
-    block = {"networks": {"North": {"addresses": {"first": 19, "last": 40}}}}
-    work = work_of(tmp_path, **site(nodes, nodes[::-1], **CHOSEN, **block))
-
-    assert not field(work)
-    assert "no address of 19 to 40 is free" in work.held_back[0].why
-
-
-def test_every_device_without_tag_and_serial_holds_its_address(tmp_path: Path) -> None:
-    """Two unknown devices at 13 and 14: neither is a spare."""
-    parts = site([node(11), node(12)], [node(12), node(11), node(13, tag=None), node(14, tag=None)])
-    parts["found"] = [*parts["found"][:2], *({**row, "serial": ""} for row in parts["found"][2:])]
-    work = work_of(tmp_path, **parts)
-
-    assert "A: address 12 → 15" in field(work)
-
-
 @pytest.mark.parametrize(("network", "title"), [({}, "wherever it is"), ({"network": "North"}, "North")])
 def test_the_place_of_a_device_that_nobody_knows(tmp_path: Path, network: dict[str, str], title: str) -> None:
     """Its network, once, or wherever it is."""
@@ -786,46 +365,3 @@ def test_the_place_of_a_device_that_nobody_knows(tmp_path: Path, network: dict[s
     work = work_of(tmp_path, **site([node(11)], [{**node(11), **network}, stranger]))
 
     assert work.visits[0].title == title
-
-
-def test_a_radio_setting_that_gateway_and_node_have_in_other_kinds(tmp_path: Path) -> None:
-    """50 as a number and 50 as an option are the same; 9.6 is set to it."""
-    nodes = [node(11, air_rate="50"), node(12, air_rate="50")]
-    parts = site(nodes, [nodes[0], node(12, air_rate="9.6")])
-    hub = {"hub_settings": {"air_rate": {"kind": "integer", "unit": "kbit/s"}}}
-    work = work_of(tmp_path, **{**parts, "gateway": {**parts["gateway"], "air_rate": "50"}, **hub})
-
-    assert field(work) == ["B: air_rate 9.6 kbit/s → 50 kbit/s"]
-
-
-def test_a_node_is_told_the_gateways_value_in_its_own_unit(tmp_path: Path) -> None:
-    """A gateway that counts in bit/s, and nodes that offer kbit/s."""
-    parts = site([node(11, air_rate="9.6"), node(12, air_rate="9.6")],
-                 [node(11, air_rate="50"), node(12, air_rate="9.6")])  # fmt: skip
-    gateway = {"channel": 13, "default_refused": "yes"}
-    more = {"gateway": {**gateway, "air_rate": "9600"}, "gateway_found": {**gateway, "air_rate": "50000"},
-            "hub_settings": {"air_rate": {"kind": "integer", "unit": "bit/s"}}}  # fmt: skip
-    work = work_of(tmp_path, Choices(radio={"North": "gateway"}), **{**parts, **more})
-
-    assert field(work) == ["B: air_rate 9.6 kbit/s → 50 kbit/s"]
-
-
-def test_a_spare_suits_the_devices_of_one_network(tmp_path: Path) -> None:
-    """Devices of another network, which take other addresses, do not matter."""
-    planned = [node(11), node(12), node(120, type="meter", network="South")]
-    ranges = {"settings": {"address": {"kind": "integer", "low": 1, "high": 99}},
-              "meter_settings": {"address": {"kind": "integer", "low": 100, "high": 247}}}  # fmt: skip
-    networks = {"networks": {"North": {"addresses": {"first": 11, "last": 12}}, "South": {}}}
-    work = work_of(tmp_path, Choices(spares=[50]),
-                   **site(planned, [node(12), node(11), node(120)], **ranges, **networks))  # fmt: skip
-
-    assert "A: address 12 → 50" in field(work)
-
-
-def test_alternatives_name_nodes_in_order(tmp_path: Path) -> None:
-    """N-9 before N-10."""
-    nodes = [{**node(11 + n), "tag": f"N-{n}"} for n in (8, 9, 10, 11)]
-    found = [{**one, "channel": 14} for one in nodes]
-    work = work_of(tmp_path, **site(nodes, found))
-
-    assert "change 4 nodes (N-8, N-9, N-10 and 1 more)" in {one.way for one in work.alternatives}

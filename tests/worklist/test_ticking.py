@@ -12,8 +12,7 @@ from audit.run import audited
 from audit.worklist.making import Choices
 from audit.worklist.ticking import is_over, tick_off
 from tests.site_builder import SiteOf, write_csv
-from tests.worklist.sites import DAY, made_from
-from tests.worklist.test_making import BLOCK, node, site
+from tests.worklist.sites import BLOCK, DAY, made_from, node, site
 
 Rows = Sequence[dict[str, Any]]
 

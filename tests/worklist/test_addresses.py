@@ -1,0 +1,252 @@
+"""Addresses in the work list: chains, pairs and rings, and the spares that they go through."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from audit.errors import InputProblems
+from audit.worklist.making import Choices
+from tests.worklist.sites import field, node, site, told, work_of
+
+
+def test_a_chain_of_addresses_comes_backwards(tmp_path: Path) -> None:
+    """A is to go where B is, and B to a free address: B first, and A's step says that it needs it."""
+    work = work_of(tmp_path, **site([node(12), node(13)], [node(11), node(12)]))
+
+    assert field(work) == ["B: address 12 → 13", "A: address 11 → 12"]
+    assert work.steps[1].needs == [1]
+
+
+def test_addresses_that_are_chosen_from_a_list_are_numbers_all_the_same(tmp_path: Path) -> None:
+    """A device may offer its addresses as options; a free one is found, and the chain comes backwards."""
+    chosen = {"settings": {"address": {"kind": "option", "options": [str(n) for n in range(1, 248)]}}}
+    work = work_of(tmp_path, **site([node(12), node(13)], [node(11), node(12)], **chosen))
+
+    assert field(work) == ["B: address 12 → 13", "A: address 11 → 12"]
+
+
+def test_a_pair_goes_through_the_first_free_address_of_the_block(tmp_path: Path) -> None:
+    """After somebody has looked whether the boxes were exchanged; what can be undone is said until when."""
+    work = work_of(tmp_path, **site([node(11), node(12)], [node(12), node(11)]))
+
+    assert field(work) == ["A: address 12 → 13", "B: address 11 → 12", "A: address 13 → 11"]
+    look, hop, other = work.steps[0], work.steps[1], work.steps[2]
+    assert "exchanged" in look.do
+    assert hop.needs == [look.number]
+    assert (
+        hop.rollback
+        == f"set address to 12 again, but not once step {other.number} is done: stop and call then"
+    )
+
+
+def test_boxes_that_are_set_for_where_they_hang_stay_as_they_are(tmp_path: Path) -> None:
+    """Only the serial numbers are exchanged: to set each as planned for its own would break what works."""
+    planned = [node(11, range_high=50, service_port="off"), node(12, range_high=60, service_port="off")]
+    found = [planned[0] | {"tag": "A", "serial": "101", "service_port": "on"},
+             planned[1] | {"tag": "B", "serial": "100"}]  # fmt: skip
+    work = work_of(tmp_path, **site(planned, found))
+
+    assert told(work.steps[:1])[0].startswith("A: the serial numbers of A and B stand crosswise")
+    assert "Exchange nothing and set nothing" in work.steps[0].do
+    assert field(work) == ["A: service_port on → off"]
+    assert not work.held_back
+
+
+def test_boxes_that_are_set_half_for_their_places_are_left_until_somebody_has_looked(tmp_path: Path) -> None:
+    """The ranges are the places', the addresses the boxes': nobody knows yet which is to be changed."""
+    planned = [node(11, range_high=50, alarm_high=40), node(12, range_high=60, alarm_high=45)]
+    found = [planned[0] | {"tag": "A", "serial": "101", "address": 12},
+             planned[1] | {"tag": "B", "serial": "100", "address": 11}]  # fmt: skip
+    work = work_of(tmp_path, **site(planned, found))
+
+    assert told(work.steps[:1]) == [
+        "A: the units of A and B have changed places: each stands under the other's tag"
+    ]
+    assert field(work) == []
+    (held,) = work.held_back
+    assert held.change == "A: address 12 → 11; B: address 11 → 12"
+    assert "boxes have changed places" in held.why
+    assert "correct the plan's serial numbers" in held.mend
+
+
+def test_without_a_spare_the_ring_is_held_back_and_the_rest_comes(tmp_path: Path) -> None:
+    """It says what to free, and a number that could be stated."""
+    planned = [node(11), node(12), node(13, range_high=100)]
+    found = [node(12), node(11), node(13, range_high=50)]
+    work = work_of(
+        tmp_path, **site(planned, found, networks={"North": {"addresses": {"first": 11, "last": 13}}})
+    )
+
+    (held,) = work.held_back
+    assert held.devices == ["A", "B"]
+    assert "no address of 11 to 13 is free" in held.why
+    assert "free one address of 11 to 13" in held.mend
+    assert "--spare 14" in held.mend
+    assert field(work) == ["C: range_high 50 kPa g → 100 kPa g"]
+
+
+def test_a_reserved_address_is_no_spare_unless_a_person_says_so(tmp_path: Path) -> None:
+    """Reserved addresses are kept for something; who gives one gets a hold point."""
+    block = {"North": {"addresses": {"first": 11, "last": 13, "reserved": [13]}}}
+    swap = site([node(11), node(12)], [node(12), node(11)], networks=block)
+
+    assert work_of(tmp_path / "a", **swap).held_back
+    work = work_of(tmp_path / "b", Choices(spares=[13]), **swap)
+    assert field(work)[0] == "A: address 12 → 13"
+    assert "radio engineer confirms that nobody uses 13" in (work.steps[1].hold or "")
+
+
+@pytest.mark.parametrize(
+    ("spare", "message"),
+    [
+        (11, "is not free (A, B of North held or planned there)"),
+        (15, "is not free (N of North held or planned there)"),
+        (300, "no device takes this address"),
+        (0, "no device takes this address"),
+    ],
+)
+def test_a_spare_that_is_of_no_use_is_refused(tmp_path: Path, spare: int, message: str) -> None:
+    """Held, planned, or not to be set at all: with the holder's name."""
+    rows = [node(11, tag="A"), node(12, tag="B"), node(15, tag="N")]
+    with pytest.raises(InputProblems) as error:
+        work_of(tmp_path, Choices(spares=[spare]), **site(rows, [node(12, tag="A"), node(11, tag="B")]))
+
+    assert f"--spare {spare}: {message}" in str(error.value)
+
+
+def test_a_spare_in_another_networks_block_is_used_there_only(tmp_path: Path) -> None:
+    """It belongs to South, even if nobody holds it yet: North's swap does not go through it."""
+    networks = {
+        "North": {"addresses": {"first": 11, "last": 12}},
+        "South": {"addresses": {"first": 31, "last": 40}},
+    }
+    south = node(31, network="South", tag="S")
+    rows = site([node(11), node(12), south], [node(12), node(11), south], networks=networks)
+
+    assert work_of(tmp_path, Choices(spares=[35]), **rows).held_back
+
+
+def test_an_unread_node_keeps_its_planned_address_from_being_a_spare(tmp_path: Path) -> None:
+    """C was not read and is planned at 13: the swap goes through 14, and C is to be read."""
+    work = work_of(tmp_path, **site([node(11), node(12), node(13)], [node(12), node(11)]))
+
+    assert field(work)[0] == "A: address 12 → 14"
+    assert any(step.tag == "C" and "write them down" in step.do for step in work.steps)
+
+
+def test_a_silent_node_keeps_both_addresses(tmp_path: Path) -> None:
+    """S was last seen at 14 and is planned at 13; it moves itself, and nobody goes to either before."""
+    rows = [node(11), node(12), node(13, tag="S", report_interval=60)]
+    found = [node(12), node(11), node(14, tag="S", report_interval=60, last_heard=9000)]
+    work = work_of(tmp_path, **site(rows, found))
+
+    assert "A: address 12 → 15" in field(work)
+    assert "S: address 14 → 13" in field(work)
+
+
+def test_who_is_silent_since_its_channel_is_wrong_is_put_on_its_channel(tmp_path: Path) -> None:
+    """Three of five nodes are alike off their channel: no battery is measured before that is set."""
+    planned = [node(11 + n, report_interval=60, last_heard=None) for n in range(5)]
+    found = [row | {"last_heard": 9999, "channel": 14} if n < 3 else row for n, row in enumerate(planned)]
+    work = work_of(tmp_path, **site(planned, found))
+
+    assert [step.do.partition(".")[0] for step in work.steps if step.tag == "A"] == [
+        "Set it to its gateway's radio settings"
+    ]
+    change = next(step for step in work.steps if step.tag == "A")
+    assert {finding.partition("/")[0] for finding in change.findings} == {"channel-differs", "silent-node"}
+
+
+def test_who_is_not_in_the_plan_keeps_its_address(tmp_path: Path) -> None:
+    """A cannot go where the stranger is; the list says whom to find, and has a step for it."""
+    work = work_of(tmp_path, **site([node(11)], [node(12), node(11, tag="X", network="North")]))
+
+    (held,) = work.held_back
+    assert held.devices == ["A"]
+    assert "X (not in the plan)" in held.why
+    assert held.mend.startswith("free address 11: find X, and plan it or take it out")
+    assert any("not in the plan" in step.do for step in work.steps)
+    assert not any(step.changes for step in work.steps)
+
+
+def test_whose_address_is_taken_gets_its_radio_all_the_same(tmp_path: Path) -> None:
+    """A is brought onto its gateway's channel; only its address waits for the stranger to go."""
+    found = [node(12, channel=9), node(11, tag="X", network="North")]
+    work = work_of(tmp_path, **site([node(11)], found))
+
+    (held,) = work.held_back
+    assert field(work) == ["A: channel 9 → 13"]
+    assert held.change == "A: address 12 → 11"
+    assert "find X, and plan it or take it out" in held.mend
+
+
+def test_who_is_not_in_the_plan_need_not_be_heard(tmp_path: Path) -> None:
+    """The gateway goes back to its channel though a test node that somebody left would lose it."""
+    rows = [node(11 + n) for n in range(3)]
+    stray = {"tag": "X", "address": 20, "joined_gateway": "GW-North"}
+    gateway = {"channel": 14, "default_refused": "yes"}
+
+    work = work_of(tmp_path, **site(rows, [*rows, stray], gateway_found=gateway))
+
+    assert field(work) == ["GW-North: channel 14 → 13"]
+
+
+def test_two_planned_at_one_address_wait_for_the_plan(tmp_path: Path) -> None:
+    """The plan has to be settled before anybody moves."""
+    work = work_of(tmp_path, **site([node(11), node(11)], [node(11), node(12)]))
+
+    (step,) = work.steps
+    assert step.do.startswith("The plan itself is in doubt: address 11 is held by")
+    assert len(step.findings) == 2
+
+
+def test_two_at_one_address_and_planned_at_another_one_stay_where_they_are(tmp_path: Path) -> None:
+    """They clash as found and would clash as planned."""
+    work = work_of(tmp_path, **site([node(11), node(11)], [node(12), node(12)]))
+
+    assert any("the plan gives address 11 to A, B" in held.why for held in work.held_back)
+    assert not field(work)
+
+
+CHOSEN = {"settings": {"address": {"kind": "option", "options": [str(n) for n in range(1, 21)]}}}
+
+
+def test_a_spare_among_chosen_addresses_is_free(tmp_path: Path) -> None:
+    """Where addresses are options, a ring goes through one that nobody has."""
+    taken = [node(11), node(12), node(13)]
+    work = work_of(tmp_path, **site(taken, [node(12), node(11), node(13)], **CHOSEN))
+
+    assert field(work) == ["A: address 12 → 14", "B: address 11 → 12", "A: address 14 → 11"]
+
+
+def test_no_spare_lies_beyond_the_options(tmp_path: Path) -> None:
+    """A device cannot be sent to an address that its menu does not offer."""
+    nodes = [node(20), node(19)]
+    block = {"networks": {"North": {"addresses": {"first": 19, "last": 40}}}}
+    work = work_of(tmp_path, **site(nodes, nodes[::-1], **CHOSEN, **block))
+
+    assert not field(work)
+    assert "no address of 19 to 40 is free" in work.held_back[0].why
+
+
+def test_every_device_without_tag_and_serial_holds_its_address(tmp_path: Path) -> None:
+    """Two unknown devices at 13 and 14: neither is a spare."""
+    parts = site([node(11), node(12)], [node(12), node(11), node(13, tag=None), node(14, tag=None)])
+    parts["found"] = [*parts["found"][:2], *({**row, "serial": ""} for row in parts["found"][2:])]
+    work = work_of(tmp_path, **parts)
+
+    assert "A: address 12 → 15" in field(work)
+
+
+def test_a_spare_suits_the_devices_of_one_network(tmp_path: Path) -> None:
+    """Devices of another network, which take other addresses, do not matter."""
+    planned = [node(11), node(12), node(120, type="meter", network="South")]
+    ranges = {"settings": {"address": {"kind": "integer", "low": 1, "high": 99}},
+              "meter_settings": {"address": {"kind": "integer", "low": 100, "high": 247}}}  # fmt: skip
+    networks = {"networks": {"North": {"addresses": {"first": 11, "last": 12}}, "South": {}}}
+    work = work_of(tmp_path, Choices(spares=[50]),
+                   **site(planned, [node(12), node(11), node(120)], **ranges, **networks))  # fmt: skip
+
+    assert "A: address 12 → 50" in field(work)

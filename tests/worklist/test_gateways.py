@@ -1,0 +1,216 @@
+"""Gateways in the work list: which side is changed, what is advised, and what has to be read before."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from audit.errors import InputProblems
+from audit.worklist.making import Choices
+from tests.worklist.sites import BLOCK, field, node, site, work_of
+
+
+def test_a_gateway_alone_is_changed_alone(tmp_path: Path) -> None:
+    """Five nodes are as planned, and their gateway is not: one step, with all their findings."""
+    rows = [node(11 + n) for n in range(5)]
+    gateway = {"channel": 14, "default_refused": "yes"}
+    work = work_of(tmp_path, **site(rows, rows, gateway_found=gateway))
+
+    assert field(work) == ["GW-North: channel 14 → 13"]
+    best, other = work.alternatives
+    assert (best.way, best.advised, best.listed) == ("change one gateway (GW-North)", True, True)
+    assert (other.nodes, other.amends_plan) == (5, True)
+    assert best.blind_node_minutes < other.blind_node_minutes
+    (step,) = (step for step in work.steps if step.changes)
+    assert len(step.findings) == 6
+
+
+def test_nodes_that_have_all_followed_their_gateway_are_left_and_the_plan_amended(tmp_path: Path) -> None:
+    """The network works as it stands, so a decision is asked for, and no device is touched."""
+    rows = [node(11 + n) for n in range(5)]
+    followed = [row | {"channel": 14} for row in rows]
+    gateway = {"channel": 14, "default_refused": "yes"}
+    work = work_of(tmp_path, **site(rows, followed, gateway_found=gateway))
+
+    assert not field(work)
+    assert work.alternatives[0].way == "amend the plan under a change record"
+    assert work.alternatives[0].blind_node_minutes == 0
+    assert "The plan then says channel 14 for 13" in work.steps[0].do
+    assert work.steps[0].expect == "decision, name and date written down, plan revised"
+
+
+def test_only_the_settings_that_differ_are_spoken_of(tmp_path: Path) -> None:
+    """Encryption is planned for the nodes, and is as planned; the plan of the gateway is silent about it."""
+    rows = [node(11 + n, encryption="on") for n in range(5)]
+    parts = site(rows, [row | {"channel": 14} for row in rows])
+    gateway = {"channel": 14, "default_refused": "yes", "encryption": "on"}
+    work = work_of(tmp_path, **parts, gateway_found=gateway)
+
+    assert {one.setting for one in work.alternatives} == {"channel"}
+    assert work.steps[0].do.endswith("The plan then says channel 14 for 13.")
+
+
+def test_a_gateway_whose_plan_is_silent_follows_the_plan_of_its_nodes(tmp_path: Path) -> None:
+    """The nodes are as planned and cannot hear it; to re-set them would need another plan."""
+    rows = [node(11 + n, channel=7) for n in range(5)]
+    parts = {**site(rows, rows), "gateway": {"default_refused": "yes"}}
+    other = {"default_refused": "yes", "channel": 8}
+    work = work_of(tmp_path / "a", **parts, gateway_found=other)
+
+    assert field(work) == ["GW-North: channel 8 → 7"]
+    best, worse = work.alternatives
+    assert (best.way, best.amends_plan) == ("change one gateway (GW-North)", False)
+    assert (worse.nodes, worse.amends_plan) == (5, True)
+    work = work_of(tmp_path / "b", Choices(radio={"North": "gateway"}), **parts, gateway_found=other)
+    assert field(work) == [f"{tag}: channel 7 → 8" for tag in "ABCDE"]
+    assert work.steps[0].do.endswith("The plan then says channel 8 for 7.")
+
+
+def test_what_nobody_has_planned_is_said_to_be_so(tmp_path: Path) -> None:
+    """Three nodes are on one channel and their gateway on another, and the plan has none."""
+    rows = [node(11 + n, channel=None) for n in range(3)]
+    parts = {**site(rows, [row | {"channel": 7} for row in rows]), "gateway": {"default_refused": "yes"}}
+    work = work_of(tmp_path, **parts, gateway_found={"default_refused": "yes", "channel": 8})
+
+    assert field(work) == ["GW-North: channel 8 → 7"]
+    assert work.steps[0].do.endswith("The plan then says channel 7 (not planned so far).")
+
+
+def test_a_gateway_whose_plan_is_silent_stays_where_nobody_asks(tmp_path: Path) -> None:
+    """Somebody has accepted that the node cannot hear it."""
+    waiver = {"id": "W-1", "rule": "channel-differs", "node": "A", "setting": "channel", "value": 7,
+              "reason": "a second gateway comes next month", "owner": "A. Sample", "approver": "B. Other",
+              "issued": "2026-04-01", "expires": "2026-12-01"}  # fmt: skip
+    file = tmp_path / "waivers.json"
+    file.write_text(json.dumps({"asfound": "waivers/1", "waivers": [waiver]}), encoding="utf-8")
+    parts = {**site([node(11, channel=7)], [node(11, channel=7)]), "gateway": {"default_refused": "yes"}}
+    found = {"default_refused": "yes", "channel": 8}
+    work = work_of(tmp_path / "s", waivers=[file], **parts, gateway_found=found)
+
+    assert work.waived == 1
+    assert not work.steps
+
+
+def test_another_way_than_advised_can_be_chosen(tmp_path: Path) -> None:
+    """Back to the plan: nodes first, the gateway last, after all of them."""
+    rows = [node(11 + n) for n in range(3)]
+    followed = [row | {"channel": 14} for row in rows]
+    gateway = {"channel": 14, "default_refused": "yes"}
+    work = work_of(tmp_path, Choices(radio={"North": "plan"}), **site(rows, followed, gateway_found=gateway))
+
+    assert field(work) == [*(f"{tag}: channel 14 → 13" for tag in "ABC"), "GW-North: channel 14 → 13"]
+    changed = [step for step in work.steps if step.changes]
+    assert changed[-1].needs == [step.number for step in changed[:-1]]
+    assert f"only after step {changed[-1].number}" in changed[0].expect
+    assert "second gateway" in (changed[-1].hold or "")
+
+
+def test_a_way_onto_a_neighbours_channel_is_advised_against(tmp_path: Path) -> None:
+    """All have gone to 14, which is the channel of South."""
+    rows = [node(11 + n) for n in range(3)]
+    south = {"network": "South", "tag": "S", "channel": 14, "address": 11, "default_refused": "yes"}
+    networks: Mapping[str, Any] = {
+        "North": {**BLOCK["North"], "gateway_found": {"channel": 14, "default_refused": "yes"}},
+        "South": {"gateway": {"channel": 14}},
+    }
+    planned, found = [*rows, south], [*(row | {"channel": 14} for row in rows), south]
+    work = work_of(tmp_path, **site(planned, found, networks=networks))
+
+    advised = next(way for way in work.alternatives if way.advised)
+    other = next(way for way in work.alternatives if not way.advised)
+    assert not advised.amends_plan
+    assert other.against == "South is on that channel"
+
+
+def test_a_gateway_stays_where_not_all_of_its_nodes_can_go_along(tmp_path: Path) -> None:
+    """On channel 13 a stranger has A's address: nobody of North is moved, and it says whom to find."""
+    rows = [node(11 + n, tag=tag) for n, tag in enumerate("ABC")]
+    stranger = node(11, tag="X", network="North", serial="999")
+    followed = [*(row | {"channel": 14} for row in rows), stranger]
+    gateway = {"channel": 14, "default_refused": "yes"}
+    work = work_of(tmp_path, Choices(radio={"North": "plan"}), **site(rows, followed, gateway_found=gateway))
+
+    assert not field(work)
+    (held,) = work.held_back
+    assert held.devices == ["GW-North", "A", "B", "C"]
+    assert "X (not in the plan) is in the way, and the gateway alone would strand the rest" in held.why
+    assert held.mend.startswith("find X")
+
+
+def test_a_gateway_that_was_not_read_is_read_before_a_radio_is_set_towards_it(tmp_path: Path) -> None:
+    """A node off its planned channel is brought back to it only if the gateway is seen to be on it."""
+    work = work_of(tmp_path, **site([node(11)], [node(11, channel=9)], gateway_found=None))
+
+    assert "A: channel 9 → 13" in field(work)
+    reading = next(step for step in work.steps if step.tag == "GW-North")
+    change = next(step for step in work.steps if step.changes)
+    assert "write them down" in reading.do
+    assert reading.number in change.needs
+    shows = f"step {reading.number}: GW-North shows channel 13; if not, leave it and make the list anew"
+    assert (change.hold or "").startswith(shows)
+
+
+def test_a_gateway_that_was_not_read_is_not_set_to_what_its_nodes_show(tmp_path: Path) -> None:
+    """All nodes are on 14, and nobody knows the gateway's channel: perhaps it is there already."""
+    rows = [node(11 + n) for n in range(3)]
+    work = work_of(tmp_path, **site(rows, [row | {"channel": 14} for row in rows], gateway_found=None))
+
+    assert not any(change.startswith("GW-North") for change in field(work))
+    assert not any(way.amends_plan and way.gateways for way in work.alternatives)
+
+
+def test_a_change_of_plan_that_half_of_the_nodes_follow_is_not_undone(tmp_path: Path) -> None:
+    """The plan and five of ten nodes are on 13, the gateway waits on 14: going back would cost less."""
+    rows = [node(11 + n) for n in range(10)]
+    half = [row | {"channel": 14} if n < 5 else row for n, row in enumerate(rows)]
+    gateway = {"channel": 14, "default_refused": "yes"}
+    work = work_of(tmp_path, **site(rows, half, gateway_found=gateway))
+
+    advised, other = work.alternatives
+    assert (advised.advised, advised.amends_plan, other.amends_plan) == (True, False, True)
+    assert other.against == "5 of 10 nodes are as planned already"
+
+
+def test_an_unknown_way_or_network_is_refused(tmp_path: Path) -> None:
+    """With the ways or networks that there are."""
+    rows = [node(11), node(12)]
+    retuned = site(rows, rows, gateway_found={"channel": 14, "default_refused": "yes"})
+    with pytest.raises(InputProblems, match="its ways are: plan, gateway"):
+        work_of(tmp_path / "a", Choices(radio={"North": "nodes"}), **retuned)
+    with pytest.raises(InputProblems, match="no network 'Nort'"):
+        work_of(tmp_path / "b", Choices(radio={"Nort": "plan"}), **retuned)
+
+
+def test_a_radio_setting_that_gateway_and_node_have_in_other_kinds(tmp_path: Path) -> None:
+    """50 as a number and 50 as an option are the same; 9.6 is set to it."""
+    nodes = [node(11, air_rate="50"), node(12, air_rate="50")]
+    parts = site(nodes, [nodes[0], node(12, air_rate="9.6")])
+    hub = {"hub_settings": {"air_rate": {"kind": "integer", "unit": "kbit/s"}}}
+    work = work_of(tmp_path, **{**parts, "gateway": {**parts["gateway"], "air_rate": "50"}, **hub})
+
+    assert field(work) == ["B: air_rate 9.6 kbit/s → 50 kbit/s"]
+
+
+def test_a_node_is_told_the_gateways_value_in_its_own_unit(tmp_path: Path) -> None:
+    """A gateway that counts in bit/s, and nodes that offer kbit/s."""
+    parts = site([node(11, air_rate="9.6"), node(12, air_rate="9.6")],
+                 [node(11, air_rate="50"), node(12, air_rate="9.6")])  # fmt: skip
+    gateway = {"channel": 13, "default_refused": "yes"}
+    more = {"gateway": {**gateway, "air_rate": "9600"}, "gateway_found": {**gateway, "air_rate": "50000"},
+            "hub_settings": {"air_rate": {"kind": "integer", "unit": "bit/s"}}}  # fmt: skip
+    work = work_of(tmp_path, Choices(radio={"North": "gateway"}), **{**parts, **more})
+
+    assert field(work) == ["B: air_rate 9.6 kbit/s → 50 kbit/s"]
+
+
+def test_alternatives_name_nodes_in_order(tmp_path: Path) -> None:
+    """N-9 before N-10."""
+    nodes = [{**node(11 + n), "tag": f"N-{n}"} for n in (8, 9, 10, 11)]
+    found = [{**one, "channel": 14} for one in nodes]
+    work = work_of(tmp_path, **site(nodes, found))
+
+    assert "change 4 nodes (N-8, N-9, N-10 and 1 more)" in {one.way for one in work.alternatives}
