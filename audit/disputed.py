@@ -29,13 +29,23 @@ def settled(
     """Return number of a row → the device that it is about, and whether its tag or its serial number told.
 
     Rows that name each other's devices were mixed up together: two units, or a column that has slipped.
-    The side with which more of their settings agree tells for all of them; the serial number where
-    neither does.
+    Where each agrees with one side more than with the other, and no device is taken twice by that, each goes
+    there. Otherwise the side with which more of their settings agree in all tells for all of them; the serial
+    number where neither does.
     """
     found: dict[int, tuple[Target, str]] = {}
     for group in _mixed_up(rows):
-        more = sum(_agreeing(blocks, rows[r], rows[r].tagged, meanings) for r in group)
-        more -= sum(_agreeing(blocks, rows[r], rows[r].numbered, meanings) for r in group)
+        leaning = {
+            r: _agreeing(blocks, rows[r], rows[r].tagged, meanings)
+            - _agreeing(blocks, rows[r], rows[r].numbered, meanings)
+            for r in group
+        }
+        own = {r: rows[r].tagged if n > 0 else rows[r].numbered for r, n in leaning.items()}
+        shared = any(rows[r].shared for r in group)
+        if all(leaning.values()) and len({*own.values()}) == len(group) and not shared:
+            found |= {r: (own[r], "tag" if n > 0 else "serial") for r, n in leaning.items()}
+            continue
+        more = sum(leaning.values())
         slipped = more < 0 and not all(rows[r].shared for r in group)
         for r in group:
             by_tag = more > 0 or (rows[r].shared and not slipped)

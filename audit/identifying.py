@@ -48,7 +48,8 @@ def rows_as_planned(blocks: Sequence[Block], tables: Sequence[Table]) -> list[li
     tags = [tag for block in blocks for tag in block.tags]
     serials = [serial for block in blocks for serial in block.serials]
     index = {serial: n for n, serial in enumerate(serials) if serial}
-    if len(index) + serials.count("") < len(serials) or any(map(damaged, index)):
+    twice = len(set(tags)) < len(tags)  # only their networks tell them apart
+    if twice or len(index) + serials.count("") < len(serials) or any(map(damaged, index)):
         return None
     rows: list[Rows] = [[] for _ in tags]
     for table in tables:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -272,10 +273,14 @@ def test_out_into_a_read_only_folder(tmp_path: Path, monkeypatch: pytest.MonkeyP
     """A folder that may not be written into is told with the system's reason."""
     site = small_site(tmp_path)
 
-    def refuse(*_: object, **__: object) -> None:
-        raise PermissionError(13, "Permission denied")
+    opened = Path.open
 
-    monkeypatch.setattr("tempfile.mkstemp", refuse)
+    def refuse(path: Path, mode: str = "r", *more: Any, **named: Any) -> Any:
+        if "x" in mode:
+            raise PermissionError(13, "Permission denied")
+        return opened(path, mode, *more, **named)
+
+    monkeypatch.setattr("pathlib.Path.open", refuse)
 
     assert "cannot be written: Permission denied" in told(site)
 

@@ -75,7 +75,7 @@ CAUSES: dict[str, set[Fault]] = {
         ("address-differs", "AT-509", "address"),
         ("silent-node", "AT-516", "last_heard"),
         ("weak-link-margin", "AT-516", "rssi"),
-        ("tag-duplicate", "ZT-519", None),
+        ("tag-serial-mismatch", "ZT-519", None),
         ("unplanned-node", "599001", None),
     },
 }
@@ -120,7 +120,7 @@ DEPENDENTS: dict[str, set[Fault]] = {
         *(("channel-differs", tag, "channel") for tag in ALDER_CUT),
         *(("silent-node", tag, "last_heard") for tag in ALDER_CUT),
         ("host-scale-differs", "FT-407", "host_high"),
-        ("tag-serial-mismatch", "ZT-519", None),
+        ("tag-duplicate", "ZT-519", None),
     },
 }
 SIZES = {

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import os
 import re
-import tempfile
 from collections.abc import Iterable, Sequence
+from contextlib import suppress
 from pathlib import Path
+from secrets import token_hex
 from typing import TextIO
 
 from audit.errors import stop
@@ -72,23 +73,25 @@ def write_whole(path: Path, content: str | bytes) -> None:
     """Write a file so that it is there in full or not at all. Raises InputProblems."""
     name = path.as_posix()
     mend = "check the folder, its permissions and the space on the disk"
+    temporary = path.with_name(f".{path.name}.{token_hex(6)}")  # known before it is there, to be taken away
     try:
-        handle, temporary = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
-    except OSError as error:
-        raise stop(f"cannot be written: {error.strerror}", mend, file=name) from None
-    try:
-        with os.fdopen(handle, "wb") as stream:
+        with temporary.open("xb") as stream:
             stream.write(as_bytes(content))
             stream.flush()
             os.fsync(stream.fileno())
-        _as_usual(temporary)
-        Path(temporary).replace(path)
+        temporary.replace(path)
     except OSError as error:
-        Path(temporary).unlink(missing_ok=True)
+        _take_away(temporary)
         raise stop(f"cannot be written: {error.strerror}", mend, file=name) from None
     except BaseException:
-        Path(temporary).unlink(missing_ok=True)
+        _take_away(temporary)
         raise
+
+
+def _take_away(path: Path) -> None:
+    """Remove a file that may not be there, or in a folder that may not be written."""
+    with suppress(OSError):
+        path.unlink(missing_ok=True)
 
 
 def write_new(path: Path, content: str | bytes) -> None:
@@ -130,11 +133,3 @@ def _written_out(found: re.Match[str]) -> str:
 def as_bytes(content: str | bytes) -> bytes:
     """Return what is to be written as bytes: texts in UTF-8, what cannot be encoded written out."""
     return content if isinstance(content, bytes) else content.encode("utf-8", "backslashreplace")
-
-
-def _as_usual(temporary: str) -> None:
-    """Give the file the permissions that a newly made one has; temporary files are private."""
-    if os.name == "posix":
-        mask = os.umask(0)
-        os.umask(mask)
-        Path(temporary).chmod(0o666 & ~mask)

@@ -40,10 +40,12 @@ def against_plan(site: Site, items: list[Found], causes: Causes, rule: Rule, at_
             continue
         if len(group) < at_least or len(group) < _read(site, network, name, place):
             continue
+        if _borne_out(site, items[group[0]].hit, network, name, place):
+            continue
         first = items[group[0]].hit
         message = (
-            f"{name} is {first.found} on all {len(group)} devices that were read, and {first.planned} by one "
-            "place of the plan: it may be the plan that is wrong"
+            f"{name} is {first.found} on all {len(group)} devices that are planned by one place of the plan, "
+            f"which says {first.planned}: it may be the plan that is wrong"
         )
         tags = tuple(items[i].hit.node for i in group)
         hit = Hit(network, "", (name,), message, first.planned, first.found, (place, *first.places[:1]), tags,
@@ -65,4 +67,18 @@ def _read(site: Site, network: str, name: str, place: Place) -> int:
         for i, (its_network, value) in enumerate(
             zip(block.networks, block.column("found", name) or (), strict=False)
         )
+    )
+
+
+def _borne_out(site: Site, hit: Hit, network: str, name: str, place: Place) -> bool:
+    """Tell whether another node shows the planned value: of the network, or planned by the same place."""
+    b, k = hit.order
+    planned = site.blocks[b].value("planned", name, k).content
+    return any(
+        value.content == planned and (its_network == network or block.planned_place(i, name) == place)
+        for block in site.blocks
+        for i, (its_network, value) in enumerate(
+            zip(block.networks, block.column("found", name) or (), strict=False)
+        )
+        if value.read and not block.gateway
     )

@@ -91,7 +91,8 @@ def _at_default(block: Block, k: int) -> tuple[list[Setting], list[Setting]]:
     for setting in block.type.settings:
         default = default_value(setting)
         planned, found = (block.value(side, setting.name, k) for side in ("planned", "found"))
-        if default and planned.read and found.read and planned.content != default.content:
-            telling.append(setting)
-            left += [setting] if found.content == default.content else []
+        if planned.read and found.read and (default is None or planned.content != default.content):
+            if default or found.content == planned.content:  # one without a default, as planned, was set
+                telling.append(setting)
+            left += [setting] if default and found.content == default.content else []
     return left, telling

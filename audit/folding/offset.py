@@ -15,6 +15,8 @@ from audit.slips.quantities import air_pressure
 
 NEARLY_ALL = 0.9
 """Of the devices of a network: fewer, and the side that counts otherwise would have them all. Judgement."""
+HALF = 0.5
+"""Of the devices of a network that have to be off by one step: a few may be so by chance. Judgement."""
 FEWEST_PLANS = 3
 """Different planned numbers that are off by one step are no chance. Judgement."""
 
@@ -40,11 +42,13 @@ def same_step(site: Site, items: list[Found], causes: Causes, rule: Rule, at_lea
     for (network, _, step), group in of_unit.items():
         plans = {numbers_of(site, items[i], items[i].hit.settings[0]) for i in group}
         tags = list(dict.fromkeys(items[i].hit.node for i in group))
-        if len(tags) >= at_least and len(plans) >= FEWEST_PLANS:
-            names = tuple(dict.fromkeys(items[i].hit.settings[0] for i in group))
+        names = tuple(dict.fromkeys(items[i].hit.settings[0] for i in group))
+        if len(tags) < at_least or len(plans) < FEWEST_PLANS:
+            continue
+        read = max(_read(site, network, name) for name in names)
+        if len(tags) >= HALF * read:
             setting = _setting(site, items[group[0]])
             much = f"{with_unit(plain(abs(step)), setting)} {'more' if step > 0 else 'less'}"
-            read = max(_read(site, network, name) for name in names)
             message = (
                 f"{' and '.join(names)} {'is' if len(names) == 1 else 'are'} {much} than planned on "
                 f"{len(tags)} of {read} devices: all by one step"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from audit.checking import Found
-from audit.folding.beside import shows_plan_of
+from audit.folding.beside import own_against, shows_plan_of
 from audit.folding.causes import Causes, comparisons, link, newest_row
 from audit.model.rule import Rule
 from audit.model.site import Site, Target
@@ -22,7 +22,7 @@ def of_other_device(site: Site, items: list[Found], causes: Causes, rule: Rule, 
     mixed = _read_in_place(site, items) | _changed_places(site, items)
     for i, item in comparisons(site, enumerate(items), causes) if mixed else ():
         other, cause = mixed.get(item.hit.order, (None, 0))
-        if other and shows_plan_of(site, item, other):
+        if other and shows_plan_of(site, item, other) and not own_against(site, item.hit.order, other):
             link(causes, i, cause)
 
 

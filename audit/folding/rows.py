@@ -88,7 +88,8 @@ def _counts_on(site: Site, items: Sequence[Found], dependents: Sequence[int]) ->
     if len(by_setting(items, dependents)) > 1:
         return False
     numbers = [numbers_of(site, items[i], items[i].hit.settings[0]) for i in dependents]
-    return {abs(one[0] - one[1]) if one else None for one in numbers} == {1}
+    steps = {one[0] - one[1] if one else None for one in numbers}
+    return len(steps) == 1 and None not in steps
 
 
 def _add(

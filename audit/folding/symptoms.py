@@ -92,7 +92,9 @@ def _related(site: Site, symptom: Found, cause: Found) -> bool:
     if symptom.hit.side == "planned" and cause.hit.side != "planned":
         return False
     if cause.rule.id == "unplanned-node":
-        return cause.hit.node in symptom.hit.others
+        return cause.hit.node in symptom.hit.others and (
+            symptom.rule.check.kind != "within-capacity" or len(symptom.hit.others) == 1
+        )
     if symptom.rule.check.kind == "equals-plan" and role_of(site, cause) == "unit":
         b, i = symptom.hit.order
         setting = site.blocks[b].type.setting(symptom.hit.settings[0])

@@ -39,10 +39,15 @@ def _is_unclear(item: Found) -> bool:
 def _is_no_option(site: Site, item: Found) -> bool:
     """Tell whether a reading is a word that is none of the options of its setting."""
     check, (b, _) = item.rule.check, item.hit.order
-    if check.kind != "within-limits" or check.limits != "device" or item.hit.side != "found":
+    if item.hit.side != "found" or not item.hit.settings:
         return False
-    setting = site.blocks[b].type.setting(item.hit.settings[0])
-    return setting is not None and bool(setting.options)
+    setting = site.blocks[b].type.setting(item.hit.settings[0]) if b < len(site.blocks) else None
+    if setting is None or not setting.options:
+        return False
+    if check.kind in ("equals-plan", "equals-gateway"):
+        found = site.blocks[b].value("found", setting.name, item.hit.order[1])
+        return found.read and found.content not in setting.options
+    return check.kind == "within-limits" and check.limits == "device"
 
 
 def _words_of_option(hits: Sequence[Hit], tags: Sequence[str], names: Sequence[str]) -> str:

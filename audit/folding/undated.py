@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 
 from audit.checking import Found
-from audit.folding.causes import Causes, add_root
+from audit.folding.causes import Causes, add_root, comparisons
 from audit.model.rule import Rule
 from audit.model.site import Site
 
@@ -23,9 +23,12 @@ def undated(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least
     for (_, network, *files), group in groups.items():
         tags = list(dict.fromkeys(items[i].hit.node for i in group))
         if len(tags) >= at_least and len(files) > 1:
+            about = {(items[i].hit.order, name) for i in group for name in items[i].hit.settings}
+            counting = [i for i, item in comparisons(site, enumerate(items), causes)
+                        if (item.hit.order, item.hit.settings[0]) in about]  # fmt: skip
             names = tuple(dict.fromkeys(name for i in group for name in items[i].hit.settings))
             message = (
-                f"{len(group)} readings of {', '.join(names)} on {len(tags)} devices differ between "
+                f"{len(about)} readings of {', '.join(names)} on {len(tags)} devices differ between "
                 f"{' and '.join(files)}, and nothing says which file is the newer"
             )
-            add_root(items, causes, rule, group, network, message, tags, names)
+            add_root(items, causes, rule, [*group, *counting], network, message, tags, names)

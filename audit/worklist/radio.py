@@ -157,6 +157,8 @@ def _way(network: Network, name: str, radio: Radio, like: Device | None, costs: 
     against = ""
     if like is not None and (other := network.elsewhere.get(radio.get("channel"))):
         against = f"{other} is on that channel"
+    elif like is not None and radio.get("encryption") is False and _planned(network, "encryption"):
+        against = "it switches encryption off, which is planned on"
     return Way(network.name, name, radio, like, gateway, nodes, gateway_first, minutes,
                first if gateway_first else last, against, _planned_by(network))  # fmt: skip
 
@@ -186,3 +188,9 @@ def _blind(
     order = own + visits if gateway_first else visits + own
     turns = [Turn(n, key, changes, each) for n, (key, changes) in enumerate(order, 1)]
     return replay(start, turns).blind_minutes.get(network.name, 0.0)
+
+
+def _planned(network: Network, role: str) -> object:
+    """Return what is planned for the radio of a network."""
+    device = _planned_by(network).get(role)
+    return device and device.planned.radio[role]

@@ -6,6 +6,9 @@ from collections.abc import Collection, Sequence
 
 from audit.checking import Found
 from audit.comparing import same
+from audit.model.device import Setting
+from audit.model.roles import NETWORK_ROLES
+from audit.model.value import Value
 from audit.model.worklist import NewlyWrong, Status, Step, WorkList
 from audit.ordering import finding_ids
 from audit.run import Audited
@@ -131,7 +134,20 @@ def _ahead_of_plan(drafts: Sequence[Draft], after: Audited) -> set[Named]:
             follows = setting.role != ADDRESS and planned.read and not same(planned, wanted, setting)
             if follows and found.read and same(found, wanted, setting):
                 ahead.add((draft.device.order, setting.name))
+            if follows and setting.role in NETWORK_ROLES:
+                ahead |= _others_ahead(after, after.site.blocks[b].networks[i], setting, wanted)
     return ahead
+
+
+def _others_ahead(after: Audited, network: str, setting: Setting, wanted: Value) -> set[Named]:
+    """Return the devices of a network that show already what the plan is to follow."""
+    return {
+        ((c, k), own.name)
+        for c, block in enumerate(after.site.blocks)
+        for own in block.settings(setting.role)[:1]
+        for k, its in enumerate(block.networks)
+        if its == network and (found := block.value("found", own.name, k)).read and same(found, wanted, own)
+    }
 
 
 def _ticked(step: Step, status: Status, as_left: str | None) -> Step:

@@ -26,11 +26,14 @@ def test_the_place_of_the_plan_stands_first(tmp_path: Path) -> None:
 FIRES: list[Fires] = [
     fires("plan-against-devices", "a zero too many in the plan", "host_timeout", node=None,
           others=["N01", "N02", "N03"], **DEFAULTS, planned=nodes(3), found=nodes(3, host_timeout=300),
-          says="host_timeout is 300 s on all 3 devices that were read, and 3000 s by one place of the plan"),
+          says="on all 3 devices that are planned by one place of the plan, which says 3000 s"),
 ]  # fmt: skip
 
 SILENT: list[Silent] = [
     silent("plan-against-devices", "one device as planned", idle=None, **DEFAULTS, planned=nodes(4),
+           found=nodes(4, host_timeout=[300, 300, 300, 3000])),
+    silent("plan-against-devices", "others of the network bear the plan out", idle=None, **DEFAULTS,
+           planned=[*nodes(3), {"tag": "N04", "host_timeout": 3000}],
            found=nodes(4, host_timeout=[300, 300, 300, 3000])),
     silent("plan-against-devices", "two devices", idle=None, **DEFAULTS, planned=nodes(2),
            found=nodes(2, host_timeout=300)),

@@ -63,9 +63,6 @@ FIRES: list[Fires] = [
     fires("same-on-many-nodes", "three nodes", "channel", node=None, others=["N01", "N02", "N03"],
           gateway={"channel": 7}, planned=nodes(3), found=nodes(3, channel=9),
           says="channel is 9 on 3 nodes alike, planned 7", at=[("found.csv", 2, "B")]),
-    fires("same-on-many-nodes", "an option that the device does not have", "air_rate", node=None,
-          others=["N01", "N02", "N03"], gateway={"air_rate": None}, gateway_found={"air_rate": "50"},
-          planned=nodes(3), found=nodes(3, air_rate="77"), says="3 nodes alike, planned otherwise"),
 ]  # fmt: skip
 
 SILENT: list[Silent] = [

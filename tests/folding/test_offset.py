@@ -64,6 +64,9 @@ SILENT: list[Silent] = [
            found=nodes(10, host_register=[101, 105, 109, *range(112, 140, 4)])),
     silent("same-step-on-many-nodes", "two numbers planned", idle=None,
            planned=nodes(3, address=[14, 25, 36]), found=nodes(3, address=[11, 22, 36])),
+    silent("same-step-on-many-nodes", "three of seven", idle=None,
+           planned=nodes(7, address=[14, 25, 36, 47, 58, 69, 70]),
+           found=nodes(7, address=[15, 26, 37, 47, 58, 69, 70])),
     silent("same-step-on-many-nodes", "steps of two sizes", idle=None, planned=nodes(3, address=[14, 25, 36]),
            found=nodes(3, address=[11, 22, 35])),
 ]  # fmt: skip

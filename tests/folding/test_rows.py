@@ -88,12 +88,14 @@ FIRES: list[Fires] = [
     fires("filled-as-series", "three rows", "channel", node=None, others=["N02", "N03", "N04"],
           gateway={"channel": 34}, planned=nodes(4), found=nodes(4, channel=[34, 35, 36, 37])),
     fires("rows-slipped", "three rows", node=None, others=["N01", "N02", "N03"],
-          planned=nodes(4, address=[11, 23, 35, 47]), found=nodes(4, address=[23, 35, 47, 47])),
+          planned=nodes(4, address=[11, 23, 36, 47]), found=nodes(4, address=[23, 36, 47, 47])),
 ]  # fmt: skip
 
 SILENT: list[Silent] = [
     silent("filled-as-series", "addresses are planned to count up",
            planned=nodes(3, address=[1, 2, 3]), found=nodes(3, address=[2, 3, 4])),
+    silent("rows-slipped", "one setting, all by one step", idle=None,
+           planned=nodes(4, alarm_low=[220, 225, 230, 235]), found=nodes(4, alarm_low=[225, 230, 235, 240])),
     silent("rows-slipped", "two rows are too few", planned=nodes(2, address=[1, 2]),
            found=nodes(2, address=[2, 1])),
 ]  # fmt: skip

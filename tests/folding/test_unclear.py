@@ -69,6 +69,9 @@ def test_one_word_that_is_no_option_is_one_cause(tmp_path: Path) -> None:
 
 
 FIRES: list[Fires] = [
+    fires("unclear-alike", "a rate that no device has, where another is planned", "air_rate", node=None,
+          others=["N01", "N02", "N03"], planned=nodes(3, air_rate="50"), found=nodes(3, air_rate="77"),
+          gateway={"air_rate": "50"}, says="on 3 devices alike: air_rate"),
     fires("unclear-alike", "three nodes of one file", "alarm_high", node=None, others=["N01", "N02", "N03"],
           planned=nodes(3, alarm_high=7.5), found=nodes(3, alarm_high="7,5"),
           says="3 readings of alarm_high on 3 devices are unclear alike", at=[("found.csv", 2, "B")]),

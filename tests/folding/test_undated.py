@@ -23,6 +23,15 @@ def test_an_old_sheet_beside_the_new_one_is_one_cause(tmp_path: Path) -> None:
     assert "old.csv, and nothing says which file is the newer" in cause.message
 
 
+def test_what_is_off_plan_by_the_reading_that_counts_goes_along(tmp_path: Path) -> None:
+    """Whichever file was named first, one doubt is one cause, and no alarm is keyed in for it."""
+    found = {"a.csv": nodes(3, alarm_low=220), "b.csv": OLD}
+
+    cause = fold(tmp_path, "files-disagree", planned=nodes(3, alarm_low=220), found=found)
+
+    assert any(name.startswith("alarm-off-plan/") for name in cause.dependents)
+
+
 FIRES: list[Fires] = [
     fires("files-disagree", "three devices", "alarm_low", node=None, others=["N01", "N02", "N03"],
           planned=nodes(3), found={"new.csv": nodes(3, alarm_low=220), "old.csv": OLD},
