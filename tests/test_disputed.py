@@ -72,3 +72,26 @@ def test_a_serial_number_that_was_filled_down_names_nobody(tmp_path: Path) -> No
     found[3] = {"tag": "D", "serial": "S1"}
 
     assert "node-not-read" not in {rule for rule, _ in said(tmp_path, found)}
+
+
+def test_rows_in_a_chain_that_each_tell_for_themselves_go_their_own_ways(tmp_path: Path) -> None:
+    """One box hangs in another's place, one tag is mistyped: neither row speaks for the other."""
+    found = rows(["A", "B", "D", "E"], ["S2", "S3", "S4", "S5"], [0, 2, 3, 4])
+
+    assert set(said(tmp_path, found)) == {
+        ("tag-serial-mismatch", "A"), ("node-not-read", "B"), ("tag-serial-mismatch", "C"),
+    }  # fmt: skip
+
+
+def test_crossed_serial_numbers_of_two_nodes_of_one_tag(tmp_path: Path) -> None:
+    """A tag that stands in two networks proves nobody's identity: the settings tell."""
+    planned = [
+        {"tag": "A", "serial": "S1", "network": "North", "address": 11, "alarm_high": 100},
+        {"tag": "A", "serial": "S2", "network": "East", "address": 91, "alarm_high": 200},
+    ]
+    found = [planned[0] | {"serial": "S2"}, planned[1] | {"serial": "S1"}]
+
+    rules = {f.rule for f in audit_of(tmp_path, planned=planned, found=found, **QUIET)}
+
+    assert "serials-exchanged" in rules
+    assert not rules & {"address-differs", "alarm-off-plan"}

@@ -175,6 +175,19 @@ def test_a_change_of_plan_that_half_of_the_nodes_follow_is_not_undone(tmp_path: 
     assert other.against == "5 of 10 nodes are as planned already"
 
 
+def test_encryption_that_is_planned_is_not_advised_away(tmp_path: Path) -> None:
+    """Seven of twelve nodes without it make no reason to switch it off at the others."""
+    secure = {"channel": 13, "encryption": "on", "default_refused": "yes"}
+    planned = [node(n, encryption="on") for n in range(11, 17)]
+    found = [node(n, encryption="off" if n < 15 else "on") for n in range(11, 17)]
+
+    work = work_of(tmp_path, **site(planned, found, gateway=secure))
+
+    (advised,) = [way for way in work.alternatives if way.advised]
+    assert (advised.gateways, advised.nodes, advised.amends_plan) == (0, 4, False)
+    assert "it switches encryption off, which is planned on" in {way.against for way in work.alternatives}
+
+
 def test_an_unknown_way_or_network_is_refused(tmp_path: Path) -> None:
     """With the ways or networks that there are."""
     rows = [node(11), node(12)]
