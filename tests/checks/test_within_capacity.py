@@ -126,3 +126,16 @@ def test_who_is_not_in_the_plan_is_the_cause_where_the_rest_finds_room(of: str, 
 
     by_rule = {f.rule: f for f in findings}
     assert by_rule[of].caused_by == by_rule["unplanned-node"].id
+
+
+def test_no_single_stranger_is_the_cause_of_what_several_are_too_many(tmp_path: Path) -> None:
+    """With one of them gone it would still be too many."""
+    findings = audit_of(
+        tmp_path,
+        networks=capacity(nodes=2),
+        planned=every(60, 2),
+        found=[*every(60, 2), *({"tag": tag, "network": "North"} for tag in "XYZ")],
+    )
+
+    by_rule = {f.rule: f for f in findings}
+    assert by_rule["gateway-over-capacity"].caused_by is None

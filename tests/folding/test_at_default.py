@@ -69,6 +69,16 @@ def test_a_node_that_was_joined_and_not_set_is_one_cause(tmp_path: Path) -> None
     )
 
 
+def test_alarms_without_a_default_that_are_as_planned_were_set(tmp_path: Path) -> None:
+    """Nobody can say that nothing else was set, where somebody has keyed in both alarms."""
+    alarms = {"alarm_low": 280, "alarm_high": 780}
+
+    found = causes(tmp_path, gateway=RADIO, planned=RADIO | USED | alarms | {"address": 12},
+                   found=RADIO | UNUSED | alarms | {"address": 12}, settings=WITH_DEFAULTS)  # fmt: skip
+
+    assert not [one for one in found if "nothing else was set" in one.message]
+
+
 def test_a_spare_that_was_not_set_up_is_one_cause_with_its_serial_number(tmp_path: Path) -> None:
     """Two settings at the default are enough where the unit is another one."""
     site: dict[str, Any] = {"gateway": RADIO, "settings": WITH_DEFAULTS}

@@ -115,6 +115,18 @@ def test_who_is_set_as_the_list_says_before_the_plan_follows_is_not_newly_wrong(
     assert not is_over(work)
 
 
+def test_nodes_that_the_gateway_was_set_to_are_not_newly_wrong(tmp_path: Path) -> None:
+    """All nodes are on 14 and the gateway goes there, as advised; the plan has yet to follow."""
+    planned = [node(11 + n) for n in range(4)]
+    found = [row | {"channel": 14} for row in planned]
+    left = [row | {"tag": tag, "serial": str(100 + n)}
+            for n, (tag, row) in enumerate(zip("ABCD", found, strict=True))]  # fmt: skip
+    gateway = {"channel": 14, "default_refused": "yes"}
+    work = after(tmp_path, planned, found, [*left, {"tag": "GW-North", **gateway}])
+
+    assert work.newly_wrong == []
+
+
 def test_a_code_counts_as_changed_only_where_somebody_has_tried(tmp_path: Path) -> None:
     """A blank is not a pass."""
     planned, found = [node(11, default_refused="yes")], [node(11, default_refused="no")]
