@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from audit.model.device import DeviceType
 from audit.model.roles import concerns_alarms
 from audit.sampling.nodes import parted
+from audit.texts import serial_of
 from audit.worklist.devices import Device
 from audit.worklist.drafts import Draft, Making
 
@@ -53,7 +54,19 @@ def cautions_beside(making: Making, draft: Draft) -> list[str]:
         "moves_outputs": any(kind.moves_outputs for kind in kinds),
         "hazardous_area": device.block.type.hazardous_area and draft.at == "device",
     }
-    return [caution.short for caution in making.work.cautions if caution.short and applies[caution.when]]
+    told = [caution.short for caution in making.work.cautions if caution.short and applies[caution.when]]
+    return [*_other_box(device), *told] if draft.at == "device" and draft.changes else told
+
+
+def _other_box(device: Device) -> list[str]:
+    """Return that another serial number was read at a device than is planned: who goes by it errs."""
+    _, i = device.order
+    read = serial_of(device.block, i) if device.read else device.serial
+    if not device.serial or read == device.serial:
+        return []
+    return [
+        f"serial {read} was read here, planned is {device.serial}: go by tag and place, not by the number"
+    ]
 
 
 def _touched(making: Making, draft: Draft) -> list[Device]:

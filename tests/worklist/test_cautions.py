@@ -75,3 +75,14 @@ def test_what_leaves_the_link_alone_at_a_gateway_moves_nothing(tmp_path: Path) -
     parts |= {"gateway": as_planned, "gateway_found": as_planned | {"service_port": "on"}}
 
     assert not beside(work_of(tmp_path, **parts), "service_port")
+
+
+def test_who_goes_by_the_serial_number_is_told_where_it_is_another_one(tmp_path: Path) -> None:
+    """The boxes of two places are crossed, each set for where it hangs: a step at one names its place."""
+    planned = [node(11, report_interval=30), node(12, report_interval=30)]
+    found = [node(11, serial="101", report_interval=60), node(12, serial="100", report_interval=30)]
+    listed = work_of(tmp_path, **site(planned, found))
+
+    assert "serial 101 was read here, planned is 100: go by tag and place" in beside(
+        listed, "report_interval"
+    )
