@@ -10,6 +10,7 @@ from collections import Counter, defaultdict
 from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
+from audit.reading.values import default_value
 from audit.worklist.devices import Device
 from audit.worklist.holders import Key, Set, key_order
 from audit.worklist.replay import Turn, replay
@@ -154,11 +155,7 @@ def _way(network: Network, name: str, radio: Radio, like: Device | None, costs: 
     minutes = each * (len(nodes) + bool(gateway)) + (costs.amend_plan if like else 0)
     last, first = (_blind(network, gateway, nodes, each, gateway_first=place) for place in (False, True))
     gateway_first = bool(gateway) and first < last
-    against = ""
-    if like is not None and (other := network.elsewhere.get(radio.get("channel"))):
-        against = f"{other} is on that channel"
-    elif like is not None and radio.get("encryption") is False and _planned(network, "encryption"):
-        against = "it switches encryption off, which is planned on"
+    against = _against(network, radio, like) if like else ""
     return Way(network.name, name, radio, like, gateway, nodes, gateway_first, minutes,
                first if gateway_first else last, against, _planned_by(network))  # fmt: skip
 
@@ -190,7 +187,17 @@ def _blind(
     return replay(start, turns).blind_minutes.get(network.name, 0.0)
 
 
-def _planned(network: Network, role: str) -> object:
-    """Return what is planned for the radio of a network."""
-    device = _planned_by(network).get(role)
-    return device and device.planned.radio[role]
+def _against(network: Network, radio: Radio, like: Device) -> str:
+    """Return what speaks against the radio that a device shows, where another one is planned."""
+    if other := network.elsewhere.get(radio.get("channel")):
+        return f"{other} is on that channel"
+    planned_by = _planned_by(network)
+    for role, content in radio.items():
+        planned = planned_by[role].planned.radio[role] if role in planned_by else content
+        if role == "encryption" and planned and not content:
+            return "it switches encryption off, which is planned on"
+        setting = like.setting(role)
+        default = default_value(setting) if setting and content != planned else None
+        if setting and default and default.content == content:
+            return f"{setting.name} {default.shown} is the factory setting"
+    return ""

@@ -188,6 +188,19 @@ def test_encryption_that_is_planned_is_not_advised_away(tmp_path: Path) -> None:
     assert "it switches encryption off, which is planned on" in {way.against for way in work.alternatives}
 
 
+def test_a_network_left_at_the_factory_setting_is_not_made_the_plan(tmp_path: Path) -> None:
+    """Whoever has set nothing has decided nothing."""
+    named = {"channel": 13, "network_id": "1A07", "default_refused": "yes"}
+    planned = [node(n, network_id="1A07") for n in range(11, 15)]
+    found = [row | {"network_id": "0000"} for row in planned]
+
+    work = work_of(tmp_path, **site(planned, found, gateway=named))
+
+    (advised,) = [way for way in work.alternatives if way.advised]
+    assert (advised.nodes, advised.amends_plan) == (4, False)
+    assert "network_id 0000 is the factory setting" in {way.against for way in work.alternatives}
+
+
 def test_an_unknown_way_or_network_is_refused(tmp_path: Path) -> None:
     """With the ways or networks that there are."""
     rows = [node(11), node(12)]
