@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterator, Sequence
 
 from audit.checking import Found
 from audit.comparing import same
@@ -118,35 +118,59 @@ def _as_left(draft: Draft, after: Audited) -> str | None:
         return None
     b, i = draft.device.order
     shown = [after.site.blocks[b].value("found", setting.name, i).shown for setting, _, _ in draft.to_be]
-    ahead = _ahead_of_plan([draft], after)
+    ahead = _own_ahead(draft, after)
     return "; ".join([*(text or "not read" for text in shown), *[RIGHT_LATER] * bool(ahead)])
 
 
 def _ahead_of_plan(drafts: Sequence[Draft], after: Audited) -> set[Named]:
-    """Return the settings that are as the list says, where the plan has to follow and has not yet."""
-    ahead = set()
+    """Return the settings that are as the list says, where the plan has to follow and has not yet.
+
+    Of a radio setting those of the whole network, whether or not the list has a step for each device.
+    """
+    ahead: set[Named] = set()
+    radios: dict[tuple[str, str, object], tuple[Setting, Value]] = {}
     for draft in drafts:
-        if draft.device is None or not draft.sets:
-            continue
-        b, i = draft.device.order
-        for setting, _, wanted in draft.to_be:
-            planned, found = (after.site.blocks[b].value(of, setting.name, i) for of in ("planned", "found"))
-            follows = setting.role != ADDRESS and planned.read and not same(planned, wanted, setting)
-            if follows and found.read and same(found, wanted, setting):
-                ahead.add((draft.device.order, setting.name))
-            if follows and setting.role in NETWORK_ROLES:
-                ahead |= _others_ahead(after, after.site.blocks[b].networks[i], setting, wanted)
+        ahead |= _own_ahead(draft, after)
+        for setting, wanted in _to_follow(draft, after):
+            if draft.device and setting.role in NETWORK_ROLES:
+                radios[draft.device.network, setting.role, wanted.content] = setting, wanted
+    for (network, _, _), (setting, wanted) in radios.items():
+        ahead |= _shown_in(network, setting, wanted, after)
     return ahead
 
 
-def _others_ahead(after: Audited, network: str, setting: Setting, wanted: Value) -> set[Named]:
-    """Return the devices of a network that show already what the plan is to follow."""
+def _own_ahead(draft: Draft, after: Audited) -> set[Named]:
+    """Return the settings of a step's own device that are as it says, where the plan has yet to follow."""
+    if draft.device is None:
+        return set()
+    b, i = draft.device.order
+    block = after.site.blocks[b]
     return {
-        ((c, k), own.name)
-        for c, block in enumerate(after.site.blocks)
+        ((b, i), setting.name)
+        for setting, wanted in _to_follow(draft, after)
+        if (found := block.value("found", setting.name, i)).read and same(found, wanted, setting)
+    }
+
+
+def _to_follow(draft: Draft, after: Audited) -> Iterator[tuple[Setting, Value]]:
+    """Yield the settings of a step, with what it sets them to, that are still planned otherwise."""
+    if draft.device is None or not draft.sets:
+        return
+    b, i = draft.device.order
+    for setting, _, wanted in draft.to_be:
+        planned = after.site.blocks[b].value("planned", setting.name, i)
+        if setting.role != ADDRESS and planned.read and not same(planned, wanted, setting):
+            yield setting, wanted
+
+
+def _shown_in(network: str, setting: Setting, wanted: Value, after: Audited) -> set[Named]:
+    """Return the settings of a role that show a value, on all devices of a network."""
+    return {
+        ((b, i), own.name)
+        for b, block in enumerate(after.site.blocks)
         for own in block.settings(setting.role)[:1]
-        for k, its in enumerate(block.networks)
-        if its == network and (found := block.value("found", own.name, k)).read and same(found, wanted, own)
+        for i, its in enumerate(block.networks)
+        if its == network and (found := block.value("found", own.name, i)).read and same(found, wanted, own)
     }
 
 

@@ -115,6 +115,18 @@ def test_who_is_set_as_the_list_says_before_the_plan_follows_is_not_newly_wrong(
     assert not is_over(work)
 
 
+def test_who_is_not_yet_set_is_not_called_right_later(tmp_path: Path) -> None:
+    """The other nodes are on 14, where the plan is to follow; C is still on 13."""
+    planned = [node(11 + n) for n in range(4)]
+    found = [row if n == 2 else row | {"channel": 14} for n, row in enumerate(planned)]
+    left = [row | {"tag": tag, "serial": str(100 + n)}
+            for n, (tag, row) in enumerate(zip("ABCD", found, strict=True))]  # fmt: skip
+    gateway = {"channel": 14, "default_refused": "yes"}
+    work = after(tmp_path, planned, found, [*left, {"tag": "GW-North", **gateway}], gateway_found=gateway)
+
+    assert ("C", "not done", "13") in states(work)
+
+
 def test_nodes_that_the_gateway_was_set_to_are_not_newly_wrong(tmp_path: Path) -> None:
     """All nodes are on 14 and the gateway goes there, as advised; the plan has yet to follow."""
     planned = [node(11 + n) for n in range(4)]
