@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 
 from audit.checking import Found
-from audit.folding.causes import Causes, add_cause, comparisons, found_and_planned, role_of
+from audit.folding.causes import Causes, add_cause, comparisons, found_and_planned, readings, role_of
 from audit.model.finding import Hit
 from audit.model.roles import NETWORK_ROLES
 from audit.model.rule import Rule
@@ -62,11 +62,8 @@ def _is_default(block: Block, name: str, found: object) -> bool:
 def _read(site: Site, network: str, name: str, place: Place) -> int:
     """Return on how many devices of a network that are planned by one place a setting was read."""
     return sum(
-        value.read and its_network == network and block.planned_place(i, name) == place
-        for block in site.blocks
-        for i, (its_network, value) in enumerate(
-            zip(block.networks, block.column("found", name) or (), strict=False)
-        )
+        block.networks[i] == network and block.planned_place(i, name) == place
+        for block, i, _ in readings(site, name)
     )
 
 
@@ -75,10 +72,7 @@ def _borne_out(site: Site, hit: Hit, network: str, name: str, place: Place) -> b
     b, k = hit.order
     planned = site.blocks[b].value("planned", name, k).content
     return any(
-        value.content == planned and (its_network == network or block.planned_place(i, name) == place)
-        for block in site.blocks
-        for i, (its_network, value) in enumerate(
-            zip(block.networks, block.column("found", name) or (), strict=False)
-        )
-        if value.read and not block.gateway
+        value.content == planned and (block.networks[i] == network or block.planned_place(i, name) == place)
+        for block, i, value in readings(site, name)
+        if not block.gateway
     )

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from audit.checking import Found
 from audit.checks.context import hit
-from audit.folding.causes import Causes, add_cause, by_device, by_setting, newest_row
+from audit.folding.causes import Causes, add_cause, by_device, by_setting, serials_read
 from audit.model.device import Setting
 from audit.model.roles import NETWORK_ROLES
 from audit.model.rule import Rule
@@ -69,15 +69,9 @@ def _words(left: Sequence[Setting], telling: Sequence[Setting], fewest: int, ser
 
 def _strange(site: Site, items: Sequence[Found]) -> dict[Target, tuple[str, int]]:
     """Return device → the serial number of no plan that was found on it, and the finding that says so."""
-    wrong = {item.hit.order: i for i, item in enumerate(items) if item.rule.id == "tag-serial-mismatch"}
-    planned = {serial for block in site.blocks for serial in block.serials} if wrong else set()
-    found = {}
-    for device, i in wrong.items():
-        table, entry = newest_row(site, items[i])
-        serial = table.texts("serial")[entry].strip()
-        if serial and serial not in planned:
-            found[device] = serial, i
-    return found
+    read = serials_read(site, items)
+    planned = {serial for block in site.blocks for serial in block.serials} if read else set()
+    return {device: one for device, one in read.items() if one[0] and one[0] not in planned}
 
 
 def _accepts_the_factory_code(item: Found) -> bool:

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from decimal import Decimal
 
 from audit.checking import Found
 from audit.model.finding import Hit
 from audit.model.rule import Rule
-from audit.model.site import Site, Target
+from audit.model.site import Block, Site, Target
 from audit.model.table import Table
+from audit.model.value import Value
 
 Causes = dict[int, int]
 """Position of a finding → position of its cause."""
@@ -59,6 +60,24 @@ def newest_row(site: Site, item: Found) -> tuple[Table, int]:
     """Return the newest readback row of the device that a finding is about."""
     b, i = item.hit.order
     return site.blocks[b].rows[i][-1]
+
+
+def readings(site: Site, name: str) -> Iterator[tuple[Block, int, Value]]:
+    """Yield the devices on which a setting was read, each with its value."""
+    for block in site.blocks:
+        for i, value in enumerate(block.column("found", name) or ()):
+            if value.read:
+                yield block, i, value
+
+
+def serials_read(site: Site, items: Sequence[Found]) -> dict[Target, tuple[str, int]]:
+    """Return device → the serial number read that is not its own, and the finding that says so."""
+    found = {}
+    for i, item in enumerate(items):
+        if item.rule.id == "tag-serial-mismatch":
+            table, entry = newest_row(site, item)
+            found[item.hit.order] = table.texts("serial")[entry].strip(), i
+    return found
 
 
 def role_of(site: Site, item: Found) -> str:

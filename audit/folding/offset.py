@@ -6,7 +6,7 @@ from collections import defaultdict
 from decimal import Decimal
 
 from audit.checking import Found
-from audit.folding.causes import Causes, add_root, numbers_of
+from audit.folding.causes import Causes, add_root, numbers_of, readings
 from audit.model.device import Setting
 from audit.model.rule import Rule
 from audit.model.site import Site
@@ -85,9 +85,4 @@ def _by_step(
 
 def _read(site: Site, network: str, name: str) -> int:
     """Return on how many devices of a network a setting was read."""
-    return sum(
-        value.read
-        for block in site.blocks
-        for its_network, value in zip(block.networks, block.column("found", name) or (), strict=False)
-        if its_network == network
-    )
+    return sum(block.networks[i] == network for block, i, _ in readings(site, name))

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 
 from audit.checking import Found
 from audit.folding.beside import own_against, shows_plan_of
-from audit.folding.causes import Causes, comparisons, link, newest_row
+from audit.folding.causes import Causes, comparisons, link, serials_read
 from audit.model.rule import Rule
 from audit.model.site import Site, Target
 
@@ -28,20 +28,18 @@ def of_other_device(site: Site, items: list[Found], causes: Causes, rule: Rule, 
 
 def _read_in_place(site: Site, items: Sequence[Found]) -> Mixed:
     """Return devices under whose tag another planned serial number was read."""
-    wrong = {item.hit.order: i for i, item in enumerate(items) if item.rule.id == "tag-serial-mismatch"}
+    read = serials_read(site, items)
     owners = {
         serial: (b, k)
-        for b, block in enumerate(site.blocks if wrong else ())
+        for b, block in enumerate(site.blocks if read else ())
         for k, serial in enumerate(block.serials)
         if serial
     }
-    mixed: Mixed = {}
-    for device, i in wrong.items():
-        table, entry = newest_row(site, items[i])
-        owner = owners.get(table.texts("serial")[entry].strip())
-        if owner and owner != device:
-            mixed[device] = owner, i
-    return mixed
+    return {
+        device: (owner, i)
+        for device, (serial, i) in read.items()
+        if (owner := owners.get(serial)) and owner != device
+    }
 
 
 def _changed_places(site: Site, items: Sequence[Found]) -> Mixed:

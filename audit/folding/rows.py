@@ -84,7 +84,7 @@ def rows_shifted(site: Site, items: list[Found], causes: Causes, rule: Rule, at_
 
 
 def _counts_on(site: Site, items: Sequence[Found], dependents: Sequence[int]) -> bool:
-    """Tell whether numbers of one setting differ by one: by a row or by a renumbering, nobody can tell."""
+    """Tell whether numbers of one setting are off by one step: by a row or a renumbering, nobody can tell."""
     if len(by_setting(items, dependents)) > 1:
         return False
     numbers = [numbers_of(site, items[i], items[i].hit.settings[0]) for i in dependents]
