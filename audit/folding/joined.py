@@ -6,20 +6,19 @@ from collections import defaultdict
 
 from audit.checking import Found
 from audit.folding.causes import Causes, add_root
-from audit.model.rule import Rule
 
 FEWEST = 3
 """Fewest devices of which the same is said before it is said once. Judgement."""
 
 
-def join_alike(items: list[Found], causes: Causes, rule: Rule) -> None:
+def join_alike(items: list[Found], causes: Causes) -> None:
     """Put causes that a pattern found at single devices of a network, all in the same words, under one."""
-    groups: dict[tuple[str, tuple[str, ...], str], list[int]] = defaultdict(list)
+    groups: dict[tuple[str, str, tuple[str, ...], str], list[int]] = defaultdict(list)
     for i, item in enumerate(items):
-        if item.rule is rule and i not in causes and item.hit.node:
-            groups[item.hit.network, item.hit.settings, item.hit.message].append(i)
-    for (network, settings, message), group in groups.items():
+        if item.rule.check.kind == "fold" and i not in causes and item.hit.node:
+            groups[item.rule.id, item.hit.network, item.hit.settings, item.hit.message].append(i)
+    for (_, network, settings, message), group in groups.items():
         if len(group) >= FEWEST:
             tags = [items[i].hit.node for i in group]
             said = f"on {len(group)} devices alike: {message}"
-            add_root(items, causes, rule, group, network, said, tags, settings)
+            add_root(items, causes, items[group[0]].rule, group, network, said, tags, settings)

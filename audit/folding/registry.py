@@ -55,9 +55,7 @@ def fold(
     for rule in rules:
         if isinstance(rule.check, Fold):
             (patterns or PATTERNS)[rule.check.pattern](site, items, causes, rule, rule.check.at_least)
-    for rule in rules:
-        if isinstance(rule.check, Fold):
-            join_alike(items, causes, rule)
+    join_alike(items, causes)
     return items, {i: root_of(i, causes) for i in causes}
 
 
