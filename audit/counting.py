@@ -19,8 +19,8 @@ def of_networks(
     devices, read = Counter[str](), Counter[str]()
     for block in site.blocks:
         devices.update(block.networks)
-        read.update(n for n, rows in zip(block.networks, block.rows, strict=True) if rows)
-    missing = [[i for i, rows in enumerate(block.rows) if not rows] for block in site.blocks]
+        read.update(block.networks_read())
+    missing = [block.unread() for block in site.blocks]
     everyone = [Counter(block.networks) for block in site.blocks]
     for (b, name), difference in differences.items():
         block, values = site.blocks[b], site.blocks[b].planned[name]

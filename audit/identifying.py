@@ -7,15 +7,20 @@ matched by the most settings in common (matching.py).
 
 from __future__ import annotations
 
+import re
+from array import array
 from collections import Counter, defaultdict
-from collections.abc import Sequence
-from itertools import islice, repeat
+from collections.abc import Collection, Sequence
+from itertools import accumulate, compress, repeat
 from typing import NamedTuple
 
+from audit.columns import where
 from audit.disputed import Disputed, settled
 from audit.matching import Left, match_by_settings
-from audit.model.site import Block, Match, Rows, Target
+from audit.model.rows import InOneTable, Rows
+from audit.model.site import Block, Match, Target
 from audit.model.table import Table
+from audit.model.value import Content
 from audit.reading.dates import days_like, days_read, made_of, may_be_date
 from audit.reading.meanings import Meanings
 from audit.reading.values import all_bare, damaged, spelling
@@ -40,7 +45,7 @@ def rows_of(table: Table) -> list[Row]:
     return list(map(Row, repeat(table), range(len(table.rows)), *columns))
 
 
-def rows_as_planned(blocks: Sequence[Block], tables: Sequence[Table]) -> list[list[Rows]] | None:
+def rows_as_planned(blocks: Sequence[Block], tables: Sequence[Table]) -> list[Sequence[Rows]] | None:
     """Return the rows of each device of each block, if every row gives a planned tag and its serial number.
 
     Mostly they do, and then nothing else need be asked, nor a Row be made. None where one does not.
@@ -51,15 +56,33 @@ def rows_as_planned(blocks: Sequence[Block], tables: Sequence[Table]) -> list[li
     twice = len(set(tags)) < len(tags)  # only their networks tell them apart
     if twice or len(index) + serials.count("") < len(serials) or any(map(damaged, index)):
         return None
-    rows: list[Rows] = [[] for _ in tags]
+    named: list[tuple[Table, list[int]]] = []
     for table in tables:
         devices = [index.get(serial, -1) for serial in all_bare(table.texts("serial"))]
         if -1 in devices or [tags[n] for n in devices] != list(all_bare(table.texts("tag"))):
             return None
+        named.append((table, devices))
+    ends = accumulate(map(len, blocks))
+    return [_rows_of_block(end - len(block), end, named) for block, end in zip(blocks, ends, strict=True)]
+
+
+def _rows_of_block(first: int, end: int, named: Sequence[tuple[Table, list[int]]]) -> Sequence[Rows]:
+    """Return the rows of the devices `first` to `end`, from tables with the device that each row names."""
+    holding = [(table, devices) for table, devices in named
+               if devices and min(devices) < end and max(devices) >= first]  # fmt: skip
+    if len(holding) == 1:
+        table, devices = holding[0]
+        entries = array("q", [-1]) * (end - first)
+        if min(devices) >= first and max(devices) < end and len(set(devices)) == len(devices):
+            for entry, n in enumerate(devices):
+                entries[n - first] = entry
+            return InOneTable(table, entries)
+    rows: list[Rows] = [[] for _ in range(first, end)]
+    for table, devices in holding:
         for entry, n in enumerate(devices):
-            rows[n].append((table, entry))
-    every = iter(rows)
-    return [list(islice(every, len(block))) for block in blocks]
+            if first <= n < end:
+                rows[n - first].append((table, entry))
+    return rows
 
 
 def identify(blocks: Sequence[Block], rows: Sequence[Row], meanings: Meanings) -> Found:
@@ -69,7 +92,7 @@ def identify(blocks: Sequence[Block], rows: Sequence[Row], meanings: Meanings) -
     if len(found) < len(rows):
         left = [r for r in range(len(rows)) if r not in found]
         found |= _by_spelling(blocks, everyone, rows, left)
-        found |= _by_address(blocks, everyone, rows, found, meanings)
+        found |= _by_address(blocks, rows, found, meanings)
         found |= _by_the_same_name(rows, found)
         found |= _by_date(blocks, everyone, rows, found)
         found |= _by_settings(blocks, everyone, rows, found, meanings)
@@ -154,8 +177,10 @@ def _by_spelling(
     blocks: Sequence[Block], everyone: Sequence[Target], rows: Sequence[Row], left: Sequence[int]
 ) -> Found:
     """Find devices whose serial number or tag differs from the row's only in how it is written."""
-    by_serial = unique_index([(spelling(blocks[b].serials[i]), (b, i)) for b, i in everyone])
-    by_tag = unique_index([(spelling(blocks[b].tags[i]), (b, i)) for b, i in everyone])
+    serials = [serial for block in blocks for serial in block.serials]
+    tags = [tag for block in blocks for tag in block.tags]
+    by_serial = _spelled(serials, everyone, {rows[r].serial for r in left})
+    by_tag = _spelled(tags, everyone, {rows[r].tag for r in left})
     found: Found = {}
     for r in left:
         target = by_serial.get(spelling(rows[r].serial)) or by_tag.get(spelling(rows[r].tag))
@@ -164,38 +189,48 @@ def _by_spelling(
     return found
 
 
-def _by_address(
-    blocks: Sequence[Block], everyone: Sequence[Target], rows: Sequence[Row], known: Found, meanings: Meanings
-) -> Found:
+def _spelled(names: Sequence[str], everyone: Sequence[Target], texts: set[str]) -> dict[str, Target]:
+    """Return spelling → device, for those of some names of all devices that may be spelled as some text is.
+
+    What is alike in spelling is alike in letters and digits but zeros, which is far sooner seen.
+    """
+    rough = set(_letters_and_digits(list(texts)))
+    near = compress(zip(names, everyone, strict=True), map(rough.__contains__, _letters_and_digits(names)))
+    return unique_index([(spelling(name), target) for name, target in near])
+
+
+_ASIDE = re.compile(r"(?:[^\w\n]|[_0])+")
+
+
+def _letters_and_digits(identifiers: Sequence[str]) -> list[str]:
+    """Return identifiers without case, punctuation and zeros; none of them holds a line end."""
+    return _ASIDE.sub("", "\n".join(identifiers).casefold()).split("\n")
+
+
+def _by_address(blocks: Sequence[Block], rows: Sequence[Row], known: Found, meanings: Meanings) -> Found:
     """Find devices by network and planned address.
 
     A row that gives another tag or serial number counts only where nobody else has been found at that
     address, and only one such row; a row that gives neither may be a further reading.
     """
-    planned: list[tuple[str, Target]] = []
-    settings = {}
-    for b, i in everyone:
-        for setting in blocks[b].settings("address"):
-            settings[setting.name] = setting
-            content = blocks[b].value("planned", setting.name, i).content
-            if content is not None:
-                planned.append((f"{blocks[b].networks[i]}\n{content}", (b, i)))
-    index = unique_index(planned)
-    networks = {blocks[b].networks[i] for b, i in everyone}
+    settings = {setting.name: setting for block in blocks for setting in block.settings("address")}
+    networks = {network for block in blocks for network in block.networks}
     only = next(iter(networks)) if len(networks) == 1 else ""
+    shown: list[tuple[int, str, Content]] = []
+    for r in [r for r in range(len(rows)) if r not in known]:
+        for name, setting in settings.items():
+            column = rows[r].table.columns.get(name)
+            if column is not None and column.codes is None:
+                value = meanings.memo(setting, column.style)[column.texts[rows[r].entry]]
+                if value.content is not None:
+                    shown.append((r, rows[r].network or only, value.content))
+    index = unique_index(_planned_at(blocks, {content for _, _, content in shown}))
     taken = {target for target, _ in known.values()}
     claims: dict[Target, list[int]] = defaultdict(list)
-    for r, row in enumerate(rows):
-        for name, setting in settings.items() if r not in known else ():
-            column = row.table.columns.get(name)
-            if column is None or column.codes is not None:
-                continue
-            text = column.texts[row.entry]
-            content = meanings.memo(setting, column.style)[text].content
-            target = index.get(f"{row.network or only}\n{content}")
-            named = row.tag or row.serial
-            if target and content is not None and not (named and target in taken):
-                claims[target].append(r)
+    for r, network, content in shown:
+        target = index.get(f"{network}\n{content}")
+        if target and not ((rows[r].tag or rows[r].serial) and target in taken):
+            claims[target].append(r)
     found: Found = {}
     for target, claimants in claims.items():
         names = {(rows[r].tag, rows[r].serial) for r in claimants}
@@ -203,6 +238,17 @@ def _by_address(
         if len(names) == 1 and len(set(nameless_in)) == len(nameless_in):
             found |= dict.fromkeys(claimants, (target, "address"))
     return found
+
+
+def _planned_at(blocks: Sequence[Block], addresses: Collection[Content]) -> list[tuple[str, Target]]:
+    """Return network with address → device, for all that are planned at one of some addresses."""
+    return [
+        (f"{block.networks[i]}\n{values[i].content}", (b, i))
+        for b, block in enumerate(blocks)
+        for setting in block.settings("address")
+        for values in [block.values("planned", setting.name)]
+        for i in where((values,), lambda value: value.content in addresses)
+    ]
 
 
 def _by_the_same_name(rows: Sequence[Row], known: Found) -> Found:

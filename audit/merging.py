@@ -12,7 +12,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from audit.errors import InputProblems, Problem
-from audit.model.site import Alike, Block, Rows
+from audit.model.rows import Alike, InOneTable, Rows
+from audit.model.site import Block
 from audit.model.table import Table
 from audit.model.value import BLANK, Value, Values
 from audit.reading.meanings import Meanings
@@ -78,6 +79,11 @@ def times_read(tables: Iterable[Table]) -> dict[str, datetime.datetime]:
 
 def read_alike(rows: Sequence[Rows]) -> list[Alike]:
     """Return the devices of a block grouped by the tables of their readings."""
+    if isinstance(rows, InOneTable):
+        read = [i for i, entry in enumerate(rows.entries) if entry >= 0]
+        unread = rows.blank()
+        of_read = Alike(read, [rows.table], [_as_range([entry for entry in rows.entries if entry >= 0])])
+        return [of_read, Alike(unread, [], [])] if unread else [of_read]
     groups: dict[tuple[int, ...], list[int]] = defaultdict(list)
     for i, of_one in enumerate(rows):
         groups[tuple([id(table) for table, _ in of_one])].append(i)
@@ -97,7 +103,7 @@ def _as_range(entries: Sequence[int]) -> Sequence[int]:
     return whole if whole[-1] == entries[-1] and list(whole) == entries else entries
 
 
-def found_columns(block: Block, rows: list[Rows], meanings: Meanings) -> Block:
+def found_columns(block: Block, rows: Sequence[Rows], meanings: Meanings) -> Block:
     """Return the block with its found columns: only of settings that some table has."""
     groups = read_alike(rows)
     tables = list({id(table): table for group in groups for table in group.tables}.values())

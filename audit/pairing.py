@@ -14,7 +14,8 @@ from itertools import chain
 from audit.errors import InputProblems
 from audit.identifying import Found, Row, identify, rows_as_planned, rows_of
 from audit.merging import found_columns, times_read
-from audit.model.site import Block, Match, Rows, Site, Stranger, Target
+from audit.model.rows import InOneTable, Rows
+from audit.model.site import Block, Match, Site, Stranger, Target
 from audit.model.table import Place, Table
 from audit.model.value import BLANK, Value
 from audit.planning import planned_blocks
@@ -67,7 +68,7 @@ def pair_blocks(
 
 def _given_out(
     blocks: Sequence[Block], plan: LoadedPlan, tables: Sequence[Table], meanings: Meanings
-) -> tuple[list[list[Rows]], list[Stranger], list[Match]]:
+) -> tuple[list[Sequence[Rows]], list[Stranger], list[Match]]:
     """Return the rows of each device of each block, those of nobody as strangers, and telling matches.
 
     What it takes to find out is gone before columns are made, since that is most of the memory.
@@ -75,7 +76,8 @@ def _given_out(
     times = times_read(tables)
     places = rows_as_planned(blocks, tables)
     if places is not None:
-        for of_one in chain.from_iterable(places):
+        several = (of_block for of_block in places if not isinstance(of_block, InOneTable))
+        for of_one in chain.from_iterable(several):
             if len(of_one) > 1:
                 of_one.sort(key=lambda place: times[place[0].texts("read_at")[place[1]]])
         return places, [], []
@@ -120,7 +122,8 @@ def _by_device(
 
     loose.sort(key=time_of)
     for claimants in claims.values():
-        claimants.sort(key=lambda own: time_of(own[0]))
+        if len(claimants) > 1:
+            claimants.sort(key=lambda own: time_of(own[0]))
     of_device = dict(claims)
     for (b, i), claimants in claims.items() if len(claims) < len(found) else ():
         if len(claimants) == 1:
@@ -174,11 +177,14 @@ def _listed_at(found: Mapping[str, Value], plan: LoadedPlan, gateways: Mapping[s
 def _matches(blocks: Sequence[Block], of_device: Mapping[Target, Sequence[Own]]) -> list[Match]:
     """Return the matches worth looking at, each once a device: tag or serial number other than planned."""
     matches: dict[tuple[int, int, str, str], Match] = {}
-    for (b, i), rows in sorted(
-        (target, rows) for target, rows in of_device.items() if not _as_planned(blocks, target, rows)
-    ):
+    lost_in_plan = [{serial for serial in block.serials if damaged(serial)} for block in blocks]
+    telling = [
+        (b, i) for (b, i), rows in of_device.items()
+        if not _as_planned(blocks[b], i, rows) or blocks[b].serials[i] in lost_in_plan[b]
+    ]  # fmt: skip
+    for b, i in sorted(telling):
         tag, serial = blocks[b].tags[i], blocks[b].serials[i]
-        for row, how in rows:
+        for row, how in of_device[b, i]:
             other_serial = bool(row.serial and serial) and row.serial != serial
             other_tag = bool(row.tag) and row.tag != tag
             lost = damaged(row.serial)
@@ -191,13 +197,10 @@ def _matches(blocks: Sequence[Block], of_device: Mapping[Target, Sequence[Own]])
     return list(matches.values())
 
 
-def _as_planned(blocks: Sequence[Block], target: Target, rows: Sequence[Own]) -> bool:
-    """Tell whether all rows of a device give the planned tag and serial number, in full."""
-    b, i = target
-    tag, serial = blocks[b].tags[i], blocks[b].serials[i]
-    return not damaged(serial) and all(
-        row.tag == tag and row.serial == serial and how != "settings" for row, how in rows
-    )
+def _as_planned(block: Block, i: int, rows: Sequence[Own]) -> bool:
+    """Tell whether all rows of a device give the planned tag and serial number."""
+    tag, serial = block.tags[i], block.serials[i]
+    return all(row.tag == tag and row.serial == serial and how != "settings" for row, how in rows)
 
 
 def _refuse_impossible(blocks: Sequence[Block]) -> None:

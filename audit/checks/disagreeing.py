@@ -12,7 +12,8 @@ from audit.comparing import same
 from audit.merging import in_order
 from audit.model.device import Setting
 from audit.model.finding import Hit, Outcome
-from audit.model.site import Alike, Block
+from audit.model.rows import Alike
+from audit.model.site import Block
 from audit.model.table import Place, Table
 from audit.model.value import BLANK, Value
 from audit.reading.meanings import Meanings

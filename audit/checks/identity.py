@@ -24,7 +24,7 @@ def run(context: Context, args: Identity) -> Outcome:
 
 
 def _read(context: Context) -> int:
-    return sum(sum(map(bool, block.rows)) for block in context.site.blocks)
+    return sum(len(block.rows) - len(block.unread()) for block in context.site.blocks)
 
 
 def _match_hit(context: Context, match: Match, message: str, others: tuple[str, ...] = ()) -> Hit:

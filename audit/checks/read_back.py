@@ -37,19 +37,18 @@ def run(context: Context, args: ReadBack) -> Outcome:
 def _devices(context: Context) -> Outcome:
     looked_at, hits = 0, []
     for b, block in context.blocks():
-        for i, rows in enumerate(block.rows):
-            looked_at += 1
-            if not rows:
-                what = "gateway" if block.gateway else "node"
-                places = [block.planned_place(i, "tag")]
-                message = f"the {what} is planned and stands in no readback"
-                first = _left_out(context, block, i)
-                if first:
-                    message += f"; {first.words}"
-                    places.append(first.place)
-                hits.append(
-                    Hit(block.networks[i], block.tags[i], (), message, places=tuple(places), order=(b, i))
-                )
+        looked_at += len(block.rows)
+        for i in block.unread():
+            what = "gateway" if block.gateway else "node"
+            places = [block.planned_place(i, "tag")]
+            message = f"the {what} is planned and stands in no readback"
+            first = _left_out(context, block, i)
+            if first:
+                message += f"; {first.words}"
+                places.append(first.place)
+            hits.append(
+                Hit(block.networks[i], block.tags[i], (), message, places=tuple(places), order=(b, i))
+            )
     return Outcome(looked_at, hits)
 
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
-from itertools import islice
 
 from audit.checks.context import Context, hit
 from audit.model.asked_of_values import Unique
@@ -45,10 +44,8 @@ def run(context: Context, args: Unique) -> Outcome:
 def _keys(context: Context, args: Unique, side: str) -> list[list[object]]:
     """Return what is held in each scope, as often as it is held, or more often."""
     keys: dict[str, list[object]] = defaultdict(list)
-    if context.site.strangers:
-        for scope, content, _ in _holders(context, args, side):
-            keys[scope].append(content)
-        return list(keys.values())
+    for scope, content, _ in _of_strangers(context, args, side):
+        keys[scope].append(content)
     for _, block in context.blocks():
         for networks, contents in _contents(block, args, side):
             if args.within == "site":
@@ -87,11 +84,21 @@ def _holders(context: Context, args: Unique, side: str) -> Iterator[tuple[str, o
             for i, (network, value) in enumerate(zip(block.networks, values, strict=True)):
                 if value.read:
                     yield _scope(args, network), value.content, (b, i, setting.name)
+    yield from _of_strangers(context, args, side)
+
+
+def _of_strangers(context: Context, args: Unique, side: str) -> Iterator[tuple[str, object, Holder]]:
+    """Yield what devices hold that are not in the plan; nothing on the planned side."""
     names = {s.name for _, block in context.blocks() for s in block.settings(args.role)}
     for s, stranger in enumerate(context.site.strangers if side == "found" else ()):
-        held = ((name, value) for name, value in stranger.found.items() if value.read and name in names)
-        for name, value in islice(held, 1):
-            yield _scope(args, stranger.network), value.content, (-1, s, name)
+        if args.field:
+            text = stranger.tag if args.field == "tag" else stranger.serial
+            held: list[tuple[str, object]] = [("", text)] if text else []
+        else:
+            held = [(name, value.content) for name, value in stranger.found.items()
+                    if value.read and name in names]  # fmt: skip
+        for name, content in held[:1]:
+            yield _scope(args, stranger.network), content, (-1, s, name)
 
 
 def _scope(args: Unique, network: str) -> str:
@@ -111,11 +118,7 @@ def _by_field(context: Context, args: Unique, side: str) -> Iterator[tuple[str, 
                 for text in sorted(texts) if len(texts) > 1 else texts:
                     if text and not damaged(text):
                         yield scope, text, (b, i, "")
-    if side == "found":
-        for s, stranger in enumerate(context.site.strangers):
-            text = stranger.tag if args.field == "tag" else stranger.serial
-            if text:
-                yield _scope(args, stranger.network), text, (-1, s, "")
+    yield from _of_strangers(context, args, side)
 
 
 def _hits(

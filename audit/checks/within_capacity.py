@@ -70,12 +70,7 @@ def _nodes(context: Context, side: str) -> dict[str, Decimal]:
     count: Counter[str] = Counter()
     for block in context.site.blocks:
         if not block.gateway:
-            here = (
-                block.networks
-                if side == "planned"
-                else [n for n, rows in zip(block.networks, block.rows, strict=True) if rows]
-            )
-            count.update(here)
+            count.update(block.networks if side == "planned" else block.networks_read())
     return {network: Decimal(n) for network, n in count.items()}
 
 

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections import defaultdict
 from decimal import Decimal
+from itertools import compress
 
 from audit.checking import Found
-from audit.folding.causes import Causes, add_root, numbers_of, readings
+from audit.folding.causes import Causes, add_root, numbers_of
 from audit.model.device import Setting
 from audit.model.rule import Rule
 from audit.model.site import Site
@@ -85,4 +86,8 @@ def _by_step(
 
 def _read(site: Site, network: str, name: str) -> int:
     """Return on how many devices of a network a setting was read."""
-    return sum(block.networks[i] == network for block, i, _ in readings(site, name))
+    return sum(
+        value.read
+        for block in site.blocks
+        for value in compress(block.values("found", name), map(network.__eq__, block.networks))
+    )

@@ -10,8 +10,9 @@ from audit.folding.causes import Causes, add_cause
 from audit.merging import in_order, moment
 from audit.model.asked_of_evidence import Identity
 from audit.model.finding import Hit
+from audit.model.rows import Rows
 from audit.model.rule import Rule
-from audit.model.site import Rows, Site, Target
+from audit.model.site import Site, Target
 from audit.reading.values import damaged
 
 

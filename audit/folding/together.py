@@ -50,10 +50,4 @@ def silent_together(site: Site, items: list[Found], causes: Causes, rule: Rule, 
 
 def _nodes_read(site: Site) -> Counter[str]:
     """Return network → how many of its nodes have a row in the readback."""
-    return Counter(
-        network
-        for block in site.blocks
-        if not block.gateway
-        for network, rows in zip(block.networks, block.rows, strict=True)
-        if rows
-    )
+    return Counter(network for block in site.blocks if not block.gateway for network in block.networks_read())

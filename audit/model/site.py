@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
 from audit.model.base import Position
 from audit.model.code_mark import KnownMarks
 from audit.model.device import DeviceType, Setting
 from audit.model.drift import Drifting
 from audit.model.plan import PlanFile
+from audit.model.rows import Alike, InOneTable, Rows
 from audit.model.table import NOWHERE, Place, Table
 from audit.model.value import BLANK, Value, Values, blanks
 
@@ -20,27 +21,6 @@ if TYPE_CHECKING:
 
 Target = tuple[int, int]
 """Block and index of a planned device."""
-Rows = list[tuple[Table, int]]
-"""Where the readings of a device stand: tables, and their entries."""
-
-
-class Alike(NamedTuple):
-    """Devices of a block that have their readings in the same tables, so that whole columns can be taken."""
-
-    devices: Sequence[int]
-    tables: Sequence[Table]
-    """The oldest reading first; a table comes again where it holds several readings."""
-    entries: Sequence[Sequence[int]]
-    """For each of the tables, where the devices' readings stand in it."""
-
-    def texts(self, field: str) -> Iterator[Sequence[str]]:
-        """Yield the texts of a field for each of the tables, one a device."""
-        for table, entries in zip(self.tables, self.entries, strict=True):
-            texts = table.texts(field)
-            if isinstance(entries, range):
-                yield texts[entries.start : entries.stop]
-            else:
-                yield list(map(texts.__getitem__, entries))
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +39,7 @@ class Block:
     positions: Sequence[Position | None]
     planned: Mapping[str, Values]
     planned_place: Callable[[int, str], Place]
-    rows: list[Rows] = field(default_factory=list)
+    rows: Sequence[Rows] = field(default_factory=list)
     """The readback rows of each device, oldest reading first; empty where it was not read."""
     alike: Sequence[Alike] = ()
     """The devices that were read, and those that were not, grouped by the tables of their rows."""
@@ -80,6 +60,17 @@ class Block:
     def __len__(self) -> int:
         """Return the number of devices."""
         return len(self.tags)
+
+    def unread(self) -> list[int]:
+        """Return the devices that have no row in the readback; none where there is no readback."""
+        if isinstance(self.rows, InOneTable):
+            return self.rows.blank()
+        return [i for i, of_one in enumerate(self.rows) if not of_one]
+
+    def networks_read(self) -> list[str]:
+        """Return the network of each device that has a row in the readback."""
+        unread = set(self.unread())
+        return [network for i, network in enumerate(self.networks) if i not in unread] if self.rows else []
 
     def column(self, side: str, name: str) -> Values | None:
         """Return the values of a setting on one side, or None if there is no such column."""

@@ -124,13 +124,12 @@ def _networks(table: Table, network: str, around: Around, problems: list[Problem
 
 def _types(table: Table, networks: Sequence[str], around: Around, problems: list[Problem]) -> list[str]:
     """Return the device type of each row, its network's where the cell is empty."""
-    if "type" not in table.columns and len(set(networks)) == 1 and networks[0] in around.networks:
-        usual = around.networks[networks[0]].node_type
-        if usual in around.types:
-            return [usual] * len(networks)
+    usual = {name: network.node_type for name, network in around.networks.items()}
+    if "type" not in table.columns and all(usual.get(name) in around.types for name in set(networks)):
+        return [usual[name] for name in networks]
     types = []
     for entry, (text, network) in enumerate(zip(table.texts("type"), networks, strict=True)):
-        name = bare(text) or (around.networks[network].node_type if network in around.networks else "")
+        name = bare(text) or usual.get(network, "")
         types.append(name)
         if network in around.networks and name not in around.types:
             message = f"unknown device type {name!r}" if name else "the node has no device type"

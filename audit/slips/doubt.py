@@ -76,10 +76,10 @@ class Doubts:
             read = self._read[role] = defaultdict(Counter)
             for block in self._site.blocks:
                 for setting in [] if block.gateway else block.settings(role)[:1]:
-                    column = block.column("found", setting.name) or ()
-                    for value, where in zip(column, block.networks, strict=False):
+                    column = block.values("found", setting.name)
+                    for (where, value), number in Counter(zip(block.networks, column, strict=True)).items():
                         if value.read:
-                            read[where][value.content] += 1
+                            read[where][value.content] += number
         return self._read[role][network]
 
 

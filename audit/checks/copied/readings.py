@@ -38,7 +38,7 @@ def again(visits: Sequence[Visit], fewest: int) -> Sign | None:
     repeated: list[Visit] = []
     values: set[str] = set()
     day = ""
-    for visit in [visit for visit in visits if len(visit.block.rows[visit.i]) > len(visit.rows)]:
+    for visit in [visit for visit in visits if len(visit.of_node) > len(visit.rows)]:
         earlier = list(_pairs_of_days(visit))
         if any(new != old for _, new, old, _ in earlier):
             return None
@@ -65,10 +65,10 @@ def _says_something(text: str) -> bool:
 
 def _pairs_of_days(visit: Visit) -> Iterator[tuple[str, str, str, str]]:
     """Yield setting, text now, text then and the other day, for what was read on two days."""
-    if len(visit.block.rows[visit.i]) == len(visit.rows):
+    if len(visit.of_node) == len(visit.rows):
         return
     today = visit.field("read_at")[:10]
-    others = [row for row in visit.block.rows[visit.i] if _day(*row) not in ("", today)]
+    others = [row for row in visit.of_node if _day(*row) not in ("", today)]
     for setting in _varying(visit) if today else ():
         reading = visit.reading(setting.name)
         then = [(row, text) for row in others if (text := tidied(row[0].texts(setting.name)[row[1]]))]

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 from audit.model.device import AT_THE_DEVICE
+from audit.model.rows import Rows
 from audit.model.site import Block, Site
 from audit.model.table import Place, Table
 from audit.people import one_spelling
@@ -34,6 +35,8 @@ class Visit(NamedTuple):
     i: int
     rows: Sequence[tuple[Table, int]]
     """The newest last."""
+    of_node: Rows
+    """All rows about the node, whoever wrote them, and when."""
 
     @property
     def tag(self) -> str:
@@ -95,7 +98,7 @@ def visits(site: Site) -> Iterator[Visit]:
             if how_is_said:
                 by_hand = [row for row in rows if not _BY_MACHINE.search(_text(*row, "read_how"))]
             if by_hand:
-                yield Visit(b, block, i, by_hand if len(by_hand) == 1 else _last_visit(by_hand))
+                yield Visit(b, block, i, by_hand if len(by_hand) == 1 else _last_visit(by_hand), rows)
 
 
 def _last_visit(rows: Sequence[tuple[Table, int]]) -> Sequence[tuple[Table, int]]:
