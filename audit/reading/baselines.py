@@ -12,7 +12,7 @@ from audit.errors import InputProblems, Problem, stop
 from audit.model.baseline import BaselineFile
 from audit.reading.documents import build, parse_json
 from audit.reading.files import FileBytes, decode, read_bytes
-from audit.reading.yaml_core import Document
+from audit.reading.marks import Document
 
 HEAD = b'{\n"asfound":"baseline/1",\n"content":'
 """How a baseline begins."""

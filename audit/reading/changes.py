@@ -13,9 +13,9 @@ from audit.model.drift import ReadChange
 from audit.model.table import Place, Style
 from audit.reading.documents import read_naming
 from audit.reading.inputs import Inputs
+from audit.reading.marks import Document
 from audit.reading.quoting import quoted
 from audit.reading.values import expected, parse
-from audit.reading.yaml_core import Document
 
 
 def read_changes(paths: Iterable[Path], types: Sequence[DeviceType], inputs: Inputs) -> list[ReadChange]:

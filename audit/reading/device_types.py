@@ -13,8 +13,8 @@ from audit.model.table import HIDDEN
 from audit.reading.documents import read_model
 from audit.reading.files import beside
 from audit.reading.inputs import Inputs
+from audit.reading.marks import Document
 from audit.reading.values import default_value
-from audit.reading.yaml_core import Document
 
 SHORTEST_CODE = 3
 """Shorter factory codes are not looked for in texts: they would stand in most of them by chance."""

@@ -16,8 +16,9 @@ from pydantic import BaseModel, ValidationError
 
 from audit.errors import InputProblems, Problem, stop
 from audit.reading.files import FileBytes, decode, read_bytes, whole_characters
-from audit.reading.yaml_core import MOST_DEPTH, Document, load
-from audit.reading.yaml_core import Path as Steps
+from audit.reading.marks import Document
+from audit.reading.marks import Path as Steps
+from audit.reading.yaml_core import MOST_DEPTH, load
 
 ModelType = TypeVar("ModelType", bound=BaseModel)
 

@@ -17,9 +17,9 @@ from audit.model.readback import FIELDS
 from audit.reading.csv_grid import LONGEST_CELL
 from audit.reading.documents import build, parse_json
 from audit.reading.files import FileBytes, whole_characters
+from audit.reading.marks import Document
 from audit.reading.quoting import HIDDEN_QUOTE, cut, may_be_code, quoted
 from audit.reading.vocabulary import Vocabulary, folded
-from audit.reading.yaml_core import Document
 
 ENDING = ".jsonl"
 SHARED_ENDING = ".jsonl.txt"

@@ -12,9 +12,9 @@ from audit.model.table import Place
 from audit.reading.documents import read_model
 from audit.reading.files import FileBytes
 from audit.reading.inputs import Inputs
+from audit.reading.marks import Document
+from audit.reading.marks import Path as Steps
 from audit.reading.vocabulary import Vocabulary
-from audit.reading.yaml_core import Document
-from audit.reading.yaml_core import Path as Steps
 
 
 def read_mappings(path: Path, inputs: Inputs) -> MappingFile:

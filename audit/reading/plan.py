@@ -18,11 +18,11 @@ from audit.reading.device_types import read_device_types
 from audit.reading.documents import read_model
 from audit.reading.inputs import Inputs
 from audit.reading.loaded_plan import INLINE, Group, LoadedPlan, without_settings
+from audit.reading.marks import Document
+from audit.reading.marks import Path as Steps
 from audit.reading.node_tables import Around, read_node_table
 from audit.reading.values import bare
 from audit.reading.vocabulary import vocabulary
-from audit.reading.yaml_core import Document
-from audit.reading.yaml_core import Path as Steps
 
 NODE_FIELDS = ("tag", "network", "type", "serial", "location", "installed_on", "response_time_s", "duties",
                "x_m", "y_m", "latitude", "longitude", "note")  # fmt: skip

@@ -12,9 +12,9 @@ from audit.reading.csv_grid import LONGEST_CELL, MOST_COLUMNS
 from audit.reading.documents import KINDS, build, json_pointer, read_document, with_marks
 from audit.reading.files import FileBytes
 from audit.reading.grid import Grid
+from audit.reading.marks import Document, Path
 from audit.reading.own_files import KEEP_APART, is_another
 from audit.reading.quoting import quoted, shown
-from audit.reading.yaml_core import Document, Path
 
 Slip = tuple[Path, str, str]
 """The path of what is wrong, what is wrong, and how to mend it."""

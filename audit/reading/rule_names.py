@@ -13,9 +13,9 @@ from audit.model.device import DeviceType, Setting
 from audit.model.role_names import roles_named
 from audit.model.roles import ROLES
 from audit.model.rule import Rule, SiteRuleFile
+from audit.reading.marks import Document
 from audit.reading.quoting import quoted
 from audit.reading.values import is_number
-from audit.reading.yaml_core import Document
 
 Source = tuple[Document, tuple[Rule, ...], bool]
 """A file, its rules, and whether they are a site's own."""

@@ -14,8 +14,8 @@ from audit.model.used import Pack
 from audit.reading.documents import build, read_document, read_model, with_marks
 from audit.reading.files import FileBytes, read_bytes
 from audit.reading.inputs import Inputs
+from audit.reading.marks import Document
 from audit.reading.rule_names import Source, unknown_names
-from audit.reading.yaml_core import Document
 from audit.resources import folder, rule_files
 
 

@@ -13,9 +13,9 @@ from audit.model.table import Place
 from audit.model.waiver import Waiver, WaiverFile
 from audit.reading.documents import read_naming
 from audit.reading.inputs import Inputs
+from audit.reading.marks import Document
 from audit.reading.quoting import quoted
 from audit.reading.vocabulary import Vocabulary
-from audit.reading.yaml_core import Document
 
 
 @dataclass(frozen=True, slots=True)

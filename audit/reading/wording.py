@@ -11,8 +11,8 @@ from typing import Any
 from pydantic import ValidationError
 
 from audit.errors import Problem, nearest
+from audit.reading.marks import Document, Mark
 from audit.reading.quoting import holds_code, key_may_be_code, quoted, shown, shown_path
-from audit.reading.yaml_core import Document, Mark
 from audit.resources import schema_text
 
 TYPE_WORDS = {

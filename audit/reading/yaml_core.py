@@ -7,102 +7,25 @@ Duplicate keys, custom tags, several documents and runaway aliases are errors.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
-from dataclasses import dataclass, field
-from typing import Any, NamedTuple
+from dataclasses import dataclass
+from typing import Any
 
 import yaml
 
 from audit.errors import InputProblems, Problem, first_line, stop
 from audit.reading.files import whole_characters
+from audit.reading.marks import Document, Mark, Path
 from audit.reading.quoting import HIDDEN_QUOTE, key_may_be_code, quoted
+from audit.reading.yaml_scalars import resolve
 
 MOST_DEPTH = 60
 MOST_REPEATED = 300_000
 """Values that may come from aliases, each counted as often as it is used; more than a site needs."""
 
-Path = tuple[str | int, ...]
-
-# YAML 1.2.2, section 10.3.2, "Tag Resolution" of the core schema.
-_NULL = re.compile(r"null|Null|NULL|~|")
-_BOOL = re.compile(r"true|True|TRUE|false|False|FALSE")
-_INT = re.compile(r"[-+]?[0-9]+")
-_OCTAL = re.compile(r"0o[0-7]+")
-_HEX = re.compile(r"0x[0-9a-fA-F]+")
-_FLOAT = re.compile(r"[-+]?(?:\.[0-9]+|[0-9]+(?:\.[0-9]*)?)(?:[eE][-+]?[0-9]+)?")
-_INFINITY = re.compile(r"([-+]?)\.(?:inf|Inf|INF)")
-_NAN = re.compile(r"\.(?:nan|NaN|NAN)")
 _TAGS = {f"tag:yaml.org,2002:{name}": name for name in ("str", "int", "float", "bool", "null")}
 
 _Parser: Any = getattr(yaml, "CLoader", yaml.Loader)
-
-
-class Mark(NamedTuple):
-    """Where a value stands, counted from 1, and its raw text if it is a scalar."""
-
-    line: int
-    column: int
-    raw: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class Document:
-    """A file's values and, for each path of keys and indexes, where the value stands."""
-
-    file: str
-    data: Any
-    marks: dict[Path, Mark] = field(default_factory=dict)
-    keys: dict[Path, Mark] = field(default_factory=dict)
-    """Where the key of a value stands."""
-    text: str = ""
-    """The text of a JSON file, whose values have no marks of their own."""
-
-    def key(self, path: Path) -> Mark:
-        """Return the mark of the key at a path, or of the nearest thing around it."""
-        return self.keys.get(path) or self.mark(path)
-
-    def problem(self, path: Path, message: str, mend: str, *, of_key: bool = False) -> Problem:
-        """Return a problem with what stands at a path, or with its key."""
-        mark = self.key(path) if of_key else self.mark(path)
-        return Problem(message, mend, self.file, "", mark.line, str(mark.column))
-
-    def written(self, path: Path, value: Any) -> str:
-        """Return a single value as it is written at a path: 0050 is not 50. Blank for none."""
-        if value is None:
-            return ""
-        mark = self.marks.get(path)
-        return mark.raw if mark else str(value).lower() if isinstance(value, bool) else str(value)
-
-    def mark(self, path: Path) -> Mark:
-        """Return the mark of a path, or of the nearest thing around it."""
-        while path and path not in self.marks:
-            path = path[:-1]
-        return self.marks.get(path, Mark(1, 1))
-
-
-def resolve(text: str) -> str | int | float | bool | None:
-    """Return what a plain scalar means in the core schema.
-
-    A number of more than 4,000 digits stays text, since Python refuses to convert it.
-    """
-    if _NULL.fullmatch(text):
-        return None
-    if _BOOL.fullmatch(text):
-        return text[0] in "tT"
-    if len(text) > 4000:
-        return text
-    if _INT.fullmatch(text):
-        return int(text)
-    if _OCTAL.fullmatch(text):
-        return int(text[2:], 8)
-    if _HEX.fullmatch(text):
-        return int(text[2:], 16)
-    if _FLOAT.fullmatch(text):
-        return float(text)
-    if found := _INFINITY.fullmatch(text):
-        return float(found[1] + "inf")
-    return float("nan") if _NAN.fullmatch(text) else text
 
 
 def load(text: str, file: str) -> Document:

@@ -20,7 +20,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from audit.errors import InputProblems
-from audit.reading.yaml_core import load, resolve
+from audit.reading.yaml_core import load
+from audit.reading.yaml_scalars import resolve
 from tests.outside.sites import audited, named
 
 EXAMPLE_10_9 = """\

@@ -13,7 +13,8 @@ import pytest
 
 from audit.model.result import EvidencePlace, Finding, Result, Since, Waived
 from audit.model.used import InputFile
-from audit.reporting.sarif_report import render, uri
+from audit.reporting.sarif_places import uri
+from audit.reporting.sarif_report import render
 from audit.run import Order, run
 from tests.reporting.test_text_report import finding
 from tests.test_examples import EXAMPLES
