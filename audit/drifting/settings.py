@@ -9,7 +9,8 @@ from audit.columns import where
 from audit.comparing import Difference, same
 from audit.drifting.aligning import Aligned, unlike
 from audit.drifting.devices import device_drifts
-from audit.drifting.records import Records, record_outcomes
+from audit.drifting.outcomes import record_outcomes
+from audit.drifting.records import Records
 from audit.merging import moment
 from audit.model.baseline import Content
 from audit.model.device import Setting

@@ -26,7 +26,7 @@ from audit.model.table import Place
 from audit.ordering import levels_of
 from audit.phrases import listed
 from audit.reading.rules import Rulebook
-from audit.sampling.drawing import Unit
+from audit.sampling.by_chance import Unit
 from audit.sampling.nodes import placed_units
 from audit.sampling.terms import in_words
 from audit.sampling.verdict import judge

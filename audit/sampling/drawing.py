@@ -12,13 +12,10 @@ them either.
 
 from __future__ import annotations
 
-import json
-import unicodedata
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from hashlib import sha256
 from math import floor
 from typing import Literal
 
@@ -35,15 +32,7 @@ from audit.model.sample import (
     Share,
     TableTerms,
 )
-
-
-@dataclass(frozen=True, slots=True, order=True)
-class Unit:
-    """A node that can be drawn."""
-
-    network: str
-    node: str
-    """Tag; serial where there is none."""
+from audit.sampling.by_chance import Unit, digest, nodes_digest, random_order
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,27 +112,6 @@ def not_as_drawn(sample: Sample, units: Iterable[Unit]) -> str:
     return "" if again == sample else f"the sample is not the one that the seed {sample.seed!r} gives"
 
 
-def nodes_digest(units: Iterable[Unit]) -> str:
-    """Return the digest of a set of nodes, whatever their order."""
-    return _digest(sorted([_composed(unit.network), _composed(unit.node)] for unit in units))
-
-
-def random_order(seed: str, units: Iterable[Unit]) -> list[Unit]:
-    """Return the nodes in the order that the seed gives them."""
-    return sorted(units, key=lambda unit: _digest([seed, unit.network, unit.node]))
-
-
-def _digest(words: Sequence[object]) -> str:
-    """Return the SHA-256, as hexadecimal digits, of a list as JSON in ASCII without blanks."""
-    plain = [_composed(word) if isinstance(word, str) else word for word in words]
-    return sha256(json.dumps(plain, separators=(",", ":")).encode()).hexdigest()
-
-
-def _composed(text: str) -> str:
-    """Return a text in Unicode's composed form (NFC): an é is an é, however it was typed."""
-    return unicodedata.normalize("NFC", text)
-
-
 def _drawn_lot(
     name: str,
     members: Sequence[Unit],
@@ -153,7 +121,7 @@ def _drawn_lot(
     spread: str,
 ) -> SampledLot:
     rest = [unit for unit in members if unit not in reasons]
-    networks = sorted({unit.network for unit in members}, key=lambda network: _digest([seed, network]))
+    networks = sorted({unit.network for unit in members}, key=lambda network: digest([seed, network]))
     nodes = Counter(unit.network for unit in members)
     free = Counter(unit.network for unit in rest)
     # The networks stand in a random order, which decides between equals.

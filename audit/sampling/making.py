@@ -22,8 +22,9 @@ from audit.reading.loaded_plan import LoadedPlan
 from audit.reading.meanings import Meanings
 from audit.reading.plan import read_plan
 from audit.reading.quoting import quoted
+from audit.sampling.by_chance import Unit
 from audit.sampling.changed import by_records, since_baseline
-from audit.sampling.drawing import Unit, draw
+from audit.sampling.drawing import draw
 from audit.sampling.nodes import duties_of, units_of
 from audit.sampling.terms import in_words
 from audit.worklist.holders import in_order

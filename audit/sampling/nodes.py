@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from audit.model.site import Block
 from audit.reading.loaded_plan import LoadedPlan
 from audit.reading.values import bare
-from audit.sampling.drawing import Unit
+from audit.sampling.by_chance import Unit
 
 
 def units_of(plan: LoadedPlan) -> list[Unit]:

@@ -12,7 +12,8 @@ from audit.reading.documents import read_model
 from audit.reading.inputs import Inputs
 from audit.reading.loaded_plan import LoadedPlan
 from audit.reading.quoting import quoted
-from audit.sampling.drawing import Unit, not_as_drawn
+from audit.sampling.by_chance import Unit
+from audit.sampling.drawing import not_as_drawn
 from audit.sampling.nodes import duties_of, units_of
 
 MOST_TAGS = 5

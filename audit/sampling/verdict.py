@@ -22,7 +22,7 @@ from audit.engineering.sampling.size import percent
 from audit.engineering.sampling.spreading import most_defective_wherever
 from audit.model.sample import ConfidenceTerms, Place, Sample, SampledLot
 from audit.model.sample_verdict import Decision, LotVerdict, ReadInFull, SampleBound, SampleVerdict
-from audit.sampling.drawing import Unit
+from audit.sampling.by_chance import Unit
 
 USUAL_CONFIDENCE = "95"
 """For plans from the tables, which have none: common practice."""

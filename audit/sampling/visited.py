@@ -11,7 +11,7 @@ from audit.checking import Found
 from audit.folding.unread import says_unread
 from audit.model.device import AT_THE_DEVICE
 from audit.model.site import Site
-from audit.sampling.drawing import Unit
+from audit.sampling.by_chance import Unit
 from audit.sampling.nodes import placed_units
 
 

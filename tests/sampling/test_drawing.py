@@ -23,7 +23,8 @@ from audit.errors import InputProblems
 from audit.model.sample import ConfidenceTerms, Sample, TableTerms
 from audit.reading.documents import read_model
 from audit.resources import schema_text
-from audit.sampling.drawing import Unit, draw, not_as_drawn, random_order
+from audit.sampling.by_chance import Unit, random_order
+from audit.sampling.drawing import draw, not_as_drawn
 
 TERMS = ConfidenceTerms(method="confidence", confidence="95", defective="5")
 NODES = {"north": 40, "south": 25, "west": 12, "tanks": 3}

@@ -8,7 +8,8 @@ from hypothesis import strategies as st
 
 from audit.errors import InputProblems
 from audit.model.sample import ConfidenceTerms, Sample, TableTerms
-from audit.sampling.drawing import Unit, draw
+from audit.sampling.by_chance import Unit
+from audit.sampling.drawing import draw
 from audit.sampling.verdict import judge
 from tests.sampling.test_drawing import ALWAYS, SITE, TERMS, drawn, site_of
 

@@ -1,0 +1,163 @@
+"""Outcomes: what became of each change record."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator, Sequence
+
+from audit.comparing import same
+from audit.drifting.records import Records, means
+from audit.merging import day_of
+from audit.model.device import Setting
+from audit.model.drift import DeviceDrift, ReadChange, RecordOutcome, RecordState
+from audit.model.site import Block, Site, Target
+from audit.reading.values import spelling
+from audit.texts import field_of
+
+WORST: tuple[RecordState, ...] = (
+    "older evidence", "other value", "not borne out", "other before", "not read", "not yet", "superseded",
+    "borne out", "before the baseline",
+)  # fmt: skip
+"""States, the one first that is told where devices of a record differ."""
+
+
+def record_outcomes(site: Site, records: Records, devices: Sequence[DeviceDrift]) -> list[RecordOutcome]:
+    """Return what became of each record, in the order of their dates; one for each state of its devices."""
+    explained: dict[int, list[DeviceDrift]] = defaultdict(list)
+    for drift in devices:
+        for read in drift.records:
+            explained[id(read)].append(drift)
+    found: list[RecordOutcome] = []
+    for read in records.changes:
+        if read.change.date > records.today:
+            message = f"{read.words()}, is dated after this run, {records.today}"
+            found.append(RecordOutcome(read, "not yet", (), read.change.network, message))
+        elif read.change.what == "setting":
+            found.extend(_of_setting(site, records, read))
+        else:
+            found.append(_of_device(site, records, read, explained[id(read)]))
+    return found
+
+
+def _targets(site: Site, records: Records, read: ReadChange) -> Iterator[tuple[Target, Setting]]:
+    """Yield the devices of a record with the setting that it names."""
+    change = read.change
+    everyone = (
+        records.devices.get(change.node, [])
+        if change.node
+        else [(b, i) for b, block in enumerate(site.blocks) for i in range(len(block))]
+    )
+    for b, i in everyone:
+        setting = site.blocks[b].type.setting(change.setting or "")
+        if setting is not None and change.network in ("", site.blocks[b].networks[i]):
+            yield (b, i), setting
+
+
+def _of_setting(site: Site, records: Records, read: ReadChange) -> Iterator[RecordOutcome]:
+    """Yield what became of a record about a setting: one outcome for all devices of one state."""
+    states: dict[tuple[RecordState, str], list[Target]] = {}
+    for (b, i), setting in _targets(site, records, read):
+        states.setdefault(_state(site, records, read, b, i, setting), []).append((b, i))
+    if not states:
+        about = read.change.node or read.change.network
+        message = f"{read.words()}, is about {read.change.setting} of {about}; the baseline has no such"
+        yield RecordOutcome(read, "not borne out", (), read.change.network, message)
+    for (state, words), targets in sorted(states.items(), key=lambda item: WORST.index(item[0][0])):
+        b, i = targets[0]
+        block = site.blocks[b]
+        tags = tuple(site.blocks[b].tags[i] for b, i in targets)
+        message = f"{read.words()}, {words}"
+        yield RecordOutcome(read, state, tags, block.networks[i], message, (b, i))
+
+
+def _state(
+    site: Site, records: Records, read: ReadChange, b: int, i: int, setting: Setting
+) -> tuple[RecordState, str]:
+    """Return what became of a record at one device, and in words what the record says and what is."""
+    block, name = site.blocks[b], setting.name
+    before, now = block.value("planned", name, i), block.value("found", name, i)
+    if not records.is_since(read, b, i, setting):
+        return "before the baseline", "was there when the baseline was sealed"
+    if setting.kind == "secret":
+        return "borne out", "is about an access code, which no readback shows"
+    if not block.rows[i] or not now.read:
+        return "not read", f"was not looked at: {name} was not read"
+    older = _evidence(block, i, read)
+    if older:
+        return "older evidence", older
+    chain = records.of_setting(b, i, setting)
+    if chain and chain[-1] is not read:
+        return "superseded", f"was followed by change {chain[-1].change.id}"
+    if means(read.after, now, setting):
+        first = chain[0] if chain else read
+        if first.before and before.read and not means(first.before, before, setting):
+            return "other before", f"says {name} was {first.before}; the baseline has {before.shown}"
+        return "borne out", f"made {name} {now.shown}"
+    if before.read and same(before, now, setting):
+        return "not borne out", f"says {name} is {read.after} now; it is {now.shown} as in the baseline"
+    return "other value", f"says {name} is {read.after} now; found is {now.shown}"
+
+
+def _evidence(block: Block, i: int, read: ReadChange) -> str:
+    """Return what to say where a device was read before a change was made, else nothing."""
+    day = day_of(field_of(block, i, "read_at"))
+    if day is None or day >= read.change.date:
+        return ""
+    return f"is newer than the reading of {day}, which cannot show it"
+
+
+def _of_device(
+    site: Site, records: Records, read: ReadChange, explained: Sequence[DeviceDrift]
+) -> RecordOutcome:
+    """Return what became of a record about a whole device."""
+    change, about = read.change, _about(read)
+    targets = records.named(change.node, change.network)
+    b, i = targets[0] if targets else (10**9 + 2, 0)
+    block = site.blocks[b] if targets else None
+    network = change.network or (block.networks[i] if block else "")
+    tags = tuple(dict.fromkeys(drift.tag for drift in explained)) or ((change.node,) if change.node else ())
+
+    def outcome(state: RecordState, words: str) -> RecordOutcome:
+        return RecordOutcome(read, state, tags, network, f"{read.words()}, {words}", (b, i))
+
+    if explained:
+        return outcome("borne out", f"is borne out by {', '.join(tags[:5])}")
+    if change.date < (records.sealed_on(b, i) if block else records.content.sealed_on):
+        return outcome("before the baseline", "was made before the baseline was sealed")
+    if block and _in_baseline(block, i, read):
+        return outcome("before the baseline", "was there when the baseline was sealed")
+    older = _evidence(block, i, read) if block and block.rows[i] else ""
+    if older:
+        return outcome("older evidence", older)
+    known = block or (not change.node and change.network in site.gateways)
+    if not known and change.what != "added":
+        return outcome("not borne out", f"is about {about}, which the baseline does not have")
+    says = f"says that {_says(read, about)}"
+    return outcome("not borne out", f"{says}; nothing that was found bears it out")
+
+
+def _in_baseline(block: Block, i: int, read: ReadChange) -> bool:
+    """Tell whether a change of a device is what the baseline says already, as one of the same day may be."""
+    after = spelling(read.after)
+    if read.change.what == "exchange" and after:
+        return spelling(block.serials[i]) == after
+    if read.change.what == "move":
+        return spelling(block.networks[i]) == after
+    return False
+
+
+def _about(read: ReadChange) -> str:
+    """Return what a record is about, in words."""
+    return read.change.node or f"the network {read.change.network}"
+
+
+def _says(read: ReadChange, about: str) -> str:
+    """Return what a record about a device says, in words."""
+    change = read.change
+    return {
+        "exchange": f"{about} was exchanged" + (f" for serial {read.after}" if read.after else ""),
+        "move": f"{about} was moved to {read.after}",
+        "retag": f"{about} was renamed {read.after}",
+        "added": f"{about} was added",
+        "removed": f"{about} was removed",
+    }[change.what]

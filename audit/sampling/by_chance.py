@@ -1,0 +1,42 @@
+"""The order by chance: nodes in the order of a digest of the seed and their names.
+
+It is the same on every machine and in every version of Python, however the nodes are given.
+"""
+
+from __future__ import annotations
+
+import json
+import unicodedata
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from hashlib import sha256
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Unit:
+    """A node that can be drawn."""
+
+    network: str
+    node: str
+    """Tag; serial where there is none."""
+
+
+def nodes_digest(units: Iterable[Unit]) -> str:
+    """Return the digest of a set of nodes, whatever their order."""
+    return digest(sorted([_composed(unit.network), _composed(unit.node)] for unit in units))
+
+
+def random_order(seed: str, units: Iterable[Unit]) -> list[Unit]:
+    """Return the nodes in the order that the seed gives them."""
+    return sorted(units, key=lambda unit: digest([seed, unit.network, unit.node]))
+
+
+def digest(words: Sequence[object]) -> str:
+    """Return the SHA-256, as hexadecimal digits, of a list as JSON in ASCII without blanks."""
+    plain = [_composed(word) if isinstance(word, str) else word for word in words]
+    return sha256(json.dumps(plain, separators=(",", ":")).encode()).hexdigest()
+
+
+def _composed(text: str) -> str:
+    """Return a text in Unicode's composed form (NFC): an é is an é, however it was typed."""
+    return unicodedata.normalize("NFC", text)
