@@ -13,7 +13,7 @@ from itertools import islice, repeat
 from typing import NamedTuple
 
 from audit.disputed import Disputed, settled
-from audit.matching import Left, match_by_settings
+from audit.matching import Left, agreeing, match_by_settings
 from audit.model.site import Block, Match, Rows, Target
 from audit.model.table import Table
 from audit.reading.dates import days_like, days_read, made_of, may_be_date
@@ -66,6 +66,7 @@ def identify(blocks: Sequence[Block], rows: Sequence[Row], meanings: Meanings) -
     """Return the device of each row that can be told; rows that are not in it belong to strangers."""
     everyone = [target for b, block in enumerate(blocks) for target in zip(repeat(b), range(len(block)))]
     found = _by_serial_or_tag(blocks, everyone, rows, meanings)
+    found |= _tagged_as_another(blocks, everyone, rows, found, meanings)
     if len(found) < len(rows):
         left = [r for r in range(len(rows)) if r not in found]
         found |= _by_spelling(blocks, everyone, rows, left)
@@ -148,6 +149,31 @@ def _by_serial_or_tag(
         if not row.tag and row.serial in by_tag_after_all:
             found[r] = by_tag_after_all[row.serial]
     return found | told
+
+
+def _tagged_as_another(
+    blocks: Sequence[Block], everyone: Sequence[Target], rows: Sequence[Row], known: Found, meanings: Meanings
+) -> Found:
+    """Find unread devices of rows that give a tag alone, whose serial number stands in another row of the sheet.
+
+    Only where more of a row's settings are planned for the unread one than for the one of its tag.
+    """
+    numbered = {(id(rows[r].table), target) for r, (target, how) in known.items() if how == "serial"}
+    left = {
+        r: Left(r, rows[r].table, rows[r].entry, rows[r].network, "")
+        for r, (target, how) in known.items()
+        if how == "tag" and not rows[r].serial and (id(rows[r].table), target) in numbered
+    }
+    if not left:
+        return {}
+    taken = {target for target, _ in known.values()}
+    free = [target for target in everyone if target not in taken]
+    pairs = match_by_settings(blocks, list(left.values()), free, meanings)
+    return {
+        r: (target, "settings") for r, target in pairs.items()
+        if agreeing(blocks, target, left[r].table, left[r].entry, meanings)
+        > agreeing(blocks, known[r][0], left[r].table, left[r].entry, meanings)
+    }  # fmt: skip
 
 
 def _by_spelling(
