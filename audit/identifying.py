@@ -154,7 +154,7 @@ def _by_serial_or_tag(
 def _tagged_as_another(
     blocks: Sequence[Block], everyone: Sequence[Target], rows: Sequence[Row], known: Found, meanings: Meanings
 ) -> Found:
-    """Find unread devices of rows that give a tag alone, whose serial number stands in another row of the sheet.
+    """Find unread devices of rows with a tag alone, whose serial number stands in another row of the sheet.
 
     Only where more of a row's settings are planned for the unread one than for the one of its tag.
     """
