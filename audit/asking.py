@@ -16,9 +16,9 @@ from audit.model.roles import ASKED_LAST
 from audit.model.site import Block
 from audit.model.value import Value
 from audit.planning import planned_blocks
+from audit.reading.identifiers import bare
 from audit.reading.loaded_plan import LoadedPlan
 from audit.reading.meanings import Meanings
-from audit.reading.values import bare
 
 AT_A_GATEWAY = (*AT_THE_DEVICE, "gateway")
 """Where settings are read by who stands at a gateway, whose own list is there too."""

@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
-from audit.matching import in_common
+from audit.matching import agreeing
 from audit.model.site import Block, Target
 from audit.model.table import Table
 from audit.reading.meanings import Meanings
@@ -36,8 +36,8 @@ def settled(
     found: dict[int, tuple[Target, str]] = {}
     for group in _mixed_up(rows):
         leaning = {
-            r: _agreeing(blocks, rows[r], rows[r].tagged, meanings)
-            - _agreeing(blocks, rows[r], rows[r].numbered, meanings)
+            r: agreeing(blocks, rows[r].tagged, rows[r].table, rows[r].entry, meanings)
+            - agreeing(blocks, rows[r].numbered, rows[r].table, rows[r].entry, meanings)
             for r in group
         }
         own = {r: rows[r].tagged if n > 0 else rows[r].numbered for r, n in leaning.items()}
@@ -63,9 +63,3 @@ def _mixed_up(rows: Mapping[int, Disputed]) -> list[list[int]]:
     for r, row in rows.items():
         groups[group_of[row.tagged]].append(r)
     return list(groups.values())
-
-
-def _agreeing(blocks: Sequence[Block], row: Disputed, target: Target, meanings: Meanings) -> int:
-    """Return how many settings of a row are as planned for a device."""
-    b, i = target
-    return in_common(blocks[b], list(blocks[b].planned), i, row.table, row.entry, meanings)[0]

@@ -7,95 +7,32 @@ matched by the most settings in common (matching.py).
 
 from __future__ import annotations
 
-import re
-from array import array
 from collections import Counter, defaultdict
-from collections.abc import Collection, Sequence
-from itertools import accumulate, compress, repeat
-from typing import NamedTuple
+from collections.abc import Sequence
+from itertools import repeat
 
-from audit.columns import where
 from audit.disputed import Disputed, settled
-from audit.matching import Left, match_by_settings
-from audit.model.rows import InOneTable, Rows
+from audit.matching import Left, agreeing, match_by_settings
 from audit.model.site import Block, Match, Target
-from audit.model.table import Table
-from audit.model.value import Content
-from audit.reading.dates import days_like, days_read, made_of, may_be_date
+from audit.readback_rows import Found, Row, unique_index
+from audit.reading.dates import made_of
+from audit.reading.identifiers import spelling
 from audit.reading.meanings import Meanings
-from audit.reading.values import all_bare, damaged, spelling
-
-Found = dict[int, tuple[Target, str]]
-"""Number of a row → the device that it is about, and how that is known."""
-
-
-class Row(NamedTuple):
-    """A row of the readback, with what says which device it is."""
-
-    table: Table
-    entry: int
-    tag: str
-    serial: str
-    network: str
-
-
-def rows_of(table: Table) -> list[Row]:
-    """Return the rows of a table."""
-    columns = (all_bare(table.texts(name)) for name in ("tag", "serial", "network"))
-    return list(map(Row, repeat(table), range(len(table.rows)), *columns))
-
-
-def rows_as_planned(blocks: Sequence[Block], tables: Sequence[Table]) -> list[Sequence[Rows]] | None:
-    """Return the rows of each device of each block, if every row gives a planned tag and its serial number.
-
-    Mostly they do, and then nothing else need be asked, nor a Row be made. None where one does not.
-    """
-    tags = [tag for block in blocks for tag in block.tags]
-    serials = [serial for block in blocks for serial in block.serials]
-    index = {serial: n for n, serial in enumerate(serials) if serial}
-    twice = len(set(tags)) < len(tags)  # only their networks tell them apart
-    if twice or len(index) + serials.count("") < len(serials) or any(map(damaged, index)):
-        return None
-    named: list[tuple[Table, list[int]]] = []
-    for table in tables:
-        devices = [index.get(serial, -1) for serial in all_bare(table.texts("serial"))]
-        if -1 in devices or [tags[n] for n in devices] != list(all_bare(table.texts("tag"))):
-            return None
-        named.append((table, devices))
-    ends = accumulate(map(len, blocks))
-    return [_rows_of_block(end - len(block), end, named) for block, end in zip(blocks, ends, strict=True)]
-
-
-def _rows_of_block(first: int, end: int, named: Sequence[tuple[Table, list[int]]]) -> Sequence[Rows]:
-    """Return the rows of the devices `first` to `end`, from tables with the device that each row names."""
-    holding = [(table, devices) for table, devices in named
-               if devices and min(devices) < end and max(devices) >= first]  # fmt: skip
-    if len(holding) == 1:
-        table, devices = holding[0]
-        entries = array("q", [-1]) * (end - first)
-        if min(devices) >= first and max(devices) < end and len(set(devices)) == len(devices):
-            for entry, n in enumerate(devices):
-                entries[n - first] = entry
-            return InOneTable(table, entries)
-    rows: list[Rows] = [[] for _ in range(first, end)]
-    for table, devices in holding:
-        for entry, n in enumerate(devices):
-            if first <= n < end:
-                rows[n - first].append((table, entry))
-    return rows
+from audit.told_otherwise import by_address, by_date, by_settings, by_spelling, by_the_same_name
 
 
 def identify(blocks: Sequence[Block], rows: Sequence[Row], meanings: Meanings) -> Found:
     """Return the device of each row that can be told; rows that are not in it belong to strangers."""
     everyone = [target for b, block in enumerate(blocks) for target in zip(repeat(b), range(len(block)))]
     found = _by_serial_or_tag(blocks, everyone, rows, meanings)
+    found |= _tagged_as_another(blocks, everyone, rows, found, meanings)
     if len(found) < len(rows):
         left = [r for r in range(len(rows)) if r not in found]
-        found |= _by_spelling(blocks, everyone, rows, left)
-        found |= _by_address(blocks, rows, found, meanings)
-        found |= _by_the_same_name(rows, found)
-        found |= _by_date(blocks, everyone, rows, found)
-        found |= _by_settings(blocks, everyone, rows, found, meanings)
+        found |= by_spelling(blocks, everyone, rows, left)
+        found |= by_address(blocks, rows, found, meanings)
+        found |= by_the_same_name(rows, found)
+        found |= by_date(blocks, everyone, rows, found)
+        found |= by_settings(blocks, everyone, rows, found, meanings)
     return found
 
 
@@ -125,15 +62,6 @@ def swapped(blocks: Sequence[Block], matches: Sequence[Match]) -> dict[Target, t
             if name and other is not match and back == name:
                 pairs[match.block, match.index] = (match, other)
     return pairs
-
-
-def unique_index(keys: Sequence[tuple[str, Target]]) -> dict[str, Target]:
-    """Return key → target for the keys that name a single one."""
-    index = dict(keys)
-    if len(index) == len(keys) and "" not in index:  # as it mostly is
-        return index
-    count = Counter(key for key, _ in keys)
-    return {key: target for key, target in keys if key and count[key] == 1}
 
 
 def _by_serial_or_tag(
@@ -173,129 +101,26 @@ def _by_serial_or_tag(
     return found | told
 
 
-def _by_spelling(
-    blocks: Sequence[Block], everyone: Sequence[Target], rows: Sequence[Row], left: Sequence[int]
-) -> Found:
-    """Find devices whose serial number or tag differs from the row's only in how it is written."""
-    serials = [serial for block in blocks for serial in block.serials]
-    tags = [tag for block in blocks for tag in block.tags]
-    by_serial = _spelled(serials, everyone, {rows[r].serial for r in left})
-    by_tag = _spelled(tags, everyone, {rows[r].tag for r in left})
-    found: Found = {}
-    for r in left:
-        target = by_serial.get(spelling(rows[r].serial)) or by_tag.get(spelling(rows[r].tag))
-        if target:
-            found[r] = (target, "spelling")
-    return found
-
-
-def _spelled(names: Sequence[str], everyone: Sequence[Target], texts: set[str]) -> dict[str, Target]:
-    """Return spelling → device, for those of some names of all devices that may be spelled as some text is.
-
-    What is alike in spelling is alike in letters and digits but zeros, which is far sooner seen.
-    """
-    rough = set(_letters_and_digits(list(texts)))
-    near = compress(zip(names, everyone, strict=True), map(rough.__contains__, _letters_and_digits(names)))
-    return unique_index([(spelling(name), target) for name, target in near])
-
-
-_ASIDE = re.compile(r"(?:[^\w\n]|[_0])+")
-
-
-def _letters_and_digits(identifiers: Sequence[str]) -> list[str]:
-    """Return identifiers without case, punctuation and zeros; none of them holds a line end."""
-    return _ASIDE.sub("", "\n".join(identifiers).casefold()).split("\n")
-
-
-def _by_address(blocks: Sequence[Block], rows: Sequence[Row], known: Found, meanings: Meanings) -> Found:
-    """Find devices by network and planned address.
-
-    A row that gives another tag or serial number counts only where nobody else has been found at that
-    address, and only one such row; a row that gives neither may be a further reading.
-    """
-    settings = {setting.name: setting for block in blocks for setting in block.settings("address")}
-    networks = {network for block in blocks for network in block.networks}
-    only = next(iter(networks)) if len(networks) == 1 else ""
-    shown: list[tuple[int, str, Content]] = []
-    for r in [r for r in range(len(rows)) if r not in known]:
-        for name, setting in settings.items():
-            column = rows[r].table.columns.get(name)
-            if column is not None and column.codes is None:
-                value = meanings.memo(setting, column.style)[column.texts[rows[r].entry]]
-                if value.content is not None:
-                    shown.append((r, rows[r].network or only, value.content))
-    index = unique_index(_planned_at(blocks, {content for _, _, content in shown}))
-    taken = {target for target, _ in known.values()}
-    claims: dict[Target, list[int]] = defaultdict(list)
-    for r, network, content in shown:
-        target = index.get(f"{network}\n{content}")
-        if target and not ((rows[r].tag or rows[r].serial) and target in taken):
-            claims[target].append(r)
-    found: Found = {}
-    for target, claimants in claims.items():
-        names = {(rows[r].tag, rows[r].serial) for r in claimants}
-        nameless_in = [id(rows[r].table) for r in claimants if not (rows[r].tag or rows[r].serial)]
-        if len(names) == 1 and len(set(nameless_in)) == len(nameless_in):
-            found |= dict.fromkeys(claimants, (target, "address"))
-    return found
-
-
-def _planned_at(blocks: Sequence[Block], addresses: Collection[Content]) -> list[tuple[str, Target]]:
-    """Return network with address → device, for all that are planned at one of some addresses."""
-    return [
-        (f"{block.networks[i]}\n{values[i].content}", (b, i))
-        for b, block in enumerate(blocks)
-        for setting in block.settings("address")
-        for values in [block.values("planned", setting.name)]
-        for i in where((values,), lambda value: value.content in addresses)
-    ]
-
-
-def _by_the_same_name(rows: Sequence[Row], known: Found) -> Found:
-    """Find rows that give the same tag and serial number as a row that was found by its address."""
-    of_name = {(rows[r].tag, rows[r].serial): match for r, match in known.items() if match[1] == "address"}
-    of_name.pop(("", ""), None)
-    return {
-        r: of_name[row.tag, row.serial]
-        for r, row in enumerate(rows)
-        if r not in known and (row.tag, row.serial) in of_name
-    }
-
-
-def _by_date(blocks: Sequence[Block], everyone: Sequence[Target], rows: Sequence[Row], known: Found) -> Found:
-    """Find devices of whose tag a spreadsheet made the row's, where that can be no other's.
-
-    `3-4` and `4-3` may become the same date, and a device that was found otherwise is not found again.
-    """
-    left = [r for r in range(len(rows)) if r not in known and not rows[r].serial and may_be_date(rows[r].tag)]
-    taken = {target for target, _ in known.values()}
-    free = [(blocks[b].tags[i], (b, i)) for b, i in everyone if left and (b, i) not in taken]
-    datelike: dict[tuple[int, ...], dict[Target, str]] = defaultdict(dict)
-    for tag, target in free:
-        for day in days_like(tag):
-            for key in (day, day[1:]):
-                datelike[key][target] = tag
-    found: Found = {}
-    for r in left:
-        may_be: dict[Target, str] = {}
-        for day in days_read(rows[r].tag):
-            for key in (day, day._replace(year=0)) if day.year else (day[1:],):
-                may_be |= datelike.get(key, {})
-        targets = [target for target, tag in may_be.items() if made_of(rows[r].tag, tag)]
-        if len(targets) == 1 and rows[r].network in ("", blocks[targets[0][0]].networks[targets[0][1]]):
-            found[r] = (targets[0], "date")
-    return found
-
-
-def _by_settings(
+def _tagged_as_another(
     blocks: Sequence[Block], everyone: Sequence[Target], rows: Sequence[Row], known: Found, meanings: Meanings
 ) -> Found:
+    """Find unread devices of rows with a tag alone, whose serial number stands in another row of the sheet.
+
+    Only where more of a row's settings are planned for the unread one than for the one of its tag.
+    """
+    numbered = {(id(rows[r].table), target) for r, (target, how) in known.items() if how == "serial"}
+    left = {
+        r: Left(r, rows[r].table, rows[r].entry, rows[r].network, "")
+        for r, (target, how) in known.items()
+        if how == "tag" and not rows[r].serial and (id(rows[r].table), target) in numbered
+    }
+    if not left:
+        return {}
     taken = {target for target, _ in known.values()}
     free = [target for target in everyone if target not in taken]
-    left = [
-        Left(r, row.table, row.entry, row.network, "" if damaged(row.serial) else row.serial)
-        for r, row in enumerate(rows)
-        if r not in known
-    ]
-    pairs = match_by_settings(blocks, left, free, meanings)
-    return {r: (target, "settings") for r, target in pairs.items()}
+    pairs = match_by_settings(blocks, list(left.values()), free, meanings)
+    return {
+        r: (target, "settings") for r, target in pairs.items()
+        if agreeing(blocks, target, left[r].table, left[r].entry, meanings)
+        > agreeing(blocks, known[r][0], left[r].table, left[r].entry, meanings)
+    }  # fmt: skip

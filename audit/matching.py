@@ -79,3 +79,9 @@ def in_common(
             compared += 1
             common += value.content == planned[i].content
     return common, compared
+
+
+def agreeing(blocks: Sequence[Block], target: Target, table: Table, entry: int, meanings: Meanings) -> int:
+    """Return how many settings of a row are as planned for a device."""
+    b, i = target
+    return in_common(blocks[b], list(blocks[b].planned), i, table, entry, meanings)[0]

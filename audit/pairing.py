@@ -12,17 +12,18 @@ from collections.abc import Iterable, Mapping, Sequence
 from itertools import chain
 
 from audit.errors import InputProblems
-from audit.identifying import Found, Row, identify, rows_as_planned, rows_of
+from audit.identifying import identify
 from audit.merging import found_columns, times_read
 from audit.model.rows import InOneTable, Rows
 from audit.model.site import Block, Match, Site, Stranger, Target
 from audit.model.table import Place, Table
 from audit.model.value import BLANK, Value
 from audit.planning import planned_blocks
+from audit.readback_rows import Found, Row, rows_as_planned, rows_of
 from audit.reading.gateway_names import gateway_names
+from audit.reading.identifiers import damaged, spelling
 from audit.reading.loaded_plan import LoadedPlan
 from audit.reading.meanings import Meanings
-from audit.reading.values import damaged, spelling
 from audit.stating import as_stated
 
 Own = tuple[Row, str]

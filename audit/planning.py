@@ -13,9 +13,10 @@ from audit.model.roles import NETWORK_ROLES
 from audit.model.site import Block
 from audit.model.table import Place
 from audit.model.value import BLANK, Value, Values, blanks
+from audit.reading.identifiers import all_bare
 from audit.reading.loaded_plan import INLINE, Group, LoadedPlan
 from audit.reading.meanings import Meanings
-from audit.reading.values import all_bare, expected
+from audit.reading.values import expected
 
 Part = tuple[Group, Sequence[int]]
 """A group and those of its entries that are of one device type."""

@@ -12,6 +12,7 @@ from audit.comparing import Difference, compare_all
 from audit.completing import command, complete
 from audit.errors import Problem, stop
 from audit.figures import bands
+from audit.filled_in import without_blank_rows
 from audit.folding.causes import Causes
 from audit.folding.registry import fold
 from audit.judging import judge
@@ -113,6 +114,7 @@ def audited(order: Order, progress: Progress = str, warn: Warn = str) -> Audited
     day = datetime.date.fromisoformat(order.run_on) if order.run_on else datetime.date.today()
     site = replace(pair(plan, tables, inputs.codes), day=day, sample=sample, marks=_marks(order, day, inputs),
                    left_out=inputs.left_out)  # fmt: skip
+    site = without_blank_rows(site)
     progress("comparing")
     differences = compare_all(site.blocks)
     progress("checking")

@@ -18,7 +18,7 @@ from audit.model.roles import DIFFERENCES
 from audit.model.site import Block
 from audit.model.value import Value, Values
 from audit.reading import units
-from audit.reading.values import bare
+from audit.reading.identifiers import bare
 
 _NUMBER = re.compile(r"[-+−]?[\d.,' ]+([eE][-+]?\d+)?")
 

@@ -7,7 +7,8 @@ from decimal import Decimal
 from audit.model.device import Setting
 from audit.model.site import Block
 from audit.model.value import Code, Value
-from audit.reading.values import EXACT, bare, damaged, plain, spelling
+from audit.reading.identifiers import bare, damaged, spelling
+from audit.reading.values import EXACT, plain
 
 MOST_DECIMALS = 12
 """Places behind the point that are kept: far more than any display shows."""

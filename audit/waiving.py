@@ -20,7 +20,8 @@ from audit.model.site import Site
 from audit.model.table import Style
 from audit.model.value import Code
 from audit.model.waiver import Waiver
-from audit.reading.values import bare, parse
+from audit.reading.identifiers import bare
+from audit.reading.values import parse
 from audit.reading.waivers import ReadWaiver
 
 SITE_WIDE = (10**9 + 1, 0)

@@ -83,6 +83,32 @@ def test_rows_in_a_chain_that_each_tell_for_themselves_go_their_own_ways(tmp_pat
     }  # fmt: skip
 
 
+def test_a_row_whose_tag_another_row_has_the_serial_number_of_is_not_that_device(tmp_path: Path) -> None:
+    """The tags of B and C are crossed, and the second row has no serial number: both were read."""
+    found = rows(["A", "C", "B", "D", "E"], ["S1", "S2", "", "S4", "S5"], [0, 1, 2, 3, 4])
+
+    assert said(tmp_path, found) == [("tag-serial-mismatch", "B"), ("matched-by-settings", "C")]
+
+
+def test_a_column_of_tags_that_slipped_takes_no_device_from_rows_without_serial_number(
+    tmp_path: Path,
+) -> None:
+    """Every second serial number was left out, and the last tag was written twice: all five were read."""
+    found = rows(["B", "C", "D", "E", "E"], ["S1", "", "S3", "", "S5"], [0, 1, 2, 3, 4])
+
+    findings = audit_of(tmp_path, planned=PLANNED, found=found, **QUIET)
+
+    assert {f.rule for f in findings if f.caused_by is None} == {"tag-serial-mismatch", "matched-by-settings"}
+    assert {f.rule for f in findings if f.caused_by} == {"tag-duplicate"}
+
+
+def test_a_second_reading_without_serial_number_is_the_same_device(tmp_path: Path) -> None:
+    """It shows the settings of its tag as before, or of nobody else who was not read."""
+    found = rows(["A", "B", "B", "C", "C"], ["S1", "S2", "", "S3", ""], [0, 1, 1, 2, 0])
+
+    assert "matched-by-settings" not in {rule for rule, _ in said(tmp_path, found)}
+
+
 def test_crossed_serial_numbers_of_two_nodes_of_one_tag(tmp_path: Path) -> None:
     """A tag that stands in two networks proves nobody's identity: the settings tell."""
     planned = [

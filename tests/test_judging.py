@@ -16,10 +16,10 @@ from tests.random_sites import QUICK, result, sites
 from tests.site_builder import audit_of, result_of
 
 NOT_READ: dict[str, Any] = {
-    "planned": {"channel": 7}, "found": {}, "gateway": {"default_refused": "yes"},
+    "planned": {"channel": 7}, "found": {"display_note": "x"}, "gateway": {"default_refused": "yes"},
     "settings": {"default_refused": None},
 }  # fmt: skip
-"""One node whose channel was not read, and nothing else amiss."""
+"""One node of which something was read, but not its channel, and nothing else amiss."""
 CLEAN: dict[str, Any] = NOT_READ | {"found": {"channel": 7}}
 
 
@@ -93,7 +93,7 @@ def test_the_gate_wins_over_the_site_and_the_site_over_the_rule(tmp_path: Path) 
 
 def test_a_folded_cause_is_as_bad_as_the_worst_that_it_stands_for(tmp_path: Path) -> None:
     """Putting findings together never makes them milder."""
-    site = NOT_READ | {"planned": [{"channel": 7}] * 3, "found": [{}] * 3}
+    site = NOT_READ | {"planned": [{"channel": 7}] * 3, "found": [NOT_READ["found"]] * 3}
 
     assert level(tmp_path, "not-read-on-many-nodes", **site) == "error"
     assert level(tmp_path, "not-read-on-many-nodes", gate="drift", **site) == "warning"

@@ -267,8 +267,8 @@ def test_one_device_is_not_both_a_node_and_a_stranger(tmp_path: Path) -> None:
 def test_every_row_is_a_node_or_a_stranger(tmp_path: Path) -> None:
     """No row of a readback is lost: nodes read and strangers add up to the devices found."""
     found = [
-        {"tag": None, "serial": "S2"},
-        {"tag": "B"},
+        {"tag": None, "serial": "S2", "channel": 2},
+        {"tag": "B", "channel": 2},
         {"tag": "Z"},
         {"tag": None, "serial": "S7"},
         {"tag": None, "network": "North", "address": 9},

@@ -11,7 +11,7 @@ from audit.merging import day_of, moment
 from audit.model.finding import Hit, Outcome
 from audit.model.site import Block
 from audit.model.table import Place
-from audit.reading.values import bare
+from audit.reading.identifiers import bare
 
 DAY = len("2026-03-31")
 """Characters of a text that states a day and no time."""

@@ -17,7 +17,7 @@ from audit.model.finding import Hit, Outcome
 from audit.model.site import Block
 from audit.model.table import Table
 from audit.people import one_spelling, same_person
-from audit.reading.values import bare, spelling
+from audit.reading.identifiers import bare, spelling
 
 
 class Row(NamedTuple):

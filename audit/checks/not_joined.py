@@ -18,7 +18,7 @@ from audit.model.site import Site
 from audit.model.table import Table
 from audit.reading.gateway_lists import LIST_SETTINGS
 from audit.reading.gateway_names import gateway_names
-from audit.reading.values import spelling
+from audit.reading.identifiers import spelling
 
 ROLE = "joined_gateway"
 

@@ -42,6 +42,9 @@ def _devices(context: Context) -> Outcome:
             what = "gateway" if block.gateway else "node"
             places = [block.planned_place(i, "tag")]
             message = f"the {what} is planned and stands in no readback"
+            if (b, i) in context.site.blank:
+                message = f"the {what} stands in the readback with no setting filled in"
+                places.append(context.site.blank[b, i])
             first = _left_out(context, block, i)
             if first:
                 message += f"; {first.words}"

@@ -10,7 +10,7 @@ from audit.model.asked_of_values import Unique
 from audit.model.finding import Hit, Outcome
 from audit.model.site import Block, Stranger
 from audit.model.table import Place
-from audit.reading.values import damaged
+from audit.reading.identifiers import damaged
 
 STRANGERS = (10**9, 0)
 """Where findings about devices outside the plan stand: behind all others."""

@@ -22,8 +22,9 @@ from audit.phrases import counted
 from audit.reading import units
 from audit.reading.gateway_lists import LIST_SETTINGS
 from audit.reading.gateway_names import gateway_names
+from audit.reading.identifiers import bare, spelling
 from audit.reading.quoting import quoted
-from audit.reading.values import bare, parse, spelling
+from audit.reading.values import parse
 
 
 def names_of(site: Site, role: str) -> dict[str, Setting]:

@@ -20,8 +20,8 @@ from audit.model.diagnosis import Diagnosis, MissingThere, NodeDiagnosis, Weight
 from audit.model.site import Target
 from audit.model.used import InputFile, SiteName, Tool
 from audit.phrases import counted
+from audit.reading.identifiers import spelling
 from audit.reading.quoting import quoted
-from audit.reading.values import spelling
 
 STANDS_OUT = 0.5
 """From this probability on a cause is called the most probable; below, none stands out."""

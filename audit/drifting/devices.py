@@ -12,7 +12,7 @@ from audit.model.baseline import Content
 from audit.model.drift import Case, DeviceDrift, DeviceEvent, ReadChange
 from audit.model.site import Block, Match, Site, Stranger, Target
 from audit.model.table import Place
-from audit.reading.values import damaged, spelling
+from audit.reading.identifiers import damaged, spelling
 from audit.texts import field_of
 
 COME = 10**9

@@ -11,7 +11,7 @@ from audit.merging import day_of
 from audit.model.device import Setting
 from audit.model.drift import DeviceDrift, ReadChange, RecordOutcome, RecordState
 from audit.model.site import Block, Site, Target
-from audit.reading.values import spelling
+from audit.reading.identifiers import spelling
 from audit.texts import field_of
 
 WORST: tuple[RecordState, ...] = (

@@ -14,7 +14,7 @@ from audit.model.device import Setting
 from audit.model.site import Site, Stranger
 from audit.model.used import PatchOperation
 from audit.reading.baselines import ReadBaseline
-from audit.reading.values import bare, spelling
+from audit.reading.identifiers import bare, spelling
 from audit.sealing.canonical import in_order, pointer
 from audit.sealing.devices import sealed_device
 from audit.texts import canonical_text, field_of, texts_of

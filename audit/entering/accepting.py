@@ -17,7 +17,8 @@ from audit.model.mapping import DEFAULT_BLANKS
 from audit.model.table import Style, tidied
 from audit.model.value import Value
 from audit.reading.entry_table import STYLE
-from audit.reading.values import EXACT, damaged, number_and_unit, parse, plain, spelling
+from audit.reading.identifiers import damaged, spelling
+from audit.reading.values import EXACT, number_and_unit, parse, plain
 
 LONGEST = 200
 """Longest text that is taken for a value: no display shows more."""

@@ -16,8 +16,8 @@ from audit.entering.slip_words import slip_words
 from audit.entering.state import Draft, Here, Reply, State, Work
 from audit.errors import nearest
 from audit.model.device import READ_AT_WORDS
+from audit.reading.identifiers import spelling
 from audit.reading.quoting import holds_code
-from audit.reading.values import spelling
 
 LONGEST_TEXT = 1000
 """Longest note, name of a photo, or reason: what an entry takes."""

@@ -10,8 +10,8 @@ from audit.asking import AskedDevice, asked_devices, asked_settings
 from audit.model.device import DeviceType, Setting
 from audit.model.site import Block
 from audit.model.value import BLANK, Value
+from audit.reading.identifiers import bare, spelling
 from audit.reading.loaded_plan import LoadedPlan
-from audit.reading.values import bare, spelling
 
 SERIAL = Setting(name="serial", kind="text", read_at="label")
 """The serial number, read like a setting: it says which box hangs there."""

@@ -9,7 +9,7 @@ from typing import Literal
 from audit.entering.devices import Device, Step, ToRead
 from audit.model.entry import Entry
 from audit.reading.entries import Line
-from audit.reading.values import bare
+from audit.reading.identifiers import bare
 
 Status = Literal["open", "read", "left out"]
 Key = tuple[str, str, str]

@@ -13,7 +13,7 @@ from audit.model.finding import Hit
 from audit.model.rows import Rows
 from audit.model.rule import Rule
 from audit.model.site import Site, Target
-from audit.reading.values import damaged
+from audit.reading.identifiers import damaged
 
 
 def replaced(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:

@@ -14,8 +14,8 @@ from audit.model.entry import DEVICE_FIELDS, Entry
 from audit.model.mapping import DEFAULT_BLANKS
 from audit.model.table import HIDDEN, Place, RawColumn, Style, Table
 from audit.reading.entries import Entries, Line
+from audit.reading.identifiers import bare
 from audit.reading.quoting import holds_code
-from audit.reading.values import bare
 
 MARKS = ".,"
 """Entries have no marks between thousands, so a comma and a point are both the decimal mark."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from audit.model.plan import Network
-from audit.reading.values import spelling
+from audit.reading.identifiers import spelling
 
 
 def gateway_names(networks: Iterable[Network]) -> dict[str, str]:

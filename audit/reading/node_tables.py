@@ -14,6 +14,7 @@ from audit.model.device import DeviceType
 from audit.model.plan import Network, NodeTable
 from audit.model.table import Table
 from audit.reading.files import beside
+from audit.reading.identifiers import bare
 from audit.reading.inputs import Inputs
 from audit.reading.loaded_plan import Group
 from audit.reading.mappings import read_mappings
@@ -21,7 +22,7 @@ from audit.reading.quoting import quoted
 from audit.reading.readback import read_tables
 from audit.reading.tables import need_identity
 from audit.reading.times import not_times
-from audit.reading.values import bare, is_number
+from audit.reading.values import is_number
 from audit.reading.vocabulary import Vocabulary
 
 FARTHEST = {"latitude": 90, "longitude": 180}

@@ -12,8 +12,8 @@ from audit.model.mapping import Mapping
 from audit.model.readback import DECIMAL_MARKS, EITHER_MARK, FIELDS, GIVEN, PLANNED_ROW, WHERE_ROW
 from audit.model.table import Table
 from audit.reading.grid import Grid
+from audit.reading.identifiers import bare
 from audit.reading.quoting import quoted
-from audit.reading.values import bare
 from audit.reading.vocabulary import Vocabulary, folded
 
 MARK = "decimal_mark"

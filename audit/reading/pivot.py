@@ -12,8 +12,8 @@ from audit.model import mapping as written
 from audit.model.readback import FIELDS
 from audit.model.table import RawColumn, Style, Table
 from audit.reading.grid import Grid
+from audit.reading.identifiers import bare
 from audit.reading.quoting import HIDDEN_QUOTE, quoted
-from audit.reading.values import bare
 from audit.reading.vocabulary import Vocabulary, folded
 
 StyleOf = Callable[[str, str, written.Mapping, Vocabulary], Style]

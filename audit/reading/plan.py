@@ -16,12 +16,12 @@ from audit.model.value import Code
 from audit.reading.codes import code
 from audit.reading.device_types import read_device_types
 from audit.reading.documents import read_model
+from audit.reading.identifiers import bare
 from audit.reading.inputs import Inputs
 from audit.reading.loaded_plan import INLINE, Group, LoadedPlan, without_settings
 from audit.reading.marks import Document
 from audit.reading.marks import Path as Steps
 from audit.reading.node_tables import Around, read_node_table
-from audit.reading.values import bare
 from audit.reading.vocabulary import vocabulary
 
 NODE_FIELDS = ("tag", "network", "type", "serial", "location", "installed_on", "response_time_s", "duties",

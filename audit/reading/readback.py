@@ -13,6 +13,7 @@ from audit.reading.entries import ENDING, holds_entries, read_entries
 from audit.reading.entry_table import entry_table, left_out
 from audit.reading.files import FileBytes, read_bytes
 from audit.reading.grid import Grid
+from audit.reading.identifiers import bare
 from audit.reading.inputs import Inputs
 from audit.reading.mappings import mapping_for, read_mappings, withhold_codes
 from audit.reading.own_files import refuse_list
@@ -23,7 +24,6 @@ from audit.reading.record_grid import read_records
 from audit.reading.sheet_grid import read_sheets
 from audit.reading.stacked import tables_in
 from audit.reading.tables import need_identity, to_table
-from audit.reading.values import bare
 from audit.reading.vocabulary import Vocabulary, heading_and_unit
 
 FEWEST_HEADINGS = 3

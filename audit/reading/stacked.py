@@ -6,8 +6,8 @@ from dataclasses import replace
 
 from audit.model.mapping import Mapping
 from audit.reading.grid import Grid
+from audit.reading.identifiers import bare
 from audit.reading.tables import heading_field
-from audit.reading.values import bare
 from audit.reading.vocabulary import Vocabulary, folded
 
 FEWEST = 3

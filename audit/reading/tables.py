@@ -13,12 +13,12 @@ from audit.model.table import HIDDEN, RawColumn, Style, Table
 from audit.model.value import Code
 from audit.reading.codes import code
 from audit.reading.grid import Grid
+from audit.reading.identifiers import bare
 from audit.reading.mappings import place_in, problem_in, written_in
 from audit.reading.own_sheets import only_filled_in, with_declared_mark
 from audit.reading.pivot import is_long, widened
 from audit.reading.quoting import cut, holds_code, quoted
 from audit.reading.times import with_iso_times
-from audit.reading.values import bare
 from audit.reading.vocabulary import Vocabulary, folded, heading_and_unit
 
 IGNORED = ""

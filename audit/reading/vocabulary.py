@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 
 from audit.model.device import DeviceType, Setting
 from audit.model.readback import FIELDS
-from audit.reading.values import bare
+from audit.reading.identifiers import bare
 
 _UNIT_IN_HEADING = re.compile(r"(.*\S)\s*[\[(]\s*([^\[\]()]+)\s*[\])]\s*")
 

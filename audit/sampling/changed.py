@@ -12,7 +12,7 @@ from audit.model.baseline import Content, SealedDevice
 from audit.model.drift import ReadChange
 from audit.model.site import Block
 from audit.phrases import listed
-from audit.reading.values import spelling
+from audit.reading.identifiers import spelling
 from audit.sampling.by_chance import Unit
 from audit.sampling.nodes import placed_units
 from audit.texts import texts_of

@@ -6,8 +6,8 @@ import re
 from collections.abc import Iterator, Sequence
 
 from audit.model.site import Block
+from audit.reading.identifiers import bare
 from audit.reading.loaded_plan import LoadedPlan
-from audit.reading.values import bare
 from audit.sampling.by_chance import Unit
 
 

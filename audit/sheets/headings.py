@@ -8,7 +8,7 @@ from audit.errors import stop
 from audit.model.device import READ_AT_WORDS, Setting
 from audit.model.readback import FIELDS
 from audit.phrases import clean
-from audit.reading.values import bare
+from audit.reading.identifiers import bare
 from audit.reading.vocabulary import Vocabulary, folded, heading_and_unit
 
 PLACES = READ_AT_WORDS | {"display": ""}

@@ -14,9 +14,9 @@ from audit.errors import nearest, stop
 from audit.model.device import DeviceType
 from audit.model.table import Table
 from audit.planning import planned_blocks
+from audit.reading.identifiers import bare
 from audit.reading.loaded_plan import Group, LoadedPlan
 from audit.reading.meanings import Meanings
-from audit.reading.values import bare
 from audit.reading.vocabulary import Vocabulary, vocabulary
 from audit.sheets.headings import heading, where_to_read
 from audit.sheets.model import Book, Column, Device, Sheet

@@ -9,7 +9,8 @@ from math import prod
 
 from audit.model.table import Style
 from audit.reading.dates import days_like, made_of
-from audit.reading.values import damaged, parse
+from audit.reading.identifiers import damaged
+from audit.reading.values import parse
 from audit.slips.around import Key
 from audit.slips.case import NOTHING, Case, Reach
 

@@ -6,6 +6,7 @@ from collections import Counter, defaultdict
 from collections.abc import Hashable, Mapping
 from dataclasses import dataclass
 
+from audit.checking import Found
 from audit.comparing import same
 from audit.model.base import Position
 from audit.model.device import Setting
@@ -108,15 +109,18 @@ def devices(audited: Audited) -> dict[Order, Device]:
 def wanted(audited: Audited) -> dict[Named, list[int]]:
     """Return device and setting → the findings that no waiver excuses, and that ask for it to be changed.
 
-    Nothing is set to what the plan says where the plan itself has to be mended first.
+    Nothing is set to what the plan says where the plan itself has to be mended first, nor where it is not
+    known yet what was read.
     """
     items, waived = audited.waiving.items, audited.waiving.waived
     found: dict[Named, list[int]] = defaultdict(list)
     doubtful = {
         (items[n].hit.order, name)
         for n, cause in audited.causes.items()
-        if items[cause].hit.side == "planned" and cause not in waived
-        and items[n].rule.check.kind == "equals-plan"
+        if cause not in waived and (
+            _is_not_known(items[cause])
+            or (items[cause].hit.side == "planned" and items[n].rule.check.kind == "equals-plan")
+        )
         for name in items[n].hit.settings
     }  # fmt: skip
     for n, item in enumerate(items):
@@ -127,6 +131,12 @@ def wanted(audited: Audited) -> dict[Named, list[int]]:
                 if (item.hit.order, name) not in doubtful:
                     found[item.hit.order, name].append(n)
     return dict(found)
+
+
+def _is_not_known(cause: Found) -> bool:
+    """Tell whether a cause leaves open what was read: the words of a file, or which of two is the newer."""
+    check = cause.rule.check
+    return check.kind == "fold" and check.pattern in ("unclear-alike", "undated")
 
 
 def strangers(site: Site, known: Mapping[Order, Device]) -> dict[Key, Holder]:

@@ -8,13 +8,13 @@ import pytest
 
 from tests.checks.cases import Fires, Silent, fires, silent
 from tests.folding.sites import QUIET, causes, nodes
-from tests.site_builder import audit_of
+from tests.site_builder import audit_of, result_of
 from tests.small_site import small_site
 
 
 def test_a_column_that_nobody_read_is_one_cause(tmp_path: Path) -> None:
     """A sheet without a column for the address leaves out one thing, not one for every node."""
-    found = causes(tmp_path, planned=nodes(12, address=list(range(1, 13))), found=nodes(12))
+    found = causes(tmp_path, planned=nodes(12, address=list(range(1, 13))), found=nodes(12, display_note="x"))
 
     assert [(f.rule, f.setting, len(f.dependents)) for f in found] == [
         ("not-read-on-many-nodes", "address", 12)
@@ -31,13 +31,31 @@ def test_nodes_that_nobody_read_are_one_cause(tmp_path: Path) -> None:
     assert found[0].message == "nothing at all was read on 4 devices"
 
 
+def test_a_sheet_of_tags_alone_is_one_cause(tmp_path: Path) -> None:
+    """A blank sheet that was sent back is no readback, and lists no setting of any device."""
+    serials = ["1", "2", "3", "4"]
+    result = result_of(
+        tmp_path,
+        planned=nodes(4, serial=serials, channel=7, address=[1, 2, 3, 4]),
+        found=nodes(4, serial=serials, channel=None),
+        **QUIET,
+    )
+
+    roots = [f for f in result.findings if f.caused_by is None]
+    assert [(f.rule, f.message) for f in roots] == [
+        ("not-read-on-many-nodes", "nothing at all was read on 4 devices")
+    ]
+    assert {f.rule for f in result.findings if f.caused_by} == {"node-not-read"}
+    assert (result.counts.devices_read, result.counts.not_read) == (1, 8)
+
+
 def test_devices_of_which_much_was_not_read_stand_in_the_order_of_the_plan(tmp_path: Path) -> None:
     """The sheet is gone through in the plan's order, whatever the tags."""
     planned = [{"tag": tag, "address": n + 1} for n, tag in enumerate("BA")]
 
     found = causes(
         tmp_path, planned=planned, gateway={"channel": 7, "air_rate": 50},
-        found=[{"tag": "A"}, {"tag": "B"}],
+        found=[{"tag": "A", "display_note": "x"}, {"tag": "B", "display_note": "x"}],
     )  # fmt: skip
 
     assert [f.node for f in found if f.rule == "much-not-read"] == ["B", "A"]

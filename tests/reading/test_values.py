@@ -13,7 +13,7 @@ from audit.model.device import Kind, Setting
 from audit.model.table import Style
 from audit.model.value import BLANK, Code, Content
 from audit.reading.codes import is_trivial
-from audit.reading.values import damaged, parse, plain
+from audit.reading.values import parse, plain
 
 
 def setting(kind: Kind = "decimal", **more: Any) -> Setting:
@@ -218,21 +218,6 @@ def test_trivial_codes(text: str) -> None:
 def test_codes_that_are_not_trivial(text: str) -> None:
     """A code without a pattern is not."""
     assert not is_trivial(text)
-
-
-@pytest.mark.parametrize(
-    ("text", "is_damaged"),
-    [
-        ("4.02E+11", True),
-        ("4,02E+11", True),
-        ("402118300108", False),
-        ("1234567890123450", True),
-        ("E5", False),
-    ],
-)
-def test_damaged_identifiers(text: str, is_damaged: bool) -> None:
-    """A spreadsheet's power form, and zeros behind the fifteenth digit, have lost the identifier."""
-    assert damaged(text) == is_damaged
 
 
 @given(st.decimals(min_value=-(10**9), max_value=10**9, places=3))

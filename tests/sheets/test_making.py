@@ -14,9 +14,9 @@ from audit.asking import in_turn
 from audit.errors import InputProblems
 from audit.model.device import DeviceType, Setting
 from audit.phrases import clean
+from audit.reading.identifiers import bare
 from audit.reading.inputs import Inputs
 from audit.reading.plan import read_plan
-from audit.reading.values import bare
 from audit.reading.vocabulary import heading_and_unit, vocabulary
 from audit.sheets.headings import heading, where_to_read
 from audit.sheets.making import book_of

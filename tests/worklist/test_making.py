@@ -82,6 +82,31 @@ def test_a_sheet_that_is_unclear_all_through_is_settled_at_the_desk(tmp_path: Pa
     assert "Say in a mapping how the file writes it" in step.do
 
 
+def test_a_word_that_no_device_has_is_not_set_to_another_before_the_file_is_understood(
+    tmp_path: Path,
+) -> None:
+    """A mapping settles it at the desk; nobody keys in what may stand there already."""
+    planned, found = ([node(11 + n, loss_action=word) for n in range(3)] for word in ("low", "LOW!"))
+    work = work_of(tmp_path, **site(planned, found))
+
+    (step,) = work.steps
+    assert not step.changes
+    assert "Say in a mapping how the file writes it" in step.do
+
+
+@pytest.mark.parametrize("newest", [80, 90])
+def test_what_two_undated_files_disagree_about_is_not_set(newest: int, tmp_path: Path) -> None:
+    """Whichever of them counts for now: first somebody says which is the newer."""
+    planned = [node(11 + n, alarm_high=80) for n in range(3)]
+    files = {name: [{"tag": tag, **node(11 + n, alarm_high=high)} for n, tag in enumerate("ABC")]
+             for name, high in (("a.csv", 170 - newest), ("b.csv", newest))}  # fmt: skip
+    work = work_of(tmp_path, **site(planned, []) | {"found": files})
+
+    (step,) = work.steps
+    assert not step.changes
+    assert "Say when the readings of the file were made" in step.do
+
+
 def test_a_tag_that_stands_twice_is_two_devices(tmp_path: Path) -> None:
     """The plan is in doubt; neither of the two gets lost."""
     rows = [{"tag": "A", **node(11)}, {"tag": "A", **node(12)}]

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from audit.checks.copied.visits import Sign, Visit
 from audit.model.device import Setting
 from audit.model.table import Place, Table, tidied
-from audit.reading.values import bare
+from audit.reading.identifiers import bare
 
 VARYING = ("reading", "check_reading", "host_reading", "last_heard", "rssi", "battery_volts")
 """Roles of values that nobody sets: they are hardly alike on two nodes, or at two visits."""

@@ -11,7 +11,7 @@ from audit.model.rows import Rows
 from audit.model.site import Block, Site
 from audit.model.table import Place, Table
 from audit.people import one_spelling
-from audit.reading.values import bare
+from audit.reading.identifiers import bare
 
 _BY_MACHINE = re.compile(
     r"(?i)\b(exports?|exported|gateway|host|list|log|files?|download\w*|automatic\w*|machine|photos?|pictures?|scan\w*)\b"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from audit.diagnosis.evidence import MOST_PLACES, NotKnown, Told
 from audit.diagnosis.examined import Case
 from audit.model.table import Place
-from audit.reading.values import bare, damaged, spelling
+from audit.reading.identifiers import bare, damaged, spelling
 
 OTHER_VARIANT = ("band-variant-wrong", "firmware-off-list", "device-type-differs")
 VARIANT_ROLES = ("band", "firmware")

@@ -9,7 +9,7 @@ from audit.diagnosis.examined import Case
 from audit.diagnosis.gathering.done import Done
 from audit.model.drift import ReadChange
 from audit.model.roles import NETWORK_ROLES
-from audit.reading.values import spelling
+from audit.reading.identifiers import spelling
 
 GONE = ("removed", "move", "retag")
 """After these the node is no more where, or what, the plan says."""

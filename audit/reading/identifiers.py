@@ -1,0 +1,59 @@
+"""Identifiers: tags and serial numbers as they are written, spelled, and damaged by spreadsheets."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+
+def bare(text: str) -> str:
+    """Return an identifier without surrounding blanks and with single spaces inside."""
+    found = " ".join(text.split())
+    return text if found == text else found  # mostly the same, which then is not kept twice
+
+
+def all_bare(texts: Sequence[str]) -> Sequence[str]:
+    """Return identifiers as `bare` has them; the texts themselves where none has a blank or is empty."""
+    return texts if " ".join(texts).split() == texts else list(map(bare, texts))
+
+
+_BETWEEN_NUMBERS = re.compile(r"(?<=\d)[\W_]+(?=\d)")
+_PUNCTUATION = re.compile(r"[^\w-]+|_+|(?<!\d)-|-(?!\d)")
+_WHOLE = re.compile(r"(\d+)[.,]0+")
+_ZEROS = re.compile(r"(?<!\d)0+(?=\d)")
+
+
+def spelling(identifier: str) -> str:
+    """Return an identifier without case, punctuation, and zeros before its numbers: `pt 07` as `PT-7`.
+
+    People and spreadsheets write tags and serial numbers so; two that agree here name one device. What
+    stands between two numbers still divides them: `3-4` is not `34`. Only a number that a program made of a
+    whole one loses its zeros behind the point: `510011.0` is `510011`.
+    """
+    if whole := _WHOLE.fullmatch(identifier):
+        identifier = whole[1]
+    text = _BETWEEN_NUMBERS.sub("-", identifier.casefold())
+    return _ZEROS.sub("", _PUNCTUATION.sub("", text))
+
+
+_ASIDE = re.compile(r"(?:[^\w\n]|[_0])+")
+
+
+def letters_and_digits(identifiers: Sequence[str]) -> list[str]:
+    """Return identifiers, none of which holds a line end, without case, punctuation and zeros.
+
+    Those of one `spelling` are alike in these, and these are had far sooner.
+    """
+    return _ASIDE.sub("", "\n".join(identifiers).casefold()).split("\n")
+
+
+_POWER_FORM = re.compile(r"\d(?:[.,]\d+)?[eE]\+?\d+")
+
+
+def damaged(identifier: str) -> bool:
+    """Tell whether a spreadsheet has rounded an identifier: `4.02E+11`, or zeros behind 15 digits."""
+    if len(identifier) < 16 and "e" not in identifier and "E" not in identifier:
+        return False
+    return bool(_POWER_FORM.fullmatch(identifier)) or (
+        identifier.isdigit() and len(identifier) > 15 and set(identifier[15:]) == {"0"}
+    )

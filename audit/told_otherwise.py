@@ -1,0 +1,137 @@
+"""Devices of rows that neither their serial number nor their tag tells, by what else they say."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Collection, Sequence
+from itertools import compress
+
+from audit.columns import where
+from audit.matching import Left, match_by_settings
+from audit.model.site import Block, Target
+from audit.model.value import Content
+from audit.readback_rows import Found, Row, unique_index
+from audit.reading.dates import days_like, days_read, made_of, may_be_date
+from audit.reading.identifiers import damaged, letters_and_digits, spelling
+from audit.reading.meanings import Meanings
+
+
+def by_spelling(
+    blocks: Sequence[Block], everyone: Sequence[Target], rows: Sequence[Row], left: Sequence[int]
+) -> Found:
+    """Find devices whose serial number or tag differs from the row's only in how it is written."""
+    serials = [serial for block in blocks for serial in block.serials]
+    tags = [tag for block in blocks for tag in block.tags]
+    by_serial = _spelled(serials, everyone, {rows[r].serial for r in left})
+    by_tag = _spelled(tags, everyone, {rows[r].tag for r in left})
+    found: Found = {}
+    for r in left:
+        target = by_serial.get(spelling(rows[r].serial)) or by_tag.get(spelling(rows[r].tag))
+        if target:
+            found[r] = (target, "spelling")
+    return found
+
+
+def _spelled(names: Sequence[str], everyone: Sequence[Target], texts: set[str]) -> dict[str, Target]:
+    """Return spelling → device, for those of some names of all devices that may be spelled as some text is.
+
+    What is alike in spelling is alike in letters and digits but zeros, which is far sooner seen.
+    """
+    rough = set(letters_and_digits(list(texts)))
+    near = compress(zip(names, everyone, strict=True), map(rough.__contains__, letters_and_digits(names)))
+    return unique_index([(spelling(name), target) for name, target in near])
+
+
+def by_address(blocks: Sequence[Block], rows: Sequence[Row], known: Found, meanings: Meanings) -> Found:
+    """Find devices by network and planned address.
+
+    A row that gives another tag or serial number counts only where nobody else has been found at that
+    address, and only one such row; a row that gives neither may be a further reading.
+    """
+    settings = {setting.name: setting for block in blocks for setting in block.settings("address")}
+    networks = {network for block in blocks for network in block.networks}
+    only = next(iter(networks)) if len(networks) == 1 else ""
+    shown: list[tuple[int, str, Content]] = []
+    for r in [r for r in range(len(rows)) if r not in known]:
+        for name, setting in settings.items():
+            column = rows[r].table.columns.get(name)
+            if column is not None and column.codes is None:
+                value = meanings.memo(setting, column.style)[column.texts[rows[r].entry]]
+                if value.content is not None:
+                    shown.append((r, rows[r].network or only, value.content))
+    index = unique_index(_planned_at(blocks, {content for _, _, content in shown}))
+    taken = {target for target, _ in known.values()}
+    claims: dict[Target, list[int]] = defaultdict(list)
+    for r, network, content in shown:
+        target = index.get(f"{network}\n{content}")
+        if target and not ((rows[r].tag or rows[r].serial) and target in taken):
+            claims[target].append(r)
+    found: Found = {}
+    for target, claimants in claims.items():
+        names = {(rows[r].tag, rows[r].serial) for r in claimants}
+        nameless_in = [id(rows[r].table) for r in claimants if not (rows[r].tag or rows[r].serial)]
+        if len(names) == 1 and len(set(nameless_in)) == len(nameless_in):
+            found |= dict.fromkeys(claimants, (target, "address"))
+    return found
+
+
+def _planned_at(blocks: Sequence[Block], addresses: Collection[Content]) -> list[tuple[str, Target]]:
+    """Return network with address → device, for all that are planned at one of some addresses."""
+    return [
+        (f"{block.networks[i]}\n{values[i].content}", (b, i))
+        for b, block in enumerate(blocks)
+        for setting in block.settings("address")
+        for values in [block.values("planned", setting.name)]
+        for i in where((values,), lambda value: value.content in addresses)
+    ]
+
+
+def by_the_same_name(rows: Sequence[Row], known: Found) -> Found:
+    """Find rows that give the same tag and serial number as a row that was found by its address."""
+    of_name = {(rows[r].tag, rows[r].serial): match for r, match in known.items() if match[1] == "address"}
+    of_name.pop(("", ""), None)
+    return {
+        r: of_name[row.tag, row.serial]
+        for r, row in enumerate(rows)
+        if r not in known and (row.tag, row.serial) in of_name
+    }
+
+
+def by_date(blocks: Sequence[Block], everyone: Sequence[Target], rows: Sequence[Row], known: Found) -> Found:
+    """Find devices of whose tag a spreadsheet made the row's, where that can be no other's.
+
+    `3-4` and `4-3` may become the same date, and a device that was found otherwise is not found again.
+    """
+    left = [r for r in range(len(rows)) if r not in known and not rows[r].serial and may_be_date(rows[r].tag)]
+    taken = {target for target, _ in known.values()}
+    free = [(blocks[b].tags[i], (b, i)) for b, i in everyone if left and (b, i) not in taken]
+    datelike: dict[tuple[int, ...], dict[Target, str]] = defaultdict(dict)
+    for tag, target in free:
+        for day in days_like(tag):
+            for key in (day, day[1:]):
+                datelike[key][target] = tag
+    found: Found = {}
+    for r in left:
+        may_be: dict[Target, str] = {}
+        for day in days_read(rows[r].tag):
+            for key in (day, day._replace(year=0)) if day.year else (day[1:],):
+                may_be |= datelike.get(key, {})
+        targets = [target for target, tag in may_be.items() if made_of(rows[r].tag, tag)]
+        if len(targets) == 1 and rows[r].network in ("", blocks[targets[0][0]].networks[targets[0][1]]):
+            found[r] = (targets[0], "date")
+    return found
+
+
+def by_settings(
+    blocks: Sequence[Block], everyone: Sequence[Target], rows: Sequence[Row], known: Found, meanings: Meanings
+) -> Found:
+    """Find devices by the most settings in common, for the rows that are left."""
+    taken = {target for target, _ in known.values()}
+    free = [target for target in everyone if target not in taken]
+    left = [
+        Left(r, row.table, row.entry, row.network, "" if damaged(row.serial) else row.serial)
+        for r, row in enumerate(rows)
+        if r not in known
+    ]
+    pairs = match_by_settings(blocks, left, free, meanings)
+    return {r: (target, "settings") for r, target in pairs.items()}

@@ -1,0 +1,36 @@
+"""Tags and serial numbers as they are spelled, and damaged by spreadsheets."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from audit.reading.identifiers import bare, damaged, letters_and_digits, spelling
+
+names = st.text("0017aAßé.,-_– /\x1c\x85", max_size=6).map(bare)
+
+
+@given(st.lists(st.tuples(names, names), min_size=1))
+def test_names_of_one_spelling_have_the_same_letters_and_digits(pairs: list[tuple[str, str]]) -> None:
+    """So that a name with other letters and digits need not be spelled out to be passed over."""
+    ones, others = ([pair[k] for pair in pairs] for k in (0, 1))
+    rough = zip(letters_and_digits(ones), letters_and_digits(others), strict=True)
+
+    for (one, other), (rough_one, rough_other) in zip(pairs, rough, strict=True):
+        assert rough_one == rough_other or spelling(one) != spelling(other)
+
+
+@pytest.mark.parametrize(
+    ("text", "is_damaged"),
+    [
+        ("4.02E+11", True),
+        ("4,02E+11", True),
+        ("402118300108", False),
+        ("1234567890123450", True),
+        ("E5", False),
+    ],
+)
+def test_damaged_identifiers(text: str, is_damaged: bool) -> None:
+    """A spreadsheet's power form, and zeros behind the fifteenth digit, have lost the identifier."""
+    assert damaged(text) == is_damaged
