@@ -15,7 +15,7 @@ from audit.model.device import AT_THE_DEVICE, DeviceType, Setting
 from audit.model.roles import ASKED_LAST
 from audit.model.site import Block
 from audit.model.value import Value
-from audit.planning import planned_blocks
+from audit.pairing.planning import planned_blocks
 from audit.reading.identifiers import bare
 from audit.reading.loaded_plan import LoadedPlan
 from audit.reading.meanings import Meanings

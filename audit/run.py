@@ -9,13 +9,12 @@ from pathlib import Path
 
 from audit.checking import Checked, check
 from audit.comparing import Difference, compare_all
-from audit.completing import command, complete
 from audit.errors import Problem, stop
 from audit.figures import bands
-from audit.filled_in import without_blank_rows
 from audit.folding.causes import Causes
 from audit.folding.registry import fold
-from audit.judging import judge
+from audit.judging.completing import command, complete
+from audit.judging.judge import judge
 from audit.model.base import Level
 from audit.model.code_mark import KnownMarks
 from audit.model.result import Naming, Result
@@ -23,7 +22,8 @@ from audit.model.rule import Gate
 from audit.model.sample import Sample
 from audit.model.sample_verdict import SampleUsed
 from audit.model.site import Site
-from audit.pairing import pair
+from audit.pairing.filled_in import without_blank_rows
+from audit.pairing.pair import pair
 from audit.reading.files import beside
 from audit.reading.inputs import Inputs
 from audit.reading.loaded_plan import LoadedPlan

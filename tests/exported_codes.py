@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from audit import run as stages
-from audit.pairing import pair
+from audit.pairing.pair import pair
 from audit.reading.inputs import Inputs
 from audit.reading.plan import read_plan
 from audit.reading.readback import read_readback

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from audit.figures.surroundings import Device
-from audit.findings import evidence_place
+from audit.judging.findings import evidence_place
 from audit.model.device import Setting
 from audit.model.suggestion import PlanChange
 

@@ -12,7 +12,7 @@ from audit.assigning.channels import channels
 from audit.assigning.patching import diff
 from audit.errors import InputProblems, Problem
 from audit.model.suggestion import Suggestion
-from audit.pairing import pair
+from audit.pairing.pair import pair
 from audit.reading.files import decode, read_bytes
 from audit.reading.inputs import Inputs
 from audit.reading.plan import read_plan

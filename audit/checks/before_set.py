@@ -7,11 +7,11 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from audit.checks.context import Context
-from audit.merging import day_of, moment
 from audit.model.finding import Hit, Outcome
 from audit.model.site import Block
 from audit.model.table import Place
 from audit.reading.identifiers import bare
+from audit.reading.moments import day_of, moment
 
 DAY = len("2026-03-31")
 """Characters of a text that states a day and no time."""

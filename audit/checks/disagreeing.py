@@ -9,7 +9,6 @@ from typing import NamedTuple
 from audit.checks.context import Context
 from audit.columns import where
 from audit.comparing import same
-from audit.merging import in_order
 from audit.model.device import Setting
 from audit.model.finding import Hit, Outcome
 from audit.model.rows import Alike
@@ -17,6 +16,7 @@ from audit.model.site import Block
 from audit.model.table import Place, Table
 from audit.model.value import BLANK, Value
 from audit.reading.meanings import Meanings
+from audit.reading.moments import in_order
 
 
 class Reading(NamedTuple):

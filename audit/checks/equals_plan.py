@@ -5,7 +5,7 @@ from __future__ import annotations
 from audit.checks.context import Context, hit
 from audit.model.asked_of_values import EqualsPlan
 from audit.model.finding import Outcome
-from audit.stating import numbers_as_planned
+from audit.pairing.stating import numbers_as_planned
 
 
 def run(context: Context, args: EqualsPlan) -> Outcome:

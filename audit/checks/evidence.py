@@ -11,13 +11,13 @@ from audit.checks.before_set import before_set
 from audit.checks.context import Context
 from audit.checks.copied.weighing import looks_copied
 from audit.checks.disagreeing import off_plan_readings, readings_disagree
-from audit.merging import day_of
 from audit.model.asked_of_evidence import Evidence
 from audit.model.finding import Hit, Outcome
 from audit.model.site import Block
 from audit.model.table import Table
 from audit.people import one_spelling, same_person
 from audit.reading.identifiers import bare, spelling
+from audit.reading.moments import day_of
 
 
 class Row(NamedTuple):

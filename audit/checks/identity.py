@@ -8,10 +8,10 @@ from functools import cache
 
 from audit.checks.context import Context, hit
 from audit.checks.not_joined import not_joined
-from audit.identifying import is_another, swapped
 from audit.model.asked_of_evidence import Identity
 from audit.model.finding import Hit, Outcome
 from audit.model.site import Match
+from audit.pairing.identifying import is_another, swapped
 from audit.reading.dates import made_of
 from audit.reading.gateway_names import gateway_names
 from audit.reading.identifiers import bare, damaged, spelling

@@ -11,7 +11,6 @@ from collections import defaultdict
 from collections.abc import Iterator, Mapping
 
 from audit.checks.context import Context, hit
-from audit.merging import moment
 from audit.model.finding import Outcome
 from audit.model.readback import FIELDS
 from audit.model.site import Site
@@ -19,6 +18,7 @@ from audit.model.table import Table
 from audit.reading.gateway_lists import LIST_SETTINGS
 from audit.reading.gateway_names import gateway_names
 from audit.reading.identifiers import spelling
+from audit.reading.moments import moment
 
 ROLE = "joined_gateway"
 

@@ -14,8 +14,8 @@ from audit.model.device import Setting
 from audit.model.finding import Hit, Outcome
 from audit.model.site import Block
 from audit.model.value import Value, Values, blanks
+from audit.pairing.stating import in_its_own_unit
 from audit.reading.values import number_of, plain
-from audit.stating import in_its_own_unit
 
 Limits = tuple[float | None, float | None]
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from audit.cautions import CAUTION_HAZARDOUS, CAUTION_OUTPUTS
+from audit.judging.cautions import CAUTION_HAZARDOUS, CAUTION_OUTPUTS
 from audit.model.device import DeviceType
 from audit.model.roles import concerns_alarms
 

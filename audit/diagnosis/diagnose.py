@@ -26,7 +26,7 @@ from audit.diagnosis.posterior import factor, posterior
 from audit.diagnosis.trip import is_there, travel_minutes, trip
 from audit.diagnosis.weights import chance_joined, mixed, weights
 from audit.diagnosis.words import duration
-from audit.findings import evidence_place
+from audit.judging.findings import evidence_place
 from audit.model.diagnosis import CauseNow, CheckNext, EvidenceUsed, NodeDiagnosis, Trip
 from audit.model.result import EvidencePlace
 

@@ -19,7 +19,7 @@ from audit.model.joining import CausesFile
 from audit.model.result import Naming
 from audit.model.site import Block, Site, Target
 from audit.model.table import Table
-from audit.pairing import pair
+from audit.pairing.pair import pair
 from audit.reading.changes import read_changes
 from audit.reading.gateway_lists import LIST_SETTINGS, list_words
 from audit.reading.inputs import Inputs

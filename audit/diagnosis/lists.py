@@ -13,7 +13,6 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from audit.diagnosis.words import duration
-from audit.merging import moment
 from audit.model.device import Setting
 from audit.model.site import Site, Target
 from audit.model.table import Place, Table
@@ -23,6 +22,7 @@ from audit.reading import units
 from audit.reading.gateway_lists import LIST_SETTINGS
 from audit.reading.gateway_names import gateway_names
 from audit.reading.identifiers import bare, spelling
+from audit.reading.moments import moment
 from audit.reading.quoting import quoted
 from audit.reading.values import parse
 

@@ -15,7 +15,7 @@ from audit.diagnosis.log import Log
 from audit.diagnosis.missing import MissingAt, missing
 from audit.diagnosis.words import percent
 from audit.errors import nearest, stop
-from audit.findings import evidence_place
+from audit.judging.findings import evidence_place
 from audit.model.diagnosis import Diagnosis, MissingThere, NodeDiagnosis, WeightsUsed
 from audit.model.site import Target
 from audit.model.used import InputFile, SiteName, Tool

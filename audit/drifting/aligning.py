@@ -11,7 +11,7 @@ from audit.model.device import Setting
 from audit.model.site import Block, Target
 from audit.model.table import NOWHERE, Place, Style
 from audit.model.value import BLANK, Value, Values
-from audit.readback_rows import unique_index
+from audit.pairing.readback_rows import unique_index
 from audit.reading.meanings import Meanings
 from audit.texts import canonical_text
 

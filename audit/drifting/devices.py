@@ -7,11 +7,11 @@ from collections.abc import Callable, Iterator, Sequence
 from audit.columns import where
 from audit.drifting.aligning import Aligned
 from audit.drifting.records import Records
-from audit.identifying import is_another, swapped
 from audit.model.baseline import Content
 from audit.model.drift import Case, DeviceDrift, DeviceEvent, ReadChange
 from audit.model.site import Block, Match, Site, Stranger, Target
 from audit.model.table import Place
+from audit.pairing.identifying import is_another, swapped
 from audit.reading.identifiers import damaged, spelling
 from audit.texts import field_of
 

@@ -7,11 +7,11 @@ from collections.abc import Iterator, Sequence
 
 from audit.comparing import same
 from audit.drifting.records import Records, means
-from audit.merging import day_of
 from audit.model.device import Setting
 from audit.model.drift import DeviceDrift, ReadChange, RecordOutcome, RecordState
 from audit.model.site import Block, Site, Target
 from audit.reading.identifiers import spelling
+from audit.reading.moments import day_of
 from audit.texts import field_of
 
 WORST: tuple[RecordState, ...] = (

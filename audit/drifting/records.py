@@ -8,7 +8,6 @@ from collections.abc import Sequence
 from functools import cached_property
 
 from audit.comparing import same
-from audit.merging import day_of
 from audit.model.baseline import Content
 from audit.model.device import Setting
 from audit.model.drift import ReadChange
@@ -16,6 +15,7 @@ from audit.model.roles import NETWORK_ROLES
 from audit.model.site import Site, Target
 from audit.model.table import Style
 from audit.model.value import Value
+from audit.reading.moments import day_of
 from audit.reading.values import parse
 from audit.texts import field_of
 

@@ -9,20 +9,20 @@ from pathlib import Path
 
 from audit.checking import check
 from audit.comparing import compare_all
-from audit.completing import command, complete
 from audit.drifting.aligning import align
 from audit.drifting.patching import patch
 from audit.drifting.settings import drifting
 from audit.errors import stop
 from audit.folding.drift import DRIFT_PATTERNS
 from audit.folding.registry import fold
-from audit.judging import judge
+from audit.judging.completing import command, complete
+from audit.judging.judge import judge
 from audit.model.base import Level
 from audit.model.drift import Drifting
 from audit.model.result import Result
 from audit.model.used import BaselineUsed, ChangeUsed, DriftUsed, PatchOperation
-from audit.pairing import pair_blocks
-from audit.planning import planned_blocks
+from audit.pairing.pair import pair_blocks
+from audit.pairing.planning import planned_blocks
 from audit.reading.baseline_plan import blocks_of, plan_of
 from audit.reading.baselines import ReadBaseline, read_baseline
 from audit.reading.changes import read_changes

@@ -11,7 +11,6 @@ from audit.drifting.aligning import Aligned, unlike
 from audit.drifting.devices import device_drifts
 from audit.drifting.outcomes import record_outcomes
 from audit.drifting.records import Records
-from audit.merging import moment
 from audit.model.baseline import Content
 from audit.model.device import Setting
 from audit.model.drift import Case, Drifting, ReadChange, SettingDrift
@@ -19,6 +18,7 @@ from audit.model.roles import NO_DRIFT_ROLES
 from audit.model.site import Block, Site
 from audit.model.table import Style
 from audit.model.value import Value
+from audit.reading.moments import moment
 from audit.reading.values import parse
 from audit.texts import field_of
 

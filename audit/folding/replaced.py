@@ -7,13 +7,13 @@ from datetime import datetime
 from audit.checking import Found
 from audit.checks.unique import STRANGE
 from audit.folding.causes import Causes, add_cause
-from audit.merging import in_order, moment
 from audit.model.asked_of_evidence import Identity
 from audit.model.finding import Hit
 from audit.model.rows import Rows
 from audit.model.rule import Rule
 from audit.model.site import Site, Target
 from audit.reading.identifiers import damaged
+from audit.reading.moments import in_order, moment
 
 
 def replaced(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:

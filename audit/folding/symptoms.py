@@ -9,7 +9,7 @@ from audit.checking import Found
 from audit.folding.causes import Causes, link, role_of
 from audit.folding.mended import OF_ONE_DEVICE, as_planned, still_there
 from audit.model.site import Site
-from audit.stating import is_planned_number
+from audit.pairing.stating import is_planned_number
 
 
 def under_symptoms(site: Site, items: list[Found], causes: Causes) -> None:

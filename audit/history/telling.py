@@ -6,12 +6,12 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
-from audit.cautions import CAUTION
 from audit.errors import InputProblems, Problem, stop
 from audit.history.courses import DeviceCourse, courses
 from audit.history.happenings import changes, events
 from audit.history.patterns import creeps, flips
 from audit.history.standing import standing
+from audit.judging.cautions import CAUTION
 from audit.model.baseline import Content
 from audit.model.history import (
     BaselineLine,

@@ -15,6 +15,7 @@ from dataclasses import replace
 from audit.checking import Found
 from audit.folding.causes import Causes, root_of
 from audit.folding.unread import says_unread
+from audit.judging.ordering import levels_of
 from audit.model.arguments import SampleState
 from audit.model.base import Level, level_rank
 from audit.model.finding import Hit
@@ -23,7 +24,6 @@ from audit.model.sample import Sample
 from audit.model.sample_verdict import SampledNetwork, SampleUsed, SampleVerdict
 from audit.model.site import Site
 from audit.model.table import Place
-from audit.ordering import levels_of
 from audit.phrases import listed
 from audit.reading.rules import Rulebook
 from audit.sampling.by_chance import Unit

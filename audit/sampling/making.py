@@ -8,13 +8,13 @@ from pathlib import Path
 from typing import Literal
 
 from audit import __version__
-from audit.cautions import CAUTION_HAZARDOUS
 from audit.errors import Problem, stop
+from audit.judging.cautions import CAUTION_HAZARDOUS
 from audit.model.route_sheet import RouteNetwork, RouteSheet, RouteStop
 from audit.model.sample import Sample, Terms
 from audit.model.site import Block
 from audit.model.used import SiteName, Tool
-from audit.planning import planned_blocks
+from audit.pairing.planning import planned_blocks
 from audit.reading.baselines import read_baseline
 from audit.reading.changes import read_changes
 from audit.reading.inputs import Inputs

@@ -13,7 +13,7 @@ from audit.asking import in_turn
 from audit.errors import nearest, stop
 from audit.model.device import DeviceType
 from audit.model.table import Table
-from audit.planning import planned_blocks
+from audit.pairing.planning import planned_blocks
 from audit.reading.identifiers import bare
 from audit.reading.loaded_plan import Group, LoadedPlan
 from audit.reading.meanings import Meanings

@@ -9,11 +9,11 @@ from decimal import Decimal
 
 from audit import __version__
 from audit.errors import stop
+from audit.judging.ordering import finding_ids
 from audit.model.base import Position
 from audit.model.used import InputFile, SiteName, Tool
 from audit.model.work import WorkFile
 from audit.model.worklist import WorkCounts, WorkList
-from audit.ordering import finding_ids
 from audit.reading.documents import read_model
 from audit.resources import folder
 from audit.run import Audited

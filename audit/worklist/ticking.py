@@ -6,11 +6,11 @@ from collections.abc import Collection, Iterator, Sequence
 
 from audit.checking import Found
 from audit.comparing import same
+from audit.judging.ordering import finding_ids
 from audit.model.device import Setting
 from audit.model.roles import NETWORK_ROLES
 from audit.model.value import Value
 from audit.model.worklist import NewlyWrong, Status, Step, WorkList
-from audit.ordering import finding_ids
 from audit.run import Audited
 from audit.worklist.devices import Named, Order
 from audit.worklist.drafts import Draft

@@ -10,7 +10,7 @@ import pytest
 from audit.assigning import channels as module
 from audit.assigning.channels import Assigned, channels
 from audit.assigning.colouring import Impossible
-from audit.pairing import pair
+from audit.pairing.pair import pair
 from audit.reading.inputs import Inputs
 from audit.reading.plan import read_plan
 from tests.site_builder import SiteOf

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from audit.assigning.patching import diff
-from audit.findings import evidence_place
+from audit.judging.findings import evidence_place
 from audit.model.suggestion import PlanChange
 from audit.model.table import Place
 

@@ -25,7 +25,7 @@ from audit.comparing import compare_all
 from audit.model.result import Finding, Result
 from audit.model.roles import ROLES
 from audit.model.site import Block
-from audit.pairing import pair
+from audit.pairing.pair import pair
 from audit.reading.inputs import Inputs
 from audit.reading.plan import read_plan
 from audit.reading.readback import read_readback

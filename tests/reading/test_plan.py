@@ -8,7 +8,7 @@ import pytest
 
 from audit.errors import InputProblems, Problem
 from audit.model.site import Block
-from audit.planning import planned_blocks
+from audit.pairing.planning import planned_blocks
 from audit.reading.inputs import Inputs
 from audit.reading.meanings import Meanings
 from audit.reading.plan import read_plan

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from audit.model.site import Block
-from audit.planning import planned_blocks
+from audit.pairing.planning import planned_blocks
 from audit.reading.inputs import Inputs
 from audit.reading.loaded_plan import LoadedPlan
 from audit.reading.meanings import Meanings

@@ -226,7 +226,7 @@ def test_planned_values_belong_to_their_device(tmp_path: Path) -> None:
 
 def test_planned_values_of_the_examples_are_those_of_the_check() -> None:
     """Node tables, several types and inherited values come out as the check itself has them."""
-    from audit.planning import planned_blocks
+    from audit.pairing.planning import planned_blocks
     from audit.reading.meanings import Meanings
 
     for site in ("merrow-vale", "tarnbeck", "ostervik"):

@@ -10,10 +10,10 @@ from itertools import groupby, pairwise
 from typing import NamedTuple
 
 from audit.checks.copied.visits import Sign, Visit
-from audit.merging import day_of, moment
 from audit.model.asked_of_evidence import CopySigns
 from audit.model.site import Block
 from audit.model.table import Place
+from audit.reading.moments import day_of, moment
 
 _MINUTE = re.compile(
     r"\d{4}-?\d{2}-?\d{2}[T ]\d{2}:?\d{2}(?P<seconds>:?\d{2}([.,]\d+)?)?(Z|[-+]\d{2}(:?\d{2})?)?"

@@ -14,10 +14,10 @@ from audit.diagnosis.gathering.done import Done
 from audit.diagnosis.gathering.records import exchanged_on, recorded
 from audit.diagnosis.lists import cell, time_of
 from audit.diagnosis.missing import lost_between
-from audit.merging import moment
 from audit.model.roles import NETWORK_ROLES
 from audit.model.site import Block
 from audit.model.table import Place
+from audit.reading.moments import moment
 
 Joined = Literal["never", "was", "unknown"]
 MOST_TELLING = ("record-gone", "record-gateway", "record-exchanged", "record-set", "recent-work")

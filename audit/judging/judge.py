@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from audit import __version__
-from audit.cautions import cautions_of
 from audit.checking import Checked
 from audit.comparing import Difference
-from audit.counting import in_all, of_networks
-from audit.findings import to_findings
 from audit.folding.causes import Causes
+from audit.judging.cautions import cautions_of
+from audit.judging.counting import in_all, of_networks
+from audit.judging.findings import to_findings
 from audit.model.base import Level, level_rank
 from audit.model.result import Naming, NotChecked, Result
 from audit.model.rule import Gate, Rule

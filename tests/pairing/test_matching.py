@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
-from audit.matching import LEAST_IN_COMMON
+from audit.pairing.matching import LEAST_IN_COMMON
 from tests.site_builder import Row, audit_of
 
 PLANNED = [

@@ -8,13 +8,13 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from audit.checks.context import is_factory
 from audit.comparing import Difference
-from audit.evidence_records import records
-from audit.merging import day_of
+from audit.judging.evidence_records import records
 from audit.model.evidence import Closed, CodeTrials, ControlLine, Evidence, InventoryLine
 from audit.model.result import Finding, Result
 from audit.model.roles import ROLES
 from audit.model.site import Block, Site
 from audit.model.value import Code, Value
+from audit.reading.moments import day_of
 from audit.texts import field_of
 
 CONTROLS = ("local_lock", "service_port", "encryption", "join_window")

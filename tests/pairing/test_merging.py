@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-import datetime
 from pathlib import Path
 from typing import Any
 
 import pytest
 
 from audit.errors import InputProblems
-from audit.merging import in_order, moment, times_read
 from audit.model.result import Finding
 from audit.model.table import RawColumn, Table
+from audit.pairing.merging import times_read
 from audit.run import Order, run
 from tests.site_builder import SiteOf, audit_of
 
@@ -150,21 +149,6 @@ def test_every_time_that_cannot_be_read_is_told_with_its_place(tmp_path: Path) -
     ]
 
 
-def test_moment_reads_dates_and_times() -> None:
-    """A date is its first moment, an offset is taken into account, a blank is none."""
-    assert moment("2026-04-01") == datetime.datetime(2026, 4, 1)
-    assert moment(" 2026-04-01T09:15 ") == datetime.datetime(2026, 4, 1, 9, 15)
-    assert moment("2026-04-01T09:15+02:00") == datetime.datetime(2026, 4, 1, 7, 15)
-    assert moment("  ") is None
-
-
-@pytest.mark.parametrize("text", ["0001-01-01T00:00+14:00", "9999-12-31T23:00-14:00"])
-def test_a_time_beyond_the_calendar_is_none(text: str) -> None:
-    """What has no place in UTC is told like any other text that is no time."""
-    with pytest.raises(ValueError, match="calendar"):
-        moment(text)
-
-
 def test_a_file_that_is_given_twice_is_read_once(tmp_path: Path) -> None:
     """By its name, by a way round and by a link: its readings would all be there twice."""
     order = SiteOf(planned={"channel": 7}, found={"channel": 8}).write(tmp_path)
@@ -208,26 +192,3 @@ def test_a_point_between_hour_and_minute_is_told_not_taken_for_a_fraction(tmp_pa
         audit_of(tmp_path, planned=[{}], found=found)
 
     assert [p.mend for p in error.value.problems] == ["write the time with a colon: 2026-05-09 08:50"]
-
-
-@pytest.mark.parametrize("text", ["2026-05-09T08:50.5", "2026-05-09T0850,5", "2026-05-09T08.5+02:00"])
-def test_a_part_of_an_hour_or_minute_is_no_time(text: str) -> None:
-    """Only seconds have a fraction; of other ones the library makes a fraction of a second."""
-    with pytest.raises(ValueError, match="point"):
-        moment(text)
-
-
-@pytest.mark.parametrize(
-    ("one", "other", "known"),
-    [
-        ("2026-05-09", "2026-05-10T08:42", True),
-        ("2026-05-09T08:15", "2026-05-09T08:42:10.5", True),
-        ("2026-05-09", "2026-05-09T08:42", False),
-        ("20260509", "2026-05-09T08:42", False),
-        ("2026-05-09", "2026-05-09", False),
-        ("", "2026-05-09T08:42", False),
-    ],
-)
-def test_two_times_say_which_is_earlier_or_do_not(one: str, other: str, known: bool) -> None:
-    """Within its day a day alone says nothing, nor does a blank."""
-    assert in_order(one, other) == in_order(other, one) == known

@@ -12,19 +12,19 @@ from collections.abc import Iterable, Mapping, Sequence
 from itertools import chain
 
 from audit.errors import InputProblems
-from audit.identifying import identify
-from audit.merging import found_columns, times_read
 from audit.model.rows import InOneTable, Rows
 from audit.model.site import Block, Match, Site, Stranger, Target
 from audit.model.table import Place, Table
 from audit.model.value import BLANK, Value
-from audit.planning import planned_blocks
-from audit.readback_rows import Found, Row, rows_as_planned, rows_of
+from audit.pairing.identifying import identify
+from audit.pairing.merging import found_columns, times_read
+from audit.pairing.planning import planned_blocks
+from audit.pairing.readback_rows import Found, Row, rows_as_planned, rows_of
+from audit.pairing.stating import as_stated
 from audit.reading.gateway_names import gateway_names
 from audit.reading.identifiers import damaged, spelling
 from audit.reading.loaded_plan import LoadedPlan
 from audit.reading.meanings import Meanings
-from audit.stating import as_stated
 
 Own = tuple[Row, str]
 """A row of a device, and how it was found to be its."""

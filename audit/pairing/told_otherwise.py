@@ -7,10 +7,10 @@ from collections.abc import Collection, Sequence
 from itertools import compress
 
 from audit.columns import where
-from audit.matching import Left, match_by_settings
 from audit.model.site import Block, Target
 from audit.model.value import Content
-from audit.readback_rows import Found, Row, unique_index
+from audit.pairing.matching import Left, match_by_settings
+from audit.pairing.readback_rows import Found, Row, unique_index
 from audit.reading.dates import days_like, days_read, made_of, may_be_date
 from audit.reading.identifiers import damaged, letters_and_digits, spelling
 from audit.reading.meanings import Meanings

@@ -11,14 +11,14 @@ from collections import Counter, defaultdict
 from collections.abc import Sequence
 from itertools import repeat
 
-from audit.disputed import Disputed, settled
-from audit.matching import Left, agreeing, match_by_settings
 from audit.model.site import Block, Match, Target
-from audit.readback_rows import Found, Row, unique_index
+from audit.pairing.disputed import Disputed, settled
+from audit.pairing.matching import Left, agreeing, match_by_settings
+from audit.pairing.readback_rows import Found, Row, unique_index
+from audit.pairing.told_otherwise import by_address, by_date, by_settings, by_spelling, by_the_same_name
 from audit.reading.dates import made_of
 from audit.reading.identifiers import spelling
 from audit.reading.meanings import Meanings
-from audit.told_otherwise import by_address, by_date, by_settings, by_spelling, by_the_same_name
 
 
 def identify(blocks: Sequence[Block], rows: Sequence[Row], meanings: Meanings) -> Found:

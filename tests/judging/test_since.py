@@ -10,10 +10,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from audit.errors import InputProblems
+from audit.judging.since import compare
 from audit.model.result import Finding, Result
 from audit.reporting.json_report import render
 from audit.run import Order, run
-from audit.since import compare
 from tests.site_builder import SiteOf
 
 

@@ -6,14 +6,14 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from audit.comparing import Difference
-from audit.detailing import details
 from audit.errors import stop
+from audit.judging.detailing import details
+from audit.judging.since import compare
 from audit.model.result import Result
 from audit.model.rule import Gate
 from audit.model.site import Site
 from audit.reading.quoting import quoted
 from audit.reading.results import read_result
-from audit.since import compare
 
 Compared = tuple[Site, Mapping[tuple[int, str], Difference], Gate]
 """A site, what differs on it, and the gate that it was judged at."""
@@ -30,7 +30,7 @@ def complete(
     if since:
         result = _since_earlier(result, since)
     if gate.evidence:
-        from audit.evidence import with_evidence
+        from audit.judging.evidence import with_evidence
 
         level = result.gate.fail_on
         failing = [] if level == gate.fail_on else ["--fail-on", level]

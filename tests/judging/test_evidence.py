@@ -11,7 +11,7 @@ from typing import Any
 
 import pytest
 
-from audit.evidence_records import ELSEWHERE
+from audit.judging.evidence_records import ELSEWHERE
 from audit.model.evidence import Evidence
 from audit.reporting.evidence_shown import codes as shown_codes
 from audit.run import run as check
@@ -19,7 +19,7 @@ from tests.drifts import drift
 from tests.site_builder import SiteOf, result_of
 from tests.small_site import SETTINGS, node, run, small_site
 
-ROOT = Path(__file__).parent.parent
+ROOT = Path(__file__).parent.parent.parent
 OSTERVIK = ROOT / "examples/ostervik"
 
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 from dataclasses import replace
 
-from audit.merging import read_alike
 from audit.model.rows import Rows
 from audit.model.site import Block, Site, Target
 from audit.model.table import Place
 from audit.model.value import BLANK
+from audit.pairing.merging import read_alike
 
 
 def without_blank_rows(site: Site) -> Site:

@@ -6,9 +6,9 @@ from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
-from audit.matching import agreeing
 from audit.model.site import Block, Target
 from audit.model.table import Table
+from audit.pairing.matching import agreeing
 from audit.reading.meanings import Meanings
 
 

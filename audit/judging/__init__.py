@@ -1,0 +1,1 @@
+"""Judging: hits, gate and coverage become a result."""

@@ -1,0 +1,47 @@
+"""Moments: what ISO 8601 texts say, and which of two is the earlier."""
+
+from __future__ import annotations
+
+import datetime
+
+import pytest
+
+from audit.reading.moments import in_order, moment
+
+
+def test_moment_reads_dates_and_times() -> None:
+    """A date is its first moment, an offset is taken into account, a blank is none."""
+    assert moment("2026-04-01") == datetime.datetime(2026, 4, 1)
+    assert moment(" 2026-04-01T09:15 ") == datetime.datetime(2026, 4, 1, 9, 15)
+    assert moment("2026-04-01T09:15+02:00") == datetime.datetime(2026, 4, 1, 7, 15)
+    assert moment("  ") is None
+
+
+@pytest.mark.parametrize("text", ["0001-01-01T00:00+14:00", "9999-12-31T23:00-14:00"])
+def test_a_time_beyond_the_calendar_is_none(text: str) -> None:
+    """What has no place in UTC is told like any other text that is no time."""
+    with pytest.raises(ValueError, match="calendar"):
+        moment(text)
+
+
+@pytest.mark.parametrize("text", ["2026-05-09T08:50.5", "2026-05-09T0850,5", "2026-05-09T08.5+02:00"])
+def test_a_part_of_an_hour_or_minute_is_no_time(text: str) -> None:
+    """Only seconds have a fraction; of other ones the library makes a fraction of a second."""
+    with pytest.raises(ValueError, match="point"):
+        moment(text)
+
+
+@pytest.mark.parametrize(
+    ("one", "other", "known"),
+    [
+        ("2026-05-09", "2026-05-10T08:42", True),
+        ("2026-05-09T08:15", "2026-05-09T08:42:10.5", True),
+        ("2026-05-09", "2026-05-09T08:42", False),
+        ("20260509", "2026-05-09T08:42", False),
+        ("2026-05-09", "2026-05-09", False),
+        ("", "2026-05-09T08:42", False),
+    ],
+)
+def test_two_times_say_which_is_earlier_or_do_not(one: str, other: str, known: bool) -> None:
+    """Within its day a day alone says nothing, nor does a blank."""
+    assert in_order(one, other) == in_order(other, one) == known
