@@ -61,7 +61,7 @@ class AskedDevice:
     def planned(self, setting: Setting) -> Value | None:
         """Return what is planned for one of its settings, None where nothing is."""
         value = self.block.value("planned", setting.name, self.index)
-        return value if value.read and setting in self.settings else None
+        return value if value.read and any(one.name == setting.name for one in self.settings) else None
 
 
 def asked_devices(plan: LoadedPlan, networks: Sequence[str] = ()) -> list[AskedDevice]:

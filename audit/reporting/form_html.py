@@ -67,6 +67,7 @@ def packed(site: SiteInfo, devices: Sequence[AskedDevice], slips: Slips) -> dict
     """Return what the page needs to know. What several devices have in common stands once."""
     settings, types, expected, words, tables = _Shared(), _Shared(), _Shared(), _Shared(), _Shared()
     networks = list(dict.fromkeys(one.network for one in devices))
+    known: dict[int, tuple[Mapping[str, str], int]] = {}
     rows = []
     for one in devices:
         kind = {
@@ -76,8 +77,13 @@ def packed(site: SiteInfo, devices: Sequence[AskedDevice], slips: Slips) -> dict
         wanted = []
         for setting in one.settings:
             value = one.planned(setting)
-            table = _grouped(slips(one, setting), words, setting) if value else []
-            wanted.append(expected.index([canonical(value), tables.index(table)]) if value else -1)
+            if value is None:
+                wanted.append(-1)
+                continue
+            table = slips(one, setting)
+            if id(table) not in known:  # most devices share theirs; kept, so that no other gets its id
+                known[id(table)] = table, tables.index(_grouped(table, words, setting))
+            wanted.append(expected.index([canonical(value), known[id(table)][1]]))
         place = [networks.index(one.network), one.tag, types.index(kind), one.location, one.serial]
         rows.append([*place, wanted])
     data: dict[str, Any] = {
@@ -150,7 +156,7 @@ class _Shared:
 
     def index(self, part: Any) -> int:
         """Return the index of a part, the same for equal parts."""
-        key = _json(part)
+        key = part if isinstance(part, str) else _json(part)
         if key not in self._index:
             self._index[key] = len(self.all)
             self.all.append(part)

@@ -10,14 +10,15 @@ from audit.slips.case import Case, limit
 FEWEST = 2.0
 
 
-def choices(case: Case, key: Key) -> float:
+def choices(case: Case, key: Key, legal: float) -> float:
     """Return how many values chance could have made, the found one among them.
 
-    A text that is no number, for a setting that is one, is any text of its length.
+    `legal` is how many legal values there are. A text that is no number, for a setting that is one, is any
+    text of its length.
     """
     if case.numeric and isinstance(key, str):
         return max(float(LETTERS_AND_DIGITS) ** min(len(key), 40), FEWEST)
-    return legal_count(case)
+    return legal
 
 
 def legal_count(case: Case) -> float:

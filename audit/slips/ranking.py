@@ -19,7 +19,7 @@ from audit.model.value import BLANK, Value
 from audit.slips import digits, identifiers, neighbours, quantities
 from audit.slips.around import ALONE, Around, Key
 from audit.slips.case import Case, Reach, case_of, key_of
-from audit.slips.chance import choices
+from audit.slips.chance import choices, legal_count
 from audit.slips.priors import slip_file
 
 LEAST_TOLD = 0.1
@@ -107,7 +107,7 @@ def rank(setting: Setting, planned: Value, found: Value, around: Around = ALONE)
         return Ranking()
     if isinstance(key, (Decimal, str)) and found.read and not case.legal(key):
         case = case_of(setting, planned, around, limited=False) or case
-    return ranking_of(case, scored(case), key, converted=found.converted)
+    return ranking_of(case, scored(case), legal_count(case), key, converted=found.converted)
 
 
 def scored(case: Case) -> list[Scored]:
@@ -127,8 +127,13 @@ def scored(case: Case) -> list[Scored]:
     return found
 
 
-def ranking_of(case: Case, slips: list[Scored], key: Key, *, converted: bool = False) -> Ranking:
-    """Return the ranking of one value that was found. One with its unit beside it is in no other unit."""
+def ranking_of(
+    case: Case, slips: list[Scored], legal: float, key: Key, *, converted: bool = False
+) -> Ranking:
+    """Return the ranking of one value that was found, beside how many values are legal.
+
+    One with its unit beside it is in no other unit.
+    """
     file = slip_file()
     fitting = [
         (one, words)
@@ -137,7 +142,7 @@ def ranking_of(case: Case, slips: list[Scored], key: Key, *, converted: bool = F
     ]
     if not fitting:
         return Ranking()
-    chance = file.random / (choices(case, key) - 1)
+    chance = file.random / (choices(case, key, legal) - 1)
     total = chance + sum(one.score for one, _ in fitting)
     ranked = sorted(
         (

@@ -10,6 +10,7 @@ from audit.model.value import Value
 from audit.reading.values import plain
 from audit.slips.around import ALONE, Around, Key
 from audit.slips.case import Case, Reach, case_of
+from audit.slips.chance import legal_count
 from audit.slips.ranking import ranking_of, scored
 
 MOST_ENTRIES = 300
@@ -30,10 +31,11 @@ def tabulated(setting: Setting, planned: Value, around: Around = ALONE) -> dict[
         return {}
     slips = scored(case)
     keys = dict.fromkeys(key for one in slips for key in _listed(case, one.reach))
-    rankings = ((key, ranking_of(case, slips, key)) for key in keys)
-    told = [(key, ranking) for key, ranking in rankings if ranking.words()]
-    told.sort(key=lambda pair: -pair[1].slips[0].probability)
-    return {_text(key): ranking.words() for key, ranking in told[:MOST_ENTRIES]}
+    legal = legal_count(case)
+    rankings = ((key, ranking_of(case, slips, legal, key)) for key in keys)
+    told = [(key, ranking, words) for key, ranking in rankings if (words := ranking.words())]
+    told.sort(key=lambda one: -one[1].slips[0].probability)
+    return {_text(key): words for key, _, words in told[:MOST_ENTRIES]}
 
 
 def _listed(case: Case, reach: Reach) -> Iterator[Key]:
