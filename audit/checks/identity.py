@@ -3,18 +3,23 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from functools import cache
 
 from audit.checks.context import Context, hit
+from audit.checks.crossed import Crossed, crossed_pairs
 from audit.checks.not_joined import not_joined
 from audit.model.asked_of_evidence import Identity
 from audit.model.finding import Hit, Outcome
 from audit.model.site import Match
-from audit.pairing.identifying import is_another, swapped
+from audit.pairing.identifying import is_another
+from audit.phrases import listed
 from audit.reading.dates import made_of
 from audit.reading.gateway_names import gateway_names
 from audit.reading.identifiers import bare, damaged, spelling
+
+MOST_SETTINGS = 6
+"""Settings named in a message."""
 
 
 def run(context: Context, args: Identity) -> Outcome:
@@ -41,61 +46,49 @@ def _match_hit(context: Context, match: Match, message: str, others: tuple[str, 
 
 def _units_swapped(context: Context) -> Outcome:
     hits = []
-    for match, other in _pairs(context):
-        if not _set_for_their_tags(context, match, other):
-            tag, partner = _tag(context, match), _tag(context, other)
+    for crossed in crossed_pairs(context):
+        if not crossed.set_for_tags:
+            tag, partner = _names(context, crossed)
             message = (
                 f"the units of {tag} and {partner} have changed places: each stands under the other's tag"
             )
-            hits.append(_match_hit(context, match, message, (partner,)))
+            if not crossed.own and not crossed.others:
+                message = (
+                    f"{tag} and {partner} stand under each other's tag, and no setting tells whether units, "
+                    "tags or only the records are crossed"
+                )
+            hits.append(_match_hit(context, crossed.one, message, (_tag(context, crossed.other),)))
     return Outcome(_read(context), hits)
 
 
 def _serials_exchanged(context: Context) -> Outcome:
     hits = []
-    for match, other in _pairs(context):
-        if settings := _set_for_their_tags(context, match, other):
-            tag, partner = _tag(context, match), _tag(context, other)
+    for crossed in crossed_pairs(context):
+        if crossed.set_for_tags:
+            tag, partner = _names(context, crossed)
             message = (
                 f"the serial numbers of {tag} and {partner} stand crosswise, and each is set as planned for "
-                f"its tag ({', '.join(settings)})"
+                f"its tag ({listed(crossed.own, MOST_SETTINGS)})"
             )
-            hits.append(_match_hit(context, match, message, (partner,)))
+            hits.append(_match_hit(context, crossed.one, message, (_tag(context, crossed.other),)))
     return Outcome(_read(context), hits)
 
 
-def _pairs(context: Context) -> Iterator[tuple[Match, Match]]:
-    """Yield the two devices of each pair under each other's tag, once."""
-    for device, (match, other) in swapped(context.site.blocks, context.site.matches).items():
-        if device < (other.block, other.index):
-            yield match, other
+def _names(context: Context, crossed: Crossed) -> list[str]:
+    """Return the tags of two devices, with their networks where these alone tell them apart."""
+    tags = [_tag(context, match) for match in (crossed.one, crossed.other)]
+    networks = [context.site.blocks[m.block].networks[m.index] for m in (crossed.one, crossed.other)]
+    alike = tags[0] == tags[1]
+    return [f"{tag} ({network})" if alike else tag for tag, network in zip(tags, networks, strict=True)]
 
 
 def _tag(context: Context, match: Match) -> str:
     return context.site.blocks[match.block].tags[match.index]
 
 
-def _set_for_their_tags(context: Context, one: Match, other: Match) -> list[str]:
-    """Return the settings that tell it: as planned for the tag, and otherwise for the serial number.
-
-    None where the rows were told by their serial numbers, or some setting is as planned for those.
-    """
-    telling: list[str] = []
-    for match, its in ((one, other), (other, one)) if one.how == "tag" else ():
-        block, beside = context.site.blocks[match.block], context.site.blocks[its.block]
-        for setting in block.type.settings:
-            found, own = (block.value(side, setting.name, match.index) for side in ("found", "planned"))
-            theirs = beside.value("planned", setting.name, its.index)
-            if found.read and own.read and theirs.read and own.content != theirs.content:
-                if found.content == theirs.content:
-                    return []
-                telling += [setting.name] if found.content == own.content else []
-    return list(dict.fromkeys(telling))
-
-
 def _tag_serial(context: Context) -> Outcome:
     hits = []
-    pairs = swapped(context.site.blocks, context.site.matches)
+    pairs = {(m.block, m.index) for crossed in crossed_pairs(context) for m in (crossed.one, crossed.other)}
 
     @cache
     def tags() -> dict[str, str]:  # only where some serial number is another's

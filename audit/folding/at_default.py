@@ -15,6 +15,8 @@ from audit.reading.values import default_value
 
 SHARE = 0.75
 """Of the settings that are not planned at the default: so many are no slips of the keys. Judgement."""
+SHARE_OF_JOINED = 0.66
+"""The same of a device whose radio and address are all set, besides these. Judgement."""
 FEWEST_OF_A_SPARE = 2
 """Settings at the default on a unit of another serial number, that speak for a spare. Judgement."""
 JOINING = (*NETWORK_ROLES, "address")
@@ -56,15 +58,19 @@ def _words(left: Sequence[Setting], telling: Sequence[Setting], fewest: int, ser
             f"default: it was never set, or has lost what was set{spare}"
         )
     others, of = ([setting for setting in some if setting.role not in JOINING] for some in (left, telling))
-    if len(others) >= max(fewest, SHARE * len(of)):
-        known = "it was joined" if len(others) == len(left) else "it was set in part"
-        nothing = "nothing" if len(others) == len(of) else "hardly anything"
+    joined = len(others) == len(left)
+    if len(others) >= max(fewest, (SHARE_OF_JOINED if joined else SHARE) * len(of)):
+        known = "it was joined" if joined else "it was set in part"
+        nothing = "hardly anything" if len(others) >= SHARE * len(of) else "not much"
+        nothing = "nothing" if len(others) == len(of) else nothing
         return (
             f"{len(others)} of the {len(of)} settings besides radio and address that are planned otherwise "
             f"are at the factory default: {known}, and {nothing} else was set{spare}"
         )
     names = ", ".join(setting.name for setting in left)
-    return f"{names} are at the factory default{spare} that was not set up" if serial else ""
+    if serial and (2 * len(others) >= len(of) or not joined):
+        return f"{names} are at the factory default{spare} that was not set up"
+    return ""  # most was set: perhaps the serial number is mistyped
 
 
 def _strange(site: Site, items: Sequence[Found]) -> dict[Target, tuple[str, int]]:

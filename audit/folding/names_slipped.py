@@ -1,17 +1,23 @@
-"""Columns of serial numbers or tags that have slipped by a row against the rest of their sheet."""
+"""Columns of serial numbers or tags that have slipped by a row, and devices whose names have gone round."""
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
+from itertools import pairwise
 from typing import NamedTuple
 
 from audit.checking import Found
-from audit.folding.beside import own_against
+from audit.folding.beside import in_rows, of_one_type, own_against
 from audit.folding.causes import Causes, add_root
 from audit.model.asked_of_evidence import Identity, ReadBack
 from audit.model.rule import Rule
 from audit.model.site import Site, Target
+from audit.phrases import listed
+
+ASPECTS = ("tag-serial-mismatch", "matched-by-settings")
+MOST_TAGS = 6
+"""Devices that have gone round, named in a message."""
 
 
 class Named(NamedTuple):
@@ -24,6 +30,8 @@ class Named(NamedTuple):
     """Whether the row was taken for the device of its tag, since its settings are that one's."""
     tagged: Target
     numbered: Target
+    """The device of its serial number, or of its settings where that is blank."""
+    has_serial: bool
 
     @property
     def told(self) -> Sequence[Target]:
@@ -32,31 +40,38 @@ class Named(NamedTuple):
 
 
 def names_slipped(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
-    """Find rows of a sheet that each have the serial number of the device in the row below, or above.
+    """Find rows of a sheet that each have the serial number of the device that comes next, or before.
 
-    Devices at the ends of such a run that were not read go with it: their names have slipped off the sheet.
+    Devices at the ends of such a chain that were not read go with it: their names have slipped off the sheet.
+    A chain that closes is one of units, or of serial numbers, that have gone round.
     """
     unread = {
         item.hit.order: i for i, item in enumerate(items)
         if isinstance(item.rule.check, ReadBack) and item.rule.check.what == "device" and i not in causes
     }  # fmt: skip
     for rows in _in_sheets(site, items, causes):
-        for which, run in _runs(rows):
-            ends = {run[0].tagged, run[-1].tagged, run[0].numbered, run[-1].numbered}
-            ring = run[-1].numbered == run[0].tagged or run[0].numbered == run[-1].tagged
-            if len(run) >= at_least and not ring:  # in a ring, units have gone round
-                dependents = [one.position for one in run]
-                dependents += [unread[device] for device in sorted(ends) if device in unread]
-                hits = [items[one.position].hit for one in run]
-                tags = [hit.node for hit in hits]
-                add_root(items, causes, rule, dependents, hits[0].network, _words(site, run, which), tags, ())
+        networks = {site.blocks[b].networks[k] for one in rows for b, k in (one.tagged, one.numbered)}
+        beside = {*of_one_type(site, networks), *in_rows(site, networks)} if len(rows) >= at_least else set()
+        for chain in _chains(rows):
+            ring = chain[-1].numbered == chain[0].tagged
+            which = "" if ring else _which_way(rows, chain, beside)
+            if len(chain) < at_least or not (ring or which) or len({one.by_tag for one in chain}) > 1:
+                continue
+            if which == "previous":
+                chain.reverse()
+            ends = {chain[0].tagged, chain[-1].tagged, chain[0].numbered, chain[-1].numbered}
+            dependents = [one.position for one in chain]
+            dependents += [unread[device] for device in sorted(ends) if device in unread]
+            hits = [items[one.position].hit for one in chain]
+            tags = [hit.node for hit in hits]
+            add_root(items, causes, rule, dependents, hits[0].network, _words(site, chain, which), tags, ())
 
 
 def _in_sheets(site: Site, items: Sequence[Found], causes: Causes) -> Iterator[list[Named]]:
     """Yield the rows of each sheet that name two planned devices, from the top."""
     findings = {
         item.hit.places[0]: i for i, item in enumerate(items)
-        if isinstance(item.rule.check, Identity) and item.rule.check.what == "tag-serial-mismatch"
+        if isinstance(item.rule.check, Identity) and item.rule.check.what in ASPECTS
         and i not in causes
     }  # fmt: skip
     everyone = [(b, k) for b, block in enumerate(site.blocks if findings else ()) for k in range(len(block))]
@@ -66,31 +81,57 @@ def _in_sheets(site: Site, items: Sequence[Found], causes: Causes) -> Iterator[l
     for match in site.matches if findings else ():
         own, by_tag, place = (match.block, match.index), match.how == "tag", match.place
         other = serials.get(match.found_serial) if by_tag else tags.get(match.found_tag)
-        if place in findings and other and other != own and match.how in ("tag", "serial"):
+        if place in findings and other and other != own and match.how in ("tag", "serial", "settings"):
             two = (own, other) if by_tag else (other, own)
-            sheets[place.file, place.sheet].append(Named(place.row, findings[place], by_tag, *two))
+            one = Named(place.row, findings[place], by_tag, *two, bool(match.found_serial))
+            sheets[place.file, place.sheet].append(one)
     yield from (sorted(rows) for rows in sheets.values())
 
 
-def _runs(rows: Sequence[Named]) -> Iterator[tuple[str, list[Named]]]:
-    """Yield the longest stretches of rows that have the serial number of the next device, or the previous."""
-    for which in ("next", "previous"):
-        run: list[Named] = []
-        for one in rows:
-            if run and not (
-                run[-1].numbered == one.tagged if which == "next" else run[-1].tagged == one.numbered
-            ):
-                yield which, run
-                run = []
-            run.append(one)
-        yield which, run
+def _chains(rows: Sequence[Named]) -> Iterator[list[Named]]:
+    """Yield rows of which each has the serial number of the device whose tag stands in the following one."""
+    by_tag = {one.tagged: one for one in rows}
+    numbered = {one.numbered for one in rows}
+    seen: set[Target] = set()
+    for first in sorted(rows, key=lambda one: (one.tagged in numbered, one.tagged)):  # rings last
+        chain: list[Named] = []
+        one: Named | None = first
+        while one and one.tagged not in seen:
+            seen.add(one.tagged)
+            chain.append(one)
+            one = by_tag.get(one.numbered)
+        if chain:
+            yield chain
 
 
-def _words(site: Site, run: Sequence[Named], which: str) -> str:
-    """Return what is said of a run: which of the two columns has slipped, where the settings tell it."""
-    ends = " to ".join(site.blocks[b].tags[k] for b, k in (run[0].told[0], run[-1].told[0]))
-    said = f"{len(run)} rows, {ends}, each have the serial number of the {which} tag"
-    if not sum(own_against(site, *one.told) for one in run):
-        return f"{said}: the serial numbers or the tags have slipped by a row, and no setting tells which"
-    names, slipped = ("tags", "serial numbers") if run[0].by_tag else ("serial numbers", "tags")
-    return f"{said}, and their settings are as planned for the {names}: the {slipped} have slipped by a row"
+def _which_way(
+    rows: Sequence[Named], chain: Sequence[Named], beside: Collection[tuple[Target, Target]]
+) -> str:
+    """Return whether a chain goes on to the next row or the previous, of its sheet or of the plan.
+
+    Empty where it goes to and fro: then nothing has slipped by a row.
+    """
+    at = {one: n for n, one in enumerate(rows)}
+    steps = {at[one] - at[other] for one, other in pairwise(chain)}
+    pairs = [(one.tagged, one.numbered) for one in chain]
+    if steps == {-1} or all(pair in beside for pair in pairs):
+        return "next"
+    return "previous" if steps == {1} or all(pair[::-1] in beside for pair in pairs) else ""
+
+
+def _words(site: Site, chain: Sequence[Named], which: str) -> str:
+    """Return what is said of a chain: which of the two columns is wrong, where the settings tell it."""
+    told = [site.blocks[b].tags[k] for b, k in (one.told[0] for one in chain)]
+    blank = "" if all(one.has_serial for one in chain) else ", or where it is blank the settings,"
+    said = (
+        f"{len(chain)} rows, {told[0]} to {told[-1]}, each have the serial number{blank} of the {which} tag"
+    )
+    wrong, units = "have slipped by a row", ""
+    if not which:
+        who = listed(told, MOST_TAGS)
+        said = f"the serial numbers{blank} of {who} stand each beside another's tag, in a ring"
+        wrong, units = "have gone round", ", or the units themselves,"
+    if not sum(own_against(site, *one.told) for one in chain):
+        return f"{said}: the serial numbers or the tags {wrong}, and no setting tells which"
+    names, others = ("tags", "serial numbers") if chain[0].by_tag else ("serial numbers", f"tags{units}")
+    return f"{said}, and their settings are as planned for the {names}: the {others} {wrong}"

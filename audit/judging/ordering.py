@@ -31,7 +31,10 @@ def live_causes(causes: Causes, waived: Mapping[int, ReadWaiver]) -> Causes:
 
 
 def levels_of(waiving: Waiving, causes: Causes, book: Rulebook, gate: Gate) -> dict[int, Level]:
-    """Return position of a finding → how bad it is; one that stands for others is as bad as the worst."""
+    """Return position of a finding → how bad it is.
+
+    One that stands for others is as bad as the worst of them, and a cause never less bad than what it causes.
+    """
     found, waived = waiving.items, waiving.waived
     levels: dict[int, Level] = {i: level_of(item.rule, book, gate) for i, item in enumerate(found)}
     worst: dict[int, Level] = {}
@@ -40,8 +43,8 @@ def levels_of(waiving: Waiving, causes: Causes, book: Rulebook, gate: Gate) -> d
             continue
         worst[cause] = min(levels[i], worst.get(cause, levels[i]), key=level_rank)
     for cause, level in worst.items():
-        if found[cause].rule.check.kind == "fold":
-            levels[cause] = level
+        own = level if found[cause].rule.check.kind == "fold" else levels[cause]
+        levels[cause] = min(own, level, key=level_rank)
     return levels
 
 

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 
 from audit.model.baseline import SealedDevice
 from audit.model.site import Block
+from audit.model.value import BLANK
 from audit.texts import field_of, serial_of
 
 
@@ -14,14 +15,15 @@ def sealed_device(
 ) -> SealedDevice:
     """Return a device as a baseline holds it: who read what, and what is planned where it was not read so.
 
-    `found` holds the texts of each setting over the block.
+    `found` holds the texts of each setting over the block. Where none was filled in, nobody has read it.
     """
+    was_read = any(column[i] is not BLANK for column in block.found.values())
     return SealedDevice(
         type=block.type.name,
         serial=serial_of(block, i),
         location=block.locations[i],
-        read_at=field_of(block, i, "read_at"),
-        read_by=field_of(block, i, "read_by"),
+        read_at=field_of(block, i, "read_at") if was_read else "",
+        read_by=field_of(block, i, "read_by") if was_read else "",
         settings={name: texts[i] for name, texts in found.items() if texts[i]},
         planned=dict(planned),
     )

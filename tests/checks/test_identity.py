@@ -11,6 +11,7 @@ from tests.checks.cases import Fires, Silent, fires, silent
 from tests.site_builder import audit_of
 
 TWO = [{"serial": "S1"}, {"serial": "S2"}]
+NETWORKS = ("East", "North")
 PLACES = [
     {"serial": "S1", "address": 11, "range_high": 100, "alarm_high": 90},
     {"serial": "S2", "address": 12, "range_high": 250, "alarm_high": 200},
@@ -31,11 +32,27 @@ def listed(*tags: str, gateway: str = "GW-North") -> dict[str, list[dict[str, An
 
 FIRES = [
     fires("units-swapped", "each under the other's tag", others=["B"], planned=TWO,
-          found=[{"serial": "S2"}, {"serial": "S1"}], says="the units of A and B have changed places",
+          found=[{"serial": "S2"}, {"serial": "S1"}],
+          says="A and B stand under each other's tag, and no setting tells whether units, tags or only the "
+               "records are crossed",
           at=[("found.csv", 3, "A"), ("North.csv", 2, "B")], shown=("tag A, serial S1", "tag B, serial S1")),
     fires("units-swapped", "the addresses went along, the ranges are the places'", others=["B"],
           planned=PLACES, found=[PLACES[0] | {"serial": "S2", "address": 12},
                                  PLACES[1] | {"serial": "S1", "address": 11}]),
+    fires("units-swapped", "each set for its serial number", others=["B"], planned=PLACES,
+          found=[PLACES[0] | {"tag": "B"}, PLACES[1] | {"tag": "A"}],
+          says="the units of A and B have changed places: each stands under the other's tag"),
+    fires("serials-exchanged", "a gateway and a node, which have no setting in common that tells",
+          node="GW-North", others=["A"], planned={"serial": "S1", "channel": 7, "address": 5},
+          gateway={"serial": "G1", "channel": 7}, hub_settings={"address": None},
+          found={"serial": "G1", "channel": 7, "address": 5}, gateway_found={"serial": "S1", "channel": 7},
+          says="the serial numbers of GW-North and A stand crosswise, and each is set as planned for its tag "
+               "(address)"),
+    fires("serials-exchanged", "two of one tag", others=["A"], network="East",
+          planned=[row | {"tag": "A", "network": name} for row, name in zip(PLACES, NETWORKS, strict=True)],
+          found=[PLACES[0] | {"tag": "A", "network": "East", "serial": "S2"},
+                 PLACES[1] | {"tag": "A", "network": "North", "serial": "S1"}],
+          says="the serial numbers of A (East) and A (North) stand crosswise"),
     fires("serials-exchanged", "each set for its place", others=["B"], planned=PLACES,
           found=[PLACES[0] | {"serial": "S2"}, PLACES[1] | {"serial": "S1"}],
           says="each is set as planned for its tag (address, range_high, alarm_high)",
@@ -123,6 +140,8 @@ SILENT = [
     silent("not-joined", "no list of its gateway", planned=[{}, {"network": "South"}], found=listed("A")),
     silent("units-swapped", "as planned", planned=TWO, found=TWO),
     silent("units-swapped", "one of them only", planned=TWO, found=[{"serial": "S9"}, {"serial": "S2"}]),
+    silent("units-swapped", "a gateway and a node, of which no setting tells", planned={"serial": "S1"},
+           gateway={"serial": "G1"}, found={"serial": "G1"}, gateway_found={"serial": "S1"}),
     silent("units-swapped", "each set for its place", planned=PLACES,
            found=[PLACES[0] | {"serial": "S2"}, PLACES[1] | {"serial": "S1"}]),
     silent("serials-exchanged", "as planned", planned=PLACES, found=PLACES),

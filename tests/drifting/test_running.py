@@ -67,6 +67,18 @@ def test_drift_of_a_readback_against_itself_is_empty(
     assert [op for op in result.drift.patch or () if op.op not in ("test", "remove")] == []
 
 
+def test_a_blank_row_has_not_been_read_then_or_now(tmp_path: Path) -> None:
+    """The name of whoever was to read it says nothing of the device."""
+    site = small_site(tmp_path, readback_rows=[{"tag": "GW-1", "channel": "", "read_by": "B. Example"},
+                                               *as_planned()[1:]])  # fmt: skip
+    baseline = seal(site, "b.json", "--even-failing", on=SEALED_ON)
+
+    result = run(DriftOrder(baseline=baseline, readback=site.readbacks, run_on=RUN_ON, patch=True))
+
+    assert result.drift is not None
+    assert [op for op in result.drift.patch or () if op.op not in ("test", "remove")] == []
+
+
 @settings(max_examples=15, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(seed=st.integers(0, 10**6))
 def test_the_order_of_rows_never_matters(seed: int, tmp_path_factory: pytest.TempPathFactory) -> None:

@@ -82,7 +82,7 @@ def test_alarms_without_a_default_that_are_as_planned_were_set(tmp_path: Path) -
 def test_a_spare_that_was_not_set_up_is_one_cause_with_its_serial_number(tmp_path: Path) -> None:
     """Two settings at the default are enough where the unit is another one."""
     site: dict[str, Any] = {"gateway": RADIO, "settings": WITH_DEFAULTS}
-    planned = RADIO | USED | {"address": 12, "serial": "S1"}
+    planned = RADIO | USED | {"address": 12, "serial": "S1", "alarm_high": 780}
     found = planned | {"serial": "S9", "local_lock": "off", "service_port": "on"}
     (cause,) = causes(tmp_path, **site, planned=planned, found=found)
 
@@ -92,6 +92,30 @@ def test_a_spare_that_was_not_set_up_is_one_cause_with_its_serial_number(tmp_pat
     )
     assert "tag-serial-mismatch/North/A" in cause.dependents
     assert len(causes(tmp_path, **site, planned=planned, found=found | {"serial": "S1"})) == 2
+
+
+def test_a_device_that_was_set_but_for_two_settings_is_no_spare(tmp_path: Path) -> None:
+    """Its alarms and range are its own: two settings were forgotten, and the serial number is mistyped."""
+    planned = RADIO | USED | {"address": 12, "serial": "410033", "alarm_low": 280, "alarm_high": 780}
+    found = planned | {"serial": "410303", "local_lock": "off", "service_port": "on"}
+
+    rules = {
+        f.rule for f in causes(tmp_path, gateway=RADIO, settings=WITH_DEFAULTS, planned=planned, found=found)
+    }
+
+    assert rules == {"tag-serial-mismatch", "local-config-unlocked", "service-port-on"}
+
+
+def test_a_joined_node_of_which_a_third_was_set_is_one_cause(tmp_path: Path) -> None:
+    """Radio and address are all right; two alarms of the other six settings are as well."""
+    more: dict[str, Any] = {"loss_action": SETTINGS["loss_action"] | {"default": "hold"}}
+    alarms = {"alarm_low": 280, "alarm_high": 780}
+    (cause,) = causes(tmp_path, gateway=RADIO, settings=WITH_DEFAULTS | more,
+                      planned=RADIO | USED | alarms | {"address": 12, "loss_action": "low"},
+                      found=RADIO | UNUSED | alarms | {"address": 12, "loss_action": "hold"})  # fmt: skip
+
+    assert cause.message.startswith("4 of the 6 settings besides radio and address")
+    assert cause.message.endswith("it was joined, and not much else was set")
 
 
 SITE: dict[str, Any] = {"gateway": RADIO, "planned": RADIO | {"address": 12}}

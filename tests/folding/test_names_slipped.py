@@ -39,6 +39,55 @@ def test_a_column_of_tags_that_moved_takes_along_who_fell_off(tmp_path: Path) ->
     assert "node-not-read/North/N01" in cause.dependents
 
 
+@pytest.mark.parametrize("order", [[4, 3, 2, 1, 0], [2, 0, 4, 1, 3]], ids=["backwards", "mixed"])
+def test_the_order_of_the_rows_is_all_one(order: list[int], tmp_path: Path) -> None:
+    """Somebody has sorted the sheet since: the plan's order tells that it slipped."""
+    rows = nodes(5, serial=UP, **OWN)
+
+    cause = fold(tmp_path, "names-slipped", planned=PLANNED, found=[rows[n] for n in order])
+
+    assert "4 rows, N01 to N04, each have the serial number of the next tag" in cause.message
+
+
+def test_a_sheet_in_an_order_of_its_own_slips_in_that(tmp_path: Path) -> None:
+    """Every device has the serial number of the row below, though the plan has them in another order."""
+    rows = [PLANNED[n] for n in (0, 2, 4, 1, 3)]
+    below = [*(row["serial"] for row in rows[1:]), None]
+    found = [row | {"serial": serial} for row, serial in zip(rows, below, strict=True)]
+
+    cause = fold(tmp_path, "names-slipped", planned=PLANNED, found=found)
+
+    assert "4 rows, N01 to N02, each have the serial number of the next tag" in cause.message
+
+
+def test_rows_without_serial_number_go_along_by_their_settings(tmp_path: Path) -> None:
+    """The tags moved down by a row, and every second serial number was left out."""
+    found = [row | {"tag": f"N{min(n + 2, 5):02}"} for n, row in enumerate(PLANNED)]
+    found[1]["serial"] = found[3]["serial"] = None
+
+    cause = fold(tmp_path, "names-slipped", planned=PLANNED, found=found)
+
+    assert (
+        "4 rows, N01 to N04, each have the serial number, or where it is blank the settings," in cause.message
+    )
+    assert {name.split("/")[0] for name in cause.dependents} == {
+        "tag-serial-mismatch", "matched-by-settings", "tag-duplicate",
+    }  # fmt: skip
+
+
+def test_units_that_went_round_with_their_settings(tmp_path: Path) -> None:
+    """Their tags stayed where they hang, or the tags were mixed up."""
+    found = [
+        row | {"tag": tag} for row, tag in zip(PLANNED, ["N03", "N01", "N02", "N04", "N05"], strict=True)
+    ]
+
+    cause = fold(tmp_path, "names-slipped", planned=PLANNED, found=found)
+
+    assert cause.message.endswith(
+        "for the serial numbers: the tags, or the units themselves, have gone round"
+    )
+
+
 def test_where_no_setting_tells_it_is_one_or_the_other(tmp_path: Path) -> None:
     """All nodes are set alike."""
     planned, found = nodes(5, serial=SERIALS), nodes(5, serial=UP)
@@ -63,13 +112,17 @@ FIRES: list[Fires] = [
           found=nodes(5, serial=[None, *SERIALS[:4]], **OWN),
           says="4 rows, N02 to N05, each have the serial number of the previous tag",
           at=[("found.csv", 3, "B")]),
+    fires("names-slipped", "three that have gone round", node=None, others=["N01", "N02", "N03"],
+          planned=PLANNED, found=nodes(5, serial=["S2", "S3", "S1", "S4", "S5"], **OWN),
+          says="the serial numbers of N01, N02, N03 stand each beside another's tag, in a ring, and their "
+               "settings are as planned for the tags: the serial numbers have gone round"),
 ]  # fmt: skip
 
 SILENT: list[Silent] = [
     silent("names-slipped", "two rows", idle=None, planned=PLANNED,
            found=nodes(5, serial=["S2", "S3", None, "S4", "S5"], **OWN)),
-    silent("names-slipped", "three that have gone round", idle=None, planned=PLANNED,
-           found=nodes(5, serial=["S2", "S3", "S1", "S4", "S5"], **OWN)),
+    silent("names-slipped", "serial numbers that go to and fro", idle=None, planned=PLANNED,
+           found=nodes(5, serial=["S3", "S4", None, "S2", "S5"], **OWN)),
     silent("names-slipped", "spares of no plan", idle=None, planned=PLANNED,
            found=nodes(5, serial=["X2", "X3", "X4", "X5", "X6"], **OWN)),
 ]  # fmt: skip

@@ -99,6 +99,22 @@ def test_a_folded_cause_is_as_bad_as_the_worst_that_it_stands_for(tmp_path: Path
     assert level(tmp_path, "not-read-on-many-nodes", gate="drift", **site) == "warning"
 
 
+def test_a_cause_is_as_bad_as_what_it_causes(tmp_path: Path) -> None:
+    """A stranger is a warning, and an error where the gateway cannot serve it besides those planned."""
+    row = {"channel": 7, "default_refused": "yes"}
+    site: dict[str, Any] = {
+        "planned": row,
+        "gateway": row,
+        "found": [row, {**row, "tag": "Z", "network": "North"}],
+    }
+    full = result_of(tmp_path / "full", **site, networks={"North": {"capacity": {"nodes": 1}}}).findings
+
+    assert level(tmp_path / "room", "unplanned-node", **site) == "warning"
+    assert [(f.rule, f.level, f.caused_by is None) for f in full] == [
+        ("unplanned-node", "error", True), ("gateway-over-capacity", "error", False),
+    ]  # fmt: skip
+
+
 def test_findings_are_told_worst_first_and_causes_before_symptoms(tmp_path: Path) -> None:
     """Errors come before warnings and notes, and in each level causes before what follows from them."""
     findings = result_of(
