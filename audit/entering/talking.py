@@ -10,10 +10,8 @@ from audit.entering.answering import answer, onward, start
 from audit.entering.asking import ask
 from audit.entering.progress import Progress
 from audit.entering.saving import EntryFile, NotSaved, Signature
-from audit.entering.state import Work
+from audit.entering.state import State, Work
 from audit.errors import InputProblems, stop
-
-MEND_ANSWER = "correct this line and give the answers from it on; all before it is saved"
 
 
 class Console(Protocol):
@@ -48,12 +46,12 @@ def talk(work: Work, progress: Progress, file: EntryFile, signature: Signature, 
             return
         reply = answer((work, progress, state), text)
         if reply.refused and not console.patient:
-            raise _of_answer(console, reply.say[0].strip().removesuffix("."))
+            raise _of_answer(console, state, reply.say[0].strip().removesuffix("."))
         if reply.draft:
             try:
                 lines = file.append(reply.draft, signature)
             except NotSaved as error:
-                _tell_not_saved(console, text, error)
+                _tell_not_saved(console, state, text, error)
                 continue
             progress = progress.with_lines(lines, work.wanted)
         if reply.onward:
@@ -63,13 +61,16 @@ def talk(work: Work, progress: Progress, file: EntryFile, signature: Signature, 
         state, over = reply.state, reply.over
 
 
-def _tell_not_saved(console: Console, text: str, error: NotSaved) -> None:
+def _tell_not_saved(console: Console, state: State, text: str, error: NotSaved) -> None:
     """Say that a value is not in the file, with the value, so that it is not lost."""
     if not console.patient:
-        raise _of_answer(console, f"{text!r} is not saved: {error}")
+        raise _of_answer(console, state, f"{text!r} is not saved: {error}")
     console.say((f"  NOT SAVED: {text!r}. {error}.".replace("..", "."),
                  "  Everything before it is saved. Mend that, and type it again; /quit stops."))  # fmt: skip
 
 
-def _of_answer(console: Console, message: str) -> InputProblems:
-    return stop(message, MEND_ANSWER, file="standard input", line=console.answers)
+def _of_answer(console: Console, state: State, message: str) -> InputProblems:
+    """Return why an answer out of a pipe was not taken. A new run begins with the choice of a device."""
+    device = f", write {state.device.tag} in a line before it," if state.device else ""
+    mend = f"correct this line{device} and give the answers from there on; all before it is saved"
+    return stop(message, mend, file="standard input", line=console.answers)

@@ -22,7 +22,7 @@ def without_blank_rows(site: Site) -> Site:
     blocks = []
     for b, block in enumerate(site.blocks):
         entries = {i for i in _nothing_read(block) if (b, i) not in told and _names_it(block, i)}
-        blank |= {(b, i): block.found_place(i, "tag") for i in sorted(entries)}
+        blank |= {(b, i): _place(block, i) for i in sorted(entries)}
         blocks.append(_without(block, entries) if entries else block)
     return replace(site, blocks=blocks, blank=blank) if blank else site
 
@@ -40,6 +40,12 @@ def _nothing_read(block: Block) -> Sequence[int]:
     for column in block.found.values():
         left = [i for i in left if column[i] is BLANK]
     return [i for i in left if any(column[i] is not BLANK for column in block.planned.values())]
+
+
+def _place(block: Block, i: int) -> Place:
+    """Return where a device's serial number stands, or its tag where that is blank."""
+    serial = block.found_place(i, "serial")
+    return serial if serial.raw.strip() else block.found_place(i, "tag")
 
 
 def _names_it(block: Block, i: int) -> bool:

@@ -39,8 +39,11 @@ def with_declared_mark(grid: Grid, mapping: Mapping, words: Vocabulary) -> Mappi
     for entry, text in enumerate(texts):
         if bare(text):
             first.setdefault(_mark(text), entry)
-    if len(first) > 1:  # who wrote one mark where the sheet offers either has made up his mind for it
-        first.pop(DECIMAL_MARKS[EITHER_MARK], None)
+    either = DECIMAL_MARKS[EITHER_MARK]
+    if either in first and len(first) > 1:  # who chose a mark spoke for his own rows, not for the others
+        others = {mark: entry for mark, entry in first.items() if mark != either}
+        chosen = len(others) == 1 and {*others} <= {*DECIMAL_MARKS.values()}
+        first = {either: first[either]} if chosen else others
     places = {mark: (grid.rows[entry], grid.letters[at]) for mark, entry in first.items()}
     problems = [
         Problem(f"{quoted(bare(texts[first[mark]]))} is no decimal mark", f"write {_known()}",

@@ -75,8 +75,17 @@ def _state(draft: Draft, after: Audited, still: set[str], idle: set[str]) -> Sta
         return "done" if idle.isdisjoint(draft.rules) else "by hand"
     b, i = draft.device.order
     block = after.site.blocks[b]
-    read = all(block.value("found", name, i).read for name in _seen(draft))
-    return "done" if block.rows[i] and read else "not read again"
+    if not block.rows[i]:
+        looked = draft.phase == "look" and _label_read(after, draft.device.order)
+        return "done" if looked else "not read again"
+    return "done" if all(block.value("found", name, i).read for name in _seen(draft)) else "not read again"
+
+
+def _label_read(after: Audited, order: Order) -> bool:
+    """Tell whether a row gives the planned serial number of a device, and no setting beside it."""
+    b, i = order
+    serial = after.site.blocks[b].serials[i]
+    return bool(serial) and order in after.site.blank and after.site.blank[order].raw.strip() == serial
 
 
 def _seen(draft: Draft) -> set[str]:

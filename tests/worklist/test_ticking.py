@@ -7,6 +7,8 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+import pytest
+
 from audit.model.worklist import WorkList
 from audit.run import audited
 from audit.worklist.making import Choices
@@ -167,3 +169,14 @@ def test_the_readback_after_the_work_is_among_the_inputs(tmp_path: Path) -> None
 
     kinds = {Path(file.file).name: file.kind for file in work.inputs}
     assert kinds["left.csv"] == "readback after the work"
+
+
+@pytest.mark.parametrize(("serial", "status"), [("100", "done"), ("", "not read again")])
+def test_a_look_at_the_label_is_done_where_its_serial_number_was_read(
+    serial: str, status: str, tmp_path: Path
+) -> None:
+    """No setting need be read for that, but the tag alone was in the sheet from the beginning."""
+    work = after(tmp_path, [node(11), node(12)], [node(11, tag="0A", serial=""), node(12)],
+                 [{"tag": "A", "serial": serial}, node(12, tag="B", serial="101")])  # fmt: skip
+
+    assert [state[:2] for state in states(work) if state[0]] == [("A", status)]
