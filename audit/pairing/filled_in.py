@@ -10,12 +10,14 @@ from audit.model.site import Block, Site, Target
 from audit.model.table import Place
 from audit.model.value import BLANK
 from audit.pairing.merging import read_alike
+from audit.reading.own_sheets import MARK
 
 
 def without_blank_rows(site: Site) -> Site:
     """Return the site with its blank rows taken from their devices, which then were not read.
 
     A blank row has no setting, and no other tag or serial number than planned: nobody filled in the sheet.
+    Sheets of ours come without serial numbers, so that one was read wherever it stands in them.
     """
     told = {(match.block, match.index) for match in site.matches}
     blank: dict[Target, Place] = {}
@@ -50,6 +52,8 @@ def _place(block: Block, i: int) -> Place:
 
 def _names_it(block: Block, i: int) -> bool:
     """Tell whether the rows of a device give its planned tag and serial number, or leave them out."""
-    names = {("tag", block.tags[i]), ("serial", block.serials[i])}
-    return all(table.texts(field)[e].strip() in ("", name)
-               for table, e in block.rows[i] for field, name in names)  # fmt: skip
+    return all(
+        table.texts("tag")[e].strip() in ("", block.tags[i])
+        and table.texts("serial")[e].strip() in ("", "" if MARK in table.columns else block.serials[i])
+        for table, e in block.rows[i]
+    )
