@@ -2,14 +2,11 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import pytest
 
 from audit.model.result import Result
-from audit.run import Order, run
-
-EXAMPLES = Path(__file__).parent.parent / "examples"
+from audit.run import Order
+from tests.the_examples import EXAMPLES, audit
 
 Fault = tuple[str, str, str | None]
 """Rule, node (or network) and setting of a finding."""
@@ -128,18 +125,8 @@ SIZES = {
     "sallow-creek": (5, 84),
 }  # fmt: skip
 """Networks, and devices with their gateways."""
-LEFT_BY = {"sallow-creek": "plan-4.yaml"}
-"""The plan that what was left is as, where the work amended the plan as well."""
 
 everywhere = pytest.mark.parametrize("example", list(CAUSES))
-
-
-def audit(example: str, readback: str | None = None, gate: str = "handover") -> Result:
-    """Run an example against one of its readbacks, or its plan alone."""
-    folder = EXAMPLES / example
-    read = [folder / readback] if readback else []
-    plan = LEFT_BY.get(example, "plan.yaml") if readback == "as-left" else "plan.yaml"
-    return run(Order(folder / plan, read, gate=gate, run_on="2026-07-31"))
 
 
 def faults(result: Result, *, causes: bool) -> list[Fault]:

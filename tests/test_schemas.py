@@ -17,7 +17,7 @@ from audit.reading.documents import plain, without_blanks
 from audit.reading.files import read_bytes
 from audit.reading.yaml_core import load
 from audit.resources import folder, schema_names, schema_text
-from tests.test_examples import EXAMPLES, audit
+from tests.the_examples import EXAMPLES, audit
 
 KIND_SCHEMA = {
     "plan/1": "plan",

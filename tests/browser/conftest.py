@@ -126,3 +126,10 @@ def open_form(browser: Browser, tmp_path: Path) -> Iterator[OpenForm]:
 def begun(open_form: OpenForm) -> Form:
     """Return the demo site's form, with a reader and the decimal point."""
     return open_form().begin()
+
+
+@pytest.fixture
+def printed(open_page: Open, tmp_path: Path) -> Path:
+    """Return where printed pages go; `printing.print_to` fills it."""
+    del open_page
+    return tmp_path / "report.pdf"

@@ -13,7 +13,7 @@ from typing import Any
 from playwright.sync_api import BrowserContext, Locator, Page, expect
 
 from tests.reporting.forms import devices_of, form_of
-from tests.test_examples import EXAMPLES
+from tests.the_examples import EXAMPLES
 
 expect.set_options(timeout=30_000)  # a busy machine says nothing about the form
 SCREENS = {"phone": (390, 844), "small phone": (360, 640), "tablet": (820, 1180)}

@@ -11,7 +11,7 @@ from audit.model.result import Result, Waived
 from audit.reporting.html_report import render
 from audit.run import Order, run
 from tests.reporting.detailed import detailed, with_text
-from tests.test_examples import EXAMPLES
+from tests.the_examples import EXAMPLES
 
 HOSTILE = (
     "<script>window.pwned=1</script>\"><img src=x onerror='window.pwned=1'>\u202e\x1b[31m{{7*7}}</style>"

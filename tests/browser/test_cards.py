@@ -16,11 +16,11 @@ from audit.reporting.sheet_html import render
 from audit.sheets import paper as measures
 from audit.sheets.making import book_of
 from audit.sheets.model import Book, Device, Sheet
+from tests.browser.accessibility import violations
 from tests.browser.conftest import Open
 from tests.browser.pages import HOSTILE
-from tests.browser.test_print import PAPERS, print_to, texts_of, words_of
-from tests.browser.test_screen import violations
-from tests.test_examples import EXAMPLES
+from tests.browser.printing import PAPERS, print_to, texts_of, words_of
+from tests.the_examples import EXAMPLES
 
 MM = 72 / 25.4
 """Points in a millimetre."""

@@ -9,9 +9,9 @@ import pytest
 from playwright.sync_api import expect
 
 from tests.bench.fleet import make
+from tests.browser.accessibility import AXE, violations
 from tests.browser.conftest import Opened
 from tests.browser.form_pages import SCREENS, Form, OpenForm, demo
-from tests.browser.test_screen import AXE, violations
 from tests.reporting.forms import form_of
 
 each_size = pytest.mark.parametrize("size", list(SCREENS))

@@ -6,8 +6,8 @@ import pytest
 
 from audit.history.telling import read_all, tell
 from audit.reporting.history_html import render
+from tests.browser.accessibility import violations
 from tests.browser.conftest import Open
-from tests.browser.test_screen import violations
 from tests.histories import chain
 
 

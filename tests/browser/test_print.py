@@ -3,69 +3,19 @@
 from __future__ import annotations
 
 import subprocess
-from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
-from lxml import etree
 from playwright.sync_api import expect
 
 from audit.reporting.html_report import digest_of, render
 from tests.browser.conftest import Open
 from tests.browser.pages import RESULTS, demo, source
+from tests.browser.printing import MARGIN, PAPERS, print_to, texts_of, words_of
 from tests.reporting.detailed import detailed
-
-PAPERS = {"A4": (595.0, 842.0), "Letter": (612.0, 792.0)}
-"""Width and height in points (ISO 216, and 8.5 by 11 inches)."""
-MARGIN = 36
-"""Points at the sides that stay white: the page leaves 14 mm, about 40."""
 
 each_paper = pytest.mark.parametrize("paper", list(PAPERS))
 each_page = pytest.mark.parametrize("name", ["demo", "600 nodes", "long text"])
-
-
-@dataclass(frozen=True)
-class Word:
-    """A word on paper: its text, and its left, right and lower edge in points."""
-
-    text: str
-    left: float
-    right: float
-    bottom: float
-
-
-@pytest.fixture
-def printed(open_page: Open, tmp_path: Path) -> Path:
-    """Return where printed pages go; the function below fills it."""
-    del open_page
-    return tmp_path / "report.pdf"
-
-
-def print_to(file: Path, open_page: Open, page_source: str, paper: str, scheme: str = "light") -> Path:
-    """Print a page to a file, as the browser's own print command does."""
-    open_page(page_source, "laptop", scheme).page.pdf(path=file, format=paper)
-    return file
-
-
-def words_of(file: Path) -> list[list[Word]]:
-    """Return the words of each printed page."""
-    text = subprocess.run(["pdftotext", "-bbox", str(file), "-"], capture_output=True, check=True).stdout
-    root = etree.fromstring(text, etree.XMLParser(recover=True))
-    return [
-        [
-            Word(w.text or "", float(w.get("xMin", 0)), float(w.get("xMax", 0)), float(w.get("yMax", 0)))
-            for w in page.iter("{*}word")
-        ]
-        for page in root.iter("{*}page")
-    ]
-
-
-def texts_of(file: Path) -> list[str]:
-    """Return the text of each printed page, in one line."""
-    text = subprocess.run(
-        ["pdftotext", "-layout", str(file), "-"], capture_output=True, check=True, text=True
-    )
-    return [" ".join(page.split()) for page in text.stdout.split("\f")[:-1]]
 
 
 @each_paper

@@ -2,20 +2,17 @@
 
 from __future__ import annotations
 
-import json
-from importlib.resources import files
 from pathlib import Path
-from typing import Any
 
 import pytest
 from playwright.sync_api import expect
 
 from audit.reporting.html_report import render
+from tests.browser.accessibility import violations
 from tests.browser.conftest import Open, Opened
 from tests.browser.pages import NAMES, source
 from tests.reporting.detailed import detailed
 
-AXE = files("axe_playwright_python").joinpath("axe.min.js").read_text(encoding="utf-8")
 ROWS = "table.findings tbody tr"
 
 each_size = pytest.mark.parametrize("size", ["phone", "laptop"])
@@ -24,13 +21,6 @@ each_page = pytest.mark.parametrize("name", NAMES)
 LOOKS = [*((name, *look) for name in NAMES for look in (("phone", "light"), ("laptop", "dark"))),
          ("demo", "phone", "dark"), ("demo", "laptop", "light")]  # fmt: skip
 """Each page in each size and each scheme, and the demo in all pairs of them: the checker takes seconds."""
-
-
-def violations(opened: Opened) -> list[str]:
-    """Return what the accessibility checker finds, of any impact."""
-    opened.page.evaluate(AXE)
-    found: list[dict[str, Any]] = opened.page.evaluate("axe.run().then(results => results.violations)")
-    return [f"{one['id']} ({one['impact']}): {json.dumps(one['nodes'][0]['target'])}" for one in found]
 
 
 @pytest.mark.parametrize(("name", "size", "scheme"), LOOKS)

@@ -9,10 +9,9 @@ import pytest
 
 from audit.reporting.work_html import render
 from tests.browser.conftest import Open
-from tests.browser.test_print import MARGIN, PAPERS, print_to, printed, texts_of, words_of
-from tests.reporting.test_work_reports import HELD, WHOLE, with_text
+from tests.browser.printing import MARGIN, PAPERS, print_to, texts_of, words_of
+from tests.reporting.work_lists import HELD, WHOLE, with_text
 
-__all__ = ["printed"]
 LISTS = {"whole": WHOLE, "held back": HELD, "long text": with_text(HELD, "T" * 300)}
 each_paper = pytest.mark.parametrize("paper", list(PAPERS))
 

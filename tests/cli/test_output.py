@@ -10,7 +10,7 @@ import pytest
 
 from audit.cli import main
 from tests.cli.sites import ROOT, in_a_process, with_a_finding
-from tests.cli.test_streams import Terminal
+from tests.cli.terminals import Terminal
 from tests.small_site import NODES, as_csv, as_planned, run, small_site
 
 EXAMPLES = ["merrow-vale", "tarnbeck"]

@@ -15,6 +15,7 @@ import pytest
 
 from audit.cli import main
 from tests.cli.sites import ROOT, in_a_process, with_a_finding
+from tests.cli.terminals import Terminal
 from tests.small_site import NAME, node, run, small_site
 
 
@@ -55,14 +56,6 @@ def _umask() -> int:
     mask = os.umask(0)
     os.umask(mask)
     return mask
-
-
-class Terminal(io.StringIO):
-    """A stream that calls itself a terminal."""
-
-    def isatty(self) -> bool:
-        """Say yes."""
-        return True
 
 
 def test_progress_is_shown_on_a_terminal_and_wiped(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -23,7 +23,7 @@ from tests.small_site import (
     run,
     small_site,
 )
-from tests.test_examples import EXAMPLES
+from tests.the_examples import EXAMPLES
 
 TARNBECK = (EXAMPLES / "tarnbeck/plan.yaml", EXAMPLES / "tarnbeck/as-found", "--on", "2026-05-20")
 SWAPPED = {"N-1": {"address": "12"}, "N-2": {"address": "11"}}

@@ -26,6 +26,7 @@ from audit.run import readback_words
 from tests.small_site import ACCESS_CODE, NAME, Named, SmallSite, small_site
 
 NOON = datetime.datetime(2026, 3, 31, 12, 0, tzinfo=datetime.UTC)
+SIGNATURE = Signature(NAME, "A", "R. Sample")
 
 DISPLAY: tuple[Named, ...] = (
     {"name": "channel", "label": "CH", "kind": "integer", "role": "channel", "low": 1, "high": 40,

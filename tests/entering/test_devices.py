@@ -15,7 +15,7 @@ from audit.reading.inputs import Inputs
 from audit.reading.plan import read_plan
 from tests.entering.talks import without_settings
 from tests.small_site import ACCESS_CODE, DEFAULT_REFUSED, RADIO, SETTINGS, node, small_site
-from tests.test_examples import EXAMPLES
+from tests.the_examples import EXAMPLES
 
 
 def wanted(plan: Path) -> ToRead:

@@ -18,11 +18,9 @@ from audit.entering.state import Draft
 from audit.reading.entries import TORN_MARK
 from audit.reading.files import read_bytes
 from tests.cli.sites import ROOT
-from tests.entering.talks import NOON, Talk
+from tests.entering.talks import NOON, SIGNATURE, Talk
 from tests.entry_lines import as_lines, entry, skipped
 from tests.small_site import NAME
-
-SIGNATURE = Signature(NAME, "A", "R. Sample")
 
 
 def node(talk: Talk, tag: str = "N-1") -> Device:

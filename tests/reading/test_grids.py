@@ -16,19 +16,13 @@ from hypothesis import strategies as st
 from audit.errors import InputProblems
 from audit.model.mapping import Mapping
 from audit.reading.csv_grid import read_csv
-from audit.reading.files import FileBytes
 from audit.reading.grid import Grid
 from audit.reading.record_grid import read_records
 from audit.reading.sheet_grid import read_sheets
 from audit.reading.vocabulary import vocabulary
+from tests.reading.made import file
 
 WORDS = vocabulary([])
-
-
-def file(name: str, data: bytes | str) -> FileBytes:
-    """Return a file that stands nowhere."""
-    content = data.encode() if isinstance(data, str) else data
-    return FileBytes(name, Path(name), content, "")
 
 
 def table(data: bytes | str, **mapping: object) -> Grid:

@@ -10,7 +10,7 @@ import pytest
 from audit.model.table import Table
 from audit.reading.inputs import Inputs
 from audit.reading.readback import read_readback, read_tables
-from tests.reading.test_tables import WORDS
+from tests.reading.made import WORDS
 from tests.refusing import assert_refused
 from tests.small_site import as_xlsx, run, small_site
 

@@ -12,8 +12,7 @@ from audit.reading.csv_grid import read_csv
 from audit.reading.inputs import Inputs
 from audit.reading.readback import read_tables
 from audit.reading.stacked import tables_in
-from tests.reading.test_grids import file
-from tests.reading.test_tables import WORDS
+from tests.reading.made import WORDS, file
 
 
 def stacked(tmp_path: Path, text: str) -> list[Table]:

@@ -8,34 +8,12 @@ from typing import Any
 import pytest
 
 from audit.errors import InputProblems
-from audit.model.device import DeviceType, Setting
-from audit.model.mapping import LongForm, Mapping
-from audit.model.table import Table
+from audit.model.mapping import LongForm
 from audit.reading.csv_grid import read_csv
 from audit.reading.inputs import Inputs
 from audit.reading.mappings import read_mappings
 from audit.reading.tables import to_table
-from audit.reading.vocabulary import vocabulary
-from tests.reading.test_grids import file
-
-TYPE = DeviceType(
-    asfound="device-type/1",
-    name="node",
-    settings=(
-        Setting(name="channel", kind="integer", label="CH", role="channel"),
-        Setting(name="urv", kind="decimal", step=1, unit="kPa", role="range_high"),
-        Setting(name="enc", kind="flag", role="encryption"),
-        Setting(name="net", kind="text", role="network_id"),
-        Setting(name="access_code", kind="secret", role="access_code"),
-    ),
-)
-WORDS = vocabulary([TYPE])
-
-
-def table(text: str, **mapping: Any) -> Table:
-    """Return a CSV as a table of the node's settings."""
-    options = Mapping(**mapping)
-    return to_table(read_csv(file("x.csv", text), options), options, WORDS)
+from tests.reading.made import WORDS, file, table
 
 
 def texts(text: str, **mapping: Any) -> dict[str, list[str]]:

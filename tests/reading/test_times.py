@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from audit.reading.times import as_iso
-from tests.reading.test_tables import table
+from tests.reading.made import table
 
 
 @pytest.mark.parametrize(

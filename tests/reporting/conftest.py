@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from audit.model.result import Result
-from tests.test_examples import audit
+from tests.the_examples import audit
 
 
 @pytest.fixture(scope="session")

@@ -21,9 +21,9 @@ from audit.reporting.form_html import FAMILIES, other_units, render
 from tests.bench.fleet import make
 from tests.exported_codes import PLANS, Planned, codes_in
 from tests.reporting.forms import data_of, devices_of, form_of, slips_of
-from tests.reporting.test_hostile_text import FRAGMENTS
+from tests.reporting.hostile import FRAGMENTS
 from tests.small_site import ACCESS_CODE, RADIO, SETTINGS, node, small_site
-from tests.test_examples import EXAMPLES
+from tests.the_examples import EXAMPLES
 
 FACTORY = "Qx5#wJ2"
 """A factory code that stands nowhere else."""

@@ -19,7 +19,6 @@ import junitparser
 import openpyxl
 import pytest
 from hypothesis import example, given, settings
-from hypothesis import strategies as st
 from jsonschema import Draft4Validator
 from lxml import etree
 from lxml import html as lxml_html
@@ -31,24 +30,11 @@ from audit.model.result import Finding, Result, Since
 from audit.model.used import WaiverUsed
 from audit.reporting.formats import FORMATS, by_name
 from audit.run import Order, run
-from tests.outside.test_sarif import SCHEMA
-from tests.reporting.test_sarif_report import DIGEST, WAIVED
-from tests.reporting.test_text_report import finding
-from tests.test_examples import EXAMPLES
+from tests.outside.sarif_schema import SCHEMA
+from tests.reporting.hostile import FRAGMENTS, HOSTILE
+from tests.reporting.parts import DIGEST, WAIVED, finding
+from tests.the_examples import EXAMPLES
 
-FRAGMENTS = (
-    "\x00", "\x07", "\x1b[31m", "\x7f", "\x85", "\x9b", "\t", "\n", "\r\n", "\n\n# ", "\ud800", "\udfff",
-    "\ufffe", "\uffff", "\u200b", "\u202e", "\u2066", "\u2028", "\ufeff", "=cmd|' /C calc'!A0", "=1+1", "+1",
-    "-2.5", "@x", "'", '"', ",", ";", "<script>alert(1)</script>", "</testcase>", "<!--", "-->", "]]>",
-    "<![CDATA[", "&amp;", "&", "{{ 7*7 }}", "{% raw %}", "{0}", "[a](http://example.invalid)", "](", "|", "`",
-    "```", "*", "_", "<b>", "\\", "%", "&P", "_x000D_", "http://example.invalid", "水", "é", "🙂",
-)  # fmt: skip
-"""What some format, program or reader obeys."""
-HOSTILE = st.lists(
-    st.sampled_from(FRAGMENTS) | st.text(st.characters(exclude_categories=()), max_size=6),
-    min_size=1,
-    max_size=6,
-).map("".join)
 FIXED = {
     "schema_", "verdict", "level", "fail_on", "state", "sha256", "run_on", "expires", "issued", "column",
     "role", "input", "doubtful_side",

@@ -23,7 +23,7 @@ from audit.reporting import json_report, pages
 from audit.reporting.html_report import render
 from audit.run import Order, run
 from tests.reporting.detailed import detailed, findings_of, result_with, with_text
-from tests.test_examples import EXAMPLES, audit
+from tests.the_examples import EXAMPLES, audit
 
 SECTIONS = [
     "verdict", "causes", "maps", "matrix", "strips", "findings", "inputs", "not-checked", "cautions",

@@ -12,8 +12,7 @@ from audit.model.detail import DeviceDetail
 from audit.model.result import Finding, NetworkCounts, Result
 from audit.reading.rules import read_rulebook
 from audit.reporting.junit_report import NOT_READ, render
-from tests.reporting.test_sarif_report import WAIVED
-from tests.reporting.test_text_report import finding
+from tests.reporting.parts import WAIVED, finding
 
 NOT_READ_RULES = sorted(NOT_READ)
 

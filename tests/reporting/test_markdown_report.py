@@ -13,9 +13,8 @@ from markdown_it.token import Token
 from audit.model.result import Finding, Result, Since
 from audit.reporting.markdown_report import MOST_BYTES, escaped, render
 from audit.run import Order, run
-from tests.reporting.test_sarif_report import DIGEST, WAIVED
-from tests.reporting.test_text_report import finding
-from tests.test_examples import EXAMPLES, audit
+from tests.reporting.parts import DIGEST, WAIVED, finding
+from tests.the_examples import EXAMPLES, audit
 
 READER = MarkdownIt("commonmark", {"html": True}).enable(["table", "strikethrough"])
 

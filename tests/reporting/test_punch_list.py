@@ -16,8 +16,7 @@ from audit.model.result import Finding, Result
 from audit.reporting import punch_csv, punch_xlsx
 from audit.reporting.csv_text import as_text
 from audit.reporting.punch_list import HEADS, rows
-from tests.reporting.test_sarif_report import WAIVED
-from tests.reporting.test_text_report import finding
+from tests.reporting.parts import WAIVED, finding
 
 
 def listed(result: Result, *findings: Finding) -> list[dict[str, str]]:

@@ -11,23 +11,13 @@ from typing import Any
 
 import pytest
 
-from audit.model.result import EvidencePlace, Finding, Result, Since, Waived
+from audit.model.result import EvidencePlace, Finding, Result, Since
 from audit.model.used import InputFile
 from audit.reporting.sarif_places import uri
 from audit.reporting.sarif_report import render
 from audit.run import Order, run
-from tests.reporting.test_text_report import finding
-from tests.test_examples import EXAMPLES
-
-WAIVED = Waived(
-    waiver="W-1",
-    reason="the meter is replaced in June",
-    compensating_measure="weekly reading by hand",
-    owner="A. Example",
-    approver="B. Sample",
-    expires="2026-06-30",
-)
-DIGEST = "0" * 64
+from tests.reporting.parts import DIGEST, WAIVED, finding
+from tests.the_examples import EXAMPLES
 
 
 def run_of(result: Result) -> dict[str, Any]:

@@ -12,22 +12,8 @@ from audit.model.result import EvidencePlace, Finding, Result, Since
 from audit.phrases import clean
 from audit.reporting.lines import Lines
 from audit.reporting.text_report import render, where_it_stands
-from tests.test_examples import audit
-
-
-def finding(number: int, **more: object) -> Finding:
-    """Return a finding of no particular kind."""
-    fields = {
-        "id": f"rule/{number}", "rule": "channel-differs", "level": "error",
-        "network": "North",
-        "node": f"N-{number}", "serial": None, "location": None,
-        "setting": "channel", "settings": ["channel"],
-        "planned": "7.50", "found": "1e5", "raw": "1e5", "evidence": [], "others": [],
-        "message": f"message {number}",
-        "why": "because", "remedy": "mend it", "source": "common practice",
-        "caused_by": None, "dependents": [], "waived": None, "since": None,
-    }  # fmt: skip
-    return Finding.model_validate(fields | more)
+from tests.reporting.parts import finding
+from tests.the_examples import audit
 
 
 def with_findings(result: Result, findings: list[Finding]) -> str:

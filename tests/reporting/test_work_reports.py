@@ -4,51 +4,17 @@ from __future__ import annotations
 
 import csv
 import io
-from typing import Any
 
 import openpyxl
 import pytest
 from hypothesis import given, settings
 from lxml import html as lxml_html
-from pydantic import BaseModel
 
-from audit.model.worklist import WorkList
 from audit.reporting import work_csv, work_html, work_text, work_xlsx
 from audit.reporting.formats import WORK_FORMATS, render_other
 from audit.reporting.work_rows import heads, rows
-from audit.run import Order, audited
-from audit.worklist.making import Choices, make
-from audit.worklist.ticking import tick_off
-from tests.reporting.test_hostile_text import HOSTILE
-from tests.test_examples import EXAMPLES
-
-KEPT = {"schema_", "sha256", "status", "run_on"}
-
-
-def quarry(spares: tuple[int, ...] = (), *, done: bool = False) -> WorkList:
-    """Return the work list of the quarry, ticked off or not."""
-    folder = EXAMPLES / "tarnbeck"
-    made = make(audited(_order(folder / "as-found")), Choices(spares=spares))
-    return tick_off(made, audited(_order(folder / "as-left"))) if done else made.list
-
-
-def _order(readback: Any) -> Order:
-    return Order(EXAMPLES / "tarnbeck/plan.yaml", [readback], run_on="2026-05-20")
-
-
-HELD = quarry()
-WHOLE = quarry((113,))
-DONE = quarry((113,), done=True)
-
-
-def with_text(part: Any, text: str) -> Any:
-    """Return a copy of a work list in which every free text begins with a text."""
-    if isinstance(part, BaseModel):
-        parts = {name: value for name, value in part if name not in KEPT and value is not None}
-        return part.model_copy(update={name: with_text(value, text) for name, value in parts.items()})
-    if isinstance(part, list):
-        return [with_text(one, text) for one in part]
-    return text + part if isinstance(part, str) else part
+from tests.reporting.hostile import HOSTILE
+from tests.reporting.work_lists import DONE, HELD, WHOLE, with_text
 
 
 def test_the_page_is_a_document_with_a_block_and_blanks_a_step() -> None:

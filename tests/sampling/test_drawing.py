@@ -25,30 +25,7 @@ from audit.reading.documents import read_model
 from audit.resources import schema_text
 from audit.sampling.by_chance import Unit, random_order
 from audit.sampling.drawing import draw, not_as_drawn
-
-TERMS = ConfidenceTerms(method="confidence", confidence="95", defective="5")
-NODES = {"north": 40, "south": 25, "west": 12, "tanks": 3}
-
-
-def site_of(nodes: dict[str, int]) -> list[Unit]:
-    """Return a site of networks with so many nodes each, N-001 and on."""
-    return [
-        Unit(name, f"{name[0].upper()}-{index:03}")
-        for name, size in nodes.items()
-        for index in range(1, size + 1)
-    ]
-
-
-SITE = site_of(NODES)
-ALWAYS = {
-    Unit("north", "N-001"): ("safety",),
-    Unit("tanks", "T-002"): ("billing", "changed since the baseline"),
-}
-
-
-def drawn(sample: Sample) -> list[Unit]:
-    """Return the nodes that were drawn by chance."""
-    return [Unit(place.network, place.node) for lot in sample.lots for place in lot.drawn]
+from tests.sampling.lots import ALWAYS, SITE, TERMS, drawn, site_of
 
 
 def test_a_sample_of_an_example() -> None:
@@ -92,7 +69,7 @@ def test_an_accent_may_be_typed_in_two_ways() -> None:
 def test_other_processes_draw_the_same() -> None:
     """Python's own hash seed plays no part."""
     code = (
-        "from tests.sampling.test_drawing import *;"
+        "from audit.sampling.drawing import draw; from tests.sampling.lots import *;"
         "print(draw(set(SITE), TERMS, '7', site='x', always=ALWAYS).model_dump_json())"
     )
     root = Path(__file__).parents[2]

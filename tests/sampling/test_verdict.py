@@ -11,7 +11,7 @@ from audit.model.sample import ConfidenceTerms, Sample, TableTerms
 from audit.sampling.by_chance import Unit
 from audit.sampling.drawing import draw
 from audit.sampling.verdict import judge
-from tests.sampling.test_drawing import ALWAYS, SITE, TERMS, drawn, site_of
+from tests.sampling.lots import ALWAYS, SITE, TERMS, drawn, site_of
 
 EVERY = set(SITE)
 SAMPLE = draw(SITE, TERMS, "audit 2025", site="Hill Farm", always=ALWAYS)

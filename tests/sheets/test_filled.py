@@ -19,7 +19,7 @@ from audit.sheets.making import book_of
 from tests.sheets.filling import SHOWN, blank, filled, rich_site, showing
 from tests.small_site import SmallSite
 from tests.small_site import run as command
-from tests.test_examples import EXAMPLES
+from tests.the_examples import EXAMPLES
 
 each_form = pytest.mark.parametrize("name", ["sheets.xlsx", "sheets.csv"])
 

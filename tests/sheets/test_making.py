@@ -23,7 +23,7 @@ from audit.sheets.making import book_of
 from audit.sheets.model import Book
 from audit.sheets.ordering import in_one_order
 from tests.sheets.filling import HUB_SETTINGS, NODE_SETTINGS, rich_site
-from tests.test_examples import EXAMPLES
+from tests.the_examples import EXAMPLES
 
 
 def setting(name: str, **more: Any) -> Setting:

@@ -23,7 +23,7 @@ from tests.sheets.filling import (
     shows,
 )
 from tests.small_site import run
-from tests.test_examples import EXAMPLES
+from tests.the_examples import EXAMPLES
 
 Page = Any
 

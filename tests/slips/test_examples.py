@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from tests.test_examples import audit
+from tests.the_examples import audit
 
 SEEDED = [
     ("merrow-vale", "PT-41", "low_alarm", "gauge and absolute pressure mixed up, 101 kPa apart (99 %)"),

@@ -1,0 +1,18 @@
+"""The accessibility checker, run inside of a page."""
+
+from __future__ import annotations
+
+import json
+from importlib.resources import files
+from typing import Any
+
+from tests.browser.conftest import Opened
+
+AXE = files("axe_playwright_python").joinpath("axe.min.js").read_text(encoding="utf-8")
+
+
+def violations(opened: Opened) -> list[str]:
+    """Return what the accessibility checker finds, of any impact."""
+    opened.page.evaluate(AXE)
+    found: list[dict[str, Any]] = opened.page.evaluate("axe.run().then(results => results.violations)")
+    return [f"{one['id']} ({one['impact']}): {json.dumps(one['nodes'][0]['target'])}" for one in found]
