@@ -61,6 +61,8 @@ class Making:
     """Position of a finding → its id."""
     wanted: dict[Named, list[int]]
     """Device and setting → findings that ask for it to be changed."""
+    never_shown: frozenset[Named] = frozenset()
+    """Device and setting of which something was read that its display cannot show."""
     drafts: list[Draft] = field(default_factory=list)
     held: list[HeldBack] = field(default_factory=list)
     alternatives: list[Alternative] = field(default_factory=list)

@@ -94,6 +94,42 @@ def test_a_word_that_no_device_has_is_not_set_to_another_before_the_file_is_unde
     assert "Say in a mapping how the file writes it" in step.do
 
 
+@pytest.mark.parametrize(
+    ("name", "planned", "found", "reading"),
+    [
+        ("loss_action", "low", "LOW!", "loss_action. By its type it shows no loss_action LOW!; if it does"),
+        ("network_id", "1A07", "1A7", "network_id. By its type it shows no network_id 1A7; if it does"),
+        ("channel", 13, 99, "channel. By its type it shows no channel 99; if it does"),
+        ("address", 11, 999, "address. By its type it shows no address 999; if it does"),
+        ("default_refused", "yes", "ok", "By its type it shows no default_refused ok; if it does"),
+    ],
+)
+def test_what_no_display_can_show_is_read_again_and_not_changed(
+    name: str, planned: object, found: object, reading: str, tmp_path: Path
+) -> None:
+    """A node that is right would drop out for nothing, and nothing can be set back to such a value."""
+    gateway = {"channel": 13, "default_refused": "yes", "network_id": "1A07"}
+    rows = [node(11, network_id="1A07") | {name: value} for value in (planned, found)]
+
+    (step,) = work_of(tmp_path, **site(rows[:1], rows[1:], gateway=gateway)).steps
+
+    assert not step.changes
+    assert step.do.startswith("Read at the display and write down: ")
+    assert reading in step.do
+
+
+def test_no_node_is_set_to_what_its_gateway_cannot_show(tmp_path: Path) -> None:
+    """The gateway is read first; the node waits for it."""
+    gateway = {"channel": 13, "default_refused": "yes"}
+    work = work_of(tmp_path, **site([node(11)], [node(11, channel=12)], gateway=gateway,
+                                    gateway_found=gateway | {"channel": 99}))  # fmt: skip
+
+    reading = next(step for step in work.steps if "it shows no channel 99" in step.do)
+    change = next(step for step in work.steps if step.changes)
+    assert (reading.tag, change.tag, change.changes[0].after) == ("GW-North", "A", "13")
+    assert change.needs == [reading.number]
+
+
 @pytest.mark.parametrize("newest", [80, 90])
 def test_what_two_undated_files_disagree_about_is_not_set(newest: int, tmp_path: Path) -> None:
     """Whichever of them counts for now: first somebody says which is the newer."""
