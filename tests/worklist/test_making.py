@@ -118,6 +118,36 @@ def test_what_no_display_can_show_is_read_again_and_not_changed(
     assert reading in step.do
 
 
+def test_numbers_are_set_after_their_unit_and_only_where_it_has_not_converted_them(tmp_path: Path) -> None:
+    """Whoever is first at the range cannot key in kPa in psi, and 232 under kPa was never there."""
+    planned = node(11, unit="kPa g", range_high=1600, report_interval=60)
+    found = planned | {"unit": "psi", "range_high": 232, "report_interval": 30}
+    work = work_of(tmp_path, **site([planned], [found]))
+
+    steps = {step.changes[0].setting: step for step in work.steps if step.changes}
+    unit, number = steps["unit"].number, steps["range_high"]
+    assert (number.needs, steps["report_interval"].needs) == ([unit], [])
+    assert number.do == (
+        f"Read range_high after step {unit}, which may have converted it, and set it as planned if it is not"
+    )
+    assert number.rollback == f"undo step {unit} first, then set range_high to 232 psi again"
+
+
+def test_the_unit_comes_first_also_where_the_menu_has_it_last(tmp_path: Path) -> None:
+    """The range stands before the unit in this menu; where the unit is right, nothing waits for it."""
+    planned, found = ([node(11 + n, units="kPa g", range_high=10 - k) for n in range(2)] for k in (0, 5))
+    found[0]["units"] = "bar"
+    units = {"kind": "option", "role": "unit", "options": ["kPa g", "bar"]}
+    work = work_of(tmp_path, **site(planned, found, settings={"unit": None, "units": units}))
+
+    assert field(work) == [
+        "A: units bar → kPa g",
+        "A: range_high 5 (unit found: bar) → 10 kPa g",
+        "B: range_high 5 kPa g → 10 kPa g",
+    ]
+    assert [step.needs for step in work.steps if step.changes] == [[], [1], []]
+
+
 def test_no_node_is_set_to_what_its_gateway_cannot_show(tmp_path: Path) -> None:
     """The gateway is read first; the node waits for it."""
     gateway = {"channel": 13, "default_refused": "yes"}
