@@ -100,7 +100,8 @@ def _tag_serial(context: Context) -> Outcome:
         tag, serial = block.tags[match.index], block.serials[match.index]
         other_tag = is_another(match.found_tag, tag)
         other_serial = is_another(match.found_serial, serial)
-        if (match.block, match.index) in pairs or damaged(match.found_serial) or match.how == "settings":
+        known = match.how in ("settings", "corrected")
+        if (match.block, match.index) in pairs or damaged(match.found_serial) or known:
             continue
         if other_serial:
             message = f"{tag} is planned with serial {serial} and was found with {match.found_serial}"
@@ -156,6 +157,16 @@ def _serial_damaged(context: Context) -> Outcome:
                 f"serial {match.found_serial} has lost its digits in a spreadsheet; paired by {match.how}"
             )
             hits.append(_match_hit(context, match, message))
+    return Outcome(_read(context), hits)
+
+
+def _corrected(context: Context) -> Outcome:
+    hits = []
+    for match in context.site.matches:
+        if match.how == "corrected":
+            serial = context.site.blocks[match.block].serials[match.index]
+            message = f"serial {match.found_serial} was read first, and {serial}, as planned, later"
+            hits.append(_match_hit(context, match, f"{message}: taken for one device, mis-keyed once"))
     return Outcome(_read(context), hits)
 
 
@@ -238,6 +249,7 @@ ASPECTS: dict[str, Callable[[Context], Outcome]] = {
     "unplanned": _unplanned,
     "type-differs": _type_differs,
     "serial-damaged": _serial_damaged,
+    "serial-corrected": _corrected,
     "wrong-gateway": _wrong_gateway,
     "not-joined": not_joined,
     "matched-by-settings": _by_settings,

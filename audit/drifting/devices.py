@@ -64,7 +64,7 @@ class _Devices:
         done: set[Target] = set()
         for match in self.site.matches:
             target = (match.block, match.index)
-            if target in done or match.how == "settings":
+            if target in done or match.how in ("settings", "corrected"):
                 continue
             block, i = self.site.blocks[match.block], match.index
             other_tag = is_another(match.found_tag, block.tags[i])

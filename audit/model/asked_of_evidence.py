@@ -60,6 +60,7 @@ class Identity(Written):
         "unplanned",
         "type-differs",
         "serial-damaged",
+        "serial-corrected",
         "wrong-gateway",
         "not-joined",
         "matched-by-settings",

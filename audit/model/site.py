@@ -138,7 +138,7 @@ class Match:
     index: int
     how: str
     """`serial`, `tag`, `spelling` (either, written otherwise), `address`, `date` (the date that a
-    spreadsheet makes of the tag) or `settings`."""
+    spreadsheet makes of the tag), `settings`, or `corrected` (by tag; a later row has the serial right)."""
     found_tag: str
     found_serial: str
     place: Place

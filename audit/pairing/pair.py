@@ -23,9 +23,10 @@ from audit.pairing.planning import planned_blocks
 from audit.pairing.readback_rows import Found, Row, rows_as_planned, rows_of
 from audit.pairing.stating import as_stated
 from audit.reading.gateway_names import gateway_names
-from audit.reading.identifiers import damaged, spelling
+from audit.reading.identifiers import damaged, mistyped, spelling
 from audit.reading.loaded_plan import LoadedPlan
 from audit.reading.meanings import Meanings
+from audit.reading.moments import in_order
 
 Own = tuple[Row, str]
 """A row of a device, and how it was found to be its."""
@@ -113,7 +114,8 @@ def _by_device(
     """Return device → its rows, oldest reading first, and the rows that belong to no planned device.
 
     Where rows with different serial numbers claim one device, those of the planned serial number
-    are its own, or else those of the newest reading; the others are strangers.
+    are its own, or else those of the newest reading; the others are strangers, but for a planned serial
+    number mis-keyed.
     """
     claims: dict[Target, list[Own]] = defaultdict(list)
     loose = [row for r, row in enumerate(rows) if r not in found]
@@ -136,11 +138,19 @@ def _by_device(
         if len(set(map(spelling, serials))) > 1:
             own = next((s for s in serials if planned and spelling(s) == spelling(planned)), serials[-1])
             others = {serial for serial in serials if spelling(serial) != spelling(own)}
+            if own and planned and spelling(own) == spelling(planned):
+                others -= _mistyped(claimants, planned, blocks[b].tags[i], blocks)
             loose.extend(row for row, _ in claimants if row.serial in others)
         else:
             others = set()
         of_device[b, i] = [(row, how) for row, how in claimants if row.serial not in others]
     return of_device, loose
+
+
+def _mistyped(claimants: Sequence[Own], planned: str, tag: str, blocks: Sequence[Block]) -> set[str]:
+    """Return the serial numbers under a device's own tag that are of no plan, and its own mis-keyed."""
+    near = {row.serial for row, _ in claimants if row.tag == tag and mistyped(row.serial, planned)}
+    return {serial for serial in near if not any(serial in block.serials for block in blocks)}
 
 
 def _places(rows: Iterable[Own]) -> Rows:
@@ -187,17 +197,27 @@ def _matches(blocks: Sequence[Block], of_device: Mapping[Target, Sequence[Own]])
     ]  # fmt: skip
     for b, i in sorted(telling):
         tag, serial = blocks[b].tags[i], blocks[b].serials[i]
-        for row, how in of_device[b, i]:
+        for n, (row, how) in enumerate(of_device[b, i]):
             other_serial = bool(row.serial and serial) and row.serial != serial
+            corrected = other_serial and _read_right_later(row, serial, of_device[b, i][n + 1 :])
             other_tag = bool(row.tag) and row.tag != tag
             lost = damaged(row.serial)
             if other_serial or other_tag or lost or how == "settings":
                 place = row.table.place(row.entry, "serial" if other_serial or lost else "tag")
-                match = Match(b, i, how, row.tag, row.serial, place)
+                match = Match(b, i, "corrected" if corrected else how, row.tag, row.serial, place)
                 matches.setdefault(
                     (b, i, row.tag if other_tag else "", row.serial if other_serial else ""), match
                 )
     return list(matches.values())
+
+
+def _read_right_later(row: Row, planned: str, behind: Sequence[Own]) -> bool:
+    """Tell whether a row mis-keys the serial number of its device, which a later row has right."""
+    if not mistyped(row.serial, planned) or spelling(row.serial) == spelling(planned):
+        return False
+    at = row.table.texts("read_at")[row.entry]
+    right = (other for other, _ in behind if other.serial == planned)
+    return any(in_order(at, other.table.texts("read_at")[other.entry]) for other in right)
 
 
 def _as_planned(block: Block, i: int, rows: Sequence[Own]) -> bool:

@@ -28,7 +28,7 @@ def as_stated(block: Block) -> Block:
     restated: dict[str, dict[int, Value]] = defaultdict(dict)
     for selector in block.settings("unit"):
         for i in _in_another_unit(block, selector):
-            for setting in _measured_in(block, selector, i):
+            for setting in measured_in(block, selector, i):
                 text = _bare_text(block, setting, i)
                 if text:
                     unit = block.found[selector.name][i]
@@ -59,7 +59,7 @@ def in_its_own_unit(value: Value, setting: Setting) -> Decimal | None:
 def numbers_as_planned(block: Block, selector: Setting, i: int) -> int:
     """Return how many numbers of a device that was found in another unit are the planned ones, if all are."""
     count = 0
-    for setting in _measured_in(block, selector, i):
+    for setting in measured_in(block, selector, i):
         found, planned = block.found[setting.name][i], block.value("planned", setting.name, i)
         if found.unit and planned.read:
             number = in_its_own_unit(found, setting)
@@ -91,7 +91,7 @@ def _in_another_unit(block: Block, selector: Setting) -> list[int]:
     return [i for i in unlike(planned, found, selector) if planned[i].read and found[i].read]
 
 
-def _measured_in(block: Block, selector: Setting, i: int) -> Iterator[Setting]:
+def measured_in(block: Block, selector: Setting, i: int) -> Iterator[Setting]:
     """Yield the settings of a device that are read at it, in the unit that the selector is planned to say."""
     unit = str(block.planned[selector.name][i].content)
     for setting in block.type.settings:

@@ -5,6 +5,11 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
+LOOK_ALIKE = ("0O", "1Il", "5S", "8B", "2Z")
+"""Characters that are taken for each other."""
+FOLDED = str.maketrans({letter: group[0] for group in LOOK_ALIKE for letter in group[1:]})
+"""Each of these → the first that it is taken for."""
+
 
 def bare(text: str) -> str:
     """Return an identifier without surrounding blanks and with single spaces inside."""
@@ -57,3 +62,17 @@ def damaged(identifier: str) -> bool:
     return bool(_POWER_FORM.fullmatch(identifier)) or (
         identifier.isdigit() and len(identifier) > 15 and set(identifier[15:]) == {"0"}
     )
+
+
+def mistyped(found: str, planned: str) -> bool:
+    """Tell whether an identifier may be the planned one, mis-keyed.
+
+    So with characters that look alike, two neighbours exchanged, or one left out or doubled; not with one
+    that is a step off, since that is the next device out of the same box.
+    """
+    unlike = (n for n, (one, other) in enumerate(zip(found, planned, strict=False)) if one != other)
+    n = next(unlike, min(len(found), len(planned)))
+    exchanged = planned[:n] + planned[n : n + 2][::-1] + planned[n + 2 :]
+    doubled = planned[:n] + planned[max(n - 1, 0) : n] + planned[n:]
+    slips = (exchanged, planned[:n] + planned[n + 1 :], doubled)
+    return found != planned and (found in slips or found.translate(FOLDED) == planned.translate(FOLDED))

@@ -9,14 +9,11 @@ from math import prod
 
 from audit.model.table import Style
 from audit.reading.dates import days_like, made_of
-from audit.reading.identifiers import damaged
+from audit.reading.identifiers import FOLDED, LOOK_ALIKE, damaged
 from audit.reading.values import parse
 from audit.slips.around import Key
 from audit.slips.case import NOTHING, Case, Reach
 
-LOOK_ALIKE = ("0O", "1Il", "5S", "8B", "2Z")
-"""Characters that are taken for each other."""
-_FOLDED = str.maketrans({letter: group[0] for group in LOOK_ALIKE for letter in group[1:]})
 _ALIKE = {character: group for group in LOOK_ALIKE for character in group}
 MANGLED_FORMS = 82
 """Values that a day of no stated year could become: a date or a serial number in each of 41 years."""
@@ -43,10 +40,10 @@ def _one_replaced(text: str) -> Iterator[Key]:
 def _looks_like(case: Case, key: Key) -> bool:
     if not isinstance(key, str) or key == case.plan:
         return False
-    folded = key.translate(_FOLDED)
+    folded = key.translate(FOLDED)
     if case.numeric:
         return folded != key and parse(folded, case.setting, Style()).number == case.plan
-    return folded == str(case.plan).translate(_FOLDED)
+    return folded == str(case.plan).translate(FOLDED)
 
 
 def date_mangled(case: Case) -> Reach:

@@ -13,7 +13,7 @@ from audit.model.value import Value
 from audit.slips.ranking import Ranking, rank
 from audit.slips.results import naming
 
-NAMED = ("tag-serial-mismatch", "serial-damaged")
+NAMED = ("tag-serial-mismatch", "serial-damaged", "serial-corrected")
 """What a rule about identity looks at, where a tag or serial number is not the planned one."""
 TAG, SERIAL = Setting(name="tag", kind="text"), Setting(name="serial", kind="text")
 NEIGHBOURS = "one-step"

@@ -12,6 +12,8 @@ from audit.worklist.devices import Device, Order
 from audit.worklist.drafts import Draft, Making, drafted
 from audit.worklist.holders import in_order
 
+UNCLEAR = "reading-unclear"
+"""The rule whose work is to read settings one by one."""
 DESK_MINUTES = 15
 """To settle a doubt about the plan; judgement."""
 OF_ALL = ("replaced", "names-slipped", "unclear-alike", "undated", "written-otherwise", "silent-together")
@@ -80,8 +82,10 @@ def _only_stands_for_others(making: Making, n: int) -> bool:
 
 
 def _reads(making: Making, item: Found) -> bool:
+    odd = any((item.hit.order, name) in making.never_shown for name in item.hit.settings)
     work = making.work.for_rule(item.rule.id)
-    return work is not None and work.phase == "read" and item.hit.order in making.devices
+    reads = work is not None and work.phase == "read" and item.hit.order in making.devices
+    return reads or (odd and item.rule.check.kind != "fold")
 
 
 def _read_at(making: Making, item: Found) -> str:
@@ -103,7 +107,8 @@ def _add_reading(making: Making, device: Device, where: str, findings: list[int]
     """Add one step in which all that was not read of a device is read."""
     items = [making.audited.waiving.items[n] for n in findings]
     whole = next((item for item in items if not item.hit.settings), None)
-    work = making.work.for_rule((whole or items[0]).rule.id)
+    works = [making.work.for_rule(item.rule.id) for item in ([whole] if whole else items)]
+    work = next((w for w in works if w and w.phase == "read"), making.work.for_rule(UNCLEAR))
     if work is None:
         return
     at, words = PLACES[where]
@@ -111,6 +116,9 @@ def _add_reading(making: Making, device: Device, where: str, findings: list[int]
     settings = [s for name in names if (s := device.block.type.setting(name))]
     told = listed([f"{s.label or s.name}{f' ({s.where})' if s.where else ''}" for s in settings], 40)
     do = f"{_sentence(whole)} {work.do or whole.remedy}" if whole else f"Read {words} and write down: {told}"
+    if odd := [s for s in settings if (device.order, s.name) in making.never_shown]:
+        read = listed([f"{s.label or s.name} {device.value('found', s).shown}" for s in odd], 40)
+        do += f". By its type it shows no {read}; if it does, correct the device type"
     draft = drafted(work, device, do)
     draft.at = at  # type: ignore[assignment]
     draft.minutes = work.minutes if whole else max(work.minutes, float(len(settings)))

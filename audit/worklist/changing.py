@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from audit.model.device import Setting
 from audit.model.roles import NETWORK_ROLES
 from audit.model.value import BLANK
 from audit.model.work import Phase, SettingWork, WorkFile
+from audit.pairing.stating import measured_in
 from audit.worklist.devices import Device
-from audit.worklist.drafts import LOCK, Draft, Making, change_of, drafted, within
+from audit.worklist.drafts import LOCK, Draft, Making, change_of, drafted, step_mark, within
 from audit.worklist.holders import ADDRESS, Key, key_order
 
 JOINING = (ADDRESS, *NETWORK_ROLES)
@@ -24,8 +25,13 @@ NOT_AT_MENU = ("look", "read", "power")
 def add_changes(making: Making) -> None:
     """Add a step for each setting that differs from the plan and that somebody has asked to be changed."""
     for device in sorted(making.devices.values(), key=lambda device: key_order(device.key)):
-        for setting in _settings(making, device):
-            making.add(_draft(making, device, setting), making.wanted[device.order, setting.name])
+        made = {
+            setting.name: making.add(
+                _draft(making, device, setting), making.wanted[device.order, setting.name]
+            )
+            for setting in _settings(making, device)
+        }
+        _units_first(making, device, made)
 
 
 def _settings(making: Making, device: Device) -> Iterator[Setting]:
@@ -58,6 +64,25 @@ def _draft(making: Making, device: Device, setting: Setting) -> Draft:
     draft.to_be = ((setting, found, planned),)
     draft.rollback = manner.rollback or f"set {name} to {found.shown} again"
     return draft
+
+
+def _units_first(making: Making, device: Device, made: Mapping[str, int]) -> None:
+    """Have the numbers of a device read again once their unit is set: some devices convert them."""
+    for selector in device.block.settings("unit"):
+        if selector.name not in made or selector.read_at == "host":
+            continue
+        mark = step_mark(made[selector.name])
+        for setting in measured_in(device.block, selector, device.order[1]):
+            if setting.name in made:
+                draft, found = making.drafts[made[setting.name]], device.value("found", setting)
+                name, bare = setting.label or setting.name, found.shown.partition(" (unit found")[0]
+                before = f"{bare} {found.unit}" if found.unit else found.shown
+                draft.needs.add(made[selector.name])
+                draft.do = (
+                    f"Read {name} after step {mark}, which may have converted it, "
+                    "and set it as planned if it is not"
+                )
+                draft.rollback = f"undo step {mark} first, then set {name} to {before} again"
 
 
 def _phase(manner: SettingWork, off: bool) -> Phase:

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Hashable, Mapping
-from dataclasses import dataclass
+from collections.abc import Collection, Hashable, Mapping
+from dataclasses import dataclass, replace
 
 from audit.checking import Found
 from audit.comparing import same
@@ -12,7 +12,7 @@ from audit.model.base import Position
 from audit.model.device import Setting
 from audit.model.roles import NETWORK_ROLES
 from audit.model.site import Block, Site
-from audit.model.value import Value
+from audit.model.value import Value, Values
 from audit.reading import units
 from audit.reading.values import number_of
 from audit.run import Audited
@@ -106,7 +106,7 @@ def devices(audited: Audited) -> dict[Order, Device]:
     return found
 
 
-def wanted(audited: Audited) -> dict[Named, list[int]]:
+def wanted(audited: Audited, unclear: frozenset[Named]) -> dict[Named, list[int]]:
     """Return device and setting → the findings that no waiver excuses, and that ask for it to be changed.
 
     Nothing is set to what the plan says where the plan itself has to be mended first, nor where it is not
@@ -114,7 +114,7 @@ def wanted(audited: Audited) -> dict[Named, list[int]]:
     """
     items, waived = audited.waiving.items, audited.waiving.waived
     found: dict[Named, list[int]] = defaultdict(list)
-    doubtful = {
+    doubtful = unclear | {
         (items[n].hit.order, name)
         for n, cause in audited.causes.items()
         if cause not in waived and (
@@ -131,6 +131,44 @@ def wanted(audited: Audited) -> dict[Named, list[int]]:
                 if (item.hit.order, name) not in doubtful:
                     found[item.hit.order, name].append(n)
     return dict(found)
+
+
+def never_shown(audited: Audited) -> frozenset[Named]:
+    """Return device and setting where what was read is nothing that the device's display can show.
+
+    Until it is read again nobody knows what to change, or what to set back. A waiver says that it is shown.
+    """
+    blocks, waived = audited.site.blocks, audited.waiving.waived
+    return frozenset(
+        (item.hit.order, name)
+        for n, item in enumerate(audited.waiving.items)
+        if n not in waived and item.hit.side == "found" and item.hit.order[0] < len(blocks)
+        for name in item.hit.settings if item.hit.node
+        if _beyond_limits(item) or _of_another_length(blocks[item.hit.order[0]], item.hit.order[1], name)
+    )  # fmt: skip
+
+
+def as_unread(audited: Audited, named: Collection[Named]) -> Audited:
+    """Return a site in which some settings count as unclear."""
+    blocks = list(audited.site.blocks)
+    for (b, i), name in named:
+        column = list(blocks[b].found[name])
+        column[i] = replace(column[i], content=None, state="unclear")
+        blocks[b] = replace(blocks[b], found={**blocks[b].found, name: Values(column)})
+    return replace(audited, site=replace(audited.site, blocks=blocks))
+
+
+def _beyond_limits(item: Found) -> bool:
+    check = item.rule.check
+    return check.kind == "within-limits" and check.limits == "device"
+
+
+def _of_another_length(block: Block, i: int, name: str) -> bool:
+    """Tell whether a text is too long or short for its field, which the planned one fills."""
+    setting = block.type.setting(name)
+    found, planned = (block.value(side, name, i) for side in ("found", "planned"))
+    full = setting is not None and setting.kind == "text" and setting.digits == len(planned.shown)
+    return full and found.read and len(found.shown) != len(planned.shown)
 
 
 def _is_not_known(cause: Found) -> bool:

@@ -61,6 +61,8 @@ class Making:
     """Position of a finding → its id."""
     wanted: dict[Named, list[int]]
     """Device and setting → findings that ask for it to be changed."""
+    never_shown: frozenset[Named] = frozenset()
+    """Device and setting of which something was read that its display cannot show."""
     drafts: list[Draft] = field(default_factory=list)
     held: list[HeldBack] = field(default_factory=list)
     alternatives: list[Alternative] = field(default_factory=list)
@@ -97,7 +99,8 @@ def within(draft: Draft) -> tuple[object, ...]:
     """Return what orders the steps of one go: phases at a device, networks and names at a desk."""
     settings = [s.name for s in draft.device.block.type.settings] if draft.device else []
     name = draft.changes[0].setting if draft.changes else ""
-    shown = settings.index(name) if name in settings else -1
+    sets_unit = any(setting.role == "unit" for setting, _, _ in draft.to_be)  # numbers are read after it
+    shown = settings.index(name) if name in settings and not sets_unit else -1
     last = draft.at == "closing" and draft.phase == "lock"
     who = () if draft.at == "device" else (in_order(draft.network), in_order(draft.tag))
     locks = lock_after(draft) is True

@@ -27,11 +27,11 @@ from audit.model.device import Setting
 from audit.model.table import Style
 from audit.model.value import Value
 from audit.reading.dates import days_like
+from audit.reading.identifiers import LOOK_ALIKE
 from audit.reading.values import parse, plain
 from audit.slips import Around, Ranking, rank
 from audit.slips.around import Key
 from audit.slips.case import Case, Reach, case_of
-from audit.slips.identifiers import LOOK_ALIKE
 from audit.slips.priors import slip_file
 from audit.slips.ranking import REACHES
 

@@ -18,6 +18,8 @@ PLACES = [
 ]
 LONG = [{"serial": "402118300101"}, {"serial": "402118300102"}]
 TELLING = [{"address": 1, "report_interval": 30}, {"address": 2, "report_interval": 60}]
+NUMBERED = {"serial": "410012"}
+MISKEYED = {"serial": "4100l2", "read_at": "2026-04-01"}
 
 LISTED: dict[str, list[dict[str, Any]]] = {
     "sheet.csv": [{"tag": "A", "channel": 7}, {"tag": "B", "channel": 7}]
@@ -90,6 +92,12 @@ FIRES = [
           says="serial 4.02E+11 has lost its digits in a spreadsheet", at=[("found.csv", 2, "B")]),
     fires("serial-damaged", "zeros behind fifteen digits", planned={"serial": "40211830010112345"},
           found={"serial": "40211830010112300"}),
+    fires("serial-corrected", "mis-keyed in the sheet, and read again off the label", planned=NUMBERED,
+          found={"sheet.csv": [MISKEYED], "again.csv": [NUMBERED | {"read_at": "2026-04-02"}]},
+          says="serial 4100l2 was read first, and 410012, as planned, later", at=[("sheet.csv", 2, "B")]),
+    fires("tag-serial-mismatch", "the mis-keyed one is the later one", planned=NUMBERED,
+          found={"sheet.csv": [MISKEYED], "before.csv": [NUMBERED | {"read_at": "2026-03-01"}]},
+          says="A is planned with serial 410012 and was found with 4100l2", at=[("sheet.csv", 2, "B")]),
     fires("matched-by-settings", "a row without names", node="B",
           planned=[TELLING[0] | {"range_high": 10}, TELLING[1] | {"range_high": 20}],
           found=[TELLING[0] | {"range_high": 10},
@@ -171,6 +179,11 @@ SILENT = [
     silent("tag-respelled", "a point between numbers is no spelling",
            planned=[{"tag": "PT-1.01"}, {"tag": "PT-101"}],
            found=[{"tag": "PT-1.01"}, {"tag": "PT-101"}]),
+    silent("serial-corrected", "of two rows without a date nobody knows which is the later", planned=NUMBERED,
+           found={"sheet.csv": [{"serial": "4100l2"}], "again.csv": [NUMBERED]}),
+    silent("serial-corrected", "the next one out of the box may be another device", planned=NUMBERED,
+           found={"sheet.csv": [MISKEYED | {"serial": "410013"}],
+                  "again.csv": [NUMBERED | {"read_at": "2026-04-02"}]}),
     silent("serial-damaged", "a long number in full", planned={"serial": "40211830010112345"},
            found={"serial": "40211830010112345"}),
     silent("serial-damaged", "twelve digits that end in zeros", planned={"serial": "402100000000"},

@@ -200,6 +200,37 @@ def test_a_second_device_under_a_tag_is_a_stranger(tmp_path: Path) -> None:
     assert wrong_channels(tmp_path, planned=TWO, found=found) == []
 
 
+@pytest.mark.parametrize(
+    ("serial", "tag", "rules"),
+    [
+        ("4100l2", "A", ["tag-serial-mismatch"]),
+        ("410021", "A", ["tag-serial-mismatch"]),
+        ("410011", "A", ["node-not-read", "unplanned-node"]),
+        ("410021", "X", ["node-not-read", "unplanned-node"]),
+    ],
+)
+def test_a_planned_serial_number_mis_keyed_in_another_row_is_no_second_device(
+    serial: str, tag: str, rules: list[str], tmp_path: Path
+) -> None:
+    """What was read under the slip is the device's own; the next one out of the box may be a spare."""
+    found = {
+        "sheet.csv": [{"tag": tag, "serial": serial, "channel": 7}],
+        "label.csv": [{"tag": "A", "serial": "410012"}],
+    }
+
+    findings = said(tmp_path, planned={"serial": "410012", "channel": 7}, found=found)
+
+    assert sorted(rule for rule, _ in findings) == rules
+
+
+def test_the_serial_number_of_another_planned_device_is_never_taken_for_a_slip(tmp_path: Path) -> None:
+    """Exchanged digits may make another device of the same plan."""
+    planned = [{"serial": "410012", "channel": 7}, {"serial": "410021", "channel": 8}]
+    found = [planned[0], planned[1], {"tag": "A", "serial": "410021", "channel": 8}]
+
+    assert wrong_channels(tmp_path, planned=planned, found=found) == []
+
+
 @pytest.mark.parametrize("order", [("old.csv", "new.csv"), ("new.csv", "old.csv")], ids=" then ".join)
 def test_of_two_devices_under_a_tag_without_serial_number_the_one_read_last_counts(
     order: tuple[str, str], tmp_path: Path

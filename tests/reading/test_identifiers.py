@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from audit.reading.identifiers import bare, damaged, letters_and_digits, spelling
+from audit.reading.identifiers import bare, damaged, letters_and_digits, mistyped, spelling
 
 names = st.text("0017aAßé.,-_– /\x1c\x85", max_size=6).map(bare)
 
@@ -34,3 +34,22 @@ def test_names_of_one_spelling_have_the_same_letters_and_digits(pairs: list[tupl
 def test_damaged_identifiers(text: str, is_damaged: bool) -> None:
     """A spreadsheet's power form, and zeros behind the fifteenth digit, have lost the identifier."""
     assert damaged(text) == is_damaged
+
+
+@pytest.mark.parametrize(
+    ("text", "may_be"),
+    [
+        ("4100l2", True),
+        ("410021", True),
+        ("41012", True),
+        ("4100122", True),
+        ("4410012", True),
+        ("410013", False),
+        ("410112", False),
+        ("410012", False),
+        ("", False),
+    ],
+)
+def test_mis_keyed_identifiers(text: str, may_be: bool) -> None:
+    """Look-alikes, exchanged neighbours, and one too few or twice; a step is the next one out of the box."""
+    assert mistyped(text, "410012") == may_be

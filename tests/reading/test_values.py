@@ -47,6 +47,16 @@ def test_numbers(text: str, number: Decimal) -> None:
     assert content(text) == number
 
 
+@pytest.mark.parametrize("text", ['"', "''", "″", "”", "do.", "Ditto"])
+@pytest.mark.parametrize("kind", ["text", "option", "flag", "integer"])
+def test_a_ditto_mark_is_no_value_of_any_kind(kind: Kind, text: str) -> None:
+    """Which row it repeats is lost as soon as rows are sorted; a mapping may say what it stands for."""
+    value = parse(text, setting(kind, options=("on",) if kind == "option" else ()), Style())
+
+    assert (value.state, value.note) == ("unclear", f"{text!r} is a ditto mark; write the value in every row")
+    assert content('"', "text", Style(translate=(('"', "1A07"),))) == "1A07"
+
+
 @pytest.mark.parametrize("text", ["", "   ", "\xa0"])
 def test_blank_is_not_read(text: str) -> None:
     """An empty cell has no value, and is told from an unclear one."""

@@ -94,6 +94,72 @@ def test_a_word_that_no_device_has_is_not_set_to_another_before_the_file_is_unde
     assert "Say in a mapping how the file writes it" in step.do
 
 
+@pytest.mark.parametrize(
+    ("name", "planned", "found", "reading"),
+    [
+        ("loss_action", "low", "LOW!", "loss_action. By its type it shows no loss_action LOW!; if it does"),
+        ("network_id", "1A07", "1A7", "network_id. By its type it shows no network_id 1A7; if it does"),
+        ("channel", 13, 99, "channel. By its type it shows no channel 99; if it does"),
+        ("address", 11, 999, "address. By its type it shows no address 999; if it does"),
+        ("default_refused", "yes", "ok", "By its type it shows no default_refused ok; if it does"),
+    ],
+)
+def test_what_no_display_can_show_is_read_again_and_not_changed(
+    name: str, planned: object, found: object, reading: str, tmp_path: Path
+) -> None:
+    """A node that is right would drop out for nothing, and nothing can be set back to such a value."""
+    gateway = {"channel": 13, "default_refused": "yes", "network_id": "1A07"}
+    rows = [node(11, network_id="1A07") | {name: value} for value in (planned, found)]
+
+    (step,) = work_of(tmp_path, **site(rows[:1], rows[1:], gateway=gateway)).steps
+
+    assert not step.changes
+    assert step.do.startswith("Read at the display and write down: ")
+    assert reading in step.do
+
+
+def test_numbers_are_set_after_their_unit_and_only_where_it_has_not_converted_them(tmp_path: Path) -> None:
+    """Whoever is first at the range cannot key in kPa in psi, and 232 under kPa was never there."""
+    planned = node(11, unit="kPa g", range_high=1600, report_interval=60)
+    found = planned | {"unit": "psi", "range_high": 232, "report_interval": 30}
+    work = work_of(tmp_path, **site([planned], [found]))
+
+    steps = {step.changes[0].setting: step for step in work.steps if step.changes}
+    unit, number = steps["unit"].number, steps["range_high"]
+    assert (number.needs, steps["report_interval"].needs) == ([unit], [])
+    assert number.do == (
+        f"Read range_high after step {unit}, which may have converted it, and set it as planned if it is not"
+    )
+    assert number.rollback == f"undo step {unit} first, then set range_high to 232 psi again"
+
+
+def test_the_unit_comes_first_also_where_the_menu_has_it_last(tmp_path: Path) -> None:
+    """The range stands before the unit in this menu; where the unit is right, nothing waits for it."""
+    planned, found = ([node(11 + n, units="kPa g", range_high=10 - k) for n in range(2)] for k in (0, 5))
+    found[0]["units"] = "bar"
+    units = {"kind": "option", "role": "unit", "options": ["kPa g", "bar"]}
+    work = work_of(tmp_path, **site(planned, found, settings={"unit": None, "units": units}))
+
+    assert field(work) == [
+        "A: units bar → kPa g",
+        "A: range_high 5 (unit found: bar) → 10 kPa g",
+        "B: range_high 5 kPa g → 10 kPa g",
+    ]
+    assert [step.needs for step in work.steps if step.changes] == [[], [1], []]
+
+
+def test_no_node_is_set_to_what_its_gateway_cannot_show(tmp_path: Path) -> None:
+    """The gateway is read first; the node waits for it."""
+    gateway = {"channel": 13, "default_refused": "yes"}
+    work = work_of(tmp_path, **site([node(11)], [node(11, channel=12)], gateway=gateway,
+                                    gateway_found=gateway | {"channel": 99}))  # fmt: skip
+
+    reading = next(step for step in work.steps if "it shows no channel 99" in step.do)
+    change = next(step for step in work.steps if step.changes)
+    assert (reading.tag, change.tag, change.changes[0].after) == ("GW-North", "A", "13")
+    assert change.needs == [reading.number]
+
+
 @pytest.mark.parametrize("newest", [80, 90])
 def test_what_two_undated_files_disagree_about_is_not_set(newest: int, tmp_path: Path) -> None:
     """Whichever of them counts for now: first somebody says which is the newer."""
