@@ -9,7 +9,7 @@ from audit.diagnosis.asked import Asked, Outcome, Tried
 from audit.diagnosis.diagnose import diagnose
 from audit.diagnosis.examined import Case
 from audit.diagnosis.log import Log
-from audit.diagnosis.site import verdict_of
+from audit.diagnosis.site import STANDS_OUT, verdict_of
 from audit.diagnosis.words import percent
 from audit.errors import nearest
 from audit.model.diagnosis import CheckNext, NodeDiagnosis
@@ -100,6 +100,8 @@ def _close(node: NodeDiagnosis, say: Say, *, settled: bool) -> None:
     say(verdict_of(node))
     if settled:
         say(f"remedy: {first.remedy}")
+    elif not node.checks and first.posterior >= STANDS_OUT:
+        say(f"No check is left, and what is most probable still is. remedy: {first.remedy}")
     elif not node.checks:
         say("No check is left; what was unclear may be tried again, or the node exchanged for the spare one.")
     else:

@@ -61,7 +61,8 @@ class Check(Written):
 
     id: Id
     title: Name
-    where: Literal["desk", "site"]
+    where: Literal["desk", "site", "gateway"]
+    """At the desk, at the node, or at its gateway, whose way is paid for this check alone."""
     minutes: Minutes
     """Minutes that it takes; the way to the node comes on top, once for all checks there."""
     finds: Annotated[dict[Id, Chance], Field(min_length=1)]

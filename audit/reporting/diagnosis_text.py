@@ -149,8 +149,8 @@ def _checks(lines: Lines, node: NodeDiagnosis, told: Sequence[CheckNext]) -> Non
     for number, check in enumerate(told, 1):
         if check.where == "site" and not at_site and node.trip:
             _trip(lines, node.trip)
-        if at_site and check.where == "desk":
-            lines.add("AFTERWARDS, at the desk, where the trip has not found it", indent=2, hang=2)
+        if at_site and check.where != "site":
+            lines.add("AFTERWARDS, where the trip has not found it", indent=2, hang=2)
         at_site = check.where == "site"
         _check(lines, number, check)
 
@@ -164,8 +164,9 @@ def _trip(lines: Lines, trip: Trip) -> None:
 
 def _check(lines: Lines, number: int, check: CheckNext) -> None:
     finds = ", ".join(check.finds[:2])
+    way = " and the way" if check.where == "gateway" else ""
     lines.add(
-        f"{number}. {check.where}, {plain(check.minutes)} min: {check.title}; finds it with "
+        f"{number}. {check.where}, {plain(check.minutes)} min{way}: {check.title}; finds it with "
         f"{percent(check.chance)} ({finds})", indent=4 if check.where == "site" else 2, hang=3,
     )  # fmt: skip
     if check.chance >= HOW_FROM:

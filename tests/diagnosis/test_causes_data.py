@@ -26,7 +26,7 @@ WEIGHTS = {
 MINUTES = {
     "siblings": 3, "other-lists": 5, "compare": 8, "duplicates": 5, "trend": 8, "enrolment": 8,
     "profile": 15, "phone": 10, "menu": 10, "loaded-volts": 10, "antenna-swap": 20, "beside-gateway": 30,
-    "spectrum": 40,
+    "spectrum": 40, "gateway-desk": 10, "gateway-site": 15,
 }  # fmt: skip
 """Likewise."""
 

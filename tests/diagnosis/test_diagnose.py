@@ -12,6 +12,7 @@ from audit.diagnosis.diagnose import diagnose
 from audit.diagnosis.log import Log
 from audit.diagnosis.site import case_of as find
 from audit.diagnosis.site import verdict_of
+from audit.diagnosis.trip import gateway_way_minutes
 from audit.errors import InputProblems
 from tests.diagnosis.sites import THREE, case_of, diagnosed, examined, now, our_causes
 from tests.diagnosis.test_log import call
@@ -123,9 +124,37 @@ def test_a_trip_waits_for_the_desk(tmp_path: Path) -> None:
 
     assert node.trip
     assert node.trip.worth == "after the desk"
-    assert "not yet: the checks at the desk find the cause with" in node.trip.words
-    first = [check.where for check in node.checks]
-    assert first == sorted(first)  # desk before site, here
+    assert "not yet: the checks before it find the cause with" in node.trip.words
+    where = [check.where for check in node.checks]
+    assert where.count("desk") > 1
+    assert set(where[: where.index("site")]) == {"desk"}
+
+
+def test_a_silent_gateway_is_looked_at_before_the_node(tmp_path: Path) -> None:
+    """From afar first, then at it, its way paid like the node's; no trip to the node comes before."""
+    node = diagnosed(tmp_path, Asked(joined="was"), ALL_SILENT)
+    order = [check.id for check in node.checks]
+    trip = [check.where for check in node.checks].index("site")
+
+    assert order[0] == "gateway-desk"
+    assert order.index("gateway-site") < trip
+    assert node.none_finds < 0.1
+    assert node.trip
+    assert "not yet: the checks before it find the cause with" in node.trip.words
+
+
+def test_the_way_to_the_gateway_is_paid(tmp_path: Path) -> None:
+    """Its minutes are those of the visit; in the order the way counts too, as stated, or from its place."""
+    far, near = (
+        diagnosed(tmp_path / str(minutes), Asked(("siblings-silent",), "was", travel_minutes=minutes))
+        for minutes in (600, 0)
+    )
+    by_start = case_of(tmp_path / "c", gateway={"position": {"x_m": 10_000, "y_m": 0}})
+
+    assert near.expected_minutes < far.expected_minutes
+    assert [c.minutes for c in near.checks if c.id == "gateway-site"] == [15]
+    assert gateway_way_minutes(by_start, Asked(start=(0, 0))) == pytest.approx(39)
+    assert gateway_way_minutes(by_start, Asked(start=(0, 0), tried=(Tried("menu", "found"),))) > 0
 
 
 def test_a_trip_that_finds_hardly_anything(tmp_path: Path) -> None:

@@ -80,11 +80,21 @@ def test_when_no_check_is_left(tmp_path: Path) -> None:
     assert any("authorises nothing" in line for line in said)
 
 
+def test_when_no_check_is_left_and_one_cause_stands_out(tmp_path: Path) -> None:
+    """Its remedy is told, and nobody is sent to exchange a node for the gateway's sake."""
+    gateway = Asked(("siblings-silent", "gateway-full"), "was")
+    _, said = talked(tmp_path, *["u"] * 20, asked=gateway)
+
+    (told,) = [line for line in said if line.startswith("No check is left")]
+    assert "remedy: Bring the gateway back" in told
+    assert "exchange" not in told
+
+
 def test_the_list_of_checks(tmp_path: Path) -> None:
     """A question mark lists all that is left, with minutes and chances."""
     _, said = talked(tmp_path, "?")
 
-    assert sum(line.startswith("  ") and " min)" in line for line in said) == 12
+    assert sum(line.startswith("  ") and " min)" in line for line in said) == 14
 
 
 def test_whoever_is_there_stays_there(tmp_path: Path) -> None:
