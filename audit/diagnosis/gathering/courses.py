@@ -8,6 +8,8 @@ from typing import NamedTuple
 
 from audit.diagnosis.evidence import MOST_PLACES, NotKnown, Told
 from audit.diagnosis.examined import Case
+from audit.diagnosis.gathering.records import exchanged_on
+from audit.diagnosis.gathering.since import exchanged_since
 from audit.diagnosis.lists import cell, names_of, time_of
 from audit.model.table import Place
 from audit.reading.values import plain
@@ -23,13 +25,18 @@ class Reading(NamedTuple):
 
 
 def course(case: Case, role: str, unit: str) -> list[Reading]:
-    """Return the dated readings of a role, in a unit, oldest first; one a time, the last one given."""
+    """Return the dated readings of a role, in a unit, oldest first; one a time, the last one given.
+
+    Those of a unit that was exchanged since, by a change record, are left out.
+    """
     names = names_of(case.site, role)
+    exchange = exchanged_on(case)
+    first = exchange.change.date if exchange else datetime.date.min
     found: dict[datetime.datetime, Reading] = {}
     for table, entry in case.block.rows[case.i] if case.block.rows else ():
         at, here = time_of(table, entry), cell(table, entry, names)
         number = here.number(unit) if here else None
-        if at and here and number is not None:
+        if at and at.date() >= first and here and number is not None:
             found[at] = Reading(at, number, here.value.shown, here.place)
     return [found[at] for at in sorted(found)]
 
@@ -38,7 +45,7 @@ def volts(case: Case) -> Told | NotKnown:
     """Return whether its battery voltage fell."""
     read = course(case, "battery_volts", "V")
     if len(read) < 2:
-        return NotKnown(f"the course of its battery voltage: {_how_many(read)}")
+        return NotKnown(f"the course of its battery voltage: {_how_many(read)}{exchanged_since(case)}")
     highest, last = max(read[:-1], key=lambda one: one.number), read[-1]
     fallen = 100 * (1 - last.number / highest.number) if highest.number > 0 else 0.0
     places = (last.place, highest.place)
@@ -54,7 +61,7 @@ def signal(case: Case) -> Told | NotKnown:
     """Return whether its signal slid, dropped at once, or was steady before it was lost."""
     read = course(case, "rssi", "dBm")
     if len(read) < 2:
-        return NotKnown(f"the course of its signal strength: {_how_many(read)}")
+        return NotKnown(f"the course of its signal strength: {_how_many(read)}{exchanged_since(case)}")
     limits = case.causes.limits
     first, last = read[0], read[-1]
     drop, before, after = max(
