@@ -149,6 +149,32 @@ def test_every_answer_from_files_is_tried() -> None:
     assert of_files - told == {"volts-low", "path-loss-odd", "margin-weak", "margin-good"}
 
 
+@pytest.mark.parametrize(
+    ("volts", "answer", "words"),
+    [
+        ([2.6], "volts-low", "battery 2.6 V on 2026-01-01, below the device's cut-off of 2.7 V"),
+        ([3.1], "volts-low", "battery 3.1 V on 2026-01-01, below 3.2 V, at which it is to be changed"),
+        ([3.6, 2.6], "volts-low", "below the device's cut-off of 2.7 V; 3.6 V on 2026-01-01: 28 % less"),
+        ([2.61, 2.6], "volts-low", "below the device's cut-off"),
+        ([2.6, 3.6], "volts-steady", "steady"),
+        ([2.7], None, "only one dated reading"),
+    ],
+)
+def test_a_battery_below_its_limits_is_low(
+    tmp_path: Path, volts: list[float], answer: str | None, words: str
+) -> None:
+    """One reading is enough for that, the newest, beside the limits of the device type."""
+    battery = {"capacity_ah": 19, "sleep_ua": 10, "transmit_ma": 30, "low_v": 3.2, "cutoff_v": 2.7}
+    if volts == [2.7]:
+        battery["volts_per_kelvin"] = 0.005  # it may be cold there
+    read = dated("battery_volts", *((f"2026-01-{day:02}", one) for day, one in enumerate(volts, 1)))
+    told = GATHERERS["volts"](case_of(tmp_path, type_keys={"battery": battery}, **read))
+
+    assert getattr(told, "answer", None) == answer
+    assert told
+    assert words in told.words
+
+
 def test_every_gatherer_answers_a_question_of_its_own() -> None:
     """No gatherer stands without its question in the data."""
     assert set(GATHERERS) <= {question.id for question in our_causes().questions}

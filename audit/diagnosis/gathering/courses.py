@@ -42,8 +42,11 @@ def course(case: Case, role: str, unit: str) -> list[Reading]:
 
 
 def volts(case: Case) -> Told | NotKnown:
-    """Return whether its battery voltage fell."""
+    """Return whether its battery voltage was low at the newest reading, or fell."""
     read = course(case, "battery_volts", "V")
+    low = _low(case, read[-1].number) if read else ""
+    if low and len(read) < 2:
+        return Told("volts-low", f"battery {read[-1].shown} on {_day(read[-1])}, {low}", (read[-1].place,))
     if len(read) < 2:
         return NotKnown(f"the course of its battery voltage: {_how_many(read)}{exchanged_since(case)}")
     highest, last = max(read[:-1], key=lambda one: one.number), read[-1]
@@ -51,10 +54,25 @@ def volts(case: Case) -> Told | NotKnown:
     places = (last.place, highest.place)
     now = f"battery {last.shown} on {_day(last)}"
     if fallen >= case.causes.limits.volts_fall_percent:
-        words = f"{now}, {highest.shown} on {_day(highest)}: {fallen:.0f} % less"
-        return Told("volts-fell", words, places)
+        words = f"{now}{f', {low};' if low else ','} {highest.shown} on {_day(highest)}: {fallen:.0f} % less"
+        return Told("volts-low" if low else "volts-fell", words, places)
+    if low:
+        return Told("volts-low", f"{now}, {low}", (last.place,))
     words = f"{now}, {read[0].shown} on {_day(read[0])}: steady"
     return Told("volts-steady", words, (last.place, read[0].place))
+
+
+def _low(case: Case, volts: float) -> str:
+    """Return how low the volts of its battery are, in words; empty where they are not, or nothing tells.
+
+    Where cold takes volts off, only the cut-off tells.
+    """
+    battery = case.block.type.battery
+    if battery and battery.cutoff_v is not None and volts < battery.cutoff_v:
+        return f"below the device's cut-off of {plain(battery.cutoff_v)} V"
+    if battery and battery.low_v is not None and volts < battery.low_v and not battery.volts_per_kelvin:
+        return f"below {plain(battery.low_v)} V, at which it is to be changed"
+    return ""
 
 
 def signal(case: Case) -> Told | NotKnown:
