@@ -96,6 +96,8 @@ class Limits(Written):
     """A battery's voltage has fallen when it is so much below its highest reading."""
     signal_step_db: Annotated[float, Field(gt=0)]
     """A signal has dropped when it is so much weaker than at the reading before."""
+    signal_step_days: Annotated[float, Field(gt=0)] = 7
+    """With more days than this between two readings, what is weaker has not dropped at once."""
     signal_slide_db: Annotated[float, Field(gt=0)]
     """A signal has slid when it is so much weaker than at the first of three readings or more."""
     margin_db: Annotated[float, Field(gt=0)]

@@ -14,6 +14,9 @@ from audit.diagnosis.lists import cell, names_of, time_of
 from audit.model.table import Place
 from audit.reading.values import plain
 
+MOST_OF = 0.75
+"""Where more of a fall than this lies between two readings, it is not known to be one little by little. J."""
+
 
 class Reading(NamedTuple):
     """A number that was read at a time."""
@@ -76,16 +79,19 @@ def _low(case: Case, volts: float) -> str:
 
 
 def signal(case: Case) -> Told | NotKnown:
-    """Return whether its signal slid, dropped at once, or was steady before it was lost."""
+    """Return whether its signal slid, dropped at once, or was steady before it was lost.
+
+    Where most of a fall lies between two readings that are far apart, it may be either of the first two.
+    """
     read = course(case, "rssi", "dBm")
     if len(read) < 2:
         return NotKnown(f"the course of its signal strength: {_how_many(read)}{exchanged_since(case)}")
     limits = case.causes.limits
     first, last = read[0], read[-1]
-    drop, before, after = max(
-        ((one.number - other.number, one, other) for one, other in pairwise(read)),
-        key=lambda step: step[0],
-    )
+    days = datetime.timedelta(days=limits.signal_step_days)
+    near = [(one, other) for one, other in pairwise(read) if other.at - one.at <= days]
+    before, after = max(near, key=lambda step: step[0].number - step[1].number, default=(last, last))
+    drop = before.number - after.number
     if drop >= limits.signal_step_db and before.number - last.number >= limits.signal_step_db:
         then = f"signal {before.shown} on {_day(before)}"
         words = f"{then}, {after.shown} on {_day(after)}: {_db(drop)} weaker at once"
@@ -93,6 +99,10 @@ def signal(case: Case) -> Told | NotKnown:
     fallen = first.number - last.number
     course_of = f"signal {first.shown} on {_day(first)}, {last.shown} on {_day(last)}"
     places = tuple(dict.fromkeys(one.place for one in (first, *read[-MOST_PLACES + 1 :])))
+    largest = max(one.number - other.number for one, other in pairwise(read))
+    sudden = largest >= limits.signal_step_db and largest > MOST_OF * fallen
+    if fallen >= limits.signal_slide_db and sudden:
+        return NotKnown(f"{course_of}: {_db(fallen)} weaker; at once or little by little is not known")
     if len(read) > 2 and fallen >= limits.signal_slide_db:
         words = f"{course_of}, over {len(read)} readings: {_db(fallen)} weaker, little by little"
         return Told("signal-slid", words, places)
