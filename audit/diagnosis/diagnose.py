@@ -9,7 +9,7 @@ from audit.diagnosis.cautions import cautions
 from audit.diagnosis.evidence import in_file
 from audit.diagnosis.examined import Case
 from audit.diagnosis.gathering.work import Past, past
-from audit.diagnosis.known import Gathered, Known, gather
+from audit.diagnosis.known import Gathered, Known, gather, still_finds
 from audit.diagnosis.lists import Sighting
 from audit.diagnosis.log import Log
 from audit.diagnosis.missing import State, silent_after_s, state_of
@@ -49,7 +49,7 @@ def diagnose(case: Case, asked: Asked, log: Log | None = None) -> NodeDiagnosis:
     done, moot = checks_done(case, known, asked), checks_moot(case, gathered)
     away = gateway_way_minutes(case, asked)
     options = [
-        Option(c.id, c.minutes + (away if c.where == "gateway" else 0), c.finds)
+        Option(c.id, c.minutes + (away if c.where == "gateway" else 0), still_finds(c, known))
         for c in causes.checks if c.id not in (*done, *moot)
     ]  # fmt: skip
     order = _order(case, asked, now, options, travel)
@@ -112,12 +112,8 @@ def priors(
 
 def checks_done(case: Case, known: Sequence[Known], asked: Asked) -> list[str]:
     """Return the checks that are as good as done: tried, or all their questions answered."""
-    answered = {one.question for one in known if one.source != "check"}
     tried = {one.check for one in asked.tried}
-    return [
-        check.id for check in case.causes.checks
-        if check.id in tried or (check.answered_by and answered.issuperset(check.answered_by))
-    ]  # fmt: skip
+    return [c.id for c in case.causes.checks if c.id in tried or not still_finds(c, known)]
 
 
 def checks_moot(case: Case, gathered: Gathered) -> list[str]:
@@ -165,7 +161,7 @@ def _evidence(number: int, one: Known, prior: Mapping[str, float]) -> EvidenceUs
 
 def _check(case: Case, option: Option, now: Mapping[str, float]) -> CheckNext:
     check = next(check for check in case.causes.checks if check.id == option.id)
-    finds = sorted(check.finds, key=lambda cause: -now[cause] * check.finds[cause])
+    finds = sorted(option.finds, key=lambda cause: -now[cause] * option.finds[cause])
     return CheckNext(
         id=check.id,
         title=check.title,

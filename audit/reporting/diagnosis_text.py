@@ -134,6 +134,9 @@ def _next_checks(lines: Lines, node: NodeDiagnosis) -> None:
             lines.add(f"only if that does not help, check {order}", indent=2, hang=2)
         _checks(lines, node, told)
         lines.add(f"with {percent(node.none_finds)} none of these finds the cause", indent=2)
+        if not node.settled and not any(node.causes[0].id in check.finds for check in node.checks):
+            words = "none of them looks for the most probable cause: do what its remedy says first"
+            lines.add(words, indent=2, hang=2)
     rest = ", ".join(check.id for check in node.checks if check not in told)
     if rest:
         lines.add(f"not worth it, since each finds the cause with less than {percent(HOW_FROM)}: {rest}",

@@ -82,14 +82,15 @@ class World:
         prior = self.prior()
         weight = [1.0] * len(prior) if self.odd else list(prior.values())
         (cause,) = chance.choices(list(prior), weight)
-        of_checks = {name for check in self.causes.checks for name in check.answered_by}
+        desk = [check for check in self.causes.checks if check.where == "desk"]
+        of_checks = {name for check in desk for name in check.answered_by}
         told = [
             (question, _told(question, cause, self.causes.errors.readback, chance))
             for question in self.causes.questions
             if question.id in GATHERERS and question.id not in of_checks and chance.random() < ANSWERED
         ]
         free = frozenset(
-            check.id for check in self.causes.checks
+            check.id for check in desk
             if check.answered_by and set(check.answered_by) <= set(GATHERERS) and chance.random() < ANSWERED
         )  # fmt: skip
         finds = frozenset(c.id for c in self.causes.checks if chance.random() < c.finds.get(cause, 0))

@@ -118,6 +118,55 @@ def test_a_check_with_several_questions_waits_for_all(tmp_path: Path) -> None:
     assert "trend" in diagnosed(tmp_path / "b", Asked(("signal-slid", "volts-steady"))).done
 
 
+FOUND_BY: list[tuple[tuple[str, ...], str, set[str]]] = [
+    (("volts-steady",), "trend", {"path", "antenna", "interference"}),
+    (("lcd-lives",), "phone", {"removed", "antenna", "variant", "hardware"}),  # damage may be seen yet
+    (("lcd-lives", "node-there", "looks-whole"), "phone", set()),
+    (("volts-low",), "loaded-volts", set()),
+    (("volts-steady",), "loaded-volts", {"battery"}),
+    (("radio-same",), "menu", {"removed", "variant", "address-twice"}),
+    (("radio-same", "serial-as-planned", "address-alone"), "menu", set()),
+]
+
+
+@pytest.mark.parametrize(("saw", "name", "finds"), FOUND_BY)
+def test_what_is_answered_is_not_looked_for(
+    tmp_path: Path, saw: tuple[str, ...], name: str, finds: set[str]
+) -> None:
+    """Of a check with several questions the answered ones drop out; with none left it is done."""
+    node = diagnosed(tmp_path, Asked(saw))
+
+    assert {cause for check in node.checks if check.id == name for cause in check.finds} == finds
+    assert (name in node.done) == (not finds)
+
+
+def test_only_what_was_read_after_the_loss_answers_a_check_at_the_node(tmp_path: Path) -> None:
+    """Its settings of a month ago may have changed since; those of tonight are what its menu would show."""
+    lists = {"list.csv": [{"tag": "B", "last_heard": 9, "read_at": "2026-03-31T02:00"}]}
+    before, after = (
+        diagnosed(tmp_path / at[:7], None, lists, gateway={"channel": 7}, found={"channel": 7, "read_at": at})
+        for at in ("2026-02-28T03:30", "2026-03-31T03:30")
+    )
+    menu = [
+        {c for check in node.checks if check.id == "menu" for c in check.finds} for node in (before, after)
+    ]
+
+    assert "radio-settings" in menu[0]
+    assert "radio-settings" not in menu[1]
+    assert "lcd-lives" in ids(after)
+    assert "lcd-lives" not in ids(before)
+
+
+def test_an_outcome_does_not_tell_again_what_is_answered(tmp_path: Path) -> None:
+    """With the battery's course known, nothing found in the trend is about the signal alone."""
+    case = case_of(tmp_path)
+    known, tried = Asked(("volts-fell",)), Asked(("volts-fell",), tried=(Tried("trend", "not found"),))
+    before, after = diagnose(case, known), diagnose(case, tried)
+
+    assert now(after, "antenna") < now(before, "antenna")
+    assert now(after, "battery") > now(before, "battery")
+
+
 def test_a_trip_waits_for_the_desk(tmp_path: Path) -> None:
     """With nothing known the desk comes first, and that is said with its chance and minutes."""
     node = diagnosed(tmp_path)

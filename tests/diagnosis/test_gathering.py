@@ -36,6 +36,11 @@ def dated(role: str, *readings: tuple[str, Any]) -> dict[str, Any]:
 
 RETUNED: dict[str, Any] = {"from": 7, "to": 8}
 READ: dict[str, Any] = {"found": {"read_at": "2026-03-31", "channel": 7}}
+READ_AT_NIGHT: dict[str, Any] = {
+    "lists": {"list.csv": [{"tag": "B", "last_heard": 9, "read_at": "2026-03-31T02:00"}]},
+    "found": {"1.csv": [{"tag": "A", "read_at": "2026-03-01", "channel": 7}],
+              "2.csv": [{"tag": "A", "read_at": "2026-03-31T03:30", "channel": 7, "battery_volts": 3.5}]},
+}  # fmt: skip
 
 CASES = [
     # question, answer, part of the words, file of the first place, site
@@ -89,6 +94,9 @@ CASES = [
      dated("rssi", ("2026-01-01", -70), ("2026-02-01", -70), ("2026-02-08", -85))),
     ("signal", "signal-steady", "steady within 2 dB", "2026-01-01.csv",
      dated("rssi", ("2026-01-01", -70), ("2026-02-01", -72))),
+    ("display", "lcd-lives", "its channel was read there on 2026-03-31 03:30, after it was lost", "2.csv",
+     READ_AT_NIGHT),
+    ("place", "node-there", "after it was lost", "2.csv", READ_AT_NIGHT),
     ("window", "joining-closed", "closed at GW-North", "gateways.csv",
      {"gateway": {"join_window": "closed"}, "found": {}}),
     ("window", "joining-open", "open at GW-North", "gateways.csv",
@@ -141,14 +149,16 @@ def test_an_answer_with_its_place(
 
 
 def test_every_answer_from_files_is_tried() -> None:
-    """The cases above have every answer that the files can give, but for those of the link."""
+    """The cases above have every answer, but those of the link and low volts, and what no file can tell."""
     told = {answer for _, answer, *_ in CASES}
     of_files = {
         answer.id for question in our_causes().questions if question.id in GATHERERS
         for answer in question.answers
     }  # fmt: skip
 
-    assert of_files - told == {"volts-low", "path-loss-odd", "margin-weak", "margin-good"}
+    assert of_files - told == {
+        "volts-low", "path-loss-odd", "margin-weak", "margin-good", "lcd-blank", "node-gone"
+    }  # fmt: skip
 
 
 @pytest.mark.parametrize(

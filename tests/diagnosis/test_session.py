@@ -28,7 +28,7 @@ def test_an_answer_moves_the_ranking(tmp_path: Path) -> None:
 def test_it_ends_when_a_check_has_settled_it(tmp_path: Path) -> None:
     """A cause that is probable enough after a find ends the talk with its remedy."""
     node, said = talked(tmp_path, "loaded-volts found", "phone found", "loaded-volts found", "menu found",
-                        asked=Asked(("volts-low", "lcd-blank"), "was"))  # fmt: skip
+                        asked=Asked(("cold-snap", "lcd-blank"), "was"))  # fmt: skip
 
     assert node.causes[0].id == "battery"
     assert node.causes[0].posterior >= 0.9
