@@ -22,9 +22,9 @@ TAKE_FROM = 0.05
 
 
 def is_there(causes: CausesFile, asked: Asked) -> bool:
-    """Tell whether somebody is at the node already: a check there has been tried."""
+    """Tell whether somebody is at the node already: a check there has been tried, or what is there told."""
     at_site = {check.id for check in causes.checks if check.where == "site"}
-    return any(one.check in at_site for one in asked.tried)
+    return asked.there or any(one.check in at_site for one in asked.tried)
 
 
 def travel_minutes(case: Case, asked: Asked) -> tuple[float, str]:

@@ -64,6 +64,59 @@ def test_what_is_not_understood_is_asked_again(tmp_path: Path) -> None:
     assert any("nearest: phone" in line for line in said)
 
 
+def test_what_was_seen_is_an_answer(tmp_path: Path) -> None:
+    """By the name that --saw takes, with or without its check, or several; it wins over one before."""
+    for n, answers in enumerate([["lcd-blank"], ["phone lcd-blank"], ["lcd-lives", "node-there, lcd-blank"]]):
+        node, _ = talked(tmp_path / str(n), *answers)
+
+        assert now(node, "battery") > 0.5
+        assert [one.source for one in node.evidence if one.id == "lcd-blank"] == ["saw"]
+        assert not any(one.id == "lcd-lives" for one in node.evidence)
+
+
+def test_what_a_check_may_see_is_told_with_it(tmp_path: Path) -> None:
+    """Nobody has to know the names by heart."""
+    _, said = talked(tmp_path, "phone")
+
+    assert (
+        "Or say what is seen: lcd-blank, lcd-lives, node-gone, node-there, damage-seen, looks-whole." in said
+    )
+
+
+def test_what_was_seen_may_settle_it(tmp_path: Path) -> None:
+    """A cause that is probable enough by it ends the talk."""
+    _, said = talked(tmp_path, "lcd-blank", "volts-low", "looks-whole", "phone", asked=Asked((), "was"))
+
+    assert any(line.startswith("remedy: Wake it") for line in said)
+    assert sum(line.endswith("found, not found or unclear?") for line in said) == 2
+
+
+def test_whoever_has_seen_something_at_the_node_is_there(tmp_path: Path) -> None:
+    """No way is reckoned a second time."""
+    node, _ = talked(tmp_path, "menu radio-same", asked=Asked())
+
+    assert node.trip
+    assert node.trip.travel_basis == "you are there"
+
+
+def test_an_answer_may_be_taken_back(tmp_path: Path) -> None:
+    """Outcome or sight, one after the other; then nothing is left to take back."""
+    start, _ = talked(tmp_path / "a")
+    node, said = talked(tmp_path / "b", "phone found", "lcd-blank", "back", "undo", "back")
+
+    assert node == start
+    assert said.count("The last answer is taken back.") == 2
+    assert said.count("There is no answer to take back.") == 1
+
+
+def test_an_answered_check_may_be_answered_again(tmp_path: Path) -> None:
+    """The later outcome counts alone."""
+    once, _ = talked(tmp_path / "a", "phone n")
+    again, _ = talked(tmp_path / "b", "phone y", "trend", "phone n")
+
+    assert again == once
+
+
 def test_it_may_be_stopped_at_any_time(tmp_path: Path) -> None:
     """By a word, or where the answers end; that nothing is settled is said."""
     for n, answers in enumerate([["q"], ["QUIT"], []]):
