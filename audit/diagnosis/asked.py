@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from audit.errors import InputProblems, Problem, nearest
@@ -31,6 +31,18 @@ class Asked:
     start: tuple[float, float] | None = None
     """Where the way to the node begins: metres on the site's grid, or latitude and longitude."""
     tried: Sequence[Tried] = ()
+    there: bool = False
+    """Whether somebody at the node has told something, though no check there is done with."""
+
+    def and_saw(self, names: Sequence[str], causes: CausesFile) -> Asked:
+        """Return the same with answers that were seen now, which win over those seen before."""
+        answers = causes.answers()
+        saw = {answers[name][0].id: name for name in (*self.saw, *names)}
+        return replace(self, saw=tuple(saw.values()))
+
+    def and_tried(self, one: Tried) -> Asked:
+        """Return the same with the outcome of a check, which wins over one before."""
+        return replace(self, tried=(*(other for other in self.tried if other.check != one.check), one))
 
 
 def check_saw(saw: Sequence[str], causes: CausesFile) -> None:

@@ -9,7 +9,7 @@ from audit.diagnosis.cautions import cautions
 from audit.diagnosis.evidence import in_file
 from audit.diagnosis.examined import Case
 from audit.diagnosis.gathering.work import Past, past
-from audit.diagnosis.known import Gathered, Known, gather
+from audit.diagnosis.known import Gathered, Known, gather, still_finds
 from audit.diagnosis.lists import Sighting
 from audit.diagnosis.log import Log
 from audit.diagnosis.missing import State, silent_after_s, state_of
@@ -23,7 +23,7 @@ from audit.diagnosis.order import (
     unresolved,
 )
 from audit.diagnosis.posterior import factor, posterior
-from audit.diagnosis.trip import is_there, travel_minutes, trip
+from audit.diagnosis.trip import gateway_way_minutes, is_there, travel_minutes, trip
 from audit.diagnosis.weights import chance_joined, mixed, weights
 from audit.diagnosis.words import duration
 from audit.judging.findings import evidence_place
@@ -47,7 +47,11 @@ def diagnose(case: Case, asked: Asked, log: Log | None = None) -> NodeDiagnosis:
     now = posterior(prior, told)
     travel, basis = travel_minutes(case, asked)
     done, moot = checks_done(case, known, asked), checks_moot(case, gathered)
-    options = [Option(c.id, c.minutes, c.finds) for c in causes.checks if c.id not in (*done, *moot)]
+    away = gateway_way_minutes(case, asked)
+    options = [
+        Option(c.id, c.minutes + (away if c.where == "gateway" else 0), still_finds(c, known))
+        for c in causes.checks if c.id not in (*done, *moot)
+    ]  # fmt: skip
     order = _order(case, asked, now, options, travel)
     state, seen = state_of(case.examined, case.target)
     the_trip: Trip | None = trip(case, order, now, basis)
@@ -81,8 +85,8 @@ def _order(
     case: Case, asked: Asked, now: Mapping[str, float], options: Sequence[Option], travel: float
 ) -> Order:
     """Return the best order of the checks that are left."""
-    at_desk = {check.id for check in case.causes.checks if check.where == "desk"}
-    desk, site = ([o for o in options if (o.id in at_desk) == wanted] for wanted in (True, False))
+    at_node = {check.id for check in case.causes.checks if check.where == "site"}
+    desk, site = ([o for o in options if (o.id in at_node) == wanted] for wanted in (False, True))
     if is_there(case.causes, asked):
         return order_from_there(now, desk, site)
     return best_order(now, desk, site, travel)
@@ -108,12 +112,8 @@ def priors(
 
 def checks_done(case: Case, known: Sequence[Known], asked: Asked) -> list[str]:
     """Return the checks that are as good as done: tried, or all their questions answered."""
-    answered = {one.question for one in known if one.source != "check"}
     tried = {one.check for one in asked.tried}
-    return [
-        check.id for check in case.causes.checks
-        if check.id in tried or (check.answered_by and answered.issuperset(check.answered_by))
-    ]  # fmt: skip
+    return [c.id for c in case.causes.checks if c.id in tried or not still_finds(c, known)]
 
 
 def checks_moot(case: Case, gathered: Gathered) -> list[str]:
@@ -161,7 +161,7 @@ def _evidence(number: int, one: Known, prior: Mapping[str, float]) -> EvidenceUs
 
 def _check(case: Case, option: Option, now: Mapping[str, float]) -> CheckNext:
     check = next(check for check in case.causes.checks if check.id == option.id)
-    finds = sorted(check.finds, key=lambda cause: -now[cause] * check.finds[cause])
+    finds = sorted(option.finds, key=lambda cause: -now[cause] * option.finds[cause])
     return CheckNext(
         id=check.id,
         title=check.title,

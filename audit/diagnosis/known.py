@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from audit.diagnosis.asked import Asked, Tried
 from audit.diagnosis.evidence import NotKnown, Told
 from audit.diagnosis.examined import Case
 from audit.diagnosis.gathering import GATHERERS
+from audit.diagnosis.gathering.afterwards import read_there
 from audit.diagnosis.posterior import found_by, likelihoods
-from audit.model.joining import CausesFile
+from audit.model.joining import CausesFile, Check
 from audit.model.table import Place
 
 
@@ -27,6 +28,8 @@ class Known:
     error: float
     places: tuple[Place, ...]
     likelihoods: Mapping[str, float]
+    there: bool = False
+    """Whether somebody has seen it, or read it at the node after it was lost."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +63,21 @@ def gather(case: Case, asked: Asked) -> Gathered:
             unknown.append(told.words)
         elif gatherer:
             moot.add(question.id)
-    return Gathered([*known, *tried(asked.tried, causes)], unknown, frozenset(moot))
+    rows = {_row(place) for _, place in read_there(case)}
+    known = [
+        replace(one, there=one.source == "saw" or bool(rows & set(map(_row, one.places)))) for one in known
+    ]
+    return Gathered([*known, *tried(asked.tried, known, causes)], unknown, frozenset(moot))
+
+
+def _row(place: Place) -> tuple[str, str, int]:
+    return place.file, place.sheet, place.row
+
+
+def still_finds(check: Check, known: Sequence[Known]) -> dict[str, float]:
+    """Return what a check still finds beside what is known; nothing where it is as good as done."""
+    told = [one for one in known if one.source != "check" and (check.where == "desk" or one.there)]
+    return check.left({name for one in told for name in (one.question, one.id)})
 
 
 def _seen(answer: str, told: Told | NotKnown | None, causes: CausesFile) -> Told:
@@ -81,8 +98,8 @@ def _as_known(told: Told, causes: CausesFile) -> Known:
     return Known(told.answer, question.id, told.words, source, error, places, chances)
 
 
-def tried(checks: Sequence[Tried], causes: CausesFile) -> list[Known]:
-    """Return what the outcomes of checks say; unclear ones say nothing."""
+def tried(checks: Sequence[Tried], known: Sequence[Known], causes: CausesFile) -> list[Known]:
+    """Return what the outcomes of checks say beside what is known; unclear ones say nothing."""
     ids = [cause.id for cause in causes.causes]
     by_id = {check.id: check for check in causes.checks}
     found = []
@@ -90,7 +107,8 @@ def tried(checks: Sequence[Tried], causes: CausesFile) -> list[Known]:
         if one.outcome != "unclear":
             check = by_id[one.check]
             name = f"{check.id}-{one.outcome.replace(' ', '-')}"
-            told = found_by(check, ids, found=one.outcome == "found")
+            left = check.model_copy(update={"finds": still_finds(check, known)})
+            told = found_by(left, ids, found=one.outcome == "found")
             words = f"{check.title}: {one.outcome}"
             found.append(Known(name, check.id, words, "check", check.false_alarm, (), told))
     return found

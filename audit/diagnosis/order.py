@@ -1,6 +1,7 @@
 """The order of checks with the fewest minutes to be expected until the cause is found.
 
 Checks at the desk come in any order; those at the node are all done in one trip, whose way is paid once.
+A check at the gateway counts as one at the desk whose minutes hold its way.
 A check finds a cause with its own chance, independently of the others; the first that finds it ends the
 search. The expected minutes of an order are Σ minutes × P(nothing before has found it).
 
@@ -23,7 +24,7 @@ MOST_AT_SITE = 7
 
 @dataclass(frozen=True, slots=True)
 class Option:
-    """A check that may be done: its minutes, and how often it finds each cause."""
+    """A check that may be done: its minutes, with the way to a gateway, and how often it finds each cause."""
 
     id: str
     minutes: float

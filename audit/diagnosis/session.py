@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import replace
+from typing import NamedTuple
 
 from audit.diagnosis.asked import Asked, Outcome, Tried
 from audit.diagnosis.diagnose import diagnose
 from audit.diagnosis.examined import Case
 from audit.diagnosis.log import Log
-from audit.diagnosis.site import verdict_of
+from audit.diagnosis.site import STANDS_OUT, verdict_of
 from audit.diagnosis.words import percent
 from audit.errors import nearest
 from audit.model.diagnosis import CheckNext, NodeDiagnosis
@@ -21,13 +22,22 @@ WORDS: dict[str, Outcome] = {
     **dict.fromkeys(("unclear", "u"), "unclear"),
 }
 STOP = ("quit", "q", "stop", "exit")
+BACK = ("back", "undo", "b")
 HELP = (
-    "Answer: found, not found or unclear (f, n, u). The name of another check takes that one first; "
-    "? lists all; quit ends."
+    "Answer: found, not found or unclear (f, n, u), or what was seen, by its name (--evidence lists all). "
+    "The name of another check takes that one first; ? lists all; back takes the last answer back; quit ends."
 )
 MOST_SHOWN = 4
 
 Say = Callable[[str], None]
+
+
+class Answer(NamedTuple):
+    """What an answer is about, and what it says; neither where it was not understood."""
+
+    check: str
+    outcome: Outcome | None = None
+    saw: tuple[str, ...] = ()
 
 
 def talk(case: Case, asked: Asked, log: Log | None, answers: Iterator[str], say: Say) -> NodeDiagnosis:
@@ -36,55 +46,89 @@ def talk(case: Case, asked: Asked, log: Log | None, answers: Iterator[str], say:
     say(verdict_of(node))
     say(HELP)
     chosen, told = "", ""
-    while node.checks and not _settled(case, node, asked):
+    before: list[Asked] = []
+    start = asked
+    while node.checks and not _settled(case, node, asked, start):
         check = next((one for one in node.checks if one.id == chosen), node.checks[0])
         if check.id != told:
-            _present(check, node, say)
+            _present(check, node, case, say)
         told = check.id
         say(f"{check.id}: found, not found or unclear?")
         answer = next(answers, None)
         if answer is None or answer.strip().casefold() in STOP:
             break
-        chosen, outcome = _understood(answer, check, node, say)
-        if outcome:
-            asked = replace(asked, tried=(*asked.tried, Tried(chosen or check.id, outcome)))
-            before, node = node, diagnose(case, asked, log)
-            _tell_moves(before, node, say)
-            chosen = ""
-    _close(node, say, settled=_settled(case, node, asked))
+        if answer.strip().casefold() in BACK:
+            said, then = Answer(""), before.pop() if before else asked
+            say("The last answer is taken back." if then != asked else "There is no answer to take back.")
+        else:
+            said = _understood(answer, check, node, case, say)
+            then = _with(asked, said, case)
+            before += [asked] if then != asked else []
+        chosen = said.check if said.outcome is None else ""
+        if then != asked:
+            asked = then
+            earlier, node = node, diagnose(case, asked, log)
+            _tell_moves(earlier, node, say)
+    _close(node, say, settled=_settled(case, node, asked, start))
     return node
 
 
-def _settled(case: Case, node: NodeDiagnosis, asked: Asked) -> bool:
-    """Tell whether a check has found something, and one cause is probable enough."""
-    found = any(one.outcome == "found" for one in asked.tried)
-    return found and node.causes[0].posterior >= case.causes.settled_from
+def _with(asked: Asked, said: Answer, case: Case) -> Asked:
+    """Return what is asked, with an answer to it."""
+    if said.outcome:
+        return asked.and_tried(Tried(said.check, said.outcome))
+    if said.saw:
+        there = any(check.id == said.check and check.where == "site" for check in case.causes.checks)
+        return replace(asked.and_saw(said.saw, case.causes), there=asked.there or there)
+    return asked
 
 
-def _present(check: CheckNext, node: NodeDiagnosis, say: Say) -> None:
+def _settled(case: Case, node: NodeDiagnosis, asked: Asked, start: Asked) -> bool:
+    """Tell whether a check has found something, or what was seen speaks for it, and a cause is probable."""
+    first = node.causes[0]
+    new = set(asked.saw) - set(start.saw)
+    seen = any(one.id in new and one.number in first.speaks_for for one in node.evidence)
+    found = seen or any(one.outcome == "found" for one in asked.tried)
+    return found and first.posterior >= case.causes.settled_from
+
+
+def _seen_by(name: str, case: Case) -> list[str]:
+    """Return the answers that a check may give."""
+    (check,) = [check for check in case.causes.checks if check.id == name]
+    questions = {q.id: [answer.id for answer in q.answers] for q in case.causes.questions}
+    return [answer for part in check.answered_by for answer in questions.get(part, [part])]
+
+
+def _present(check: CheckNext, node: NodeDiagnosis, case: Case, say: Say) -> None:
     say("")
     if check.where == "site" and node.trip and node.trip.travel_minutes:
         trip = node.trip
         say(f"Trip to the node, way {plain(round(trip.travel_minutes))} min: {trip.words}.")
         say(f"Take along: {', '.join(trip.take)}.")
     say(f"{check.id} ({check.where}, {plain(check.minutes)} min): {check.title}. {check.how}")
+    if seen := _seen_by(check.id, case):
+        say(f"Or say what is seen: {', '.join(seen)}.")
 
 
-def _understood(answer: str, check: CheckNext, node: NodeDiagnosis, say: Say) -> tuple[str, Outcome | None]:
-    """Return the check that an answer names, if any, and the outcome that it gives, if any."""
+def _understood(answer: str, check: CheckNext, node: NodeDiagnosis, case: Case, say: Say) -> Answer:
+    """Return the check that an answer names, if any, and what it says of it, if anything."""
     text = " ".join(answer.casefold().split())
     names = [one.id for one in node.checks]
     if text == "?":
         for one in node.checks:
             say(f"  {one.id} ({one.where}, {plain(one.minutes)} min): {one.title}; {percent(one.chance)}")
-        return check.id, None
+        return Answer(check.id)
     if text in WORDS:
-        return check.id, WORDS[text]
+        return Answer(check.id, WORDS[text])
     first, _, rest = text.partition(" ")
-    if first in names and (not rest or rest in WORDS):
-        return first, WORDS.get(rest)
-    say(f"not understood: {answer.strip()!r}. {HELP} ({nearest(first, names)})")
-    return check.id, None
+    if (first in names and not rest) or (first in {*names, *node.done} and rest in WORDS):
+        return Answer(first, WORDS.get(rest))
+    about, words = (first, rest) if first in names else (check.id, text)
+    seen, answers = words.replace(",", " ").split(), case.causes.answers()
+    if seen and answers.keys() >= set(seen):
+        return Answer(about, saw=tuple(seen))
+    say(f"not understood: {answer.strip()!r}. {HELP} ({nearest(first, [*names, *answers])})")
+    return Answer(check.id)
 
 
 def _tell_moves(before: NodeDiagnosis, node: NodeDiagnosis, say: Say) -> None:
@@ -100,6 +144,8 @@ def _close(node: NodeDiagnosis, say: Say, *, settled: bool) -> None:
     say(verdict_of(node))
     if settled:
         say(f"remedy: {first.remedy}")
+    elif not node.checks and first.posterior >= STANDS_OUT:
+        say(f"No check is left, and what is most probable still is. remedy: {first.remedy}")
     elif not node.checks:
         say("No check is left; what was unclear may be tried again, or the node exchanged for the spare one.")
     else:

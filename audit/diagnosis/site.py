@@ -22,6 +22,7 @@ from audit.model.used import InputFile, SiteName, Tool
 from audit.phrases import counted
 from audit.reading.identifiers import spelling
 from audit.reading.quoting import quoted
+from audit.reading.values import plain
 
 STANDS_OUT = 0.5
 """From this probability on a cause is called the most probable; below, none stands out."""
@@ -93,6 +94,7 @@ def _missing_there(examined: Examined, there: MissingAt) -> MissingThere:
     words = f"{len(there.nodes)} of its {there.planned} nodes {be} missing, {there.why}"
     if there.silent_gateway:
         words = f"it hears none of its {there.planned} nodes, {there.why}: look at it before any node"
+        words += _how(examined)
     noticed = examined.noticed.get((there.network, there.gateway), ())
     moved = [one.found.hit for one in noticed if one.found.rule.id == "gateway-off-plan"]
     done = [one for one in recorded(Case(examined, there.nodes[0][0])) if one.answer == "record-gateway"]
@@ -110,6 +112,16 @@ def _missing_there(examined: Examined, there: MissingAt) -> MissingThere:
         ],
         nodes=[examined.site.blocks[b].tags[i] for (b, i), _ in there.nodes],
     )
+
+
+def _how(examined: Examined) -> str:
+    """Return the checks that look at a gateway alone, in words to follow; empty where there are none."""
+    checks = [check for check in examined.causes.checks if set(check.finds) == {"gateway"}]
+    told = [
+        f"{check.title} ({plain(check.minutes)} min{' and the way' if check.where == 'gateway' else ''})"
+        for check in checks
+    ]
+    return f": {'; '.join(told)}" if told else ""
 
 
 def verdict_of(node: NodeDiagnosis) -> str:

@@ -10,6 +10,7 @@ from audit.diagnosis.order import Order, unresolved
 from audit.diagnosis.words import percent
 from audit.engineering.positions import at, between_m
 from audit.errors import stop
+from audit.model.base import Position
 from audit.model.diagnosis import Trip
 from audit.model.joining import CausesFile
 from audit.reading.values import plain
@@ -21,24 +22,34 @@ TAKE_FROM = 0.05
 
 
 def is_there(causes: CausesFile, asked: Asked) -> bool:
-    """Tell whether somebody is at the node already: a check there has been tried."""
+    """Tell whether somebody is at the node already: a check there has been tried, or what is there told."""
     at_site = {check.id for check in causes.checks if check.where == "site"}
-    return any(one.check in at_site for one in asked.tried)
+    return asked.there or any(one.check in at_site for one in asked.tried)
 
 
 def travel_minutes(case: Case, asked: Asked) -> tuple[float, str]:
     """Return the minutes to the node and back, and what they rest on. Raises InputProblems."""
-    travel = case.causes.travel
     if is_there(case.causes, asked):
         return 0.0, "you are there"
+    return _way(case, asked, case.position, case.tag)
+
+
+def gateway_way_minutes(case: Case, asked: Asked) -> float:
+    """Return the minutes to the gateway and back; a stated way holds for it too. Raises InputProblems."""
+    block, i = case.gateway
+    return _way(case, asked, block.positions[i], case.gateway_tag)[0]
+
+
+def _way(case: Case, asked: Asked, position: Position | None, tag: str) -> tuple[float, str]:
+    travel = case.causes.travel
     if asked.travel_minutes is not None:
         return asked.travel_minutes, "as stated"
     if asked.start is None:
         return travel.minutes, "assumed; state it with --travel or --start"
-    if case.position is None:
-        return travel.minutes, f"assumed: the plan has no position of {case.tag}"
+    if position is None:
+        return travel.minutes, f"assumed: the plan has no position of {tag}"
     try:
-        straight = between_m(at(*asked.start, on_grid=case.position.x_m is not None), case.position)
+        straight = between_m(at(*asked.start, on_grid=position.x_m is not None), position)
     except ValueError as error:
         message, _, mend = str(error).partition(" -- ")
         raise stop(f"--start: {message}", mend) from None
@@ -56,19 +67,19 @@ def trip(case: Case, order: Order, now: Mapping[str, float], basis: str) -> Trip
         return None
     chance = 1 - unresolved(now, order.trip)
     minutes = order.travel + sum(option.minutes for option in order.trip)
-    at_desk, desk_minutes = 1 - unresolved(now, order.before), sum(o.minutes for o in order.before)
+    first, first_minutes = 1 - unresolved(now, order.before), sum(o.minutes for o in order.before)
     if chance < HARDLY:
         worth, words = "hardly", f"hardly worth it: it finds the cause with {percent(chance)}"
     elif order.before:
         words = (
-            f"not yet: the checks at the desk find the cause with {percent(at_desk)} in at most "
-            f"{plain(round(desk_minutes))} minutes; a trip takes up to {plain(round(minutes))}"
+            f"not yet: the checks before it find the cause with {percent(first)} in at most "
+            f"{plain(round(first_minutes))} minutes; a trip takes up to {plain(round(minutes))}"
         )
         worth = "after the desk"
     else:
         worth, words = (
             "now",
-            f"now: it finds the cause with {percent(chance)}, and no check at the desk pays first",
+            f"now: it finds the cause with {percent(chance)}, and no other check pays first",
         )
     return Trip(
         travel_minutes=round(order.travel, 1),

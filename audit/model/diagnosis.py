@@ -50,7 +50,7 @@ class CheckNext(Reported):
 
     id: str
     title: str
-    where: Literal["desk", "site"]
+    where: Literal["desk", "site", "gateway"]
     minutes: float
     chance: float
     """How probable it is that it finds the cause, by what is known now."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Set
 from math import isclose
 from typing import Annotated, Literal, Self
 
@@ -61,18 +61,33 @@ class Check(Written):
 
     id: Id
     title: Name
-    where: Literal["desk", "site"]
+    where: Literal["desk", "site", "gateway"]
+    """At the desk, at the node, or at its gateway, whose way is paid for this check alone."""
     minutes: Minutes
     """Minutes that it takes; the way to the node comes on top, once for all checks there."""
     finds: Annotated[dict[Id, Chance], Field(min_length=1)]
     """Cause → how often the check finds it where it is the cause."""
     false_alarm: Chance
     """How often it seems to find one of these where the cause is another."""
-    answered_by: tuple[Id, ...] = ()
-    """Questions that it answers; once all of them are answered, the check is as good as done."""
+    answered_by: tuple[Id, ...] | dict[Id, tuple[Id, ...]] = ()
+    """Questions that it answers, or single answers; once all are told, the check is as good as done.
+
+    With causes behind each: those that it finds by that one alone, and no more once that is told. At the
+    node or gateway, what was read before the node was lost answers nothing.
+    """
     how: Name
     take: tuple[Name, ...] = ()
     """What it needs that has to be taken along."""
+
+    def left(self, told: Set[str]) -> dict[Id, float]:
+        """Return what it still finds once some questions and answers are told; nothing: it is done."""
+        waiting = [name for name in self.answered_by if name not in told]
+        if self.answered_by and not waiting:
+            return {}
+        by = self.answered_by if isinstance(self.answered_by, dict) else {}
+        open_ = {cause for name in waiting for cause in by.get(name, ())}
+        gone = {cause for name in by if name in told for cause in by[name]} - open_
+        return {cause: chance for cause, chance in self.finds.items() if cause not in gone}
 
 
 class Errors(Written):
@@ -95,6 +110,8 @@ class Limits(Written):
     """A battery's voltage has fallen when it is so much below its highest reading."""
     signal_step_db: Annotated[float, Field(gt=0)]
     """A signal has dropped when it is so much weaker than at the reading before."""
+    signal_step_days: Annotated[float, Field(gt=0)] = 7
+    """With more days than this between two readings, what is weaker has not dropped at once."""
     signal_slide_db: Annotated[float, Field(gt=0)]
     """A signal has slid when it is so much weaker than at the first of three readings or more."""
     margin_db: Annotated[float, Field(gt=0)]
@@ -163,13 +180,14 @@ class CausesFile(Written):
     def _names_known(self) -> Self:
         causes = [cause.id for cause in self.causes]
         questions = [question.id for question in self.questions]
+        asked = {*questions, *self.answers()}
         for place, names in self._causes_named():
             for name in names:
                 if name not in causes:
                     raise ValueError(f"{place} names the unknown cause {name!r} -- {nearest(name, causes)}")
         for check in self.checks:
             for name in check.answered_by:
-                if name not in questions:
+                if name not in asked:
                     mend = nearest(name, questions)
                     raise ValueError(f"check {check.id!r} names the unknown question {name!r} -- {mend}")
         return self
@@ -180,6 +198,8 @@ class CausesFile(Written):
                 yield f"answer {answer.id!r}", answer.under
         for check in self.checks:
             yield f"check {check.id!r}", check.finds
+            if isinstance(check.answered_by, dict):
+                yield f"check {check.id!r}", (name for by in check.answered_by.values() for name in by)
 
     @model_validator(mode="after")
     def _answers_complete(self) -> Self:

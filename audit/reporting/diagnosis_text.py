@@ -134,6 +134,9 @@ def _next_checks(lines: Lines, node: NodeDiagnosis) -> None:
             lines.add(f"only if that does not help, check {order}", indent=2, hang=2)
         _checks(lines, node, told)
         lines.add(f"with {percent(node.none_finds)} none of these finds the cause", indent=2)
+        if not node.settled and not any(node.causes[0].id in check.finds for check in node.checks):
+            words = "none of them looks for the most probable cause: do what its remedy says first"
+            lines.add(words, indent=2, hang=2)
     rest = ", ".join(check.id for check in node.checks if check not in told)
     if rest:
         lines.add(f"not worth it, since each finds the cause with less than {percent(HOW_FROM)}: {rest}",
@@ -149,8 +152,8 @@ def _checks(lines: Lines, node: NodeDiagnosis, told: Sequence[CheckNext]) -> Non
     for number, check in enumerate(told, 1):
         if check.where == "site" and not at_site and node.trip:
             _trip(lines, node.trip)
-        if at_site and check.where == "desk":
-            lines.add("AFTERWARDS, at the desk, where the trip has not found it", indent=2, hang=2)
+        if at_site and check.where != "site":
+            lines.add("AFTERWARDS, where the trip has not found it", indent=2, hang=2)
         at_site = check.where == "site"
         _check(lines, number, check)
 
@@ -164,8 +167,9 @@ def _trip(lines: Lines, trip: Trip) -> None:
 
 def _check(lines: Lines, number: int, check: CheckNext) -> None:
     finds = ", ".join(check.finds[:2])
+    way = " and the way" if check.where == "gateway" else ""
     lines.add(
-        f"{number}. {check.where}, {plain(check.minutes)} min: {check.title}; finds it with "
+        f"{number}. {check.where}, {plain(check.minutes)} min{way}: {check.title}; finds it with "
         f"{percent(check.chance)} ({finds})", indent=4 if check.where == "site" else 2, hang=3,
     )  # fmt: skip
     if check.chance >= HOW_FROM:

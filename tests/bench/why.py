@@ -1,12 +1,12 @@
 """How many minutes it takes to find why a node does not join: 10,000 calls drawn from the weights.
 
-    python -m tests.bench.why                  10,000 calls, some seconds
+    python -m tests.bench.why                  10,000 calls, some minutes
     python -m tests.bench.why --calls 1000 --seed 2 --travel 60
     python -m tests.bench.why --odd            causes drawn all alike, so that the weights are wrong
 
 A cause is drawn by its weight, half of the nodes having joined before. Checks find it with the chances of the
 data; the search ends where one does, or where none is left. False alarms cost nothing here. All orders pay
-the way once for each time that somebody goes to the node.
+the way once for each time that somebody goes to the node, or to its gateway.
 
 "Files read": what files can answer, they answer for half of the calls. A check at the desk that is thereby
 done costs nothing, with its outcome, in every order; and ours also takes the other answers into account,
@@ -82,14 +82,15 @@ class World:
         prior = self.prior()
         weight = [1.0] * len(prior) if self.odd else list(prior.values())
         (cause,) = chance.choices(list(prior), weight)
-        of_checks = {name for check in self.causes.checks for name in check.answered_by}
+        desk = [check for check in self.causes.checks if check.where == "desk"]
+        of_checks = {name for check in desk for name in check.answered_by}
         told = [
             (question, _told(question, cause, self.causes.errors.readback, chance))
             for question in self.causes.questions
             if question.id in GATHERERS and question.id not in of_checks and chance.random() < ANSWERED
         ]
         free = frozenset(
-            check.id for check in self.causes.checks
+            check.id for check in desk
             if check.answered_by and set(check.answered_by) <= set(GATHERERS) and chance.random() < ANSWERED
         )  # fmt: skip
         finds = frozenset(c.id for c in self.causes.checks if chance.random() < c.finds.get(cause, 0))
@@ -110,7 +111,8 @@ def minutes_of(world: World, call: Call, order: Sequence[str]) -> tuple[float, b
     spent, there = 0.0, False
     for name in order:
         check = checks[name]
-        spent += check.minutes + (world.travel if check.where == "site" and not there else 0)
+        away = check.where == "gateway" or (check.where == "site" and not there)
+        spent += check.minutes + (world.travel if away else 0)
         there = check.where == "site"
         if name in call.finds:
             return spent, True
@@ -122,10 +124,13 @@ def ours(world: World) -> Callable[[Call, bool], Sequence[str]]:
 
     @cache
     def order(now: tuple[tuple[str, float], ...], left: tuple[str, ...]) -> Sequence[str]:
-        options = [Option(c.id, c.minutes, c.finds) for c in world.causes.checks if c.id in left]
-        desk = {check.id for check in world.causes.checks if check.where == "desk"}
-        found = best_order(dict(now), [o for o in options if o.id in desk],
-                           [o for o in options if o.id not in desk], world.travel)  # fmt: skip
+        way = {check.id: world.travel for check in world.causes.checks if check.where == "gateway"}
+        options = [
+            Option(c.id, c.minutes + way.get(c.id, 0), c.finds) for c in world.causes.checks if c.id in left
+        ]
+        site = {check.id for check in world.causes.checks if check.where == "site"}
+        found = best_order(dict(now), [o for o in options if o.id not in site],
+                           [o for o in options if o.id in site], world.travel)  # fmt: skip
         return [option.id for option in found.checks]
 
     def of(call: Call, use_files: bool) -> Sequence[str]:
@@ -141,14 +146,14 @@ def to_do(world: World, call: Call, use_files: bool) -> list[str]:
 
 
 def desk_first(world: World, call: Call, use_files: bool) -> Sequence[str]:
-    """Return the order of a fixed flow chart: the desk from top to bottom, then one trip."""
+    """Return the order of a fixed flow chart: the desk from top to bottom, one trip, then the gateway."""
     return to_do(world, call, use_files)
 
 
 def drive_first(world: World, call: Call, use_files: bool) -> Sequence[str]:
     """Return the order of somebody who drives out at once, and looks at the lists afterwards."""
     where = {check.id: check.where for check in world.causes.checks}
-    return sorted(to_do(world, call, use_files), key=lambda name: where[name] == "desk")
+    return sorted(to_do(world, call, use_files), key=lambda name: where[name] != "site")
 
 
 def run(world: World, calls: int, seed: int) -> list[list[object]]:

@@ -26,7 +26,7 @@ WEIGHTS = {
 MINUTES = {
     "siblings": 3, "other-lists": 5, "compare": 8, "duplicates": 5, "trend": 8, "enrolment": 8,
     "profile": 15, "phone": 10, "menu": 10, "loaded-volts": 10, "antenna-swap": 20, "beside-gateway": 30,
-    "spectrum": 40,
+    "spectrum": 40, "gateway-desk": 10, "gateway-site": 15,
 }  # fmt: skip
 """Likewise."""
 
@@ -88,6 +88,11 @@ WRONG: list[tuple[dict[str, Any], str]] = [
     ({"checks__0__finds": {"batery": 0.5}}, "names the unknown cause 'batery' -- nearest: battery"),
     ({"checks__0__finds": {"battery": 1}}, "finds"),
     ({"checks__0__answered_by": ["sibling"]}, "names the unknown question 'sibling'"),
+    (
+        {"checks__0__answered_by": {"siblings": ["gatway"]}},
+        "names the unknown cause 'gatway' -- nearest: gate",
+    ),
+    ({"checks__0__answered_by": {"sibling": ["gateway"]}}, "names the unknown question 'sibling'"),
     ({"checks__0__where": "office"}, "office"),
     ({"travel__minutes": "an hour"}, "minutes"),
     ({"asfound": "slips/1"}, "a file of causes was expected"),

@@ -12,6 +12,7 @@ from audit.diagnosis.diagnose import diagnose
 from audit.diagnosis.log import Log
 from audit.diagnosis.site import case_of as find
 from audit.diagnosis.site import verdict_of
+from audit.diagnosis.trip import gateway_way_minutes
 from audit.errors import InputProblems
 from tests.diagnosis.sites import THREE, case_of, diagnosed, examined, now, our_causes
 from tests.diagnosis.test_log import call
@@ -117,15 +118,92 @@ def test_a_check_with_several_questions_waits_for_all(tmp_path: Path) -> None:
     assert "trend" in diagnosed(tmp_path / "b", Asked(("signal-slid", "volts-steady"))).done
 
 
+FOUND_BY: list[tuple[tuple[str, ...], str, set[str]]] = [
+    (("volts-steady",), "trend", {"path", "antenna", "interference"}),
+    (("lcd-lives",), "phone", {"removed", "antenna", "variant", "hardware"}),  # damage may be seen yet
+    (("lcd-lives", "node-there", "looks-whole"), "phone", set()),
+    (("volts-low",), "loaded-volts", set()),
+    (("volts-steady",), "loaded-volts", {"battery"}),
+    (("radio-same",), "menu", {"removed", "variant", "address-twice"}),
+    (("radio-same", "serial-as-planned", "address-alone"), "menu", set()),
+]
+
+
+@pytest.mark.parametrize(("saw", "name", "finds"), FOUND_BY)
+def test_what_is_answered_is_not_looked_for(
+    tmp_path: Path, saw: tuple[str, ...], name: str, finds: set[str]
+) -> None:
+    """Of a check with several questions the answered ones drop out; with none left it is done."""
+    node = diagnosed(tmp_path, Asked(saw))
+
+    assert {cause for check in node.checks if check.id == name for cause in check.finds} == finds
+    assert (name in node.done) == (not finds)
+
+
+def test_only_what_was_read_after_the_loss_answers_a_check_at_the_node(tmp_path: Path) -> None:
+    """Its settings of a month ago may have changed since; those of tonight are what its menu would show."""
+    lists = {"list.csv": [{"tag": "B", "last_heard": 9, "read_at": "2026-03-31T02:00"}]}
+    before, after = (
+        diagnosed(tmp_path / at[:7], None, lists, gateway={"channel": 7}, found={"channel": 7, "read_at": at})
+        for at in ("2026-02-28T03:30", "2026-03-31T03:30")
+    )
+    menu = [
+        {c for check in node.checks if check.id == "menu" for c in check.finds} for node in (before, after)
+    ]
+
+    assert "radio-settings" in menu[0]
+    assert "radio-settings" not in menu[1]
+    assert "lcd-lives" in ids(after)
+    assert "lcd-lives" not in ids(before)
+
+
+def test_an_outcome_does_not_tell_again_what_is_answered(tmp_path: Path) -> None:
+    """With the battery's course known, nothing found in the trend is about the signal alone."""
+    case = case_of(tmp_path)
+    known, tried = Asked(("volts-fell",)), Asked(("volts-fell",), tried=(Tried("trend", "not found"),))
+    before, after = diagnose(case, known), diagnose(case, tried)
+
+    assert now(after, "antenna") < now(before, "antenna")
+    assert now(after, "battery") > now(before, "battery")
+
+
 def test_a_trip_waits_for_the_desk(tmp_path: Path) -> None:
     """With nothing known the desk comes first, and that is said with its chance and minutes."""
     node = diagnosed(tmp_path)
 
     assert node.trip
     assert node.trip.worth == "after the desk"
-    assert "not yet: the checks at the desk find the cause with" in node.trip.words
-    first = [check.where for check in node.checks]
-    assert first == sorted(first)  # desk before site, here
+    assert "not yet: the checks before it find the cause with" in node.trip.words
+    where = [check.where for check in node.checks]
+    assert where.count("desk") > 1
+    assert set(where[: where.index("site")]) == {"desk"}
+
+
+def test_a_silent_gateway_is_looked_at_before_the_node(tmp_path: Path) -> None:
+    """From afar first, then at it, its way paid like the node's; no trip to the node comes before."""
+    node = diagnosed(tmp_path, Asked(joined="was"), ALL_SILENT)
+    order = [check.id for check in node.checks]
+    trip = [check.where for check in node.checks].index("site")
+
+    assert order[0] == "gateway-desk"
+    assert order.index("gateway-site") < trip
+    assert node.none_finds < 0.1
+    assert node.trip
+    assert "not yet: the checks before it find the cause with" in node.trip.words
+
+
+def test_the_way_to_the_gateway_is_paid(tmp_path: Path) -> None:
+    """Its minutes are those of the visit; in the order the way counts too, as stated, or from its place."""
+    far, near = (
+        diagnosed(tmp_path / str(minutes), Asked(("siblings-silent",), "was", travel_minutes=minutes))
+        for minutes in (600, 0)
+    )
+    by_start = case_of(tmp_path / "c", gateway={"position": {"x_m": 10_000, "y_m": 0}})
+
+    assert near.expected_minutes < far.expected_minutes
+    assert [c.minutes for c in near.checks if c.id == "gateway-site"] == [15]
+    assert gateway_way_minutes(by_start, Asked(start=(0, 0))) == pytest.approx(39)
+    assert gateway_way_minutes(by_start, Asked(start=(0, 0), tried=(Tried("menu", "found"),))) > 0
 
 
 def test_a_trip_that_finds_hardly_anything(tmp_path: Path) -> None:

@@ -36,6 +36,11 @@ def dated(role: str, *readings: tuple[str, Any]) -> dict[str, Any]:
 
 RETUNED: dict[str, Any] = {"from": 7, "to": 8}
 READ: dict[str, Any] = {"found": {"read_at": "2026-03-31", "channel": 7}}
+READ_AT_NIGHT: dict[str, Any] = {
+    "lists": {"list.csv": [{"tag": "B", "last_heard": 9, "read_at": "2026-03-31T02:00"}]},
+    "found": {"1.csv": [{"tag": "A", "read_at": "2026-03-01", "channel": 7}],
+              "2.csv": [{"tag": "A", "read_at": "2026-03-31T03:30", "channel": 7, "battery_volts": 3.5}]},
+}  # fmt: skip
 
 CASES = [
     # question, answer, part of the words, file of the first place, site
@@ -83,10 +88,15 @@ CASES = [
      dated("battery_volts", ("2026-01-01", 3.6), ("2026-03-01", 3.59))),
     ("signal", "signal-slid", "over 3 readings: 9 dB weaker, little by little", "2026-01-01.csv",
      dated("rssi", ("2026-01-01", -70), ("2026-02-01", -75), ("2026-03-01", -79))),
+    ("signal", "signal-slid", "over 3 readings: 18 dB weaker, little by little", "2026-01-01.csv",
+     dated("rssi", ("2026-01-01", -75), ("2026-02-01", -82), ("2026-03-01", -93))),
     ("signal", "signal-dropped", "15 dB weaker at once", "2026-02-01.csv",
-     dated("rssi", ("2026-01-01", -70), ("2026-02-01", -70), ("2026-03-01", -85))),
+     dated("rssi", ("2026-01-01", -70), ("2026-02-01", -70), ("2026-02-08", -85))),
     ("signal", "signal-steady", "steady within 2 dB", "2026-01-01.csv",
      dated("rssi", ("2026-01-01", -70), ("2026-02-01", -72))),
+    ("display", "lcd-lives", "its channel was read there on 2026-03-31 03:30, after it was lost", "2.csv",
+     READ_AT_NIGHT),
+    ("place", "node-there", "after it was lost", "2.csv", READ_AT_NIGHT),
     ("window", "joining-closed", "closed at GW-North", "gateways.csv",
      {"gateway": {"join_window": "closed"}, "found": {}}),
     ("window", "joining-open", "open at GW-North", "gateways.csv",
@@ -139,14 +149,42 @@ def test_an_answer_with_its_place(
 
 
 def test_every_answer_from_files_is_tried() -> None:
-    """The cases above have every answer that the files can give, but for those of the link."""
+    """The cases above have every answer, but those of the link and low volts, and what no file can tell."""
     told = {answer for _, answer, *_ in CASES}
     of_files = {
         answer.id for question in our_causes().questions if question.id in GATHERERS
         for answer in question.answers
     }  # fmt: skip
 
-    assert of_files - told == {"volts-low", "path-loss-odd", "margin-weak", "margin-good"}
+    assert of_files - told == {
+        "volts-low", "path-loss-odd", "margin-weak", "margin-good", "lcd-blank", "node-gone"
+    }  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("volts", "answer", "words"),
+    [
+        ([2.6], "volts-low", "battery 2.6 V on 2026-01-01, below the device's cut-off of 2.7 V"),
+        ([3.1], "volts-low", "battery 3.1 V on 2026-01-01, below 3.2 V, at which it is to be changed"),
+        ([3.6, 2.6], "volts-low", "below the device's cut-off of 2.7 V; 3.6 V on 2026-01-01: 28 % less"),
+        ([2.61, 2.6], "volts-low", "below the device's cut-off"),
+        ([2.6, 3.6], "volts-steady", "steady"),
+        ([2.7], None, "only one dated reading"),
+    ],
+)
+def test_a_battery_below_its_limits_is_low(
+    tmp_path: Path, volts: list[float], answer: str | None, words: str
+) -> None:
+    """One reading is enough for that, the newest, beside the limits of the device type."""
+    battery = {"capacity_ah": 19, "sleep_ua": 10, "transmit_ma": 30, "low_v": 3.2, "cutoff_v": 2.7}
+    if volts == [2.7]:
+        battery["volts_per_kelvin"] = 0.005  # it may be cold there
+    read = dated("battery_volts", *((f"2026-01-{day:02}", one) for day, one in enumerate(volts, 1)))
+    told = GATHERERS["volts"](case_of(tmp_path, type_keys={"battery": battery}, **read))
+
+    assert getattr(told, "answer", None) == answer
+    assert told
+    assert words in told.words
 
 
 def test_every_gatherer_answers_a_question_of_its_own() -> None:
@@ -162,6 +200,16 @@ NOT_TOLD = [
     ("elsewhere", "none was given", TWO_NETWORKS),
     ("volts", "only one dated reading", dated("battery_volts", ("2026-01-01", 3.6))),
     ("signal", "not read, or without dates", {"found": {"rssi": -70}}),
+    (
+        "signal",
+        "18 dB weaker; at once or little by little is not known",
+        dated("rssi", ("2025-04-19", -75), ("2026-04-19", -93)),
+    ),
+    (
+        "signal",
+        "15 dB weaker; at once or little by little is not known",
+        dated("rssi", ("2026-01-01", -70), ("2026-02-01", -70), ("2026-03-01", -85)),
+    ),
     ("window", "it was not read", {"gateway": {"join_window": "closed"}, "gateway_found": None, "found": {}}),
     ("identity", "not planned", {"found": {"serial": "1"}}),
     ("work", "no readback says when it was set", {"found": {"read_at": "2026-03-31"}}),

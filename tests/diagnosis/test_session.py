@@ -28,7 +28,7 @@ def test_an_answer_moves_the_ranking(tmp_path: Path) -> None:
 def test_it_ends_when_a_check_has_settled_it(tmp_path: Path) -> None:
     """A cause that is probable enough after a find ends the talk with its remedy."""
     node, said = talked(tmp_path, "loaded-volts found", "phone found", "loaded-volts found", "menu found",
-                        asked=Asked(("volts-low", "lcd-blank"), "was"))  # fmt: skip
+                        asked=Asked(("cold-snap", "lcd-blank"), "was"))  # fmt: skip
 
     assert node.causes[0].id == "battery"
     assert node.causes[0].posterior >= 0.9
@@ -64,6 +64,59 @@ def test_what_is_not_understood_is_asked_again(tmp_path: Path) -> None:
     assert any("nearest: phone" in line for line in said)
 
 
+def test_what_was_seen_is_an_answer(tmp_path: Path) -> None:
+    """By the name that --saw takes, with or without its check, or several; it wins over one before."""
+    for n, answers in enumerate([["lcd-blank"], ["phone lcd-blank"], ["lcd-lives", "node-there, lcd-blank"]]):
+        node, _ = talked(tmp_path / str(n), *answers)
+
+        assert now(node, "battery") > 0.5
+        assert [one.source for one in node.evidence if one.id == "lcd-blank"] == ["saw"]
+        assert not any(one.id == "lcd-lives" for one in node.evidence)
+
+
+def test_what_a_check_may_see_is_told_with_it(tmp_path: Path) -> None:
+    """Nobody has to know the names by heart."""
+    _, said = talked(tmp_path, "phone")
+
+    assert (
+        "Or say what is seen: lcd-blank, lcd-lives, node-gone, node-there, damage-seen, looks-whole." in said
+    )
+
+
+def test_what_was_seen_may_settle_it(tmp_path: Path) -> None:
+    """A cause that is probable enough by it ends the talk."""
+    _, said = talked(tmp_path, "lcd-blank", "volts-low", "looks-whole", "phone", asked=Asked((), "was"))
+
+    assert any(line.startswith("remedy: Wake it") for line in said)
+    assert sum(line.endswith("found, not found or unclear?") for line in said) == 2
+
+
+def test_whoever_has_seen_something_at_the_node_is_there(tmp_path: Path) -> None:
+    """No way is reckoned a second time."""
+    node, _ = talked(tmp_path, "menu radio-same", asked=Asked())
+
+    assert node.trip
+    assert node.trip.travel_basis == "you are there"
+
+
+def test_an_answer_may_be_taken_back(tmp_path: Path) -> None:
+    """Outcome or sight, one after the other; then nothing is left to take back."""
+    start, _ = talked(tmp_path / "a")
+    node, said = talked(tmp_path / "b", "phone found", "lcd-blank", "back", "undo", "back")
+
+    assert node == start
+    assert said.count("The last answer is taken back.") == 2
+    assert said.count("There is no answer to take back.") == 1
+
+
+def test_an_answered_check_may_be_answered_again(tmp_path: Path) -> None:
+    """The later outcome counts alone."""
+    once, _ = talked(tmp_path / "a", "phone n")
+    again, _ = talked(tmp_path / "b", "phone y", "trend", "phone n")
+
+    assert again == once
+
+
 def test_it_may_be_stopped_at_any_time(tmp_path: Path) -> None:
     """By a word, or where the answers end; that nothing is settled is said."""
     for n, answers in enumerate([["q"], ["QUIT"], []]):
@@ -80,11 +133,21 @@ def test_when_no_check_is_left(tmp_path: Path) -> None:
     assert any("authorises nothing" in line for line in said)
 
 
+def test_when_no_check_is_left_and_one_cause_stands_out(tmp_path: Path) -> None:
+    """Its remedy is told, and nobody is sent to exchange a node for the gateway's sake."""
+    gateway = Asked(("siblings-silent", "gateway-full"), "was")
+    _, said = talked(tmp_path, *["u"] * 20, asked=gateway)
+
+    (told,) = [line for line in said if line.startswith("No check is left")]
+    assert "remedy: Bring the gateway back" in told
+    assert "exchange" not in told
+
+
 def test_the_list_of_checks(tmp_path: Path) -> None:
     """A question mark lists all that is left, with minutes and chances."""
     _, said = talked(tmp_path, "?")
 
-    assert sum(line.startswith("  ") and " min)" in line for line in said) == 12
+    assert sum(line.startswith("  ") and " min)" in line for line in said) == 14
 
 
 def test_whoever_is_there_stays_there(tmp_path: Path) -> None:

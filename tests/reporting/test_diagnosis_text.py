@@ -28,6 +28,13 @@ def diagnosis(folder: Path, asked: Asked | None = None) -> Diagnosis:
     return of_node(find(known, "A"), asked or Asked(), causes, None, "2026-03-31", [])
 
 
+def diagnosis_of_a_battery(folder: Path, saw: tuple[str, ...]) -> Diagnosis:
+    """Return the diagnosis of a node whose battery is the most probable cause, though not settled."""
+    causes = read_causes(None, Inputs())
+    asked = Asked(saw, "was")
+    return of_node(find(examined(folder, LISTS), "A"), asked, causes, None, "2026-03-31", [])
+
+
 @pytest.mark.parametrize("width", [40, 60, 80, 132])
 def test_lines_keep_to_the_width(tmp_path: Path, width: int, monkeypatch: pytest.MonkeyPatch) -> None:
     """But for words that are longer than a line, such as paths."""
@@ -55,6 +62,14 @@ def test_sections_in_the_order_of_use(tmp_path: Path) -> None:
     assert starts == [
         "MOST PROBABLE", "NEXT CHECKS", "ALL CAUSES", "NOT KNOWN", "RECKONED WITH", "INPUTS", "CAUTIONS",
     ]  # fmt: skip
+
+
+@pytest.mark.parametrize(("saw", "told"), [(("volts-low", "lcd-lives"), 1), (("volts-fell", "lcd-lives"), 0)])
+def test_where_no_check_is_left_for_the_first_cause(tmp_path: Path, saw: tuple[str, ...], told: int) -> None:
+    """With its checks answered, the remedy comes before the others."""
+    text = render(diagnosis_of_a_battery(tmp_path, saw), 100)
+
+    assert text.count("none of them looks for the most probable cause: do what its remedy says first") == told
 
 
 def test_evidence_is_told_with_file_row_and_text(tmp_path: Path) -> None:

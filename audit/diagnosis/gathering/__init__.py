@@ -7,6 +7,7 @@ from collections.abc import Callable, Mapping
 from audit.diagnosis.evidence import NotKnown, Told
 from audit.diagnosis.examined import Case
 from audit.diagnosis.gathering.address import address
+from audit.diagnosis.gathering.afterwards import display, place
 from audit.diagnosis.gathering.courses import signal, volts
 from audit.diagnosis.gathering.elsewhere import elsewhere, window
 from audit.diagnosis.gathering.identity import identity, variant
@@ -30,5 +31,7 @@ GATHERERS: Mapping[str, Callable[[Case], Told | NotKnown | None]] = {
     "variant": variant,
     "identity": identity,
     "work": work,
+    "display": display,
+    "place": place,
 }
 """Question → what answers it from the files; None: it does not arise at this site."""

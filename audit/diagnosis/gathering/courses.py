@@ -8,9 +8,14 @@ from typing import NamedTuple
 
 from audit.diagnosis.evidence import MOST_PLACES, NotKnown, Told
 from audit.diagnosis.examined import Case
+from audit.diagnosis.gathering.records import exchanged_on
+from audit.diagnosis.gathering.since import exchanged_since
 from audit.diagnosis.lists import cell, names_of, time_of
 from audit.model.table import Place
 from audit.reading.values import plain
+
+MOST_OF = 0.75
+"""Where more of a fall than this lies between two readings, it is not known to be one little by little. J."""
 
 
 class Reading(NamedTuple):
@@ -23,44 +28,70 @@ class Reading(NamedTuple):
 
 
 def course(case: Case, role: str, unit: str) -> list[Reading]:
-    """Return the dated readings of a role, in a unit, oldest first; one a time, the last one given."""
+    """Return the dated readings of a role, in a unit, oldest first; one a time, the last one given.
+
+    Those of a unit that was exchanged since, by a change record, are left out.
+    """
     names = names_of(case.site, role)
+    exchange = exchanged_on(case)
+    first = exchange.change.date if exchange else datetime.date.min
     found: dict[datetime.datetime, Reading] = {}
     for table, entry in case.block.rows[case.i] if case.block.rows else ():
         at, here = time_of(table, entry), cell(table, entry, names)
         number = here.number(unit) if here else None
-        if at and here and number is not None:
+        if at and at.date() >= first and here and number is not None:
             found[at] = Reading(at, number, here.value.shown, here.place)
     return [found[at] for at in sorted(found)]
 
 
 def volts(case: Case) -> Told | NotKnown:
-    """Return whether its battery voltage fell."""
+    """Return whether its battery voltage was low at the newest reading, or fell."""
     read = course(case, "battery_volts", "V")
+    low = _low(case, read[-1].number) if read else ""
+    if low and len(read) < 2:
+        return Told("volts-low", f"battery {read[-1].shown} on {_day(read[-1])}, {low}", (read[-1].place,))
     if len(read) < 2:
-        return NotKnown(f"the course of its battery voltage: {_how_many(read)}")
+        return NotKnown(f"the course of its battery voltage: {_how_many(read)}{exchanged_since(case)}")
     highest, last = max(read[:-1], key=lambda one: one.number), read[-1]
     fallen = 100 * (1 - last.number / highest.number) if highest.number > 0 else 0.0
     places = (last.place, highest.place)
     now = f"battery {last.shown} on {_day(last)}"
     if fallen >= case.causes.limits.volts_fall_percent:
-        words = f"{now}, {highest.shown} on {_day(highest)}: {fallen:.0f} % less"
-        return Told("volts-fell", words, places)
+        words = f"{now}{f', {low};' if low else ','} {highest.shown} on {_day(highest)}: {fallen:.0f} % less"
+        return Told("volts-low" if low else "volts-fell", words, places)
+    if low:
+        return Told("volts-low", f"{now}, {low}", (last.place,))
     words = f"{now}, {read[0].shown} on {_day(read[0])}: steady"
     return Told("volts-steady", words, (last.place, read[0].place))
 
 
+def _low(case: Case, volts: float) -> str:
+    """Return how low the volts of its battery are, in words; empty where they are not, or nothing tells.
+
+    Where cold takes volts off, only the cut-off tells.
+    """
+    battery = case.block.type.battery
+    if battery and battery.cutoff_v is not None and volts < battery.cutoff_v:
+        return f"below the device's cut-off of {plain(battery.cutoff_v)} V"
+    if battery and battery.low_v is not None and volts < battery.low_v and not battery.volts_per_kelvin:
+        return f"below {plain(battery.low_v)} V, at which it is to be changed"
+    return ""
+
+
 def signal(case: Case) -> Told | NotKnown:
-    """Return whether its signal slid, dropped at once, or was steady before it was lost."""
+    """Return whether its signal slid, dropped at once, or was steady before it was lost.
+
+    Where most of a fall lies between two readings that are far apart, it may be either of the first two.
+    """
     read = course(case, "rssi", "dBm")
     if len(read) < 2:
-        return NotKnown(f"the course of its signal strength: {_how_many(read)}")
+        return NotKnown(f"the course of its signal strength: {_how_many(read)}{exchanged_since(case)}")
     limits = case.causes.limits
     first, last = read[0], read[-1]
-    drop, before, after = max(
-        ((one.number - other.number, one, other) for one, other in pairwise(read)),
-        key=lambda step: step[0],
-    )
+    days = datetime.timedelta(days=limits.signal_step_days)
+    near = [(one, other) for one, other in pairwise(read) if other.at - one.at <= days]
+    before, after = max(near, key=lambda step: step[0].number - step[1].number, default=(last, last))
+    drop = before.number - after.number
     if drop >= limits.signal_step_db and before.number - last.number >= limits.signal_step_db:
         then = f"signal {before.shown} on {_day(before)}"
         words = f"{then}, {after.shown} on {_day(after)}: {_db(drop)} weaker at once"
@@ -68,6 +99,10 @@ def signal(case: Case) -> Told | NotKnown:
     fallen = first.number - last.number
     course_of = f"signal {first.shown} on {_day(first)}, {last.shown} on {_day(last)}"
     places = tuple(dict.fromkeys(one.place for one in (first, *read[-MOST_PLACES + 1 :])))
+    largest = max(one.number - other.number for one, other in pairwise(read))
+    sudden = largest >= limits.signal_step_db and largest > MOST_OF * fallen
+    if fallen >= limits.signal_slide_db and sudden:
+        return NotKnown(f"{course_of}: {_db(fallen)} weaker; at once or little by little is not known")
     if len(read) > 2 and fallen >= limits.signal_slide_db:
         words = f"{course_of}, over {len(read)} readings: {_db(fallen)} weaker, little by little"
         return Told("signal-slid", words, places)

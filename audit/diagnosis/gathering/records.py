@@ -9,6 +9,7 @@ from audit.diagnosis.examined import Case
 from audit.diagnosis.gathering.done import Done
 from audit.model.drift import ReadChange
 from audit.model.roles import NETWORK_ROLES
+from audit.model.site import Target
 from audit.reading.identifiers import spelling
 
 GONE = ("removed", "move", "retag")
@@ -24,10 +25,26 @@ def recorded(case: Case) -> Iterator[Done]:
             yield Done(at, _words(read), (read.place,), answer)
 
 
-def exchanged_on(case: Case) -> ReadChange | None:
-    """Return the last record of the exchange of a node, None where there is none."""
-    found = [r for r in case.examined.changes if r.change.what == "exchange" and _is_node(case, r)]
+def exchanged_on(case: Case, target: Target | None = None) -> ReadChange | None:
+    """Return the last record of the exchange of a node, or of another device of its network, if any."""
+    b, i = target or case.target
+    tag = case.site.blocks[b].tags[i]
+    found = [
+        r for r in case.examined.changes
+        if r.change.what == "exchange" and _is(r.change.node, tag) and _here(case, r)
+    ]  # fmt: skip
     return max(found, key=lambda read: read.change.date, default=None)
+
+
+def set_records(case: Case, target: Target, setting: str) -> list[ReadChange]:
+    """Return the records by which a setting of a device, or of its whole network, was set, oldest first."""
+    b, i = target
+    tag = case.site.blocks[b].tags[i]
+    found = [
+        r for r in case.examined.changes
+        if r.change.setting == setting and _here(case, r) and (not r.change.node or _is(r.change.node, tag))
+    ]  # fmt: skip
+    return sorted(found, key=lambda read: read.change.date)
 
 
 def _answer(case: Case, read: ReadChange) -> str:

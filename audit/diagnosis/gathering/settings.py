@@ -7,6 +7,7 @@ from typing import NamedTuple
 from audit.checks.equals_gateway import Its, alike, gateway_value
 from audit.diagnosis.evidence import MOST_PLACES, NotKnown, Told
 from audit.diagnosis.examined import Case
+from audit.diagnosis.gathering.since import Held, exchanged_since, held, read_when
 from audit.diagnosis.words import percent
 from audit.model.device import Setting
 from audit.model.result import Slip
@@ -26,10 +27,18 @@ class Compared(NamedTuple):
 
     role: str
     setting: Setting
-    found: Value
     planned: Value
     places: tuple[Place, ...]
     its: Its
+    held: Held
+    """Its value with the day of it."""
+    of_gateway: Held | None
+    """The same of its gateway, None where that was not read."""
+
+    @property
+    def found(self) -> Value:
+        """Its value."""
+        return self.held.value
 
     @property
     def alike(self) -> bool:
@@ -39,19 +48,24 @@ class Compared(NamedTuple):
     @property
     def words(self) -> str:
         """Both, in words."""
-        return f"{self.setting.name} is {self.found.shown}, the gateway {self.its.how} {self.its.value.shown}"
+        by = self.of_gateway.by if self.of_gateway else ""
+        return (
+            f"{self.setting.name} is {self.found.shown}{self.held.when}, "
+            f"the gateway {self.its.how} {self.its.value.shown}{by}"
+        )
 
 
 def settings(case: Case) -> Told | NotKnown:
     """Return whether the radio settings of a node and its gateway, as found, are the same."""
     compared = _compared(case)
     if not compared:
-        return NotKnown("its radio settings beside its gateway's: none of them was read")
+        since = exchanged_since(case)
+        return NotKnown(f"its radio settings beside its gateway's: none of them was read{since}")
     differing = [one for one in compared if not one.alike]
     if not differing:
-        values = ", ".join(f"{one.setting.name} {one.found.shown}" for one in compared)
+        values = ", ".join(f"{one.setting.name} {one.found.shown}{one.held.by}" for one in compared)
         places = _places(compared)
-        words = f"{values}: as its gateway {_how(compared)}"
+        words = f"{values}{read_when(one.held for one in compared)}: as its gateway {_how(compared)}"
         return Told("radio-same", words, places, planned=_unread(compared))
     words = "; ".join(one.words for one in differing)
     return Told("radio-differs", words, _places(differing), planned=_unread(differing))
@@ -75,8 +89,9 @@ def off_plan(case: Case) -> Told | None:
 def slip(case: Case) -> Told | None:
     """Return whether a difference, its address's too, is a likely slip of the keys; None without one."""
     names = {
-        one.setting.name for one in _compared(case) if not one.alike and not _as_planned(one)
-    } | _addresses_off_plan(case)
+        one.setting.name for one in _compared(case)
+        if not (one.alike or _as_planned(one) or one.held.change)
+    } | _addresses_off_plan(case)  # fmt: skip
     if not names:
         return None
     named = _likely_slip(case, names)
@@ -88,14 +103,25 @@ def slip(case: Case) -> Told | None:
 def _compared(case: Case) -> list[Compared]:
     found = []
     for role in NETWORK_ROLES:
-        its = gateway_value(case.site, case.network, role, "found")
+        its, of_gateway = _its(case, role)
         for setting in case.block.settings(role)[:1]:
-            value = case.block.value("found", setting.name, case.i)
-            if value.read and its is not None and its.value.read:
+            own = held(case, case.target, setting)
+            if own and its is not None and its.value.read:
                 planned = case.block.value("planned", setting.name, case.i)
-                place = case.block.found_place(case.i, setting.name)
-                found.append(Compared(role, setting, value, planned, (place, its.place), its))
+                places = (own.place, its.place)
+                found.append(Compared(role, setting, planned, places, its, own, of_gateway))
     return found
+
+
+def _its(case: Case, role: str) -> tuple[Its | None, Held | None]:
+    """Return what its gateway has, as read or set since; where neither is known, what is planned."""
+    gateway = case.site.gateways[case.network]
+    for setting in case.gateway[0].settings(role)[:1]:
+        has = held(case, gateway, setting)
+        if has:
+            return Its(has.value, setting, "has", has.place), has
+    planned = gateway_value(case.site, case.network, role, "planned")
+    return (planned._replace(how="was not read; it is planned to have") if planned else None), None
 
 
 def _places(compared: list[Compared]) -> tuple[Place, ...]:
@@ -125,8 +151,9 @@ def _addresses_off_plan(case: Case) -> set[str]:
     """Return the names of the address settings that are not as planned."""
     names = set()
     for setting in case.block.settings("address"):
-        found, planned = (case.block.value(side, setting.name, case.i) for side in ("found", "planned"))
-        if found.read and planned.read and found.content != planned.content:
+        planned = case.block.value("planned", setting.name, case.i)
+        own = held(case, case.target, setting)
+        if own and not own.change and planned.read and own.value.content != planned.content:
             names.add(setting.name)
     return names
 

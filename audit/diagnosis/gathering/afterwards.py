@@ -1,0 +1,60 @@
+"""What was read at the node itself after it was lost: then somebody was there, and it showed its settings."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Iterator
+
+from audit.diagnosis.evidence import Told
+from audit.diagnosis.examined import Case
+from audit.diagnosis.lists import time_of
+from audit.diagnosis.missing import lost_between, state_of
+from audit.model.roles import NETWORK_ROLES
+from audit.model.table import Place
+
+ROLES = (*NETWORK_ROLES, "address")
+"""What a lost node shows at its own menu alone."""
+
+
+def display(case: Case) -> Told | None:
+    """Return that its display works, where it was read after the node was lost."""
+    return _told(case, "lcd-lives")
+
+
+def place(case: Case) -> Told | None:
+    """Return that it is where it should be, where it was read there after it was lost."""
+    return _told(case, "node-there")
+
+
+def _told(case: Case, answer: str) -> Told | None:
+    for at, where in read_there(case):
+        words = f"its {where.heading} was read there on {at.isoformat(' ', 'minutes')}, after it was lost"
+        return Told(answer, words, (where,))
+    return None
+
+
+def read_there(case: Case) -> Iterator[tuple[datetime.datetime, Place]]:
+    """Yield the rows that were read at a node after it was lost: when, and a place in each."""
+    lost = _lost(case)
+    names = [setting.name for role in ROLES for setting in case.block.settings(role)]
+    for table, entry in case.block.rows[case.i] if lost and case.block.rows else ():
+        at = time_of(table, entry)
+        read = [
+            name for name in names
+            if (column := table.columns.get(name)) and not column.style.is_blank(column.texts[entry])
+        ]  # fmt: skip
+        if at and lost and at > lost and read:
+            yield at, table.place(entry, read[0])
+
+
+def _lost(case: Case) -> datetime.datetime | None:
+    """Return a time at which the node was lost already; None where no list says so."""
+    newest = case.examined.lists.newest(case.network)
+    if state_of(case.examined, case.target)[0] == "not listed" and newest:
+        made = [seen.at for seen in (*newest.sightings.values(), *newest.strangers) if seen.at]
+        last = max(made, default=None)
+        if last and last.time() == datetime.time():  # without a clock time, it may be of any hour
+            return datetime.datetime.combine(last, datetime.time.max)
+        return last
+    lost = lost_between(case)
+    return lost[1] if lost else None

@@ -1,0 +1,82 @@
+"""What a device is set to by now: as it was read last, or as a change record has set it since."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Iterable
+from typing import NamedTuple
+
+from audit.diagnosis.examined import Case
+from audit.diagnosis.gathering.records import exchanged_on, set_records
+from audit.diagnosis.lists import time_of
+from audit.model.device import Setting
+from audit.model.site import Block, Target
+from audit.model.table import Place, Style
+from audit.model.value import Value
+from audit.reading.values import parse
+
+
+class Held(NamedTuple):
+    """A value that a device has by now."""
+
+    value: Value
+    place: Place
+    day: datetime.date | None
+    """When it was read, or set; None where the reading is not dated."""
+    change: str = ""
+    """Id of the change record that set it after it was read; empty where it is as read."""
+
+    @property
+    def when(self) -> str:
+        """The day of it, in words to follow the value; empty where that is not known."""
+        return self.by or (f" (read on {self.day})" if self.day else "")
+
+    @property
+    def by(self) -> str:
+        """The record, in words to follow the value; empty where it is as read."""
+        return f" (by change {self.change} of {self.day})" if self.change else ""
+
+
+def held(case: Case, target: Target, setting: Setting) -> Held | None:
+    """Return what a device of its network has; None where neither a reading of this unit nor a record says.
+
+    What was read before the unit was exchanged, or the setting set, is no more so.
+    """
+    block, i = case.site.blocks[target[0]], target[1]
+    value, on = block.value("found", setting.name, i), read_on(block, i, setting.name)
+    read = Held(value, block.found_place(i, setting.name), on) if value.read else None
+    exchange = exchanged_on(case, target)
+    if exchange and on and exchange.change.date > on:
+        read = None
+    for record in set_records(case, target, setting.name):
+        day = record.change.date
+        after_reading = day > on if on else not value.read
+        if after_reading and not (exchange and day < exchange.change.date):
+            read = Held(parse(record.after, setting, Style()), record.place, day, record.change.id)
+    return read
+
+
+def read_on(block: Block, i: int, name: str) -> datetime.date | None:
+    """Return the day of the newest reading of a setting, None where it is not dated, or there is none."""
+    for table, entry in reversed(block.rows[i] if block.rows else ()):
+        column = table.columns.get(name)
+        if column and not column.style.is_blank(column.texts[entry]):
+            at = time_of(table, entry)
+            return at.date() if at else None
+    return None
+
+
+def read_when(many: Iterable[Held]) -> str:
+    """Return the days of some readings, in words to follow them; empty where none of them is dated."""
+    days = sorted({one.day for one in many if one.day and not one.change})
+    if not days:
+        return ""
+    return f", read on {days[0]}" if len(days) == 1 else f", read from {days[0]} to {days[-1]}"
+
+
+def exchanged_since(case: Case) -> str:
+    """Return that its unit was exchanged, in words to follow what is not known; empty where it was not."""
+    exchange = exchanged_on(case)
+    if not exchange:
+        return ""
+    return f", since its unit was exchanged on {exchange.change.date} by change {exchange.change.id}"
