@@ -184,7 +184,7 @@ def _state_places(case: Case, seen: Sighting | None) -> list[EvidencePlace]:
 def _state_words(case: Case, state: State, seen: Sighting | None) -> str:
     gateway = case.gateway_tag
     newest = case.examined.lists.newest(case.network)
-    day = f" of {newest.day}" if newest and newest.day else ""
+    day = f" of {newest.when}" if newest and newest.when else ""
     if state == "heard":
         heard = seen.heard_before() if seen else ""
         return f"it stands in the list of {gateway}{day}{heard}: by that it has joined"

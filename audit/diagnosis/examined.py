@@ -10,7 +10,8 @@ from pathlib import Path
 
 from audit.checking import Found, check
 from audit.comparing import compare_all
-from audit.diagnosis.lists import Lists, lists_of, time_of
+from audit.diagnosis.lists import time_of
+from audit.diagnosis.snapshots import Lists, lists_of
 from audit.errors import stop
 from audit.folding.registry import fold
 from audit.model.base import Position

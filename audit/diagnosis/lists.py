@@ -1,7 +1,6 @@
-"""Gateway lists: which nodes each gateway has in its list, when it heard them, and who is missing.
+"""The rows of gateway lists: which node each is about, at which gateway, and when it was heard there.
 
-A list is any file with the roles `joined_gateway` or `last_heard`, or one given with `--gateway-list`. A
-gateway's list of one day counts as one: the newest says who is missing, the older ones who had joined.
+A list is any file with the roles `joined_gateway` or `last_heard`, or one given with `--gateway-list`.
 """
 
 from __future__ import annotations
@@ -9,7 +8,6 @@ from __future__ import annotations
 import datetime
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from typing import NamedTuple
 
 from audit.diagnosis.words import duration
@@ -22,7 +20,7 @@ from audit.reading import units
 from audit.reading.gateway_lists import LIST_SETTINGS
 from audit.reading.gateway_names import gateway_names
 from audit.reading.identifiers import bare, spelling
-from audit.reading.moments import moment
+from audit.reading.moments import day_alone, moment
 from audit.reading.quoting import quoted
 from audit.reading.values import parse
 
@@ -88,101 +86,19 @@ class Sighting(NamedTuple):
         """The day of the list, empty where it has none."""
         return self.at.date().isoformat() if self.at else ""
 
+    @property
+    def read_at(self) -> str:
+        """When it was read, as written."""
+        return self.table.texts("read_at")[self.entry].strip()
+
+    @property
+    def timed(self) -> bool:
+        """Whether it says the time of the day."""
+        return bool(self.read_at) and not day_alone(self.read_at)
+
     def heard_before(self) -> str:
         """Return when it was heard, to follow the words about a list; empty where the list does not say."""
         return "" if self.heard_s is None else f", heard {duration(self.heard_s)} before it was made"
-
-
-@dataclass(frozen=True, slots=True)
-class Snapshot:
-    """A gateway's list of one day."""
-
-    network: str
-    day: str
-    sightings: Mapping[Target, Sighting]
-    """Planned device → its newest row of that day."""
-    strangers: Sequence[Sighting]
-    files: Sequence[str]
-
-    @property
-    def size(self) -> int:
-        """How many devices stand in it."""
-        return len(self.sightings) + len({s.place for s in self.strangers})
-
-
-@dataclass(frozen=True, slots=True)
-class Lists:
-    """All lists of a site."""
-
-    by_network: Mapping[str, Sequence[Snapshot]]
-    """Network → the lists of its gateway, oldest first; without those that have none.
-
-    A gateway without a row in a file that lists several others has an empty list there: it hears nobody.
-    """
-    assumed: Sequence[str]
-    """What was taken for granted, in words."""
-
-    def newest(self, network: str) -> Snapshot | None:
-        """Return the newest list of a gateway."""
-        lists = self.by_network.get(network)
-        return lists[-1] if lists else None
-
-    def of(self, target: Target) -> list[Sighting]:
-        """Return every row of a device in any list, oldest first."""
-        found = [
-            s for lists in self.by_network.values() for one in lists
-            if (s := one.sightings.get(target)) is not None
-        ]  # fmt: skip
-        return sorted(found, key=lambda s: s.at or datetime.datetime.min)
-
-
-def lists_of(site: Site, given: Sequence[Table]) -> Lists:
-    """Return the lists of a site; every row of the tables in `given` is one of a list."""
-    sightings, assumed = _sightings(site, {id(table) for table in given})
-    groups: dict[tuple[str, str], list[Sighting]] = defaultdict(list)
-    for one in sightings:
-        groups[one.network, one.day].append(one)
-    by_network: dict[str, list[Snapshot]] = defaultdict(list)
-    for (network, day), rows in sorted(groups.items(), key=lambda item: item[0]):
-        rows.sort(key=lambda s: s.at or datetime.datetime.min)
-        seen = {one.target: one for one in rows if one.target}
-        strangers = [one for one in rows if not one.target]
-        by_network[network].append(Snapshot(network, day, seen, strangers, _files(rows)))
-    joined = names_of(site, "joined_gateway")
-    ids = {id(table) for table in given}
-    listing = [s for s in sightings if id(s.table) in ids or any(n in s.table.columns for n in joined)]
-    for network, empty in _empty(site, listing, by_network).items():
-        by_network[network].append(empty)
-    return Lists(by_network, assumed)
-
-
-def _files(rows: Sequence[Sighting]) -> list[str]:
-    return list(dict.fromkeys(one.table.file for one in rows))
-
-
-def _empty(
-    site: Site, sightings: Sequence[Sighting], by_network: Mapping[str, Sequence[Snapshot]]
-) -> dict[str, Snapshot]:
-    """Return the empty lists of gateways that are left out of the newest file that lists several."""
-    networks_in: dict[str, set[str]] = defaultdict(set)
-    for one in sightings:
-        if one.network:
-            networks_in[one.table.file].add(one.network)
-    shared = {file for file, networks in networks_in.items() if len(networks) > 1}
-    rows = [one for one in sightings if one.table.file in shared]
-    day = max((one.day for one in rows), default="")
-    newest = [one for one in rows if one.day == day]
-    left_out = set(site.gateways) - {one.network for one in newest} if newest else set()
-    return {
-        network: Snapshot(network, day, {}, (), _files(newest))
-        for network in site.gateways
-        if network in left_out and _older(by_network.get(network, ()), day, shared)
-    }
-
-
-def _older(lists: Sequence[Snapshot], day: str, shared: set[str]) -> bool:
-    """Tell whether a gateway's own newest list is older than a day, and came from files of several too."""
-    return not lists or (lists[-1].day < day and bool(shared & set(lists[-1].files)))
 
 
 def _rows(site: Site) -> Iterator[tuple[Table, int, Target | None]]:
@@ -196,7 +112,8 @@ def _rows(site: Site) -> Iterator[tuple[Table, int, Target | None]]:
             yield table, entry, None
 
 
-def _sightings(site: Site, given: set[int]) -> tuple[list[Sighting], list[str]]:
+def sightings(site: Site, given: set[int]) -> tuple[list[Sighting], list[str]]:
+    """Return the rows of all lists, and what was taken for granted; `given` are ids of tables of lists."""
     joined, heard = names_of(site, "joined_gateway"), names_of(site, "last_heard")
     gateways = gateway_names(site.plan.networks)
     owners, assumed = _owners(site, given)
@@ -232,10 +149,10 @@ def _seconds_ago(heard: Cell, at: datetime.datetime | None) -> float | None:
     return max(0.0, (at - then).total_seconds()) if at and then else None
 
 
-def _not_understood(sightings: Sequence[Sighting]) -> list[str]:
+def _not_understood(found: Sequence[Sighting]) -> list[str]:
     """Return what to say of rows that tell when a node was heard in a way that cannot be read."""
     texts: dict[str, list[str]] = defaultdict(list)
-    for one in sightings:
+    for one in found:
         if one.heard and one.heard_s is None:
             texts[one.table.file].append(one.heard)
     return [

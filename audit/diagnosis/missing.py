@@ -60,9 +60,10 @@ def lost_between(case: Case) -> tuple[datetime.datetime, datetime.datetime] | No
     own = [s.at for s in case.examined.lists.of(case.target) if s.network == case.network and s.at]
     if state != "not listed" or not own:
         return None
-    last = own[-1].date().isoformat()
-    without = [one.day for one in case.examined.lists.by_network[case.network] if one.day > last]
-    until = datetime.datetime.fromisoformat(min(without)) if without else own[-1]
+    without = [one for one in case.examined.lists.by_network[case.network] if one.at and one.at > own[-1]]
+    until = without[0].at if without and without[0].at else own[-1]
+    if without and without[0].timed:
+        return own[-1], until
     return own[-1], until + min(datetime.timedelta(days=1), datetime.datetime.max - until)
 
 
@@ -97,5 +98,5 @@ def missing(examined: Examined) -> tuple[list[MissingAt], list[str]]:
 
 def _why(examined: Examined, network: str) -> str:
     newest = examined.lists.by_network[network][-1]
-    files = ", ".join(newest.files) + (f" of {newest.day}" if newest.day else "")
+    files = ", ".join(newest.files) + (f" of {newest.when}" if newest.when else "")
     return f"by {files}" if newest.size else f"it has no row in {files}, which lists other gateways"

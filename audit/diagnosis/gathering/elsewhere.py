@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from audit.diagnosis.evidence import NotKnown, Told, in_file
 from audit.diagnosis.examined import Case
-from audit.diagnosis.lists import Sighting, Snapshot
+from audit.diagnosis.lists import Sighting
+from audit.diagnosis.snapshots import Snapshot
 from audit.reading.identifiers import bare, spelling
 
 CLOSED, OPEN = ("closed", "off", "no", "false"), ("open", "on", "yes", "true")

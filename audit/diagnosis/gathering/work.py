@@ -61,8 +61,9 @@ def past(case: Case) -> Past:
             "not listed it since"
         )
         return Past("never", False, words, (exchange.place, *files))
-    if len({one.day for one in lists}) > 1:
-        words = f"it stands in none of the lists of {case.gateway_tag} of {len(lists)} days"
+    days = len({one.day for one in lists})
+    if days > 1:
+        words = f"it stands in none of the lists of {case.gateway_tag} of {days} days"
         return Past("never", False, words, files)
     return Past("unknown", False, "no list tells whether it had joined before")
 

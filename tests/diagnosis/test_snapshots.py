@@ -1,0 +1,79 @@
+"""Which lists are of one time, and which is the newest of a gateway."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from audit.diagnosis.asked import Asked
+from audit.diagnosis.diagnose import diagnose
+from audit.diagnosis.missing import lost_between
+from audit.diagnosis.site import case_of as find
+from tests.diagnosis.sites import examined
+from tests.diagnosis.test_lists import SITE, Rows, rows, told
+
+MORNING, NIGHT = "2026-04-20T08:00", "2026-04-20T22:10"
+
+
+def north(*tags: str, at: str) -> Rows:
+    """Return rows of the list of GW-North of a time."""
+    return rows(*tags, gateway="GW-North", last_heard=20, read_at=at)
+
+
+ONE_DAY: list[tuple[str, dict[str, Rows], list[str]]] = [
+    ("two exports", {"1.csv": north("A", "B", "C", at=MORNING), "2.csv": north("A", "B", at=NIGHT)}, ["C"]),
+    ("given in any order",
+     {"2.csv": north("A", "B", at=NIGHT), "1.csv": north("A", "B", "C", at=MORNING)}, ["C"]),
+    ("both in one file",
+     {"log.csv": [*north("A", "B", "C", at=MORNING), *north("A", "B", at=NIGHT)]}, ["C"]),
+    ("a time a row",
+     {"1.csv": [*north("A", at="2026-04-20T08:00"), *north("B", "C", at="2026-04-20T08:01")],
+      "2.csv": [*north("A", at="2026-04-20T22:10"), *north("B", at="2026-04-20T22:11")]}, ["C"]),
+    ("two pages of one list", {"1.csv": north("A", "B", at=MORNING), "2.csv": north("C", at=NIGHT)}, []),
+    ("no time of the day",
+     {"1.csv": north("A", "B", "C", at="2026-04-20"), "2.csv": north("A", "B", at="2026-04-20")}, []),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("lists", "missing"), [case[1:] for case in ONE_DAY], ids=[case[0] for case in ONE_DAY]
+)
+def test_lists_of_one_day(tmp_path: Path, lists: dict[str, Rows], missing: list[str]) -> None:
+    """The later export counts: who was there in the morning may be missing at night."""
+    found = told(tmp_path, lists, planned=[{}, {}, {}])
+
+    assert found == ({"GW-North": missing} if missing else {})
+
+
+def test_a_gateway_that_is_no_more_in_the_list_of_the_night(tmp_path: Path) -> None:
+    """Both files list several gateways; in the later one of the same day South is gone."""
+    site: dict[str, Any] = {"planned": [*SITE["planned"], {"tag": "X", "network": "East"}]}
+    east, south = ({"gateway": f"GW-{name}", "last_heard": 20} for name in ("East", "South"))
+    lists = {
+        "1.csv": [*north("A", "B", "C", at=MORNING), *rows("S", "T", read_at=MORNING, **south),
+                  *rows("X", read_at=MORNING, **east)],
+        "2.csv": [*north("A", "B", "C", at=NIGHT), *rows("X", read_at=NIGHT, **east)],
+    }  # fmt: skip
+
+    assert told(tmp_path, lists, **site) == {"!GW-South": ["S", "T"]}
+
+
+def test_what_was_read_at_the_nodes_one_after_the_other_is_no_later_list(tmp_path: Path) -> None:
+    """A readback of a round at noon has B again, and leaves A and C in the list of the morning."""
+    site: dict[str, Any] = {
+        "planned": [{}, {}, {}],
+        "found": [{"tag": "B", "joined_gateway": "GW-North", "read_at": "2026-04-20T12:00"}],
+    }
+
+    assert told(tmp_path, {"1.csv": north("A", "B", "C", at=MORNING)}, **site) == {}
+
+
+def test_of_two_lists_of_a_day_the_time_is_told(tmp_path: Path) -> None:
+    """And the node was lost between the two."""
+    lists = {"1.csv": north("A", "B", "C", at=MORNING), "2.csv": north("B", "C", at=NIGHT)}
+    case = find(examined(tmp_path, lists), "A")
+
+    assert diagnose(case, Asked()).state_words == f"it does not stand in the list of GW-North of {NIGHT}"
+    assert [at.isoformat(timespec="minutes") for at in lost_between(case) or ()] == [MORNING, NIGHT]
