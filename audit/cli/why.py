@@ -44,7 +44,7 @@ are named in a mapping. Older lists tell who had joined before.
 
 exit codes:
   0  told; with --all: no node is missing
-  1  with --all: nodes are missing
+  1  with --all: nodes are missing, or may be, by lists that are not understood
   2  no answer: a file is missing or damaged, no such node, wrong usage
   130  interrupted
 """
@@ -131,7 +131,8 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     rendered = partial(render_other, diagnosis)
     write_files(files_out, (), rendered)
     print_made(args, diagnosis, DIAGNOSIS_FORMATS, stdout, rendered)
-    return EXIT_FINDINGS if diagnosis.gateways else EXIT_PASS
+    doubtful = args.all and examined.lists.doubts
+    return EXIT_FINDINGS if diagnosis.gateways or doubtful else EXIT_PASS
 
 
 def _told(

@@ -9,6 +9,7 @@ from audit.diagnosis.cautions import cautions
 from audit.diagnosis.evidence import in_file
 from audit.diagnosis.examined import Case
 from audit.diagnosis.gathering.work import Past, past
+from audit.diagnosis.heard import NEVER
 from audit.diagnosis.known import Gathered, Known, gather
 from audit.diagnosis.lists import Sighting
 from audit.diagnosis.log import Log
@@ -29,6 +30,7 @@ from audit.diagnosis.words import duration
 from audit.judging.findings import evidence_place
 from audit.model.diagnosis import CauseNow, CheckNext, EvidenceUsed, NodeDiagnosis, Trip
 from audit.model.result import EvidencePlace
+from audit.reading.quoting import quoted
 
 SPEAKS_FOR, SPEAKS_AGAINST = 1.25, 0.8
 """What is told so many times likelier, or less, under a cause speaks for it, or against it."""
@@ -188,6 +190,9 @@ def _state_words(case: Case, state: State, seen: Sighting | None) -> str:
     if state == "heard":
         heard = seen.heard_before() if seen else ""
         return f"it stands in the list of {gateway}{day}{heard}: by that it has joined"
+    if state == "silent" and seen and seen.heard_s == NEVER:
+        says = f"has {quoted(seen.heard)} where others say" if seen.heard else "does not say, as others do,"
+        return f"its row in the list of {gateway}{day} {says} when it was heard"
     if state == "silent" and seen and seen.heard_s is not None:
         ago, limit = duration(seen.heard_s), duration(silent_after_s(case.examined, case.target))
         return f"{gateway} had heard it last {ago} before its list{day}; silent counts from {limit} on"

@@ -84,7 +84,14 @@ def of_all(examined: Examined, asked: Asked, causes: Causes, log: Log | None, ru
     ]  # fmt: skip
     gateways = [_missing_there(examined, there) for there in places]
     return _diagnosis(
-        examined, _verdict_of_all(gateways, unknown), nodes, gateways, unknown, (causes, log), run_on, inputs
+        examined,
+        _verdict_of_all(gateways, unknown, examined.lists.doubts),
+        nodes,
+        gateways,
+        unknown,
+        (causes, log),
+        run_on,
+        inputs,
     )
 
 
@@ -128,12 +135,13 @@ def verdict_of(node: NodeDiagnosis) -> str:
     return f"{who}: {told}"
 
 
-def _verdict_of_all(gateways: Sequence[MissingThere], unknown: Sequence[str]) -> str:
+def _verdict_of_all(gateways: Sequence[MissingThere], unknown: Sequence[str], doubts: Sequence[str]) -> str:
     silent = [one for one in gateways if one.silent_gateway]
     count = sum(one.missing for one in gateways)
     if not gateways:
         where = "at the gateways whose lists were given, which are not all" if unknown else "at any gateway"
-        return f"no planned node is missing {where}"
+        but = "; what is not known below may hide one" if doubts else ""
+        return f"no planned node is missing {where}{but}"
     nodes, at = counted(count, "node"), counted(len(gateways), "gateway")
     told = f"{nodes} {'is' if count == 1 else 'are'} missing at {at}"
     if silent:
@@ -168,7 +176,7 @@ def _diagnosis(
         tool=Tool(name="asfound", version=__version__),
         gateways=gateways,
         nodes=nodes,
-        not_known=[*unknown, *examined.lists.assumed],
+        not_known=[*unknown, *examined.lists.doubts, *examined.lists.assumed],
         weights=WeightsUsed(
             file=causes.name,
             version=causes.file.version,

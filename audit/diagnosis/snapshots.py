@@ -9,7 +9,8 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from audit.diagnosis.at_once import listed_at_once, time
-from audit.diagnosis.lists import Sighting, names_of, sightings
+from audit.diagnosis.lists import Sighting, names_of
+from audit.diagnosis.reading_lists import read_lists
 from audit.model.site import Site, Target
 from audit.model.table import Table
 
@@ -52,6 +53,8 @@ class Lists:
     """
     assumed: Sequence[str]
     """What was taken for granted, in words."""
+    doubts: Sequence[str]
+    """What may hide that a node is missing, in words."""
 
     def newest(self, network: str) -> Snapshot | None:
         """Return the newest list of a gateway."""
@@ -80,7 +83,7 @@ class _Listed(NamedTuple):
 def lists_of(site: Site, given: Sequence[Table]) -> Lists:
     """Return the lists of a site; every row of the tables in `given` is one of a list."""
     ids = {id(table) for table in given}
-    found, assumed = sightings(site, ids)
+    found, assumed, doubts = read_lists(site, ids)
     turns = listed_at_once(found, ids | {id(one.table) for one in found if one.heard})
     listed: dict[str, list[_Listed]] = defaultdict(list)
     for turn, rows in enumerate(turns):
@@ -89,7 +92,8 @@ def lists_of(site: Site, given: Sequence[Table]) -> Lists:
             listed[network].append(_Listed(turn, own, own))
     for network, empty in _empty(site, turns, listed, ids):
         listed[network].append(empty)
-    return Lists({network: _snapshots(network, listed[network]) for network in sorted(listed)}, assumed)
+    by_network = {network: _snapshots(network, listed[network]) for network in sorted(listed)}
+    return Lists(by_network, assumed, doubts)
 
 
 def _snapshots(network: str, listed: Sequence[_Listed]) -> list[Snapshot]:
