@@ -189,7 +189,9 @@ def _state_words(case: Case, state: State, seen: Sighting | None) -> str:
     day = f" of {newest.when}" if newest and newest.when else ""
     if state == "heard":
         heard = seen.heard_before() if seen else ""
-        return f"it stands in the list of {gateway}{day}{heard}: by that it has joined"
+        then = case.network in case.examined.lists.overtaken
+        joined = "it had joined then, and what has come since is not known" if then else "it has joined"
+        return f"it stands in the list of {gateway}{day}{heard}: by that {joined}"
     if state == "silent" and seen and seen.heard_s == NEVER:
         says = f"has {quoted(seen.heard)} where others say" if seen.heard else "does not say, as others do,"
         return f"its row in the list of {gateway}{day} {says} when it was heard"

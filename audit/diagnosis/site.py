@@ -83,16 +83,8 @@ def of_all(examined: Examined, asked: Asked, causes: Causes, log: Log | None, ru
         for there in places if not there.silent_gateway for target, _ in there.nodes
     ]  # fmt: skip
     gateways = [_missing_there(examined, there) for there in places]
-    return _diagnosis(
-        examined,
-        _verdict_of_all(gateways, unknown, examined.lists.doubts),
-        nodes,
-        gateways,
-        unknown,
-        (causes, log),
-        run_on,
-        inputs,
-    )
+    verdict = _verdict_of_all(gateways, unknown, examined)
+    return _diagnosis(examined, verdict, nodes, gateways, unknown, (causes, log), run_on, inputs)
 
 
 def _missing_there(examined: Examined, there: MissingAt) -> MissingThere:
@@ -131,17 +123,17 @@ def verdict_of(node: NodeDiagnosis) -> str:
             f"then {second.title} ({percent(second.posterior)})"
         )
     if node.state == "heard":
-        return f"{who} has joined, by the list of its gateway; if it is missing all the same, {told}"
+        return f"{who}: {node.state_words}; if it is missing all the same, {told}"
     return f"{who}: {told}"
 
 
-def _verdict_of_all(gateways: Sequence[MissingThere], unknown: Sequence[str], doubts: Sequence[str]) -> str:
+def _verdict_of_all(gateways: Sequence[MissingThere], unknown: Sequence[str], examined: Examined) -> str:
     silent = [one for one in gateways if one.silent_gateway]
     count = sum(one.missing for one in gateways)
     if not gateways:
         where = "at the gateways whose lists were given, which are not all" if unknown else "at any gateway"
-        but = "; what is not known below may hide one" if doubts else ""
-        return f"no planned node is missing {where}{but}"
+        but = "; what is not known below may hide one" if examined.lists.doubts else ""
+        return f"no planned node is missing {where}, by {_lists_used(examined)}{but}"
     nodes, at = counted(count, "node"), counted(len(gateways), "gateway")
     told = f"{nodes} {'is' if count == 1 else 'are'} missing at {at}"
     if silent:
@@ -151,6 +143,19 @@ def _verdict_of_all(gateways: Sequence[MissingThere], unknown: Sequence[str], do
         )
         told = told.replace("hears none of their", "hears none of its")
     return told
+
+
+def _lists_used(examined: Examined) -> str:
+    """Return of which days the newest lists of the gateways are."""
+    newest = [found for network in examined.site.gateways if (found := examined.lists.newest(network))]
+    days = sorted({one.when for one in newest if one.when})
+    undated = "" if all(one.when for one in newest) else "lists without a date"
+    dated = (
+        f"the lists of {' and '.join(days if len(days) < 3 else [f'{days[0]} to {days[-1]}'])}"
+        if days
+        else ""
+    )
+    return " and ".join(filter(None, (dated, undated)))
 
 
 def _diagnosis(

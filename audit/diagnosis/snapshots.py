@@ -21,7 +21,7 @@ class Snapshot:
 
     network: str
     when: str
-    """Its day; its time, as written, where the gateway has several of that day; empty where it has none."""
+    """Its day; its time, as written, where there are several of that day; empty where it has none."""
     at: datetime.datetime | None
     """The time of its newest row."""
     timed: bool
@@ -55,6 +55,8 @@ class Lists:
     """What was taken for granted, in words."""
     doubts: Sequence[str]
     """What may hide that a node is missing, in words."""
+    overtaken: Set[str]
+    """Networks of gateways that perhaps hear nobody any more, by a newer list that leaves them out."""
 
     def newest(self, network: str) -> Snapshot | None:
         """Return the newest list of a gateway."""
@@ -90,14 +92,19 @@ def lists_of(site: Site, given: Sequence[Table]) -> Lists:
         for network in {one.network for one in rows}:
             own = [one for one in rows if one.network == network]
             listed[network].append(_Listed(turn, own, own))
-    for network, empty in _empty(site, turns, listed, ids):
+    naming = names_of(site, "joined_gateway")
+    of_gateways = ids | {id(s.table) for s in found if any(name in s.table.columns for name in naming)}
+    exports = [[one for one in rows if id(one.table) in of_gateways and one.network] for rows in turns]
+    shared = _shared(exports)
+    for network, empty in _empty(site, turns, listed, shared):
         listed[network].append(empty)
-    by_network = {network: _snapshots(network, listed[network]) for network in sorted(listed)}
-    return Lists(by_network, assumed, doubts)
+    overtaken = dict(_overtaken(site, exports, listed, shared))
+    days = Counter(rows[0].day for rows in turns)
+    by_network = {network: _snapshots(network, listed[network], days) for network in sorted(listed)}
+    return Lists(by_network, assumed, [*doubts, *overtaken.values()], overtaken.keys())
 
 
-def _snapshots(network: str, listed: Sequence[_Listed]) -> list[Snapshot]:
-    of_day = Counter(max(one.by, key=time).day for one in listed)
+def _snapshots(network: str, listed: Sequence[_Listed], of_day: Mapping[str, int]) -> list[Snapshot]:
     found = []
     for one in listed:
         rows, newest = sorted(one.rows, key=time), max(one.by, key=time)
@@ -112,19 +119,21 @@ def _files(rows: Sequence[Sighting]) -> list[str]:
     return list(dict.fromkeys(one.table.file for one in rows))
 
 
+def _shared(exports: Sequence[Sequence[Sighting]]) -> set[str]:
+    """Return the files that list several gateways."""
+    networks_in: dict[str, set[str]] = defaultdict(set)
+    for one in (one for rows in exports for one in rows):
+        networks_in[one.table.file].add(one.network)
+    return {file for file, networks in networks_in.items() if len(networks) > 1}
+
+
 def _empty(
-    site: Site, turns: Sequence[Sequence[Sighting]], listed: Mapping[str, Sequence[_Listed]], given: Set[int]
+    site: Site, turns: Sequence[Sequence[Sighting]], listed: Mapping[str, Sequence[_Listed]], shared: Set[str]
 ) -> Iterator[tuple[str, _Listed]]:
     """Yield the empty lists of gateways that are left out of the newest file that lists several.
 
     Such a gateway's own newest list is older than that, and came from files of several too.
     """
-    naming = names_of(site, "joined_gateway")
-    networks_in: dict[str, set[str]] = defaultdict(set)
-    for one in (one for rows in turns for one in rows if one.network):
-        if id(one.table) in given or any(name in one.table.columns for name in naming):
-            networks_in[one.table.file].add(one.network)
-    shared = {file for file, networks in networks_in.items() if len(networks) > 1}
     for turn in reversed(range(len(turns))):
         rows = [one for one in turns[turn] if one.table.file in shared]
         if rows:
@@ -135,3 +144,30 @@ def _empty(
         own = listed[network][-1] if network in listed else None
         if own is None or (own.turn < turn and shared & set(_files(own.by))):
             yield network, _Listed(turn, [], rows)
+
+
+def _overtaken(
+    site: Site,
+    exports: Sequence[Sequence[Sighting]],
+    listed: Mapping[str, Sequence[_Listed]],
+    shared: Set[str],
+) -> Iterator[tuple[str, str]]:
+    """Yield what to say of gateways that stood in a file of several, and in no newer file of one.
+
+    That may be a file of all gateways again, of which only one is left.
+    """
+    turn = max((n for n, rows in enumerate(exports) if rows), default=0)
+    for network, (b, i) in site.gateways.items():
+        own = listed[network][-1] if network in listed else None
+        if own and own.turn < turn and shared & set(_files(own.by)):
+            old, new = (max(rows, key=time) for rows in (own.by, exports[turn]))
+            yield (
+                network,
+                f"{site.blocks[b].tags[i]} ({network}): its newest list {_of(old)} is older than "
+                f"{', '.join(_files(exports[turn]))} {_of(new)}, without a row of it; if that tells of all "
+                "gateways, it hears nobody",
+            )
+
+
+def _of(one: Sighting) -> str:
+    return f"of {one.read_at}" if one.read_at else "without a date"

@@ -8,9 +8,12 @@ from typing import Any
 import pytest
 
 from audit.diagnosis.asked import Asked
+from audit.diagnosis.causes import read_causes
 from audit.diagnosis.diagnose import diagnose
 from audit.diagnosis.missing import lost_between
 from audit.diagnosis.site import case_of as find
+from audit.diagnosis.site import of_all
+from audit.reading.inputs import Inputs
 from tests.diagnosis.sites import examined
 from tests.diagnosis.test_lists import SITE, Rows, rows, told
 
@@ -77,3 +80,33 @@ def test_of_two_lists_of_a_day_the_time_is_told(tmp_path: Path) -> None:
 
     assert diagnose(case, Asked()).state_words == f"it does not stand in the list of GW-North of {NIGHT}"
     assert [at.isoformat(timespec="minutes") for at in lost_between(case) or ()] == [MORNING, NIGHT]
+
+
+ALL = [*north("A", "B", "C", at=MORNING), *rows("S", "T", gateway="GW-South", last_heard=20, read_at=MORNING)]
+
+
+@pytest.mark.parametrize(
+    ("newer", "verdict", "doubt"),
+    [
+        ({}, "by the lists of 2026-04-20", ""),
+        ({"2.csv": rows("S", "T", gateway="GW-South", read_at="2026-04-21")},
+         "by the lists of 2026-04-20 and 2026-04-21; what is not known below may hide one",
+         f"GW-North (North): its newest list of {MORNING} is older than 2.csv of 2026-04-21, without a row"),
+        ({"2.csv": rows("S", "T", gateway="GW-South", read_at="2026-04-21"),
+          "3.csv": north("A", "B", "C", at="2026-04-21T09:00")},
+         "by the lists of 2026-04-21", ""),
+    ],
+    ids=["one list of all", "then one of a single gateway", "then one of each"],
+)  # fmt: skip
+def test_a_gateway_that_may_be_left_out_of_the_newest_list(
+    tmp_path: Path, newer: dict[str, Rows], verdict: str, doubt: str
+) -> None:
+    """Whether a list of one gateway is that of all is not known: it is told, with the days of the lists."""
+    site = examined(tmp_path, {"1.csv": ALL, **newer}, **SITE)
+
+    told = of_all(site, Asked(), read_causes(None, Inputs()), None, "2026-04-22", [])
+
+    assert told.verdict == f"no planned node is missing at any gateway, {verdict}"
+    words = diagnose(find(site, "A"), Asked()).state_words
+    assert ("it had joined then, and what has come since is not known" in words) == bool(doubt)
+    assert [doubt in one.replace(f"{tmp_path}/", "") for one in site.lists.doubts] == [True] * bool(doubt)
