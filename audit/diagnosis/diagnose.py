@@ -191,7 +191,7 @@ def _state_words(case: Case, state: State, seen: Sighting | None) -> str:
         heard = seen.heard_before() if seen else ""
         then = case.network in case.examined.lists.overtaken
         joined = "it had joined then, and what has come since is not known" if then else "it has joined"
-        return f"it stands in the list of {gateway}{day}{heard}: by that {joined}"
+        return f"it stands in the list of {gateway}{day}{heard}: by that {joined}{_other_serial(case, seen)}"
     if state == "silent" and seen and seen.heard_s == NEVER:
         says = f"has {quoted(seen.heard)} where others say" if seen.heard else "does not say, as others do,"
         return f"its row in the list of {gateway}{day} {says} when it was heard"
@@ -199,5 +199,14 @@ def _state_words(case: Case, state: State, seen: Sighting | None) -> str:
         ago, limit = duration(seen.heard_s), duration(silent_after_s(case.examined, case.target))
         return f"{gateway} had heard it last {ago} before its list{day}; silent counts from {limit} on"
     if state == "not listed":
-        return f"it does not stand in the list of {gateway}{day}"
+        return f"it does not stand in the list of {gateway}{day}{newest.unplanned() if newest else ''}"
     return f"no list of {gateway} was given, so whether it is missing is taken from you"
+
+
+def _other_serial(case: Case, seen: Sighting | None) -> str:
+    """Return what to say of a node that is listed under another serial number than planned."""
+    if not seen or not seen.under:
+        return ""
+    if seen.change:
+        return f", as {seen.under}, the unit of change {seen.change}: put that in the plan for {case.serial}"
+    return f", as {seen.under}, planned {case.serial}: read at the node which it is"

@@ -102,7 +102,9 @@ def examine(files: Files, causes: CausesFile, inputs: Inputs) -> Examined:
     for b, block in enumerate(site.blocks):
         for i, network in enumerate(block.networks if not block.gateway else ()):
             nodes[network].append((b, i))
-    return Examined(site, lists_of(site, given), noticed, causes, max(times, default=None), changes, nodes)
+    return Examined(
+        site, lists_of(site, given, changes), noticed, causes, max(times, default=None), changes, nodes
+    )
 
 
 def _refuse_other_tables(given: Sequence[Table], words: Vocabulary) -> None:

@@ -73,6 +73,10 @@ class Sighting(NamedTuple):
     place: Place
     heard_place: Place | None = None
     """Where it stands how long ago it was heard."""
+    under: str = ""
+    """The serial number of its row, where that is not the planned one."""
+    change: str = ""
+    """The change record that brought this serial number."""
 
     @property
     def day(self) -> str:

@@ -10,9 +10,13 @@ from typing import NamedTuple
 
 from audit.diagnosis.at_once import listed_at_once, time
 from audit.diagnosis.lists import Sighting, names_of
+from audit.diagnosis.other_serials import with_owners
 from audit.diagnosis.reading_lists import read_lists
+from audit.model.drift import ReadChange
 from audit.model.site import Site, Target
 from audit.model.table import Table
+from audit.phrases import listed
+from audit.reading.identifiers import bare
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,6 +39,15 @@ class Snapshot:
     def size(self) -> int:
         """How many devices stand in it."""
         return len(self.sightings) + len({s.place for s in self.strangers})
+
+    def unplanned(self) -> str:
+        """Return which of its devices are in no plan, to follow words about it; empty where none is."""
+        names = [
+            bare(one.table.texts("serial")[one.entry]) or bare(one.table.texts("tag")[one.entry])
+            for one in self.strangers
+        ]
+        found = listed(sorted({name for name in names if name}), 5)
+        return f"; in no plan, but in that list: {found}" if found else ""
 
     @property
     def day(self) -> str:
@@ -82,37 +95,54 @@ class _Listed(NamedTuple):
     """The rows that say so: its own, or those of the file that leaves it out."""
 
 
-def lists_of(site: Site, given: Sequence[Table]) -> Lists:
+def lists_of(site: Site, given: Sequence[Table], changes: Sequence[ReadChange] = ()) -> Lists:
     """Return the lists of a site; every row of the tables in `given` is one of a list."""
     ids = {id(table) for table in given}
     found, assumed, doubts = read_lists(site, ids)
+    found = with_owners(site, found, changes)
     turns = listed_at_once(found, ids | {id(one.table) for one in found if one.heard})
-    listed: dict[str, list[_Listed]] = defaultdict(list)
+    turns_of: dict[str, list[_Listed]] = defaultdict(list)
     for turn, rows in enumerate(turns):
         for network in {one.network for one in rows}:
             own = [one for one in rows if one.network == network]
-            listed[network].append(_Listed(turn, own, own))
+            turns_of[network].append(_Listed(turn, own, own))
     naming = names_of(site, "joined_gateway")
     of_gateways = ids | {id(s.table) for s in found if any(name in s.table.columns for name in naming)}
     exports = [[one for one in rows if id(one.table) in of_gateways and one.network] for rows in turns]
     shared = _shared(exports)
-    for network, empty in _empty(site, turns, listed, shared):
-        listed[network].append(empty)
-    overtaken = dict(_overtaken(site, exports, listed, shared))
+    for network, empty in _empty(site, turns, turns_of, shared):
+        turns_of[network].append(empty)
+    overtaken = dict(_overtaken(site, exports, turns_of, shared))
     days = Counter(rows[0].day for rows in turns)
-    by_network = {network: _snapshots(network, listed[network], days) for network in sorted(listed)}
+    by_network = {network: _snapshots(network, turns_of[network], days) for network in sorted(turns_of)}
+    assumed = [*assumed, *_as_others(site, by_network)]
     return Lists(by_network, assumed, [*doubts, *overtaken.values()], overtaken.keys())
 
 
-def _snapshots(network: str, listed: Sequence[_Listed], of_day: Mapping[str, int]) -> list[Snapshot]:
+def _snapshots(network: str, turns: Sequence[_Listed], of_day: Mapping[str, int]) -> list[Snapshot]:
     found = []
-    for one in listed:
-        rows, newest = sorted(one.rows, key=time), max(one.by, key=time)
+    for one in turns:
+        rows, newest = sorted(one.rows, key=_weight), max(one.by, key=time)
         when = newest.read_at if newest.timed and of_day[newest.day] > 1 else newest.day
         seen = {row.target: row for row in rows if row.target}
-        strangers = [row for row in rows if not row.target]
+        strangers = [row for row in rows if not row.target or (row.under and seen[row.target] is not row)]
         found.append(Snapshot(network, when, newest.at, newest.timed, seen, strangers, _files(one.by)))
     return found
+
+
+def _as_others(site: Site, by_network: Mapping[str, Sequence[Snapshot]]) -> Iterator[str]:
+    """Yield what to say of nodes that stand in the newest list under another serial number than planned."""
+    for lists in by_network.values():
+        for (b, i), one in lists[-1].sightings.items():
+            if one.under:
+                tag, serial = site.blocks[b].tags[i], site.blocks[b].serials[i]
+                by = f"by change {one.change}" if one.change else "by its tag"
+                yield f"{one.table.file}: {one.under} is taken for {tag} {by}, planned {serial or 'without'}"
+
+
+def _weight(row: Sighting) -> tuple[int, datetime.datetime]:
+    """Return what makes one of several rows of a node count: a record, the serial number, the time."""
+    return 2 if row.change else 0 if row.under else 1, time(row)
 
 
 def _files(rows: Sequence[Sighting]) -> list[str]:
@@ -128,7 +158,10 @@ def _shared(exports: Sequence[Sequence[Sighting]]) -> set[str]:
 
 
 def _empty(
-    site: Site, turns: Sequence[Sequence[Sighting]], listed: Mapping[str, Sequence[_Listed]], shared: Set[str]
+    site: Site,
+    turns: Sequence[Sequence[Sighting]],
+    turns_of: Mapping[str, Sequence[_Listed]],
+    shared: Set[str],
 ) -> Iterator[tuple[str, _Listed]]:
     """Yield the empty lists of gateways that are left out of the newest file that lists several.
 
@@ -141,7 +174,7 @@ def _empty(
     else:
         return
     for network in set(site.gateways) - {one.network for one in rows}:
-        own = listed[network][-1] if network in listed else None
+        own = turns_of[network][-1] if network in turns_of else None
         if own is None or (own.turn < turn and shared & set(_files(own.by))):
             yield network, _Listed(turn, [], rows)
 
@@ -149,7 +182,7 @@ def _empty(
 def _overtaken(
     site: Site,
     exports: Sequence[Sequence[Sighting]],
-    listed: Mapping[str, Sequence[_Listed]],
+    turns_of: Mapping[str, Sequence[_Listed]],
     shared: Set[str],
 ) -> Iterator[tuple[str, str]]:
     """Yield what to say of gateways that stood in a file of several, and in no newer file of one.
@@ -158,7 +191,7 @@ def _overtaken(
     """
     turn = max((n for n, rows in enumerate(exports) if rows), default=0)
     for network, (b, i) in site.gateways.items():
-        own = listed[network][-1] if network in listed else None
+        own = turns_of[network][-1] if network in turns_of else None
         if own and own.turn < turn and shared & set(_files(own.by)):
             old, new = (max(rows, key=time) for rows in (own.by, exports[turn]))
             yield (
