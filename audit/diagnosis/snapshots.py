@@ -70,6 +70,8 @@ class Lists:
     """What may hide that a node is missing, in words."""
     overtaken: Set[str]
     """Networks of gateways that perhaps hear nobody any more, by a newer list that leaves them out."""
+    foreign: Set[tuple[int, int]]
+    """Id of the table and entry of the rows of nodes at gateways that they are not planned for."""
 
     def newest(self, network: str) -> Snapshot | None:
         """Return the newest list of a gateway."""
@@ -116,7 +118,11 @@ def lists_of(site: Site, given: Sequence[Table], changes: Sequence[ReadChange] =
     days = Counter(rows[0].day for rows in turns)
     by_network = {network: _snapshots(network, turns_of[network], days) for network in sorted(turns_of)}
     assumed = [*assumed, *_as_others(site, by_network)]
-    return Lists(by_network, assumed, [*doubts, *overtaken.values()], overtaken.keys())
+    foreign = {
+        (id(s.table), s.entry) for s in found
+        if s.target and s.network != site.blocks[s.target[0]].networks[s.target[1]]
+    }  # fmt: skip
+    return Lists(by_network, assumed, [*doubts, *overtaken.values()], overtaken.keys(), foreign)
 
 
 def _snapshots(network: str, turns: Sequence[_Listed], of_day: Mapping[str, int]) -> list[Snapshot]:

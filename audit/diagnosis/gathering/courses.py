@@ -23,10 +23,16 @@ class Reading(NamedTuple):
 
 
 def course(case: Case, role: str, unit: str) -> list[Reading]:
-    """Return the dated readings of a role, in a unit, oldest first; one a time, the last one given."""
+    """Return the dated readings of a role, in a unit, oldest first; one a time, the last one given.
+
+    A signal at another gateway than its own is of another path, and left out.
+    """
     names = names_of(case.site, role)
     found: dict[datetime.datetime, Reading] = {}
+    foreign = case.examined.lists.foreign if role == "rssi" else ()
     for table, entry in case.block.rows[case.i] if case.block.rows else ():
+        if (id(table), entry) in foreign:
+            continue
         at, here = time_of(table, entry), cell(table, entry, names)
         number = here.number(unit) if here else None
         if at and here and number is not None:
