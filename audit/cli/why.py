@@ -40,7 +40,8 @@ lists, addresses, signal and volts over dated readings, the link, recent work, c
 are judgement (rules/joining-causes.yaml; --causes FILE takes your own); recorded calls change them.
 
 A gateway list has columns such as serial, tag, gateway, last_heard, rssi, battery_volts, read_at; others
-are named in a mapping. Older lists tell who had joined before.
+are named in a mapping. Older lists tell who had joined before; of two of a day, the time of read_at says
+which is the newer. One without rows says that a site's only gateway hears nobody.
 
 exit codes:
   0  told; with --all: no node is missing
@@ -173,7 +174,7 @@ def _files(args: argparse.Namespace) -> tuple[str, Files]:
         missing = "PLAN is" if name or args.all else "TAG and PLAN are"
         raise stop(f"{missing} not given", usage)
     return name, Files(Path(words[0]), [Path(word) for word in words[1:]], args.gateway_list, args.mapping,
-                       args.changes)  # fmt: skip
+                       args.changes, run_date(args.on))  # fmt: skip
 
 
 def _refuse_mixes(args: argparse.Namespace) -> None:

@@ -103,4 +103,6 @@ def missing(examined: Examined) -> tuple[list[MissingAt], list[str]]:
 def _why(examined: Examined, network: str) -> str:
     newest = examined.lists.by_network[network][-1]
     files = ", ".join(newest.files) + (f" of {newest.when}" if newest.when else "")
+    if not newest.size and len(examined.site.gateways) == 1:
+        return f"{files} lists nobody"
     return f"by {files}" if newest.size else f"it has no row in {files}, which lists other gateways"

@@ -97,8 +97,11 @@ class _Listed(NamedTuple):
     """The rows that say so: its own, or those of the file that leaves it out."""
 
 
-def lists_of(site: Site, given: Sequence[Table], changes: Sequence[ReadChange] = ()) -> Lists:
-    """Return the lists of a site; every row of the tables in `given` is one of a list."""
+def lists_of(site: Site, given: Sequence[Table], changes: Sequence[ReadChange], on: str) -> Lists:
+    """Return the lists of a site; every row of the tables in `given` is one of a list.
+
+    A table there without rows is the list of the only gateway `on` the day of the run.
+    """
     ids = {id(table) for table in given}
     found, assumed, doubts = read_lists(site, ids)
     found = with_owners(site, found, changes)
@@ -117,6 +120,12 @@ def lists_of(site: Site, given: Sequence[Table], changes: Sequence[ReadChange] =
     overtaken = dict(_overtaken(site, exports, turns_of, shared))
     days = Counter(rows[0].day for rows in turns)
     by_network = {network: _snapshots(network, turns_of[network], days) for network in sorted(turns_of)}
+    nobody = [table.file for table in given if not table.rows]
+    if nobody and len(site.gateways) == 1:
+        (network,) = site.gateways
+        at = datetime.datetime.fromisoformat(on) if on else None
+        by_network.setdefault(network, []).append(Snapshot(network, on, at, False, {}, (), nobody))
+        assumed = [*assumed, f"{nobody[0]}: lists nobody, and is taken for the gateway's list of now"]
     assumed = [*assumed, *_as_others(site, by_network)]
     foreign = {
         (id(s.table), s.entry) for s in found

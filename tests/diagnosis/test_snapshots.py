@@ -10,12 +10,16 @@ import pytest
 from audit.diagnosis.asked import Asked
 from audit.diagnosis.causes import read_causes
 from audit.diagnosis.diagnose import diagnose
+from audit.diagnosis.examined import Files, examine
 from audit.diagnosis.missing import lost_between
 from audit.diagnosis.site import case_of as find
 from audit.diagnosis.site import of_all
+from audit.errors import InputProblems
+from audit.model.diagnosis import Diagnosis
 from audit.reading.inputs import Inputs
-from tests.diagnosis.sites import examined
+from tests.diagnosis.sites import examined, our_causes
 from tests.diagnosis.test_lists import SITE, Rows, rows, told
+from tests.site_builder import SiteOf, write_csv
 
 MORNING, NIGHT = "2026-04-20T08:00", "2026-04-20T22:10"
 
@@ -110,3 +114,37 @@ def test_a_gateway_that_may_be_left_out_of_the_newest_list(
     words = diagnose(find(site, "A"), Asked()).state_words
     assert ("it had joined then, and what has come since is not known" in words) == bool(doubt)
     assert [doubt in one.replace(f"{tmp_path}/", "") for one in site.lists.doubts] == [True] * bool(doubt)
+
+
+NOBODY = "serial,tag,gateway,last_heard,read_at\n"
+
+
+def given_nobody(folder: Path, lists: dict[str, Rows], **site: Any) -> Diagnosis:
+    """Return the diagnosis of all nodes of a site whose newest list has a heading row alone."""
+    (folder / "nobody.csv").write_text(NOBODY, encoding="utf-8")
+    order = SiteOf(**site).write(folder)
+    for name, of_file in lists.items():
+        write_csv(folder / name, [{key: str(text) for key, text in row.items()} for row in of_file])
+    files = [folder / name for name in (*lists, "nobody.csv")]
+    known = examine(Files(order.plan, order.readback, files, on="2026-04-21"), our_causes(), Inputs())
+    return of_all(known, Asked(), read_causes(None, Inputs()), None, "2026-04-21", [])
+
+
+@pytest.mark.parametrize("older", [{}, {"1.csv": north("A", "B", "C", at=MORNING)}])
+def test_a_list_of_nobody_is_that_of_a_silent_gateway(tmp_path: Path, older: dict[str, Rows]) -> None:
+    """The plainest proof that it hears none of its nodes; the day is that of the run."""
+    told = given_nobody(tmp_path, older, planned=[{}, {}, {}])
+
+    assert "first look at GW-North (North), which hears none of its nodes" in told.verdict
+    assert "nobody.csv of 2026-04-21 lists nobody" in told.gateways[0].words
+    assert "is taken for the gateway's list of now" in told.not_known[0]
+
+
+def test_a_list_of_nobody_has_to_say_whose_it_is(tmp_path: Path) -> None:
+    """With two gateways nobody can tell which of them is silent; the mend says how to go on."""
+    with pytest.raises(
+        InputProblems, match=r"lists nobody, and does not say which of the 2 gateways"
+    ) as error:
+        given_nobody(tmp_path, {}, **SITE)
+
+    assert "--saw siblings-silent" in str(error.value)
