@@ -40,11 +40,12 @@ lists, addresses, signal and volts over dated readings, the link, recent work, c
 are judgement (rules/joining-causes.yaml; --causes FILE takes your own); recorded calls change them.
 
 A gateway list has columns such as serial, tag, gateway, last_heard, rssi, battery_volts, read_at; others
-are named in a mapping. Older lists tell who had joined before.
+are named in a mapping. Older lists tell who had joined before; of two of a day, the time of read_at says
+which is the newer. One without rows says that a site's only gateway hears nobody.
 
 exit codes:
   0  told; with --all: no node is missing
-  1  with --all: nodes are missing
+  1  with --all: nodes are missing, or may be, by lists that are not understood
   2  no answer: a file is missing or damaged, no such node, wrong usage
   130  interrupted
 """
@@ -131,7 +132,8 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     rendered = partial(render_other, diagnosis)
     write_files(files_out, (), rendered)
     print_made(args, diagnosis, DIAGNOSIS_FORMATS, stdout, rendered)
-    return EXIT_FINDINGS if diagnosis.gateways else EXIT_PASS
+    doubtful = args.all and examined.lists.doubts
+    return EXIT_FINDINGS if diagnosis.gateways or doubtful else EXIT_PASS
 
 
 def _told(
@@ -172,7 +174,7 @@ def _files(args: argparse.Namespace) -> tuple[str, Files]:
         missing = "PLAN is" if name or args.all else "TAG and PLAN are"
         raise stop(f"{missing} not given", usage)
     return name, Files(Path(words[0]), [Path(word) for word in words[1:]], args.gateway_list, args.mapping,
-                       args.changes)  # fmt: skip
+                       args.changes, run_date(args.on))  # fmt: skip
 
 
 def _refuse_mixes(args: argparse.Namespace) -> None:

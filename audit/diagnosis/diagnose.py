@@ -9,6 +9,7 @@ from audit.diagnosis.cautions import cautions
 from audit.diagnosis.evidence import in_file
 from audit.diagnosis.examined import Case
 from audit.diagnosis.gathering.work import Past, past
+from audit.diagnosis.heard import NEVER
 from audit.diagnosis.known import Gathered, Known, gather, still_finds
 from audit.diagnosis.lists import Sighting
 from audit.diagnosis.log import Log
@@ -29,6 +30,7 @@ from audit.diagnosis.words import duration
 from audit.judging.findings import evidence_place
 from audit.model.diagnosis import CauseNow, CheckNext, EvidenceUsed, NodeDiagnosis, Trip
 from audit.model.result import EvidencePlace
+from audit.reading.quoting import quoted
 
 SPEAKS_FOR, SPEAKS_AGAINST = 1.25, 0.8
 """What is told so many times likelier, or less, under a cause speaks for it, or against it."""
@@ -184,13 +186,27 @@ def _state_places(case: Case, seen: Sighting | None) -> list[EvidencePlace]:
 def _state_words(case: Case, state: State, seen: Sighting | None) -> str:
     gateway = case.gateway_tag
     newest = case.examined.lists.newest(case.network)
-    day = f" of {newest.day}" if newest and newest.day else ""
+    day = f" of {newest.when}" if newest and newest.when else ""
     if state == "heard":
         heard = seen.heard_before() if seen else ""
-        return f"it stands in the list of {gateway}{day}{heard}: by that it has joined"
+        then = case.network in case.examined.lists.overtaken
+        joined = "it had joined then, and what has come since is not known" if then else "it has joined"
+        return f"it stands in the list of {gateway}{day}{heard}: by that {joined}{_other_serial(case, seen)}"
+    if state == "silent" and seen and seen.heard_s == NEVER:
+        says = f"has {quoted(seen.heard)} where others say" if seen.heard else "does not say, as others do,"
+        return f"its row in the list of {gateway}{day} {says} when it was heard"
     if state == "silent" and seen and seen.heard_s is not None:
         ago, limit = duration(seen.heard_s), duration(silent_after_s(case.examined, case.target))
         return f"{gateway} had heard it last {ago} before its list{day}; silent counts from {limit} on"
     if state == "not listed":
-        return f"it does not stand in the list of {gateway}{day}"
+        return f"it does not stand in the list of {gateway}{day}{newest.unplanned() if newest else ''}"
     return f"no list of {gateway} was given, so whether it is missing is taken from you"
+
+
+def _other_serial(case: Case, seen: Sighting | None) -> str:
+    """Return what to say of a node that is listed under another serial number than planned."""
+    if not seen or not seen.under:
+        return ""
+    if seen.change:
+        return f", as {seen.under}, the unit of change {seen.change}: put that in the plan for {case.serial}"
+    return f", as {seen.under}, planned {case.serial}: read at the node which it is"

@@ -10,7 +10,8 @@ from pathlib import Path
 
 from audit.checking import Found, check
 from audit.comparing import compare_all
-from audit.diagnosis.lists import Lists, lists_of, time_of
+from audit.diagnosis.lists import time_of
+from audit.diagnosis.snapshots import Lists, lists_of
 from audit.errors import stop
 from audit.folding.registry import fold
 from audit.model.base import Position
@@ -25,7 +26,7 @@ from audit.reading.gateway_lists import LIST_SETTINGS, list_words
 from audit.reading.inputs import Inputs
 from audit.reading.plan import read_plan
 from audit.reading.quoting import cut
-from audit.reading.readback import read_readback
+from audit.reading.readback import GATEWAY_LIST, read_readback
 from audit.reading.rules import read_rulebook
 from audit.reading.vocabulary import Vocabulary, vocabulary
 
@@ -39,6 +40,8 @@ class Files:
     gateway_lists: Sequence[Path] = ()
     mapping: Path | None = None
     changes: Sequence[Path] = ()
+    on: str = ""
+    """The run's date, which a list of nobody has: it has no row to say when it was made."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,9 +83,10 @@ def examine(files: Files, causes: CausesFile, inputs: Inputs) -> Examined:
     changes = read_changes(files.changes, list(plan.types.values()), inputs)
     tables = read_readback(files.readback, files.mapping, words, plan.file.site.name, inputs)
     given = read_readback(files.gateway_lists, files.mapping, list_words(words), plan.file.site.name,
-                          inputs, "gateway list")  # fmt: skip
+                          inputs, GATEWAY_LIST)  # fmt: skip
     _refuse_other_tables(given, words)
     site = pair(plan, [*tables, *given], inputs.codes)
+    _refuse_lists_of_nobody(given, site)
     book = read_rulebook((), plan.types.values())
     checked = check(site, compare_all(site.blocks), book.rules)
     items, folded = fold(site, checked.found, book.rules)
@@ -101,7 +105,15 @@ def examine(files: Files, causes: CausesFile, inputs: Inputs) -> Examined:
     for b, block in enumerate(site.blocks):
         for i, network in enumerate(block.networks if not block.gateway else ()):
             nodes[network].append((b, i))
-    return Examined(site, lists_of(site, given), noticed, causes, max(times, default=None), changes, nodes)
+    return Examined(
+        site,
+        lists_of(site, given, changes, files.on),
+        noticed,
+        causes,
+        max(times, default=None),
+        changes,
+        nodes,
+    )
 
 
 def _refuse_other_tables(given: Sequence[Table], words: Vocabulary) -> None:
@@ -113,6 +125,17 @@ def _refuse_other_tables(given: Sequence[Table], words: Vocabulary) -> None:
         if settings and not of_lists & set(settings):
             message = f"is no gateway's list: it has {cut(', '.join(settings))}"
             mend = "give it as READBACK; a list has gateway, last_heard or rssi, or names nodes alone"
+            raise stop(message, mend, file=table.file, sheet=table.sheet)
+
+
+def _refuse_lists_of_nobody(given: Sequence[Table], site: Site) -> None:
+    """Raise InputProblems for a list without rows where the plan has several gateways."""
+    for table in given:
+        if not table.rows and len(site.gateways) > 1:
+            message = f"lists nobody, and does not say which of the {len(site.gateways)} gateways that is"
+            mend = (
+                "leave it out; if a gateway shows it so, ask for one of its nodes with --saw siblings-silent"
+            )
             raise stop(message, mend, file=table.file, sheet=table.sheet)
 
 

@@ -9,6 +9,7 @@ from decimal import Decimal
 from typing import Literal
 
 from audit.diagnosis.examined import Case, Examined
+from audit.diagnosis.heard import NEVER
 from audit.diagnosis.lists import Sighting
 from audit.model.site import Target
 from audit.reading import units
@@ -51,18 +52,22 @@ def lost_between(case: Case) -> tuple[datetime.datetime, datetime.datetime] | No
     had it.
     """
     state, seen = state_of(case.examined, case.target)
-    if state == "silent" and seen and seen.at and seen.heard_s is not None:
+    if state == "silent" and seen and seen.at and seen.heard_s not in (None, NEVER):
         try:
             at = seen.at - datetime.timedelta(seconds=seen.heard_s)
         except OverflowError:  # some gateways write the largest number that they have for "never"
             return None
         return at, at
-    own = [s.at for s in case.examined.lists.of(case.target) if s.network == case.network and s.at]
-    if state != "not listed" or not own:
+    own = [
+        s.at for s in case.examined.lists.of(case.target)
+        if s.network == case.network and s.at and s.heard_s != NEVER
+    ]  # fmt: skip
+    if state not in ("not listed", "silent") or not own:
         return None
-    last = own[-1].date().isoformat()
-    without = [one.day for one in case.examined.lists.by_network[case.network] if one.day > last]
-    until = datetime.datetime.fromisoformat(min(without)) if without else own[-1]
+    without = [one for one in case.examined.lists.by_network[case.network] if one.at and one.at > own[-1]]
+    until = without[0].at if without and without[0].at else own[-1]
+    if without and without[0].timed:
+        return own[-1], until
     return own[-1], until + min(datetime.timedelta(days=1), datetime.datetime.max - until)
 
 
@@ -97,5 +102,7 @@ def missing(examined: Examined) -> tuple[list[MissingAt], list[str]]:
 
 def _why(examined: Examined, network: str) -> str:
     newest = examined.lists.by_network[network][-1]
-    files = ", ".join(newest.files) + (f" of {newest.day}" if newest.day else "")
+    files = ", ".join(newest.files) + (f" of {newest.when}" if newest.when else "")
+    if not newest.size and len(examined.site.gateways) == 1:
+        return f"{files} lists nobody"
     return f"by {files}" if newest.size else f"it has no row in {files}, which lists other gateways"

@@ -84,9 +84,8 @@ def of_all(examined: Examined, asked: Asked, causes: Causes, log: Log | None, ru
         for there in places if not there.silent_gateway for target, _ in there.nodes
     ]  # fmt: skip
     gateways = [_missing_there(examined, there) for there in places]
-    return _diagnosis(
-        examined, _verdict_of_all(gateways, unknown), nodes, gateways, unknown, (causes, log), run_on, inputs
-    )
+    verdict = _verdict_of_all(gateways, unknown, examined)
+    return _diagnosis(examined, verdict, nodes, gateways, unknown, (causes, log), run_on, inputs)
 
 
 def _missing_there(examined: Examined, there: MissingAt) -> MissingThere:
@@ -95,6 +94,8 @@ def _missing_there(examined: Examined, there: MissingAt) -> MissingThere:
     if there.silent_gateway:
         words = f"it hears none of its {there.planned} nodes, {there.why}: look at it before any node"
         words += _how(examined)
+    newest = examined.lists.newest(there.network)
+    words += newest.unplanned() if newest else ""
     noticed = examined.noticed.get((there.network, there.gateway), ())
     moved = [one.found.hit for one in noticed if one.found.rule.id == "gateway-off-plan"]
     done = [one for one in recorded(Case(examined, there.nodes[0][0])) if one.answer == "record-gateway"]
@@ -136,16 +137,17 @@ def verdict_of(node: NodeDiagnosis) -> str:
             f"then {second.title} ({percent(second.posterior)})"
         )
     if node.state == "heard":
-        return f"{who} has joined, by the list of its gateway; if it is missing all the same, {told}"
+        return f"{who}: {node.state_words}; if it is missing all the same, {told}"
     return f"{who}: {told}"
 
 
-def _verdict_of_all(gateways: Sequence[MissingThere], unknown: Sequence[str]) -> str:
+def _verdict_of_all(gateways: Sequence[MissingThere], unknown: Sequence[str], examined: Examined) -> str:
     silent = [one for one in gateways if one.silent_gateway]
     count = sum(one.missing for one in gateways)
     if not gateways:
         where = "at the gateways whose lists were given, which are not all" if unknown else "at any gateway"
-        return f"no planned node is missing {where}"
+        but = "; what is not known below may hide one" if examined.lists.doubts else ""
+        return f"no planned node is missing {where}, by {_lists_used(examined)}{but}"
     nodes, at = counted(count, "node"), counted(len(gateways), "gateway")
     told = f"{nodes} {'is' if count == 1 else 'are'} missing at {at}"
     if silent:
@@ -155,6 +157,19 @@ def _verdict_of_all(gateways: Sequence[MissingThere], unknown: Sequence[str]) ->
         )
         told = told.replace("hears none of their", "hears none of its")
     return told
+
+
+def _lists_used(examined: Examined) -> str:
+    """Return of which days the newest lists of the gateways are."""
+    newest = [found for network in examined.site.gateways if (found := examined.lists.newest(network))]
+    days = sorted({one.when for one in newest if one.when})
+    undated = "" if all(one.when for one in newest) else "lists without a date"
+    dated = (
+        f"the lists of {' and '.join(days if len(days) < 3 else [f'{days[0]} to {days[-1]}'])}"
+        if days
+        else ""
+    )
+    return " and ".join(filter(None, (dated, undated)))
 
 
 def _diagnosis(
@@ -180,7 +195,7 @@ def _diagnosis(
         tool=Tool(name="asfound", version=__version__),
         gateways=gateways,
         nodes=nodes,
-        not_known=[*unknown, *examined.lists.assumed],
+        not_known=[*unknown, *examined.lists.doubts, *examined.lists.assumed],
         weights=WeightsUsed(
             file=causes.name,
             version=causes.file.version,

@@ -32,10 +32,11 @@ def in_order(one: str, other: str) -> bool:
     first, second = moment(one), moment(other)
     if first is None or second is None or first == second:
         return False
-    return day_of(one) != day_of(other) or not (_day_alone(one) or _day_alone(other))
+    return day_of(one) != day_of(other) or not (day_alone(one) or day_alone(other))
 
 
-def _day_alone(text: str) -> bool:
+def day_alone(text: str) -> bool:
+    """Tell whether a text is a day without a time."""
     try:
         return datetime.date.fromisoformat(text.strip()) is not None
     except ValueError:

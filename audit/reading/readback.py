@@ -26,6 +26,8 @@ from audit.reading.stacked import tables_in
 from audit.reading.tables import need_identity, to_table
 from audit.reading.vocabulary import Vocabulary, heading_and_unit
 
+GATEWAY_LIST = "gateway list"
+"""What inputs call a file of `--gateway-list`."""
 FEWEST_HEADINGS = 3
 """Fewest headings that have to be known before a sheet without tag and serial is taken for a readback."""
 
@@ -61,11 +63,11 @@ def _tables(file: FileBytes, mapping: Mapping, words: Vocabulary, inputs: Inputs
     path = file.path
     suffix = path.suffix.lower()
     if suffix in SHEETS:
-        return _sheet_tables(file, mapping, words, inputs)
+        return _sheet_tables(file, mapping, words, inputs, kind)
     if suffix in RECORDS:
-        return [_table(read_records(file, mapping), mapping, words)]
+        return [_table(read_records(file, mapping), mapping, words, kind)]
     if suffix in TEXT:
-        return _stacked([read_csv(file, mapping)], mapping, words)
+        return _stacked([read_csv(file, mapping)], mapping, words, kind)
     known = ", ".join((*TEXT, *SHEETS, *RECORDS, *([ENDING] if kind == "readback" else [])))
     raise stop(
         f"is of a kind that is not read ({suffix or 'no ending'})",
@@ -74,25 +76,30 @@ def _tables(file: FileBytes, mapping: Mapping, words: Vocabulary, inputs: Inputs
     )
 
 
-def _table(grid: Grid, mapping: Mapping, words: Vocabulary) -> Table:
-    """Return a grid as a table, which has rows unless it is a sheet of ours that nobody has filled in."""
+def _table(grid: Grid, mapping: Mapping, words: Vocabulary, kind: str) -> Table:
+    """Return a grid as a table, which has rows unless it is a sheet of ours that nobody has filled in.
+
+    A gateway's list without rows says that it hears nobody.
+    """
     table = to_table(grid, mapping, words)
-    if not table.rows and not (grid.rows and MARK in table.columns):
+    if not table.rows and kind != GATEWAY_LIST and not (grid.rows and MARK in table.columns):
         raise stop("has no rows below its heading row", "check the file", file=table.file)
     return table
 
 
-def _stacked(grids: Sequence[Grid], mapping: Mapping, words: Vocabulary) -> list[Table]:
+def _stacked(grids: Sequence[Grid], mapping: Mapping, words: Vocabulary, kind: str) -> list[Table]:
     """Return the tables of some grids: mostly one each."""
     refuse_list(grids)
-    return [_table(part, mapping, words) for grid in grids for part in tables_in(grid, mapping, words)]
+    return [_table(part, mapping, words, kind) for grid in grids for part in tables_in(grid, mapping, words)]
 
 
-def _sheet_tables(file: FileBytes, mapping: Mapping, words: Vocabulary, inputs: Inputs) -> list[Table]:
+def _sheet_tables(
+    file: FileBytes, mapping: Mapping, words: Vocabulary, inputs: Inputs, kind: str
+) -> list[Table]:
     """Return a table for each sheet; of several, those that are no tables are passed over and noted."""
     grids = read_sheets(file, mapping, words)
     if len(grids) == 1:
-        return _stacked(grids, mapping, words)
+        return _stacked(grids, mapping, words, kind)
     readbacks = [grid for grid in grids if _is_readback(grid, mapping, words)]
     if not readbacks:
         names = ", ".join(repr(grid.sheet) for grid in grids)
@@ -105,7 +112,7 @@ def _sheet_tables(file: FileBytes, mapping: Mapping, words: Vocabulary, inputs: 
         if grid not in readbacks and len(grid.headings) > 1:  # of one column: a page of text
             why = f"no heading in row {grid.heading_row} says which device a row is about"
             inputs.passed_over(f"{file.name} [{grid.sheet}]", why)
-    return _stacked(readbacks, mapping, words)
+    return _stacked(readbacks, mapping, words, kind)
 
 
 def _is_readback(grid: Grid, mapping: Mapping, words: Vocabulary) -> bool:

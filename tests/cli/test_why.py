@@ -215,7 +215,7 @@ def test_none_is_missing(tmp_path: Path) -> None:
     outcome = run("why", "--all", site.plan, "--gateway-list", tmp_path / "list.csv")
 
     assert outcome.code == 0
-    assert outcome.stdout.startswith("no planned node is missing at any gateway\n")
+    assert outcome.stdout.startswith("no planned node is missing at any gateway, by lists without a date\n")
 
 
 def test_a_silent_gateway_comes_first_with_its_nodes_under_it(tmp_path: Path) -> None:

@@ -341,4 +341,4 @@ def test_the_verdict_in_words(tmp_path: Path) -> None:
 
     assert clear.startswith("A (North, gateway GW-North): most probably its channel, air rate, network")
     assert "no cause stands out; first its channel" in open_
-    assert "A (North, gateway GW-North) has joined, by the list of its gateway; if it is missing" in joined
+    assert "heard 9 s before it was made: by that it has joined; if it is missing all the same, " in joined

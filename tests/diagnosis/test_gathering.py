@@ -13,7 +13,7 @@ from audit.diagnosis.evidence import NotKnown, Told
 from audit.diagnosis.gathering import GATHERERS
 from audit.diagnosis.gathering.work import past
 from audit.diagnosis.site import case_of as find
-from tests.diagnosis.sites import case_of, examined, our_causes, record
+from tests.diagnosis.sites import case_of, diagnosed, examined, now, our_causes, record
 
 OWN = {"channel": 7, "air_rate": "50", "network_id": "A7"}
 """The gateway's plan."""
@@ -78,8 +78,13 @@ CASES = [
     ("address", "address-alone", "address 31 is held by nobody else", "found.csv",
      {"found": [{"address": 31}, {"address": 32}]}),
     ("address", "address-alone", "which was not read", "North.csv", {"found": [{"tag": "B", "address": 32}]}),
-    ("elsewhere", "listed-elsewhere", "in the list of GW-South (South), heard 10 s before", "list.csv",
+    ("elsewhere", "heard-elsewhere", "in the list of GW-South (South), heard 10 s before", "list.csv",
      {**TWO_NETWORKS, "lists": {"list.csv": heard("A", gateway="GW-South")}}),
+    ("elsewhere", "listed-elsewhere", "in the list of GW-South (South)", "list.csv",
+     {**TWO_NETWORKS, "lists": {"list.csv": [{"tag": "A", "gateway": "GW-South"}]}}),
+    ("elsewhere", "listed-elsewhere", "in the list of GW-South (South), heard 10 s before", "old.csv",
+     {**TWO_NETWORKS, "lists": {"old.csv": heard("A", gateway="GW-South", read_at="2026-01-01"),
+                                "new.csv": heard("B", gateway="GW-North", read_at="2026-02-01")}}),
     ("elsewhere", "not-listed-elsewhere", "not stand in the list of the other gateway", "list.csv",
      {**TWO_NETWORKS, "lists": {"list.csv": heard("S", gateway="GW-South")}}),
     ("volts", "volts-fell", "battery 3.2 V on 2026-03-01, 3.6 V on 2026-01-01: 11 % less", "2026-03-01.csv",
@@ -331,6 +336,29 @@ def test_another_gateways_list_is_no_joining_before(tmp_path: Path) -> None:
     case = case_of(tmp_path, **TWO_NETWORKS, lists={"list.csv": heard("A", gateway="GW-South")})
 
     assert past(case).joined == "unknown"
+
+
+def test_a_signal_at_another_gateway_is_of_another_path(tmp_path: Path) -> None:
+    """Heard with −75 dBm by its own gateway and with −98 dBm by the next, it has lost nothing."""
+    days = {
+        f"{gateway}.csv": [
+            {"tag": "A", "gateway": gateway, "rssi": rssi, "read_at": day, "battery_volts": 3.6}
+        ]
+        for gateway, rssi, day in (("GW-North", -75, "2026-01-01"), ("GW-South", -98, "2026-01-02"))
+    }
+    case = case_of(tmp_path, **TWO_NETWORKS, lists=days)
+
+    assert GATHERERS["signal"](case) == NotKnown("the course of its signal strength: only one dated reading")
+    assert isinstance(GATHERERS["volts"](case), Told)
+
+
+def test_a_node_that_another_gateway_hears_lives(tmp_path: Path) -> None:
+    """Its settings, or that it was moved, are likelier than its battery and its antenna together."""
+    lists = {"list.csv": [*heard("B", gateway="GW-North"), *heard("A", gateway="GW-South")]}
+    node = diagnosed(tmp_path, Asked(joined="was"), lists, **TWO_NETWORKS)
+
+    lives = now(node, "radio-settings") + now(node, "removed")
+    assert lives > 2 * (now(node, "battery") + now(node, "antenna"))
 
 
 def test_who_holds_an_address_in_two_columns_is_named_once(tmp_path: Path) -> None:

@@ -30,13 +30,17 @@ class Reading(NamedTuple):
 def course(case: Case, role: str, unit: str) -> list[Reading]:
     """Return the dated readings of a role, in a unit, oldest first; one a time, the last one given.
 
-    Those of a unit that was exchanged since, by a change record, are left out.
+    Left out are those of a unit that was exchanged since, by a change record, and signals at another gateway
+    than its own, which are of another path.
     """
     names = names_of(case.site, role)
     exchange = exchanged_on(case)
     first = exchange.change.date if exchange else datetime.date.min
     found: dict[datetime.datetime, Reading] = {}
+    foreign = case.examined.lists.foreign if role == "rssi" else ()
     for table, entry in case.block.rows[case.i] if case.block.rows else ():
+        if (id(table), entry) in foreign:
+            continue
         at, here = time_of(table, entry), cell(table, entry, names)
         number = here.number(unit) if here else None
         if at and at.date() >= first and here and number is not None:

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from audit.diagnosis.evidence import NotKnown, Told, in_file
 from audit.diagnosis.examined import Case
-from audit.diagnosis.lists import Sighting, Snapshot
+from audit.diagnosis.lists import Sighting
+from audit.diagnosis.missing import silent_after_s
+from audit.diagnosis.snapshots import Snapshot
 from audit.reading.identifiers import bare, spelling
 
 CLOSED, OPEN = ("closed", "off", "no", "false"), ("open", "on", "yes", "true")
@@ -26,11 +28,19 @@ def elsewhere(case: Case) -> Told | NotKnown | None:
                 f"it stands in the list of {case.examined.gateway_of(newest.network)}{seen.heard_before()}"
             )
             places = (seen.place, seen.table.place(seen.entry, "serial"))
-            return Told("listed-elsewhere", words, tuple(dict.fromkeys(places)))
+            answer = "heard-elsewhere" if _is_heard(case, newest, seen) else "listed-elsewhere"
+            return Told(answer, words, tuple(dict.fromkeys(places)))
     files = list(dict.fromkeys(file for newest in others for file in newest.files))
     words = f"it stands in none of the lists of {len(others)} other gateways"
     words = words if len(others) > 1 else "it does not stand in the list of the other gateway"
     return Told("not-listed-elsewhere", words, tuple(map(in_file, files)))
+
+
+def _is_heard(case: Case, there: Snapshot, seen: Sighting) -> bool:
+    """Tell whether another gateway hears it, by a list that is no older than that of its own gateway."""
+    own = case.examined.lists.newest(case.network)
+    now = own is None or own.day <= there.day
+    return now and seen.heard_s is not None and seen.heard_s <= silent_after_s(case.examined, case.target)
 
 
 def _by_serial(case: Case, newest: Snapshot) -> Sighting | None:

@@ -24,7 +24,7 @@ def siblings(case: Case) -> Told | NotKnown:
     silent = [target for target, state, _ in states if state != "heard"]
     tags = [case.site.blocks[b].tags[i] for b, i in silent]
     heard = len(others) - len(silent)
-    where = f"in the list of {case.gateway_tag}" + (f" of {newest.day}" if newest.day else "")
+    where = f"in the list of {case.gateway_tag}" + (f" of {newest.when}" if newest.when else "")
     names = f": {', '.join(tags[:5])}{' …' if len(tags) > 5 else ''}" if tags else ""
     if not heard:
         none = (

@@ -12,6 +12,7 @@ from audit.diagnosis.examined import Case
 from audit.diagnosis.gathering.courses import course
 from audit.diagnosis.gathering.done import Done
 from audit.diagnosis.gathering.records import exchanged_on, recorded
+from audit.diagnosis.heard import NEVER
 from audit.diagnosis.lists import cell, time_of
 from audit.diagnosis.missing import lost_between
 from audit.model.roles import NETWORK_ROLES
@@ -43,7 +44,11 @@ def past(case: Case) -> Past:
     exchange = exchanged_on(case)
     since = exchange.change.date.isoformat() if exchange else ""
     sightings = case.examined.lists.of(case.target)
-    own = [seen for seen in sightings if seen.network == case.network and seen.day >= since]
+    own = [
+        seen
+        for seen in sightings
+        if seen.network == case.network and seen.day >= since and seen.heard_s != NEVER
+    ]
     if own:
         day = f" of {own[-1].day}" if own[-1].day else ""
         words = f"it stood in the list of {case.gateway_tag}{day}{own[-1].heard_before()}"
@@ -61,8 +66,9 @@ def past(case: Case) -> Past:
             "not listed it since"
         )
         return Past("never", False, words, (exchange.place, *files))
-    if len({one.day for one in lists}) > 1:
-        words = f"it stands in none of the lists of {case.gateway_tag} of {len(lists)} days"
+    days = len({one.day for one in lists})
+    if days > 1:
+        words = f"it stands in none of the lists of {case.gateway_tag} of {days} days"
         return Past("never", False, words, files)
     return Past("unknown", False, "no list tells whether it had joined before")
 

@@ -1,0 +1,182 @@
+"""The rows of all gateway lists of a site, and what they leave open.
+
+A list is any file with the roles `joined_gateway` or `last_heard`, or one given with `--gateway-list`.
+"""
+
+from __future__ import annotations
+
+import datetime
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
+from typing import NamedTuple
+
+from audit.diagnosis.heard import NEVER, NOT_HEARD, are_spans, seconds_ago
+from audit.diagnosis.lists import Cell, Sighting, cell, names_of, time_of
+from audit.model.device import Setting
+from audit.model.site import Site, Target
+from audit.model.table import Table
+from audit.phrases import counted
+from audit.reading.gateway_names import gateway_names
+from audit.reading.identifiers import bare, spelling
+from audit.reading.quoting import quoted
+
+
+def _rows(site: Site) -> Iterator[tuple[Table, int, Target | None]]:
+    """Yield the readback rows of nodes, and of what is not in the plan."""
+    for b, block in enumerate(site.blocks):
+        for i, rows in enumerate(block.rows if not block.gateway else ()):
+            for table, entry in rows:
+                yield table, entry, (b, i)
+    for stranger in site.strangers:
+        for table, entry in stranger.rows:
+            yield table, entry, None
+
+
+class _Row(NamedTuple):
+    """A row of a readback, with what a list says in it."""
+
+    table: Table
+    entry: int
+    target: Target | None
+    says: Cell | None
+    """At which gateway it is; None where the row names none."""
+    since: Cell | None
+    """When it was heard."""
+
+
+class Read(NamedTuple):
+    """What was read of all lists."""
+
+    sightings: Sequence[Sighting]
+    assumed: Sequence[str]
+    """What was taken for granted, in words."""
+    doubts: Sequence[str]
+    """What may hide that a node is missing, in words."""
+
+
+def read_lists(site: Site, given: Set[int]) -> Read:
+    """Return the rows of all lists; every row of the tables with the ids in `given` is one."""
+    joined, heard = names_of(site, "joined_gateway"), names_of(site, "last_heard")
+    gateways = gateway_names(site.plan.networks)
+    owners, assumed = _owners(site, given)
+    rows = [
+        _Row(table, entry, target, _gateway(table, entry, joined), cell(table, entry, heard))
+        for table, entry, target in _rows(site)
+    ]
+    naming, telling = {id(r.table) for r in rows if r.says}, {id(r.table) for r in rows if r.since}
+    spans = {key: are_spans((r.since.value.shown, time_of(r.table, r.entry))
+                            for r in rows if r.since and id(r.table) == key) for key in telling}  # fmt: skip
+    found, nowhere = [], []
+    for row in rows:
+        table, entry, target, says, since = row
+        key = id(table)
+        if not (says or since or key in given):
+            continue
+        if says:
+            network = gateways.get(spelling(str(says.value.content)), "")
+        elif key in naming:
+            nowhere.append(row)
+            continue
+        else:
+            text = bare(table.texts("network")[entry])
+            network = gateways.get(spelling(text), "") or owners.get(key, "")
+            if not network and target:
+                network = site.blocks[target[0]].networks[target[1]]
+        place = says.place if says else table.place(entry, _naming(table, entry))
+        at = time_of(table, entry)
+        seconds = _seconds_ago(since, at, spans[key]) if since else None
+        words = since.value.shown if since else _mark(table, entry, heard) if key in telling else ""
+        where = since.place if since else None
+        found.append(Sighting(table, entry, network, at, target, words, seconds, place, where))
+    found = _never_heard(found)
+    return Read(found, [*assumed, *_not_joined(nowhere)], [*_not_understood(found), *_not_told(found)])
+
+
+def _gateway(table: Table, entry: int, names: Mapping[str, Setting]) -> Cell | None:
+    """Return the gateway that a row names; a word for none is none."""
+    says = cell(table, entry, names)
+    return None if says and says.value.shown.casefold() in NOT_HEARD else says
+
+
+def _mark(table: Table, entry: int, names: Iterable[str]) -> str:
+    """Return what stands for nothing in the columns of these names, a dash for instance."""
+    return next((text for name in names if (text := table.texts(name)[entry].strip())), "")
+
+
+def _never_heard(found: Sequence[Sighting]) -> list[Sighting]:
+    """Mark the rows that say not when a node was heard, where other rows of the gateway do."""
+    telling = {(id(one.table), one.network) for one in found if one.heard_s is not None}
+    files = {key for key, _ in telling}
+    return [
+        one._replace(heard_s=NEVER)
+        if one.heard_place is None
+        and ((id(one.table), one.network) in telling or (one.heard and id(one.table) in files))
+        else one
+        for one in found
+    ]
+
+
+def _seconds_ago(heard: Cell, at: datetime.datetime | None, spans: bool) -> float | None:
+    """Return how long before the time of its row a node was heard, which tells how long, or when."""
+    if heard.value.read:
+        return heard.number("s")
+    return seconds_ago(heard.value.shown, at, spans=spans)
+
+
+def _not_joined(rows: Sequence[_Row]) -> list[str]:
+    """Return what to say of rows without a gateway, in files that name one in others."""
+    names: dict[str, list[str]] = defaultdict(list)
+    for row in rows:
+        names[row.table.file].append(bare(row.table.texts(_naming(row.table, row.entry))[row.entry]))
+    return [
+        f"{file}: {counted(len(of_file), 'row')} of no gateway, that of {quoted(of_file[0])} for one; "
+        "such a node counts as not joined"
+        for file, of_file in names.items()
+    ]
+
+
+def _not_understood(found: Sequence[Sighting]) -> list[str]:
+    """Return what to say of rows that tell when a node was heard in a way that cannot be read."""
+    texts: dict[str, list[str]] = defaultdict(list)
+    for one in found:
+        if one.heard and one.heard_s is None:
+            texts[one.table.file].append(one.heard)
+    return [
+        f"{file}: when a node was last heard is not understood in {counted(len(rows), 'row')}, "
+        f"{quoted(rows[0])} for one; such a node counts as heard"
+        for file, rows in texts.items()
+    ]
+
+
+def _not_told(found: Sequence[Sighting]) -> list[str]:
+    """Return what to say of gateways of which no row says when a node was heard, though others do."""
+    files = {one.table.file for one in found if one.heard_s is not None}
+    silent = [one for one in found if one.network and one.heard_s is None and not one.heard]
+    return [
+        f"{file}: no row of {network} says when its node was heard, as others do; it counts as heard"
+        for file, network in dict.fromkeys((one.table.file, one.network) for one in silent)
+        if file in files
+    ]
+
+
+def _naming(table: Table, entry: int) -> str:
+    return next((name for name in ("serial", "tag") if bare(table.texts(name)[entry])), "tag")
+
+
+def _owners(site: Site, given: Set[int]) -> tuple[dict[int, str], list[str]]:
+    """Return the network of each list given that does not name its gateway: that of most of its nodes."""
+    joined = names_of(site, "joined_gateway")
+    votes: dict[int, Counter[str]] = defaultdict(Counter)
+    tables: dict[int, Table] = {}
+    for table, _, target in _rows(site):
+        unnamed = not any(name in table.columns for name in (*joined, "network"))
+        if id(table) in given and unnamed:
+            tables[id(table)] = table
+            if target:
+                votes[id(table)][site.blocks[target[0]].networks[target[1]]] += 1
+    owners = {key: count.most_common(1)[0][0] for key, count in votes.items()}
+    assumed = [
+        f"{tables[key].file} does not say whose list it is; most of its nodes are planned for {network}"
+        for key, network in owners.items() if len(site.gateways) > 1
+    ]  # fmt: skip
+    return owners, assumed

@@ -1,0 +1,221 @@
+"""Each gateway's lists, one a time: the newest says who is missing, the older ones who had joined."""
+
+from __future__ import annotations
+
+import datetime
+from collections import Counter, defaultdict
+from collections.abc import Iterator, Mapping, Sequence, Set
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from audit.diagnosis.at_once import listed_at_once, time
+from audit.diagnosis.lists import Sighting, names_of
+from audit.diagnosis.other_serials import with_owners
+from audit.diagnosis.reading_lists import read_lists
+from audit.model.drift import ReadChange
+from audit.model.site import Site, Target
+from audit.model.table import Table
+from audit.phrases import listed
+from audit.reading.identifiers import bare
+
+
+@dataclass(frozen=True, slots=True)
+class Snapshot:
+    """A gateway's list of one time."""
+
+    network: str
+    when: str
+    """Its day; its time, as written, where there are several of that day; empty where it has none."""
+    at: datetime.datetime | None
+    """The time of its newest row."""
+    timed: bool
+    """Whether that is more than the day."""
+    sightings: Mapping[Target, Sighting]
+    """Planned device → its newest row in it."""
+    strangers: Sequence[Sighting]
+    files: Sequence[str]
+
+    @property
+    def size(self) -> int:
+        """How many devices stand in it."""
+        return len(self.sightings) + len({s.place for s in self.strangers})
+
+    def unplanned(self) -> str:
+        """Return which of its devices are in no plan, to follow words about it; empty where none is."""
+        names = [
+            bare(one.table.texts("serial")[one.entry]) or bare(one.table.texts("tag")[one.entry])
+            for one in self.strangers
+        ]
+        found = listed(sorted({name for name in names if name}), 5)
+        return f"; in no plan, but in that list: {found}" if found else ""
+
+    @property
+    def day(self) -> str:
+        """Its day, empty where it has none."""
+        return self.at.date().isoformat() if self.at else ""
+
+
+@dataclass(frozen=True, slots=True)
+class Lists:
+    """All lists of a site."""
+
+    by_network: Mapping[str, Sequence[Snapshot]]
+    """Network → the lists of its gateway, oldest first; without those that have none.
+
+    A gateway without a row in a file that lists several others has an empty list there: it hears nobody.
+    """
+    assumed: Sequence[str]
+    """What was taken for granted, in words."""
+    doubts: Sequence[str]
+    """What may hide that a node is missing, in words."""
+    overtaken: Set[str]
+    """Networks of gateways that perhaps hear nobody any more, by a newer list that leaves them out."""
+    foreign: Set[tuple[int, int]]
+    """Id of the table and entry of the rows of nodes at gateways that they are not planned for."""
+
+    def newest(self, network: str) -> Snapshot | None:
+        """Return the newest list of a gateway."""
+        lists = self.by_network.get(network)
+        return lists[-1] if lists else None
+
+    def of(self, target: Target) -> list[Sighting]:
+        """Return every row of a device in any list, oldest first."""
+        found = [
+            s for lists in self.by_network.values() for one in lists
+            if (s := one.sightings.get(target)) is not None
+        ]  # fmt: skip
+        return sorted(found, key=time)
+
+
+class _Listed(NamedTuple):
+    """What a gateway listed at one time."""
+
+    turn: int
+    """How many times of listing, at any gateway, were before."""
+    rows: Sequence[Sighting]
+    by: Sequence[Sighting]
+    """The rows that say so: its own, or those of the file that leaves it out."""
+
+
+def lists_of(site: Site, given: Sequence[Table], changes: Sequence[ReadChange], on: str) -> Lists:
+    """Return the lists of a site; every row of the tables in `given` is one of a list.
+
+    A table there without rows is the list of the only gateway `on` the day of the run.
+    """
+    ids = {id(table) for table in given}
+    found, assumed, doubts = read_lists(site, ids)
+    found = with_owners(site, found, changes)
+    turns = listed_at_once(found, ids | {id(one.table) for one in found if one.heard})
+    turns_of: dict[str, list[_Listed]] = defaultdict(list)
+    for turn, rows in enumerate(turns):
+        for network in {one.network for one in rows}:
+            own = [one for one in rows if one.network == network]
+            turns_of[network].append(_Listed(turn, own, own))
+    naming = names_of(site, "joined_gateway")
+    of_gateways = ids | {id(s.table) for s in found if any(name in s.table.columns for name in naming)}
+    exports = [[one for one in rows if id(one.table) in of_gateways and one.network] for rows in turns]
+    shared = _shared(exports)
+    for network, empty in _empty(site, turns, turns_of, shared):
+        turns_of[network].append(empty)
+    overtaken = dict(_overtaken(site, exports, turns_of, shared))
+    days = Counter(rows[0].day for rows in turns)
+    by_network = {network: _snapshots(network, turns_of[network], days) for network in sorted(turns_of)}
+    nobody = [table.file for table in given if not table.rows]
+    if nobody and len(site.gateways) == 1:
+        (network,) = site.gateways
+        at = datetime.datetime.fromisoformat(on) if on else None
+        by_network.setdefault(network, []).append(Snapshot(network, on, at, False, {}, (), nobody))
+        assumed = [*assumed, f"{nobody[0]}: lists nobody, and is taken for the gateway's list of now"]
+    assumed = [*assumed, *_as_others(site, by_network)]
+    foreign = {
+        (id(s.table), s.entry) for s in found
+        if s.target and s.network != site.blocks[s.target[0]].networks[s.target[1]]
+    }  # fmt: skip
+    return Lists(by_network, assumed, [*doubts, *overtaken.values()], overtaken.keys(), foreign)
+
+
+def _snapshots(network: str, turns: Sequence[_Listed], of_day: Mapping[str, int]) -> list[Snapshot]:
+    found = []
+    for one in turns:
+        rows, newest = sorted(one.rows, key=_weight), max(one.by, key=time)
+        when = newest.read_at if newest.timed and of_day[newest.day] > 1 else newest.day
+        seen = {row.target: row for row in rows if row.target}
+        strangers = [row for row in rows if not row.target or (row.under and seen[row.target] is not row)]
+        found.append(Snapshot(network, when, newest.at, newest.timed, seen, strangers, _files(one.by)))
+    return found
+
+
+def _as_others(site: Site, by_network: Mapping[str, Sequence[Snapshot]]) -> Iterator[str]:
+    """Yield what to say of nodes that stand in the newest list under another serial number than planned."""
+    for lists in by_network.values():
+        for (b, i), one in lists[-1].sightings.items():
+            if one.under:
+                tag, serial = site.blocks[b].tags[i], site.blocks[b].serials[i]
+                by = f"by change {one.change}" if one.change else "by its tag"
+                yield f"{one.table.file}: {one.under} is taken for {tag} {by}, planned {serial or 'without'}"
+
+
+def _weight(row: Sighting) -> tuple[int, datetime.datetime]:
+    """Return what makes one of several rows of a node count: a record, the serial number, the time."""
+    return 2 if row.change else 0 if row.under else 1, time(row)
+
+
+def _files(rows: Sequence[Sighting]) -> list[str]:
+    return list(dict.fromkeys(one.table.file for one in rows))
+
+
+def _shared(exports: Sequence[Sequence[Sighting]]) -> set[str]:
+    """Return the files that list several gateways."""
+    networks_in: dict[str, set[str]] = defaultdict(set)
+    for one in (one for rows in exports for one in rows):
+        networks_in[one.table.file].add(one.network)
+    return {file for file, networks in networks_in.items() if len(networks) > 1}
+
+
+def _empty(
+    site: Site,
+    turns: Sequence[Sequence[Sighting]],
+    turns_of: Mapping[str, Sequence[_Listed]],
+    shared: Set[str],
+) -> Iterator[tuple[str, _Listed]]:
+    """Yield the empty lists of gateways that are left out of the newest file that lists several.
+
+    Such a gateway's own newest list is older than that, and came from files of several too.
+    """
+    for turn in reversed(range(len(turns))):
+        rows = [one for one in turns[turn] if one.table.file in shared]
+        if rows:
+            break
+    else:
+        return
+    for network in set(site.gateways) - {one.network for one in rows}:
+        own = turns_of[network][-1] if network in turns_of else None
+        if own is None or (own.turn < turn and shared & set(_files(own.by))):
+            yield network, _Listed(turn, [], rows)
+
+
+def _overtaken(
+    site: Site,
+    exports: Sequence[Sequence[Sighting]],
+    turns_of: Mapping[str, Sequence[_Listed]],
+    shared: Set[str],
+) -> Iterator[tuple[str, str]]:
+    """Yield what to say of gateways that stood in a file of several, and in no newer file of one.
+
+    That may be a file of all gateways again, of which only one is left.
+    """
+    turn = max((n for n, rows in enumerate(exports) if rows), default=0)
+    for network, (b, i) in site.gateways.items():
+        own = turns_of[network][-1] if network in turns_of else None
+        if own and own.turn < turn and shared & set(_files(own.by)):
+            old, new = (max(rows, key=time) for rows in (own.by, exports[turn]))
+            yield (
+                network,
+                f"{site.blocks[b].tags[i]} ({network}): its newest list {_of(old)} is older than "
+                f"{', '.join(_files(exports[turn]))} {_of(new)}, without a row of it; if that tells of all "
+                "gateways, it hears nobody",
+            )
+
+
+def _of(one: Sighting) -> str:
+    return f"of {one.read_at}" if one.read_at else "without a date"

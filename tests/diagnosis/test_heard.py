@@ -1,0 +1,95 @@
+"""When a gateway had last heard a node, as lists say it."""
+
+from __future__ import annotations
+
+import datetime
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from audit.diagnosis.asked import Asked
+from audit.diagnosis.diagnose import diagnose
+from audit.diagnosis.gathering.work import past
+from audit.diagnosis.heard import NEVER, are_spans, seconds_ago
+from audit.diagnosis.missing import lost_between, state_of
+from audit.diagnosis.site import case_of as find
+from tests.diagnosis.sites import case_of, examined
+from tests.diagnosis.test_lists import lists, rows
+
+EIGHT = datetime.datetime(2026, 4, 1, 8)
+
+
+@pytest.mark.parametrize(
+    ("text", "seconds"),
+    [
+        ("02:31:00", 9060.0), ("0:00:20", 20.0), ("2026-04-01T07:59", 60.0), ("never", NEVER),
+        ("Offline", NEVER), ("lost", NEVER), ("a while", None), ("02:75:00", None),
+    ],
+)  # fmt: skip
+def test_how_long_ago(text: str, seconds: float | None) -> None:
+    """A span, a moment, a word for none, or nothing that is understood."""
+    assert seconds_ago(text, EIGHT, spans=True) == seconds
+
+
+@pytest.mark.parametrize(
+    ("texts", "at", "spans"),
+    [
+        (["00:00:20", "00:00:40", "02:31:00"], EIGHT, True),
+        (["07:59:40", "07:59:20", "02:31:00"], EIGHT, False),
+        (["02:00:00", "02:00:00"], EIGHT, True),
+        (["00:00:20"], None, True),
+        (["07:59:40"], None, False),
+        (["20"], EIGHT, True),
+    ],
+)
+def test_a_span_is_told_from_a_time_of_the_day(
+    texts: list[str], at: datetime.datetime | None, spans: bool
+) -> None:
+    """As times of the day, most nodes of the first list would have been heard eight hours before it."""
+    assert are_spans((text, at) for text in texts) == spans
+
+
+@pytest.mark.parametrize("heard", ["-", "", "none", "never", "offline"])
+def test_a_row_that_says_when_none_was_heard_is_silent(tmp_path: Path, heard: str) -> None:
+    """Lists of all enrolled nodes have such rows: where the others say when, it was not heard."""
+    site = examined(tmp_path, lists(heard))
+    case = find(site, "A")
+
+    assert state_of(site, case.target)[0] == "silent"
+    assert "its row in the list of GW-North of 2026-04-01" in diagnose(case, Asked()).state_words
+    assert past(case).joined == "unknown"
+
+
+@pytest.mark.parametrize("gateway", ["-", "", "none", "not joined"])
+def test_a_row_that_names_no_gateway_is_not_joined(tmp_path: Path, gateway: str) -> None:
+    """Where the other rows name theirs; that is told."""
+    rows = lists("20")["list.csv"]
+    site = examined(tmp_path, {"list.csv": [{**rows[0], "gateway": gateway}, *rows[1:]]})
+
+    assert state_of(site, find(site, "A").target)[0] == "not listed"
+    assert "1 row of no gateway, that of 'A' for one" in site.lists.assumed[0]
+
+
+def test_a_node_that_is_not_heard_was_lost_since_the_list_before(tmp_path: Path) -> None:
+    """Its row of today says `never`; that of yesterday had it."""
+    before = {"before.csv": lists("20", "2026-03-31T08:00")["list.csv"]}
+    lost = lost_between(case_of(tmp_path, lists={**before, **lists("never")}))
+
+    assert [f"{at:%m-%d %H:%M}" for at in lost or ()] == ["03-31 08:00", "04-01 08:00"]
+
+
+def test_a_gateway_that_says_of_no_node_when_it_was_heard(tmp_path: Path) -> None:
+    """A dash is none; a blank may be that nobody wrote it down, and is told."""
+    south = [{"tag": "S", "gateway": "GW-South", "last_heard": "20"}]
+    site: dict[str, Any] = {"planned": [{}, {"tag": "S", "network": "South"}]}
+    dash, blank = (
+        examined(
+            tmp_path / name, {"list.csv": [*rows("A", gateway="GW-North", last_heard=text), *south]}, **site
+        )
+        for name, text in (("dash", "-"), ("blank", ""))
+    )
+
+    assert state_of(dash, (1, 0))[0] == "silent"
+    assert state_of(blank, (1, 0))[0] == "heard"
+    assert "no row of North says when its node was heard" in blank.lists.doubts[0]

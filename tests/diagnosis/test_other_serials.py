@@ -1,0 +1,82 @@
+"""Nodes that are listed under another serial number than the plan has."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from audit.diagnosis.asked import Asked
+from audit.diagnosis.causes import read_causes
+from audit.diagnosis.diagnose import diagnose
+from audit.diagnosis.gathering.work import past
+from audit.diagnosis.missing import state_of
+from audit.diagnosis.site import case_of as find
+from audit.diagnosis.site import of_all
+from audit.reading.inputs import Inputs
+from tests.diagnosis.sites import examined, record
+
+Rows = list[dict[str, Any]]
+PLANNED = [{"serial": "101"}, {"serial": "102"}, {"serial": "103"}]
+EXCHANGED = record("exchange", **{"from": "101", "to": "999"})
+BACK = record("exchange", "2026-03-25", **{"from": "999", "to": "101"})
+
+
+def listing(*rows: dict[str, Any]) -> dict[str, Rows]:
+    """Return a list of GW-North with B and C, and with these rows."""
+    others = [{"serial": "102", "tag": "B"}, {"serial": "103", "tag": "C"}]
+    more = {"gateway": "GW-North", "last_heard": 20, "read_at": "2026-04-20"}
+    return {"list.csv": [{**more, **row} for row in (*others, *rows)]}
+
+
+@pytest.mark.parametrize(
+    ("row", "changes", "state", "words"),
+    [
+        ({"serial": "999"}, [EXCHANGED], "heard",
+         "by that it has joined, as 999, the unit of change CR-2026-03-20: put that in the plan for 101"),
+        ({"serial": "999", "tag": "A"}, [], "heard", ", as 999, planned 101: read at the node which it is"),
+        ({"serial": "999", "tag": "A", "last_heard": 99999}, [EXCHANGED], "silent", "before its list"),
+        ({"serial": "999"}, [], "not listed", "; in no plan, but in that list: 999"),
+        ({"serial": "999"}, [EXCHANGED, BACK], "not listed", "; in no plan, but in that list: 999"),
+        ({"serial": "999", "tag": "B"}, [], "not listed", "; in no plan, but in that list: 999"),
+    ],
+    ids=["by a record", "by its tag", "silent by both", "by neither", "exchanged back", "another's tag"],
+)  # fmt: skip
+def test_a_unit_that_the_plan_does_not_know(
+    tmp_path: Path, row: dict[str, Any], changes: list[dict[str, Any]], state: str, words: str
+) -> None:
+    """It has joined, under the serial number of the record or with its tag; else it is a stranger, named."""
+    site = examined(tmp_path, listing(row), changes, planned=PLANNED, found=[{}, {}, {}])
+    case = find(site, "A")
+
+    assert state_of(site, case.target)[0] == state
+    assert words in diagnose(case, Asked()).state_words
+
+
+def test_the_exchanged_unit_has_joined_before(tmp_path: Path) -> None:
+    """So nobody is sent to enrol it."""
+    site = examined(tmp_path, listing({"serial": "999"}), [EXCHANGED], planned=PLANNED, found=[{}, {}, {}])
+
+    assert past(find(site, "A")).joined == "was"
+    assert "999 is taken for A by change CR-2026-03-20, planned 101" in site.lists.assumed[0]
+
+
+def test_the_planned_unit_counts_before_another_with_its_tag(tmp_path: Path) -> None:
+    """Both are listed; the other one is a stranger."""
+    rows = ({"serial": "101", "tag": "A"}, {"serial": "999", "tag": "A", "last_heard": 99999})
+    site = examined(tmp_path, listing(*rows), planned=PLANNED, found=[{}, {}, {}])
+    newest = site.lists.newest("North")
+
+    assert state_of(site, find(site, "A").target)[0] == "heard"
+    assert newest
+    assert newest.unplanned() == "; in no plan, but in that list: 999"
+
+
+def test_strangers_are_named_where_a_node_is_missing(tmp_path: Path) -> None:
+    """Whoever looks for a node sees that its gateway has one that nobody planned."""
+    site = examined(tmp_path, listing({"serial": "999"}), planned=PLANNED, found=[{}, {}, {}])
+
+    (there,) = of_all(site, Asked(), read_causes(None, Inputs()), None, "2026-04-22", []).gateways
+
+    assert there.words.endswith("; in no plan, but in that list: 999")

@@ -1,0 +1,150 @@
+"""Which lists are of one time, and which is the newest of a gateway."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from audit.diagnosis.asked import Asked
+from audit.diagnosis.causes import read_causes
+from audit.diagnosis.diagnose import diagnose
+from audit.diagnosis.examined import Files, examine
+from audit.diagnosis.missing import lost_between
+from audit.diagnosis.site import case_of as find
+from audit.diagnosis.site import of_all
+from audit.errors import InputProblems
+from audit.model.diagnosis import Diagnosis
+from audit.reading.inputs import Inputs
+from tests.diagnosis.sites import examined, our_causes
+from tests.diagnosis.test_lists import SITE, Rows, rows, told
+from tests.site_builder import SiteOf, write_csv
+
+MORNING, NIGHT = "2026-04-20T08:00", "2026-04-20T22:10"
+
+
+def north(*tags: str, at: str) -> Rows:
+    """Return rows of the list of GW-North of a time."""
+    return rows(*tags, gateway="GW-North", last_heard=20, read_at=at)
+
+
+ONE_DAY: list[tuple[str, dict[str, Rows], list[str]]] = [
+    ("two exports", {"1.csv": north("A", "B", "C", at=MORNING), "2.csv": north("A", "B", at=NIGHT)}, ["C"]),
+    ("given in any order",
+     {"2.csv": north("A", "B", at=NIGHT), "1.csv": north("A", "B", "C", at=MORNING)}, ["C"]),
+    ("both in one file",
+     {"log.csv": [*north("A", "B", "C", at=MORNING), *north("A", "B", at=NIGHT)]}, ["C"]),
+    ("a time a row",
+     {"1.csv": [*north("A", at="2026-04-20T08:00"), *north("B", "C", at="2026-04-20T08:01")],
+      "2.csv": [*north("A", at="2026-04-20T22:10"), *north("B", at="2026-04-20T22:11")]}, ["C"]),
+    ("two pages of one list", {"1.csv": north("A", "B", at=MORNING), "2.csv": north("C", at=NIGHT)}, []),
+    ("no time of the day",
+     {"1.csv": north("A", "B", "C", at="2026-04-20"), "2.csv": north("A", "B", at="2026-04-20")}, []),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("lists", "missing"), [case[1:] for case in ONE_DAY], ids=[case[0] for case in ONE_DAY]
+)
+def test_lists_of_one_day(tmp_path: Path, lists: dict[str, Rows], missing: list[str]) -> None:
+    """The later export counts: who was there in the morning may be missing at night."""
+    found = told(tmp_path, lists, planned=[{}, {}, {}])
+
+    assert found == ({"GW-North": missing} if missing else {})
+
+
+def test_a_gateway_that_is_no_more_in_the_list_of_the_night(tmp_path: Path) -> None:
+    """Both files list several gateways; in the later one of the same day South is gone."""
+    site: dict[str, Any] = {"planned": [*SITE["planned"], {"tag": "X", "network": "East"}]}
+    east, south = ({"gateway": f"GW-{name}", "last_heard": 20} for name in ("East", "South"))
+    lists = {
+        "1.csv": [*north("A", "B", "C", at=MORNING), *rows("S", "T", read_at=MORNING, **south),
+                  *rows("X", read_at=MORNING, **east)],
+        "2.csv": [*north("A", "B", "C", at=NIGHT), *rows("X", read_at=NIGHT, **east)],
+    }  # fmt: skip
+
+    assert told(tmp_path, lists, **site) == {"!GW-South": ["S", "T"]}
+
+
+def test_what_was_read_at_the_nodes_one_after_the_other_is_no_later_list(tmp_path: Path) -> None:
+    """A readback of a round at noon has B again, and leaves A and C in the list of the morning."""
+    site: dict[str, Any] = {
+        "planned": [{}, {}, {}],
+        "found": [{"tag": "B", "joined_gateway": "GW-North", "read_at": "2026-04-20T12:00"}],
+    }
+
+    assert told(tmp_path, {"1.csv": north("A", "B", "C", at=MORNING)}, **site) == {}
+
+
+def test_of_two_lists_of_a_day_the_time_is_told(tmp_path: Path) -> None:
+    """And the node was lost between the two."""
+    lists = {"1.csv": north("A", "B", "C", at=MORNING), "2.csv": north("B", "C", at=NIGHT)}
+    case = find(examined(tmp_path, lists), "A")
+
+    assert diagnose(case, Asked()).state_words == f"it does not stand in the list of GW-North of {NIGHT}"
+    assert [at.isoformat(timespec="minutes") for at in lost_between(case) or ()] == [MORNING, NIGHT]
+
+
+ALL = [*north("A", "B", "C", at=MORNING), *rows("S", "T", gateway="GW-South", last_heard=20, read_at=MORNING)]
+
+
+@pytest.mark.parametrize(
+    ("newer", "verdict", "doubt"),
+    [
+        ({}, "by the lists of 2026-04-20", ""),
+        ({"2.csv": rows("S", "T", gateway="GW-South", read_at="2026-04-21")},
+         "by the lists of 2026-04-20 and 2026-04-21; what is not known below may hide one",
+         f"GW-North (North): its newest list of {MORNING} is older than 2.csv of 2026-04-21, without a row"),
+        ({"2.csv": rows("S", "T", gateway="GW-South", read_at="2026-04-21"),
+          "3.csv": north("A", "B", "C", at="2026-04-21T09:00")},
+         "by the lists of 2026-04-21", ""),
+    ],
+    ids=["one list of all", "then one of a single gateway", "then one of each"],
+)  # fmt: skip
+def test_a_gateway_that_may_be_left_out_of_the_newest_list(
+    tmp_path: Path, newer: dict[str, Rows], verdict: str, doubt: str
+) -> None:
+    """Whether a list of one gateway is that of all is not known: it is told, with the days of the lists."""
+    site = examined(tmp_path, {"1.csv": ALL, **newer}, **SITE)
+
+    told = of_all(site, Asked(), read_causes(None, Inputs()), None, "2026-04-22", [])
+
+    assert told.verdict == f"no planned node is missing at any gateway, {verdict}"
+    words = diagnose(find(site, "A"), Asked()).state_words
+    assert ("it had joined then, and what has come since is not known" in words) == bool(doubt)
+    assert [doubt in one.replace(f"{tmp_path}/", "") for one in site.lists.doubts] == [True] * bool(doubt)
+
+
+NOBODY = "serial,tag,gateway,last_heard,read_at\n"
+
+
+def given_nobody(folder: Path, lists: dict[str, Rows], **site: Any) -> Diagnosis:
+    """Return the diagnosis of all nodes of a site whose newest list has a heading row alone."""
+    (folder / "nobody.csv").write_text(NOBODY, encoding="utf-8")
+    order = SiteOf(**site).write(folder)
+    for name, of_file in lists.items():
+        write_csv(folder / name, [{key: str(text) for key, text in row.items()} for row in of_file])
+    files = [folder / name for name in (*lists, "nobody.csv")]
+    known = examine(Files(order.plan, order.readback, files, on="2026-04-21"), our_causes(), Inputs())
+    return of_all(known, Asked(), read_causes(None, Inputs()), None, "2026-04-21", [])
+
+
+@pytest.mark.parametrize("older", [{}, {"1.csv": north("A", "B", "C", at=MORNING)}])
+def test_a_list_of_nobody_is_that_of_a_silent_gateway(tmp_path: Path, older: dict[str, Rows]) -> None:
+    """The plainest proof that it hears none of its nodes; the day is that of the run."""
+    told = given_nobody(tmp_path, older, planned=[{}, {}, {}])
+
+    assert "first look at GW-North (North), which hears none of its nodes" in told.verdict
+    assert "nobody.csv of 2026-04-21 lists nobody" in told.gateways[0].words
+    assert "is taken for the gateway's list of now" in told.not_known[0]
+
+
+def test_a_list_of_nobody_has_to_say_whose_it_is(tmp_path: Path) -> None:
+    """With two gateways nobody can tell which of them is silent; the mend says how to go on."""
+    with pytest.raises(
+        InputProblems, match=r"lists nobody, and does not say which of the 2 gateways"
+    ) as error:
+        given_nobody(tmp_path, {}, **SITE)
+
+    assert "--saw siblings-silent" in str(error.value)
