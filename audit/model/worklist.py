@@ -124,7 +124,7 @@ class Route(Reported):
 
 
 class NewlyWrong(Reported):
-    """A finding after the work that was none before."""
+    """A finding after the work that was none before, or two devices that may share an address since."""
 
     id: str
     message: str

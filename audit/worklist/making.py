@@ -24,7 +24,7 @@ from audit.worklist.deciding import decide, weigh_many
 from audit.worklist.devices import Device, as_unread, devices, never_shown, strangers, wanted
 from audit.worklist.drafts import Draft, Making
 from audit.worklist.held import hold_back_disputed, hold_back_exchanged
-from audit.worklist.holders import ADDRESS, Holder, Key, Set, key_order
+from audit.worklist.holders import ADDRESS, Holder, Key, Set, State, key_order
 from audit.worklist.joining import Joining, add_joining, add_rest_of_radio, add_roots_of_radio
 from audit.worklist.numbering import Numbered, number
 from audit.worklist.radio import Way
@@ -58,6 +58,8 @@ class Made:
     """The draft of each step."""
     ids: frozenset[str]
     """All findings as found, the excused ones too."""
+    state: State
+    """Who was where as found."""
 
 
 def make(audited: Audited, choices: Choices) -> Made:
@@ -85,7 +87,7 @@ def make(audited: Audited, choices: Choices) -> Made:
     _close(making)
     numbered = number(making, choices.start)
     _check(making, state, numbered)
-    return Made(_listed(making, numbered, inputs), numbered.drafts, frozenset(making.ids.values()))
+    return Made(_listed(making, numbered, inputs), numbered.drafts, frozenset(making.ids.values()), state)
 
 
 def _work_file() -> tuple[WorkFile, InputFile]:

@@ -16,6 +16,7 @@ from audit.worklist.devices import Named, Order
 from audit.worklist.drafts import Draft
 from audit.worklist.holders import ADDRESS
 from audit.worklist.making import Made
+from audit.worklist.meeting import perhaps_met
 
 NOT_NEWS = ("read-back", "waiver")
 """Check kinds whose findings are no news: that a readback of some devices leaves others out, and papers."""
@@ -52,7 +53,10 @@ def tick_off(made: Made, after: Audited) -> WorkList:
             "steps": steps,
             "counts": counts,
             "held_back": held,
-            "newly_wrong": _newly_wrong(after, ids, made.ids, _ahead_of_plan(made.drafts, after)),
+            "newly_wrong": [
+                *_newly_wrong(after, ids, made.ids, _ahead_of_plan(made.drafts, after)),
+                *perhaps_met(made.state, after),
+            ],
             "inputs": [*made.list.inputs, *more],
         }
     )

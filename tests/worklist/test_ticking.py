@@ -103,6 +103,28 @@ def test_what_was_right_and_is_wrong_now_is_told(tmp_path: Path) -> None:
     assert not is_over(work)
 
 
+@pytest.mark.parametrize(
+    ("left", "told"),
+    [
+        ({"A": 11}, "North A: address 11 as left was that of B, which was not read again"),
+        ({"A": 13}, "North A: address 13 as left was that of C, which was not read again"),
+        ({"A": 11, "B": 11}, "North B: address 11 is held by B and A"),
+        ({"A": 11, "B": 14}, None),
+        ({"A": 14}, None),
+        ({"C": 13}, None),
+    ],
+)
+def test_who_came_to_a_place_that_nobody_is_known_to_have_left_is_told(
+    left: dict[str, int], told: str | None, tmp_path: Path
+) -> None:
+    """A and B are at each other's place; to move one before the other has made way is not simply done."""
+    rows = [node(address, tag=tag, serial=str(100 + "ABC".index(tag))) for tag, address in left.items()]
+    work = after(tmp_path, [node(11), node(12), node(13)], [node(12), node(11), node(13)], rows)
+
+    assert [one.message for one in work.newly_wrong or []] == [told] * bool(told)
+    assert not is_over(work)
+
+
 def test_who_is_set_as_the_list_says_before_the_plan_follows_is_not_newly_wrong(tmp_path: Path) -> None:
     """All but C have gone to 14, and the list says that C and the plan follow: C is on 14, the plan on 13."""
     planned = [node(11 + n) for n in range(4)]

@@ -1,0 +1,52 @@
+"""Meeting: devices that have come to a place whose holder, as found, was not read again."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from audit.model.roles import NETWORK_ROLES
+from audit.model.worklist import NewlyWrong
+from audit.run import Audited
+from audit.worklist.devices import Device, devices
+from audit.worklist.holders import ADDRESS, Holder, Set, State, key_order, taken
+
+REMEDY = "See at once whether {other} has left it: until then the two may answer as one. Re-read and record."
+
+
+def perhaps_met(found: State, after: Audited) -> Iterator[NewlyWrong]:
+    """Yield the devices that have come to the place of one whose address was not read again.
+
+    Of two whose addresses were read again the readback after the work tells by itself.
+    """
+    again = {device.key: device for device in devices(after).values() if _read(device, ADDRESS)}
+    left = {key: _left(holder, again[key]) if key in again else holder for key, holder in found.items()}
+    before, now = taken(found), taken(left)
+    for came in sorted(again.keys() & found.keys(), key=key_order):
+        beside = {key for cell in left[came].cells() for key in now[cell]}
+        for stayed in sorted(beside - again.keys(), key=key_order):
+            if not any(stayed in before[cell] for cell in found[came].cells()):
+                yield _told(again[came], str(left[came].address), stayed[1])
+
+
+def _told(came: Device, address: str, other: str) -> NewlyWrong:
+    setting = came.setting(ADDRESS)
+    name = setting.name if setting else ADDRESS
+    return NewlyWrong(
+        id=f"address-duplicate/{came.network}/{came.tag}/{name}",
+        message=f"{came.network} {came.tag}: {name} {address} as left was that of {other}, "
+        "which was not read again",
+        remedy=REMEDY.format(other=other),
+    )
+
+
+def _left(holder: Holder, again: Device) -> Holder:
+    """Return a device as left: what was read again, and the rest as found."""
+    for role in (ADDRESS, *NETWORK_ROLES):
+        if _read(again, role):
+            holder = holder.after(Set(role, None, again.found.get(role)))
+    return holder
+
+
+def _read(device: Device, role: str) -> bool:
+    setting = device.setting(role)
+    return setting is not None and device.value("found", setting).read
