@@ -108,7 +108,7 @@ def test_what_was_right_and_is_wrong_now_is_told(tmp_path: Path) -> None:
     [
         ({"A": 11}, "North A: address 11 as left was that of B, which was not read again"),
         ({"A": 13}, "North A: address 13 as left was that of C, which was not read again"),
-        ({"A": 11, "B": 11}, "North A: address 11 is held by A and B"),
+        ({"A": 11, "B": 11}, "North B: address 11 is held by B and A"),
         ({"A": 11, "B": 14}, None),
         ({"A": 14}, None),
         ({"C": 13}, None),
