@@ -157,6 +157,13 @@ def test_only_what_was_read_after_the_loss_answers_a_check_at_the_node(tmp_path:
     assert "lcd-lives" not in ids(before)
 
 
+def test_a_gateways_list_is_not_read_at_the_node(tmp_path: Path) -> None:
+    """It may repeat settings of a silent node, which nobody has seen since."""
+    row = {"tag": "A", "last_heard": 86_400, "channel": 7, "read_at": "2026-03-31T02:00"}
+
+    assert "lcd-lives" not in ids(diagnosed(tmp_path, None, {"list.csv": [row, {**LIST["list.csv"][0]}]}))
+
+
 def test_an_outcome_does_not_tell_again_what_is_answered(tmp_path: Path) -> None:
     """With the battery's course known, nothing found in the trend is about the signal alone."""
     case = case_of(tmp_path)

@@ -7,43 +7,44 @@ from collections.abc import Iterator
 
 from audit.diagnosis.evidence import Told
 from audit.diagnosis.examined import Case
-from audit.diagnosis.lists import time_of
+from audit.diagnosis.lists import names_of, time_of
 from audit.diagnosis.missing import lost_between, state_of
 from audit.model.roles import NETWORK_ROLES
 from audit.model.table import Place
 
-ROLES = (*NETWORK_ROLES, "address")
-"""What a lost node shows at its own menu alone."""
-
 
 def display(case: Case) -> Told | None:
     """Return that its display works, where it was read after the node was lost."""
-    return _told(case, "lcd-lives")
+    return _told(case, "lcd-lives", "its display works")
 
 
 def place(case: Case) -> Told | None:
     """Return that it is where it should be, where it was read there after it was lost."""
-    return _told(case, "node-there")
+    return _told(case, "node-there", "it is where it should be")
 
 
-def _told(case: Case, answer: str) -> Told | None:
+def _told(case: Case, answer: str, words: str) -> Told | None:
     for at, where in read_there(case):
-        words = f"its {where.heading} was read there on {at.isoformat(' ', 'minutes')}, after it was lost"
-        return Told(answer, words, (where,))
+        read = f"{where.heading} was read there on {at.isoformat(' ', 'minutes')}, after it was lost"
+        return Told(answer, f"{words}: {read}", (where,))
     return None
 
 
 def read_there(case: Case) -> Iterator[tuple[datetime.datetime, Place]]:
-    """Yield the rows that were read at a node after it was lost: when, and a place in each."""
+    """Yield the rows that were read at a node after it was lost: when, and a place in each.
+
+    They have a radio setting, which a lost node shows at its own menu alone, and are of no gateway's list.
+    """
     lost = _lost(case)
-    names = [setting.name for role in ROLES for setting in case.block.settings(role)]
+    names = [setting.name for role in NETWORK_ROLES for setting in case.block.settings(role)]
+    of_lists = {name for role in ("joined_gateway", "last_heard") for name in names_of(case.site, role)}
     for table, entry in case.block.rows[case.i] if lost and case.block.rows else ():
         at = time_of(table, entry)
         read = [
             name for name in names
             if (column := table.columns.get(name)) and not column.style.is_blank(column.texts[entry])
         ]  # fmt: skip
-        if at and lost and at > lost and read:
+        if at and lost and at > lost and read and not of_lists & table.columns.keys():
             yield at, table.place(entry, read[0])
 
 
