@@ -45,7 +45,7 @@ which is the newer. One without rows says that a site's only gateway hears nobod
 
 exit codes:
   0  told; with --all: no node is missing
-  1  with --all: nodes are missing, or may be, by lists that are not understood
+  1  with --all: nodes are missing, or may be, since a list is not understood or too old
   2  no answer: a file is missing or damaged, no such node, wrong usage
   130  interrupted
 """

@@ -63,9 +63,12 @@ def read_lists(site: Site, given: Set[int]) -> Read:
         _Row(table, entry, target, _gateway(table, entry, joined), cell(table, entry, heard))
         for table, entry, target in _rows(site)
     ]
-    naming, telling = {id(r.table) for r in rows if r.says}, {id(r.table) for r in rows if r.since}
-    spans = {key: are_spans((r.since.value.shown, time_of(r.table, r.entry))
-                            for r in rows if r.since and id(r.table) == key) for key in telling}  # fmt: skip
+    naming = {id(row.table) for row in rows if row.says}
+    told: dict[int, list[tuple[str, datetime.datetime | None]]] = defaultdict(list)
+    for row in rows:
+        if row.since:
+            told[id(row.table)].append((row.since.value.shown, time_of(row.table, row.entry)))
+    spans = {key: are_spans(texts) for key, texts in told.items()}
     found, nowhere = [], []
     for row in rows:
         table, entry, target, says, since = row
@@ -85,7 +88,7 @@ def read_lists(site: Site, given: Set[int]) -> Read:
         place = says.place if says else table.place(entry, _naming(table, entry))
         at = time_of(table, entry)
         seconds = _seconds_ago(since, at, spans[key]) if since else None
-        words = since.value.shown if since else _mark(table, entry, heard) if key in telling else ""
+        words = since.value.shown if since else _mark(table, entry, heard) if key in told else ""
         where = since.place if since else None
         found.append(Sighting(table, entry, network, at, target, words, seconds, place, where))
     found = _never_heard(found)

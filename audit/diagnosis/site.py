@@ -95,7 +95,8 @@ def _missing_there(examined: Examined, there: MissingAt) -> MissingThere:
         words = f"it hears none of its {there.planned} nodes, {there.why}: look at it before any node"
         words += _how(examined)
     newest = examined.lists.newest(there.network)
-    words += newest.unplanned() if newest else ""
+    if newest and any(state == "not listed" for _, state in there.nodes):
+        words += newest.unplanned()
     noticed = examined.noticed.get((there.network, there.gateway), ())
     moved = [one.found.hit for one in noticed if one.found.rule.id == "gateway-off-plan"]
     done = [one for one in recorded(Case(examined, there.nodes[0][0])) if one.answer == "record-gateway"]

@@ -81,7 +81,7 @@ CASES = [
     ("elsewhere", "heard-elsewhere", "in the list of GW-South (South), heard 10 s before", "list.csv",
      {**TWO_NETWORKS, "lists": {"list.csv": heard("A", gateway="GW-South")}}),
     ("elsewhere", "listed-elsewhere", "in the list of GW-South (South)", "list.csv",
-     {**TWO_NETWORKS, "lists": {"list.csv": [{"tag": "A", "gateway": "GW-South"}]}}),
+     {**TWO_NETWORKS, "lists": {"list.csv": heard("A", gateway="GW-South", last_heard=99999)}}),
     ("elsewhere", "listed-elsewhere", "in the list of GW-South (South), heard 10 s before", "old.csv",
      {**TWO_NETWORKS, "lists": {"old.csv": heard("A", gateway="GW-South", read_at="2026-01-01"),
                                 "new.csv": heard("B", gateway="GW-North", read_at="2026-02-01")}}),

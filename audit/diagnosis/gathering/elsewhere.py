@@ -40,7 +40,7 @@ def _is_heard(case: Case, there: Snapshot, seen: Sighting) -> bool:
     """Tell whether another gateway hears it, by a list that is no older than that of its own gateway."""
     own = case.examined.lists.newest(case.network)
     now = own is None or own.day <= there.day
-    return now and seen.heard_s is not None and seen.heard_s <= silent_after_s(case.examined, case.target)
+    return now and (seen.heard_s or 0) <= silent_after_s(case.examined, case.target)
 
 
 def _by_serial(case: Case, newest: Snapshot) -> Sighting | None:
