@@ -16,7 +16,6 @@ from audit.model.rows import InOneTable, Rows
 from audit.model.site import Block, Match, Site, Stranger, Target
 from audit.model.table import Place, Table
 from audit.model.value import BLANK, Value
-from audit.pairing.filled_in import without_blank_rows
 from audit.pairing.identifying import identify
 from audit.pairing.merging import found_columns, times_read
 from audit.pairing.planning import planned_blocks
@@ -58,7 +57,7 @@ def pair_blocks(
     paired = [found_columns(block, of_block, meanings) for block, of_block in zip(blocks, rows, strict=True)]
     _refuse_impossible(paired)
     paired = [as_stated(block) for block in paired]
-    site = Site(
+    return Site(
         plan=plan.file,
         blocks=paired,
         strangers=strangers,
@@ -67,7 +66,6 @@ def pair_blocks(
         gateways=gateways,
         clear_codes=[*_clear_codes(tables), *codes_elsewhere],
     )
-    return without_blank_rows(site)
 
 
 def _given_out(
