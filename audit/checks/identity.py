@@ -172,23 +172,19 @@ def _corrected(context: Context) -> Outcome:
 
 def _by_settings(context: Context) -> Outcome:
     hits = []
-    planned = Counter(tag for block in context.site.blocks for tag in block.tags)
-    for match in context.site.matches:
-        if match.how == "settings":
-            tag = context.site.blocks[match.block].tags[match.index]
-            message = f"no tag or serial number in this row is planned; by its settings it is {tag}"
-            if match.found_tag:
-                message = f"no tag {match.found_tag!r} is planned; by its settings this row is {tag}"
-            if planned[match.found_tag] > 1:
-                message = (
-                    f"tag {match.found_tag} is planned more than once; by its settings this row is {tag}"
-                )
-            elif planned[match.found_tag]:
-                another = f"has the serial number of {match.found_tag}"
-                message = (
-                    f"another row {another}, and the one with its tag has none: by its settings it is {tag}"
-                )
-            hits.append(_match_hit(context, match, message))
+    matches = [match for match in context.site.matches if match.how == "settings"]
+    planned = Counter(tag for block in context.site.blocks if matches for tag in block.tags)
+    for match in matches:
+        tag = context.site.blocks[match.block].tags[match.index]
+        message = f"no tag or serial number in this row is planned; by its settings it is {tag}"
+        if match.found_tag:
+            message = f"no tag {match.found_tag!r} is planned; by its settings this row is {tag}"
+        if planned[match.found_tag] > 1:
+            message = f"tag {match.found_tag} is planned more than once; by its settings this row is {tag}"
+        elif planned[match.found_tag]:
+            another = f"has the serial number of {match.found_tag}"
+            message = f"another row {another}, and the one with its tag has none: by its settings it is {tag}"
+        hits.append(_match_hit(context, match, message))
     return Outcome(_read(context), hits)
 
 
