@@ -17,7 +17,8 @@ def time(one: Sighting) -> datetime.datetime:
 def listed_at_once(found: Sequence[Sighting], exports: Set[int]) -> list[list[Sighting]]:
     """Return the rows that were listed together, the oldest first; a day is one list.
 
-    It is several where an export lists a node again at a later time of the day; `exports` are the ids of
+    It is several where an export lists a node again at a later time of the day, of which a day alone is the
+    first moment; `exports` are the ids of
     the tables that are exports of gateways, and not what was read at the nodes one after the other.
     """
     groups: list[list[Sighting]] = []
@@ -25,7 +26,7 @@ def listed_at_once(found: Sequence[Sighting], exports: Set[int]) -> list[list[Si
     until = datetime.datetime.min
     for rows in sorted(_parts(found), key=lambda rows: (rows[-1].day, time(rows[-1]))):
         nodes = {(one.network, one.target) for one in rows if one.target}
-        ordered = id(rows[0].table) in exports and all(one.timed for one in rows)
+        ordered = id(rows[0].table) in exports and len({one.timed for one in rows}) == 1
         again = ordered and until < time(rows[-1]) and bool(nodes & before)
         if not groups or groups[-1][0].day != rows[0].day or again:
             groups.append([])

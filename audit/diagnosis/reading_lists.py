@@ -92,7 +92,7 @@ def read_lists(site: Site, given: Set[int]) -> Read:
         where = since.place if since else None
         found.append(Sighting(table, entry, network, at, target, words, seconds, place, where))
     found = _never_heard(found)
-    return Read(found, [*assumed, *_not_joined(nowhere)], [*_not_understood(found), *_not_told(found)])
+    return Read(found, [*assumed, *_not_joined(nowhere)], [*_not_understood(found), *_not_told(found, heard)])
 
 
 def _gateway(table: Table, entry: int, names: Mapping[str, Setting]) -> Cell | None:
@@ -151,14 +151,19 @@ def _not_understood(found: Sequence[Sighting]) -> list[str]:
     ]
 
 
-def _not_told(found: Sequence[Sighting]) -> list[str]:
-    """Return what to say of gateways of which no row says when a node was heard, though others do."""
+def _not_told(found: Sequence[Sighting], names: Iterable[str]) -> list[str]:
+    """Return what to say of gateways of which no row says when a node was heard, though it might."""
     files = {one.table.file for one in found if one.heard_s is not None}
+    asked = {one.table.file for one in found if any(name in one.table.columns for name in names)} - files
     silent = [one for one in found if one.network and one.heard_s is None and not one.heard]
     return [
         f"{file}: no row of {network} says when its node was heard, as others do; it counts as heard"
         for file, network in dict.fromkeys((one.table.file, one.network) for one in silent)
         if file in files
+    ] + [
+        f"{file}: no row says when its node was heard, though it has a column for it; all count as heard"
+        for file in dict.fromkeys(one.table.file for one in silent)
+        if file in asked
     ]
 
 

@@ -10,6 +10,7 @@ from audit.model.site import Block, Site, Target
 from audit.model.table import Place
 from audit.model.value import BLANK
 from audit.pairing.merging import read_alike
+from audit.reading.identifiers import spelling
 from audit.reading.own_sheets import MARK
 
 
@@ -19,11 +20,10 @@ def without_blank_rows(site: Site) -> Site:
     A blank row has no setting, and no other tag or serial number than planned: nobody filled in the sheet.
     Sheets of ours come without serial numbers, so that one was read wherever it stands in them.
     """
-    told = {(match.block, match.index) for match in site.matches}
     blank: dict[Target, Place] = {}
     blocks = []
     for b, block in enumerate(site.blocks):
-        entries = {i for i in _nothing_read(block) if (b, i) not in told and _names_it(block, i)}
+        entries = {i for i in _nothing_read(block) if _names_it(block, i)}
         blank |= {(b, i): _place(block, i) for i in sorted(entries)}
         blocks.append(_without(block, entries) if entries else block)
     return replace(site, blocks=blocks, blank=blank) if blank else site
@@ -51,9 +51,10 @@ def _place(block: Block, i: int) -> Place:
 
 
 def _names_it(block: Block, i: int) -> bool:
-    """Tell whether the rows of a device give its planned tag and serial number, or leave them out."""
+    """Tell whether the rows of a device give its planned tag and serial number, however spelled, or none."""
+    tag, serial = spelling(block.tags[i]), spelling(block.serials[i])
     return all(
-        table.texts("tag")[e].strip() in ("", block.tags[i])
-        and table.texts("serial")[e].strip() in ("", "" if MARK in table.columns else block.serials[i])
+        spelling(table.texts("tag")[e]) in ("", tag)
+        and spelling(table.texts("serial")[e]) in ("", "" if MARK in table.columns else serial)
         for table, e in block.rows[i]
     )

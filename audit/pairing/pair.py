@@ -147,7 +147,8 @@ def _by_device(
 
 def _mistyped(claimants: Sequence[Own], planned: str, tag: str, blocks: Sequence[Block]) -> set[str]:
     """Return the serial numbers under a device's own tag that are of no plan, and its own mis-keyed."""
-    near = {row.serial for row, _ in claimants if row.tag == tag and mistyped(row.serial, planned)}
+    own = [row.serial for row, _ in claimants if spelling(row.tag) == spelling(tag)]
+    near = {serial for serial in own if mistyped(serial, planned)}
     return {serial for serial in near if not any(serial in block.serials for block in blocks)}
 
 
@@ -195,9 +196,10 @@ def _matches(blocks: Sequence[Block], of_device: Mapping[Target, Sequence[Own]])
     ]  # fmt: skip
     for b, i in sorted(telling):
         tag, serial = blocks[b].tags[i], blocks[b].serials[i]
-        for n, (row, how) in enumerate(of_device[b, i]):
+        last = {row.serial: n for n, (row, _) in enumerate(of_device[b, i])}
+        for row, how in of_device[b, i]:
             other_serial = bool(row.serial and serial) and row.serial != serial
-            corrected = other_serial and _read_right_later(row, serial, of_device[b, i][n + 1 :])
+            corrected = other_serial and _read_right_later(of_device[b, i][last[row.serial] :], serial)
             other_tag = bool(row.tag) and row.tag != tag
             lost = damaged(row.serial)
             if other_serial or other_tag or lost or how == "settings":
@@ -209,8 +211,9 @@ def _matches(blocks: Sequence[Block], of_device: Mapping[Target, Sequence[Own]])
     return list(matches.values())
 
 
-def _read_right_later(row: Row, planned: str, behind: Sequence[Own]) -> bool:
-    """Tell whether a row mis-keys the serial number of its device, which a later row has right."""
+def _read_right_later(rows: Sequence[Own], planned: str) -> bool:
+    """Tell whether the first row mis-keys the serial number of its device, which a later one has right."""
+    (row, _), *behind = rows
     if not mistyped(row.serial, planned) or spelling(row.serial) == spelling(planned):
         return False
     at = row.table.texts("read_at")[row.entry]

@@ -20,6 +20,8 @@ from audit.worklist.meeting import perhaps_met
 
 NOT_NEWS = ("read-back", "waiver")
 """Check kinds whose findings are no news: that a readback of some devices leaves others out, and papers."""
+UNPLANNED = "unplanned-node"
+"""The rule of devices that are not in the plan."""
 RIGHT_LATER = "right once the plan is amended"
 
 
@@ -75,6 +77,8 @@ def _state(draft: Draft, after: Audited, still: set[str], idle: set[str]) -> Sta
         return "by hand"
     if not still.isdisjoint(draft.findings):
         return "not done"
+    if UNPLANNED in draft.rules and not _whole(draft.network, after):
+        return "not read again"
     if draft.device is None or draft.at == "desk":
         return "done" if idle.isdisjoint(draft.rules) else "by hand"
     b, i = draft.device.order
@@ -83,6 +87,16 @@ def _state(draft: Draft, after: Audited, still: set[str], idle: set[str]) -> Sta
         looked = draft.phase == "look" and _label_read(after, draft.device.order)
         return "done" if looked else "not read again"
     return "done" if all(block.value("found", name, i).read for name in _seen(draft)) else "not read again"
+
+
+def _whole(network: str, after: Audited) -> bool:
+    """Tell whether every planned node of a network was read, or of all where it is not known which.
+
+    A stranger that was not read then is gone.
+    """
+    nodes = [block for block in after.site.blocks if not block.gateway]
+    unread = {block.networks[i] for block in nodes for i in block.unread()}
+    return network not in unread if network else not unread
 
 
 def _label_read(after: Audited, order: Order) -> bool:

@@ -90,6 +90,9 @@ def test_a_gateway_that_says_of_no_node_when_it_was_heard(tmp_path: Path) -> Non
         for name, text in (("dash", "-"), ("blank", ""))
     )
 
+    alone = examined(tmp_path / "alone", {"list.csv": rows("A", gateway="GW-North", last_heard="-")})
+
+    assert "no row says when its node was heard, though it has a column for it" in alone.lists.doubts[0]
     assert state_of(dash, (1, 0))[0] == "silent"
     assert state_of(blank, (1, 0))[0] == "heard"
     assert "no row of North says when its node was heard" in blank.lists.doubts[0]

@@ -202,3 +202,16 @@ def test_a_look_at_the_label_is_done_where_its_serial_number_was_read(
                  [{"tag": "A", "serial": serial}, node(12, tag="B", serial="101")])  # fmt: skip
 
     assert [state[:2] for state in states(work) if state[0]] == [("A", status)]
+
+
+@pytest.mark.parametrize(("left", "status"), [(["11", "12"], "done"), (["11"], "not read again")])
+def test_a_stranger_is_gone_where_all_others_were_read(
+    left: Sequence[str], status: str, tmp_path: Path
+) -> None:
+    """That a readback of some devices does not show it says nothing."""
+    planned = [node(11), node(12)]
+    found = [*planned, node(13, tag="X", serial="999")]
+    again = {"11": node(11, tag="A", serial="100"), "12": node(12, tag="B", serial="101")}
+    work = after(tmp_path, planned, found, [again[name] for name in left])
+
+    assert [step.status for step in work.steps if {*step.findings} & {"unplanned-node/X"}] == [status]
