@@ -8,6 +8,9 @@ from collections.abc import Sequence, Set
 
 from audit.diagnosis.lists import Sighting
 
+HALF_A_DAY = datetime.timedelta(hours=12)
+"""A list that takes longer to be made is hardly one. Judgement."""
+
 
 def time(one: Sighting) -> datetime.datetime:
     """Return the time of a row, for sorting; rows without one come first."""
@@ -38,11 +41,25 @@ def listed_at_once(found: Sequence[Sighting], exports: Set[int]) -> list[list[Si
     return groups
 
 
+def _over_midnight(found: Sequence[Sighting]) -> set[int]:
+    """Return the ids of the tables that are one list of a night, made from before midnight to after it."""
+    tables: dict[int, list[Sighting]] = defaultdict(list)
+    for one in found:
+        tables[id(one.table)].append(one)
+    return {
+        key for key, rows in tables.items()
+        if all(one.timed for one in rows) and len({one.day for one in rows}) == 2
+        and len({(one.network, one.target or one.entry) for one in rows}) == len(rows)
+        and max(map(time, rows)) - min(map(time, rows)) < HALF_A_DAY
+    }  # fmt: skip
+
+
 def _parts(found: Sequence[Sighting]) -> list[list[Sighting]]:
     """Return the rows of each table by day; by time where the table lists a node several times."""
     of_table: dict[tuple[int, str], list[Sighting]] = defaultdict(list)
+    over_midnight = _over_midnight(found)
     for one in found:
-        of_table[id(one.table), one.day].append(one)
+        of_table[id(one.table), "" if id(one.table) in over_midnight else one.day].append(one)
     parts = []
     for rows in of_table.values():
         rows.sort(key=time)

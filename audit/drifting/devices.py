@@ -199,10 +199,14 @@ class _Devices:
         message = "stands in the baseline and in no readback"
         if not sealed.settings:
             message = "was not read for the baseline, and stands in no readback now"
+        places = [block.planned_place(i, "tag")]
+        if target in self.site.blank:
+            message = "stands in the readback with no setting filled in"
+            places.append(self.site.blank[target])
         explaining = self.records.of_device(("removed",), block.tags[i], block.networks[i])
         off_plan = self.aligned is not None and target not in self.aligned.of
         drift = self.drift("gone", target, message, before=block.tags[i],
-                           places=(block.planned_place(i, "tag"),), explaining=explaining)  # fmt: skip
+                           places=tuple(places), explaining=explaining)  # fmt: skip
         if off_plan and drift.case == "drift":
             words = f"{message}; the plan has it no more, and no change record says who allowed it"
             return DeviceDrift("gone", "without-record", drift.network, drift.tag, target, words,

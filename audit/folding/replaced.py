@@ -37,14 +37,21 @@ def replaced(site: Site, items: list[Found], causes: Causes, rule: Rule, at_leas
             continue
         when = _when(rows, list(stranger.rows))
         message = (
-            f"serial {stranger.serial}, which is in no plan, was read under this tag{when}, besides "
-            f"{before}: perhaps the unit was replaced"
+            f"serial {stranger.serial}, which is {_planned_for(site, stranger.serial)}, was read under this "
+            f"tag{when}, besides {before}: perhaps the unit was replaced"
         )
         places = (stranger.place("serial"), block.planned_place(k, "serial"))
         found = f"serial {stranger.serial} and {before}"
         plan = f"serial {block.serials[k] or 'not planned'}"
         cause = Hit(network, stranger.tag, (), message, plan, found, places, order=(b, k))
         add_cause(items, causes, rule, cause, concerned)
+
+
+def _planned_for(site: Site, serial: str) -> str:
+    """Return, in words, which device a serial number is planned for, if any."""
+    tags = [tag for block in site.blocks for tag, its in zip(block.tags, block.serials, strict=True)
+            if its == serial]  # fmt: skip
+    return f"planned for {tags[0]}" if tags else "in no plan"
 
 
 def _once(site: Site) -> dict[str, Target]:

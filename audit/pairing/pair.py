@@ -138,6 +138,7 @@ def _by_device(
             others = {serial for serial in serials if spelling(serial) != spelling(own)}
             if own and planned and spelling(own) == spelling(planned):
                 others -= _mistyped(claimants, planned, blocks[b].tags[i], blocks)
+                others = {serial for serial in others if not _corrected(claimants, serial, planned, blocks)}
             loose.extend(row for row, _ in claimants if row.serial in others)
         else:
             others = set()
@@ -199,7 +200,11 @@ def _matches(blocks: Sequence[Block], of_device: Mapping[Target, Sequence[Own]])
         last = {row.serial: n for n, (row, _) in enumerate(of_device[b, i])}
         for row, how in of_device[b, i]:
             other_serial = bool(row.serial and serial) and row.serial != serial
-            corrected = other_serial and _read_right_later(of_device[b, i][last[row.serial] :], serial)
+            behind = of_device[b, i][last[row.serial] :]
+            corrected = other_serial and (
+                (mistyped(row.serial, serial) and _read_right_later(behind, serial))
+                or _corrected(of_device[b, i], row.serial, serial, blocks)
+            )
             other_tag = bool(row.tag) and row.tag != tag
             lost = damaged(row.serial)
             if other_serial or other_tag or lost or how == "settings":
@@ -211,10 +216,17 @@ def _matches(blocks: Sequence[Block], of_device: Mapping[Target, Sequence[Own]])
     return list(matches.values())
 
 
+def _corrected(rows: Sequence[Own], serial: str, planned: str, blocks: Sequence[Block]) -> bool:
+    """Tell whether a serial number that is planned for another device was read, and the own one later."""
+    of_another = any(serial in block.serials for block in blocks)
+    last = max((n for n, (row, _) in enumerate(rows) if row.serial == serial), default=len(rows))
+    return of_another and _read_right_later(rows[last:], planned)
+
+
 def _read_right_later(rows: Sequence[Own], planned: str) -> bool:
-    """Tell whether the first row mis-keys the serial number of its device, which a later one has right."""
+    """Tell whether some rows begin with another serial number than planned, which a later one has right."""
     (row, _), *behind = rows
-    if not mistyped(row.serial, planned) or spelling(row.serial) == spelling(planned):
+    if spelling(row.serial) == spelling(planned):
         return False
     at = row.table.texts("read_at")[row.entry]
     right = (other for other, _ in behind if other.serial == planned)

@@ -38,6 +38,8 @@ ONE_DAY: list[tuple[str, dict[str, Rows], list[str]]] = [
     ("a time a row",
      {"1.csv": [*north("A", at="2026-04-20T08:00"), *north("B", "C", at="2026-04-20T08:01")],
       "2.csv": [*north("A", at="2026-04-20T22:10"), *north("B", at="2026-04-20T22:11")]}, ["C"]),
+    ("one list over midnight",
+     {"1.csv": [*north("A", "B", at="2026-04-20T23:59"), *north("C", at="2026-04-21T00:01")]}, []),
     ("two pages of one list", {"1.csv": north("A", "B", at=MORNING), "2.csv": north("C", at=NIGHT)}, []),
     ("a day alone is its first moment",
      {"1.csv": north("A", "B", "C", at="2026-04-20"), "2.csv": north("A", "B", at=NIGHT)}, ["C"]),
