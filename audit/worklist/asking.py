@@ -82,7 +82,7 @@ def _only_stands_for_others(making: Making, n: int) -> bool:
 
 
 def _reads(making: Making, item: Found) -> bool:
-    odd = any((item.hit.order, name) in making.never_shown for name in item.hit.settings)
+    odd = any((item.hit.order, name) in making.unclear for name in item.hit.settings)
     work = making.work.for_rule(item.rule.id)
     reads = work is not None and work.phase == "read" and item.hit.order in making.devices
     return reads or (odd and item.rule.check.kind != "fold")

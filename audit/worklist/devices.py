@@ -13,6 +13,7 @@ from audit.model.device import Setting
 from audit.model.roles import NETWORK_ROLES
 from audit.model.site import Block, Site
 from audit.model.value import Value, Values
+from audit.pairing.stating import measured_in
 from audit.reading import units
 from audit.reading.values import number_of
 from audit.run import Audited
@@ -145,6 +146,21 @@ def never_shown(audited: Audited) -> frozenset[Named]:
         if n not in waived and item.hit.side == "found" and item.hit.order[0] < len(blocks)
         for name in item.hit.settings if item.hit.node
         if _beyond_limits(item) or _of_another_length(blocks[item.hit.order[0]], item.hit.order[1], name)
+    )  # fmt: skip
+
+
+def of_unknown_unit(audited: Audited, odd: Collection[Named]) -> frozenset[Named]:
+    """Return device and setting of numbers beside a unit that was not read clearly, or is among the `odd`.
+
+    They may be right in that unit, so they are read again with it.
+    """
+    return frozenset(
+        ((b, i), setting.name)
+        for b, block in enumerate(audited.site.blocks)
+        for selector in block.settings("unit") if selector.name in block.planned
+        for i, value in enumerate(block.found.get(selector.name, ()))
+        if value.state == "unclear" or ((b, i), selector.name) in odd
+        for setting in measured_in(block, selector, i) if block.found[setting.name][i].read
     )  # fmt: skip
 
 

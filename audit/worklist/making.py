@@ -21,7 +21,7 @@ from audit.worklist.asking import add_rule_work, has_no_step
 from audit.worklist.cautions import cautions_before
 from audit.worklist.changing import add_changes, add_locks, is_locked
 from audit.worklist.deciding import decide, weigh_many
-from audit.worklist.devices import Device, as_unread, devices, never_shown, strangers, wanted
+from audit.worklist.devices import Device, as_unread, devices, never_shown, of_unknown_unit, strangers, wanted
 from audit.worklist.drafts import Draft, Making
 from audit.worklist.held import hold_back_disputed, hold_back_exchanged
 from audit.worklist.holders import ADDRESS, Holder, Key, Set, State, key_order
@@ -65,9 +65,10 @@ class Made:
 def make(audited: Audited, choices: Choices) -> Made:
     """Return the work list of a site. Raises InputProblems where there can be none."""
     work, inputs = _work_file()
-    unclear = never_shown(audited)
+    odd = never_shown(audited)
+    unclear = odd | of_unknown_unit(audited, odd)
     audited = as_unread(audited, unclear)
-    making = Making(audited, work, devices(audited), _ids(audited), wanted(audited, unclear), unclear)
+    making = Making(audited, work, devices(audited), _ids(audited), wanted(audited, unclear), odd, unclear)
     hold_back_exchanged(making)
     everyone = list(making.devices.values())
     state = {device.key: device.found for device in everyone} | strangers(audited.site, making.devices)

@@ -94,6 +94,16 @@ def test_a_word_that_no_device_has_is_not_set_to_another_before_the_file_is_unde
     assert "Say in a mapping how the file writes it" in step.do
 
 
+@pytest.mark.parametrize("unit", ['"', "furlong"])
+def test_a_number_in_a_unit_that_nobody_can_tell_is_read_again_with_it(tmp_path: Path, unit: str) -> None:
+    """It may be right in that unit; keyed over, it would be wrong."""
+    work = work_of(tmp_path, **site([node(11, unit="kPa g", range_high=900)],
+                                    [node(11, unit=unit, range_high=130)]))  # fmt: skip
+
+    assert [step.changes for step in work.steps] == [[]]
+    assert {"unit", "range_high"} <= {finding.rpartition("/")[2] for finding in work.steps[0].findings}
+
+
 @pytest.mark.parametrize(
     ("name", "planned", "found", "reading"),
     [
