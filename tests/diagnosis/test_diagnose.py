@@ -14,8 +14,8 @@ from audit.diagnosis.site import case_of as find
 from audit.diagnosis.site import verdict_of
 from audit.diagnosis.trip import gateway_way_minutes
 from audit.errors import InputProblems
+from tests.diagnosis.calls import call
 from tests.diagnosis.sites import THREE, case_of, diagnosed, examined, now, our_causes
-from tests.diagnosis.test_log import call
 
 LIST = {"list.csv": [{"tag": "B", "last_heard": 9}, {"tag": "C", "last_heard": 9}]}
 ALL_SILENT = {"list.csv": [{"tag": "B", "last_heard": 99999}, {"tag": "C", "last_heard": 99999}]}

@@ -14,8 +14,8 @@ from audit.diagnosis.gathering.work import past
 from audit.diagnosis.heard import NEVER, are_spans, seconds_ago
 from audit.diagnosis.missing import lost_between, state_of
 from audit.diagnosis.site import case_of as find
+from tests.diagnosis.listed import lists, rows
 from tests.diagnosis.sites import case_of, examined
-from tests.diagnosis.test_lists import lists, rows
 
 EIGHT = datetime.datetime(2026, 4, 1, 8)
 

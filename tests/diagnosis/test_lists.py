@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -11,34 +10,12 @@ import pytest
 from audit.diagnosis.asked import Asked
 from audit.diagnosis.causes import read_causes
 from audit.diagnosis.diagnose import diagnose
-from audit.diagnosis.missing import missing, state_of
+from audit.diagnosis.missing import state_of
 from audit.diagnosis.site import case_of as find
 from audit.diagnosis.site import of_all
 from audit.reading.inputs import Inputs
+from tests.diagnosis.listed import SITE, Rows, lists, rows, told
 from tests.diagnosis.sites import examined
-
-Rows = Sequence[dict[str, Any]]
-SOUTH = [{"tag": "S", "network": "South"}, {"tag": "T", "network": "South"}]
-SITE: dict[str, Any] = {"planned": [{}, {}, {}, *SOUTH]}
-
-
-def told(folder: Path, lists: Mapping[str, Rows], **site: Any) -> dict[str, Any]:
-    """Return gateway → its missing nodes, and `unknown` → how many gateways without a list."""
-    known = examined(folder, lists, **{**SITE, **site})
-    places, unknown = missing(known)
-    blocks = known.site.blocks
-    return {
-        ("!" if there.silent_gateway else "") + there.gateway: [
-            blocks[b].tags[i] for (b, i), _ in there.nodes
-        ]
-        for there in places
-    } | ({"unknown": len(unknown)} if unknown else {})
-
-
-def rows(*tags: str, **more: Any) -> Rows:
-    """Return rows of a list."""
-    return [{"tag": tag, **more} for tag in tags]
-
 
 NORTH_ALL, SOUTH_ALL = rows("A", "B", "C", gateway="GW-North"), rows("S", "T", gateway="GW-South")
 SILENT = rows("S", "T", gateway="GW-South", last_heard=99999)
@@ -145,16 +122,6 @@ def test_a_list_by_serial_number(tmp_path: Path) -> None:
 
     assert newest
     assert (len(newest.sightings), newest.size) == (1, 2)
-
-
-def lists(heard: str, read_at: str = "2026-04-01T08:00") -> dict[str, list[dict[str, str]]]:
-    """Return a list in which A was heard so, and B and C just now."""
-    return {
-        "list.csv": [
-            {"tag": tag, "gateway": "GW-North", "last_heard": since, "read_at": read_at}
-            for tag, since in (("A", heard), ("B", "12"), ("C", "12"))
-        ]
-    }
 
 
 @pytest.mark.parametrize("heard", ["2026-03-01T08:00", "2026-03-01 08:00"])

@@ -14,20 +14,12 @@ from audit.diagnosis.gathering.work import Past
 from audit.diagnosis.log import Log, append, read_log
 from audit.diagnosis.weights import chance_joined, dirichlet_mean, mixed, weights
 from audit.errors import InputProblems
-from audit.model.call import Call
 from audit.reading.inputs import Inputs
+from tests.diagnosis.calls import call
 from tests.diagnosis.sites import our_causes
 
 CAUSES = our_causes()
 IDS = [cause.id for cause in CAUSES.causes]
-
-
-def call(cause: str = "battery", joined: str = "was", tag: str = "PT-1") -> Call:
-    """Return a call."""
-    return Call.model_validate(
-        {"asfound": "joining-call/1", "time": "2026-03-31T09:15:00+02:00", "site": "Little Site",
-         "tag": tag, "joined": joined, "cause": cause, "evidence": ("lcd-blank",)}
-    )  # fmt: skip
 
 
 def read(path: Path) -> Log:

@@ -14,8 +14,8 @@ from audit.diagnosis.gathering import GATHERERS
 from audit.diagnosis.gathering.work import past
 from audit.diagnosis.missing import lost_between
 from audit.diagnosis.site import case_of as find
+from tests.diagnosis.listed import lists
 from tests.diagnosis.sites import case_of, diagnosed, examined, now, record
-from tests.diagnosis.test_lists import lists
 
 DAY = "2026-03-31T12:00"
 SILENT_A_DAY = {"list.csv": [{"tag": "A", "last_heard": 86_400, "read_at": DAY},

@@ -17,8 +17,8 @@ from audit.diagnosis.site import of_all
 from audit.errors import InputProblems
 from audit.model.diagnosis import Diagnosis
 from audit.reading.inputs import Inputs
+from tests.diagnosis.listed import SITE, Rows, rows, told
 from tests.diagnosis.sites import examined, our_causes
-from tests.diagnosis.test_lists import SITE, Rows, rows, told
 from tests.site_builder import SiteOf, write_csv
 
 MORNING, NIGHT = "2026-04-20T08:00", "2026-04-20T22:10"
