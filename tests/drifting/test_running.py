@@ -79,6 +79,21 @@ def test_a_blank_row_has_not_been_read_then_or_now(tmp_path: Path) -> None:
     assert [op for op in result.drift.patch or () if op.op not in ("test", "remove")] == []
 
 
+def test_a_device_whose_row_is_blank_now_is_told_with_its_row(tmp_path: Path) -> None:
+    """It stands in the readback; that nothing was read of it is another thing than that it is gone."""
+    baseline = seal(small_site(tmp_path / "a", readback_rows=as_planned()), "b.json", on=SEALED_ON)
+    first, *others = as_planned()
+    rows = [{"tag": first["tag"], "serial": first["serial"]}, *others]
+    now = small_site(tmp_path / "b", readback_rows=rows)
+
+    result = run(DriftOrder(baseline=baseline, readback=now.readbacks, run_on=RUN_ON))
+
+    (gone,) = [finding for finding in result.findings if finding.rule == "node-gone"]
+    assert (gone.node, gone.message) == (
+        first["tag"], "stands in the readback with no setting filled in",
+    )  # fmt: skip
+
+
 @settings(max_examples=15, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(seed=st.integers(0, 10**6))
 def test_the_order_of_rows_never_matters(seed: int, tmp_path_factory: pytest.TempPathFactory) -> None:
