@@ -51,6 +51,18 @@ def test_the_unit_is_the_one_cause_of_ranges_and_alarms(tmp_path: Path) -> None:
     assert [f.rule for f in causes if f.rule != "default-code-not-tried"] == ["unit-differs"]
 
 
+@pytest.mark.parametrize(("shown", "alone"), [("302", []), ("302.4", []), ("303", ["range-differs"])])
+def test_a_number_that_the_display_has_rounded_in_the_other_unit_is_the_planned_one(
+    shown: str, alone: list[str], tmp_path: Path
+) -> None:
+    """150.2 °C are 302.36 °F: a display of whole degrees shows 302, one of tenths 302.4."""
+    planned, read = PLANNED | {"range_high": 150.2}, FAHRENHEIT | {"range_high": shown}
+    findings = audit_of(tmp_path, settings=THERMOMETER, planned=planned, found=read)
+
+    causes = [f.rule for f in findings if f.caused_by is None and f.node == "A"]
+    assert [rule for rule in causes if rule != "default-code-not-tried"] == ["unit-differs", *alone]
+
+
 @pytest.mark.parametrize(
     ("read", "says"),
     [
