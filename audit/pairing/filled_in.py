@@ -52,9 +52,13 @@ def _place(block: Block, i: int) -> Place:
 
 def _names_it(block: Block, i: int) -> bool:
     """Tell whether the rows of a device give its planned tag and serial number, however spelled, or none."""
-    tag, serial = spelling(block.tags[i]), spelling(block.serials[i])
     return all(
-        spelling(table.texts("tag")[e]) in ("", tag)
-        and spelling(table.texts("serial")[e]) in ("", "" if MARK in table.columns else serial)
+        _is_or_blank(table.texts("tag")[e], block.tags[i])
+        and _is_or_blank(table.texts("serial")[e], "" if MARK in table.columns else block.serials[i])
         for table, e in block.rows[i]
     )
+
+
+def _is_or_blank(text: str, planned: str) -> bool:
+    """Tell whether a text is blank, or a planned name; one of nothing but punctuation is neither."""
+    return not text.strip() or (spelling(text) != "" and spelling(text) == spelling(planned))

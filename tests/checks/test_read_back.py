@@ -67,6 +67,8 @@ SILENT = [
            found={"address": 1}),
     silent("node-not-read", "no setting, but a serial number that is not the planned one",
            planned={"channel": 7, "serial": "S1"}, found={"serial": "S2"}),
+    silent("node-not-read", "no setting, but a colon for a serial number",
+           planned={"channel": 7, "serial": "S1"}, found={"serial": ":"}),
     silent("node-not-read", "a blank row behind one that was filled in", planned={"channel": 7},
            found={"a.csv": [{"channel": 7}], "b.csv": [{"channel": ""}]}),
     silent("node-not-read", "the plan alone is being checked", idle=True, planned=[{}, {}]),
