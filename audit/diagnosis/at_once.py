@@ -21,8 +21,8 @@ def listed_at_once(found: Sequence[Sighting], exports: Set[int]) -> list[list[Si
     """Return the rows that were listed together, the oldest first; a day is one list.
 
     It is several where an export lists a node again at a later time of the day, of which a day alone is the
-    first moment; `exports` are the ids of
-    the tables that are exports of gateways, and not what was read at the nodes one after the other.
+    first moment; `exports` are the ids of the tables that are exports of gateways, and not what was read at
+    the nodes one after the other.
     """
     groups: list[list[Sighting]] = []
     before: set[tuple[str, object]] = set()

@@ -189,9 +189,8 @@ class _Devices:
     def gone(self) -> Iterator[DeviceDrift]:
         """Yield the devices of the baseline that stand in no readback."""
         for b, block in enumerate(self.site.blocks):
-            for i, rows in enumerate(block.rows):
-                if not rows:
-                    yield self._gone((b, i), block)
+            for i in block.unread():
+                yield self._gone((b, i), block)
 
     def _gone(self, target: Target, block: Block) -> DeviceDrift:
         i = target[1]

@@ -74,9 +74,7 @@ def _in_sheets(site: Site, items: Sequence[Found], causes: Causes) -> Iterator[l
         if isinstance(item.rule.check, Identity) and item.rule.check.what in ASPECTS
         and i not in causes
     }  # fmt: skip
-    everyone = [(b, k) for b, block in enumerate(site.blocks if findings else ()) for k in range(len(block))]
-    tags = {site.blocks[b].tags[k]: (b, k) for b, k in everyone}
-    serials = {site.blocks[b].serials[k]: (b, k) for b, k in everyone}
+    tags, serials = (site.by_tag(), site.by_serial()) if findings else ({}, {})
     sheets: dict[tuple[str, str], list[Named]] = defaultdict(list)
     for match in site.matches if findings else ():
         own, by_tag, place = (match.block, match.index), match.how == "tag", match.place

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 
 from audit.checking import Found
 from audit.folding.beside import own_against, shows_plan_of
@@ -29,12 +29,7 @@ def of_other_device(site: Site, items: list[Found], causes: Causes, rule: Rule, 
 def _read_in_place(site: Site, items: Sequence[Found]) -> Mixed:
     """Return devices under whose tag another planned serial number was read."""
     read = serials_read(site, items)
-    owners = {
-        serial: (b, k)
-        for b, block in enumerate(site.blocks if read else ())
-        for k, serial in enumerate(block.serials)
-        if serial
-    }
+    owners = site.by_serial() if read else {}
     return {
         device: (owner, i)
         for device, (serial, i) in read.items()
@@ -45,11 +40,7 @@ def _read_in_place(site: Site, items: Sequence[Found]) -> Mixed:
 def _changed_places(site: Site, items: Sequence[Found]) -> Mixed:
     """Return both of two devices whose units have changed places."""
     swaps = {i: item.hit for i, item in enumerate(items) if item.rule.id == "units-swapped"}
-    places: Mapping[str, Target] = {
-        tag: (b, k)
-        for b, block in enumerate(site.blocks if swaps else ())
-        for k, tag in enumerate(block.tags)
-    }
+    places = site.by_tag() if swaps else {}
     mixed: Mixed = {}
     for i, swap in swaps.items():
         partner = places[swap.others[0]]

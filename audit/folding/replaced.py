@@ -21,7 +21,7 @@ def replaced(site: Site, items: list[Found], causes: Causes, rule: Rule, at_leas
 
     That they share a tag and an address is no conflict, if one of them is gone.
     """
-    planned = _once(site) if site.strangers else {}
+    planned, owners = (_once(site), site.by_serial()) if site.strangers else ({}, {})
     for stranger in site.strangers:
         device = planned.get(stranger.tag)
         if device is None or not stranger.serial or damaged(stranger.serial):
@@ -36,22 +36,17 @@ def replaced(site: Site, items: list[Found], causes: Causes, rule: Rule, at_leas
         if not before or stranger.network not in ("", network) or not concerned:
             continue
         when = _when(rows, list(stranger.rows))
+        owner = owners.get(stranger.serial)
+        plan_of_it = f"planned for {site.blocks[owner[0]].tags[owner[1]]}" if owner else "in no plan"
         message = (
-            f"serial {stranger.serial}, which is {_planned_for(site, stranger.serial)}, was read under this "
-            f"tag{when}, besides {before}: perhaps the unit was replaced"
+            f"serial {stranger.serial}, which is {plan_of_it}, was read under this tag{when}, besides "
+            f"{before}: perhaps the unit was replaced"
         )
         places = (stranger.place("serial"), block.planned_place(k, "serial"))
         found = f"serial {stranger.serial} and {before}"
         plan = f"serial {block.serials[k] or 'not planned'}"
         cause = Hit(network, stranger.tag, (), message, plan, found, places, order=(b, k))
         add_cause(items, causes, rule, cause, concerned)
-
-
-def _planned_for(site: Site, serial: str) -> str:
-    """Return, in words, which device a serial number is planned for, if any."""
-    tags = [tag for block in site.blocks for tag, its in zip(block.tags, block.serials, strict=True)
-            if its == serial]  # fmt: skip
-    return f"planned for {tags[0]}" if tags else "in no plan"
 
 
 def _once(site: Site) -> dict[str, Target]:

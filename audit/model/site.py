@@ -171,3 +171,16 @@ class Site:
     """Network, tag and setting → where it was left out by hand, with the reason."""
     blank: Mapping[Target, Place] = field(default_factory=dict)
     """Device that stands in a readback with no setting filled in, and so was not read → where it stands."""
+
+    def by_tag(self) -> dict[str, Target]:
+        """Return tag → the device that has it in the plan; of several the last."""
+        return {tag: (b, i) for b, block in enumerate(self.blocks) for i, tag in enumerate(block.tags)}
+
+    def by_serial(self) -> dict[str, Target]:
+        """Return serial number → the device that it is planned for; of several the last."""
+        return {
+            serial: (b, i)
+            for b, block in enumerate(self.blocks)
+            for i, serial in enumerate(block.serials)
+            if serial
+        }

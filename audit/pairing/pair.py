@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import datetime
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence, Set
 from itertools import chain
 
 from audit.errors import InputProblems
@@ -86,11 +86,12 @@ def _given_out(
     rows = [row for table in tables for row in rows_of(table)]
     found = identify(blocks, rows, meanings)
     _check_same_site(rows, found, plan)
-    of_device, loose = _by_device(blocks, rows, found, times)
+    known = {serial for block in blocks for serial in block.serials}
+    of_device, loose = _by_device(blocks, rows, found, times, known)
     places = [
         [_places(of_device.get((b, i), ())) for i in range(len(block))] for b, block in enumerate(blocks)
     ]
-    return places, _strangers(loose, plan, meanings), _matches(blocks, of_device)
+    return places, _strangers(loose, plan, meanings), _matches(blocks, of_device, known)
 
 
 def _check_same_site(rows: Sequence[Row], found: Found, plan: LoadedPlan) -> None:
@@ -107,13 +108,13 @@ def _check_same_site(rows: Sequence[Row], found: Found, plan: LoadedPlan) -> Non
 
 
 def _by_device(
-    blocks: Sequence[Block], rows: Sequence[Row], found: Found, times: Times
+    blocks: Sequence[Block], rows: Sequence[Row], found: Found, times: Times, known: Set[str]
 ) -> tuple[dict[Target, list[Own]], list[Row]]:
     """Return device → its rows, oldest reading first, and the rows that belong to no planned device.
 
     Where rows with different serial numbers claim one device, those of the planned serial number
     are its own, or else those of the newest reading; the others are strangers, but for a planned serial
-    number mis-keyed.
+    number mis-keyed. `known` are the serial numbers of all planned devices.
     """
     claims: dict[Target, list[Own]] = defaultdict(list)
     loose = [row for r, row in enumerate(rows) if r not in found]
@@ -121,7 +122,7 @@ def _by_device(
         claims[target].append((rows[r], how))
 
     def time_of(row: Row) -> datetime.datetime:
-        return times[row.table.texts("read_at")[row.entry]]
+        return times[row.read_at]
 
     loose.sort(key=time_of)
     for claimants in claims.values():
@@ -137,8 +138,7 @@ def _by_device(
             own = next((s for s in serials if planned and spelling(s) == spelling(planned)), serials[-1])
             others = {serial for serial in serials if spelling(serial) != spelling(own)}
             if own and planned and spelling(own) == spelling(planned):
-                others -= _mistyped(claimants, planned, blocks[b].tags[i], blocks)
-                others = {serial for serial in others if not _corrected(claimants, serial, planned, blocks)}
+                others -= _own_all_the_same(claimants, others, planned, blocks[b].tags[i], known)
             loose.extend(row for row, _ in claimants if row.serial in others)
         else:
             others = set()
@@ -146,11 +146,19 @@ def _by_device(
     return of_device, loose
 
 
-def _mistyped(claimants: Sequence[Own], planned: str, tag: str, blocks: Sequence[Block]) -> set[str]:
-    """Return the serial numbers under a device's own tag that are of no plan, and its own mis-keyed."""
-    own = [row.serial for row, _ in claimants if spelling(row.tag) == spelling(tag)]
-    near = {serial for serial in own if mistyped(serial, planned)}
-    return {serial for serial in near if not any(serial in block.serials for block in blocks)}
+def _own_all_the_same(
+    claimants: Sequence[Own], others: Iterable[str], planned: str, tag: str, known: Set[str]
+) -> set[str]:
+    """Return those of other serial numbers in the rows of a device that were its own, written wrongly.
+
+    One of no plan is a slip of the own one, under its own tag; one of another device was put right later.
+    """
+    tagged = {row.serial for row, _ in claimants if spelling(row.tag) == spelling(tag)}
+    return {
+        serial for serial in others
+        if (_read_right_later(claimants, serial, planned) if serial in known
+            else serial in tagged and mistyped(serial, planned))
+    }  # fmt: skip
 
 
 def _places(rows: Iterable[Own]) -> Rows:
@@ -187,7 +195,9 @@ def _listed_at(found: Mapping[str, Value], plan: LoadedPlan, gateways: Mapping[s
     return next(filter(None, listed), "")
 
 
-def _matches(blocks: Sequence[Block], of_device: Mapping[Target, Sequence[Own]]) -> list[Match]:
+def _matches(
+    blocks: Sequence[Block], of_device: Mapping[Target, Sequence[Own]], known: Set[str]
+) -> list[Match]:
     """Return the matches worth looking at, each once a device: tag or serial number other than planned."""
     matches: dict[tuple[int, int, str, str], Match] = {}
     lost_in_plan = [{serial for serial in block.serials if damaged(serial)} for block in blocks]
@@ -197,14 +207,10 @@ def _matches(blocks: Sequence[Block], of_device: Mapping[Target, Sequence[Own]])
     ]  # fmt: skip
     for b, i in sorted(telling):
         tag, serial = blocks[b].tags[i], blocks[b].serials[i]
-        last = {row.serial: n for n, (row, _) in enumerate(of_device[b, i])}
         for row, how in of_device[b, i]:
             other_serial = bool(row.serial and serial) and row.serial != serial
-            behind = of_device[b, i][last[row.serial] :]
-            corrected = other_serial and (
-                (mistyped(row.serial, serial) and _read_right_later(behind, serial))
-                or _corrected(of_device[b, i], row.serial, serial, blocks)
-            )
+            slip = other_serial and (mistyped(row.serial, serial) or row.serial in known)
+            corrected = slip and _read_right_later(of_device[b, i], row.serial, serial)
             other_tag = bool(row.tag) and row.tag != tag
             lost = damaged(row.serial)
             if other_serial or other_tag or lost or how == "settings":
@@ -216,21 +222,13 @@ def _matches(blocks: Sequence[Block], of_device: Mapping[Target, Sequence[Own]])
     return list(matches.values())
 
 
-def _corrected(rows: Sequence[Own], serial: str, planned: str, blocks: Sequence[Block]) -> bool:
-    """Tell whether a serial number that is planned for another device was read, and the own one later."""
-    of_another = any(serial in block.serials for block in blocks)
-    last = max((n for n, (row, _) in enumerate(rows) if row.serial == serial), default=len(rows))
-    return of_another and _read_right_later(rows[last:], planned)
-
-
-def _read_right_later(rows: Sequence[Own], planned: str) -> bool:
-    """Tell whether some rows begin with another serial number than planned, which a later one has right."""
-    (row, _), *behind = rows
-    if spelling(row.serial) == spelling(planned):
+def _read_right_later(rows: Sequence[Own], serial: str, planned: str) -> bool:
+    """Tell whether behind the last row of a device with another serial number one has the planned one."""
+    if spelling(serial) == spelling(planned):
         return False
-    at = row.table.texts("read_at")[row.entry]
-    right = (other for other, _ in behind if other.serial == planned)
-    return any(in_order(at, other.table.texts("read_at")[other.entry]) for other in right)
+    last = max(n for n, (row, _) in enumerate(rows) if row.serial == serial)
+    at = rows[last][0].read_at
+    return any(row.serial == planned and in_order(at, row.read_at) for row, _ in rows[last + 1 :])
 
 
 def _as_planned(block: Block, i: int, rows: Sequence[Own]) -> bool:

@@ -26,6 +26,11 @@ class Row(NamedTuple):
     serial: str
     network: str
 
+    @property
+    def read_at(self) -> str:
+        """When it was read, as written; blank where that is not said."""
+        return self.table.texts("read_at")[self.entry]
+
 
 def rows_of(table: Table) -> list[Row]:
     """Return the rows of a table."""

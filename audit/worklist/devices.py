@@ -167,9 +167,13 @@ def of_unknown_unit(audited: Audited, odd: Collection[Named]) -> frozenset[Named
 def as_unread(audited: Audited, named: Collection[Named]) -> Audited:
     """Return a site in which some settings count as unclear."""
     blocks = list(audited.site.blocks)
+    of_column: dict[tuple[int, str], list[int]] = defaultdict(list)
     for (b, i), name in named:
+        of_column[b, name].append(i)
+    for (b, name), devices_of in of_column.items():
         column = list(blocks[b].found[name])
-        column[i] = replace(column[i], content=None, state="unclear")
+        for i in devices_of:
+            column[i] = replace(column[i], content=None, state="unclear")
         blocks[b] = replace(blocks[b], found={**blocks[b].found, name: Values(column)})
     return replace(audited, site=replace(audited.site, blocks=blocks))
 
