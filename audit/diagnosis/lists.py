@@ -14,6 +14,7 @@ from audit.model.table import Place, Table
 from audit.model.value import BLANK, Value
 from audit.reading import units
 from audit.reading.gateway_lists import LIST_SETTINGS
+from audit.reading.identifiers import bare
 from audit.reading.moments import day_alone, moment
 from audit.reading.values import parse
 
@@ -77,6 +78,16 @@ class Sighting(NamedTuple):
     """The serial number of its row, where that is not the planned one."""
     change: str = ""
     """The change record that brought this serial number."""
+
+    @property
+    def serial(self) -> str:
+        """The serial number in it, blank where it gives none."""
+        return bare(self.table.texts("serial")[self.entry])
+
+    @property
+    def tag(self) -> str:
+        """The tag in it, blank where it gives none."""
+        return bare(self.table.texts("tag")[self.entry])
 
     @property
     def day(self) -> str:

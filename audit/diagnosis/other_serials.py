@@ -11,7 +11,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from audit.diagnosis.lists import Sighting
 from audit.model.drift import ReadChange
 from audit.model.site import Site, Target
-from audit.reading.identifiers import bare, damaged, spelling
+from audit.reading.identifiers import damaged, spelling
 
 
 def with_owners(site: Site, found: Iterable[Sighting], changes: Sequence[ReadChange]) -> list[Sighting]:
@@ -27,10 +27,10 @@ def _owned(
     tags: Mapping[str, Sequence[Target]],
     exchanged: Mapping[str, tuple[Target, str]],
 ) -> Sighting:
-    serial, tag = (bare(one.table.texts(name)[one.entry]) for name in ("serial", "tag"))
+    serial = one.serial
     if not serial or damaged(serial):
         return one
-    named = tags.get(spelling(tag), ()) if tag else ()
+    named = tags.get(spelling(one.tag), ()) if one.tag else ()
     of_tag = one.target or (named[0] if len(named) == 1 else None)
     target, change = exchanged.get(spelling(serial), (of_tag, ""))
     if target is None:

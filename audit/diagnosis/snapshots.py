@@ -16,7 +16,6 @@ from audit.model.drift import ReadChange
 from audit.model.site import Site, Target
 from audit.model.table import Table
 from audit.phrases import listed
-from audit.reading.identifiers import bare
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,11 +41,8 @@ class Snapshot:
 
     def unplanned(self) -> str:
         """Return which of its devices are in no plan, to follow words about it; empty where none is."""
-        names = [
-            bare(one.table.texts("serial")[one.entry]) or bare(one.table.texts("tag")[one.entry])
-            for one in self.strangers
-        ]
-        found = listed(sorted({name for name in names if name}), 5)
+        names = {one.serial or one.tag for one in self.strangers}
+        found = listed(sorted(filter(None, names)), 5)
         return f"; in no plan, but in that list: {found}" if found else ""
 
     @property

@@ -90,14 +90,17 @@ class Block:
         """Return where a value stands."""
         return self.planned_place(i, name) if side == "planned" else self.found_place(i, name)
 
+    def readings(self, i: int, name: str) -> Rows:
+        """Return the rows in which a setting of a device was read, the newest first."""
+        return [
+            (table, entry)
+            for table, entry in reversed(self.rows[i] if self.rows else ())
+            if (column := table.columns.get(name)) and not column.style.is_blank(column.texts[entry])
+        ]
+
     def found_places(self, i: int, name: str) -> list[Place]:
         """Return where the readings of a setting of a device stand, the newest first."""
-        columns = [(table, entry, table.columns.get(name)) for table, entry in reversed(self.rows[i])]
-        return [
-            table.place(entry, name)
-            for table, entry, column in columns
-            if column and not column.style.is_blank(column.texts[entry])
-        ]
+        return [table.place(entry, name) for table, entry in self.readings(i, name)]
 
     def found_place(self, i: int, name: str) -> Place:
         """Return where the newest reading of a setting stands, or else the newest row of the device."""

@@ -102,11 +102,10 @@ def measured_in(block: Block, selector: Setting, i: int) -> Iterator[Setting]:
 
 def _bare_text(block: Block, setting: Setting, i: int) -> str:
     """Return the text of a reading without any unit, or nothing where cell or heading states one."""
-    if block.found[setting.name][i].number is None:
+    readings = block.readings(i, setting.name)
+    if block.found[setting.name][i].number is None or not readings:
         return ""
-    for table, entry in reversed(block.rows[i]):
-        column = table.columns.get(setting.name)
-        if column is not None and not column.style.is_blank(column.texts[entry]):
-            text = bare(column.texts[entry])
-            return text if not column.style.unit and _NUMBER.fullmatch(text) else ""
-    return ""
+    table, entry = readings[0]
+    column = table.columns[setting.name]
+    text = bare(column.texts[entry])
+    return text if not column.style.unit and _NUMBER.fullmatch(text) else ""

@@ -48,9 +48,7 @@ def _by_serial(case: Case, newest: Snapshot) -> Sighting | None:
     rows = case.block.rows[case.i] if case.block.rows else []
     own = {spelling(bare(table.texts("serial")[entry])) for table, entry in rows} | {spelling(case.serial)}
     own.discard("")
-    return next(
-        (s for s in newest.strangers if spelling(bare(s.table.texts("serial")[s.entry])) in own), None
-    )
+    return next((s for s in newest.strangers if spelling(s.serial) in own), None)
 
 
 def window(case: Case) -> Told | NotKnown | None:

@@ -58,12 +58,9 @@ def held(case: Case, target: Target, setting: Setting) -> Held | None:
 
 def read_on(block: Block, i: int, name: str) -> datetime.date | None:
     """Return the day of the newest reading of a setting, None where it is not dated, or there is none."""
-    for table, entry in reversed(block.rows[i] if block.rows else ()):
-        column = table.columns.get(name)
-        if column and not column.style.is_blank(column.texts[entry]):
-            at = time_of(table, entry)
-            return at.date() if at else None
-    return None
+    readings = block.readings(i, name)
+    at = time_of(*readings[0]) if readings else None
+    return at.date() if at else None
 
 
 def read_when(many: Iterable[Held]) -> str:
