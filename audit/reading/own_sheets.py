@@ -27,7 +27,8 @@ _APOSTROPHE = re.compile(r"^'(?=\s*[=+\-@＝＋－＠])")
 def with_declared_mark(grid: Grid, mapping: Mapping, words: Vocabulary) -> Mapping:
     """Return the mapping with the decimal mark that a column of the grid declares, if there is one.
 
-    A mapping that states the mark itself wins. Raises InputProblems for what is no mark, and for several.
+    A mapping that states the mark itself wins. Where most rows declare none, what a few declare is not
+    forced on them: either mark is read. Raises InputProblems for what is no mark, and for several.
     """
     mapped = {bare(key): field for key, field in mapping.columns.items()}
     named = [words.field(mapped.get(bare(heading), heading)) for heading in grid.headings]
@@ -58,7 +59,12 @@ def with_declared_mark(grid: Grid, mapping: Mapping, words: Vocabulary) -> Mappi
         problems.append(Problem(message, mend, grid.file, grid.sheet, *place))
     if problems:
         raise InputProblems(problems)
-    return mapping.model_copy(update={"decimal": next(iter(first))}) if first else mapping
+    if not first:
+        return mapping
+    undeclared = sum(not bare(text) for text in texts)
+    return mapping.model_copy(
+        update={"decimal": either if 2 * undeclared > len(texts) else next(iter(first))}
+    )
 
 
 def _mark(text: str) -> str:

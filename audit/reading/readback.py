@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from itertools import compress, count
 from pathlib import Path
 
 from audit.errors import InputProblems, Problem, stop
 from audit.model.mapping import Mapping, MappingFile
 from audit.model.table import Table
+from audit.phrases import counted
 from audit.reading.csv_grid import read_csv
 from audit.reading.entries import ENDING, holds_entries, read_entries
 from audit.reading.entry_table import entry_table, left_out
@@ -24,6 +26,7 @@ from audit.reading.record_grid import read_records
 from audit.reading.sheet_grid import read_sheets
 from audit.reading.stacked import tables_in
 from audit.reading.tables import need_identity, to_table
+from audit.reading.values import DITTO
 from audit.reading.vocabulary import Vocabulary, heading_and_unit
 
 GATEWAY_LIST = "gateway list"
@@ -140,6 +143,8 @@ def read_readback(
     """
     maps = read_mappings(mapping, inputs) if mapping else None
     fields = ("tag", "serial", *(name for name, one in words.settings.items() if one.role == "address"))
+    gateways = (name for name, one in words.settings.items() if one.role == "joined_gateway")
+    whose = ("tag", "serial", "network", *gateways)
     tables: list[Table] = []
     problems: list[Problem] = []
     files = files_of(paths, maps, inputs, problems)
@@ -149,6 +154,7 @@ def read_readback(
             for table in read_tables(path, its_maps, words, inputs, kind):
                 need_identity(table, fields)
                 problems.extend(_other_site(table, site))
+                problems.extend(_ditto_marks(table, whose))
                 tables.append(table)
         except InputProblems as found:
             problems.extend(found.problems)
@@ -166,3 +172,14 @@ def _other_site(table: Table, site: str) -> list[Problem]:
             message = f"is a readback of the site {quoted(text.strip())}, the plan is for {quoted(site)}"
             return [place.problem(message, "give the readback of this site")]
     return []
+
+
+def _ditto_marks(table: Table, fields: Sequence[str]) -> Iterator[Problem]:
+    """Yield a problem for each column of names that has ditto marks: it is not known whose such a row is."""
+    for name in fields:
+        entries = list(compress(count(), map(DITTO.__contains__, map(str.strip, table.texts(name)))))
+        if entries:
+            place = table.place(entries[0], name)
+            more = f", here and in {counted(len(entries) - 1, 'more row')}" if len(entries) > 1 else ""
+            message = f"{quoted(place.raw.strip())} is a ditto mark and names nothing{more}"
+            yield place.problem(message, f"write the {place.heading or name} in every row")

@@ -23,7 +23,10 @@ LARGEST = 2**63 - 1
 
 _DATE = re.compile(r"\d{4}-\d{2}-\d{2}(T.*)?")
 _HEX = re.compile(r"(?i)0x([0-9a-f]{1,16})")
-_DITTO = {'"', "''", "\u2033", "\u201d", "\u201e", "\u3003", "do.", "dito", "ditto"}
+DITTO = {'"', "''", *"\u2033\u201d\u201e\u3003"} | {
+    case(word) for word in ("do.", "dito", "ditto") for case in (str.lower, str.title, str.upper)
+}
+"""What says 'as above', without blanks around it."""
 _FLAGS = {
     **dict.fromkeys(("yes", "on", "true", "1", "enabled", "open", "locked", "active"), True),
     **dict.fromkeys(("no", "off", "false", "0", "disabled", "closed", "unlocked", "inactive"), False),
@@ -45,7 +48,7 @@ def parse(text: str, setting: Setting, style: Style) -> Value:
         return Value(code(text))
     if style.translate:
         text = dict(style.translate).get(text, text)
-    if text.casefold() in _DITTO:
+    if text in DITTO:
         return _unclear(text, "is a ditto mark; write the value in every row")
     if setting.numeric:
         return _number(text, setting, style)

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from audit.errors import InputProblems
 from audit.model.table import Table
 from audit.reading.inputs import Inputs
 from audit.reading.readback import read_readback, read_tables
@@ -102,3 +103,16 @@ def test_the_digest_of_a_mapping_with_a_code_is_withheld_beside_entries_too(tmp_
 
     read_readback([tmp_path / "b.csv"], tmp_path / "mapping.yaml", WORDS, "S", inputs)
     assert inputs.files[(tmp_path / "b.csv").as_posix()].sha256 is not None
+
+
+def test_ditto_marks_in_columns_of_names_are_refused_once_a_column(tmp_path: Path) -> None:
+    """Taken for names, they are serial numbers, networks and gateways that no plan knows."""
+    path = tmp_path / "typed-off.csv"
+    path.write_text('tag,network,channel\nA,North,7\nB,"""",7\nC, Do. ,8\n')
+    with pytest.raises(InputProblems) as refused:
+        read_readback([path], None, WORDS, "S", Inputs())
+
+    (problem,) = refused.value.problems
+    assert (problem.line, problem.column) == (3, "B")
+    assert problem.message == "'\"' is a ditto mark and names nothing, here and in 1 more row"
+    assert problem.mend == "write the network in every row"

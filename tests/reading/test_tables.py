@@ -177,3 +177,10 @@ def test_a_heading_mapped_to_decimal_mark_declares_it() -> None:
     """The mapping's own word for the column counts as well."""
     column = table("tag;Dez;urv\nA;comma;1,5\n", columns={"Dez": "decimal_mark"}).columns["urv"]
     assert column.style.decimal == ","
+
+
+def test_a_mark_that_few_rows_declare_is_not_forced_on_the_others() -> None:
+    """One row of twelve says comma, the others nothing: a point in them is no slip."""
+    few = table("tag;decimal_mark;urv\nA;comma;1,5\nB;;1.5\nC;;1.5\n").columns["urv"]
+    most = table("tag;decimal_mark;urv\nA;comma;1,5\nB;comma;1,5\nC;;1,5\n").columns["urv"]
+    assert (few.style.decimal, most.style.decimal) == (".,", ",")
