@@ -7,19 +7,15 @@ from collections.abc import Callable
 from functools import cache
 
 from audit.checks.context import Context, hit
-from audit.checks.crossed import Crossed, crossed_pairs
 from audit.checks.not_joined import not_joined
 from audit.model.asked_of_evidence import Identity
 from audit.model.finding import Hit, Outcome
 from audit.model.site import Match
+from audit.pairing.crossed import Crossed, crossed_pairs
 from audit.pairing.identifying import is_another
-from audit.phrases import listed
 from audit.reading.dates import made_of
 from audit.reading.gateway_names import gateway_names
 from audit.reading.identifiers import bare, damaged, spelling
-
-MOST_SETTINGS = 6
-"""Settings named in a message."""
 
 
 def run(context: Context, args: Identity) -> Outcome:
@@ -46,7 +42,7 @@ def _match_hit(context: Context, match: Match, message: str, others: tuple[str, 
 
 def _units_swapped(context: Context) -> Outcome:
     hits = []
-    for crossed in crossed_pairs(context):
+    for crossed in crossed_pairs(context.site):
         if not crossed.set_for_tags:
             tag, partner = _names(context, crossed)
             message = (
@@ -63,12 +59,12 @@ def _units_swapped(context: Context) -> Outcome:
 
 def _serials_exchanged(context: Context) -> Outcome:
     hits = []
-    for crossed in crossed_pairs(context):
+    for crossed in crossed_pairs(context.site):
         if crossed.set_for_tags:
             tag, partner = _names(context, crossed)
             message = (
                 f"the serial numbers of {tag} and {partner} stand crosswise, and each is set as planned for "
-                f"its tag ({listed(crossed.own, MOST_SETTINGS)})"
+                f"its tag ({crossed.shown})"
             )
             hits.append(_match_hit(context, crossed.one, message, (_tag(context, crossed.other),)))
     return Outcome(_read(context), hits)
@@ -88,7 +84,9 @@ def _tag(context: Context, match: Match) -> str:
 
 def _tag_serial(context: Context) -> Outcome:
     hits = []
-    pairs = {(m.block, m.index) for crossed in crossed_pairs(context) for m in (crossed.one, crossed.other)}
+    pairs = {
+        (m.block, m.index) for crossed in crossed_pairs(context.site) for m in (crossed.one, crossed.other)
+    }
 
     @cache
     def tags() -> dict[str, str]:  # only where some serial number is another's

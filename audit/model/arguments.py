@@ -119,7 +119,9 @@ class DeviceDrift(Written):
     """The devices are those of the baseline, or a change record explains why not."""
 
     kind: Literal["device-drift"]
-    what: tuple[Literal["exchanged", "swapped", "retagged", "moved", "retyped", "came", "gone"], ...] = ()
+    what: tuple[
+        Literal["exchanged", "swapped", "crossed", "retagged", "moved", "retyped", "came", "gone"], ...
+    ] = ()
     """What happened to the device; left out: anything."""
     case: Literal["drift", "recorded", "without-record", "pending"]
 

@@ -20,7 +20,7 @@ Case = Literal["drift", "recorded", "without-record", "pending", "unmended", "pu
     put-right       R≠B, and R is what was planned when the baseline was sealed
     all-differ      all three differ, and no record explains it
 """
-DeviceEvent = Literal["exchanged", "swapped", "retagged", "moved", "retyped", "came", "gone"]
+DeviceEvent = Literal["exchanged", "swapped", "crossed", "retagged", "moved", "retyped", "came", "gone"]
 RecordState = Literal[
     "borne out", "other before", "not borne out", "other value", "older evidence", "before the baseline",
     "not yet", "not read", "superseded",

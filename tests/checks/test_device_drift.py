@@ -11,7 +11,10 @@ from tests.drifts import Fires, Silent, fires, result_of, silent, told
 from tests.small_site import node
 
 SPARE: dict[str, Any] = {"now": {"N-2": {"serial": "555001"}}}
-SWAPPED: dict[str, Any] = {"now": {"N-1": {"serial": "100002"}, "N-2": {"serial": "100001"}}}
+CROSSED: dict[str, Any] = {"now": {"N-1": {"serial": "100002"}, "N-2": {"serial": "100001"}}}
+SWAPPED: dict[str, Any] = {"now": {"N-1": {"serial": "100002", "address": "12"},
+                                   "N-2": {"serial": "100001", "address": "11"}}}  # fmt: skip
+BOTH: list[dict[str, Any]] = [{"what": "exchange", "node": n} for n in ("N-1", "N-2")]
 STRANGER = {"tag": "N-9", "serial": "999009", "network": "Main", "channel": "7", "address": "19"}
 MOVED: dict[str, Any] = {"now": {"N-2": {"network": "South"}}}
 
@@ -22,6 +25,7 @@ FIRES: list[Fires] = [
     fires("unit-exchanged", "of another type", says="is a 'meter' now", now={"N-2": {"type": "meter"}}),
     fires("units-changed-places", "under each other's tag", "N-1", says="have changed places", only=False,
           **SWAPPED),
+    fires("serials-stand-crosswise", "each set for its tag", "N-1", says="its tag (address)", **CROSSED),
     fires("node-renamed", "the same serial number", now={"N-2": {"tag": "N-22"}},
           says="serial 100002 was N-2 in the baseline and is N-22 now"),
     fires("node-moved", "to another network", says="was in the network Main in the baseline, and is in South",
@@ -36,7 +40,9 @@ FIRES: list[Fires] = [
     fires("device-change-recorded", "exchange without one", level="note", **SPARE,
           changes=[{"what": "exchange", "node": "N-2"}]),
     fires("device-change-recorded", "both of two that changed places", "N-1", level="note", only=False,
-          **SWAPPED, changes=[{"what": "exchange", "node": n} for n in ("N-1", "N-2")]),
+          **SWAPPED, changes=BOTH),
+    fires("device-change-recorded", "both of two that were exchanged and set anew", "N-1", level="note",
+          **CROSSED, changes=BOTH),
     fires("device-change-recorded", "renamed", level="note", now={"N-2": {"tag": "N-22"}},
           changes=[{"what": "retag", "node": "N-2", "to": "N-22"}]),
     fires("device-change-recorded", "moved", level="note", **MOVED,
@@ -65,6 +71,8 @@ SILENT: list[Silent] = [
     silent("unit-exchanged", "a serial number that lost its digits", now={"N-2": {"serial": "1.00E+05"}}),
     silent("unit-exchanged", "a record explains it", **SPARE, changes=[{"what": "exchange", "node": "N-2"}]),
     silent("units-changed-places", "only one was exchanged", **SPARE),
+    silent("units-changed-places", "each is set for its tag", **CROSSED),
+    silent("serials-stand-crosswise", "each is set for its serial number", **SWAPPED),
     silent("node-renamed", "another spelling", now={"N-2": {"tag": "n 2"}}),
     silent("node-moved", "the gateway's tag for the network", now={"N-2": {"network": "GW-1"}}),
     silent("node-come", "nobody came"),
@@ -102,24 +110,28 @@ def test_an_exchange_is_one_cause_with_the_settings_that_differ_under_it(tmp_pat
     assert result.counts.root_causes == 1
 
 
-SWAPPED = {"N-1": {"serial": "100002", "address": "11"}, "N-2": {"serial": "100001", "address": "12"}}
+def test_serial_numbers_that_stand_crosswise_are_one_cause(tmp_path: Path) -> None:
+    """Each device is set as its place was: two units exchanged and set anew, or two labels misread."""
+    (cause,) = result_of(tmp_path, **CROSSED).findings
+
+    assert (cause.rule, cause.node, cause.others) == ("serials-stand-crosswise", "N-1", ["N-2"])
 
 
-def test_units_that_changed_places_are_one_cause(tmp_path: Path) -> None:
-    """Each was set as the place had it where it stands now: no setting has drifted."""
-    (cause,) = result_of(tmp_path, now=SWAPPED).findings
+def test_serial_numbers_of_a_gateway_and_a_node_are_no_units_that_changed_places(tmp_path: Path) -> None:
+    """The one cannot do the other's work: only the numbers are crossed."""
+    now = {"GW-1": {"serial": "100001"}, "N-1": {"serial": "900001"}}
+    rules = [finding.rule for finding in result_of(tmp_path, now=now).findings]
+    assert rules == ["serials-stand-crosswise"]
 
-    assert (cause.rule, cause.node, cause.others) == ("units-changed-places", "N-1", ["N-2"])
 
-
-def test_what_else_differs_on_units_that_changed_places_goes_under_it(tmp_path: Path) -> None:
+def test_what_else_differs_where_serial_numbers_stand_crosswise_goes_under_it(tmp_path: Path) -> None:
     """Who set the one in its new place left its alarm otherwise."""
-    now = {"N-1": SWAPPED["N-1"], "N-2": SWAPPED["N-2"] | {"high_alarm": "700"}}
+    now = {"N-1": CROSSED["now"]["N-1"], "N-2": CROSSED["now"]["N-2"] | {"high_alarm": "700"}}
 
     result = result_of(tmp_path, now=now)
 
     (cause,) = (finding for finding in result.findings if finding.caused_by is None)
-    assert cause.rule == "units-changed-places"
+    assert cause.rule == "serials-stand-crosswise"
     assert [f.setting for f in result.findings if f.caused_by == cause.id] == ["high_alarm"]
 
 

@@ -1,0 +1,104 @@
+"""Units since a baseline: exchanged, crossed, under another tag, of another type."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from audit.drifting.sides import Sides
+from audit.model.drift import DeviceDrift, DeviceEvent
+from audit.model.site import Match, Target
+from audit.pairing.crossed import Crossed, in_crossed_pairs
+from audit.pairing.identifying import is_another
+from audit.reading.identifiers import damaged, spelling
+
+
+def matched(sides: Sides) -> Iterator[DeviceDrift]:
+    """Yield exchanged units, units that changed places, and devices under another tag."""
+    pairs = in_crossed_pairs(sides.site)
+    done: set[Target] = set()
+    for match in sides.site.matches:
+        target = (match.block, match.index)
+        if target in done or match.how in ("settings", "corrected"):
+            continue
+        block, i = sides.site.blocks[match.block], match.index
+        other_tag = is_another(match.found_tag, block.tags[i])
+        lost = damaged(match.found_serial)
+        other_serial = not lost and is_another(match.found_serial, block.serials[i])
+        if target in pairs:
+            crossed = pairs[target]
+            done.update((one.block, one.index) for one in (crossed.one, crossed.other))
+            yield _crossed(sides, crossed)
+        elif other_serial:
+            done.add(target)
+            yield _exchanged(sides, match, other_tag=other_tag)
+        elif other_tag:
+            done.add(target)
+            yield _retagged(sides, match)
+
+
+def _crossed(sides: Sides, crossed: Crossed) -> DeviceDrift:
+    """Return that two units have changed places, or that only their serial numbers are crossed."""
+    both = [_named(sides, match) for match in (crossed.one, crossed.other)]
+    (tag, _), (its, _) = both
+    what: DeviceEvent = "crossed" if crossed.set_for_tags else "swapped"
+    message = f"the units of {tag} and {its} have changed places: each stands under the other's tag"
+    if crossed.set_for_tags:
+        message = (
+            f"the serial numbers of {tag} and {its} stand crosswise, and each is set as it was in the "
+            f"baseline under its tag ({crossed.shown})"
+        )
+    records = [sides.exchanges(*named, "") for named in both]
+    explaining = [read for of_one in records for read in of_one] if all(records) else []
+    match = crossed.one
+    return sides.drift(what, (match.block, match.index), message, before=f"{tag}, {its}",
+                       found=f"{its}, {tag}", places=(match.place,), others=(its,),
+                       explaining=explaining)  # fmt: skip
+
+
+def _named(sides: Sides, match: Match) -> tuple[str, str]:
+    """Return tag and network of the device of a match, in the baseline."""
+    block = sides.site.blocks[match.block]
+    return block.tags[match.index], block.networks[match.index]
+
+
+def _exchanged(sides: Sides, match: Match, *, other_tag: bool) -> DeviceDrift:
+    block, i = sides.site.blocks[match.block], match.index
+    tag, serial = block.tags[i], match.found_serial
+    message = f"the unit was exchanged: serial {block.serials[i]} in the baseline, {serial} now"
+    if other_tag:
+        message += f", under the tag {match.found_tag}"
+    its_plan = sides.aligned.serial(match.block, i) if sides.aligned else ""
+    return sides.drift("exchanged", (match.block, i), message, before=block.serials[i], found=serial,
+                       places=(match.place, block.planned_place(i, "serial")),
+                       explaining=sides.exchanges(tag, block.networks[i], serial),
+                       planned=bool(its_plan) and spelling(its_plan) == spelling(serial))  # fmt: skip
+
+
+def _retagged(sides: Sides, match: Match) -> DeviceDrift:
+    block, i = sides.site.blocks[match.block], match.index
+    tag, now = block.tags[i], match.found_tag
+    known = bool(match.found_serial) and spelling(match.found_serial) == spelling(block.serials[i])
+    what = f"serial {block.serials[i]}" if known else "the device at its network and address"
+    explaining = [
+        read for read in sides.records.of_device(("retag",), tag, block.networks[i])
+        if spelling(read.after) == spelling(now)
+    ]  # fmt: skip
+    target = sides.aligned.of.get((match.block, i)) if sides.aligned else None
+    its_plan = sides.aligned.plan[target[0]].tags[target[1]] if sides.aligned and target else ""
+    return sides.drift("retagged", (match.block, i), f"{what} was {tag} in the baseline and is {now} now",
+                       before=tag, found=now, places=(match.place, block.planned_place(i, "tag")),
+                       explaining=explaining,
+                       planned=bool(its_plan) and spelling(its_plan) == spelling(now))  # fmt: skip
+
+
+def retyped(sides: Sides) -> Iterator[DeviceDrift]:
+    """Yield the devices that are given as another type than the baseline's."""
+    known = {kind.name: (kind.name.casefold(), kind.title.casefold()) for kind in sides.content.device_types}
+    for (b, i), text in sides.unlike(
+        "type", lambda text, kind: bool(text) and text.casefold() not in known[kind]
+    ):
+        block = sides.site.blocks[b]
+        message = f"is a {text!r} now; in the baseline it is a {block.type.name!r}"
+        yield sides.drift("retyped", (b, i), message, before=block.type.name, found=text,
+                          places=sides.places(block, i, "type"),
+                          explaining=sides.exchanges(block.tags[i], block.networks[i], ""))  # fmt: skip

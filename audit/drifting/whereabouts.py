@@ -1,0 +1,127 @@
+"""Devices since a baseline: moved, gone, come, and what the plan has changed about them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from audit.drifting.sides import Sides
+from audit.model.drift import Case, DeviceDrift, DeviceEvent, ReadChange
+from audit.model.site import Block, Stranger, Target
+from audit.reading.identifiers import spelling
+
+COME = 10**9
+"""Where devices stand that the baseline does not have: behind all others."""
+
+
+def moved(sides: Sides) -> Iterator[DeviceDrift]:
+    """Yield the devices whose rows name another network than the baseline's."""
+    gateways = {n.name: n.gateway.tag for n in sides.site.plan.networks}
+
+    def elsewhere(text: str, network: str) -> bool:
+        return bool(text) and spelling(text) not in (spelling(network), spelling(gateways[network]))
+
+    for (b, i), text in sides.unlike("network", elsewhere):
+        block = sides.site.blocks[b]
+        network = block.networks[i]
+        explaining = [
+            read for read in _moves(sides, block, i) if spelling(read.after) == spelling(text)
+        ]  # fmt: skip
+        target = sides.aligned.of.get((b, i)) if sides.aligned else None
+        its_plan = sides.aligned.plan[target[0]].networks[target[1]] if sides.aligned and target else ""
+        message = f"was in the network {network} in the baseline, and is in {text} now"
+        yield sides.drift("moved", (b, i), message, before=network, found=text,
+                          places=sides.places(block, i, "network"), explaining=explaining,
+                          planned=bool(its_plan) and spelling(its_plan) == spelling(text))  # fmt: skip
+
+
+def _moves(sides: Sides, block: Block, i: int) -> list[ReadChange]:
+    """Return the records that a device was moved; a gateway takes its nodes along."""
+    network = block.networks[i]
+    g, k = sides.site.gateways[network]
+    tags = (block.tags[i], sides.site.blocks[g].tags[k])
+    records = [read for tag in tags for read in sides.records.of_device(("move",), tag, network)]
+    return list({id(read): read for read in records}.values())  # one of the network is found for both
+
+
+def gone(sides: Sides) -> Iterator[DeviceDrift]:
+    """Yield the devices of the baseline that stand in no readback."""
+    for b, block in enumerate(sides.site.blocks):
+        for i in block.unread():
+            yield _gone(sides, (b, i), block)
+
+
+def _gone(sides: Sides, target: Target, block: Block) -> DeviceDrift:
+    i = target[1]
+    sealed = sides.content.devices[block.networks[i]][block.tags[i]]
+    message = "stands in the baseline and in no readback"
+    if not sealed.settings:
+        message = "was not read for the baseline, and stands in no readback now"
+    places = [block.planned_place(i, "tag")]
+    if target in sides.site.blank:
+        message = "stands in the readback with no setting filled in"
+        places.append(sides.site.blank[target])
+    explaining = sides.records.of_device(("removed",), block.tags[i], block.networks[i])
+    off_plan = sides.aligned is not None and target not in sides.aligned.of
+    drift = sides.drift("gone", target, message, before=block.tags[i],
+                       places=tuple(places), explaining=explaining)  # fmt: skip
+    if off_plan and drift.case == "drift":
+        words = f"{message}; the plan has it no more, and no change record says who allowed it"
+        return DeviceDrift("gone", "without-record", drift.network, drift.tag, target, words,
+                           drift.before, places=drift.places)  # fmt: skip
+    return drift
+
+
+def came(sides: Sides) -> Iterator[DeviceDrift]:
+    """Yield the devices that were found and that the baseline does not have."""
+    planned: set[str] = set()
+    if sides.aligned:
+        blocks = sides.aligned.plan
+        names = [(blocks[p].tags[k], blocks[p].serials[k]) for p, k in sides.aligned.new]
+        planned = {spelling(name) for pair in names for name in pair if name}
+    for s, stranger in enumerate(sides.site.strangers):
+        yield _came(sides, s, stranger, planned)
+
+
+def _came(sides: Sides, s: int, stranger: Stranger, planned: set[str]) -> DeviceDrift:
+    names = [(word, name) for word, name in (("tag", stranger.tag), ("serial", stranger.serial)) if name]
+    name = " ".join(f"{word} {its}" for word, its in names) or "without tag and serial"
+    message = f"a device was found that the baseline does not have: {name}"
+    explaining = [
+        read for read in sides.records.of_device(("added",), stranger.tag, stranger.network)
+        if not read.after or spelling(read.after) == spelling(stranger.serial)
+    ]  # fmt: skip
+    in_plan = any(spelling(its) in planned for _, its in names)
+    case: Case = "recorded" if explaining else "without-record" if in_plan else "drift"
+    if explaining:
+        message += f": {explaining[-1].words()}"
+    elif in_plan:
+        message += "; the plan has it, and no change record says who allowed it"
+    places = (stranger.place("tag" if stranger.tag else "serial"), *(read.place for read in explaining))
+    tag = stranger.tag or stranger.serial
+    return DeviceDrift("came", case, stranger.network, tag, (COME, s), message, found=name,
+                       places=places, records=tuple(explaining))  # fmt: skip
+
+
+def pending(sides: Sides) -> Iterator[DeviceDrift]:
+    """Yield what the plan has changed about devices, and nobody has done yet."""
+    if sides.aligned is None:
+        return
+    for b, block in enumerate(sides.site.blocks):
+        for i, rows in enumerate(block.rows):
+            if rows and (b, i) not in sides.aligned.of:
+                message = "the plan has it no more; it is still there"
+                yield _pending(sides, "gone", (b, i), message, block.tags[i])
+    found = {spelling(name) for one in sides.site.strangers for name in (one.tag, one.serial) if name}
+    for p, k in sides.aligned.new:
+        new = sides.aligned.plan[p]
+        if not {spelling(name) for name in (new.tags[k], new.serials[k]) if name} & found:
+            yield DeviceDrift("came", "pending", new.networks[k], new.tags[k], (COME, COME + k),
+                              "is planned, and stands neither in the baseline nor in a readback",
+                              places=(new.planned_place(k, "tag"),))  # fmt: skip
+
+
+def _pending(sides: Sides, what: DeviceEvent, target: Target, message: str, before: str) -> DeviceDrift:
+    b, i = target
+    block = sides.site.blocks[b]
+    return DeviceDrift(what, "pending", block.networks[i], block.tags[i], target, message, before,
+                       before, (block.found_place(i, "tag"),))  # fmt: skip
