@@ -22,7 +22,7 @@ from audit.model.rule import Gate
 from audit.model.sample import Sample
 from audit.model.sample_verdict import SampleUsed
 from audit.model.site import Site
-from audit.pairing.filled_in import without_blank_rows
+from audit.pairing.filled_in import only_read
 from audit.pairing.pair import pair
 from audit.reading.files import beside
 from audit.reading.inputs import Inputs
@@ -114,7 +114,7 @@ def audited(order: Order, progress: Progress = str, warn: Warn = str) -> Audited
     day = datetime.date.fromisoformat(order.run_on) if order.run_on else datetime.date.today()
     site = replace(pair(plan, tables, inputs.codes), day=day, sample=sample, marks=_marks(order, day, inputs),
                    left_out=inputs.left_out)  # fmt: skip
-    site = without_blank_rows(site)
+    site = only_read(site)
     progress("comparing")
     differences = compare_all(site.blocks)
     progress("checking")

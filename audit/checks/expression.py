@@ -21,6 +21,7 @@ from audit.model.roles import DIFFERENCES
 from audit.model.site import Block
 from audit.model.value import Code, Value, Values
 from audit.reading import units
+from audit.reading.heard import NEVER
 from audit.reading.quoting import cut
 from audit.reading.values import number_of, plain
 
@@ -87,6 +88,8 @@ def _contents(columns: dict[str, Values], i: int, settings: dict[str, Setting]) 
 
 
 def _plain(value: Value, setting: Setting, listed: Iterable[str]) -> Any:
+    if setting.role == "last_heard" and isinstance(value.content, str):
+        return NEVER
     number = number_of(value, setting)
     if number is None:
         return None if isinstance(value.content, Code) else value.content

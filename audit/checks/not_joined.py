@@ -12,10 +12,9 @@ from collections.abc import Iterator, Mapping
 
 from audit.checks.context import Context, hit
 from audit.model.finding import Outcome
-from audit.model.readback import FIELDS
 from audit.model.site import Site
 from audit.model.table import Table
-from audit.reading.gateway_lists import LIST_SETTINGS
+from audit.reading.gateway_lists import is_list
 from audit.reading.gateway_names import gateway_names
 from audit.reading.identifiers import spelling
 from audit.reading.moments import moment
@@ -63,19 +62,13 @@ def _newest(site: Site) -> Mapping[str, list[List]]:
 
 
 def _lists(site: Site) -> Iterator[List]:
-    """Yield the tables that are gateway lists, with the column that names the gateway."""
-    known = {
-        s.name: s for block in site.blocks for s in block.type.settings
-        if s.role in (*LIST_SETTINGS, "address") or s.read_at == "gateway"
-    }  # fmt: skip
-    seen: set[int] = set()
-    for block in site.blocks:
-        for table in block.tables:
-            columns = [name for name in table.columns if name not in FIELDS]
-            naming = [name for name in columns if name in known and known[name].role == ROLE]
-            if naming and id(table) not in seen and all(name in known for name in columns):
-                seen.add(id(table))
-                yield table, naming[0]
+    """Yield the tables that are gateway lists and name the gateway, with the column that does."""
+    settings = [s for block in site.blocks for s in block.type.settings]
+    naming = {s.name for s in settings if s.role == ROLE}
+    for table in {id(table): table for block in site.blocks for table in block.tables}.values():
+        named = [name for name in table.columns if name in naming]
+        if named and is_list(table, settings):
+            yield table, named[0]
 
 
 def _named(site: Site, table: Table, column: str) -> list[str]:

@@ -70,7 +70,7 @@ def _nodes(context: Context, side: str) -> dict[str, Decimal]:
     count: Counter[str] = Counter()
     for block in context.site.blocks:
         if not block.gateway:
-            count.update(block.networks if side == "planned" else block.networks_read())
+            count.update(block.networks if side == "planned" else block.networks_seen())
     return {network: Decimal(n) for network, n in count.items()}
 
 

@@ -9,7 +9,6 @@ from audit.diagnosis.cautions import cautions
 from audit.diagnosis.evidence import in_file
 from audit.diagnosis.examined import Case
 from audit.diagnosis.gathering.work import Past, past
-from audit.diagnosis.heard import NEVER
 from audit.diagnosis.known import Gathered, Known, gather, still_finds
 from audit.diagnosis.lists import Sighting
 from audit.diagnosis.log import Log
@@ -30,6 +29,7 @@ from audit.diagnosis.words import duration
 from audit.judging.findings import evidence_place
 from audit.model.diagnosis import CauseNow, CheckNext, EvidenceUsed, NodeDiagnosis, Trip
 from audit.model.result import EvidencePlace
+from audit.reading.heard import NEVER
 from audit.reading.quoting import quoted
 
 SPEAKS_FOR, SPEAKS_AGAINST = 1.25, 0.8

@@ -6,7 +6,6 @@ import datetime
 from collections.abc import Mapping
 from typing import NamedTuple
 
-from audit.diagnosis.heard import NEVER
 from audit.diagnosis.words import duration
 from audit.model.device import Setting
 from audit.model.site import Site, Target
@@ -14,6 +13,7 @@ from audit.model.table import Place, Table
 from audit.model.value import BLANK, Value
 from audit.reading import units
 from audit.reading.gateway_lists import LIST_SETTINGS
+from audit.reading.heard import NEVER
 from audit.reading.identifiers import bare
 from audit.reading.moments import day_alone, moment
 from audit.reading.values import parse
@@ -34,9 +34,9 @@ class Cell(NamedTuple):
     place: Place
 
     def number(self, unit: str) -> float | None:
-        """Return its number in a unit, None where it is none."""
+        """Return its number in a unit, None where it is none; NEVER for a word for not heard."""
         if self.value.number is None:
-            return None
+            return NEVER if self.setting.role == "last_heard" and self.value.read else None
         number = units.convert(self.value.number, self.setting.unit or unit, unit)
         return None if number is None else float(number)
 

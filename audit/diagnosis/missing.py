@@ -9,10 +9,10 @@ from decimal import Decimal
 from typing import Literal
 
 from audit.diagnosis.examined import Case, Examined
-from audit.diagnosis.heard import NEVER
 from audit.diagnosis.lists import Sighting
 from audit.model.site import Target
 from audit.reading import units
+from audit.reading.heard import NEVER
 from audit.reading.values import number_of
 
 State = Literal["heard", "silent", "not listed", "not known"]

@@ -5,18 +5,17 @@ A list is any file with the roles `joined_gateway` or `last_heard`, or one given
 
 from __future__ import annotations
 
-import datetime
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
 from typing import NamedTuple
 
-from audit.diagnosis.heard import NEVER, NOT_HEARD, are_spans, seconds_ago
 from audit.diagnosis.lists import Cell, Sighting, cell, names_of, time_of
 from audit.model.device import Setting
 from audit.model.site import Site, Target
 from audit.model.table import Table
 from audit.phrases import counted
 from audit.reading.gateway_names import gateway_names
+from audit.reading.heard import NEVER, NOT_HEARD
 from audit.reading.identifiers import bare, spelling
 from audit.reading.quoting import quoted
 
@@ -64,11 +63,7 @@ def read_lists(site: Site, given: Set[int]) -> Read:
         for table, entry, target in _rows(site)
     ]
     naming = {id(row.table) for row in rows if row.says}
-    told: dict[int, list[tuple[str, datetime.datetime | None]]] = defaultdict(list)
-    for row in rows:
-        if row.since:
-            told[id(row.table)].append((row.since.value.shown, time_of(row.table, row.entry)))
-    spans = {key: are_spans(texts) for key, texts in told.items()}
+    telling = {id(row.table) for row in rows if row.since}
     found, nowhere = [], []
     for row in rows:
         table, entry, target, says, since = row
@@ -87,8 +82,8 @@ def read_lists(site: Site, given: Set[int]) -> Read:
                 network = site.blocks[target[0]].networks[target[1]]
         place = says.place if says else table.place(entry, _naming(table, entry))
         at = time_of(table, entry)
-        seconds = _seconds_ago(since, at, spans[key]) if since else None
-        words = since.value.shown if since else _mark(table, entry, heard) if key in told else ""
+        seconds = since.number("s") if since else None
+        words = since.place.raw.strip() if since else _mark(table, entry, heard) if key in telling else ""
         where = since.place if since else None
         found.append(Sighting(table, entry, network, at, target, words, seconds, place, where))
     found = _never_heard(found)
@@ -117,13 +112,6 @@ def _never_heard(found: Sequence[Sighting]) -> list[Sighting]:
         else one
         for one in found
     ]
-
-
-def _seconds_ago(heard: Cell, at: datetime.datetime | None, spans: bool) -> float | None:
-    """Return how long before the time of its row a node was heard, which tells how long, or when."""
-    if heard.value.read:
-        return heard.number("s")
-    return seconds_ago(heard.value.shown, at, spans=spans)
 
 
 def _not_joined(rows: Sequence[_Row]) -> list[str]:

@@ -21,7 +21,7 @@ from audit.model.base import Level
 from audit.model.drift import Drifting
 from audit.model.result import Result
 from audit.model.used import BaselineUsed, ChangeUsed, DriftUsed, PatchOperation
-from audit.pairing.filled_in import without_blank_rows
+from audit.pairing.filled_in import only_read
 from audit.pairing.pair import pair_blocks
 from audit.pairing.planning import planned_blocks
 from audit.reading.baseline_plan import blocks_of, plan_of
@@ -154,9 +154,7 @@ def run(order: DriftOrder, progress: Progress = str, warn: Warn = str) -> Result
         warn(warning)
     progress("pairing")
     meanings = Meanings()
-    site = without_blank_rows(
-        pair_blocks(blocks_of(baseline, meanings), sealed, tables, meanings, inputs.codes)
-    )
+    site = only_read(pair_blocks(blocks_of(baseline, meanings), sealed, tables, meanings, inputs.codes))
     progress("comparing")
     differences = compare_all(site.blocks)
     aligned = align(site.blocks, planned_blocks(plan, meanings), meanings) if plan else None

@@ -59,7 +59,7 @@ def by_setting(items: Sequence[Found], mine: Iterable[int]) -> dict[str, list[in
 def newest_row(site: Site, item: Found) -> tuple[Table, int]:
     """Return the newest readback row of the device that a finding is about."""
     b, i = item.hit.order
-    return site.blocks[b].rows[i][-1]
+    return site.blocks[b].rows_of(i)[-1]
 
 
 def readings(site: Site, name: str) -> Iterator[tuple[Block, int, Value]]:

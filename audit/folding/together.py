@@ -17,7 +17,7 @@ SIGNS = {
 }
 """Rules whose findings lie at the gateway where nearly all nodes have them; what is said of the nodes."""
 SHARE = 0.8
-"""Of the nodes of a network that were read: so many and more are no chance. Judgement."""
+"""Of the nodes of a network that were read or listed: so many and more are no chance. Judgement."""
 
 
 def silent_together(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
@@ -29,7 +29,7 @@ def silent_together(site: Site, items: list[Found], causes: Causes, rule: Rule, 
     for i, item in enumerate(items):
         if i not in causes and item.rule.id in SIGNS and item.hit.node:
             groups[item.hit.network, item.rule.id].append(i)
-    read = _nodes_read(site) if groups else Counter[str]()
+    read = _nodes_seen(site) if groups else Counter[str]()
     explained = Counter(
         (item.hit.network, item.rule.id)
         for i, item in enumerate(items)
@@ -48,6 +48,6 @@ def silent_together(site: Site, items: list[Found], causes: Causes, rule: Rule, 
             add_cause(items, causes, rule, root, group)
 
 
-def _nodes_read(site: Site) -> Counter[str]:
-    """Return network → how many of its nodes have a row in the readback."""
-    return Counter(network for block in site.blocks if not block.gateway for network in block.networks_read())
+def _nodes_seen(site: Site) -> Counter[str]:
+    """Return network → how many of its nodes have a row in the readback, or in a gateway's list."""
+    return Counter(network for block in site.blocks if not block.gateway for network in block.networks_seen())

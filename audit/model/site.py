@@ -41,6 +41,8 @@ class Block:
     planned_place: Callable[[int, str], Place]
     rows: Sequence[Rows] = field(default_factory=list)
     """The readback rows of each device, oldest reading first; empty where it was not read."""
+    listed: Mapping[int, Rows] = field(default_factory=dict)
+    """The rows of devices that stand in gateway lists alone, and so were not read."""
     alike: Sequence[Alike] = ()
     """The devices that were read, and those that were not, grouped by the tables of their rows."""
     tables: Sequence[Table] = ()
@@ -72,6 +74,10 @@ class Block:
         unread = set(self.unread())
         return [network for i, network in enumerate(self.networks) if i not in unread] if self.rows else []
 
+    def networks_seen(self) -> list[str]:
+        """Return the network of each device that was read, or that stands in a gateway's list."""
+        return [*self.networks_read(), *(self.networks[i] for i in self.listed)]
+
     def column(self, side: str, name: str) -> Values | None:
         """Return the values of a setting on one side, or None if there is no such column."""
         return self.planned.get(name) if side == "planned" else self.found.get(name)
@@ -90,11 +96,15 @@ class Block:
         """Return where a value stands."""
         return self.planned_place(i, name) if side == "planned" else self.found_place(i, name)
 
+    def rows_of(self, i: int) -> Rows:
+        """Return the rows of a device, or those of gateway lists where it has no others; oldest first."""
+        return (self.rows[i] if self.rows else []) or self.listed.get(i, [])
+
     def readings(self, i: int, name: str) -> Rows:
         """Return the rows in which a setting of a device was read, the newest first."""
         return [
             (table, entry)
-            for table, entry in reversed(self.rows[i] if self.rows else ())
+            for table, entry in reversed(self.rows_of(i))
             if (column := table.columns.get(name)) and not column.style.is_blank(column.texts[entry])
         ]
 
@@ -107,9 +117,14 @@ class Block:
         places = self.found_places(i, name)
         if places:
             return places[0]
-        rows = self.rows[i] if self.rows else []
+        rows = self.rows_of(i)
         holding = [(table, entry) for table, entry in reversed(rows) if name in table.columns] or rows[-1:]
         return holding[0][0].place(holding[0][1], name) if holding else NOWHERE
+
+    def name_place(self, i: int) -> Place:
+        """Return where the serial number of a device stands in its newest row; its tag if that is blank."""
+        serial = self.found_place(i, "serial")
+        return serial if serial.raw.strip() else self.found_place(i, "tag")
 
     def settings(self, role: str) -> list[Setting]:
         """Return the settings with a role, in display order."""

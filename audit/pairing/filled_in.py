@@ -1,4 +1,7 @@
-"""Filled in: a row that says who a device is, and nothing of how it is set, is no readback of it."""
+"""Filled in: a row that says who a device is, and nothing of how it is set, is no readback of it.
+
+Nor is a row of a gateway's list: it says that a device is heard, not how it is set.
+"""
 
 from __future__ import annotations
 
@@ -10,11 +13,36 @@ from audit.model.site import Block, Site, Target
 from audit.model.table import Place
 from audit.model.value import BLANK
 from audit.pairing.merging import read_alike
+from audit.reading.gateway_lists import is_list, known_to_gateway
 from audit.reading.identifiers import spelling
 from audit.reading.own_sheets import MARK
 
 
-def without_blank_rows(site: Site) -> Site:
+def only_read(site: Site) -> Site:
+    """Return the site in which only devices have rows of which something was read that is read at them."""
+    return _without_listed(_without_blank_rows(site))
+
+
+def _without_listed(site: Site) -> Site:
+    """Return the site with the rows of gateway lists taken from devices that have no others.
+
+    Where nothing but what a gateway knows is planned of a device, its row in a list is a readback.
+    """
+    blocks = []
+    for block in site.blocks:
+        lists = {id(table) for table in block.tables if is_list(table, block.type.settings)}
+        asked = [block.planned[s.name] for s in block.type.settings
+                 if s.name in block.planned and not known_to_gateway(s)]  # fmt: skip
+        listed = {
+            i: rows for i, rows in enumerate(block.rows if lists else ())
+            if rows and all(id(table) in lists for table, _ in rows)
+            and any(column[i] is not BLANK for column in asked)
+        }  # fmt: skip
+        blocks.append(replace(_without(block, listed), listed=listed) if listed else block)
+    return replace(site, blocks=blocks)
+
+
+def _without_blank_rows(site: Site) -> Site:
     """Return the site with its blank rows taken from their devices, which then were not read.
 
     A blank row has no setting, and no other tag or serial number than planned: nobody filled in the sheet.
@@ -24,7 +52,7 @@ def without_blank_rows(site: Site) -> Site:
     blocks = []
     for b, block in enumerate(site.blocks):
         entries = {i for i in _nothing_read(block) if _names_it(block, i)}
-        blank |= {(b, i): _place(block, i) for i in sorted(entries)}
+        blank |= {(b, i): block.name_place(i) for i in sorted(entries)}
         blocks.append(_without(block, entries) if entries else block)
     return replace(site, blocks=blocks, blank=blank) if blank else site
 
@@ -42,12 +70,6 @@ def _nothing_read(block: Block) -> Sequence[int]:
     for column in block.found.values():
         left = [i for i in left if column[i] is BLANK]
     return [i for i in left if any(column[i] is not BLANK for column in block.planned.values())]
-
-
-def _place(block: Block, i: int) -> Place:
-    """Return where a device's serial number stands, or its tag where that is blank."""
-    serial = block.found_place(i, "serial")
-    return serial if serial.raw.strip() else block.found_place(i, "tag")
 
 
 def _names_it(block: Block, i: int) -> bool:

@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from audit.model.device import Setting
+from audit.model.readback import FIELDS
+from audit.model.table import Table
 from audit.reading.vocabulary import Vocabulary, folded
 
 LIST_SETTINGS: dict[str, Setting] = {
@@ -17,6 +21,18 @@ LIST_SETTINGS: dict[str, Setting] = {
     )
 }
 """What stands in gateway lists, for device types that have no setting for it."""
+
+
+def known_to_gateway(setting: Setting) -> bool:
+    """Tell whether a gateway's list may say how a setting of a node is; it knows its address by its calls."""
+    return setting.role in (*LIST_SETTINGS, "address") or setting.read_at == "gateway"
+
+
+def is_list(table: Table, settings: Iterable[Setting]) -> bool:
+    """Tell whether a table holds nothing but what a gateway knows of its nodes, and more than addresses."""
+    known = {setting.name: setting.role for setting in settings if known_to_gateway(setting)}
+    roles = [known.get(name) for name in table.columns if name not in FIELDS]
+    return None not in roles and any(role != "address" for role in roles)
 
 
 def list_words(words: Vocabulary) -> Vocabulary:

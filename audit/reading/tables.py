@@ -13,6 +13,7 @@ from audit.model.table import HIDDEN, RawColumn, Style, Table
 from audit.model.value import Code
 from audit.reading.codes import code
 from audit.reading.grid import Grid
+from audit.reading.heard import with_seconds_heard
 from audit.reading.identifiers import bare
 from audit.reading.mappings import place_in, problem_in, written_in
 from audit.reading.own_sheets import only_filled_in, with_declared_mark
@@ -29,11 +30,12 @@ Item = TypeVar("Item")
 
 
 def to_table(grid: Grid, mapping: Mapping, words: Vocabulary) -> Table:
-    """Return a grid as a table of known fields, its times in ISO form.
+    """Return a grid as a table of known fields: times in ISO form, and when nodes were heard in seconds.
 
     Raises InputProblems with all that is unknown.
     """
-    return with_iso_times(_table(grid, mapping, words), mapping.dates)
+    table = with_iso_times(_table(grid, mapping, words), mapping.dates)
+    return with_seconds_heard(table, words, mapping.dates)
 
 
 def _table(grid: Grid, mapping: Mapping, words: Vocabulary) -> Table:

@@ -13,6 +13,7 @@ from audit.model.table import MERGED, Style, tidied
 from audit.model.value import BLANK, Value
 from audit.reading import units
 from audit.reading.codes import code
+from audit.reading.heard import NOT_HEARD
 
 FARTHEST = Decimal("3.4028235e38")
 """The largest number in two registers (IEEE 754-2019, binary32), as a host of the wrong word order shows."""
@@ -50,6 +51,8 @@ def parse(text: str, setting: Setting, style: Style) -> Value:
         text = dict(style.translate).get(text, text)
     if text in DITTO:
         return _unclear(text, "is a ditto mark; write the value in every row")
+    if setting.role == "last_heard" and text.casefold() in NOT_HEARD:
+        return Value("never", shown=text)
     if setting.numeric:
         return _number(text, setting, style)
     if setting.kind == "flag":
@@ -84,6 +87,10 @@ def _number(text: str, setting: Setting, style: Style) -> Value:
         return _unclear(f"{text[:57]}…", "is too long for a number")
     if hexadecimal := _HEX.fullmatch(text):
         return Value(int(hexadecimal[1], 16), shown=text)
+    if setting.role == "last_heard" and (":" in text or _DATE.fullmatch(text)):
+        return _unclear(
+            text, "does not say how long ago; write seconds, hh:mm:ss, or date and time beside a read_at"
+        )
     if _DATE.fullmatch(text):
         return _unclear(text, "is a date, not a number: a spreadsheet may have changed what was typed")
     found = _pattern(style.decimal, style.grouping).fullmatch(text)

@@ -24,6 +24,8 @@ FIRES = [
     fires("silent-node", "one second more than three intervals", "last_heard", "report_interval",
           planned={"report_interval": 300}, found={"last_heard": 901},
           says="last heard longer ago than three report intervals"),
+    *(fires("silent-node", f"last heard: {text}", "last_heard", "report_interval",
+            planned={"report_interval": 300}, found={"last_heard": text}) for text in ("never", "Offline")),
     fires("stale-shown-good", "silent, and good at the host", "last_heard", "host_quality", "report_interval",
           planned={"report_interval": 300}, found={"last_heard": 901, "host_quality": "Good"}),
     fires("host-timeout-short", "one second less than three intervals", "host_timeout", "report_interval",
@@ -56,6 +58,9 @@ SILENT = [
            found={"reading": 50, "check_reading": 50}),
     silent("silent-node", "exactly three intervals", planned={"report_interval": 300},
            found={"last_heard": 900}),
+    *(silent("silent-node", f"last heard {text}", planned={"report_interval": 300},
+             found={"list.csv": [{"last_heard": text, "read_at": "2026-04-01T08:00"}]})
+      for text in ("00:15:00", "2026-04-01T07:45:00")),
     silent("silent-node", "not in the gateway's list", idle=True, planned={"report_interval": 300},
            found={"last_heard": "n/a"}),
     silent("silent-node", "no interval planned", idle=None, found={"last_heard": 901}),
@@ -168,3 +173,13 @@ def test_an_expression_that_divides_by_zero_is_told_in_words(tmp_path: Path) -> 
 
     assert outcome.code == 2
     assert "'own-rule': its expression cannot be evaluated: division by zero" in outcome.stderr
+
+
+@pytest.mark.parametrize("text", ["00:15:01", "2026-04-01T07:44:59"])
+def test_a_span_or_a_time_of_hearing_counts_as_seconds(tmp_path: Path, text: str) -> None:
+    """One second more than three intervals before the list was made; the text is shown as it stands."""
+    found = {"list.csv": [{"last_heard": text, "read_at": "2026-04-01T08:00"}]}
+    result = result_of(tmp_path, planned={"report_interval": 300}, found=found)
+
+    (finding,) = (finding for finding in result.findings if finding.rule == "silent-node")
+    assert (finding.raw, finding.found) == (text, "last_heard 901 s, report_interval not read")

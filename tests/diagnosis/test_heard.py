@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime
 from pathlib import Path
 from typing import Any
 
@@ -11,43 +10,10 @@ import pytest
 from audit.diagnosis.asked import Asked
 from audit.diagnosis.diagnose import diagnose
 from audit.diagnosis.gathering.work import past
-from audit.diagnosis.heard import NEVER, are_spans, seconds_ago
 from audit.diagnosis.missing import lost_between, state_of
 from audit.diagnosis.site import case_of as find
 from tests.diagnosis.listed import lists, rows
 from tests.diagnosis.sites import case_of, examined
-
-EIGHT = datetime.datetime(2026, 4, 1, 8)
-
-
-@pytest.mark.parametrize(
-    ("text", "seconds"),
-    [
-        ("02:31:00", 9060.0), ("0:00:20", 20.0), ("2026-04-01T07:59", 60.0), ("never", NEVER),
-        ("Offline", NEVER), ("lost", NEVER), ("a while", None), ("02:75:00", None),
-    ],
-)  # fmt: skip
-def test_how_long_ago(text: str, seconds: float | None) -> None:
-    """A span, a moment, a word for none, or nothing that is understood."""
-    assert seconds_ago(text, EIGHT, spans=True) == seconds
-
-
-@pytest.mark.parametrize(
-    ("texts", "at", "spans"),
-    [
-        (["00:00:20", "00:00:40", "02:31:00"], EIGHT, True),
-        (["07:59:40", "07:59:20", "02:31:00"], EIGHT, False),
-        (["02:00:00", "02:00:00"], EIGHT, True),
-        (["00:00:20"], None, True),
-        (["07:59:40"], None, False),
-        (["20"], EIGHT, True),
-    ],
-)
-def test_a_span_is_told_from_a_time_of_the_day(
-    texts: list[str], at: datetime.datetime | None, spans: bool
-) -> None:
-    """As times of the day, most nodes of the first list would have been heard eight hours before it."""
-    assert are_spans((text, at) for text in texts) == spans
 
 
 @pytest.mark.parametrize("heard", ["-", "", "none", "never", "offline"])

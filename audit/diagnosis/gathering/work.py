@@ -12,12 +12,12 @@ from audit.diagnosis.examined import Case
 from audit.diagnosis.gathering.courses import course
 from audit.diagnosis.gathering.done import Done
 from audit.diagnosis.gathering.records import exchanged_on, recorded
-from audit.diagnosis.heard import NEVER
 from audit.diagnosis.lists import cell, time_of
 from audit.diagnosis.missing import lost_between
 from audit.model.roles import NETWORK_ROLES
 from audit.model.site import Block
 from audit.model.table import Place
+from audit.reading.heard import NEVER
 from audit.reading.moments import moment
 
 Joined = Literal["never", "was", "unknown"]

@@ -1,0 +1,94 @@
+"""When a gateway had last heard a node: how long before its list was made, or never.
+
+Lists say it in seconds, as a span of time, or as the time when it was; what is compared are seconds.
+"""
+
+from __future__ import annotations
+
+import datetime
+import math
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from statistics import median
+
+from audit.model.table import RawColumn, Table
+from audit.reading.moments import moment
+from audit.reading.times import as_iso
+from audit.reading.vocabulary import Vocabulary
+
+NEVER = math.inf
+"""Seconds since a node was heard that the list says was not heard at all."""
+NOT_HEARD = (
+    "never", "none", "no", "not heard", "not joined", "offline", "off-line", "lost", "silent", "missing",
+    "down", "disconnected",
+)  # fmt: skip
+"""What stands in lists for a node that is not heard, or that has no gateway."""
+DAY, HOUR = 86_400, 3_600
+_SPAN = re.compile(r"(\d{1,4}):([0-5]\d):([0-5]\d)")
+
+
+def with_seconds_heard(table: Table, words: Vocabulary, dates: str) -> Table:
+    """Return a table in which spans and times of hearing a node are seconds; the raw texts are kept.
+
+    `dates` is the form of its dates. What cannot be told without the time of the row stays as it is.
+    """
+    columns = dict(table.columns)
+    for name, column in table.columns.items():
+        setting = words.settings.get(name)
+        if setting and setting.role == "last_heard":
+            columns[name] = _in_seconds(column, table.texts("read_at"), dates)
+    return replace(table, columns=columns)
+
+
+def _in_seconds(column: RawColumn, read_at: Sequence[str], dates: str) -> RawColumn:
+    times = list(map(_time, read_at))
+    texts = [as_iso(text, dates) if dates else text.strip() for text in column.texts]
+    spans = are_spans(zip(texts, times, strict=True))
+    ago = (seconds_ago(text, at, spans=spans) for text, at in zip(texts, times, strict=True))
+    seconds = [text if s is None else f"{s:.0f} s" for text, s in zip(column.texts, ago, strict=True)]
+    return column if seconds == column.texts else replace(column, texts=seconds, raw=column.texts)
+
+
+def _time(text: str) -> datetime.datetime | None:
+    """Return the time of a text; one that is none is told where times are read."""
+    try:
+        return moment(text)
+    except ValueError:
+        return None
+
+
+def seconds_ago(text: str, at: datetime.datetime | None, *, spans: bool) -> float | None:
+    """Return how many seconds before a time a node was heard, as a span or time says; None for another text.
+
+    `spans` tells whether 02:31:00 is a span of time; a time of the day does not tell of which day.
+    """
+    span = _span_s(text)
+    if span is not None:
+        return span if spans else None
+    then = None if text.isdecimal() else _time(text)
+    return max(0.0, (at - then).total_seconds()) if at and then else None
+
+
+def are_spans(written: Iterable[tuple[str, datetime.datetime | None]]) -> bool:
+    """Tell whether texts such as 02:31:00, each with the time of its row, are spans of time.
+
+    They are where most nodes were heard longer ago if they were times of the day. A row without a time
+    of the day takes an hour for that.
+    """
+    as_spans, as_times = [], []
+    for text, at in written:
+        span = _span_s(text)
+        if span is not None:
+            as_spans.append(span)
+            day = at - datetime.datetime.combine(at, datetime.time()) if at else datetime.timedelta()
+            as_times.append((day.total_seconds() - span) % DAY if day else float(HOUR))
+    return not as_spans or median(as_spans) <= median(as_times)
+
+
+def _span_s(text: str) -> float | None:
+    found = _SPAN.fullmatch(text)
+    if not found:
+        return None
+    hours, minutes, seconds = map(int, found.groups())
+    return float(HOUR * hours + 60 * minutes + seconds)

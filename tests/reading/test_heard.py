@@ -1,0 +1,88 @@
+"""When a gateway had last heard a node: spans, times and words as readbacks have them."""
+
+from __future__ import annotations
+
+import datetime
+
+import pytest
+
+from audit.model.device import DeviceType, Setting
+from audit.model.mapping import Mapping
+from audit.model.table import RawColumn
+from audit.reading.csv_grid import read_csv
+from audit.reading.heard import are_spans, seconds_ago
+from audit.reading.tables import to_table
+from audit.reading.values import parse
+from audit.reading.vocabulary import vocabulary
+from tests.reading.made import file
+
+HEARD = Setting(name="last_heard", kind="integer", role="last_heard", unit="min", label="AGE")
+WORDS = vocabulary([DeviceType(asfound="device-type/1", name="node", settings=(HEARD,))])
+
+EIGHT = datetime.datetime(2026, 4, 1, 8)
+
+
+@pytest.mark.parametrize(
+    ("text", "seconds"),
+    [
+        ("02:31:00", 9060.0), ("0:00:20", 20.0), ("2026-04-01T07:59", 60.0),
+        ("2026-04-01T08:01", 0.0), ("never", None), ("a while", None), ("02:75:00", None), ("20260401", None),
+    ],
+)  # fmt: skip
+def test_how_long_ago(text: str, seconds: float | None) -> None:
+    """A span, or a moment; a clock that is ahead makes nothing negative, and a number stays one."""
+    assert seconds_ago(text, EIGHT, spans=True) == seconds
+
+
+@pytest.mark.parametrize(
+    ("texts", "at", "spans"),
+    [
+        (["00:00:20", "00:00:40", "02:31:00"], EIGHT, True),
+        (["07:59:40", "07:59:20", "02:31:00"], EIGHT, False),
+        (["02:00:00", "02:00:00"], EIGHT, True),
+        (["00:00:20"], None, True),
+        (["07:59:40"], None, False),
+        (["20"], EIGHT, True),
+    ],
+)
+def test_a_span_is_told_from_a_time_of_the_day(
+    texts: list[str], at: datetime.datetime | None, spans: bool
+) -> None:
+    """As times of the day, most nodes of the first list would have been heard eight hours before it."""
+    assert are_spans((text, at) for text in texts) == spans
+
+
+def heard(*rows: str, **mapping: str) -> RawColumn:
+    """Return the column AGE of a list with such rows of tag, age and time of reading."""
+    options = Mapping(**mapping)  # type: ignore[arg-type]
+    text = "\n".join(("tag;AGE;read_at", *rows))
+    return to_table(read_csv(file("list.csv", text), options), options, WORDS).columns["last_heard"]
+
+
+def test_times_become_seconds_and_are_shown_as_written() -> None:
+    """In the unit of the setting, whatever it is."""
+    column = heard("A;2026-04-01T07:30;2026-04-01T08:00", "B;12;2026-04-01T08:00")
+    a, b = (parse(text, HEARD, column.style) for text in column.texts)
+
+    assert (a.content, b.content) == (30, 12)
+    assert column.raw == ["2026-04-01T07:30", "12"]
+
+
+def test_times_in_a_declared_form_become_seconds() -> None:
+    """The form holds for all dates of the file."""
+    column = heard("A;01.04.2026 07:59;01.04.2026 08:00", dates="DD.MM.YYYY")
+    assert column.texts == ["60 s"]
+
+
+@pytest.mark.parametrize("text", ["2026-04-01T07:30", "07:30"])
+def test_a_time_without_one_of_reading_says_what_it_lacks(text: str) -> None:
+    """It is no number that a spreadsheet has spoilt."""
+    value = parse(heard(f"A;{text};").texts[0], HEARD, heard("A;1;").style)
+    assert "does not say how long ago" in value.note
+
+
+@pytest.mark.parametrize("text", ["never", "Offline"])
+def test_a_word_for_not_heard_is_read(text: str) -> None:
+    """It has no number, and is no slip."""
+    value = parse(text, HEARD, heard("A;1;").style)
+    assert (value.read, value.content, value.shown, value.number) == (True, "never", text, None)
