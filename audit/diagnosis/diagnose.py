@@ -22,6 +22,7 @@ from audit.diagnosis.order import (
     order_from_there,
     unresolved,
 )
+from audit.diagnosis.other_serials import is_still_on, old_unit_words
 from audit.diagnosis.posterior import factor, posterior
 from audit.diagnosis.trip import gateway_way_minutes, is_there, travel_minutes, trip
 from audit.diagnosis.weights import chance_joined, mixed, weights
@@ -204,7 +205,10 @@ def _state_words(case: Case, state: State, seen: Sighting | None) -> str:
 
 
 def _other_serial(case: Case, seen: Sighting | None) -> str:
-    """Return what to say of a node that is listed under another serial number than planned."""
+    """Return what to say of a node that is listed under a serial number that it should not have."""
+    exchange = case.examined.exchanges.get(case.target)
+    if seen and exchange and is_still_on(seen, exchange):
+        return old_unit_words(seen, exchange)
     if not seen or not seen.under:
         return ""
     if seen.change:

@@ -10,6 +10,7 @@ from pathlib import Path
 
 from audit.checking import Found, check
 from audit.comparing import compare_all
+from audit.diagnosis.exchanges import Exchanges, last_exchanges
 from audit.diagnosis.lists import time_of
 from audit.diagnosis.snapshots import Lists, lists_of
 from audit.errors import stop
@@ -65,6 +66,8 @@ class Examined:
     """The time of the newest row of any file."""
     changes: Sequence[ReadChange] = ()
     """The change records."""
+    exchanges: Exchanges = field(default_factory=dict)
+    """The last exchange of each device that was exchanged."""
     nodes: Mapping[str, Sequence[Target]] = field(default_factory=dict)
     """Network → its planned nodes."""
 
@@ -105,13 +108,15 @@ def examine(files: Files, causes: CausesFile, inputs: Inputs) -> Examined:
     for b, block in enumerate(site.blocks):
         for i, network in enumerate(block.networks if not block.gateway else ()):
             nodes[network].append((b, i))
+    exchanges = last_exchanges(site, changes)
     return Examined(
         site,
-        lists_of(site, given, changes, files.on),
+        lists_of(site, given, exchanges, files.on),
         noticed,
         causes,
         max(times, default=None),
         changes,
+        exchanges,
         nodes,
     )
 

@@ -8,16 +8,17 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 
+from audit.diagnosis.exchanges import Exchanges, brings
 from audit.diagnosis.lists import Sighting
 from audit.model.drift import ReadChange
 from audit.model.site import Site, Target
 from audit.reading.identifiers import damaged, spelling
 
 
-def with_owners(site: Site, found: Iterable[Sighting], changes: Sequence[ReadChange]) -> list[Sighting]:
+def with_owners(site: Site, found: Iterable[Sighting], exchanges: Exchanges) -> list[Sighting]:
     """Return the rows of lists, those of another serial number with the node that they are about."""
     tags = _tags(site)
-    exchanged = _exchanged(site, tags, changes)
+    exchanged = _brought(site, exchanges)
     return [_owned(site, one, tags, exchanged) for one in found]
 
 
@@ -50,18 +51,26 @@ def _tags(site: Site) -> Mapping[str, Sequence[Target]]:
     return found
 
 
-def _exchanged(
-    site: Site, tags: Mapping[str, Sequence[Target]], changes: Sequence[ReadChange]
-) -> dict[str, tuple[Target, str]]:
-    """Return the serial number that the last exchange of each node has brought, with node and record."""
-    last: dict[Target, ReadChange] = {}
-    for read in sorted(changes, key=lambda read: read.change.date):
-        if read.change.what == "exchange" and read.after:
-            last |= {
-                (b, i): read for b, i in tags.get(spelling(read.change.node), ())
-                if spelling(read.change.network) in ("", spelling(site.blocks[b].networks[i]))
-            }  # fmt: skip
+def _brought(site: Site, exchanges: Exchanges) -> dict[str, tuple[Target, str]]:
+    """Return the serial numbers that the last exchanges of nodes have brought, with node and record."""
     return {
-        spelling(read.after): ((b, i), read.change.id) for (b, i), read in last.items()
-        if spelling(read.after) != spelling(site.blocks[b].serials[i])
+        spelling(read.after): ((b, i), read.change.id) for (b, i), read in exchanges.items()
+        if read.after and not site.blocks[b].gateway and not brings(read, site.blocks[b].serials[i])
     }  # fmt: skip
+
+
+def is_still_on(one: Sighting, exchange: ReadChange) -> bool:
+    """Tell whether a list of a later day than an exchange has the old unit."""
+    later = one.at is not None and one.at.date() > exchange.change.date
+    return (
+        later and bool(exchange.after and one.serial) and not one.under and not brings(exchange, one.serial)
+    )
+
+
+def old_unit_words(one: Sighting, exchange: ReadChange) -> str:
+    """Return what to say of an old unit that is still listed, to follow the words about it."""
+    change = exchange.change
+    return (
+        f" as {one.serial}, though change {change.id} of {change.date} brought {exchange.after}: "
+        "the exchange was not made, or the old unit is still on"
+    )

@@ -9,10 +9,10 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from audit.diagnosis.at_once import listed_at_once, time
+from audit.diagnosis.exchanges import Exchanges
 from audit.diagnosis.lists import Sighting, names_of
-from audit.diagnosis.other_serials import with_owners
+from audit.diagnosis.other_serials import is_still_on, old_unit_words, with_owners
 from audit.diagnosis.reading_lists import read_lists
-from audit.model.drift import ReadChange
 from audit.model.site import Site, Target
 from audit.model.table import Table
 from audit.phrases import listed
@@ -93,14 +93,14 @@ class _Listed(NamedTuple):
     """The rows that say so: its own, or those of the file that leaves it out."""
 
 
-def lists_of(site: Site, given: Sequence[Table], changes: Sequence[ReadChange], on: str) -> Lists:
+def lists_of(site: Site, given: Sequence[Table], exchanges: Exchanges, on: str) -> Lists:
     """Return the lists of a site; every row of the tables in `given` is one of a list.
 
     A table there without rows is the list of the only gateway `on` the day of the run.
     """
     ids = {id(table) for table in given}
     found, assumed, doubts = read_lists(site, ids)
-    found = with_owners(site, found, changes)
+    found = with_owners(site, found, exchanges)
     turns = listed_at_once(found, ids | {id(one.table) for one in found if one.heard})
     turns_of: dict[str, list[_Listed]] = defaultdict(list)
     for turn, rows in enumerate(turns):
@@ -123,11 +123,12 @@ def lists_of(site: Site, given: Sequence[Table], changes: Sequence[ReadChange], 
         by_network.setdefault(network, []).append(Snapshot(network, on, at, False, {}, (), nobody))
         assumed = [*assumed, f"{nobody[0]}: lists nobody, and is taken for the gateway's list of now"]
     assumed = [*assumed, *_as_others(site, by_network)]
+    doubts = [*doubts, *overtaken.values(), *_still_on(site, by_network, exchanges)]
     foreign = {
         (id(s.table), s.entry) for s in found
         if s.target and s.network != site.blocks[s.target[0]].networks[s.target[1]]
     }  # fmt: skip
-    return Lists(by_network, assumed, [*doubts, *overtaken.values()], overtaken.keys(), foreign)
+    return Lists(by_network, assumed, doubts, overtaken.keys(), foreign)
 
 
 def _snapshots(network: str, turns: Sequence[_Listed], of_day: Mapping[str, int]) -> list[Snapshot]:
@@ -149,6 +150,18 @@ def _as_others(site: Site, by_network: Mapping[str, Sequence[Snapshot]]) -> Iter
                 tag, serial = site.blocks[b].tags[i], site.blocks[b].serials[i]
                 by = f"by change {one.change}" if one.change else "by its tag"
                 yield f"{one.table.file}: {one.under} is taken for {tag} {by}, planned {serial or 'without'}"
+
+
+def _still_on(
+    site: Site, by_network: Mapping[str, Sequence[Snapshot]], exchanges: Exchanges
+) -> Iterator[str]:
+    """Yield what to say of nodes that were exchanged, and of which the newest list has the old unit."""
+    for lists in by_network.values():
+        for (b, i), one in lists[-1].sightings.items():
+            exchange = exchanges.get((b, i))
+            if exchange and is_still_on(one, exchange):
+                words = old_unit_words(one, exchange)
+                yield f"{one.table.file}: {site.blocks[b].tags[i]} ({lists[-1].network}) is heard{words}"
 
 
 def _weight(row: Sighting) -> tuple[int, datetime.datetime]:

@@ -62,6 +62,30 @@ def test_the_exchanged_unit_has_joined_before(tmp_path: Path) -> None:
     assert "999 is taken for A by change CR-2026-03-20, planned 101" in site.lists.assumed[0]
 
 
+@pytest.mark.parametrize(("exchange", "said"), [("2026-03-20", True), ("2026-04-20", False)])
+def test_an_old_unit_that_is_still_listed_is_told(tmp_path: Path, exchange: str, said: bool) -> None:
+    """The list is of 20 April: on the day of the exchange itself, either unit may stand in it."""
+    change = record("exchange", exchange, **{"from": "101", "to": "999"})
+    old = listing({"serial": "101", "tag": "A"})
+    site = examined(tmp_path, old, [change], planned=PLANNED, found=[{}, {}, {}])
+    words = diagnose(find(site, "A"), Asked()).state_words
+
+    assert (f"as 101, though change CR-{exchange} of {exchange} brought 999: the exchange was not made, or "
+            "the old unit is still on" in words) == said  # fmt: skip
+    assert any("A (North) is heard as 101" in doubt for doubt in site.lists.doubts) == said
+
+
+@pytest.mark.parametrize("row", [{"serial": "999"}, {"serial": "999", "tag": "A"}])
+def test_a_serial_number_that_a_record_brought_is_no_other_one(tmp_path: Path, row: dict[str, Any]) -> None:
+    """With its tag in the list or without: it does not speak for another box."""
+    site = examined(tmp_path, listing(row), [EXCHANGED], planned=PLANNED, found=[{}, {}, {}])
+    told = {one.id: one.words for one in diagnose(find(site, "A"), Asked()).evidence}
+
+    assert "serial-differs" not in told
+    if "tag" in row:
+        assert told["serial-as-planned"] == "serial 999 is the one that change CR-2026-03-20 brought"
+
+
 def test_the_planned_unit_counts_before_another_with_its_tag(tmp_path: Path) -> None:
     """Both are listed; the other one is a stranger."""
     rows = ({"serial": "101", "tag": "A"}, {"serial": "999", "tag": "A", "last_heard": 99999})

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from audit.diagnosis.evidence import MOST_PLACES, NotKnown, Told
 from audit.diagnosis.examined import Case
+from audit.diagnosis.exchanges import brings
+from audit.diagnosis.gathering.records import exchanged_on
 from audit.model.table import Place
 from audit.reading.identifiers import bare, damaged, spelling
 
@@ -12,15 +14,21 @@ VARIANT_ROLES = ("band", "firmware")
 
 
 def identity(case: Case) -> Told | NotKnown:
-    """Return whether the serial number found under its tag is the planned one."""
-    for stranger in case.site.strangers:
-        if stranger.tag and spelling(stranger.tag) == spelling(case.tag) and _here(case, stranger.network):
-            words = f"serial {stranger.serial} was found under its tag, planned {case.serial}"
-            return Told("serial-differs", words, (stranger.place("serial"), _planned(case)))
-    found = [one for one in _serials(case) if not damaged(one[0])]
-    if not found or not case.serial:
+    """Return whether the serial number found under its tag is the planned one, or that of a change record."""
+    exchange = exchanged_on(case)
+    beside = [
+        (one.serial, one.place("serial")) for one in case.site.strangers
+        if one.tag and spelling(one.tag) == spelling(case.tag) and one.network in ("", case.network)
+    ]  # fmt: skip
+    others = [one for one in beside if not brings(exchange, one[0])]
+    own = [one for one in _serials(case) if not damaged(one[0])] if case.serial else []
+    found = [*own, *beside, *reversed(others)]
+    if not found:
         return NotKnown("its serial number: " + ("not planned" if not case.serial else "not read"))
     text, place = found[-1]
+    if exchange and brings(exchange, text):
+        words = f"serial {text} is the one that change {exchange.change.id} brought"
+        return Told("serial-as-planned", words, (place, exchange.place))
     if spelling(text) != spelling(case.serial):
         words = f"serial {text} was found under its tag, planned {case.serial}"
         return Told("serial-differs", words, (place, _planned(case)))
@@ -36,10 +44,6 @@ def _serials(case: Case) -> list[tuple[str, Place]]:
 
 def _planned(case: Case) -> Place:
     return case.block.planned_place(case.i, "serial")
-
-
-def _here(case: Case, network: str) -> bool:
-    return network in ("", case.network)
 
 
 def variant(case: Case) -> Told | NotKnown | None:

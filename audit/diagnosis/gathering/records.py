@@ -27,13 +27,7 @@ def recorded(case: Case) -> Iterator[Done]:
 
 def exchanged_on(case: Case, target: Target | None = None) -> ReadChange | None:
     """Return the last record of the exchange of a node, or of another device of its network, if any."""
-    b, i = target or case.target
-    tag = case.site.blocks[b].tags[i]
-    found = [
-        r for r in case.examined.changes
-        if r.change.what == "exchange" and _is(r.change.node, tag) and _here(case, r)
-    ]  # fmt: skip
-    return max(found, key=lambda read: read.change.date, default=None)
+    return case.examined.exchanges.get(target or case.target)
 
 
 def set_records(case: Case, target: Target, setting: str) -> list[ReadChange]:

@@ -1,0 +1,35 @@
+"""Which unit a device is, by its last change record of an exchange."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+
+from audit.model.drift import ReadChange
+from audit.model.site import Site, Target
+from audit.reading.identifiers import spelling
+
+Exchanges = Mapping[Target, ReadChange]
+"""Device → the record of its last exchange."""
+
+
+def last_exchanges(site: Site, changes: Sequence[ReadChange]) -> Exchanges:
+    """Return the record of the last exchange of each device that was exchanged."""
+    exchanges = [read for read in changes if read.change.what == "exchange"]
+    if not exchanges:
+        return {}
+    tags: dict[str, list[Target]] = defaultdict(list)
+    for b, block in enumerate(site.blocks):
+        for i, tag in enumerate(block.tags):
+            tags[spelling(tag)].append((b, i))
+    last: dict[Target, ReadChange] = {}
+    for read in sorted(exchanges, key=lambda read: read.change.date):
+        for b, i in tags.get(spelling(read.change.node), ()):
+            if spelling(read.change.network) in ("", spelling(site.blocks[b].networks[i])):
+                last[b, i] = read
+    return last
+
+
+def brings(exchange: ReadChange | None, serial: str) -> bool:
+    """Tell whether an exchange has brought a serial number, by its record."""
+    return exchange is not None and bool(exchange.after) and spelling(exchange.after) == spelling(serial)
