@@ -14,7 +14,7 @@ from audit.worklist.devices import Device
 from audit.worklist.drafts import Draft, Making
 from audit.worklist.holders import CHANNEL, key_order
 from audit.worklist.radio import Costs, Network, Way, ways
-from audit.worklist.unread_gateways import is_read
+from audit.worklist.unread_first import is_read
 
 
 def networks_of(making: Making) -> list[Network]:

@@ -71,6 +71,26 @@ def test_boxes_that_are_set_half_for_their_places_are_left_until_somebody_has_lo
     assert "correct the plan's serial numbers" in held.mend
 
 
+def test_an_address_that_is_not_known_is_read_before_another_leaves_its_place(tmp_path: Path) -> None:
+    """A stands where B belongs: perhaps the two were exchanged, and at 11 they would answer as one."""
+    work = work_of(tmp_path, **site([node(11), node(12)], [node(12), node(12) | {"address": "?1"}]))
+    read, move = work.steps[0], work.steps[1]
+
+    assert (read.tag, move.tag) == ("B", "A")
+    assert read.do.startswith("Read at the display and write down")
+    assert move.needs == [read.number]
+    assert move.hold
+    assert move.hold.startswith(f"step {read.number}: B does not show address 11; if it does, leave it")
+
+
+def test_an_address_that_is_not_known_holds_up_nobody_from_elsewhere(tmp_path: Path) -> None:
+    """A came from 13, where nobody belongs."""
+    work = work_of(tmp_path, **site([node(11), node(12)], [node(13), node(12) | {"address": "?1"}]))
+
+    (move,) = (step for step in work.steps if step.changes)
+    assert (move.tag, move.needs) == ("A", [])
+
+
 def test_without_a_spare_the_ring_is_held_back_and_the_rest_comes(tmp_path: Path) -> None:
     """It says what to free, and a number that could be stated."""
     planned = [node(11), node(12), node(13, range_high=100)]

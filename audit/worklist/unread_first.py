@@ -1,0 +1,64 @@
+"""What has to be read before something is keyed in elsewhere.
+
+Radios are set towards a gateway only once it was read: if it is not as planned, they would be stranded.
+Who stands at the address of a node whose own is not known moves only once that was read: perhaps the
+two were exchanged.
+"""
+
+from __future__ import annotations
+
+from audit.worklist.devices import Device
+from audit.worklist.drafts import Draft, Making, joined, step_mark
+from audit.worklist.holders import ADDRESS
+
+
+def read_gateways_first(making: Making) -> None:
+    """Let nodes wait for their gateway to be read, and be set only if it shows what they are to get."""
+    gateways = {device.network: device for device in making.devices.values() if device.found.gateway}
+    for draft in making.drafts:
+        if draft.device is None or draft.device.found.gateway or not draft.sets:
+            continue
+        gateway = gateways[draft.device.network]
+        unread = {one.role for one in draft.sets if one.role != ADDRESS and not is_read(gateway, one.role)}
+        if unread:
+            reading = _reading(making, gateway)
+            draft.needs.update(reading)
+            draft.hold = joined([_hold(draft, gateway, unread, reading), draft.hold])
+
+
+def read_addresses_first(making: Making) -> None:
+    """Let a node wait for the reading of another, at whose planned address it was found."""
+    unread = {
+        (device.network, device.planned.address): device for device in making.devices.values()
+        if device.planned.address is not None and not is_read(device, ADDRESS)
+    }  # fmt: skip
+    for draft in making.drafts if unread else ():
+        device = draft.device
+        other = unread.get((device.network, device.found.address)) if device else None
+        after = next((one.after for one in draft.sets if one.role == ADDRESS), None)
+        reading = _reading(making, other) if other and other is not device else []
+        if other and reading and after is not None:
+            draft.needs.update(reading)
+            says = f"step {step_mark(reading[0])}: {other.tag} does not show address {after}"
+            draft.hold = joined([f"{says}; if it does, leave it and make the list anew", draft.hold])
+
+
+def is_read(device: Device, role: str) -> bool:
+    """Tell whether the readback shows a device's setting of a role."""
+    setting = device.setting(role)
+    return setting is not None and device.value("found", setting).read
+
+
+def _reading(making: Making, device: Device) -> list[int]:
+    """Return the steps in which a device is read."""
+    return [
+        n for n, draft in enumerate(making.drafts)
+        if draft.device is device and draft.at == "device" and draft.phase == "read"
+    ]  # fmt: skip
+
+
+def _hold(draft: Draft, gateway: Device, unread: set[str], reading: list[int]) -> str:
+    roles = {setting.name: setting.role for setting, _, _ in draft.to_be}
+    shown = " and ".join(f"{c.label} {c.after}" for c in draft.changes if roles[c.setting] in unread)
+    step = f"step {step_mark(reading[0])}: " if reading else ""
+    return f"{step}{gateway.tag} shows {shown}; if not, leave it and make the list anew"
