@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections import defaultdict
-from collections.abc import Sequence, Set
+from collections.abc import Callable, Sequence, Set
 
 from audit.diagnosis.lists import Sighting
 
@@ -41,34 +41,41 @@ def listed_at_once(found: Sequence[Sighting], exports: Set[int]) -> list[list[Si
     return groups
 
 
-def _over_midnight(found: Sequence[Sighting]) -> set[int]:
-    """Return the ids of the tables that are one list of a night, made from before midnight to after it."""
-    tables: dict[int, list[Sighting]] = defaultdict(list)
-    for one in found:
-        tables[id(one.table)].append(one)
-    return {
-        key for key, rows in tables.items()
-        if all(one.timed for one in rows) and len({one.day for one in rows}) == 2
-        and len({(one.network, one.target or one.entry) for one in rows}) == len(rows)
-        and max(map(time, rows)) - min(map(time, rows)) < HALF_A_DAY
-    }  # fmt: skip
-
-
 def _parts(found: Sequence[Sighting]) -> list[list[Sighting]]:
-    """Return the rows of each table by day; by time where the table lists a node several times."""
-    of_table: dict[tuple[int, str], list[Sighting]] = defaultdict(list)
-    over_midnight = _over_midnight(found)
-    for one in found:
-        of_table[id(one.table), "" if id(one.table) in over_midnight else one.day].append(one)
-    parts = []
-    for rows in of_table.values():
-        rows.sort(key=time)
-        nodes = [(one.network, one.target) for one in rows if one.target]
-        if len(set(nodes)) == len(nodes):
-            parts.append(rows)
-            continue
-        by_time: dict[datetime.datetime, list[Sighting]] = defaultdict(list)
-        for one in rows:
-            by_time[time(one)].append(one)
-        parts.extend(by_time.values())
-    return parts
+    """Return the rows of each table that were listed at one time, each part oldest row first."""
+    return [
+        part
+        for rows in _alike(sorted(found, key=time), lambda one: id(one.table))
+        for part in _parts_of_table(rows)
+    ]
+
+
+def _parts_of_table(rows: Sequence[Sighting]) -> list[list[Sighting]]:
+    """Return the rows of a table by day, unless it is one list of a night, made over midnight."""
+    if _of_one_night(rows):
+        return [list(rows)]
+    return [part for of_day in _alike(rows, lambda one: one.day) for part in _parts_of_day(of_day)]
+
+
+def _parts_of_day(rows: list[Sighting]) -> list[list[Sighting]]:
+    """Return the rows of a day, by time where a node is listed several times."""
+    nodes = [(one.network, one.target) for one in rows if one.target]
+    return [rows] if len(set(nodes)) == len(nodes) else _alike(rows, time)
+
+
+def _of_one_night(rows: Sequence[Sighting]) -> bool:
+    """Tell whether rows of two days, oldest first, name each node once and lie close together."""
+    return (
+        len({one.day for one in rows}) == 2
+        and all(one.timed for one in rows)
+        and len({(one.network, one.target or one.entry) for one in rows}) == len(rows)
+        and time(rows[-1]) - time(rows[0]) < HALF_A_DAY
+    )
+
+
+def _alike(rows: Sequence[Sighting], key: Callable[[Sighting], object]) -> list[list[Sighting]]:
+    """Return the rows in groups of one key, the groups by their first rows."""
+    groups: dict[object, list[Sighting]] = defaultdict(list)
+    for one in rows:
+        groups[key(one)].append(one)
+    return list(groups.values())

@@ -102,15 +102,9 @@ def lists_of(site: Site, given: Sequence[Table], exchanges: Exchanges, on: str) 
     found, assumed, doubts = read_lists(site, ids)
     found = with_owners(site, found, exchanges)
     turns = listed_at_once(found, ids | {id(one.table) for one in found if one.heard})
-    turns_of: dict[str, list[_Listed]] = defaultdict(list)
-    for turn, rows in enumerate(turns):
-        for network in {one.network for one in rows}:
-            own = [one for one in rows if one.network == network]
-            turns_of[network].append(_Listed(turn, own, own))
-    naming = names_of(site, "joined_gateway")
-    of_gateways = ids | {id(s.table) for s in found if any(name in s.table.columns for name in naming)}
-    exports = [[one for one in rows if id(one.table) in of_gateways and one.network] for rows in turns]
+    exports = _exports(site, turns, ids)
     shared = _shared(exports)
+    turns_of = _by_network(turns)
     for network, empty in _empty(site, turns, turns_of, shared):
         turns_of[network].append(empty)
     overtaken = dict(_overtaken(site, exports, turns_of, shared))
@@ -129,6 +123,25 @@ def lists_of(site: Site, given: Sequence[Table], exchanges: Exchanges, on: str) 
         if s.target and s.network != site.blocks[s.target[0]].networks[s.target[1]]
     }  # fmt: skip
     return Lists(by_network, assumed, doubts, overtaken.keys(), foreign)
+
+
+def _exports(site: Site, turns: Sequence[Sequence[Sighting]], given: Set[int]) -> list[list[Sighting]]:
+    """Return of each time the rows of files that are gateways' own, not of what was read at the nodes."""
+    naming = names_of(site, "joined_gateway")
+    own = given | {
+        id(one.table) for rows in turns for one in rows if any(name in one.table.columns for name in naming)
+    }
+    return [[one for one in rows if id(one.table) in own and one.network] for rows in turns]
+
+
+def _by_network(turns: Sequence[Sequence[Sighting]]) -> dict[str, list[_Listed]]:
+    """Return what each gateway listed, by its network, oldest first."""
+    turns_of: dict[str, list[_Listed]] = defaultdict(list)
+    for turn, rows in enumerate(turns):
+        for network in {one.network for one in rows}:
+            own = [one for one in rows if one.network == network]
+            turns_of[network].append(_Listed(turn, own, own))
+    return turns_of
 
 
 def _snapshots(network: str, turns: Sequence[_Listed], of_day: Mapping[str, int]) -> list[Snapshot]:

@@ -42,10 +42,11 @@ class Inputs:
         """Note what is wrong with files that can be used all the same; the result tells it, too."""
         for warning in warnings:
             self.warnings.append(warning)
-            known = self.files[warning.file]
-            told = f"{known.note}; " if known.note else ""
-            note = f"{told}line {warning.line}: {warning.message}"
-            self.files[warning.file] = known.model_copy(update={"note": note})
+            known = self.files.get(warning.file)
+            if known and warning.line:  # of a folder that was passed over, the result tells that already
+                told = f"{known.note}; " if known.note else ""
+                note = f"{told}line {warning.line}: {warning.message}"
+                self.files[warning.file] = known.model_copy(update={"note": note})
 
     def withhold(self, name: str) -> None:
         """Take back a digest: the file carries access codes, which a digest would let be guessed."""

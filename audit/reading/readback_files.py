@@ -97,7 +97,7 @@ def _pass_over_folder(folder: Path, inputs: Inputs) -> None:
     if inside:
         more = f" and {len(inside) - 1} more" if len(inside) > 1 else ""
         message = f"a folder in a folder, was not read; it holds {inside[0]}{more}"
-        inputs.warnings.append(Problem(message, "if these are readbacks, name the folder, too", name))
+        inputs.warn([Problem(message, "if these are readbacks, name the folder, too", name)])
 
 
 def unused(files: Sequence[Mapped]) -> Iterator[Problem]:
