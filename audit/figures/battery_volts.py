@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from audit.figures.answers import Answer, Assumed, Lacking, Reckoned
 from audit.figures.surroundings import Device, Surroundings
-from audit.model.radio import AT_C
+from audit.model.radio import AT_C, Battery
 from audit.model.site import Block
+from audit.reading.values import plain
 
 VOLTS, WARMTH = "battery_volts", "device_temperature"
 
@@ -53,3 +54,15 @@ def volts_when_warm(around: Surroundings, device: Device, assumed: Assumed) -> A
         told = f"{read:g} V read at {warmth:g} °C, {fall:g} V less each kelvin below {AT_C:g} °C"
     by = "the battery's low volts"
     return Reckoned(value=value, sum=told, roles=(VOLTS, WARMTH), low=battery.low_v, by=by)
+
+
+def how_low(battery: Battery | None, volts: float) -> str:
+    """Return how low volts are that were read at an unknown temperature, in words; empty where they are not.
+
+    Where cold takes volts off, only the cut-off tells.
+    """
+    if battery and battery.cutoff_v is not None and volts < battery.cutoff_v:
+        return f"below the device's cut-off of {plain(battery.cutoff_v)} V"
+    if battery and battery.low_v is not None and volts < battery.low_v and not battery.volts_per_kelvin:
+        return f"below {plain(battery.low_v)} V, at which it is to be changed"
+    return ""

@@ -11,6 +11,7 @@ from audit.diagnosis.examined import Case
 from audit.diagnosis.gathering.records import exchanged_on
 from audit.diagnosis.gathering.since import exchanged_since
 from audit.diagnosis.lists import cell, names_of, time_of
+from audit.figures.battery_volts import how_low
 from audit.model.table import Place
 from audit.reading.values import plain
 
@@ -51,7 +52,7 @@ def course(case: Case, role: str, unit: str) -> list[Reading]:
 def volts(case: Case) -> Told | NotKnown:
     """Return whether its battery voltage was low at the newest reading, or fell."""
     read = course(case, "battery_volts", "V")
-    low = _low(case, read[-1].number) if read else ""
+    low = how_low(case.block.type.battery, read[-1].number) if read else ""
     if low and len(read) < 2:
         return Told("volts-low", f"battery {read[-1].shown} on {_day(read[-1])}, {low}", (read[-1].place,))
     if len(read) < 2:
@@ -67,19 +68,6 @@ def volts(case: Case) -> Told | NotKnown:
         return Told("volts-low", f"{now}, {low}", (last.place,))
     words = f"{now}, {read[0].shown} on {_day(read[0])}: steady"
     return Told("volts-steady", words, (last.place, read[0].place))
-
-
-def _low(case: Case, volts: float) -> str:
-    """Return how low the volts of its battery are, in words; empty where they are not, or nothing tells.
-
-    Where cold takes volts off, only the cut-off tells.
-    """
-    battery = case.block.type.battery
-    if battery and battery.cutoff_v is not None and volts < battery.cutoff_v:
-        return f"below the device's cut-off of {plain(battery.cutoff_v)} V"
-    if battery and battery.low_v is not None and volts < battery.low_v and not battery.volts_per_kelvin:
-        return f"below {plain(battery.low_v)} V, at which it is to be changed"
-    return ""
 
 
 def signal(case: Case) -> Told | NotKnown:
