@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 
 from audit.model.device import Setting
 from audit.model.readback import FIELDS
@@ -35,14 +36,21 @@ def is_list(table: Table, settings: Iterable[Setting]) -> bool:
     return None not in roles and any(role != "address" for role in roles)
 
 
+def with_list_headings(words: Vocabulary) -> Vocabulary:
+    """Return a vocabulary that knows the headings of gateway lists, for roles that it has settings for."""
+    known = dict(words.words)
+    for role, setting in LIST_SETTINGS.items():
+        name = words.field(role)
+        if name is not None:
+            known.setdefault(folded(setting.label), name)
+    return replace(words, words=known)
+
+
 def list_words(words: Vocabulary) -> Vocabulary:
     """Return the vocabulary of gateway lists: a plan's, and what stands in lists besides."""
     settings, known = dict(words.settings), dict(words.words)
     for role, setting in LIST_SETTINGS.items():
-        name = words.field(role)
-        if name is None:
-            name = setting.name
-            settings.setdefault(name, setting)
-        for word in (role, setting.label):
-            known.setdefault(folded(word), name)
-    return Vocabulary(settings, known, words.secrets)
+        if words.field(role) is None:
+            settings.setdefault(setting.name, setting)
+            known.setdefault(folded(role), setting.name)
+    return with_list_headings(Vocabulary(settings, known, words.secrets))

@@ -14,6 +14,7 @@ from audit.reading.csv_grid import read_csv
 from audit.reading.entries import ENDING, holds_entries, read_entries
 from audit.reading.entry_table import entry_table, left_out
 from audit.reading.files import FileBytes, read_bytes
+from audit.reading.gateway_lists import with_list_headings
 from audit.reading.grid import Grid
 from audit.reading.identifiers import bare
 from audit.reading.inputs import Inputs
@@ -142,6 +143,7 @@ def read_readback(
     `kind` is what the list of inputs calls them.
     """
     maps = read_mappings(mapping, inputs) if mapping else None
+    words = with_list_headings(words)
     fields = ("tag", "serial", *(name for name, one in words.settings.items() if one.role == "address"))
     gateways = (name for name, one in words.settings.items() if one.role == "joined_gateway")
     whose = ("tag", "serial", "network", *gateways)

@@ -8,10 +8,12 @@ from pathlib import Path
 import pytest
 
 from audit.errors import InputProblems
+from audit.model.device import Setting
 from audit.model.table import Table
 from audit.reading.inputs import Inputs
 from audit.reading.readback import read_readback, read_tables
-from tests.reading.made import WORDS
+from audit.reading.vocabulary import vocabulary
+from tests.reading.made import TYPE, WORDS
 from tests.refusing import assert_refused
 from tests.small_site import as_xlsx, run, small_site
 
@@ -116,3 +118,14 @@ def test_ditto_marks_in_columns_of_names_are_refused_once_a_column(tmp_path: Pat
     assert (problem.line, problem.column) == (3, "B")
     assert problem.message == "'\"' is a ditto mark and names nothing, here and in 1 more row"
     assert problem.mend == "write the network in every row"
+
+
+def test_a_gateway_list_may_head_its_columns_as_lists_do(tmp_path: Path) -> None:
+    """The same export serves `why`; it is known where a device type has a setting with the role."""
+    heard = Setting(name="age", kind="integer", role="last_heard", unit="s")
+    words = vocabulary([TYPE.model_copy(update={"settings": (*TYPE.settings, heard)})])
+    path = tmp_path / "list.csv"
+    path.write_text("tag,heard\nA,7\n")
+    (table,) = read_readback([path], None, words, "S", Inputs())
+
+    assert table.columns["age"].texts == ["7"]
