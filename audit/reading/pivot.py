@@ -6,16 +6,20 @@ from array import array
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from itertools import repeat
+from operator import or_
 
 from audit.errors import InputProblems, Problem, nearest
 from audit.model import mapping as written
 from audit.model.readback import FIELDS
 from audit.model.table import RawColumn, Style, Table
+from audit.phrases import counted
 from audit.reading.grid import Grid
 from audit.reading.identifiers import bare
 from audit.reading.quoting import HIDDEN_QUOTE, quoted
 from audit.reading.vocabulary import Vocabulary, folded
 
+NAMES = ("tag", "serial", "location")
+"""Fields that say which device a row is about."""
 StyleOf = Callable[[str, str, written.Mapping, Vocabulary], Style]
 
 
@@ -62,14 +66,15 @@ def widened(grid: Grid, mapping: written.Mapping, words: Vocabulary, style_of: S
     about = _without(grid, at.values())
     names, problems = resolve(about, mapping, words, also=set(grid.columns[at["setting"]]))
     settings = _settings(grid, at, mapping, words, problems)
+    fields = {name: i for i, name in enumerate(names) if name}
+    values = _with_units(grid, at, mapping)
+    entries = _entries(about, fields, settings)
+    problems += _nameless(about, fields, mapping, words, settings, values, entries)
     if problems:
         raise InputProblems(problems)
-    fields = {name: i for i, name in enumerate(names) if name}
-    entries = _entries(about, fields, settings)
     first = {entry: k for k, entry in zip(range(len(entries) - 1, -1, -1), reversed(entries), strict=True)}
     first_rows = [first[entry] for entry in range(len(first))]
     texts = {name: [about.columns[i][k] for k in first_rows] for name, i in fields.items()}
-    values = _with_units(grid, at, mapping)
     cells = _Cells(_spread(grid.rows, values, settings, entries, texts), grid.letters[at["value"]])
     columns = {}
     for name, column in texts.items():
@@ -101,6 +106,41 @@ def _entries(about: Grid, fields: dict[str, int], settings: Sequence[str]) -> li
         turns[person, setting] = turn + 1
         entries.append(numbers.setdefault((person, turn), len(numbers)))
     return entries
+
+
+def _nameless(
+    about: Grid,
+    fields: Mapping[str, int],
+    mapping: written.Mapping,
+    words: Vocabulary,
+    settings: Sequence[str],
+    values: Sequence[str],
+    entries: Sequence[int],
+) -> Iterator[Problem]:
+    """Yield one problem with the rows that hold a value and do not say of which device.
+
+    Whose they are would be a guess where others say it, or where a setting comes again.
+    """
+    addresses = [name for name, setting in words.settings.items() if setting.role == "address"]
+    naming = [fields[name] for name in (*NAMES, *addresses) if name in fields]
+    by_mapping = any(words.field(name) in NAMES for name in mapping.constants)
+    if by_mapping or any(all(map(str.strip, about.columns[i])) for i in naming):
+        return
+    named = [False] * len(settings)
+    for i in naming:
+        named = list(map(or_, named, map(bool, map(str.strip, about.columns[i]))))
+    blanks = {blank.casefold() for blank in mapping.blanks} | {""}
+    nameless = [
+        k for k, name in enumerate(named)
+        if not name and settings[k] and bare(values[k]).casefold() not in blanks
+    ]  # fmt: skip
+    if nameless and (any(named) or len({entries[k] for k in nameless}) > 1):
+        first = nameless[0]
+        more = f", and so do {counted(len(nameless) - 1, 'more row')}" if len(nameless) > 1 else ""
+        message = f"the row holds a value of {settings[first]} and names no device{more}"
+        mend = "write tag or serial number in every row; unmerge cells"
+        letter = about.letters[naming[0]] if naming else ""
+        yield Problem(message, mend, about.file, about.sheet, about.rows[first], letter)
 
 
 def _spread(

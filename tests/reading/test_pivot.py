@@ -1,0 +1,44 @@
+"""Long tables: which rows are one reading of a device, and rows that name none."""
+
+from __future__ import annotations
+
+import pytest
+
+from audit.errors import InputProblems
+from tests.reading.made import table
+
+
+@pytest.mark.parametrize(
+    ("rows", "at", "more"),
+    [
+        ("A,channel,7\n,urv,10\nB,channel,7\n,urv,20\n", (3, "A"), "and so do 1 more row"),
+        ("A,channel,7\n ,urv,10\n", (3, "A"), ""),
+        (",channel,7\n,urv,10\n,channel,8\n", (2, "A"), "and so do 2 more rows"),
+    ],
+    ids=["the tag in the first row alone", "a blank", "no tag at all, and two devices"],
+)
+def test_rows_that_name_no_device_are_refused(rows: str, at: tuple[int, str], more: str) -> None:
+    """To give them to a device would be a guess: one row more or fewer, and each had another's reading."""
+    with pytest.raises(InputProblems) as refused:
+        table(f"tag,setting,value\n{rows}")
+
+    (problem,) = refused.value.problems
+    assert (problem.line, problem.column) == at
+    assert "names no device" in problem.message
+    assert more in problem.message
+    assert "write tag or serial number in every row" in problem.mend
+
+
+@pytest.mark.parametrize(
+    ("text", "mapping"),
+    [
+        ("tag,setting,value\nA,channel,7\n,urv,n/a\n", {}),
+        ("tag,setting,value\n,channel,7\n,urv,10\n", {}),
+        ("setting,value\nchannel,7\nurv,10\nchannel,8\n", {"constants": {"tag": "A"}}),
+        ("location,setting,value\nPump,channel,7\nPump,urv,10\nWeir,channel,7\n", {}),
+    ],
+    ids=["nothing was read", "one device alone", "named by the mapping", "named by their places"],
+)
+def test_rows_that_need_name_no_device_are_read(text: str, mapping: dict[str, dict[str, str]]) -> None:
+    """A file of one device may leave it to its address who it is."""
+    assert table(text, **mapping).columns["channel"].texts[0] == "7"
