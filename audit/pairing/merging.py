@@ -16,14 +16,15 @@ from audit.model.site import Block
 from audit.model.table import Table
 from audit.model.value import BLANK, Value, Values
 from audit.reading.meanings import Meanings
-from audit.reading.moments import moment
+from audit.reading.moments import common_offset, moment, states_offset
 from audit.reading.times import not_times
 
 
 def times_read(tables: Iterable[Table]) -> dict[str, datetime.datetime]:
     """Return text → time for all times of reading in some tables; a blank one stands before all others.
 
-    Raises InputProblems for every time that cannot be read.
+    Those that state no offset are of the clock that most of the others state. Raises InputProblems for every
+    time that cannot be read.
     """
     times = {"": datetime.datetime.min}
     problems: list[Problem] = []
@@ -38,7 +39,26 @@ def times_read(tables: Iterable[Table]) -> dict[str, datetime.datetime]:
         problems += not_times(table, "read_at", bad)
     if problems:
         raise InputProblems(problems)
-    return times
+    return _on_one_clock(times)
+
+
+def _on_one_clock(times: dict[str, datetime.datetime]) -> dict[str, datetime.datetime]:
+    """Return times with those that state no offset as the others' clock has them."""
+    stated = {
+        text for text in times if "Z" in text.upper() or "+" in text or "-" in text[len("2026-01-01") :]
+    }
+    offset = common_offset(filter(states_offset, stated)) if 0 < len(stated) < len(times) else None
+    if not offset:
+        return times
+    return {text: time if text in stated else _less(time, offset) for text, time in times.items()}
+
+
+def _less(time: datetime.datetime, offset: datetime.timedelta) -> datetime.datetime:
+    """Return a time less an offset; one at the ends of the calendar stays."""
+    try:
+        return time - offset
+    except OverflowError:
+        return time
 
 
 def read_alike(rows: Sequence[Rows]) -> list[Alike]:

@@ -4,9 +4,14 @@ from __future__ import annotations
 
 import datetime
 import re
+from collections import Counter
+from collections.abc import Iterable
 
 _PART_OF_HOUR = re.compile(r"[^:\d]\d\d(:?\d\d)?[.,]\d")
 """`08.50` is ten minutes to nine; the library reads half a second into it."""
+
+FARTHEST_OFFSET = datetime.timedelta(hours=14)
+"""No clock is further from UTC."""
 
 
 def moment(text: str) -> datetime.datetime | None:
@@ -28,11 +33,36 @@ def day_of(text: str) -> datetime.date | None:
 
 
 def in_order(one: str, other: str) -> bool:
-    """Tell whether two ISO 8601 texts say which is the earlier: a day alone does not within that day."""
+    """Tell whether two ISO 8601 texts say which is the earlier: a day alone does not within that day.
+
+    A time without an offset is of the same clock as one with an offset, as a sheet beside a phone. Beside
+    one in UTC it says nothing within the hours that clocks are apart.
+    """
     first, second = moment(one), moment(other)
+    if first is not None and second is not None and states_offset(one) != states_offset(other):
+        first, second = _on_the_wall(one), _on_the_wall(other)
+        if "Z" in (one + other).upper() and abs(first - second) <= FARTHEST_OFFSET:
+            return False
     if first is None or second is None or first == second:
         return False
     return day_of(one) != day_of(other) or not (day_alone(one) or day_alone(other))
+
+
+def states_offset(text: str) -> bool:
+    """Tell whether an ISO 8601 text states how far its clock is from UTC."""
+    return datetime.datetime.fromisoformat(text.strip()).tzinfo is not None
+
+
+def _on_the_wall(text: str) -> datetime.datetime:
+    return datetime.datetime.fromisoformat(text.strip()).replace(tzinfo=None)
+
+
+def common_offset(texts: Iterable[str]) -> datetime.timedelta:
+    """Return the offset from UTC that most of some ISO 8601 texts state, those in UTC (Z) aside."""
+    stated = (datetime.datetime.fromisoformat(text.strip()).utcoffset() for text in texts
+              if text.strip() and "Z" not in text.upper())  # fmt: skip
+    count = Counter(offset for offset in stated if offset is not None)
+    return min(count, key=lambda offset: (-count[offset], offset), default=datetime.timedelta())
 
 
 def day_alone(text: str) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 from pathlib import Path
 from typing import Any
 
@@ -70,6 +71,29 @@ def test_an_offset_from_utc_counts(tmp_path: Path) -> None:
     )
 
     assert finding.found == "8"
+
+
+def test_a_sheet_without_offsets_is_of_the_clock_of_the_phone_beside_it(tmp_path: Path) -> None:
+    """A phone writes its offset, a sheet does not; at nine somebody read again what that had at 08:30."""
+    (finding,) = channel(
+        tmp_path,
+        phone=[{"channel": 9, "read_at": f"{OLD}T09:00+02:00"}],
+        sheet=[{"channel": 8, "read_at": f"{OLD}T08:30"}],
+    )
+
+    assert finding.found == "9"
+
+
+@pytest.mark.parametrize(
+    ("time", "other"),
+    [("0001-01-01T00:00", f"{OLD}T09:00+02:00"), ("9999-12-31T23:00", f"{OLD}T09:00-03:00")],
+)
+def test_times_at_the_ends_of_the_calendar_stay_where_they_are(time: str, other: str) -> None:
+    """Beside others with an offset, they have no place in UTC."""
+    column = RawColumn([time, other], "A", "read_at")
+    times = times_read([Table("x.csv", "", range(2, 4), {"read_at": column})])
+
+    assert times[time] == datetime.datetime.fromisoformat(time)
 
 
 def test_two_rows_of_one_file_are_two_readings(tmp_path: Path) -> None:

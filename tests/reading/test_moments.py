@@ -40,8 +40,15 @@ def test_a_part_of_an_hour_or_minute_is_no_time(text: str) -> None:
         ("20260509", "2026-05-09T08:42", False),
         ("2026-05-09", "2026-05-09", False),
         ("", "2026-05-09T08:42", False),
+        ("2026-05-09T08:42", "2026-05-09T08:43+02:00", True),
+        ("2026-05-09T08:42", "2026-05-09T08:42+02:00", False),
+        ("2026-05-09T08:42+01:00", "2026-05-09T08:42+02:00", True),
+        ("2026-05-09T08:42", "2026-05-09T10:42Z", False),
+        ("2026-05-09T08:42", "2026-05-09T22:43Z", True),
+        ("2026-05-09T08:42+02:00", "2026-05-09T06:43Z", True),
+        ("2026-05-09", "2026-05-09T06:43+02:00", False),
     ],
 )
 def test_two_times_say_which_is_earlier_or_do_not(one: str, other: str, known: bool) -> None:
-    """Within its day a day alone says nothing, nor does a blank."""
+    """Within its day a day alone says nothing, nor does a blank, nor UTC beside a clock that is not known."""
     assert in_order(one, other) == in_order(other, one) == known
