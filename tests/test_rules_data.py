@@ -24,6 +24,7 @@ FOLDING = Path(__file__).parent / "folding"
 MODULES = [
     *(f"tests.checks.test_{kind.replace('-', '_')}" for kind in CHECKS),
     *(f"tests.folding.{path.stem}" for path in sorted(FOLDING.glob("test_*.py"))),
+    "tests.checks.test_loose_rows",
     "tests.test_waiving",
     "tests.sampling.test_deciding",
 ]
@@ -38,6 +39,8 @@ READS_AGAIN = {
     "not-read-on-many-nodes": "read it back",
     "much-not-read": "Read the rest of it back",
     "reading-unclear": "Read it again at the device",
+    "readings-without-device": "Read again only what is still missing then, and record",
+    "row-names-no-device": "read the devices again",
     "unclear-alike": "read the devices again and record",
     "files-disagree": "read the devices back and record",
     "read-network-in-full": "Read the rest of the network, and record",
@@ -67,6 +70,7 @@ NOTHING_TO_READ = {
     "code-shared-elsewhere": "no reading shows a code",
     "code-in-clear": "about a file",
     "plan-wrong-for-many": "no device is set before the plan is right",
+    "row-without-reading": "perhaps no device was meant",
     "unplanned-node": "the device may be taken out",
     "nodes-orphaned-by-gateway": "the gateway's finding says what to do",
     "nodes-followed-gateway": "the gateway's finding says what to do",

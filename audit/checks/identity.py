@@ -7,6 +7,7 @@ from collections.abc import Callable
 from functools import cache
 
 from audit.checks.context import Context, hit
+from audit.checks.loose_rows import asides, nameless, names_no_device
 from audit.checks.not_joined import not_joined
 from audit.model.asked_of_evidence import Identity
 from audit.model.finding import Hit, Outcome
@@ -188,7 +189,10 @@ def _by_settings(context: Context) -> Outcome:
 
 def _unplanned(context: Context) -> Outcome:
     hits = []
+    nobody = nameless(context.site)
     for s, stranger in enumerate(context.site.strangers):
+        if stranger in nobody:
+            continue
         ids = (("tag", stranger.tag), ("serial", stranger.serial))
         name = " ".join(f"{what} {text}" for what, text in ids if text)
         field = "tag" if stranger.tag else "serial"
@@ -241,6 +245,8 @@ ASPECTS: dict[str, Callable[[Context], Outcome]] = {
     "units-swapped": _units_swapped,
     "serials-exchanged": _serials_exchanged,
     "unplanned": _unplanned,
+    "names-no-device": names_no_device,
+    "no-reading": asides,
     "type-differs": _type_differs,
     "serial-damaged": _serial_damaged,
     "serial-corrected": _corrected,

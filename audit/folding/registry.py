@@ -21,6 +21,7 @@ from audit.folding.decimal_point import decimal_point
 from audit.folding.exchanged import exchanged
 from audit.folding.gateways import against_nodes, under_gateway
 from audit.folding.joined import join_alike
+from audit.folding.nameless import nameless_rows
 from audit.folding.names_slipped import names_slipped
 from audit.folding.neighbour import neighbour_row
 from audit.folding.offset import counted_otherwise, same_step
@@ -83,6 +84,7 @@ PATTERNS: dict[str, Pattern] = {
     "exchanged": exchanged,
     "unclear-alike": unclear_alike,
     "undated": undated,
+    "nameless-rows": nameless_rows,
     "unread": unread,
     "unread-device": unread_device,
     "written-otherwise": written_otherwise,

@@ -70,6 +70,7 @@ class Fold(Written):
         "exchanged",
         "unclear-alike",
         "undated",
+        "nameless-rows",
         "unread",
         "unread-device",
         "written-otherwise",

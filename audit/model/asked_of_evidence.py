@@ -58,6 +58,8 @@ class Identity(Written):
         "units-swapped",
         "serials-exchanged",
         "unplanned",
+        "names-no-device",
+        "no-reading",
         "type-differs",
         "serial-damaged",
         "serial-corrected",

@@ -187,6 +187,8 @@ class Site:
     """The nodes that were to be visited; None where all were."""
     left_out: Mapping[tuple[str, str, str], Place] = field(default_factory=dict)
     """Network, tag and setting → where it was left out by hand, with the reason."""
+    asides: Rows = field(default_factory=list)
+    """Rows of no planned device in which nothing was read: totals, signatures, titles."""
     blank: Mapping[Target, Place] = field(default_factory=dict)
     """Device that stands in a readback with no setting filled in, and so was not read → where it stands."""
 

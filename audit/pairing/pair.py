@@ -16,6 +16,7 @@ from audit.model.rows import InOneTable, Rows
 from audit.model.site import Block, Match, Site, Stranger, Target
 from audit.model.table import Place, Table
 from audit.model.value import BLANK, Value
+from audit.pairing.asides import asides_among
 from audit.pairing.identifying import identify
 from audit.pairing.merging import found_columns, times_read
 from audit.pairing.planning import planned_blocks
@@ -53,7 +54,9 @@ def pair_blocks(
         block.networks[i]: (b, i)
         for b, block in enumerate(blocks) if block.gateway for i in range(len(block))
     }  # fmt: skip
-    rows, strangers, matches = _given_out(blocks, plan, tables, meanings)
+    rows, loose, matches = _given_out(blocks, plan, tables, meanings)
+    asides = asides_among(loose)
+    strangers = _strangers([row for row in loose if row not in asides] if asides else loose, plan, meanings)
     paired = [found_columns(block, of_block, meanings) for block, of_block in zip(blocks, rows, strict=True)]
     _refuse_impossible(paired)
     paired = [as_stated(block) for block in paired]
@@ -61,6 +64,7 @@ def pair_blocks(
         plan=plan.file,
         blocks=paired,
         strangers=strangers,
+        asides=[(row.table, row.entry) for row in asides],
         matches=matches,
         readback=bool(tables),
         gateways=gateways,
@@ -70,8 +74,8 @@ def pair_blocks(
 
 def _given_out(
     blocks: Sequence[Block], plan: LoadedPlan, tables: Sequence[Table], meanings: Meanings
-) -> tuple[list[Sequence[Rows]], list[Stranger], list[Match]]:
-    """Return the rows of each device of each block, those of nobody as strangers, and telling matches.
+) -> tuple[list[Sequence[Rows]], Sequence[Row], list[Match]]:
+    """Return the rows of each device of each block, those of nobody, and telling matches.
 
     What it takes to find out is gone before columns are made, since that is most of the memory.
     """
@@ -91,7 +95,7 @@ def _given_out(
     places = [
         [_places(of_device.get((b, i), ())) for i in range(len(block))] for b, block in enumerate(blocks)
     ]
-    return places, _strangers(loose, plan, meanings), _matches(blocks, of_device, known)
+    return places, loose, _matches(blocks, of_device, known)
 
 
 def _check_same_site(rows: Sequence[Row], found: Found, plan: LoadedPlan) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
-from audit.model.table import Place
+from audit.model.table import MERGED, Place
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,6 +25,19 @@ class Grid:
     """Letter → row of its heading, where not all headings stand in one row."""
     instead: Mapping[tuple[int, str], str] = field(default_factory=dict)
     """Row and letter of a cell without text of its own → what is there: a formula, a merged cell."""
+
+    def filled(self, i: int) -> list[str]:
+        """Return the texts of a column; a cell that is merged with one above in it has that one's text.
+
+        So with names and times: a merged cell says of all its rows what it says. No reading is filled in.
+        """
+        column, letter = self.columns[i], self.letters[i]
+        merged = {row: text for (row, at), text in self.instead.items() if at == letter}
+        if not merged:
+            return column
+        texts = dict(zip(self.rows, column, strict=True))
+        above = {f"{MERGED}{letter}{row})": text for row, text in texts.items()}
+        return [text or above.get(merged.get(row, ""), "") for row, text in texts.items()]
 
     def shown(self, i: int) -> list[str]:
         """Return the texts of a column; what holds no text of its own is told, not left blank."""

@@ -18,6 +18,8 @@ from audit.reading.files import FileBytes
 
 SIGNS = (b"<f>", b"<f ", b"<f/", b"<mergeCell ", b't="e"', b"table:formula=", b"-spanned=")
 """What shows that a sheet has formulas, errors or merged cells, as spreadsheet programs write it."""
+SPANNED = ("number-columns-spanned", "number-rows-spanned")
+"""How far a merged cell of an ODS goes."""
 MOST_REPEATED = 1000
 """Cells that repeat more often are the empty rest of a sheet."""
 MOST_ODD = 100_000
@@ -114,11 +116,12 @@ def _of_ods_row(row: ElementTree.Element, number: int) -> Odd:
     for cell in row:
         times = int(cell.get(_key("table", "number-columns-repeated"), "1"))
         formula = cell.get(_key("table", "formula"), "").removeprefix("of:")
-        what = f"{MERGED}another cell)" if cell.tag.endswith("}covered-table-cell") else ""
+        wide, high = (int(cell.get(_key("table", name), "1")) for name in SPANNED)
+        if wide > 1 or high > 1:
+            last = column_letter(column + wide - 1)
+            odd |= _merged(column_letter(column), number, last, number + high - 1)
         if formula and not cell.get(_key("office", "value")) and not _result(cell):
-            what = formula
-        if what:
-            odd |= {(number, column_letter(column + k)): what for k in range(min(times, MOST_REPEATED))}
+            odd |= {(number, column_letter(column + k)): formula for k in range(min(times, MOST_REPEATED))}
         column += times
     return odd
 

@@ -86,10 +86,10 @@ def widened(grid: Grid, mapping: written.Mapping, words: Vocabulary, style_of: S
 
 
 def _without(grid: Grid, positions: Iterable[int]) -> Grid:
-    """Return a grid without some of its columns."""
+    """Return a grid without some of its columns, merged cells filled in."""
     left = [i for i in range(len(grid.headings)) if i not in set(positions)]
     headings, letters = [grid.headings[i] for i in left], [grid.letters[i] for i in left]
-    return replace(grid, headings=headings, letters=letters, columns=[grid.columns[i] for i in left])
+    return replace(grid, headings=headings, letters=letters, columns=[grid.filled(i) for i in left])
 
 
 def _entries(about: Grid, fields: dict[str, int], settings: Sequence[str]) -> list[int]:

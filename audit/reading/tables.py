@@ -19,7 +19,7 @@ from audit.reading.mappings import place_in, problem_in, written_in
 from audit.reading.own_sheets import only_filled_in, with_declared_mark
 from audit.reading.pivot import is_long, widened
 from audit.reading.quoting import cut, holds_code, quoted
-from audit.reading.times import with_iso_times
+from audit.reading.times import with_iso_times, without_times_of_remarks
 from audit.reading.vocabulary import Vocabulary, folded, heading_and_unit
 
 IGNORED = ""
@@ -34,7 +34,7 @@ def to_table(grid: Grid, mapping: Mapping, words: Vocabulary) -> Table:
 
     Raises InputProblems with all that is unknown.
     """
-    table = with_iso_times(_table(grid, mapping, words), mapping.dates)
+    table = without_times_of_remarks(with_iso_times(_table(grid, mapping, words), mapping.dates))
     return with_seconds_heard(table, words, mapping.dates)
 
 
@@ -173,7 +173,9 @@ def raw_column(grid: Grid, i: int, name: str, mapping: Mapping, words: Vocabular
     """Return one column of a grid as the column of a field, access codes replaced."""
     style = style_of(grid.headings[i], name, mapping, words)
     fixed = grid.fixed.get(grid.headings[i])
-    texts = grid.shown(i) if name in words.settings and name not in words.secrets else grid.columns[i]
+    texts = grid.columns[i]
+    if name not in words.secrets:
+        texts = grid.shown(i) if name in words.settings else grid.filled(i)
     column = RawColumn(texts, grid.letters[i], bare(grid.headings[i]), style, fixed=fixed)
     return hidden(column, name, mapping, words)
 

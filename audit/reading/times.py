@@ -12,6 +12,7 @@ from typing import get_args
 
 from audit.errors import Problem
 from audit.model.mapping import DateForm
+from audit.model.readback import FIELDS as KNOWN
 from audit.model.table import Table
 from audit.reading.quoting import quoted
 
@@ -61,6 +62,25 @@ def with_iso_times(table: Table, form: str) -> Table:
             iso = {text: as_iso(text, form) for text in set(texts)}
             columns[name] = replace(columns[name], texts=[iso[text] for text in texts], raw=texts)
     return replace(table, columns=columns) if form else table
+
+
+def without_times_of_remarks(table: Table) -> Table:
+    """Return a table without the times in the last rows that hold no reading: signatures, totals, remarks.
+
+    What stands there below the times of reading need be none.
+    """
+    if "read_at" not in table.columns:
+        return table
+    settings = [column for name, column in table.columns.items() if name not in KNOWN]
+    end = len(table.rows)
+    while end and all(column.style.is_blank(column.texts[end - 1]) for column in settings):
+        end -= 1
+    column = table.columns["read_at"]
+    if end in (0, len(table.rows)) or all(map(_is_time, column.texts[end:])):
+        return table
+    texts = [*column.texts[:end], *(text if _is_time(text) else "" for text in column.texts[end:])]
+    times = replace(column, texts=texts, raw=column.raw or column.texts)
+    return replace(table, columns={**table.columns, "read_at": times})
 
 
 def not_times(table: Table, name: str, bad: set[str], iso: str = ISO) -> Iterator[Problem]:

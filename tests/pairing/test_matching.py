@@ -102,12 +102,12 @@ def test_what_is_matched_so_is_a_warning_and_is_compared(tmp_path: Path) -> None
 
 
 def test_two_readings_without_names_are_never_one_node(tmp_path: Path) -> None:
-    """Two rows alike are two devices: one is the node, the other a stranger."""
+    """Two rows alike are two devices: one is the node, the other is nobody's."""
     findings = audit_of(
         tmp_path,
-        rules=("matched-by-settings", "unplanned-node"),
+        rules=("matched-by-settings", "unplanned-node", "row-names-no-device"),
         planned=PLANNED,
         found=[nameless(PLANNED[0]), nameless(PLANNED[0])],
     )
 
-    assert sorted(f.rule for f in findings) == ["matched-by-settings", "unplanned-node"]
+    assert sorted(f.rule for f in findings) == ["matched-by-settings", "row-names-no-device"]

@@ -300,8 +300,8 @@ def test_every_row_is_a_node_or_a_stranger(tmp_path: Path) -> None:
     found = [
         {"tag": None, "serial": "S2", "channel": 2},
         {"tag": "B", "channel": 2},
-        {"tag": "Z"},
-        {"tag": None, "serial": "S7"},
+        {"tag": "Z", "network": "North"},
+        {"tag": None, "serial": "S7007"},
         {"tag": None, "network": "North", "address": 9},
     ]
 
@@ -309,7 +309,7 @@ def test_every_row_is_a_node_or_a_stranger(tmp_path: Path) -> None:
 
     strangers = [f.node for f in result.findings if f.rule == "unplanned-node"]
     assert result.counts.devices_read == 2
-    assert sorted(map(str, strangers)) == ["S7", "Z"]
+    assert sorted(map(str, strangers)) == ["S7007", "Z"]
 
 
 @pytest.mark.parametrize("times", [("2026-03-02", "2026-03-01"), ("2026-03-01", "2026-03-02"), ("", "")])

@@ -10,7 +10,10 @@ import openpyxl
 import pytest
 
 from audit.reading.files import read_bytes
+from audit.reading.inputs import Inputs
 from audit.reading.odd_cells import Odd, odd_cells
+from audit.reading.readback import read_tables
+from tests.reading.made import WORDS
 from tests.small_site import small_site
 
 OPEN_DOCUMENT = "urn:oasis:names:tc:opendocument:xmlns"
@@ -45,16 +48,16 @@ def ods(folder: Path, *rows: str) -> Path:
     return path
 
 
-def xlsx(folder: Path, cells: dict[str, object], merged: str = "") -> Path:
-    """Write a workbook with some cells; return its path."""
+def xlsx(folder: Path, cells: dict[str, object], *merged: str) -> Path:
+    """Write a workbook with some cells, some of them merged; return its path."""
     book = openpyxl.Workbook()
     page = book.active
     assert page is not None
     page.title = "Main"
     for cell, value in cells.items():
         page[cell] = value
-    if merged:
-        page.merge_cells(merged)
+    for cells_of_one in merged:
+        page.merge_cells(cells_of_one)
     book.save(folder / "found.xlsx")
     return folder / "found.xlsx"
 
@@ -73,6 +76,7 @@ def test_of_a_workbook(tmp_path: Path) -> None:
     }  # fmt: skip
 
 
+WIDE = '<table:table-cell table:number-columns-spanned="2"/>'
 FORMULA = '<table:table-cell table:formula="of:={}" {}>{}</table:table-cell>'
 RESULT = "<text:p>x</text:p>"
 ERROR = 'office:value-type="string" office:string-value="" calcext:value-type="error"'
@@ -85,7 +89,7 @@ ERROR = 'office:value-type="string" office:string-value="" calcext:value-type="e
         (FORMULA.format("[.B2]", "", ""), {(1, "C"): "=[.B2]"}),
         (FORMULA.format("3+4", 'office:value-type="float" office:value="7"', "<text:p>7</text:p>"), {}),
         (FORMULA.format("UP", 'office:value-type="string" calcext:value-type="string"', RESULT), {}),
-        ("<table:covered-table-cell/>", {(1, "C"): "(merged with another cell)"}),
+        (WIDE + "<table:covered-table-cell/>", {(1, "D"): "(merged with C1)"}),
         (text("7"), {}),
     ],
     ids=["error", "no result", "result", "text as result", "covered", "plain"],
@@ -97,15 +101,15 @@ def test_of_an_open_document(tmp_path: Path, cell: str, expected: Odd) -> None:
 
 def test_a_row_further_down(tmp_path: Path) -> None:
     """Rows and columns are counted with their repetitions."""
-    path = ods(tmp_path, text("x"), text("a", 27) + "<table:covered-table-cell/>")
+    path = ods(tmp_path)
     content = CONTENT.format(
         rows=f'<table:table-row table:number-rows-repeated="4">{text("x")}</table:table-row>'
-        f"<table:table-row>{text('a', 27)}<table:covered-table-cell/></table:table-row>"
+        f"<table:table-row>{text('a', 27)}{WIDE}<table:covered-table-cell/></table:table-row>"
     )
     with zipfile.ZipFile(path, "w") as archive:
         archive.writestr("content.xml", content)
 
-    assert odd(path) == {(5, "AB"): "(merged with another cell)"}
+    assert odd(path) == {(5, "AC"): "(merged with AB5)"}
 
 
 def test_a_merged_reading_in_an_open_document(tmp_path: Path) -> None:
@@ -122,15 +126,18 @@ def test_a_merged_reading_in_an_open_document(tmp_path: Path) -> None:
     assert "unmerge the cells and write the value in every row" in unclear[0]["message"]
 
 
-def test_identities_are_left_alone(tmp_path: Path) -> None:
-    """A network's name merged over its rows is no reading, and stays the blank that it was."""
-    site = small_site(tmp_path)
-    site.readbacks[:] = [
-        xlsx(tmp_path, {"A1": "network", "B1": "tag", "C1": "channel", "A2": "Main", "B2": "N-1", "C2": 7,
-                        "B3": "N-2", "C3": 7}, "A2:A3")
-    ]  # fmt: skip
+def test_a_merged_name_says_of_all_its_rows_what_it_says(tmp_path: Path) -> None:
+    """Network, tag and time merged over the rows of a long sheet are filled in; no reading is."""
+    cells: dict[str, object] = {
+        "A1": "network", "B1": "tag", "C1": "setting", "D1": "value", "A2": "Main", "B2": "N-1",
+        "C2": "channel", "D2": 7, "C3": "urv", "D3": 1, "B4": "N-2", "C4": "channel", "D4": 8, "C5": "urv", "D5": 2,
+    }  # fmt: skip
+    path = xlsx(tmp_path, cells, "A2:A5", "B2:B3", "B4:B5")
+    (table,) = read_tables(path, None, WORDS, Inputs(), "readback")
 
-    assert not {"reading-unclear", "unplanned-node"} & set(site.rules_found())
+    assert {name: list(column.texts) for name, column in table.columns.items()} == {
+        "network": ["Main", "Main"], "tag": ["N-1", "N-2"], "channel": ["7", "8"], "urv": ["1", "2"],
+    }  # fmt: skip
 
 
 def test_access_codes_are_never_told(tmp_path: Path) -> None:

@@ -16,6 +16,8 @@ ELSEWHERE = {
     "tag-became-date": "tests/checks/test_identity.py: needs tags that look like dates",
     "serial-damaged": "tests/checks/test_identity.py: needs serial numbers of many digits",
     "serial-corrected": "tests/checks/test_identity.py: needs a second reading with another serial number",
+    "row-names-no-device": "tests/checks/test_loose_rows.py: needs rows without names",
+    "row-without-reading": "tests/checks/test_loose_rows.py: needs rows that are no devices",
     "matched-by-settings": "tests/checks/test_identity.py: needs rows without names",
     "read-after-run": "tests/checks/test_evidence.py: depends on the day of the run",
     "deviation-in-doubt": "tests/checks/test_evidence.py: needs a second reading that passes",

@@ -1,0 +1,74 @@
+"""Rows of a readback that are of no device: with readings and no name, or with a strange name and none."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+
+from audit.checks.context import Context
+from audit.model.finding import Hit, Outcome
+from audit.model.rows import Rows
+from audit.model.site import Site, Stranger
+from audit.model.table import Table
+from audit.phrases import listed
+from audit.reading.quoting import quoted
+
+MOST_ROWS = 5
+"""Rows named in a message."""
+NOBODY = (10**9, 10**6)
+"""Where findings about rows of nobody stand: behind those about devices that are not in the plan."""
+
+
+def names_no_device(context: Context) -> Outcome:
+    """Return a hit for each file with rows that hold readings, and neither tag, serial number nor address."""
+    hits = []
+    for rows in by_table([row for stranger in nameless(context.site) for row in stranger.rows]):
+        table, entry = rows[0]
+        says = (
+            "1 row holds readings and names" if len(rows) == 1 else f"{len(rows)} rows hold readings and name"
+        )
+        message = f"{says} no device, by tag, serial number or address; the first is row {table.rows[entry]}"
+        hits.append(Hit("", "", (), message, places=(table.place(entry, "tag"),), order=NOBODY))
+    return Outcome(_rows(context.site), hits)
+
+
+def nameless(site: Site) -> list[Stranger]:
+    """Return what was read of no device that can be told."""
+    addresses = {s.name for block in site.blocks for s in block.settings("address")}
+    return [
+        one for one in site.strangers
+        if not one.tag and not one.serial and not addresses & one.found.keys()
+    ]  # fmt: skip
+
+
+def asides(context: Context) -> Outcome:
+    """Return a hit for each file with rows without a reading that name no planned device."""
+    hits = []
+    for rows in by_table(context.site.asides):
+        table, entry = rows[0]
+        what = "1 row holds" if len(rows) == 1 else f"{len(rows)} rows hold"
+        names = listed([f"row {table.rows[e]} {_text(table, e)}" for _, e in rows], MOST_ROWS)
+        message = f"{what} no reading and {'names' if len(rows) == 1 else 'name'} no planned device: {names}"
+        hits.append(
+            Hit("", "", (), message, places=(table.place(entry, _named(table, entry)),), order=NOBODY)
+        )
+    return Outcome(_rows(context.site), hits)
+
+
+def by_table(rows: Rows) -> list[Rows]:
+    """Return rows in groups of one table, each by the order in which they stand."""
+    groups: dict[int, Rows] = defaultdict(list)
+    for table, entry in rows:
+        groups[id(table)].append((table, entry))
+    return [sorted(group, key=lambda row: row[1]) for group in groups.values()]
+
+
+def _named(table: Table, entry: int) -> str:
+    return next((name for name in table.columns if table.texts(name)[entry].strip()), "tag")
+
+
+def _text(table: Table, entry: int) -> str:
+    return quoted(table.place(entry, _named(table, entry)).raw.strip())
+
+
+def _rows(site: Site) -> int:
+    return sum(len(block.rows) - len(block.unread()) for block in site.blocks) + len(site.strangers)

@@ -1,0 +1,66 @@
+"""Rows that hold readings and name no device, where just such readings are missing."""
+
+from __future__ import annotations
+
+from audit.checking import Found
+from audit.checks.loose_rows import by_table, nameless
+from audit.folding.causes import Causes, add_cause
+from audit.folding.unread import says_unread
+from audit.model.asked_of_evidence import Identity
+from audit.model.finding import Hit
+from audit.model.readback import FIELDS
+from audit.model.rows import Rows
+from audit.model.rule import Rule
+from audit.model.site import Site
+from audit.model.table import Table
+from audit.phrases import listed
+
+MOST_SETTINGS = 4
+"""Settings named in a message."""
+
+
+def nameless_rows(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
+    """Put what was not read under the rows of the same file that hold such readings of nobody."""
+    for rows in by_table([row for stranger in nameless(site) for row in stranger.rows]):
+        table = rows[0][0]
+        settings = _settings(rows)
+        missing = [
+            i for i, item in enumerate(items)
+            if i not in causes and says_unread(item) and item.hit.settings[:1]
+            and item.hit.settings[0] in settings and _stands_in(site, item, table)
+        ]  # fmt: skip
+        if min(len(rows), len(missing)) < at_least:
+            continue
+        devices = {items[i].hit.order for i in missing}
+        networks = {items[i].hit.network for i in missing}
+        message = (
+            f"{len(rows)} rows of {table.file}, the first row {table.rows[rows[0][1]]}, name no device, and "
+            f"hold what was not read on {len(devices)} devices: {listed(settings, MOST_SETTINGS)}"
+        )
+        place = table.place(rows[0][1], "tag")
+        told = [i for i, item in enumerate(items) if i not in causes and _says_nameless(item, table)]
+        root = Hit(networks.pop() if len(networks) == 1 else "", "", (), message, places=(place,),
+                   order=items[missing[0]].hit.order)  # fmt: skip
+        add_cause(items, causes, rule, root, [*told, *missing])
+
+
+def _settings(rows: Rows) -> list[str]:
+    """Return the settings that some of the rows have a reading of."""
+    table = rows[0][0]
+    return [
+        name for name, column in table.columns.items()
+        if name not in FIELDS and any(not column.style.is_blank(column.texts[entry]) for _, entry in rows)
+    ]  # fmt: skip
+
+
+def _stands_in(site: Site, item: Found, table: Table) -> bool:
+    """Tell whether the device of a finding has a row in a table, or none at all."""
+    b, i = item.hit.order
+    rows = site.blocks[b].rows[i] if b < len(site.blocks) and site.blocks[b].rows else []
+    return not rows or any(one is table for one, _ in rows)
+
+
+def _says_nameless(item: Found, table: Table) -> bool:
+    check, places = item.rule.check, item.hit.places
+    told = isinstance(check, Identity) and check.what == "names-no-device"
+    return told and (places[0].file, places[0].sheet) == (table.file, table.sheet)

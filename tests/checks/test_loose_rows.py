@@ -1,0 +1,82 @@
+"""Rows of no device: with readings and no name, or with a strange name and no reading."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from audit.errors import InputProblems
+from tests.checks.cases import Fires, Silent, fires, silent
+from tests.site_builder import audit_of, result_of
+
+READ: dict[str, Any] = {"channel": 7, "range_high": 100}
+PLANNED = [READ, READ]
+NOBODY: dict[str, Any] = {"node": None, "network": None}
+
+FIRES: list[Fires] = [
+    fires("row-names-no-device", "a second row below its device", **NOBODY, planned=PLANNED,
+          found=[{"channel": 7}, {"tag": None, "range_high": 100}, {"tag": "B", **READ}],
+          says="1 row holds readings and names no device, by tag, serial number or address",
+          at=[("found.csv", 3, "A")]),
+    fires("row-without-reading", "a total and a signature", **NOBODY, planned=PLANNED,
+          found=[READ, READ, {"tag": "Total", "serial": "14"}, {"tag": "Signed: R. Sample"}],
+          says="2 rows hold no reading and name no planned device: row 4 'Total', row 5 'Signed: R. Sample'",
+          at=[("found.csv", 4, "A")]),
+    fires("row-without-reading", "the title of a section", **NOBODY, planned=PLANNED,
+          found=[{"tag": "Pump house"}, {"tag": "A", **READ}, {"tag": "B", **READ}],
+          says="1 row holds no reading and names no planned device: row 2 'Pump house'"),
+]  # fmt: skip
+
+SILENT: list[Silent] = [
+    silent("row-names-no-device", "an address tells whose it is", planned=[{"address": 1, **READ}],
+           found=[{"tag": None, "network": "North", "address": 1, **READ}]),
+    silent("row-names-no-device", "a device at an address of no plan is another rule's matter",
+           planned=[{"address": 1}], found=[{"address": 1}, {"tag": None, "address": 9, "network": "North"}]),
+    silent("row-without-reading", "a unit with its serial number was found", planned=PLANNED,
+           found=[READ, READ, {"tag": "spare", "serial": "999009"}]),
+    silent("row-without-reading", "a name with its network", planned=PLANNED,
+           found=[READ, READ, {"tag": "N-9", "network": "North"}]),
+    silent("row-without-reading", "read in another file", planned=PLANNED,
+           found={"a.csv": [READ, READ, {"tag": "N-9", "channel": ""}],
+                  "b.csv": [{"tag": "N-9", "address": 9}]}),
+    silent("row-without-reading", "a list of names", planned=PLANNED,
+           found={"a.csv": [READ, READ], "names.csv": [{"tag": "A"}, {"tag": "Z"}]}),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("case", FIRES, ids=str)
+def test_fires(case: Fires, tmp_path: Path) -> None:
+    """Such rows are told once a file, and are no devices."""
+    case.check(tmp_path)
+
+
+@pytest.mark.parametrize("case", SILENT, ids=str)
+def test_silent(case: Silent, tmp_path: Path) -> None:
+    """A row that may be a device is one."""
+    case.check(tmp_path)
+
+
+def test_a_remark_is_no_strange_device(tmp_path: Path) -> None:
+    """Nobody has to find a signature."""
+    found = [READ, READ, {"tag": "Signed", "serial": "R. Sample"}]
+    rules = ("unplanned-node", "row-without-reading", "row-names-no-device")
+    (finding,) = audit_of(tmp_path, rules=rules, planned=PLANNED, found=found)
+
+    assert (finding.rule, finding.level) == ("row-without-reading", "note")
+
+
+@pytest.mark.parametrize("note", ["4 May 2026", "see remarks"])
+def test_the_time_in_a_remark_need_be_none(tmp_path: Path, note: str) -> None:
+    """The cell under read_at says in words when the sheet was signed."""
+    dated = {"read_at": "2026-05-04", **READ}
+    found = [dated, dated, {"tag": "Read and signed:", "serial": "R. Sample", "read_at": note}]
+
+    assert result_of(tmp_path, planned=PLANNED, found=found).counts.verified > 0
+
+
+def test_a_time_beside_a_reading_has_to_be_one(tmp_path: Path) -> None:
+    """It orders readings."""
+    with pytest.raises(InputProblems, match="not a date or time"):
+        audit_of(tmp_path, planned=PLANNED, found=[READ, {"read_at": "4 May 2026", **READ}])
