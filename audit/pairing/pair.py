@@ -22,6 +22,7 @@ from audit.pairing.merging import found_columns, times_read
 from audit.pairing.planning import planned_blocks
 from audit.pairing.readback_rows import Found, Row, rows_as_planned, rows_of
 from audit.pairing.stating import as_stated
+from audit.pairing.zeros_lost import without_zeros_lost
 from audit.reading.gateway_names import gateway_names
 from audit.reading.identifiers import damaged, mistyped, spelling
 from audit.reading.loaded_plan import LoadedPlan
@@ -59,7 +60,7 @@ def pair_blocks(
     strangers = _strangers([row for row in loose if row not in asides] if asides else loose, plan, meanings)
     paired = [found_columns(block, of_block, meanings) for block, of_block in zip(blocks, rows, strict=True)]
     _refuse_impossible(paired)
-    paired = [as_stated(block) for block in paired]
+    paired = [without_zeros_lost(as_stated(block)) for block in paired]
     return Site(
         plan=plan.file,
         blocks=paired,

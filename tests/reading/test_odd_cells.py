@@ -130,7 +130,8 @@ def test_a_merged_name_says_of_all_its_rows_what_it_says(tmp_path: Path) -> None
     """Network, tag and time merged over the rows of a long sheet are filled in; no reading is."""
     cells: dict[str, object] = {
         "A1": "network", "B1": "tag", "C1": "setting", "D1": "value", "A2": "Main", "B2": "N-1",
-        "C2": "channel", "D2": 7, "C3": "urv", "D3": 1, "B4": "N-2", "C4": "channel", "D4": 8, "C5": "urv", "D5": 2,
+        "C2": "channel", "D2": 7, "C3": "urv", "D3": 1, "B4": "N-2", "C4": "channel", "D4": 8,
+        "C5": "urv", "D5": 2,
     }  # fmt: skip
     path = xlsx(tmp_path, cells, "A2:A5", "B2:B3", "B4:B5")
     (table,) = read_tables(path, None, WORDS, Inputs(), "readback")

@@ -1,0 +1,42 @@
+"""Zeros lost: an identifier whose leading zeros a spreadsheet took is not read, and no other identifier."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from audit.comparing import unlike
+from audit.model.site import Block
+from audit.model.value import Value, Values
+
+
+def without_zeros_lost(block: Block) -> Block:
+    """Return the block with those texts unclear that are planned ones without their leading zeros.
+
+    Only of settings whose planned text fills the display: that shows the zeros, and a spreadsheet takes them.
+    """
+    changed: dict[str, Values] = {}
+    for setting in block.type.settings:
+        planned, column = block.planned.get(setting.name), block.found.get(setting.name)
+        if setting.kind != "text" or not setting.digits or planned is None or column is None:
+            continue
+        lost = [
+            i for i in unlike(planned, column, setting)
+            if column[i].read and _is_without_zeros(column[i], planned[i], setting.digits)
+        ]  # fmt: skip
+        if lost:
+            values = list(column)
+            for i in lost:
+                values[i] = _unclear(column[i], setting.digits)
+            changed[setting.name] = Values(values, {*column.among, *(values[i] for i in lost)})
+    return replace(block, found={**block.found, **changed}) if changed else block
+
+
+def _is_without_zeros(found: Value, planned: Value, digits: int) -> bool:
+    one, other = str(found.content), str(planned.content)
+    return one.isdecimal() and len(one) < digits == len(other) and one.zfill(digits) == other
+
+
+def _unclear(value: Value, digits: int) -> Value:
+    text = value.shown
+    how = "a spreadsheet takes zeros from the front, unless the column is formatted as text"
+    return Value(None, "unclear", shown=text, note=f"{text!r} has {len(text)} of {digits} characters: {how}")
