@@ -8,9 +8,11 @@ from collections.abc import Iterator, Sequence
 from audit.checks.context import Context, hit
 from audit.model.asked_of_values import Unique
 from audit.model.finding import Hit, Outcome
+from audit.model.rows import Rows
 from audit.model.site import Block, Stranger
 from audit.model.table import Place
 from audit.reading.identifiers import damaged
+from audit.reading.moments import in_order
 
 STRANGERS = (10**9, 0)
 """Where findings about devices outside the plan stand: behind all others."""
@@ -115,10 +117,24 @@ def _by_field(context: Context, args: Unique, side: str) -> Iterator[tuple[str, 
                     yield scope, text, (b, i, "")
             elif block.rows[i]:
                 texts = {table.texts(args.field)[e].strip() for table, e in block.rows[i]}
-                for text in sorted(texts) if len(texts) > 1 else texts:
+                for text in _still_held(block.rows[i], args.field) if len(texts) > 1 else texts:
                     if text and not damaged(text):
                         yield scope, text, (b, i, "")
     yield from _of_strangers(context, args, side)
+
+
+def _still_held(rows: Rows, field: str) -> list[str]:
+    """Return what a device has in a field, without what a later row of it says otherwise."""
+    said = [
+        (table.texts(field)[e].strip(), table.texts("read_at")[e]) for table, e in rows
+    ]  # in order of time
+    last = {text: n for n, (text, _) in enumerate(said)}
+
+    def overtaken(n: int) -> bool:
+        text, at = said[n]
+        return any(other and other != text and in_order(at, then) for other, then in said[n + 1 :])
+
+    return sorted(text for text, n in last.items() if not overtaken(n))
 
 
 def _hits(

@@ -154,7 +154,10 @@ def run(order: DriftOrder, progress: Progress = str, warn: Warn = str) -> Result
         warn(warning)
     progress("pairing")
     meanings = Meanings()
-    site = only_read(pair_blocks(blocks_of(baseline, meanings), sealed, tables, meanings, inputs.codes))
+    paired = pair_blocks(
+        blocks_of(baseline, meanings), sealed, tables, meanings, inputs.codes, exchangeable=True
+    )
+    site = only_read(paired)
     progress("comparing")
     differences = compare_all(site.blocks)
     aligned = align(site.blocks, planned_blocks(plan, meanings), meanings) if plan else None

@@ -6,7 +6,6 @@ Rows are given to the devices that they are about (identifying.py), and their re
 
 from __future__ import annotations
 
-import datetime
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence, Set
 from itertools import chain
@@ -17,6 +16,7 @@ from audit.model.site import Block, Match, Site, Stranger, Target
 from audit.model.table import Place, Table
 from audit.model.value import BLANK, Value
 from audit.pairing.asides import asides_among
+from audit.pairing.claiming import Own, by_device, read_right_later
 from audit.pairing.identifying import identify
 from audit.pairing.merging import found_columns, times_read
 from audit.pairing.planning import planned_blocks
@@ -27,12 +27,6 @@ from audit.reading.gateway_names import gateway_names
 from audit.reading.identifiers import damaged, mistyped, spelling
 from audit.reading.loaded_plan import LoadedPlan
 from audit.reading.meanings import Meanings
-from audit.reading.moments import in_order
-
-Own = tuple[Row, str]
-"""A row of a device, and how it was found to be its."""
-Times = Mapping[str, datetime.datetime]
-"""Text → time of a reading."""
 
 
 def pair(
@@ -49,13 +43,19 @@ def pair_blocks(
     tables: Sequence[Table],
     meanings: Meanings,
     codes_elsewhere: Sequence[tuple[Place, int]] = (),
+    *,
+    exchangeable: bool = False,
 ) -> Site:
-    """Return the site with found values beside those of blocks. Raises InputProblems."""
+    """Return the site with found values beside those of blocks. Raises InputProblems.
+
+    `exchangeable`: whether the blocks are of the past, so that units may have been exchanged since: of
+    several serial numbers under a tag the last one read is its unit's.
+    """
     gateways = {
         block.networks[i]: (b, i)
         for b, block in enumerate(blocks) if block.gateway for i in range(len(block))
     }  # fmt: skip
-    rows, loose, matches = _given_out(blocks, plan, tables, meanings)
+    rows, loose, matches = _given_out(blocks, plan, tables, meanings, exchangeable)
     asides = asides_among(loose)
     strangers = _strangers([row for row in loose if row not in asides] if asides else loose, plan, meanings)
     paired = [found_columns(block, of_block, meanings) for block, of_block in zip(blocks, rows, strict=True)]
@@ -74,7 +74,11 @@ def pair_blocks(
 
 
 def _given_out(
-    blocks: Sequence[Block], plan: LoadedPlan, tables: Sequence[Table], meanings: Meanings
+    blocks: Sequence[Block],
+    plan: LoadedPlan,
+    tables: Sequence[Table],
+    meanings: Meanings,
+    exchangeable: bool,
 ) -> tuple[list[Sequence[Rows]], Sequence[Row], list[Match]]:
     """Return the rows of each device of each block, those of nobody, and telling matches.
 
@@ -92,7 +96,7 @@ def _given_out(
     found = identify(blocks, rows, meanings)
     _check_same_site(rows, found, plan)
     known = {serial for block in blocks for serial in block.serials}
-    of_device, loose = _by_device(blocks, rows, found, times, known)
+    of_device, loose = by_device(blocks, rows, found, times, known, exchangeable)
     places = [
         [_places(of_device.get((b, i), ())) for i in range(len(block))] for b, block in enumerate(blocks)
     ]
@@ -110,60 +114,6 @@ def _check_same_site(rows: Sequence[Row], found: Found, plan: LoadedPlan) -> Non
         raise InputProblems(
             [first.problem(message, "give the readback of this site, or its own plan or baseline")]
         )
-
-
-def _by_device(
-    blocks: Sequence[Block], rows: Sequence[Row], found: Found, times: Times, known: Set[str]
-) -> tuple[dict[Target, list[Own]], list[Row]]:
-    """Return device → its rows, oldest reading first, and the rows that belong to no planned device.
-
-    Where rows with different serial numbers claim one device, those of the planned serial number
-    are its own, or else those of the newest reading; the others are strangers, but for a planned serial
-    number mis-keyed. `known` are the serial numbers of all planned devices.
-    """
-    claims: dict[Target, list[Own]] = defaultdict(list)
-    loose = [row for r, row in enumerate(rows) if r not in found]
-    for r, (target, how) in sorted(found.items()):
-        claims[target].append((rows[r], how))
-
-    def time_of(row: Row) -> datetime.datetime:
-        return times[row.read_at]
-
-    loose.sort(key=time_of)
-    for claimants in claims.values():
-        if len(claimants) > 1:
-            claimants.sort(key=lambda own: time_of(own[0]))
-    of_device = dict(claims)
-    for (b, i), claimants in claims.items() if len(claims) < len(found) else ():
-        if len(claimants) == 1:
-            continue
-        serials = [row.serial for row, _ in claimants if row.serial and not damaged(row.serial)]
-        planned = blocks[b].serials[i]
-        if len(set(map(spelling, serials))) > 1:
-            own = next((s for s in serials if planned and spelling(s) == spelling(planned)), serials[-1])
-            others = {serial for serial in serials if spelling(serial) != spelling(own)}
-            if own and planned and spelling(own) == spelling(planned):
-                others -= _own_all_the_same(claimants, others, planned, blocks[b].tags[i], known)
-            loose.extend(row for row, _ in claimants if row.serial in others)
-        else:
-            others = set()
-        of_device[b, i] = [(row, how) for row, how in claimants if row.serial not in others]
-    return of_device, loose
-
-
-def _own_all_the_same(
-    claimants: Sequence[Own], others: Iterable[str], planned: str, tag: str, known: Set[str]
-) -> set[str]:
-    """Return those of other serial numbers in the rows of a device that were its own, written wrongly.
-
-    One of no plan is a slip of the own one, under its own tag; one of another device was put right later.
-    """
-    tagged = {row.serial for row, _ in claimants if spelling(row.tag) == spelling(tag)}
-    return {
-        serial for serial in others
-        if (_read_right_later(claimants, serial, planned) if serial in known
-            else serial in tagged and mistyped(serial, planned))
-    }  # fmt: skip
 
 
 def _places(rows: Iterable[Own]) -> Rows:
@@ -215,7 +165,7 @@ def _matches(
         for row, how in of_device[b, i]:
             other_serial = bool(row.serial and serial) and row.serial != serial
             slip = other_serial and (mistyped(row.serial, serial) or row.serial in known)
-            corrected = slip and _read_right_later(of_device[b, i], row.serial, serial)
+            corrected = slip and read_right_later(of_device[b, i], row.serial, serial)
             other_tag = bool(row.tag) and row.tag != tag
             lost = damaged(row.serial)
             if other_serial or other_tag or lost or how == "settings":
@@ -225,15 +175,6 @@ def _matches(
                     (b, i, row.tag if other_tag else "", row.serial if other_serial else ""), match
                 )
     return list(matches.values())
-
-
-def _read_right_later(rows: Sequence[Own], serial: str, planned: str) -> bool:
-    """Tell whether behind the last row of a device with another serial number one has the planned one."""
-    if spelling(serial) == spelling(planned):
-        return False
-    last = max(n for n, (row, _) in enumerate(rows) if row.serial == serial)
-    at = rows[last][0].read_at
-    return any(row.serial == planned and in_order(at, row.read_at) for row, _ in rows[last + 1 :])
 
 
 def _as_planned(block: Block, i: int, rows: Sequence[Own]) -> bool:

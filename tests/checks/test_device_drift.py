@@ -117,6 +117,22 @@ def test_serial_numbers_that_stand_crosswise_are_one_cause(tmp_path: Path) -> No
     assert (cause.rule, cause.node, cause.others) == ("serials-stand-crosswise", "N-1", ["N-2"])
 
 
+def test_of_two_units_read_under_a_tag_one_after_the_other_the_last_is_there(tmp_path: Path) -> None:
+    """The unit of the baseline was read on Monday, another one on Wednesday, whose values count."""
+    other = {
+        "tag": "N-2",
+        "serial": "555001",
+        "network": "Main",
+        "high_alarm": "700",
+        "read_at": "2026-06-03",
+    }
+    result = result_of(tmp_path, now={"N-2": {"read_at": "2026-06-01"}}, more=[other])
+
+    assert [(f.rule, f.found) for f in result.findings] == [
+        ("unit-exchanged", "555001"), ("drift-unexplained", "700 kPa"),
+    ]  # fmt: skip
+
+
 def test_serial_numbers_of_a_gateway_and_a_node_are_no_units_that_changed_places(tmp_path: Path) -> None:
     """The one cannot do the other's work: only the numbers are crossed."""
     now = {"GW-1": {"serial": "100001"}, "N-1": {"serial": "900001"}}

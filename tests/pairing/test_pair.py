@@ -356,3 +356,16 @@ def test_tags_that_became_dates_are_each_found(tmp_path: Path) -> None:
 
     assert not site.strangers
     assert {match.how for match in site.matches} == {"date"}
+
+
+def test_units_found_crosswise_after_a_reading_as_planned_are_told_once(tmp_path: Path) -> None:
+    """The sheet of the second day counts, and no device is strange: the plan has both serial numbers."""
+    planned = [{"serial": "S1", "channel": 7, "address": 1}, {"serial": "S2", "channel": 7, "address": 2}]
+    first = [{**row, "read_at": "2026-04-01"} for row in planned]
+    then = [{**planned[0], "tag": "A", "serial": "S2", "channel": 9, "read_at": "2026-04-03"},
+            {**planned[1], "tag": "B", "serial": "S1", "read_at": "2026-04-03"}]  # fmt: skip
+    found = {"a.csv": first, "b.csv": then}
+
+    rules = (*IDENTITY, "serials-exchanged")
+    assert said(tmp_path, rules, planned=planned, found=found) == [("serials-exchanged", "A")]
+    assert wrong_channels(tmp_path, planned=planned, found=found) == [("A", "9")]

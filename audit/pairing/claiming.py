@@ -1,0 +1,95 @@
+"""Claiming: which rows are a device's own, where rows with several serial numbers claim it."""
+
+from __future__ import annotations
+
+import datetime
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence, Set
+
+from audit.model.site import Block, Target
+from audit.pairing.readback_rows import Found, Row
+from audit.reading.identifiers import damaged, mistyped, spelling
+from audit.reading.moments import in_order
+
+Own = tuple[Row, str]
+"""A row of a device, and how it was found to be its."""
+Times = Mapping[str, datetime.datetime]
+"""Text → time of a reading."""
+
+
+def by_device(
+    blocks: Sequence[Block],
+    rows: Sequence[Row],
+    found: Found,
+    times: Times,
+    known: Set[str],
+    exchangeable: bool,
+) -> tuple[dict[Target, list[Own]], list[Row]]:
+    """Return device → its rows, oldest reading first, and the rows that belong to no planned device.
+
+    Where rows with different serial numbers claim one device, those of the planned serial number
+    are its own, or else those of the newest reading; the others are strangers, but for a planned serial
+    number mis-keyed, and for units that stand under its tag since. `known` are the serial numbers of all
+    planned devices.
+    """
+    claims: dict[Target, list[Own]] = defaultdict(list)
+    loose = [row for r, row in enumerate(rows) if r not in found]
+    for r, (target, how) in sorted(found.items()):
+        claims[target].append((rows[r], how))
+
+    def time_of(row: Row) -> datetime.datetime:
+        return times[row.read_at]
+
+    loose.sort(key=time_of)
+    for claimants in claims.values():
+        if len(claimants) > 1:
+            claimants.sort(key=lambda own: time_of(own[0]))
+    of_device = dict(claims)
+    for (b, i), claimants in claims.items() if len(claims) < len(found) else ():
+        if len(claimants) == 1:
+            continue
+        serials = [row.serial for row, _ in claimants if row.serial and not damaged(row.serial)]
+        planned = blocks[b].serials[i]
+        if len(set(map(spelling, serials))) > 1:
+            own = next((s for s in serials if planned and spelling(s) == spelling(planned)), serials[-1])
+            others = {serial for serial in serials if spelling(serial) != spelling(own)}
+            if own and planned and spelling(own) == spelling(planned):
+                others -= _own_all_the_same(claimants, others, planned, blocks[b].tags[i], known)
+                since = others if exchangeable else others & known
+                others -= {serial for serial in since if _under_it_since(claimants, serial, planned)}
+            loose.extend(row for row, _ in claimants if row.serial in others)
+        else:
+            others = set()
+        of_device[b, i] = [(row, how) for row, how in claimants if row.serial not in others]
+    return of_device, loose
+
+
+def _own_all_the_same(
+    claimants: Sequence[Own], others: Iterable[str], planned: str, tag: str, known: Set[str]
+) -> set[str]:
+    """Return those of other serial numbers in the rows of a device that were its own, written wrongly.
+
+    One of no plan is a slip of the own one, under its own tag; one of another device was put right later.
+    """
+    tagged = {row.serial for row, _ in claimants if spelling(row.tag) == spelling(tag)}
+    return {
+        serial for serial in others
+        if (read_right_later(claimants, serial, planned) if serial in known
+            else serial in tagged and mistyped(serial, planned))
+    }  # fmt: skip
+
+
+def read_right_later(rows: Sequence[Own], serial: str, planned: str) -> bool:
+    """Tell whether behind the last row of a device with another serial number one has the planned one."""
+    if spelling(serial) == spelling(planned):
+        return False
+    last = max(n for n, (row, _) in enumerate(rows) if row.serial == serial)
+    at = rows[last][0].read_at
+    return any(row.serial == planned and in_order(at, row.read_at) for row, _ in rows[last + 1 :])
+
+
+def _under_it_since(rows: Sequence[Own], serial: str, planned: str) -> bool:
+    """Tell whether the rows of a device with another serial number are all later than its own ones."""
+    own = max(n for n, (row, _) in enumerate(rows) if spelling(row.serial) == spelling(planned))
+    first = min(n for n, (row, _) in enumerate(rows) if row.serial == serial)
+    return own < first and in_order(rows[own][0].read_at, rows[first][0].read_at)
