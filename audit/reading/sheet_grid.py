@@ -29,6 +29,8 @@ _FAR = re.compile(rb"(?<![\w:])r\s*=\s*[\"'](?:[A-Za-z]{3,}|[A-Za-z]*\d{7,}|[^\"
 """References of cells so far out that the sheet between would not fit into memory, or that are written so
 that nobody sees how far."""
 SAVE_AGAIN = "save it again from a spreadsheet program, or save the sheet as CSV"
+_HALF_A_SECOND = datetime.timedelta(milliseconds=500)
+_LAST = datetime.datetime.max - _HALF_A_SECOND
 _OVERLAP = 4096
 """Bytes of one part that are looked at again with the next, so that no reference is cut in two."""
 
@@ -146,7 +148,7 @@ def _grid(file: FileBytes, name: str, sheet: Any, mapping: Mapping, odd: dict[tu
 
 
 def _text(cell: Any, mark: str = ".") -> str:
-    """Return a cell's content as text: whole numbers without a point, dates in ISO form.
+    """Return a cell's content as text: whole numbers without a point, dates in ISO form to the second.
 
     A number in a cell has no decimal mark of its own; it is written with the one that is declared.
     """
@@ -158,6 +160,8 @@ def _text(cell: Any, mark: str = ".") -> str:
         whole = cell.is_integer() and abs(cell) < 1e15
         return str(int(cell)) if whole else repr(cell).replace(".", mark)
     if isinstance(cell, datetime.datetime):
-        whole_day = cell.time() == datetime.time.min
-        return cell.date().isoformat() if whole_day else cell.isoformat(timespec="minutes")
+        time = (min(cell, _LAST) + _HALF_A_SECOND).replace(microsecond=0)  # a part of a day is a little off
+        if time.time() == datetime.time.min:
+            return time.date().isoformat()
+        return time.isoformat(timespec="seconds" if time.second else "minutes")
     return str(cell)
