@@ -16,7 +16,7 @@ from audit.reading.entry_table import entry_table, left_out
 from audit.reading.files import FileBytes, read_bytes
 from audit.reading.gateway_lists import with_list_headings
 from audit.reading.grid import Grid
-from audit.reading.identifiers import bare
+from audit.reading.headings import headings_below, is_readback, no_heading_row
 from audit.reading.inputs import Inputs
 from audit.reading.mappings import mapping_for, read_mappings, withhold_codes
 from audit.reading.own_files import refuse_list
@@ -28,12 +28,10 @@ from audit.reading.sheet_grid import read_sheets
 from audit.reading.stacked import tables_in
 from audit.reading.tables import need_identity, to_table
 from audit.reading.values import DITTO
-from audit.reading.vocabulary import Vocabulary, heading_and_unit
+from audit.reading.vocabulary import Vocabulary
 
 GATEWAY_LIST = "gateway list"
 """What inputs call a file of `--gateway-list`."""
-FEWEST_HEADINGS = 3
-"""Fewest headings that have to be known before a sheet without tag and serial is taken for a readback."""
 
 
 def read_tables(
@@ -104,7 +102,10 @@ def _sheet_tables(
     grids = read_sheets(file, mapping, words)
     if len(grids) == 1:
         return _stacked(grids, mapping, words, kind)
-    readbacks = [grid for grid in grids if _is_readback(grid, mapping, words)]
+    readbacks = [grid for grid in grids if is_readback(grid, mapping, words)]
+    below = [grid for grid in grids if headings_below(grid, mapping, words) is not None]
+    if below:
+        raise InputProblems(no_heading_row(grid, mapping, words, bool(readbacks)) for grid in below)
     if not readbacks:
         names = ", ".join(repr(grid.sheet) for grid in grids)
         raise stop(
@@ -117,21 +118,6 @@ def _sheet_tables(
             why = f"no heading in row {grid.heading_row} says which device a row is about"
             inputs.passed_over(f"{file.name} [{grid.sheet}]", why)
     return _stacked(readbacks, mapping, words, kind)
-
-
-def _is_readback(grid: Grid, mapping: Mapping, words: Vocabulary) -> bool:
-    """Tell whether a sheet of several is a readback: it says which device, or most headings are known.
-
-    One that has lost its columns tag and serial is then told, not passed over.
-    """
-    known = {"tag", "serial"}
-    mapped = {bare(key) for key, value in mapping.columns.items() if words.field(value) in known}
-    if any(words.field(h) in known or bare(h) in mapped for h in grid.headings):
-        return True
-    headings = [h for h in grid.headings if h.strip()]
-    understood = sum(words.field(h) is not None or words.field(heading_and_unit(h)[0]) is not None
-                     for h in headings)  # fmt: skip
-    return understood >= FEWEST_HEADINGS and 2 * understood > len(headings)
 
 
 def read_readback(

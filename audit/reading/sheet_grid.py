@@ -17,6 +17,7 @@ from audit.model.mapping import Mapping
 from audit.model.table import column_letter
 from audit.reading.files import FileBytes
 from audit.reading.grid import Grid
+from audit.reading.headings import without_title
 from audit.reading.odd_cells import SIGNS, odd_cells
 from audit.reading.own_sheets import with_declared_mark
 from audit.reading.vocabulary import Vocabulary
@@ -38,7 +39,7 @@ _OVERLAP = 4096
 def read_sheets(file: FileBytes, mapping: Mapping, words: Vocabulary) -> list[Grid]:
     """Return the grids of a workbook: of the sheet that the mapping names, or of all that show.
 
-    The words of a plan tell the column that declares the decimal mark.
+    The words of a plan tell the headings below a title, and the column that declares the decimal mark.
     """
     from python_calamine import CalamineError, SheetVisibleEnum, load_workbook
 
@@ -55,10 +56,10 @@ def read_sheets(file: FileBytes, mapping: Mapping, words: Vocabulary) -> list[Gr
         grids = []
         for name in names:
             sheet, odd_ones = book.get_sheet_by_name(name), cells.get(name, {})
-            grid = _grid(file, name, sheet, mapping, odd_ones)
+            grid = without_title(_grid(file, name, sheet, mapping, odd_ones), mapping, words)
             declared = with_declared_mark(grid, mapping, words)
             if declared.decimal == "," != mapping.decimal:  # which the numbers in its cells have to have then
-                grid = _grid(file, name, sheet, declared, odd_ones)
+                grid = without_title(_grid(file, name, sheet, declared, odd_ones), mapping, words)
             grids.append(grid)
     except (CalamineError, OSError, ValueError) as error:
         message = f"cannot be read as a workbook: {first_line(error)}"

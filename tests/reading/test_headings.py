@@ -1,0 +1,59 @@
+"""Headings: in which row of a sheet they stand, and what of the rows above them is no reading."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from audit.model.mapping import Mapping
+from audit.model.table import Table
+from audit.reading.csv_grid import read_csv
+from audit.reading.headings import headings_below
+from audit.reading.inputs import Inputs
+from audit.reading.readback import read_tables
+from tests.reading.made import WORDS, file
+from tests.small_site import as_xlsx
+
+HEAD = ("tag", "CH", "urv")
+ROW = ("A", 7, 1.5)
+TITLES: list[Any] = [("Re-read after work, R. Sample",), (), ("", "5 May")]
+
+
+def sheets(folder: Path, **pages: list[Any]) -> list[Table]:
+    """Return the tables of a workbook."""
+    path = folder / "x.xlsx"
+    path.write_bytes(as_xlsx(pages))
+    return read_tables(path, None, WORDS, Inputs(), "readback")
+
+
+@pytest.mark.parametrize("others", [{}, {"First": [HEAD, ROW]}], ids=["alone", "beside another sheet"])
+def test_a_sheet_with_a_title_is_read(tmp_path: Path, others: dict[str, list[Any]]) -> None:
+    """Passed over, its newer readings would be lost. Places stay those of the sheet."""
+    *_, again = sheets(tmp_path, **others, Again=[*TITLES, HEAD, ROW])
+
+    assert again.place(0, "channel") == (again.file, "Again", 5, "B", "CH", "7")
+
+
+def test_below_a_title_the_declared_mark_counts(tmp_path: Path) -> None:
+    """A number in a cell has no mark of its own."""
+    (found,) = sheets(tmp_path, Sheet=[*TITLES, (*HEAD, "decimal_mark"), (*ROW, "comma")])
+
+    assert found.columns["urv"].texts == ["1,5"]
+
+
+@pytest.mark.parametrize(
+    ("text", "entry"),
+    [
+        ("Site,Elder Ford,\n,by R. Sample,\ntag,CH,urv\nA,7,1\n", 1),
+        ("Site,Elder Ford,\ntag,setting,value\nA,channel,7\n", 0),
+        ("tag,CH,x\ntag,CH,urv\n", None),
+        ("Name,Kanal,Ende\nA,7,1\nB,7,1\n", None),
+        ("Name,Kanal,Ende\ntag,CH,1\n", None),
+    ],
+    ids=["wide", "long", "below headings", "no headings", "two words are names"],
+)
+def test_headings_are_looked_for_below_what_is_none(text: str, entry: int | None) -> None:
+    """A row is one of headings where at least three, and most, of its texts are known."""
+    assert headings_below(read_csv(file("x.csv", text), Mapping()), Mapping(), WORDS) == entry
