@@ -14,8 +14,10 @@ from audit.reading.vocabulary import Vocabulary, folded, heading_and_unit
 
 IGNORED = ""
 FEWEST = 3
-"""Fewest headings that have to be known where a row without tag and serial, or one below the first, is taken
-for headings. Judgement: no reading has three."""
+"""Fewest headings that have to be known before a row without tag and serial, or one below the first with
+other texts, is taken for headings. Judgement: no reading has three."""
+_WHICH = frozenset(("tag", "serial"))
+"""Fields that say which device a row is about."""
 MOST_ABOVE = 20
 """Rows below the first in which headings are looked for. Judgement: no title is longer."""
 
@@ -39,9 +41,8 @@ def is_readback(grid: Grid, mapping: Mapping, words: Vocabulary) -> bool:
 
     One that has lost its columns tag and serial is then told, not passed over.
     """
-    known = {"tag", "serial"}
-    mapped = {bare(key) for key, value in mapping.columns.items() if words.field(value) in known}
-    if any(words.field(h) in known or bare(h) in mapped for h in grid.headings):
+    mapped = {bare(key) for key, value in mapping.columns.items() if words.field(value) in _WHICH}
+    if any(words.field(h) in _WHICH or bare(h) in mapped for h in grid.headings):
         return True
     headings = [h for h in grid.headings if h.strip()]
     return _mostly_known([words.field(h) or words.field(heading_and_unit(h)[0]) for h in headings])
@@ -59,7 +60,8 @@ def headings_below(grid: Grid, mapping: Mapping, words: Vocabulary) -> int | Non
     long = {folded(mapping.long.setting): "setting", folded(mapping.long.value): "value"}
     for entry in range(min(len(grid.rows), MOST_ABOVE)):
         texts = [text for column in grid.columns if (text := bare(column[entry]))]
-        if _mostly_known([long.get(folded(text)) or heading_field(text, mapping, words) for text in texts]):
+        fields = [long.get(folded(text)) or heading_field(text, mapping, words) for text in texts]
+        if _mostly_known(fields) or (len(fields) > 1 and all(fields) and _WHICH.intersection(fields)):
             return entry
     return None
 

@@ -99,8 +99,12 @@ def _sheet_tables(
     file: FileBytes, mapping: Mapping, words: Vocabulary, inputs: Inputs, kind: str
 ) -> list[Table]:
     """Return a table for each sheet; of several, those that are no tables are passed over and noted."""
-    grids = read_sheets(file, mapping, words)
-    if len(grids) == 1:
+    sheets = read_sheets(file, mapping, words)
+    grids = [grid for grid in sheets if not grid.hidden]
+    unseen = [grid for grid in sheets if grid.hidden and _may_be_readback(grid, mapping, words)]
+    for grid in unseen:
+        _pass_over_hidden(grid, inputs)
+    if len(grids) == 1 and not unseen:
         return _stacked(grids, mapping, words, kind)
     readbacks = [grid for grid in grids if is_readback(grid, mapping, words)]
     below = [grid for grid in grids if headings_below(grid, mapping, words) is not None]
@@ -108,9 +112,10 @@ def _sheet_tables(
         raise InputProblems(no_heading_row(grid, mapping, words, bool(readbacks)) for grid in below)
     if not readbacks:
         names = ", ".join(repr(grid.sheet) for grid in grids)
+        mend = f"unhide the sheet {unseen[0].sheet!r}, or " if unseen else ""
         raise stop(
             f"none of its sheets ({names}) has a column tag or serial",
-            "state the sheet in a mapping",
+            f"{mend}state the sheet in a mapping",
             file=file.name,
         )
     for grid in grids:
@@ -118,6 +123,19 @@ def _sheet_tables(
             why = f"no heading in row {grid.heading_row} says which device a row is about"
             inputs.passed_over(f"{file.name} [{grid.sheet}]", why)
     return _stacked(readbacks, mapping, words, kind)
+
+
+def _may_be_readback(grid: Grid, mapping: Mapping, words: Vocabulary) -> bool:
+    return is_readback(grid, mapping, words) or headings_below(grid, mapping, words) is not None
+
+
+def _pass_over_hidden(grid: Grid, inputs: Inputs) -> None:
+    """Note a hidden sheet, aloud: it may hold newer readings, and nobody sees it in the workbook."""
+    name = f"{grid.file} [{grid.sheet}]"
+    holds = f"it holds {counted(len(grid.rows), 'row')}"
+    inputs.passed_over(name, f"a hidden sheet; {holds}")
+    mend = "unhide it if these are readings, otherwise delete it"
+    inputs.warn([Problem(f"is a hidden sheet and was not read; {holds}", mend, name)])
 
 
 def read_readback(

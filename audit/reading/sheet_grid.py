@@ -8,6 +8,7 @@ import re
 import zipfile
 import zlib
 from collections.abc import Iterator
+from dataclasses import replace
 from functools import partial
 from typing import Any
 from xml.parsers.expat import ExpatError, ParserCreate
@@ -37,26 +38,30 @@ _OVERLAP = 4096
 
 
 def read_sheets(file: FileBytes, mapping: Mapping, words: Vocabulary) -> list[Grid]:
-    """Return the grids of a workbook: of the sheet that the mapping names, or of all that show.
+    """Return the grids of a workbook: of the sheet that the mapping names, or of all, hidden ones marked.
 
     The words of a plan tell the headings below a title, and the column that declares the decimal mark.
     """
-    from python_calamine import CalamineError, SheetVisibleEnum, load_workbook
+    from python_calamine import CalamineError, SheetTypeEnum, SheetVisibleEnum, load_workbook
 
     odd = check_archive(file)
     try:
         book = load_workbook(io.BytesIO(file.data))
-        names = [m.name for m in book.sheets_metadata if m.visible == SheetVisibleEnum.Visible]
+        hidden = {m.name: m.visible != SheetVisibleEnum.Visible for m in book.sheets_metadata
+                  if m.visible == SheetVisibleEnum.Visible or m.typ == SheetTypeEnum.WorkSheet}  # fmt: skip
         if mapping.sheet:
             if mapping.sheet not in book.sheet_names:
                 mend = nearest(mapping.sheet, book.sheet_names)
                 raise stop(f"has no sheet {mapping.sheet!r}", mend, file=file.name)
-            names = [mapping.sheet]
+            hidden = {mapping.sheet: False}
         cells = odd_cells(file) if odd else {}
         grids = []
-        for name in names:
+        for name in hidden:
             sheet, odd_ones = book.get_sheet_by_name(name), cells.get(name, {})
             grid = without_title(_grid(file, name, sheet, mapping, odd_ones), mapping, words)
+            if hidden[name]:
+                grids.append(replace(grid, hidden=True))
+                continue
             declared = with_declared_mark(grid, mapping, words)
             if declared.decimal == "," != mapping.decimal:  # which the numbers in its cells have to have then
                 grid = without_title(_grid(file, name, sheet, declared, odd_ones), mapping, words)
@@ -66,8 +71,9 @@ def read_sheets(file: FileBytes, mapping: Mapping, words: Vocabulary) -> list[Gr
         mend = "open it in a spreadsheet program and save it again, or save it as CSV"
         raise stop(message, mend, file=file.name) from None
     grids = [grid for grid in grids if grid.rows]
-    if not grids:
-        raise stop("has no sheet with rows below a heading row", "check the file", file=file.name)
+    if all(grid.hidden for grid in grids):
+        mend = "check the file, its hidden sheets too" if grids else "check the file"
+        raise stop("has no sheet with rows below a heading row", mend, file=file.name)
     return grids
 
 

@@ -48,12 +48,22 @@ def test_below_a_title_the_declared_mark_counts(tmp_path: Path) -> None:
     [
         ("Site,Elder Ford,\n,by R. Sample,\ntag,CH,urv\nA,7,1\n", 1),
         ("Site,Elder Ford,\ntag,setting,value\nA,channel,7\n", 0),
+        ("Elder Ford,\ntag,CH\nA,7\n", 0),
+        ("Elder Ford,\nnet,CH\nA,7\n", None),
         ("tag,CH,x\ntag,CH,urv\n", None),
         ("Name,Kanal,Ende\nA,7,1\nB,7,1\n", None),
         ("Name,Kanal,Ende\ntag,CH,1\n", None),
     ],
-    ids=["wide", "long", "below headings", "no headings", "two words are names"],
+    ids=[
+        "wide",
+        "long",
+        "a tag and a setting",
+        "two settings",
+        "below headings",
+        "no headings",
+        "two words are names",
+    ],
 )
 def test_headings_are_looked_for_below_what_is_none(text: str, entry: int | None) -> None:
-    """A row is one of headings where at least three, and most, of its texts are known."""
+    """At least three, and most, of the texts of a row are known then, or all, one of them tag or serial."""
     assert headings_below(read_csv(file("x.csv", text), Mapping()), Mapping(), WORDS) == entry
