@@ -153,7 +153,7 @@ def read_readback(
     whose = ("tag", "serial", "network", *gateways)
     tables: list[Table] = []
     problems: list[Problem] = []
-    files = files_of(paths, maps, inputs, problems)
+    files = files_of(paths, maps, words, inputs, problems)
     for path, its_maps in files:
         before = len(problems)
         try:
