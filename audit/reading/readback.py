@@ -22,7 +22,7 @@ from audit.reading.mappings import mapping_for, read_mappings, withhold_codes
 from audit.reading.own_files import refuse_list
 from audit.reading.own_sheets import MARK
 from audit.reading.quoting import quoted
-from audit.reading.readback_files import RECORDS, SHEETS, TEXT, files_of, not_asked_for, unused
+from audit.reading.readback_files import RECORDS, SHEETS, TEXT, any_unmapped, files_of, not_asked_for, unused
 from audit.reading.record_grid import read_records
 from audit.reading.sheet_grid import read_sheets
 from audit.reading.stacked import tables_in
@@ -140,11 +140,11 @@ def _pass_over_hidden(grid: Grid, inputs: Inputs) -> None:
 
 def read_readback(
     paths: Sequence[Path], mapping: Path | None, words: Vocabulary, site: str, inputs: Inputs,
-    kind: str = "readback",
+    kind: str = "readback", others: Sequence[Path] = (),
 ) -> list[Table]:  # fmt: skip
     """Return the tables of all readback files. Raises InputProblems for all of them together.
 
-    `kind` is what the list of inputs calls them.
+    `kind` is what the list of inputs calls them; `others` are files that the mapping may hold for as well.
     """
     maps = read_mappings(mapping, inputs) if mapping else None
     words = with_list_headings(words)
@@ -166,7 +166,9 @@ def read_readback(
             problems.extend(found.problems)
         problems[before:before] = not_asked_for(path, problems[before:], its_maps)
     if problems:
-        raise InputProblems([*unused(files), *problems])
+        raise InputProblems([*unused(files, others), *problems])
+    if kind != GATEWAY_LIST and any_unmapped(files):  # a mapping of lists may be that of a readback
+        inputs.warn(unused(files, others))
     return tables
 
 

@@ -8,7 +8,7 @@ from fnmatch import fnmatch
 from pathlib import Path
 
 from audit.errors import InputProblems, Problem, nearest, stop
-from audit.model.mapping import MappingFile
+from audit.model.mapping import Mapping, MappingFile
 from audit.reading.csv_grid import read_csv
 from audit.reading.entries import holds_entries
 from audit.reading.files import read_bytes
@@ -137,15 +137,30 @@ def _pass_over_folder(folder: Path, inputs: Inputs) -> None:
         inputs.warn([Problem(message, "if these are readbacks, name the folder, too", name)])
 
 
-def unused(files: Sequence[Mapped]) -> Iterator[Problem]:
-    """Yield a problem for each mapping that holds for no file; told where files cannot be read."""
+def unused(files: Sequence[Mapped], others: Sequence[Path] = ()) -> Iterator[Problem]:
+    """Yield a problem for each mapping that holds for no file, nor for others that are read apart.
+
+    Told where files cannot be read, and where one was read without any of the mappings.
+    """
     for maps in {id(maps): maps for _, maps in files if maps}.values():
         names = [path.name for path, its_maps in files if its_maps is maps]
         for mapping in maps.mappings:
-            if not any(fnmatch(name, pattern) for name in names for pattern in mapping.files):
+            if not any(_is_for(mapping, name) for name in (*names, *(path.name for path in others))):
                 patterns = " or ".join(map(quoted, mapping.files))
                 mend = nearest(mapping.files[0], names)
                 yield problem_in(mapping, ("files",), f"no file that is given matches {patterns}", mend)
+
+
+def any_unmapped(files: Sequence[Mapped]) -> bool:
+    """Tell whether a table was read without any of the mappings that it might have been meant for."""
+    return any(
+        not any(_is_for(mapping, path.name) for mapping in maps.mappings)
+        for path, maps in files if maps and not holds_entries(path.name)
+    )  # fmt: skip
+
+
+def _is_for(mapping: Mapping, name: str) -> bool:
+    return any(fnmatch(name, pattern) for pattern in mapping.files)
 
 
 def not_asked_for(path: Path, problems: Sequence[Problem], maps: MappingFile | None) -> list[Problem]:

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from audit.reading.inputs import Inputs
-from audit.reading.readback import read_readback
+from audit.reading.readback import GATEWAY_LIST, read_readback
 from tests.reading.made import WORDS
 
 TABLE = "tag\tCH\turv\nA\t7\t1\n"
@@ -61,3 +61,48 @@ def test_a_workbook_of_a_kind_that_is_not_read_is_told(tmp_path: Path) -> None:
     assert names == ["c.csv"]
     assert warning.startswith("a.XLS: was not read, as no .xls is\n")
     assert "save it as .xlsx or .csv" in warning
+
+
+@pytest.mark.parametrize(
+    ("mapping", "told"),
+    [
+        ("{files: ['nroth*.csv'], blanks: ['', '0']}", ["'nroth*.csv'"]),
+        ("{files: ['nroth*.csv', 'x.csv']}, {files: [south.csv]}", ["'nroth*.csv' or 'x.csv'"]),
+        ("{files: ['nroth*.csv']}, {files: ['*.csv']}", []),
+        ("{files: ['north*.csv']}, {files: ['*th.csv']}", []),
+        ("{constants: {network: North}}", []),
+    ],
+    ids=["a slip", "one of two", "each file has a mapping", "both are used", "one for all files"],
+)
+def test_a_mapping_for_no_file_is_told_where_a_file_was_read_without(
+    tmp_path: Path, mapping: str, told: list[str]
+) -> None:
+    """The file was probably meant: what the mapping says of blanks or marks would be lost without a word."""
+    table = "tag,CH\nA,0\n"
+    names, warnings = read(tmp_path, mapping, north_csv=table, south_csv=table)
+
+    assert names == ["north.csv", "south.csv"]
+    assert [warning.partition("\n")[0] for warning in warnings] == [
+        f"mapping.yaml:2:13: no file that is given matches {pattern}" for pattern in told
+    ]
+    assert all("nearest: north.csv" in warning for warning in warnings)
+
+
+def test_a_mapping_that_is_for_a_gateway_list_is_told_by_neither(tmp_path: Path) -> None:
+    """`why` reads the list apart, with the same mapping."""
+    for name in ("nodes.csv", "list.csv"):
+        (tmp_path / name).write_text("tag,CH\nA,7\n")
+    mapping, inputs = tmp_path / "m.yaml", Inputs()
+    mapping.write_text("asfound: mapping/1\nmappings: [{files: [list.csv]}]\n")
+    nodes, lists = [tmp_path / "nodes.csv"], [tmp_path / "list.csv"]
+    read_readback(nodes, mapping, WORDS, "S", inputs, others=lists)
+    read_readback(lists, mapping, WORDS, "S", inputs, GATEWAY_LIST)
+
+    assert inputs.warnings == []
+
+
+def test_entries_need_no_mapping(tmp_path: Path) -> None:
+    """They are ours, and are not read by one."""
+    entry = '{"asfound": "entry/1", "tag": "A", "setting": "channel", "value": "7"}\n'
+
+    assert read(tmp_path, "{files: ['north*.csv']}", a_jsonl=entry) == (["a.jsonl"], [])
