@@ -64,7 +64,7 @@ def resolve(
         if name is None and not heading.strip() and not any(map(str.strip, column)):
             name = IGNORED  # a delimiter at the end of every line makes such a column
         if name is None:
-            problems.append(_unknown_column(grid, heading, letter, words))
+            problems.append(_unknown_column(grid, heading, letter, column, words))
         elif name and name in names:
             first = grid.headings[names.index(name)]
             message = f"the columns {quoted(first)} and {quoted(heading)} both hold {name!r}"
@@ -110,8 +110,10 @@ def _with_known(problems: list[Problem], words: Vocabulary) -> list[Problem]:
     return problems
 
 
-def _unknown_column(grid: Grid, heading: str, letter: str, words: Vocabulary) -> Problem:
-    message, mend = "a column has no heading", "give it a heading, or delete the column"
+def _unknown_column(grid: Grid, heading: str, letter: str, column: list[str], words: Vocabulary) -> Problem:
+    filled = (row for row, text in zip(grid.rows, column, strict=True) if text.strip())
+    message = f"a column has no heading; its first text stands in row {next(filled, 0)}"
+    mend = 'give it a heading; or state `ignore: [""]` in a mapping, which leaves out what stands under none'
     if folded(heading) == "setting":
         message = "a column 'setting' stands without a column 'value'"
         mend = "a long table, a row a setting, needs a column value too; or name it under `long` in a mapping"
