@@ -102,3 +102,26 @@ def no_heading_row(grid: Grid, mapping: Mapping, words: Vocabulary, others: bool
             mend += f"and state `skip_rows: {row - 1}` for that: for a workbook it holds for all sheets"
     message = f"none of {headings} is known, so this is hardly the heading row"
     return Problem(message, mend, grid.file, grid.sheet, grid.heading_row, grid.letters[first])
+
+
+def devices_as_columns(
+    grid: Grid, names: Sequence[str], mapping: Mapping, words: Vocabulary
+) -> Problem | None:
+    """Return one problem for a table with a column of settings, and no other column that is understood.
+
+    `names` are the fields of its headings, blank where these are unknown or ignored.
+    """
+    if len(names) < 2 or len(grid.rows) > 2 * len(words.known()):
+        return None
+    for i, (letter, column) in enumerate(zip(grid.letters, grid.columns, strict=True)):
+        if any(names[:i]) or any(names[i + 1 :]):
+            continue
+        fields = [heading_field(text, mapping, words) for text in column if bare(text)]
+        known = list(filter(None, fields))
+        if _mostly_known(fields) and len({*known}) == len(known):
+            listed = ", ".join(known[:FEWEST])
+            message = f"settings stand below each other ({listed} …), so a row is no device"
+            mend = "where the devices are columns, turn the table round (copy, paste special, transpose); "
+            mend += "where each row is a setting, name its columns under `long` in a mapping"
+            return Problem(message, mend, grid.file, grid.sheet, grid.heading_row, letter)
+    return None

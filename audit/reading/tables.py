@@ -13,7 +13,7 @@ from audit.model.table import HIDDEN, RawColumn, Style, Table
 from audit.model.value import Code
 from audit.reading.codes import code
 from audit.reading.grid import Grid
-from audit.reading.headings import IGNORED, heading_field, no_heading_row
+from audit.reading.headings import IGNORED, devices_as_columns, heading_field, no_heading_row
 from audit.reading.heard import with_seconds_heard
 from audit.reading.identifiers import bare
 from audit.reading.mappings import place_in, problem_in, written_in
@@ -73,6 +73,8 @@ def resolve(
             )
             problems.append(place)
         names.append(name or IGNORED)
+    if turned := devices_as_columns(grid, names, mapping, words):
+        return names, [turned]
     if len(problems) > 1 and not any(names):
         problems = [no_heading_row(grid, mapping, words)]
     problems = _with_known(problems, words)
