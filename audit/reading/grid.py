@@ -25,6 +25,8 @@ class Grid:
     """Letter → row of its heading, where not all headings stand in one row."""
     instead: Mapping[tuple[int, str], str] = field(default_factory=dict)
     """Row and letter of a cell without text of its own → what is there: a formula, a merged cell."""
+    hidden: bool = False
+    """Whether it is a sheet of a workbook that does not show."""
 
     def filled(self, i: int) -> list[str]:
         """Return the texts of a column; a cell that is merged with one above in it has that one's text.

@@ -16,24 +16,22 @@ from audit.reading.entry_table import entry_table, left_out
 from audit.reading.files import FileBytes, read_bytes
 from audit.reading.gateway_lists import with_list_headings
 from audit.reading.grid import Grid
-from audit.reading.identifiers import bare
+from audit.reading.headings import headings_below, is_readback, no_heading_row
 from audit.reading.inputs import Inputs
 from audit.reading.mappings import mapping_for, read_mappings, withhold_codes
 from audit.reading.own_files import refuse_list
 from audit.reading.own_sheets import MARK
 from audit.reading.quoting import quoted
-from audit.reading.readback_files import RECORDS, SHEETS, TEXT, files_of, not_asked_for, unused
+from audit.reading.readback_files import RECORDS, SHEETS, TEXT, any_unmapped, files_of, not_asked_for, unused
 from audit.reading.record_grid import read_records
 from audit.reading.sheet_grid import read_sheets
 from audit.reading.stacked import tables_in
 from audit.reading.tables import need_identity, to_table
 from audit.reading.values import DITTO
-from audit.reading.vocabulary import Vocabulary, heading_and_unit
+from audit.reading.vocabulary import Vocabulary
 
 GATEWAY_LIST = "gateway list"
 """What inputs call a file of `--gateway-list`."""
-FEWEST_HEADINGS = 3
-"""Fewest headings that have to be known before a sheet without tag and serial is taken for a readback."""
 
 
 def read_tables(
@@ -101,15 +99,23 @@ def _sheet_tables(
     file: FileBytes, mapping: Mapping, words: Vocabulary, inputs: Inputs, kind: str
 ) -> list[Table]:
     """Return a table for each sheet; of several, those that are no tables are passed over and noted."""
-    grids = read_sheets(file, mapping, words)
-    if len(grids) == 1:
+    sheets = read_sheets(file, mapping, words)
+    grids = [grid for grid in sheets if not grid.hidden]
+    unseen = [grid for grid in sheets if grid.hidden and _may_be_readback(grid, mapping, words)]
+    for grid in unseen:
+        _pass_over_hidden(grid, inputs)
+    if len(grids) == 1 and not unseen:
         return _stacked(grids, mapping, words, kind)
-    readbacks = [grid for grid in grids if _is_readback(grid, mapping, words)]
+    readbacks = [grid for grid in grids if is_readback(grid, mapping, words)]
+    below = [grid for grid in grids if headings_below(grid, mapping, words) is not None]
+    if below:
+        raise InputProblems(no_heading_row(grid, mapping, words, bool(readbacks)) for grid in below)
     if not readbacks:
         names = ", ".join(repr(grid.sheet) for grid in grids)
+        mend = f"unhide the sheet {unseen[0].sheet!r}, or " if unseen else ""
         raise stop(
             f"none of its sheets ({names}) has a column tag or serial",
-            "state the sheet in a mapping",
+            f"{mend}state the sheet in a mapping",
             file=file.name,
         )
     for grid in grids:
@@ -119,28 +125,26 @@ def _sheet_tables(
     return _stacked(readbacks, mapping, words, kind)
 
 
-def _is_readback(grid: Grid, mapping: Mapping, words: Vocabulary) -> bool:
-    """Tell whether a sheet of several is a readback: it says which device, or most headings are known.
+def _may_be_readback(grid: Grid, mapping: Mapping, words: Vocabulary) -> bool:
+    return is_readback(grid, mapping, words) or headings_below(grid, mapping, words) is not None
 
-    One that has lost its columns tag and serial is then told, not passed over.
-    """
-    known = {"tag", "serial"}
-    mapped = {bare(key) for key, value in mapping.columns.items() if words.field(value) in known}
-    if any(words.field(h) in known or bare(h) in mapped for h in grid.headings):
-        return True
-    headings = [h for h in grid.headings if h.strip()]
-    understood = sum(words.field(h) is not None or words.field(heading_and_unit(h)[0]) is not None
-                     for h in headings)  # fmt: skip
-    return understood >= FEWEST_HEADINGS and 2 * understood > len(headings)
+
+def _pass_over_hidden(grid: Grid, inputs: Inputs) -> None:
+    """Note a hidden sheet, aloud: it may hold newer readings, and nobody sees it in the workbook."""
+    name = f"{grid.file} [{grid.sheet}]"
+    holds = f"it holds {counted(len(grid.rows), 'row')}"
+    inputs.passed_over(name, f"a hidden sheet; {holds}")
+    mend = "unhide it if these are readings, otherwise delete it"
+    inputs.warn([Problem(f"is a hidden sheet and was not read; {holds}", mend, name)])
 
 
 def read_readback(
     paths: Sequence[Path], mapping: Path | None, words: Vocabulary, site: str, inputs: Inputs,
-    kind: str = "readback",
+    kind: str = "readback", others: Sequence[Path] = (),
 ) -> list[Table]:  # fmt: skip
     """Return the tables of all readback files. Raises InputProblems for all of them together.
 
-    `kind` is what the list of inputs calls them.
+    `kind` is what the list of inputs calls them; `others` are files that the mapping may hold for as well.
     """
     maps = read_mappings(mapping, inputs) if mapping else None
     words = with_list_headings(words)
@@ -149,7 +153,7 @@ def read_readback(
     whose = ("tag", "serial", "network", *gateways)
     tables: list[Table] = []
     problems: list[Problem] = []
-    files = files_of(paths, maps, inputs, problems)
+    files = files_of(paths, maps, words, inputs, problems)
     for path, its_maps in files:
         before = len(problems)
         try:
@@ -162,7 +166,9 @@ def read_readback(
             problems.extend(found.problems)
         problems[before:before] = not_asked_for(path, problems[before:], its_maps)
     if problems:
-        raise InputProblems([*unused(files), *problems])
+        raise InputProblems([*unused(files, others), *problems])
+    if kind != GATEWAY_LIST and any_unmapped(files):  # a mapping of lists may be that of a readback
+        inputs.warn(unused(files, others))
     return tables
 
 

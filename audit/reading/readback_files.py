@@ -8,15 +8,21 @@ from fnmatch import fnmatch
 from pathlib import Path
 
 from audit.errors import InputProblems, Problem, nearest, stop
-from audit.model.mapping import MappingFile
+from audit.model.mapping import Mapping, MappingFile
+from audit.reading.csv_grid import read_csv
 from audit.reading.entries import holds_entries
+from audit.reading.files import read_bytes
+from audit.reading.headings import is_readback
 from audit.reading.inputs import Inputs
-from audit.reading.mappings import problem_in, read_mappings
+from audit.reading.mappings import mapping_for, problem_in, read_mappings
 from audit.reading.quoting import quoted
+from audit.reading.vocabulary import Vocabulary
 
 TEXT = (".csv", ".tsv", ".txt")
 SHEETS = (".xlsx", ".ods", ".xlsm")
 RECORDS = (".json", ".yaml", ".yml")
+NOT_READ = (".xls", ".xlsb", ".numbers")
+"""Tables of a kind that is not read."""
 MAPPING = "mapping.yaml"
 """Name of the mapping that is read with a folder."""
 
@@ -25,7 +31,11 @@ Mapped = tuple[Path, MappingFile | None]
 
 
 def files_of(
-    paths: Sequence[Path], maps: MappingFile | None, inputs: Inputs, problems: list[Problem]
+    paths: Sequence[Path],
+    maps: MappingFile | None,
+    words: Vocabulary,
+    inputs: Inputs,
+    problems: list[Problem],
 ) -> list[Mapped]:
     """Return every file once, folders opened, each with the mappings that hold for it.
 
@@ -42,7 +52,8 @@ def files_of(
         try:
             if beside in mappings and not maps and beside not in known:
                 known[beside] = read_mappings(beside, inputs)
-            files = _folder(path, maps, paths, inputs) if path.is_dir() else [(path, known.get(beside, maps))]
+            folder = path.is_dir()
+            files = _folder(path, maps, paths, words, inputs) if folder else [(path, known.get(beside, maps))]
         except InputProblems as error:
             problems.extend(problem for problem in error.problems if problem not in problems)
             continue
@@ -53,7 +64,9 @@ def files_of(
     return list(found.values())
 
 
-def _folder(folder: Path, maps: MappingFile | None, named: Sequence[Path], inputs: Inputs) -> list[Mapped]:
+def _folder(
+    folder: Path, maps: MappingFile | None, named: Sequence[Path], words: Vocabulary, inputs: Inputs
+) -> list[Mapped]:
     """Return the files of a folder; a folder in it that is named as well is opened for itself."""
     try:
         entries = sorted(folder.iterdir())
@@ -70,12 +83,12 @@ def _folder(folder: Path, maps: MappingFile | None, named: Sequence[Path], input
     for entry in entries:
         if entry.name.startswith((".", "~$")) or entry.name == MAPPING:
             continue
-        if entry.is_file() and _may_hold_a_readback(entry):
+        if entry.is_file() and (_may_hold_a_readback(entry) or _is_text_of_readings(entry, maps, words)):
             files.append((entry, maps))
         elif entry.is_dir() and entry not in named:
             _pass_over_folder(entry, inputs)
-        elif not entry.is_dir():
-            inputs.passed_over(entry.as_posix(), "not a kind of file that holds a readback")
+        elif not entry.is_dir() and entry not in named:
+            _pass_over_file(entry, inputs)
     if not files:
         mend = "put CSV, XLSX, ODS, JSON, JSONL or YAML files into it"
         raise stop("the folder holds no readback", mend, file=folder.as_posix())
@@ -84,6 +97,30 @@ def _folder(folder: Path, maps: MappingFile | None, named: Sequence[Path], input
 
 def _may_hold_a_readback(path: Path) -> bool:
     return path.suffix.lower() in (*TEXT[:2], *SHEETS, *RECORDS) or holds_entries(path.name)
+
+
+def _is_text_of_readings(path: Path, maps: MappingFile | None, words: Vocabulary) -> bool:
+    """Tell whether a .txt has the headings of a readback; a page of text has none."""
+    if path.suffix.lower() != TEXT[2]:
+        return False
+    try:
+        file = read_bytes(path)
+        mapping = mapping_for(file, maps)
+        return is_readback(read_csv(file, mapping), mapping, words)
+    except InputProblems:
+        return False
+
+
+def _pass_over_file(path: Path, inputs: Inputs) -> None:
+    """Note a file that is not read; aloud where it may hold readings."""
+    name, ending = path.as_posix(), path.suffix.lower()
+    inputs.passed_over(name, "not a kind of file that holds a readback")
+    if ending == TEXT[2]:
+        mend = "if it is a readback, name it, too, which tells what is wrong with its headings or rows"
+        inputs.warn([Problem("a text file that is no table with known headings, was not read", mend, name)])
+    elif ending in NOT_READ:
+        mend = "if it is a readback, save it as .xlsx or .csv, and take the old one away"
+        inputs.warn([Problem(f"was not read, as no {ending} is", mend, name)])
 
 
 def _pass_over_folder(folder: Path, inputs: Inputs) -> None:
@@ -100,15 +137,30 @@ def _pass_over_folder(folder: Path, inputs: Inputs) -> None:
         inputs.warn([Problem(message, "if these are readbacks, name the folder, too", name)])
 
 
-def unused(files: Sequence[Mapped]) -> Iterator[Problem]:
-    """Yield a problem for each mapping that holds for no file; told where files cannot be read."""
+def unused(files: Sequence[Mapped], others: Sequence[Path] = ()) -> Iterator[Problem]:
+    """Yield a problem for each mapping that holds for no file, nor for others that are read apart.
+
+    Told where files cannot be read, and where one was read without any of the mappings.
+    """
     for maps in {id(maps): maps for _, maps in files if maps}.values():
         names = [path.name for path, its_maps in files if its_maps is maps]
         for mapping in maps.mappings:
-            if not any(fnmatch(name, pattern) for name in names for pattern in mapping.files):
+            if not any(_is_for(mapping, name) for name in (*names, *(path.name for path in others))):
                 patterns = " or ".join(map(quoted, mapping.files))
                 mend = nearest(mapping.files[0], names)
                 yield problem_in(mapping, ("files",), f"no file that is given matches {patterns}", mend)
+
+
+def any_unmapped(files: Sequence[Mapped]) -> bool:
+    """Tell whether a table was read without any of the mappings that it might have been meant for."""
+    return any(
+        not any(_is_for(mapping, path.name) for mapping in maps.mappings)
+        for path, maps in files if maps and not holds_entries(path.name)
+    )  # fmt: skip
+
+
+def _is_for(mapping: Mapping, name: str) -> bool:
+    return any(fnmatch(name, pattern) for pattern in mapping.files)
 
 
 def not_asked_for(path: Path, problems: Sequence[Problem], maps: MappingFile | None) -> list[Problem]:

@@ -8,6 +8,7 @@ import re
 import zipfile
 import zlib
 from collections.abc import Iterator
+from dataclasses import replace
 from functools import partial
 from typing import Any
 from xml.parsers.expat import ExpatError, ParserCreate
@@ -17,6 +18,7 @@ from audit.model.mapping import Mapping
 from audit.model.table import column_letter
 from audit.reading.files import FileBytes
 from audit.reading.grid import Grid
+from audit.reading.headings import without_title
 from audit.reading.odd_cells import SIGNS, odd_cells
 from audit.reading.own_sheets import with_declared_mark
 from audit.reading.vocabulary import Vocabulary
@@ -29,42 +31,49 @@ _FAR = re.compile(rb"(?<![\w:])r\s*=\s*[\"'](?:[A-Za-z]{3,}|[A-Za-z]*\d{7,}|[^\"
 """References of cells so far out that the sheet between would not fit into memory, or that are written so
 that nobody sees how far."""
 SAVE_AGAIN = "save it again from a spreadsheet program, or save the sheet as CSV"
+_HALF_A_SECOND = datetime.timedelta(milliseconds=500)
+_LAST = datetime.datetime.max - _HALF_A_SECOND
 _OVERLAP = 4096
 """Bytes of one part that are looked at again with the next, so that no reference is cut in two."""
 
 
 def read_sheets(file: FileBytes, mapping: Mapping, words: Vocabulary) -> list[Grid]:
-    """Return the grids of a workbook: of the sheet that the mapping names, or of all that show.
+    """Return the grids of a workbook: of the sheet that the mapping names, or of all, hidden ones marked.
 
-    The words of a plan tell the column that declares the decimal mark.
+    The words of a plan tell the headings below a title, and the column that declares the decimal mark.
     """
-    from python_calamine import CalamineError, SheetVisibleEnum, load_workbook
+    from python_calamine import CalamineError, SheetTypeEnum, SheetVisibleEnum, load_workbook
 
     odd = check_archive(file)
     try:
         book = load_workbook(io.BytesIO(file.data))
-        names = [m.name for m in book.sheets_metadata if m.visible == SheetVisibleEnum.Visible]
+        hidden = {m.name: m.visible != SheetVisibleEnum.Visible for m in book.sheets_metadata
+                  if m.visible == SheetVisibleEnum.Visible or m.typ == SheetTypeEnum.WorkSheet}  # fmt: skip
         if mapping.sheet:
             if mapping.sheet not in book.sheet_names:
                 mend = nearest(mapping.sheet, book.sheet_names)
                 raise stop(f"has no sheet {mapping.sheet!r}", mend, file=file.name)
-            names = [mapping.sheet]
+            hidden = {mapping.sheet: False}
         cells = odd_cells(file) if odd else {}
         grids = []
-        for name in names:
+        for name in hidden:
             sheet, odd_ones = book.get_sheet_by_name(name), cells.get(name, {})
-            grid = _grid(file, name, sheet, mapping, odd_ones)
+            grid = without_title(_grid(file, name, sheet, mapping, odd_ones), mapping, words)
+            if hidden[name]:
+                grids.append(replace(grid, hidden=True))
+                continue
             declared = with_declared_mark(grid, mapping, words)
             if declared.decimal == "," != mapping.decimal:  # which the numbers in its cells have to have then
-                grid = _grid(file, name, sheet, declared, odd_ones)
+                grid = without_title(_grid(file, name, sheet, declared, odd_ones), mapping, words)
             grids.append(grid)
     except (CalamineError, OSError, ValueError) as error:
         message = f"cannot be read as a workbook: {first_line(error)}"
         mend = "open it in a spreadsheet program and save it again, or save it as CSV"
         raise stop(message, mend, file=file.name) from None
     grids = [grid for grid in grids if grid.rows]
-    if not grids:
-        raise stop("has no sheet with rows below a heading row", "check the file", file=file.name)
+    if all(grid.hidden for grid in grids):
+        mend = "check the file, its hidden sheets too" if grids else "check the file"
+        raise stop("has no sheet with rows below a heading row", mend, file=file.name)
     return grids
 
 
@@ -146,7 +155,7 @@ def _grid(file: FileBytes, name: str, sheet: Any, mapping: Mapping, odd: dict[tu
 
 
 def _text(cell: Any, mark: str = ".") -> str:
-    """Return a cell's content as text: whole numbers without a point, dates in ISO form.
+    """Return a cell's content as text: whole numbers without a point, dates in ISO form to the second.
 
     A number in a cell has no decimal mark of its own; it is written with the one that is declared.
     """
@@ -158,6 +167,8 @@ def _text(cell: Any, mark: str = ".") -> str:
         whole = cell.is_integer() and abs(cell) < 1e15
         return str(int(cell)) if whole else repr(cell).replace(".", mark)
     if isinstance(cell, datetime.datetime):
-        whole_day = cell.time() == datetime.time.min
-        return cell.date().isoformat() if whole_day else cell.isoformat(timespec="minutes")
+        time = (min(cell, _LAST) + _HALF_A_SECOND).replace(microsecond=0)  # a part of a day is a little off
+        if time.time() == datetime.time.min:
+            return time.date().isoformat()
+        return time.isoformat(timespec="seconds" if time.second else "minutes")
     return str(cell)

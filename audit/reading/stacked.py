@@ -6,12 +6,9 @@ from dataclasses import replace
 
 from audit.model.mapping import Mapping
 from audit.reading.grid import Grid
+from audit.reading.headings import FEWEST, heading_field
 from audit.reading.identifiers import bare
-from audit.reading.tables import heading_field
 from audit.reading.vocabulary import Vocabulary, folded
-
-FEWEST = 3
-"""Fewest headings in a row below the first that make it a heading row. Judgement: no reading has three."""
 
 
 def tables_in(grid: Grid, mapping: Mapping, words: Vocabulary) -> list[Grid]:

@@ -13,6 +13,7 @@ from audit.model.table import HIDDEN, RawColumn, Style, Table
 from audit.model.value import Code
 from audit.reading.codes import code
 from audit.reading.grid import Grid
+from audit.reading.headings import IGNORED, devices_as_columns, heading_field, no_heading_row
 from audit.reading.heard import with_seconds_heard
 from audit.reading.identifiers import bare
 from audit.reading.mappings import place_in, problem_in, written_in
@@ -22,7 +23,6 @@ from audit.reading.quoting import cut, holds_code, quoted
 from audit.reading.times import with_iso_times, without_times_of_remarks
 from audit.reading.vocabulary import Vocabulary, folded, heading_and_unit
 
-IGNORED = ""
 NAME_IT = "name it under `columns` or `ignore` in a mapping"
 MOST_KNOWN = 20
 """Names that are listed where columns are unknown: what fits on a line that is read to its end."""
@@ -64,7 +64,7 @@ def resolve(
         if name is None and not heading.strip() and not any(map(str.strip, column)):
             name = IGNORED  # a delimiter at the end of every line makes such a column
         if name is None:
-            problems.append(_unknown_column(grid, heading, letter, words))
+            problems.append(_unknown_column(grid, heading, letter, column, words))
         elif name and name in names:
             first = grid.headings[names.index(name)]
             message = f"the columns {quoted(first)} and {quoted(heading)} both hold {name!r}"
@@ -73,8 +73,10 @@ def resolve(
             )
             problems.append(place)
         names.append(name or IGNORED)
+    if turned := devices_as_columns(grid, names, mapping, words):
+        return names, [turned]
     if len(problems) > 1 and not any(names):
-        problems = [_no_heading_row(grid, mapping)]
+        problems = [no_heading_row(grid, mapping, words)]
     problems = _with_known(problems, words)
     problems += _slips_in_mapping(grid, mapping, words, also)
     return names, problems
@@ -110,8 +112,10 @@ def _with_known(problems: list[Problem], words: Vocabulary) -> list[Problem]:
     return problems
 
 
-def _unknown_column(grid: Grid, heading: str, letter: str, words: Vocabulary) -> Problem:
-    message, mend = "a column has no heading", "give it a heading, or delete the column"
+def _unknown_column(grid: Grid, heading: str, letter: str, column: list[str], words: Vocabulary) -> Problem:
+    filled = (row for row, text in zip(grid.rows, column, strict=True) if text.strip())
+    message = f"a column has no heading; its first text stands in row {next(filled, 0)}"
+    mend = 'give it a heading; or state `ignore: [""]` in a mapping, which leaves out what stands under none'
     if folded(heading) == "setting":
         message = "a column 'setting' stands without a column 'value'"
         mend = "a long table, a row a setting, needs a column value too; or name it under `long` in a mapping"
@@ -128,31 +132,6 @@ def _unknown_column(grid: Grid, heading: str, letter: str, words: Vocabulary) ->
     return Problem(
         message, mend, grid.file, grid.sheet, row, "" if holds_code(letter, words.secrets) else cut(letter)
     )
-
-
-def _no_heading_row(grid: Grid, mapping: Mapping) -> Problem:
-    """Return one problem for a row of headings of which none is known: it is hardly a heading row."""
-    headings, mend = "the headings", f"`skip_rows: {mapping.skip_rows}` in the mapping may be wrong"
-    if not mapping.skip_rows:
-        headings = f"{quoted(grid.headings[0].strip())} and the other headings"
-        mend = "state with `skip_rows` in a mapping how many rows stand above it"
-    message = f"none of {headings} is known, so this is hardly the heading row"
-    mend += ", or name its columns under `columns`"
-    return Problem(message, mend, grid.file, grid.sheet, grid.heading_row, grid.letters[0])
-
-
-def heading_field(heading: str, mapping: Mapping, words: Vocabulary) -> str | None:
-    """Return the field of one heading, IGNORED, or None if it is unknown."""
-    mapped = {bare(key): value for key, value in mapping.columns.items()}
-    text = bare(heading)
-    if text in mapped:
-        return words.field(mapped[text]) or IGNORED
-    if text in map(bare, mapping.ignore):
-        return IGNORED
-    found = words.field(text) or words.field(heading_and_unit(text)[0])
-    if found is None and "*" in mapping.ignore:
-        return IGNORED
-    return found
 
 
 def style_of(heading: str, name: str, mapping: Mapping, words: Vocabulary) -> Style:

@@ -120,6 +120,23 @@ def test_cells_of_a_workbook_become_text() -> None:
     assert grid.letters == ["A", "B", "C", "D"]
 
 
+@pytest.mark.parametrize(
+    ("cell", "text"),
+    [
+        (datetime.datetime(2026, 5, 4, 8, 31, 50), "2026-05-04T08:31:50"),
+        (datetime.datetime(2026, 5, 4, 8, 31, 49, 999600), "2026-05-04T08:31:50"),
+        (datetime.datetime(2026, 5, 4, 8, 31), "2026-05-04T08:31"),
+        (datetime.datetime(2026, 5, 3, 23, 59, 59, 999600), "2026-05-04"),
+        (datetime.datetime(9999, 12, 31, 23, 59, 59, 700000), "9999-12-31T23:59:59"),
+    ],
+)
+def test_date_cells_are_read_to_the_second(cell: datetime.datetime, text: str) -> None:
+    """As a CSV of the same is: of two readings in one minute the newer one counts. Cells are a little off."""
+    (grid,) = read_sheets(file("x.xlsx", workbook([["tag", "read_at"], ["A", cell]])), Mapping(), WORDS)
+
+    assert grid.columns[1] == [text]
+
+
 def test_a_sheet_is_chosen_by_name() -> None:
     """The mapping names the sheet; a name that is not there is told with those that are."""
     data = workbook([["tag"], ["A"]], "North", more=("Notes",))

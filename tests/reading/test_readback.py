@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Sequence
 from pathlib import Path
 
+import openpyxl
 import pytest
 
 from audit.errors import InputProblems
@@ -55,6 +57,63 @@ def test_a_folder_in_a_folder_is_told_where_it_holds_readbacks(tmp_path: Path) -
     inputs = Inputs()
     assert len(read_readback([tmp_path, tmp_path / "old"], None, WORDS, "S", inputs)) == 4
     assert inputs.warnings == []
+
+
+def hidden(folder: Path, state: str, **pages: Sequence[tuple[object, ...]]) -> Path:
+    """Return a workbook whose last sheet is hidden."""
+    path = folder / "x.xlsx"
+    path.write_bytes(as_xlsx(pages))
+    book = openpyxl.load_workbook(path)
+    book[book.sheetnames[-1]].sheet_state = state
+    book.save(path)
+    return path
+
+
+FIRST = [("tag", "channel"), ("A", 7)]
+AGAIN = [("tag", "channel"), ("A", 8), ("B", 8)]
+
+
+@pytest.mark.parametrize("state", ["hidden", "veryHidden"])
+@pytest.mark.parametrize("title", [[], [("Read once more",)]], ids=["headings", "a title"])
+def test_a_hidden_sheet_with_readings_is_told(
+    tmp_path: Path, state: str, title: list[tuple[object, ...]]
+) -> None:
+    """Its readings may be the newer ones, and who opens the workbook does not see it."""
+    path, inputs = hidden(tmp_path, state, First=FIRST, Again=[*title, *AGAIN]), Inputs()
+    (table,) = read_tables(path, None, WORDS, inputs, "readback")
+
+    (warning,) = inputs.warnings
+    assert table.sheet == "First"
+    assert str(warning).startswith(
+        f"{path.as_posix()} [Again]: is a hidden sheet and was not read; it holds 2"
+    )
+    assert inputs.files[warning.file].kind == "not read"
+
+
+def test_a_hidden_sheet_of_other_things_is_no_concern(tmp_path: Path) -> None:
+    """Sheets of ours keep their lists to choose from in one."""
+    inputs = Inputs()
+    read_tables(
+        hidden(tmp_path, "hidden", First=FIRST, Lists=[("on", 7), ("off", 8)]), None, WORDS, inputs, ""
+    )
+
+    assert inputs.warnings == []
+    assert list(inputs.files) == [(tmp_path / "x.xlsx").as_posix()]
+
+
+@pytest.mark.parametrize(
+    ("cover", "mend"),
+    [([("Site", "S"), ("by", "R.")], "unhide the sheet 'Again'"), ([], "its hidden sheets too")],
+    ids=["a cover", "a blank sheet"],
+)
+def test_where_all_readings_are_hidden_that_is_told(
+    tmp_path: Path, cover: list[tuple[object, ...]], mend: str
+) -> None:
+    """Not that the sheet which shows needs a mapping."""
+    with pytest.raises(InputProblems) as refused:
+        read_tables(hidden(tmp_path, "hidden", Cover=cover, Again=AGAIN), None, WORDS, Inputs(), "readback")
+
+    assert mend in refused.value.problems[0].mend
 
 
 @pytest.mark.parametrize(

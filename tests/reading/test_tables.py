@@ -46,6 +46,19 @@ def test_unknown_columns_are_told_all_at_once() -> None:
     assert "channel" in error.value.problems[0].mend
 
 
+def test_a_remark_beside_the_table_may_be_left_out() -> None:
+    """It is told where it stands, and its text is not shown, since it may be a code without its heading."""
+    text = "tag,channel,,\nA,7,,\nB,7,,hatch was stuck\n"
+    with pytest.raises(InputProblems) as error:
+        texts(text)
+    (problem,) = error.value.problems
+
+    assert (problem.line, problem.column) == (1, "D")
+    assert problem.message == "a column has no heading; its first text stands in row 3"
+    assert '`ignore: [""]` in a mapping' in problem.mend
+    assert set(texts(text, ignore=("",))) == {"tag", "channel"}
+
+
 def test_two_columns_for_one_setting_are_a_problem() -> None:
     """It cannot be known which of two columns is meant."""
     with pytest.raises(InputProblems, match="both hold 'channel'"):

@@ -1,0 +1,127 @@
+"""Headings: which field each stands for, and in which row of a grid they stand."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from audit.errors import Problem
+from audit.model.mapping import Mapping
+from audit.reading.grid import Grid
+from audit.reading.identifiers import bare
+from audit.reading.quoting import quoted
+from audit.reading.vocabulary import Vocabulary, folded, heading_and_unit
+
+IGNORED = ""
+FEWEST = 3
+"""Fewest headings that have to be known before a row without tag and serial, or one below the first with
+other texts, is taken for headings. Judgement: no reading has three."""
+_WHICH = frozenset(("tag", "serial"))
+"""Fields that say which device a row is about."""
+MOST_ABOVE = 20
+"""Rows below the first in which headings are looked for. Judgement: no title is longer."""
+
+
+def heading_field(heading: str, mapping: Mapping, words: Vocabulary) -> str | None:
+    """Return the field of one heading, IGNORED, or None if it is unknown."""
+    mapped = {bare(key): value for key, value in mapping.columns.items()}
+    text = bare(heading)
+    if text in mapped:
+        return words.field(mapped[text]) or IGNORED
+    if text in map(bare, mapping.ignore):
+        return IGNORED
+    found = words.field(text) or words.field(heading_and_unit(text)[0])
+    if found is None and "*" in mapping.ignore:
+        return IGNORED
+    return found
+
+
+def is_readback(grid: Grid, mapping: Mapping, words: Vocabulary) -> bool:
+    """Tell whether a grid of several is a readback: it says which device, or most headings are known.
+
+    One that has lost its columns tag and serial is then told, not passed over.
+    """
+    mapped = {bare(key) for key, value in mapping.columns.items() if words.field(value) in _WHICH}
+    if any(words.field(h) in _WHICH or bare(h) in mapped for h in grid.headings):
+        return True
+    headings = [h for h in grid.headings if h.strip()]
+    return _mostly_known([words.field(h) or words.field(heading_and_unit(h)[0]) for h in headings])
+
+
+def _mostly_known(fields: Sequence[str | None]) -> bool:
+    understood = sum(map(bool, fields))
+    return understood >= FEWEST and 2 * understood > len(fields)
+
+
+def headings_below(grid: Grid, mapping: Mapping, words: Vocabulary) -> int | None:
+    """Return the entry that holds the headings, where the row that should hold them does not; else None."""
+    if is_readback(grid, mapping, words):
+        return None
+    long = {folded(mapping.long.setting): "setting", folded(mapping.long.value): "value"}
+    for entry in range(min(len(grid.rows), MOST_ABOVE)):
+        texts = [text for column in grid.columns if (text := bare(column[entry]))]
+        fields = [long.get(folded(text)) or heading_field(text, mapping, words) for text in texts]
+        if _mostly_known(fields) or (len(fields) > 1 and all(fields) and _WHICH.intersection(fields)):
+            return entry
+    return None
+
+
+def without_title(grid: Grid, mapping: Mapping, words: Vocabulary) -> Grid:
+    """Return a grid from its headings on, where all above these is a title: rows with one text each."""
+    at = headings_below(grid, mapping, words)
+    if at is None:
+        return grid
+    above = [grid.headings, *zip(*(column[:at] for column in grid.columns), strict=True)]
+    if any(sum(bool(text.strip()) for text in row) > 1 for row in above):
+        return grid
+    headings, columns = [column[at] for column in grid.columns], [column[at + 1 :] for column in grid.columns]
+    return replace(
+        grid, headings=headings, heading_row=grid.rows[at], columns=columns, rows=grid.rows[at + 1 :]
+    )
+
+
+def no_heading_row(grid: Grid, mapping: Mapping, words: Vocabulary, others: bool = False) -> Problem:
+    """Return one problem for a row of headings of which none is known: it is hardly a heading row.
+
+    `others` tells that the workbook has other sheets, whose headings do stand in the row that is looked at.
+    """
+    first = next((i for i, heading in enumerate(grid.headings) if heading.strip()), 0)
+    headings, mend = "the headings", f"`skip_rows: {mapping.skip_rows}` in the mapping may be wrong"
+    if not mapping.skip_rows:
+        headings = f"{quoted(grid.headings[first].strip())} and the other headings"
+        mend = "state with `skip_rows` in a mapping how many rows stand above it"
+    mend += ", or name its columns under `columns`"
+    below = headings_below(grid, mapping, words)
+    if below is not None:
+        row = grid.rows[below]
+        mend = f"state `skip_rows: {row - 1}` in a mapping, where the headings stand in row {row}"
+        if others:
+            mend = (
+                f"delete what stands above row {row}, which holds the headings, or save the sheet as a CSV "
+            )
+            mend += f"and state `skip_rows: {row - 1}` for that: for a workbook it holds for all sheets"
+    message = f"none of {headings} is known, so this is hardly the heading row"
+    return Problem(message, mend, grid.file, grid.sheet, grid.heading_row, grid.letters[first])
+
+
+def devices_as_columns(
+    grid: Grid, names: Sequence[str], mapping: Mapping, words: Vocabulary
+) -> Problem | None:
+    """Return one problem for a table with a column of settings, and no other column that is understood.
+
+    `names` are the fields of its headings, blank where these are unknown or ignored.
+    """
+    if len(names) < 2 or len(grid.rows) > 2 * len(words.known()):
+        return None
+    for i, (letter, column) in enumerate(zip(grid.letters, grid.columns, strict=True)):
+        if any(names[:i]) or any(names[i + 1 :]):
+            continue
+        fields = [heading_field(text, mapping, words) for text in column if bare(text)]
+        known = list(filter(None, fields))
+        if _mostly_known(fields) and len({*known}) == len(known):
+            listed = ", ".join(known[:FEWEST])
+            message = f"settings stand below each other ({listed} …), so a row is no device"
+            mend = "where the devices are columns, turn the table round (copy, paste special, transpose); "
+            mend += "where each row is a setting, name its columns under `long` in a mapping"
+            return Problem(message, mend, grid.file, grid.sheet, grid.heading_row, letter)
+    return None

@@ -1,0 +1,106 @@
+"""Headings: in which row of a sheet they stand, and what of the rows above them is no reading."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from audit.errors import InputProblems
+from audit.model.mapping import Mapping
+from audit.model.table import Table
+from audit.reading.csv_grid import read_csv
+from audit.reading.headings import headings_below
+from audit.reading.inputs import Inputs
+from audit.reading.readback import read_tables
+from tests.reading.made import WORDS, file, table
+from tests.small_site import as_xlsx
+
+HEAD = ("tag", "CH", "urv")
+ROW = ("A", 7, 1.5)
+TITLES: list[Any] = [("Re-read after work, R. Sample",), (), ("", "5 May")]
+
+
+def sheets(folder: Path, **pages: list[Any]) -> list[Table]:
+    """Return the tables of a workbook."""
+    path = folder / "x.xlsx"
+    path.write_bytes(as_xlsx(pages))
+    return read_tables(path, None, WORDS, Inputs(), "readback")
+
+
+@pytest.mark.parametrize("others", [{}, {"First": [HEAD, ROW]}], ids=["alone", "beside another sheet"])
+def test_a_sheet_with_a_title_is_read(tmp_path: Path, others: dict[str, list[Any]]) -> None:
+    """Passed over, its newer readings would be lost. Places stay those of the sheet."""
+    *_, again = sheets(tmp_path, **others, Again=[*TITLES, HEAD, ROW])
+
+    assert again.place(0, "channel") == (again.file, "Again", 5, "B", "CH", "7")
+
+
+def test_below_a_title_the_declared_mark_counts(tmp_path: Path) -> None:
+    """A number in a cell has no mark of its own."""
+    (found,) = sheets(tmp_path, Sheet=[*TITLES, (*HEAD, "decimal_mark"), (*ROW, "comma")])
+
+    assert found.columns["urv"].texts == ["1,5"]
+
+
+@pytest.mark.parametrize(
+    ("text", "entry"),
+    [
+        ("Site,Elder Ford,\n,by R. Sample,\ntag,CH,urv\nA,7,1\n", 1),
+        ("Site,Elder Ford,\ntag,setting,value\nA,channel,7\n", 0),
+        ("Elder Ford,\ntag,CH\nA,7\n", 0),
+        ("Elder Ford,\nnet,CH\nA,7\n", None),
+        ("tag,CH,x\ntag,CH,urv\n", None),
+        ("Name,Kanal,Ende\nA,7,1\nB,7,1\n", None),
+        ("Name,Kanal,Ende\ntag,CH,1\n", None),
+    ],
+    ids=[
+        "wide",
+        "long",
+        "a tag and a setting",
+        "two settings",
+        "below headings",
+        "no headings",
+        "two words are names",
+    ],
+)
+def test_headings_are_looked_for_below_what_is_none(text: str, entry: int | None) -> None:
+    """At least three, and most, of the texts of a row are known then, or all, one of them tag or serial."""
+    assert headings_below(read_csv(file("x.csv", text), Mapping()), Mapping(), WORDS) == entry
+
+
+@pytest.mark.parametrize("head", ["tag", "Tag", "setting", "Bezeichnung"])
+def test_devices_as_columns_are_told_once(head: str) -> None:
+    """Not heading by heading, with the advice to map or ignore them."""
+    with pytest.raises(InputProblems) as error:
+        table(f"{head},N-1,N-2\nserial,1,2\nCH,7,7\nrange high [kPa],1,5\n")
+    (problem,) = error.value.problems
+
+    assert (problem.line, problem.column) == (1, "A")
+    assert problem.message.startswith("settings stand below each other (serial, channel, urv …)")
+    assert problem.mend.startswith("where the devices are columns, turn the table round")
+
+
+@pytest.mark.parametrize("ignore", [(), ("*",)])
+def test_a_blank_above_the_settings_is_no_other_matter(ignore: tuple[str, ...]) -> None:
+    """With all unknown columns ignored, each setting would be taken for a device that nobody knows."""
+    with pytest.raises(InputProblems, match="so a row is no device"):
+        table(",N-1,N-2,N-3\nserial,1,2,3\nCH,7,7,7\nnet,1,5,5\n", ignore=ignore)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "setting,Node,Wert\nCH,A,7\nnet,A,1\nurv,A,5\nCH,B,7\n",
+        "setting,tag,Wert\nCH,A,7\nnet,A,1\nurv,A,5\n",
+        "tag,Kanal,Ende\nA,7,1\nB,7,1\nC,7,1\n",
+    ],
+    ids=["a row a setting", "a column tag", "a row a device"],
+)
+def test_other_unknown_columns_are_told_for_themselves(text: str) -> None:
+    """What is known only in part is not turned round."""
+    with pytest.raises(InputProblems) as error:
+        table(text)
+
+    assert "turn the table" not in str(error.value)

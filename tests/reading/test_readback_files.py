@@ -1,0 +1,108 @@
+"""Which files of a folder are read, what is said of the others, and which mappings were used."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from audit.reading.inputs import Inputs
+from audit.reading.readback import GATEWAY_LIST, read_readback
+from tests.reading.made import WORDS
+
+TABLE = "tag\tCH\turv\nA\t7\t1\n"
+
+
+def read(folder: Path, mapping: str = "", **files: str) -> tuple[list[str], list[str]]:
+    """Return the names of the files of a folder that were read, and the warnings; `a_txt` is a.txt."""
+    if mapping:
+        (folder / "mapping.yaml").write_text(f"asfound: mapping/1\nmappings: [{mapping}]\n")
+    for name, text in files.items():
+        (folder / name.replace("_", ".")).write_text(text)
+    inputs = Inputs()
+    tables = read_readback([folder], None, WORDS, "S", inputs)
+    return [Path(table.file).name for table in tables], [
+        str(warning).removeprefix(f"{folder.as_posix()}/") for warning in inputs.warnings
+    ]
+
+
+@pytest.mark.parametrize(
+    ("text", "mapping"),
+    [
+        (TABLE, ""),
+        (f"Read by R. Sample\n{TABLE}", "{files: ['a.txt'], skip_rows: 1}"),
+        ("Name;Kanal\nA;7\n", "{columns: {Name: tag, Kanal: channel}}"),
+    ],
+    ids=["known headings", "below a title that the mapping skips", "headings that the mapping names"],
+)
+def test_a_text_file_with_headings_is_read_in_a_folder_as_when_it_is_named(
+    tmp_path: Path, text: str, mapping: str
+) -> None:
+    """Left out, its newer readings would be lost."""
+    assert read(tmp_path, mapping, a_txt=text) == (["a.txt"], [])
+
+
+@pytest.mark.parametrize(
+    "text", ["Cold, and the hatch of A was stuck\n", "", "tag,CH\nA,7,8\n"], ids=["notes", "empty", "torn"]
+)
+def test_another_text_file_is_told(tmp_path: Path, text: str) -> None:
+    """It may be notes or a table that needs a mapping: who named it would be told what is wrong with it."""
+    names, (warning,) = read(tmp_path, a_txt=text, b_csv="tag,CH\nA,7\n")
+
+    assert names == ["b.csv"]
+    assert warning.startswith("a.txt: a text file that is no table with known headings, was not read\n")
+    assert "name it" in warning
+
+
+def test_a_workbook_of_a_kind_that_is_not_read_is_told(tmp_path: Path) -> None:
+    """A picture is not."""
+    names, (warning,) = read(tmp_path, a_XLS="", b_jpg="", c_csv="tag,CH\nA,7\n")
+
+    assert names == ["c.csv"]
+    assert warning.startswith("a.XLS: was not read, as no .xls is\n")
+    assert "save it as .xlsx or .csv" in warning
+
+
+@pytest.mark.parametrize(
+    ("mapping", "told"),
+    [
+        ("{files: ['nroth*.csv'], blanks: ['', '0']}", ["'nroth*.csv'"]),
+        ("{files: ['nroth*.csv', 'x.csv']}, {files: [south.csv]}", ["'nroth*.csv' or 'x.csv'"]),
+        ("{files: ['nroth*.csv']}, {files: ['*.csv']}", []),
+        ("{files: ['north*.csv']}, {files: ['*th.csv']}", []),
+        ("{constants: {network: North}}", []),
+    ],
+    ids=["a slip", "one of two", "each file has a mapping", "both are used", "one for all files"],
+)
+def test_a_mapping_for_no_file_is_told_where_a_file_was_read_without(
+    tmp_path: Path, mapping: str, told: list[str]
+) -> None:
+    """The file was probably meant: what the mapping says of blanks or marks would be lost without a word."""
+    table = "tag,CH\nA,0\n"
+    names, warnings = read(tmp_path, mapping, north_csv=table, south_csv=table)
+
+    assert names == ["north.csv", "south.csv"]
+    assert [warning.partition("\n")[0] for warning in warnings] == [
+        f"mapping.yaml:2:13: no file that is given matches {pattern}" for pattern in told
+    ]
+    assert all("nearest: north.csv" in warning for warning in warnings)
+
+
+def test_a_mapping_that_is_for_a_gateway_list_is_told_by_neither(tmp_path: Path) -> None:
+    """`why` reads the list apart, with the same mapping."""
+    for name in ("nodes.csv", "list.csv"):
+        (tmp_path / name).write_text("tag,CH\nA,7\n")
+    mapping, inputs = tmp_path / "m.yaml", Inputs()
+    mapping.write_text("asfound: mapping/1\nmappings: [{files: [list.csv]}]\n")
+    nodes, lists = [tmp_path / "nodes.csv"], [tmp_path / "list.csv"]
+    read_readback(nodes, mapping, WORDS, "S", inputs, others=lists)
+    read_readback(lists, mapping, WORDS, "S", inputs, GATEWAY_LIST)
+
+    assert inputs.warnings == []
+
+
+def test_entries_need_no_mapping(tmp_path: Path) -> None:
+    """They are ours, and are not read by one."""
+    entry = '{"asfound": "entry/1", "tag": "A", "setting": "channel", "value": "7"}\n'
+
+    assert read(tmp_path, "{files: ['north*.csv']}", a_jsonl=entry) == (["a.jsonl"], [])
