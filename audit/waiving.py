@@ -111,9 +111,9 @@ def _same_value(site: Site, hit: Hit, one: ReadWaiver) -> bool:
     value = site.blocks[b].value(hit.side, setting.name, i)
     if isinstance(value.content, Code):
         return not one.value
-    if value.state == "unclear":
-        return bare(one.value) == bare(value.shown)
-    return parse(one.value, setting, Style()).content == value.content
+    if bare(one.value) == bare(value.shown):
+        return True
+    return value.state != "unclear" and parse(one.value, setting, Style()).content == value.content
 
 
 def _roots(items: Sequence[Found], causes: Causes, waived: Mapping[int, ReadWaiver]) -> dict[int, ReadWaiver]:

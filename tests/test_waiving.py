@@ -88,6 +88,18 @@ def test_the_value_is_compared_as_a_value(tmp_path: Path) -> None:
     assert [f.waived is not None for f in result.findings if f.rule == "channel-differs"] == [True]
 
 
+@pytest.mark.parametrize(
+    ("value", "excused"),
+    [("2.8 bar = 280 kPa g", True), ("2.8 bar", True), ("280", True), ("2.9 bar", False)],
+)
+def test_a_value_may_be_quoted_as_reports_show_it(tmp_path: Path, value: str, excused: bool) -> None:
+    """Whoever copies it from a punch list has written what was approved."""
+    site = {"planned": {"alarm_high": 250}, "found": {"alarm_high": "2.8 bar"}}
+    result = audited(tmp_path, waiver(rule="alarm-off-plan", setting="alarm_high", value=value), **site)
+
+    assert [f.waived is not None for f in result.findings if f.rule == "alarm-off-plan"] == [excused]
+
+
 @pytest.mark.parametrize(("value", "state"), [("99y9", "lapsed"), ("12x5", "in use")])
 def test_what_was_not_clear_is_excused_as_it_stands(tmp_path: Path, value: str, state: str) -> None:
     """A text that is no value is excused by the same text only."""

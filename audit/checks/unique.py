@@ -117,24 +117,27 @@ def _by_field(context: Context, args: Unique, side: str) -> Iterator[tuple[str, 
                     yield scope, text, (b, i, "")
             elif block.rows[i]:
                 texts = {table.texts(args.field)[e].strip() for table, e in block.rows[i]}
-                for text in _still_held(block.rows[i], args.field) if len(texts) > 1 else texts:
+                if len(texts) > 1 and args.field == "serial":
+                    texts = _still_held(block.rows[i])
+                for text in sorted(texts) if len(texts) > 1 else texts:
                     if text and not damaged(text):
                         yield scope, text, (b, i, "")
     yield from _of_strangers(context, args, side)
 
 
-def _still_held(rows: Rows, field: str) -> list[str]:
-    """Return what a device has in a field, without what a later row of it says otherwise."""
-    said = [
-        (table.texts(field)[e].strip(), table.texts("read_at")[e]) for table, e in rows
-    ]  # in order of time
+def _still_held(rows: Rows) -> set[str]:
+    """Return the serial numbers in rows of a device, oldest first, that no later row says otherwise.
+
+    Tags count in every row: a sheet has the one on the label, an export the one that was entered.
+    """
+    said = [(table.texts("serial")[e].strip(), table.texts("read_at")[e]) for table, e in rows]
     last = {text: n for n, (text, _) in enumerate(said)}
 
     def overtaken(n: int) -> bool:
         text, at = said[n]
         return any(other and other != text and in_order(at, then) for other, then in said[n + 1 :])
 
-    return sorted(text for text, n in last.items() if not overtaken(n))
+    return {text for text, n in last.items() if not overtaken(n)}
 
 
 def _hits(

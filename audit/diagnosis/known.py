@@ -71,7 +71,7 @@ def gather(case: Case, asked: Asked) -> Gathered:
 
 
 def _row(place: Place) -> tuple[str, str, int]:
-    return place.file, place.sheet, place.row
+    return place.file, place.sheet, place.entry
 
 
 def still_finds(check: Check, known: Sequence[Known]) -> dict[str, float]:

@@ -81,7 +81,7 @@ def _in_sheets(site: Site, items: Sequence[Found], causes: Causes) -> Iterator[l
         other = serials.get(match.found_serial) if by_tag else tags.get(match.found_tag)
         if place in findings and other and other != own and match.how in ("tag", "serial", "settings"):
             two = (own, other) if by_tag else (other, own)
-            one = Named(place.row, findings[place], by_tag, *two, bool(match.found_serial))
+            one = Named(place.entry, findings[place], by_tag, *two, bool(match.found_serial))
             sheets[place.file, place.sheet].append(one)
     yield from (sorted(rows) for rows in sheets.values())
 

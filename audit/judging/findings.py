@@ -142,4 +142,5 @@ def evidence_place(place: Place) -> EvidencePlace:
         column=place.column or None,
         heading=place.heading or None,
         raw=None if place.raw == HIDDEN else place.raw,
+        record=place.record or None,
     )

@@ -22,6 +22,8 @@ class EvidencePlace(Reported):
     heading: str | None
     raw: str | None
     """The text as it stands there; null for an access code."""
+    record: int | None = None
+    """The number of the record in a JSON or YAML file of records, whose column is a key."""
 
 
 class Waived(Reported):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import reduce
 from itertools import repeat
@@ -25,11 +25,18 @@ class Place(NamedTuple):
     file: str
     sheet: str
     row: int
-    """Row or line, counted from 1; the record's number in a JSON file."""
+    """Row or line, counted from 1."""
     column: str
-    """Column as a spreadsheet letters it; the key in a JSON file; the column number in YAML."""
+    """Column as a spreadsheet letters it; the key in a record; the number of a character in YAML."""
     heading: str
     raw: str
+    record: int = 0
+    """The number of the record, counted from 1, in a JSON or YAML file of records."""
+
+    @property
+    def entry(self) -> int:
+        """Return what tells the rows of a file apart: its records may all stand in one line."""
+        return self.record or self.row
 
     def problem(self, message: str, mend: str) -> Problem:
         """Return a problem with what stands here."""
@@ -113,6 +120,8 @@ class Table:
     columns: Mapping[str, RawColumn]
     cells: Mapping[tuple[int, str], tuple[int, str]] = field(default_factory=dict)
     """Entry and field → row and column, where they are not those of the row and the column."""
+    line_of: Callable[[int, str], int] | None = None
+    """Of a file of records: row, which is the number of a record, and key (blank: the record) → its line."""
 
     def texts(self, name: str) -> Sequence[str]:
         """Return the raw texts of a field, blank for every row if the table lacks it."""
@@ -123,14 +132,19 @@ class Table:
         """Return where the text of a field of an entry stands."""
         column = self.columns.get(name)
         if column is None:
-            return Place(self.file, self.sheet, self.rows[entry], "", "", "")
+            return self._at(self.rows[entry])
         if column.fixed:
             return column.fixed
         if self.cells and (entry, name) not in self.cells and not column.texts[entry]:
-            return Place(self.file, self.sheet, self.rows[entry], "", "", "")  # a cell that there is not
+            return self._at(self.rows[entry])  # a cell that there is not
         row, letter = self.cells.get((entry, name), (self.rows[entry], column.column))
         raw = HIDDEN if column.codes is not None else (column.raw or column.texts)[entry]
-        return Place(self.file, self.sheet, row, letter, column.heading, raw)
+        return self._at(row, letter, column.heading, raw)
+
+    def _at(self, row: int, column: str = "", heading: str = "", raw: str = "") -> Place:
+        if self.line_of is None:
+            return Place(self.file, self.sheet, row, column, heading, raw)
+        return Place(self.file, self.sheet, self.line_of(row, column), column, heading, raw, record=row)
 
 
 def column_letter(index: int) -> str:

@@ -104,7 +104,9 @@ def _slips(settings: Iterable[Setting], document: Document) -> Iterator[Problem]
         value = default_value(setting)
         if value is None:
             continue
-        why = "" if value.read else value.note
+        why = (
+            "" if value.read else value.note.partition("; state `decimal")[0]
+        )  # no mapping is of such a file
         if value.read and setting.options and value.content not in setting.options:
             why = f"{str(setting.default)!r} is none of its options"
         if why:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from audit.model.table import MERGED, Place
@@ -21,12 +21,14 @@ class Grid:
     rows: Sequence[int]
     fixed: Mapping[str, Place] = field(default_factory=dict)
     """Heading → where its text stands, if it holds for all entries."""
-    rows_of_headings: Mapping[str, int] = field(default_factory=dict)
-    """Letter → row of its heading, where not all headings stand in one row."""
+    first: Mapping[str, int] = field(default_factory=dict)
+    """Of a file of records: letter → number of the first record with such a key."""
     instead: Mapping[tuple[int, str], str] = field(default_factory=dict)
     """Row and letter of a cell without text of its own → what is there: a formula, a merged cell."""
     hidden: bool = False
     """Whether it is a sheet of a workbook that does not show."""
+    line_of: Callable[[int, str], int] | None = None
+    """Of a file of records, whose rows are their numbers: row and letter (blank: the record) → its line."""
 
     def filled(self, i: int) -> list[str]:
         """Return the texts of a column; a cell that is merged with one above in it has that one's text.
@@ -40,6 +42,17 @@ class Grid:
         texts = dict(zip(self.rows, column, strict=True))
         above = {f"{MERGED}{letter}{row})": text for row, text in texts.items()}
         return [text or above.get(merged.get(row, ""), "") for row, text in texts.items()]
+
+    def row(self, entry: int, i: int) -> int:
+        """Return the row or line in which a column's text of an entry stands."""
+        row = self.rows[entry]
+        return self.line_of(row, self.letters[i]) if self.line_of else row
+
+    def row_of_heading(self, letter: str) -> int:
+        """Return the row or line in which the heading of a column stands."""
+        if self.line_of and letter in self.first:
+            return self.line_of(self.first[letter], letter)
+        return self.heading_row
 
     def shown(self, i: int) -> list[str]:
         """Return the texts of a column; what holds no text of its own is told, not left blank."""

@@ -19,7 +19,7 @@ from audit.reading.inputs import Inputs
 from audit.reading.loaded_plan import Group
 from audit.reading.mappings import read_mappings
 from audit.reading.quoting import quoted
-from audit.reading.readback import read_tables
+from audit.reading.readback import NODE_TABLE, read_tables
 from audit.reading.tables import need_identity
 from audit.reading.times import not_times
 from audit.reading.values import is_number
@@ -57,7 +57,7 @@ def read_node_table(
             mapping = beside(around.plan, reference.mapping, around.name, line)
             maps = read_mappings(mapping, around.inputs)
         path = beside(around.plan, reference.file, around.name, line)
-        for table in read_tables(path, maps, around.words, around.inputs, "node table"):
+        for table in read_tables(path, maps, around.words, around.inputs, NODE_TABLE):
             need_identity(table, ("tag",))
             if not network and "network" not in table.columns:
                 mend = "add a column headed network, or name the table under its network in the plan"

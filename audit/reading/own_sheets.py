@@ -45,7 +45,7 @@ def with_declared_mark(grid: Grid, mapping: Mapping, words: Vocabulary) -> Mappi
         others = {mark: entry for mark, entry in first.items() if mark != either}
         chosen = len(others) == 1 and {*others} <= {*DECIMAL_MARKS.values()}
         first = {either: first[either]} if chosen else others
-    places = {mark: (grid.rows[entry], grid.letters[at]) for mark, entry in first.items()}
+    places = {mark: (grid.row(entry, at), grid.letters[at]) for mark, entry in first.items()}
     problems = [
         Problem(f"{quoted(bare(texts[first[mark]]))} is no decimal mark", f"write {_known()}",
                 grid.file, grid.sheet, *places[mark])

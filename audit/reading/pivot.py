@@ -82,7 +82,7 @@ def widened(grid: Grid, mapping: written.Mapping, words: Vocabulary, style_of: S
         heading, letter = (name, "") if i is None else (about.headings[i], about.letters[i])
         style = style_of(heading, name, mapping, words)
         columns[name] = hidden(RawColumn(column, letter, heading, style), name, mapping, words)
-    return Table(grid.file, grid.sheet, [grid.rows[k] for k in first_rows], columns, cells)
+    return Table(grid.file, grid.sheet, [grid.rows[k] for k in first_rows], columns, cells, grid.line_of)
 
 
 def _without(grid: Grid, positions: Iterable[int]) -> Grid:
@@ -221,7 +221,7 @@ def _settings(
                 exchanged = words.field(grid.columns[value_at][k]) in words.secrets
                 shown = HIDDEN_QUOTE if exchanged else quoted(word, words.secrets)
                 message = f"unknown setting {shown}" if word else "the row names no setting"
-                mend = nearest(word, words.settings)
-                problems.append(Problem(message, mend, grid.file, grid.sheet, grid.rows[k], grid.letters[at]))
+                mend, row = nearest(word, words.settings), grid.row(k, at)
+                problems.append(Problem(message, mend, grid.file, grid.sheet, row, grid.letters[at]))
         found.append(meaning[text])
     return found

@@ -18,6 +18,7 @@ from audit.reading.gateway_lists import with_list_headings
 from audit.reading.grid import Grid
 from audit.reading.headings import headings_below, is_readback, no_heading_row
 from audit.reading.inputs import Inputs
+from audit.reading.json_lines import are_entries
 from audit.reading.mappings import mapping_for, read_mappings, withhold_codes
 from audit.reading.own_files import refuse_list
 from audit.reading.own_sheets import MARK
@@ -32,6 +33,8 @@ from audit.reading.vocabulary import Vocabulary
 
 GATEWAY_LIST = "gateway list"
 """What inputs call a file of `--gateway-list`."""
+NODE_TABLE = "node table"
+"""What inputs call a table of the plan, which is never JSON Lines."""
 
 
 def read_tables(
@@ -41,7 +44,7 @@ def read_tables(
     file = read_bytes(path)
     inputs.add(file, kind)
     withhold_codes(maps, words, inputs)
-    if holds_entries(path.name) and kind == "readback":
+    if kind == "readback" and are_entries(file):
         return [_entries(file, words, inputs)]
     tables = _tables(file, mapping_for(file, maps), words, inputs, kind)
     for table in tables:
@@ -66,11 +69,11 @@ def _tables(file: FileBytes, mapping: Mapping, words: Vocabulary, inputs: Inputs
     suffix = path.suffix.lower()
     if suffix in SHEETS:
         return _sheet_tables(file, mapping, words, inputs, kind)
-    if suffix in RECORDS:
+    if suffix in RECORDS or (holds_entries(path.name) and kind != NODE_TABLE):
         return [_table(read_records(file, mapping), mapping, words, kind)]
     if suffix in TEXT:
         return _stacked([read_csv(file, mapping)], mapping, words, kind)
-    known = ", ".join((*TEXT, *SHEETS, *RECORDS, *([ENDING] if kind == "readback" else [])))
+    known = ", ".join((*TEXT, *SHEETS, *RECORDS, *([ENDING] if kind != NODE_TABLE else [])))
     raise stop(
         f"is of a kind that is not read ({suffix or 'no ending'})",
         f"save it as one of {known}",

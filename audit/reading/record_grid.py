@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any
 
 from audit.errors import InputProblems, Problem, stop
@@ -12,16 +14,23 @@ from audit.reading.csv_grid import LONGEST_CELL, MOST_COLUMNS
 from audit.reading.documents import KINDS, build, json_pointer, read_document, with_marks
 from audit.reading.files import FileBytes
 from audit.reading.grid import Grid
+from audit.reading.json_lines import in_lines, read_lines
 from audit.reading.marks import Document, Path
 from audit.reading.own_files import KEEP_APART, is_another
 from audit.reading.quoting import quoted, shown
+from audit.reading.record_lines import LineOf, flat, line_of
+from audit.reading.vocabulary import folded
 
-Slip = tuple[Path, str, str]
-"""The path of what is wrong, what is wrong, and how to mend it."""
+Slip = tuple[int, str, str, str]
+"""The number of a record, the name of a value in it, what is wrong, and how to mend it."""
 
 
 def read_records(file: FileBytes, mapping: Mapping) -> Grid:
-    """Return the grid of a JSON or YAML file. Raises InputProblems."""
+    """Return the grid of a JSON, JSON Lines or YAML file. Raises InputProblems."""
+    if in_lines(file):
+        numbers, objects = read_lines(file)
+        steps: list[Path] = [(i,) for i in range(len(objects))]
+        return _grid(Document(file.name, None), steps, objects, lambda number, _: numbers[number - 1])
     document = read_document(file)
     if isinstance(document.data, dict) and "asfound" in document.data:
         build(document, ReadbackFile, "readback")
@@ -34,10 +43,12 @@ def read_records(file: FileBytes, mapping: Mapping) -> Grid:
     except KeyError:
         message = f"has nothing at {quoted(mapping.records)}"
         raise stop(message, "correct `records` in the mapping", file=file.name) from None
+    if _are_keyed(records):
+        return _grid_at(document, path, list(records), _with_tags(records, mapping))
     if not isinstance(records, list) or not records:
         message = f"holds no list of records at {quoted(mapping.records) if mapping.records else 'its top'}"
         raise stop(message, "state where it is with `records` in a mapping", file=file.name)
-    return _grid(document, path, records)
+    return _grid_at(document, path, range(len(records)), records)
 
 
 def _records(data: Any, mapping: Mapping) -> tuple[Path, Any]:
@@ -48,12 +59,36 @@ def _records(data: Any, mapping: Mapping) -> tuple[Path, Any]:
     return ((lists[0],), data[lists[0]]) if len(lists) == 1 else ((), data)
 
 
+def _are_keyed(data: Any) -> bool:
+    """Tell whether data are records under a key each: mappings with single values, and without lists."""
+    return isinstance(data, dict) and bool(data) and all(map(_is_record, data.values()))
+
+
+def _is_record(value: Any) -> bool:
+    kinds = set(map(type, value.values())) if isinstance(value, dict) else set()
+    return bool(kinds - {dict}) and list not in kinds
+
+
+def _with_tags(records: dict[str, Any], mapping: Mapping) -> list[dict[str, Any]]:
+    """Return records with their keys as tags, unless something in them is the tag."""
+    names = {folded(str(mapping.columns.get(name, name))) for record in records.values() for name in record}
+    if "tag" in names:
+        return list(records.values())
+    return [{"tag": key, **record} for key, record in records.items()]
+
+
+def _grid_at(document: Document, path: Path, keys: Sequence[str | int], records: Sequence[Any]) -> Grid:
+    """Return the grid of the records that stand under keys, or indexes, below a path."""
+    steps = [(*path, key) for key in keys]
+    return _grid(document, steps, records, line_of(document, path, steps))
+
+
 def _own_form(document: Document) -> Grid:
     """Return the grid of this tool's own form; what it says at its top is said of every device."""
     devices = document.data["devices"]
     if not devices:
         raise stop("lists no devices", "write what was read under `devices`", file=document.file)
-    grid = _grid(document, ("devices",), devices)
+    grid = _grid_at(document, ("devices",), range(len(devices)), devices)
     columns = {_own_name(name): column for name, column in zip(grid.headings, grid.columns, strict=True)}
     fixed = {}
     for key, value in document.data.items():
@@ -67,9 +102,7 @@ def _own_form(document: Document) -> Grid:
         columns[key] = [its or text for its in own]
     names = list(columns)
     letters = [*grid.letters, *names[len(grid.letters) :]]
-    return Grid(
-        grid.file, "", names, letters, 1, list(columns.values()), grid.rows, fixed, grid.rows_of_headings
-    )
+    return replace(grid, headings=names, letters=letters, columns=list(columns.values()), fixed=fixed)
 
 
 def _own_name(heading: str) -> str:
@@ -78,39 +111,39 @@ def _own_name(heading: str) -> str:
     return heading if name in FIELDS else name
 
 
-def _grid(document: Document, path: Path, records: list[Any]) -> Grid:
+def _grid(document: Document, steps: Sequence[Path], records: Sequence[Any], line: LineOf) -> Grid:
     """Return the grid of records. Raises InputProblems for what is no record, and for lists in them."""
     columns: dict[str, list[str]] = {}
-    first: dict[str, Path] = {}
-    rows: list[int] = []
+    first: dict[str, int] = {}
     slips: list[Slip] = []
-    for entry, record in enumerate(records):
-        here = (*path, entry)
+    for entry, (here, record) in enumerate(zip(steps, records, strict=True)):
+        number = entry + 1
         if not isinstance(record, dict):
-            message = f"record {entry + 1} is {shown(record, here)}, a mapping was expected"
-            slips.append((here, message, "state where the records are, with `records` in a mapping"))
+            message = f"record {number} is {shown(record, here)}, a mapping was expected"
+            slips.append((number, "", message, "state where the records are, with `records` in a mapping"))
             continue
-        rows.append(document.mark(here).line if document.marks else entry + 1)
-        for name, value, where in _flat(record, here):
-            text, slip = _text(document, name, value, where)
+        for name, value, where in flat(record, here):
+            text, slip = _text(document, number, name, value, where)
             slips += [slip] if slip else []
-            first.setdefault(name, where)
+            first.setdefault(name, number)
             if name not in columns:
                 _check_width(document, columns)
                 columns[name] = [""] * entry
             if len(columns[name]) > entry:
-                message = f"record {entry + 1} gives {quoted(name)} twice: as a key and as a key within a key"
-                slips.append((where, message, "keep one of them"))
+                message = f"record {number} gives {quoted(name)} twice: as a key and as a key within a key"
+                slips.append((number, name, message, "keep one of them"))
             else:
                 columns[name].append(text)
         for column in columns.values():
             if len(column) <= entry:
                 column.append("")
     if slips:
-        raise InputProblems(_placed(document, slips))
-    names = list(columns)
-    lines = {name: document.key(where).line for name, where in first.items()} if document.marks else {}
-    return Grid(document.file, "", names, names, 1, list(columns.values()), rows, rows_of_headings=lines)
+        raise InputProblems(
+            Problem(message, mend, document.file, line=line(number, name))
+            for number, name, message, mend in slips
+        )
+    names, rows = list(columns), range(1, len(records) + 1)
+    return Grid(document.file, "", names, names, 1, list(columns.values()), rows, first=first, line_of=line)
 
 
 def _check_width(document: Document, columns: dict[str, list[str]]) -> None:
@@ -121,44 +154,13 @@ def _check_width(document: Document, columns: dict[str, list[str]]) -> None:
                    file=document.file)  # fmt: skip
 
 
-def _placed(document: Document, slips: list[Slip]) -> list[Problem]:
-    """Return slips as problems with their lines, which a JSON file shows only when read once more."""
-    document = with_marks(document)
-    return [
-        Problem(message, mend, document.file, line=document.mark(path).line if document.marks else 0)
-        for path, message, mend in slips
-    ]
-
-
-def _flat(record: dict[str, Any], path: Path) -> list[tuple[str, Any, Path]]:
-    """Return the values of a record that are no mappings, each with its joined name and its path."""
-    flat = []
-    todo: list[tuple[str, Any, Path]] = [("", record, path)]
-    while todo:
-        name, value, where = todo.pop()
-        if isinstance(value, dict):
-            inner = [
-                (f"{name}.{key}" if name else str(key), part, (*where, key)) for key, part in value.items()
-            ]
-            todo.extend(reversed(inner))
-        else:
-            flat.append((name, value, where))
-    return flat
-
-
-def _text(document: Document, name: str, value: Any, path: Path) -> tuple[str, Slip | None]:
-    """Return the text of a value, and what is wrong with it, if anything."""
+def _text(document: Document, number: int, name: str, value: Any, path: Path) -> tuple[str, Slip | None]:
+    """Return the text of a value of a record, and what is wrong with it, if anything."""
     if isinstance(value, list):
-        message = f"record {_record_number(path)}: {quoted(name)} holds a list, not a single value"
-        return "", (path, message, "leave it out with `ignore` in a mapping")
+        message = f"record {number}: {quoted(name)} holds a list, not a single value"
+        return "", (number, name, message, "leave it out with `ignore` in a mapping")
     text = document.written(path, value)
     if len(text) > LONGEST_CELL:
-        where = f"record {_record_number(path)}: {quoted(name)}"
-        message = f"{where} holds a text of more than {LONGEST_CELL:,} characters"
-        return "", (path, message, "check that it is the right file")
+        message = f"record {number}: {quoted(name)} holds a text of more than {LONGEST_CELL:,} characters"
+        return "", (number, name, message, "check that it is the right file")
     return text, None
-
-
-def _record_number(path: Path) -> int:
-    """Return the number of the record that a path leads into, counted from 1."""
-    return next(step for step in path if isinstance(step, int)) + 1

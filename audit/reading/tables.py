@@ -46,7 +46,7 @@ def _table(grid: Grid, mapping: Mapping, words: Vocabulary) -> Table:
     if problems:
         raise InputProblems(problems)
     columns = {name: raw_column(grid, i, name, mapping, words) for i, name in enumerate(names) if name}
-    table = only_filled_in(Table(grid.file, grid.sheet, grid.rows, columns))
+    table = only_filled_in(Table(grid.file, grid.sheet, grid.rows, columns, line_of=grid.line_of))
     return _with_constants(table, mapping, words)
 
 
@@ -128,7 +128,7 @@ def _unknown_column(grid: Grid, heading: str, letter: str, column: list[str], wo
             message = f"the column {quoted(heading.strip())} may be {' or '.join(sharing)}"
             hint = "head it with the name of one; or "
         mend = hint + NAME_IT
-    row = grid.rows_of_headings.get(letter, grid.heading_row)
+    row = grid.row_of_heading(letter)
     return Problem(
         message, mend, grid.file, grid.sheet, row, "" if holds_code(letter, words.secrets) else cut(letter)
     )
@@ -200,7 +200,7 @@ def _with_constants(table: Table, mapping: Mapping, words: Vocabulary) -> Table:
         place = place_in(mapping, ("constants", field), text)
         constant = RawColumn([text] * len(table.rows), "", field, fixed=place)
         columns[name] = hidden(constant, name, mapping, words)
-    return Table(table.file, table.sheet, table.rows, columns, table.cells)
+    return replace(table, columns=columns)
 
 
 def need_identity(table: Table, fields: Sequence[str] = ("tag", "serial")) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from dataclasses import replace
 from decimal import Context, Decimal
 from functools import cache
 
@@ -102,7 +103,17 @@ def _number(text: str, setting: Setting, style: Style) -> Value:
         return _unclear(text, "is not a number with a unit that is known")
     digits = (found["whole"] or "0").replace(style.grouping or " ", "")
     number = Decimal(f"{found['sign']}{digits}.{found['part'] or '0'}{found['power'] or ''}")
-    return _in_unit(text, number, found["unit"] or style.unit, setting, bool(found["unit"]))
+    understood = _with_point(text, found, style)
+    return _in_unit(understood, number, found["unit"] or style.unit, setting, bool(found["unit"]))
+
+
+def _with_point(text: str, found: re.Match[str], style: Style) -> str:
+    """Return a number as it was understood: with a decimal point, and no marks between thousands."""
+    end = found.start("unit") if found["unit"] else len(text)
+    number = text[:end].replace(style.grouping, "")
+    for mark in style.decimal:
+        number = number.replace(mark, ".")
+    return number + text[end:]
 
 
 @cache
@@ -144,8 +155,12 @@ def places(setting: Setting) -> int:
     return max(0, -int(exponent)) if setting.kind == "decimal" else 0
 
 
+def _other_mark(style: Style) -> str:
+    return "," if style.decimal == "." else "."
+
+
 def _why_not(text: str, style: Style) -> str:
-    other = "," if style.decimal == "." else "."
+    other = _other_mark(style)
     if other in text and _pattern(other, "").fullmatch(text):
         return (
             f"has a {'comma' if other == ',' else 'point'} where the decimal mark is declared as "
@@ -200,10 +215,13 @@ def _option(text: str, setting: Setting, style: Style) -> Value:
     numbers = [_as_decimal(option) for option in setting.options]
     number = _number(text, setting, style)
     if number.read and number.content in numbers:
-        return Value(setting.options[numbers.index(number.number)], shown=with_unit(text, setting))
+        return Value(setting.options[numbers.index(number.number)], shown=with_unit(number.shown, setting))
     if not number.read and numbers and None not in numbers:
+        other = replace(style, decimal=_other_mark(style), grouping="")
+        if _number(text, setting, other).content in numbers:
+            return _unclear(text, _why_not(text, style))
         return _unclear(text, f"is none of {with_unit(', '.join(setting.options), setting)}")
-    return Value(text, shown=with_unit(text, setting) if number.read else text)
+    return Value(text, shown=with_unit(number.shown, setting) if number.read else text)
 
 
 def _as_decimal(text: str) -> Decimal | None:

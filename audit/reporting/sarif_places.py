@@ -81,16 +81,16 @@ def _region(place: EvidencePlace) -> Part:
     name = place.file.lower()
     if not place.row or place.sheet or name.endswith(BINARY):
         return {}
-    if _is_key(place):  # the row of a JSON file is the number of a record
-        return {} if name.endswith(".json") else {"startLine": place.row}
-    column = _column_number(place.column or "")
+    if not place.record and name.endswith(".json") and place.column and place.column == place.heading:
+        return {}  # of a result from before lines were looked up: its row is the number of a record
+    column = None if _is_key(place) else _column_number(place.column or "")
     return {"startLine": place.row, **({"startColumn": column} if column else {})}
 
 
 def _is_key(place: EvidencePlace) -> bool:
     """Tell whether a place's column is the key of a record."""
     column = place.column or ""
-    in_records = place.file.lower().endswith(RECORDS)
+    in_records = bool(place.record) or place.file.lower().endswith(RECORDS)
     return in_records and bool(column) and (not column.isdigit() or column == place.heading)
 
 
@@ -109,7 +109,7 @@ def _cell(place: EvidencePlace) -> Part:
         return {}
     table = f"{place.file}[{place.sheet}]" if place.sheet else place.file
     if _is_key(place):
-        return {"fullyQualifiedName": f"{table}!{place.row}/{place.column}", "kind": "key"}
+        return {"fullyQualifiedName": f"{table}!{place.record or place.row}/{place.column}", "kind": "key"}
     if place.column.isdigit():
         return {}
     return {"fullyQualifiedName": f"{table}!{place.column}{place.row}", "kind": "cell"}

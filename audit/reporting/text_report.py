@@ -141,11 +141,14 @@ def _dependents(lines: Lines, dependents: Sequence[Finding], most: int | None) -
 def where_it_stands(place: EvidencePlace) -> str:
     """Return a place as a person would look it up, with the raw text that stands there."""
     text = f"{place.file} [{place.sheet}]" if place.sheet else place.file
-    if place.row:
+    if place.record:
+        about = ", ".join(filter(None, (f"record {place.record}", place.column)))
+        text += f" line {place.row} ({about})"
+    elif place.row:
         text += f" row {place.row}"
-    if place.column:
+    if place.column and not place.record:
         text += f" column {place.column}"
-    if place.heading and place.heading != place.column:
+    if not place.record and place.heading and place.heading != place.column:
         text += f" ({place.heading})"
     return f"{text}: {place.raw!r}" if place.raw else text
 

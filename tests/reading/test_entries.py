@@ -51,7 +51,7 @@ def test_entries_are_read_without_a_mapping(tmp_path: Path) -> None:
 
 
 def test_a_difference_quotes_file_line_and_text(tmp_path: Path) -> None:
-    """What was typed is quoted as it was typed, with its unit and its line, and the other unit is shown."""
+    """What was typed is quoted as it was typed, with its line, and shown as understood, in both units."""
     site = with_entries(tmp_path, entry("N-2", "channel", "7"), entry("N-2", "high_alarm", "2,8", unit="bar"))
 
     finding, undated = site.result()["findings"]
@@ -60,7 +60,7 @@ def test_a_difference_quotes_file_line_and_text(tmp_path: Path) -> None:
     assert (finding["rule"], finding["raw"], finding["found"]) == (
         "alarm-off-plan",
         "2,8 bar",
-        "2,8 bar = 280 kPa",
+        "2.8 bar = 280 kPa",
     )
     place = finding["evidence"][0]
     assert (Path(place["file"]).name, place["row"], place["column"]) == ("more.jsonl", 2, "value")

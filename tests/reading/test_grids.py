@@ -7,6 +7,7 @@ import datetime
 import io
 import json
 from pathlib import Path
+from typing import Any
 
 import openpyxl
 import pytest
@@ -161,12 +162,12 @@ def test_nested_records_are_flattened() -> None:
 
 
 def test_yaml_records_keep_raw_text_and_lines() -> None:
-    """A YAML readback keeps each value as typed, and the line on which its record begins."""
+    """A YAML readback keeps each value as typed, and the line in which it stands."""
     text = "- tag: A\n  channel: 016\n- tag: B\n  channel: 1e3\n"
     grid = read_records(file("x.yaml", text), Mapping())
 
     assert dict(zip(grid.headings, grid.columns, strict=True))["channel"] == ["016", "1e3"]
-    assert list(grid.rows) == [1, 3]
+    assert [grid.row(entry, i) for entry in (0, 1) for i in (0, 1)] == [1, 2, 3, 4]
 
 
 def test_the_own_form_shares_its_top() -> None:
@@ -279,7 +280,35 @@ def test_records_inside_a_list_keep_their_texts_and_lines() -> None:
     text = "sites:\n  - devices:\n    - {tag: A, net: 0050}\n    - {tag: B, net: 0051}\n"
     grid = read_records(file("x.yaml", text), Mapping(records="/sites/0/devices"))
 
-    assert (grid.columns[1], grid.rows) == (["0050", "0051"], [3, 4])
+    assert (grid.columns[1], [grid.row(0, 1), grid.row(1, 1)]) == (["0050", "0051"], [3, 4])
+
+
+KEYED = [
+    ('{"A": {"ch": 7}, "B": {"radio": {"net": 5}, "ch": 8}}', {}, {"tag": ["A", "B"], "ch": ["7", "8"]}),
+    ('{"x1": {"Tag": "A", "ch": 7}}', {}, {"Tag": ["A"], "ch": ["7"]}),
+    ('{"x1": {"name": "A", "ch": 7}}', {"columns": {"name": "tag"}}, {"name": ["A"], "ch": ["7"]}),
+    ('{"out": {"made": 1, "of": {"A": {"ch": 7}}}}', {"records": "/out/of"}, {"tag": ["A"], "ch": ["7"]}),
+]
+
+
+@pytest.mark.parametrize(("text", "mapping", "columns"), KEYED)
+@pytest.mark.parametrize("name", ["x.json", "x.yaml"])
+def test_records_may_stand_under_their_tags(
+    name: str, text: str, mapping: dict[str, Any], columns: dict[str, list[str]]
+) -> None:
+    """A common form of exports; where something in the records is the tag, their keys are none."""
+    grid = read_records(file(name, text), Mapping(**mapping))
+
+    assert dict(zip(grid.headings, grid.columns, strict=True)).items() >= columns.items()
+
+
+@pytest.mark.parametrize(
+    "text", ['{"out": {"list": [1]}}', '{"out": {"of": {"A": {"ch": 7}}}}', '{"A": 7}', "{}"]
+)
+def test_what_holds_no_records_is_told(text: str) -> None:
+    """A mapping of mappings may as well be what is around the records."""
+    with pytest.raises(InputProblems, match="holds no list of records at its top"):
+        read_records(file("x.json", text), Mapping())
 
 
 def test_a_pointer_with_a_strange_digit_points_nowhere() -> None:

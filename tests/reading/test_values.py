@@ -86,6 +86,21 @@ def test_declared_marks(text: str, decimal: str, grouping: str, number: str) -> 
     assert content(text, style=Style(decimal, grouping)) == Decimal(number)
 
 
+@pytest.mark.parametrize(
+    ("text", "style", "shown"),
+    [
+        ("9.500", Style(",", "."), "9500 m"),
+        ("1.250,50 m", Style(",", "."), "1250.50 m"),
+        ("5,90", Style(","), "5.90 m"),
+        ("5,90 m", Style(".,"), "5.90 m"),
+        ("250,0 cm", Style(","), "250.0 cm = 2.5 m"),
+    ],
+)
+def test_a_number_is_shown_as_it_was_understood(text: str, style: Style, shown: str) -> None:
+    """Beside a plan with points 9.500 would look like nine and a half; the text stands as evidence."""
+    assert parse(text, setting(unit="m"), style).shown == shown
+
+
 def test_an_undeclared_comma_is_unclear_and_says_what_to_declare() -> None:
     """The decimal mark is never guessed; the reader is told how to declare it."""
     value = parse("2,8", setting(), Style())
@@ -187,6 +202,23 @@ def test_a_text_beside_options_that_are_all_numbers_is_unclear() -> None:
 
     assert parse("fast", rate, Style()).note == "'fast' is none of 9.6, 50 kbit/s"
     assert parse("fast", setting("option", options=("low", "50"), unit="kbit/s"), Style()).shown == "fast"
+
+
+@pytest.mark.parametrize(("text", "says"), [("9,6", "decimal: ','"), ("9,7", "is none of 9.6, 50 kbit/s")])
+def test_an_option_with_an_undeclared_comma_says_what_to_declare(text: str, says: str) -> None:
+    """As any number does, so that a whole sheet with decimal commas is one cause."""
+    value = parse(text, setting("option", options=("9.6", "50"), unit="kbit/s"), Style())
+
+    assert value.state == "unclear"
+    assert says in value.note
+
+
+def test_an_option_is_shown_as_it_was_understood() -> None:
+    """With a decimal point, and with the conversion where it stands in another unit."""
+    rate = setting("option", options=("9.6", "50"), unit="kbit/s")
+
+    assert parse("9,6", rate, Style(",")).shown == "9.6 kbit/s"
+    assert parse("9600 bit/s", rate, Style()).shown == "9600 bit/s = 9.6 kbit/s"
 
 
 @pytest.mark.parametrize(

@@ -91,10 +91,17 @@ def test_a_message_holds_no_placeholder_and_no_link(failed: Result, text: str, w
 
 
 def place(
-    file: str, row: int | None, column: str | None, heading: str = "CH", sheet: str = ""
+    file: str,
+    row: int | None,
+    column: str | None,
+    heading: str = "CH",
+    sheet: str = "",
+    record: int | None = None,
 ) -> EvidencePlace:
     """Return a place as a finding has it."""
-    return EvidencePlace(file=file, sheet=sheet or None, row=row, column=column, heading=heading, raw="22")
+    return EvidencePlace(
+        file=file, sheet=sheet or None, row=row, column=column, heading=heading, raw="22", record=record
+    )
 
 
 PLACES = {
@@ -108,8 +115,14 @@ PLACES = {
     "xlsx": (place("a.xlsx", 6, "C", sheet="Read back"), None, "a.xlsx[Read back]!C6"),
     "ods": (place("a.ods", 6, "C", sheet="Sheet1"), None, "a.ods[Sheet1]!C6"),
     "yaml plan": (place("plan.yaml", 47, "27"), {"startLine": 47, "startColumn": 27}, None),
-    "yaml record": (place("a.yaml", 9, "CH"), {"startLine": 9}, "a.yaml!9/CH"),
-    "json record": (place("a.json", 2, "radio.ch"), None, "a.json!2/radio.ch"),
+    "yaml record": (place("a.yaml", 9, "CH", record=2), {"startLine": 9}, "a.yaml!2/CH"),
+    "json record": (place("a.json", 25, "radio.ch", record=2), {"startLine": 25}, "a.json!2/radio.ch"),
+    "json lines": (place("a.jsonl", 3, "CH", record=2), {"startLine": 3}, "a.jsonl!2/CH"),
+    "json record of an earlier result": (
+        place("a.json", 2, "CH", heading="CH"),
+        None,
+        "a.json!2/CH",
+    ),
     "json text": (place("plan.json", 4, "15"), {"startLine": 4, "startColumn": 15}, None),
     "file alone": (place("a.csv", None, None), None, None),
 }
@@ -119,7 +132,7 @@ PLACES = {
 def test_a_place_is_given_as_its_file_allows(
     failed: Result, where: EvidencePlace, region: dict[str, int] | None, name: str | None
 ) -> None:
-    """Texts have line and column, workbooks a cell, records a key; a number of a record is no line."""
+    """Texts have line and column, workbooks a cell, records a key; the number of a record is no line."""
     location = result_of(failed, evidence=[where])["locations"][0]
     names = [part["fullyQualifiedName"] for part in location["logicalLocations"]]
 

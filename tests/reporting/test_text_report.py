@@ -122,6 +122,15 @@ def test_a_place_reads_as_a_person_would_look_it_up() -> None:
     assert where_it_stands(place) == "a.xlsx [S] row 4 column C (CH): '07'"
 
 
+def test_a_place_in_a_record_has_its_line() -> None:
+    """And the number of the record, since a whole file of them may stand in one line."""
+    place = EvidencePlace(
+        file="a.json", sheet=None, row=25, column="radio.ch", heading="CH", raw="7", record=2
+    )
+
+    assert where_it_stands(place) == "a.json line 25 (record 2, radio.ch): '7'"
+
+
 def test_what_is_no_more_begins_with_what_it_says(failed: Result) -> None:
     """A finding about the site as a whole has no place to stand before it."""
     whole = finding(1, network=None, node=None, message="codes stand in it")

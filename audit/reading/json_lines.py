@@ -1,0 +1,54 @@
+"""JSON Lines: a file with an object in each line, be it an export of a gateway or entries of ours."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+from audit.errors import InputProblems, Problem
+from audit.reading.documents import KINDS, parse_json
+from audit.reading.entries import holds_entries
+from audit.reading.files import FileBytes, decode
+from audit.reading.own_files import kind_of
+
+ENTRIES = KINDS["entry"]
+
+
+def are_entries(file: FileBytes) -> bool:
+    """Tell whether a file is one of entries: by its first line, else by its name where that is no export."""
+    first = file.data.removeprefix(b"\xef\xbb\xbf").lstrip().partition(b"\n")[0]
+    kind = kind_of(first.decode("utf-8", "replace")) if first.startswith(b"{") else ""
+    return kind == ENTRIES or (holds_entries(file.name) and (bool(kind) or not _is_object(first)))
+
+
+def _is_object(line: bytes) -> bool:
+    try:
+        return isinstance(parse_json(line.decode("utf-8"), ""), dict)
+    except (UnicodeDecodeError, InputProblems):
+        return False
+
+
+def in_lines(file: FileBytes) -> bool:
+    """Tell whether a file that holds no entries is JSON Lines: by its name, or by its first line."""
+    if holds_entries(file.name):
+        return True
+    first, _, others = file.data.removeprefix(b"\xef\xbb\xbf").strip().partition(b"\n")
+    return file.path.suffix.lower() == ".json" and bool(others) and _is_object(first)
+
+
+def read_lines(file: FileBytes) -> tuple[list[int], list[Any]]:
+    """Return the lines in which values stand, and these. Raises InputProblems with all that is wrong."""
+    numbers: list[int] = []
+    values: list[Any] = []
+    problems: list[Problem] = []
+    for number, text in enumerate(decode(file).split("\n"), start=1):
+        if not text.strip():
+            continue
+        try:
+            values.append(parse_json(text, file.name))
+            numbers.append(number)
+        except InputProblems as error:
+            problems += [replace(problem, line=number) for problem in error.problems]
+    if problems:
+        raise InputProblems(problems)
+    return numbers, values

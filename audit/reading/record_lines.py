@@ -1,0 +1,115 @@
+"""In which line the values of a JSON or YAML file stand: looked up for those that are quoted, not for all."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Callable, Iterator, Sequence
+from functools import cache
+from typing import Any
+
+from audit.reading.files import whole_characters
+from audit.reading.marks import Document, Path
+
+LineOf = Callable[[int, str], int]
+"""Number of a record, counted from 1, and the joined name of a value (blank: the record) → its line."""
+
+_DECODER = json.JSONDecoder(parse_float=str, parse_int=str)
+_BLANKS = re.compile(r"[ \t\r\n]*")
+
+
+def line_of(document: Document, path: Path, steps: Sequence[Path]) -> LineOf:
+    """Return where records stand: `path` leads to what holds them, and `steps` to each of them."""
+    return _in_marks(document, steps) if document.marks else _in_json(document.text, path)
+
+
+def _in_marks(document: Document, steps: Sequence[Path]) -> LineOf:
+    """Return the lines of a file that was read with the places of its values."""
+
+    def line(number: int, name: str) -> int:
+        here = steps[number - 1]
+        inside = _within(document, here, name) if name else None
+        return document.mark(inside).line if inside else document.key(here).line
+
+    return line
+
+
+def _within(document: Document, path: Path, name: str) -> Path | None:
+    """Return the path of a value below another by its joined name."""
+    value = document.data
+    for step in path:
+        value = value[step]
+    return next((where for known, _, where in flat(value, path) if known == name), None)
+
+
+def _in_json(text: str, path: Path) -> LineOf:
+    """Return the lines of a JSON text, which is parsed once more at the first question."""
+
+    @cache
+    def starts() -> list[tuple[int, int]]:
+        """Return where each record begins, and its line."""
+        at = _blanks(text, 0)
+        for step in path:
+            at = next(start for key, start in _members(text, at) if key == step)
+        found, line, before = [], 1, 0
+        for _, start in _members(text, at):
+            line, before = line + text.count("\n", before, start), start
+            found.append((start, line))
+        return found
+
+    def line(number: int, name: str) -> int:
+        start, first = starts()[number - 1]
+        at = _named(text, start, name) if name else None
+        return first + text.count("\n", start, at) if at else first
+
+    return line
+
+
+def _named(text: str, at: int, name: str, before: str = "") -> int | None:
+    """Return where the value with a joined name begins in the object that begins at `at`."""
+    for key, start in _members(text, at):
+        joined = f"{before}{key}"
+        inner = text[start] == "{"
+        if joined == name and not inner:
+            return start
+        if inner and name.startswith(f"{joined}.") and (found := _named(text, start, name, f"{joined}.")):
+            return found
+    return None
+
+
+def _members(text: str, at: int) -> Iterator[tuple[str | int, int]]:
+    """Yield the key, or the index, of each value of the object or list that begins at `at`, and its start."""
+    keyed, index = text[at] == "{", 0
+    at = _blanks(text, at + 1)
+    while text[at] not in "]}":
+        key: str | int = index
+        if keyed:
+            word, at = _DECODER.raw_decode(text, at)
+            key, at = whole_characters(word), _blanks(text, _blanks(text, at) + 1)
+        yield key, at
+        at = _blanks(text, _DECODER.raw_decode(text, at)[1])
+        if text[at] == ",":
+            at = _blanks(text, at + 1)
+        index += 1
+
+
+def _blanks(text: str, at: int) -> int:
+    """Return where the blanks at a place end."""
+    found = _BLANKS.match(text, at)
+    return found.end() if found else at
+
+
+def flat(record: dict[str, Any], path: Path) -> list[tuple[str, Any, Path]]:
+    """Return the values of a record that are no mappings, each with its joined name and its path."""
+    found = []
+    todo: list[tuple[str, Any, Path]] = [("", record, path)]
+    while todo:
+        name, value, where = todo.pop()
+        if isinstance(value, dict):
+            inner = [
+                (f"{name}.{key}" if name else str(key), part, (*where, key)) for key, part in value.items()
+            ]
+            todo.extend(reversed(inner))
+        else:
+            found.append((name, value, where))
+    return found
