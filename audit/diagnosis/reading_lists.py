@@ -64,30 +64,36 @@ def read_lists(site: Site, given: Set[int]) -> Read:
     ]
     naming = {id(row.table) for row in rows if row.says}
     telling = {id(row.table) for row in rows if row.since}
-    found, nowhere = [], []
-    for row in rows:
-        table, entry, target, says, since = row
-        key = id(table)
-        if not (says or since or key in given):
-            continue
-        if says:
-            network = gateways.get(spelling(str(says.value.content)), "")
-        elif key in naming:
-            nowhere.append(row)
-            continue
-        else:
-            text = bare(table.texts("network")[entry])
-            network = gateways.get(spelling(text), "") or owners.get(key, "")
-            if not network and target:
-                network = site.blocks[target[0]].networks[target[1]]
-        place = says.place if says else table.place(entry, _naming(table, entry))
-        at = time_of(table, entry)
-        seconds = since.number("s") if since else None
-        words = since.place.raw.strip() if since else _mark(table, entry, heard) if key in telling else ""
-        where = since.place if since else None
-        found.append(Sighting(table, entry, network, at, target, words, seconds, place, where))
+    listing = [row for row in rows if row.says or row.since or id(row.table) in given]
+    nowhere = [row for row in listing if not row.says and id(row.table) in naming]
+    found = []
+    for row in listing:
+        key = id(row.table)
+        if row.says or key not in naming:
+            mark = _mark(row, heard) if key in telling else ""
+            found.append(_sighting(row, _network(site, row, gateways, owners.get(key, "")), mark))
     found = _never_heard(found)
     return Read(found, [*assumed, *_not_joined(nowhere)], [*_not_understood(found), *_not_told(found, heard)])
+
+
+def _network(site: Site, row: _Row, gateways: Mapping[str, str], owner: str) -> str:
+    """Return the network of the gateway that a row is of, blank for one that is not in the plan.
+
+    It is the one that the row names; else the file's owner, else that of the node.
+    """
+    if row.says:
+        return gateways.get(spelling(str(row.says.value.content)), "")
+    named = gateways.get(spelling(bare(row.table.texts("network")[row.entry])), "") or owner
+    return named or (site.blocks[row.target[0]].networks[row.target[1]] if row.target else "")
+
+
+def _sighting(row: _Row, network: str, mark: str) -> Sighting:
+    """Return a row as one of a gateway's list; `mark` stands where it does not say when it was heard."""
+    table, entry, target, says, since = row
+    place = says.place if says else table.place(entry, _naming(table, entry))
+    words = since.place.raw.strip() if since else mark
+    seconds, where = (since.number("s"), since.place) if since else (None, None)
+    return Sighting(table, entry, network, time_of(table, entry), target, words, seconds, place, where)
 
 
 def _gateway(table: Table, entry: int, names: Mapping[str, Setting]) -> Cell | None:
@@ -96,9 +102,9 @@ def _gateway(table: Table, entry: int, names: Mapping[str, Setting]) -> Cell | N
     return None if says and says.value.shown.casefold() in NOT_HEARD else says
 
 
-def _mark(table: Table, entry: int, names: Iterable[str]) -> str:
+def _mark(row: _Row, names: Iterable[str]) -> str:
     """Return what stands for nothing in the columns of these names, a dash for instance."""
-    return next((text for name in names if (text := table.texts(name)[entry].strip())), "")
+    return next((text for name in names if (text := row.table.texts(name)[row.entry].strip())), "")
 
 
 def _never_heard(found: Sequence[Sighting]) -> list[Sighting]:
