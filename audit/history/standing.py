@@ -6,33 +6,57 @@ import datetime
 from collections.abc import Sequence
 from itertools import chain
 
-from audit.model.baseline import Content, OpenFinding
+from audit.model.baseline import Content, OpenFinding, SealedDevice
 from audit.model.history import Standing
 
 
 def standing(contents: Sequence[Content]) -> list[Standing]:
     """Return each time that a finding stood open: those that still stand first, oldest first.
 
-    One that went and came again is told twice.
+    One that went and came again is told twice. A year in which what it is about was not read ends nothing.
     """
     told: list[Standing] = []
     by_id = [{finding.id: finding for finding in content.findings} for content in contents]
     for name in dict.fromkeys(chain.from_iterable(by_id)):
         begun: datetime.date | None = None
         last: OpenFinding | None = None
+        unread: list[str] = []
         for content, findings in zip(contents, by_id, strict=True):
             finding = findings.get(name)
             if finding is not None:
                 begun, last = begun or finding.since, finding
             elif begun is not None and last is not None:
-                told.append(_standing(last, begun, content.sealed_on, gone=True))
-                begun = last = None
+                if not _looked_at(last, content):
+                    unread.append(content.sealed_on.isoformat())
+                    continue
+                told.append(_standing(last, begun, content.sealed_on, unread, gone=True))
+                begun, last, unread = None, None, []
         if begun is not None and last is not None:
-            told.append(_standing(last, begun, contents[-1].sealed_on, gone=False))
+            told.append(_standing(last, begun, contents[-1].sealed_on, unread, gone=False))
     return sorted(told, key=lambda one: (one.gone_by is not None, -one.days))
 
 
-def _standing(finding: OpenFinding, begun: datetime.date, until: datetime.date, *, gone: bool) -> Standing:
+def _looked_at(finding: OpenFinding, content: Content) -> bool:
+    """Tell whether a baseline that has not a finding could have it: whether what it is about was read."""
+    if finding.rule.startswith("waiver-"):  # about a paper, which no reading shows
+        return True
+    of_network = {name: its for name, its in content.devices.items() if finding.network in ("", name)}
+    named = [its[finding.node] for its in of_network.values() if finding.node in its]
+    if named:
+        return all(_was_read(device, finding.settings, content) for device in named)
+    return not of_network or any(device.settings for its in of_network.values() for device in its.values())
+
+
+def _was_read(device: SealedDevice, settings: Sequence[str], content: Content) -> bool:
+    """Tell whether a device was read, and of some settings those that a baseline can hold."""
+    kind = next(kind for kind in content.device_types if kind.name == device.type)
+    held = [setting.name for setting in kind.settings if setting.kind != "secret"]
+    return bool(device.settings) and all(name in device.settings for name in settings if name in held)
+
+
+def _standing(
+    finding: OpenFinding, begun: datetime.date, until: datetime.date, unread: list[str], *, gone: bool
+) -> Standing:
     return Standing(
         rule=finding.rule,
         level=finding.level,
@@ -43,4 +67,5 @@ def _standing(finding: OpenFinding, begun: datetime.date, until: datetime.date, 
         gone_by=until.isoformat() if gone else None,
         days=(until - begun).days,
         waived=finding.waived or None,
+        not_read=unread,
     )

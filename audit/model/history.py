@@ -108,6 +108,14 @@ class Standing(Reported):
     """Until then, or until the last baseline."""
     waived: str | None
     """Id of the waiver that excuses it, in the last baseline that has it."""
+    not_read: list[str] = []
+    """Baselines meanwhile in which what it is about was not read: nothing there shows that it was mended."""
+
+    @property
+    def end(self) -> str:
+        """When it was gone, in words, and when nobody looked."""
+        unread = f", not read {', '.join(self.not_read)}" if self.not_read else ""
+        return f"{self.gone_by or 'open'}{unread}"
 
 
 class Cell(Reported):

@@ -100,7 +100,7 @@ def _standing(lines: Lines, history: History) -> None:
     lines.head("FINDINGS, and how long they stood open; those that still do first")
     heads = ["days", "since", "gone by", "level", "where", "rule", "setting", "waiver"]
     rows = [
-        [f"{one.days:,}", one.since, one.gone_by or "open", one.level,
+        [f"{one.days:,}", one.since, one.end, one.level,
          " ".join(filter(None, (one.network, _names(nodes)))), one.rule, ", ".join(one.settings),
          one.waived or ""]
         for one, nodes in standing_alike(history.standing)
@@ -116,7 +116,7 @@ def standing_alike(standing: Sequence[Standing]) -> list[tuple[Standing, list[st
     groups: dict[tuple[object, ...], tuple[Standing, list[str]]] = {}
     seen: Counter[tuple[object, ...]] = Counter()
     for one in standing:
-        alike = (one.rule, one.level, one.network, *one.settings, one.since, one.gone_by, one.waived)
+        alike = (one.rule, one.level, one.network, *one.settings, one.since, one.end, one.waived)
         key = (seen[one.node, alike], bool(one.node), alike)
         seen[one.node, alike] += 1
         _, nodes = groups.setdefault(key, (one, []))

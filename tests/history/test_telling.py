@@ -151,6 +151,41 @@ def test_how_long_findings_stood_open(tmp_path: Path) -> None:
     ]
 
 
+@pytest.mark.parametrize(
+    ("second", "ends"),
+    [
+        ({"LT-1": {}}, ["open, not read 2021-05-10"]),  # not read at all
+        ({"LT-1": {"range_high": "10"}}, ["open, not read 2021-05-10"]),  # nor the setting that it is about
+        ({"LT-1": {"high_alarm": "8"}}, ["open", "2021-05-10"]),
+        ({"LT-2": {"high_alarm": "8"}}, ["open", "2021-05-10"]),  # the node is no more in the plan
+    ],
+)
+def test_a_year_without_a_reading_closes_no_finding(second: Any, ends: list[str], tmp_path: Path) -> None:
+    """How long an alarm has been off the plan is asked for as long as nobody has seen it mended."""
+    off = {"id": "a", "rule": "alarm-off-plan", "level": "error", "network": "North", "node": "LT-1",
+           "settings": ["high_alarm"]}  # fmt: skip
+    found = [[off | {"since": "2020-05-10"}], [], [off | {"since": "2022-05-10"}]]
+    read = {"LT-1": {"high_alarm": "9"}}
+    stood = told(tmp_path, read, second, read, findings=found).standing
+
+    assert [one.end for one in stood] == ends
+    assert stood[0].since == ("2020-05-10" if len(ends) == 1 else "2022-05-10")
+
+
+def test_a_finding_that_was_not_read_last_is_open_and_says_so(tmp_path: Path) -> None:
+    """Nothing shows that it was mended, nor that it still holds."""
+    off = {
+        "id": "a",
+        "rule": "default-code-accepted",
+        "level": "error",
+        "node": "LT-1",
+        "since": "2020-05-10",
+    }
+    (stood,) = told(tmp_path, *highs("9"), {"LT-1": {}}, findings=[[off], []]).standing
+
+    assert (stood.end, stood.days) == ("open, not read 2021-05-10", 365)
+
+
 def test_a_missing_link_is_a_doubt(tmp_path: Path) -> None:
     """What the files tell is told, with the doubt in front."""
     paths = chain(tmp_path, highs("8", "8.5", "9"))
