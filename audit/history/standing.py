@@ -6,6 +6,7 @@ import datetime
 from collections.abc import Sequence
 from itertools import chain
 
+from audit.history.courses import DeviceCourse
 from audit.model.baseline import Content, OpenFinding, SealedDevice
 from audit.model.history import Standing
 
@@ -34,6 +35,35 @@ def standing(contents: Sequence[Content]) -> list[Standing]:
         if begun is not None and last is not None:
             told.append(_standing(last, begun, contents[-1].sealed_on, unread, gone=False))
     return sorted(told, key=lambda one: (one.gone_by is not None, -one.days))
+
+
+def under_last_names(contents: Sequence[Content], devices: Sequence[DeviceCourse]) -> list[Content]:
+    """Return baselines with each device under its last network and tag: no new name ends a finding."""
+    return [_renamed(content, at, devices) for at, content in enumerate(contents)]
+
+
+def _renamed(content: Content, at: int, devices: Sequence[DeviceCourse]) -> Content:
+    others = [(device.name(at), device) for device in devices if device.sealed[at]]
+    last = {name: (one.network, one.tag) for name, one in others if name != (one.network, one.tag)}
+    if not last:
+        return content
+    placed: dict[str, dict[str, SealedDevice]] = {}
+    for network, its in content.devices.items():
+        for tag, device in its.items():
+            now = last.get((network, tag), (network, tag))
+            placed.setdefault(now[0], {})[now[1]] = device
+    findings = tuple(
+        _named(finding, last.get((finding.network, finding.node))) for finding in content.findings
+    )
+    return content.model_copy(update={"devices": placed, "findings": findings})
+
+
+def _named(finding: OpenFinding, name: tuple[str, str] | None) -> OpenFinding:
+    """Return a finding as one of a device of another name, if there is one; its id is made of the name."""
+    if name is None:
+        return finding
+    own = finding.id.replace(f"/{finding.network}/{finding.node}", f"/{name[0]}/{name[1]}", 1)
+    return finding.model_copy(update={"id": own, "network": name[0], "node": name[1]})
 
 
 def _looked_at(finding: OpenFinding, content: Content) -> bool:

@@ -51,15 +51,16 @@ class SettingChange(Reported):
 
 
 class DeviceEvent(Reported):
-    """A device that came, went, or was exchanged or moved."""
+    """A device that came, went, or was exchanged, moved or renamed."""
 
     network: str
     node: str
-    what: Literal["came", "gone", "exchanged", "moved"]
+    what: Literal["came", "gone", "exchanged", "moved", "renamed"]
     sealed_on: str
     before: str | None
-    """Serial number of the unit before; network and tag before a move."""
+    """Serial number of the unit before; network and tag before a move or a renaming."""
     after: str | None
+    """The same after it."""
 
 
 class Flip(Reported):
@@ -121,7 +122,7 @@ class Standing(Reported):
 class Cell(Reported):
     """What became of a device by a baseline, since the one before."""
 
-    event: Literal["came", "gone", "exchanged", "moved"] | None
+    event: Literal["came", "gone", "exchanged", "moved", "renamed"] | None
     not_read: bool
     changes: list[SettingChange]
 
