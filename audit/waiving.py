@@ -90,7 +90,17 @@ def _state(
         return "of another command"
     if excused:
         return "in use"
-    return "lapsed" if named else "unused"
+    if named:
+        return "lapsed"
+    return "not read" if _could_show(site, one.waiver) and not _was_read(site, one.waiver) else "unused"
+
+
+def _could_show(site: Site, waiver: Waiver) -> bool:
+    """Tell whether a device is planned whose reading could show what a waiver excuses."""
+    return any(
+        waiver.node in block.tags and (not waiver.setting or block.type.setting(waiver.setting))
+        for block in site.blocks
+    )
 
 
 def _was_read(site: Site, waiver: Waiver) -> bool:

@@ -11,7 +11,10 @@ from audit.model.baseline import Content
 from audit.sealing.contents import sealed
 
 Devices = Mapping[str, Mapping[str, str]]
-"""Tag → settings as read, with `serial` beside them; empty settings: not read."""
+"""Tag → settings as read, with `serial` beside them, and `network` where that is not North.
+
+Empty settings: not read.
+"""
 
 SETTINGS: list[dict[str, Any]] = [
     {"name": "channel", "kind": "integer", "role": "channel"},
@@ -43,6 +46,9 @@ def chain(
 
 
 def _content(day: str, devices: Devices, findings: Sequence[dict[str, Any]]) -> dict[str, Any]:
+    placed: dict[str, dict[str, Any]] = {}
+    for tag, values in devices.items():
+        placed.setdefault(values.get("network", "North"), {})[tag] = _device(tag, dict(values))
     return {
         "site": {"name": "Hillside (invented)"},
         "sealed_on": day,
@@ -54,17 +60,18 @@ def _content(day: str, devices: Devices, findings: Sequence[dict[str, Any]]) -> 
         "packs": [],
         "inputs": [],
         "findings": list(findings),
-        "networks": [{"name": "North", "gateway": "GW-N"}],
+        "networks": [{"name": name, "gateway": f"GW-{name[0]}"} for name in placed],
         "device_types": [
             {"asfound": "device-type/1", "name": "level", "title": "Level (invented)", "device": "node",
              "settings": SETTINGS},
             {"asfound": "device-type/1", "name": "gateway", "title": "Gateway (invented)",
              "device": "gateway", "settings": SETTINGS[:1]},
         ],
-        "devices": {"North": {tag: _device(tag, dict(values)) for tag, values in devices.items()}},
+        "devices": placed,
     }  # fmt: skip
 
 
 def _device(tag: str, values: dict[str, str]) -> dict[str, Any]:
     serial = values.pop("serial", f"S{tag}")
+    values.pop("network", None)
     return {"type": "gateway" if tag.startswith("GW") else "level", "serial": serial, "settings": values}

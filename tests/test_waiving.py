@@ -100,6 +100,25 @@ def test_a_value_may_be_quoted_as_reports_show_it(tmp_path: Path, value: str, ex
     assert [f.waived is not None for f in result.findings if f.rule == "alarm-off-plan"] == [excused]
 
 
+@pytest.mark.parametrize(
+    ("changes", "state", "told"),
+    [
+        ({"found": {"tag": "B", "channel": 7}}, "not read", []),
+        ({"found": {"channel": 7, "firmware": ""}}, "not read", []),
+        ({"found": {"channel": 7, "firmware": "1.0"}}, "unused", ["waiver-unused"]),
+    ],
+    ids=["another node was read", "another setting was read", "it is mended"],
+)
+def test_a_waiver_of_what_was_not_read_is_kept(
+    tmp_path: Path, changes: dict[str, Any], state: str, told: list[str]
+) -> None:
+    """A stage that reads other nodes closes no waiver: the difference may stand there still."""
+    result = audited(tmp_path, waiver(), **changes)
+
+    assert [used.state for used in result.waivers] == [state]
+    assert [finding.rule for finding in about_waivers(result)] == told
+
+
 @pytest.mark.parametrize(("value", "state"), [("99y9", "lapsed"), ("12x5", "in use")])
 def test_what_was_not_clear_is_excused_as_it_stands(tmp_path: Path, value: str, state: str) -> None:
     """A text that is no value is excused by the same text only."""

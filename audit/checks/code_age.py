@@ -9,6 +9,7 @@ from __future__ import annotations
 import datetime
 from collections.abc import Iterator
 
+from audit.checks.code_holders import Name, names_of_device, names_of_mark
 from audit.checks.context import Context, day_read, hit
 from audit.model.asked_of_evidence import CodeAge
 from audit.model.device import Setting
@@ -16,8 +17,8 @@ from audit.model.finding import Hit, Outcome
 from audit.model.site import Block
 from audit.model.value import Code
 
-Key = tuple[str, str, str, str, str]
-"""Site, network, tag, setting and mark."""
+Key = tuple[Name, str]
+"""A name of the holder, and the mark."""
 
 
 def run(context: Context, args: CodeAge) -> Outcome:
@@ -60,8 +61,9 @@ def _first_read(context: Context) -> dict[Key, datetime.date]:
     """Return for each code of each device the day of the first run that has read it."""
     first: dict[Key, datetime.date] = {}
     for mark in context.site.marks.marks if context.site.marks else ():
-        key = (mark.site, mark.network, mark.node, mark.setting, mark.mark)
-        first[key] = min(mark.first_read_on, first.get(key, mark.first_read_on))
+        for name in names_of_mark(context, mark):
+            key = (name, mark.mark)
+            first[key] = min(mark.first_read_on, first.get(key, mark.first_read_on))
     return first
 
 
@@ -70,8 +72,8 @@ def _keys(context: Context, block: Block, i: int) -> Iterator[Key]:
     for setting in block.settings("access_code"):
         content = block.value("found", setting.name, i).content
         if isinstance(content, Code):
-            site, mark = context.site.plan.site.name, content.token.hex()
-            yield site, block.networks[i], block.tags[i], setting.name, mark
+            for name in names_of_device(context, block, setting.name, i):
+                yield name, content.token.hex()
 
 
 def _unknown(block: Block, b: int, i: int, setting: Setting) -> Hit:

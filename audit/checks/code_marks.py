@@ -5,15 +5,14 @@ from __future__ import annotations
 import datetime
 from collections import defaultdict
 
+from audit.checks.code_holders import Name, names_of_device, names_of_mark, unknown_now
 from audit.checks.context import Context, access_codes, day_read, hit, is_factory
 from audit.model.asked_of_evidence import CodeMarks
 from audit.model.code_mark import CodeMark
 from audit.model.device import Setting
 from audit.model.finding import Hit, Outcome
 from audit.model.site import Block
-
-Holder = tuple[str, str, str, str]
-"""Site, network, tag, setting."""
+from audit.reading.code_marks import code_read_on
 
 
 def run(context: Context, args: CodeMarks) -> Outcome:
@@ -26,25 +25,31 @@ def run(context: Context, args: CodeMarks) -> Outcome:
     of_others = context.site.marks
     if of_others is None:
         return Outcome(0, [])
-    by_mark: dict[str, list[CodeMark]] = defaultdict(list)
+    by_mark: dict[str, list[tuple[CodeMark, set[Name]]]] = defaultdict(list)
     for mark in of_others.marks:
-        by_mark[mark.mark].append(mark)
+        by_mark[mark.mark].append((mark, names_of_mark(context, mark)))
+    unknown = unknown_now(context, of_others.marks)
     looked_at, hits = 0, []
     read = [one for one in access_codes(context) if one[2] == "found"]
-    read_now = {_holder(context, block, setting, i) for _, block, _, setting, i, _ in read}
+    read_now = {
+        name
+        for _, block, _, setting, i, _ in read
+        for name in names_of_device(context, block, setting.name, i)
+    }
     for b, block, _, setting, i, its in read:
         looked_at += 1
         if is_factory(its, setting):
             continue
         known = by_mark.get(its.token.hex(), [])
-        own = _holder(context, block, setting, i)
         if args.what == "shared-elsewhere":
             # What other devices of this run have is told by `code-shared`.
-            others = [mark for mark in known if _of(mark) not in read_now]
+            others = [mark for mark, names in known if not names & read_now and mark not in unknown]
             if others:
                 hits.append(hit(block, b, i, [setting], _shared(others)))
             continue
-        before = [mark for mark in known if _of(mark) == own and mark.first_read_on < of_others.day]
+        own = names_of_device(context, block, setting.name, i)
+        day = code_read_on(block, i, setting, of_others.day)
+        before = [mark for mark, names in known if names & own and mark.first_read_on < day]
         if args.what == "unchanged":
             hits += [_unchanged(block, b, i, setting, mark) for mark in before]
         else:
@@ -52,14 +57,6 @@ def run(context: Context, args: CodeMarks) -> Outcome:
             hits += [_not_changed(block, b, i, setting, mark, noted) for mark in before
                      if noted and mark.first_read_on < noted]  # fmt: skip
     return Outcome(looked_at, hits)
-
-
-def _holder(context: Context, block: Block, setting: Setting, i: int) -> Holder:
-    return context.site.plan.site.name, block.networks[i], block.tags[i], setting.name
-
-
-def _of(mark: CodeMark) -> Holder:
-    return mark.site, mark.network, mark.node, mark.setting
 
 
 def _shared(others: list[CodeMark]) -> str:
@@ -72,7 +69,9 @@ def _shared(others: list[CodeMark]) -> str:
 
 
 def _unchanged(block: Block, b: int, i: int, setting: Setting, mark: CodeMark) -> Hit:
-    message = f"the access code is still the one that was read on {mark.first_read_on.isoformat()}"
+    renamed = (mark.network, mark.node) != (block.networks[i], block.tags[i])
+    where = f" at {mark.node} of {mark.network}" if renamed else ""
+    message = f"the access code is still the one that was read{where} on {mark.first_read_on.isoformat()}"
     return hit(block, b, i, [setting], message)
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections import defaultdict
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from typing import NamedTuple
 
 from audit.checks.before_set import before_set
@@ -43,7 +43,9 @@ def run(context: Context, args: Evidence) -> Outcome:
     """Return the hits of one aspect of evidence."""
     if not context.site.readback:
         return Outcome(0, [])
-    return looks_copied(context, args.signs) if args.signs else ASPECTS[args.what](context)
+    if args.signs:
+        return looks_copied(context, args.signs)
+    return _too_old(context, args.days) if args.days else ASPECTS[args.what](context)
 
 
 def _rows(context: Context, *fields: str) -> Iterator[Row]:
@@ -147,23 +149,49 @@ def _before_installation(context: Context) -> Outcome:
 
 
 def _after_run(context: Context) -> Outcome:
-    day = context.site.day
-    dated = [row for row in _rows(context, "read_at") if row.text("read_at")]
-    later: dict[str, list[tuple[datetime.date, Row]]] = defaultdict(list)
-    for row in dated:
-        read = day_of(row.text("read_at"))
-        if day and read and read > day:
-            later[row.block.networks[row.i]].append((read, row))
+    day, dated = context.site.day, _dated(context)
+    later = [(read, row) for read, row in dated if day and read > day]
     hits = []
-    for of_network in later.values():
+    for of_network in _by_network(later):
         read, last = max(of_network, key=lambda one: one[0])
-        tags = list(dict.fromkeys(row.block.tags[row.i] for _, row in of_network))
-        message = f"{_were(len(tags))} read after the day of this run, {day}: the last of them on {read}"
-        places = (last.table.place(last.entry, "read_at"),)
-        network = last.block.networks[last.i]
-        hits.append(Hit(network, "", (), message, found=str(read), places=places, others=tuple(tags),
-                        order=(last.b, last.i)))  # fmt: skip
+        words = f"read after the day of this run, {day}: the last of them on {read}"
+        hits.append(_about_days(of_network, last, read, words))
     return Outcome(len(dated), hits)
+
+
+def _too_old(context: Context, days: int) -> Outcome:
+    day, dated = context.site.day, _dated(context)
+    old = [(read, row) for read, row in dated if day and (day - read).days > days]
+    hits = []
+    for of_network in _by_network(old):
+        read, first = min(of_network, key=lambda one: one[0])
+        ago = f"{(day - read).days:,} days before this run" if day else ""
+        which = (
+            f"on {read}" if all(one == read for one, _ in of_network) else f"long ago, the first on {read}"
+        )
+        hits.append(_about_days(of_network, first, read, f"read {which}, {ago}"))
+    return Outcome(len(dated), hits)
+
+
+def _dated(context: Context) -> list[tuple[datetime.date, Row]]:
+    """Return the rows that say when they were read, with the day."""
+    days = ((day_of(row.text("read_at")), row) for row in _rows(context, "read_at"))
+    return [(day, row) for day, row in days if day]
+
+
+def _by_network(rows: list[tuple[datetime.date, Row]]) -> Iterable[list[tuple[datetime.date, Row]]]:
+    found: dict[str, list[tuple[datetime.date, Row]]] = defaultdict(list)
+    for day, row in rows:
+        found[row.block.networks[row.i]].append((day, row))
+    return found.values()
+
+
+def _about_days(rows: list[tuple[datetime.date, Row]], at: Row, day: datetime.date, words: str) -> Hit:
+    """Return the hit about the devices of a network, at the row that shows it best."""
+    tags = tuple(dict.fromkeys(row.block.tags[row.i] for _, row in rows))
+    places = (at.table.place(at.entry, "read_at"),)
+    return Hit(at.block.networks[at.i], "", (), f"{_were(len(tags))} {words}", found=str(day), places=places,
+               others=tags, order=(at.b, at.i))  # fmt: skip
 
 
 def _other_network(context: Context) -> Outcome:

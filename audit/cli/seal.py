@@ -88,6 +88,7 @@ def _seal(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     from audit.reading.files import read_bytes
     from audit.reporting import seal_text
     from audit.sealing.contents import content_of, sealed
+    from audit.sealing.readings import no_newer
 
     check_target(args.out)
     key = None
@@ -116,8 +117,11 @@ def _seal(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
                 write_to(stdout, seal_text.refused(done.result, *look))
             return EXIT_FINDINGS
         progress("sealing")
-        text, baseline = sealed(content_of(done, args.signed_by.strip(), previous), key)
+        content = content_of(done, args.signed_by.strip(), previous)
+        text, baseline = sealed(content, key)
     progress("")
+    if previous and (old := no_newer(content, previous)):
+        warn(old, stderr)
     write_new(args.out, text)
     if not args.quiet:
         write_to(stdout, seal_text.sealed(baseline, args.out.as_posix(), *look))

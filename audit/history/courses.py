@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 from typing import NamedTuple
 
 from audit.model.baseline import Content, SealedDevice
 from audit.model.device import Setting
+
+Name = tuple[str, str]
+"""Network and tag."""
 
 
 class Known(NamedTuple):
@@ -37,7 +41,7 @@ class SettingCourse:
 
 @dataclass(frozen=True, slots=True)
 class DeviceCourse:
-    """A device: what each baseline has of it."""
+    """A device: what each baseline has of it. Network and tag are those of the last that has it."""
 
     network: str
     tag: str
@@ -46,27 +50,68 @@ class DeviceCourse:
     sealed: tuple[SealedDevice | None, ...]
     """None where the baseline does not have it."""
     settings: tuple[SettingCourse, ...]
+    names: tuple[Name | None, ...] = ()
+    """Its network and tag in each baseline; empty where they were always these."""
+
+    def name(self, at: int) -> Name:
+        """Return its network and tag in a baseline."""
+        return (self.names[at] if self.names else None) or (self.network, self.tag)
 
 
 def courses(contents: Sequence[Content]) -> list[DeviceCourse]:
     """Return the devices in the order of the latest baseline, those that are gone behind them.
 
-    A device is told by its network and tag. Within a network the gateway comes first.
+    A device is told by its network and tag, or, where both names are new and its old ones are gone, by its
+    serial number. Within a network the gateway comes first.
     """
-    names = dict.fromkeys(
+    order = dict.fromkeys(
         (network, tag)
         for content in reversed(contents)
         for network, devices in content.devices.items()
         for tag in devices
     )
     gateways = {(n.name, n.gateway) for content in contents for n in content.networks}
-    rank = {network: n for n, network in enumerate(dict.fromkeys(network for network, _ in names))}
-    ordered = sorted(names, key=lambda name: (rank[name[0]], name not in gateways))
-    return [_course(contents, network, tag, (network, tag) in gateways) for network, tag in ordered]
+    rank = {network: n for n, network in enumerate(dict.fromkeys(network for network, _ in order))}
+    paths = _paths([_devices(content) for content in contents])
+    ordered = sorted(
+        (name for name in order if name in paths), key=lambda name: (rank[name[0]], name not in gateways)
+    )
+    return [_course(contents, name, paths[name], name in gateways) for name in ordered]
 
 
-def _course(contents: Sequence[Content], network: str, tag: str, gateway: bool) -> DeviceCourse:
-    sealed = tuple(content.devices.get(network, {}).get(tag) for content in contents)
+def _devices(content: Content) -> dict[Name, SealedDevice]:
+    return {
+        (network, tag): its for network, devices in content.devices.items() for tag, its in devices.items()
+    }
+
+
+def _paths(baselines: Sequence[Mapping[Name, SealedDevice]]) -> dict[Name, list[Name | None]]:
+    """Return the last name of each device → its name in each baseline, None where it is not in it."""
+    paths: dict[Name, list[Name | None]] = {}
+    before: Mapping[Name, SealedDevice] = {}
+    for at, devices in enumerate(baselines):
+        was = _by_serial(before)
+        now = _by_serial(devices)
+        for name, device in devices.items():
+            origin = was.get(device.serial) if now.get(device.serial) == name else None
+            if name not in paths and origin is not None and origin not in devices:
+                paths[name] = paths.pop(origin)
+            paths.setdefault(name, [None] * len(baselines))[at] = name
+        before = devices
+    return paths
+
+
+def _by_serial(devices: Mapping[Name, SealedDevice]) -> dict[str, Name]:
+    """Return serial number → network and tag, of those that stand once."""
+    times = Counter(device.serial for device in devices.values())
+    return {its.serial: name for name, its in devices.items() if its.serial and times[its.serial] == 1}
+
+
+def _course(contents: Sequence[Content], name: Name, names: list[Name | None], gateway: bool) -> DeviceCourse:
+    sealed = tuple(
+        content.devices[then[0]][then[1]] if then else None
+        for content, then in zip(contents, names, strict=True)
+    )
     kinds = [
         next(kind for kind in content.device_types if kind.name == device.type)
         for content, device in zip(contents, sealed, strict=True)
@@ -74,19 +119,19 @@ def _course(contents: Sequence[Content], network: str, tag: str, gateway: bool) 
     ]
     by_name = {setting.name: setting for kind in kinds for setting in kind.settings}
     values = {
-        name: tuple(device.settings.get(name) if device else None for device in sealed) for name in by_name
+        one: tuple(device.settings.get(one) if device else None for device in sealed) for one in by_name
     }
     return DeviceCourse(
-        network,
-        tag,
+        *name,
         kinds[-1].name,
         gateway,
         sealed,
         tuple(
-            SettingCourse(setting, values[name])
-            for name, setting in by_name.items()
-            if any(value is not None for value in values[name])
+            SettingCourse(setting, values[one])
+            for one, setting in by_name.items()
+            if any(value is not None for value in values[one])
         ),
+        tuple(names),
     )
 
 

@@ -36,7 +36,8 @@ def changes(devices: Sequence[DeviceCourse], dates: Sequence[str]) -> list[Setti
                 after=after.value,
                 sealed_on=dates[after.at],
                 with_gateway=not device.gateway
-                and (device.network, course.setting.role or "", after.at, after.value) in with_gateway,
+                and (device.name(after.at)[0], course.setting.role or "", after.at, after.value)
+                in with_gateway,
             ),
         )
         for device, course in each_setting(devices)
@@ -56,28 +57,51 @@ def _gateway_moves(devices: Sequence[DeviceCourse]) -> Iterator[GatewayMove]:
         role = course.setting.role or ""
         if device.gateway and role in NETWORK_ROLES:
             for _, after in _moves(course):
-                yield device.network, role, after.at, after.value
+                yield device.name(after.at)[0], role, after.at, after.value
 
 
 def events(devices: Sequence[DeviceCourse], dates: Sequence[str]) -> list[DeviceEvent]:
-    """Return what became of devices, by baseline. A serial number that turns up elsewhere is a move."""
+    """Return what became of devices, by baseline. A serial number that turns up elsewhere is a move.
+
+    One under another tag in its network was renamed; so was one whose network's gateway has the new name too.
+    """
     where: Where = defaultdict(list)
     for device in devices:
         for at, sealed in enumerate(device.sealed):
             if sealed and sealed.serial:
                 where[at, sealed.serial].append(device)
-    found = [(at, event) for device in devices for at, event in _of_device(device, where, dates)]
+    named_anew = {
+        (at, device.name(at - 1)[0], device.name(at)[0])
+        for device in devices
+        if device.gateway
+        for at in range(1, len(dates))
+    }
+    found = [(at, event) for device in devices for at, event in _of_device(device, where, named_anew, dates)]
     return [event for _, event in sorted(found, key=lambda pair: pair[0])]
 
 
-def _of_device(device: DeviceCourse, where: Where, dates: Sequence[str]) -> Iterator[tuple[int, DeviceEvent]]:
+def _of_device(
+    device: DeviceCourse, where: Where, named_anew: set[tuple[int, str, str]], dates: Sequence[str]
+) -> Iterator[tuple[int, DeviceEvent]]:
     for at, (before, after) in enumerate(pairwise(device.sealed), 1):
+        was, now = device.name(at - 1), device.name(at)
         if before and after:
+            if was != now:
+                renamed = was[0] == now[0] or (at, was[0], now[0]) in named_anew
+                yield (
+                    at,
+                    _event(
+                        device, "renamed" if renamed else "moved", dates[at], " ".join(was), " ".join(now)
+                    ),
+                )
             if before.serial and after.serial and before.serial != after.serial:
                 yield at, _event(device, "exchanged", dates[at], before.serial, after.serial)
         elif after:
             origin = _elsewhere(after.serial, at - 1, device, where)
-            yield at, _event(device, "moved" if origin else "came", dates[at], origin, after.serial)
+            if origin:
+                yield at, _event(device, "moved", dates[at], origin, " ".join(now))
+            else:
+                yield at, _event(device, "came", dates[at], None, after.serial)
         elif before and not _elsewhere(before.serial, at, device, where):  # a move is told where it went
             yield at, _event(device, "gone", dates[at], before.serial, None)
 
@@ -85,7 +109,7 @@ def _of_device(device: DeviceCourse, where: Where, dates: Sequence[str]) -> Iter
 def _elsewhere(serial: str, at: int, device: DeviceCourse, where: Where) -> str | None:
     """Return the network and tag of another device that has a serial number in a baseline."""
     others = (other for other in where.get((at, serial), ()) if other is not device)
-    return next((f"{other.network} {other.tag}" for other in others), None)
+    return next((" ".join(other.name(at)) for other in others), None)
 
 
 def _event(device: DeviceCourse, what: str, on: str, before: str | None, after: str | None) -> DeviceEvent:

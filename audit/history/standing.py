@@ -6,33 +6,87 @@ import datetime
 from collections.abc import Sequence
 from itertools import chain
 
-from audit.model.baseline import Content, OpenFinding
+from audit.history.courses import DeviceCourse
+from audit.model.baseline import Content, OpenFinding, SealedDevice
 from audit.model.history import Standing
 
 
 def standing(contents: Sequence[Content]) -> list[Standing]:
     """Return each time that a finding stood open: those that still stand first, oldest first.
 
-    One that went and came again is told twice.
+    One that went and came again is told twice. A year in which what it is about was not read ends nothing.
     """
     told: list[Standing] = []
     by_id = [{finding.id: finding for finding in content.findings} for content in contents]
     for name in dict.fromkeys(chain.from_iterable(by_id)):
         begun: datetime.date | None = None
         last: OpenFinding | None = None
+        unread: list[str] = []
         for content, findings in zip(contents, by_id, strict=True):
             finding = findings.get(name)
             if finding is not None:
                 begun, last = begun or finding.since, finding
             elif begun is not None and last is not None:
-                told.append(_standing(last, begun, content.sealed_on, gone=True))
-                begun = last = None
+                if not _looked_at(last, content):
+                    unread.append(content.sealed_on.isoformat())
+                    continue
+                told.append(_standing(last, begun, content.sealed_on, unread, gone=True))
+                begun, last, unread = None, None, []
         if begun is not None and last is not None:
-            told.append(_standing(last, begun, contents[-1].sealed_on, gone=False))
+            told.append(_standing(last, begun, contents[-1].sealed_on, unread, gone=False))
     return sorted(told, key=lambda one: (one.gone_by is not None, -one.days))
 
 
-def _standing(finding: OpenFinding, begun: datetime.date, until: datetime.date, *, gone: bool) -> Standing:
+def under_last_names(contents: Sequence[Content], devices: Sequence[DeviceCourse]) -> list[Content]:
+    """Return baselines with each device under its last network and tag: no new name ends a finding."""
+    return [_renamed(content, at, devices) for at, content in enumerate(contents)]
+
+
+def _renamed(content: Content, at: int, devices: Sequence[DeviceCourse]) -> Content:
+    others = [(device.name(at), device) for device in devices if device.sealed[at]]
+    last = {name: (one.network, one.tag) for name, one in others if name != (one.network, one.tag)}
+    if not last:
+        return content
+    placed: dict[str, dict[str, SealedDevice]] = {}
+    for network, its in content.devices.items():
+        for tag, device in its.items():
+            now = last.get((network, tag), (network, tag))
+            placed.setdefault(now[0], {})[now[1]] = device
+    findings = tuple(
+        _named(finding, last.get((finding.network, finding.node))) for finding in content.findings
+    )
+    return content.model_copy(update={"devices": placed, "findings": findings})
+
+
+def _named(finding: OpenFinding, name: tuple[str, str] | None) -> OpenFinding:
+    """Return a finding as one of a device of another name, if there is one; its id is made of the name."""
+    if name is None:
+        return finding
+    own = finding.id.replace(f"/{finding.network}/{finding.node}", f"/{name[0]}/{name[1]}", 1)
+    return finding.model_copy(update={"id": own, "network": name[0], "node": name[1]})
+
+
+def _looked_at(finding: OpenFinding, content: Content) -> bool:
+    """Tell whether a baseline that has not a finding could have it: whether what it is about was read."""
+    if finding.rule.startswith("waiver-"):  # about a paper, which no reading shows
+        return True
+    of_network = {name: its for name, its in content.devices.items() if finding.network in ("", name)}
+    named = [its[finding.node] for its in of_network.values() if finding.node in its]
+    if named:
+        return all(_was_read(device, finding.settings, content) for device in named)
+    return not of_network or any(device.settings for its in of_network.values() for device in its.values())
+
+
+def _was_read(device: SealedDevice, settings: Sequence[str], content: Content) -> bool:
+    """Tell whether a device was read, and of some settings those that a baseline can hold."""
+    kind = next(kind for kind in content.device_types if kind.name == device.type)
+    held = [setting.name for setting in kind.settings if setting.kind != "secret"]
+    return bool(device.settings) and all(name in device.settings for name in settings if name in held)
+
+
+def _standing(
+    finding: OpenFinding, begun: datetime.date, until: datetime.date, unread: list[str], *, gone: bool
+) -> Standing:
     return Standing(
         rule=finding.rule,
         level=finding.level,
@@ -43,4 +97,5 @@ def _standing(finding: OpenFinding, begun: datetime.date, until: datetime.date, 
         gone_by=until.isoformat() if gone else None,
         days=(until - begun).days,
         waived=finding.waived or None,
+        not_read=unread,
     )

@@ -10,7 +10,7 @@ from audit.errors import InputProblems, Problem, stop
 from audit.history.courses import DeviceCourse, courses
 from audit.history.happenings import changes, events
 from audit.history.patterns import creeps, flips
-from audit.history.standing import standing
+from audit.history.standing import standing, under_last_names
 from audit.judging.cautions import CAUTION
 from audit.model.baseline import Content
 from audit.model.history import (
@@ -65,7 +65,7 @@ def tell(read: Sequence[ReadBaseline]) -> History:
         doubts=[f"{one.name}: {reason.message}" for one in verified for reason in one.distrust],
         creeps=creeps(devices, dates),
         flips=flips(devices, dates),
-        standing=standing(contents),
+        standing=standing(under_last_names(contents, devices)),
         events=happened,
         changes=changed,
         networks=list(_networks(devices, changed, happened, dates)),

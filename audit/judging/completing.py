@@ -28,7 +28,7 @@ def complete(
     """
     site, differences, gate = compared
     if since:
-        result = _since_earlier(result, since)
+        result = _since_earlier(result, since, site)
     if gate.evidence:
         from audit.judging.evidence import with_evidence
 
@@ -49,7 +49,7 @@ def command(verb: str, paths: Sequence[Path], options: Mapping[str, Sequence[Pat
     return ["asfound", verb, *(path.as_posix() for path in paths), *named]
 
 
-def _since_earlier(result: Result, path: Path) -> Result:
+def _since_earlier(result: Result, path: Path, site: Site) -> Result:
     """Return a result with what is new, and what is no more, since an earlier one of the site."""
     earlier, file = read_result(path)
     if earlier.site.name != result.site.name:
@@ -58,8 +58,11 @@ def _since_earlier(result: Result, path: Path) -> Result:
             "give an earlier result of this site",
             file=file.name,
         )
+    if (earlier.drift is None) != (result.drift is None):
+        is_of, asked = ("check", "drift") if result.drift else ("drift", "check")
+        raise stop(f"is a result of {is_of}, and this run is {asked}", f"give an earlier result of {asked}",
+                   file=file.name)  # fmt: skip
     if earlier.run_on > result.run_on:
         message = f"is of {earlier.run_on}, after {result.run_on}, the day of this run"
         raise stop(message, "give an earlier result, or state the day with --on", file=file.name)
-    findings, since = compare(result.findings, earlier, file.name, file.sha256)
-    return result.model_copy(update={"findings": findings, "since": since})
+    return compare(result, earlier, file, site)

@@ -163,7 +163,7 @@ def _exceptions(result: Result) -> str:
 
 
 def _closed(result: Result, site: Site) -> Iterator[Closed]:
-    absent = result.since.absent if result.since else []
+    absent = [*result.since.absent, *result.since.not_read_again] if result.since else []
     read: Read = {
         (network, tag): (block, i)
         for block in site.blocks

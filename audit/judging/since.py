@@ -2,25 +2,71 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections import defaultdict
 
 from audit.model.result import Finding, Result, Since
+from audit.model.site import Block, Site
+from audit.reading.files import FileBytes
+from audit.reading.readback import GATEWAY_LIST
+
+READINGS = ("readback", GATEWAY_LIST)
+"""Kinds of inputs that say what was found."""
+Devices = dict[str, list[tuple[Block, int]]]
+"""Tag → the planned devices of this name, one a network."""
 
 
-def compare(
-    findings: Sequence[Finding], earlier: Result, file: str, sha256: str
-) -> tuple[list[Finding], Since]:
-    """Return the findings marked as new, unchanged or updated, and what is no more.
+def compare(result: Result, earlier: Result, file: FileBytes, site: Site) -> Result:
+    """Return a result with its findings marked as new, unchanged or updated, and with what is no more.
 
-    Findings are told apart by their id, which does not depend on rows or on other findings.
+    Findings are told apart by their id, which does not depend on rows or on other findings. One is no more
+    only where what it is about was looked at in this run.
     """
     before = {finding.id: finding for finding in earlier.findings}
     marked = [
-        finding.model_copy(update={"since": _state(finding, before.get(finding.id))}) for finding in findings
+        finding.model_copy(update={"since": _state(finding, before.get(finding.id))})
+        for finding in result.findings
     ]
-    now = {finding.id for finding in findings}
-    absent = [finding for finding in earlier.findings if finding.id not in now]
-    return marked, Since(file=file, sha256=sha256, run_on=earlier.run_on, absent=absent)
+    now = {finding.id for finding in marked}
+    idle = {rule.rule for rule in result.not_checked if rule.reason.startswith("needs ")}
+    readings = {given.file for given in earlier.inputs if given.kind in READINGS}
+    devices: Devices = defaultdict(list)
+    for block in site.blocks:
+        for i, tag in enumerate(block.tags):
+            devices[tag].append((block, i))
+    absent: dict[bool, list[Finding]] = {True: [], False: []}
+    for finding in earlier.findings:
+        if finding.id not in now:
+            rules = {finding.rule, *(name.split("/")[0] for name in finding.dependents if not finding.node)}
+            was_read = any(place.file in readings for place in finding.evidence)
+            seen = not rules & idle and (not was_read or _looked_at(finding, devices, site))
+            absent[seen].append(finding)
+    since = Since(file=file.name, sha256=file.sha256, run_on=earlier.run_on, absent=absent[True],
+                  not_read_again=absent[False])  # fmt: skip
+    return result.model_copy(update={"findings": marked, "since": since})
+
+
+def _looked_at(finding: Finding, devices: Devices, site: Site) -> bool:
+    """Tell whether all that a finding of an earlier readback is about was read in this one."""
+    if finding.rule.startswith("waiver-"):  # about a paper, which no reading shows
+        return True
+    named = [at for tag in (finding.node, *finding.others) for at in _of(tag, finding.network, devices)]
+    if named:
+        return all(_was_read(block, i, finding.settings) for block, i in named)
+    read = {network for block in site.blocks for network in block.networks_read()}
+    return finding.network in read if finding.network else bool(read)
+
+
+def _of(tag: str | None, network: str | None, devices: Devices) -> list[tuple[Block, int]]:
+    """Return the devices that a finding means by a tag: those of its network, where it has one there."""
+    named = devices.get(tag or "", [])
+    return [(block, i) for block, i in named if block.networks[i] == network] or named
+
+
+def _was_read(block: Block, i: int, settings: list[str]) -> bool:
+    values = [block.value("found", name, i) for name in settings if block.type.setting(name)]
+    return (
+        bool(block.rows and block.rows[i]) if not values else all(value.state != "blank" for value in values)
+    )
 
 
 def _state(finding: Finding, before: Finding | None) -> str:

@@ -117,12 +117,17 @@ class Evidence(Written):
         "before-set",
         "after-run",
         "other-network",
+        "too-old",
     ]
     signs: CopySigns | None = None
     """For `looks-copied`: from when on something is a sign."""
+    days: Annotated[int, Field(gt=0)] | None = None
+    """For `too-old`: the most days from a reading to the run."""
 
     @model_validator(mode="after")
-    def _has_signs(self) -> Self:
+    def _has_its_limits(self) -> Self:
+        if (self.what == "too-old") != bool(self.days):
+            raise ValueError("give `days` with `what: too-old`, and only then")
         if (self.what == "looks-copied") != bool(self.signs):
             raise ValueError("give `signs` with `what: looks-copied`, and only then")
         return self

@@ -22,6 +22,8 @@ class CodeMark(Written):
     network: Name
     node: Text
     setting: SettingName
+    serial: str = ""
+    """By which the device is known again under another name; blank where it is not known."""
     mark: Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{64}$")]
     """HMAC-SHA-256 (FIPS 198-1) of the code under the site's key, in hexadecimal digits."""
     first_read_on: Date
@@ -40,7 +42,7 @@ class CodeMarksFile(Written):
 
 @dataclass(frozen=True, slots=True)
 class KnownMarks:
-    """Marks of other runs, and the day of this one: what was first read today is no earlier code."""
+    """Marks of other runs, and the day of this one, on which was read what has no day of its own."""
 
     marks: Sequence[CodeMark]
     day: datetime.date

@@ -52,7 +52,7 @@ class CodeTrials(Reported):
 
 
 class Closed(Reported):
-    """A finding of the earlier result that is no more, and what shows it."""
+    """A finding of the earlier result that is not told again, and what shows that it is no more."""
 
     finding: str
     """Its id."""

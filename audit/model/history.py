@@ -51,15 +51,16 @@ class SettingChange(Reported):
 
 
 class DeviceEvent(Reported):
-    """A device that came, went, or was exchanged or moved."""
+    """A device that came, went, or was exchanged, moved or renamed."""
 
     network: str
     node: str
-    what: Literal["came", "gone", "exchanged", "moved"]
+    what: Literal["came", "gone", "exchanged", "moved", "renamed"]
     sealed_on: str
     before: str | None
-    """Serial number of the unit before; network and tag before a move."""
+    """Serial number of the unit before; network and tag before a move or a renaming."""
     after: str | None
+    """The same after it."""
 
 
 class Flip(Reported):
@@ -108,12 +109,20 @@ class Standing(Reported):
     """Until then, or until the last baseline."""
     waived: str | None
     """Id of the waiver that excuses it, in the last baseline that has it."""
+    not_read: list[str] = []
+    """Baselines meanwhile in which what it is about was not read: nothing there shows that it was mended."""
+
+    @property
+    def end(self) -> str:
+        """When it was gone, in words, and when nobody looked."""
+        unread = f", not read {', '.join(self.not_read)}" if self.not_read else ""
+        return f"{self.gone_by or 'open'}{unread}"
 
 
 class Cell(Reported):
     """What became of a device by a baseline, since the one before."""
 
-    event: Literal["came", "gone", "exchanged", "moved"] | None
+    event: Literal["came", "gone", "exchanged", "moved", "renamed"] | None
     not_read: bool
     changes: list[SettingChange]
 

@@ -164,6 +164,8 @@ class Since(Reported):
     run_on: str
     absent: list[Finding]
     """Findings of the earlier result that are no more."""
+    not_read_again: list[Finding] = []
+    """Those that this run does not tell either, but what they are about was not read: nothing is known."""
 
 
 class Result(Document):

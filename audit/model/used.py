@@ -81,9 +81,11 @@ class WaiverUsed(Reported):
         "expired, nothing left",
         "lapsed",
         "unused",
+        "not read",
         "of another command",
     ]
-    """`expired, nothing left`: what it excused was looked at, and is no more; `of another command`: its rule
+    """`not read`: what it is about was not looked at, so it may be needed;
+    `expired, nothing left`: what it excused was looked at, and is no more; `of another command`: its rule
     runs in `check` or in `drift`, and not in this run."""
 
 

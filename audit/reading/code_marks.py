@@ -8,11 +8,14 @@ from pathlib import Path
 
 from audit.errors import stop
 from audit.model.code_mark import CodeMark, CodeMarksFile
-from audit.model.site import Site
+from audit.model.device import Setting
+from audit.model.site import Block, Site
 from audit.model.value import Code
 from audit.reading.codes import key_id
 from audit.reading.documents import read_model
 from audit.reading.inputs import Inputs
+from audit.reading.moments import day_of
+from audit.texts import serial_of
 
 
 def read_marks(path: Path, key: bytes, inputs: Inputs) -> tuple[CodeMark, ...]:
@@ -30,20 +33,29 @@ def read_marks(path: Path, key: bytes, inputs: Inputs) -> tuple[CodeMark, ...]:
     return marks.marks
 
 
+def code_read_on(block: Block, i: int, setting: Setting, day: datetime.date) -> datetime.date:
+    """Return the day on which a device's code was read; that of the run where nothing earlier is stated."""
+    newest = block.readings(i, setting.name)[:1]
+    stated = [day_of(table.texts("read_at")[entry]) for table, entry in newest]
+    return min([day, *filter(None, stated)])
+
+
 def marks_of(site: Site, day: datetime.date) -> Iterator[CodeMark]:
-    """Yield the marks of the codes that were read at a site."""
+    """Yield the marks of the codes that were read at a site, in a run of a day."""
     for block in site.blocks:
         for setting in block.settings("access_code"):
             for i, value in enumerate(block.values("found", setting.name)):
                 if isinstance(value.content, Code):
+                    read_on = code_read_on(block, i, setting, day)
                     yield CodeMark(
                         site=site.plan.site.name,
                         network=block.networks[i],
                         node=block.tags[i],
                         setting=setting.name,
                         mark=value.content.token.hex(),
-                        first_read_on=day,
-                        last_read_on=day,
+                        serial=serial_of(block, i),
+                        first_read_on=read_on,
+                        last_read_on=read_on,
                     )
 
 
@@ -51,9 +63,11 @@ def brought_up_to_date(known: Sequence[CodeMark], now: Iterable[CodeMark], key: 
     """Return the text of a file of marks: those known, and those of this run, each code of a device once."""
     marks = {_name(mark): mark for mark in known}
     for mark in now:
-        before = marks.get(_name(mark))
+        unknown = mark.model_copy(update={"serial": ""})  # in a file of before serial numbers were kept
+        before = marks.get(_name(mark)) or marks.pop(_name(unknown), None)
         marks[_name(mark)] = mark if before is None else before.model_copy(
             update={
+                "serial": mark.serial,
                 "first_read_on": min(before.first_read_on, mark.first_read_on),
                 "last_read_on": max(before.last_read_on, mark.last_read_on),
             }
@@ -63,5 +77,5 @@ def brought_up_to_date(known: Sequence[CodeMark], now: Iterable[CodeMark], key: 
     return file.model_dump_json(indent=1) + "\n"
 
 
-def _name(mark: CodeMark) -> tuple[str, str, str, str, str]:
-    return mark.site, mark.network, mark.node, mark.setting, mark.mark
+def _name(mark: CodeMark) -> tuple[str, str, str, str, str, str]:
+    return mark.site, mark.network, mark.node, mark.setting, mark.serial, mark.mark

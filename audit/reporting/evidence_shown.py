@@ -68,7 +68,7 @@ def exception_rows(result: Result) -> list[list[str]]:
 
 
 def closed(evidence: Evidence) -> list[str]:
-    """Return the findings that are no more, each with what shows it."""
+    """Return the findings that are not told again, each with what shows it."""
     if evidence.closed is None:
         return ["No earlier result was given (`--since`), so nothing is known of what was closed."]
     return [_closed(one) for one in evidence.closed] or ["No finding of the earlier result is gone."]
@@ -76,7 +76,7 @@ def closed(evidence: Evidence) -> list[str]:
 
 def _closed(one: Closed) -> str:
     if one.place is None:
-        return f"{one.finding}: no more, and nothing that was read shows it. Not verified."
+        return f"{one.finding}: not told again, and nothing that was read shows it mended. Not verified."
     now = f"now {one.now}, " if one.now else ""
     return f"{one.finding}: {now}{one.place}"
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 
-from audit.model.history import Creep, History, Reading, SettingChange, Standing
+from audit.model.history import Creep, DeviceEvent, History, Reading, SettingChange, Standing
 from audit.phrases import counted
 from audit.reporting.lines import Lines, table
 
@@ -47,7 +47,7 @@ def _verdict(lines: Lines, history: History) -> None:
     lines.add(f"{counted(len(history.creeps), 'setting')} crept, {len(history.flips):,} went back and forth; "
               f"{counted(still, 'finding')} still open", indent=2)  # fmt: skip
     lines.add(f"{counted(alone, 'change')}{with_it}; {counted(len(history.events), 'device')} came, went, "
-              "moved or exchanged", indent=2)  # fmt: skip
+              "moved, or got another name or unit", indent=2)  # fmt: skip
 
 
 def course(values: Sequence[Reading], unit: str | None) -> str:
@@ -100,7 +100,7 @@ def _standing(lines: Lines, history: History) -> None:
     lines.head("FINDINGS, and how long they stood open; those that still do first")
     heads = ["days", "since", "gone by", "level", "where", "rule", "setting", "waiver"]
     rows = [
-        [f"{one.days:,}", one.since, one.gone_by or "open", one.level,
+        [f"{one.days:,}", one.since, one.end, one.level,
          " ".join(filter(None, (one.network, _names(nodes)))), one.rule, ", ".join(one.settings),
          one.waived or ""]
         for one, nodes in standing_alike(history.standing)
@@ -116,7 +116,7 @@ def standing_alike(standing: Sequence[Standing]) -> list[tuple[Standing, list[st
     groups: dict[tuple[object, ...], tuple[Standing, list[str]]] = {}
     seen: Counter[tuple[object, ...]] = Counter()
     for one in standing:
-        alike = (one.rule, one.level, one.network, *one.settings, one.since, one.gone_by, one.waived)
+        alike = (one.rule, one.level, one.network, *one.settings, one.since, one.end, one.waived)
         key = (seen[one.node, alike], bool(one.node), alike)
         seen[one.node, alike] += 1
         _, nodes = groups.setdefault(key, (one, []))
@@ -127,12 +127,28 @@ def standing_alike(standing: Sequence[Standing]) -> list[tuple[Standing, list[st
 def _events(lines: Lines, history: History) -> None:
     if not history.events:
         return
-    lines.head("DEVICES that came, went, moved or were exchanged")
+    lines.head("DEVICES that came, went, moved, or got another name or unit")
     rows = [
-        [one.sealed_on, one.network, one.node, one.what, one.before or "", one.after or ""]
-        for one in history.events
+        [one.sealed_on, one.network, _names([its.node for its in group]), one.what, before, after]
+        for (before, after), group in _events_alike(history.events)
+        for one in group[:1]
     ]
     lines.block(table(rows, ["baseline", "network", "node", "what", "before", "after"], lines.width), 2)
+
+
+def _events_alike(events: Sequence[DeviceEvent]) -> list[tuple[tuple[str, str], list[DeviceEvent]]]:
+    """Return events with before and after: the two networks, of devices that went to another one together."""
+    groups: dict[tuple[str, ...], list[DeviceEvent]] = {}
+    for n, one in enumerate(events):
+        before, after = one.before or "", one.after or ""
+        ends = f" {one.node}"
+        together = one.what in ("moved", "renamed") and before.endswith(ends) and after.endswith(ends)
+        names = (before.removesuffix(ends), after.removesuffix(ends)) if together else (before, after, str(n))
+        groups.setdefault((one.sealed_on, one.what, *names), []).append(one)
+    return [
+        ((key[2], key[3]) if len(group) > 1 else (group[0].before or "", group[0].after or ""), group)
+        for key, group in groups.items()
+    ]
 
 
 def _changes(lines: Lines, history: History, most: int | None) -> None:

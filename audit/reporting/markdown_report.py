@@ -56,7 +56,10 @@ def render(result: Result) -> str:
     dependents = [finding for finding in result.findings if finding.caused_by and not finding.waived]
     page.fold("findings that go with a cause", [_dependent(finding, numbers) for finding in dependents])
     page.fold("waived findings", [_waived(finding) for finding in result.findings])
-    page.fold("findings of the earlier result that are no more", _absent(result))
+    if result.since:
+        gone, unread = result.since.absent, result.since.not_read_again
+        page.fold("findings of the earlier result that are no more", _listed(gone))
+        page.fold("findings of the earlier result that were not read again", _listed(unread))
     if result.evidence:
         page.fold("evidence", _evidence(result, result.evidence))
     page.fold("rules with nothing to look at, or only in part", _not_checked(result))
@@ -141,8 +144,8 @@ def _waived(finding: Finding) -> str:
     return f"- {_headline(finding)}: " + " ".join(f"{escaped(text.rstrip('.'))}." for text in said if text)
 
 
-def _absent(result: Result) -> list[str]:
-    return [f"- {_headline(finding)}" for finding in result.since.absent] if result.since else []
+def _listed(findings: Sequence[Finding]) -> list[str]:
+    return [f"- {_headline(finding)}" for finding in findings]
 
 
 def _not_checked(result: Result) -> list[str]:

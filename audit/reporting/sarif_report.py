@@ -27,6 +27,8 @@ ROLES = {
     "not read": "",
 }
 """Kind of an input → its role; other kinds say how to check."""
+NOT_KNOWN = "open"
+"""Kind of a result that was not read again, so that too little is known to say whether it still holds."""
 
 
 def render(result: Result) -> str:
@@ -43,6 +45,7 @@ def _run(result: Result) -> Part:
     states: list[tuple[Finding, str | None]] = [(finding, finding.since) for finding in result.findings]
     if result.since:
         states += [(finding, "absent") for finding in result.since.absent]
+        states += [(finding, NOT_KNOWN) for finding in result.since.not_read_again]
     results = [_result(finding, state, index, artifacts, logical) for finding, state in states]
     return {
         "tool": {
@@ -100,7 +103,7 @@ def _about(result: Result) -> Part:
         "rulePacks": [pack.model_dump() for pack in result.packs],
         "notChecked": [idle.model_dump() for idle in result.not_checked],
         "cautions": result.cautions,
-        "since": result.since and result.since.model_dump(exclude={"absent"}),
+        "since": result.since and result.since.model_dump(exclude={"absent", "not_read_again"}),
     }
 
 
@@ -117,13 +120,13 @@ def _result(
     return {
         "ruleId": finding.rule,
         **({"ruleIndex": rules[finding.rule]} if finding.rule in rules else {}),
-        "level": finding.level,
+        **({"kind": "open", "level": "none"} if state == NOT_KNOWN else {"level": finding.level}),
         "message": {"text": message(_told(finding))},
         "locations": main_location(finding, artifacts, logical),
         **({"relatedLocations": unique(related)} if related else {}),
         "partialFingerprints": {FINGERPRINT: finding.id},
         "suppressions": [_suppression(finding.waived)] if finding.waived else [],  # on all or none: 3.27.23
-        **({"baselineState": state} if state else {}),
+        **({"baselineState": "unchanged" if state == NOT_KNOWN else state} if state else {}),
         "properties": {
             **finding.model_dump(include={"serial", "location", "settings", "planned", "found"}),
             "causedBy": finding.caused_by,

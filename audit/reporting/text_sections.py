@@ -33,16 +33,17 @@ def waived(lines: Lines, result: Result) -> None:
 
 
 def absent(lines: Lines, result: Result) -> None:
-    """List the findings of the earlier result that are no more."""
+    """List the findings of the earlier result that are no more, and those that were not read again."""
     if result.since is None:
         return
     lines.head(f"SINCE {result.since.run_on}")
+    unread = result.since.not_read_again
     new = sum(finding.since == "new" for finding in result.findings)
-    lines.add(
-        f"{counted(new, 'new finding')}, {counted(len(result.since.absent), 'finding')} no more", indent=2
-    )
-    for finding in result.since.absent:
-        lines.add(f"- no more: {where(finding)}{finding.message} ({finding.rule})", indent=2, hang=2)
+    told = f"{counted(new, 'new finding')}, {counted(len(result.since.absent), 'finding')} no more"
+    lines.add(told + (f", {len(unread):,} not read again" if unread else ""), indent=2)
+    for state, findings in (("no more", result.since.absent), ("not read again", unread)):
+        for finding in findings:
+            lines.add(f"- {state}: {where(finding)}{finding.message} ({finding.rule})", indent=2, hang=2)
 
 
 def changes(lines: Lines, result: Result) -> None:

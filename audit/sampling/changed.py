@@ -64,9 +64,11 @@ def by_records(
         change = read.change
         if since and change.date < since:
             continue
-        named = list(_named(read, units))
+        named, told = list(_named(read, units)), f"changed on {change.date}, {change.id}"
+        if not named and change.what in ("move", "retag"):
+            named, told = list(_as_before(read, units)), f"{told}, and the plan has it as before"
         for unit in named:
-            reasons.setdefault(unit, []).append(f"changed on {change.date}, {change.id}")
+            reasons.setdefault(unit, []).append(told)
         if not named and change.what != "removed" and change.node not in gateways:
             lost.append(read)
     return reasons, lost
@@ -77,6 +79,18 @@ def _named(read: ReadChange, units: Sequence[Unit]) -> Iterator[Unit]:
     change = read.change
     network = read.after if change.what == "move" else change.network
     tag = read.after if change.what == "retag" else change.node
+    return _of(units, network, tag)
+
+
+def _as_before(read: ReadChange, units: Sequence[Unit]) -> Iterator[Unit]:
+    """Yield the nodes that were moved or got another tag, and that the plan has as they were."""
+    change = read.change
+    moved_from = read.before if change.what == "move" else ""
+    return _of(units, moved_from or change.network, change.node)
+
+
+def _of(units: Sequence[Unit], network: str, tag: str) -> Iterator[Unit]:
+    """Yield the nodes of a network and tag; blank: of any."""
     for unit in units:
         if (not network or unit.network == network) and (not tag or unit.node == tag):
             yield unit

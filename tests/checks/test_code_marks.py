@@ -29,6 +29,9 @@ class Mark:
     code: str
     day: str
     site: str = NAME
+    network: str = NETWORK
+    serial: str | None = None
+    """None: of a file from before serial numbers were kept."""
 
 
 @dataclass(frozen=True)
@@ -40,6 +43,8 @@ class Case:
     known: tuple[Mark, ...]
     read: dict[str, str]
     says: tuple[str, ...] = ()
+    read_at: str = ""
+    """Day on which N-1 was read; left out: the day of the run."""
     noted: str = ""
     """Day on which the code of N-1 is said to have been changed."""
     names: tuple[str, ...] = ("access_code",)
@@ -52,7 +57,7 @@ class Case:
     def check(self, folder: Path) -> None:
         """See that the rule says what is expected of it, and nothing else."""
         found = {node: {"access_code": text} for node, text in self.read.items()}
-        found["N-1"]["changed_on"] = self.noted
+        found["N-1"] |= {"changed_on": self.noted, "read_at": self.read_at}
         (folder / "site").mkdir()
         (folder / "key").mkdir()
         site = small_site(folder / "site", settings=(*WITH_CODES, CHANGED_ON), found=found,
@@ -71,14 +76,17 @@ class Case:
     def _file(self) -> str:
         with keyed_by(KEY):
             marks = [
-                {"site": mark.site, "network": NETWORK, "node": mark.node, "setting": "access_code",
+                {"site": mark.site, "network": mark.network, "node": mark.node, "setting": "access_code",
                  "mark": code(mark.code).token.hex(), "first_read_on": mark.day, "last_read_on": mark.day}
+                | ({} if mark.serial is None else {"serial": mark.serial})
                 for mark in self.known
             ]  # fmt: skip
         return json.dumps({"asfound": "code-marks/1", "key_id": key_id(KEY), "marks": marks})
 
 
 LAST_YEAR = "2025-04-02"
+SERIAL = "100001"
+"""Of N-1, as planned."""
 FIRES = [
     Case("code-shared-elsewhere", "with a device of another site", (Mark("PT-9", "8068", LAST_YEAR, "Hill"),),
          {"N-1": "8068"}, ("the access code is also that of PT-9 of Main, Hill, read on 2025-04-02",)),
@@ -90,6 +98,14 @@ FIRES = [
          (f"the access code is also that of N-2 of Main, {NAME}, read on 2025-04-02",)),
     Case("code-unchanged", "since last year", (Mark("N-1", "8068", LAST_YEAR),), {"N-1": "8068"},
          ("the access code is still the one that was read on 2025-04-02",)),
+    Case("code-unchanged", "renamed since, and known by its serial number",
+         (Mark("X-1", "8068", LAST_YEAR, serial=SERIAL),), {"N-1": "8068"},
+         ("the access code is still the one that was read at X-1 of Main on 2025-04-02",)),
+    Case("code-unchanged", "its network was renamed since", (Mark("N-1", "8068", LAST_YEAR, network="Old"),),
+         {"N-1": "8068"}, ("the access code is still the one that was read at N-1 of Old on 2025-04-02",)),
+    Case("code-shared-elsewhere", "with another unit of this site that is planned no more",
+         (Mark("X-1", "8068", LAST_YEAR, serial="77"),), {"N-1": "8068"},
+         (f"the access code is also that of X-1 of Main, {NAME}, read on 2025-04-02",)),
     Case("code-unchanged", "changed before it was first read", (Mark("N-1", "8068", LAST_YEAR),),
          {"N-1": "8068"}, ("the access code is still the one that was read on 2025-04-02",),
          noted="2025-04-02"),
@@ -110,6 +126,14 @@ SILENT = [
          {"N-1": "8068", "N-2": "3917"}),
     Case("code-shared-elsewhere", "the factory default", (Mark("PT-9", "1234", LAST_YEAR, "Hill"),),
          {"N-1": "1234"}),
+    Case("code-shared-elsewhere", "its own, before it was renamed",
+         (Mark("X-1", "8068", LAST_YEAR, serial=SERIAL),), {"N-1": "8068"}),
+    Case("code-shared-elsewhere", "its own, before its network was renamed",
+         (Mark("N-1", "8068", LAST_YEAR, network="Old"),), {"N-1": "8068"}),
+    Case("code-shared-elsewhere", "perhaps its own under another tag: nobody knows of which unit it was",
+         (Mark("X-1", "8068", LAST_YEAR),), {"N-1": "8068"}),
+    Case("code-unchanged", "the same sheet, given once more", (Mark("N-1", "8068", LAST_YEAR),),
+         {"N-1": "8068"}, read_at=LAST_YEAR),
     Case("code-unchanged", "changed since", (Mark("N-1", "3917", LAST_YEAR),), {"N-1": "8068"}),
     Case("code-unchanged", "first read today", (Mark("N-1", "8068", NOW),), {"N-1": "8068"}),
     Case("code-unchanged", "of another site's device of that tag", (Mark("N-1", "8068", LAST_YEAR, "Hill"),),

@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from tests.checks.cases import Fires, Silent, fires, silent
-from tests.site_builder import audit_of
+from tests.site_builder import audit_of, result_of
 
 DAY = "2026-04-01"
 
@@ -66,6 +66,13 @@ FIRES = [
           found=[{"read_at": "2026-05-02T00:01"}, {"read_at": "2027-05-01"}, {"read_at": "2026-05-01"}],
           says="2 devices were read after the day of this run, 2026-05-01: the last of them on 2027-05-01",
           at=[("found.csv", 3, "B")]),
+    fires("reading-too-old", "the sheet of the year before last", node=None,
+          others=["A", "B"], planned=[{}, {}, {}],
+          found=[{"read_at": "2024-05-13"}, {"read_at": "2024-05-13T10:00"}, {"read_at": "2026-04-01"}],
+          says="2 devices were read on 2024-05-13, 718 days before this run", at=[("found.csv", 2, "B")]),
+    fires("reading-too-old", "some settings rest on an old sheet", node=None, others=["A"],
+          found={"1.csv": [{"channel": 7, "address": 3, "read_at": "2024-05-13"}],
+                 "2.csv": [{"channel": 7, "address": "", "read_at": "2026-04-01"}]}),
     fires("read-in-other-network", "the name of another one", node=None, others=["A", "B"],
           planned=[{}, {}, {"network": "South"}], found=[{"network": "South"}] * 3,
           says="2 devices that are planned here stood under the network 'South' in the readback",
@@ -83,6 +90,11 @@ FIRES = [
 SILENT = [
     silent("read-after-run", "the day of the run", found={"read_at": "2026-05-01T23:59"}),
     silent("read-after-run", "no time", idle=True, found={"channel": 7}),
+    silent("reading-too-old", "a year and a day before", found={"read_at": "2025-04-30T00:01"}),
+    silent("reading-too-old", "read anew since",
+           found={"1.csv": [{"channel": 7, "read_at": "2024-05-13"}],
+                  "2.csv": [{"channel": 7, "read_at": "2026-04-01"}]}),
+    silent("reading-too-old", "no time", idle=True, found={"channel": 7}),
     silent("read-in-other-network", "in other letters", found={"network": " NORTH"}),
     silent("read-in-other-network", "no network", idle=True, found={"network": ""}),
     silent("self-checked", "two people", found={"configured_by": "A. Sample", "read_by": "B. Other"}),
@@ -201,3 +213,15 @@ def test_a_day_of_installation_that_is_no_date_is_a_fault_of_the_plan(tmp_path: 
 
     with pytest.raises(InputProblems, match=r"North\.csv.*\n?.*31/03/2026|31/03/2026"):
         audit_of(tmp_path, planned={"installed_on": "31/03/2026"}, found={"read_at": "2026-04-01"})
+
+
+def test_last_years_sheet_fails_the_annual_audit(tmp_path: Path) -> None:
+    """It is a note at a handover in stages, and no audit of this year."""
+    found = {"read_at": "2024-05-13"}
+    levels = {
+        gate: [f.level for f in result_of(tmp_path / gate, gate=gate, found=found).findings
+               if f.rule == "reading-too-old"]
+        for gate in ("handover", "annual")
+    }  # fmt: skip
+
+    assert levels == {"handover": ["note"], "annual": ["error"]}

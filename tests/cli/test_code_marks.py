@@ -64,6 +64,23 @@ def test_a_code_that_has_not_changed_in_a_year(tmp_path: Path, key: Path) -> Non
     }
 
 
+def test_a_mark_is_of_the_day_on_which_the_code_was_read(tmp_path: Path, key: Path) -> None:
+    """However often a sheet is given; and an older file of marks learns the serial numbers."""
+    marks = tmp_path / "marks.json"
+    site = a_site(tmp_path / "a", **{"N-1": {"access_code": "8068", "read_at": "2026-03-02T10:00"}})
+    check(site, marks, key)
+    old = json.loads(marks.read_text())
+    old["marks"] = [{k: v for k, v in m.items() if k != "serial"} for m in old["marks"]]
+    marks.write_text(json.dumps(old))
+    again = check(site, marks, key, "2027-03-30")
+
+    assert "N-1: the access code is still" not in " ".join(again.stdout.split())
+    kept = [m for m in json.loads(marks.read_text())["marks"] if m["node"] == "N-1"]
+    assert [(m["serial"], m["first_read_on"], m["last_read_on"]) for m in kept] == [
+        ("100001", "2026-03-02", "2026-03-02")
+    ]
+
+
 def test_marks_are_hmac_sha_256_under_the_key(tmp_path: Path, key: Path) -> None:
     """As FIPS 198-1 has it, by the standard library: whoever has the key can check, nobody else."""
     marks = tmp_path / "marks.json"

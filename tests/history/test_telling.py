@@ -20,6 +20,7 @@ from audit.history.telling import read_all, tell
 from audit.model.baseline import OpenFinding, SealedDevice
 from audit.model.device import Setting
 from audit.model.history import History
+from audit.reporting.history_text import render
 from tests.histories import Devices, chain
 
 
@@ -132,9 +133,61 @@ def test_devices_that_came_went_moved_and_were_exchanged(tmp_path: Path) -> None
     assert {(e.node, e.what, e.before, e.after) for e in history.events} == {
         ("A", "exchanged", "1", "9"),
         ("B", "gone", "2", None),
-        ("D", "moved", "North C", "3"),
+        ("D", "renamed", "North C", "North D"),
         ("E", "came", None, "5"),
     }
+
+
+RENAMED = {"PIT-1": {"serial": "1", "high_alarm": "8.1"}}
+MOVED = {"LT-1": {"serial": "1", "network": "East", "high_alarm": "8.1"}}
+
+
+@pytest.mark.parametrize(
+    ("second", "what", "after", "where"),
+    [
+        (RENAMED, "renamed", "North PIT-1", ("North", "PIT-1")),
+        (MOVED, "moved", "East LT-1", ("East", "LT-1")),
+    ],
+    ids=["renamed", "moved"],
+)
+def test_a_device_under_another_name_is_followed_by_its_serial_number(
+    second: Any, what: str, after: str, where: tuple[str, str], tmp_path: Path
+) -> None:
+    """What changed along with the name is told, a creep goes on, and no finding ends."""
+    off = {"rule": "alarm-off-plan", "level": "error", "settings": ["high_alarm"], "since": "2020-05-10"}
+    names = [("North", "LT-1"), where, where]
+    findings = [[off | {"id": f"alarm-off-plan/{network}/{tag}/high_alarm", "network": network, "node": tag}]
+                for network, tag in names]  # fmt: skip
+    first = {"LT-1": {"serial": "1", "high_alarm": "8"}}
+    third = {tag: values | {"high_alarm": "8.3"} for tag, values in second.items()}
+    history = told(tmp_path, first, second, third, findings=findings)
+
+    assert [(e.network, e.node, e.what, e.before, e.after) for e in history.events] == [
+        (*where, what, "North LT-1", after)
+    ]
+    assert [(c.network, c.node, c.before, c.after) for c in history.changes] == [
+        (*where, "8", "8.1"), (*where, "8.1", "8.3"),
+    ]  # fmt: skip
+    assert [(c.network, c.node, c.moves) for c in history.creeps] == [(*where, 2)]
+    assert [(s.network, s.node, s.since, s.end) for s in history.standing] == [(*where, "2020-05-10", "open")]
+
+
+def test_a_serial_number_that_stands_twice_follows_nobody(tmp_path: Path) -> None:
+    """Nobody knows which of the two went where."""
+    before = {"A": {"serial": "1", "channel": "7"}, "B": {"serial": "1", "channel": "7"}}
+    history = told(tmp_path, before, {"C": {"serial": "1", "channel": "9"}})
+
+    assert history.changes == []
+
+
+def test_a_network_with_another_name_is_told_once(tmp_path: Path) -> None:
+    """Its gateway has the new name too, so none of its devices has moved."""
+    tags = ("GW-N", "LT-1", "LT-2")
+    old = {tag: {"channel": "7"} for tag in tags}
+    history = told(tmp_path, old, {tag: {"channel": "7", "network": "North Bank"} for tag in tags})
+
+    assert {(e.node, e.what) for e in history.events} == {(tag, "renamed") for tag in tags}
+    assert "North Bank GW-N, LT-1, LT-2 renamed North North Bank" in " ".join(render(history).split())
 
 
 def test_how_long_findings_stood_open(tmp_path: Path) -> None:
@@ -149,6 +202,41 @@ def test_how_long_findings_stood_open(tmp_path: Path) -> None:
         ("self-checked", "2022-05-10", None, 0),
         ("self-checked", "2020-05-10", "2021-05-10", 365),
     ]
+
+
+@pytest.mark.parametrize(
+    ("second", "ends"),
+    [
+        ({"LT-1": {}}, ["open, not read 2021-05-10"]),  # not read at all
+        ({"LT-1": {"range_high": "10"}}, ["open, not read 2021-05-10"]),  # nor the setting that it is about
+        ({"LT-1": {"high_alarm": "8"}}, ["open", "2021-05-10"]),
+        ({"LT-2": {"high_alarm": "8"}}, ["open", "2021-05-10"]),  # the node is no more in the plan
+    ],
+)
+def test_a_year_without_a_reading_closes_no_finding(second: Any, ends: list[str], tmp_path: Path) -> None:
+    """How long an alarm has been off the plan is asked for as long as nobody has seen it mended."""
+    off = {"id": "a", "rule": "alarm-off-plan", "level": "error", "network": "North", "node": "LT-1",
+           "settings": ["high_alarm"]}  # fmt: skip
+    found = [[off | {"since": "2020-05-10"}], [], [off | {"since": "2022-05-10"}]]
+    read = {"LT-1": {"high_alarm": "9"}}
+    stood = told(tmp_path, read, second, read, findings=found).standing
+
+    assert [one.end for one in stood] == ends
+    assert stood[0].since == ("2020-05-10" if len(ends) == 1 else "2022-05-10")
+
+
+def test_a_finding_that_was_not_read_last_is_open_and_says_so(tmp_path: Path) -> None:
+    """Nothing shows that it was mended, nor that it still holds."""
+    off = {
+        "id": "a",
+        "rule": "default-code-accepted",
+        "level": "error",
+        "node": "LT-1",
+        "since": "2020-05-10",
+    }
+    (stood,) = told(tmp_path, *highs("9"), {"LT-1": {}}, findings=[[off], []]).standing
+
+    assert (stood.end, stood.days) == ("open, not read 2021-05-10", 365)
 
 
 def test_a_missing_link_is_a_doubt(tmp_path: Path) -> None:

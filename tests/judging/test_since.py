@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -12,25 +13,40 @@ from hypothesis import strategies as st
 from audit.errors import InputProblems
 from audit.judging.since import compare
 from audit.model.result import Finding, Result
+from audit.reading.files import FileBytes
 from audit.reporting.json_report import render
-from audit.run import Order, run
+from audit.run import Done, Order, run, run_whole
+from tests.baselines import seal
 from tests.site_builder import SiteOf
+from tests.small_site import run as cli
+from tests.small_site import small_site
 
 
-def result(folder: Path, *nodes: dict[str, Any]) -> Result:
-    """Return the result of nodes that were planned alike: channel 7, high alarm 80."""
-    planned = [{"tag": node["tag"], "channel": 7, "alarm_high": 80} for node in nodes]
+def done(folder: Path, *nodes: dict[str, Any], unread: tuple[str, ...] = ()) -> Done:
+    """Return a run over nodes that were planned alike: channel 7, high alarm 80. `unread` are planned too."""
+    tags = [*(node["tag"] for node in nodes), *unread]
+    planned = [{"tag": tag, "channel": 7, "alarm_high": 80} for tag in tags]
     found = [{"channel": 7, "alarm_high": 80, "default_refused": "yes"} | node for node in nodes]
     gateway = {"channel": 7}
     order = SiteOf(planned=planned, found=found, gateway=gateway,
                    gateway_found=gateway | {"default_refused": "yes"}).write(folder)  # fmt: skip
-    return run(Order(order.plan, order.readback, run_on="2026-03-31"))
+    return run_whole(Order(order.plan, order.readback, run_on="2026-03-31"))
 
 
-def states(now: Result, before: Result) -> dict[str, str | None]:
-    """Return how each finding stands, by its id; those that are no more as 'absent'."""
-    findings, since = compare(now.findings, before, "earlier.json", "digest")
-    return {f.id: f.since for f in findings} | {f.id: "absent" for f in since.absent}
+def result(folder: Path, *nodes: dict[str, Any]) -> Result:
+    """Return the result of such a run."""
+    return done(folder, *nodes).result
+
+
+EARLIER = FileBytes("earlier.json", Path("earlier.json"), b"", "digest")
+
+
+def states(now: Done, before: Result) -> dict[str, str | None]:
+    """Return how each finding stands, by its id; 'absent' if it is no more, 'not read' if nobody looked."""
+    made = compare(now.result, before, EARLIER, now.site)
+    assert made.since
+    told = {f.id: f.since for f in made.findings} | {f.id: "absent" for f in made.since.absent}
+    return told | {f.id: "not read" for f in made.since.not_read_again}
 
 
 CHANNEL = "channel-differs/North/{}/channel"
@@ -41,7 +57,7 @@ def test_each_state(tmp_path: Path) -> None:
     """What came, what stayed, what has another value, and what went."""
     before = result(tmp_path / "1", {"tag": "A", "alarm_high": 70}, {"tag": "B", "channel": 9}, {"tag": "C"},
                     {"tag": "D", "channel": 12})  # fmt: skip
-    now = result(tmp_path / "2", {"tag": "A", "alarm_high": 60}, {"tag": "B"}, {"tag": "C", "channel": 15},
+    now = done(tmp_path / "2", {"tag": "A", "alarm_high": 60}, {"tag": "B"}, {"tag": "C", "channel": 15},
                  {"tag": "D", "channel": 12})  # fmt: skip
 
     assert states(now, before) == {
@@ -55,7 +71,7 @@ def test_each_state(tmp_path: Path) -> None:
 def test_a_row_that_moved_changes_nothing(tmp_path: Path) -> None:
     """The same finding in another row, among other nodes, is the same finding."""
     before = result(tmp_path / "1", {"tag": "A", "channel": 9}, {"tag": "B"})
-    now = result(tmp_path / "2", {"tag": "X"}, {"tag": "B"}, {"tag": "A", "channel": 9})
+    now = done(tmp_path / "2", {"tag": "X"}, {"tag": "B"}, {"tag": "A", "channel": 9})
 
     assert states(now, before) == {CHANNEL.format("A"): "unchanged"}
 
@@ -63,34 +79,72 @@ def test_a_row_that_moved_changes_nothing(tmp_path: Path) -> None:
 @pytest.mark.parametrize("field", ["level", "planned", "message"])
 def test_what_counts_as_updated(field: str, tmp_path: Path) -> None:
     """A finding is another one to act on where its level, values or words change."""
-    now = result(tmp_path, {"tag": "A", "channel": 9})
+    now = done(tmp_path, {"tag": "A", "channel": 9})
     other = {"level": "note", "planned": "8", "message": "other words"}[field]
-    (finding,) = now.findings
-    before = now.model_copy(update={"findings": [finding.model_copy(update={field: other})]})
+    (finding,) = now.result.findings
+    before = now.result.model_copy(update={"findings": [finding.model_copy(update={field: other})]})
 
     assert states(now, before) == {finding.id: "updated"}
 
 
 @pytest.fixture(scope="module")
-def some(tmp_path_factory: pytest.TempPathFactory) -> Result:
-    """Return a result with six findings."""
-    return result(
-        tmp_path_factory.mktemp("some"), *({"tag": f"N{n}", "channel": 20 - 3 * n} for n in range(6))
-    )
+def some(tmp_path_factory: pytest.TempPathFactory) -> Done:
+    """Return a run with six findings."""
+    return done(tmp_path_factory.mktemp("some"), *({"tag": f"N{n}", "channel": 20 - 3 * n} for n in range(6)))
 
 
 @given(st.sets(st.integers(0, 5)), st.sets(st.integers(0, 5)))
-def test_every_finding_is_told_once(some: Result, now: set[int], before: set[int]) -> None:
+def test_every_finding_is_told_once(some: Done, now: set[int], before: set[int]) -> None:
     """New, unchanged and absent ones together are those of both results, each once."""
-    picked: list[Finding] = [f for f in some.findings if f.node]
+    picked: list[Finding] = [f for f in some.result.findings if f.node]
 
     def only(which: set[int]) -> Result:
-        return some.model_copy(update={"findings": [f for i, f in enumerate(picked) if i in which]})
+        return some.result.model_copy(update={"findings": [f for i, f in enumerate(picked) if i in which]})
 
-    findings, since = compare(only(now).findings, only(before), "earlier.json", "digest")
-    assert {f.id for f in findings if f.since == "new"} == {picked[i].id for i in now - before}
-    assert {f.id for f in findings if f.since == "unchanged"} == {picked[i].id for i in now & before}
-    assert {f.id for f in since.absent} == {picked[i].id for i in before - now}
+    told = states(replace(some, result=only(now)), only(before))
+    assert {name for name, state in told.items() if state == "new"} == {picked[i].id for i in now - before}
+    assert {name for name, state in told.items() if state == "unchanged"} == {
+        picked[i].id for i in now & before
+    }
+    assert {name for name, state in told.items() if state == "absent"} == {picked[i].id for i in before - now}
+
+
+def test_what_was_not_read_again_is_not_no_more(tmp_path: Path) -> None:
+    """The next stage reads other nodes, and of one only some settings: nothing is known of the rest."""
+    before = result(tmp_path / "1", {"tag": "A", "alarm_high": 70}, {"tag": "B", "channel": 9}, {"tag": "C"})
+    now = done(tmp_path / "2", {"tag": "A", "alarm_high": ""}, {"tag": "C"}, unread=("B",))
+
+    told = states(now, before)
+    assert told[ALARM] == "not read"
+    assert told[CHANNEL.format("B")] == "not read"
+
+
+def test_a_plan_that_is_checked_alone_closes_nothing_that_was_read(tmp_path: Path) -> None:
+    """What a readback showed, and that a node was not read, only another readback shows to be mended."""
+    before = done(tmp_path, {"tag": "A", "channel": 9}, unread=("B",)).result
+    alone = run_whole(Order(tmp_path / "plan.yaml", run_on="2026-03-31"))
+
+    assert set(states(alone, before).values()) == {"not read"}
+
+
+def test_a_finding_about_several_devices_needs_all_of_them_read(tmp_path: Path) -> None:
+    """Of two on one address, one is read again as it was: the other may still be there."""
+    pair = [{"tag": tag, "address": 31} for tag in "AB"]
+    before = result(tmp_path / "1", *pair)
+    now = done(tmp_path / "2", pair[0], unread=("B",))
+
+    (shared,) = (f.id for f in before.findings if f.others)
+    assert states(now, before)[shared] == "not read"
+
+
+def test_a_result_of_drift_is_no_earlier_one_of_check(tmp_path: Path) -> None:
+    """They have rules of their own, so that all of the one are no more in the other."""
+    site = small_site(tmp_path)
+    file = tmp_path / "earlier.json"
+    cli("drift", seal(site, "b.json"), *site.readbacks, "--quiet", "--out", file)
+
+    with pytest.raises(InputProblems, match="is a result of drift, and this run is check"):
+        run(Order(site.plan, site.readbacks, since=file))
 
 
 def test_an_earlier_result_of_another_site_is_refused(tmp_path: Path) -> None:

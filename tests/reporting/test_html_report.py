@@ -301,11 +301,14 @@ def test_changes_since_an_earlier_result_are_marked(failed: Result) -> None:
     """New findings carry the word, and those that are gone are listed."""
     gone = failed.findings[1].model_copy(update={"message": "the old fault", "caused_by": None})
     new = failed.findings[0].model_copy(update={"since": "new"})
-    since = Since(file="earlier.json", sha256="ef" * 32, run_on="2025-04-20", absent=[gone])
+    unread = gone.model_copy(update={"message": "not looked at"})
+    since = Since(file="earlier.json", sha256="ef" * 32, run_on="2025-04-20", absent=[gone],
+                  not_read_again=[unread])  # fmt: skip
     made = Page(failed.model_copy(update={"findings": [new, *failed.findings[1:]], "since": since}))
 
     assert "new" in made.texts("//span[@class='since']")
     assert "that are no more error Upper PT-41: the old fault" in made.section("findings")
+    assert "that were not read again error Upper PT-41: not looked at" in made.section("findings")
     assert "earlier.json" in made.section("inputs")
 
 

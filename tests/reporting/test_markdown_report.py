@@ -85,11 +85,13 @@ def test_the_command_that_makes_it_again_is_whole() -> None:
 
 def test_what_changed_since_an_earlier_result_is_marked(failed: Result) -> None:
     """New findings say so, and those that are no more are listed."""
-    since = Since(file="earlier.json", sha256=DIGEST, run_on="2025-04-20", absent=[finding(2)])
+    since = Since(file="earlier.json", sha256=DIGEST, run_on="2025-04-20", absent=[finding(2)],
+                  not_read_again=[finding(3)])  # fmt: skip
     text = page(failed, finding(1, since="new"), since=since)
 
     assert "Compared with the result of 2025-04-20." in text
     assert "1. **error, new** North N-1" in text
+    assert "<summary>Findings of the earlier result that were not read again: 1</summary>" in text
     assert (
         "<summary>Findings of the earlier result that are no more: 1</summary>\n\n- **error** North N-2"
         in text

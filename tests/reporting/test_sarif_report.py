@@ -257,8 +257,9 @@ def test_suppressions_stand_on_all_results_or_none(failed: Result) -> None:
 
 
 def test_states_since_an_earlier_result(failed: Result) -> None:
-    """New, unchanged and updated findings say so, and what is no more is listed as absent."""
-    since = Since(file="earlier.json", sha256=DIGEST, run_on="2025-04-20", absent=[finding(4)])
+    """New, unchanged and updated findings say so; what is no more is absent, what was not read is open."""
+    since = Since(file="earlier.json", sha256=DIGEST, run_on="2025-04-20", absent=[finding(4)],
+                  not_read_again=[finding(5)])  # fmt: skip
     made = results_of(
         failed,
         finding(1, since="new"),
@@ -272,6 +273,10 @@ def test_states_since_an_earlier_result(failed: Result) -> None:
         "rule/2": "unchanged",
         "rule/3": "updated",
         "rule/4": "absent",
+        "rule/5": "unchanged",
+    }
+    assert {name: one["level"] for name, one in made.items() if one.get("kind") == "open"} == {
+        "rule/5": "none"
     }
 
 

@@ -134,11 +134,14 @@ def test_a_place_in_a_record_has_its_line() -> None:
 def test_what_is_no_more_begins_with_what_it_says(failed: Result) -> None:
     """A finding about the site as a whole has no place to stand before it."""
     whole = finding(1, network=None, node=None, message="codes stand in it")
-    since = Since(file="earlier.json", sha256="0" * 64, run_on="2025-04-20", absent=[whole, finding(2)])
+    since = Since(file="earlier.json", sha256="0" * 64, run_on="2025-04-20", absent=[whole, finding(2)],
+                  not_read_again=[finding(3)])  # fmt: skip
     text = render(failed.model_copy(update={"since": since}))
 
     assert "  - no more: codes stand in it (channel-differs)\n" in text
     assert "  - no more: North N-2: message 2 (channel-differs)\n" in text
+    assert "0 new findings, 2 findings no more, 1 not read again\n" in text
+    assert "  - not read again: North N-3: message 3 (channel-differs)\n" in text
 
 
 @given(st.text(max_size=40))

@@ -5,10 +5,34 @@ from __future__ import annotations
 import datetime
 from types import SimpleNamespace
 
+import pytest
+
 from audit.model.change import Change
 from audit.model.drift import ReadChange
 from audit.model.table import NOWHERE
 from audit.sampling.changed import by_records
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        {"what": "move", "node": "N-1", "from": "North", "to": "East"},
+        {"what": "move", "node": "N-1", "network": "North", "to": "East"},
+        {"what": "retag", "node": "N-1", "to": "N-9"},
+    ],
+)
+def test_a_device_that_the_plan_has_as_before_its_change_is_visited(change: dict[str, str]) -> None:
+    """Record and plan disagree about where it is, which is the best reason to go there."""
+    nodes = SimpleNamespace(gateway=False, networks=["North"], tags=["N-1"])
+    about = {"id": "c", "approved_by": "x", "date": datetime.date(2026, 1, 1)}
+    read = ReadChange(Change.model_validate(about | change), change.get("from", ""), change["to"], NOWHERE)
+
+    reasons, lost = by_records([nodes], [read], None)  # type: ignore[list-item]
+
+    assert lost == []
+    assert [(unit.node, *why) for unit, why in reasons.items()] == [
+        ("N-1", "changed on 2026-01-01, c, and the plan has it as before")
+    ]
 
 
 def test_a_record_with_another_network_names_no_device() -> None:

@@ -192,6 +192,26 @@ def test_a_chain_is_of_one_site_and_goes_forward(tmp_path: Path) -> None:
     assert not (tmp_path / "2.json").exists()
 
 
+@pytest.mark.parametrize(
+    ("read_at", "told"),
+    [("2025-03-20T09:00", True), ("2024-01-01", True), ("2026-03-20T09:00", False), ("", False)],
+    ids=["the same sheet", "an older one", "read this year", "nothing says when"],
+)
+def test_a_sheet_of_the_baseline_before_is_no_reading_of_this_year(
+    read_at: str, told: bool, tmp_path: Path
+) -> None:
+    """It is sealed, since a plan may have got another revision; but whoever signs is told."""
+    site = small_site(tmp_path, found={"N-1": {"read_at": "2025-03-20T09:00"}})
+    first = seal(site, "1.json", on="2025-03-31")
+    site.read("found.csv", as_csv(as_planned(found={"N-1": {"read_at": read_at}})))
+
+    outcome = try_to_seal(site, "2.json", "--previous", first)
+
+    assert outcome.code == 0
+    assert ("the readings of 1 device are no newer than those of" in outcome.stderr) == told
+    assert (f"Main N-1 was read on {read_at}" in outcome.stderr) == told
+
+
 def test_a_baseline_reads_back(tmp_path: Path) -> None:
     """What was written is what is read, signature and all."""
     key, _ = key_files(tmp_path)

@@ -1,0 +1,53 @@
+"""Whose a mark of an access code is: a device keeps its code when it is renamed or moved."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from audit.checks.context import Context
+from audit.model.code_mark import CodeMark
+from audit.model.site import Block
+from audit.reading.identifiers import spelling
+from audit.texts import serial_of
+
+Name = tuple[str, ...]
+"""One way to name the holder of a code: its place, its serial number, or its tag alone."""
+
+
+def names_of_mark(context: Context, mark: CodeMark) -> set[Name]:
+    """Return the names by which the holder of a mark is known again.
+
+    The tag alone counts where its network is planned no more: then the network was renamed.
+    """
+    site = context.site.plan.site.name
+    gone = mark.site == site and all(mark.network != network.name for network in context.site.plan.networks)
+    return _names(mark.site, mark.setting, mark.network, mark.node, mark.serial, tag_alone=gone)
+
+
+def names_of_device(context: Context, block: Block, setting: str, i: int) -> set[Name]:
+    """Return the names by which a device is known again as the holder of a code."""
+    site, serial = context.site.plan.site.name, serial_of(block, i)
+    return _names(site, setting, block.networks[i], block.tags[i], serial, tag_alone=True)
+
+
+def unknown_now(context: Context, marks: Iterable[CodeMark]) -> set[CodeMark]:
+    """Return the marks of places of this site that are planned no more, where nobody knows of which unit.
+
+    Each is perhaps of the same device under another name, and so no proof that a code is shared.
+    """
+    site, blocks = context.site.plan.site.name, context.site.blocks
+    planned = {place for block in blocks for place in zip(block.networks, block.tags, strict=True)}
+    return {
+        mark
+        for mark in marks
+        if mark.site == site and not mark.serial and (mark.network, mark.node) not in planned
+    }
+
+
+def _names(site: str, setting: str, network: str, node: str, serial: str, *, tag_alone: bool) -> set[Name]:
+    names: set[Name] = {("place", site, setting, network, node)}
+    if spelling(serial):
+        names.add(("serial", site, setting, spelling(serial)))
+    if tag_alone:
+        names.add(("tag", site, setting, node))
+    return names
