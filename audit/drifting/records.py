@@ -4,17 +4,19 @@ from __future__ import annotations
 
 import datetime
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from functools import cached_property
 
 from audit.comparing import same
 from audit.model.baseline import Content
+from audit.model.change import What
 from audit.model.device import Setting
 from audit.model.drift import ReadChange
 from audit.model.roles import NETWORK_ROLES
-from audit.model.site import Site, Target
+from audit.model.site import Site, Stranger, Target
 from audit.model.table import Style
 from audit.model.value import Value
+from audit.reading.identifiers import bare
 from audit.reading.moments import day_of
 from audit.reading.values import parse
 from audit.texts import field_of
@@ -100,17 +102,39 @@ class Records:
         before = self.site.blocks[b].value("planned", setting.name, i)
         return date <= self.today and not (before.read and means(read.after, before, setting))
 
-    def of_device(self, what: Sequence[str], tag: str, network: str) -> list[ReadChange]:
-        """Return the records of some kinds about a device, or all of its network, oldest first."""
-        named = [*self._of_node.get(tag, ()), *self._of_network.get(network, ())]
+    def of_device(self, what: What, target: Target) -> list[ReadChange]:
+        """Return the records of one kind about a device or all of its network that its reading can show.
+
+        Oldest first. That a gateway was moved holds for the nodes that follow it.
+        """
+        b, i = target
+        block = self.site.blocks[b]
+        network = block.networks[i]
+        named = [*self._of_node.get(block.tags[i], ()), *self._of_network.get(network, ())]
+        if what == "move" and not block.gateway:
+            g, k = self.site.gateways[network]
+            named += self._of_node.get(self.site.blocks[g].tags[k], ())
         if not named:
             return []
-        targets = self.named(tag, network)
-        since = self.sealed_on(*targets[0]) if targets else self.content.sealed_on
+        until = (day_of(field_of(block, i, "read_at")) if block.rows[i] else None) or self.today
+        return self._told(what, named, network, self.sealed_on(b, i), until)
+
+    def of_stranger(self, stranger: Stranger) -> list[ReadChange]:
+        """Return the records that a device was added which the baseline does not have, oldest first."""
+        read_at = (table.texts("read_at")[entry] for table, entry in reversed(stranger.rows))
+        until = day_of(next(filter(None, map(bare, read_at)), "")) or self.today
+        named = self._of_node.get(stranger.tag, ())
+        return self._told("added", named, stranger.network, self.content.sealed_on, until)
+
+    def _told(
+        self, what: What, named: Iterable[ReadChange], network: str, since: datetime.date,
+        until: datetime.date,
+    ) -> list[ReadChange]:  # fmt: skip
+        """Return the records of one kind and of one network, since one day and until another, by date."""
         return [
             read for read in sorted(named, key=_by_date)
-            if read.change.what in what and since <= read.change.date <= self.today
-            and (read.change.network in ("", network) or not read.change.node)
+            if read.change.what == what and since <= read.change.date <= min(until, self.today)
+            and read.change.network in ("", network)
         ]  # fmt: skip
 
 

@@ -10,6 +10,7 @@ from audit.model.site import Match, Target
 from audit.pairing.crossed import Crossed, in_crossed_pairs
 from audit.pairing.identifying import is_another
 from audit.reading.identifiers import damaged, spelling
+from audit.texts import field_of
 
 
 def matched(sides: Sides) -> Iterator[DeviceDrift]:
@@ -38,8 +39,8 @@ def matched(sides: Sides) -> Iterator[DeviceDrift]:
 
 def _crossed(sides: Sides, crossed: Crossed) -> DeviceDrift:
     """Return that two units have changed places, or that only their serial numbers are crossed."""
-    both = [_named(sides, match) for match in (crossed.one, crossed.other)]
-    (tag, _), (its, _) = both
+    both = [(match.block, match.index) for match in (crossed.one, crossed.other)]
+    tag, its = (sides.site.blocks[b].tags[i] for b, i in both)
     what: DeviceEvent = "crossed" if crossed.set_for_tags else "swapped"
     message = f"the units of {tag} and {its} have changed places: each stands under the other's tag"
     if crossed.set_for_tags:
@@ -47,30 +48,25 @@ def _crossed(sides: Sides, crossed: Crossed) -> DeviceDrift:
             f"the serial numbers of {tag} and {its} stand crosswise, and each is set as it was in the "
             f"baseline under its tag ({crossed.shown})"
         )
-    records = [sides.exchanges(*named, "") for named in both]
+    of_partner = [sides.site.blocks[b].serials[i] for b, i in reversed(both)]
+    in_plan = [sides.aligned.serial(b, i) for b, i in both] if sides.aligned else []
+    records = [sides.exchanges(one, serial) for one, serial in zip(both, of_partner, strict=True)]
     explaining = [read for of_one in records for read in of_one] if all(records) else []
-    match = crossed.one
-    return sides.drift(what, (match.block, match.index), message, before=f"{tag}, {its}",
-                       found=f"{its}, {tag}", places=(match.place,), others=(its,),
-                       explaining=explaining)  # fmt: skip
-
-
-def _named(sides: Sides, match: Match) -> tuple[str, str]:
-    """Return tag and network of the device of a match, in the baseline."""
-    block = sides.site.blocks[match.block]
-    return block.tags[match.index], block.networks[match.index]
+    return sides.drift(what, both[0], message, before=f"{tag}, {its}", found=f"{its}, {tag}",
+                       places=(crossed.one.place,), others=(its,), explaining=explaining,
+                       planned=list(map(spelling, in_plan)) == list(map(spelling, of_partner)))  # fmt: skip
 
 
 def _exchanged(sides: Sides, match: Match, *, other_tag: bool) -> DeviceDrift:
     block, i = sides.site.blocks[match.block], match.index
-    tag, serial = block.tags[i], match.found_serial
+    serial = match.found_serial
     message = f"the unit was exchanged: serial {block.serials[i]} in the baseline, {serial} now"
     if other_tag:
         message += f", under the tag {match.found_tag}"
     its_plan = sides.aligned.serial(match.block, i) if sides.aligned else ""
     return sides.drift("exchanged", (match.block, i), message, before=block.serials[i], found=serial,
                        places=(match.place, block.planned_place(i, "serial")),
-                       explaining=sides.exchanges(tag, block.networks[i], serial),
+                       explaining=sides.exchanges((match.block, i), serial),
                        planned=bool(its_plan) and spelling(its_plan) == spelling(serial))  # fmt: skip
 
 
@@ -80,7 +76,7 @@ def _retagged(sides: Sides, match: Match) -> DeviceDrift:
     known = bool(match.found_serial) and spelling(match.found_serial) == spelling(block.serials[i])
     what = f"serial {block.serials[i]}" if known else "the device at its network and address"
     explaining = [
-        read for read in sides.records.of_device(("retag",), tag, block.networks[i])
+        read for read in sides.records.of_device("retag", (match.block, i))
         if spelling(read.after) == spelling(now)
     ]  # fmt: skip
     target = sides.aligned.of.get((match.block, i)) if sides.aligned else None
@@ -101,4 +97,4 @@ def retyped(sides: Sides) -> Iterator[DeviceDrift]:
         message = f"is a {text!r} now; in the baseline it is a {block.type.name!r}"
         yield sides.drift("retyped", (b, i), message, before=block.type.name, found=text,
                           places=sides.places(block, i, "type"),
-                          explaining=sides.exchanges(block.tags[i], block.networks[i], ""))  # fmt: skip
+                          explaining=sides.exchanges((b, i), field_of(block, i, "serial")))  # fmt: skip

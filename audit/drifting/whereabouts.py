@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from audit.drifting.sides import Sides
-from audit.model.drift import Case, DeviceDrift, DeviceEvent, ReadChange
+from audit.model.drift import Case, DeviceDrift, DeviceEvent
 from audit.model.site import Block, Stranger, Target
 from audit.reading.identifiers import spelling
 
@@ -24,7 +24,7 @@ def moved(sides: Sides) -> Iterator[DeviceDrift]:
         block = sides.site.blocks[b]
         network = block.networks[i]
         explaining = [
-            read for read in _moves(sides, block, i) if spelling(read.after) == spelling(text)
+            read for read in sides.records.of_device("move", (b, i)) if spelling(read.after) == spelling(text)
         ]  # fmt: skip
         target = sides.aligned.of.get((b, i)) if sides.aligned else None
         its_plan = sides.aligned.plan[target[0]].networks[target[1]] if sides.aligned and target else ""
@@ -32,15 +32,6 @@ def moved(sides: Sides) -> Iterator[DeviceDrift]:
         yield sides.drift("moved", (b, i), message, before=network, found=text,
                           places=sides.places(block, i, "network"), explaining=explaining,
                           planned=bool(its_plan) and spelling(its_plan) == spelling(text))  # fmt: skip
-
-
-def _moves(sides: Sides, block: Block, i: int) -> list[ReadChange]:
-    """Return the records that a device was moved; a gateway takes its nodes along."""
-    network = block.networks[i]
-    g, k = sides.site.gateways[network]
-    tags = (block.tags[i], sides.site.blocks[g].tags[k])
-    records = [read for tag in tags for read in sides.records.of_device(("move",), tag, network)]
-    return list({id(read): read for read in records}.values())  # one of the network is found for both
 
 
 def gone(sides: Sides) -> Iterator[DeviceDrift]:
@@ -60,7 +51,7 @@ def _gone(sides: Sides, target: Target, block: Block) -> DeviceDrift:
     if target in sides.site.blank:
         message = "stands in the readback with no setting filled in"
         places.append(sides.site.blank[target])
-    explaining = sides.records.of_device(("removed",), block.tags[i], block.networks[i])
+    explaining = sides.records.of_device("removed", target)
     off_plan = sides.aligned is not None and target not in sides.aligned.of
     drift = sides.drift("gone", target, message, before=block.tags[i],
                        places=tuple(places), explaining=explaining)  # fmt: skip
@@ -87,7 +78,7 @@ def _came(sides: Sides, s: int, stranger: Stranger, planned: set[str]) -> Device
     name = " ".join(f"{word} {its}" for word, its in names) or "without tag and serial"
     message = f"a device was found that the baseline does not have: {name}"
     explaining = [
-        read for read in sides.records.of_device(("added",), stranger.tag, stranger.network)
+        read for read in sides.records.of_stranger(stranger)
         if not read.after or spelling(read.after) == spelling(stranger.serial)
     ]  # fmt: skip
     in_plan = any(spelling(its) in planned for _, its in names)
