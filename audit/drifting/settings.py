@@ -71,7 +71,8 @@ def _of_setting(
         if i in drifted:
             explaining = records.explaining(b, i, setting, now[i])
             case = _case(before[i], now[i], planned, setting, explained=bool(explaining))
-            if case in ("drift", "without-record") and _was_planned(content, block, i, setting, now[i]):
+            off_plan_now = planned is not None and planned.read and not same(planned, now[i], setting)
+            if case != "recorded" and not off_plan_now and _was_planned(content, block, i, setting, now[i]):
                 case = "put-right"
         elif now[i].read and block.rows[i]:
             then = planned is not None and _was_planned(content, block, i, setting, planned)

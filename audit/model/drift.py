@@ -17,7 +17,7 @@ Case = Literal["drift", "recorded", "without-record", "pending", "unmended", "pu
     without-record  R=P≠B: the plan has followed, and no record says who allowed it
     pending         R=B≠P: the plan has changed, and the device has not
     unmended        R=B≠P, and P is what was planned when the baseline was sealed
-    put-right       R≠B, and R is what was planned when the baseline was sealed
+    put-right       R≠B, and R is what was planned when the baseline was sealed, and still is
     all-differ      all three differ, and no record explains it
 """
 DeviceEvent = Literal["exchanged", "swapped", "crossed", "retagged", "moved", "retyped", "came", "gone"]

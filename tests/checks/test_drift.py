@@ -20,6 +20,8 @@ FIRES: list[Fires] = [
     fires("drift-unexplained", "the plan says nothing of it", "N-2", "sticker", plan={},
           settings=[*SETTINGS, {"name": "sticker", "kind": "text", "required": False}],
           then={"N-2": {"sticker": "a"}}, now={"N-2": {"sticker": "b"}}),
+    fires("drift-unexplained", "as planned once; the plan has followed the baseline", "N-2", "high_alarm",
+          then={"N-2": {"high_alarm": "700"}}, plan={"N-2": {"high_alarm": 700}}),
     fires("drift-unexplained", "at the gateway", "GW-1", "network_id", now={"GW-1": {"network_id": "A8"}}),
     fires("drift-unexplained", "a record of another node", "N-2", "high_alarm", only=False, **HIGH,
           changes=[{**RECORD, "node": "N-1"}]),
