@@ -9,6 +9,7 @@ from audit.comparing import same
 from audit.drifting.records import Records, means
 from audit.model.device import Setting
 from audit.model.drift import DeviceDrift, ReadChange, RecordOutcome, RecordState
+from audit.model.roles import NETWORK_ROLES
 from audit.model.site import Block, Site, Target
 from audit.reading.identifiers import spelling
 from audit.reading.moments import day_of
@@ -19,6 +20,8 @@ WORST: tuple[RecordState, ...] = (
     "borne out", "before the baseline",
 )  # fmt: skip
 """States, the one first that is told where devices of a record differ."""
+LEFT_BEHIND: tuple[RecordState, ...] = ("older evidence", "not borne out")
+"""States in which nothing shows that a node has followed its gateway. Other values are drift of its own."""
 
 
 def record_outcomes(site: Site, records: Records, devices: Sequence[DeviceDrift]) -> list[RecordOutcome]:
@@ -53,11 +56,25 @@ def _targets(site: Site, records: Records, read: ReadChange) -> Iterator[tuple[T
             yield (b, i), setting
 
 
+def _followers(site: Site, records: Records, read: ReadChange) -> Iterator[tuple[Target, Setting]]:
+    """Yield the nodes of each gateway of a record, with their setting of the role that it must share."""
+    for (b, i), setting in list(_targets(site, records, read)) if read.change.node else ():
+        if site.blocks[b].gateway and setting.role in NETWORK_ROLES:
+            for n, block in enumerate(site.blocks):
+                for its in block.settings(setting.role) if not block.gateway else ():
+                    here = (k for k, name in enumerate(block.networks) if name == site.blocks[b].networks[i])
+                    yield from (((n, k), its) for k in here)
+
+
 def _of_setting(site: Site, records: Records, read: ReadChange) -> Iterator[RecordOutcome]:
     """Yield what became of a record about a setting: one outcome for all devices of one state."""
     states: dict[tuple[RecordState, str], list[Target]] = {}
     for (b, i), setting in _targets(site, records, read):
         states.setdefault(_state(site, records, read, b, i, setting), []).append((b, i))
+    for (b, i), setting in _followers(site, records, read):
+        one = _state(site, records, read, b, i, setting)
+        if one[0] in LEFT_BEHIND:
+            states.setdefault(one, []).append((b, i))
     if not states:
         about = read.change.node or read.change.network
         message = f"{read.words()}, is about {read.change.setting} of {about}; the baseline has no such"

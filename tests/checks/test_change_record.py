@@ -13,7 +13,13 @@ RECORD = {"node": "N-2", "setting": "high_alarm", "from": 780, "to": 760}
 DONE: dict[str, Any] = {"now": {"N-2": {"high_alarm": "760"}}}
 OLD = {"N-2": {"read_at": "2026-05-01T10:00"}}
 
+RETUNED: dict[str, Any] = {"changes": [{"node": "GW-1", "setting": "channel", "from": 7, "to": 9}]}
+
 FIRES: list[Fires] = [
+    fires("record-not-borne-out", "a node that was left behind by its gateway", "N-2", "channel",
+          level="warning", only=False, **RETUNED,
+          now={tag: {"channel": "9"} for tag in ("GW-1", "N-1", "N-3")},
+          says="says channel is 9 now; it is 7 as in the baseline"),
     fires("record-not-borne-out", "nothing was changed", "N-2", "high_alarm", level="warning",
           changes=[RECORD],
           says="says high_alarm is 760 now; it is 780 kPa as in the baseline"),
@@ -47,6 +53,9 @@ FIRES: list[Fires] = [
 
 SILENT: list[Silent] = [
     silent("record-not-borne-out", "it was done", changes=[RECORD], **DONE),
+    silent("record-not-borne-out", "one node went elsewhere, which is drift of its own", **RETUNED,
+           now={"GW-1": {"channel": "9"}, "N-1": {"channel": "9"}, "N-2": {"channel": "8"},
+                "N-3": {"channel": "9"}}),
     silent("record-not-borne-out", "done before the baseline, which has it",
           then={"N-2": {"high_alarm": "760"}},
            changes=[{**RECORD, "date": "2026-03-31"}], **DONE),
