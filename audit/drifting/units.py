@@ -16,6 +16,7 @@ from audit.texts import field_of
 def matched(sides: Sides) -> Iterator[DeviceDrift]:
     """Yield exchanged units, units that changed places, and devices under another tag."""
     pairs = in_crossed_pairs(sides.site)
+    types = dict(_other_types(sides))
     done: set[Target] = set()
     for match in sides.site.matches:
         target = (match.block, match.index)
@@ -31,10 +32,12 @@ def matched(sides: Sides) -> Iterator[DeviceDrift]:
             yield _crossed(sides, crossed)
         elif other_serial:
             done.add(target)
-            yield _exchanged(sides, match, other_tag=other_tag)
+            yield _exchanged(sides, match, types.pop(target, ""), other_tag=other_tag)
         elif other_tag:
             done.add(target)
             yield _retagged(sides, match)
+    for target, kind in types.items():
+        yield _retyped(sides, target, kind)
 
 
 def _crossed(sides: Sides, crossed: Crossed) -> DeviceDrift:
@@ -57,17 +60,23 @@ def _crossed(sides: Sides, crossed: Crossed) -> DeviceDrift:
                        planned=list(map(spelling, in_plan)) == list(map(spelling, of_partner)))  # fmt: skip
 
 
-def _exchanged(sides: Sides, match: Match, *, other_tag: bool) -> DeviceDrift:
+def _exchanged(sides: Sides, match: Match, kind: str, *, other_tag: bool) -> DeviceDrift:
+    """Return that a unit was exchanged, and for one of which `kind` if it is another."""
     block, i = sides.site.blocks[match.block], match.index
     serial = match.found_serial
     message = f"the unit was exchanged: serial {block.serials[i]} in the baseline, {serial} now"
     if other_tag:
         message += f", under the tag {match.found_tag}"
+    places = [match.place, block.planned_place(i, "serial")]
     its_plan = sides.aligned.serial(match.block, i) if sides.aligned else ""
+    planned = bool(its_plan) and spelling(its_plan) == spelling(serial)
+    if kind:
+        message += f", and it is a {kind!r}, in the baseline a {block.type.name!r}"
+        places += sides.places(block, i, "type")
+        planned = planned and _is_planned(sides, (match.block, i), kind)
     return sides.drift("exchanged", (match.block, i), message, before=block.serials[i], found=serial,
-                       places=(match.place, block.planned_place(i, "serial")),
-                       explaining=sides.exchanges((match.block, i), serial),
-                       planned=bool(its_plan) and spelling(its_plan) == spelling(serial))  # fmt: skip
+                       places=places, explaining=sides.exchanges((match.block, i), serial),
+                       planned=planned)  # fmt: skip
 
 
 def _retagged(sides: Sides, match: Match) -> DeviceDrift:
@@ -87,14 +96,29 @@ def _retagged(sides: Sides, match: Match) -> DeviceDrift:
                        planned=bool(its_plan) and spelling(its_plan) == spelling(now))  # fmt: skip
 
 
-def retyped(sides: Sides) -> Iterator[DeviceDrift]:
-    """Yield the devices that are given as another type than the baseline's."""
-    known = {kind.name: (kind.name.casefold(), kind.title.casefold()) for kind in sides.content.device_types}
-    for (b, i), text in sides.unlike(
-        "type", lambda text, kind: bool(text) and text.casefold() not in known[kind]
-    ):
-        block = sides.site.blocks[b]
-        message = f"is a {text!r} now; in the baseline it is a {block.type.name!r}"
-        yield sides.drift("retyped", (b, i), message, before=block.type.name, found=text,
-                          places=sides.places(block, i, "type"),
-                          explaining=sides.exchanges((b, i), field_of(block, i, "serial")))  # fmt: skip
+def _other_types(sides: Sides) -> Iterator[tuple[Target, str]]:
+    """Yield the devices that are given as another type than the baseline's, with that type as written."""
+    known = {kind.name: _names(kind.name, kind.title) for kind in sides.content.device_types}
+    yield from sides.unlike("type", lambda text, kind: bool(text) and text.casefold() not in known[kind])
+
+
+def _names(name: str, title: str) -> tuple[str, str]:
+    """Return how a device type may be written in a readback."""
+    return name.casefold(), title.casefold()
+
+
+def _is_planned(sides: Sides, target: Target, kind: str) -> bool:
+    """Tell whether the plan has a device of the baseline as one of that type."""
+    its = sides.aligned.of.get(target) if sides.aligned else None
+    planned = sides.aligned.plan[its[0]].type if sides.aligned and its else None
+    return planned is not None and kind.casefold() in _names(planned.name, planned.title)
+
+
+def _retyped(sides: Sides, target: Target, kind: str) -> DeviceDrift:
+    """Return that a device is given as another type, though nothing shows that the unit was exchanged."""
+    b, i = target
+    block = sides.site.blocks[b]
+    message = f"is a {kind!r} now; in the baseline it is a {block.type.name!r}"
+    return sides.drift("retyped", target, message, before=block.type.name, found=kind,
+                       places=sides.places(block, i, "type"), planned=_is_planned(sides, target, kind),
+                       explaining=sides.exchanges(target, field_of(block, i, "serial")))  # fmt: skip

@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from tests.drifts import Fires, Silent, fires, result_of, silent, told
-from tests.small_site import node
+from tests.small_site import SETTINGS, node
 
 SPARE: dict[str, Any] = {"now": {"N-2": {"serial": "555001"}}}
 CROSSED: dict[str, Any] = {"now": {"N-1": {"serial": "100002"}, "N-2": {"serial": "100001"}}}
@@ -28,6 +28,10 @@ FIRES: list[Fires] = [
           now={"N-2": {"serial": "555001", "read_at": "2026-05-11"}},
           changes=[{"what": "exchange", "node": "N-2", "to": "555001"}]),
     fires("unit-exchanged", "of another type", says="is a 'meter' now", now={"N-2": {"type": "meter"}}),
+    fires("unit-exchanged", "of another type, with a record of another unit", only=False,
+          now={"N-2": {"type": "meter"}}, changes=[{"what": "exchange", "node": "N-2", "to": "555002"}]),
+    fires("unit-exchanged", "another unit of another type than planned", plan={"N-2": {"serial": "555001"}},
+          now={"N-2": {"serial": "555001", "type": "meter"}},  says="555001 now, and it is a 'meter'"),
     fires("units-changed-places", "under each other's tag", "N-1", says="have changed places", only=False,
           **SWAPPED),
     fires("units-changed-places", "on record are two spares", "N-1", only=False, **SWAPPED, changes=SPARES),
@@ -75,6 +79,12 @@ FIRES: list[Fires] = [
           now={"N-2": {"tag": "N-22"}}, plan={"N-2": {"tag": "N-22"}}),
     fires("device-change-without-record", "the plan has them in each other's place", "N-1", level="warning",
           **CROSSED, plan={"N-1": {"serial": "100002"}, "N-2": {"serial": "100001"}}),
+    fires("device-change-without-record", "the plan has the new unit, of another type", level="warning",
+          now={"N-2": {"serial": "555001", "type": "meter"}}, kinds={"meter": SETTINGS},
+          plan={"N-2": {"serial": "555001", "type": "meter"}},
+          says="555001 now, and it is a 'meter', in the baseline a 'node'; the plan says so too"),
+    fires("device-change-without-record", "of another type as planned", level="warning",
+          now={"N-2": {"type": "meter"}}, kinds={"meter": SETTINGS}, plan={"N-2": {"type": "meter"}}),
     fires("device-change-pending", "planned, and not there", "N-9", level="warning", plan={},
           plan_more=[node(9)], says="stands neither in the baseline nor in a readback"),
     fires("device-change-pending", "taken out of the plan, and still there", level="warning", plan={},
