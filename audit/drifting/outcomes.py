@@ -46,19 +46,19 @@ def _targets(site: Site, records: Records, read: ReadChange) -> Iterator[tuple[T
     """Yield the devices of a record with the setting that it names."""
     change = read.change
     everyone = (
-        records.devices.get(change.node, [])
-        if change.node
+        records.devices.get(read.node, [])
+        if read.node
         else [(b, i) for b, block in enumerate(site.blocks) for i in range(len(block))]
     )
     for b, i in everyone:
         setting = site.blocks[b].type.setting(change.setting or "")
-        if setting is not None and change.network in ("", site.blocks[b].networks[i]):
+        if setting is not None and read.network in ("", site.blocks[b].networks[i]):
             yield (b, i), setting
 
 
 def _followers(site: Site, records: Records, read: ReadChange) -> Iterator[tuple[Target, Setting]]:
     """Yield the nodes of each gateway of a record, with their setting of the role that it must share."""
-    for (b, i), setting in list(_targets(site, records, read)) if read.change.node else ():
+    for (b, i), setting in list(_targets(site, records, read)) if read.node else ():
         if site.blocks[b].gateway and setting.role in NETWORK_ROLES:
             for n, block in enumerate(site.blocks):
                 for its in block.settings(setting.role) if not block.gateway else ():
@@ -128,10 +128,10 @@ def _of_device(
 ) -> RecordOutcome:
     """Return what became of a record about a whole device."""
     change, about = read.change, _about(read)
-    targets = records.named(change.node, change.network)
+    targets = records.named(read.node, read.network)
     b, i = targets[0] if targets else (10**9 + 2, 0)
     block = site.blocks[b] if targets else None
-    network = change.network or (block.networks[i] if block else "")
+    network = block.networks[i] if block else change.network
     tags = tuple(dict.fromkeys(drift.tag for drift in explained)) or ((change.node,) if change.node else ())
 
     def outcome(state: RecordState, words: str) -> RecordOutcome:
@@ -146,7 +146,7 @@ def _of_device(
     older = _evidence(block, i, read) if block and block.rows[i] else ""
     if older:
         return outcome("older evidence", older)
-    known = block or (not change.node and change.network in site.gateways)
+    known = block or (not read.node and read.network in site.gateways)
     if not known and change.what != "added":
         return outcome("not borne out", f"is about {about}, which the baseline does not have")
     says = f"says that {_says(read, about)}"
@@ -165,7 +165,7 @@ def _in_baseline(block: Block, i: int, read: ReadChange) -> bool:
 
 def _about(read: ReadChange) -> str:
     """Return what a record is about, in words."""
-    return read.change.node or f"the network {read.change.network}"
+    return read.node or f"the network {read.network}"
 
 
 def _says(read: ReadChange, about: str) -> str:

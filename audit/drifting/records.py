@@ -8,6 +8,7 @@ from collections.abc import Iterable, Sequence
 from functools import cached_property
 
 from audit.comparing import same
+from audit.drifting.names_since import named_as_then
 from audit.model.baseline import Content
 from audit.model.change import What
 from audit.model.device import Setting
@@ -29,12 +30,11 @@ class Records:
         self, site: Site, changes: Sequence[ReadChange], content: Content, today: datetime.date
     ) -> None:
         self.site, self.content, self.today = site, content, today
-        self.changes = sorted(changes, key=_by_date)
+        self.changes = named_as_then(site, sorted(changes, key=_by_date))
         self._of_node: dict[str, list[ReadChange]] = defaultdict(list)
         self._of_network: dict[str, list[ReadChange]] = defaultdict(list)
         for read in self.changes:
-            change = read.change
-            (self._of_node[change.node] if change.node else self._of_network[change.network]).append(read)
+            (self._of_node[read.node] if read.node else self._of_network[read.network]).append(read)
 
     @cached_property
     def devices(self) -> dict[str, list[Target]]:
@@ -79,7 +79,7 @@ class Records:
             named += self._of_node.get(self.site.blocks[g].tags[k], ())
         return [
             read for read in sorted(named, key=_by_date)
-            if read.change.what == "setting" and read.change.network in ("", network)
+            if read.change.what == "setting" and read.network in ("", network)
             and self._is_about(read, setting) and self.is_since(read, b, i, setting)
         ]  # fmt: skip
 
@@ -134,7 +134,7 @@ class Records:
         return [
             read for read in sorted(named, key=_by_date)
             if read.change.what == what and since <= read.change.date <= min(until, self.today)
-            and read.change.network in ("", network)
+            and read.network in ("", network)
         ]  # fmt: skip
 
 

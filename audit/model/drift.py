@@ -36,6 +36,10 @@ class ReadChange:
     before: str
     after: str
     place: Place
+    network: str = ""
+    """Network in the baseline of what it is about, as soon as drift is told; blank where it names none."""
+    node: str = ""
+    """Tag in the baseline, likewise."""
 
     def words(self) -> str:
         """Return who allowed it, for messages."""

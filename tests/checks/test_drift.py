@@ -12,6 +12,8 @@ from tests.small_site import SETTINGS
 
 HIGH: dict[str, Any] = {"now": {"N-2": {"high_alarm": "760"}}}
 RECORD = {"node": "N-2", "setting": "high_alarm", "from": 780, "to": 760}
+RENAMED = {"what": "retag", "node": "N-2", "from": "N-2", "to": "N-22", "date": "2026-05-02"}
+MOVED = {"what": "move", "node": "N-2", "to": "South", "date": "2026-05-02"}
 
 FIRES: list[Fires] = [
     fires("drift-unexplained", "no plan", "N-2", "high_alarm", **HIGH,
@@ -54,6 +56,18 @@ FIRES: list[Fires] = [
           plan={"N-2": {"high_alarm": 760}}, changes=[RECORD], **HIGH),
     fires("drift-recorded", "on the day of the baseline", "N-2", "high_alarm", level="note", **HIGH,
           changes=[{**RECORD, "date": "2026-03-31"}]),
+    fires("drift-recorded", "of the tag that it was given since", "N-2", "high_alarm", level="note", only=False,
+          now={"N-2": {"tag": "N-22", "high_alarm": "760"}},
+          changes=[RENAMED, {**RECORD, "node": "N-22"}]),
+    fires("drift-recorded", "of the network to which it was moved", "N-2", "high_alarm", level="note",
+          only=False, now={"N-2": {"network": "South", "high_alarm": "760"}},
+          changes=[MOVED, {**RECORD, "network": "South"}]),
+    fires("drift-recorded", "of the network to which its gateway was moved", "N-2", "high_alarm",
+          level="note", only=False, now={"N-2": {"network": "South", "high_alarm": "760"}},
+          changes=[{**MOVED, "node": "GW-1"}, {**RECORD, "network": "South"}]),
+    fires("drift-unexplained", "of another network's device of that new tag", "N-2", "high_alarm",
+          only=False, now={"N-2": {"tag": "N-22", "high_alarm": "760"}},
+          changes=[{**RENAMED, "network": "Main"}, {**RECORD, "node": "N-22", "network": "South"}]),
     fires("change-pending", "the plan alone has changed", "N-2", "high_alarm", level="warning",
           plan={"N-2": {"high_alarm": 760}}, says="is 780 kPa as in the baseline; the plan says 760 kPa now"),
     fires("difference-as-sealed", "the plan is the same", "N-2", "high_alarm", level="warning", plan={},
