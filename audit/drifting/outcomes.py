@@ -6,14 +6,12 @@ from collections import defaultdict
 from collections.abc import Iterator, Sequence
 
 from audit.comparing import same
+from audit.drifting.device_outcomes import evidence, of_device
 from audit.drifting.records import Records, means
 from audit.model.device import Setting
 from audit.model.drift import DeviceDrift, ReadChange, RecordOutcome, RecordState
 from audit.model.roles import NETWORK_ROLES
-from audit.model.site import Block, Site, Target
-from audit.reading.identifiers import spelling
-from audit.reading.moments import day_of
-from audit.texts import field_of
+from audit.model.site import Site, Target
 
 WORST: tuple[RecordState, ...] = (
     "older evidence", "other value", "not borne out", "other before", "not read", "not yet", "superseded",
@@ -38,7 +36,7 @@ def record_outcomes(site: Site, records: Records, devices: Sequence[DeviceDrift]
         elif read.change.what == "setting":
             found.extend(_of_setting(site, records, read))
         else:
-            found.append(_of_device(site, records, read, explained[id(read)]))
+            found.append(of_device(site, records, read, explained[id(read)]))
     return found
 
 
@@ -99,7 +97,7 @@ def _state(
         return "borne out", "is about an access code, which no readback shows"
     if not block.rows[i] or not now.read:
         return "not read", f"was not looked at: {name} was not read"
-    older = _evidence(block, i, read)
+    older = evidence(block, i, read)
     if older:
         return "older evidence", older
     chain = records.of_setting(b, i, setting)
@@ -113,68 +111,3 @@ def _state(
     if before.read and same(before, now, setting):
         return "not borne out", f"says {name} is {read.after} now; it is {now.shown} as in the baseline"
     return "other value", f"says {name} is {read.after} now; found is {now.shown}"
-
-
-def _evidence(block: Block, i: int, read: ReadChange) -> str:
-    """Return what to say where a device was read before a change was made, else nothing."""
-    day = day_of(field_of(block, i, "read_at"))
-    if day is None or day >= read.change.date:
-        return ""
-    return f"is newer than the reading of {day}, which cannot show it"
-
-
-def _of_device(
-    site: Site, records: Records, read: ReadChange, explained: Sequence[DeviceDrift]
-) -> RecordOutcome:
-    """Return what became of a record about a whole device."""
-    change, about = read.change, _about(read)
-    targets = records.named(read.node, read.network)
-    b, i = targets[0] if targets else (10**9 + 2, 0)
-    block = site.blocks[b] if targets else None
-    network = block.networks[i] if block else change.network
-    tags = tuple(dict.fromkeys(drift.tag for drift in explained)) or ((change.node,) if change.node else ())
-
-    def outcome(state: RecordState, words: str) -> RecordOutcome:
-        return RecordOutcome(read, state, tags, network, f"{read.words()}, {words}", (b, i))
-
-    if explained:
-        return outcome("borne out", f"is borne out by {', '.join(tags[:5])}")
-    if change.date < (records.sealed_on(b, i) if block else records.content.sealed_on):
-        return outcome("before the baseline", "was made before the baseline was sealed")
-    if block and _in_baseline(block, i, read):
-        return outcome("before the baseline", "was there when the baseline was sealed")
-    older = _evidence(block, i, read) if block and block.rows[i] else ""
-    if older:
-        return outcome("older evidence", older)
-    known = block or (not read.node and read.network in site.gateways)
-    if not known and change.what != "added":
-        return outcome("not borne out", f"is about {about}, which the baseline does not have")
-    says = f"says that {_says(read, about)}"
-    return outcome("not borne out", f"{says}; nothing that was found bears it out")
-
-
-def _in_baseline(block: Block, i: int, read: ReadChange) -> bool:
-    """Tell whether a change of a device is what the baseline says already, as one of the same day may be."""
-    after = spelling(read.after)
-    if read.change.what == "exchange" and after:
-        return spelling(block.serials[i]) == after
-    if read.change.what == "move":
-        return spelling(block.networks[i]) == after
-    return False
-
-
-def _about(read: ReadChange) -> str:
-    """Return what a record is about, in words."""
-    return read.node or f"the network {read.network}"
-
-
-def _says(read: ReadChange, about: str) -> str:
-    """Return what a record about a device says, in words."""
-    change = read.change
-    return {
-        "exchange": f"{about} was exchanged" + (f" for serial {read.after}" if read.after else ""),
-        "move": f"{about} was moved to {read.after}",
-        "retag": f"{about} was renamed {read.after}",
-        "added": f"{about} was added",
-        "removed": f"{about} was removed",
-    }[change.what]

@@ -14,13 +14,16 @@ from audit.model.change import What
 from audit.model.device import Setting
 from audit.model.drift import ReadChange
 from audit.model.roles import NETWORK_ROLES
-from audit.model.site import Site, Stranger, Target
+from audit.model.site import Block, Site, Stranger, Target
 from audit.model.table import Style
 from audit.model.value import Value
-from audit.reading.identifiers import bare
+from audit.reading.identifiers import bare, spelling
 from audit.reading.moments import day_of
 from audit.reading.values import parse
 from audit.texts import field_of
+
+FIELDS = {"exchange": "serial", "move": "network", "retag": "tag"}
+"""What is recorded of a device → the field that it changes."""
 
 
 class Records:
@@ -117,7 +120,16 @@ class Records:
         if not named:
             return []
         until = (day_of(field_of(block, i, "read_at")) if block.rows[i] else None) or self.today
-        return self._told(what, named, network, self.sealed_on(b, i), until)
+        told = self._told(what, named, network, self.sealed_on(b, i), until)
+        return [read for read in told if not self.is_in_baseline(read, b, i)]
+
+    def is_in_baseline(self, read: ReadChange, b: int, i: int) -> bool:
+        """Tell whether a change of a device on the very day of the baseline is what that says already."""
+        field = FIELDS.get(read.change.what)
+        return (
+            field is not None and bool(read.after) and read.change.date == self.sealed_on(b, i)
+            and spelling(in_baseline(self.site.blocks[b], i, field)) == spelling(read.after)
+        )  # fmt: skip
 
     def of_stranger(self, stranger: Stranger) -> list[ReadChange]:
         """Return the records that a device was added which the baseline does not have, oldest first."""
@@ -140,6 +152,11 @@ class Records:
 
 def _by_date(read: ReadChange) -> tuple[datetime.date, str, int]:
     return (read.change.date, read.place.file, read.place.row)
+
+
+def in_baseline(block: Block, i: int, field: str) -> str:
+    """Return what the baseline says of a device in a field."""
+    return {"serial": block.serials, "network": block.networks, "tag": block.tags}[field][i]
 
 
 def means(text: str, value: Value, setting: Setting) -> bool:
