@@ -7,7 +7,7 @@ from collections import defaultdict
 from audit.checking import Found
 from audit.folding.causes import Causes, add_root, found_and_planned, link, role_of
 from audit.folding.registry import PATTERNS, Pattern
-from audit.model.arguments import DeviceDrift, Drift
+from audit.model.arguments import Drift
 from audit.model.roles import NETWORK_ROLES
 from audit.model.rule import Rule
 from audit.model.site import Site
@@ -21,9 +21,7 @@ def _changed(item: Found) -> bool:
 
 def _moved_to(item: Found) -> str:
     """Return the network to which a device has moved, empty for other findings."""
-    check = item.rule.check
-    moved = isinstance(check, DeviceDrift) and (not check.what or "moved" in check.what)
-    return item.hit.found if moved and item.hit.message.startswith("was in the network") else ""
+    return item.hit.found if item.hit.event == "moved" else ""
 
 
 def _with_gateway(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:

@@ -88,6 +88,28 @@ def test_a_gateway_that_moved_with_all_its_nodes_is_one_cause(tmp_path: Path) ->
     assert (result.verdict, recorded.verdict) == ("fail", "pass")
 
 
+def test_a_node_that_was_moved_is_one_cause_with_its_radio_settings(tmp_path: Path) -> None:
+    """Channel, network and address go with the move; an alarm that is another now does not."""
+    there = {"network": "South", "channel": "12", "network_id": "B2", "address": "59", "high_alarm": "700"}
+
+    result = result_of(tmp_path, now={"N-2": there})
+
+    move, alarm = sorted(causes(result), key=lambda cause: len(cause.dependents), reverse=True)
+    assert (move.rule, len(move.dependents), move.level) == ("node-moved", 3, "error")
+    assert (alarm.rule, alarm.setting) == ("drift-unexplained", "high_alarm")
+
+
+def test_a_setting_does_not_change_with_the_name_of_its_device(tmp_path: Path) -> None:
+    """That a node was renamed under a record does not say why its alarm is another."""
+    result = result_of(tmp_path, now={"N-2": {"tag": "N-22", "high_alarm": "700"}},
+                       plan={"N-2": {"tag": "N-22", "high_alarm": 700}})  # fmt: skip
+
+    assert [cause.rule for cause in causes(result)] == [
+        "change-without-record",
+        "device-change-without-record",
+    ]
+
+
 def test_many_that_were_not_read_are_one_cause(tmp_path: Path) -> None:
     """A column that the new export lacks is told once."""
     result = result_of(tmp_path, now={tag: {"high_alarm": ""} for tag in TAGS})
