@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from audit.drifting.aligning import Aligned
+from audit.drifting.pending import pending
 from audit.drifting.records import Records
 from audit.drifting.sides import Sides
 from audit.drifting.units import matched
-from audit.drifting.whereabouts import came, gone, moved, pending
+from audit.drifting.whereabouts import came, gone, moved
 from audit.model.baseline import Content
 from audit.model.drift import DeviceDrift
 from audit.model.site import Site

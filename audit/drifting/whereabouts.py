@@ -1,16 +1,13 @@
-"""Devices since a baseline: moved, gone, come, and what the plan has changed about them."""
+"""Devices since a baseline: moved, gone, come."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
-from audit.drifting.sides import Sides
-from audit.model.drift import Case, DeviceDrift, DeviceEvent
+from audit.drifting.sides import COME, Sides
+from audit.model.drift import Case, DeviceDrift
 from audit.model.site import Block, Stranger, Target
 from audit.reading.identifiers import spelling
-
-COME = 10**9
-"""Where devices stand that the baseline does not have: behind all others."""
 
 
 def moved(sides: Sides) -> Iterator[DeviceDrift]:
@@ -91,28 +88,3 @@ def _came(sides: Sides, s: int, stranger: Stranger, planned: set[str]) -> Device
     tag = stranger.tag or stranger.serial
     return DeviceDrift("came", case, stranger.network, tag, (COME, s), message, found=name,
                        places=places, records=tuple(explaining))  # fmt: skip
-
-
-def pending(sides: Sides) -> Iterator[DeviceDrift]:
-    """Yield what the plan has changed about devices, and nobody has done yet."""
-    if sides.aligned is None:
-        return
-    for b, block in enumerate(sides.site.blocks):
-        for i, rows in enumerate(block.rows):
-            if rows and (b, i) not in sides.aligned.of:
-                message = "the plan has it no more; it is still there"
-                yield _pending(sides, "gone", (b, i), message, block.tags[i])
-    found = {spelling(name) for one in sides.site.strangers for name in (one.tag, one.serial) if name}
-    for p, k in sides.aligned.new:
-        new = sides.aligned.plan[p]
-        if not {spelling(name) for name in (new.tags[k], new.serials[k]) if name} & found:
-            yield DeviceDrift("came", "pending", new.networks[k], new.tags[k], (COME, COME + k),
-                              "is planned, and stands neither in the baseline nor in a readback",
-                              places=(new.planned_place(k, "tag"),))  # fmt: skip
-
-
-def _pending(sides: Sides, what: DeviceEvent, target: Target, message: str, before: str) -> DeviceDrift:
-    b, i = target
-    block = sides.site.blocks[b]
-    return DeviceDrift(what, "pending", block.networks[i], block.tags[i], target, message, before,
-                       before, (block.found_place(i, "tag"),))  # fmt: skip

@@ -9,8 +9,8 @@ from typing import Any
 import pytest
 
 from audit.model.result import Finding, Result
-from tests.drifts import Fires, Silent, fires, result_of, silent
-from tests.small_site import as_planned, node
+from tests.drifts import Fires, Silent, Then, fires, result_of, silent
+from tests.small_site import as_planned, node, run
 
 TAGS = ("N-1", "N-2", "N-3")
 RETUNED: dict[str, Mapping[str, str]] = {tag: {"channel": "9"} for tag in ("GW-1", *TAGS)}
@@ -97,6 +97,20 @@ def test_a_node_that_was_moved_is_one_cause_with_its_radio_settings(tmp_path: Pa
     move, alarm = sorted(causes(result), key=lambda cause: len(cause.dependents), reverse=True)
     assert (move.rule, len(move.dependents), move.level) == ("node-moved", 3, "error")
     assert (alarm.rule, alarm.setting) == ("drift-unexplained", "high_alarm")
+
+
+def test_a_move_of_a_network_in_the_plan_alone_is_one_cause(tmp_path: Path) -> None:
+    """Whoever planned it has to do it once."""
+    arguments = Then(plan={}).write(tmp_path)
+    plan = arguments[arguments.index("--plan") + 1]
+    assert isinstance(plan, Path)
+    plan.write_text(plan.read_text().replace("Main", "South"))
+
+    assert run("drift", *arguments, "--out", tmp_path / "result.json").code == 0
+
+    result = Result.model_validate_json((tmp_path / "result.json").read_text())
+    (cause,) = causes(result)
+    assert (cause.rule, cause.node, len(cause.dependents)) == ("device-change-pending", "GW-1", 3)
 
 
 def test_a_setting_does_not_change_with_the_name_of_its_device(tmp_path: Path) -> None:
