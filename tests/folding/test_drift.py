@@ -129,3 +129,12 @@ def test_many_that_were_not_read_are_one_cause(tmp_path: Path) -> None:
     result = result_of(tmp_path, now={tag: {"high_alarm": ""} for tag in TAGS})
 
     assert [cause.rule for cause in causes(result)] == ["not-read-on-many-nodes"]
+
+
+def test_a_network_of_which_nobody_read_anything_is_one_cause(tmp_path: Path) -> None:
+    """A readback of a part of the site is told as such, and not device by device."""
+    result = result_of(tmp_path, gone=TAGS)
+
+    (cause,) = causes(result)
+    assert (cause.rule, cause.level, cause.others) == ("not-read-on-many-nodes", "error", list(TAGS))
+    assert cause.message == "nothing at all was read on 3 devices"
