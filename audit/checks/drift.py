@@ -8,6 +8,7 @@ from audit.model.device import Setting
 from audit.model.drift import SettingDrift
 from audit.model.finding import Hit, Outcome
 from audit.model.site import Block
+from audit.pairing.stating import numbers_as_planned
 
 NEED_A_PLAN = ("pending", "unmended", "without-record", "all-differ")
 """Cases that only a plan beside the baseline can show."""
@@ -41,7 +42,11 @@ def _hit(block: Block, setting: Setting, drift: SettingDrift) -> Hit:
     before = block.value("planned", setting.name, i).shown
     now = block.value("found", setting.name, i).shown
     places = [place for place in (drift.plan_place, *(read.place for read in drift.records)) if place]
-    return hit(block, b, i, [setting], _message(setting.name, before, now, drift), extra_places=places)
+    message = _message(setting.name, before, now, drift)
+    count = numbers_as_planned(block, setting, i) if setting.role == "unit" and drift.case == "drift" else 0
+    if count > 1:
+        message += f"; its {count} numbers are those of the baseline in {now}"
+    return hit(block, b, i, [setting], message, extra_places=places)
 
 
 def _message(name: str, before: str, now: str, drift: SettingDrift) -> str:

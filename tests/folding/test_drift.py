@@ -10,7 +10,7 @@ import pytest
 
 from audit.model.result import Finding, Result
 from tests.drifts import Fires, Silent, Then, fires, result_of, silent
-from tests.small_site import as_planned, node, run
+from tests.small_site import SETTINGS, as_planned, node, run
 
 TAGS = ("N-1", "N-2", "N-3")
 RETUNED: dict[str, Mapping[str, str]] = {tag: {"channel": "9"} for tag in ("GW-1", *TAGS)}
@@ -138,3 +138,20 @@ def test_a_network_of_which_nobody_read_anything_is_one_cause(tmp_path: Path) ->
     (cause,) = causes(result)
     assert (cause.rule, cause.level, cause.others) == ("not-read-on-many-nodes", "error", list(TAGS))
     assert cause.message == "nothing at all was read on 3 devices"
+
+
+@pytest.mark.parametrize(("alarm", "roots"), [("7.8", ["unit"]), ("7.5", ["high_alarm", "unit"])])
+def test_a_unit_selected_at_the_display_is_one_cause_with_its_numbers(
+    alarm: str, roots: list[str], tmp_path: Path
+) -> None:
+    """The numbers are the same quantities; one that is not has changed besides."""
+    nodes = [one | {"settings": {**one["settings"], "unit": "kPa"}} for one in (node(1), node(2), node(3))]
+    settings = [*SETTINGS, {"name": "unit", "kind": "option", "options": ["kPa", "bar"], "role": "unit"}]
+    in_bar = {"unit": "bar", "range_low": "0", "range_high": "10", "high_alarm": alarm}
+
+    result = result_of(tmp_path, nodes=nodes, settings=settings, now={"N-2": in_bar})
+
+    assert sorted(cause.setting or "" for cause in causes(result)) == roots
+    (unit,) = (cause for cause in causes(result) if cause.setting == "unit")
+    same = unit.message.removeprefix("unit is bar, in the baseline kPa")
+    assert same == ("; its 3 numbers are those of the baseline in bar" if roots == ["unit"] else "")
