@@ -11,12 +11,16 @@ from audit.model.arguments import Drift
 from audit.model.roles import NETWORK_ROLES
 from audit.model.rule import Rule
 from audit.model.site import Site
+from audit.pairing.stating import is_planned_number
+
+NOT_CHANGED = ("not-read", "not-in-baseline", "new-off-plan")
+"""Cases of a setting that say nothing of how it was, or is."""
 
 
 def _changed(item: Found) -> bool:
     """Tell whether a finding says that one setting of a device has changed, or the plan of it."""
     check = item.rule.check
-    return isinstance(check, Drift) and check.what not in ("not-read", "not-in-baseline")
+    return isinstance(check, Drift) and check.what not in NOT_CHANGED
 
 
 def _moved_to(item: Found) -> str:
@@ -49,6 +53,19 @@ def _following(site: Site, item: Found) -> list[tuple[str, str, object]]:
     return []
 
 
+def _under_unit(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
+    """Put numbers that are those of the baseline in the unit that a device was found in under that unit."""
+    units = {
+        item.hit.order: i for i, item in enumerate(items) if _changed(item) and role_of(site, item) == "unit"
+    }
+    for i, item in enumerate(items):
+        b, k = item.hit.order
+        if i not in causes and _changed(item) and item.hit.order in units:
+            setting = site.blocks[b].type.setting(item.hit.settings[0])
+            if setting and is_planned_number(site.blocks[b], setting, k):
+                link(causes, i, units[b, k])
+
+
 def _alike(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
     """Find many nodes of a network of which one setting has changed alike."""
     groups: dict[tuple[object, ...], list[int]] = defaultdict(list)
@@ -68,6 +85,7 @@ def _alike(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least:
 DRIFT_PATTERNS: dict[str, Pattern] = {
     **PATTERNS,
     "gateway-drifted": _with_gateway,
+    "unit-drifted": _under_unit,
     "same-drift": _alike,
 }
 """The patterns of `check`, and those of drift."""

@@ -99,12 +99,10 @@ def _related(site: Site, symptom: Found, cause: Found) -> bool:
         return cause.hit.node in symptom.hit.others and (
             symptom.rule.check.kind != "within-capacity" or len(symptom.hit.others) == 1
         )
-    if symptom.rule.check.kind in ("equals-plan", "drift") and role_of(site, cause) == "unit":
+    if symptom.rule.check.kind == "equals-plan" and role_of(site, cause) == "unit":
         b, i = symptom.hit.order
         setting = site.blocks[b].type.setting(symptom.hit.settings[0])
         return setting is not None and is_planned_number(site.blocks[b], setting, i)
-    if cause.rule.check.kind == "drift":
-        return False
     if cause.hit.event in FOLLOWING:
         return role_of(site, symptom) in FOLLOWING[cause.hit.event]
     return symptom.rule.everywhere or bool(set(symptom.hit.settings) & set(cause.hit.settings))

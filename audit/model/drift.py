@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from audit.model.change import Change
+from audit.model.device import Setting
 from audit.model.table import Place
 
 Case = Literal["drift", "recorded", "without-record", "pending", "unmended", "put-right", "all-differ"]
@@ -64,6 +65,19 @@ class SettingDrift:
 
 
 @dataclass(frozen=True, slots=True)
+class NewSetting:
+    """A setting that was read, of the type that the plan has in a device's place by now."""
+
+    b: int
+    i: int
+    setting: Setting
+    found: str
+    planned: str
+    """What the plan says, as it is shown; empty where it says nothing."""
+    places: tuple[Place, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class DeviceDrift:
     """What became of one device as a whole."""
 
@@ -103,5 +117,7 @@ class Drifting:
     with_records: bool
     new_settings: Mapping[tuple[int, int], Sequence[str]]
     """Device → its settings that were read now, and not for the baseline."""
+    of_other_type: Sequence[NewSetting]
+    """Settings read that the baseline's type of device cannot have, and that are not as the plan says."""
     older: Sequence[tuple[int, int]]
     """Devices whose newest reading is older than their reading for the baseline."""

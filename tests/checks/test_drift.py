@@ -13,6 +13,8 @@ from tests.small_site import SETTINGS
 HIGH: dict[str, Any] = {"now": {"N-2": {"high_alarm": "760"}}}
 RECORD = {"node": "N-2", "setting": "high_alarm", "from": 780, "to": 760}
 RENAMED = {"what": "retag", "node": "N-2", "from": "N-2", "to": "N-22", "date": "2026-05-02"}
+METER = {"meter": [*SETTINGS, {"name": "damping", "kind": "decimal", "unit": "s", "step": 0.1,
+                               "required": False}]}  # fmt: skip
 MOVED = {"what": "move", "node": "N-2", "to": "South", "date": "2026-05-02"}
 
 FIRES: list[Fires] = [
@@ -86,6 +88,12 @@ FIRES: list[Fires] = [
     fires("setting-not-in-baseline", "a blank then", "N-2", "high_alarm", level="note",
           then={"N-2": {"high_alarm": ""}},
           says="was not read for the baseline, and is read now: high_alarm"),
+    fires("setting-not-in-baseline", "of the type that is planned by now, which says nothing of it", "N-2",
+          level="note", plan={"N-2": {"type": "meter"}}, now={"N-2": {"type": "meter", "damping": "2.0"}},
+          only=False, kinds=METER, says="damping is 2.0 s; in the baseline it is a 'node', which has"),
+    fires("new-setting-off-plan", "of the type that is planned there by now", "N-2", only=False, kinds=METER,
+          plan={"N-2": {"type": "meter", "damping": 0.5}}, now={"N-2": {"type": "meter", "damping": "2.0"}},
+          says="damping is 2.0 s, planned 0.5 s; in the baseline it is a 'node'"),
     fires("setting-not-in-baseline", "a device that was not read then", "N-2", "channel", level="note",
           unread_then=["N-2"]),
 ]  # fmt: skip
@@ -114,6 +122,14 @@ SILENT: list[Silent] = [
     silent("put-right-since-baseline", "nothing was wrong then", **HIGH),
     silent("baseline-setting-not-read", "all was read"),
     silent("baseline-setting-not-read", "the device was not found", gone=["N-2"]),
+    silent(
+        "new-setting-off-plan",
+        "it is as planned",
+        kinds=METER,
+        plan={"N-2": {"type": "meter", "damping": 0.5}},
+        now={"N-2": {"type": "meter", "damping": "0.50"}},
+    ),
+    silent("new-setting-off-plan", "no plan", idle=True),
     silent("setting-not-in-baseline", "all was read then"),
 ]
 

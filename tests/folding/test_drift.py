@@ -29,6 +29,7 @@ SILENT: list[Silent] = [
     silent("same-drift-on-many-nodes", "alike, and nobody knows what it was then",
            then={tag: {"high_alarm": ""} for tag in TAGS}),
     silent("nodes-followed-gateway", "nobody changed"),
+    silent("numbers-in-the-unit-selected", "nobody changed"),
 ]  # fmt: skip
 
 
