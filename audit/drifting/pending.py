@@ -69,7 +69,7 @@ def _to_change(sides: Sides, aligned: Aligned, target: Target) -> Iterator[Devic
     events = []
     for what, field, planned, before, message in told:
         names = (before, gateway) if field == "network" else (before,)
-        if is_another(planned, before) and _is_read(block, i, field, *names):
+        if planned != before and is_another(planned, before) and _is_read(block, i, field, *names):
             events.append(what)
             yield _pending(sides, what, target, message, field, before)
     if retyped and "exchanged" not in events and _is_read(block, i, "type", its.name, its.title):
