@@ -49,6 +49,8 @@ class Then:
     """What the plan says now: tag → settings and fields, where that is not as it said then. None: no plan."""
     plan_without: Sequence[str] = ()
     plan_more: Sequence[Named] = ()
+    kinds: Mapping[str, Sequence[Named]] = field(default_factory=dict)
+    """More device types of the plan, with their settings."""
     nodes: Sequence[Named] = NODES
     gateway: Named = field(default_factory=lambda: GATEWAY)
     settings: Sequence[Named] = SETTINGS
@@ -84,15 +86,17 @@ class Then:
         nodes = [_planned(node, plan.get(node["tag"], {})) for node in self.nodes
                  if node["tag"] not in self.plan_without]  # fmt: skip
         gateway = _planned(self.gateway, plan.get(self.gateway["tag"], {}))
-        site = small_site(
-            folder / "plan", nodes=[*nodes, *self.plan_more], gateway=gateway, settings=self.settings
-        )
+        kinds = [f"{kind}.yaml" for kind in ("gateway", "node", *self.kinds)]
+        site = small_site(folder / "plan", nodes=[*nodes, *self.plan_more], gateway=gateway,
+                          settings=self.settings, plan_extra={"device_types": kinds})  # fmt: skip
+        for name, settings in self.kinds.items():
+            site.write(f"{name}.yaml", {"asfound": "device-type/1", "name": name, "settings": list(settings)})
         return site.plan
 
 
 def _planned(device: Named, changed: Named) -> dict[str, Any]:
     """Return a planned device with other settings and fields."""
-    fields = {key: value for key, value in changed.items() if key in ("tag", "serial", "location")}
+    fields = {key: value for key, value in changed.items() if key in ("tag", "serial", "location", "type")}
     settings = {key: value for key, value in changed.items() if key not in fields}
     return {**device, **fields, "settings": {**device["settings"], **settings}}
 

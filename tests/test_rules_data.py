@@ -28,7 +28,8 @@ MODULES = [
     "tests.test_waiving",
     "tests.sampling.test_deciding",
 ]
-NO_FINDING_OF_ITS_OWN = {"nodes-orphaned-by-gateway", "nodes-followed-gateway", "values-of-other-device"}
+NO_FINDING_OF_ITS_OWN = {"nodes-orphaned-by-gateway", "nodes-followed-gateway", "values-of-other-device",
+                         "numbers-in-the-unit-selected"}  # fmt: skip
 """Rules that put findings under one that is there already."""
 
 READS_AGAIN = {
@@ -74,6 +75,7 @@ NOTHING_TO_READ = {
     "unplanned-node": "the device may be taken out",
     "nodes-orphaned-by-gateway": "the gateway's finding says what to do",
     "nodes-followed-gateway": "the gateway's finding says what to do",
+    "numbers-in-the-unit-selected": "the unit's finding says what to do",
     "values-of-other-device": "the serial number's finding says what to do",
     "node-come": "the device may be taken out",
     **dict.fromkeys((rule for rule in RULES if rule.startswith("waiver-")), "about a waiver"),

@@ -17,7 +17,7 @@ def run(context: Context, args: DeviceDrift) -> Outcome:
         return Outcome(0, [])
     hits = [
         Hit(drift.network, drift.tag, (), drift.message, drift.before, drift.found, drift.places,
-            drift.others, order=drift.order)
+            drift.others, order=drift.order, event=drift.what)
         for drift in drifting.devices
         if drift.case == args.case and (not args.what or drift.what in args.what)
     ]  # fmt: skip

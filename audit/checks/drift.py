@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
+from collections.abc import Iterator
+
 from audit.checks.context import Context, hit
 from audit.model.arguments import Drift
 from audit.model.device import Setting
-from audit.model.drift import SettingDrift
+from audit.model.drift import NewSetting, SettingDrift
 from audit.model.finding import Hit, Outcome
-from audit.model.site import Block
+from audit.model.site import Block, Target
+from audit.pairing.stating import numbers_as_planned
 
-NEED_A_PLAN = ("pending", "unmended", "without-record", "all-differ")
+NEED_A_PLAN = ("pending", "unmended", "without-record", "all-differ", "new-off-plan")
 """Cases that only a plan beside the baseline can show."""
 
 
@@ -25,6 +29,9 @@ def run(context: Context, args: Drift) -> Outcome:
     needs_plan = args.what in NEED_A_PLAN
     if (needs_plan and not drifting.with_plan) or (args.what == "recorded" and not drifting.with_records):
         return Outcome(0, [])
+    if args.what == "new-off-plan":
+        devices = sum(len(block) for _, block in context.blocks())
+        return Outcome(devices, list(_of_other_type(context, args, off_plan=True)))
     looked_at = sum(difference.compared for _, _, difference in context.compared(args))
     blocks = dict(context.blocks())
     hits = []
@@ -41,7 +48,11 @@ def _hit(block: Block, setting: Setting, drift: SettingDrift) -> Hit:
     before = block.value("planned", setting.name, i).shown
     now = block.value("found", setting.name, i).shown
     places = [place for place in (drift.plan_place, *(read.place for read in drift.records)) if place]
-    return hit(block, b, i, [setting], _message(setting.name, before, now, drift), extra_places=places)
+    message = _message(setting.name, before, now, drift)
+    count = numbers_as_planned(block, setting, i) if setting.role == "unit" and drift.case == "drift" else 0
+    if count > 1:
+        message += f"; its {count} numbers are those of the baseline in {now}"
+    return hit(block, b, i, [setting], message, extra_places=places)
 
 
 def _message(name: str, before: str, now: str, drift: SettingDrift) -> str:
@@ -91,4 +102,24 @@ def _not_in_baseline(context: Context, args: Drift) -> Outcome:
         if block and chosen:
             listed = ", ".join(setting.name for setting in chosen)
             hits.append(hit(block, b, i, chosen, f"was not read for the baseline, and is read now: {listed}"))
+    hits += _of_other_type(context, args, off_plan=False)
     return Outcome(sum(len(block) for block in blocks.values()), hits)
+
+
+def _of_other_type(context: Context, args: Drift, *, off_plan: bool) -> Iterator[Hit]:
+    """Yield the devices of another type in the plan, with what was read that their old type lacks."""
+    drifting = context.site.drift
+    of_device: dict[Target, list[NewSetting]] = defaultdict(list)
+    for new in drifting.of_other_type if drifting else ():
+        if bool(new.planned) == off_plan and args.chooses(new.setting.role, new.setting.name):
+            of_device[new.b, new.i].append(new)
+    blocks = dict(context.blocks())
+    for (b, i), several in of_device.items():
+        if block := blocks.get(b):
+            told = [f"{new.setting.name} is {new.found}" for new in several]
+            if off_plan:
+                told = [f"{words}, planned {new.planned}" for words, new in zip(told, several, strict=True)]
+            was = f"in the baseline it is a {block.type.name!r}, which has no such setting"
+            message = f"{'; '.join(told)}; {was}"
+            places = [place for new in several for place in new.places]
+            yield hit(block, b, i, [], message, extra_places=places)

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from audit.drifting.aligning import Aligned
+from audit.drifting.pending import pending
 from audit.drifting.records import Records
 from audit.drifting.sides import Sides
-from audit.drifting.units import matched, retyped
-from audit.drifting.whereabouts import came, gone, moved, pending
+from audit.drifting.units import matched
+from audit.drifting.whereabouts import came, gone, moved
 from audit.model.baseline import Content
 from audit.model.drift import DeviceDrift
 from audit.model.site import Site
@@ -17,5 +18,5 @@ def device_drifts(
 ) -> list[DeviceDrift]:
     """Return what became of devices as a whole, in the order of the baseline."""
     sides = Sides(site, aligned, content, records)
-    tellers = (matched, moved, retyped, gone, came, pending)
+    tellers = (matched, moved, gone, came, pending)
     return sorted((drift for tell in tellers for drift in tell(sides)), key=lambda drift: drift.order)

@@ -6,19 +6,20 @@ from collections import defaultdict
 from collections.abc import Iterator, Sequence
 
 from audit.comparing import same
+from audit.drifting.device_outcomes import evidence, of_device
 from audit.drifting.records import Records, means
 from audit.model.device import Setting
 from audit.model.drift import DeviceDrift, ReadChange, RecordOutcome, RecordState
-from audit.model.site import Block, Site, Target
-from audit.reading.identifiers import spelling
-from audit.reading.moments import day_of
-from audit.texts import field_of
+from audit.model.roles import NETWORK_ROLES
+from audit.model.site import Site, Target
 
 WORST: tuple[RecordState, ...] = (
     "older evidence", "other value", "not borne out", "other before", "not read", "not yet", "superseded",
     "borne out", "before the baseline",
 )  # fmt: skip
 """States, the one first that is told where devices of a record differ."""
+LEFT_BEHIND: tuple[RecordState, ...] = ("older evidence", "not borne out")
+"""States in which nothing shows that a node has followed its gateway. Other values are drift of its own."""
 
 
 def record_outcomes(site: Site, records: Records, devices: Sequence[DeviceDrift]) -> list[RecordOutcome]:
@@ -35,7 +36,7 @@ def record_outcomes(site: Site, records: Records, devices: Sequence[DeviceDrift]
         elif read.change.what == "setting":
             found.extend(_of_setting(site, records, read))
         else:
-            found.append(_of_device(site, records, read, explained[id(read)]))
+            found.append(of_device(site, records, read, explained[id(read)]))
     return found
 
 
@@ -43,14 +44,24 @@ def _targets(site: Site, records: Records, read: ReadChange) -> Iterator[tuple[T
     """Yield the devices of a record with the setting that it names."""
     change = read.change
     everyone = (
-        records.devices.get(change.node, [])
-        if change.node
+        records.devices.get(read.node, [])
+        if read.node
         else [(b, i) for b, block in enumerate(site.blocks) for i in range(len(block))]
     )
     for b, i in everyone:
         setting = site.blocks[b].type.setting(change.setting or "")
-        if setting is not None and change.network in ("", site.blocks[b].networks[i]):
+        if setting is not None and read.network in ("", site.blocks[b].networks[i]):
             yield (b, i), setting
+
+
+def _followers(site: Site, records: Records, read: ReadChange) -> Iterator[tuple[Target, Setting]]:
+    """Yield the nodes of each gateway of a record, with their setting of the role that it must share."""
+    for (b, i), setting in list(_targets(site, records, read)) if read.node else ():
+        if site.blocks[b].gateway and setting.role in NETWORK_ROLES:
+            for n, block in enumerate(site.blocks):
+                for its in block.settings(setting.role) if not block.gateway else ():
+                    here = (k for k, name in enumerate(block.networks) if name == site.blocks[b].networks[i])
+                    yield from (((n, k), its) for k in here)
 
 
 def _of_setting(site: Site, records: Records, read: ReadChange) -> Iterator[RecordOutcome]:
@@ -58,6 +69,10 @@ def _of_setting(site: Site, records: Records, read: ReadChange) -> Iterator[Reco
     states: dict[tuple[RecordState, str], list[Target]] = {}
     for (b, i), setting in _targets(site, records, read):
         states.setdefault(_state(site, records, read, b, i, setting), []).append((b, i))
+    for (b, i), setting in _followers(site, records, read):
+        one = _state(site, records, read, b, i, setting)
+        if one[0] in LEFT_BEHIND:
+            states.setdefault(one, []).append((b, i))
     if not states:
         about = read.change.node or read.change.network
         message = f"{read.words()}, is about {read.change.setting} of {about}; the baseline has no such"
@@ -82,7 +97,7 @@ def _state(
         return "borne out", "is about an access code, which no readback shows"
     if not block.rows[i] or not now.read:
         return "not read", f"was not looked at: {name} was not read"
-    older = _evidence(block, i, read)
+    older = evidence(block, i, read)
     if older:
         return "older evidence", older
     chain = records.of_setting(b, i, setting)
@@ -96,68 +111,3 @@ def _state(
     if before.read and same(before, now, setting):
         return "not borne out", f"says {name} is {read.after} now; it is {now.shown} as in the baseline"
     return "other value", f"says {name} is {read.after} now; found is {now.shown}"
-
-
-def _evidence(block: Block, i: int, read: ReadChange) -> str:
-    """Return what to say where a device was read before a change was made, else nothing."""
-    day = day_of(field_of(block, i, "read_at"))
-    if day is None or day >= read.change.date:
-        return ""
-    return f"is newer than the reading of {day}, which cannot show it"
-
-
-def _of_device(
-    site: Site, records: Records, read: ReadChange, explained: Sequence[DeviceDrift]
-) -> RecordOutcome:
-    """Return what became of a record about a whole device."""
-    change, about = read.change, _about(read)
-    targets = records.named(change.node, change.network)
-    b, i = targets[0] if targets else (10**9 + 2, 0)
-    block = site.blocks[b] if targets else None
-    network = change.network or (block.networks[i] if block else "")
-    tags = tuple(dict.fromkeys(drift.tag for drift in explained)) or ((change.node,) if change.node else ())
-
-    def outcome(state: RecordState, words: str) -> RecordOutcome:
-        return RecordOutcome(read, state, tags, network, f"{read.words()}, {words}", (b, i))
-
-    if explained:
-        return outcome("borne out", f"is borne out by {', '.join(tags[:5])}")
-    if change.date < (records.sealed_on(b, i) if block else records.content.sealed_on):
-        return outcome("before the baseline", "was made before the baseline was sealed")
-    if block and _in_baseline(block, i, read):
-        return outcome("before the baseline", "was there when the baseline was sealed")
-    older = _evidence(block, i, read) if block and block.rows[i] else ""
-    if older:
-        return outcome("older evidence", older)
-    known = block or (not change.node and change.network in site.gateways)
-    if not known and change.what != "added":
-        return outcome("not borne out", f"is about {about}, which the baseline does not have")
-    says = f"says that {_says(read, about)}"
-    return outcome("not borne out", f"{says}; nothing that was found bears it out")
-
-
-def _in_baseline(block: Block, i: int, read: ReadChange) -> bool:
-    """Tell whether a change of a device is what the baseline says already, as one of the same day may be."""
-    after = spelling(read.after)
-    if read.change.what == "exchange" and after:
-        return spelling(block.serials[i]) == after
-    if read.change.what == "move":
-        return spelling(block.networks[i]) == after
-    return False
-
-
-def _about(read: ReadChange) -> str:
-    """Return what a record is about, in words."""
-    return read.change.node or f"the network {read.change.network}"
-
-
-def _says(read: ReadChange, about: str) -> str:
-    """Return what a record about a device says, in words."""
-    change = read.change
-    return {
-        "exchange": f"{about} was exchanged" + (f" for serial {read.after}" if read.after else ""),
-        "move": f"{about} was moved to {read.after}",
-        "retag": f"{about} was renamed {read.after}",
-        "added": f"{about} was added",
-        "removed": f"{about} was removed",
-    }[change.what]

@@ -4,20 +4,26 @@ from __future__ import annotations
 
 import datetime
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from functools import cached_property
 
 from audit.comparing import same
+from audit.drifting.names_since import named_as_then
 from audit.model.baseline import Content
+from audit.model.change import What
 from audit.model.device import Setting
 from audit.model.drift import ReadChange
 from audit.model.roles import NETWORK_ROLES
-from audit.model.site import Site, Target
+from audit.model.site import Block, Site, Stranger, Target
 from audit.model.table import Style
 from audit.model.value import Value
+from audit.reading.identifiers import bare, spelling
 from audit.reading.moments import day_of
 from audit.reading.values import parse
 from audit.texts import field_of
+
+FIELDS = {"exchange": "serial", "move": "network", "retag": "tag"}
+"""What is recorded of a device → the field that it changes."""
 
 
 class Records:
@@ -27,12 +33,11 @@ class Records:
         self, site: Site, changes: Sequence[ReadChange], content: Content, today: datetime.date
     ) -> None:
         self.site, self.content, self.today = site, content, today
-        self.changes = sorted(changes, key=_by_date)
+        self.changes = named_as_then(site, sorted(changes, key=_by_date))
         self._of_node: dict[str, list[ReadChange]] = defaultdict(list)
         self._of_network: dict[str, list[ReadChange]] = defaultdict(list)
         for read in self.changes:
-            change = read.change
-            (self._of_node[change.node] if change.node else self._of_network[change.network]).append(read)
+            (self._of_node[read.node] if read.node else self._of_network[read.network]).append(read)
 
     @cached_property
     def devices(self) -> dict[str, list[Target]]:
@@ -77,7 +82,7 @@ class Records:
             named += self._of_node.get(self.site.blocks[g].tags[k], ())
         return [
             read for read in sorted(named, key=_by_date)
-            if read.change.what == "setting" and read.change.network in ("", network)
+            if read.change.what == "setting" and read.network in ("", network)
             and self._is_about(read, setting) and self.is_since(read, b, i, setting)
         ]  # fmt: skip
 
@@ -100,22 +105,58 @@ class Records:
         before = self.site.blocks[b].value("planned", setting.name, i)
         return date <= self.today and not (before.read and means(read.after, before, setting))
 
-    def of_device(self, what: Sequence[str], tag: str, network: str) -> list[ReadChange]:
-        """Return the records of some kinds about a device, or all of its network, oldest first."""
-        named = [*self._of_node.get(tag, ()), *self._of_network.get(network, ())]
+    def of_device(self, what: What, target: Target) -> list[ReadChange]:
+        """Return the records of one kind about a device or all of its network that its reading can show.
+
+        Oldest first. That a gateway was moved holds for the nodes that follow it.
+        """
+        b, i = target
+        block = self.site.blocks[b]
+        network = block.networks[i]
+        named = [*self._of_node.get(block.tags[i], ()), *self._of_network.get(network, ())]
+        if what == "move" and not block.gateway:
+            g, k = self.site.gateways[network]
+            named += self._of_node.get(self.site.blocks[g].tags[k], ())
         if not named:
             return []
-        targets = self.named(tag, network)
-        since = self.sealed_on(*targets[0]) if targets else self.content.sealed_on
+        until = (day_of(field_of(block, i, "read_at")) if block.rows[i] else None) or self.today
+        told = self._told(what, named, network, self.sealed_on(b, i), until)
+        return [read for read in told if not self.is_in_baseline(read, b, i)]
+
+    def is_in_baseline(self, read: ReadChange, b: int, i: int) -> bool:
+        """Tell whether a change of a device on the very day of the baseline is what that says already."""
+        field = FIELDS.get(read.change.what)
+        return (
+            field is not None and bool(read.after) and read.change.date == self.sealed_on(b, i)
+            and spelling(in_baseline(self.site.blocks[b], i, field)) == spelling(read.after)
+        )  # fmt: skip
+
+    def of_stranger(self, stranger: Stranger) -> list[ReadChange]:
+        """Return the records that a device was added which the baseline does not have, oldest first."""
+        read_at = (table.texts("read_at")[entry] for table, entry in reversed(stranger.rows))
+        until = day_of(next(filter(None, map(bare, read_at)), "")) or self.today
+        named = self._of_node.get(stranger.tag, ())
+        return self._told("added", named, stranger.network, self.content.sealed_on, until)
+
+    def _told(
+        self, what: What, named: Iterable[ReadChange], network: str, since: datetime.date,
+        until: datetime.date,
+    ) -> list[ReadChange]:  # fmt: skip
+        """Return the records of one kind and of one network, since one day and until another, by date."""
         return [
             read for read in sorted(named, key=_by_date)
-            if read.change.what in what and since <= read.change.date <= self.today
-            and (read.change.network in ("", network) or not read.change.node)
+            if read.change.what == what and since <= read.change.date <= min(until, self.today)
+            and read.network in ("", network)
         ]  # fmt: skip
 
 
 def _by_date(read: ReadChange) -> tuple[datetime.date, str, int]:
     return (read.change.date, read.place.file, read.place.row)
+
+
+def in_baseline(block: Block, i: int, field: str) -> str:
+    """Return what the baseline says of a device in a field."""
+    return {"serial": block.serials, "network": block.networks, "tag": block.tags}[field][i]
 
 
 def means(text: str, value: Value, setting: Setting) -> bool:

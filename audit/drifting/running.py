@@ -12,7 +12,7 @@ from audit.comparing import compare_all
 from audit.drifting.aligning import align
 from audit.drifting.patching import patch
 from audit.drifting.settings import drifting
-from audit.errors import stop
+from audit.errors import InputProblems, stop
 from audit.folding.drift import DRIFT_PATTERNS
 from audit.folding.registry import fold
 from audit.judging.completing import command, complete
@@ -20,6 +20,7 @@ from audit.judging.judge import judge
 from audit.model.base import Level
 from audit.model.drift import Drifting
 from audit.model.result import Result
+from audit.model.table import Table
 from audit.model.used import BaselineUsed, ChangeUsed, DriftUsed, PatchOperation
 from audit.pairing.filled_in import only_read
 from audit.pairing.pair import pair_blocks
@@ -35,6 +36,7 @@ from audit.reading.plan import read_plan
 from audit.reading.quoting import quoted
 from audit.reading.readback import read_readback
 from audit.reading.rules import Rulebook, read_rulebook
+from audit.reading.tables import NAME_IT
 from audit.reading.waivers import ReadWaiver, read_waivers
 from audit.run import Progress, Warn
 from audit.waiving import waive
@@ -132,6 +134,19 @@ def _changes(told: Drifting) -> list[ChangeUsed]:
     return list(states.values())
 
 
+def _tables(order: DriftOrder, sealed: LoadedPlan, inputs: Inputs) -> list[Table]:
+    """Return the tables of the readback. A column that only the plan may know is refused with that hint."""
+    try:
+        return read_readback(order.readback, order.mapping, sealed.words, sealed.file.site.name, inputs)
+    except InputProblems as error:
+        if order.plan is not None:
+            raise
+        hint = f"{NAME_IT}, or give the plan that has it (--plan)"
+        raise InputProblems(
+            replace(problem, mend=problem.mend.replace(NAME_IT, hint)) for problem in error.problems
+        ) from None
+
+
 def run(order: DriftOrder, progress: Progress = str, warn: Warn = str) -> Result:
     """Return the result of an order. Raises InputProblems where there can be no verdict.
 
@@ -149,7 +164,7 @@ def run(order: DriftOrder, progress: Progress = str, warn: Warn = str) -> Result
     gate = book.gate(order.gate)
     changes = read_changes(order.changes, types, inputs)
     progress("reading the readback")
-    tables = read_readback(order.readback, order.mapping, sealed.words, sealed.file.site.name, inputs)
+    tables = _tables(order, sealed, inputs)
     for warning in inputs.warnings:
         warn(warning)
     progress("pairing")

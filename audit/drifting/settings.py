@@ -9,6 +9,7 @@ from audit.columns import where
 from audit.comparing import Difference, same
 from audit.drifting.aligning import Aligned, unlike
 from audit.drifting.devices import device_drifts
+from audit.drifting.other_type import new_settings_of
 from audit.drifting.outcomes import record_outcomes
 from audit.drifting.records import Records
 from audit.model.baseline import Content
@@ -47,6 +48,7 @@ def drifting(
         with_plan=aligned is not None,
         with_records=bool(changes),
         new_settings=_new_settings(site),
+        of_other_type=list(new_settings_of(site, aligned)) if aligned else [],
         older=list(_older(site, content)),
     )
 
@@ -71,7 +73,8 @@ def _of_setting(
         if i in drifted:
             explaining = records.explaining(b, i, setting, now[i])
             case = _case(before[i], now[i], planned, setting, explained=bool(explaining))
-            if case in ("drift", "without-record") and _was_planned(content, block, i, setting, now[i]):
+            off_plan_now = planned is not None and planned.read and not same(planned, now[i], setting)
+            if case != "recorded" and not off_plan_now and _was_planned(content, block, i, setting, now[i]):
                 case = "put-right"
         elif now[i].read and block.rows[i]:
             then = planned is not None and _was_planned(content, block, i, setting, planned)

@@ -15,6 +15,9 @@ from audit.model.table import Place
 from audit.reading.identifiers import spelling
 from audit.texts import field_of
 
+COME = 10**9
+"""Where devices stand that the baseline does not have: behind all others."""
+
 
 @dataclass(frozen=True, slots=True)
 class Sides:
@@ -45,14 +48,15 @@ class Sides:
         if case == "without-record":
             message += "; the plan says so too, and no change record says who allowed it"
         places = (*places, *(read.place for read in explaining))
-        message += "".join(f": {read.words()}" for read in explaining[-1:])
+        last = {read.change.node: read for read in explaining}  # of two units, the last of each
+        message += ": " * bool(last) + ", and ".join(read.words() for read in last.values())
         return DeviceDrift(what, case, block.networks[i], block.tags[i], target, message, before, found,
                            tuple(places), tuple(others), tuple(explaining))  # fmt: skip
 
-    def exchanges(self, tag: str, network: str, serial: str) -> list[ReadChange]:
+    def exchanges(self, target: Target, serial: str) -> list[ReadChange]:
         """Return the records that a unit was exchanged, for that serial number where they name one."""
         return [
-            read for read in self.records.of_device(("exchange",), tag, network)
+            read for read in self.records.of_device("exchange", target)
             if not serial or not read.after or spelling(read.after) == spelling(serial)
         ]  # fmt: skip
 

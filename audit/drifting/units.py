@@ -10,11 +10,13 @@ from audit.model.site import Match, Target
 from audit.pairing.crossed import Crossed, in_crossed_pairs
 from audit.pairing.identifying import is_another
 from audit.reading.identifiers import damaged, spelling
+from audit.texts import field_of
 
 
 def matched(sides: Sides) -> Iterator[DeviceDrift]:
     """Yield exchanged units, units that changed places, and devices under another tag."""
     pairs = in_crossed_pairs(sides.site)
+    types = dict(_other_types(sides))
     done: set[Target] = set()
     for match in sides.site.matches:
         target = (match.block, match.index)
@@ -30,16 +32,18 @@ def matched(sides: Sides) -> Iterator[DeviceDrift]:
             yield _crossed(sides, crossed)
         elif other_serial:
             done.add(target)
-            yield _exchanged(sides, match, other_tag=other_tag)
+            yield _exchanged(sides, match, types.pop(target, ""), other_tag=other_tag)
         elif other_tag:
             done.add(target)
             yield _retagged(sides, match)
+    for target, kind in types.items():
+        yield _retyped(sides, target, kind)
 
 
 def _crossed(sides: Sides, crossed: Crossed) -> DeviceDrift:
     """Return that two units have changed places, or that only their serial numbers are crossed."""
-    both = [_named(sides, match) for match in (crossed.one, crossed.other)]
-    (tag, _), (its, _) = both
+    both = [(match.block, match.index) for match in (crossed.one, crossed.other)]
+    tag, its = (sides.site.blocks[b].tags[i] for b, i in both)
     what: DeviceEvent = "crossed" if crossed.set_for_tags else "swapped"
     message = f"the units of {tag} and {its} have changed places: each stands under the other's tag"
     if crossed.set_for_tags:
@@ -47,31 +51,32 @@ def _crossed(sides: Sides, crossed: Crossed) -> DeviceDrift:
             f"the serial numbers of {tag} and {its} stand crosswise, and each is set as it was in the "
             f"baseline under its tag ({crossed.shown})"
         )
-    records = [sides.exchanges(*named, "") for named in both]
+    of_partner = [sides.site.blocks[b].serials[i] for b, i in reversed(both)]
+    in_plan = [sides.aligned.serial(b, i) for b, i in both] if sides.aligned else []
+    records = [sides.exchanges(one, serial) for one, serial in zip(both, of_partner, strict=True)]
     explaining = [read for of_one in records for read in of_one] if all(records) else []
-    match = crossed.one
-    return sides.drift(what, (match.block, match.index), message, before=f"{tag}, {its}",
-                       found=f"{its}, {tag}", places=(match.place,), others=(its,),
-                       explaining=explaining)  # fmt: skip
+    return sides.drift(what, both[0], message, before=f"{tag}, {its}", found=f"{its}, {tag}",
+                       places=(crossed.one.place,), others=(its,), explaining=explaining,
+                       planned=list(map(spelling, in_plan)) == list(map(spelling, of_partner)))  # fmt: skip
 
 
-def _named(sides: Sides, match: Match) -> tuple[str, str]:
-    """Return tag and network of the device of a match, in the baseline."""
-    block = sides.site.blocks[match.block]
-    return block.tags[match.index], block.networks[match.index]
-
-
-def _exchanged(sides: Sides, match: Match, *, other_tag: bool) -> DeviceDrift:
+def _exchanged(sides: Sides, match: Match, kind: str, *, other_tag: bool) -> DeviceDrift:
+    """Return that a unit was exchanged, and for one of which `kind` if it is another."""
     block, i = sides.site.blocks[match.block], match.index
-    tag, serial = block.tags[i], match.found_serial
+    serial = match.found_serial
     message = f"the unit was exchanged: serial {block.serials[i]} in the baseline, {serial} now"
     if other_tag:
         message += f", under the tag {match.found_tag}"
+    places = [match.place, block.planned_place(i, "serial")]
     its_plan = sides.aligned.serial(match.block, i) if sides.aligned else ""
+    planned = bool(its_plan) and spelling(its_plan) == spelling(serial)
+    if kind:
+        message += f", and it is a {kind!r}, in the baseline a {block.type.name!r}"
+        places += sides.places(block, i, "type")
+        planned = planned and _is_planned(sides, (match.block, i), kind)
     return sides.drift("exchanged", (match.block, i), message, before=block.serials[i], found=serial,
-                       places=(match.place, block.planned_place(i, "serial")),
-                       explaining=sides.exchanges(tag, block.networks[i], serial),
-                       planned=bool(its_plan) and spelling(its_plan) == spelling(serial))  # fmt: skip
+                       places=places, explaining=sides.exchanges((match.block, i), serial),
+                       planned=planned)  # fmt: skip
 
 
 def _retagged(sides: Sides, match: Match) -> DeviceDrift:
@@ -80,7 +85,7 @@ def _retagged(sides: Sides, match: Match) -> DeviceDrift:
     known = bool(match.found_serial) and spelling(match.found_serial) == spelling(block.serials[i])
     what = f"serial {block.serials[i]}" if known else "the device at its network and address"
     explaining = [
-        read for read in sides.records.of_device(("retag",), tag, block.networks[i])
+        read for read in sides.records.of_device("retag", (match.block, i))
         if spelling(read.after) == spelling(now)
     ]  # fmt: skip
     target = sides.aligned.of.get((match.block, i)) if sides.aligned else None
@@ -91,14 +96,29 @@ def _retagged(sides: Sides, match: Match) -> DeviceDrift:
                        planned=bool(its_plan) and spelling(its_plan) == spelling(now))  # fmt: skip
 
 
-def retyped(sides: Sides) -> Iterator[DeviceDrift]:
-    """Yield the devices that are given as another type than the baseline's."""
-    known = {kind.name: (kind.name.casefold(), kind.title.casefold()) for kind in sides.content.device_types}
-    for (b, i), text in sides.unlike(
-        "type", lambda text, kind: bool(text) and text.casefold() not in known[kind]
-    ):
-        block = sides.site.blocks[b]
-        message = f"is a {text!r} now; in the baseline it is a {block.type.name!r}"
-        yield sides.drift("retyped", (b, i), message, before=block.type.name, found=text,
-                          places=sides.places(block, i, "type"),
-                          explaining=sides.exchanges(block.tags[i], block.networks[i], ""))  # fmt: skip
+def _other_types(sides: Sides) -> Iterator[tuple[Target, str]]:
+    """Yield the devices that are given as another type than the baseline's, with that type as written."""
+    known = {kind.name: _names(kind.name, kind.title) for kind in sides.content.device_types}
+    yield from sides.unlike("type", lambda text, kind: bool(text) and text.casefold() not in known[kind])
+
+
+def _names(name: str, title: str) -> tuple[str, str]:
+    """Return how a device type may be written in a readback."""
+    return name.casefold(), title.casefold()
+
+
+def _is_planned(sides: Sides, target: Target, kind: str) -> bool:
+    """Tell whether the plan has a device of the baseline as one of that type."""
+    its = sides.aligned.of.get(target) if sides.aligned else None
+    planned = sides.aligned.plan[its[0]].type if sides.aligned and its else None
+    return planned is not None and kind.casefold() in _names(planned.name, planned.title)
+
+
+def _retyped(sides: Sides, target: Target, kind: str) -> DeviceDrift:
+    """Return that a device is given as another type, though nothing shows that the unit was exchanged."""
+    b, i = target
+    block = sides.site.blocks[b]
+    message = f"is a {kind!r} now; in the baseline it is a {block.type.name!r}"
+    return sides.drift("retyped", target, message, before=block.type.name, found=kind,
+                       places=sides.places(block, i, "type"), planned=_is_planned(sides, target, kind),
+                       explaining=sides.exchanges(target, field_of(block, i, "serial")))  # fmt: skip

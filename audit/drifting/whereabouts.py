@@ -1,16 +1,13 @@
-"""Devices since a baseline: moved, gone, come, and what the plan has changed about them."""
+"""Devices since a baseline: moved, gone, come."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
-from audit.drifting.sides import Sides
-from audit.model.drift import Case, DeviceDrift, DeviceEvent, ReadChange
+from audit.drifting.sides import COME, Sides
+from audit.model.drift import Case, DeviceDrift
 from audit.model.site import Block, Stranger, Target
 from audit.reading.identifiers import spelling
-
-COME = 10**9
-"""Where devices stand that the baseline does not have: behind all others."""
 
 
 def moved(sides: Sides) -> Iterator[DeviceDrift]:
@@ -24,7 +21,7 @@ def moved(sides: Sides) -> Iterator[DeviceDrift]:
         block = sides.site.blocks[b]
         network = block.networks[i]
         explaining = [
-            read for read in _moves(sides, block, i) if spelling(read.after) == spelling(text)
+            read for read in sides.records.of_device("move", (b, i)) if spelling(read.after) == spelling(text)
         ]  # fmt: skip
         target = sides.aligned.of.get((b, i)) if sides.aligned else None
         its_plan = sides.aligned.plan[target[0]].networks[target[1]] if sides.aligned and target else ""
@@ -32,15 +29,6 @@ def moved(sides: Sides) -> Iterator[DeviceDrift]:
         yield sides.drift("moved", (b, i), message, before=network, found=text,
                           places=sides.places(block, i, "network"), explaining=explaining,
                           planned=bool(its_plan) and spelling(its_plan) == spelling(text))  # fmt: skip
-
-
-def _moves(sides: Sides, block: Block, i: int) -> list[ReadChange]:
-    """Return the records that a device was moved; a gateway takes its nodes along."""
-    network = block.networks[i]
-    g, k = sides.site.gateways[network]
-    tags = (block.tags[i], sides.site.blocks[g].tags[k])
-    records = [read for tag in tags for read in sides.records.of_device(("move",), tag, network)]
-    return list({id(read): read for read in records}.values())  # one of the network is found for both
 
 
 def gone(sides: Sides) -> Iterator[DeviceDrift]:
@@ -60,7 +48,7 @@ def _gone(sides: Sides, target: Target, block: Block) -> DeviceDrift:
     if target in sides.site.blank:
         message = "stands in the readback with no setting filled in"
         places.append(sides.site.blank[target])
-    explaining = sides.records.of_device(("removed",), block.tags[i], block.networks[i])
+    explaining = sides.records.of_device("removed", target)
     off_plan = sides.aligned is not None and target not in sides.aligned.of
     drift = sides.drift("gone", target, message, before=block.tags[i],
                        places=tuple(places), explaining=explaining)  # fmt: skip
@@ -87,7 +75,7 @@ def _came(sides: Sides, s: int, stranger: Stranger, planned: set[str]) -> Device
     name = " ".join(f"{word} {its}" for word, its in names) or "without tag and serial"
     message = f"a device was found that the baseline does not have: {name}"
     explaining = [
-        read for read in sides.records.of_device(("added",), stranger.tag, stranger.network)
+        read for read in sides.records.of_stranger(stranger)
         if not read.after or spelling(read.after) == spelling(stranger.serial)
     ]  # fmt: skip
     in_plan = any(spelling(its) in planned for _, its in names)
@@ -100,28 +88,3 @@ def _came(sides: Sides, s: int, stranger: Stranger, planned: set[str]) -> Device
     tag = stranger.tag or stranger.serial
     return DeviceDrift("came", case, stranger.network, tag, (COME, s), message, found=name,
                        places=places, records=tuple(explaining))  # fmt: skip
-
-
-def pending(sides: Sides) -> Iterator[DeviceDrift]:
-    """Yield what the plan has changed about devices, and nobody has done yet."""
-    if sides.aligned is None:
-        return
-    for b, block in enumerate(sides.site.blocks):
-        for i, rows in enumerate(block.rows):
-            if rows and (b, i) not in sides.aligned.of:
-                message = "the plan has it no more; it is still there"
-                yield _pending(sides, "gone", (b, i), message, block.tags[i])
-    found = {spelling(name) for one in sides.site.strangers for name in (one.tag, one.serial) if name}
-    for p, k in sides.aligned.new:
-        new = sides.aligned.plan[p]
-        if not {spelling(name) for name in (new.tags[k], new.serials[k]) if name} & found:
-            yield DeviceDrift("came", "pending", new.networks[k], new.tags[k], (COME, COME + k),
-                              "is planned, and stands neither in the baseline nor in a readback",
-                              places=(new.planned_place(k, "tag"),))  # fmt: skip
-
-
-def _pending(sides: Sides, what: DeviceEvent, target: Target, message: str, before: str) -> DeviceDrift:
-    b, i = target
-    block = sides.site.blocks[b]
-    return DeviceDrift(what, "pending", block.networks[i], block.tags[i], target, message, before,
-                       before, (block.found_place(i, "tag"),))  # fmt: skip

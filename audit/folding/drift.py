@@ -7,23 +7,25 @@ from collections import defaultdict
 from audit.checking import Found
 from audit.folding.causes import Causes, add_root, found_and_planned, link, role_of
 from audit.folding.registry import PATTERNS, Pattern
-from audit.model.arguments import DeviceDrift, Drift
+from audit.model.arguments import Drift
 from audit.model.roles import NETWORK_ROLES
 from audit.model.rule import Rule
 from audit.model.site import Site
+from audit.pairing.stating import is_planned_number
+
+NOT_CHANGED = ("not-read", "not-in-baseline", "new-off-plan")
+"""Cases of a setting that say nothing of how it was, or is."""
 
 
 def _changed(item: Found) -> bool:
     """Tell whether a finding says that one setting of a device has changed, or the plan of it."""
     check = item.rule.check
-    return isinstance(check, Drift) and check.what not in ("not-read", "not-in-baseline")
+    return isinstance(check, Drift) and check.what not in NOT_CHANGED
 
 
 def _moved_to(item: Found) -> str:
     """Return the network to which a device has moved, empty for other findings."""
-    check = item.rule.check
-    moved = isinstance(check, DeviceDrift) and (not check.what or "moved" in check.what)
-    return item.hit.found if moved and item.hit.message.startswith("was in the network") else ""
+    return item.hit.found if item.hit.event == "moved" else ""
 
 
 def _with_gateway(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
@@ -51,6 +53,19 @@ def _following(site: Site, item: Found) -> list[tuple[str, str, object]]:
     return []
 
 
+def _under_unit(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
+    """Put numbers that are those of the baseline in the unit that a device was found in under that unit."""
+    units = {
+        item.hit.order: i for i, item in enumerate(items) if _changed(item) and role_of(site, item) == "unit"
+    }
+    for i, item in enumerate(items):
+        b, k = item.hit.order
+        if i not in causes and _changed(item) and item.hit.order in units:
+            setting = site.blocks[b].type.setting(item.hit.settings[0])
+            if setting and is_planned_number(site.blocks[b], setting, k):
+                link(causes, i, units[b, k])
+
+
 def _alike(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
     """Find many nodes of a network of which one setting has changed alike."""
     groups: dict[tuple[object, ...], list[int]] = defaultdict(list)
@@ -70,6 +85,7 @@ def _alike(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least:
 DRIFT_PATTERNS: dict[str, Pattern] = {
     **PATTERNS,
     "gateway-drifted": _with_gateway,
+    "unit-drifted": _under_unit,
     "same-drift": _alike,
 }
 """The patterns of `check`, and those of drift."""

@@ -8,8 +8,12 @@ from collections.abc import Sequence
 from audit.checking import Found
 from audit.folding.causes import Causes, link, role_of
 from audit.folding.mended import OF_ONE_DEVICE, as_planned, still_there
+from audit.model.roles import NETWORK_ROLES
 from audit.model.site import Site
 from audit.pairing.stating import is_planned_number
+
+FOLLOWING = {"moved": (*NETWORK_ROLES, "address"), "retagged": ()}
+"""What happened to a device since a baseline → the roles of settings that change with it; else all do."""
 
 
 def under_symptoms(site: Site, items: list[Found], causes: Causes) -> None:
@@ -99,4 +103,6 @@ def _related(site: Site, symptom: Found, cause: Found) -> bool:
         b, i = symptom.hit.order
         setting = site.blocks[b].type.setting(symptom.hit.settings[0])
         return setting is not None and is_planned_number(site.blocks[b], setting, i)
+    if cause.hit.event in FOLLOWING:
+        return role_of(site, symptom) in FOLLOWING[cause.hit.event]
     return symptom.rule.everywhere or bool(set(symptom.hit.settings) & set(cause.hit.settings))

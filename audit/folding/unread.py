@@ -50,4 +50,6 @@ def says_unread(item: Found) -> bool:
         return check.what == "not-tried"
     if check.kind == "drift":
         return check.what == "not-read"
+    if check.kind == "device-drift":
+        return check.case == "drift" and item.hit.event == "gone"
     return check.kind == "read-back" and not item.hit.found

@@ -76,6 +76,7 @@ class Fold(Written):
         "written-otherwise",
         "read-too-early",
         "gateway-drifted",
+        "unit-drifted",
         "same-drift",
     ]
     at_least: Annotated[int, Field(ge=2)] = 3
@@ -112,8 +113,10 @@ class Drift(Chosen):
         "all-differ",
         "not-read",
         "not-in-baseline",
+        "new-off-plan",
     ]
-    """Which case is told. `pending`, `unmended`, `without-record` and `all-differ` need a plan as well."""
+    """The case that is told. Only a plan can show `pending`, `unmended`, `without-record`, `all-differ` and
+    `new-off-plan`."""
 
 
 class DeviceDrift(Written):

@@ -22,7 +22,7 @@ class Change(Written):
     network: str = ""
     """Name of the network. Without `node`, the change is one of all devices of the network."""
     node: str = ""
-    """Tag of the node or gateway, as in the baseline."""
+    """Tag of the node or gateway, as in the baseline, or as an earlier record has renamed it."""
     setting: SettingName | None = None
     """The setting, for `what: setting`."""
     before: Annotated[Scalar | None, Field(alias="from")] = None

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from audit.model.change import Change
+from audit.model.device import Setting
 from audit.model.table import Place
 
 Case = Literal["drift", "recorded", "without-record", "pending", "unmended", "put-right", "all-differ"]
@@ -17,7 +18,7 @@ Case = Literal["drift", "recorded", "without-record", "pending", "unmended", "pu
     without-record  R=P≠B: the plan has followed, and no record says who allowed it
     pending         R=B≠P: the plan has changed, and the device has not
     unmended        R=B≠P, and P is what was planned when the baseline was sealed
-    put-right       R≠B, and R is what was planned when the baseline was sealed
+    put-right       R≠B, and R is what was planned when the baseline was sealed, and still is
     all-differ      all three differ, and no record explains it
 """
 DeviceEvent = Literal["exchanged", "swapped", "crossed", "retagged", "moved", "retyped", "came", "gone"]
@@ -36,6 +37,10 @@ class ReadChange:
     before: str
     after: str
     place: Place
+    network: str = ""
+    """Network in the baseline of what it is about, as soon as drift is told; blank where it names none."""
+    node: str = ""
+    """Tag in the baseline, likewise."""
 
     def words(self) -> str:
         """Return who allowed it, for messages."""
@@ -57,6 +62,19 @@ class SettingDrift:
     records: tuple[ReadChange, ...] = ()
     sealed_under: str = ""
     """Id of the waiver under which the baseline has a difference that is still there."""
+
+
+@dataclass(frozen=True, slots=True)
+class NewSetting:
+    """A setting that was read, of the type that the plan has in a device's place by now."""
+
+    b: int
+    i: int
+    setting: Setting
+    found: str
+    planned: str
+    """What the plan says, as it is shown; empty where it says nothing."""
+    places: tuple[Place, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,5 +117,7 @@ class Drifting:
     with_records: bool
     new_settings: Mapping[tuple[int, int], Sequence[str]]
     """Device → its settings that were read now, and not for the baseline."""
+    of_other_type: Sequence[NewSetting]
+    """Settings read that the baseline's type of device cannot have, and that are not as the plan says."""
     older: Sequence[tuple[int, int]]
     """Devices whose newest reading is older than their reading for the baseline."""

@@ -24,6 +24,8 @@ class Hit:
     side: str = "found"
     order: tuple[int, int] = (0, 0)
     """Block and index of the device, so that findings stand in the plan's order."""
+    event: str = ""
+    """What has happened to the device as a whole since a baseline; empty where nothing did."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,7 +13,32 @@ RECORD = {"node": "N-2", "setting": "high_alarm", "from": 780, "to": 760}
 DONE: dict[str, Any] = {"now": {"N-2": {"high_alarm": "760"}}}
 OLD = {"N-2": {"read_at": "2026-05-01T10:00"}}
 
+RETUNED: dict[str, Any] = {"changes": [{"node": "GW-1", "setting": "channel", "from": 7, "to": 9}]}
+
+SPARE: dict[str, Any] = {"now": {"N-2": {"serial": "555001"}}}
+EXCHANGED = {"what": "exchange", "node": "N-2", "from": "100002", "to": "555001"}
+BACK = {**EXCHANGED, "from": "555001", "to": "100002", "date": "2026-06-01"}
+MOVED: dict[str, Any] = {"now": {"N-2": {"network": "South"}}}
+
 FIRES: list[Fires] = [
+    fires("record-not-borne-out", "from and to of an exchange the wrong way round", "N-2", level="warning",
+          only=False, changes=[BACK], **SPARE, says="found is 555001: perhaps its from and to stand"),
+    fires("record-not-borne-out", "from and to of a move the wrong way round", "N-2", level="warning",
+          only=False, changes=[{"what": "move", "node": "N-2", "from": "South", "to": "Main"}], **MOVED,
+          says="was moved to Main; found is South: perhaps"),
+    fires("record-from-differs", "an exchange of another unit than the baseline has", "N-2", level="warning",
+          only=False, changes=[{**EXCHANGED, "from": "100009"}], **SPARE,
+          says="says the serial number was 100009; the baseline has 100002"),
+    fires("record-from-differs", "an exchange of another unit than the record before it brought", "N-2",
+          level="warning", only=False, **SPARE, says="was 100009; change C-1 made it 100007",
+          changes=[{**EXCHANGED, "to": "100007"}, {**EXCHANGED, "from": "100009", "date": "2026-06-01"}]),
+    fires("record-from-differs", "a move from another network than the baseline has", "N-2", level="warning",
+          only=False, changes=[{"what": "move", "node": "N-2", "from": "North", "to": "South"}], **MOVED,
+          says="says the network was North; the baseline has Main"),
+    fires("record-not-borne-out", "a node that was left behind by its gateway", "N-2", "channel",
+          level="warning", only=False, **RETUNED,
+          now={tag: {"channel": "9"} for tag in ("GW-1", "N-1", "N-3")},
+          says="says channel is 9 now; it is 7 as in the baseline"),
     fires("record-not-borne-out", "nothing was changed", "N-2", "high_alarm", level="warning",
           changes=[RECORD],
           says="says high_alarm is 760 now; it is 780 kPa as in the baseline"),
@@ -47,6 +72,16 @@ FIRES: list[Fires] = [
 
 SILENT: list[Silent] = [
     silent("record-not-borne-out", "it was done", changes=[RECORD], **DONE),
+    silent("record-not-borne-out", "one node went elsewhere, which is drift of its own", **RETUNED,
+           now={"GW-1": {"channel": "9"}, "N-1": {"channel": "9"}, "N-2": {"channel": "8"},
+                "N-3": {"channel": "9"}}),
+    silent("record-not-borne-out", "a second exchange followed", **SPARE,
+           changes=[{**EXCHANGED, "to": "100007"}, {**EXCHANGED, "from": "100007", "date": "2026-06-01"}]),
+    silent("record-not-borne-out", "out for repair and back", changes=[EXCHANGED, BACK]),
+    silent("record-not-borne-out", "exchanged on the day of the baseline, which has it",
+           changes=[{"what": "exchange", "node": "N-2", "to": "100002", "date": "2026-03-31"}]),
+    silent("record-from-differs", "a move from its gateway's network", **MOVED,
+           changes=[{"what": "move", "node": "N-2", "from": "GW-1", "to": "South"}]),
     silent("record-not-borne-out", "done before the baseline, which has it",
           then={"N-2": {"high_alarm": "760"}},
            changes=[{**RECORD, "date": "2026-03-31"}], **DONE),

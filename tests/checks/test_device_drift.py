@@ -8,13 +8,15 @@ from typing import Any
 import pytest
 
 from tests.drifts import Fires, Silent, fires, result_of, silent, told
-from tests.small_site import node
+from tests.small_site import SETTINGS, node
 
 SPARE: dict[str, Any] = {"now": {"N-2": {"serial": "555001"}}}
 CROSSED: dict[str, Any] = {"now": {"N-1": {"serial": "100002"}, "N-2": {"serial": "100001"}}}
 SWAPPED: dict[str, Any] = {"now": {"N-1": {"serial": "100002", "address": "12"},
                                    "N-2": {"serial": "100001", "address": "11"}}}  # fmt: skip
 BOTH: list[dict[str, Any]] = [{"what": "exchange", "node": n} for n in ("N-1", "N-2")]
+SPARES = [one | {"to": spare} for one, spare in zip(BOTH, ("555001", "555002"), strict=True)]
+EACH = [one | {"to": serial} for one, serial in zip(BOTH, ("100002", "100001"), strict=True)]
 STRANGER = {"tag": "N-9", "serial": "999009", "network": "Main", "channel": "7", "address": "19"}
 MOVED: dict[str, Any] = {"now": {"N-2": {"network": "South"}}}
 
@@ -22,15 +24,28 @@ FIRES: list[Fires] = [
     fires("unit-exchanged", "a spare", says="serial 100002 in the baseline, 555001 now", **SPARE),
     fires("unit-exchanged", "a record of another serial number", only=False, **SPARE,
           changes=[{"what": "exchange", "node": "N-2", "to": "555002"}]),
+    fires("unit-exchanged", "a record of the day after it was read", only=False,
+          now={"N-2": {"serial": "555001", "read_at": "2026-05-11"}},
+          changes=[{"what": "exchange", "node": "N-2", "to": "555001"}]),
     fires("unit-exchanged", "of another type", says="is a 'meter' now", now={"N-2": {"type": "meter"}}),
+    fires("unit-exchanged", "of another type, with a record of another unit", only=False,
+          now={"N-2": {"type": "meter"}}, changes=[{"what": "exchange", "node": "N-2", "to": "555002"}]),
+    fires("unit-exchanged", "another unit of another type than planned", plan={"N-2": {"serial": "555001"}},
+          now={"N-2": {"serial": "555001", "type": "meter"}},  says="555001 now, and it is a 'meter'"),
     fires("units-changed-places", "under each other's tag", "N-1", says="have changed places", only=False,
           **SWAPPED),
+    fires("units-changed-places", "on record are two spares", "N-1", only=False, **SWAPPED, changes=SPARES),
     fires("serials-stand-crosswise", "each set for its tag", "N-1", says="its tag (address)", **CROSSED),
     fires("node-renamed", "the same serial number", now={"N-2": {"tag": "N-22"}},
           says="serial 100002 was N-2 in the baseline and is N-22 now"),
+    fires("node-moved", "a record of the day after it was read", only=False,
+          now={"N-2": {"network": "South", "read_at": "2026-05-11"}},
+          changes=[{"what": "move", "node": "N-2", "to": "South"}]),
     fires("node-moved", "to another network", says="was in the network Main in the baseline, and is in South",
           **MOVED),
     fires("node-come", "a stranger", "N-9", more=[STRANGER], says="tag N-9 serial 999009"),
+    fires("node-come", "a record of the day after it was read", "N-9", only=False,
+          more=[STRANGER | {"read_at": "2026-05-11"}], changes=[{"what": "added", "node": "N-9"}]),
     fires("node-gone", "not found", gone=["N-2"], says="stands in the baseline and in no readback"),
     fires("node-gone", "not read then, and not now", gone=["N-2"], unread_then=["N-2"],
           says="was not read for the baseline"),
@@ -41,10 +56,16 @@ FIRES: list[Fires] = [
           changes=[{"what": "exchange", "node": "N-2"}]),
     fires("device-change-recorded", "both of two that changed places", "N-1", level="note", only=False,
           **SWAPPED, changes=BOTH),
+    fires("device-change-recorded", "both, with their serial numbers", "N-1", level="note", only=False,
+          **SWAPPED, changes=EACH,
+          says=": change C-1 of 2026-05-12, approved by I. Placeholder, and change C-2 of"),
     fires("device-change-recorded", "both of two that were exchanged and set anew", "N-1", level="note",
           **CROSSED, changes=BOTH),
     fires("device-change-recorded", "renamed", level="note", now={"N-2": {"tag": "N-22"}},
           changes=[{"what": "retag", "node": "N-2", "to": "N-22"}]),
+    fires("device-change-recorded", "renamed, with the new tag as its node", level="note",
+          now={"N-2": {"tag": "N-22"}},
+          changes=[{"what": "retag", "node": "N-22", "from": "N-2", "to": "N-22"}]),
     fires("device-change-recorded", "moved", level="note", **MOVED,
           changes=[{"what": "move", "node": "N-2", "to": "South"}]),
     fires("device-change-recorded", "added", "N-9", level="note", more=[STRANGER],
@@ -59,8 +80,30 @@ FIRES: list[Fires] = [
           plan={}, plan_more=[{**node(9), "serial": "999009"}], says="the plan has it"),
     fires("device-change-without-record", "renamed in the plan", level="warning",
           now={"N-2": {"tag": "N-22"}}, plan={"N-2": {"tag": "N-22"}}),
+    fires("device-change-without-record", "the plan has them in each other's place", "N-1", level="warning",
+          **CROSSED, plan={"N-1": {"serial": "100002"}, "N-2": {"serial": "100001"}}),
+    fires("device-change-without-record", "the plan has the new unit, of another type", level="warning",
+          now={"N-2": {"serial": "555001", "type": "meter"}}, kinds={"meter": SETTINGS},
+          plan={"N-2": {"serial": "555001", "type": "meter"}},
+          says="555001 now, and it is a 'meter', in the baseline a 'node'; the plan says so too"),
+    fires("device-change-without-record", "of another type as planned", level="warning",
+          now={"N-2": {"type": "meter"}}, kinds={"meter": SETTINGS}, plan={"N-2": {"type": "meter"}}),
     fires("device-change-pending", "planned, and not there", "N-9", level="warning", plan={},
           plan_more=[node(9)], says="stands neither in the baseline nor in a readback"),
+    fires("device-change-pending", "another unit in the plan alone", level="warning",
+          plan={"N-2": {"serial": "555001"}},
+          says="the plan gives it serial 555001; it has 100002, as in the baseline"),
+    fires("device-change-pending", "in each other's place in the plan alone", "N-1", level="warning",
+          plan={"N-1": {"serial": "100002"}, "N-2": {"serial": "100001"}},
+          says="the plan has the units of N-1 and N-2 in each other's place"),
+    fires("device-change-pending", "renamed in the plan alone", level="warning",
+          plan={"N-2": {"tag": "N-22"}}, says="the plan calls it N-22; it is N-2, as in the baseline"),
+    fires("device-change-pending", "another type in the plan alone", level="warning",
+          kinds={"meter": SETTINGS}, now={"N-2": {"type": "node"}}, plan={"N-2": {"type": "meter"}},
+          says="the plan has a 'meter' in its place; it is a 'node', as in the baseline"),
+    fires("device-change-pending", "another unit of another type", level="warning",
+          kinds={"meter": SETTINGS}, plan={"N-2": {"serial": "555001", "type": "meter"}},
+          says="serial 555001, as a 'meter'; it has 100002"),
     fires("device-change-pending", "taken out of the plan, and still there", level="warning", plan={},
           plan_without=["N-2"], says="it is still there"),
 ]  # fmt: skip
@@ -83,6 +126,12 @@ SILENT: list[Silent] = [
     silent("device-change-without-record", "the plan says nothing of it", plan={}, **SPARE),
     silent("device-change-without-record", "no plan", idle=True, **SPARE),
     silent("device-change-pending", "the plan is as the baseline", plan={}),
+    silent("device-change-pending", "another unit in the plan, and nobody read which there is",
+           plan={"N-2": {"serial": "555001"}}, now={"N-2": {"serial": ""}}),
+    silent("device-change-pending", "another unit in the plan, and a third there",
+           plan={"N-2": {"serial": "555001"}}, now={"N-2": {"serial": "555002"}}),
+    silent("device-change-pending", "the plan has its number with a zero before it",
+           plan={"N-2": {"serial": "0100002"}}),
     silent("device-change-pending", "planned, and found", plan={}, plan_more=[{**node(9),
           "serial": "999009"}],
            more=[STRANGER]),

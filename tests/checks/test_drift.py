@@ -12,6 +12,10 @@ from tests.small_site import SETTINGS
 
 HIGH: dict[str, Any] = {"now": {"N-2": {"high_alarm": "760"}}}
 RECORD = {"node": "N-2", "setting": "high_alarm", "from": 780, "to": 760}
+RENAMED = {"what": "retag", "node": "N-2", "from": "N-2", "to": "N-22", "date": "2026-05-02"}
+METER = {"meter": [*SETTINGS, {"name": "damping", "kind": "decimal", "unit": "s", "step": 0.1,
+                               "required": False}]}  # fmt: skip
+MOVED = {"what": "move", "node": "N-2", "to": "South", "date": "2026-05-02"}
 
 FIRES: list[Fires] = [
     fires("drift-unexplained", "no plan", "N-2", "high_alarm", **HIGH,
@@ -20,6 +24,8 @@ FIRES: list[Fires] = [
     fires("drift-unexplained", "the plan says nothing of it", "N-2", "sticker", plan={},
           settings=[*SETTINGS, {"name": "sticker", "kind": "text", "required": False}],
           then={"N-2": {"sticker": "a"}}, now={"N-2": {"sticker": "b"}}),
+    fires("drift-unexplained", "as planned once; the plan has followed the baseline", "N-2", "high_alarm",
+          then={"N-2": {"high_alarm": "700"}}, plan={"N-2": {"high_alarm": 700}}),
     fires("drift-unexplained", "at the gateway", "GW-1", "network_id", now={"GW-1": {"network_id": "A8"}}),
     fires("drift-unexplained", "a record of another node", "N-2", "high_alarm", only=False, **HIGH,
           changes=[{**RECORD, "node": "N-1"}]),
@@ -52,6 +58,18 @@ FIRES: list[Fires] = [
           plan={"N-2": {"high_alarm": 760}}, changes=[RECORD], **HIGH),
     fires("drift-recorded", "on the day of the baseline", "N-2", "high_alarm", level="note", **HIGH,
           changes=[{**RECORD, "date": "2026-03-31"}]),
+    fires("drift-recorded", "of the tag that it was given since", "N-2", "high_alarm", level="note",
+          only=False, now={"N-2": {"tag": "N-22", "high_alarm": "760"}},
+          changes=[RENAMED, {**RECORD, "node": "N-22"}]),
+    fires("drift-recorded", "of the network to which it was moved", "N-2", "high_alarm", level="note",
+          only=False, now={"N-2": {"network": "South", "high_alarm": "760"}},
+          changes=[MOVED, {**RECORD, "network": "South"}]),
+    fires("drift-recorded", "of the network to which its gateway was moved", "N-2", "high_alarm",
+          level="note", only=False, now={"N-2": {"network": "South", "high_alarm": "760"}},
+          changes=[{**MOVED, "node": "GW-1"}, {**RECORD, "network": "South"}]),
+    fires("drift-unexplained", "of another network's device of that new tag", "N-2", "high_alarm",
+          only=False, now={"N-2": {"tag": "N-22", "high_alarm": "760"}},
+          changes=[{**RENAMED, "network": "Main"}, {**RECORD, "node": "N-22", "network": "South"}]),
     fires("change-pending", "the plan alone has changed", "N-2", "high_alarm", level="warning",
           plan={"N-2": {"high_alarm": 760}}, says="is 780 kPa as in the baseline; the plan says 760 kPa now"),
     fires("difference-as-sealed", "the plan is the same", "N-2", "high_alarm", level="warning", plan={},
@@ -70,6 +88,12 @@ FIRES: list[Fires] = [
     fires("setting-not-in-baseline", "a blank then", "N-2", "high_alarm", level="note",
           then={"N-2": {"high_alarm": ""}},
           says="was not read for the baseline, and is read now: high_alarm"),
+    fires("setting-not-in-baseline", "of the type that is planned by now, which says nothing of it", "N-2",
+          level="note", plan={"N-2": {"type": "meter"}}, now={"N-2": {"type": "meter", "damping": "2.0"}},
+          only=False, kinds=METER, says="damping is 2.0 s; in the baseline it is a 'node', which has"),
+    fires("new-setting-off-plan", "of the type that is planned there by now", "N-2", only=False, kinds=METER,
+          plan={"N-2": {"type": "meter", "damping": 0.5}}, now={"N-2": {"type": "meter", "damping": "2.0"}},
+          says="damping is 2.0 s, planned 0.5 s; in the baseline it is a 'node'"),
     fires("setting-not-in-baseline", "a device that was not read then", "N-2", "channel", level="note",
           unread_then=["N-2"]),
 ]  # fmt: skip
@@ -98,6 +122,14 @@ SILENT: list[Silent] = [
     silent("put-right-since-baseline", "nothing was wrong then", **HIGH),
     silent("baseline-setting-not-read", "all was read"),
     silent("baseline-setting-not-read", "the device was not found", gone=["N-2"]),
+    silent(
+        "new-setting-off-plan",
+        "it is as planned",
+        kinds=METER,
+        plan={"N-2": {"type": "meter", "damping": 0.5}},
+        now={"N-2": {"type": "meter", "damping": "0.50"}},
+    ),
+    silent("new-setting-off-plan", "no plan", idle=True),
     silent("setting-not-in-baseline", "all was read then"),
 ]
 

@@ -223,3 +223,14 @@ def test_a_torn_record_of_entries_is_warned_of(tmp_path: Path) -> None:
     outcome = run("drift", baseline, entries, "--on", "2026-04-20")
 
     assert "warning: a torn record" in outcome.stderr
+
+
+def test_a_column_that_only_the_plan_may_know_is_refused_with_that_hint(tmp_path: Path) -> None:
+    """To have it ignored would lose the settings of a new device type."""
+    now: dict[str, Any] = {"now": {"N-2": {"damping": "2.0"}}}
+
+    alone, with_plan = drift(tmp_path / "a", **now), drift(tmp_path / "b", **now, plan={})
+
+    assert "in a mapping, or give the plan that has it (--plan); known: tag" in alone.stderr
+    assert "unknown column 'damping'" in with_plan.stderr
+    assert "--plan" not in with_plan.stderr

@@ -9,8 +9,8 @@ from typing import Any
 import pytest
 
 from audit.model.result import Finding, Result
-from tests.drifts import Fires, Silent, fires, result_of, silent
-from tests.small_site import as_planned, node
+from tests.drifts import Fires, Silent, Then, fires, result_of, silent
+from tests.small_site import SETTINGS, as_planned, node, run
 
 TAGS = ("N-1", "N-2", "N-3")
 RETUNED: dict[str, Mapping[str, str]] = {tag: {"channel": "9"} for tag in ("GW-1", *TAGS)}
@@ -29,6 +29,7 @@ SILENT: list[Silent] = [
     silent("same-drift-on-many-nodes", "alike, and nobody knows what it was then",
            then={tag: {"high_alarm": ""} for tag in TAGS}),
     silent("nodes-followed-gateway", "nobody changed"),
+    silent("numbers-in-the-unit-selected", "nobody changed"),
 ]  # fmt: skip
 
 
@@ -88,8 +89,70 @@ def test_a_gateway_that_moved_with_all_its_nodes_is_one_cause(tmp_path: Path) ->
     assert (result.verdict, recorded.verdict) == ("fail", "pass")
 
 
+def test_a_node_that_was_moved_is_one_cause_with_its_radio_settings(tmp_path: Path) -> None:
+    """Channel, network and address go with the move; an alarm that is another now does not."""
+    there = {"network": "South", "channel": "12", "network_id": "B2", "address": "59", "high_alarm": "700"}
+
+    result = result_of(tmp_path, now={"N-2": there})
+
+    move, alarm = sorted(causes(result), key=lambda cause: len(cause.dependents), reverse=True)
+    assert (move.rule, len(move.dependents), move.level) == ("node-moved", 3, "error")
+    assert (alarm.rule, alarm.setting) == ("drift-unexplained", "high_alarm")
+
+
+def test_a_move_of_a_network_in_the_plan_alone_is_one_cause(tmp_path: Path) -> None:
+    """Whoever planned it has to do it once."""
+    arguments = Then(plan={}).write(tmp_path)
+    plan = arguments[arguments.index("--plan") + 1]
+    assert isinstance(plan, Path)
+    plan.write_text(plan.read_text().replace("Main", "South"))
+
+    assert run("drift", *arguments, "--out", tmp_path / "result.json").code == 0
+
+    result = Result.model_validate_json((tmp_path / "result.json").read_text())
+    (cause,) = causes(result)
+    assert (cause.rule, cause.node, len(cause.dependents)) == ("device-change-pending", "GW-1", 3)
+
+
+def test_a_setting_does_not_change_with_the_name_of_its_device(tmp_path: Path) -> None:
+    """That a node was renamed under a record does not say why its alarm is another."""
+    result = result_of(tmp_path, now={"N-2": {"tag": "N-22", "high_alarm": "700"}},
+                       plan={"N-2": {"tag": "N-22", "high_alarm": 700}})  # fmt: skip
+
+    assert [cause.rule for cause in causes(result)] == [
+        "change-without-record",
+        "device-change-without-record",
+    ]
+
+
 def test_many_that_were_not_read_are_one_cause(tmp_path: Path) -> None:
     """A column that the new export lacks is told once."""
     result = result_of(tmp_path, now={tag: {"high_alarm": ""} for tag in TAGS})
 
     assert [cause.rule for cause in causes(result)] == ["not-read-on-many-nodes"]
+
+
+def test_a_network_of_which_nobody_read_anything_is_one_cause(tmp_path: Path) -> None:
+    """A readback of a part of the site is told as such, and not device by device."""
+    result = result_of(tmp_path, gone=TAGS)
+
+    (cause,) = causes(result)
+    assert (cause.rule, cause.level, cause.others) == ("not-read-on-many-nodes", "error", list(TAGS))
+    assert cause.message == "nothing at all was read on 3 devices"
+
+
+@pytest.mark.parametrize(("alarm", "roots"), [("7.8", ["unit"]), ("7.5", ["high_alarm", "unit"])])
+def test_a_unit_selected_at_the_display_is_one_cause_with_its_numbers(
+    alarm: str, roots: list[str], tmp_path: Path
+) -> None:
+    """The numbers are the same quantities; one that is not has changed besides."""
+    nodes = [one | {"settings": {**one["settings"], "unit": "kPa"}} for one in (node(1), node(2), node(3))]
+    settings = [*SETTINGS, {"name": "unit", "kind": "option", "options": ["kPa", "bar"], "role": "unit"}]
+    in_bar = {"unit": "bar", "range_low": "0", "range_high": "10", "high_alarm": alarm}
+
+    result = result_of(tmp_path, nodes=nodes, settings=settings, now={"N-2": in_bar})
+
+    assert sorted(cause.setting or "" for cause in causes(result)) == roots
+    (unit,) = (cause for cause in causes(result) if cause.setting == "unit")
+    same = unit.message.removeprefix("unit is bar, in the baseline kPa")
+    assert same == ("; its 3 numbers are those of the baseline in bar" if roots == ["unit"] else "")

@@ -1,0 +1,104 @@
+"""Outcomes of records about whole devices: exchanged, moved, renamed, added, removed."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from audit.drifting.records import FIELDS, Records, in_baseline
+from audit.model.drift import DeviceDrift, ReadChange, RecordOutcome, RecordState
+from audit.model.site import Block, Site, Target
+from audit.reading.identifiers import spelling
+from audit.reading.moments import day_of
+from audit.texts import field_of
+
+NOUNS = {"exchange": "serial number", "move": "network", "retag": "tag"}
+"""What is recorded → what it changes, in words."""
+
+
+def of_device(
+    site: Site, records: Records, read: ReadChange, explained: Sequence[DeviceDrift]
+) -> RecordOutcome:
+    """Return what became of a record about a whole device, given the drift that it explains."""
+    change = read.change
+    targets = records.named(read.node, read.network)
+    b, i = targets[0] if targets else (10**9 + 2, 0)
+    block = site.blocks[b] if targets else None
+    network = block.networks[i] if block else change.network
+    tags = tuple(dict.fromkeys(drift.tag for drift in explained)) or ((change.node,) if change.node else ())
+    state, words = _state(site, records, read, (b, i), explained)
+    return RecordOutcome(read, state, tags, network, f"{read.words()}, {words}", (b, i))
+
+
+def _state(
+    site: Site, records: Records, read: ReadChange, target: Target, explained: Sequence[DeviceDrift]
+) -> tuple[RecordState, str]:
+    """Return what became of a record, and in words what it says and what is."""
+    change, (b, i) = read.change, target
+    block = site.blocks[b] if b < len(site.blocks) else None
+    chain = records.of_device(change.what, target) if block and change.what in FIELDS else []
+    if any(one is read for one in chain):
+        return _in_chain(site, chain, read, target, explained=bool(explained))
+    if explained:
+        return "borne out", f"is borne out by {', '.join(dict.fromkeys(drift.tag for drift in explained))}"
+    if change.date < (records.sealed_on(b, i) if block else records.content.sealed_on):
+        return "before the baseline", "was made before the baseline was sealed"
+    if block and records.is_in_baseline(read, b, i):
+        return "before the baseline", "was there when the baseline was sealed"
+    older = evidence(block, i, read) if block and block.rows[i] else ""
+    if older:
+        return "older evidence", older
+    known = block or (not read.node and read.network in site.gateways)
+    if not known and change.what != "added":
+        return "not borne out", f"is about {_about(read)}, which the baseline does not have"
+    return "not borne out", f"says that {_says(read)}; nothing that was found bears it out"
+
+
+def _in_chain(
+    site: Site, chain: Sequence[ReadChange], read: ReadChange, target: Target, *, explained: bool
+) -> tuple[RecordState, str]:
+    """Return what became of one of the records that follow each other at one device."""
+    what, (b, i) = read.change.what, target
+    k = next(n for n, one in enumerate(chain) if one is read)
+    before = chain[k - 1].after if k else in_baseline(site.blocks[b], i, FIELDS[what])
+    found = field_of(site.blocks[b], i, FIELDS[what])
+    of_gateway = {spelling(site.blocks[g].tags[n]): name for name, (g, n) in site.gateways.items()}
+
+    def same(one: str, other: str) -> bool:
+        names = [of_gateway.get(spelling(name), name) if what == "move" else name for name in (one, other)]
+        return bool(one and other) and spelling(names[0]) == spelling(names[1])
+
+    if k + 1 < len(chain) and not explained:
+        return "superseded", f"was followed by change {chain[k + 1].change.id}"
+    if not explained and not same(found, read.after):
+        wrong_way = same(found, read.before) and same(before, read.after)
+        hint = f"; found is {found}: perhaps its from and to stand the wrong way round" if wrong_way else ""
+        return "not borne out", f"says that {_says(read)}{hint or '; nothing that was found bears it out'}"
+    if read.before and before and not same(read.before, before):
+        has = f"change {chain[k - 1].change.id} made it" if k else "the baseline has"
+        return "other before", f"says the {NOUNS[what]} was {read.before}; {has} {before}"
+    return "borne out", f"is borne out by {_about(read)}"
+
+
+def evidence(block: Block, i: int, read: ReadChange) -> str:
+    """Return what to say where a device was read before a change was made, else nothing."""
+    day = day_of(field_of(block, i, "read_at"))
+    if day is None or day >= read.change.date:
+        return ""
+    return f"is newer than the reading of {day}, which cannot show it"
+
+
+def _about(read: ReadChange) -> str:
+    """Return what a record is about, in words."""
+    return read.node or f"the network {read.network}"
+
+
+def _says(read: ReadChange) -> str:
+    """Return what a record about a device says, in words."""
+    change, about = read.change, _about(read)
+    return {
+        "exchange": f"{about} was exchanged" + (f" for serial {read.after}" if read.after else ""),
+        "move": f"{about} was moved to {read.after}",
+        "retag": f"{about} was renamed {read.after}",
+        "added": f"{about} was added",
+        "removed": f"{about} was removed",
+    }[change.what]

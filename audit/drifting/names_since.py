@@ -1,0 +1,41 @@
+"""Names since a baseline: records that name a device as it is called by now, or where it is by now."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+
+from audit.model.drift import ReadChange
+from audit.model.site import Site
+
+
+def named_as_then(site: Site, changes: Iterable[ReadChange]) -> list[ReadChange]:
+    """Return records, given by date, with network and tag in the baseline of what each is about.
+
+    Only a name that the baseline does not have is looked up among those that earlier records gave. A
+    gateway that was moved takes its nodes along.
+    """
+    devices = {pair for block in site.blocks for pair in zip(block.networks, block.tags, strict=True)}
+    tags = {tag for _, tag in devices}
+    known = devices | {(network, "") for network, _ in devices}
+    gateways = {site.blocks[b].tags[i]: network for network, (b, i) in site.gateways.items()}
+    renamed: dict[str, tuple[str, str]] = {}
+    moved: dict[tuple[str, str], str] = {}
+    found = []
+    for read in changes:
+        change = read.change
+        network, node = change.network, change.node
+        if node and node not in tags:
+            if change.what == "retag" and node == read.after and read.before in tags:
+                node = read.before  # the record names the device by its new tag at once
+            its, old = renamed.get(node, (network, node))
+            if not network or not its or its == network:
+                network, node = network or its, old
+        if network and (network, node) not in known:
+            network = moved.get((network, node), moved.get((network, ""), network))
+        if change.what == "retag":
+            renamed[read.after] = network, node
+        elif change.what == "move":
+            moved[read.after, "" if node in gateways else node] = gateways.get(node, network)
+        found.append(replace(read, network=network, node=node))
+    return found

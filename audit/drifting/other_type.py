@@ -1,0 +1,31 @@
+"""Settings that a baseline cannot have: those of the type that the plan has in a device's place by now."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from audit.comparing import same
+from audit.drifting.aligning import Aligned
+from audit.model.drift import NewSetting
+from audit.model.roles import NO_DRIFT_ROLES
+from audit.model.site import Site
+from audit.reading.values import parse
+
+
+def new_settings_of(site: Site, aligned: Aligned) -> Iterator[NewSetting]:
+    """Yield the settings read of devices that the baseline's type of them lacks, but for those as planned."""
+    for (b, i), (p, k) in aligned.of.items():
+        block, new = site.blocks[b], aligned.plan[p]
+        if new.type == block.type or not block.rows[i]:
+            continue
+        for setting in new.type.settings:
+            known = block.type.setting(setting.name) is not None
+            if known or setting.kind == "secret" or setting.role in NO_DRIFT_ROLES:
+                continue
+            for table, entry in block.readings(i, setting.name)[:1]:
+                column = table.columns[setting.name]
+                found = parse(column.texts[entry], setting, column.style)
+                planned = new.value("planned", setting.name, k)
+                places = (table.place(entry, setting.name), new.planned_place(k, setting.name))
+                if not (found.read and planned.read and same(found, planned, setting)):
+                    yield NewSetting(b, i, setting, found.shown, planned.shown, places)
