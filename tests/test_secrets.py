@@ -72,6 +72,7 @@ RULES_ON_CODES: list[dict[str, Any]] = [
     {"kind": "equals-plan", "all_but_roles": ["channel"]},
     {"kind": "equals-gateway", "roles": ["access_code"]},
     {"kind": "equals-setting", "pairs": [["access_code", "channel"]]},
+    {"kind": "planned-beside", "roles": ["access_code"], "among": "type"},
     {"kind": "swapped-pair", "role": "access_code"},
     {"kind": "unique", "within": "site", "role": "access_code"},
     {"kind": "not-factory-default", "roles": ["access_code"]},

@@ -31,6 +31,7 @@ from audit.model.asked_of_values import (
     NoOverlap,
     NotFactoryDefault,
     OneOf,
+    PlannedBeside,
     SmallestSpan,
     SwappedPair,
     Unique,
@@ -156,6 +157,7 @@ Check = Annotated[
     | InOrder
     | DeadbandWorkable
     | OneOf
+    | PlannedBeside
     | WithinCapacity
     | ReadBack
     | Identity

@@ -166,6 +166,18 @@ class DeadbandWorkable(Written):
     """Roles of the setpoints, in rising order."""
 
 
+class PlannedBeside(Written):
+    """A value is planned where most others of its kind have one planned."""
+
+    kind: Literal["planned-beside"]
+    roles: tuple[RoleName, ...] = ()
+    """Roles to look at."""
+    critical: bool = False
+    """Whether to look at all settings that their device type calls critical as well."""
+    among: Literal["network", "type"]
+    """Whose values count: those of the other nodes of a network, or of the other devices of a type."""
+
+
 class OneOf(Chosen):
     """The value is one of a list."""
 
