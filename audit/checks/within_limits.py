@@ -15,6 +15,7 @@ from audit.model.finding import Hit, Outcome
 from audit.model.site import Block
 from audit.model.value import Value, Values, blanks
 from audit.pairing.stating import in_its_own_unit
+from audit.phrases import counted
 from audit.reading.values import number_of, plain
 
 Limits = tuple[float | None, float | None]
@@ -34,6 +35,8 @@ def run(context: Context, args: WithinLimits) -> Outcome:
 def _fixed(context: Context, args: WithinLimits, column: Column) -> tuple[int, list[Hit]]:
     """Compare with limits that are the same for all devices of the block."""
     b, block, side, setting, values = column
+    if args.limits == "device" and setting.kind == "text" and setting.digits and side == "planned":
+        return count_read(values), _of_another_length(column, setting.digits)
     low, high = _limits(args, block, setting)
     options = setting.options if args.limits == "device" else ()
     if low is None and high is None and not options:
@@ -56,6 +59,21 @@ def _fixed(context: Context, args: WithinLimits, column: Column) -> tuple[int, l
         hits += _ends_beyond(args, column, high)
     looked = count_read(values) if options else count_numbers(values, setting)
     return looked, hits
+
+
+def _of_another_length(column: Column, digits: int) -> list[Hit]:
+    """Return a hit for each planned text that the display cannot show: it is longer, or no whole identity."""
+    b, block, side, setting, values = column
+
+    def outside(value: Value) -> bool:
+        length = len(str(value.content)) if value.read else digits
+        return length > digits or (length < digits and setting.role == "network_id")
+
+    def words(value: Value) -> str:
+        count = counted(len(str(value.content)), "character")
+        return f"{setting.name} {value.shown} has {count}, the display shows {digits}; zeros in front count"
+
+    return [hit(block, b, i, [setting], words(values[i]), side) for i in where((values,), outside)]
 
 
 def _ends_beyond(args: WithinLimits, column: Column, high: float | None) -> Iterator[Hit]:

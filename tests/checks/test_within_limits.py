@@ -17,6 +17,7 @@ def block(first: int, last: int, *reserved: int) -> dict[str, Any]:
 
 
 RANGE = {"range_low": 0, "range_high": 1000}
+FOUR: dict[str, Any] = {"settings": {"network_id": {"kind": "text", "digits": 4}}}
 
 FIRES = [
     fires("value-outside-device", "above the highest", "channel", planned={"channel": 40},
@@ -24,6 +25,9 @@ FIRES = [
           says="channel 41 is outside what the device can be set to: 1 to 40"),
     fires("value-outside-device", "in the plan", "channel", side="planned", planned={"channel": 0},
           says="channel 0 is outside"),
+    *(fires("value-outside-device", f"planned identity {text}", "network_id", side="planned", **FOUR,
+            planned={"network_id": text}, says=f"{text} has {len(text)} characters, the display shows 4")
+      for text in ("2C077", "207")),
     fires("value-outside-device", "an option that there is not", "unit", found={"unit": "furlong"},
           says="unit furlong is outside what the device can be set to: kPa g, kPa abs, bar, psi"),
     fires("value-outside-device", "an answer that nobody understands", "default_refused",
@@ -68,6 +72,10 @@ FIRES = [
 # Starting addresses run from 0x0000 to 0xFFFF: MODBUS Application Protocol V1.1b3, 6.3 (read in excerpt).
 
 SILENT = [
+    silent("value-outside-device", "a text that is shorter than its field", planned={"display_note": "ab"},
+           settings={"display_note": {"kind": "text", "digits": 8}}),
+    silent("value-outside-device", "an identity that fills its field", planned={"network_id": "0207"},
+           **FOUR),
     silent("value-outside-device", "the lowest and the highest", planned=[{"channel": 1}, {"channel": 40}],
            found=[{"channel": 1}, {"channel": 40}]),
     silent("range-beyond-sensor", "5000 mbar of a device that was found in mbar",

@@ -60,7 +60,7 @@ def clean(chance: random.Random) -> Draft:
     for n, name in enumerate(NETWORKS[: chance.randint(1, len(NETWORKS))]):
         nodes = chance.randint(4, 14)
         first = 10 + 40 * n
-        gateway = {"channel": channels[n], "air_rate": "50", "network_id": f"N{chance.randint(100, 999)}{n}",
+        gateway = {"channel": channels[n], "air_rate": "50", "network_id": f"N{chance.randint(10, 99)}{n}",
                    "encryption": "on", "local_lock": "on", "service_port": "off", "firmware": "2.11",
                    "join_window": "closed", "frequency": 868.3}  # fmt: skip
         networks[name] = {
