@@ -7,12 +7,11 @@ the very code: it is at least that old.
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from audit.checks.code_holders import Name, names_of_device, names_of_mark
 from audit.checks.context import Context, day_read, hit
 from audit.model.asked_of_evidence import CodeAge
-from audit.model.device import Setting
 from audit.model.finding import Hit, Outcome
 from audit.model.site import Block
 from audit.model.value import Code
@@ -36,6 +35,7 @@ def run(context: Context, args: CodeAge) -> Outcome:
         settings = [*block.settings("code_changed_on"), *block.settings("access_code")]
         if not settings:
             continue
+        unknown = []
         for i, rows in enumerate(block.rows):
             if not rows:
                 continue
@@ -46,7 +46,7 @@ def run(context: Context, args: CodeAge) -> Outcome:
             )
             since = min((known for known in (noted, read) if known), default=None)
             if since is None and args.what == "unknown":
-                hits.append(_unknown(block, b, i, settings[0]))
+                unknown.append(i)
             elif since and args.what == "too-old" and (day - since).days > rules.change_every_days:
                 age = f"{(day - since).days:,} days old, since {since.isoformat()}"
                 shows = settings[0]
@@ -54,6 +54,7 @@ def run(context: Context, args: CodeAge) -> Outcome:
                     age, shows = f"at least {age}, when it was read", block.settings("access_code")[0]
                 message = f"the access code is {age}; the plan allows {rules.change_every_days:,}"
                 hits.append(hit(block, b, i, [shows], message))
+        hits += _unknown(block, b, unknown)
     return Outcome(looked_at, hits)
 
 
@@ -76,6 +77,17 @@ def _keys(context: Context, block: Block, i: int) -> Iterator[Key]:
                 yield name, content.token.hex()
 
 
-def _unknown(block: Block, b: int, i: int, setting: Setting) -> Hit:
-    message = "nothing says when the access code was changed; write the day as 2026-03-31"
-    return hit(block, b, i, [setting], message)
+def _unknown(block: Block, b: int, devices: Sequence[int]) -> Iterator[Hit]:
+    """Yield what to say of devices whose codes are of unknown age: once where a type has no place for it."""
+    dated = block.settings("code_changed_on")[:1]
+    for i in devices if dated else ():
+        message = "nothing says when the access code was changed; write the day as 2026-03-31"
+        yield hit(block, b, i, dated, message)
+    if devices and not dated:
+        have = "1 device" if len(devices) == 1 else f"{len(devices)} devices"
+        message = (
+            f"{have} of type {block.type.name}: nothing says when the access code was changed, and nobody "
+            "can note it, since the type has no setting with the role code_changed_on; add one to it"
+        )
+        place = block.planned_place(devices[0], "tag")
+        yield Hit("", "", (), message, places=(place,), order=(b, devices[0]))

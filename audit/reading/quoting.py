@@ -24,7 +24,7 @@ PLAIN_WORDS = frozenset(
     ("access", "default", "factory", "refused", "reference", "menu", "local", "user", "id", "new", "")
 )
 """Words that stand beside them and are no code themselves."""
-OPEN_WORDS = ("code_reference", "default_refused")
+OPEN_WORDS = ("code_reference", "code_changed_on", "default_refused")
 HIDDEN_UNDER = ("constants", "values", "default")
 """Keys under which a code may stand whatever its own key is called."""
 

@@ -8,13 +8,14 @@ from typing import Any
 import pytest
 
 from tests.checks.cases import Fires, Silent, fires, silent
-from tests.site_builder import result_of
+from tests.site_builder import audit_of, result_of
 
 YEARLY: dict[str, Any] = {
     "plan": {"access_codes": {"change_every_days": 365}},
     "settings": {"code_changed_on": {"kind": "text", "role": "code_changed_on"}},
     "gateway_found": None,
 }
+NO_DAY: dict[str, Any] = {"code_changed_on": None}
 
 FIRES = [
     fires("code-too-old", "a day over a year", "code_changed_on", found={"code_changed_on": "2025-04-30"},
@@ -59,3 +60,16 @@ def test_a_plan_without_an_age_is_what_is_lacking(tmp_path: Path) -> None:
     reasons = {one.rule: one.reason for one in result.not_checked}
 
     assert reasons["code-too-old"] == "lacks an age of access codes in the plan (access_codes)"
+
+
+def test_types_without_a_place_for_the_day_are_told_once(tmp_path: Path) -> None:
+    """Whoever writes the device type has to add the setting; nobody at a device can."""
+    planned = [{"access_code": code} for code in ("8317", "2964", "5503")]
+    site = {"planned": planned, "found": planned, "plan": YEARLY["plan"]}
+    (finding,) = audit_of(tmp_path, rules="code-age-unknown", settings=NO_DAY, gateway_found=None, **site)
+
+    assert finding.node is None
+    assert finding.message.startswith(
+        "3 devices of type probe: nothing says when the access code was changed"
+    )
+    assert "role code_changed_on" in finding.message
