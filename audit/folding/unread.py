@@ -12,17 +12,26 @@ from audit.model.site import Site
 
 
 def unread(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
-    """Find settings that were not read on many nodes of a network, and networks nobody read."""
+    """Find settings that were not read on many nodes of a network, and networks nobody read.
+
+    Where the same nodes lack several settings, they were read in part: that is one cause.
+    """
     groups: dict[tuple[str, str, tuple[str, ...]], list[int]] = defaultdict(list)
     for i, item in enumerate(items):
         if i not in causes and says_unread(item):
             groups[item.rule.id, item.hit.network, item.hit.settings].append(i)
+    alike: dict[tuple[str, bool, tuple[str, ...]], list[int]] = defaultdict(list)
     for (_, network, settings), group in groups.items():
         if len(group) >= at_least:
-            tags = [items[i].hit.node for i in group]
-            what = f"{settings[0]} was not read" if settings else "nothing at all was read"
-            message = f"{what} on {len(group)} devices"
-            add_root(items, causes, rule, group, network, message, tags, settings)
+            alike[network, bool(settings), tuple(items[i].hit.node for i in group)] += group
+    for (network, some, tags), group in alike.items():
+        names = tuple(dict.fromkeys(name for i in group for name in items[i].hit.settings[:1]))
+        what = f"{names[0]} was not read" if some else "nothing at all was read"
+        message = f"{what} on {len(tags)} devices"
+        if len(names) > 1:
+            message = f"{len(names)} settings were not read on {len(tags)} devices: {', '.join(names)}"
+        settings = items[group[0]].hit.settings if len(names) == 1 else ()
+        add_root(items, causes, rule, group, network, message, tags, settings)
 
 
 def unread_device(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:

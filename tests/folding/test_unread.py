@@ -23,6 +23,16 @@ def test_a_column_that_nobody_read_is_one_cause(tmp_path: Path) -> None:
     assert found[0].level == "error"
 
 
+def test_nodes_that_were_begun_and_not_finished_are_one_cause(tmp_path: Path) -> None:
+    """Three were typed in as far as the channel: what is missing is the same on each."""
+    planned = nodes(5, channel=7, address=[1, 2, 3, 4, 5], range_high=100)
+    begun = [{"tag": row["tag"], "channel": 7} for row in planned[:3]]
+    (cause,) = causes(tmp_path, planned=planned, found=[*begun, *planned[3:]])
+
+    assert cause.message == "2 settings were not read on 3 devices: address, range_high"
+    assert (len(cause.dependents), cause.others) == (6, ["N01", "N02", "N03"])
+
+
 def test_nodes_that_nobody_read_are_one_cause(tmp_path: Path) -> None:
     """A network of which only the gateway was read is one gap."""
     found = causes(tmp_path, planned=nodes(4), found=[])
