@@ -54,20 +54,17 @@ def suggest(
     if not (found.kept or found.changes or found.impossible):
         raise InputProblems(Problem(reason, MEND[what], plan.name) for reason in found.not_looked_at)
     text, by_hand = diff(found.changes, lambda file: decode(read_bytes(Path(file))))
-    told = [
-        f"{one.node}: {one.setting} {one.after} has to be put in by hand, no patch reaches it"
-        for one in by_hand
-    ]
     suggestion = Suggestion(
         schema_="asfound/suggestion/1",
         site=plan.file.site.name,
         plan=plan.name,
         what=what,
         changes=list(found.changes),
+        by_hand=[f"{one.node}: {one.setting} {one.before or 'none'} → {one.after}" for one in by_hand],
         impossible=list(found.impossible),
         kept=found.kept,
         quality=found.quality,
-        not_looked_at=[*found.not_looked_at, *told],
+        not_looked_at=list(found.not_looked_at),
         assumed=_assumed(required_db, exponent) if what == "channels" else [],
         cautions=[CAUTION, CAUTION_HEARD] if what == "channels" else [CAUTION],
     )

@@ -7,9 +7,10 @@ from functools import partial
 from typing import TYPE_CHECKING, TextIO
 
 from audit.cli import options, terminal
-from audit.cli.running import print_made, write_files
+from audit.cli.running import print_made, warn, write_files
 from audit.cli.writing import outputs
-from audit.errors import EXIT_FINDINGS, EXIT_PASS, stop
+from audit.errors import EXIT_FINDINGS, EXIT_PASS, Problem, stop
+from audit.phrases import counted
 from audit.reporting.formats import PLAN_FORMATS, Format, render_other
 
 if TYPE_CHECKING:
@@ -68,6 +69,10 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     rendered = partial(_render, made)
     write_files(files, made.inputs, rendered)
     print_made(args, made.suggestion, PLAN_FORMATS, stdout, rendered)
+    if made.suggestion.by_hand and "diff" in (args.format, *(form.name for _, form in files)):
+        lacking = "; ".join(made.suggestion.by_hand)
+        message = f"the diff lacks {counted(len(made.suggestion.by_hand), 'change')} that no patch reaches"
+        warn(Problem(message, f"put in by hand: {lacking}", made.suggestion.plan), stderr)
     proposed = made.suggestion.changes or made.suggestion.impossible
     return EXIT_FINDINGS if proposed else EXIT_PASS
 

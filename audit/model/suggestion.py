@@ -30,6 +30,8 @@ class Suggestion(Document):
     plan: str
     what: Literal["channels", "addresses"]
     changes: list[PlanChange]
+    by_hand: list[str]
+    """Those of the changes that no patch reaches, since they stand in a workbook, or nowhere yet."""
     impossible: list[str]
     """What cannot be had, and what to free; nothing is proposed then for what is named here."""
     kept: int

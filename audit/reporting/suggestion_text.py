@@ -29,7 +29,11 @@ def render(suggestion: Suggestion, width: int = 80, colour: bool = False) -> str
             for one in suggestion.changes
         ]
         lines.block(table(rows, heads, lines.width), 2)
-        lines.add("`--format diff` shows them as a patch of the plan's files.", indent=2)
+        lines.add(_patch(suggestion), indent=2)
+    if suggestion.by_hand:
+        lines.head("TO BE PUT IN BY HAND")
+        for change in suggestion.by_hand:
+            lines.add(f"- {change}", indent=2, hang=2)
     if suggestion.not_looked_at:
         lines.head("NOT LOOKED AT")
         for what in suggestion.not_looked_at:
@@ -40,3 +44,12 @@ def render(suggestion: Suggestion, width: int = 80, colour: bool = False) -> str
             lines.add(f"- {what}", indent=2, hang=2)
     lines.cautions(suggestion.cautions)
     return lines.text()
+
+
+def _patch(suggestion: Suggestion) -> str:
+    """Return how many of the changes a patch makes."""
+    number, by_hand = len(suggestion.changes), len(suggestion.by_hand)
+    if number == by_hand:
+        return "No patch reaches them, since they stand in a workbook, or nowhere yet."
+    them = "them" if not by_hand else f"{number - by_hand} of the {number}"
+    return f"`--format diff` shows {them} as a patch of the plan's files."

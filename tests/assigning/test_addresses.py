@@ -30,7 +30,7 @@ def test_a_node_without_an_address_gets_one(tmp_path: Path) -> None:
         ("B", "2", "the plan gives it no address")
     ]
     assert made.diff == ""
-    assert made.suggestion.not_looked_at == ["B: address 2 has to be put in by hand, no patch reaches it"]
+    assert made.suggestion.by_hand == ["B: address none → 2"]
 
 
 def test_an_address_outside_its_block_moves(tmp_path: Path) -> None:

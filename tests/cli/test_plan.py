@@ -119,3 +119,20 @@ def test_numbers_that_make_no_sense(words: tuple[str, ...]) -> None:
 
     assert outcome.code == 2
     assert "is not possible" in outcome.stderr
+
+
+@pytest.mark.parametrize("how", [("--format", "diff"), ("--out", "addresses.diff")])
+def test_a_change_that_no_patch_reaches_is_told_beside_the_diff(
+    how: tuple[str, str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Whoever applies the patch has not made all changes."""
+    shutil.copytree(EXAMPLES / "tarnbeck", tmp_path / "site")
+    plan = tmp_path / "site/plan.yaml"
+    text = plan.read_text(encoding="utf-8").replace("address: 103, ", "", 1)
+    plan.write_text(text, encoding="utf-8", newline="")
+    monkeypatch.chdir(tmp_path)
+    outcome = run("plan", plan, "--suggest", "addresses", *how)
+
+    assert outcome.code == 1
+    assert "the diff lacks 1 change that no patch reaches" in outcome.stderr
+    assert "put in by hand: PT-103: address none → 103" in outcome.stderr
