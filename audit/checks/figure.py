@@ -112,22 +112,28 @@ def _breach(figure: Figure, args: FigureLimits, answer: Answer) -> str:
     """Return what is wrong with a figure, blank where it is within its limits."""
     if isinstance(answer, Lacking):
         return ""
-    low = args.at_least if answer.low is None else answer.low
-    high = args.at_most if answer.high is None else answer.high
-    if low is not None and answer.value < low - abs(low) * ROUNDING:
-        return _words(figure, args, answer, "at least", low)
-    if high is not None and answer.value > high + abs(high) * ROUNDING:
-        return _words(figure, args, answer, "at most", high)
+    low, high = args.at_least, args.at_most
+    lows, highs = [answer.low], [answer.high]
+    if args.in_any_case or answer.low is None:
+        lows.append(low)
+    if args.in_any_case or answer.high is None:
+        highs.append(high)
+    least = max((limit for limit in lows if limit is not None), default=None)
+    most = min((limit for limit in highs if limit is not None), default=None)
+    if least is not None and answer.value < least - abs(least) * ROUNDING:
+        return _words(figure, args, answer, "at least", least, answer.by if least == answer.low else "")
+    if most is not None and answer.value > most + abs(most) * ROUNDING:
+        return _words(figure, args, answer, "at most", most, answer.by if most == answer.high else "")
     return ""
 
 
-def _words(figure: Figure, args: FigureLimits, answer: Reckoned, bound: str, limit: float) -> str:
+def _words(figure: Figure, args: FigureLimits, answer: Reckoned, bound: str, limit: float, whose: str) -> str:
     more = range(figure.digits, figure.digits + 6)  # as many as show that the limit is broken
     digits = next((n for n in more if f"{answer.value:.{n}f}" != f"{limit:.{n}f}"), more[-1])
     unit = f" {figure.unit}" if figure.unit else ""
     told = f"{answer.value:,.{digits}f}{unit}"
     told += f", {bound} {limit:,.{digits}f}{unit}" if limit else ""
-    by = f", {answer.by}" if answer.by else ""
+    by = f", {whose}" if whose else ""
     note = f" ({answer.note})" if answer.note else ""
     return f"{figure.title} {told}{by}: {answer.sum}{note}{_suspects(args, answer.value)}"
 

@@ -250,7 +250,15 @@ class FigureLimits(Written):
     """Lowest it may be, where plan, licence and band set no limit, in the figure's unit."""
     at_most: float | None = None
     """Highest it may be, likewise."""
+    in_any_case: bool = False
+    """Whether these hold besides those of plan, licence and band, as in site rules: the stricter counts."""
     assume: dict[str, float] = {}
     """Numbers that the figure needs and that are judgement."""
     suspects: tuple[Suspect, ...] = ()
     """What is told with a figure from some size on."""
+
+    @model_validator(mode="after")
+    def _has_a_limit(self) -> Self:
+        if self.figure == "link-margin" and self.at_least is None and self.at_most is None:
+            raise ValueError("no plan or band gives link-margin a limit -- give at_least or at_most")
+        return self

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from audit.errors import InputProblems, nearest, stop
+from audit.model.asked_of_values import FigureLimits
 from audit.model.base import Level
 from audit.model.device import DeviceType
 from audit.model.rule import Gate, GateFile, Rule, RuleFile, SiteRuleFile, Work
@@ -63,9 +64,10 @@ def read_rulebook(
     site_documents = []
     for path in site_rules:
         own, document, file = read_site_rules(path)
+        own_rules = tuple(map(_in_any_case, own.rules))
         inputs.add(file, "site rules")
         packs.append(Pack(pack=file.path.stem, version=own.version, sha256=file.sha256, rules=len(own.rules)))
-        sources.append((document, own.rules, True))
+        sources.append((document, own_rules, True))
         levels |= own.levels
         all_gates |= {gate.id: gate for gate in own.gates}
         site_documents.append((document, own))
@@ -75,6 +77,14 @@ def read_rulebook(
     known = tuple(rule for _, group, _ in sources for rule in group)
     rules = tuple(rule for rule in known if _wanted(rule, work))
     return Rulebook(rules, all_gates, levels, tuple(packs), known)
+
+
+def _in_any_case(rule: Rule) -> Rule:
+    """Return a rule of a site so that its limits of a figure hold, whatever limits the plan gives."""
+    check = rule.check
+    if not isinstance(check, FigureLimits) or "in_any_case" in check.model_fields_set:
+        return rule
+    return rule.model_copy(update={"check": check.model_copy(update={"in_any_case": True})})
 
 
 def _wanted(rule: Rule, work: Work | None) -> bool:

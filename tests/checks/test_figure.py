@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 
 from audit.checks.registry import CHECKS
+from audit.errors import InputProblems
 from audit.figures.registry import FIGURES
 from audit.model.asked_of_values import FigureLimits
 from audit.reading.rules import read_rulebook
@@ -303,3 +304,37 @@ def test_an_assumption_that_no_formula_takes_leaves_the_figure_out(tmp_path: Pat
     )  # fmt: skip
 
     assert "own" in {one.rule for one in result.not_checked}
+
+
+@pytest.mark.parametrize(
+    ("plan", "limit", "words"),
+    [
+        (8, {"at_least": 50}, "at least 50.0 years: 15.2 Ah"),
+        (8, {"at_least": 5}, "at least 8.0 years, the plan's service interval"),
+        (5, {"at_most": 1}, "at most 1.0 years: 15.2 Ah"),
+    ],
+    ids=["stricter than the plan", "looser than the plan", "the other way"],
+)
+def test_a_limit_of_a_site_rule_holds_besides_the_plans(
+    tmp_path: Path, plan: int, limit: dict[str, float], words: str
+) -> None:
+    """The stricter counts, and the message says whose it is."""
+    rule = {
+        "id": "own-life", "title": "T", "level": "warning", "why": "w", "remedy": "r", "source": "site",
+        "sides": ["planned"], "check": {"kind": "figure", "figure": "battery-life", **limit},
+    }  # fmt: skip
+    (finding,) = audit_of(
+        tmp_path, rules="own-life", type_keys=LIVES, plan={"service_interval_years": plan}, planned=SLOW,
+        site_rules={"rules": [rule]},
+    )  # fmt: skip
+    assert words in finding.message
+
+
+def test_a_rule_on_link_margins_needs_a_limit(tmp_path: Path) -> None:
+    """Without one it would check nothing, and nobody would know."""
+    rule = {
+        "id": "own-margin", "title": "T", "level": "warning", "why": "w", "remedy": "r", "source": "site",
+        "check": {"kind": "figure", "figure": "link-margin"},
+    }  # fmt: skip
+    with pytest.raises(InputProblems, match="gives link-margin a limit"):
+        audit_of(tmp_path, planned=[{}], site_rules={"rules": [rule]})
