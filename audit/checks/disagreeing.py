@@ -15,6 +15,7 @@ from audit.model.rows import Alike
 from audit.model.site import Block
 from audit.model.table import Place, Table
 from audit.model.value import BLANK, Value
+from audit.pairing.zeros_lost import is_without_zeros
 from audit.reading.meanings import Meanings
 from audit.reading.moments import in_order
 
@@ -57,7 +58,8 @@ def _disagreements(context: Context, off_plan: bool) -> Outcome:
                 *others, counting = _readings(block.rows[i], setting, meanings)
                 at_odds = [
                     other for other in others
-                    if not _same(other.value, counting.value, setting)
+                    if not is_without_zeros(other.value, planned, setting)
+                    and not _same(other.value, counting.value, setting)
                     and not in_order(other.time, counting.time)
                 ]  # fmt: skip
                 if off_plan:

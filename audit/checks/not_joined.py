@@ -43,11 +43,19 @@ def not_joined(context: Context) -> Outcome:
             rows = block.rows[i] if block.rows else []
             if rows and not any(id(table) in listed for table, _ in rows):
                 table, column = lists[network][-1]
+                entry = _first_of(context.site, table, column, network)
                 message = "the node was read, and does not stand in the list of its gateway"
-                places = [table.place(0, column), block.planned_place(i, "tag")]
+                places = [table.place(entry, column), block.planned_place(i, "tag")]
                 hits.append(hit(block, b, i, block.settings(ROLE)[:1], message, extra_places=places))
     gaps = (("a list of the node's gateway", without),) if without else ()
     return Outcome(looked_at, hits, gaps)
+
+
+def _first_of(site: Site, table: Table, column: str, network: str) -> int:
+    """Return the first entry of a list that is of the gateway of a network."""
+    names = gateway_names(site.plan.networks)
+    texts = table.texts(column)
+    return next((e for e, text in enumerate(texts) if names.get(spelling(text)) == network), 0)
 
 
 def _newest(site: Site) -> Mapping[str, list[List]]:

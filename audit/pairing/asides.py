@@ -29,7 +29,10 @@ def asides_among(rows: Sequence[Row]) -> list[Row]:
 
 
 def _is_placed(row: Row) -> bool:
-    return bool(_SERIAL.fullmatch(row.serial) or (row.network and (row.tag or row.serial)))
+    """Tell whether a row gives a serial number, or a name and in a cell of its own a network."""
+    column = row.table.columns.get("network")
+    network = row.network if column and not column.fixed else ""  # one of a mapping holds for all rows
+    return bool(_SERIAL.fullmatch(row.serial) or (network and (row.tag or row.serial)))
 
 
 def holds_reading(table: Table, entry: int) -> bool:

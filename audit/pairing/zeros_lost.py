@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from audit.comparing import unlike
+from audit.model.device import Setting
 from audit.model.site import Block
 from audit.model.value import Value, Values
 
@@ -21,7 +22,7 @@ def without_zeros_lost(block: Block) -> Block:
             continue
         lost = [
             i for i in unlike(planned, column, setting)
-            if column[i].read and _is_without_zeros(column[i], planned[i], setting.digits)
+            if column[i].read and is_without_zeros(column[i], planned[i], setting)
         ]  # fmt: skip
         if lost:
             values = list(column)
@@ -31,9 +32,11 @@ def without_zeros_lost(block: Block) -> Block:
     return replace(block, found={**block.found, **changed}) if changed else block
 
 
-def _is_without_zeros(found: Value, planned: Value, digits: int) -> bool:
-    one, other = str(found.content), str(planned.content)
-    return one.isdecimal() and len(one) < digits == len(other) and one.zfill(digits) == other
+def is_without_zeros(found: Value, planned: Value, setting: Setting) -> bool:
+    """Tell whether a text is the planned one, which fills the display, without its leading zeros."""
+    one, other, digits = str(found.content), str(planned.content), setting.digits or 0
+    fills = setting.kind == "text" and len(other) == digits
+    return fills and one.isdecimal() and len(one) < digits and one.zfill(digits) == other
 
 
 def _unclear(value: Value, digits: int) -> Value:

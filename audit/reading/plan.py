@@ -13,6 +13,7 @@ from audit.model.plan import Approved, Network, NodeTable, PlanFile
 from audit.model.radio import Radio
 from audit.model.table import HIDDEN, Place, RawColumn, Table
 from audit.model.value import Code
+from audit.reading.approved import impossible
 from audit.reading.codes import code
 from audit.reading.device_types import read_device_types
 from audit.reading.documents import read_model
@@ -103,7 +104,11 @@ class _Reader:
                 for mark, value in zip(raw, approved.values, strict=True)
             )
             found.append(approved.model_copy(update={"values": values}))
-            if approved.setting not in self.words.settings:
+            setting = self.words.settings.get(approved.setting)
+            for k, why in impossible(setting, values) if setting else ():
+                mend = "write values that the setting can have"
+                self._problem(("approved", i, "values", k), f"{approved.setting}: {why}", mend)
+            if setting is None:
                 mend = nearest(approved.setting, self.words.settings)
                 self._problem(("approved", i, "setting"), f"unknown setting {approved.setting!r}", mend)
             for name in approved.types:

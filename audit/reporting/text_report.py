@@ -132,7 +132,7 @@ def _dependents(lines: Lines, dependents: Sequence[Finding], most: int | None) -
         indent=3,
     )
     for finding in dependents[:most]:
-        who = finding.node or finding.network
+        who = finding.node or finding.network or "the files"
         lines.add(f"- {finding.level}, {who}: {finding.message}", indent=5, hang=2)
     if most and len(dependents) > most:
         lines.add(f"- … and {len(dependents) - most:,} more", indent=5)

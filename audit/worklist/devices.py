@@ -191,6 +191,11 @@ def _of_another_length(block: Block, i: int, name: str) -> bool:
     return full and found.read and len(found.shown) != len(planned.shown)
 
 
+def is_remark(item: Found) -> bool:
+    """Tell whether a finding is about rows that hold no reading and name no device."""
+    return item.rule.check.kind == "identity" and item.rule.check.what == "no-reading"
+
+
 def _is_not_known(cause: Found) -> bool:
     """Tell whether a cause leaves open what was read: the words of a file, or which of two is the newer."""
     check = cause.rule.check

@@ -21,7 +21,16 @@ from audit.worklist.asking import add_rule_work, has_no_step
 from audit.worklist.cautions import cautions_before
 from audit.worklist.changing import add_changes, add_locks, is_locked
 from audit.worklist.deciding import decide, weigh_many
-from audit.worklist.devices import Device, as_unread, devices, never_shown, of_unknown_unit, strangers, wanted
+from audit.worklist.devices import (
+    Device,
+    as_unread,
+    devices,
+    is_remark,
+    never_shown,
+    of_unknown_unit,
+    strangers,
+    wanted,
+)
 from audit.worklist.drafts import Draft, Making
 from audit.worklist.held import hold_back_disputed, hold_back_exchanged
 from audit.worklist.holders import ADDRESS, Holder, Key, Set, State, key_order
@@ -98,7 +107,9 @@ def _work_file() -> tuple[WorkFile, InputFile]:
 
 
 def _ids(audited: Audited) -> dict[int, str]:
-    return finding_ids(audited.site, audited.waiving, audited.causes, audited.book, audited.gate)
+    """Return the ids of all findings that something is to be done for: a remark in a sheet is none."""
+    ids = finding_ids(audited.site, audited.waiving, audited.causes, audited.book, audited.gate)
+    return {n: name for n, name in ids.items() if not is_remark(audited.waiving.items[n])}
 
 
 def _spares(

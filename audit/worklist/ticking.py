@@ -12,7 +12,7 @@ from audit.model.roles import NETWORK_ROLES
 from audit.model.value import Value
 from audit.model.worklist import NewlyWrong, Status, Step, WorkList
 from audit.run import Audited
-from audit.worklist.devices import Named, Order
+from audit.worklist.devices import Named, Order, is_remark
 from audit.worklist.drafts import Draft
 from audit.worklist.holders import ADDRESS
 from audit.worklist.making import Made
@@ -225,7 +225,7 @@ def _newly_wrong(
     told |= {n for n in stand_for if items[n].rule.check.kind == "fold"}
     for n, name in ids.items():
         item = items[n]
-        no_news = item.rule.check.kind in NOT_NEWS or _folds_unread(after, n) or n in told
+        no_news = item.rule.check.kind in NOT_NEWS or is_remark(item) or _folds_unread(after, n) or n in told
         not_tried = item.rule.check.kind == "access-code" and item.rule.check.what == "not-tried"
         if name not in known and n not in after.waiving.waived and not no_news and not not_tried:
             where = " ".join(filter(None, (item.hit.network, item.hit.node)))

@@ -48,6 +48,8 @@ WRONG_PLANS: dict[str, dict[str, Any]] = {
     "band-variant-wrong": {
         "planned": {"band": "high band"},
         "plan": {"approved": [{"setting": "band", "values": ["low band"]}]}},
+    "value-not-approved": {
+        "planned": {"channel": 9}, "plan": {"approved": [{"setting": "channel", "values": [7]}]}},
     "firmware-off-list": {
         "planned": {"firmware": "1.0"}, "plan": {"approved": [{"setting": "firmware", "values": ["2.0"]}]}},
     "battery-type-wrong": {

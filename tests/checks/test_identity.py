@@ -258,3 +258,14 @@ def test_a_type_that_only_one_of_two_files_gives_is_looked_at(tmp_path: Path) ->
     )
 
     assert [(f.node, f.found) for f in findings] == [("A", "meter")]
+
+
+def test_the_list_that_a_node_is_missing_in_is_quoted_where_its_gateway_stands(tmp_path: Path) -> None:
+    """One file may list several gateways, and the row of another says nothing of it."""
+    planned = [{"tag": tag, "channel": 7, "network": "South" if tag == "S" else "North"} for tag in "SAB"]
+    listed = [{"tag": "S", "joined_gateway": "GW-South"}, {"tag": "B", "joined_gateway": "GW-North"}]
+    found = {"sheet.csv": planned, "list.csv": listed}
+    (finding,) = audit_of(tmp_path, rules="not-joined", planned=planned, found=found)
+
+    assert finding.node == "A"
+    assert ("list.csv", 3) in [(Path(place.file).name, place.row) for place in finding.evidence]

@@ -8,8 +8,11 @@ from typing import Any
 import pytest
 
 from audit.errors import InputProblems
+from audit.run import Order, run
 from tests.checks.cases import Fires, Silent, fires, silent
-from tests.site_builder import audit_of, result_of
+from tests.folding.sites import QUIET
+from tests.site_builder import SiteOf, audit_of, result_of
+from tests.worklist.sites import work_of
 
 READ: dict[str, Any] = {"channel": 7, "range_high": 100}
 PLANNED = [READ, READ]
@@ -80,3 +83,24 @@ def test_a_time_beside_a_reading_has_to_be_one(tmp_path: Path) -> None:
     """It orders readings."""
     with pytest.raises(InputProblems, match="not a date or time"):
         audit_of(tmp_path, planned=PLANNED, found=[READ, {"read_at": "4 May 2026", **READ}])
+
+
+def test_a_network_that_the_mapping_gives_makes_no_device_of_a_remark(tmp_path: Path) -> None:
+    """It stands in every row, the signature's too."""
+    order = SiteOf(planned=PLANNED, found=[READ, READ, {"tag": "Signed: R. Sample"}]).write(tmp_path)
+    mapping = tmp_path / "m.yaml"
+    mapping.write_text(
+        "asfound: mapping/1\nmappings: [{files: ['found.csv'], constants: {network: North}}]\n"
+    )
+    result = run(Order(order.plan, order.readback, mapping=mapping, run_on="2026-05-01"))
+    rules = {finding.rule for finding in result.findings}
+
+    assert "row-without-reading" in rules
+    assert "unplanned-node" not in rules
+
+
+def test_a_remark_is_no_work(tmp_path: Path) -> None:
+    """The list has no step for it, and `--done` does not call it newly wrong."""
+    planned = [{"channel": 7}]
+    site = {"planned": planned, "found": [{"channel": 7}, {"tag": "Signed: R. Sample"}], **QUIET}
+    assert work_of(tmp_path, **site).steps == []

@@ -18,6 +18,8 @@ def approved(setting: str, *values: Any, types: tuple[str, ...] = ()) -> dict[st
 
 
 FIRES = [
+    fires("value-not-approved", "any other setting", "channel", side="planned",
+          plan=approved("channel", 7, 8), planned={"channel": 9}, says="channel is 9; allowed: 7, 8"),
     fires("firmware-off-list", "an old version", "firmware", plan=approved("firmware", "2.10", "2.11"),
           found={"firmware": "1.04"}, says="firmware is 1.04; allowed: 2.10, 2.11"),
     fires("firmware-off-list", "a version is a name, not a number", "firmware",
@@ -35,6 +37,10 @@ FIRES = [
 ]  # fmt: skip
 
 SILENT = [
+    silent("value-not-approved", "on the list, in another spelling", plan=approved("channel", 7, 8),
+           planned={"channel": "07"}, found={"channel": "8"}),
+    silent("value-not-approved", "firmware has a rule of its own", plan=approved("firmware", "2.10"),
+           found={"firmware": "1.04"}, idle=True),
     silent("firmware-off-list", "on the list", plan=approved("firmware", "2.10", "2.11"),
            found={"firmware": "2.11"}),
     silent("firmware-off-list", "no list", idle=True, planned={"firmware": "2.10"},

@@ -43,3 +43,10 @@ def test_a_column_that_became_numbers_is_one_cause_and_no_doubt_of_the_plan(tmp_
     assert cause.rule == "unclear-alike"
     assert "'21' has 2 of 4 characters" in cause.message
     assert cause.doubt is None
+
+
+def test_a_reading_without_its_zeros_does_not_disagree_with_one_that_has_them(tmp_path: Path) -> None:
+    """It is none, and says nothing of the device."""
+    found = {"a.csv": [{"network_id": "21"}], "b.csv": [{"network_id": "0021"}]}
+    rules = ("readings-disagree", "deviation-in-doubt", "reading-unclear")
+    assert audit_of(tmp_path, planned={"network_id": "0021"}, found=found, rules=rules, **FOUR) == []

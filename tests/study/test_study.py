@@ -19,6 +19,7 @@ ELSEWHERE = {
     "address-not-planned": "tests/checks/test_planned_beside.py: about what the plan leaves out",
     "radio-not-planned": "tests/checks/test_planned_beside.py: needs several gateways",
     "critical-not-planned": "tests/checks/test_planned_beside.py: about what the plan leaves out",
+    "value-not-approved": "tests/checks/test_one_of.py: needs a list of values for another setting",
     "row-names-no-device": "tests/checks/test_loose_rows.py: needs rows without names",
     "row-without-reading": "tests/checks/test_loose_rows.py: needs rows that are no devices",
     "matched-by-settings": "tests/checks/test_identity.py: needs rows without names",

@@ -1,0 +1,20 @@
+"""Approved: values that the plan's owner allows have to be ones that the setting can have."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from audit.model.base import Scalar
+from audit.model.device import Setting
+from audit.model.table import Style
+from audit.reading.values import parse
+
+
+def impossible(setting: Setting, values: Sequence[Scalar]) -> Iterator[tuple[int, str]]:
+    """Yield the place of each value that a setting can never have, and why not."""
+    for k, value in enumerate(values):
+        meaning = parse(str(value), setting, Style())
+        if not meaning.read:
+            yield k, meaning.note or "a blank is no value"
+        elif setting.options and meaning.content not in setting.options:
+            yield k, f"{str(value)!r} is none of {', '.join(setting.options)}"
