@@ -6,7 +6,7 @@ computes it. Only settings that tell devices apart count: one that all share say
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
 from audit.model.site import Block, Target
@@ -45,6 +45,7 @@ def match_by_settings(
         for block in blocks
     ]
     graph: networkx.Graph[tuple[str, object]] = networkx.Graph()
+    weights: dict[tuple[int, Target], int] = {}
     for row, table, entry, network, serial in left:
         for target in free:
             b, i = target
@@ -54,12 +55,31 @@ def match_by_settings(
             common, compared = in_common(blocks[b], telling[b], i, table, entry, meanings)
             if common >= LEAST_IN_COMMON and 2 * common > compared:
                 graph.add_edge(("row", row), ("device", target), weight=common)
+                weights[row, target] = common
     found = networkx.max_weight_matching(graph)
-    pairs = {}
+    pairs: dict[int, Target] = {}
     for one, other in found:
         (_, row), (_, target) = sorted((one, other), key=lambda end: end[0], reverse=True)
         pairs[row] = target
-    return pairs
+    return {row: target for row, target in pairs.items() if not _as_well_another(row, pairs, weights)}
+
+
+def _as_well_another(
+    row: int, pairs: Mapping[int, Target], weights: Mapping[tuple[int, Target], int]
+) -> bool:
+    """Tell whether a row does as well for another device: a free one, or one whose row does for its own.
+
+    Devices that are planned alike are not told apart by their settings.
+    """
+    own = pairs[row]
+    row_of = {target: other for other, target in pairs.items()}
+    for (one, target), weight in weights.items():
+        if one == row and target != own:
+            gain, other = weight - weights[row, own], row_of.get(target)
+            back = 0 if other is None else weights.get((other, own), -1) - weights[other, target]
+            if gain + back >= 0:
+                return True
+    return False
 
 
 def in_common(

@@ -231,6 +231,10 @@ def add_rest_of_radio(making: Making, way: Way, number: int) -> None:
                     making.also_for(number, n)
 
 
+OF_THE_FILE = ("unclear-alike", "undated", "nameless-rows")
+"""Patterns of folding that say how a file is to be read; no decision about a network settles that."""
+
+
 def add_roots_of_radio(making: Making, way: Way, number: int) -> None:
     """See to what folding says of many nodes' radio with the decision about their network."""
     roles = {s.name: s.role for block in making.audited.site.blocks for s in block.type.settings}
@@ -239,6 +243,7 @@ def add_roots_of_radio(making: Making, way: Way, number: int) -> None:
         about_radio = item.hit.settings and all(
             roles.get(name) in NETWORK_ROLES for name in item.hit.settings
         )
-        work = making.work.for_rule(item.rule.id)
-        if work and work.at == "desk" and item.hit.network == way.network and about_radio:
+        work, check = making.work.for_rule(item.rule.id), item.rule.check
+        of_the_file = check.kind == "fold" and check.pattern in OF_THE_FILE
+        if work and work.at == "desk" and item.hit.network == way.network and about_radio and not of_the_file:
             making.also_for(number, n)

@@ -111,3 +111,23 @@ def test_two_readings_without_names_are_never_one_node(tmp_path: Path) -> None:
     )
 
     assert sorted(f.rule for f in findings) == ["matched-by-settings", "row-names-no-device"]
+
+
+def test_a_row_that_two_devices_do_as_well_for_is_nobodys(tmp_path: Path) -> None:
+    """Planned alike, they are not told apart by their settings, and the fault of one is not the other's."""
+    alike = [{"address": n, "range_high": 100, "alarm_high": 80, "report_interval": 60} for n in (1, 2)]
+    other = {"address": 3, "range_high": 250, "alarm_high": 200, "report_interval": 30}
+    found = [
+        nameless(alike[0], address=None, loss_action="hold"),
+        nameless(alike[1], address=None),
+        other | {"tag": "C"},
+    ]
+    findings = audit_of(
+        tmp_path, planned=[*alike, other], found=found,
+        rules=("matched-by-settings", "row-names-no-device", "node-not-read", "not-read-on-many-nodes"),
+    )  # fmt: skip
+
+    assert sorted((f.rule, f.node) for f in findings if f.rule != "row-names-no-device") == [
+        ("node-not-read", "A"), ("node-not-read", "B"),
+    ]  # fmt: skip
+    assert "row-names-no-device" in {finding.rule for finding in findings}

@@ -240,3 +240,16 @@ def test_alternatives_name_nodes_in_order(tmp_path: Path) -> None:
     work = work_of(tmp_path, **site(nodes, found))
 
     assert "change 4 nodes (N-8, N-9, N-10 and 1 more)" in {one.way for one in work.alternatives}
+
+
+def test_zeros_that_a_file_has_lost_are_no_matter_of_the_decision_about_a_network(tmp_path: Path) -> None:
+    """The gateway is on another channel; beside that all identities of the sheet became numbers."""
+    four = {"settings": {"network_id": {"kind": "text", "digits": 4}}}
+    rows = [node(11 + n, network_id="0225") for n in range(4)]
+    found = [row | {"network_id": "225"} for row in rows]
+    gateway = {"channel": 14, "default_refused": "yes"}
+    work = work_of(tmp_path, **site(rows, found, gateway_found=gateway, **four))
+
+    assert field(work) == ["GW-North: channel 14 → 13"]
+    readings = [one for one in work.steps if any(name.startswith("unclear-alike") for name in one.findings)]
+    assert ["Say in a mapping how the file writes it" in one.do for one in readings] == [True]
