@@ -11,7 +11,7 @@ from audit.checks.loose_rows import asides, nameless, names_no_device
 from audit.checks.not_joined import not_joined
 from audit.model.asked_of_evidence import Identity
 from audit.model.finding import Hit, Outcome
-from audit.model.site import Match
+from audit.model.site import Block, Match
 from audit.pairing.crossed import Crossed, crossed_pairs
 from audit.pairing.identifying import is_another
 from audit.reading.dates import made_of
@@ -106,6 +106,8 @@ def _tag_serial(context: Context) -> Outcome:
             message = f"{tag} is planned with serial {serial} and was found with {match.found_serial}"
             owner = tags().get(match.found_serial, tag)
             message += f", the serial of {owner}" if owner != tag else ""
+            if _was_read(block, match.index, serial):
+                message += f"; {serial} was read before: perhaps the unit was replaced"
         elif other_tag and match.how == "address":
             message = f"the device at the network and address of {tag} was found with tag {match.found_tag}"
         elif other_tag:
@@ -114,6 +116,11 @@ def _tag_serial(context: Context) -> Outcome:
             continue
         hits.append(_match_hit(context, match, message))
     return Outcome(_read(context), hits)
+
+
+def _was_read(block: Block, i: int, serial: str) -> bool:
+    """Tell whether a row of a device gives its planned serial number, beside another that counts."""
+    return any(spelling(table.texts("serial")[e]) == spelling(serial) for table, e in block.rows[i])
 
 
 def _became_date(context: Context) -> Outcome:

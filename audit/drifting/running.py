@@ -169,9 +169,7 @@ def run(order: DriftOrder, progress: Progress = str, warn: Warn = str) -> Result
         warn(warning)
     progress("pairing")
     meanings = Meanings()
-    paired = pair_blocks(
-        blocks_of(baseline, meanings), sealed, tables, meanings, inputs.codes, exchangeable=True
-    )
+    paired = pair_blocks(blocks_of(baseline, meanings), sealed, tables, meanings, inputs.codes)
     site = only_read(paired)
     progress("comparing")
     differences = compare_all(site.blocks)

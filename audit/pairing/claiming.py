@@ -23,7 +23,6 @@ def by_device(
     found: Found,
     times: Times,
     known: Set[str],
-    exchangeable: bool,
 ) -> tuple[dict[Target, list[Own]], list[Row]]:
     """Return device → its rows, oldest reading first, and the rows that belong to no planned device.
 
@@ -55,8 +54,7 @@ def by_device(
             others = {serial for serial in serials if spelling(serial) != spelling(own)}
             if own and planned and spelling(own) == spelling(planned):
                 others -= _own_all_the_same(claimants, others, planned, blocks[b].tags[i], known)
-                since = others if exchangeable else others & known
-                others -= {serial for serial in since if _under_it_since(claimants, serial, planned)}
+                others -= {serial for serial in others if _under_it_since(claimants, serial, planned)}
             loose.extend(row for row, _ in claimants if row.serial in others)
         else:
             others = set()

@@ -43,19 +43,13 @@ def pair_blocks(
     tables: Sequence[Table],
     meanings: Meanings,
     codes_elsewhere: Sequence[tuple[Place, int]] = (),
-    *,
-    exchangeable: bool = False,
 ) -> Site:
-    """Return the site with found values beside those of blocks. Raises InputProblems.
-
-    `exchangeable`: whether the blocks are of the past, so that units may have been exchanged since: of
-    several serial numbers under a tag the last one read is its unit's.
-    """
+    """Return the site with found values beside those of blocks. Raises InputProblems."""
     gateways = {
         block.networks[i]: (b, i)
         for b, block in enumerate(blocks) if block.gateway for i in range(len(block))
     }  # fmt: skip
-    rows, loose, matches = _given_out(blocks, plan, tables, meanings, exchangeable)
+    rows, loose, matches = _given_out(blocks, plan, tables, meanings)
     asides = asides_among(loose)
     strangers = _strangers([row for row in loose if row not in asides] if asides else loose, plan, meanings)
     paired = [found_columns(block, of_block, meanings) for block, of_block in zip(blocks, rows, strict=True)]
@@ -78,7 +72,6 @@ def _given_out(
     plan: LoadedPlan,
     tables: Sequence[Table],
     meanings: Meanings,
-    exchangeable: bool,
 ) -> tuple[list[Sequence[Rows]], Sequence[Row], list[Match]]:
     """Return the rows of each device of each block, those of nobody, and telling matches.
 
@@ -96,7 +89,7 @@ def _given_out(
     found = identify(blocks, rows, meanings)
     _check_same_site(rows, found, plan)
     known = {serial for block in blocks for serial in block.serials}
-    of_device, loose = by_device(blocks, rows, found, times, known, exchangeable)
+    of_device, loose = by_device(blocks, rows, found, times, known)
     places = [
         [_places(of_device.get((b, i), ())) for i in range(len(block))] for b, block in enumerate(blocks)
     ]

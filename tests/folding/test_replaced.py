@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from tests.checks.cases import Fires, Silent, fires, silent
-from tests.folding.sites import fold
+from tests.folding.sites import causes, fold
 
 PLANNED = [{"serial": "S1", "address": 11}, {"serial": "S2", "address": 12}]
 SPARE = {"tag": "A", "serial": "S9", "network": "North", "address": 11}
@@ -16,7 +16,6 @@ SPARE = {"tag": "A", "serial": "S9", "network": "North", "address": 11}
 @pytest.mark.parametrize(
     ("old", "new", "when"),
     [
-        ("2026-03-01", "2026-04-01", " later"),
         ("2026-04-01", "2026-03-01", " earlier"),
         ("2026-04-01", "", ""),
     ],
@@ -36,6 +35,20 @@ def test_a_spare_whose_forerunner_still_stands_in_the_sheet_is_one_cause(
     assert sorted(name.split("/")[0] for name in cause.dependents) == [
         "address-duplicate", "tag-duplicate", "unplanned-node",
     ]  # fmt: skip
+
+
+def test_a_spare_that_was_read_after_its_forerunner_is_the_device(tmp_path: Path) -> None:
+    """What it is set to counts, and not what the one that is gone was set to."""
+    old = [row | {"read_at": "2026-03-01", "range_high": 100} for row in PLANNED]
+    new = SPARE | {"read_at": "2026-04-01", "range_high": 50}
+    planned = [row | {"range_high": 100} for row in PLANNED]
+    serial, span = sorted(
+        causes(tmp_path, planned=planned, found=[*old, new]), key=lambda one: one.rule, reverse=True
+    )
+
+    assert (serial.rule, serial.node) == ("tag-serial-mismatch", "A")
+    assert serial.message.endswith("found with S9; S1 was read before: perhaps the unit was replaced")
+    assert (span.rule, span.found) == ("range-differs", "50 kPa g")
 
 
 FIRES: list[Fires] = [

@@ -336,7 +336,7 @@ def test_the_planned_serial_number_in_another_spelling_wins(tmp_path: Path) -> N
         planned={"serial": "AB12", "channel": 7},
         found={
             "old.csv": [{"serial": "ab 12", "channel": 7, "read_at": "2026-04-01"}],
-            "new.csv": [{"serial": "999999", "channel": 9, "read_at": "2026-04-02"}],
+            "new.csv": [{"serial": "999999", "channel": 9, "read_at": "2026-04-01"}],
         },
     )
 
