@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from pathlib import Path
 
-from audit.errors import InputProblems, Problem, stop
+from audit.errors import InputProblems, Problem, near, nearest, stop
 from audit.model.device import DeviceSettings, DeviceType, Setting
 from audit.model.readback import FIELDS
+from audit.model.roles import SETPOINTS
 from audit.model.table import HIDDEN
 from audit.reading.documents import read_model
 from audit.reading.files import beside
@@ -18,6 +19,12 @@ from audit.reading.values import default_value
 
 SHORTEST_CODE = 3
 """Shorter factory codes are not looked for in texts: they would stand in most of them by chance."""
+
+MEASURED = ("range_low", "range_high", "deadband", *SETPOINTS)
+"""Roles of settings that are compared with each other, and with the sensor, by their measuring input."""
+
+Written = dict[str, tuple[Setting, Document, int]]
+"""Name → a setting, and the file and the entry where it is written."""
 
 
 def read_device_types(
@@ -50,7 +57,7 @@ def read_device_types(
 def _read(path: Path, inputs: Inputs) -> DeviceType:
     kind, document, file = read_model(path, DeviceType, "device-type")
     inputs.add(file, "device type")
-    settings: dict[str, Setting] = {}
+    settings: Written = {}
     problems: list[Problem] = []
     for i, reference in enumerate(kind.include):
         line = document.mark(("include", i)).line
@@ -59,14 +66,15 @@ def _read(path: Path, inputs: Inputs) -> DeviceType:
         )
         inputs.add(shared_file, "shared settings")
         written = _as_written(shared.settings, shared_document)
-        problems += _slips(written.values(), shared_document)
+        problems += _slips(written, shared_document)
         settings |= written
     written = _as_written(kind.settings, document)
-    problems += _slips(written.values(), document)
+    problems += _slips(written, document)
     settings |= written
+    problems += _without_sensor(kind, settings, document)
     if problems:
         raise InputProblems(problems)
-    data = kind.model_dump() | {"settings": tuple(s.model_dump() for s in settings.values())}
+    data = kind.model_dump() | {"settings": tuple(s.model_dump() for s, _, _ in settings.values())}
     try:
         return _without_codes(DeviceType.model_validate(data))
     except ValueError as error:
@@ -91,13 +99,38 @@ def _without_codes(kind: DeviceType) -> DeviceType:
     return kind.model_copy(update={"title": hidden(kind.title), "settings": settings})
 
 
-def _slips(settings: Iterable[Setting], document: Document) -> Iterator[Problem]:
+def _without_sensor(kind: DeviceType, settings: Written, document: Document) -> Iterator[Problem]:
+    """Yield a problem for each sensor and each measuring input that do not go together.
+
+    A range or setpoint that is alone with its input, and has no sensor, is compared with nothing: its input
+    is spelt in two ways, or left out. Inputs that are called otherwise need no sensor.
+    """
+    inputs = {setting.input for setting, _, _ in settings.values()}
+    unused = [name for name in kind.sensors if name not in inputs]
+    for name in unused:
+        message = f"no setting is of the input {name!r}, which `sensors` has"
+        yield document.problem(("sensors", name), message, nearest(name, inputs), of_key=True)
+    without: dict[str, list[str]] = {}
+    for setting, _, _ in settings.values() if kind.sensors and not unused else ():
+        if setting.role in MEASURED and setting.input not in kind.sensors:
+            without.setdefault(setting.input, []).append(setting.name)
+    alone = {name: ones[0] for name, ones in without.items() if len(ones) == 1}
+    for name, one in alone.items():
+        if name != Setting.model_fields["input"].default and not near(name, kind.sensors):
+            continue
+        _, file, i = settings[one]
+        message = f"{one}: `sensors` of {kind.name!r} has no input {name!r}"
+        mend = f"correct `input`, or add its sensor; {nearest(name, kind.sensors)}"
+        yield file.problem(("settings", i, "input"), message, mend)
+
+
+def _slips(settings: Written, document: Document) -> Iterator[Problem]:
     """Yield a problem for each factory default that is no value of its setting: no rule would know it again.
 
     One beyond the setting's limits may be: devices leave the factory with addresses that nobody can set.
     So is a setting that is called as a column of readbacks is, and would be read as that.
     """
-    for i, setting in enumerate(settings):
+    for setting, _, i in settings.values():
         if setting.name in FIELDS:
             message = f"{setting.name!r} is a column of readbacks: {FIELDS[setting.name]}"
             yield document.problem(("settings", i, "name"), message, "call the setting otherwise")
@@ -114,11 +147,12 @@ def _slips(settings: Iterable[Setting], document: Document) -> Iterator[Problem]
             yield document.problem(("settings", i, "default"), message, mend)
 
 
-def _as_written(settings: tuple[Setting, ...], document: Document) -> dict[str, Setting]:
+def _as_written(settings: tuple[Setting, ...], document: Document) -> Written:
     """Return the settings by name, each factory default as it is written: 0000 is not 0."""
-    found = {}
+    found: Written = {}
     for i, setting in enumerate(settings):
         mark = document.marks.get(("settings", i, "default"))
         raw = mark.raw if mark and setting.default is not None else None
-        found[setting.name] = setting.model_copy(update={"default": raw}) if raw else setting
+        as_written = setting.model_copy(update={"default": raw}) if raw else setting
+        found[setting.name] = (as_written, document, i)
     return found

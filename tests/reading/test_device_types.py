@@ -75,3 +75,36 @@ def test_a_number_is_finite(tmp_path: Path, key: str, number: str) -> None:
     problems = found.value.problems
     assert any("a number was expected" in problem.message for problem in problems)
     assert {(problem.line, problem.column) for problem in problems} == {(6, str(36 + len(key)))}
+
+
+INPUTS = """\
+sensors: {suction: {low: -100, high: 600}, discharge: {low: 0, high: 1600}}
+settings:
+  - {name: s_high, kind: decimal, role: range_high, input: suction, step: 1}
+  - {name: s_alarm, kind: decimal, role: alarm_high, input: suction, step: 1}
+  - {name: d_high, kind: decimal, role: range_high, input: discharge, step: 1}
+  - {name: warm, kind: decimal, role: alarm_high, input: temperature, step: 1}
+  - {name: starts, kind: integer, input: pulses}
+"""
+
+
+def test_inputs_of_other_names_need_no_sensor(tmp_path: Path) -> None:
+    """Nor do settings that are of no input, such as those of the radio."""
+    assert set(read(tmp_path, PROBE + INPUTS).sensors) == {"suction", "discharge"}
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "says"),
+    [
+        ("alarm_high, input: suction", "alarm_high, input: suctn",
+         "probe.yaml:8:61: s_alarm: `sensors` of 'probe' has no input 'suctn'.*nearest: suction"),
+        ("alarm_high, input: suction", "alarm_high", "probe.yaml:8:5: s_alarm: .* has no input 'main'"),
+        ("{suction:", "{suctn:", "probe.yaml:5:11: no setting is of the input 'suctn'.*nearest: suction"),
+    ],
+    ids=["of a setting", "left out", "of a sensor"],
+)  # fmt: skip
+def test_an_input_that_is_spelt_in_two_ways(tmp_path: Path, old: str, new: str, says: str) -> None:
+    """Its settings would be compared with nothing; it is told once, where it is written."""
+    with pytest.raises(InputProblems, match=f"(?s){says}") as found:
+        read(tmp_path, PROBE + INPUTS.replace(old, new))
+    assert len(found.value.problems) == 1
