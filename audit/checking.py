@@ -11,10 +11,11 @@ from audit.checks.registry import CHECKS
 from audit.comparing import Difference, same
 from audit.model.arguments import ChangeRecord, DeviceDrift, Drift
 from audit.model.drift import Drifting
-from audit.model.finding import Hit, Outcome
+from audit.model.finding import Gap, Hit, Outcome
 from audit.model.role_names import roles_named
 from audit.model.rule import Rule
 from audit.model.site import Site
+from audit.phrases import listed
 
 NO_SETTING = "no device type has a setting for it"
 """How the reason begins where a rule asks for roles that nothing has; the roles follow."""
@@ -22,6 +23,9 @@ NO_SETTING = "no device type has a setting for it"
 
 IN_PART = "in part, lacks "
 """How the reason begins where a rule looked at some devices only."""
+
+MOST_TAGS = 5
+"""Most devices that are named as lacking something."""
 
 NOT_OF_THE_SITE = ("fold", "waiver", "sample")
 """Check kinds that look at findings, waivers and the sample, in stages of their own."""
@@ -62,9 +66,14 @@ def check(site: Site, differences: Mapping[tuple[int, str], Difference], rules: 
         if not outcome.looked_at and not outcome.hits:
             idle.append((rule, _why_idle(rule, site, outcome)))
         elif outcome.gaps:
-            parts = [f"{what} on {count:,}" for what, count in outcome.gaps]
-            idle.append((rule, IN_PART + ", ".join(parts)))
+            idle.append((rule, IN_PART + ", ".join(map(_part, outcome.gaps))))
     return Checked(_without_superfluous(found), idle)
+
+
+def _part(gap: Gap) -> str:
+    """Return what was lacking, on how many devices, and on which where that is for the plan to say."""
+    tags = f" ({listed(gap.tags, MOST_TAGS)})" if gap.tags else ""
+    return f"{gap.what} on {gap.number:,}{tags}"
 
 
 def _said_once(site: Site, hits: Sequence[Hit]) -> list[Hit]:
@@ -129,7 +138,7 @@ def _why_idle(rule: Rule, site: Site, outcome: Outcome) -> str:
     if not site.readback and "planned" not in rule.sides:
         return "needs a readback"
     if outcome.gaps:
-        return f"lacks {' and '.join(what for what, _ in outcome.gaps)}"
+        return f"lacks {' and '.join(gap.what for gap in outcome.gaps)}"
     settings = [setting for block in site.blocks for setting in block.type.settings]
     known = {setting.role for setting in settings} | {setting.name for setting in settings}
     needed = list(getattr(rule.check, "needs", ()))

@@ -68,12 +68,12 @@ TABLE_SLIPS = [
                  "nearest: installed_on", id="misspelt field, of which readbacks have none"),
     pytest.param("tag,type,installed_on\nN-1,node,31.03.2026\n", "2:C", "'31.03.2026' is not a date",
                  "2026-03-31", id="date in another form"),
-    pytest.param("tag,type,x_m\nN-1,node,far\n", "2:C", "'far' is not a number", "1250", id="position"),
-    pytest.param("tag,type,latitude\nN-1,node,95\n", "2:C", "'95' is no latitude", "90 at the most",
-                 id="beyond the pole"),
+    pytest.param("tag,type,x_m,y_m\nN-1,node,far,0\n", "2:C", "'far' is not a number", "1250", id="position"),
+    pytest.param("tag,type,latitude,longitude\nN-1,node,95,7\n", "2:C", "'95' is no latitude",
+                 "90 at the most", id="beyond the pole"),
     pytest.param("tag,type,response_time_s\nN-1,node,0\n", "2:C", "a response time of '0' s cannot be kept",
                  "above 0", id="response time of nothing"),
-    pytest.param("tag,type,x_m\nN-1,node,1_0\n", "2:C", "'1_0' is not a number", "1250",
+    pytest.param("tag,type,x_m,y_m\nN-1,node,1_0,0\n", "2:C", "'1_0' is not a number", "1250",
                  id="a number as only Python writes it"),
 ]  # fmt: skip
 

@@ -12,7 +12,7 @@ from collections.abc import Iterator, Sequence
 from audit.checks.code_holders import Name, names_of_device, names_of_mark
 from audit.checks.context import Context, day_read, hit
 from audit.model.asked_of_evidence import CodeAge
-from audit.model.finding import Hit, Outcome
+from audit.model.finding import Gap, Hit, Outcome
 from audit.model.site import Block
 from audit.model.value import Code
 
@@ -24,9 +24,8 @@ def run(context: Context, args: CodeAge) -> Outcome:
     """Return a hit for each device whose code is too old, or of which nobody knows how old it is."""
     rules, day = context.site.plan.access_codes, context.site.day
     if rules is None:
-        return Outcome(
-            0, [], (("an age of access codes in the plan (access_codes)", len(context.site.blocks)),)
-        )
+        lacking = Gap("an age of access codes in the plan (access_codes)", len(context.site.blocks))
+        return Outcome(0, [], (lacking,))
     if day is None or not context.site.readback:
         return Outcome(0, [])
     first_read = _first_read(context)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from audit.checks.context import Context, hit
@@ -13,7 +13,7 @@ from audit.figures.registry import FIGURES
 from audit.figures.surroundings import Device, Surroundings
 from audit.model.asked_of_values import FigureLimits
 from audit.model.device import Setting
-from audit.model.finding import Hit, Outcome
+from audit.model.finding import Gap, Hit, Outcome
 from audit.model.site import Block, Target
 
 ROUNDING = 1e-6
@@ -25,7 +25,7 @@ class _Seen:
     """For which devices a figure was reckoned on some side, and what the others lack."""
 
     reckoned: set[Target] = field(default_factory=set)
-    lacking: dict[Target, str] = field(default_factory=dict)
+    lacking: dict[Target, Lacking] = field(default_factory=dict)
     whole: dict[int, str] = field(default_factory=dict)
     """Block → what all of its devices lack."""
 
@@ -60,7 +60,7 @@ def _block(
     for i, key in enumerate(keys):
         answer = answers[key]
         if isinstance(answer, Lacking):
-            seen.lacking.setdefault((b, i), answer.what)
+            seen.lacking.setdefault((b, i), answer)
             continue
         seen.reckoned.add((b, i))
         if key in broken:
@@ -167,18 +167,24 @@ def _networks(context: Context, args: FigureLimits, figure: NetworkFigure, aroun
                     settings = _settings(block, answer, side, i)
                     hits.append(_placed(block, hit(block, b, i, settings, words, side, answer.others)))
     left = Counter(what for network, what in lacking.items() if network not in reckoned)
-    return Outcome(len(reckoned), hits, _commonest(left))
+    return Outcome(len(reckoned), hits, _commonest(left, {}))
 
 
-def _gaps(context: Context, seen: _Seen) -> tuple[tuple[str, int], ...]:
+def _gaps(context: Context, seen: _Seen) -> tuple[Gap, ...]:
     """Return what the devices lack of which a figure was reckoned on no side."""
-    left = Counter(what for target, what in seen.lacking.items() if target not in seen.reckoned)
+    lacking = {target: its for target, its in seen.lacking.items() if target not in seen.reckoned}
+    left = Counter(its.what for its in lacking.values())
+    tags: dict[str, list[str]] = {}
+    for (b, i), its in sorted(lacking.items(), key=lambda item: item[0]):
+        if its.told_whose:
+            tags.setdefault(its.what, []).append(context.site.blocks[b].tags[i])
     looked_at = Counter(b for b, _ in seen.reckoned | seen.lacking.keys())
     for b, block in context.blocks():
         if b in seen.whole and looked_at[b] < len(block):
             left[seen.whole[b]] += len(block) - looked_at[b]
-    return _commonest(left)
+    return _commonest(left, tags)
 
 
-def _commonest(left: Counter[str]) -> tuple[tuple[str, int], ...]:
-    return tuple(sorted(left.items(), key=lambda item: (-item[1], item[0])))
+def _commonest(left: Counter[str], tags: Mapping[str, Sequence[str]]) -> tuple[Gap, ...]:
+    gaps = (Gap(what, number, tuple(tags.get(what, ()))) for what, number in left.items())
+    return tuple(sorted(gaps, key=lambda gap: (-gap.number, gap.what)))

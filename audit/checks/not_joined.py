@@ -11,7 +11,7 @@ from collections import defaultdict
 from collections.abc import Iterator, Mapping
 
 from audit.checks.context import Context, hit
-from audit.model.finding import Outcome
+from audit.model.finding import Gap, Outcome
 from audit.model.site import Site
 from audit.model.table import Table
 from audit.reading.gateway_lists import is_list
@@ -47,7 +47,7 @@ def not_joined(context: Context) -> Outcome:
                 message = "the node was read, and does not stand in the list of its gateway"
                 places = [table.place(entry, column), block.planned_place(i, "tag")]
                 hits.append(hit(block, b, i, block.settings(ROLE)[:1], message, extra_places=places))
-    gaps = (("a list of the node's gateway", without),) if without else ()
+    gaps = (Gap("a list of the node's gateway", without),) if without else ()
     return Outcome(looked_at, hits, gaps)
 
 

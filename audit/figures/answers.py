@@ -33,6 +33,8 @@ class Lacking:
     """What has to be known before a figure can be reckoned."""
 
     what: str
+    told_whose: bool = False
+    """Whether the devices are named: the plan has to say it of each."""
 
 
 Answer = Reckoned | Lacking

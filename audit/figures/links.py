@@ -11,7 +11,7 @@ from audit.engineering.link_budget import (
 )
 from audit.engineering.path_loss import free_space_db, log_distance_db
 from audit.figures.answers import Answer, Assumed, Lacking, Reckoned
-from audit.figures.surroundings import Device, Surroundings
+from audit.figures.surroundings import NEAREST_M, Device, Surroundings, apart_m
 from audit.model.radio import PathLoss
 from audit.model.site import Block
 
@@ -56,20 +56,20 @@ def path_db(path: PathLoss | None, distance_m: float, frequency_mhz: float) -> f
     )
 
 
-def expected(around: Surroundings, device: Device, path: PathLoss | None) -> tuple[float, str] | str:
+def expected(around: Surroundings, device: Device, path: PathLoss | None) -> tuple[float, str] | Lacking:
     """Return the signal to be expected at the gateway in dBm, with its sum; or what lacks for it."""
     radiated, distance = radiated_dbm(device), around.distance_m(device)
     frequency = around.frequency_mhz(device)
     if radiated is None:
-        return "radio power"
+        return Lacking("radio power")
     if distance is None:
-        return "positions of node and gateway"
+        return Lacking(_no_distance(around, device), told_whose=True)
     if not frequency or frequency < 0:
-        return "frequency, or what the channel numbers stand for"
+        return Lacking("frequency, or what the channel numbers stand for")
     gateway = around.gateway(device.network, device.side)
     gain, loss = gateway.number("antenna_gain", "dBi") or 0.0, gateway.number("feeder_loss", "dB") or 0.0
     if loss < 0:
-        return "a feeder loss of 0 dB or above"
+        return Lacking("a feeder loss of 0 dB or above")
     lost = path_db(path, distance, frequency)
     where = f"{distance:,.0f} m at {frequency:g} MHz"
     how = f"exponent {path.exponent:g}" if path else "free space"
@@ -77,6 +77,16 @@ def expected(around: Surroundings, device: Device, path: PathLoss | None) -> tup
         how += f", obstacles {path.obstacles_db:g} dB"
     words = f"{terms(device)} − {lost:.1f} dB over {where} ({how}){receiver_terms(gain, loss)}"
     return expected_rssi_dbm(radiated, lost, gain, loss), words
+
+
+def _no_distance(around: Surroundings, device: Device) -> str:
+    """Return what lacks for the distance between a node and its gateway."""
+    here, there = device.position, around.gateway(device.network, device.side).position
+    if here is None or there is None:
+        return "positions of node and gateway"
+    if apart_m(here, there, nearest_m=0.0) is None:
+        return "a position in the same coordinates as the gateway's"
+    return f"a position that is not the gateway's, {NEAREST_M:g} m from it or more"
 
 
 def terms(device: Device) -> str:
@@ -116,8 +126,8 @@ def link_margin(around: Surroundings, device: Device, assumed: Assumed) -> Answe
         return Reckoned(value=fade_margin_db(signal, least), sum=words, roles=("rssi",))
     path = around.radio(device.network).path
     found = expected(around, device, path)
-    if isinstance(found, str):
-        return Lacking(found)
+    if isinstance(found, Lacking):
+        return found
     wanted, words = found
     note = "" if path else "free space, which is the best that a path can be"
     words = f"{words} = {wanted:.0f} dBm; above {behind}"
@@ -149,12 +159,12 @@ def missing_signal(around: Surroundings, device: Device, assumed: Assumed) -> An
     if signal is None:
         return Lacking("signal strength read")
     free = expected(around, device, None)
-    if isinstance(free, str):
-        return Lacking(free)
+    if isinstance(free, Lacking):
+        return free
     stronger = missing_db(free[0], signal) < -assumed["two_rays_db"]
     path = around.radio(device.network).path
     by_path = None if stronger or path is None else expected(around, device, path)
-    wanted, words = by_path if by_path and not isinstance(by_path, str) else free
+    wanted, words = by_path if by_path and not isinstance(by_path, Lacking) else free
     value = missing_db(wanted, signal)
     high = assumed["beyond_path_db" if wanted is not free[0] else "beyond_free_space_db"]
     told = f"{words} = {wanted:.0f} dBm expected, {signal:g} dBm read"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from audit.model.table import Place
 
@@ -28,11 +29,21 @@ class Hit:
     """What has happened to the device as a whole since a baseline; empty where nothing did."""
 
 
+class Gap(NamedTuple):
+    """What was lacking to look at some devices or networks."""
+
+    what: str
+    number: int
+    """On how many devices or networks."""
+    tags: tuple[str, ...] = ()
+    """The devices, where their plan leaves out what it has to say of each."""
+
+
 @dataclass(frozen=True, slots=True)
 class Outcome:
     """What a check made of its rule: how much it looked at, and what it found."""
 
     looked_at: int
     hits: list[Hit]
-    gaps: tuple[tuple[str, int], ...] = ()
-    """What was lacking to look at the rest, and on how many devices or networks; commonest first."""
+    gaps: tuple[Gap, ...] = ()
+    """What was lacking to look at the rest, commonest first."""

@@ -23,6 +23,7 @@ from audit.reading.loaded_plan import INLINE, Group, LoadedPlan, without_setting
 from audit.reading.marks import Document
 from audit.reading.marks import Path as Steps
 from audit.reading.node_tables import Around, read_node_table
+from audit.reading.positions import halves
 from audit.reading.vocabulary import vocabulary
 
 NODE_FIELDS = ("tag", "network", "type", "serial", "location", "installed_on", "response_time_s", "duties",
@@ -78,6 +79,8 @@ class _Reader:
             gateways.append(self._gateway(n, network))
             nodes.extend(self._nodes(n, network))
         nodes.extend(self._node_tables(self.plan.node_tables, (), ""))
+        for group in (*gateways, *nodes):
+            self.problems += halves(group.table)
         site = self._texts(("defaults",), self.plan.defaults, None)
         defaults = {
             network.name: [self._texts(("networks", n, "defaults"), network.defaults, None), site]
@@ -169,7 +172,8 @@ class _Reader:
         for e, (fields, settings, steps) in enumerate(entries):
             rows.append(self.document.mark(steps).line)
             for name, text in fields.items():
-                mark = self.document.mark((*steps, name))
+                within = ("position", name) if name in Position.model_fields else (name,)
+                mark = self.document.mark((*steps, *within))
                 columns.setdefault(name, [""] * len(entries))[e] = text
                 cells[e, name] = (mark.line, str(mark.column))
             for name, (text, place) in settings.items():

@@ -266,6 +266,21 @@ def test_what_is_lacking_is_told(tmp_path: Path) -> None:
     assert reasons["duty-excess"] == "lacks a band or licence in the plan"
 
 
+def test_devices_whose_plan_has_no_place_of_them_are_named(tmp_path: Path) -> None:
+    """Somebody has to put it in the plan; coordinates of two kinds tell no distance, and are told apart."""
+    places: list[dict[str, Any]] = [at(100), {}, {"latitude": 51.0, "longitude": 7.0}, {}, at(0.5)]
+    result = result_of(
+        tmp_path, type_keys=LISTENS, networks=placed(), planned=[{**SENDER, **place} for place in places]
+    )
+
+    reasons = {entry.rule: entry.reason for entry in result.not_checked}
+    assert reasons["weak-link-margin"] == (
+        "in part, lacks positions of node and gateway on 2 (B, D), "
+        "a position in the same coordinates as the gateway's on 1 (C), "
+        "a position that is not the gateway's, 1 m from it or more on 1 (E)"
+    )
+
+
 def test_a_network_speaks_before_the_site(tmp_path: Path) -> None:
     """What a network says of its radio replaces the site's word, and only that."""
     findings = audit_of(

@@ -6,6 +6,7 @@ from audit.diagnosis.evidence import NotKnown, Told
 from audit.diagnosis.examined import Case
 from audit.diagnosis.gathering.courses import course
 from audit.engineering.link_budget import fade_margin_db, missing_db
+from audit.figures.answers import Lacking
 from audit.figures.links import expected, sensitivity
 from audit.figures.surroundings import Device, Surroundings
 
@@ -17,7 +18,7 @@ def margin(case: Case) -> Told | NotKnown | None:
     """
     around, node = Surroundings(case.site), Device(case.block, case.i, "found")
     free, least = expected(around, node, None), sensitivity(around, node)
-    leaves = None if isinstance(free, str) else free[0]
+    leaves = None if isinstance(free, Lacking) else free[0]
     read = course(case, "rssi", "dBm")
     limits = case.causes.limits
     if read and leaves is not None and missing_db(leaves, read[-1].number) > limits.missing_db:
