@@ -176,6 +176,8 @@ CHECK_NOTHING: list[Any] = [
     pytest.param({"kind": "within-limits", "roles": ["channel"], "limits": "settings"},
                  id="limits of no settings"),
     pytest.param({"kind": "in-order", "roles": ["channel"]}, id="order of one"),
+    pytest.param({"kind": "in-order", "roles": ["alarm_high", "alarm_high"]}, id="order of one, given twice"),
+    pytest.param({"kind": "equals-setting", "pairs": [["channel", "channel"]]}, id="a setting equals itself"),
     pytest.param({"kind": "equals-gateway", "roles": []}, id="equals-gateway of nothing"),
     pytest.param(CEL | {"when": "found.alarm_high + 1.0"}, id="expression that is neither true nor false"),
 ]  # fmt: skip
@@ -189,6 +191,55 @@ def test_rules_that_would_check_nothing(tmp_path: Path, check: Named) -> None:
     (problem,) = refusal(site, "--rules", site.own_rules(check)).problems
 
     assert re.match(rf"{site.folder}/own\.yaml:\d+:\d+: ", problem)
+
+
+def limits(**ends: float) -> Named:
+    """Return a check of the channel's limits."""
+    return {"kind": "within-limits", "roles": ["channel"], "limits": "numbers", **ends}
+
+
+ONLY_WRONG: list[Any] = [
+    pytest.param(limits(low=600, high=300), {}, "check:", "low 600 is above high 300",
+                 "exchange them", id="limits exchanged"),
+    pytest.param({"kind": "figure", "figure": "battery-life", "at_least": 9, "at_most": 5}, {},
+                 "kind: figure", "at_least 9 is above at_most 5", "exchange them", id="limits of a figure"),
+    pytest.param({"kind": "in-order", "roles": ["alarm_high", "alarm_high"]}, {}, "[alarm_high, alarm_high]",
+                 "'alarm_high' is compared with itself", "each once", id="order of one setting"),
+    pytest.param({"kind": "one-of", "roles": ["encryption"], "values": ["on", "maybe"]}, {}, "maybe]",
+                 "'maybe' is", "values that the setting can have", id="value that no switch has"),
+    pytest.param({"kind": "one-of", "roles": ["loss_action"], "values": ["hold", "keep"]}, {}, "keep]",
+                 "loss_action: 'keep' is none of alarm, hold, low", "", id="value that is no option"),
+    pytest.param(EQUALS, {"sides": ["planned"]}, "sides:", "'equals-plan' looks at what was found",
+                 "sides: [found]", id="side that it does not look at"),
+    pytest.param(CEL | {"when": 'found.loss_action == "keep"', "needs": ["loss_action"]}, {}, "when:",
+                 "'loss_action' with 'keep', which is none of alarm, hold, low", "", id="no option"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("check", "keys", "spot", "says", "mend"), ONLY_WRONG)
+def test_rules_that_can_only_be_wrong(
+    tmp_path: Path, check: Named, keys: Named, spot: str, says: str, mend: str
+) -> None:
+    """A rule that every device breaks, or none can, is a slip of the rule, and not of 20 devices."""
+    site = small_site(tmp_path, settings=[*SETTINGS, *WORDS])
+    rules = site.own_rules(check, **keys)
+
+    (problem,) = (problem for problem in refusal(site, "--rules", rules).problems if says in problem)
+    assert mend in problem.partition("mend: ")[2]
+    assert problem.startswith(f"{site.folder}/{site.line(spot, 'own.yaml')}:")
+
+
+def test_rules_that_can_be_right_are_taken(tmp_path: Path) -> None:
+    """In any spelling that the settings are read in; a list is for whichever of them can have its values."""
+    site = small_site(tmp_path, settings=[*SETTINGS, *WORDS])
+    for check in (
+        {"kind": "one-of", "roles": ["encryption"], "values": [True, "off"]},
+        {"kind": "one-of", "roles": ["encryption", "loss_action"], "values": ["on", "hold"]},
+        {"kind": "one-of", "roles": ["channel"], "values": [7, "08"]},
+        limits(low=7, high=7),
+        CEL | {"when": 'found.loss_action != "hold"', "needs": ["loss_action"]},
+    ):
+        assert site.check("--rules", site.own_rules(check)).code == 0
 
 
 EXPRESSIONS = [

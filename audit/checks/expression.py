@@ -123,7 +123,7 @@ def trial(args: Expression, types: Sequence[DeviceType]) -> str:
         named = {name: kind_of(kind, name) for name in (*args.needs, *args.may_use)}
         if all(named[name] for name in args.needs):
             values = {name: SAMPLES.get(its) for name, its in named.items()}
-            if reason := _never_the_same(args.when, named):
+            if reason := _never_the_same(args.when, named) or _no_option(args.when, types):
                 return reason
             result = evaluated(args, {"found": values, "planned": values})
             blank = any(value is None for value in values.values())
@@ -132,7 +132,7 @@ def trial(args: Expression, types: Sequence[DeviceType]) -> str:
 
 
 _EQUALITY = re.compile(
-    r"""(?:found|planned)(?:\.(\w+)|\[["'](\w+)["']\])\s*[!=]=\s*(?:(["'])|(true|false)\b|-?\.?\d)"""
+    r"""(?:found|planned)(?:\.(\w+)|\[["'](\w+)["']\])\s*[!=]=\s*(?:(["'])(.*?)\3|(true|false)\b|-?\.?\d)"""
 )
 
 
@@ -144,11 +144,24 @@ def _never_the_same(when: str, kinds: Mapping[str, str]) -> str:
     for match in _EQUALITY.finditer(when):
         name = match[1] or match[2]
         sample = SAMPLES.get(kinds.get(name, ""))
-        literal = "a text" if match[3] else "true or false" if match[4] else "a number"
+        literal = "a text" if match[3] else "true or false" if match[5] else "a number"
         its = {bool: "true or false", float: "a number", str: "a text"}.get(type(sample))
         if its and its != literal:
             return (
                 f"its expression compares {name!r}, which is {its}, with {literal}: they are never the same"
+            )
+    return ""
+
+
+def _no_option(when: str, types: Sequence[DeviceType]) -> str:
+    """Return what text an expression compares with an option that no device type has, or nothing."""
+    for match in _EQUALITY.finditer(when):
+        name = match[1] or match[2]
+        settings = [s for kind in types if (s := next(iter(kind.by_role(name)), None) or kind.setting(name))]
+        options = dict.fromkeys(option for setting in settings for option in setting.options)
+        if match[3] and all(s.kind == "option" for s in settings) and match[4] not in options:
+            return (
+                f"its expression compares {name!r} with {match[4]!r}, which is none of {', '.join(options)}"
             )
     return ""
 

@@ -11,6 +11,7 @@ from audit.model.finding import Outcome
 from audit.model.site import Block
 from audit.model.table import Style
 from audit.model.value import Content, Value
+from audit.reading.approved import word
 from audit.reading.values import parse
 
 
@@ -27,7 +28,7 @@ def run(context: Context, args: OneOf) -> Outcome:
         def off(value: Value, allowed: set[Content] = allowed) -> bool:
             return value.read and value.content not in allowed
 
-        words = ", ".join(map(_word, listed))
+        words = ", ".join(map(word, listed))
         for i in where((column,), off):
             message = f"{setting.name} is {column[i].shown}; allowed: {words}"
             hits.append(hit(block, b, i, [setting], message, side))
@@ -43,9 +44,5 @@ def _approved(context: Context, block: Block, setting: Setting) -> tuple[Scalar,
     )
 
 
-def _word(value: Scalar) -> str:
-    return ("on" if value else "off") if isinstance(value, bool) else str(value)
-
-
 def _content(value: Scalar, setting: Setting) -> Content:
-    return parse(_word(value), setting, Style()).content
+    return parse(word(value), setting, Style()).content

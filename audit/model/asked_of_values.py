@@ -4,12 +4,30 @@ from __future__ import annotations
 
 from typing import Annotated, Literal, Self
 
-from pydantic import Field, model_validator
+from pydantic import AfterValidator, Field, model_validator
 
 from audit.model.base import Scalar, Written
 from audit.model.role_names import NumberRole, RoleName
 
 RoleNames = Annotated[tuple[RoleName, ...], Field(min_length=1)]
+
+
+def each_once(names: tuple[str, ...]) -> tuple[str, ...]:
+    """Return names that are compared with each other. Raises ValueError where one is there twice."""
+    for name in names:
+        if names.count(name) > 1:
+            raise ValueError(f"{name!r} is compared with itself -- name each once")
+    return names
+
+
+OnceEach = AfterValidator(each_once)
+"""What is compared with each other: nothing of interest comes of comparing a thing with itself."""
+
+
+def check_limits(low_name: str, low: float | None, high_name: str, high: float | None) -> None:
+    """Raise ValueError where no value can lie between two limits."""
+    if low is not None and high is not None and low > high:
+        raise ValueError(f"{low_name} {low:g} is above {high_name} {high:g} -- exchange them")
 
 
 class Chosen(Written):
@@ -58,7 +76,7 @@ class EqualsSetting(Written):
     """Two settings of the same device have the same value, after conversion of units."""
 
     kind: Literal["equals-setting"]
-    pairs: Annotated[tuple[tuple[RoleName, RoleName], ...], Field(min_length=1)]
+    pairs: Annotated[tuple[Annotated[tuple[RoleName, RoleName], OnceEach], ...], Field(min_length=1)]
     """Pairs of roles."""
 
 
@@ -120,7 +138,7 @@ class WithinLimits(Chosen):
     limits: Literal["device", "sensor", "address-block", "settings", "numbers"]
     """`device`: those of the device type; `sensor`: of the measuring input; `address-block`: of the
     network; `settings`: two other settings, see `between`; `numbers`: see `low` and `high`."""
-    between: tuple[NumberRole, NumberRole] | None = None
+    between: Annotated[tuple[NumberRole, NumberRole], OnceEach] | None = None
     """Roles of the two settings that are the limits."""
     length: NumberRole = ""
     """Role of a number of places that begin at the value: the last of them has to lie within, too."""
@@ -139,6 +157,7 @@ class WithinLimits(Chosen):
             raise ValueError(
                 "the rule has no limits -- with `limits: settings` give `between`, the roles of two settings"
             )
+        check_limits("low", self.low, "high", self.high)
         return self
 
 
@@ -154,7 +173,7 @@ class InOrder(Written):
     """Settings stand in rising order; those that are not set are passed over."""
 
     kind: Literal["in-order"]
-    roles: Annotated[tuple[NumberRole, ...], Field(min_length=2)]
+    roles: Annotated[tuple[NumberRole, ...], Field(min_length=2), OnceEach]
 
 
 class DeadbandWorkable(Written):
@@ -162,7 +181,7 @@ class DeadbandWorkable(Written):
 
     kind: Literal["deadband-workable"]
     deadband: NumberRole
-    roles: Annotated[tuple[NumberRole, ...], Field(min_length=1)]
+    roles: Annotated[tuple[NumberRole, ...], Field(min_length=1), OnceEach]
     """Roles of the setpoints, in rising order."""
 
 
@@ -261,4 +280,5 @@ class FigureLimits(Written):
     def _has_a_limit(self) -> Self:
         if self.figure == "link-margin" and self.at_least is None and self.at_most is None:
             raise ValueError("no plan or band gives link-margin a limit -- give at_least or at_most")
+        check_limits("at_least", self.at_least, "at_most", self.at_most)
         return self

@@ -1,4 +1,4 @@
-"""Approved: values that the plan's owner allows have to be ones that the setting can have."""
+"""Approved: values that a plan or a rule allows have to be ones that the setting can have."""
 
 from __future__ import annotations
 
@@ -10,11 +10,16 @@ from audit.model.table import Style
 from audit.reading.values import parse
 
 
+def word(value: Scalar) -> str:
+    """Return a value of a list as a person would write it: on, not True."""
+    return ("on" if value else "off") if isinstance(value, bool) else str(value)
+
+
 def impossible(setting: Setting, values: Sequence[Scalar]) -> Iterator[tuple[int, str]]:
     """Yield the place of each value that a setting can never have, and why not."""
     for k, value in enumerate(values):
-        meaning = parse(str(value), setting, Style())
+        meaning = parse(word(value), setting, Style())
         if not meaning.read:
             yield k, meaning.note or "a blank is no value"
         elif setting.options and meaning.content not in setting.options:
-            yield k, f"{str(value)!r} is none of {', '.join(setting.options)}"
+            yield k, f"{word(value)!r} is none of {', '.join(setting.options)}"

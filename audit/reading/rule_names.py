@@ -7,18 +7,24 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from audit.errors import Problem, nearest
-from audit.model.asked_of_values import Chosen, Expression, FigureLimits, WithinLimits
+from audit.model.asked_of_values import Chosen, Expression, FigureLimits, OneOf, WithinLimits
 from audit.model.base import Written
 from audit.model.device import DeviceType, Setting
 from audit.model.role_names import roles_named
 from audit.model.roles import ROLES
 from audit.model.rule import Rule, SiteRuleFile
+from audit.reading.approved import impossible
 from audit.reading.marks import Document
 from audit.reading.quoting import quoted
 from audit.reading.values import is_number
 
 Source = tuple[Document, tuple[Rule, ...], bool]
 """A file, its rules, and whether they are a site's own."""
+
+
+OF_A_READBACK = ("equals-plan", "within-one", "swapped-pair", "word-order", "read-back", "alarm-authority",
+                 "identity", "evidence", "code-age", "code-marks", "change-record")  # fmt: skip
+"""Kinds that compare what was found with the plan, or look at the readback itself."""
 
 
 def unknown_names(
@@ -42,6 +48,10 @@ def unknown_names(
         for i, rule in enumerate(rules):
             problems.extend(_other_rules(document, i, rule, ids))
             problems.extend(_own_rule(document, ("rules", i, "check"), rule, types) if own else ())
+            if own and rule.check.kind in OF_A_READBACK and "found" not in rule.sides:
+                message = f"the kind {rule.check.kind!r} looks at what was found, never at the plan alone"
+                mend = "write sides: [found], or leave `sides` out"
+                problems.append(document.problem(("rules", i, "sides"), message, mend))
     for document, site in site_files:
         problems.extend(_levels(document, site, ids))
     return problems
@@ -87,10 +97,24 @@ def _own_rule(
     if isinstance(rule.check, Chosen) and not rule.check.chooses_any():
         mend = "name `roles`, `settings` or `all_but_roles`"
         yield document.problem(at, "the rule looks at nothing", mend)
+    if isinstance(rule.check, OneOf):
+        chosen = [s for s in of_types if s.kind != "secret" and rule.check.chooses(s.role, s.name)]
+        yield from _values(document, (*at, "values"), rule.check, chosen)
     if isinstance(rule.check, FigureLimits):
         yield from _figure(document, at, rule.check)
     if isinstance(rule.check, Expression):
         yield from _expression(document, at, rule.id, rule.check, types)
+
+
+def _values(
+    document: Document, at: tuple[Any, ...], check: OneOf, settings: Sequence[Setting]
+) -> Iterator[Problem]:
+    """Yield the values that no setting can have, where there are any that the rule looks at."""
+    reasons = [dict(impossible(setting, check.values)) for setting in settings]
+    for k in range(len(check.values)) if reasons else ():
+        if all(k in of_one for of_one in reasons):
+            message = f"{settings[0].name}: {reasons[0][k]}"
+            yield document.problem((*at, k), message, "write values that the setting can have")
 
 
 def _figure(document: Document, at: tuple[Any, ...], check: FigureLimits) -> Iterator[Problem]:
