@@ -13,6 +13,7 @@ from collections.abc import Callable, Mapping, Sequence
 from audit.checking import Found
 from audit.folding.against_plan import against_plan
 from audit.folding.alike import same_difference
+from audit.folding.another_site import of_another_site
 from audit.folding.at_default import at_default
 from audit.folding.causes import Causes, root_of
 from audit.folding.columns import columns_shifted
@@ -63,6 +64,7 @@ def fold(
 PATTERNS: dict[str, Pattern] = {
     "other-device": of_other_device,
     "names-slipped": names_slipped,
+    "another-site": of_another_site,
     "replaced": replaced,
     "at-default": at_default,
     "other-network": set_for_another,

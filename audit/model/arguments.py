@@ -50,6 +50,7 @@ class Fold(Written):
     pattern: Literal[
         "other-device",
         "names-slipped",
+        "another-site",
         "replaced",
         "at-default",
         "other-network",

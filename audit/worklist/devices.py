@@ -197,9 +197,9 @@ def is_remark(item: Found) -> bool:
 
 
 def _is_not_known(cause: Found) -> bool:
-    """Tell whether a cause leaves open what was read: the words of a file, or which of two is the newer."""
+    """Tell whether a cause leaves open what was read: how or where a file was written, or which is newer."""
     check = cause.rule.check
-    return check.kind == "fold" and check.pattern in ("unclear-alike", "undated")
+    return check.kind == "fold" and check.pattern in ("unclear-alike", "undated", "another-site")
 
 
 def strangers(site: Site, known: Mapping[Order, Device]) -> dict[Key, Holder]:

@@ -1,0 +1,77 @@
+"""A file of which no serial number is known, though its tags are: perhaps the sheet of another site."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable
+
+from audit.checking import Found
+from audit.folding.causes import Causes, add_cause
+from audit.model.asked_of_evidence import Identity
+from audit.model.finding import Hit
+from audit.model.rule import Rule
+from audit.model.site import Site
+from audit.model.table import Table
+from audit.reading.identifiers import bare, damaged, spelling
+
+Sheet = tuple[str, str]
+"""The name of a file, and of the sheet in it."""
+
+
+def of_another_site(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
+    """Put what a file says of devices with other serial numbers, or of none of the plan, under the file."""
+    other: dict[Sheet, list[int]] = defaultdict(list)
+    for i, item in enumerate(items):
+        if i not in causes and _is_another_unit(item):
+            other[_sheet(item)].append(i)
+    large = {sheet for sheet, group in other.items() if len(group) >= at_least}
+    for table in _tables(site) if large else ():
+        sheet, serials = (table.file, table.sheet), _serials(table)
+        if sheet not in large or not serials.isdisjoint(_known(site)):
+            continue
+        hits = [items[i].hit for i in other[sheet]]
+        devices = {hit.order for hit in hits}
+        told = [i for i, item in enumerate(items)
+                if i not in causes and _sheet(item) == sheet
+                and (item.hit.order in devices or _is_unplanned(item))]  # fmt: skip
+        message = (
+            f"none of the {len(serials)} serial numbers in {table.file} is known, though tags are: "
+            "perhaps it is the sheet of another site"
+        )
+        networks = {hit.network for hit in hits}
+        root = Hit(networks.pop() if len(networks) == 1 else "", "", (), message, places=hits[0].places[:1],
+                   others=tuple(hit.node for hit in hits), order=hits[0].order)  # fmt: skip
+        add_cause(items, causes, rule, root, told)
+
+
+def _sheet(item: Found) -> Sheet:
+    """Return the sheet in which stands what a finding is about."""
+    return (item.hit.places[0].file, item.hit.places[0].sheet) if item.hit.places else ("", "")
+
+
+def _is_another_unit(item: Found) -> bool:
+    """Tell whether a finding says that a device was found with the serial number of another unit."""
+    check = item.rule.check
+    return item.hit.event == "exchanged" or (
+        isinstance(check, Identity) and check.what == "tag-serial-mismatch"
+    )
+
+
+def _is_unplanned(item: Found) -> bool:
+    check = item.rule.check
+    return item.hit.event == "came" or (isinstance(check, Identity) and check.what == "unplanned")
+
+
+def _tables(site: Site) -> Iterable[Table]:
+    """Return the tables from which a device of the site was read."""
+    return {id(table): table for block in site.blocks for table in block.tables}.values()
+
+
+def _serials(table: Table) -> set[str]:
+    """Return the serial numbers in a table that can be told apart, as they are compared."""
+    texts = table.texts("serial") if "serial" in table.columns else ()
+    return {spelling(text) for text in texts if bare(text) and not damaged(text)}
+
+
+def _known(site: Site) -> set[str]:
+    return {spelling(serial) for block in site.blocks for serial in block.serials if serial}

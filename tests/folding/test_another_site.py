@@ -1,0 +1,59 @@
+"""Folding of a file that is of another site with the same tags."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tests.checks.cases import Fires, Silent, fires, silent
+from tests.folding.sites import causes
+
+PLANNED: list[dict[str, Any]] = [
+    {"tag": tag, "serial": serial, "address": k, "range_high": 100}
+    for k, (tag, serial) in enumerate((("A", "S1"), ("B", "S2"), ("C", "S3"), ("D", "S4")), 11)
+]
+THEIRS: list[dict[str, Any]] = [
+    row | {"serial": f"K{k}", "range_high": 250, "address": 40 + k} for k, row in enumerate(PLANNED)
+]
+WITH_ONE_MORE = [*THEIRS, THEIRS[0] | {"tag": "E", "serial": "K9", "address": 50}]
+SITE: dict[str, Any] = {"node": None, "network": "North"}
+
+
+def test_what_is_read_in_the_sheet_of_another_site_stands_under_it(tmp_path: Path) -> None:
+    """Nobody is sent to four devices to set what another site has."""
+    (cause,) = causes(tmp_path, planned=PLANNED, found=WITH_ONE_MORE)
+
+    assert (cause.rule, cause.others) == ("sheet-of-another-site", ["A", "B", "C", "D"])
+    assert cause.message.endswith(
+        "found.csv is known, though tags are: perhaps it is the sheet of another site"
+    )
+    assert {name.split("/")[0] for name in cause.dependents} >= {"tag-serial-mismatch", "unplanned-node"}
+
+
+FIRES: list[Fires] = [
+    fires("sheet-of-another-site", "its tags are planned, its serial numbers are not", **SITE,
+          planned=PLANNED, found=WITH_ONE_MORE, says="none of the 5 serial numbers",
+          others=("A", "B", "C", "D"), at=[("found.csv", 2, "B")]),
+]  # fmt: skip
+
+SILENT: list[Silent] = [
+    silent("sheet-of-another-site", "one serial number is known", planned=PLANNED,
+           found=[*THEIRS[:3], PLANNED[3]]),
+    silent("sheet-of-another-site", "two devices alone", planned=PLANNED[:2], found=THEIRS[:2]),
+    silent("sheet-of-another-site", "the numbers have lost their last digits", planned=PLANNED,
+           found=[row | {"serial": "4.1E+07"} for row in PLANNED]),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("case", FIRES, ids=str)
+def test_fires(case: Fires, tmp_path: Path) -> None:
+    """The cause is told once, for the file."""
+    case.check(tmp_path)
+
+
+@pytest.mark.parametrize("case", SILENT, ids=str)
+def test_silent(case: Silent, tmp_path: Path) -> None:
+    """Some exchanged units do not make the file another site's."""
+    case.check(tmp_path)
