@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 
+from tests import drifts
 from tests.checks.cases import Fires, Silent, fires, silent
 from tests.folding.sites import causes
 
@@ -30,6 +31,20 @@ def test_what_is_read_in_the_sheet_of_another_site_stands_under_it(tmp_path: Pat
         "found.csv is known, though tags are: perhaps it is the sheet of another site"
     )
     assert {name.split("/")[0] for name in cause.dependents} >= {"tag-serial-mismatch", "unplanned-node"}
+
+
+def test_drift_tells_it_once_too(tmp_path: Path) -> None:
+    """Neither were all units exchanged, nor did one more come."""
+    theirs = {tag: {"serial": f"55000{k}", "high_alarm": "650"}
+              for k, tag in enumerate(("GW-1", "N-1", "N-2", "N-3"))}  # fmt: skip
+    more = {"tag": "N-9", "serial": "550009", "network": "Main", "channel": "7", "address": "19"}
+    result = drifts.result_of(tmp_path, now=theirs, more=[more])
+
+    (cause,) = [finding for finding in result.findings if finding.caused_by is None]
+    assert cause.rule == "sheet-of-another-site"
+    assert {name.split("/")[0] for name in cause.dependents} == {
+        "unit-exchanged", "drift-unexplained", "node-come",
+    }  # fmt: skip
 
 
 FIRES: list[Fires] = [
