@@ -78,6 +78,7 @@ NOTHING_TO_READ = {
     "numbers-in-the-unit-selected": "the unit's finding says what to do",
     "values-of-other-device": "the serial number's finding says what to do",
     "node-come": "the device may be taken out",
+    "same-finding-on-many-nodes": "what each of them asks for stands behind it",
     **dict.fromkeys((rule for rule in RULES if rule.startswith("waiver-")), "about a waiver"),
 }
 """Remedies after which there is nothing to read at a planned device, and why."""

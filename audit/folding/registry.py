@@ -32,6 +32,7 @@ from audit.folding.other_unit import in_other_unit
 from audit.folding.planned_once import planned_once
 from audit.folding.replaced import replaced
 from audit.folding.rows import filled_series, rows_shifted
+from audit.folding.same_finding import same_finding
 from audit.folding.symptoms import under_symptoms
 from audit.folding.together import silent_together
 from audit.folding.too_early import read_too_early
@@ -91,4 +92,5 @@ PATTERNS: dict[str, Pattern] = {
     "unread-device": unread_device,
     "written-otherwise": written_otherwise,
     "read-too-early": read_too_early,
+    "same-finding": same_finding,
 }

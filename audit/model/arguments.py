@@ -77,6 +77,7 @@ class Fold(Written):
         "unread-device",
         "written-otherwise",
         "read-too-early",
+        "same-finding",
         "gateway-drifted",
         "unit-drifted",
         "same-drift",

@@ -94,7 +94,8 @@ def _by_gateway(site: Site, items: Sequence[Found], causes: Causes, i: int) -> b
     """Tell whether the cause of a node's finding is what its gateway is set to."""
     root = root_of(i, causes)
     b = items[root].hit.order[0]
-    return root != i and b < len(site.blocks) and site.blocks[b].gateway
+    of_one = bool(items[root].hit.node)  # one of a network stands where the first of its devices does
+    return root != i and of_one and b < len(site.blocks) and site.blocks[b].gateway
 
 
 def _about(rule: Rule, verdict: SampleVerdict, site: Site, file: str) -> Iterator[Found]:

@@ -227,6 +227,20 @@ def test_nodes_orphaned_by_their_gateway_are_as_planned(tmp_path: Path) -> None:
     assert result["sample"]["verdict"]["decision"] == "accept"
 
 
+def test_nodes_that_share_a_fault_with_their_gateway_are_nonconforming(tmp_path: Path) -> None:
+    """What is told once, of the gateway and its nodes alike, is not the gateway's doing."""
+    site = fleet(tmp_path)
+    sample = site.draw(*BY_CONFIDENCE)
+    site.read(drawn(sample), **{tag: {"default_refused": "no"} for tag in drawn(sample, "North")})
+    gateways = tmp_path / "read-gateways.csv"
+    gateways.write_text(gateways.read_text().replace("GW-North,North,7,yes", "GW-North,North,7,no"))
+
+    result = site.result()
+
+    assert "same-finding-on-many-nodes" in {f["rule"] for f in result["findings"]}
+    assert result["sample"]["verdict"]["lots"][0]["nonconforming"] == sorted(drawn(sample, "North"))
+
+
 def _node_added(site: Fleet) -> None:
     fleet(site.folder, [*rows(), {"tag": "W11", "network": "West", "serial": "79999", "address": 11}])
 

@@ -25,7 +25,8 @@ FOLDS = frozenset(
      "never-set", "plan-against-devices", "same-step-on-many-nodes", "files-disagree",
      "identities-written-otherwise", "set-for-other-network",
      "columns-slipped", "values-of-other-device",
-     "names-slipped", "sheet-of-another-site", "unit-replaced", "readings-without-device")
+     "names-slipped", "same-finding-on-many-nodes",
+     "sheet-of-another-site", "unit-replaced", "readings-without-device")
 )  # fmt: skip
 """Findings that stand for others: right where what they stand for is."""
 
