@@ -9,6 +9,7 @@ from audit.comparing import same
 from audit.judging.ordering import finding_ids
 from audit.model.device import Setting
 from audit.model.roles import NETWORK_ROLES
+from audit.model.site import Block
 from audit.model.value import Value
 from audit.model.worklist import NewlyWrong, Status, Step, WorkList
 from audit.run import Audited
@@ -79,14 +80,15 @@ def _state(draft: Draft, after: Audited, still: set[str], idle: set[str]) -> Sta
         return "not done"
     if UNPLANNED in draft.rules and not _whole(draft.network, after):
         return "not read again"
-    if draft.device is None or draft.at == "desk":
+    if draft.device is None or (draft.at == "desk" and draft.phase != "read"):
         return "done" if idle.isdisjoint(draft.rules) else "by hand"
     b, i = draft.device.order
     block = after.site.blocks[b]
-    if not block.rows[i]:
-        looked = draft.phase == "look" and _label_read(after, draft.device.order)
-        return "done" if looked else "not read again"
-    return "done" if all(block.value("found", name, i).read for name in _seen(draft)) else "not read again"
+    if not block.rows[i] and draft.phase == "look" and _label_read(after, draft.device.order):
+        return "done"
+    asked = _asked(draft, block, i)
+    seen = all(block.value("found", name, i).read for name in asked) if asked else block.rows[i]
+    return "done" if seen and idle.isdisjoint(draft.rules) else "not read again"
 
 
 def _whole(network: str, after: Audited) -> bool:
@@ -106,9 +108,13 @@ def _label_read(after: Audited, order: Order) -> bool:
     return bool(serial) and order in after.site.blank and after.site.blank[order].raw.strip() == serial
 
 
-def _seen(draft: Draft) -> set[str]:
-    """Return the settings that have to be read before a step counts as done."""
-    return draft.asks if draft.phase in ("read", "code") else set()
+def _asked(draft: Draft, block: Block, i: int) -> set[str]:
+    """Return the settings that have to be read before a step counts as done.
+
+    Where some have no planned value, as when a node was last heard, a rule takes the others from the plan.
+    """
+    unplanned = {name for name in draft.asks if not block.value("planned", name, i).read}
+    return draft.asks if draft.phase in ("read", "code") else unplanned or draft.asks
 
 
 def _of_settings(draft: Draft, after: Audited) -> Status:

@@ -215,3 +215,32 @@ def test_a_stranger_is_gone_where_all_others_were_read(
     work = after(tmp_path, planned, found, [again[name] for name in left])
 
     assert [step.status for step in work.steps if {*step.findings} & {"unplanned-node/X"}] == [status]
+
+
+@pytest.mark.parametrize(
+    ("left", "status"),
+    [
+        ({"address": 11, "report_interval": 60}, "not read again"),
+        ({"address": 11, "report_interval": 60, "last_heard": "1 d 02:00"}, "not read again"),
+        ({"joined_gateway": "GW-North", "last_heard": "never"}, "not done"),
+        ({"joined_gateway": "GW-North", "last_heard": "20"}, "done"),
+    ],
+)
+def test_a_silent_node_is_heard_again_only_where_a_list_says_so(
+    left: dict[str, Any], status: str, tmp_path: Path
+) -> None:
+    """What its display shows does not tell, nor does a list that nobody understands; a list alone does."""
+    planned = node(11, report_interval=60)
+    work = after(tmp_path, [planned], [planned | {"last_heard": "never"}], [{"tag": "A", **left}])
+
+    assert [step.status for step in work.steps if step.tag == "A"] == [status]
+
+
+@pytest.mark.parametrize(("heard", "status"), [("20", "done"), ("", "not read again")])
+def test_what_a_list_did_not_say_clearly_is_read_there_again(heard: str, status: str, tmp_path: Path) -> None:
+    """A step at the desk, which the sheets of the devices say nothing of."""
+    planned = node(11, report_interval=60)
+    work = after(tmp_path, [planned], [planned | {"last_heard": "some time"}],
+                 [planned | {"tag": "A", "last_heard": heard}])  # fmt: skip
+
+    assert [(step.place, step.status) for step in work.steps] == [("desk", status)]
