@@ -39,6 +39,15 @@ def off_plan_readings(context: Context) -> Outcome:
     return _disagreements(context, off_plan=True)
 
 
+def perhaps_as_planned(block: Block, i: int, name: str) -> bool:
+    """Tell whether some reading of a setting of a device is as planned, or nothing is planned for it."""
+    setting, planned = block.type.setting(name), block.value("planned", name, i)
+    return setting is not None and (
+        not planned.read
+        or any(_same(one.value, planned, setting) for one in _readings(block.rows[i], setting, Meanings()))
+    )
+
+
 def _disagreements(context: Context, off_plan: bool) -> Outcome:
     looked_at = 0
     hits: list[Hit] = []

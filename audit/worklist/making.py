@@ -25,6 +25,7 @@ from audit.worklist.devices import (
     Device,
     as_unread,
     devices,
+    in_doubt,
     is_remark,
     never_shown,
     of_unknown_unit,
@@ -75,7 +76,8 @@ def make(audited: Audited, choices: Choices) -> Made:
     """Return the work list of a site. Raises InputProblems where there can be none."""
     work, inputs = _work_file()
     odd = never_shown(audited)
-    unclear = odd | of_unknown_unit(audited, odd)
+    doubt = odd | in_doubt(audited)
+    unclear = doubt | of_unknown_unit(audited, doubt)
     audited = as_unread(audited, unclear)
     making = Making(audited, work, devices(audited), _ids(audited), wanted(audited, unclear), odd, unclear)
     hold_back_exchanged(making)
