@@ -40,7 +40,7 @@ from audit.worklist.numbering import Numbered, number
 from audit.worklist.radio import Way
 from audit.worklist.replay import replay
 from audit.worklist.spares import check_given, spares_of
-from audit.worklist.unread_first import read_addresses_first, read_gateways_first
+from audit.worklist.unread_first import read_addresses_first, read_gateways_first, set_gateways_first
 from audit.worklist.visits import finish_last, split_visits
 
 READ_BACK_MINUTES = 5.0
@@ -92,6 +92,7 @@ def make(audited: Audited, choices: Choices) -> Made:
     add_changes(making)
     add_rule_work(making)
     read_gateways_first(making)
+    set_gateways_first(making, ways)
     read_addresses_first(making)
     weigh_many(making)
     split_visits(making)
