@@ -244,3 +244,19 @@ def test_what_a_list_did_not_say_clearly_is_read_there_again(heard: str, status:
                  [planned | {"tag": "A", "last_heard": heard}])  # fmt: skip
 
     assert [(step.place, step.status) for step in work.steps] == [("desk", status)]
+
+
+def test_a_rule_that_could_not_look_elsewhere_leaves_a_step_done(tmp_path: Path) -> None:
+    """A stands in its gateway's list now; that no list of South was read is no matter of A's."""
+    planned = [node(11), node(12), node(11, network="South")]
+    lists = {"list.csv": [{"tag": "B", "serial": "101", "joined_gateway": "GW-North"}]}
+    found = [node(11 + n, tag=tag, serial=str(100 + n)) for n, tag in enumerate("AB")]
+    order = SiteOf(**site(planned, []) | {"found": {"sheet.csv": found, **lists}}).write(tmp_path)
+    write_csv(tmp_path / "left.csv", [{"tag": tag, "joined_gateway": "GW-North"} for tag in "AB"])
+    left = audited(replace(order, readback=[tmp_path / "left.csv"], run_on=DAY))
+
+    work = tick_off(made_from(order, Choices()), left)
+
+    assert [step.status for step in work.steps if "not-joined/North/A/joined_gateway" in step.findings] == [
+        "done"
+    ]
