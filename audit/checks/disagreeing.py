@@ -39,6 +39,15 @@ def off_plan_readings(context: Context) -> Outcome:
     return _disagreements(context, off_plan=True)
 
 
+def perhaps_as_planned(block: Block, i: int, name: str) -> bool:
+    """Tell whether some reading of a setting of a device is as planned, or nothing is planned for it."""
+    setting, planned = block.type.setting(name), block.value("planned", name, i)
+    return setting is not None and (
+        not planned.read
+        or any(_same(one.value, planned, setting) for one in readings_of(block.rows[i], setting, Meanings()))
+    )
+
+
 def _disagreements(context: Context, off_plan: bool) -> Outcome:
     looked_at = 0
     hits: list[Hit] = []
@@ -55,7 +64,7 @@ def _disagreements(context: Context, off_plan: bool) -> Outcome:
         for i in sorted(unlike):
             for setting in unlike[i]:
                 planned = block.value("planned", setting.name, i)
-                *others, counting = _readings(block.rows[i], setting, meanings)
+                *others, counting = readings_of(block.rows[i], setting, meanings)
                 at_odds = [
                     other for other in others
                     if not is_without_zeros(other.value, planned, setting)
@@ -85,7 +94,7 @@ def _columns(group: Alike, setting: Setting, meanings: Meanings) -> list[list[Va
     return found
 
 
-def _readings(rows: list[tuple[Table, int]], setting: Setting, meanings: Meanings) -> list[Reading]:
+def readings_of(rows: list[tuple[Table, int]], setting: Setting, meanings: Meanings) -> list[Reading]:
     """Return all readings of a setting of one device, oldest first; the last one counts."""
     readings = []
     for table, entry in rows:

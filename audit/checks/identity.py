@@ -11,7 +11,7 @@ from audit.checks.loose_rows import asides, nameless, names_no_device
 from audit.checks.not_joined import not_joined
 from audit.model.asked_of_evidence import Identity
 from audit.model.finding import Hit, Outcome
-from audit.model.site import Block, Match
+from audit.model.site import Block, Match, Stranger
 from audit.pairing.crossed import Crossed, crossed_pairs
 from audit.pairing.identifying import is_another
 from audit.reading.dates import made_of
@@ -203,10 +203,20 @@ def _unplanned(context: Context) -> Outcome:
         ids = (("tag", stranger.tag), ("serial", stranger.serial))
         name = " ".join(f"{what} {text}" for what, text in ids if text)
         field = "tag" if stranger.tag else "serial"
-        message = f"a device was found that is not in the plan: {name or 'without tag and serial'}"
+        message = f"a device was found that is not in the plan: {name or _unnamed(context, stranger)}"
         hits.append(Hit(stranger.network, stranger.tag or stranger.serial, (), message, found=name,
                         places=(stranger.place(field),), order=(10**9, s)))  # fmt: skip
     return Outcome(_read(context) + len(hits), hits)
+
+
+def _unnamed(context: Context, stranger: Stranger) -> str:
+    """Return what tells a device without tag and serial number: its address, and where it stands."""
+    names = {setting.name for _, block in context.blocks() for setting in block.settings("address")}
+    address = next(
+        (f" at address {value.shown}" for name, value in stranger.found.items() if name in names), ""
+    )
+    table, entry = stranger.rows[-1]
+    return f"without tag and serial{address}, in {table.file} row {table.rows[entry]}"
 
 
 def _type_differs(context: Context) -> Outcome:

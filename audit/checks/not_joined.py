@@ -2,22 +2,29 @@
 
 A list is a table that holds nothing but what a gateway knows of its nodes, their addresses among it, and
 names the gateway: a sheet filled in at the devices is none, since a node that was not read is missing
-there as well. The lists of a gateway's newest day count together.
+there as well. The lists of a gateway's newest day count together. One that was made before the node or its
+gateway was set otherwise says nothing of how they are now.
 """
 
 from __future__ import annotations
 
+import datetime
 from collections import defaultdict
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
+from itertools import pairwise
 
 from audit.checks.context import Context, hit
+from audit.checks.disagreeing import readings_of
+from audit.comparing import same
 from audit.model.finding import Gap, Outcome
-from audit.model.site import Site
+from audit.model.roles import NETWORK_ROLES
+from audit.model.site import Site, Target
 from audit.model.table import Table
 from audit.reading.gateway_lists import is_list
 from audit.reading.gateway_names import gateway_names
 from audit.reading.identifiers import spelling
-from audit.reading.moments import moment
+from audit.reading.meanings import Meanings
+from audit.reading.moments import in_order, moment
 
 ROLE = "joined_gateway"
 
@@ -33,29 +40,59 @@ def not_joined(context: Context) -> Outcome:
     """
     lists = _newest(context.site)
     looked_at, hits, without = 0, [], 0
+    older: list[str] = []
     listed = {id(table) for tables in lists.values() for table, _ in tables}
     for b, block in context.blocks():
         for i, network in enumerate(block.networks):
             if network not in lists:
                 without += 1
                 continue
-            looked_at += 1
             rows = block.rows[i] if block.rows else []
             if rows and not any(id(table) in listed for table, _ in rows):
-                table, column = lists[network][-1]
-                entry = _first_of(context.site, table, column, network)
+                table, column, entry = _newest_entry(context.site, lists[network], network)
+                made = table.texts("read_at")[entry]
+                concerned = ((b, i), context.site.gateways[network])
+                if any(_changed_since(context.site, one, made) for one in concerned):
+                    older.append(block.tags[i])
+                    continue
                 message = "the node was read, and does not stand in the list of its gateway"
-                places = [table.place(entry, column), block.planned_place(i, "tag")]
+                dated = [table.place(entry, "read_at")] if made.strip() else []
+                places = [table.place(entry, column), *dated, block.planned_place(i, "tag")]
                 hits.append(hit(block, b, i, block.settings(ROLE)[:1], message, extra_places=places))
-    gaps = (Gap("a list of the node's gateway", without),) if without else ()
-    return Outcome(looked_at, hits, gaps)
+            looked_at += 1
+    gaps = [Gap("a list of the node's gateway", without)] if without else []
+    if older:
+        gaps.append(
+            Gap("a list made since the node or its gateway was set otherwise", len(older), tuple(older))
+        )
+    return Outcome(looked_at, hits, tuple(gaps))
 
 
-def _first_of(site: Site, table: Table, column: str, network: str) -> int:
-    """Return the first entry of a list that is of the gateway of a network."""
+def _newest_entry(site: Site, lists: Sequence[List], network: str) -> tuple[Table, str, int]:
+    """Return the newest entry of lists that is of the gateway of a network, the first of several."""
     names = gateway_names(site.plan.networks)
-    texts = table.texts(column)
-    return next((e for e, text in enumerate(texts) if names.get(spelling(text)) == network), 0)
+    entries = [
+        (table, column, e)
+        for table, column in lists
+        for e, text in enumerate(table.texts(column)) if names.get(spelling(text)) == network
+    ]  # fmt: skip
+    return max(entries, key=lambda one: _time(one[0].texts("read_at")[one[2]]))
+
+
+def _time(text: str) -> datetime.datetime:
+    return moment(text) or datetime.datetime.min
+
+
+def _changed_since(site: Site, who: Target, made: str) -> bool:
+    """Tell whether radio or address of a device was read otherwise once a list had been made."""
+    (b, i), meanings = who, Meanings()
+    block = site.blocks[b]
+    return any(
+        old.value.read and new.value.read and not same(old.value, new.value, setting)
+        and _time(made) < _time(new.time) and in_order(made, new.time)
+        for role in (*NETWORK_ROLES, "address") for setting in block.settings(role)[:1]
+        for old, new in pairwise(readings_of(block.rows[i] if block.rows else [], setting, meanings))
+    )  # fmt: skip
 
 
 def _newest(site: Site) -> Mapping[str, list[List]]:

@@ -1,11 +1,12 @@
-"""Two files that disagree on several devices, of which nothing says that one is the newer."""
+"""Two files that disagree, of which nothing says that one is the newer: on several devices, or on one."""
 
 from __future__ import annotations
 
 from collections import defaultdict
 
 from audit.checking import Found
-from audit.folding.causes import Causes, add_root, comparisons
+from audit.checks.disagreeing import perhaps_as_planned
+from audit.folding.causes import Causes, add_root, comparisons, link
 from audit.model.rule import Rule
 from audit.model.site import Site
 
@@ -13,7 +14,10 @@ ASPECTS = ("readings-disagree", "off-plan-reading")
 
 
 def undated(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
-    """Find files of which several readings are at odds without a time, and put these under one finding."""
+    """Find files of which several readings are at odds without a time, and put these under one finding.
+
+    Of the others, each stands for what is off plan by the reading that counts, if another is as planned.
+    """
     groups: dict[tuple[str, ...], list[int]] = defaultdict(list)
     for i, item in enumerate(items):
         check = item.rule.check
@@ -32,3 +36,11 @@ def undated(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least
                 f"{' and '.join(files)}, and nothing says which file is the newer"
             )
             add_root(items, causes, rule, [*group, *counting], network, message, tags, names)
+    doubts = {
+        (item.hit.order, item.hit.settings[0]): i for i, item in enumerate(items)
+        if i not in causes and item.rule.check.kind == "evidence" and item.rule.check.what == ASPECTS[0]
+    }  # fmt: skip
+    for j, item in comparisons(site, enumerate(items), causes) if doubts else ():
+        (b, i), name = item.hit.order, item.hit.settings[0]
+        if ((b, i), name) in doubts and perhaps_as_planned(site.blocks[b], i, name):
+            link(causes, j, doubts[(b, i), name])

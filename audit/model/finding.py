@@ -36,7 +36,7 @@ class Gap(NamedTuple):
     number: int
     """On how many devices or networks."""
     tags: tuple[str, ...] = ()
-    """The devices, where their plan leaves out what it has to say of each."""
+    """The devices, where something is to be done about each: in the plan, or by another list."""
 
 
 @dataclass(frozen=True, slots=True)

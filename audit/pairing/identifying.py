@@ -1,8 +1,8 @@
 """Identifying: which planned device each row of the readback is about.
 
 By serial number, then by tag (where these name two devices: disputed.py), then by either in another
-spelling, then by network and address, then by the date that a spreadsheet makes of a tag; what is left is
-matched by the most settings in common (matching.py).
+spelling, then by the address of the row above, by network and address, and by the date that a spreadsheet
+makes of a tag; what is left is matched by the most settings in common (matching.py).
 """
 
 from __future__ import annotations
@@ -15,7 +15,14 @@ from audit.model.site import Block, Match, Target
 from audit.pairing.disputed import Disputed, settled
 from audit.pairing.matching import Left, agreeing, match_by_settings
 from audit.pairing.readback_rows import Found, Row, unique_index
-from audit.pairing.told_otherwise import by_address, by_date, by_settings, by_spelling, by_the_same_name
+from audit.pairing.told_otherwise import (
+    by_address,
+    by_date,
+    by_row_above,
+    by_settings,
+    by_spelling,
+    by_the_same_name,
+)
 from audit.reading.dates import made_of
 from audit.reading.identifiers import spelling
 from audit.reading.meanings import Meanings
@@ -29,6 +36,7 @@ def identify(blocks: Sequence[Block], rows: Sequence[Row], meanings: Meanings) -
     if len(found) < len(rows):
         left = [r for r in range(len(rows)) if r not in found]
         found |= by_spelling(blocks, everyone, rows, left)
+        found |= by_row_above(blocks, rows, found)
         found |= by_address(blocks, rows, found, meanings)
         found |= by_the_same_name(rows, found)
         found |= by_date(blocks, everyone, rows, found)

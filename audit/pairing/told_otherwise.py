@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Collection, Sequence
-from itertools import compress
+from itertools import compress, pairwise
 
 from audit.columns import where
 from audit.model.site import Block, Target
@@ -42,8 +42,21 @@ def _spelled(names: Sequence[str], everyone: Sequence[Target], texts: set[str]) 
     return unique_index([(spelling(name), target) for name, target in near])
 
 
+def by_row_above(blocks: Sequence[Block], rows: Sequence[Row], known: Found) -> Found:
+    """Find devices of rows without names that repeat the address of the row above: a device has several."""
+    names = {setting.name for block in blocks for setting in block.settings("address")}
+    found: Found = {}
+    for r, (above, row) in enumerate(pairwise(rows), 1):
+        match = known.get(r - 1) or found.get(r - 1)
+        if match and r not in known and not (row.tag or row.serial) and above.table is row.table:
+            texts = [row.table.texts(name) for name in names & row.table.columns.keys()]
+            if any(of[row.entry].strip() and of[row.entry] == of[above.entry] for of in texts):
+                found[r] = (match[0], "address")
+    return found
+
+
 def by_address(blocks: Sequence[Block], rows: Sequence[Row], known: Found, meanings: Meanings) -> Found:
-    """Find devices by network and planned address.
+    """Find devices by network and planned address; the address alone tells where a row gives nothing else.
 
     A row that gives another tag or serial number counts only where nobody else has been found at that
     address, and only one such row; a row that gives neither may be a further reading.
@@ -51,6 +64,7 @@ def by_address(blocks: Sequence[Block], rows: Sequence[Row], known: Found, meani
     settings = {setting.name: setting for block in blocks for setting in block.settings("address")}
     networks = {network for block in blocks for network in block.networks}
     only = next(iter(networks)) if len(networks) == 1 else ""
+    joined = {setting.name for block in blocks for setting in block.settings("joined_gateway")}
     shown: list[tuple[int, str, Content]] = []
     for r in [r for r in range(len(rows)) if r not in known]:
         for name, setting in settings.items():
@@ -59,11 +73,14 @@ def by_address(blocks: Sequence[Block], rows: Sequence[Row], known: Found, meani
                 value = meanings.memo(setting, column.style)[column.texts[rows[r].entry]]
                 if value.content is not None:
                     shown.append((r, rows[r].network or only, value.content))
-    index = unique_index(_planned_at(blocks, {content for _, _, content in shown}))
+    planned = _planned_at(blocks, {content for _, _, content in shown})
+    index = unique_index(planned)
+    on_site = unique_index([(key.partition("\n")[2], target) for key, target in planned])
     taken = {target for target, _ in known.values()}
     claims: dict[Target, list[int]] = defaultdict(list)
     for r, network, content in shown:
-        target = index.get(f"{network}\n{content}")
+        says_more = network or rows[r].tag or rows[r].serial or joined & rows[r].table.columns.keys()
+        target = index.get(f"{network}\n{content}") if says_more else on_site.get(str(content))
         if target and not ((rows[r].tag or rows[r].serial) and target in taken):
             claims[target].append(r)
     found: Found = {}

@@ -7,7 +7,9 @@ from collections.abc import Collection, Hashable, Mapping
 from dataclasses import dataclass, replace
 
 from audit.checking import Found
+from audit.checks.disagreeing import perhaps_as_planned
 from audit.comparing import same
+from audit.folding.undated import ASPECTS
 from audit.model.base import Position
 from audit.model.device import Setting
 from audit.model.roles import NETWORK_ROLES
@@ -162,6 +164,22 @@ def of_unknown_unit(audited: Audited, odd: Collection[Named]) -> frozenset[Named
         if value.state == "unclear" or ((b, i), selector.name) in odd
         for setting in measured_in(block, selector, i) if block.found[setting.name][i].read
     )  # fmt: skip
+
+
+def in_doubt(audited: Audited) -> frozenset[Named]:
+    """Return device and setting of readings that disagree, where the newer one may well be as planned.
+
+    Those that a whole file disagrees on wait for what is said of the file.
+    """
+    items, waived = audited.waiving.items, audited.waiving.waived
+    return frozenset(
+        (item.hit.order, name)
+        for n, item in enumerate(items)
+        if n not in waived and item.rule.check.kind == "evidence" and item.rule.check.what in ASPECTS
+        if (cause := audited.causes.get(n)) is None or cause in waived or not _is_not_known(items[cause])
+        for name in item.hit.settings
+        if perhaps_as_planned(audited.site.blocks[item.hit.order[0]], item.hit.order[1], name)
+    )
 
 
 def as_unread(audited: Audited, named: Collection[Named]) -> Audited:

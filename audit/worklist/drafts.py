@@ -64,7 +64,7 @@ class Making:
     never_shown: frozenset[Named] = frozenset()
     """Device and setting of which something was read that its display cannot show."""
     unclear: frozenset[Named] = frozenset()
-    """These, and numbers whose unit is not known: what is read again, and not changed before."""
+    """These, numbers whose unit is not known, and readings in doubt: read again, and not changed before."""
     drafts: list[Draft] = field(default_factory=list)
     held: list[HeldBack] = field(default_factory=list)
     alternatives: list[Alternative] = field(default_factory=list)

@@ -25,6 +25,7 @@ from audit.worklist.devices import (
     Device,
     as_unread,
     devices,
+    in_doubt,
     is_remark,
     never_shown,
     of_unknown_unit,
@@ -39,7 +40,7 @@ from audit.worklist.numbering import Numbered, number
 from audit.worklist.radio import Way
 from audit.worklist.replay import replay
 from audit.worklist.spares import check_given, spares_of
-from audit.worklist.unread_first import read_addresses_first, read_gateways_first
+from audit.worklist.unread_first import read_addresses_first, read_gateways_first, set_gateways_first
 from audit.worklist.visits import finish_last, split_visits
 
 READ_BACK_MINUTES = 5.0
@@ -75,7 +76,8 @@ def make(audited: Audited, choices: Choices) -> Made:
     """Return the work list of a site. Raises InputProblems where there can be none."""
     work, inputs = _work_file()
     odd = never_shown(audited)
-    unclear = odd | of_unknown_unit(audited, odd)
+    doubt = odd | in_doubt(audited)
+    unclear = doubt | of_unknown_unit(audited, doubt)
     audited = as_unread(audited, unclear)
     making = Making(audited, work, devices(audited), _ids(audited), wanted(audited, unclear), odd, unclear)
     hold_back_exchanged(making)
@@ -90,6 +92,7 @@ def make(audited: Audited, choices: Choices) -> Made:
     add_changes(making)
     add_rule_work(making)
     read_gateways_first(making)
+    set_gateways_first(making, ways)
     read_addresses_first(making)
     weigh_many(making)
     split_visits(making)

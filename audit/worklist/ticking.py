@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 
-from audit.checking import Found
+from audit.checking import IN_PART, Found
 from audit.comparing import same
 from audit.judging.ordering import finding_ids
 from audit.model.device import Setting
 from audit.model.roles import NETWORK_ROLES
+from audit.model.site import Block
 from audit.model.value import Value
 from audit.model.worklist import NewlyWrong, Status, Step, WorkList
 from audit.run import Audited
@@ -29,7 +30,7 @@ def tick_off(made: Made, after: Audited) -> WorkList:
     """Return the list with the state of each step, what stays held back, and what is newly wrong."""
     ids = finding_ids(after.site, after.waiving, after.causes, after.book, after.gate)
     still = {name for n, name in ids.items() if n not in after.waiving.waived}
-    idle = {rule.id for rule, _ in after.checked.idle}
+    idle = {rule.id: why for rule, why in after.checked.idle}
     states = [_state(draft, after, still, idle) for draft in made.drafts]
     states = _made_ways(made.drafts, states)
     steps = [_ticked(step, state, _as_left(draft, after))
@@ -69,8 +70,8 @@ def is_over(work: WorkList) -> bool:
     return not work.counts.open and not work.held_back and not work.newly_wrong
 
 
-def _state(draft: Draft, after: Audited, still: set[str], idle: set[str]) -> Status:
-    """Return what the readback says of a step."""
+def _state(draft: Draft, after: Audited, still: set[str], idle: Mapping[str, str]) -> Status:
+    """Return what the readback says of a step; `idle` has the rules that could not look, each with why."""
     if draft.to_be and draft.device:
         return _of_settings(draft, after)
     if not draft.findings:
@@ -79,14 +80,16 @@ def _state(draft: Draft, after: Audited, still: set[str], idle: set[str]) -> Sta
         return "not done"
     if UNPLANNED in draft.rules and not _whole(draft.network, after):
         return "not read again"
-    if draft.device is None or draft.at == "desk":
-        return "done" if idle.isdisjoint(draft.rules) else "by hand"
+    if draft.device is None or (draft.at == "desk" and draft.phase != "read"):
+        return "done" if draft.rules.isdisjoint(idle) else "by hand"
     b, i = draft.device.order
     block = after.site.blocks[b]
-    if not block.rows[i]:
-        looked = draft.phase == "look" and _label_read(after, draft.device.order)
-        return "done" if looked else "not read again"
-    return "done" if all(block.value("found", name, i).read for name in _seen(draft)) else "not read again"
+    if not block.rows[i] and draft.phase == "look" and _label_read(after, draft.device.order):
+        return "done"
+    asked = _asked(draft, block, i)
+    seen = all(block.value("found", name, i).read for name in asked) if asked else block.rows[i]
+    looked = all(idle.get(rule, IN_PART).startswith(IN_PART) for rule in draft.rules)
+    return "done" if seen and looked else "not read again"
 
 
 def _whole(network: str, after: Audited) -> bool:
@@ -106,9 +109,13 @@ def _label_read(after: Audited, order: Order) -> bool:
     return bool(serial) and order in after.site.blank and after.site.blank[order].raw.strip() == serial
 
 
-def _seen(draft: Draft) -> set[str]:
-    """Return the settings that have to be read before a step counts as done."""
-    return draft.asks if draft.phase in ("read", "code") else set()
+def _asked(draft: Draft, block: Block, i: int) -> set[str]:
+    """Return the settings that have to be read before a step counts as done.
+
+    Where some have no planned value, as when a node was last heard, a rule takes the others from the plan.
+    """
+    unplanned = {name for name in draft.asks if not block.value("planned", name, i).read}
+    return draft.asks if draft.phase in ("read", "code") else unplanned or draft.asks
 
 
 def _of_settings(draft: Draft, after: Audited) -> Status:

@@ -1,15 +1,19 @@
-"""What has to be read before something is keyed in elsewhere.
+"""What has to be read or set before something is keyed in elsewhere.
 
 Radios are set towards a gateway only once it was read: if it is not as planned, they would be stranded.
+A gateway that its nodes cannot hear is set before anything is proved at them.
 Who stands at the address of a node whose own is not known moves only once that was read: perhaps the
 two were exchanged.
 """
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from audit.worklist.devices import Device
 from audit.worklist.drafts import Draft, Making, joined, step_mark
 from audit.worklist.holders import ADDRESS
+from audit.worklist.radio import Way
 
 
 def read_gateways_first(making: Making) -> None:
@@ -24,6 +28,22 @@ def read_gateways_first(making: Making) -> None:
             reading = _reading(making, gateway)
             draft.needs.update(reading)
             draft.hold = joined([_hold(draft, gateway, unread, reading), draft.hold])
+
+
+def set_gateways_first(making: Making, ways: Mapping[str, Way]) -> None:
+    """Let the work at nodes wait for their gateway, where it is set to what they have already.
+
+    Before that no node is heard, so that no expectation can be met. Looking and reading need no gateway.
+    """
+    alone = {name for name, way in ways.items() if way.gateway and (way.gateway_first or not way.nodes)}
+    steps = {
+        draft.network: n for n, draft in enumerate(making.drafts)
+        if draft.network in alone and draft.sets and draft.device and draft.device.found.gateway
+    }  # fmt: skip
+    for draft in making.drafts:
+        at_node = draft.at == "device" and draft.device and not draft.device.found.gateway
+        if at_node and draft.network in steps and draft.phase not in ("look", "read"):
+            draft.needs.add(steps[draft.network])
 
 
 def read_addresses_first(making: Making) -> None:

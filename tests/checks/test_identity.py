@@ -27,9 +27,21 @@ LISTED: dict[str, list[dict[str, Any]]] = {
 """Two nodes read at their displays."""
 
 
-def listed(*tags: str, gateway: str = "GW-North") -> dict[str, list[dict[str, Any]]]:
+def listed(*tags: str, gateway: str = "GW-North", at: str = "") -> dict[str, list[dict[str, Any]]]:
     """Return the nodes as read, and a gateway's list with some of them."""
-    return {**LISTED, "list.csv": [{"tag": tag, "joined_gateway": gateway} for tag in tags]}
+    rows: list[dict[str, Any]] = [{"tag": tag, "joined_gateway": gateway, "read_at": at} for tag in tags]
+    return {**LISTED, "list.csv": rows}
+
+
+def channels(tag: str, mended: str) -> list[dict[str, Any]]:
+    """Return two readings of a device: on channel 8, then set to 7."""
+    return [
+        {"tag": tag, "channel": 8, "read_at": "2026-04-07"},
+        {"tag": tag, "channel": 7, "read_at": mended},
+    ]
+
+
+LIST_MADE = "2026-04-08T09:00"
 
 
 FIRES = [
@@ -143,6 +155,9 @@ FIRES = [
     fires("not-joined", "in a list of last week only", "joined_gateway", node="B", planned=[{}, {}],
           found={"old.csv": [{"tag": t, "joined_gateway": "GW-North", "read_at": "2026-04-01"} for t in "AB"],
                  "new.csv": [{"tag": "A", "joined_gateway": "GW-North", "read_at": "2026-04-08"}]}),
+    fires("not-joined", "its channel was put right before the list was made", "joined_gateway", node="B",
+          planned=[{}, {"channel": 7}], at=[("list.csv", 2, "C")],
+          found=listed("A", at=LIST_MADE) | {"sheet.csv": channels("B", "2026-04-08T08:00")}),
     fires("not-joined", "in no list, where lists have addresses too", "joined_gateway", node="B",
           planned=[{"address": 1}, {"address": 2}],
           found={"list.csv": [{"tag": "A", "joined_gateway": "GW-North", "address": 1}],
@@ -159,6 +174,10 @@ SILENT = [
     silent("not-joined", "a sheet filled in at the devices is no list", idle=True, planned=[{}, {}],
            found={"sheet.csv": [{"tag": "A", "channel": 7, "joined_gateway": "GW-North"}],
                   "more.csv": [{"tag": "B", "channel": 7}]}),
+    silent("not-joined", "its channel was put right after the list was made", planned=[{}, {"channel": 7}],
+           found=listed("A", at=LIST_MADE) | {"sheet.csv": channels("B", "2026-04-08T10:00")}),
+    silent("not-joined", "so was its gateway's", planned=[{}, {}], gateway={"channel": 7}, gateway_found=None,
+           found=listed("A", at=LIST_MADE) | {"gateway.csv": channels("GW-North", "2026-04-08T10:00")}),
     silent("not-joined", "no list of its gateway", planned=[{}, {"network": "South"}], found=listed("A")),
     silent("units-swapped", "as planned", planned=TWO, found=TWO),
     silent("units-swapped", "one of them only", planned=TWO, found=[{"serial": "S9"}, {"serial": "S2"}]),

@@ -77,6 +77,8 @@ CASES = [
      {"found": [{"address": 45}, {"address": 32}]}),
     ("address", "address-alone", "address 31 is held by nobody else", "found.csv",
      {"found": [{"address": 31}, {"address": 32}]}),
+    ("address", "address-alone", "address 31 is held by nobody else", "found.csv",
+     {"found": [{"address": 31}, {"address": 32}, *[{"tag": None, "address": 31, "channel": 1}] * 2]}),
     ("address", "address-alone", "which was not read", "North.csv", {"found": [{"tag": "B", "address": 32}]}),
     ("elsewhere", "heard-elsewhere", "in the list of GW-South (South), heard 10 s before", "list.csv",
      {**TWO_NETWORKS, "lists": {"list.csv": heard("A", gateway="GW-South")}}),

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from tests.checks.cases import Fires, Silent, fires, silent
-from tests.folding.sites import fold, nodes
+from tests.folding.sites import causes, fold, nodes
 
 OLD = nodes(3, alarm_low=111)
 
@@ -30,6 +30,21 @@ def test_what_is_off_plan_by_the_reading_that_counts_goes_along(tmp_path: Path) 
     cause = fold(tmp_path, "files-disagree", planned=nodes(3, alarm_low=220), found=found)
 
     assert any(name.startswith("alarm-off-plan/") for name in cause.dependents)
+
+
+@pytest.mark.parametrize(
+    ("newer", "told"), [(220, ["readings-disagree"]), (150, ["alarm-off-plan", "readings-disagree"])]
+)
+def test_one_reading_in_doubt_stands_for_what_is_off_plan_by_it(
+    newer: int, told: list[str], tmp_path: Path
+) -> None:
+    """Nobody need set what is as planned by another reading; where none is, it is wrong in any case."""
+    found = [*nodes(1, alarm_low=newer, read_at=""), *nodes(1, alarm_low=111, read_at="2026-04-01T10:00")]
+
+    found_causes = causes(tmp_path, planned=nodes(1, alarm_low=220), found=found)
+
+    assert [cause.rule for cause in found_causes] == told
+    assert all(cause.level == "error" for cause in found_causes[:1])
 
 
 FIRES: list[Fires] = [

@@ -65,6 +65,38 @@ def test_the_same_address_in_two_networks_is_told_by_the_network(tmp_path: Path)
     assert wrong_channels(tmp_path, planned=planned, found=found) == [("B", "9")]
 
 
+def test_two_rows_a_device_are_one_where_both_give_the_address(tmp_path: Path) -> None:
+    """B is set to an address of nobody's plan; its second row is still below its first."""
+    planned = [{"address": 31, "channel": 1}, {"address": 32, "channel": 2}]
+    found = [
+        {"tag": "A", "address": 31},
+        {"tag": None, "address": 31, "channel": 1},
+        {"tag": "B", "address": 31},
+        {"tag": None, "address": 31, "channel": 9},
+    ]
+
+    assert wrong_channels(tmp_path, planned=planned, found=found) == [("B", "9")]
+
+
+def test_an_address_alone_tells_a_device_where_the_site_has_it_once(tmp_path: Path) -> None:
+    """Address 31 is planned in two networks; in a gateway's list 32 may be a device of that gateway."""
+    planned = [
+        {"address": 31, "channel": 1},
+        {"address": 32, "channel": 2},
+        {"address": 31, "channel": 1, "network": "South"},
+    ]
+    one = [{"tag": "A", "channel": 1}, {"tag": None, "address": 32, "channel": 9}]
+    other = [{"tag": "A", "channel": 1}, {"tag": None, "address": 31, "channel": 9}]
+    listed = [{"tag": "A", "channel": 1}, {"tag": None, "address": 32, "joined_gateway": "GW-South"}]
+
+    assert wrong_channels(tmp_path / "one", planned=planned, found=one) == [("B", "9")]
+    for folder, found, address in (("other", other, 31), ("list", listed, 32)):
+        rules = ("unplanned-node", "joined-wrong-gateway")
+        (finding,) = audit_of(tmp_path / folder, rules=rules, planned=planned, found=found)
+        assert f"without tag and serial at address {address}, in " in finding.message
+        assert finding.message.endswith("found.csv row 3")
+
+
 def test_an_address_that_another_row_claims_too_pairs_nobody(tmp_path: Path) -> None:
     """Two rows without names at one address are two strangers, not one node."""
     row = {"tag": None, "network": "North", "address": 31}

@@ -29,6 +29,19 @@ def test_a_gateway_alone_is_changed_alone(tmp_path: Path) -> None:
     assert len(step.findings) == 6
 
 
+def test_a_gateway_is_set_before_anything_is_proved_at_its_nodes(tmp_path: Path) -> None:
+    """Its nodes are not heard before that; what is only read there need not wait."""
+    rows = [node(11 + n, loss_action="low", alarm_high=80) for n in range(4)]
+    found = [rows[0] | {"loss_action": "hold"}, rows[1] | {"alarm_high": ""}, *rows[2:]]
+    gateway = {"channel": 14, "default_refused": "yes"}
+    work = work_of(tmp_path, **site(rows, found, gateway_found=gateway))
+
+    (its,) = (step for step in work.steps if step.tag == "GW-North")
+    change, reading = (next(step for step in work.steps if step.tag == tag) for tag in "AB")
+    assert (change.changes[0].setting, change.needs) == ("loss_action", [its.number])
+    assert not reading.needs
+
+
 def test_nodes_that_have_all_followed_their_gateway_are_left_and_the_plan_amended(tmp_path: Path) -> None:
     """The network works as it stands, so a decision is asked for, and no device is touched."""
     rows = [node(11 + n) for n in range(5)]

@@ -183,6 +183,38 @@ def test_what_two_undated_files_disagree_about_is_not_set(newest: int, tmp_path:
     assert "Say when the readings of the file were made" in step.do
 
 
+@pytest.mark.parametrize(
+    ("setting", "one", "other"), [("alarm_high", 80, 8), ("channel", 13, 12), ("address", 11, 12)]
+)
+def test_a_setting_that_was_also_read_as_planned_is_read_again_and_not_changed(
+    setting: str, one: int, other: int, tmp_path: Path
+) -> None:
+    """The node may have been mended by now; to undo the step would set the fault again."""
+    planned = node(11, alarm_high=80)
+    rows = [
+        planned | {setting: one, "read_at": ""},
+        planned | {setting: other, "read_at": "2026-04-30T10:00"},
+    ]
+    work = work_of(tmp_path, **site([planned], []) | {"found": rows_of_one(rows)})
+
+    assert told(work.steps) == [f"A: Read at the display and write down: {setting}"]
+
+
+def test_what_was_read_in_two_ways_and_never_as_planned_is_set(tmp_path: Path) -> None:
+    """Whichever is the newer, it is wrong."""
+    planned = node(11, alarm_high=80)
+    rows = rows_of_one([planned | {"alarm_high": high} for high in (7, 8)])
+
+    assert field(work_of(tmp_path, **site([planned], []) | {"found": rows})) == [
+        "A: alarm_high 8 kPa g → 80 kPa g"
+    ]
+
+
+def rows_of_one(rows: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """Return some readings of node A."""
+    return [{"tag": "A", "serial": "100", **row} for row in rows]
+
+
 def test_a_tag_that_stands_twice_is_two_devices(tmp_path: Path) -> None:
     """The plan is in doubt; neither of the two gets lost."""
     rows = [{"tag": "A", **node(11)}, {"tag": "A", **node(12)}]

@@ -215,3 +215,48 @@ def test_a_stranger_is_gone_where_all_others_were_read(
     work = after(tmp_path, planned, found, [again[name] for name in left])
 
     assert [step.status for step in work.steps if {*step.findings} & {"unplanned-node/X"}] == [status]
+
+
+@pytest.mark.parametrize(
+    ("left", "status"),
+    [
+        ({"address": 11, "report_interval": 60}, "not read again"),
+        ({"address": 11, "report_interval": 60, "last_heard": "1 d 02:00"}, "not read again"),
+        ({"joined_gateway": "GW-North", "last_heard": "never"}, "not done"),
+        ({"joined_gateway": "GW-North", "last_heard": "20"}, "done"),
+    ],
+)
+def test_a_silent_node_is_heard_again_only_where_a_list_says_so(
+    left: dict[str, Any], status: str, tmp_path: Path
+) -> None:
+    """What its display shows does not tell, nor does a list that nobody understands; a list alone does."""
+    planned = node(11, report_interval=60)
+    work = after(tmp_path, [planned], [planned | {"last_heard": "never"}], [{"tag": "A", **left}])
+
+    assert [step.status for step in work.steps if step.tag == "A"] == [status]
+
+
+@pytest.mark.parametrize(("heard", "status"), [("20", "done"), ("", "not read again")])
+def test_what_a_list_did_not_say_clearly_is_read_there_again(heard: str, status: str, tmp_path: Path) -> None:
+    """A step at the desk, which the sheets of the devices say nothing of."""
+    planned = node(11, report_interval=60)
+    work = after(tmp_path, [planned], [planned | {"last_heard": "some time"}],
+                 [planned | {"tag": "A", "last_heard": heard}])  # fmt: skip
+
+    assert [(step.place, step.status) for step in work.steps] == [("desk", status)]
+
+
+def test_a_rule_that_could_not_look_elsewhere_leaves_a_step_done(tmp_path: Path) -> None:
+    """A stands in its gateway's list now; that no list of South was read is no matter of A's."""
+    planned = [node(11), node(12), node(11, network="South")]
+    lists = {"list.csv": [{"tag": "B", "serial": "101", "joined_gateway": "GW-North"}]}
+    found = [node(11 + n, tag=tag, serial=str(100 + n)) for n, tag in enumerate("AB")]
+    order = SiteOf(**site(planned, []) | {"found": {"sheet.csv": found, **lists}}).write(tmp_path)
+    write_csv(tmp_path / "left.csv", [{"tag": tag, "joined_gateway": "GW-North"} for tag in "AB"])
+    left = audited(replace(order, readback=[tmp_path / "left.csv"], run_on=DAY))
+
+    work = tick_off(made_from(order, Choices()), left)
+
+    assert [step.status for step in work.steps if "not-joined/North/A/joined_gateway" in step.findings] == [
+        "done"
+    ]
