@@ -58,6 +58,7 @@ class Fold(Written):
         "gateway-against-nodes",
         "silent-together",
         "planned-once",
+        "planned-exchanged",
         "against-plan",
         "filled-series",
         "rows-shifted",
