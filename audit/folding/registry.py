@@ -39,6 +39,7 @@ from audit.folding.too_early import read_too_early
 from audit.folding.unclear import unclear_alike
 from audit.folding.undated import undated
 from audit.folding.unread import unread, unread_device
+from audit.folding.weak_links import weak_links
 from audit.folding.written_otherwise import written_otherwise
 from audit.model.arguments import Fold
 from audit.model.rule import Rule
@@ -74,6 +75,7 @@ PATTERNS: dict[str, Pattern] = {
     "silent-together": silent_together,
     "planned-once": planned_once,
     "planned-exchanged": planned_exchanged,
+    "weak-links": weak_links,
     "against-plan": against_plan,
     "filled-series": filled_series,
     "rows-shifted": rows_shifted,

@@ -59,6 +59,7 @@ class Fold(Written):
         "silent-together",
         "planned-once",
         "planned-exchanged",
+        "weak-links",
         "against-plan",
         "filled-series",
         "rows-shifted",
