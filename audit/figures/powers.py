@@ -107,15 +107,17 @@ def outside_band(around: Surroundings, device: Device, assumed: Assumed) -> Answ
         return Lacking("frequency or channel")
     frequency = device.number("frequency", "MHz", read=True)
     channel = device.number("channel", "", read=True)
-    sum_ = "frequency"
+    sum_, steps = "frequency", ""
     if frequency is None and channel is not None:
         frequency = around.channel_mhz(device.network, int(channel))
-        sum_ = f"channel {channel:g} is"
+        sum_, own = f"channel {channel:g} is", around.radio(device.network).channels
+        if own:  # where they are wrong, so is the plan for all networks
+            steps = f" ({own.first_mhz:g} + {channel - own.first:g} × {own.step_mhz:g})"
     if frequency is None:
         return Lacking("what the channel numbers stand for")
     ways = [(max(r.low_mhz - frequency, frequency - r.high_mhz, 0.0), r) for r in band.limits]
     farther, nearest = min(ways, key=lambda way: way[0])
     ranges = ", ".join(f"{limit.low_mhz:g} to {limit.high_mhz:g}" for limit in band.limits)
-    words = f"{sum_} {frequency:g} MHz; {band.id} has {ranges} MHz"
+    words = f"{sum_} {frequency:g} MHz{steps}; {band.id} has {ranges} MHz"
     by = f"by {cited(nearest)}"
     return Reckoned(value=farther, sum=words, roles=("frequency", "channel"), high=0.0, by=by)

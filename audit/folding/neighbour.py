@@ -19,9 +19,10 @@ Swap = tuple[str, frozenset[str]]
 
 
 def neighbour_row(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
-    """Find nodes that differ from the plan in several settings and there show another node's plan.
+    """Find nodes that differ from the plan in several settings, in which they show the row of another node.
 
-    The other stands beside it in the plan, or is the one whose address it shows.
+    It is what is planned for the other, or else what was found there. The other stands beside it in the
+    plan, or is the one whose address it shows.
     """
     of_device = by_device(site, items, {})
     many = {device: mine for device, mine in of_device.items() if len(_settings(items, mine)) >= at_least}
@@ -41,6 +42,7 @@ def neighbour_row(site: Site, items: list[Found], causes: Causes, rule: Rule, at
             for other, those in shown
             if len(_settings(items, those)) >= at_least and _singles_out(site, items, those)
         ]
+        enough += [(other, mine) for other in beside[device] if _repeats(site, items, mine, other)]
         if enough:
             shows[device] = max(enough, key=lambda one: len(one[1]))
     for device in sorted(shows):
@@ -54,6 +56,20 @@ def neighbour_row(site: Site, items: list[Found], causes: Causes, rule: Rule, at
         root = _add(site, items, rule, device, shows[device], each_other=each_other)
         for n in (*also, *those):
             link(causes, n, root)
+
+
+def _repeats(site: Site, items: Sequence[Found], mine: Iterable[int], other: Target) -> bool:
+    """Tell whether all that differs on a device was found on another as well, which has its own address."""
+    c, k = other
+    address = {setting.name for setting in site.blocks[c].settings("address")}
+    own = False
+    for item in (items[n] for n in mine):
+        (b, i), name = item.hit.order, item.hit.settings[0]
+        found = site.blocks[c].value("found", name, k)
+        if not found.read or site.blocks[b].value("found", name, i).content != found.content:
+            return False
+        own = own or (name in address and shows_plan_of(site, item, other))
+    return own
 
 
 def _singles_out(site: Site, items: Sequence[Found], those: Sequence[int]) -> bool:
@@ -122,6 +138,8 @@ def _add(
     names = [setting.name for setting in settings]
     if each_other:
         message = f"{tag} and {other} show each other's values: {', '.join(names)}"
+    elif not all(shows_plan_of(site, items[n], (c, k)) for n in those):
+        message = f"its row repeats what was found on {other}: {', '.join(names)}"
     else:
         message = f"it shows what is planned for {other}: {', '.join(names)}"
     items.append(Found(rule, hit(block, b, i, settings, message, others=[other])))

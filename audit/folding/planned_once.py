@@ -6,8 +6,11 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator
 
 from audit.checking import Found
+from audit.figures.answers import DeviceFigure
+from audit.figures.registry import FIGURES
 from audit.folding.causes import Causes, add_root, comparisons, link
 from audit.folding.mended import OF_ONE_DEVICE, as_found, still_there
+from audit.model.asked_of_values import FigureLimits
 from audit.model.rule import Rule
 from audit.model.site import Site
 from audit.model.table import Place
@@ -18,16 +21,17 @@ def planned_once(site: Site, items: list[Found], causes: Causes, rule: Rule, at_
 
     A device that differs from a planned value that cannot be right goes under it as well: whatever the
     device shows, the plan has to be mended first. What is wrong among found values alone does not go along.
+    A figure that depends on where the devices stand is no fault of one place of the plan.
     """
     planned = [(i, item) for i, item in enumerate(items) if item.hit.side == "planned" and item.hit.places]
     _differences_under(site, planned, items, causes)
-    groups: dict[tuple[str, str, Place], list[int]] = defaultdict(list)
+    groups: dict[tuple[str, Place], list[int]] = defaultdict(list)
     for i, item in planned:
-        if i not in causes:
-            groups[item.rule.id, item.hit.network, item.hit.places[0]].append(i)
+        if i not in causes and not _depends_on_positions(item):
+            groups[item.rule.id, item.hit.places[0]].append(i)
     for group in groups.values():
         own = next((i for i in group if site.blocks[items[i].hit.order[0]].gateway), None)
-        if own is None:
+        if own is None or len({items[i].hit.network for i in group}) > 1:  # a default of the site
             _under_one(items, causes, rule, group, at_least)
         else:  # nodes have it from their gateway
             for i in group:
@@ -75,6 +79,12 @@ def _of_found_values(item: Found) -> bool:
     return item.hit.side == "found" and item.rule.check.kind in (*OF_ONE_DEVICE, "unique")
 
 
+def _depends_on_positions(item: Found) -> bool:
+    check = item.rule.check
+    figure = FIGURES[check.figure] if isinstance(check, FigureLimits) else None
+    return isinstance(figure, DeviceFigure) and figure.places
+
+
 def _about(item: Found) -> Iterator[tuple[str, str, str]]:
     """Yield network, tag and setting of all that a finding is about."""
     for tag in (item.hit.node, *item.hit.others):
@@ -95,13 +105,15 @@ def _under_one(items: list[Found], causes: Causes, rule: Rule, group: list[int],
     for message, same in alike.items():
         if len(same) >= at_least:
             first = items[same[0]].hit
-            said = f"planned once for {len(same)} devices: {message}"
+            networks = {items[i].hit.network for i in same}
+            many = f" in {len(networks)} networks" if len(networks) > 1 else ""
+            said = f"planned once for {len(same)} devices{many}: {message}"
             add_root(
                 items,
                 causes,
                 rule,
                 same,
-                first.network,
+                "" if many else first.network,
                 said,
                 [items[i].hit.node for i in same],
                 first.settings,

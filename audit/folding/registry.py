@@ -29,6 +29,7 @@ from audit.folding.offset import counted_otherwise, same_step
 from audit.folding.other_device import of_other_device
 from audit.folding.other_network import set_for_another
 from audit.folding.other_unit import in_other_unit
+from audit.folding.planned_exchanged import planned_exchanged
 from audit.folding.planned_once import planned_once
 from audit.folding.replaced import replaced
 from audit.folding.rows import filled_series, rows_shifted
@@ -39,6 +40,7 @@ from audit.folding.too_early import read_too_early
 from audit.folding.unclear import unclear_alike
 from audit.folding.undated import undated
 from audit.folding.unread import unread, unread_device
+from audit.folding.weak_links import weak_links
 from audit.folding.written_otherwise import written_otherwise
 from audit.model.arguments import Fold
 from audit.model.rule import Rule
@@ -73,6 +75,8 @@ PATTERNS: dict[str, Pattern] = {
     "gateway-against-nodes": against_nodes,
     "silent-together": silent_together,
     "planned-once": planned_once,
+    "planned-exchanged": planned_exchanged,
+    "weak-links": weak_links,
     "against-plan": against_plan,
     "filled-series": filled_series,
     "rows-shifted": rows_shifted,

@@ -58,6 +58,8 @@ class Fold(Written):
         "gateway-against-nodes",
         "silent-together",
         "planned-once",
+        "planned-exchanged",
+        "weak-links",
         "against-plan",
         "filled-series",
         "rows-shifted",

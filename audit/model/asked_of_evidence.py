@@ -98,7 +98,7 @@ class CopySigns(Written):
     nodes_alike: Few
     """Nodes that show one and the same reading. A weak sign."""
     nodes_as_before: Few
-    """Nodes of which every reading is that of another day, readings that differ. A strong sign."""
+    """Nodes of which every reading is that of another day, or whose settings are again. A strong sign."""
     weak_signs: Few
     """How many weak signs are told; one strong sign is."""
 

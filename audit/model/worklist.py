@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Literal
 
 from audit.model.reported import Document, Reported
+from audit.model.result import EvidencePlace
 from audit.model.used import InputFile, SiteName, Tool
 
 Status = Literal["done", "not done", "other value", "not read again", "by hand"]
@@ -129,6 +130,10 @@ class NewlyWrong(Reported):
     id: str
     message: str
     remedy: str
+    place: EvidencePlace | None = None
+    """Where the reading stands, or the value of the plan; null where nothing of a file is behind it."""
+    with_it: list[str] = []
+    """The findings that are new as well, and have this one as their cause."""
 
 
 class WorkList(Document):

@@ -102,7 +102,7 @@ def _causes(lines: Lines, result: Result, causes: Sequence[Finding], most: int |
         for hint in finding.hints:
             lines.add(hint, indent=3, hang=3)
         _others(lines, finding)
-        _dependents(lines, [by_id[name] for name in finding.dependents], most)
+        _dependents(lines, finding, [by_id[name] for name in finding.dependents], most)
         first = told.setdefault((finding.rule, finding.remedy), number)
         if first < number:
             lines.add(f"why and remedy: as under {first} ({finding.rule})", indent=3)
@@ -124,18 +124,24 @@ def _others(lines: Lines, finding: Finding) -> None:
         lines.add(f"devices: {', '.join(finding.others)}", indent=3, hang=9)
 
 
-def _dependents(lines: Lines, dependents: Sequence[Finding], most: int | None) -> None:
+def _dependents(lines: Lines, cause: Finding, dependents: Sequence[Finding], most: int | None) -> None:
+    """Tell what goes with a cause; what is said of several devices in the same words is told once."""
     if not dependents:
         return
     lines.add(
         f"with it {'goes' if len(dependents) == 1 else 'go'} {counted(len(dependents), 'finding')}:",
         indent=3,
     )
-    for finding in dependents[:most]:
+    alike: dict[tuple[str, str], list[str]] = {}
+    for finding in dependents:
         who = finding.node or finding.network or "the files"
-        lines.add(f"- {finding.level}, {who}: {finding.message}", indent=5, hang=2)
-    if most and len(dependents) > most:
-        lines.add(f"- … and {len(dependents) - most:,} more", indent=5)
+        alike.setdefault((finding.level, finding.message), []).append(who)
+    for (level, message), whose in list(alike.items())[:most]:
+        said = "the same" if cause.message.endswith(message) else message
+        lines.add(f"- {level}, {', '.join(whose)}: {said}", indent=5, hang=2)
+    left = sum(map(len, list(alike.values())[most:])) if most else 0
+    if left:
+        lines.add(f"- … and {left:,} more", indent=5)
 
 
 def where_it_stands(place: EvidencePlace) -> str:

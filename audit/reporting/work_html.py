@@ -5,7 +5,7 @@ from __future__ import annotations
 from audit.model.worklist import WorkList
 from audit.reporting import pages
 from audit.reporting.work_rows import minutes, visited
-from audit.reporting.work_text import BLIND, facts, told
+from audit.reporting.work_text import BLIND, facts, newly_wrong, told
 
 
 def render(work: WorkList) -> str:
@@ -19,6 +19,7 @@ def render(work: WorkList) -> str:
             facts=facts(work),
             visits=visited(work),
             told=told,
+            newly_wrong=newly_wrong,
             minutes=minutes,
             blind=BLIND,
             style=style,

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from audit.model.worklist import Alternative, Change, HeldBack, Step, Visit, WorkList
+from audit.model.worklist import Alternative, Change, HeldBack, NewlyWrong, Step, Visit, WorkList
 from audit.phrases import counted, listed, titled
 from audit.reporting.lines import Lines
+from audit.reporting.text_report import where_it_stands
 from audit.reporting.work_rows import minutes, visited
 
 BLANK = "_" * 10
@@ -79,8 +80,24 @@ def _newly_wrong(lines: Lines, work: WorkList) -> None:
     lines.head("NEWLY WRONG, since the list was made")
     for one in work.newly_wrong:
         lines.add(f"- {one.message}", "error", indent=2, hang=2)
+        if one.place:
+            lines.add(f"in {where_it_stands(one.place)}", indent=4, hang=3)
+        if one.with_it:
+            lines.add(going_along(one), indent=4)
         lines.add(f"remedy: {one.remedy}", indent=4, hang=8)
         lines.add(f"finding: {one.id}", indent=4, hang=9)
+
+
+def going_along(one: NewlyWrong) -> str:
+    """Return how many findings are told with what is newly wrong."""
+    return f"with it {'goes' if len(one.with_it) == 1 else 'go'} {counted(len(one.with_it), 'finding')}"
+
+
+def newly_wrong(one: NewlyWrong) -> str:
+    """Return in a line what is newly wrong, where it stands, and what is to be done."""
+    along = f" ({going_along(one)})" if one.with_it else ""
+    place = f" In {where_it_stands(one.place)}." if one.place else ""
+    return f"{one.message}{along}.{place} {one.remedy}"
 
 
 def _held_back(lines: Lines, work: WorkList) -> None:

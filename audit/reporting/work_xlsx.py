@@ -12,7 +12,7 @@ from xlsxwriter.worksheet import Worksheet
 from audit.model.worklist import WorkList
 from audit.phrases import clean, titled
 from audit.reporting.work_rows import heads, rows
-from audit.reporting.work_text import alternative_words, facts
+from audit.reporting.work_text import alternative_words, facts, newly_wrong
 from audit.reporting.xlsx_rows import HEAD, TEXT, fitting, lay_out, page_line, write_rows
 
 WIDTHS = {
@@ -56,7 +56,7 @@ def _write_before(sheet: Worksheet, work: WorkList, title: Any, words: Any) -> N
         lines += [(alternative_words(a), words) for a in work.alternatives]
     if work.newly_wrong:
         lines.append(("Newly wrong after the work", title))
-        lines += [(f"{one.message}. {one.remedy}", words) for one in work.newly_wrong]
+        lines += [(newly_wrong(one), words) for one in work.newly_wrong]
     lines += [("Inputs, with SHA-256", title)]
     lines += [(f"{file.file} ({file.kind}): {file.sha256 or file.note}", words) for file in work.inputs]
     for row, (text, form) in enumerate(lines):

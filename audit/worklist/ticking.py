@@ -6,6 +6,7 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 
 from audit.checking import IN_PART, Found
 from audit.comparing import same
+from audit.judging.findings import evidence_place
 from audit.judging.ordering import finding_ids
 from audit.model.device import Setting
 from audit.model.roles import NETWORK_ROLES
@@ -48,6 +49,7 @@ def tick_off(made: Made, after: Audited) -> WorkList:
             "open": sum(state not in ("done", "by hand") for state in states),
         }
     )
+    in_steps = {name for draft in made.drafts for name in draft.findings}
     known = {file.file for file in made.list.inputs}
     more = [file.model_copy(update={"kind": "readback after the work"})
             for file in after.inputs.files.values() if file.file not in known]  # fmt: skip
@@ -57,7 +59,7 @@ def tick_off(made: Made, after: Audited) -> WorkList:
             "counts": counts,
             "held_back": held,
             "newly_wrong": [
-                *_newly_wrong(after, ids, made.ids, _ahead_of_plan(made.drafts, after)),
+                *_newly_wrong(after, ids, made.ids, in_steps, _ahead_of_plan(made.drafts, after)),
                 *perhaps_met(made.state, after),
             ],
             "inputs": [*made.list.inputs, *more],
@@ -221,10 +223,13 @@ def _unread(tags: Collection[str], network: str, after: Audited) -> bool:
 
 
 def _newly_wrong(
-    after: Audited, ids: dict[int, str], known: Collection[str], ahead: set[Named]
+    after: Audited, ids: dict[int, str], known: Collection[str], in_steps: set[str], ahead: set[Named]
 ) -> list[NewlyWrong]:
-    """Return the findings that were none before, without those that are no news."""
-    found = []
+    """Return the findings that were none before, without those that are no news; each cause once.
+
+    What follows for the same device from a finding that a step still has to mend goes with that step.
+    """
+    new = []
     items = after.waiving.items
     told = {n for n, item in enumerate(items) if _is_told(item, ahead)}
     stand_for = {after.causes[n] for n in told if n in after.causes}
@@ -235,10 +240,26 @@ def _newly_wrong(
         no_news = item.rule.check.kind in NOT_NEWS or is_remark(item) or _folds_unread(after, n) or n in told
         not_tried = item.rule.check.kind == "access-code" and item.rule.check.what == "not-tried"
         if name not in known and n not in after.waiving.waived and not no_news and not not_tried:
-            where = " ".join(filter(None, (item.hit.network, item.hit.node)))
-            message = f"{where}: {item.hit.message}" if where else item.hit.message
-            found.append(NewlyWrong(id=name, message=message, remedy=item.remedy))
-    return found
+            new.append(n)
+    with_it: dict[int, list[str]] = {n: [] for n in new}
+    for n in new:
+        if after.causes.get(n) in with_it:
+            with_it[after.causes[n]].append(ids[n])
+    to_do = {n for n, name in ids.items() if name in in_steps}
+    follows = {n for n in new if after.causes.get(n) in to_do and not items[n].hit.others}
+    return [
+        _wrong(items[n], ids[n], with_it[n])
+        for n in new
+        if n not in follows and after.causes.get(n) not in with_it
+    ]
+
+
+def _wrong(item: Found, name: str, with_it: list[str]) -> NewlyWrong:
+    where = " ".join(filter(None, (item.hit.network, item.hit.node)))
+    message = f"{where}: {item.hit.message}" if where else item.hit.message
+    places = [evidence_place(place) for place in item.hit.places if place.file]
+    return NewlyWrong(id=name, message=message, remedy=item.remedy, place=next(iter(places), None),
+                      with_it=with_it)  # fmt: skip
 
 
 def _is_told(item: Found, ahead: set[Named]) -> bool:

@@ -118,7 +118,7 @@ FIRES = [
           plan=radio(band="eu-863-870"), planned={"frequency": 868.65}, says="frequency 868.65 MHz"),
     fires("frequency-off-band", "a channel by the plan's own list", "channel",
           plan=radio(band="eu-863-870", channels={"first_mhz": 863.1, "step_mhz": 0.2}),
-          planned={"channel": 7}, found={"channel": 36}, says="channel 36 is 870.1 MHz"),
+          planned={"channel": 7}, found={"channel": 36}, says="channel 36 is 870.1 MHz (863.1 + 35 × 0.2)"),
     fires("duty-excess", "in the plan", "report_interval", "air_rate", side="planned", type_keys=SENDS,
           plan=radio(licence={"duty_percent": 0.1}), planned={"report_interval": 30, "air_rate": "9.6"},
           says="duty 0.167 %, at most 0.100 %, by the licence; check with the authority: 480 bits at 9600 "

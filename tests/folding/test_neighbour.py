@@ -78,6 +78,26 @@ def test_a_row_that_was_copied_down_is_one_cause(tmp_path: Path) -> None:
     assert cause.others == ["N02", "N03", "N04"]
 
 
+def test_a_row_that_repeats_the_one_above_with_its_fault_is_one_cause(tmp_path: Path) -> None:
+    """N02 has its high alarm wrong, and so has the copy of its row: nobody set 199 on N03."""
+    above = PLANNED[1] | {"alarm_high": 199}
+    found = [PLANNED[0], above, above | {"tag": "N03"}, PLANNED[3]]
+    one, other = sorted(causes(tmp_path, planned=PLANNED, found=found), key=lambda f: f.node or "")
+
+    assert (one.rule, one.node) == ("alarm-off-plan", "N02")
+    assert (other.rule, other.node, other.others) == ("neighbour-row-shown", "N03", ["N02"])
+    assert other.message == "its row repeats what was found on N02: address, range_high, alarm_high"
+
+
+def test_what_two_neighbours_show_alike_at_addresses_of_their_own_is_no_copied_row(tmp_path: Path) -> None:
+    """Both were set to other limits; each has its own address."""
+    wrong = {"range_high": 777, "alarm_high": 700, "alarm_low": 70}
+    found = [row | (wrong if n in (1, 2) else {}) for n, row in enumerate(PLANNED)]
+
+    roots = causes(tmp_path, planned=[row | {"alarm_low": 20} for row in PLANNED], found=found)
+    assert "neighbour-row-shown" not in {f.rule for f in roots}
+
+
 def test_a_template_is_no_neighbours_row(tmp_path: Path) -> None:
     """What most nodes are planned with, and not only the neighbour, was set as a template."""
     usual = {"range_high": 100, "alarm_high": 90, "alarm_low": 10}

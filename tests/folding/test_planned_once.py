@@ -26,6 +26,23 @@ def test_a_default_that_is_wrong_is_one_cause_with_all_that_differs_from_it(tmp_
     assert [place.raw for place in cause.evidence] == ["77", "50"]
 
 
+def test_a_default_of_the_site_is_one_cause_in_all_networks(tmp_path: Path) -> None:
+    """One line of the plan is wrong: with it go what the devices cannot be set to, and what they radiate."""
+    site: dict[str, Any] = {
+        "plan": {"defaults": {"radio_power": 27}, "radio": {"licence": {"erp_dbm": 14}}},
+        "settings": {"radio_power": {"kind": "decimal", "unit": "dBm", "step": 1, "low": 0, "high": 14}},
+    }
+    planned = [{"network": network} for network in ("North", "North", "South", "South")]
+    (cause,) = causes(tmp_path, planned=planned, **site)
+
+    assert (cause.rule, cause.network, cause.others) == ("plan-wrong-for-many", None, ["A", "B", "C", "D"])
+    assert cause.message.startswith("planned once for 4 devices in 2 networks: radio_power 27")
+    assert {name.split("/")[0] for name in cause.dependents} == {
+        "value-outside-device", "radiated-power-excess",
+    }  # fmt: skip
+    assert len(cause.dependents) == 8
+
+
 def test_one_planned_value_that_cannot_be_is_one_cause_with_what_differs_from_it(tmp_path: Path) -> None:
     """The node shows what its gateway has; the plan of this one node is wrong."""
     (cause,) = causes(tmp_path, gateway={"channel": 7}, planned={"channel": 9}, found={"channel": 7})
@@ -116,6 +133,11 @@ FIRES: list[Fires] = [
 
 SILENT: list[Silent] = [
     silent("plan-wrong-for-many", "one node", **QUIET, **DEFAULT_77, planned=nodes(1)),
+    silent("plan-wrong-for-many", "two links that are weak for being as long", **QUIET, planned=[
+        {"radio_power": "", "air_rate": "50", "x_m": x, "y_m": 0} for x in (9000, -9000)],
+        type_keys={"sensitivity_dbm": {"50": -98}},
+        networks={"North": {"gateway": {"position": {"x_m": 0, "y_m": 0}, "frequency": 868.3},
+                            "defaults": {"radio_power": 14}}}),
     silent("plan-wrong-for-many", "each has its own", **QUIET, planned=nodes(3, air_rate="77")),
 ]  # fmt: skip
 

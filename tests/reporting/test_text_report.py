@@ -50,6 +50,15 @@ def test_causes_are_numbered_and_symptoms_point_at_them(failed: Result) -> None:
     assert re.search(r"under 1 +error +N-2", text)
 
 
+def test_what_goes_with_a_cause_in_the_same_words_is_told_once(failed: Result) -> None:
+    """Twenty devices that are wrong by one default are named, and it is not said twenty times of what."""
+    below = [finding(n, caused_by="rule/1", message="power 27") for n in (2, 3)]
+    cause = finding(1, message="planned once: power 27", dependents=["rule/2", "rule/3", "rule/4"])
+    text = with_findings(failed, [cause, *below, finding(4, caused_by="rule/1")])
+
+    assert "with it go 3 findings:\n     - error, N-2, N-3: the same\n     - error, N-4: message 4\n" in text
+
+
 def test_why_and_remedy_are_told_once_a_rule(failed: Result) -> None:
     """The second finding of a rule refers to the first, so that the report stays short."""
     text = with_findings(failed, [finding(1), finding(2)])

@@ -103,6 +103,32 @@ def test_what_was_right_and_is_wrong_now_is_told(tmp_path: Path) -> None:
     assert not is_over(work)
 
 
+def test_what_is_newly_wrong_by_one_cause_is_told_once_with_its_place(tmp_path: Path) -> None:
+    """The row of B was typed as that of A: address, range and alarm are not three slips."""
+    planned = [node(11, range_high=90, alarm_high=80), node(12, range_high=70, alarm_high=60)]
+    left = [node(11, tag="A", range_high=90, alarm_high=80), node(11, tag="B", range_high=90, alarm_high=80)]
+    work = after(tmp_path, planned, [planned[0], planned[1] | {"range_high": 5}], left)
+
+    (one,) = work.newly_wrong or []
+    assert one.id.startswith("neighbour-row-shown/")
+    assert {name.split("/")[0] for name in one.with_it} == {
+        "address-differs", "address-duplicate", "alarm-off-plan",
+    }  # fmt: skip
+    assert one.place
+    assert (Path(one.place.file).name, one.place.row, one.place.raw) == ("left.csv", 3, "11")
+
+
+def test_what_follows_from_what_is_still_to_be_done_is_not_told_beside_it(tmp_path: Path) -> None:
+    """The range was set to yet another value, in which the planned alarm cannot come; its step is open."""
+    planned = [node(11, range_low=0, range_high=90, alarm_high=80)]
+    work = after(
+        tmp_path, planned, [planned[0] | {"range_high": 100}], [planned[0] | {"tag": "A", "range_high": 60}]
+    )
+
+    assert work.steps[0].status == "other value"
+    assert work.newly_wrong == []
+
+
 @pytest.mark.parametrize(
     ("left", "told"),
     [

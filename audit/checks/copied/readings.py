@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from audit.checks.copied.visits import Sign, Visit
+from audit.checks.copied.visits import Sign, Visit, day_of_row
 from audit.model.device import Setting
-from audit.model.table import Place, Table, tidied
-from audit.reading.identifiers import bare
+from audit.model.table import Place, tidied
 
 VARYING = ("reading", "check_reading", "host_reading", "last_heard", "rssi", "battery_volts")
 """Roles of values that nobody sets: they are hardly alike on two nodes, or at two visits."""
@@ -68,14 +67,10 @@ def _pairs_of_days(visit: Visit) -> Iterator[tuple[str, str, str, str]]:
     if len(visit.of_node) == len(visit.rows):
         return
     today = visit.field("read_at")[:10]
-    others = [row for row in visit.of_node if _day(*row) not in ("", today)]
+    others = [row for row in visit.of_node if day_of_row(*row) not in ("", today)]
     for setting in _varying(visit) if today else ():
         reading = visit.reading(setting.name)
         then = [(row, text) for row in others if (text := tidied(row[0].texts(setting.name)[row[1]]))]
         if reading and then and _says_something(reading.raw):
             row, text = then[-1]
-            yield setting.name, tidied(reading.raw), text, _day(*row)
-
-
-def _day(table: Table, entry: int) -> str:
-    return bare(table.texts("read_at")[entry])[:10]
+            yield setting.name, tidied(reading.raw), text, day_of_row(*row)

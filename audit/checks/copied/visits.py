@@ -109,7 +109,12 @@ def _last_visit(rows: Sequence[tuple[Table, int]]) -> Sequence[tuple[Table, int]
 
 def _who_and_when(row: tuple[Table, int]) -> tuple[str, str]:
     """Return reader and day of a row."""
-    return one_spelling(_text(*row, "read_by")), _text(*row, "read_at")[:10]
+    return one_spelling(_text(*row, "read_by")), day_of_row(*row)
+
+
+def day_of_row(table: Table, entry: int) -> str:
+    """Return the day of a row as it is written, blank where none is."""
+    return _text(table, entry, "read_at")[:10]
 
 
 def _text(table: Table, entry: int, name: str) -> str:

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from audit.checks.context import Context
+from audit.checks.copied.put_back import put_back
 from audit.checks.copied.readings import again, alike
 from audit.checks.copied.texts import to_the_letter
 from audit.checks.copied.times import before_installation, evenly, hurried, in_one_minute, stays
@@ -52,6 +53,7 @@ def _signs(those: Sequence[Visit], limits: CopySigns) -> list[Sign]:
     signs = [
         to_the_letter(those, limits.telling_texts),
         again(those, limits.nodes_as_before),
+        put_back(those, limits.nodes_as_before),
         hurried(timed, limits),
         in_one_minute(timed, limits.nodes_in_one_minute),
         evenly(timed, limits.nodes_at_even_times),

@@ -1,0 +1,111 @@
+"""Put back: settings that are again, to the letter, those of another day, and were otherwise in between."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import NamedTuple
+
+from audit.checks.copied.visits import Sign, Visit, day_of_row
+from audit.comparing import same
+from audit.model.device import Setting
+from audit.model.table import Table, tidied
+from audit.model.value import BLANK, Value
+from audit.reading.meanings import Meanings
+
+Row = tuple[Table, int]
+
+
+class _Other(NamedTuple):
+    """A setting that was read otherwise between two visits that have the same."""
+
+    visit: Visit
+    setting: Setting
+    between: Value
+    then: Row
+    row: Row
+    """The one in between."""
+
+    def is_planned(self, value: Value) -> bool:
+        planned = self.visit.block.value("planned", self.setting.name, self.visit.i)
+        return planned.read and same(value, planned, self.setting)
+
+    @property
+    def now(self) -> Value:
+        return self.visit.block.value("found", self.setting.name, self.visit.i)
+
+
+def put_back(visits: Sequence[Visit], fewest: int) -> Sign | None:
+    """Return the sign that settings off plan are back to the letter, as in an old sheet with a new date.
+
+    What has come back as it is planned was mended, or was misread in between.
+    """
+    meanings = Meanings()
+    several = [visit for visit in visits if len(visit.of_node) > len(visit.rows) + 1]
+    before = [(visit, then) for visit in several if (then := _as_before(visit))]
+    others = [other for visit, then in before for other in _otherwise(visit, then, meanings)]
+    wrong = [other for other in others if not other.is_planned(other.now)]
+    if len({other.visit.order for other in wrong}) < fewest:
+        return None
+    first, old = wrong[0], wrong[0].then[0]
+    again = {visit.order for visit, then in before if then[0] is old}
+    if any(table is old for visit in several if visit.order not in again for table, _ in visit.of_node):
+        return None  # not all of the sheet has come back
+    words = (
+        f"{len(again)} nodes show to the letter what {old.file} has of {day_of_row(*first.then)}, and "
+        f"{len({other.visit.order for other in others})} of them were read otherwise in between, such as "
+        f"{first.visit.tag} {first.setting.name}: {first.now.shown}, {first.between.shown}, "
+        f"{first.now.shown}{_hidden(others)}"
+    )
+    name = first.setting.name
+    return Sign(True, words, (first.visit.place(name), first.then[0].place(first.then[1], name),
+                              first.row[0].place(first.row[1], name)))  # fmt: skip
+
+
+def _as_before(visit: Visit) -> Row | None:
+    """Return the newest row of another day that has to the letter all that was read at a visit."""
+    today = visit.field("read_at")[:10]
+    shown = {n: tidied(place.raw) for n in visit.shown_settings() if (place := visit.reading(n))}
+    return next(
+        (
+            (table, entry)
+            for table, entry in reversed(visit.of_node)
+            if today and shown and day_of_row(table, entry) not in ("", today)
+            and all(tidied(table.texts(name)[entry]) == text for name, text in shown.items())
+        ),
+        None,
+    )  # fmt: skip
+
+
+def _otherwise(visit: Visit, then: Row, meanings: Meanings) -> Iterator[_Other]:
+    """Yield the settings of a visit that a row between it and an older one has otherwise."""
+    rows = [row for row in visit.of_node if not any(_is(row, own) for own in visit.rows)]
+    between = rows[next(k for k, row in enumerate(rows) if _is(row, then)) + 1 :]
+    names = set(visit.shown_settings())
+    for setting in visit.block.type.settings if between else ():
+        now = visit.block.value("found", setting.name, visit.i)
+        for row in between if setting.name in names and now.read else ():
+            value = _value(row, setting, meanings)
+            if value.read and not same(value, now, setting):
+                yield _Other(visit, setting, value, then, row)
+                break
+
+
+def _is(row: Row, other: Row) -> bool:
+    return row[0] is other[0] and row[1] == other[1]
+
+
+def _value(row: Row, setting: Setting, meanings: Meanings) -> Value:
+    column = row[0].columns.get(setting.name)
+    if column is None or column.codes is not None:
+        return BLANK
+    return meanings.memo(setting, column.style)[column.texts[row[1]]]
+
+
+def _hidden(others: Sequence[_Other]) -> str:
+    """Return what was off plan in between, and passes by what has come back."""
+    hidden = [
+        f"{other.visit.tag} {other.setting.name} {other.between.shown}"
+        for other in others
+        if other.is_planned(other.now)
+    ]
+    return f"; what was read in between no more counts, such as {hidden[0]}" if hidden else ""

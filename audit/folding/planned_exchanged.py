@@ -1,0 +1,83 @@
+"""Two columns of a node table that stand in each other's place, by its headings or by a mapping."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator, Sequence
+
+from audit.checking import Found
+from audit.folding.causes import Causes, add_root, comparisons, found_and_planned
+from audit.folding.mended import still_there
+from audit.model.rule import Rule
+from audit.model.site import Site
+from audit.model.table import Place
+
+Cells = tuple[str, str, str, str]
+"""File and sheet, and the columns of two settings."""
+
+
+def planned_exchanged(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
+    """Find two settings that all devices of a node table have in the wrong order, and right if exchanged.
+
+    What was found as the one is planned for the other goes along.
+    """
+    groups: dict[tuple[str, tuple[str, ...], Cells], list[int]] = defaultdict(list)
+    for i, item in enumerate(items):
+        cells = _cells(*item.hit.places) if len(item.hit.places) == 2 else None
+        if i not in causes and cells and item.hit.side == "planned" and item.rule.check.kind == "in-order":
+            groups[item.rule.id, item.hit.settings, cells].append(i)
+    for (_, names, cells), group in groups.items():
+        if len(group) < at_least or len(group) < sum(1 for _ in _planned(site, names, cells)):
+            continue
+        if not all(_right_if_exchanged(site, items[i]) for i in group):
+            continue
+        first = items[group[0]].hit
+        low, high = (f"{name} (column {place.column}{f', {place.heading!r}' if place.heading else ''})"
+                     for name, place in zip(names, first.places, strict=True))  # fmt: skip
+        message = (
+            f"{low} and {high} seem to stand in each other's column of {cells[0]}: on all {len(group)} "
+            "devices they are in the wrong order, and in the right one if exchanged"
+        )
+        networks = {items[i].hit.network for i in group}
+        along = _as_exchanged(site, items, causes, group)
+        add_root(items, causes, rule, [*group, *along], first.network if len(networks) == 1 else "", message,
+                 [items[i].hit.node for i in group], names)  # fmt: skip
+
+
+def _cells(one: Place, other: Place) -> Cells | None:
+    """Return in which columns of one row two values stand; None where it is no row of a table."""
+    if (one.file, one.sheet, one.row) != (other.file, other.sheet, other.row) or one.column.isdigit():
+        return None
+    return one.file, one.sheet, one.column, other.column
+
+
+def _planned(site: Site, names: Sequence[str], cells: Cells) -> Iterator[tuple[int, int]]:
+    """Yield the devices whose values of two settings are planned in two columns."""
+    for b, block in enumerate(site.blocks):
+        for i in range(len(block)):
+            if all(block.value("planned", name, i).read for name in names):
+                one, other = (block.planned_place(i, name) for name in names)
+                if _cells(one, other) == cells:
+                    yield b, i
+
+
+def _right_if_exchanged(site: Site, item: Found) -> bool:
+    (b, i), (low, high) = item.hit.order, item.hit.settings
+    block = site.blocks[b]
+    one, other = (block.type.setting(name) for name in (low, high))
+    if one is None or other is None or one.unit != other.unit:
+        return False
+    values = {low: block.value("planned", high, i), high: block.value("planned", low, i)}
+    return not still_there(site, item, values)
+
+
+def _as_exchanged(site: Site, items: list[Found], causes: Causes, group: Sequence[int]) -> list[int]:
+    """Return what says that a device shows what is planned for the other of the two settings."""
+    pairs = {items[i].hit.order: items[i].hit.settings for i in group}
+    along = []
+    for i, item in comparisons(site, enumerate(items), causes):
+        names, name = pairs.get(item.hit.order, ()), item.hit.settings[0]
+        others = [other for other in names if name in names and other != name]
+        if others and found_and_planned(site, item, name)[0] == found_and_planned(site, item, others[0])[1]:
+            along.append(i)
+    return along

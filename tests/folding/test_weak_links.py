@@ -1,0 +1,55 @@
+"""Folding of planned links that lack margin."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tests.checks.cases import Fires, Silent, fires, silent
+from tests.folding.sites import QUIET, causes
+
+SITE: dict[str, Any] = {
+    **QUIET,
+    "type_keys": {"sensitivity_dbm": {"50": -98}},
+    "networks": {"North": {"gateway": {"position": {"x_m": 0, "y_m": 0}, "frequency": 868.3}}},
+}
+
+
+def at(*metres: float) -> list[dict[str, Any]]:
+    """Return nodes so far from their gateway; one at 9 km has no margin, one at 100 m has enough."""
+    return [{"x_m": x, "y_m": 0, "radio_power": 14, "air_rate": "50"} for x in metres]
+
+
+def test_weak_links_of_one_network_are_one_cause(tmp_path: Path) -> None:
+    """They share a gateway, and what the plan takes for the path; each is told below with its sum."""
+    site = {key: value for key, value in SITE.items() if key not in QUIET}
+    (cause,) = causes(tmp_path, **site, planned=at(9000, 9500, 100, 9900))
+
+    assert (cause.rule, cause.network, cause.others) == ("weak-links", "North", ["A", "B", "D"])
+    assert [name.split("/")[0] for name in cause.dependents] == ["weak-link-margin"] * 3
+
+
+FIRES: list[Fires] = [
+    fires("weak-links", "three of four", node=None, others=["A", "B", "D"], side="planned", **SITE,
+          planned=at(9000, 9500, 100, 9900), says="3 of 4 nodes have a weak link in the plan"),
+]  # fmt: skip
+
+SILENT: list[Silent] = [
+    silent("weak-links", "two", **SITE, planned=at(9000, 9500, 100)),
+    silent("weak-links", "three, each by what was found on it", **SITE, planned=at(100, 110, 120),
+           found=[{"rssi": -97, "air_rate": "50", "radio_power": 14}] * 3),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("case", FIRES, ids=str)
+def test_fires(case: Fires, tmp_path: Path) -> None:
+    """The network is told once, with the nodes that it concerns."""
+    case.check(tmp_path)
+
+
+@pytest.mark.parametrize("case", SILENT, ids=str)
+def test_silent(case: Silent, tmp_path: Path) -> None:
+    """A link or two, and what was found, stay by themselves."""
+    case.check(tmp_path)
