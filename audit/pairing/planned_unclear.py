@@ -10,7 +10,7 @@ from audit.model.site import Block
 from audit.model.table import Place
 from audit.model.value import blanks
 from audit.reading.loaded_plan import LoadedPlan
-from audit.reading.values import expected
+from audit.reading.values import OTHER_MARK, expected
 
 NAMED = "named in the plan: `mapping:` beside `file:`"
 MOST_APART = 2
@@ -57,7 +57,7 @@ def _unclear(block: Block) -> Iterator[_Unclear]:
             place = block.planned_place(i, name)
             if place not in reported:
                 reported.add(place)
-                why, _, mark = values[i].note.partition("; state `decimal")
+                why, _, mark = values[i].note.partition(OTHER_MARK)
                 what = f"{name} of {block.tags[i]}"
                 yield _Unclear(what, values[i].shown, place, why, bool(mark), expected(setting))
 

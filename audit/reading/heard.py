@@ -26,6 +26,11 @@ NOT_HEARD = (
 """What stands in lists for a node that is not heard, or that has no gateway."""
 DAY, HOUR = 86_400, 3_600
 _SPAN = re.compile(r"(\d{1,4}):([0-5]\d):([0-5]\d)")
+_PARTS = {"d": DAY, "day": DAY, "days": DAY, "h": HOUR, "min": 60, "m": 60, "s": 1, "sec": 1}
+"""What follows a number in a span such as 1 d 2 h 31 min → seconds. No span is in metres."""
+_PART = rf"(\d{{1,5}}) ?({'|'.join(_PARTS)})(?![^\W\d])"
+_PARTED = re.compile(rf"(?i:(?:{_PART}[ ,]*)+(?P<rest>{_SPAN.pattern}|{_PART}))")
+_OTHER_DATE = re.compile(r"\d{1,2}[./-]\d{1,2}[./-](\d\d|\d{4})\b.*|\d{4}[./]\d{1,2}[./]\d{1,2}\b.*")
 
 
 def with_seconds_heard(table: Table, words: Vocabulary, dates: str) -> Table:
@@ -46,7 +51,7 @@ def _in_seconds(column: RawColumn, read_at: Sequence[str], dates: str) -> RawCol
     texts = [as_iso(text, dates) if dates else text.strip() for text in column.texts]
     spans = are_spans(zip(texts, times, strict=True))
     ago = (seconds_ago(text, at, spans=spans) for text, at in zip(texts, times, strict=True))
-    seconds = [text if s is None else f"{s:.0f} s" for text, s in zip(column.texts, ago, strict=True)]
+    seconds = [text if s is None else f"{s:.0f} s" for text, s in zip(texts, ago, strict=True)]
     return column if seconds == column.texts else replace(column, texts=seconds, raw=column.texts)
 
 
@@ -66,8 +71,23 @@ def seconds_ago(text: str, at: datetime.datetime | None, *, spans: bool) -> floa
     span = _span_s(text)
     if span is not None:
         return span if spans else None
+    if parted := _PARTED.fullmatch(text):
+        parts = re.findall(_PART, text, re.IGNORECASE)
+        return sum(int(number) * _PARTS[unit.lower()] for number, unit in parts) + (
+            _span_s(parted["rest"]) or 0
+        )
     then = None if text.isdecimal() else _time(text)
     return max(0.0, (at - then).total_seconds()) if at and then else None
+
+
+def why_not_heard(text: str) -> str:
+    """Return why a text does not say how long ago a node was heard, and how that is written."""
+    if _OTHER_DATE.fullmatch(text):
+        return "is a date in another order than 2026-03-31; state `dates:`, such as DD.MM.YYYY, in a mapping"
+    return (
+        "does not say how long ago; write seconds, hh:mm:ss, 2 h 31 min or never, "
+        "or date and time beside a read_at"
+    )
 
 
 def are_spans(written: Iterable[tuple[str, datetime.datetime | None]]) -> bool:
