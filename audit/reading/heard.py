@@ -13,6 +13,7 @@ from dataclasses import replace
 from statistics import median
 
 from audit.model.table import RawColumn, Table
+from audit.reading.gateway_lists import is_list
 from audit.reading.moments import moment
 from audit.reading.times import as_iso
 from audit.reading.vocabulary import Vocabulary
@@ -24,6 +25,8 @@ NOT_HEARD = (
     "down", "disconnected",
 )  # fmt: skip
 """What stands in lists for a node that is not heard, or that has no gateway."""
+NO_TIME = "no time, as others have"
+"""What is read of a row of a list without a time, where other rows of its gateway have one."""
 DAY, HOUR = 86_400, 3_600
 _SPAN = re.compile(r"(\d{1,4}):([0-5]\d):([0-5]\d)")
 _PARTS = {"d": DAY, "day": DAY, "days": DAY, "h": HOUR, "min": 60, "m": 60, "s": 1, "sec": 1}
@@ -43,7 +46,27 @@ def with_seconds_heard(table: Table, words: Vocabulary, dates: str) -> Table:
         setting = words.settings.get(name)
         if setting and setting.role == "last_heard":
             columns[name] = _in_seconds(column, table.texts("read_at"), dates)
+            if is_list(table, words.settings.values()):
+                columns[name] = _with_blanks_told(columns[name], _gateways(table, words))
     return replace(table, columns=columns)
+
+
+def _gateways(table: Table, words: Vocabulary) -> Sequence[str]:
+    """Return the gateway of each row of a list, as written; blank for all where no column says it."""
+    known = words.settings
+    name = next((n for n in table.columns if n in known and known[n].role == "joined_gateway"), "")
+    return table.texts(name)
+
+
+def _with_blanks_told(column: RawColumn, gateways: Sequence[str]) -> RawColumn:
+    """Return a column of a list in which a blank says so, where other rows of that gateway have a time."""
+    blank = [column.style.is_blank(text) for text in column.texts]
+    telling = {gateway for gateway, none in zip(gateways, blank, strict=True) if not none}
+    texts = [
+        NO_TIME if none and gateway in telling else text
+        for text, gateway, none in zip(column.texts, gateways, blank, strict=True)
+    ]
+    return replace(column, texts=texts, raw=column.raw or column.texts)
 
 
 def _in_seconds(column: RawColumn, read_at: Sequence[str], dates: str) -> RawColumn:

@@ -14,7 +14,7 @@ from audit.model.table import MERGED, Style, tidied
 from audit.model.value import BLANK, Value
 from audit.reading import units
 from audit.reading.codes import code
-from audit.reading.heard import NOT_HEARD, why_not_heard
+from audit.reading.heard import NO_TIME, NOT_HEARD, why_not_heard
 
 FARTHEST = Decimal("3.4028235e38")
 """The largest number in two registers (IEEE 754-2019, binary32), as a host of the wrong word order shows."""
@@ -54,12 +54,12 @@ def parse(text: str, setting: Setting, style: Style) -> Value:
         text = dict(style.translate).get(text, text)
     if text in DITTO:
         return _unclear(text, "is a ditto mark; write the value in every row")
-    if setting.role == "last_heard" and text.casefold() in NOT_HEARD:
+    if setting.role == "last_heard" and text.casefold() in (*NOT_HEARD, NO_TIME):
         return Value("never", shown=text)
     if setting.numeric:
         value = _number(text, setting, style)
         if setting.role == "last_heard" and value.state == "unclear" and OTHER_MARK not in value.note:
-            return _unclear(text, why_not_heard(text))
+            return _unclear(value.shown, why_not_heard(text))
         return value
     if setting.kind == "flag":
         content = _FLAGS.get(text.casefold())

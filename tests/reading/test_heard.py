@@ -83,6 +83,14 @@ def test_a_time_without_one_of_reading_says_what_it_lacks(text: str) -> None:
     assert "does not say how long ago" in value.note
 
 
+def test_a_blank_in_a_list_is_told_where_other_rows_have_a_time() -> None:
+    """The text stays as it stands; in a list that says nothing of time, a blank is one."""
+    column = heard("A;20;", "B;-;", "C;;")
+    assert list(column.texts) == ["20", "no time, as others have", "no time, as others have"]
+    assert list(column.raw) == ["20", "-", ""]
+    assert list(heard("A;-;", "B;;").texts) == ["-", ""]
+
+
 @pytest.mark.parametrize("text", ["yesterday", "2:31:00 h", "31 apples", "2026-04-01"])
 def test_what_is_not_understood_is_told_with_all_forms(text: str) -> None:
     """One sentence for whatever it is: nobody has to try the forms one by one."""
