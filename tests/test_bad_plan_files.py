@@ -182,4 +182,9 @@ def test_a_slip_in_shared_settings_is_told_once(tmp_path: Path) -> None:
         "asfound: device-settings/1\nsettings:\n- {name: x, kind: text, where: on the box, at the left}\n",
     )
 
-    assert_refused(site, at="shared.yaml:3", says="unknown key 'at the left'", mend="known: ")
+    assert_refused(
+        site,
+        at="shared.yaml:3",
+        says="'at the left' stands behind a comma",
+        mend='where: "on the box, at the left"',
+    )
