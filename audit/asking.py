@@ -32,6 +32,8 @@ class AskedDevice:
     index: int
     settings: Sequence[Setting]
     """What is read at it, in display order, without access codes."""
+    elsewhere: Sequence[Setting] = ()
+    """What has to be read of it elsewhere: at its gateway, at the host, in a document."""
 
     @property
     def network(self) -> str:
@@ -61,7 +63,8 @@ class AskedDevice:
     def planned(self, setting: Setting) -> Value | None:
         """Return what is planned for one of its settings, None where nothing is."""
         value = self.block.value("planned", setting.name, self.index)
-        return value if value.read and any(one.name == setting.name for one in self.settings) else None
+        asked = (*self.settings, *self.elsewhere)
+        return value if value.read and any(one.name == setting.name for one in asked) else None
 
 
 def asked_devices(plan: LoadedPlan, networks: Sequence[str] = ()) -> list[AskedDevice]:
@@ -76,9 +79,9 @@ def asked_devices(plan: LoadedPlan, networks: Sequence[str] = ()) -> list[AskedD
             raise stop(f"--network: unknown network {name!r}", nearest(name, known), file=plan.name)
     order = _order(plan)
     devices = [
-        AskedDevice(block, i, settings)
+        AskedDevice(block, i, settings, elsewhere)
         for block in planned_blocks(plan, Meanings())
-        for settings in [asked_here(block.type, plan.words.secrets)]
+        for settings, elsewhere in [_here_and_elsewhere(block.type, plan.words.secrets)]
         for i, network in enumerate(block.networks)
         if network in networks or not networks
     ]
@@ -102,10 +105,14 @@ def asked_settings(kind: DeviceType, secrets: Collection[str]) -> list[Setting]:
     return in_turn(s for s in kind.settings if s.kind != "secret" and s.name not in secrets)
 
 
-def asked_here(kind: DeviceType, secrets: Collection[str]) -> list[Setting]:
-    """Return what of it is read by who stands at the device."""
+def _here_and_elsewhere(kind: DeviceType, secrets: Collection[str]) -> tuple[list[Setting], list[Setting]]:
+    """Return what of it is read by who stands at the device, and what has to be read elsewhere."""
     places = AT_A_GATEWAY if kind.device == "gateway" else AT_THE_DEVICE
-    return [setting for setting in asked_settings(kind, secrets) if setting.read_at in places]
+    asked = asked_settings(kind, secrets)
+    return (
+        [setting for setting in asked if setting.read_at in places],
+        [setting for setting in asked if setting.read_at not in places and setting.required],
+    )
 
 
 def _order(plan: LoadedPlan) -> dict[tuple[str, str], int]:

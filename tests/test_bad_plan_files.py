@@ -87,6 +87,30 @@ def test_slips_in_a_node_table(tmp_path: Path, content: str, place: str, says: s
     assert_refused(site, at=f"nodes.csv:{place}".rstrip(":"), says=says, mend=mend)
 
 
+COMMAS = 'tag,type,range_high,address\nN-1,node,"12,5",11\nN-2,node,"12,5",12\nN-3,node,"16,0",13\n'
+
+
+def test_a_table_with_another_decimal_mark(tmp_path: Path) -> None:
+    """Many numbers with the other mark are one problem, told where the mark is to be stated."""
+    site = small_site(tmp_path, nodes=[], network_extra={"node_tables": [{"file": "nodes.csv"}]})
+    site.write("nodes.csv", COMMAS)
+
+    assert_refused(site, at="nodes.csv:2:C", says="'12,5' has a comma where the decimal mark is declared as "
+                   "'.'; so have 2 more", mend="state `decimal: ','` in a mapping, named in the plan: "
+                   "`mapping:` beside `file:`; or write them as 12.5")  # fmt: skip
+
+
+def test_a_table_with_another_decimal_mark_than_its_mapping_says(tmp_path: Path) -> None:
+    """Where a mapping is named, it is told where it stands."""
+    tables = [{"file": "nodes.csv", "mapping": "map.yaml"}]
+    site = small_site(tmp_path, nodes=[], network_extra={"node_tables": tables})
+    site.write("nodes.csv", COMMAS)
+    mapping = site.write("map.yaml", {"asfound": "mapping/1", "mappings": [{"ignore": ["remark"]}]})
+
+    assert_refused(site, at="nodes.csv:2:C", says="so have 2 more",
+                   mend=f"state `decimal: ','` at {mapping.as_posix()}:3, its mapping; or")  # fmt: skip
+
+
 def test_a_row_of_another_network(tmp_path: Path) -> None:
     """The table of a network holds its own nodes only."""
     site = small_site(tmp_path, nodes=[], network_extra={"node_tables": [{"file": "nodes.csv"}]})
@@ -158,4 +182,9 @@ def test_a_slip_in_shared_settings_is_told_once(tmp_path: Path) -> None:
         "asfound: device-settings/1\nsettings:\n- {name: x, kind: text, where: on the box, at the left}\n",
     )
 
-    assert_refused(site, at="shared.yaml:3", says="unknown key 'at the left'", mend="known: ")
+    assert_refused(
+        site,
+        at="shared.yaml:3",
+        says="'at the left' stands behind a comma",
+        mend='where: "on the box, at the left"',
+    )

@@ -39,7 +39,7 @@ READS_AGAIN = {
     "critical-setting-not-read": "Read it back",
     "not-read-on-many-nodes": "read it back",
     "much-not-read": "Read the rest of it back",
-    "reading-unclear": "Read it again at the device",
+    "reading-unclear": "Read it again where it is shown",
     "readings-without-device": "Read again only what is still missing then, and record",
     "row-names-no-device": "read the devices again",
     "unclear-alike": "read the devices again and record",

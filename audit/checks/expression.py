@@ -76,7 +76,8 @@ def _over(context: Context, args: Expression, b: int, block: Block, side: str,
             known[key] = _true(context, args, maps)
         looked_at += known[key] is not None
         if known[key]:
-            message = args.message or context.rule.title
+            unheard = [this[name][i].shown for name, s in settings.items() if _is_never(this[name][i], s)]
+            message = ": ".join((args.message or context.rule.title, *unheard))
             hits.append(hit(block, b, i, list(settings.values()), message, side))
     return looked_at, hits
 
@@ -87,8 +88,13 @@ def _contents(columns: dict[str, Values], i: int, settings: dict[str, Setting]) 
     return {name: _plain(column[i], settings[name], listed) for name, column in columns.items()}
 
 
+def _is_never(value: Value, setting: Setting) -> bool:
+    """Tell whether a word says that a node was not heard at all."""
+    return setting.role == "last_heard" and isinstance(value.content, str)
+
+
 def _plain(value: Value, setting: Setting, listed: Iterable[str]) -> Any:
-    if setting.role == "last_heard" and isinstance(value.content, str):
+    if _is_never(value, setting):
         return NEVER
     number = number_of(value, setting)
     if number is None:

@@ -195,3 +195,14 @@ class Result(Document):
     """For drift: the baseline, which stands in the place of the plan in all else that is told."""
     sample: SampleUsed | None = None
     """For a check of a sample: what it was drawn by, and what it has shown."""
+
+    @property
+    def counted_networks(self) -> list[NetworkCounts]:
+        """The networks, and behind them what is of none, where there is any: they add up to the counts."""
+        rest = {
+            level: getattr(self.counts, level) - sum(getattr(network, level) for network in self.networks)
+            for level in ("errors", "warnings", "notes", "waived")
+        }
+        nobody = dict.fromkeys(("devices", "devices_read", "verified", "differing", "not_read"), 0)
+        outside = NetworkCounts(network="(none)", gateway="", **nobody, **rest)
+        return [*self.networks, outside] if any(rest.values()) else self.networks

@@ -12,11 +12,11 @@ from audit.model.device import DeviceType, Setting
 from audit.model.roles import NETWORK_ROLES
 from audit.model.site import Block
 from audit.model.table import Place
-from audit.model.value import BLANK, Value, Values, blanks
+from audit.model.value import BLANK, Value, Values
+from audit.pairing.planned_unclear import not_clear
 from audit.reading.identifiers import all_bare
 from audit.reading.loaded_plan import INLINE, Group, LoadedPlan
 from audit.reading.meanings import Meanings
-from audit.reading.values import expected
 
 Part = tuple[Group, Sequence[int]]
 """A group and those of its entries that are of one device type."""
@@ -40,9 +40,9 @@ def planned_blocks(plan: LoadedPlan, meanings: Meanings) -> list[Block]:
             parts = _parts(groups, kind.name)
             if parts:
                 block = _block(plan, kind, parts, inherited, meanings)
-                problems.extend(_unclear(block, plan.name))
                 blocks.append(block)
         problems.extend(_out_of_place(plan, groups))
+    problems.extend(not_clear(blocks, plan))
     if problems:
         raise InputProblems(sorted(problems, key=lambda p: (p.file, p.sheet, p.line)))
     return blocks
@@ -196,33 +196,6 @@ def _places(parts: list[Part], defaults: Defaults) -> Callable[[int, str], Place
         return default[1] if default else group.table.place(entry, name)
 
     return place
-
-
-def _unclear(block: Block, plan: str) -> list[Problem]:
-    """Return a problem for every planned value that is not one. A plan has to be clear."""
-    problems = []
-    for setting in block.type.settings:
-        name, values = setting.name, block.planned.get(setting.name, blanks(0))
-        bad = {value for value in values.among if value.state in ("unclear", "impossible")}
-        reported: set[Place] = set()
-        for i in [i for i, value in enumerate(values) if value in bad] if bad else ():
-            place = block.planned_place(i, name)
-            if place not in reported:
-                reported.add(place)
-                why, _, other_mark = values[i].note.partition("; state `decimal")
-                mend = expected(setting)
-                if other_mark:
-                    mend = _other_mark(values[i].shown, in_table=place.file != plan)
-                problems.append(place.problem(f"{name} of {block.tags[i]}: {why}", mend))
-    return problems
-
-
-def _other_mark(text: str, *, in_table: bool) -> str:
-    """Return how to mend a number with another decimal mark than is declared; the plan has no mapping."""
-    declared, mark = (".", ",") if "," in text else (",", ".")
-    mend = f"write {text.replace(mark, declared)}"
-    where = "in a mapping, named in the plan: `mapping:` beside `file:`"
-    return f"{mend}; or state `decimal: {mark!r}` {where}" if in_table else mend
 
 
 def _out_of_place(plan: LoadedPlan, groups: Iterable[Group]) -> list[Problem]:

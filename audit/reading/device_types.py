@@ -15,7 +15,7 @@ from audit.reading.documents import read_model
 from audit.reading.files import beside
 from audit.reading.inputs import Inputs
 from audit.reading.marks import Document
-from audit.reading.values import default_value
+from audit.reading.values import OTHER_MARK, default_value
 
 SHORTEST_CODE = 3
 """Shorter factory codes are not looked for in texts: they would stand in most of them by chance."""
@@ -137,9 +137,7 @@ def _slips(settings: Written, document: Document) -> Iterator[Problem]:
         value = default_value(setting)
         if value is None:
             continue
-        why = (
-            "" if value.read else value.note.partition("; state `decimal")[0]
-        )  # no mapping is of such a file
+        why = "" if value.read else value.note.partition(OTHER_MARK)[0]  # no mapping is of such a file
         if value.read and setting.options and value.content not in setting.options:
             why = f"{str(setting.default)!r} is none of its options"
         if why:

@@ -13,6 +13,7 @@ from dataclasses import replace
 from statistics import median
 
 from audit.model.table import RawColumn, Table
+from audit.reading.gateway_lists import is_list
 from audit.reading.moments import moment
 from audit.reading.times import as_iso
 from audit.reading.vocabulary import Vocabulary
@@ -24,8 +25,15 @@ NOT_HEARD = (
     "down", "disconnected",
 )  # fmt: skip
 """What stands in lists for a node that is not heard, or that has no gateway."""
+NO_TIME = "no time, as others have"
+"""What is read of a row of a list without a time, where other rows of its gateway have one."""
 DAY, HOUR = 86_400, 3_600
 _SPAN = re.compile(r"(\d{1,4}):([0-5]\d):([0-5]\d)")
+_PARTS = {"d": DAY, "day": DAY, "days": DAY, "h": HOUR, "min": 60, "m": 60, "s": 1, "sec": 1}
+"""What follows a number in a span such as 1 d 2 h 31 min → seconds. No span is in metres."""
+_PART = rf"(\d{{1,5}}) ?({'|'.join(_PARTS)})(?![^\W\d])"
+_PARTED = re.compile(rf"(?i:(?:{_PART}[ ,]*)+(?P<rest>{_SPAN.pattern}|{_PART}))")
+_OTHER_DATE = re.compile(r"\d{1,2}[./-]\d{1,2}[./-](\d\d|\d{4})\b.*|\d{4}[./]\d{1,2}[./]\d{1,2}\b.*")
 
 
 def with_seconds_heard(table: Table, words: Vocabulary, dates: str) -> Table:
@@ -38,7 +46,27 @@ def with_seconds_heard(table: Table, words: Vocabulary, dates: str) -> Table:
         setting = words.settings.get(name)
         if setting and setting.role == "last_heard":
             columns[name] = _in_seconds(column, table.texts("read_at"), dates)
+            if is_list(table, words.settings.values()):
+                columns[name] = _with_blanks_told(columns[name], _gateways(table, words))
     return replace(table, columns=columns)
+
+
+def _gateways(table: Table, words: Vocabulary) -> Sequence[str]:
+    """Return the gateway of each row of a list, as written; blank for all where no column says it."""
+    known = words.settings
+    name = next((n for n in table.columns if n in known and known[n].role == "joined_gateway"), "")
+    return table.texts(name)
+
+
+def _with_blanks_told(column: RawColumn, gateways: Sequence[str]) -> RawColumn:
+    """Return a column of a list in which a blank says so, where other rows of that gateway have a time."""
+    blank = [column.style.is_blank(text) for text in column.texts]
+    telling = {gateway for gateway, none in zip(gateways, blank, strict=True) if not none}
+    texts = [
+        NO_TIME if none and gateway in telling else text
+        for text, gateway, none in zip(column.texts, gateways, blank, strict=True)
+    ]
+    return replace(column, texts=texts, raw=column.raw or column.texts)
 
 
 def _in_seconds(column: RawColumn, read_at: Sequence[str], dates: str) -> RawColumn:
@@ -46,7 +74,7 @@ def _in_seconds(column: RawColumn, read_at: Sequence[str], dates: str) -> RawCol
     texts = [as_iso(text, dates) if dates else text.strip() for text in column.texts]
     spans = are_spans(zip(texts, times, strict=True))
     ago = (seconds_ago(text, at, spans=spans) for text, at in zip(texts, times, strict=True))
-    seconds = [text if s is None else f"{s:.0f} s" for text, s in zip(column.texts, ago, strict=True)]
+    seconds = [text if s is None else f"{s:.0f} s" for text, s in zip(texts, ago, strict=True)]
     return column if seconds == column.texts else replace(column, texts=seconds, raw=column.texts)
 
 
@@ -66,8 +94,23 @@ def seconds_ago(text: str, at: datetime.datetime | None, *, spans: bool) -> floa
     span = _span_s(text)
     if span is not None:
         return span if spans else None
+    if parted := _PARTED.fullmatch(text):
+        parts = re.findall(_PART, text, re.IGNORECASE)
+        return sum(int(number) * _PARTS[unit.lower()] for number, unit in parts) + (
+            _span_s(parted["rest"]) or 0
+        )
     then = None if text.isdecimal() else _time(text)
     return max(0.0, (at - then).total_seconds()) if at and then else None
+
+
+def why_not_heard(text: str) -> str:
+    """Return why a text does not say how long ago a node was heard, and how that is written."""
+    if _OTHER_DATE.fullmatch(text):
+        return "is a date in another order than 2026-03-31; state `dates:`, such as DD.MM.YYYY, in a mapping"
+    return (
+        "does not say how long ago; write seconds, hh:mm:ss, 2 h 31 min or never, "
+        "or date and time beside a read_at"
+    )
 
 
 def are_spans(written: Iterable[tuple[str, datetime.datetime | None]]) -> bool:

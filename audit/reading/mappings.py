@@ -10,7 +10,6 @@ from audit.model.base import Scalar
 from audit.model.mapping import Mapping, MappingFile
 from audit.model.table import Place
 from audit.reading.documents import read_model
-from audit.reading.files import FileBytes
 from audit.reading.inputs import Inputs
 from audit.reading.marks import Document
 from audit.reading.marks import Path as Steps
@@ -26,10 +25,10 @@ def read_mappings(path: Path, inputs: Inputs) -> MappingFile:
     return maps
 
 
-def mapping_for(file: FileBytes, maps: MappingFile | None) -> Mapping:
+def mapping_for(path: Path, maps: MappingFile | None) -> Mapping:
     """Return the first mapping whose patterns match the file's name, or one that changes nothing."""
     for mapping in maps.mappings if maps else ():
-        if any(fnmatch(file.path.name, pattern) for pattern in mapping.files):
+        if any(fnmatch(path.name, pattern) for pattern in mapping.files):
             return mapping
     return Mapping()
 
@@ -53,6 +52,14 @@ def place_in(mapping: Mapping, steps: Steps, raw: str) -> Place:
         return Place("mapping", "", 0, "", str(steps[-1]), raw)
     mark = document.key(("mappings", index, *steps))
     return Place(document.file, "", mark.line, str(mark.column), str(steps[-1]), raw)
+
+
+def whereabouts(mapping: Mapping) -> str:
+    """Return the file and line at which a mapping begins; blank where it is of no file."""
+    document, index = mapping.origin()
+    if not isinstance(document, Document):
+        return ""
+    return f"{document.file}:{document.mark(('mappings', index)).line}"
 
 
 def withhold_codes(maps: MappingFile | None, words: Vocabulary, inputs: Inputs) -> None:

@@ -17,7 +17,7 @@ from audit.reading.files import beside
 from audit.reading.identifiers import bare
 from audit.reading.inputs import Inputs
 from audit.reading.loaded_plan import Group
-from audit.reading.mappings import read_mappings
+from audit.reading.mappings import mapping_for, read_mappings, whereabouts
 from audit.reading.quoting import quoted
 from audit.reading.readback import NODE_TABLE, read_tables
 from audit.reading.tables import need_identity
@@ -64,7 +64,7 @@ def read_node_table(
                 raise stop("no column says which network a node belongs to", mend, file=table.file)
             networks = _networks(table, network, around, problems)
             types = _types(table, networks, around, problems)
-            groups.append(Group(networks, table, types))
+            groups.append(Group(networks, table, types, whereabouts(mapping_for(path, maps))))
             problems.extend(_bad_dates(table))
             problems.extend(_bad_numbers(table))
             problems.extend(

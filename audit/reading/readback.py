@@ -46,7 +46,7 @@ def read_tables(
     withhold_codes(maps, words, inputs)
     if kind == "readback" and are_entries(file):
         return [_entries(file, words, inputs)]
-    tables = _tables(file, mapping_for(file, maps), words, inputs, kind)
+    tables = _tables(file, mapping_for(path, maps), words, inputs, kind)
     for table in tables:
         for column in table.columns.values():
             if column.codes:

@@ -105,7 +105,7 @@ def _is_text_of_readings(path: Path, maps: MappingFile | None, words: Vocabulary
         return False
     try:
         file = read_bytes(path)
-        mapping = mapping_for(file, maps)
+        mapping = mapping_for(path, maps)
         return is_readback(read_csv(file, mapping), mapping, words)
     except InputProblems:
         return False

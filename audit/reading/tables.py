@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from typing import TypeVar
 
+from audit import phrases
 from audit.errors import InputProblems, Problem, listed, near, nearest, stop
 from audit.model.device import Setting
 from audit.model.mapping import Mapping
@@ -24,6 +25,11 @@ from audit.reading.times import with_iso_times, without_times_of_remarks
 from audit.reading.vocabulary import Vocabulary, folded, heading_and_unit
 
 NAME_IT = "name it under `columns` or `ignore` in a mapping"
+NAME_THEM = "name them under `columns` or `ignore` in a mapping"
+MOST_HEADINGS = 3
+"""Unknown headings that are quoted, where many are told as one."""
+MANY_UNKNOWN = 6
+"""Fewest unknown columns, and at least twice the known, that are told as one. Judgement."""
 MOST_KNOWN = 20
 """Names that are listed where columns are unknown: what fits on a line that is read to its end."""
 Item = TypeVar("Item")
@@ -59,11 +65,14 @@ def resolve(
     """
     names: list[str] = []
     problems: list[Problem] = []
-    for heading, letter, column in zip(grid.headings, grid.letters, grid.columns, strict=True):
+    unknown: list[int] = []
+    for i, (heading, column) in enumerate(zip(grid.headings, grid.columns, strict=True)):
+        letter = grid.letters[i]
         name = heading_field(heading, mapping, words)
         if name is None and not heading.strip() and not any(map(str.strip, column)):
             name = IGNORED  # a delimiter at the end of every line makes such a column
         if name is None:
+            unknown.append(i)
             problems.append(_unknown_column(grid, heading, letter, column, words))
         elif name and name in names:
             first = grid.headings[names.index(name)]
@@ -77,6 +86,10 @@ def resolve(
         return names, [turned]
     if len(problems) > 1 and not any(names):
         problems = [no_heading_row(grid, mapping, words)]
+    elif not mapping.columns and len(problems) == len(unknown) >= max(
+        MANY_UNKNOWN, 2 * sum(map(bool, names))
+    ):
+        problems = [_mapping_forgotten(grid, unknown, words)]
     problems = _with_known(problems, words)
     problems += _slips_in_mapping(grid, mapping, words, also)
     return names, problems
@@ -107,9 +120,25 @@ def _with_known(problems: list[Problem], words: Vocabulary) -> list[Problem]:
     """Return problems with what is known under the last of the headings that are like nothing known."""
     unlike = [i for i, problem in enumerate(problems) if problem.mend == NAME_IT]
     for i in unlike[-1:]:
-        known = listed(list(dict.fromkeys(["tag", "serial", *words.settings, *words.known()])), MOST_KNOWN)
-        problems[i] = replace(problems[i], mend=f"{NAME_IT}; {known}")
+        problems[i] = replace(problems[i], mend=f"{NAME_IT}; {_known(words)}")
     return problems
+
+
+def _known(words: Vocabulary) -> str:
+    return listed(list(dict.fromkeys(["tag", "serial", *words.settings, *words.known()])), MOST_KNOWN)
+
+
+def _mapping_forgotten(grid: Grid, unknown: Sequence[int], words: Vocabulary) -> Problem:
+    """Return one problem for a table of which hardly any column is known, and no mapping names any."""
+    headings = [quoted(grid.headings[i].strip(), words.secrets) for i in unknown if grid.headings[i].strip()]
+    first = phrases.listed(headings, MOST_HEADINGS)
+    message = (
+        f"{len(unknown)} of {len(grid.headings)} columns are unknown, and no mapping names them: {first}"
+    )
+    letter = grid.letters[unknown[0]]
+    place = "" if holds_code(letter, words.secrets) else cut(letter)
+    mend = f"{NAME_THEM}; {_known(words)}"
+    return Problem(message, mend, grid.file, grid.sheet, grid.row_of_heading(letter), place)
 
 
 def _unknown_column(grid: Grid, heading: str, letter: str, column: list[str], words: Vocabulary) -> Problem:

@@ -14,12 +14,14 @@ from audit.model.table import MERGED, Style, tidied
 from audit.model.value import BLANK, Value
 from audit.reading import units
 from audit.reading.codes import code
-from audit.reading.heard import NOT_HEARD
+from audit.reading.heard import NO_TIME, NOT_HEARD, why_not_heard
 
 FARTHEST = Decimal("3.4028235e38")
 """The largest number in two registers (IEEE 754-2019, binary32), as a host of the wrong word order shows."""
 EXACT = Context(prec=100)
 """Digits for any number up to the farthest in any step or unit; a remainder needs more than the usual 28."""
+OTHER_MARK = "; state `decimal"
+"""Begins what a note says of a number that is one with another decimal mark than is declared."""
 LARGEST = 2**63 - 1
 """No device holds a larger whole number; a longer one is a slip of the export."""
 
@@ -52,10 +54,13 @@ def parse(text: str, setting: Setting, style: Style) -> Value:
         text = dict(style.translate).get(text, text)
     if text in DITTO:
         return _unclear(text, "is a ditto mark; write the value in every row")
-    if setting.role == "last_heard" and text.casefold() in NOT_HEARD:
+    if setting.role == "last_heard" and text.casefold() in (*NOT_HEARD, NO_TIME):
         return Value("never", shown=text)
     if setting.numeric:
-        return _number(text, setting, style)
+        value = _number(text, setting, style)
+        if setting.role == "last_heard" and value.state == "unclear" and OTHER_MARK not in value.note:
+            return _unclear(value.shown, why_not_heard(text))
+        return value
     if setting.kind == "flag":
         content = _FLAGS.get(text.casefold())
         if content is None:
@@ -88,10 +93,6 @@ def _number(text: str, setting: Setting, style: Style) -> Value:
         return _unclear(f"{text[:57]}…", "is too long for a number")
     if hexadecimal := _HEX.fullmatch(text):
         return Value(int(hexadecimal[1], 16), shown=text)
-    if setting.role == "last_heard" and (":" in text or _DATE.fullmatch(text)):
-        return _unclear(
-            text, "does not say how long ago; write seconds, hh:mm:ss, or date and time beside a read_at"
-        )
     if _DATE.fullmatch(text):
         return _unclear(text, "is a date, not a number: a spreadsheet may have changed what was typed")
     found = _pattern(style.decimal, style.grouping).fullmatch(text)
@@ -164,7 +165,7 @@ def _why_not(text: str, style: Style) -> str:
     if other in text and _pattern(other, "").fullmatch(text):
         return (
             f"has a {'comma' if other == ',' else 'point'} where the decimal mark is declared as "
-            f"{style.decimal!r}; state `decimal: {other!r}` in a mapping if that is its decimal mark"
+            f"{style.decimal!r}{OTHER_MARK}: {other!r}` in a mapping if that is its decimal mark"
         )
     return "is not a number"
 

@@ -11,6 +11,7 @@ from typing import Any
 from pydantic import ValidationError
 
 from audit.errors import Problem, nearest
+from audit.reading.comma_texts import cut_by_comma
 from audit.reading.marks import Document, Mark
 from audit.reading.quoting import holds_code, key_may_be_code, quoted, shown, shown_path
 from audit.resources import schema_text
@@ -93,10 +94,10 @@ def _worded(document: Document, error: Any) -> Iterator[Problem]:
     if error.validator == "additionalProperties":
         for key in _unknown_keys(error):
             mark = document.key((*path, key))
-            known = _mend_key(str(key), error.schema)
-            yield _place(
-                document, (*path, key), mark, f"unknown key {quoted(str(key))}{shown_path(path)}", known
-            )
+            told = cut_by_comma(document, path, list(error.instance), key)
+            message, mend = told or (f"unknown key {quoted(str(key))}", _mend_key(str(key), error.schema))
+            if message:
+                yield _place(document, (*path, key), mark, f"{message}{shown_path(path)}", mend)
         return
     yield _place(document, path, mark, message, mend)
 

@@ -15,7 +15,7 @@ from typing import Any
 from markupsafe import Markup
 
 from audit.asking import AskedDevice
-from audit.model.device import DeviceType, Setting
+from audit.model.device import READ_AT_WORDS, DeviceType, Setting
 from audit.model.mapping import DEFAULT_BLANKS
 from audit.model.plan import SiteInfo
 from audit.model.value import Value
@@ -73,6 +73,7 @@ def packed(site: SiteInfo, devices: Sequence[AskedDevice], slips: Slips) -> dict
         kind = {
             "title": one.type.title or one.type.name,
             "settings": [settings.index(_asked(setting)) for setting in one.settings],
+            "elsewhere": [f"{s.name} ({READ_AT_WORDS[s.read_at]})" for s in one.elsewhere if one.planned(s)],
         }
         wanted = []
         for setting in one.settings:

@@ -46,7 +46,7 @@ def render(result: Result) -> str:
         [head.replace("as planned", alike) for head in COUNTS.values()],
         [[getattr(result.counts, name) for name in COUNTS]],
     )
-    networks = [[getattr(network, name) for name in NETWORK] for network in result.networks]
+    networks = [[getattr(network, name) for name in NETWORK] for network in result.counted_networks]
     page.table("networks", [head.replace("as planned", alike) for head in NETWORK.values()], networks)
     if result.sample:
         page.list("sample", _sample(result.sample))

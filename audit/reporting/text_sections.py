@@ -85,7 +85,8 @@ def networks(lines: Lines, result: Result, causes: Sequence[Finding]) -> None:
     ]
     fields = ("network", "gateway", "devices", "devices_read", "verified", "differing", "not_read", "errors",
               "warnings")  # fmt: skip
-    rows = [[getattr(network, field) for field in fields] for network in result.networks]
+    rows = [[getattr(network, field) for field in fields] for network in result.counted_networks
+            if network.gateway or network.errors or network.warnings]  # fmt: skip
     lines.block(table(rows, heads, lines.width), 2)
     numbers = {finding.id: str(number) for number, finding in enumerate(causes, 1)}
     of_network: dict[str | None, list[Finding]] = {network.network: [] for network in result.networks}

@@ -83,6 +83,21 @@ def test_the_button_at_the_foot_goes_to_what_is_next(begun: Form) -> None:
     expect(begun.page.locator("#device h1")).to_have_text("AT-89")
 
 
+def test_what_has_to_be_read_elsewhere_is_named(open_form: OpenForm, tmp_path: Path) -> None:
+    """Who has read all that is asked at the device has not read all that is planned."""
+    antenna = {"name": "antenna", "kind": "text", "read_at": "document"}
+    site = small_site(tmp_path, settings=[antenna], nodes=[node(1) | {"settings": {"antenna": "whip"}}],
+                      defaults={})  # fmt: skip
+    form = open_form(form_of(site.plan))
+    form.page.get_by_label("Your name").fill("R. Sample")
+    form.go("N-1").type("Serial number", "100001")
+
+    expect(form.page.locator(".elsewhere")).to_have_text(
+        "1 setting is not asked here: antenna (in a document). A sheet or asfound enter asks for it."
+    )
+    expect(form.page.get_by_role("button", name="All read here. Next device: GW-1")).to_be_visible()
+
+
 def test_nothing_is_entered_by_a_key_held_too_long(begun: Form) -> None:
     """When focus goes on to options, a second Enter presses none of them."""
     begun.go("PT-33").type("CH", "7")

@@ -16,6 +16,16 @@ FROM_A_LIST: dict[str, Any] = {
     "settings": {"report_interval": {"kind": "option", "options": ["10", "60", "600"], "unit": "s"}}
 }
 
+TWO = [{"report_interval": 300}] * 2
+
+
+def _list(text: str, other_gateway: str = "GW-1", **more: str) -> dict[str, Any]:
+    """Return a gateway's list with a text for when a node was heard, and 20 s for another."""
+    rows = [{"tag": "A", "joined_gateway": "GW-1", "last_heard": text},
+            {"tag": "B", "joined_gateway": other_gateway, "last_heard": "20"}]  # fmt: skip
+    return {"list.csv": [row | more for row in rows]}
+
+
 FIRES = [
     fires("host-timeout-short", "an interval chosen from a list", "host_timeout", "report_interval",
           side="planned", planned={"report_interval": "60", "host_timeout": 179}, **FROM_A_LIST),
@@ -25,7 +35,11 @@ FIRES = [
           planned={"report_interval": 300}, found={"last_heard": 901},
           says="last heard longer ago than three report intervals"),
     *(fires("silent-node", f"last heard: {text}", "last_heard", "report_interval",
-            planned={"report_interval": 300}, found={"last_heard": text}) for text in ("never", "Offline")),
+            planned={"report_interval": 300}, found={"last_heard": text}, says=f": {text}")
+      for text in ("never", "Offline")),
+    *(fires("silent-node", f"{text or 'a blank'} in a list where another row says when", "last_heard",
+            "report_interval", planned=TWO, found=_list(text),
+            says="three report intervals: no time, as others have") for text in ("-", "n/a", "")),
     fires("stale-shown-good", "silent, and good at the host", "last_heard", "host_quality", "report_interval",
           planned={"report_interval": 300}, found={"last_heard": 901, "host_quality": "Good"}),
     fires("host-timeout-short", "one second less than three intervals", "host_timeout", "report_interval",
@@ -63,6 +77,10 @@ SILENT = [
       for text in ("00:15:00", "2026-04-01T07:45:00")),
     silent("silent-node", "not in the gateway's list", idle=True, planned={"report_interval": 300},
            found={"last_heard": "n/a"}),
+    silent("silent-node", "a dash in a list in which no row of its gateway says when", planned=TWO,
+           found=_list("-", other_gateway="GW-9")),
+    silent("silent-node", "a dash in a sheet that was filled in at the devices", planned=TWO,
+           found=_list("-", report_interval="300")),
     silent("silent-node", "no interval planned", idle=None, found={"last_heard": 901}),
     silent("silent-node", "an interval in minutes", planned={"report_interval": 5}, found={"last_heard": 600},
            settings={"report_interval": {"kind": "integer", "unit": "min"}}),

@@ -54,9 +54,10 @@ def test_a_difference_quotes_file_line_and_text(tmp_path: Path) -> None:
     """What was typed is quoted as it was typed, with its line, and shown as understood, in both units."""
     site = with_entries(tmp_path, entry("N-2", "channel", "7"), entry("N-2", "high_alarm", "2,8", unit="bar"))
 
-    finding, undated = site.result()["findings"]
+    undated, finding = site.result()["findings"]
 
     assert undated["rule"] == "readings-disagree"  # the small site's sheet says nothing of when
+    assert finding["caused_by"] == undated["id"]
     assert (finding["rule"], finding["raw"], finding["found"]) == (
         "alarm-off-plan",
         "2,8 bar",

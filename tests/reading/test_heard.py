@@ -26,11 +26,13 @@ EIGHT = datetime.datetime(2026, 4, 1, 8)
     ("text", "seconds"),
     [
         ("02:31:00", 9060.0), ("0:00:20", 20.0), ("2026-04-01T07:59", 60.0),
-        ("2026-04-01T08:01", 0.0), ("never", None), ("a while", None), ("02:75:00", None), ("20260401", None),
+        ("2026-04-01T08:01", 0.0), ("never", None), ("a while", None),
+        ("2 h 31 min", 9060.0), ("1 day, 02:00:00", 93600.0), ("2H31M", 9060.0), ("2 hm 1 s", None),
+        ("151 min", None), ("02:75:00", None), ("20260401", None),
     ],
 )  # fmt: skip
 def test_how_long_ago(text: str, seconds: float | None) -> None:
-    """A span, or a moment; a clock that is ahead makes nothing negative, and a number stays one."""
+    """A span, or a moment; a clock that is ahead makes nothing negative; a number stays one."""
     assert seconds_ago(text, EIGHT, spans=True) == seconds
 
 
@@ -79,6 +81,41 @@ def test_a_time_without_one_of_reading_says_what_it_lacks(text: str) -> None:
     """It is no number that a spreadsheet has spoilt."""
     value = parse(heard(f"A;{text};").texts[0], HEARD, heard("A;1;").style)
     assert "does not say how long ago" in value.note
+
+
+def test_a_blank_in_a_list_is_told_where_other_rows_have_a_time() -> None:
+    """The text stays as it stands; in a list that says nothing of time, a blank is one."""
+    column = heard("A;20;", "B;-;", "C;;")
+    assert list(column.texts) == ["20", "no time, as others have", "no time, as others have"]
+    assert list(column.raw) == ["20", "-", ""]
+    assert list(heard("A;-;", "B;;").texts) == ["-", ""]
+
+
+@pytest.mark.parametrize("text", ["yesterday", "2:31:00 h", "31 apples", "2026-04-01"])
+def test_what_is_not_understood_is_told_with_all_forms(text: str) -> None:
+    """One sentence for whatever it is: nobody has to try the forms one by one."""
+    value = parse(text, HEARD, heard("A;1;").style)
+    assert value.note == (
+        f"{text!r} does not say how long ago; write seconds, hh:mm:ss, 2 h 31 min or never, "
+        "or date and time beside a read_at"
+    )
+
+
+def test_a_date_in_another_order_lacks_its_form() -> None:
+    """The time of reading is there; what is missing is the order of the date. Once said, it is a moment."""
+    row = "A;01.04.2026 07:59;2026-04-01T08:00"
+    value = parse(heard(row).texts[0], HEARD, heard("A;1;").style)
+    assert value.note.endswith(
+        "is a date in another order than 2026-03-31; state `dates:`, such as DD.MM.YYYY, in a mapping"
+    )
+
+    said = heard("A;01.04.2026 07:59;", dates="DD.MM.YYYY")
+    assert "beside a read_at" in parse(said.texts[0], HEARD, said.style).note
+
+
+def test_a_number_with_the_other_mark_says_so() -> None:
+    """That is a matter of the whole file."""
+    assert "state `decimal: ','` in a mapping" in parse("1,5 min", HEARD, heard("A;1;").style).note
 
 
 @pytest.mark.parametrize("text", ["never", "Offline"])

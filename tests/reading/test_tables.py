@@ -46,6 +46,20 @@ def test_unknown_columns_are_told_all_at_once() -> None:
     assert "channel" in error.value.problems[0].mend
 
 
+def test_many_unknown_columns_without_a_mapping_are_told_at_once() -> None:
+    """A mapping was forgotten: one problem, and no hints such as power for Where. With one, each is told."""
+    text = "Tag No,Model,S/N,Where,East,North,CH\nA,x,1,here,1,2,7\n"
+    with pytest.raises(InputProblems) as error:
+        texts(text)
+    (problem,) = error.value.problems
+
+    assert problem.message.startswith("6 of 7 columns are unknown, and no mapping names them: 'Tag No', ")
+    assert problem.mend.startswith("name them under `columns` or `ignore` in a mapping; known: tag, serial")
+    with pytest.raises(InputProblems) as error:
+        texts(text, columns={"Tag No": "tag"})
+    assert [problem.column for problem in error.value.problems] == ["B", "C", "D", "E", "F"]
+
+
 def test_a_remark_beside_the_table_may_be_left_out() -> None:
     """It is told where it stands, and its text is not shown, since it may be a code without its heading."""
     text = "tag,channel,,\nA,7,,\nB,7,,hatch was stuck\n"

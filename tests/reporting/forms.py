@@ -41,6 +41,7 @@ def devices_of(page: str) -> dict[str, dict[str, Any]]:
             "location": location,
             "serial": serial,
             "settings": settings,
+            "elsewhere": data["types"][kind]["elsewhere"],
             "expected": {
                 setting["name"]: data["expected"][e][0]
                 for setting, e in zip(settings, expected, strict=True)

@@ -80,6 +80,17 @@ def test_what_is_read_elsewhere_is_not_asked_at_a_node(tmp_path: Path) -> None:
     assert others("GW-1") == ["x0", "x1"]
 
 
+def test_a_device_says_what_has_to_be_read_elsewhere(tmp_path: Path) -> None:
+    """What is planned and required: all read at the device is not all that is to be read."""
+    there = {"name": "antenna", "kind": "decimal", "step": 0.1, "read_at": "document"}
+    others = [there | {"name": "spare", "required": False}, there | {"name": "unplanned"}]
+    site = small_site(tmp_path, settings=(*SETTINGS, there, *others), defaults={"antenna": 2, "spare": 2})
+    elsewhere = {tag: device["elsewhere"] for tag, device in devices_of(form_of(site.plan)).items()}
+
+    assert elsewhere["N-1"] == ["antenna (in a document)"]
+    assert elsewhere["GW-1"] == []
+
+
 def test_what_is_expected_is_what_the_plan_gives() -> None:
     """Inherited and shared values are expected as well; what is not planned is not."""
     expected = devices_of(form_of(DEMO))["AT-89"]["expected"]

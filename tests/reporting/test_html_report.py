@@ -312,6 +312,13 @@ def test_changes_since_an_earlier_result_are_marked(failed: Result) -> None:
     assert "earlier.json" in made.section("inputs")
 
 
+def test_the_table_of_networks_adds_up(failed: Result) -> None:
+    """What is of no network has a row of its own."""
+    counts = failed.counts.model_copy(update={"waived": failed.counts.waived + 1})
+
+    assert "(none)000000001" in Page(failed.model_copy(update={"counts": counts})).section("verdict")
+
+
 def test_findings_outside_any_network_have_their_table(failed: Result) -> None:
     """A finding about the site as a whole is not lost."""
     loose = failed.findings[0].model_copy(update={"network": None, "node": None, "message": "of the site"})

@@ -30,6 +30,14 @@ def shown(markdown: str) -> str:
     return "".join(child.content for child in inline.children or [])
 
 
+def test_the_table_of_networks_adds_up(failed: Result) -> None:
+    """What is of no network has a row of its own."""
+    counts = failed.counts.model_copy(update={"notes": failed.counts.notes + 2})
+
+    assert "| (none) |  | 0 | 0 | 0 | 0 | 0 | 0 | 0 | 2 | 0 |" in page(failed, counts=counts)
+    assert "| (none) |" not in page(failed)
+
+
 def test_the_verdict_comes_first(failed: Result) -> None:
     """The first line tells pass or fail, of what, and the second on what terms."""
     assert render(failed).startswith(

@@ -40,6 +40,15 @@ def test_numbers_are_printed_as_they_are(failed: Result) -> None:
     assert re.search(r"channel +7\.50 +1e5", text)
 
 
+def test_the_table_of_networks_adds_up(failed: Result) -> None:
+    """What is of no network has a row of its own; notes, which the table does not count, make none."""
+    counts = failed.counts.model_copy(update={"warnings": failed.counts.warnings + 1})
+    noted = failed.counts.model_copy(update={"notes": failed.counts.notes + 1})
+
+    assert re.search(r"\n  \(none\)( +0)+ +1\n", render(failed.model_copy(update={"counts": counts})))
+    assert "(none)" not in render(failed.model_copy(update={"counts": noted}))
+
+
 def test_causes_are_numbered_and_symptoms_point_at_them(failed: Result) -> None:
     """A dependent stands below its cause, and in the table under the cause's number."""
     cause = finding(1, dependents=["rule/2"])

@@ -16,6 +16,7 @@ const devices = plan.devices.map(([network, tag, type, location, serial, expecte
   index, tag, location, serial,
   network: plan.networks[network],
   title: plan.types[type].title,
+  elsewhere: plan.types[type].elsewhere,
   asked: [SERIAL, ...plan.types[type].settings.map((i) => plan.settings[i]), PHOTO, NOTE],
   expected: Object.fromEntries(plan.types[type].settings.map((i, n) => [plan.settings[i].name, plan.expected[expected[n]]])),
 }));
@@ -537,6 +538,7 @@ function showDevice(device) {
     el("h1", { tabindex: "-1" }, text(device.tag)),
     el("p", { class: "facts" }, text(placeOf(device))),
     ...fields.map((field) => field.box),
+    elsewhereOf(device),
     el("div", { class: "bar" }, next));
   shown = { device, fields };
   for (const field of fields) refresh(field);
@@ -546,12 +548,23 @@ function showDevice(device) {
 }
 let shown = null;
 
+// What this form does not ask for, and the plan's owner wants to be read all the same.
+function elsewhereOf({ elsewhere }) {
+  if (!elsewhere.length) return "";
+  const one = elsewhere.length === 1;
+  return el("p", { class: "soft elsewhere" }, `${elsewhere.length} ${one ? "setting is" : "settings are"} not asked here: `, text(elsewhere.join(", ")), ". A sheet or ",
+    el("code", {}, "asfound enter"), ` asks for ${one ? "it" : "them"}.`);
+}
+
 // The button at the foot: the next value to read, or the next device when all are read.
 function drawNext(device, fields, foot) {
   const open = fields.find((field) => !field.setting.optional && !newest(device, field.setting));
   const after = open ? undefined : nextDevice(device);
   if (open) foot.textContent = `Next to read: ${titleOf(open.setting)}`;
-  else foot.textContent = after ? `All read. Next device: ${clean(after.tag)}` : "All read. All devices";
+  else {
+    const all = device.elsewhere.length ? "All read here" : "All read";
+    foot.textContent = after ? `${all}. Next device: ${clean(after.tag)}` : `${all}. All devices`;
+  }
   foot.onclick = () => {
     if (open) goTo(open);
     else location.hash = after ? `#/${after.index}` : "#/";

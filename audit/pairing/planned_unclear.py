@@ -1,0 +1,92 @@
+"""Planned texts that are no values: a plan has to be clear, so each is a problem of the input."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from typing import NamedTuple
+
+from audit.errors import Problem
+from audit.model.site import Block
+from audit.model.table import Place
+from audit.model.value import blanks
+from audit.reading.loaded_plan import LoadedPlan
+from audit.reading.values import OTHER_MARK, expected
+
+NAMED = "named in the plan: `mapping:` beside `file:`"
+MOST_APART = 2
+"""Most numbers of a table with another decimal mark that are told one by one: more are how it is written."""
+
+
+class _Unclear(NamedTuple):
+    """A planned text that is no value."""
+
+    what: str
+    text: str
+    place: Place
+    why: str
+    other_mark: bool
+    """Whether it were a number if another decimal mark had been declared."""
+    expected: str
+
+
+def not_clear(blocks: Iterable[Block], plan: LoadedPlan) -> list[Problem]:
+    """Return a problem for every planned text that is no value; one for a table with another decimal mark."""
+    problems: list[Problem] = []
+    marked: dict[tuple[str, str, str], list[_Unclear]] = {}
+    for item in (item for block in blocks for item in _unclear(block)):
+        if item.other_mark:
+            mark = "," if "," in item.text else "."
+            marked.setdefault((item.place.file, item.place.sheet, mark), []).append(item)
+        else:
+            problems.append(item.place.problem(f"{item.what}: {item.why}", item.expected))
+    mappings = {group.table.file: group.mapping for group in plan.nodes}
+    for (file, _, mark), items in marked.items():
+        problems.extend(
+            _marked(items, mark, "" if file == plan.name else _state(mark, mappings.get(file, "")))
+        )
+    return problems
+
+
+def _unclear(block: Block) -> Iterator[_Unclear]:
+    """Yield what is no value, once for each place: a default stands in one place for many devices."""
+    for setting in block.type.settings:
+        name, values = setting.name, block.planned.get(setting.name, blanks(0))
+        bad = {value for value in values.among if value.state in ("unclear", "impossible")}
+        reported: set[Place] = set()
+        for i in [i for i, value in enumerate(values) if value in bad] if bad else ():
+            place = block.planned_place(i, name)
+            if place not in reported:
+                reported.add(place)
+                why, _, mark = values[i].note.partition(OTHER_MARK)
+                what = f"{name} of {block.tags[i]}"
+                yield _Unclear(what, values[i].shown, place, why, bool(mark), expected(setting))
+
+
+def _marked(items: Sequence[_Unclear], mark: str, state: str) -> list[Problem]:
+    """Return a problem for each number with another decimal mark, or one for all of a table.
+
+    `state` says where its mark can be stated; blank for the plan itself, whose mark is the point.
+    """
+    if state and len(items) > MOST_APART:
+        first = min(items, key=lambda item: item.place.row)
+        columns = {item.place.column for item in items}
+        where = f", in {len(columns)} columns" if len(columns) > 1 else ""
+        message = f"{first.what}: {first.why}; so have {len(items) - 1:,} more{where}"
+        return [first.place.problem(message, f"{state}; or write them as {_written(first, mark)}")]
+    return [
+        item.place.problem(
+            f"{item.what}: {item.why}", f"write {_written(item, mark)}" + (f"; or {state}" if state else "")
+        )
+        for item in items
+    ]
+
+
+def _written(item: _Unclear, mark: str) -> str:
+    """Return a number with the mark that is declared."""
+    return item.text.replace(mark, "." if mark == "," else ",")
+
+
+def _state(mark: str, mapping: str) -> str:
+    """Return where the decimal mark of a table can be stated."""
+    where = f"at {mapping}, its mapping" if mapping else f"in a mapping, {NAMED}"
+    return f"state `decimal: {mark!r}` {where}"

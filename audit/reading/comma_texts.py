@@ -1,0 +1,49 @@
+"""Texts that a comma cuts in two: in `{location: Mill, pump station}` the rest is a key without a value."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from audit.reading.marks import Document
+from audit.reading.quoting import HIDDEN_UNDER, cut, holds_code, may_be_code, quoted
+
+OWN_NAMES = ("settings", "defaults")
+"""Keys under which stand settings by names of the site's own, those of access codes too."""
+
+
+def cut_by_comma(
+    document: Document, path: tuple[Any, ...], keys: Sequence[str], key: str
+) -> tuple[str, str] | None:
+    """Return what to say of a key that is the rest of the text before it, and its mend; None for another.
+
+    Of several rests of one text the first is told, and nothing of the others, in blank words.
+    """
+    first = last = keys.index(key)
+    while first > 0 and _has_no_colon(document, (*path, keys[first])):
+        first -= 1
+    while last + 1 < len(keys) and _has_no_colon(document, (*path, keys[last + 1])):
+        last += 1
+    name, rest = keys[first], keys[first + 1 : last + 1]
+    text = document.mark((*path, name)).raw if (*path, name) in document.marks else ""
+    if key not in rest or not text:
+        return None
+    if key != rest[0]:
+        return "", ""
+    message = f"{quoted(key)} stands behind a comma and is no key"
+    if len(rest) == 1 and key.isdecimal() and text.lstrip("-+").isdecimal():
+        return message, f"write {name} with a point: that is the decimal mark"
+    steps = [step for step in (*path, name) if isinstance(step, str)]
+    hidden = any(may_be_code(step) or step in HIDDEN_UNDER for step in steps) or holds_code(text)
+    if hidden or (path and path[-1] in OWN_NAMES):
+        return message, f"put all of the text behind {name} between quotes"
+    whole = cut(", ".join((text, *rest)))
+    return message, f'write {name}: "{whole}", a text with a comma between quotes'
+
+
+def _has_no_colon(document: Document, path: tuple[Any, ...]) -> bool:
+    """Tell whether a key stands alone: its empty value begins where the key ends."""
+    key, value = document.keys.get(path), document.marks.get(path)
+    if key is None or value is None or value.raw or ":" in key.raw:
+        return False
+    return (value.line, value.column) == (key.line, key.column + len(key.raw))
