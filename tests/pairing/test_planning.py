@@ -1,0 +1,49 @@
+"""Planning: what the plan says of each device, from the node, its network, the defaults and its type."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from audit.model.site import Block
+from audit.run import audited
+from tests.site_builder import SiteOf
+
+
+def nodes(folder: Path, **site: Any) -> Block:
+    """Return the nodes of a plan."""
+    blocks = audited(SiteOf(**site).write(folder)).site.blocks
+    (block,) = [block for block in blocks if not block.gateway]
+    return block
+
+
+def test_a_node_takes_what_it_does_not_say_from_the_nearest_that_does(tmp_path: Path) -> None:
+    """Its own value first, then its network's default, then the site's; radio from its gateway."""
+    networks = {"South": {"defaults": {"range_high": 300}}, "North": {}}
+    planned = [{"range_high": 500, "deadband": None}, {"network": "South"}, {}]
+    block = nodes(tmp_path, planned=planned, networks=networks, gateway={"channel": 7},
+                  plan={"defaults": {"range_high": 200, "deadband": 4}})  # fmt: skip
+
+    shown = {
+        tag: [block.value("planned", name, i).shown for name in ("range_high", "deadband", "channel")]
+        for i, tag in enumerate(block.tags)
+    }
+    assert shown == {
+        "A": ["500 kPa g", "4 kPa g", "7"],
+        "B": ["300 kPa g", "4 kPa g", "7"],
+        "C": ["200 kPa g", "4 kPa g", "7"],
+    }
+
+
+def test_a_dash_plans_nothing_in_spite_of_a_default(tmp_path: Path) -> None:
+    """What has no such alarm is not to get the default's."""
+    block = nodes(tmp_path, planned=[{"deadband": "-"}, {}], plan={"defaults": {"deadband": 4}})
+
+    assert [block.value("planned", "deadband", i).shown for i in (0, 1)] == ["", "4 kPa g"]
+
+
+def test_duties_come_with_their_node(tmp_path: Path) -> None:
+    """A sample visits a node with a duty in any case, so that its duties must be its own."""
+    block = nodes(tmp_path, planned=[{"duties": "safety"}, {}])
+
+    assert list(block.duties) == ["safety", ""]
