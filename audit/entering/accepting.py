@@ -57,6 +57,8 @@ def accept(text: str, setting: Setting, decimal: str) -> Accepted | Refused:
     meaning = parse(text, setting, style)
     if meaning.state == "impossible":
         return Refused(meaning.note)
+    if setting.role == "default_refused" and not meaning.read:
+        return Refused(meaning.note)  # no display shows it, and it may be the code
     accepted = Accepted(value, unit, meaning)
     why = _why_not(text, meaning, setting, decimal) or _beyond(value, meaning, setting)
     return Refused(why, accepted) if why else accepted

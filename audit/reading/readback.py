@@ -28,6 +28,7 @@ from audit.reading.record_grid import read_records
 from audit.reading.sheet_grid import read_sheets
 from audit.reading.stacked import tables_in
 from audit.reading.tables import need_identity, to_table
+from audit.reading.trials import without_codes
 from audit.reading.values import DITTO
 from audit.reading.vocabulary import Vocabulary
 
@@ -160,7 +161,8 @@ def read_readback(
     for path, its_maps in files:
         before = len(problems)
         try:
-            for table in read_tables(path, its_maps, words, inputs, kind):
+            for read in read_tables(path, its_maps, words, inputs, kind):
+                table = without_codes(read, words)
                 need_identity(table, fields)
                 problems.extend(_other_site(table, site))
                 problems.extend(_ditto_marks(table, whose))

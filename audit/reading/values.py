@@ -9,12 +9,13 @@ from decimal import Context, Decimal
 from functools import cache
 
 from audit.model.device import Setting
-from audit.model.roles import DIFFERENCES
+from audit.model.roles import DIFFERENCES, TRIALS
 from audit.model.table import MERGED, Style, tidied
 from audit.model.value import BLANK, Value
 from audit.reading import units
 from audit.reading.codes import code
 from audit.reading.heard import NO_TIME, NOT_HEARD, why_not_heard
+from audit.reading.trials import NO_TRIAL, concealed, trial
 
 FARTHEST = Decimal("3.4028235e38")
 """The largest number in two registers (IEEE 754-2019, binary32), as a host of the wrong word order shows."""
@@ -66,6 +67,8 @@ def parse(text: str, setting: Setting, style: Style) -> Value:
         if content is None:
             return _unclear(text, "is neither on nor off, yes nor no")
         return Value(content, shown=text)
+    if setting.role == "default_refused" and (text := trial(text)).casefold() not in TRIALS:
+        return _unclear(concealed(text), NO_TRIAL)
     if setting.kind == "option":
         return _option(text, setting, style)
     return Value(text, shown=text)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from audit.model.site import Block
@@ -15,7 +16,7 @@ LISTED = [{"tag": tag, "joined_gateway": "GW-North", "last_heard": 60} for tag i
 READ = {"tag": "A", "serial": "S1", "channel": 7}
 
 
-def nodes(folder: Path, found: dict[str, list[Row]]) -> Block:
+def nodes(folder: Path, found: Mapping[str, Sequence[Row]]) -> Block:
     """Return the nodes of a site, as they count after a readback."""
     site = audited(SiteOf(planned=PLANNED, found=found).write(folder)).site
     (block,) = [block for block in only_read(site).blocks if not block.gateway]
