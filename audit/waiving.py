@@ -7,8 +7,8 @@ from __future__ import annotations
 
 import datetime
 from collections import defaultdict
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from audit.checking import Found
 from audit.errors import nearest
@@ -34,8 +34,15 @@ class Used:
 
     one: ReadWaiver
     state: str
-    named: Hit | None
-    """The finding that it names, if there is one, whatever its value."""
+    named: Sequence[int]
+    """Positions of the findings that it names, whatever their values."""
+    excused: Sequence[int]
+    """Those of them with its value."""
+
+    @property
+    def about(self) -> Sequence[int]:
+        """The findings that it is about: those with its value, where there are any."""
+        return self.excused or self.named
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,21 +68,21 @@ def waive(
         for setting in item.hit.settings or ("",):
             by_key[item.rule.id, item.hit.node, setting].append(i)
     here = {rule.id for rule in rules}
-    waived: dict[int, ReadWaiver] = {}
-    states = []
+    alone = []
     for one in waivers:
         waiver = one.waiver
         named = by_key.get((waiver.rule, waiver.node, waiver.setting or ""), [])
         excused = [i for i in named if _same_value(site, items[i].hit, one)]
         state = _state(site, one, today, named=bool(named), excused=bool(excused), here=waiver.rule in here)
-        states.append(Used(one, state, items[(excused or named)[0]].hit if named else None))
-        if state == "in use":
-            waived |= dict.fromkeys(excused, one)
+        alone.append(Used(one, state, named, excused))
+    in_use = sorted((used for used in alone if used.state == "in use"), key=lambda u: u.one.waiver.expires)
+    waived = {i: used.one for used in in_use for i in used.excused}  # by the one that runs longest
     waived |= _roots(items, causes, waived)
+    states = [replace(used, state="renewed") if _renewed(used, alone, today) else used for used in alone]
     settings = {(rule, node): set[str]() for rule, node, _ in by_key}
     for rule_id, node, setting in by_key:
         settings[rule_id, node].add(setting)
-    about = [found for rule in rules for found in _about(site, rule, states, settings, today)]
+    about = [found for rule in rules for found in _about(site, items, rule, states, settings, today)]
     return Waiving([*items, *about], waived, states)
 
 
@@ -93,6 +100,23 @@ def _state(
     if named:
         return "lapsed"
     return "not read" if _could_show(site, one.waiver) and not _was_read(site, one.waiver) else "unused"
+
+
+def _renewed(used: Used, all_of_them: Iterable[Used], today: datetime.date) -> bool:
+    """Tell whether of a waiver that has ended, or will, another one excuses the same from then on."""
+    if used.state not in ("in use", "lapsed", "expired"):
+        return False
+    waiver = used.one.waiver
+    then = waiver.expires + datetime.timedelta(days=1) if used.state == "in use" else today
+    return any(
+        other.one.waiver.issued <= then <= other.one.waiver.expires
+        and (set(used.about) <= set(other.excused) if used.about else _names(other) == _names(used))
+        for other in all_of_them
+    )
+
+
+def _names(used: Used) -> tuple[str, str, str | None]:
+    return used.one.waiver.rule, used.one.waiver.node, used.one.waiver.setting
 
 
 def _could_show(site: Site, waiver: Waiver) -> bool:
@@ -152,6 +176,7 @@ STATES = {
 
 def _about(
     site: Site,
+    items: Sequence[Found],
     rule: Rule,
     states: Sequence[Used],
     settings: Mapping[tuple[str, str], set[str]],
@@ -174,10 +199,11 @@ def _about(
         else:
             applies = waiver.expires >= today and runs > check.days
         if applies:
-            words = _words(check.what, used, left, runs)
+            named = items[used.about[0]].hit if used.about else None
+            words = _words(check.what, used, named, left, runs)
             if state == "unused":
                 words += _misnamed(waiver, _tags(site), settings.get((waiver.rule, waiver.node), set()))
-            yield Found(rule, _hit(site, used, words))
+            yield Found(rule, _hit(site, used, named, words))
 
 
 def _misnamed(waiver: Waiver, tags: set[str], settings: set[str]) -> str:
@@ -201,8 +227,8 @@ SOON = {0: "today", 1: "tomorrow"}
 """Days that are left → how people say it."""
 
 
-def _words(what: str, used: Used, left: int, runs: int) -> str:
-    waiver, hit = used.one.waiver, used.named
+def _words(what: str, used: Used, hit: Hit | None, left: int, runs: int) -> str:
+    waiver = used.one.waiver
     about = f"waiver {waiver.id} ({waiver.rule} of {waiver.node})"
     instead = f"; found {hit.found}" if hit and hit.found else ", and another value was found"
     gone = f"expired on {waiver.expires}, and what it excused is no more: close it"
@@ -216,9 +242,9 @@ def _words(what: str, used: Used, left: int, runs: int) -> str:
     }[what]
 
 
-def _hit(site: Site, used: Used, message: str) -> Hit:
+def _hit(site: Site, used: Used, hit: Hit | None, message: str) -> Hit:
     """Return a finding about a waiver, with what was found at the device that it names."""
-    waiver, hit = used.one.waiver, used.named
+    waiver = used.one.waiver
     settings = (waiver.setting,) if waiver.setting else ()
     places = (used.one.place._replace(heading=f"waiver {waiver.id}"), *(hit.places[:1] if hit else ()))
     planned, found, network = (hit.planned, hit.found, hit.network) if hit else ("", "", "")

@@ -163,6 +163,45 @@ def test_an_expired_waiver_whose_difference_is_mended_is_to_be_closed(
     assert [(f.rule, f.level) for f in about_waivers(result)] == [(rule, level)]
 
 
+@pytest.mark.parametrize(
+    ("first", "then", "states"),
+    [
+        ({"expires": "2026-04-30"}, {}, ["renewed", "in use"]),
+        ({"value": "0.8"}, {}, ["renewed", "in use"]),
+        ({"expires": "2026-05-20"}, {}, ["renewed", "in use"]),
+        ({"expires": "2026-05-20"}, {"issued": "2026-05-21"}, ["renewed", "not yet in force"]),
+        ({"expires": "2026-05-20"}, {"issued": "2026-05-22"}, ["in use", "not yet in force"]),
+        ({"expires": "2026-04-30"}, {"value": "0.8"}, ["expired", "lapsed"]),
+        ({"expires": "2026-04-30"}, {"issued": "2026-05-02"}, ["expired", "not yet in force"]),
+    ],
+    ids=["expired", "lapsed", "expiring", "from the day after", "a day between", "of another value", "later"],
+)
+def test_a_renewed_waiver_is_answered_for(
+    first: dict[str, Any], then: dict[str, Any], states: list[str], tmp_path: Path
+) -> None:
+    """No finding of the old one where another one excuses the same from then on."""
+    result = audited(tmp_path, waiver(**first), waiver(id="W-2", **then))
+    told = {f.message.split(" (")[0] for f in about_waivers(result)}
+
+    assert [used.state for used in result.waivers] == states
+    assert ("waiver W-1" in told) == (states[0] != "renewed")
+
+
+def test_a_renewed_waiver_of_what_was_not_read_is_answered_for(tmp_path: Path) -> None:
+    """A stage that reads other nodes does not fail by a waiver that was renewed."""
+    result = audited(tmp_path, waiver(expires="2026-04-30"), waiver(id="W-2"), found={"tag": "B"})
+
+    assert [used.state for used in result.waivers] == ["renewed", "not read"]
+    assert about_waivers(result) == []
+
+
+def test_of_two_waivers_the_one_that_runs_longest_counts(tmp_path: Path) -> None:
+    """Whatever their order in the file, the report tells until when the finding is excused."""
+    result = audited(tmp_path, waiver(), waiver(id="W-2", expires="2026-08-01"))
+
+    assert [f.waived.expires for f in result.findings if f.waived] == ["2026-09-01"]
+
+
 def test_a_finding_about_a_waiver_tells_where_and_what_was_found(tmp_path: Path) -> None:
     """Nobody has to look for the device, or for the value in another finding."""
     planned = {"serial": "410033", "location": "Chamber 3", "firmware": "1.0"}
