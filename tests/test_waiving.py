@@ -202,6 +202,23 @@ def test_of_two_waivers_the_one_that_runs_longest_counts(tmp_path: Path) -> None
     assert [f.waived.expires for f in result.findings if f.waived] == ["2026-09-01"]
 
 
+@pytest.mark.parametrize(
+    ("changes", "says"),
+    [({"expires": "2026-04-30"}, "or have it renewed by its approver"), ({"value": "0.8"}, "found 0.9")],
+    ids=["expired", "lapsed"],
+)
+def test_a_waiver_that_has_ended_goes_with_its_difference(
+    changes: dict[str, Any], says: str, tmp_path: Path
+) -> None:
+    """One thing is to be mended, and is one cause; what is to be done about the waiver stands there."""
+    result = audited(tmp_path, waiver(**changes))
+
+    (about,) = about_waivers(result)
+    assert (about.caused_by, result.counts.root_causes) == ("setting-differs/North/A/firmware", 1)
+    assert says in about.message
+    assert about.message[:20] in text_report.render(result).split("with it goes 1 finding:")[1]
+
+
 def test_a_finding_about_a_waiver_tells_where_and_what_was_found(tmp_path: Path) -> None:
     """Nobody has to look for the device, or for the value in another finding."""
     planned = {"serial": "410033", "location": "Chamber 3", "firmware": "1.0"}

@@ -25,7 +25,7 @@ def to_findings(
 ) -> list[Finding]:
     """Return the findings, worst first, then in the plan's order, each with its cause or dependents."""
     found, waived = waiving.items, waiving.waived
-    causes = live_causes(causes, waived)
+    causes = live_causes(causes, waiving)
     levels = levels_of(waiving, causes, book, gate)
     order = in_order(site, found, causes, levels, book)
     ids = ids_of(found, order)
