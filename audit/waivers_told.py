@@ -101,7 +101,9 @@ SOON = {0: "today", 1: "tomorrow"}
 def _words(what: str, used: Used, hit: Hit | None, left: int, runs: int) -> str:
     waiver = used.one.waiver
     about = f"waiver {waiver.id} ({waiver.rule} of {waiver.node})"
-    instead = f"; found {hit.found}" if hit and hit.found else ", and another value was found"
+    instead = ", and another value was found"
+    if hit and shown(hit):
+        instead = f"; {hit.side} {shown(hit)}: mend it, or have exactly this approved as the waiver's value"
     gone = f"expired on {waiver.expires}, and what it excused is no more: close it"
     renew = ": mend and close it, or have it renewed by its approver"
     return {
@@ -112,6 +114,11 @@ def _words(what: str, used: Used, hit: Hit | None, left: int, runs: int) -> str:
         "too-long": f"{about} runs for {runs} days",
         "not-in-force": f"{about} is in force from {waiver.issued}",
     }[what]
+
+
+def shown(hit: Hit) -> str:
+    """Return the value of a finding as reports show it: found, or planned where the plan is wrong."""
+    return hit.found or (hit.planned if hit.side == "planned" else "")
 
 
 def _hit(site: Site, used: Used, hit: Hit | None, message: str) -> Hit:

@@ -21,7 +21,7 @@ from audit.model.waiver import Waiver
 from audit.reading.identifiers import bare
 from audit.reading.values import parse
 from audit.reading.waivers import ReadWaiver
-from audit.waivers_told import NOTHING_LEFT, Used, about_waivers
+from audit.waivers_told import NOTHING_LEFT, Used, about_waivers, shown
 
 ENDED = ("expired", "lapsed")
 """States of a waiver that has excused a difference, and does no more."""
@@ -134,6 +134,8 @@ def _same_value(site: Site, hit: Hit, one: ReadWaiver) -> bool:
     value = site.blocks[b].value(hit.side, setting.name, i)
     if isinstance(value.content, Code):
         return not one.value
+    if len(hit.settings) > 1 and shown(hit):  # it rests on all of them, and all were looked at
+        return bare(one.value) == bare(shown(hit))
     if bare(one.value) == bare(value.shown):
         return True
     return value.state != "unclear" and parse(one.value, setting, Style()).content == value.content

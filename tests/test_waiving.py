@@ -143,6 +143,40 @@ def test_a_finding_about_no_setting_is_excused_as_found(
 
 
 @pytest.mark.parametrize(
+    ("value", "state"),
+    [
+        ("alarm_high 90 kPa g, range_low 0 kPa g, range_high 80 kPa g", "in use"),
+        ("alarm_high 90 kPa g, range_low 0 kPa g, range_high 85 kPa g", "lapsed"),
+        ("90", "lapsed"),
+    ],
+    ids=["all values", "another range then", "one value of three"],
+)
+def test_a_finding_on_several_values_is_excused_with_all_of_them(
+    tmp_path: Path, value: str, state: str
+) -> None:
+    """An alarm outside of its range rests on the range as well, which somebody has to have looked at."""
+    site = {"planned": {"alarm_high": 90}, "found": {"alarm_high": 90, "range_low": 0, "range_high": 80}}
+    one = waiver(rule="alarm-outside-range", setting="alarm_high", value=value)
+    result = audited(tmp_path, one, **site)
+
+    assert [used.state for used in result.waivers] == [state]
+    assert all("found alarm_high 90 kPa g, range_low" in finding.message for finding in about_waivers(result))
+
+
+def test_a_device_outside_the_plan_is_excused_as_its_report_says(tmp_path: Path) -> None:
+    """Its serial number stands in a column of its own, and the lapsed waiver says what it has to hold."""
+    stray = {"gateway_found": {"tag": "ST-1", "serial": "777"}}
+    one = waiver(rule="unplanned-node", node="ST-1", setting=None, value=None)
+    lapsed = audited(tmp_path / "a", one, **stray)
+    told = next(finding for finding in lapsed.findings if finding.rule == "unplanned-node")
+
+    assert (told.serial, told.found) == ("777", "tag ST-1 serial 777")
+    assert "excuses no value; found tag ST-1 serial 777: mend it, or" in about_waivers(lapsed)[0].message
+    again = audited(tmp_path / "b", one | {"value": told.found}, **stray)
+    assert [used.state for used in again.waivers] == ["in use"]
+
+
+@pytest.mark.parametrize(
     ("firmware", "state", "rule", "level"),
     [
         ("1.0", "expired, nothing left", "waiver-unused", "note"),
