@@ -11,7 +11,7 @@ import pytest
 
 from audit.errors import InputProblems
 from audit.model.result import Finding, Result
-from audit.reporting import text_report
+from audit.reporting import html_report, markdown_report, text_report
 from audit.run import Order, run
 from tests.site_builder import SiteOf
 
@@ -283,6 +283,19 @@ def test_what_follows_from_a_waived_finding_is_told_for_itself(tmp_path: Path) -
     assert (result.verdict, result.counts.errors, result.counts.root_causes) == ("fail", 1, 1)
     assert follows.caused_by is None
     assert "1. error: North A: alarm_high 950 kPa g is not below" in text_report.render(result)
+
+
+def test_what_is_waived_under_a_cause_is_no_open_error_there(tmp_path: Path) -> None:
+    """Each report that lists what goes with a cause says which of it is waived."""
+    alarms = {"range_low": 0, "range_high": 1000, "alarm_high": 800, "alarm_high_high": 900}
+    found = alarms | {"alarm_high": 950, "default_refused": "yes"}
+    agreed = waiver(rule="alarm-order-wrong", setting="alarm_high",
+                    value="alarm_high 950 kPa g, alarm_high_high 900 kPa g")  # fmt: skip
+    result = audited(tmp_path, agreed, planned=alarms, found=found)
+
+    assert "- waived (W-1), A: alarm_high 950 kPa g is not below" in text_report.render(result)
+    assert 'waived by W-1</span> <b class="tag">A</b>: alarm_high 950' in html_report.render(result)
+    assert "findings that go with it: 1, 1 of them waived" in markdown_report.render(result)
 
 
 def test_a_cause_of_which_all_is_waived_is_waived(tmp_path: Path) -> None:

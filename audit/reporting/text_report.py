@@ -133,7 +133,8 @@ def _dependents(lines: Lines, dependents: Sequence[Finding], most: int | None) -
     )
     for finding in dependents[:most]:
         who = finding.node or finding.network or "the files"
-        lines.add(f"- {finding.level}, {who}: {finding.message}", indent=5, hang=2)
+        rank = f"waived ({finding.waived.waiver})" if finding.waived else finding.level
+        lines.add(f"- {rank}, {who}: {finding.message}", indent=5, hang=2)
     if most and len(dependents) > most:
         lines.add(f"- … and {len(dependents) - most:,} more", indent=5)
 
