@@ -391,6 +391,9 @@ def test_silent(case: Case, tmp_path: Path) -> None:
     ("changes", "says"),
     [
         ({"rule": "seting-differs"}, "unknown rule 'seting-differs'"),
+        ({"rule": "default-code-acceptedd"}, "unknown rule 'default-code-acceptedd'"),
+        ({"rule": "code-trivial-swordfish"}, "unknown rule (not shown, it may hold an access code)"),
+        ({"rule": "default-code-8068"}, "unknown rule (not shown, it may hold an access code)"),
         ({"setting": "firmwar"}, "unknown setting 'firmwar'"),
         ({"value": None}, "does not say which value"),
         ({"approver": "o. example"}, "the same person"),
@@ -402,6 +405,9 @@ def test_silent(case: Case, tmp_path: Path) -> None:
     ],
     ids=[
         "rule",
+        "rule named for codes",
+        "word behind such a rule",
+        "number behind such a rule",
         "setting",
         "no value",
         "one person",
