@@ -7,13 +7,11 @@ from __future__ import annotations
 
 import datetime
 from collections import defaultdict
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from audit.checking import Found
-from audit.errors import nearest
-from audit.folding.causes import Causes
-from audit.model.arguments import WaiverState
+from audit.folding.causes import Causes, root_of
 from audit.model.finding import Hit
 from audit.model.rule import Rule
 from audit.model.site import Site
@@ -23,19 +21,10 @@ from audit.model.waiver import Waiver
 from audit.reading.identifiers import bare
 from audit.reading.values import parse
 from audit.reading.waivers import ReadWaiver
+from audit.waivers_told import NOTHING_LEFT, Used, about_waivers, shown
 
-SITE_WIDE = (10**9 + 1, 0)
-"""Where findings about waivers stand: behind all others of their network, as no work on a device."""
-
-
-@dataclass(frozen=True, slots=True)
-class Used:
-    """What became of a waiver."""
-
-    one: ReadWaiver
-    state: str
-    named: Hit | None
-    """The finding that it names, if there is one, whatever its value."""
+ENDED = ("expired", "lapsed")
+"""States of a waiver that has excused a difference, and does no more."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +34,8 @@ class Waiving:
     items: list[Found]
     waived: Mapping[int, ReadWaiver]
     states: Sequence[Used]
+    under: Causes
+    """Position of a finding about a waiver that has ended → the cause of the difference that it excused."""
 
 
 def waive(
@@ -61,22 +52,27 @@ def waive(
         for setting in item.hit.settings or ("",):
             by_key[item.rule.id, item.hit.node, setting].append(i)
     here = {rule.id for rule in rules}
-    waived: dict[int, ReadWaiver] = {}
-    states = []
+    alone = []
     for one in waivers:
         waiver = one.waiver
         named = by_key.get((waiver.rule, waiver.node, waiver.setting or ""), [])
         excused = [i for i in named if _same_value(site, items[i].hit, one)]
         state = _state(site, one, today, named=bool(named), excused=bool(excused), here=waiver.rule in here)
-        states.append(Used(one, state, items[(excused or named)[0]].hit if named else None))
-        if state == "in use":
-            waived |= dict.fromkeys(excused, one)
+        alone.append(Used(one, state, named, excused))
+    in_use = sorted((used for used in alone if used.state == "in use"), key=lambda u: u.one.waiver.expires)
+    waived = {i: used.one for used in in_use for i in used.excused}  # by the one that runs longest
     waived |= _roots(items, causes, waived)
+    states = [replace(used, state="renewed") if _renewed(used, alone, today) else used for used in alone]
     settings = {(rule, node): set[str]() for rule, node, _ in by_key}
     for rule_id, node, setting in by_key:
         settings[rule_id, node].add(setting)
-    about = [found for rule in rules for found in _about(site, rule, states, settings, today)]
-    return Waiving([*items, *about], waived, states)
+    about = [told for rule in rules for told in about_waivers(site, items, rule, states, settings, today)]
+    under = {
+        len(items) + n: root_of(used.about[0], causes)
+        for n, (used, _) in enumerate(about)
+        if used.about and used.state in ENDED
+    }
+    return Waiving([*items, *(found for _, found in about)], waived, states, under)
 
 
 def _state(
@@ -93,6 +89,23 @@ def _state(
     if named:
         return "lapsed"
     return "not read" if _could_show(site, one.waiver) and not _was_read(site, one.waiver) else "unused"
+
+
+def _renewed(used: Used, all_of_them: Iterable[Used], today: datetime.date) -> bool:
+    """Tell whether of a waiver that has ended, or will, another one excuses the same from then on."""
+    if used.state not in ("in use", "lapsed", "expired"):
+        return False
+    waiver = used.one.waiver
+    then = waiver.expires + datetime.timedelta(days=1) if used.state == "in use" else today
+    return any(
+        other.one.waiver.issued <= then <= other.one.waiver.expires
+        and (set(used.about) <= set(other.excused) if used.about else _names(other) == _names(used))
+        for other in all_of_them
+    )
+
+
+def _names(used: Used) -> tuple[str, str, str | None]:
+    return used.one.waiver.rule, used.one.waiver.node, used.one.waiver.setting
 
 
 def _could_show(site: Site, waiver: Waiver) -> bool:
@@ -121,6 +134,8 @@ def _same_value(site: Site, hit: Hit, one: ReadWaiver) -> bool:
     value = site.blocks[b].value(hit.side, setting.name, i)
     if isinstance(value.content, Code):
         return not one.value
+    if len(hit.settings) > 1 and shown(hit):  # it rests on all of them, and all were looked at
+        return bare(one.value) == bare(shown(hit))
     if bare(one.value) == bare(value.shown):
         return True
     return value.state != "unclear" and parse(one.value, setting, Style()).content == value.content
@@ -137,93 +152,3 @@ def _roots(items: Sequence[Found], causes: Causes, waived: Mapping[int, ReadWaiv
         for cause, dependents in standing_for.items()
         if all(i in waived for i in dependents)
     }
-
-
-NOTHING_LEFT = "expired, nothing left"
-"""State of a waiver that has expired, and whose difference is no more."""
-STATES = {
-    "expired": ("expired",),
-    "lapsed": ("lapsed",),
-    "unused": ("unused", NOTHING_LEFT),
-    "not-in-force": ("not yet in force",),
-}
-"""What a rule asks for → the states of a waiver."""
-
-
-def _about(
-    site: Site,
-    rule: Rule,
-    states: Sequence[Used],
-    settings: Mapping[tuple[str, str], set[str]],
-    today: datetime.date,
-) -> Iterator[Found]:
-    """Yield the findings of one rule about waivers.
-
-    `settings`: rule and node → the settings that the rule reports there, blank for a finding about none.
-    """
-    check = rule.check
-    if not isinstance(check, WaiverState):
-        return
-    for used in states:
-        waiver, state = used.one.waiver, used.state
-        left, runs = (waiver.expires - today).days, (waiver.expires - waiver.issued).days
-        if check.what in STATES:
-            applies = state in STATES[check.what]
-        elif check.what == "expiring":
-            applies = state == "in use" and left <= check.days
-        else:
-            applies = waiver.expires >= today and runs > check.days
-        if applies:
-            words = _words(check.what, used, left, runs)
-            if state == "unused":
-                words += _misnamed(waiver, _tags(site), settings.get((waiver.rule, waiver.node), set()))
-            yield Found(rule, _hit(site, used, words))
-
-
-def _misnamed(waiver: Waiver, tags: set[str], settings: set[str]) -> str:
-    """Return what a waiver that excuses nothing names wrongly, where that shows."""
-    if waiver.node not in tags:
-        wild = "name one, there are no wildcards; " if set("*?") & set(waiver.node) else ""
-        return f": no device {waiver.node!r} is planned or was found; {wild}{nearest(waiver.node, tags)}"
-    if settings:
-        named = f"names the setting {waiver.setting}" if waiver.setting else "names no setting"
-        return f": it {named}, the rule reports {' and '.join(sorted(settings - {''})) or 'no setting'}"
-    return ""
-
-
-def _tags(site: Site) -> set[str]:
-    """Return the names under which findings tell devices, planned ones and others."""
-    planned = {tag for block in site.blocks for tag in block.tags}
-    return planned | {stranger.tag or stranger.serial for stranger in site.strangers}
-
-
-SOON = {0: "today", 1: "tomorrow"}
-"""Days that are left → how people say it."""
-
-
-def _words(what: str, used: Used, left: int, runs: int) -> str:
-    waiver, hit = used.one.waiver, used.named
-    about = f"waiver {waiver.id} ({waiver.rule} of {waiver.node})"
-    instead = f"; found {hit.found}" if hit and hit.found else ", and another value was found"
-    gone = f"expired on {waiver.expires}, and what it excused is no more: close it"
-    return {
-        "expired": f"{about} expired on {waiver.expires}",
-        "expiring": f"{about} expires on {waiver.expires}, {SOON.get(left, f'in {left} days')}",
-        "lapsed": f"{about} excuses {used.one.value or 'no value'}{instead}",
-        "unused": f"{about} {gone if used.state == NOTHING_LEFT else 'excuses nothing that was found'}",
-        "too-long": f"{about} runs for {runs} days",
-        "not-in-force": f"{about} is in force from {waiver.issued}",
-    }[what]
-
-
-def _hit(site: Site, used: Used, message: str) -> Hit:
-    """Return a finding about a waiver, with what was found at the device that it names."""
-    waiver, hit = used.one.waiver, used.named
-    settings = (waiver.setting,) if waiver.setting else ()
-    places = (used.one.place._replace(heading=f"waiver {waiver.id}"), *(hit.places[:1] if hit else ()))
-    planned, found, network = (hit.planned, hit.found, hit.network) if hit else ("", "", "")
-    network = network or next(
-        (block.networks[block.tags.index(waiver.node)] for block in site.blocks if waiver.node in block.tags),
-        "",
-    )
-    return Hit(network, waiver.node, settings, message, planned, found, places=places, order=SITE_WIDE)

@@ -11,7 +11,7 @@ import pytest
 
 from audit.errors import InputProblems
 from audit.model.result import Finding, Result
-from audit.reporting import text_report
+from audit.reporting import html_report, markdown_report, text_report
 from audit.run import Order, run
 from tests.site_builder import SiteOf
 
@@ -143,6 +143,40 @@ def test_a_finding_about_no_setting_is_excused_as_found(
 
 
 @pytest.mark.parametrize(
+    ("value", "state"),
+    [
+        ("alarm_high 90 kPa g, range_low 0 kPa g, range_high 80 kPa g", "in use"),
+        ("alarm_high 90 kPa g, range_low 0 kPa g, range_high 85 kPa g", "lapsed"),
+        ("90", "lapsed"),
+    ],
+    ids=["all values", "another range then", "one value of three"],
+)
+def test_a_finding_on_several_values_is_excused_with_all_of_them(
+    tmp_path: Path, value: str, state: str
+) -> None:
+    """An alarm outside of its range rests on the range as well, which somebody has to have looked at."""
+    site = {"planned": {"alarm_high": 90}, "found": {"alarm_high": 90, "range_low": 0, "range_high": 80}}
+    one = waiver(rule="alarm-outside-range", setting="alarm_high", value=value)
+    result = audited(tmp_path, one, **site)
+
+    assert [used.state for used in result.waivers] == [state]
+    assert all("found alarm_high 90 kPa g, range_low" in finding.message for finding in about_waivers(result))
+
+
+def test_a_device_outside_the_plan_is_excused_as_its_report_says(tmp_path: Path) -> None:
+    """Its serial number stands in a column of its own, and the lapsed waiver says what it has to hold."""
+    stray = {"gateway_found": {"tag": "ST-1", "serial": "777"}}
+    one = waiver(rule="unplanned-node", node="ST-1", setting=None, value=None)
+    lapsed = audited(tmp_path / "a", one, **stray)
+    told = next(finding for finding in lapsed.findings if finding.rule == "unplanned-node")
+
+    assert (told.serial, told.found) == ("777", "tag ST-1 serial 777")
+    assert "excuses no value; found tag ST-1 serial 777: mend it, or" in about_waivers(lapsed)[0].message
+    again = audited(tmp_path / "b", one | {"value": told.found}, **stray)
+    assert [used.state for used in again.waivers] == ["in use"]
+
+
+@pytest.mark.parametrize(
     ("firmware", "state", "rule", "level"),
     [
         ("1.0", "expired, nothing left", "waiver-unused", "note"),
@@ -161,6 +195,62 @@ def test_an_expired_waiver_whose_difference_is_mended_is_to_be_closed(
 
     assert [used.state for used in result.waivers] == [state]
     assert [(f.rule, f.level) for f in about_waivers(result)] == [(rule, level)]
+
+
+@pytest.mark.parametrize(
+    ("first", "then", "states"),
+    [
+        ({"expires": "2026-04-30"}, {}, ["renewed", "in use"]),
+        ({"value": "0.8"}, {}, ["renewed", "in use"]),
+        ({"expires": "2026-05-20"}, {}, ["renewed", "in use"]),
+        ({"expires": "2026-05-20"}, {"issued": "2026-05-21"}, ["renewed", "not yet in force"]),
+        ({"expires": "2026-05-20"}, {"issued": "2026-05-22"}, ["in use", "not yet in force"]),
+        ({"expires": "2026-04-30"}, {"value": "0.8"}, ["expired", "lapsed"]),
+        ({"expires": "2026-04-30"}, {"issued": "2026-05-02"}, ["expired", "not yet in force"]),
+    ],
+    ids=["expired", "lapsed", "expiring", "from the day after", "a day between", "of another value", "later"],
+)
+def test_a_renewed_waiver_is_answered_for(
+    first: dict[str, Any], then: dict[str, Any], states: list[str], tmp_path: Path
+) -> None:
+    """No finding of the old one where another one excuses the same from then on."""
+    result = audited(tmp_path, waiver(**first), waiver(id="W-2", **then))
+    told = {f.message.split(" (")[0] for f in about_waivers(result)}
+
+    assert [used.state for used in result.waivers] == states
+    assert ("waiver W-1" in told) == (states[0] != "renewed")
+
+
+def test_a_renewed_waiver_of_what_was_not_read_is_answered_for(tmp_path: Path) -> None:
+    """A stage that reads other nodes does not fail by a waiver that was renewed."""
+    result = audited(tmp_path, waiver(expires="2026-04-30"), waiver(id="W-2"), found={"tag": "B"})
+
+    assert [used.state for used in result.waivers] == ["renewed", "not read"]
+    assert about_waivers(result) == []
+
+
+def test_of_two_waivers_the_one_that_runs_longest_counts(tmp_path: Path) -> None:
+    """Whatever their order in the file, the report tells until when the finding is excused."""
+    result = audited(tmp_path, waiver(), waiver(id="W-2", expires="2026-08-01"))
+
+    assert [f.waived.expires for f in result.findings if f.waived] == ["2026-09-01"]
+
+
+@pytest.mark.parametrize(
+    ("changes", "says"),
+    [({"expires": "2026-04-30"}, "or have it renewed by its approver"), ({"value": "0.8"}, "found 0.9")],
+    ids=["expired", "lapsed"],
+)
+def test_a_waiver_that_has_ended_goes_with_its_difference(
+    changes: dict[str, Any], says: str, tmp_path: Path
+) -> None:
+    """One thing is to be mended, and is one cause; what is to be done about the waiver stands there."""
+    result = audited(tmp_path, waiver(**changes))
+
+    (about,) = about_waivers(result)
+    assert (about.caused_by, result.counts.root_causes) == ("setting-differs/North/A/firmware", 1)
+    assert says in about.message
+    assert about.message[:20] in text_report.render(result).split("with it goes 1 finding:")[1]
 
 
 def test_a_finding_about_a_waiver_tells_where_and_what_was_found(tmp_path: Path) -> None:
@@ -193,6 +283,19 @@ def test_what_follows_from_a_waived_finding_is_told_for_itself(tmp_path: Path) -
     assert (result.verdict, result.counts.errors, result.counts.root_causes) == ("fail", 1, 1)
     assert follows.caused_by is None
     assert "1. error: North A: alarm_high 950 kPa g is not below" in text_report.render(result)
+
+
+def test_what_is_waived_under_a_cause_is_no_open_error_there(tmp_path: Path) -> None:
+    """Each report that lists what goes with a cause says which of it is waived."""
+    alarms = {"range_low": 0, "range_high": 1000, "alarm_high": 800, "alarm_high_high": 900}
+    found = alarms | {"alarm_high": 950, "default_refused": "yes"}
+    agreed = waiver(rule="alarm-order-wrong", setting="alarm_high",
+                    value="alarm_high 950 kPa g, alarm_high_high 900 kPa g")  # fmt: skip
+    result = audited(tmp_path, agreed, planned=alarms, found=found)
+
+    assert "- waived (W-1), A: alarm_high 950 kPa g is not below" in text_report.render(result)
+    assert 'waived by W-1</span> <b class="tag">A</b>: alarm_high 950' in html_report.render(result)
+    assert "findings that go with it: 1, 1 of them waived" in markdown_report.render(result)
 
 
 def test_a_cause_of_which_all_is_waived_is_waived(tmp_path: Path) -> None:
@@ -288,6 +391,9 @@ def test_silent(case: Case, tmp_path: Path) -> None:
     ("changes", "says"),
     [
         ({"rule": "seting-differs"}, "unknown rule 'seting-differs'"),
+        ({"rule": "default-code-acceptedd"}, "unknown rule 'default-code-acceptedd'"),
+        ({"rule": "code-trivial-swordfish"}, "unknown rule (not shown, it may hold an access code)"),
+        ({"rule": "default-code-8068"}, "unknown rule (not shown, it may hold an access code)"),
         ({"setting": "firmwar"}, "unknown setting 'firmwar'"),
         ({"value": None}, "does not say which value"),
         ({"approver": "o. example"}, "the same person"),
@@ -299,6 +405,9 @@ def test_silent(case: Case, tmp_path: Path) -> None:
     ],
     ids=[
         "rule",
+        "rule named for codes",
+        "word behind such a rule",
+        "number behind such a rule",
         "setting",
         "no value",
         "one person",

@@ -11,7 +11,7 @@ from audit.checks.loose_rows import asides, nameless, names_no_device
 from audit.checks.not_joined import not_joined
 from audit.model.asked_of_evidence import Identity
 from audit.model.finding import Hit, Outcome
-from audit.model.site import Block, Match, Stranger
+from audit.model.site import STRANGERS, Block, Match, Stranger
 from audit.pairing.crossed import Crossed, crossed_pairs
 from audit.pairing.identifying import is_another
 from audit.reading.dates import made_of
@@ -205,7 +205,7 @@ def _unplanned(context: Context) -> Outcome:
         field = "tag" if stranger.tag else "serial"
         message = f"a device was found that is not in the plan: {name or _unnamed(context, stranger)}"
         hits.append(Hit(stranger.network, stranger.tag or stranger.serial, (), message, found=name,
-                        places=(stranger.place(field),), order=(10**9, s)))  # fmt: skip
+                        places=(stranger.place(field),), order=(STRANGERS, s)))  # fmt: skip
     return Outcome(_read(context) + len(hits), hits)
 
 

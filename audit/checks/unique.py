@@ -9,13 +9,10 @@ from audit.checks.context import Context, hit
 from audit.model.asked_of_values import Unique
 from audit.model.finding import Hit, Outcome
 from audit.model.rows import Rows
-from audit.model.site import Block, Stranger
+from audit.model.site import STRANGERS, Block, Stranger
 from audit.model.table import Place
 from audit.reading.identifiers import damaged
 from audit.reading.moments import in_order
-
-STRANGERS = (10**9, 0)
-"""Where findings about devices outside the plan stand: behind all others."""
 
 FEW = 4
 """Holders that a message only counts, from this many on."""
@@ -153,7 +150,8 @@ def _hits(
     if b < 0:
         stranger = context.site.strangers[i]
         message = _held_by(context, args, content, holders)
-        yield _stranger_hit(stranger, scope, name or args.field, names, places, message)
+        order = (STRANGERS, i)
+        yield _stranger_hit(stranger, order, scope, name or args.field, names, places, message)
         return
     block = blocks[b]
     setting = block.type.setting(name)
@@ -225,8 +223,9 @@ def _place(context: Context, args: Unique, side: str, content: object, holder: H
 
 
 def _stranger_hit(
-    stranger: Stranger, scope: str, name: str, names: list[str], places: list[Place], held_by: str
-) -> Hit:
+    stranger: Stranger, order: tuple[int, int], scope: str, name: str, names: list[str],
+    places: list[Place], held_by: str,
+) -> Hit:  # fmt: skip
     """Return a hit where only devices that are not in the plan hold the value of a setting or field."""
     held = {"tag": stranger.tag, "serial": stranger.serial}
     text = held[name] if name in held else stranger.found[name].shown
@@ -234,5 +233,5 @@ def _stranger_hit(
     node, network = stranger.tag or stranger.serial, scope or stranger.network
     all_places = (stranger.place(name), *places)
     return Hit(
-        network, node, (), message, found=text, places=all_places, others=tuple(names[1:]), order=STRANGERS
+        network, node, (), message, found=text, places=all_places, others=tuple(names[1:]), order=order
     )

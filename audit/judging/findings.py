@@ -11,7 +11,7 @@ from audit.model.base import Level
 from audit.model.finding import Hit
 from audit.model.result import EvidencePlace, Finding, Naming, Waived
 from audit.model.rule import FRAMEWORKS, Gate, Rule
-from audit.model.site import Block, Site
+from audit.model.site import STRANGERS, Block, Site
 from audit.model.table import HIDDEN, Place
 from audit.reading.rules import Rulebook
 from audit.reading.waivers import ReadWaiver
@@ -25,7 +25,7 @@ def to_findings(
 ) -> list[Finding]:
     """Return the findings, worst first, then in the plan's order, each with its cause or dependents."""
     found, waived = waiving.items, waiving.waived
-    causes = live_causes(causes, waived)
+    causes = live_causes(causes, waiving)
     levels = levels_of(waiving, causes, book, gate)
     order = in_order(site, found, causes, levels, book)
     ids = ids_of(found, order)
@@ -68,6 +68,14 @@ def _device(site: Site, hit: Hit) -> tuple[Block | None, int]:
     )
 
 
+def _serial(site: Site, hit: Hit, block: Block | None, i: int) -> str | None:
+    """Return the serial number of the device that a hit is about: planned, or as a stranger says."""
+    if block:
+        return (block.serials[i] or None) if hit.node else None
+    b, s = hit.order
+    return (site.strangers[s].serial or None) if b == STRANGERS and s < len(site.strangers) else None
+
+
 def _finding(
     site: Site,
     item: Found,
@@ -90,7 +98,7 @@ def _finding(
         level=level,
         network=hit.network or None,
         node=hit.node or None,
-        serial=(block.serials[i] or None) if block and hit.node else None,
+        serial=_serial(site, hit, block, i),
         location=(block.locations[i] or None) if block and hit.node else None,
         setting=hit.settings[0] if hit.settings else None,
         settings=list(hit.settings),

@@ -18,7 +18,8 @@ from audit.model.site import Site
 from audit.model.used import Gate as GateUsed
 from audit.model.used import InputFile, RuleUsed, SiteName, Tool, WaiverUsed
 from audit.reading.rules import Rulebook, level_of
-from audit.waiving import Used, Waiving
+from audit.waivers_told import Used
+from audit.waiving import Waiving
 
 
 def judge(

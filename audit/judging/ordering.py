@@ -11,7 +11,6 @@ from audit.model.base import Level, level_rank
 from audit.model.rule import Gate
 from audit.model.site import Site
 from audit.reading.rules import Rulebook, level_of
-from audit.reading.waivers import ReadWaiver
 from audit.waiving import Waiving
 
 FIRST_OF_A_DEVICE = ("identity", "fold")
@@ -20,14 +19,18 @@ FIRST_OF_A_DEVICE = ("identity", "fold")
 
 def finding_ids(site: Site, waiving: Waiving, causes: Causes, book: Rulebook, gate: Gate) -> dict[int, str]:
     """Return position of a finding → the id that it has in results, worst first."""
-    causes = live_causes(causes, waiving.waived)
+    causes = live_causes(causes, waiving)
     order = in_order(site, waiving.items, causes, levels_of(waiving, causes, book, gate), book)
     return ids_of(waiving.items, order)
 
 
-def live_causes(causes: Causes, waived: Mapping[int, ReadWaiver]) -> Causes:
-    """Return the causes without those that are waived: what a waiver does not name is told for itself."""
-    return {i: cause for i, cause in causes.items() if i in waived or cause not in waived}
+def live_causes(causes: Causes, waiving: Waiving) -> Causes:
+    """Return the causes without those that are waived: what a waiver does not name is told for itself.
+
+    A waiver that has ended is told with the difference that it excused.
+    """
+    waived = waiving.waived
+    return {i: cause for i, cause in (causes | waiving.under).items() if i in waived or cause not in waived}
 
 
 def levels_of(waiving: Waiving, causes: Causes, book: Rulebook, gate: Gate) -> dict[int, Level]:

@@ -76,6 +76,7 @@ class WaiverUsed(Reported):
     expires: str
     state: Literal[
         "in use",
+        "renewed",
         "not yet in force",
         "expired",
         "expired, nothing left",
@@ -85,6 +86,7 @@ class WaiverUsed(Reported):
         "of another command",
     ]
     """`not read`: what it is about was not looked at, so it may be needed;
+    `renewed`: another waiver excuses the same, from now or when it expires;
     `expired, nothing left`: what it excused was looked at, and is no more; `of another command`: its rule
     runs in `check` or in `drift`, and not in this run."""
 

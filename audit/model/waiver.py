@@ -22,7 +22,10 @@ class Waiver(Written):
     setting: SettingName | None = None
     """The setting; left out for findings that concern none."""
     value: Scalar | None = None
-    """The exact value as found that is excused; another value ends the waiver."""
+    """The exact value that is excused, as reports show it; another value ends the waiver.
+
+    Of a finding on several settings, or on none, all of what they show as found: `tag PT-9 serial 410099`.
+    """
     reason: Name
     compensating_measure: str = ""
     owner: Name

@@ -12,6 +12,8 @@ from typing import Any
 
 LONGEST_QUOTED = 60
 """Longer texts are cut in messages."""
+ALMOST = 0.85
+"""How alike an id and a known one are, from 0 to 1, that one is a slip of the other. Judgement."""
 HIDDEN_QUOTE = "(not shown, it may hold an access code)"
 
 CODE_WORDS = frozenset(
@@ -38,6 +40,17 @@ def quoted(text: str, secrets: Iterable[str] = ()) -> str:
     if holds_code(text, secrets):
         return HIDDEN_QUOTE
     return repr(cut(text))
+
+
+def quoted_id(text: str, known: Sequence[str]) -> str:
+    """Return the id of a rule that is not there between quotation marks: as written, if it is a slip of one.
+
+    Rules are named for codes as well; letters that are nearly such a name hold no code.
+    """
+    import difflib
+
+    slip = text.replace("-", "").isalpha() and difflib.get_close_matches(cut(text), known, 1, ALMOST)
+    return repr(cut(text)) if slip else quoted(text)
 
 
 def cut(text: str) -> str:

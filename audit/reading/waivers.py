@@ -14,7 +14,7 @@ from audit.model.waiver import Waiver, WaiverFile
 from audit.reading.documents import read_naming
 from audit.reading.inputs import Inputs
 from audit.reading.marks import Document
-from audit.reading.quoting import quoted
+from audit.reading.quoting import quoted, quoted_id
 from audit.reading.vocabulary import Vocabulary
 
 
@@ -68,7 +68,7 @@ def _unknown_names(document: Document, rules: Sequence[Rule], words: Vocabulary)
         for key, names in known.items():
             name = entry.get(key) if isinstance(entry, dict) else None
             if isinstance(name, str) and name not in names:
-                message = f"unknown {key} {quoted(name)}"
+                message = f"unknown {key} {quoted_id(name, names) if key == 'rule' else quoted(name)}"
                 yield document.problem(("waivers", i, key), message, nearest(name, names))
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence, Set
 from dataclasses import dataclass, field
 
 from audit.model.evidence import Evidence
@@ -52,7 +52,7 @@ def render(result: Result) -> str:
         page.list("sample", _sample(result.sample))
     causes = [finding for finding in result.findings if not finding.caused_by and not finding.waived]
     numbers = {finding.id: number for number, finding in enumerate(causes, 1)}
-    page.list("causes", _causes(causes))
+    page.list("causes", _causes(causes, {finding.id for finding in result.findings if finding.waived}))
     dependents = [finding for finding in result.findings if finding.caused_by and not finding.waived]
     page.fold("findings that go with a cause", [_dependent(finding, numbers) for finding in dependents])
     page.fold("waived findings", [_waived(finding) for finding in result.findings])
@@ -103,7 +103,7 @@ def _evidence(result: Result, evidence: Evidence) -> list[str]:
     return [*(f"- {escaped(sentence)}" for sentence in said), f"- {command}"]
 
 
-def _causes(causes: Sequence[Finding]) -> list[str]:
+def _causes(causes: Sequence[Finding], waived: Set[str]) -> list[str]:
     """Return the causes, numbered, each remedy once a rule."""
     told: dict[tuple[str, str], int] = {}
     items = []
@@ -112,7 +112,9 @@ def _causes(causes: Sequence[Finding]) -> list[str]:
         lines += [f"in {escaped(where_it_stands(place))}" for place in finding.evidence[:1]]
         lines += map(escaped, finding.hints)
         if finding.dependents:
-            lines.append(f"findings that go with it: {len(finding.dependents):,}")
+            excused = len(waived & set(finding.dependents))
+            behind = f", {excused:,} of them waived" if excused else ""
+            lines.append(f"findings that go with it: {len(finding.dependents):,}{behind}")
         elif finding.others:
             lines.append(f"devices: {escaped(', '.join(finding.others))}")
         first = told.setdefault((finding.rule, finding.remedy), number)

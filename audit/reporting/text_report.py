@@ -135,10 +135,11 @@ def _dependents(lines: Lines, cause: Finding, dependents: Sequence[Finding], mos
     alike: dict[tuple[str, str], list[str]] = {}
     for finding in dependents:
         who = finding.node or finding.network or "the files"
-        alike.setdefault((finding.level, finding.message), []).append(who)
-    for (level, message), whose in list(alike.items())[:most]:
+        rank = f"waived ({finding.waived.waiver})" if finding.waived else finding.level
+        alike.setdefault((rank, finding.message), []).append(who)
+    for (rank, message), whose in list(alike.items())[:most]:
         said = "the same" if cause.message.endswith(message) else message
-        lines.add(f"- {level}, {', '.join(whose)}: {said}", indent=5, hang=2)
+        lines.add(f"- {rank}, {', '.join(whose)}: {said}", indent=5, hang=2)
     left = sum(map(len, list(alike.values())[most:])) if most else 0
     if left:
         lines.add(f"- … and {left:,} more", indent=5)

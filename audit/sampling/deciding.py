@@ -31,7 +31,8 @@ from audit.sampling.nodes import placed_units
 from audit.sampling.terms import in_words
 from audit.sampling.verdict import judge
 from audit.sampling.visited import visited
-from audit.waiving import SITE_WIDE, Waiving
+from audit.waivers_told import SITE_WIDE
+from audit.waiving import Waiving
 
 MOST_TAGS = 12
 """Nodes named in a message."""

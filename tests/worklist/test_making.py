@@ -111,7 +111,6 @@ def test_a_number_in_a_unit_that_nobody_can_tell_is_read_again_with_it(tmp_path:
         ("network_id", "1A07", "1A7", "network_id. By its type it shows no network_id 1A7; if it does"),
         ("channel", 13, 99, "channel. By its type it shows no channel 99; if it does"),
         ("address", 11, 999, "address. By its type it shows no address 999; if it does"),
-        ("default_refused", "yes", "ok", "By its type it shows no default_refused ok; if it does"),
     ],
 )
 def test_what_no_display_can_show_is_read_again_and_not_changed(

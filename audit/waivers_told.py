@@ -1,0 +1,134 @@
+"""What there is to say about waivers: those that have ended, will soon, or excuse nothing, as findings."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from audit.checking import Found
+from audit.errors import nearest
+from audit.model.arguments import WaiverState
+from audit.model.finding import Hit
+from audit.model.rule import Rule
+from audit.model.site import Site
+from audit.model.waiver import Waiver
+from audit.reading.waivers import ReadWaiver
+
+SITE_WIDE = (10**9 + 1, 0)
+"""Where findings about waivers stand: behind all others of their network, as no work on a device."""
+NOTHING_LEFT = "expired, nothing left"
+"""State of a waiver that has expired, and whose difference is no more."""
+STATES = {
+    "expired": ("expired",),
+    "lapsed": ("lapsed",),
+    "unused": ("unused", NOTHING_LEFT),
+    "not-in-force": ("not yet in force",),
+}
+"""What a rule asks for → the states of a waiver."""
+
+
+@dataclass(frozen=True, slots=True)
+class Used:
+    """What became of a waiver."""
+
+    one: ReadWaiver
+    state: str
+    named: Sequence[int]
+    """Positions of the findings that it names, whatever their values."""
+    excused: Sequence[int]
+    """Those of them with its value."""
+
+    @property
+    def about(self) -> Sequence[int]:
+        """The findings that it is about: those with its value, where there are any."""
+        return self.excused or self.named
+
+
+def about_waivers(
+    site: Site,
+    items: Sequence[Found],
+    rule: Rule,
+    states: Sequence[Used],
+    settings: Mapping[tuple[str, str], set[str]],
+    today: datetime.date,
+) -> Iterator[tuple[Used, Found]]:
+    """Yield the findings of one rule about waivers, each with its waiver.
+
+    `settings`: rule and node → the settings that the rule reports there, blank for a finding about none.
+    """
+    check = rule.check
+    if not isinstance(check, WaiverState):
+        return
+    for used in states:
+        waiver, state = used.one.waiver, used.state
+        left, runs = (waiver.expires - today).days, (waiver.expires - waiver.issued).days
+        if check.what in STATES:
+            applies = state in STATES[check.what]
+        elif check.what == "expiring":
+            applies = state == "in use" and left <= check.days
+        else:
+            applies = waiver.expires >= today and runs > check.days
+        if applies:
+            named = items[used.about[0]].hit if used.about else None
+            words = _words(check.what, used, named, left, runs)
+            if state == "unused":
+                words += _misnamed(waiver, _tags(site), settings.get((waiver.rule, waiver.node), set()))
+            yield used, Found(rule, _hit(site, used, named, words))
+
+
+def _misnamed(waiver: Waiver, tags: set[str], settings: set[str]) -> str:
+    """Return what a waiver that excuses nothing names wrongly, where that shows."""
+    if waiver.node not in tags:
+        wild = "name one, there are no wildcards; " if set("*?") & set(waiver.node) else ""
+        return f": no device {waiver.node!r} is planned or was found; {wild}{nearest(waiver.node, tags)}"
+    if settings:
+        named = f"names the setting {waiver.setting}" if waiver.setting else "names no setting"
+        return f": it {named}, the rule reports {' and '.join(sorted(settings - {''})) or 'no setting'}"
+    return ""
+
+
+def _tags(site: Site) -> set[str]:
+    """Return the names under which findings tell devices, planned ones and others."""
+    planned = {tag for block in site.blocks for tag in block.tags}
+    return planned | {stranger.tag or stranger.serial for stranger in site.strangers}
+
+
+SOON = {0: "today", 1: "tomorrow"}
+"""Days that are left → how people say it."""
+
+
+def _words(what: str, used: Used, hit: Hit | None, left: int, runs: int) -> str:
+    waiver = used.one.waiver
+    about = f"waiver {waiver.id} ({waiver.rule} of {waiver.node})"
+    instead = ", and another value was found"
+    if hit and shown(hit):
+        instead = f"; {hit.side} {shown(hit)}: mend it, or have exactly this approved as the waiver's value"
+    gone = f"expired on {waiver.expires}, and what it excused is no more: close it"
+    renew = ": mend and close it, or have it renewed by its approver"
+    return {
+        "expired": f"{about} expired on {waiver.expires}{renew if used.named else ''}",
+        "expiring": f"{about} expires on {waiver.expires}, {SOON.get(left, f'in {left} days')}",
+        "lapsed": f"{about} excuses {used.one.value or 'no value'}{instead}",
+        "unused": f"{about} {gone if used.state == NOTHING_LEFT else 'excuses nothing that was found'}",
+        "too-long": f"{about} runs for {runs} days",
+        "not-in-force": f"{about} is in force from {waiver.issued}",
+    }[what]
+
+
+def shown(hit: Hit) -> str:
+    """Return the value of a finding as reports show it: found, or planned where the plan is wrong."""
+    return hit.found or (hit.planned if hit.side == "planned" else "")
+
+
+def _hit(site: Site, used: Used, hit: Hit | None, message: str) -> Hit:
+    """Return a finding about a waiver, with what was found at the device that it names."""
+    waiver = used.one.waiver
+    settings = (waiver.setting,) if waiver.setting else ()
+    places = (used.one.place._replace(heading=f"waiver {waiver.id}"), *(hit.places[:1] if hit else ()))
+    planned, found, network = (hit.planned, hit.found, hit.network) if hit else ("", "", "")
+    network = network or next(
+        (block.networks[block.tags.index(waiver.node)] for block in site.blocks if waiver.node in block.tags),
+        "",
+    )
+    return Hit(network, waiver.node, settings, message, planned, found, places=places, order=SITE_WIDE)
