@@ -14,7 +14,7 @@ from audit.model.base import Level, level_rank
 from audit.model.result import Finding, NetworkCounts, Result
 from audit.phrases import clean
 from audit.reporting.text_report import where_it_stands
-from audit.reporting.words import words_of
+from audit.reporting.words import softened, words_of
 
 NOT_READ = frozenset({
     "node-not-read", "gateway-not-read", "setting-not-read", "critical-setting-not-read", "much-not-read",
@@ -126,6 +126,7 @@ def _about(result: Result) -> dict[str, object]:
         "verdict": result.verdict,
         "gate": result.gate.id,
         "gate fails on": result.gate.fail_on,
+        **({"levels lowered": softened(result.gate)} if result.gate.lowered else {}),
         "run_on": result.run_on,
         "plan revision": result.site.plan_revision or "",
         "tool": f"{result.tool.name} {result.tool.version}",
