@@ -20,6 +20,12 @@ from audit.reading.marks import Path as Steps
 from audit.reading.rule_names import Source, gates_twice, unknown_names
 from audit.resources import folder, rule_files
 
+JUDGED: dict[Work, tuple[str, str]] = {
+    "check": ("a readback by its plan", "use asfound check PLAN READBACK"),
+    "drift": ("what has changed since a baseline", "use asfound drift BASELINE READBACK"),
+}
+"""Work that a gate is for → what it judges, and by which command."""
+
 
 @dataclass(frozen=True, slots=True)
 class Rulebook:
@@ -33,12 +39,18 @@ class Rulebook:
     """The rules of every kind of work: a waiver may name one that another command runs."""
     set_at: Mapping[tuple[str, str], tuple[str, int]] = field(default_factory=dict)
     """Gate of the site, or blank for all gates, and rule → file and line where its level is set."""
+    work: Work | None = None
+    """The kind of work that `rules` are of; None: of all."""
 
     def gate(self, name: str) -> Gate:
         """Return the gate that the command line names. Raises InputProblems where there is none."""
         if name not in self.gates:
             raise stop(f"--gate: unknown gate {name!r}", nearest(name, self.gates))
-        return self.gates[name]
+        gate = self.gates[name]
+        if self.work and self.work not in gate.runs_in:
+            judged, command = JUDGED[gate.runs_in[0]]
+            raise stop(f"--gate: {name!r} judges {judged}", command)
+        return gate
 
 
 def read_rulebook(
@@ -82,7 +94,7 @@ def read_rulebook(
         raise InputProblems(problems)
     known = tuple(rule for _, group, _ in sources for rule in group)
     rules = tuple(rule for rule in known if _wanted(rule, work))
-    return Rulebook(rules, all_gates, levels, tuple(packs), known, set_at)
+    return Rulebook(rules, all_gates, levels, tuple(packs), known, set_at, work)
 
 
 def _in_any_case(rule: Rule) -> Rule:

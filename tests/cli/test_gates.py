@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from audit.cli import running
+from tests.baselines import try_to_seal
 from tests.cli.sites import with_a_finding, with_a_warning
 from tests.small_site import run, small_site
 
@@ -25,12 +26,24 @@ def test_a_warning_passes_the_handover(tmp_path: Path) -> None:
     assert "1 warning" in outcome.stdout
 
 
-@pytest.mark.parametrize(("gate", "code"), [("handover", 1), ("annual", 1), ("drift", 0)])
-def test_the_gate_decides_on_what_was_not_read(tmp_path: Path, gate: str, code: int) -> None:
-    """A planned setting that was not read fails a handover and an audit; in between it is a warning."""
+@pytest.mark.parametrize("gate", ["handover", "annual"])
+def test_what_was_not_read_fails_a_handover_and_an_audit(tmp_path: Path, gate: str) -> None:
+    """A planned setting that was not read is a warning by itself; at both gates it is an error."""
     site = small_site(tmp_path, found={"N-2": {"high_alarm": ""}})
 
-    assert site.check("--gate", gate).code == code
+    assert site.check("--gate", gate).code == 1
+
+
+def test_the_gate_of_drift_judges_no_check_and_no_baseline(tmp_path: Path) -> None:
+    """No baseline is read there; a setting that was not read must not pass by that door."""
+    site = small_site(tmp_path, found={"N-2": {"high_alarm": ""}})
+
+    for outcome in (site.check("--gate", "drift"), try_to_seal(site, "b.json", "--gate", "drift")):
+        assert (outcome.code, outcome.stdout) == (2, "")
+        assert outcome.problems[0] == (
+            "--gate: 'drift' judges what has changed since a baseline\n"
+            "    mend: use asfound drift BASELINE READBACK"
+        )
 
 
 def test_a_gate_of_the_site(tmp_path: Path) -> None:
