@@ -32,7 +32,7 @@ def _span(dates: list[str]) -> str:
 
 
 def _sites(lines: Lines, summary: Summary) -> None:
-    lines.head("SITES, each by its latest result")
+    lines.head("SITES, each by its latest result at each gate")
     heads = ["site", "verdict", "run on", "gate", "errors", "warnings", "waived", "read"]
     rows = [
         [_name(line), line.verdict.upper(), line.run_on, line.gate, line.errors, line.warnings, line.waived,
@@ -42,6 +42,8 @@ def _sites(lines: Lines, summary: Summary) -> None:
     lines.block(table(rows, heads, lines.width), 2)
     lines.add("read: devices read back. Settings that were not read, and rules that had nothing to look at, "
               "are listed in each site's own report.", indent=2)  # fmt: skip
+    for line in filter(None, (line.tie for line in summary.sites)):
+        lines.add(f"{line}.", "warning", indent=2, hang=2)
 
 
 def _name(line: SiteLine) -> str:
@@ -62,12 +64,12 @@ def _causes(lines: Lines, summary: Summary) -> None:
 
 
 def _trends(lines: Lines, summary: Summary) -> None:
-    heads = ["run on", "verdict", "gate", "errors", "warnings", "waived", "read", "new", "gone"]
+    heads = ["run on", "verdict", "errors", "warnings", "waived", "read", "new", "gone"]
     for trend in summary.trends:
-        lines.head(f"TREND of {trend.site}, against the {trend.compared}")
+        lines.head(f"TREND of {trend.site}, {trend.gate}, against the {trend.compared}")
         rows = [
-            [point.run_on, point.verdict.upper(), point.gate, point.errors,
-             point.warnings, point.waived, f"{point.devices_read:,}/{point.devices:,}",
+            [point.run_on, point.verdict.upper(), point.errors, point.warnings,
+             point.waived, f"{point.devices_read:,}/{point.devices:,}",
              "" if point.new is None else point.new, "" if point.gone is None else point.gone]
             for point in trend.points
         ]  # fmt: skip
