@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from functools import partial
 from itertools import pairwise
 
+from audit.judging.looked_again import not_looked_at
 from audit.model.base import level_rank
 from audit.model.result import Finding, Result
 from audit.model.summary import CauseLine, Compared, ResultUsed, SiteLine, Summary, Trend, TrendPoint
@@ -167,10 +168,18 @@ def _trend(site: str, compared: Compared, gate: str, course: Sequence[ReadResult
     )
 
 
+def _not_read_again(before: ReadResult, read: ReadResult) -> int:
+    """Return how many findings of a result the next says nothing of; as it says itself, where it does."""
+    if read.result.since and _names(read, before):
+        return len(read.result.since.not_read_again)
+    return len(not_looked_at(before.result, read.result))
+
+
 def _point(read: ReadResult, before: ReadResult | None) -> TrendPoint:
     result, counts = read.result, read.result.counts
     now = {finding.id for finding in result.findings}
     then = {finding.id for finding in before.result.findings} if before else set()
+    unread = _not_read_again(before, read) if before else 0
     return TrendPoint(
         run_on=result.run_on,
         verdict=result.verdict,
@@ -183,6 +192,7 @@ def _point(read: ReadResult, before: ReadResult | None) -> TrendPoint:
         notes=counts.notes,
         waived=counts.waived,
         new=len(now - then) if before else None,
-        gone=len(then - now) if before else None,
+        gone=len(then - now) - unread if before else None,
+        not_read_again=unread if before else None,
         file=read.file,
     )

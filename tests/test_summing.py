@@ -164,6 +164,23 @@ def test_of_one_date_the_one_that_was_compared_with_the_other_is_later(tmp_path:
             assert (line.verdict, line.tie) == (second.result.verdict, "")
 
 
+def test_what_was_not_read_is_not_gone(tmp_path: Path) -> None:
+    """Half a round does not look as if the other half were mended; a result that was compared says so."""
+    before = result(tmp_path / "a", run_on="2026-01-30", channels=(8, 10))
+    after = result(tmp_path / "b")
+    unread = before.result.findings[0].model_copy(update={"id": "u", "rule": "node-not-read", "settings": []})
+    half = replace(after, result=after.result.model_copy(update={"findings": [unread]}))
+    absent = [before.result.findings[0]]
+    since = Since(
+        file=before.file, sha256=before.sha256, run_on="2026-01-30", absent=[], not_read_again=absent
+    )
+    compared = replace(after, result=after.result.model_copy(update={"since": since}))
+
+    for later, told in ((after, (2, 0)), (half, (1, 1)), (compared, (1, 1))):
+        point = sum_up([before, later]).trends[0].points[1]
+        assert (point.gone, point.not_read_again) == told
+
+
 def at_gate(read: ReadResult, gate: str) -> ReadResult:
     """Return a result as one of another gate."""
     result = read.result.model_copy(update={"gate": read.result.gate.model_copy(update={"id": gate})})

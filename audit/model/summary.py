@@ -89,7 +89,9 @@ class TrendPoint(Reported):
     new: int | None
     """Findings that the result before did not have; null for the first."""
     gone: int | None
-    """Findings of the result before that this one has no more."""
+    """Findings of the result before that this one has no more, and whose devices it has read."""
+    not_read_again: int | None
+    """Those that this one does not tell either, but what they are about was not read: nothing is known."""
     file: str
 
 

@@ -64,13 +64,13 @@ def _causes(lines: Lines, summary: Summary) -> None:
 
 
 def _trends(lines: Lines, summary: Summary) -> None:
-    heads = ["run on", "verdict", "errors", "warnings", "waived", "read", "new", "gone"]
+    heads = ["run on", "verdict", "errors", "warnings", "waived", "read", "new", "gone", "not read again"]
     for trend in summary.trends:
         lines.head(f"TREND of {trend.site}, {trend.gate}, against the {trend.compared}")
         rows = [
             [point.run_on, point.verdict.upper(), point.errors, point.warnings,
              point.waived, f"{point.devices_read:,}/{point.devices:,}",
-             "" if point.new is None else point.new, "" if point.gone is None else point.gone]
+             *("" if n is None else n for n in (point.new, point.gone, point.not_read_again))]
             for point in trend.points
         ]  # fmt: skip
         lines.block(table(rows, heads, lines.width), 2)
