@@ -124,6 +124,7 @@ def _site(read: ReadResult, tied: list[str]) -> SiteLine:
         not_checked=len(result.not_checked),
         file=read.file,
         tied=tied,
+        lowered=result.gate.lowered,
     )
 
 

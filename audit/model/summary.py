@@ -6,6 +6,7 @@ from typing import Literal
 
 from audit.model.base import Level
 from audit.model.reported import Document, Reported
+from audit.model.used import Lowered
 
 Compared = Literal["plan", "baseline"]
 """What a readback was held against: the plan (check), or a sealed baseline (drift)."""
@@ -47,6 +48,9 @@ class SiteLine(Reported):
     file: str
     tied: list[str]
     """Files of the other results of that day and gate, where nothing says which is the latest."""
+
+    lowered: list[Lowered]
+    """What softens the verdict."""
 
     @property
     def tie(self) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from audit.model.summary import SiteLine, Summary
 from audit.phrases import counted
 from audit.reporting.lines import Lines, table
+from audit.reporting.words import softened
 
 
 def render(summary: Summary, width: int = 80, colour: bool = False) -> str:
@@ -42,8 +43,11 @@ def _sites(lines: Lines, summary: Summary) -> None:
     lines.block(table(rows, heads, lines.width), 2)
     lines.add("read: devices read back. Settings that were not read, and rules that had nothing to look at, "
               "are listed in each site's own report.", indent=2)  # fmt: skip
-    for line in filter(None, (line.tie for line in summary.sites)):
-        lines.add(f"{line}.", "warning", indent=2, hang=2)
+    for line in summary.sites:
+        if line.tie:
+            lines.add(f"{line.tie}.", "warning", indent=2, hang=2)
+        if line.lowered:
+            lines.add(f"{line.site}, {line.gate}: {softened(line)}.", "warning", indent=2, hang=2)
 
 
 def _name(line: SiteLine) -> str:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from audit.model.base import Level
 from audit.model.baseline import SealedGate
 from audit.model.result import Finding, Result
+from audit.model.summary import SiteLine
 from audit.model.used import Gate
 from audit.phrases import counted
 
@@ -49,7 +50,7 @@ FAILS_ON: dict[Level, str] = {
 """Level → what a gate with it fails on."""
 
 
-def softened(gate: Gate | SealedGate) -> str:
+def softened(gate: Gate | SealedGate | SiteLine) -> str:
     """Return in a sentence which levels the site rules have lowered; blank where they have lowered none."""
     if not gate.lowered:
         return ""
