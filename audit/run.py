@@ -149,7 +149,7 @@ def run_whole(order: Order, progress: Progress = str, warn: Warn = str) -> Done:
     if found.sample:
         result = result.model_copy(update={"sample": found.sample})
     files = {"--mapping": [order.mapping], "--rules": order.rules, "--waivers": order.waivers,
-             "--sample": [order.sample], "--since": [order.since]}  # fmt: skip
+             "--sample": [order.sample], "--code-marks": [order.marks], "--since": [order.since]}  # fmt: skip
     words = command("check", [order.plan, *order.readback], files)
     compared = (site, differences, found.gate)
     result = complete(result, compared, words, since=order.since, detail=order.detail)

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import partial
 from itertools import pairwise
 
+from audit.judging.looked_again import not_looked_at
 from audit.model.base import level_rank
 from audit.model.result import Finding, Result
 from audit.model.summary import CauseLine, Compared, ResultUsed, SiteLine, Summary, Trend, TrendPoint
@@ -21,21 +23,27 @@ class ReadResult:
 
 
 def sum_up(results: Sequence[ReadResult]) -> Summary:
-    """Return the summary. A file given twice counts once; of one date, the last given is latest.
+    """Return the summary. A file given twice counts once, and in what order files are given says nothing.
 
-    Drift, which only says that a site is as it was, is a course of its own. A plan that was checked alone
-    does not show that what was found is gone: it counts where nothing else is known of a site.
+    Each gate is a course of its own, since gates judge different things; so is drift, which only says that a
+    site is as it was. A plan that was checked alone does not show that what was found is gone: it counts
+    where nothing else is known of a site.
     """
     once = list({read.sha256: read for read in results}.values())
     by_site: dict[tuple[str, Compared], list[ReadResult]] = {}
-    for read in sorted(once, key=lambda read: read.result.run_on):
+    for read in once:
         by_site.setdefault((read.result.site.name, _compared(read)), []).append(read)
-    courses = {key: _with_readback(course) for key, course in by_site.items()}
+    courses: dict[tuple[str, Compared, str], list[ReadResult]] = {}
+    for (site, compared), those in by_site.items():
+        for read in _with_readback(those):
+            courses.setdefault((site, compared, read.result.gate.id), []).append(read)
+    courses = {key: sorted(course, key=partial(_when, course)) for key, course in courses.items()}
     latest = [course[-1] for course in courses.values()]
+    counted = {read.sha256 for course in courses.values() for read in course}
     return Summary(
         schema_="asfound/summary/1",
         verdict="fail" if any(read.result.verdict == "fail" for read in latest) else "pass",
-        sites=sorted(map(_site, latest), key=_worst_first),
+        sites=sorted((_site(course[-1], _tied(course)) for course in courses.values()), key=_worst_first),
         causes=_causes(latest),
         trends=[_trend(*key, course) for key, course in sorted(courses.items()) if len(course) > 1],
         results=[
@@ -45,7 +53,7 @@ def sum_up(results: Sequence[ReadResult]) -> Summary:
                 site=read.result.site.name,
                 run_on=read.result.run_on,
                 compared=_compared(read),
-                counted=read in courses[read.result.site.name, _compared(read)],
+                counted=read.sha256 in counted,
             )
             for read in once
         ],
@@ -62,7 +70,40 @@ def _with_readback(course: Sequence[ReadResult]) -> Sequence[ReadResult]:
     return [read for read in course if read.result.counts.devices_read] or course
 
 
-def _site(read: ReadResult) -> SiteLine:
+def _when(course: Sequence[ReadResult], read: ReadResult) -> tuple[str, bool, int, bool, tuple[int, ...]]:
+    """Return what a course is sorted by: the day, then whether others say that they came later.
+
+    Where nothing says so, the worse result comes last, so that it counts: no file name hides a failure.
+    """
+    day = [one for one in course if one.result.run_on == read.result.run_on]
+    before, its = _came_before(day, read), read.result.counts
+    latest = not any(_names(later, read) for later in day)
+    failed = read.result.verdict == "fail"
+    return read.result.run_on, latest, before, failed, (its.errors, its.warnings, its.notes)
+
+
+def _came_before(day: Sequence[ReadResult], read: ReadResult) -> int:
+    """Return how many results of a day came before one, each compared with by the next."""
+    earlier = next((one for one in day if _names(read, one)), None)
+    return 1 + _came_before(day, earlier) if earlier else 0
+
+
+def _names(later: ReadResult, earlier: ReadResult) -> bool:
+    """Tell whether a result was compared with another, and so came later."""
+    return later.result.since is not None and later.result.since.sha256 == earlier.sha256
+
+
+def _tied(course: Sequence[ReadResult]) -> list[str]:
+    """Return the files of results that may be later than the one that counts: of its day, named by none."""
+    last = course[-1]
+    return [
+        read.file
+        for read in course[:-1]
+        if read.result.run_on == last.result.run_on and not any(_names(later, read) for later in course)
+    ]
+
+
+def _site(read: ReadResult, tied: list[str]) -> SiteLine:
     result, counts = read.result, read.result.counts
     return SiteLine(
         site=result.site.name,
@@ -82,29 +123,35 @@ def _site(read: ReadResult) -> SiteLine:
         root_causes=counts.root_causes,
         not_checked=len(result.not_checked),
         file=read.file,
+        tied=tied,
+        lowered=result.gate.lowered,
     )
 
 
 def _worst_first(line: SiteLine) -> tuple[bool, int, int, str]:
-    return line.verdict == "pass", -line.errors, -line.warnings, line.site + line.compared
+    return line.verdict == "pass", -line.errors, -line.warnings, line.site + line.compared + line.gate
 
 
 def _causes(latest: Iterable[ReadResult]) -> list[CauseLine]:
-    """Return the rules behind the causes that count, by how many causes, then sites, they stand for."""
-    found: dict[str, list[tuple[str, Finding]]] = {}
+    """Return the rules behind the causes that count, by how many causes, then sites, they stand for.
+
+    What two gates find alike counts once, at the worse level.
+    """
+    found: dict[str, dict[tuple[str, str], Finding]] = {}
     titles: dict[str, str] = {}
     for read in latest:
         titles |= {rule.id: rule.title for rule in read.result.rules}
         for finding in read.result.findings:
             if finding.caused_by is None and finding.waived is None:
-                found.setdefault(finding.rule, []).append((read.result.site.name, finding))
+                of_rule, key = found.setdefault(finding.rule, {}), (read.result.site.name, finding.id)
+                of_rule[key] = min(of_rule.get(key, finding), finding, key=lambda one: level_rank(one.level))
     lines = [
         CauseLine(
             rule=rule,
             title=titles.get(rule, rule),
-            level=min((finding.level for _, finding in causes), key=level_rank),
+            level=min((finding.level for finding in causes.values()), key=level_rank),
             causes=len(causes),
-            dependents=sum(len(finding.dependents) for _, finding in causes),
+            dependents=sum(len(finding.dependents) for finding in causes.values()),
             sites=sorted({site for site, _ in causes}),
         )
         for rule, causes in found.items()
@@ -112,19 +159,28 @@ def _causes(latest: Iterable[ReadResult]) -> list[CauseLine]:
     return sorted(lines, key=lambda line: (-line.causes, -len(line.sites), level_rank(line.level), line.rule))
 
 
-def _trend(site: str, compared: Compared, course: Sequence[ReadResult]) -> Trend:
+def _trend(site: str, compared: Compared, gate: str, course: Sequence[ReadResult]) -> Trend:
     first = _point(course[0], None)
     return Trend(
         site=site,
         compared=compared,
+        gate=gate,
         points=[first, *(_point(now, before) for before, now in pairwise(course))],
     )
+
+
+def _not_read_again(before: ReadResult, read: ReadResult) -> int:
+    """Return how many findings of a result the next says nothing of; as it says itself, where it does."""
+    if read.result.since and _names(read, before):
+        return len(read.result.since.not_read_again)
+    return len(not_looked_at(before.result, read.result))
 
 
 def _point(read: ReadResult, before: ReadResult | None) -> TrendPoint:
     result, counts = read.result, read.result.counts
     now = {finding.id for finding in result.findings}
     then = {finding.id for finding in before.result.findings} if before else set()
+    unread = _not_read_again(before, read) if before else 0
     return TrendPoint(
         run_on=result.run_on,
         verdict=result.verdict,
@@ -137,6 +193,7 @@ def _point(read: ReadResult, before: ReadResult | None) -> TrendPoint:
         notes=counts.notes,
         waived=counts.waived,
         new=len(now - then) if before else None,
-        gone=len(then - now) if before else None,
+        gone=len(then - now) - unread if before else None,
+        not_read_again=unread if before else None,
         file=read.file,
     )

@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 
-from audit.model.result import Result
+from audit.model.result import Result, Since
 from audit.model.summary import Summary
 from audit.model.used import DriftUsed
 from audit.run import Order, run
@@ -140,12 +140,72 @@ def test_a_site_with_several_results_has_a_trend(several: list[ReadResult]) -> N
     ]
 
 
-def test_of_one_date_the_last_given_is_the_latest(tmp_path: Path) -> None:
-    """Two runs of a day, before and after a correction, are told apart by the order given."""
+def test_of_one_date_the_worse_counts_and_that_is_said(tmp_path: Path) -> None:
+    """Nothing tells the morning's result from the afternoon's; the order of file names decides nothing."""
     before, after = result(tmp_path / "a", channels=(8, 7)), result(tmp_path / "b")
+    before = replace(before, file="before.json")
+    for given in ([before, after], [after, before]):
+        (line,) = sum_up(given).sites
+        assert (line.verdict, line.tied) == ("fail", [after.file])
+        assert (
+            "2 results of one day, and nothing says which is later; the worse counts (before.json)"
+            in line.tie
+        )
 
-    assert sum_up([before, after]).verdict == "pass"
-    assert sum_up([after, before]).verdict == "fail"
+
+def test_of_one_date_the_one_that_was_compared_with_the_other_is_later(tmp_path: Path) -> None:
+    """`--since` the morning's result says that this is the afternoon's, be it better or worse."""
+    bad, good = result(tmp_path / "a", channels=(8, 7)), result(tmp_path / "b")
+    for first, second in ((bad, good), (good, bad)):
+        since = Since(file=first.file, sha256=first.sha256, run_on=first.result.run_on, absent=[])
+        later = replace(second, result=second.result.model_copy(update={"since": since}))
+        for given in ([first, later], [later, first]):
+            (line,) = sum_up(given).sites
+            assert (line.verdict, line.tie) == (second.result.verdict, "")
+
+
+def test_what_was_not_read_is_not_gone(tmp_path: Path) -> None:
+    """Half a round does not look as if the other half were mended; a result that was compared says so."""
+    before = result(tmp_path / "a", run_on="2026-01-30", channels=(8, 10))
+    after = result(tmp_path / "b")
+    unread = before.result.findings[0].model_copy(update={"id": "u", "rule": "node-not-read", "settings": []})
+    half = replace(after, result=after.result.model_copy(update={"findings": [unread]}))
+    absent = [before.result.findings[0]]
+    since = Since(
+        file=before.file, sha256=before.sha256, run_on="2026-01-30", absent=[], not_read_again=absent
+    )
+    compared = replace(after, result=after.result.model_copy(update={"since": since}))
+
+    for later, told in ((after, (2, 0)), (half, (1, 1)), (compared, (1, 1))):
+        point = sum_up([before, later]).trends[0].points[1]
+        assert (point.gone, point.not_read_again) == told
+
+
+def at_gate(read: ReadResult, gate: str) -> ReadResult:
+    """Return a result as one of another gate."""
+    result = read.result.model_copy(update={"gate": read.result.gate.model_copy(update={"id": gate})})
+    return replace(read, result=result, sha256=f"{read.sha256} {gate}")
+
+
+def test_a_pass_at_one_gate_hides_no_failure_at_another(tmp_path: Path) -> None:
+    """Gates judge different things; what both found is one cause."""
+    audit = at_gate(result(tmp_path / "a", run_on="2026-01-30", channels=(8, 7)), "annual")
+    handover = result(tmp_path / "b")
+    summary = sum_up([audit, handover])
+
+    assert [(line.gate, line.verdict) for line in summary.sites] == [("annual", "fail"), ("handover", "pass")]
+    assert (summary.verdict, summary.failing, summary.trends) == ("fail", {"One"}, [])
+    assert [line.causes for line in sum_up([audit, at_gate(audit, "handover")]).causes] == [1]
+
+
+def test_a_plan_checked_alone_at_another_gate_does_not_count_either(tmp_path: Path) -> None:
+    """Nothing was read at that gate, and the site was read at another."""
+    alone = result(tmp_path / "a")
+    counts = alone.result.counts.model_copy(update={"devices_read": 0})
+    alone = replace(alone, result=alone.result.model_copy(update={"counts": counts}))
+    audit = at_gate(result(tmp_path / "b", run_on="2026-01-30"), "annual")
+
+    assert [line.gate for line in sum_up([alone, audit]).sites] == ["annual"]
 
 
 def test_a_result_given_twice_counts_once(tmp_path: Path) -> None:

@@ -23,11 +23,12 @@ EXAMPLES = """examples:
   asfound summary 2025/north.json 2026/north.json --out summary.html
 
 The results are those that `asfound check --out result.json` has written. Each site counts by its latest
-result; a site with several gets a trend.
+result at each gate: a pass at one hides no failure at another. Of several of one day the worse counts, unless
+one was made with --since the other and so is later. A site with several gets a trend.
 
 exit codes:
-  0  the latest result of every site passes
-  1  the latest result of a site fails
+  0  the latest results of every site pass
+  1  a latest result of a site fails
   2  no verdict: a file is missing, damaged or no result
   130  interrupted
 """

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 
@@ -24,18 +25,21 @@ def complete(
 ) -> Result:
     """Return a result with what is new since an earlier one, its evidence, and every device, as asked for.
 
-    `words` are those of the command that makes the result again.
+    `words` begin the command that makes the result again; gate, level and date are added where they are not
+    what the command takes by itself.
     """
     site, differences, gate = compared
+    level, usual = result.gate.fail_on, "drift" if result.drift else "handover"
+    named = [] if gate.id == usual else ["--gate", gate.id]
+    failing = [] if level == gate.fail_on else ["--fail-on", level]
+    made_by = shlex.join([*words, *named, *failing, "--on", result.run_on])
+    result = result.model_copy(update={"command": made_by})
     if since:
         result = _since_earlier(result, since, site)
     if gate.evidence:
         from audit.judging.evidence import with_evidence
 
-        level = result.gate.fail_on
-        failing = [] if level == gate.fail_on else ["--fail-on", level]
-        words = [*words, "--gate", gate.id, *failing, "--on", result.run_on]
-        result = with_evidence(result, site, differences, words)
+        result = with_evidence(result, site, differences)
     if detail:
         result = result.model_copy(update={"devices": details(site, differences, result.findings)})
     return result

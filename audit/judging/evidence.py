@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import shlex
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 
@@ -23,10 +22,8 @@ Read = Mapping[tuple[str | None, str | None], tuple[Block, int]]
 """Network and tag → a device of which something was read."""
 
 
-def with_evidence(
-    result: Result, site: Site, differences: Mapping[tuple[int, str], Difference], words: Sequence[str]
-) -> Result:
-    """Return a result with its evidence. `words` are those of the command that makes it."""
+def with_evidence(result: Result, site: Site, differences: Mapping[tuple[int, str], Difference]) -> Result:
+    """Return a result with its evidence."""
     evidence = Evidence(
         inventory=[_inventory(block) for block in _by_type(site)],
         codes=_codes(site),
@@ -35,7 +32,7 @@ def with_evidence(
         changes=_changes(result),
         exceptions=_exceptions(result),
         closed=list(_closed(result, site)) if result.since else None,
-        command=shlex.join(words),
+        command=result.command,
     )
     return result.model_copy(update={"evidence": evidence})
 

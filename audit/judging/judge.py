@@ -17,7 +17,7 @@ from audit.model.rule import Gate, Rule
 from audit.model.site import Site
 from audit.model.used import Gate as GateUsed
 from audit.model.used import InputFile, RuleUsed, SiteName, Tool, WaiverUsed
-from audit.reading.rules import Rulebook, level_of
+from audit.reading.rules import Rulebook, level_of, lowered
 from audit.waivers_told import Used
 from audit.waiving import Waiving
 
@@ -45,7 +45,7 @@ def judge(
         verdict="fail" if failed else "pass",
         counts=in_all(networks, findings),
         site=SiteName(name=site.plan.site.name, plan_revision=site.plan.site.revision or None),
-        gate=GateUsed(id=gate.id, title=gate.title, fail_on=fail_on),
+        gate=GateUsed(id=gate.id, title=gate.title, fail_on=fail_on, lowered=lowered(book, gate)),
         run_on=run_on,
         tool=Tool(name="asfound", version=__version__),
         networks=networks,

@@ -24,12 +24,24 @@ class SealedSite(Written):
     """Revision of the plan that it was compared with."""
 
 
+class SealedLowered(Written):
+    """A rule that site rules had made less bad than it is by itself."""
+
+    rule: Id
+    usual: Level
+    level: Level
+    file: Name
+    row: int
+
+
 class SealedGate(Written):
     """What the verdict was given on."""
 
     id: Id
     title: Name
     fail_on: Level
+    lowered: tuple[SealedLowered, ...] = ()
+    """What softened the verdict."""
 
 
 class SealedTool(Written):

@@ -195,6 +195,8 @@ class Result(Document):
     """For drift: the baseline, which stands in the place of the plan in all else that is told."""
     sample: SampleUsed | None = None
     """For a check of a sample: what it was drawn by, and what it has shown."""
+    command: str = ""
+    """What makes this result again from the same files in the same folder."""
 
     @property
     def counted_networks(self) -> list[NetworkCounts]:

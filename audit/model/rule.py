@@ -87,6 +87,8 @@ class Gate(Written):
     """Whether results say what an auditor asks for besides: inventory, access, changes, exceptions."""
     cautions: tuple[str, ...] = ()
     """Sentences to print with every result of this gate."""
+    runs_in: Annotated[tuple[Work, ...], Field(min_length=1)] = ("check", "drift")
+    """Whether `asfound check` and `asfound seal` may judge by it, `asfound drift`, or all."""
 
 
 class GateFile(Written):

@@ -6,6 +6,7 @@ from typing import Literal
 
 from audit.model.base import Level
 from audit.model.reported import Document, Reported
+from audit.model.used import Lowered
 
 Compared = Literal["plan", "baseline"]
 """What a readback was held against: the plan (check), or a sealed baseline (drift)."""
@@ -24,7 +25,7 @@ class ResultUsed(Reported):
 
 
 class SiteLine(Reported):
-    """A site by its latest result; one that was held against a baseline as well has a second line."""
+    """A site by its latest result at a gate; one that was held against a baseline as well has a line more."""
 
     site: str
     compared: Compared
@@ -45,6 +46,22 @@ class SiteLine(Reported):
     not_checked: int
     """Rules that found nothing to look at."""
     file: str
+    tied: list[str]
+    """Files of the other results of that day and gate, where nothing says which is the latest."""
+
+    lowered: list[Lowered]
+    """What softens the verdict."""
+
+    @property
+    def tie(self) -> str:
+        """What there is to say of them, in a sentence; blank where there are none."""
+        if not self.tied:
+            return ""
+        return (
+            f"{self.site}, {self.gate}, {self.run_on}: {len(self.tied) + 1} results of one day, and nothing "
+            f"says which is later; the worse counts ({self.file}). One that was made with --since the "
+            "other is known to be later"
+        )
 
 
 class CauseLine(Reported):
@@ -76,15 +93,18 @@ class TrendPoint(Reported):
     new: int | None
     """Findings that the result before did not have; null for the first."""
     gone: int | None
-    """Findings of the result before that this one has no more."""
+    """Findings of the result before that this one has no more, and whose devices it has read."""
+    not_read_again: int | None
+    """Those that this one does not tell either, but what they are about was not read: nothing is known."""
     file: str
 
 
 class Trend(Reported):
-    """A site with more than one result of a kind, oldest first."""
+    """A site with more than one result of a kind at a gate, oldest first."""
 
     site: str
     compared: Compared
+    gate: str
     points: list[TrendPoint]
 
 
@@ -93,7 +113,7 @@ class Summary(Document):
 
     schema_: Literal["asfound/summary/1"]
     verdict: Literal["pass", "fail"]
-    """Fail where the latest result of any site fails, against the plan or against its baseline."""
+    """Fail where the latest result of any site fails at any gate, against the plan or its baseline."""
     sites: list[SiteLine]
     """Failing ones first, then by errors, warnings and name."""
     causes: list[CauseLine]

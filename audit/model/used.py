@@ -34,12 +34,25 @@ class SiteName(Reported):
     plan_revision: str | None
 
 
+class Lowered(Reported):
+    """A rule that site rules have made less bad than it is by itself."""
+
+    rule: str
+    usual: Level
+    level: Level
+    """Its level in this run."""
+    file: str
+    row: int
+
+
 class Gate(Reported):
     """What the verdict was given on."""
 
     id: str
     title: str
     fail_on: Level
+    lowered: list[Lowered] = []
+    """What softens the verdict."""
 
 
 class Tool(Reported):

@@ -57,6 +57,19 @@ def unknown_names(
     return problems
 
 
+def gates_twice(site_files: Sequence[tuple[Document, SiteRuleFile]], ours: dict[str, str]) -> list[Problem]:
+    """Return a problem for each gate of a site whose id is taken: what it fails on would be hidden."""
+    taken = dict(ours)
+    problems = []
+    for document, site in site_files:
+        for g, gate in enumerate(site.gates):
+            if gate.id in taken:
+                message = f"gate {gate.id!r} is there already, in {taken[gate.id]}"
+                problems.append(document.problem(("gates", g, "id"), message, "choose another id"))
+            taken.setdefault(gate.id, document.file)
+    return problems
+
+
 def _other_rules(document: Document, i: int, rule: Rule, ids: dict[str, str]) -> Iterator[Problem]:
     for part in ("yields_to", "symptom_of"):
         for k, name in enumerate(getattr(rule, part)):

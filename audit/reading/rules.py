@@ -2,22 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from audit.errors import InputProblems, nearest, stop
 from audit.model.asked_of_values import FigureLimits
-from audit.model.base import Level
+from audit.model.base import Level, level_rank
 from audit.model.device import DeviceType
 from audit.model.rule import Gate, GateFile, Rule, RuleFile, SiteRuleFile, Work
-from audit.model.used import Pack
+from audit.model.used import Lowered, Pack
 from audit.reading.documents import build, read_document, read_model, with_marks
 from audit.reading.files import FileBytes, read_bytes
 from audit.reading.inputs import Inputs
 from audit.reading.marks import Document
-from audit.reading.rule_names import Source, unknown_names
+from audit.reading.marks import Path as Steps
+from audit.reading.rule_names import Source, gates_twice, unknown_names
 from audit.resources import folder, rule_files
+
+JUDGED: dict[Work, tuple[str, str]] = {
+    "check": ("a readback by its plan", "use asfound check PLAN READBACK"),
+    "drift": ("what has changed since a baseline", "use asfound drift BASELINE READBACK"),
+}
+"""Work that a gate is for → what it judges, and by which command."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,12 +37,20 @@ class Rulebook:
     packs: tuple[Pack, ...]
     known: tuple[Rule, ...] = ()
     """The rules of every kind of work: a waiver may name one that another command runs."""
+    set_at: Mapping[tuple[str, str], tuple[str, int]] = field(default_factory=dict)
+    """Gate of the site, or blank for all gates, and rule → file and line where its level is set."""
+    work: Work | None = None
+    """The kind of work that `rules` are of; None: of all."""
 
     def gate(self, name: str) -> Gate:
         """Return the gate that the command line names. Raises InputProblems where there is none."""
         if name not in self.gates:
             raise stop(f"--gate: unknown gate {name!r}", nearest(name, self.gates))
-        return self.gates[name]
+        gate = self.gates[name]
+        if self.work and self.work not in gate.runs_in:
+            judged, command = JUDGED[gate.runs_in[0]]
+            raise stop(f"--gate: {name!r} judges {judged}", command)
+        return gate
 
 
 def read_rulebook(
@@ -62,6 +77,7 @@ def read_rulebook(
             packs.append(used)
         sources.append((document, pack.rules, False))
     site_documents = []
+    set_at: dict[tuple[str, str], tuple[str, int]] = {}
     for path in site_rules:
         own, document, file = read_site_rules(path)
         own_rules = tuple(map(_in_any_case, own.rules))
@@ -70,13 +86,15 @@ def read_rulebook(
         sources.append((document, own_rules, True))
         levels |= own.levels
         all_gates |= {gate.id: gate for gate in own.gates}
+        set_at |= _set_at(document, own)
         site_documents.append((document, own))
     problems = unknown_names(sources, site_documents, None if types is None else list(types))
+    problems += gates_twice(site_documents, {gate.id: "rules/gates.yaml" for gate in gates.gates})
     if problems:
         raise InputProblems(problems)
     known = tuple(rule for _, group, _ in sources for rule in group)
     rules = tuple(rule for rule in known if _wanted(rule, work))
-    return Rulebook(rules, all_gates, levels, tuple(packs), known)
+    return Rulebook(rules, all_gates, levels, tuple(packs), known, set_at, work)
 
 
 def _in_any_case(rule: Rule) -> Rule:
@@ -100,6 +118,25 @@ def read_site_rules(path: Path) -> tuple[SiteRuleFile, Document, FileBytes]:
         own = SiteRuleFile(asfound="site-rules/1", title=pack.title, version=pack.version, rules=pack.rules)
         return own, document, file
     return build(document, SiteRuleFile, "site-rules"), document, file
+
+
+def _set_at(document: Document, own: SiteRuleFile) -> dict[tuple[str, str], tuple[str, int]]:
+    """Return where site rules set the levels of rules, at all gates and at their own."""
+    steps: dict[tuple[str, str], Steps] = {("", rule): ("levels", rule) for rule in own.levels}
+    for g, gate in enumerate(own.gates):
+        steps |= {(gate.id, rule): ("gates", g, "levels", rule) for rule in gate.levels}
+    return {key: (document.file, document.key(path).line) for key, path in steps.items()}
+
+
+def lowered(book: Rulebook, gate: Gate) -> list[Lowered]:
+    """Return the rules that site rules have made less bad at a gate than they are by themselves."""
+    told = []
+    for rule in book.rules:
+        here = level_of(rule, book, gate)
+        at = book.set_at.get((gate.id if rule.id in gate.levels else "", rule.id))
+        if at and level_rank(here) > level_rank(rule.level):
+            told.append(Lowered(rule=rule.id, usual=rule.level, level=here, file=at[0], row=at[1]))
+    return told
 
 
 def level_of(rule: Rule, book: Rulebook, gate: Gate) -> Level:

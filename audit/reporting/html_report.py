@@ -18,7 +18,7 @@ from audit.reporting.drawing_tags import SIGNS
 from audit.reporting.drawn import Drawing, short
 from audit.reporting.strips import Strip, strips
 from audit.reporting.text_report import where_it_stands
-from audit.reporting.words import FAILS_ON, compared_with, words_of
+from audit.reporting.words import FAILS_ON, compared_with, softened, words_of
 
 MOST_DEPENDENTS = 12
 """Dependents told under a cause; all of them stand among the findings."""
@@ -40,6 +40,7 @@ def render(result: Result) -> str:
             shown=sample_shown,
             proof=evidence_shown,
             compared_with=compared_with(result),
+            softened=softened(result.gate),
             fails_on=FAILS_ON[result.gate.fail_on],
             findings=findings,
             networks=_networks(result, findings),

@@ -10,17 +10,12 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+from audit.judging.looked_again import NOT_READ
 from audit.model.base import Level, level_rank
 from audit.model.result import Finding, NetworkCounts, Result
 from audit.phrases import clean
 from audit.reporting.text_report import where_it_stands
-from audit.reporting.words import words_of
-
-NOT_READ = frozenset({
-    "node-not-read", "gateway-not-read", "setting-not-read", "critical-setting-not-read", "much-not-read",
-    "not-read-on-many-nodes", "default-code-not-tried", "baseline-setting-not-read",
-})  # fmt: skip
-"""Rules that say that something was not read: such a case is skipped, unless the gate fails on it."""
+from audit.reporting.words import softened, words_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +58,8 @@ def _case(name: str, findings: Sequence[Finding], fail_on: Level) -> Case:
     """Return the case of what one rule found on one device.
 
     It fails where the gate fails on it, so that a job is red for the same reason as the exit code is 1.
-    Findings below the gate's level, and what a live waiver excuses, pass and are told in the output.
+    Findings below the gate's level, and what a live waiver excuses, pass and are told in the output. One that
+    says that something was not read is skipped, unless the gate fails on it.
     """
     live = [finding for finding in findings if finding.waived is None]
     failed = [finding for finding in live if level_rank(finding.level) <= level_rank(fail_on)]
@@ -126,6 +122,7 @@ def _about(result: Result) -> dict[str, object]:
         "verdict": result.verdict,
         "gate": result.gate.id,
         "gate fails on": result.gate.fail_on,
+        **({"levels lowered": softened(result.gate)} if result.gate.lowered else {}),
         "run_on": result.run_on,
         "plan revision": result.site.plan_revision or "",
         "tool": f"{result.tool.name} {result.tool.version}",

@@ -12,7 +12,7 @@ from audit.model.sample_verdict import SampleUsed
 from audit.phrases import clean, counted, titled
 from audit.reporting import evidence_shown, sample_shown
 from audit.reporting.text_report import where_it_stands
-from audit.reporting.words import FAILS_ON, compared_with, words_of
+from audit.reporting.words import FAILS_ON, compared_with, softened, words_of
 
 MOST_BYTES = 60_000
 """Job pages cut longer ones (common practice, no source)."""
@@ -78,7 +78,8 @@ def _verdict(result: Result) -> tuple[str, ...]:
     alone = () if result.counts.devices_read else (f"{what}: no device was read back.",)
     since = (f"Compared with the result of {escaped(result.since.run_on)}.",) if result.since else ()
     drift = (escaped(f"{compared_with(result)}."),) if result.drift else ()
-    return f"# {result.verdict.upper()}: {site}", gate, *drift, *alone, *since
+    softer = (f"{escaped(softened(result.gate), MOST_BYTES)}.",) if result.gate.lowered else ()
+    return f"# {result.verdict.upper()}: {site}", gate, *softer, *drift, *alone, *since
 
 
 def _sample(used: SampleUsed) -> list[str]:

@@ -19,7 +19,8 @@ def listing(book: Rulebook, width: int) -> str:
     for pack in book.packs:
         lines.add(f"{pack.pack}, version {pack.version}")
         for _, rule in zip(range(pack.rules), rules, strict=False):
-            lines.add(f"{rule.id:{longest}}  {rule.level:7}  {rule.title}", indent=2, hang=longest + 11)
+            here = f" ({book.levels[rule.id]} at this site)" if rule.id in book.levels else ""
+            lines.add(f"{rule.id:{longest}}  {rule.level:7}  {rule.title}{here}", indent=2, hang=longest + 11)
         lines.add()
     lines.add("gates: " + ", ".join(f"{gate.id} ({gate.title})" for gate in book.gates.values()))
     lines.add("`asfound rules ID` explains one rule.")

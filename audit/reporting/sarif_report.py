@@ -15,7 +15,7 @@ from audit.model.used import InputFile, RuleUsed
 from audit.phrases import clean
 from audit.reporting.markdown_report import escaped
 from audit.reporting.sarif_places import Logical, Part, braced, location, main_location, message, unique, uri
-from audit.reporting.words import where
+from audit.reporting.words import softened, where
 
 SCHEMA = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json"
 FINGERPRINT = "findingId/v1"
@@ -95,7 +95,12 @@ def _about(result: Result) -> Part:
     """Return what the run was, and what it came to."""
     return {
         "verdict": result.verdict,
-        "gate": {"id": result.gate.id, "title": result.gate.title, "failOn": result.gate.fail_on},
+        "gate": {
+            "id": result.gate.id,
+            "title": result.gate.title,
+            "failOn": result.gate.fail_on,
+            **({"levelsLowered": softened(result.gate)} if result.gate.lowered else {}),
+        },
         "site": result.site.name,
         "planRevision": result.site.plan_revision,
         "runOn": result.run_on,

@@ -8,6 +8,7 @@ from audit.model.baseline import BaselineFile
 from audit.model.result import Result
 from audit.phrases import counted, titled, typed
 from audit.reporting.lines import Lines
+from audit.reporting.words import softened
 from audit.sealing.distrust import Distrust, Verified
 
 NOT_RIGHT = (
@@ -29,6 +30,8 @@ def sealed(baseline: BaselineFile, file: str, width: int, colour: bool) -> str:
         indent=2,
         hang=2,
     )
+    if content.gate.lowered:
+        lines.add(softened(content.gate), "warning", indent=2, hang=2)
     if content.sample:
         lines.add(
             f"made on a sample ({content.sample.decision}): of {counted(content.sample.not_sampled, 'node')} "
@@ -86,6 +89,8 @@ def verified(files: Sequence[Verified], width: int, colour: bool) -> str:
             content = one.baseline.content
             by = f"signed for by {content.signed_by}; verdict {content.verdict.upper()}"
             lines.add(f"{_what(one.baseline)}, {by}", indent=3)
+            if content.gate.lowered:
+                lines.add(softened(content.gate), indent=3, hang=2)
         for k, reason in enumerate(one.distrust):
             _distrust(lines, one, reason, first=not k)
         if one.baseline and not one.distrust:

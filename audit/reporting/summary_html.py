@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from audit.model.summary import Summary, TrendPoint
 from audit.reporting import pages
+from audit.reporting.words import softened
 
 BAR, GAP, TALLEST = 48, 28, 96
 """Width of a bar, space between bars and height of the tallest, in pixels."""
@@ -48,6 +49,7 @@ def render(summary: Summary) -> str:
         .render(
             summary=summary,
             failing=len(summary.failing),
+            softened=softened,
             first=dates[0],
             last=dates[-1],
             trends=[(trend, bars(trend.points)) for trend in summary.trends],

@@ -5,6 +5,7 @@ from __future__ import annotations
 from audit.model.summary import SiteLine, Summary
 from audit.phrases import counted
 from audit.reporting.lines import Lines, table
+from audit.reporting.words import softened
 
 
 def render(summary: Summary, width: int = 80, colour: bool = False) -> str:
@@ -32,7 +33,7 @@ def _span(dates: list[str]) -> str:
 
 
 def _sites(lines: Lines, summary: Summary) -> None:
-    lines.head("SITES, each by its latest result")
+    lines.head("SITES, each by its latest result at each gate")
     heads = ["site", "verdict", "run on", "gate", "errors", "warnings", "waived", "read"]
     rows = [
         [_name(line), line.verdict.upper(), line.run_on, line.gate, line.errors, line.warnings, line.waived,
@@ -42,6 +43,11 @@ def _sites(lines: Lines, summary: Summary) -> None:
     lines.block(table(rows, heads, lines.width), 2)
     lines.add("read: devices read back. Settings that were not read, and rules that had nothing to look at, "
               "are listed in each site's own report.", indent=2)  # fmt: skip
+    for line in summary.sites:
+        if line.tie:
+            lines.add(f"{line.tie}.", "warning", indent=2, hang=2)
+        if line.lowered:
+            lines.add(f"{line.site}, {line.gate}: {softened(line)}.", "warning", indent=2, hang=2)
 
 
 def _name(line: SiteLine) -> str:
@@ -62,13 +68,13 @@ def _causes(lines: Lines, summary: Summary) -> None:
 
 
 def _trends(lines: Lines, summary: Summary) -> None:
-    heads = ["run on", "verdict", "gate", "errors", "warnings", "waived", "read", "new", "gone"]
+    heads = ["run on", "verdict", "errors", "warnings", "waived", "read", "new", "gone", "not read again"]
     for trend in summary.trends:
-        lines.head(f"TREND of {trend.site}, against the {trend.compared}")
+        lines.head(f"TREND of {trend.site}, {trend.gate}, against the {trend.compared}")
         rows = [
-            [point.run_on, point.verdict.upper(), point.gate, point.errors,
-             point.warnings, point.waived, f"{point.devices_read:,}/{point.devices:,}",
-             "" if point.new is None else point.new, "" if point.gone is None else point.gone]
+            [point.run_on, point.verdict.upper(), point.errors, point.warnings,
+             point.waived, f"{point.devices_read:,}/{point.devices:,}",
+             *("" if n is None else n for n in (point.new, point.gone, point.not_read_again))]
             for point in trend.points
         ]  # fmt: skip
         lines.block(table(rows, heads, lines.width), 2)

@@ -9,7 +9,7 @@ from audit.model.sample_verdict import SampleUsed
 from audit.phrases import counted, titled
 from audit.reporting import sample_shown, text_sections
 from audit.reporting.lines import Lines, table
-from audit.reporting.words import FAILS_ON, compared_with, where, words_of
+from audit.reporting.words import FAILS_ON, compared_with, softened, where, words_of
 
 MOST_CAUSES = 100
 """Causes told in full; the rest is said to be in the other formats, unless all are asked for."""
@@ -49,6 +49,8 @@ def _verdict(lines: Lines, result: Result) -> None:
     lines.add(f"{result.verdict.upper()}  {site}", "good" if passed else "bad")
     gate = result.gate
     lines.add(f"{gate.title} ({gate.id}): fails on {FAILS_ON[gate.fail_on]}; run on {result.run_on}")
+    if result.gate.lowered:
+        lines.add(softened(gate), "warning", hang=2)
     if result.drift:
         lines.add(compared_with(result))
     lines.add()

@@ -5,7 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from audit.model.base import Level
+from audit.model.baseline import SealedGate
 from audit.model.result import Finding, Result
+from audit.model.summary import SiteLine
+from audit.model.used import Gate
+from audit.phrases import counted
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +48,14 @@ FAILS_ON: dict[Level, str] = {
     "note": "notes, warnings and errors",
 }
 """Level → what a gate with it fails on."""
+
+
+def softened(gate: Gate | SealedGate | SiteLine) -> str:
+    """Return in a sentence which levels the site rules have lowered; blank where they have lowered none."""
+    if not gate.lowered:
+        return ""
+    told = [f"{one.rule} {one.usual} → {one.level} ({one.file} row {one.row})" for one in gate.lowered]
+    return f"Site rules lower {counted(len(told), 'level')}: {', '.join(told)}"
 
 
 def words_of(result: Result) -> Words:

@@ -7,7 +7,8 @@ from pathlib import Path
 import pytest
 
 from audit.cli import running
-from tests.cli.sites import with_a_warning
+from tests.baselines import try_to_seal
+from tests.cli.sites import with_a_finding, with_a_warning
 from tests.small_site import run, small_site
 
 
@@ -25,12 +26,24 @@ def test_a_warning_passes_the_handover(tmp_path: Path) -> None:
     assert "1 warning" in outcome.stdout
 
 
-@pytest.mark.parametrize(("gate", "code"), [("handover", 1), ("annual", 1), ("drift", 0)])
-def test_the_gate_decides_on_what_was_not_read(tmp_path: Path, gate: str, code: int) -> None:
-    """A planned setting that was not read fails a handover and an audit; in between it is a warning."""
+@pytest.mark.parametrize("gate", ["handover", "annual"])
+def test_what_was_not_read_fails_a_handover_and_an_audit(tmp_path: Path, gate: str) -> None:
+    """A planned setting that was not read is a warning by itself; at both gates it is an error."""
     site = small_site(tmp_path, found={"N-2": {"high_alarm": ""}})
 
-    assert site.check("--gate", gate).code == code
+    assert site.check("--gate", gate).code == 1
+
+
+def test_the_gate_of_drift_judges_no_check_and_no_baseline(tmp_path: Path) -> None:
+    """No baseline is read there; a setting that was not read must not pass by that door."""
+    site = small_site(tmp_path, found={"N-2": {"high_alarm": ""}})
+
+    for outcome in (site.check("--gate", "drift"), try_to_seal(site, "b.json", "--gate", "drift")):
+        assert (outcome.code, outcome.stdout) == (2, "")
+        assert outcome.problems[0] == (
+            "--gate: 'drift' judges what has changed since a baseline\n"
+            "    mend: use asfound drift BASELINE READBACK"
+        )
 
 
 def test_a_gate_of_the_site(tmp_path: Path) -> None:
@@ -52,6 +65,47 @@ def test_a_level_of_the_site(tmp_path: Path) -> None:
     )
 
     assert site.check("--rules", rules).code == 1
+
+
+SOFTER = {"asfound": "site-rules/1", "title": "T", "version": "1", "levels": {"channel-differs": "note"}}
+
+
+def test_every_form_says_which_levels_site_rules_have_lowered(tmp_path: Path) -> None:
+    """Whoever signs reads what a PASS was softened by, and where that stands."""
+    site = with_a_finding(tmp_path)
+    rules = site.write("own.yaml", SOFTER)
+    outs = [tmp_path / name for name in ("r.html", "r.md", "r.sarif", "r.junit.xml")]
+    outcome = site.check(
+        "--rules", rules, "--width", "300", *(word for out in outs for word in ("--out", out))
+    )
+
+    told = f"Site rules lower 1 level: channel-differs error → note ({rules.as_posix()} row 4)"
+    assert (outcome.code, outcome.stdout.splitlines()[2]) == (0, told)
+    assert [out.name for out in outs if told not in out.read_text("utf-8").replace("\\", "")] == []
+    assert site.result("--rules", rules)["gate"]["lowered"] == [
+        {"rule": "channel-differs", "usual": "error", "level": "note", "file": rules.as_posix(), "row": 4}
+    ]
+
+
+def test_levels_that_are_raised_or_that_the_gate_holds_are_not_lowered(tmp_path: Path) -> None:
+    """The handover has its own level for a setting that was not read, whatever the site's is."""
+    site = with_a_warning(tmp_path)
+    levels = {"plan-revision-stale": "error", "setting-not-read": "note"}
+    rules = site.write("own.yaml", {**SOFTER, "levels": levels})
+
+    assert site.result("--rules", rules)["gate"]["lowered"] == []
+
+
+def test_a_gate_of_the_site_that_lowers_a_level_says_so(tmp_path: Path) -> None:
+    """It is the site's own, and its levels may be lower than ours; that is told too."""
+    site = with_a_finding(tmp_path)
+    gate = {"id": "lenient", "title": "Ours", "levels": {"channel-differs": "note"}}
+    rules = site.write("own.yaml", {**SOFTER, "levels": {}, "gates": [gate]})
+    outcome = site.check("--rules", rules, "--gate", "lenient", "--width", "300")
+
+    assert outcome.code == 0
+    assert "Site rules lower 1 level: channel-differs error → note" in outcome.stdout
+    assert "Site rules lower" not in site.check("--rules", rules).stdout
 
 
 @pytest.mark.parametrize(

@@ -87,6 +87,19 @@ def test_rules_of_the_site(tmp_path: Path) -> None:
     assert "why: It matters here." in run("rules", "own-rule", "--rules", rules).stdout
 
 
+def test_a_level_of_the_site_is_marked_in_the_list(tmp_path: Path) -> None:
+    """The list shows the rule's own level, and that another holds at this site."""
+    site = small_site(tmp_path)
+    levels = {"channel-differs": "note"}
+    rules = site.write(
+        "own.yaml", {"asfound": "site-rules/1", "title": "T", "version": "1", "levels": levels}
+    )
+
+    listed = " ".join(run("rules", "--rules", rules).stdout.split())
+    assert "channel-differs error Channel differs from the gateway's (note at this site)" in listed
+    assert listed.count("at this site") == 1
+
+
 def test_bad_rules_of_the_site(tmp_path: Path) -> None:
     """Site rules with a slip are refused here as they are in a check, so that a pipeline can test them."""
     rules = small_site(tmp_path).own_rules({"kind": "equals-plan", "roles": ["chanel"]})

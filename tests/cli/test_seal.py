@@ -34,6 +34,22 @@ def test_a_failing_verdict_is_sealed_where_that_is_asked_for(tmp_path: Path) -> 
     assert data_of(tmp_path / "b.json")["content"]["verdict"] == "fail"
 
 
+def test_levels_that_site_rules_have_lowered_are_sealed_and_told(tmp_path: Path) -> None:
+    """Who signs reads what the verdict was softened by, and so does who verifies it."""
+    site = with_a_finding(tmp_path)
+    levels = {"channel-differs": "note"}
+    rules = site.write(
+        "own.yaml", {"asfound": "site-rules/1", "title": "T", "version": "1", "levels": levels}
+    )
+
+    outcome = try_to_seal(site, "b.json", "--rules", rules, "--width", "300")
+    verified = run("seal", "--verify", tmp_path / "b.json", "--width", "300")
+
+    assert (outcome.code, verified.code) == (0, 0)
+    assert "Site rules lower 1 level: channel-differs error → note" in outcome.stdout
+    assert "Site rules lower 1 level: channel-differs error → note" in verified.stdout
+
+
 def test_a_warning_gate_decides(tmp_path: Path) -> None:
     """The verdict is the gate's: one that the site does not know is refused."""
     outcome = try_to_seal(small_site(tmp_path), "b.json", "--gate", "anual")

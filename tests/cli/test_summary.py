@@ -35,6 +35,20 @@ def test_a_folder_of_results(results: Path) -> None:
     assert "SITES, each by its latest result" in outcome.stdout
 
 
+def test_a_pass_that_site_rules_have_softened_says_so(tmp_path: Path) -> None:
+    """The levels that were lowered stand under the sites, in the text and on the page."""
+    site = with_a_finding(tmp_path)
+    rules = site.write("own.yaml", {"asfound": "site-rules/1", "title": "T", "version": "1",
+                                    "levels": {"channel-differs": "note"}})  # fmt: skip
+    site.check("--quiet", "--rules", rules, "--out", tmp_path / "1.json")
+    outcome = run("summary", tmp_path / "1.json", "--width", "300", "--out", tmp_path / "s.html")
+
+    told = "handover: Site rules lower 1 level: channel-differs error → note ("
+    assert outcome.code == 0
+    assert told in outcome.stdout
+    assert told in (tmp_path / "s.html").read_text(encoding="utf-8")
+
+
 def test_sarif_in_the_folder_is_no_result(results: Path) -> None:
     """A folder that holds the other reports as well is read without complaint."""
     (results / "1.sarif.json").write_text("{}", encoding="utf-8")

@@ -45,13 +45,13 @@ def test_a_site_as_planned_passes(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize(
     ("gate", "expected", "verdict"),
-    [("handover", "error", "fail"), ("annual", "error", "fail"), ("drift", "warning", "pass")],
+    [("handover", "error", "fail"), ("annual", "error", "fail"), ("own", "warning", "pass")],
 )
-def test_a_blank_fails_the_handover_and_the_annual_audit_and_not_drift(
+def test_a_blank_fails_the_handover_and_the_annual_audit_and_no_gate_besides(
     gate: str, expected: Level, verdict: str, tmp_path: Path
 ) -> None:
-    """A required setting that was not read is an error at handover and audit, and a warning in between."""
-    found = result_of(tmp_path, gate=gate, **NOT_READ)
+    """A required setting that was not read is an error at handover and audit, by itself a warning."""
+    found = result_of(tmp_path, gate=gate, **NOT_READ, site_rules=own_gate("error"))
 
     assert [(f.rule, f.level) for f in found.findings] == [("setting-not-read", expected)]
     assert (found.verdict, found.gate.id) == (verdict, gate)
@@ -96,7 +96,10 @@ def test_a_folded_cause_is_as_bad_as_the_worst_that_it_stands_for(tmp_path: Path
     site = NOT_READ | {"planned": [{"channel": 7}] * 3, "found": [NOT_READ["found"]] * 3}
 
     assert level(tmp_path, "not-read-on-many-nodes", **site) == "error"
-    assert level(tmp_path, "not-read-on-many-nodes", gate="drift", **site) == "warning"
+    assert (
+        level(tmp_path, "not-read-on-many-nodes", gate="own", **site, site_rules=own_gate("error"))
+        == "warning"
+    )
 
 
 def test_a_cause_is_as_bad_as_what_it_causes(tmp_path: Path) -> None:

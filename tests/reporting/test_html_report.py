@@ -7,9 +7,11 @@ import hashlib
 import itertools
 import os
 import re
+import shlex
 import subprocess
 import sys
 from html.parser import HTMLParser
+from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
@@ -22,7 +24,9 @@ from audit.phrases import clean
 from audit.reporting import json_report, pages
 from audit.reporting.html_report import render
 from audit.run import Order, run
+from tests.cli.sites import with_a_warning
 from tests.reporting.detailed import detailed, findings_of, result_with, with_text
+from tests.small_site import run as cli
 from tests.the_examples import EXAMPLES, audit
 
 SECTIONS = [
@@ -181,6 +185,40 @@ def test_the_digest_is_that_of_the_json_result(page: Page, failed: Result) -> No
     written = json_report.render(failed.model_copy(update={"devices": None})).encode()
 
     assert hashlib.sha256(written).hexdigest() in page.section("signatures")
+
+
+DIGEST = "//div[@class='digest']"
+RECIPES = {
+    "default": (), "every device": ("--detail",), "another level": ("--fail-on", "warning"),
+    "audit": ("--gate", "annual"),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("arguments", RECIPES.values(), ids=RECIPES)
+def test_the_command_on_the_page_makes_the_file_with_its_digest(
+    tmp_path: Path, arguments: tuple[str, ...]
+) -> None:
+    """Whoever follows the page to the letter gets the digest that stands on it, whatever was asked for."""
+    site = with_a_warning(tmp_path)
+    site.check("--quiet", "--out", tmp_path / "page.html", *arguments)
+    root = html.fromstring((tmp_path / "page.html").read_bytes())
+    digest, command = (code.text_content() for code in root.xpath(f"{DIGEST}//code")[:2])
+    made = tmp_path / "result.json"
+    *words, out = shlex.split(command)
+    cli(*words[1:], made, "--quiet")
+
+    assert (words[0], out) == ("asfound", "result.json")
+    assert hashlib.sha256(made.read_bytes()).hexdigest() == digest
+
+
+def test_the_page_says_that_a_run_adds_to_the_marks_of_codes(failed: Result) -> None:
+    """The same command on the file of marks as it is now makes another result."""
+    marked = failed.model_copy(
+        update={"command": "asfound check p.yaml r --code-marks m.json --on 2026-04-20"}
+    )
+
+    assert "as it was before the run" in Page(marked).text(DIGEST)
+    assert "as it was before the run" not in Page(failed).text(DIGEST)
 
 
 def test_any_change_of_the_result_changes_the_digest(failed: Result) -> None:

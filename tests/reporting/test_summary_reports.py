@@ -99,7 +99,7 @@ def point(errors: int, warnings: int) -> TrendPoint:
     """Return a result in the course of a site."""
     return TrendPoint(run_on="2026-01-31", verdict="fail", gate="handover", plan_revision=None, devices=1,
                       devices_read=1, errors=errors, warnings=warnings, notes=0, waived=0, new=None,
-                      gone=None, file="a")  # fmt: skip
+                      gone=None, not_read_again=None, file="a")  # fmt: skip
 
 
 def test_bars_are_to_one_scale() -> None:

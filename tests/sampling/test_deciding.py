@@ -176,7 +176,10 @@ def test_the_gates_level_says_what_is_nonconforming(tmp_path: Path) -> None:
     path.write_text(path.read_text().replace(",100,yes", ",100,not tried", 1))
 
     strict = site.result("--gate", "handover")
-    lenient = site.result("--gate", "drift")
+    own = {"asfound": "site-rules/1", "title": "T", "version": "1", "gates": [{"id": "own", "title": "Own"}]}
+    rules = tmp_path / "own.yaml"
+    rules.write_text(json.dumps(own), encoding="utf-8")
+    lenient = site.result("--rules", rules, "--gate", "own")
 
     assert strict["sample"]["verdict"]["decision"] == "open"
     assert lenient["sample"]["verdict"]["decision"] == "accept"

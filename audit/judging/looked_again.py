@@ -1,0 +1,66 @@
+"""Looked again: of two results of a site, which findings of the earlier one the later did not look at."""
+
+from __future__ import annotations
+
+from audit.judging.since import READINGS
+from audit.model.result import Finding, Result
+
+NOT_READ = frozenset({
+    "node-not-read", "gateway-not-read", "setting-not-read", "critical-setting-not-read", "much-not-read",
+    "not-read-on-many-nodes", "default-code-not-tried", "baseline-setting-not-read",
+})  # fmt: skip
+"""Rules that say that something was not read."""
+
+
+def not_looked_at(earlier: Result, later: Result) -> set[str]:
+    """Return the ids of findings that the later result does not tell, and whose devices it has not read.
+
+    From the results alone: by the devices and settings that the later one says were not read or not sampled.
+    """
+    now = {finding.id for finding in later.findings}
+    readings = {given.file for given in earlier.inputs if given.kind in READINGS}
+    unread = _Unread(later)
+    return {
+        finding.id
+        for finding in earlier.findings
+        if finding.id not in now and _rests_on_readings(finding, readings) and unread.concerns(finding)
+    }
+
+
+def _rests_on_readings(finding: Finding, readings: set[str]) -> bool:
+    """Tell whether only a readback can show that a finding is gone: the plan and waivers are always read."""
+    if finding.rule.startswith("waiver-"):
+        return False
+    return (
+        finding.rule in NOT_READ
+        or not finding.evidence
+        or any(place.file in readings for place in finding.evidence)
+    )
+
+
+class _Unread:
+    """What a result says it has not read."""
+
+    def __init__(self, result: Result) -> None:
+        told = [finding for finding in result.findings if finding.rule in NOT_READ and finding.node]
+        sample = result.sample.networks if result.sample else []
+        self.devices = {(f.network, f.node) for f in told if f.rule in ("node-not-read", "gateway-not-read")}
+        self.devices |= {(network.network, tag) for network in sample for tag in network.not_sampled}
+        self.settings = {(f.network, f.node, name) for f in told for name in f.settings}
+        self.tags = {tag for _, tag in self.devices}
+        self.networks = {n.network for n in result.networks if not n.devices_read}
+        self.in_part = {n.network for n in result.networks if n.devices_read < n.devices}
+
+    def concerns(self, finding: Finding) -> bool:
+        """Tell whether something that a finding is about was not read."""
+        network, node = finding.network, finding.node
+        if network in self.networks or (network, node) in self.devices:
+            return True
+        if any((network, tag, name) in self.settings
+               for tag in (node, *finding.others) for name in finding.settings):  # fmt: skip
+            return True
+        if not self.tags.isdisjoint(finding.others):
+            return True
+        if network and (node or finding.others):
+            return False
+        return network in self.in_part if network else bool(self.in_part)
