@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from audit.errors import InputProblems, nearest, stop
@@ -36,6 +36,10 @@ class Rulebook:
         if name not in self.gates:
             raise stop(f"--gate: unknown gate {name!r}", nearest(name, self.gates))
         return self.gates[name]
+
+    def at(self, gate: Gate) -> Rulebook:
+        """Return the rulebook with the rules that are run at a gate."""
+        return replace(self, rules=tuple(r for r in self.rules if gate.evidence or not r.for_evidence))
 
 
 def read_rulebook(

@@ -52,8 +52,9 @@ def test_a_blank_fails_the_handover_and_the_annual_audit_and_not_drift(
 ) -> None:
     """A required setting that was not read is an error at handover and audit, and a warning in between."""
     found = result_of(tmp_path, gate=gate, **NOT_READ)
+    levels = [(f.rule, f.level) for f in found.findings if f.rule != "reading-undated"]
 
-    assert [(f.rule, f.level) for f in found.findings] == [("setting-not-read", expected)]
+    assert levels == [("setting-not-read", expected)]
     assert (found.verdict, found.gate.id) == (verdict, gate)
 
 
