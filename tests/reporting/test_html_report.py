@@ -510,3 +510,13 @@ def test_other_devices_of_a_finding_are_named(failed: Result) -> None:
     assert "Devices: PT-1, PT-2" in Page(failed.model_copy(update={"findings": [several]})).section(
         "findings"
     )
+
+
+def test_a_right_to_left_tag_is_set_apart_wherever_a_message_stands(failed: Result) -> None:
+    """Under the causes and among the findings, so that the address behind it is not drawn before it."""
+    one: Finding = failed.findings[0].model_copy(
+        update={"message": "GW-1 has the address of \u05de-3 (2)", "others": ["\u05de-3"]}
+    )
+    page = Page(failed.model_copy(update={"findings": [one]}))
+
+    assert page.texts("//*[@class='say']/bdi") == ["\u05de-3", "\u05de-3"]
