@@ -105,6 +105,7 @@ def audited(order: Order, progress: Progress = str, warn: Warn = str) -> Audited
         )
     book = rulebook(order, plan, inputs)
     gate, shown = book.gate(order.gate), None
+    book = book.at(gate)
     sample = _sample(order, plan, inputs)
     progress("reading the readback")
     tables = read_readback(order.readback, order.mapping, readback_words(plan), plan.file.site.name, inputs)

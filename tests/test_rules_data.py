@@ -54,6 +54,7 @@ READS_AGAIN = {
     "readback-looks-copied": "second person read",
     "self-checked": "second person read it back",
     "plan-revision-stale": "check those settings again",
+    "reading-undated": "read the devices again and record",
     "serial-damaged": "Read the serial number off the label again",
     "matched-by-settings": "Read tag and serial number at the device and record",
     "value-outside-device": "read it again at the device",

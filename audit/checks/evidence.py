@@ -12,7 +12,7 @@ from audit.checks.context import Context
 from audit.checks.copied.weighing import looks_copied
 from audit.checks.disagreeing import off_plan_readings, readings_disagree
 from audit.model.asked_of_evidence import Evidence
-from audit.model.finding import Hit, Outcome
+from audit.model.finding import Gap, Hit, Outcome
 from audit.model.site import Block
 from audit.model.table import Table
 from audit.people import one_spelling, same_person
@@ -65,15 +65,17 @@ def _rows(context: Context, *fields: str) -> Iterator[Row]:
             newer: set[str] = set()
             counting = []
             for table, entry in reversed(rows):
-                given = {
-                    name
-                    for name in names & table.columns.keys()
-                    if not table.columns[name].style.is_blank(table.columns[name].texts[entry])
-                }
+                given = {name for name in names if _given(table, name, entry)}
                 if not newer or not given <= newer:
                     counting.append(Row(b, block, i, table, entry))
                 newer |= given
             yield from reversed(counting)
+
+
+def _given(table: Table, name: str, entry: int) -> bool:
+    """Tell whether a row gives a value of a setting."""
+    column = table.columns.get(name)
+    return column is not None and not column.style.is_blank(column.texts[entry])
 
 
 def _once_a_network(rows: list[Row], field: str, message: Callable[[int, str], str]) -> list[Hit]:
@@ -170,7 +172,31 @@ def _too_old(context: Context, days: int) -> Outcome:
             f"on {read}" if all(one == read for one, _ in of_network) else f"long ago, the first on {read}"
         )
         hits.append(_about_days(of_network, first, read, f"read {which}, {ago}"))
-    return Outcome(len(dated), hits)
+    return Outcome(len(dated), hits, _gap(context))
+
+
+def _gap(context: Context) -> tuple[Gap, ...]:
+    """Return on how many devices a reading that counts has no day."""
+    undated = {(row.b, row.i) for row in _undated(context)}
+    return (Gap("read_at", len(undated)),) if undated else ()
+
+
+def _without_day(context: Context) -> Outcome:
+    of_network: dict[str, list[Row]] = defaultdict(list)
+    for row in _undated(context):
+        of_network[row.block.networks[row.i]].append(row)
+    hits = [_about_devices(rows, rows[0], "read, and nobody says when") for rows in of_network.values()]
+    return Outcome(sum(bool(rows) for block in context.site.blocks for rows in block.rows), hits)
+
+
+def _undated(context: Context) -> Iterator[Row]:
+    """Yield the rows that count, give something that is read at the device, and do not say when it was."""
+    for row in _rows(context):
+        if not row.text("read_at") and any(
+            setting.read_at in ("display", "label") and _given(row.table, setting.name, row.entry)
+            for setting in row.block.type.settings
+        ):
+            yield row
 
 
 def _dated(context: Context) -> list[tuple[datetime.date, Row]]:
@@ -187,10 +213,14 @@ def _by_network(rows: list[tuple[datetime.date, Row]]) -> Iterable[list[tuple[da
 
 
 def _about_days(rows: list[tuple[datetime.date, Row]], at: Row, day: datetime.date, words: str) -> Hit:
+    return _about_devices([row for _, row in rows], at, words, found=str(day))
+
+
+def _about_devices(rows: list[Row], at: Row, words: str, found: str = "") -> Hit:
     """Return the hit about the devices of a network, at the row that shows it best."""
-    tags = tuple(dict.fromkeys(row.block.tags[row.i] for _, row in rows))
+    tags = tuple(dict.fromkeys(row.block.tags[row.i] for row in rows))
     places = (at.table.place(at.entry, "read_at"),)
-    return Hit(at.block.networks[at.i], "", (), f"{_were(len(tags))} {words}", found=str(day), places=places,
+    return Hit(at.block.networks[at.i], "", (), f"{_were(len(tags))} {words}", found=found, places=places,
                others=tags, order=(at.b, at.i))  # fmt: skip
 
 
@@ -228,4 +258,5 @@ ASPECTS: dict[str, Callable[[Context], Outcome]] = {
     "before-set": before_set,
     "after-run": _after_run,
     "other-network": _other_network,
+    "undated": _without_day,
 }

@@ -117,10 +117,14 @@ def _true(context: Context, args: Expression, variables: dict[str, Any]) -> bool
         return result
     if any(content is None for one in variables.values() for content in one.values()):
         return None
-    raise stop(f"rule {context.rule.id!r}: {result}", MEND)
+    raise stop(f"rule {context.rule.id!r}: {result}", mend(result))
 
 
-MEND = "compare numbers with numbers (1.0, not 1), texts with texts in quotes, flags with true or false"
+def mend(reason: str) -> str:
+    """Return what to do about an expression that cannot be evaluated."""
+    if re.search(r"\w % \w", reason):
+        return "numbers arrive as doubles, which have no %: write int(found.address) % 2"
+    return "compare numbers with numbers (1.0, not 1), texts with texts in quotes, flags with true or false"
 
 
 def trial(args: Expression, types: Sequence[DeviceType]) -> str:

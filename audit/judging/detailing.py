@@ -90,8 +90,10 @@ def _state_of(block: Block, i: int, settings: Sequence[SettingDetail], said: Sai
         if finding.settings and all(states.get(name, "not read") in UNREAD for name in finding.settings)
     ]
     left = {name: state for name, state in states.items() if name not in waived}
-    if len(live) > len(blank) or "differs" in left.values():
+    if "differs" in left.values():
         return "differs"
+    if len(live) > len(blank):
+        return "with a finding"
     needed = {setting.name for setting in block.type.settings if setting.required or setting.critical}
     if blank or any(left[name] in UNREAD for name in needed & left.keys()):
         return "partly read"

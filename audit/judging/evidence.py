@@ -103,7 +103,9 @@ def _span(days: Sequence[str]) -> str:
     known = sorted(day for day in days if day)
     if not known:
         return ", no date"
-    return f", {known[0]}" if known[0] == known[-1] else f", {known[0]} to {known[-1]}"
+    span = f", {known[0]}" if known[0] == known[-1] else f", {known[0]} to {known[-1]}"
+    undated = len(days) - len(known)
+    return f"{span}, {undated} without a date" if undated else span
 
 
 def _control(

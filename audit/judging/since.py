@@ -53,7 +53,11 @@ def _looked_at(finding: Finding, devices: Devices, site: Site) -> bool:
     if named:
         return all(_was_read(block, i, finding.settings) for block, i in named)
     read = {network for block in site.blocks for network in block.networks_read()}
-    return finding.network in read if finding.network else bool(read)
+    if finding.network:
+        return finding.network in read
+    if finding.node:  # a device of no plan can be anywhere
+        return all(rows for block in site.blocks for rows in block.rows)
+    return bool(read)
 
 
 def _of(tag: str | None, network: str | None, devices: Devices) -> list[tuple[Block, int]]:

@@ -118,6 +118,7 @@ class Evidence(Written):
         "after-run",
         "other-network",
         "too-old",
+        "undated",
     ]
     signs: CopySigns | None = None
     """For `looks-copied`: from when on something is a sign."""

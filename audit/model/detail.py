@@ -23,7 +23,7 @@ class SettingDetail(Reported):
     state: Literal["as planned", "differs", "not read", "unclear", "not planned"]
 
 
-DeviceState = Literal["as planned", "waived", "partly read", "differs", "not read"]
+DeviceState = Literal["as planned", "waived", "partly read", "with a finding", "differs", "not read"]
 
 
 class DeviceDetail(Reported):
@@ -39,8 +39,8 @@ class DeviceDetail(Reported):
     """Metres east of its gateway, where the plan gives positions."""
     north_m: float | None
     state: DeviceState
-    """`not read` without any reading; `differs` where a setting differs, or an error or warning stands, that
-    no waiver excuses; else `partly read` where a required setting was not read, or not clearly; `waived`
-    where all that stands is excused."""
+    """`not read` without any reading; `differs` where a setting differs, `with a finding` where another
+    error or warning stands, that no waiver excuses; else `partly read` where a required setting was not read,
+    or not clearly; `waived` where all that stands is excused."""
     settings: list[SettingDetail]
     """Settings that are planned or were read, in display order."""

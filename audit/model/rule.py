@@ -60,6 +60,8 @@ class Rule(Written):
     """Whether a finding of a `symptom_of` rule is the cause whichever setting it concerns."""
     runs_in: Annotated[tuple[Work, ...], Field(min_length=1)] = ("check",)
     """Whether `asfound check` runs it, `asfound drift`, or both."""
+    for_evidence: bool = False
+    """Whether it is run only at gates that ask for evidence."""
 
 
 class RuleFile(Written):

@@ -38,6 +38,8 @@ class LotVerdict(Reported):
     reject: int
     nonconforming: list[str]
     """Drawn nodes that were found nonconforming."""
+    waived: list[str] = []
+    """Drawn nodes that waivers excuse: no part of the decision, but the bound counts them."""
     not_read: list[str]
     """Drawn nodes that were not read: they show nothing, and the bound counts them as defective."""
     bound: SampleBound | None

@@ -172,7 +172,7 @@ def _expression(
     types: Sequence[DeviceType] | None,
 ) -> Iterator[Problem]:
     """Yield what is wrong with an expression: its words, its text, or what it makes of the types."""
-    from audit.checks.expression import MEND, program, trial
+    from audit.checks.expression import mend, program, trial
 
     unknown = [*_unknown_words(document, at, check, types)]
     yield from unknown
@@ -195,12 +195,12 @@ def _expression(
     unlisted = [m[1] or m[2] for m in _USED.finditer(check.when) if (m[1] or m[2]) not in listed]
     for name in () if unknown else unlisted:
         message = f"the expression uses {name!r}, which the rule does not list"
-        mend = f"list it under `needs` or `may_use`; {nearest(name, listed)}"
-        yield document.problem(when, message, mend)
+        advice = f"list it under `needs` or `may_use`; {nearest(name, listed)}"
+        yield document.problem(when, message, advice)
     if types is not None and not (unknown or strange or unlisted):
         reason = trial(check, types)
         if reason:
-            yield document.problem(when, f"rule {rule_id!r}: {reason}", MEND)
+            yield document.problem(when, f"rule {rule_id!r}: {reason}", mend(reason))
 
 
 def _unknown_words(

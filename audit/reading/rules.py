@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from audit.errors import InputProblems, nearest, stop
@@ -51,6 +51,10 @@ class Rulebook:
             judged, command = JUDGED[gate.runs_in[0]]
             raise stop(f"--gate: {name!r} judges {judged}", command)
         return gate
+
+    def at(self, gate: Gate) -> Rulebook:
+        """Return the rulebook with the rules that are run at a gate."""
+        return replace(self, rules=tuple(r for r in self.rules if gate.evidence or not r.for_evidence))
 
 
 def read_rulebook(

@@ -8,7 +8,8 @@ from typing import Literal
 
 from audit.reporting.drawn import BOLD, GATEWAY, LINE, Canvas, Mark, Point, Room, Tag, text_width
 
-SIGNS = {"differs": "≠", "not read": "?", "partly read": "(?)", "waived": "(≠)", "as planned": ""}
+SIGNS = {"differs": "≠", "with a finding": "×", "not read": "?", "partly read": "(?)", "waived": "(≠)",
+         "as planned": ""}  # fmt: skip
 """State of a device → the sign before its tag; those that a reader looks for first come first."""
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from audit.model.history import History
 from audit.reporting import pages
-from audit.reporting.history_text import course, creep_in_words, standing_alike
+from audit.reporting.history_text import alike, course, creep_in_words, standing_alike
 
 
 def render(history: History) -> str:
@@ -20,6 +20,8 @@ def render(history: History) -> str:
             still=sum(one.gone_by is None for one in history.standing),
             crept={(one.network, one.node, one.setting) for one in history.creeps},
             back={(one.network, one.node, one.setting) for one in history.flips},
+            creeps=alike(history.creeps),
+            flips=alike(history.flips),
             course=course,
             in_words=creep_in_words,
             standing=standing_alike(history.standing),

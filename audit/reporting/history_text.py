@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
+from typing import TypeVar
 
-from audit.model.history import Creep, DeviceEvent, History, Reading, SettingChange, Standing
+from audit.model.history import Creep, DeviceEvent, Flip, History, Reading, SettingChange, Standing
 from audit.phrases import counted
 from audit.reporting.lines import Lines, table
 
@@ -13,6 +14,8 @@ MOST_CHANGES = 100
 """Changes told in full; the other formats have all, and so has `--all`."""
 MOST_NAMES = 4
 """Devices with the same change or finding that are all named."""
+Told = TypeVar("Told", Creep, Flip)
+"""A pattern in the course of a setting."""
 
 
 def render(history: History, width: int = 80, colour: bool = False, everything: bool = False) -> str:
@@ -60,9 +63,9 @@ def _creeps(lines: Lines, history: History) -> None:
     if not history.creeps:
         return
     lines.head("CREPT: moved the same way at least twice running, alarms first")
-    for creep in history.creeps:
+    for creep, nodes in alike(history.creeps):
         lines.add()
-        lines.add(f"{_where(creep)} {creep.setting}: {creep_in_words(creep)}", "warning", indent=2, hang=2)
+        lines.add(f"{_where(creep, nodes)}: {creep_in_words(creep)}", "warning", indent=2, hang=2)
         lines.add(course(creep.values, creep.unit), indent=4, hang=2)
     lines.add()
     lines.add(
@@ -81,16 +84,25 @@ def creep_in_words(creep: Creep) -> str:
     return f"{kind}{counted(creep.moves, 'move')}, {creep.total}{unit} in all{part}{end}"
 
 
-def _where(one: Creep | SettingChange) -> str:
-    return f"{one.network} {one.node}"
+def _where(one: Creep | Flip, nodes: Sequence[str]) -> str:
+    return f"{one.network} {_names(nodes)}{',' if len(nodes) > 1 else ''} {one.setting}"
+
+
+def alike(told: Sequence[Told]) -> list[tuple[Told, list[str]]]:
+    """Return patterns with their devices: what came the same way all over a network is told once."""
+    groups: dict[str, tuple[Told, list[str]]] = {}
+    for one in told:
+        key = one.model_copy(update={"node": ""}).model_dump_json()
+        groups.setdefault(key, (one, []))[1].append(one.node)
+    return list(groups.values())
 
 
 def _flips(lines: Lines, history: History) -> None:
     if not history.flips:
         return
     lines.head("BACK AND FORTH: came back to a value that had been left")
-    for flip in history.flips:
-        lines.add(f"{flip.network} {flip.node} {flip.setting}: {course(flip.values, flip.unit)}",
+    for flip, nodes in alike(history.flips):
+        lines.add(f"{_where(flip, nodes)}: {course(flip.values, flip.unit)}",
                   "warning", indent=2, hang=4)  # fmt: skip
 
 

@@ -16,6 +16,7 @@ from audit.reporting import evidence_shown, json_report, matrix, pages, sample_s
 from audit.reporting.drawing import draw
 from audit.reporting.drawing_tags import SIGNS
 from audit.reporting.drawn import Drawing, short
+from audit.reporting.isolating import Isolating
 from audit.reporting.strips import Strip, strips
 from audit.reporting.text_report import where_it_stands
 from audit.reporting.words import FAILS_ON, compared_with, softened, words_of
@@ -110,6 +111,9 @@ class _Findings:
         for i, finding in enumerate(self.causes, 1):
             self.first_told.setdefault((finding.rule, finding.remedy), i)
         names = {network.network for network in result.networks}
+        tags = {tag for finding in result.findings for tag in (finding.node or "", *finding.others)}
+        self.said = Isolating(names | tags).said
+        """A sentence → the same with its right-to-left names set apart."""
         self.of_network: dict[str | None, list[Finding]] = defaultdict(list)
         for finding in result.findings:
             self.of_network[finding.network if finding.network in names else None].append(finding)

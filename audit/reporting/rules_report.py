@@ -114,7 +114,8 @@ def _elsewhere(rule: Rule, book: Rulebook) -> str:
         f"{gate.levels[rule.id]} at gate {gate.id}" for gate in book.gates.values() if rule.id in gate.levels
     ]
     site = [f"{book.levels[rule.id]} at this site"] if rule.id in book.levels else []
-    return "".join(f", {words}" for words in (*site, *levels))
+    only = ["at gates that ask for evidence alone"] if rule.for_evidence else []
+    return "".join(f", {words}" for words in (*site, *levels, *only))
 
 
 def _first_line(docstring: str | None) -> str:

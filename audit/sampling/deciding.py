@@ -1,9 +1,10 @@
 """Deciding: findings become what the sample shows, and what has to be said of the sample itself.
 
 A node is nonconforming where a finding at or above the gate's level stands against what was read of it,
-and no waiver excuses it. Findings about the plan alone are not counted, since they were there before the
-visit; nor is a node that is only orphaned by its gateway, since it is as planned. One of which something
-was not read, and nothing was found wrong, counts as not read.
+and no waiver excuses it; one that is excused is named, and the bound counts it, since a waiver speaks for
+one node and not for those that nobody visited. Findings about the plan alone are not counted, since they
+were there before the visit; nor is a node that is only orphaned by its gateway, since it is as planned.
+One of which something was not read, and nothing was found wrong, counts as not read.
 """
 
 from __future__ import annotations
@@ -29,13 +30,10 @@ from audit.reading.rules import Rulebook
 from audit.sampling.by_chance import Unit
 from audit.sampling.nodes import placed_units
 from audit.sampling.terms import in_words
-from audit.sampling.verdict import judge
+from audit.sampling.verdict import MOST_TAGS, judge
 from audit.sampling.visited import visited
 from audit.waivers_told import SITE_WIDE
 from audit.waiving import Waiving
-
-MOST_TAGS = 12
-"""Nodes named in a message."""
 
 
 def decide(
@@ -48,12 +46,15 @@ def decide(
     read = visited(site)
     levels = levels_of(waiving, causes, book, gate)
     at_least = level_rank(fail_on or gate.fail_on)
-    against = {i for i, level in levels.items() if level_rank(level) <= at_least and i not in waiving.waived}
+    failing = {i for i, level in levels.items() if level_rank(level) <= at_least}
+    against = failing - set(waiving.waived)
     unread = {i for i in against if says_unread(waiving.items[i])}
     named = _units_of_tags(site)
     wrong = nonconforming(site, waiving.items, causes, against - unread, named) & read
     in_part = nonconforming(site, waiving.items, causes, unread, named) - wrong
-    verdict = judge(sample, read - in_part, wrong)
+    excused = {i for i in failing - against if not says_unread(waiving.items[i])}
+    waived = nonconforming(site, waiving.items, causes, excused, named) & read - wrong - in_part
+    verdict = judge(sample, read - in_part, wrong, waived=waived)
     about = [found for rule in book.rules for found in _about(rule, verdict, site, file)]
     used = SampleUsed(
         file=file,

@@ -22,25 +22,34 @@ from audit.engineering.sampling.size import percent
 from audit.engineering.sampling.spreading import most_defective_wherever
 from audit.model.sample import ConfidenceTerms, Place, Sample, SampledLot
 from audit.model.sample_verdict import Decision, LotVerdict, ReadInFull, SampleBound, SampleVerdict
+from audit.phrases import listed
 from audit.sampling.by_chance import Unit
 
+MOST_TAGS = 12
+"""Nodes named in a message."""
 USUAL_CONFIDENCE = "95"
 """For plans from the tables, which have none: common practice."""
 
 
-def judge(sample: Sample, read: Set[Unit], nonconforming: Set[Unit], confidence: str = "") -> SampleVerdict:
+def judge(
+    sample: Sample,
+    read: Set[Unit],
+    nonconforming: Set[Unit],
+    confidence: str = "",
+    waived: Set[Unit] = frozenset(),
+) -> SampleVerdict:
     """Return what a sample shows.
 
     `read` are all nodes that were read, `nonconforming` those found not as they should be, both of the
     sample or not; a node that is only in `nonconforming` counts as read. `confidence` is that of the
-    bounds, in percent; left out, that of the sample's terms, or 95. Raises InputProblems where it is no
-    percentage.
+    bounds, in percent; left out, that of the sample's terms, or 95. `waived` are nodes of `read` that a
+    waiver excuses: the bound alone counts them. Raises InputProblems where it is no percentage.
     """
     terms = sample.terms
     usual = terms.confidence if isinstance(terms, ConfidenceTerms) else USUAL_CONFIDENCE
     level = percent(confidence or usual, "confidence")
     seen = read | nonconforming
-    lots = [_judge_lot(lot, sample, seen, nonconforming, level) for lot in sample.lots]
+    lots = [_judge_lot(lot, sample, seen, (nonconforming, waived), level) for lot in sample.lots]
     always_bad = _named(sample.always, nonconforming)
     always_unread = [place.node for place in sample.always if _unit(place) not in seen]
     decision, reasons = _overall(lots, always_unread)
@@ -70,32 +79,35 @@ def _overall(lots: Sequence[LotVerdict], always_unread: Sequence[str]) -> tuple[
 
 
 def _judge_lot(
-    lot: SampledLot, sample: Sample, seen: Set[Unit], nonconforming: Set[Unit], level: Fraction
+    lot: SampledLot, sample: Sample, seen: Set[Unit], faulty: tuple[Set[Unit], Set[Unit]], level: Fraction
 ) -> LotVerdict:
-    bad = _named(lot.drawn, nonconforming)
+    bad, waived = (_named(lot.drawn, nodes) for nodes in faulty)
     unread = [place.node for place in lot.drawn if _unit(place) not in seen]
-    decision, reason = _decide(lot, len(bad), len(unread))
-    bound = _bound(lot, sample, len(bad) + len(unread), level) if lot.rest else None
+    decision, reason = _decide(lot, len(bad), len(unread), waived)
+    bound = _bound(lot, sample, len(bad) + len(unread) + len(waived), level) if lot.rest else None
     return LotVerdict(
         lot=lot.lot,
         decision=decision,
         reason=reason,
-        shows=_shows(lot, bound),
+        shows=_shows(lot, bound) + (", waived ones included" if waived else ""),
         rest=lot.rest,
         size=lot.size,
         accept=lot.accept,
         reject=lot.reject,
         nonconforming=bad,
+        waived=waived,
         not_read=unread,
         bound=bound,
         normal_returns=decision == "accept" and len(bad) > lot.accept,
     )
 
 
-def _decide(lot: SampledLot, bad: int, unread: int) -> tuple[Decision, str]:
+def _decide(lot: SampledLot, bad: int, unread: int, waived: Sequence[str]) -> tuple[Decision, str]:
     if not lot.rest:
         return "accept", "every node is visited for a reason; none is left to draw from"
     found = f"{bad or 'none'} of {lot.size} drawn nodes nonconforming"
+    if waived:
+        found += f", not counting {len(waived)} waived ({listed(waived, MOST_TAGS)})"
     missing = f", {unread} not read" if unread else ""
     if bad >= lot.reject:
         return "reject", f"{found}{missing}; {lot.reject} or more reject the lot"

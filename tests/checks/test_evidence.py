@@ -73,6 +73,13 @@ FIRES = [
     fires("reading-too-old", "some settings rest on an old sheet", node=None, others=["A"],
           found={"1.csv": [{"channel": 7, "address": 3, "read_at": "2024-05-13"}],
                  "2.csv": [{"channel": 7, "address": "", "read_at": "2026-04-01"}]}),
+    fires("reading-undated", "one day among three rows", node=None, others=["B", "C"], gate="annual",
+          planned=[{}, {}, {}],
+          found=[{"channel": 7, "read_at": "2026-04-01"}, {"channel": 7}, {"channel": 7}],
+          says="2 devices were read, and nobody says when", at=[("found.csv", 3, "C")]),
+    fires("reading-undated", "some settings rest on a sheet without a day", node=None, others=["A"],
+          gate="annual", found={"1.csv": [{"channel": 7, "address": 3}],
+                                "2.csv": [{"channel": 7, "address": "", "read_at": "2026-04-01"}]}),
     fires("read-in-other-network", "the name of another one", node=None, others=["A", "B"],
           planned=[{}, {}, {"network": "South"}], found=[{"network": "South"}] * 3,
           says="2 devices that are planned here stood under the network 'South' in the readback",
@@ -95,6 +102,11 @@ SILENT = [
            found={"1.csv": [{"channel": 7, "read_at": "2024-05-13"}],
                   "2.csv": [{"channel": 7, "read_at": "2026-04-01"}]}),
     silent("reading-too-old", "no time", idle=True, found={"channel": 7}),
+    silent("reading-undated", "read anew with a day", gate="annual",
+           found={"1.csv": [{"channel": 7}], "2.csv": [{"channel": 7, "read_at": "2026-04-01"}]}),
+    silent("reading-undated", "an export of the host has no day of its own", gate="annual",
+           found={"1.csv": [{"channel": 7, "read_at": "2026-04-01"}], "2.csv": [{"host_register": 40}]}),
+    silent("reading-undated", "at a handover it is not asked for", idle=False, found={"channel": 7}),
     silent("read-in-other-network", "in other letters", found={"network": " NORTH"}),
     silent("read-in-other-network", "no network", idle=True, found={"network": ""}),
     silent("self-checked", "two people", found={"configured_by": "A. Sample", "read_by": "B. Other"}),
@@ -225,3 +237,12 @@ def test_last_years_sheet_fails_the_annual_audit(tmp_path: Path) -> None:
     }  # fmt: skip
 
     assert levels == {"handover": ["note"], "annual": ["error"]}
+
+
+def test_what_has_no_day_is_told_as_not_looked_at(tmp_path: Path) -> None:
+    """One day among three rows does not make the age of the others known."""
+    found = [{"channel": 7, "read_at": "2026-04-01"}, {"channel": 7}, {"channel": 7}]
+    result = result_of(tmp_path, planned=[{}, {}, {}], found=found)
+
+    reasons = {entry.rule: entry.reason for entry in result.not_checked}
+    assert reasons["reading-too-old"] == "in part, lacks read_at on 2"

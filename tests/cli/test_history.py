@@ -42,6 +42,20 @@ def test_all_formats_say_the_same(tmp_path: Path) -> None:
     assert "<script" not in page
 
 
+def test_what_crept_alike_on_many_nodes_is_told_once_for_people(tmp_path: Path) -> None:
+    """All moved by the same steps on the same days is one question to ask; tables have a row a node."""
+    tags = [f"LT-{n}" for n in range(1, 8)]
+    chain(tmp_path, [{tag: {"high_alarm": high} for tag in tags} for high in ("8", "8.1", "8.3")])
+    table, page = tmp_path / "h.csv", tmp_path / "h.html"
+    text = run("history", tmp_path, "--width", "120", "--out", table, "--out", page).stdout
+
+    assert "North 7 devices: LT-1 … LT-7, high_alarm: alarm, 2 moves, +0.3 m in all" in text
+    assert text.count("8.1 (2021-05-10)") == 1
+    assert page.read_text(encoding="utf-8").count("alarm, 2 moves") == 1
+    assert ", ".join(tags) in page.read_text(encoding="utf-8")
+    assert table.read_text(encoding="utf-8").count(",crept,") == 7
+
+
 def test_findings_that_stood_as_long_on_many_nodes_are_one_row_for_people(tmp_path: Path) -> None:
     """Text and page tell them once for a network, the page with every name; tables have a row a node."""
     old = {"rule": "code-too-old", "level": "warning", "network": "North", "since": "2020-05-10"}

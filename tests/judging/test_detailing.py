@@ -42,8 +42,8 @@ def test_a_device_has_its_settings_with_their_states(tmp_path: Path) -> None:
     assert (high.planned_number, high.found_number) == (80, 70)
 
 
-def test_a_device_differs_by_its_findings(tmp_path: Path) -> None:
-    """A device with an error differs, one without is as planned, one without a reading is not read."""
+def test_a_device_differs_by_its_settings(tmp_path: Path) -> None:
+    """A device with another value differs, one without is as planned, one without a reading is not read."""
     planned = [{"tag": tag, "channel": 7} for tag in "ABC"]
     found = [{"tag": "A", "channel": 8, "default_refused": "yes"},
              {"tag": "B", "channel": 7, "default_refused": "yes"}]  # fmt: skip
@@ -70,7 +70,7 @@ WAIVED = {"id": "W-1", "rule": "local-config-unlocked", "node": "A", "setting": 
         ({"local_lock": "on", "alarm_high": ""}, [], "partly read"),
         ({"local_lock": "on", "alarm_high": "8x"}, [], "partly read"),
         ({"local_lock": "off", "alarm_high": ""}, [], "differs"),
-        ({"local_lock": "on", "alarm_high": 80, **NOT_TRIED}, [], "differs"),
+        ({"local_lock": "on", "alarm_high": 80, **NOT_TRIED}, [], "with a finding"),
         ({"local_lock": "on", "alarm_high": 80, "default_refused": ""}, [], "partly read"),
     ],
 )
@@ -90,7 +90,7 @@ def test_a_difference_comes_before_a_blank_and_a_waiver(
 
 
 def test_what_devices_share_tells_against_each_of_them_that_is_not_as_planned(tmp_path: Path) -> None:
-    """Both holders of one access code differ; the one whose address another took does not."""
+    """So it does of both holders of one access code, and not of the one whose address another took."""
     planned = [{"tag": tag, "address": n} for n, tag in enumerate("ABCD", 1)]
     codes = {"A": "739152", "B": "739152", "C": "285013", "D": "640817"}
     found = [{**node, "access_code": codes[str(node["tag"])], "default_refused": "yes"} for node in planned]
@@ -98,7 +98,7 @@ def test_what_devices_share_tells_against_each_of_them_that_is_not_as_planned(tm
     by_tag = devices(tmp_path, planned=planned, found=found)
 
     states = {tag: by_tag[tag].state for tag in "ABCD"}
-    assert states == {"A": "differs", "B": "differs", "C": "as planned", "D": "differs"}
+    assert states == {"A": "with a finding", "B": "with a finding", "C": "as planned", "D": "differs"}
 
 
 def test_nodes_on_both_sides_of_the_180th_meridian_stand_side_by_side(tmp_path: Path) -> None:

@@ -222,3 +222,12 @@ def test_the_day_of_a_trial_is_told_as_a_day(text: str, tmp_path: Path) -> None:
     assert evidence is not None
     assert evidence.codes is not None
     assert evidence.codes.by == ["R, 1, 2026-04-01"]
+
+
+def test_trials_without_a_day_are_counted_apart(tmp_path: Path) -> None:
+    """One day among three trials is not the day of the others."""
+    row = {"default_refused": "yes", "read_by": "R"}
+    evidence = evidence_of(tmp_path, planned=[{}] * 3, found=[{**row, "read_at": "2026-04-01"}, row, row])
+
+    assert evidence.codes is not None
+    assert evidence.codes.by == ["R, 3, 2026-04-01, 2 without a date"]

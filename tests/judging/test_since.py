@@ -127,6 +127,20 @@ def test_a_plan_that_is_checked_alone_closes_nothing_that_was_read(tmp_path: Pat
     assert set(states(alone, before).values()) == {"not read"}
 
 
+@pytest.mark.parametrize(("again", "told"), [("A", "not read"), ("AB", "absent")])
+def test_a_stray_device_is_no_more_only_where_all_was_read_again(
+    again: str, told: str, tmp_path: Path
+) -> None:
+    """A device that no plan knows stands somewhere: nobody has looked for it where nothing was read."""
+    before = run_whole(
+        replace(SiteOf(planned=[{"tag": tag} for tag in "AB"], found=[{"tag": tag} for tag in "ABX"])
+                .write(tmp_path / "1"), run_on="2026-03-31")).result  # fmt: skip
+    now = done(tmp_path / "2", *({"tag": tag} for tag in again), unread=tuple(set("AB") - set(again)))
+
+    (stray,) = (finding.id for finding in before.findings if finding.rule == "unplanned-node")
+    assert states(now, before)[stray] == told
+
+
 def test_a_finding_about_several_devices_needs_all_of_them_read(tmp_path: Path) -> None:
     """Of two on one address, one is read again as it was: the other may still be there."""
     pair = [{"tag": tag, "address": 31} for tag in "AB"]

@@ -310,6 +310,17 @@ def test_the_map_tells_waived_and_partly_read_nodes_from_those_as_planned() -> N
     assert f"(≠) waived (1): {devices[2].tag}." in page.section("maps")
 
 
+def test_the_map_says_differs_only_where_a_setting_differs() -> None:
+    """What else was found on a node has a mark of its own, as the table beside it counts no difference."""
+    result = detailed(1, faulty=0, unread=0)
+    devices = [one.model_copy(update={"state": "with a finding"}) for one in result.devices or ()]
+    page = Page(result.model_copy(update={"devices": devices}))
+
+    title = page.text("//*[local-name()='title'][@id='map1t']")
+    assert title.endswith("0 as planned, 0 differ, 1 with a finding, 0 not read")
+    assert f"× with a finding (1): {devices[1].tag}." in page.section("maps")
+
+
 def test_waived_findings_are_listed_with_their_waiver(failed: Result) -> None:
     """A waived finding stays among the findings, with reason, measure, people and the day it ends."""
     text = Page(waived(failed)).section("findings")
@@ -373,9 +384,7 @@ def test_up_to_150_devices_every_row_is_shown(page: Page, failed: Result) -> Non
     """A small site's matrix is whole, and every node with alarms has its strip."""
     rows = page.texts("//table[@class='matrix']/tbody/tr/th")
 
-    assert [row.removeprefix("≠ ").removeprefix("? ") for row in rows] == [
-        d.tag for d in failed.devices or ()
-    ]
+    assert [row.lstrip("≠×? ") for row in rows] == [d.tag for d in failed.devices or ()]
     assert len(page.root.xpath("//li[@class='strip']")) == sum(
         any((one.role or "").startswith("alarm_") for one in device.settings)
         for device in failed.devices or ()
@@ -546,3 +555,13 @@ def test_other_devices_of_a_finding_are_named(failed: Result) -> None:
     assert "Devices: PT-1, PT-2" in Page(failed.model_copy(update={"findings": [several]})).section(
         "findings"
     )
+
+
+def test_a_right_to_left_tag_is_set_apart_wherever_a_message_stands(failed: Result) -> None:
+    """Under the causes and among the findings, so that the address behind it is not drawn before it."""
+    one: Finding = failed.findings[0].model_copy(
+        update={"message": "GW-1 has the address of \u05de-3 (2)", "others": ["\u05de-3"]}
+    )
+    page = Page(failed.model_copy(update={"findings": [one]}))
+
+    assert page.texts("//*[@class='say']/bdi") == ["\u05de-3", "\u05de-3"]

@@ -19,6 +19,14 @@ FIRST, SECOND = drawn(SAMPLE)[:2]
 NONE: set[Unit] = set()
 
 
+def test_the_bound_counts_a_waived_node_that_the_lot_does_not() -> None:
+    """A waiver speaks for one node, and not for those that nobody visited."""
+    (lot,) = judge(SAMPLE, EVERY, NONE, waived={FIRST}).lots
+
+    assert (lot.decision, lot.nonconforming, lot.waived) == ("accept", [], [FIRST.node])
+    assert lot.bound == judge(SAMPLE, EVERY, {FIRST}).lots[0].bound
+
+
 def test_a_sample_without_failures_passes() -> None:
     """41 of 78 nodes were drawn and none is nonconforming: fewer than 4 are, which is 5 %."""
     verdict = judge(SAMPLE, EVERY, NONE)

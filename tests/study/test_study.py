@@ -25,6 +25,7 @@ ELSEWHERE = {
     "matched-by-settings": "tests/checks/test_identity.py: needs rows without names",
     "read-after-run": "tests/checks/test_evidence.py: depends on the day of the run",
     "reading-too-old": "tests/checks/test_evidence.py: depends on the day of the run",
+    "reading-undated": "tests/checks/test_evidence.py: at the annual gate only",
     "deviation-in-doubt": "tests/checks/test_evidence.py: needs a second reading that passes",
     "read-in-other-network": "tests/checks/test_evidence.py: a row of a sheet, not a value",
     "tag-duplicate": "tests/checks/test_unique.py: a plan with one is refused elsewhere too",
