@@ -12,7 +12,7 @@ from audit.diagnosis.diagnose import diagnose
 from audit.diagnosis.examined import Case, Examined
 from audit.diagnosis.gathering.records import recorded
 from audit.diagnosis.log import Log
-from audit.diagnosis.missing import MissingAt, missing
+from audit.diagnosis.missing import MissingAt, left_the_plan, missing
 from audit.diagnosis.words import percent
 from audit.errors import nearest, stop
 from audit.judging.findings import evidence_place
@@ -97,8 +97,7 @@ def _missing_there(examined: Examined, there: MissingAt) -> MissingThere:
     newest = examined.lists.newest(there.network)
     if newest and any(state == "not listed" for _, state in there.nodes):
         words += newest.unplanned()
-    noticed = examined.noticed.get((there.network, there.gateway), ())
-    moved = [one.found.hit for one in noticed if one.found.rule.id == "gateway-off-plan"]
+    moved = left_the_plan(examined, there.network, there.gateway)
     done = [one for one in recorded(Case(examined, there.nodes[0][0])) if one.answer == "record-gateway"]
     return MissingThere(
         network=there.network,
