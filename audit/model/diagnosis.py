@@ -123,6 +123,10 @@ class MissingThere(Reported):
     places: list[EvidencePlace]
     """Where it stands that the gateway has left the plan, and which change records are about it."""
     nodes: list[str]
+    by_gateway: list[str]
+    """Two or more of them that are most probably missing by the gateway itself; none if it is silent."""
+    off_plan: bool
+    """Whether the gateway was found to have left the plan: then the work list has the ways to mend it."""
 
 
 class WeightsUsed(Reported):

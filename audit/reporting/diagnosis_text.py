@@ -188,9 +188,17 @@ def _site(lines: Lines, diagnosis: Diagnosis) -> None:
         lines.head("MISSING NODES")
     for one in others:
         _gateway(lines, one)
-        rows = [_node_row(node) for node in diagnosis.nodes if node.network == one.network]
+        own = [node for node in diagnosis.nodes if node.network == one.network]
+        by_gateway = [node for node in own if node.node in one.by_gateway]
+        if by_gateway:
+            *_, title, chance, check = _node_row(by_gateway[0])
+            todo = "put it right, or decide about its change," if one.off_plan else f"look at it ({check})"
+            words = f"most probably {title} ({chance}): {todo} before {', '.join(one.by_gateway)}"
+            lines.add(words, indent=4, hang=2)
+        rows = [_node_row(node) for node in own if node not in by_gateway]
         heads = ["node", "state", "most probable", "now", "first check"]
-        lines.block(table(rows, heads, lines.width - 4), 4)
+        if rows:
+            lines.block(table(rows, heads, lines.width - 4), 4)
 
 
 def _gateway(lines: Lines, one: MissingThere) -> None:
@@ -234,9 +242,12 @@ def _basis(lines: Lines, diagnosis: Diagnosis) -> None:
 
 def _closing(lines: Lines, diagnosis: Diagnosis) -> None:
     if diagnosis.gateways:
-        nodes = diagnosis.nodes
-        if nodes:
-            lines.add(f"next: asfound why {nodes[0].node} … tells one node in full")
+        if any(one.off_plan for one in diagnosis.gateways):
+            lines.add("next: asfound worklist PLAN READBACK has the ways to mend the gateway")
+        alone = {(one.network, node) for one in diagnosis.gateways for node in one.by_gateway}
+        others = [one for one in diagnosis.nodes if (one.network, one.node) not in alone]
+        for node in (others or diagnosis.nodes)[:1]:
+            lines.add(f"next: asfound why {node.node} … tells one node in full")
     elif diagnosis.nodes:
         lines.add("next: --interactive takes the outcome of each check")
         lines.add("when it is mended: --record CAUSE --log FILE")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -16,7 +17,7 @@ from audit.model.diagnosis import Diagnosis
 from audit.phrases import counted
 from audit.reading.inputs import Inputs
 from audit.reporting.diagnosis_text import render
-from tests.diagnosis.sites import examined
+from tests.diagnosis.sites import examined, record
 
 LISTS = {"list.csv": [{"tag": "B", "last_heard": 9}, {"tag": "C", "last_heard": 9}]}
 
@@ -120,6 +121,36 @@ def test_a_silent_gateway_that_has_left_the_plan(tmp_path: Path) -> None:
     assert "gateways.csv row 2 column B (channel): '9'" in text
     assert "nodes: A, B, C" in text
     assert "MISSING NODES" not in text
+
+
+MOVED: dict[str, Any] = {
+    "gateway": {"channel": 7},
+    "found": [{"channel": 7, "read_at": "2026-03-01"}] * 4,
+}
+
+
+@pytest.mark.parametrize(
+    ("moved", "todo", "then"),
+    [({"gateway_found": {"channel": 9}}, "put it right, or decide about its change, before B, C, D",
+      "next: asfound worklist PLAN READBACK has the ways to mend the gateway"),
+     ({"gateway_found": {"channel": 7, "read_at": "2026-03-01"},
+       "changes": [record(node="GW-North", setting="channel", to=9)]},
+      "look at it (gateway-desk, 10 min) before B, C, D", "next: asfound why B")],
+    ids=["read off plan", "set by a record"],
+)  # fmt: skip
+def test_a_gateway_that_most_nodes_are_missing_by(
+    tmp_path: Path, moved: dict[str, Any], todo: str, then: str
+) -> None:
+    """One of them is heard all the same; the gateway is told once, its nodes have no rows of their own."""
+    heard = {"list.csv": [{"tag": "A", "last_heard": 9}]}
+    known = examined(tmp_path, heard, planned=[{}, {}, {}, {}], **MOVED, **moved)
+    text = render(of_all(known, Asked(), read_causes(None, Inputs()), None, "2026-03-31", []), 200)
+
+    assert "first look at GW-North (North), most probably the cause of all missing there\n" in text
+    assert "most probably its gateway is down, or was changed (" in text
+    assert todo in text
+    assert then in text
+    assert "not listed" not in text
 
 
 @pytest.mark.parametrize(
