@@ -97,6 +97,8 @@ class NodeDiagnosis(Reported):
     causes: list[CauseNow]
     """The most probable first."""
     evidence: list[EvidenceUsed]
+    mend_first: list[str]
+    """What was read off plan, at this node or another, and is to be set right before any check."""
     checks: list[CheckNext]
     """What to check next, in the order with the fewest minutes to be expected."""
     trip: Trip | None

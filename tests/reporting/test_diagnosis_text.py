@@ -82,6 +82,37 @@ def test_evidence_is_told_with_file_row_and_text(tmp_path: Path) -> None:
     assert "times likelier with this cause than with others" in text
 
 
+def test_what_was_read_off_plan_is_set_right_before_any_check(tmp_path: Path) -> None:
+    """A is missing and as planned; B was read with its address, and that is where to go."""
+    planned = [{"address": 31}, {"address": 32, "serial": "102", "location": "Hill 2"}, {"address": 33}]
+    known = examined(tmp_path, LISTS, planned=planned, found=[{"address": 31}, {"address": 31}, {}])
+    causes = read_causes(None, Inputs())
+    one = render(of_node(find(known, "A"), Asked(), causes, None, "2026-03-31", []), 120)
+    every = render(of_all(known, Asked(), causes, None, "2026-03-31", []), 200)
+
+    first, checks = one.split("\nNEXT CHECKS")
+    assert (
+        "FIRST, since it was read off plan\n  B, serial 102, Hill 2: set its address from 31 to 32" in first
+    )
+    assert checks.startswith(", only if that does not help, in the order")
+    assert "another device holds its address" in every
+    assert "B, serial 102, Hill 2: set its address from 31 to 32" in every
+    for text in (one, every):
+        assert "next: asfound worklist PLAN READBACK has the steps for what is off plan" in text
+
+
+def test_an_address_that_a_change_record_has_set_is_not_moved_back(tmp_path: Path) -> None:
+    """Two devices hold it all the same; which is to move is for whoever owns the plan."""
+    changes = [record(node="B", setting="address", to=31)]
+    found = [{"address": 31}, {"address": 32, "read_at": "2026-03-01"}, {}]
+    planned = [{"address": 31}, {"address": 32}, {"address": 33}]
+    known = examined(tmp_path, LISTS, changes, planned=planned, found=found)
+    told = of_node(find(known, "A"), Asked(), read_causes(None, Inputs()), None, "2026-03-31", [])
+
+    assert "address-shared" in [one.id for one in told.nodes[0].evidence]
+    assert told.nodes[0].mend_first == []
+
+
 def test_both_kinds_of_nodes_are_told_apart_where_it_is_not_known_which(tmp_path: Path) -> None:
     """Two columns more, until somebody says whether it had joined."""
     unknown = render(diagnosis(tmp_path / "a"), 120)
@@ -132,7 +163,7 @@ MOVED: dict[str, Any] = {
 @pytest.mark.parametrize(
     ("moved", "todo", "then"),
     [({"gateway_found": {"channel": 9}}, "put it right, or decide about its change, before B, C, D",
-      "next: asfound worklist PLAN READBACK has the ways to mend the gateway"),
+      "next: asfound worklist PLAN READBACK has the steps for what is off plan"),
      ({"gateway_found": {"channel": 7, "read_at": "2026-03-01"},
        "changes": [record(node="GW-North", setting="channel", to=9)]},
       "look at it (gateway-desk, 10 min) before B, C, D", "next: asfound why B")],
