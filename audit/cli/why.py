@@ -45,7 +45,7 @@ which is the newer. One without rows says that a site's only gateway hears nobod
 
 exit codes:
   0  told; with --all: no node is missing
-  1  with --all: nodes are missing, or may be, since a list is not understood or too old
+  1  with --all: nodes are missing, or may be, since a list is lacking, not understood or too old
   2  no answer: a file is missing or damaged, no such node, wrong usage
   130  interrupted
 """
@@ -105,6 +105,7 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     """Diagnose, tell, and return the exit code."""
     from audit.diagnosis.causes import read_causes
     from audit.diagnosis.examined import examine
+    from audit.diagnosis.missing import missing
     from audit.reading.inputs import Inputs
 
     inputs = Inputs()
@@ -132,7 +133,7 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     rendered = partial(render_other, diagnosis)
     write_files(files_out, (), rendered)
     print_made(args, diagnosis, DIAGNOSIS_FORMATS, stdout, rendered)
-    doubtful = args.all and examined.lists.doubts
+    doubtful = args.all and (examined.lists.doubts or missing(examined)[1])
     return EXIT_FINDINGS if diagnosis.gateways or doubtful else EXIT_PASS
 
 

@@ -74,6 +74,7 @@ def diagnose(case: Case, asked: Asked, log: Log | None = None) -> NodeDiagnosis:
         settled=max(now.values()) >= case.causes.settled_from,
         causes=_causes(case, known, prior, now, (posterior(never, told), posterior(was, told))),
         evidence=[_evidence(n, one, prior) for n, one in enumerate(known, 1)],
+        mend_first=[words for one in known for words in one.mend],
         checks=[_check(case, option, now) for option in order.checks],
         trip=the_trip,
         expected_minutes=round(expected_minutes(now, order), 1),

@@ -26,6 +26,8 @@ class Told:
     places: tuple[Place, ...] = ()
     planned: bool = False
     """Whether it rests on a planned value because the device was not read: that is wrong more often."""
+    mend: tuple[str, ...] = ()
+    """What was read off plan and is to be set right before anything else is looked for, in words."""
     seen: bool = False
     """Whether a person has said so (`--saw`), and not the files."""
 

@@ -28,6 +28,8 @@ class Known:
     error: float
     places: tuple[Place, ...]
     likelihoods: Mapping[str, float]
+    mend: tuple[str, ...] = ()
+    """What was read off plan and is to be set right first."""
     there: bool = False
     """Whether somebody has seen it, or read it at the node after it was lost."""
 
@@ -95,7 +97,7 @@ def _as_known(told: Told, causes: CausesFile) -> Known:
     places = tuple(place for place in dict.fromkeys(told.places) if place.file)
     source: Literal["saw", "files"] = "saw" if told.seen else "files"
     chances = likelihoods(question, answer, ids, error)
-    return Known(told.answer, question.id, told.words, source, error, places, chances)
+    return Known(told.answer, question.id, told.words, source, error, places, chances, told.mend)
 
 
 def tried(checks: Sequence[Tried], known: Sequence[Known], causes: CausesFile) -> list[Known]:

@@ -9,8 +9,10 @@ from decimal import Decimal
 from typing import Literal
 
 from audit.diagnosis.examined import Case, Examined
-from audit.diagnosis.lists import Sighting
+from audit.diagnosis.lists import Sighting, names_of
+from audit.model.finding import Hit
 from audit.model.site import Target
+from audit.phrases import listed
 from audit.reading import units
 from audit.reading.heard import NEVER
 from audit.reading.values import number_of
@@ -91,13 +93,29 @@ def missing(examined: Examined) -> tuple[list[MissingAt], list[str]]:
         tag = examined.site.blocks[b].tags[i]
         nodes = [(t, state_of(examined, t)[0]) for t in examined.nodes.get(network, ())]
         if nodes and all(state == "not known" for _, state in nodes):
-            unknown.append(f"{tag} ({network}): no list of it was given, so who is missing is not known")
+            unknown.append(f"{tag} ({network}): {_no_list(examined, network, tag)}")
             continue
         lost = [(t, state) for t, state in nodes if state != "heard"]
         if lost:
             silent = len(lost) == len(nodes) and len(nodes) > 1
             found.append(MissingAt(network, tag, len(nodes), silent, _why(examined, network), lost))
     return sorted(found, key=lambda one: not one.silent_gateway), unknown
+
+
+def _no_list(examined: Examined, network: str, tag: str) -> str:
+    """Return that a gateway has no list, how it may have gone, and where the gateway has left the plan."""
+    naming = names_of(examined.site, "joined_gateway").keys()
+    newest = [row for lists in examined.lists.by_network.values() for row in lists[-1].sightings.values()]
+    several = dict.fromkeys(row.table.file for row in newest if naming & row.table.columns.keys())
+    hears = f"; if {listed(list(several), 3)} should tell of all gateways, it hears nobody" if several else ""
+    words = f"no list of it was given, so who is missing is not known{hears}"
+    return "; ".join([words, *(hit.message for hit in left_the_plan(examined, network, tag))])
+
+
+def left_the_plan(examined: Examined, network: str, tag: str) -> list[Hit]:
+    """Return in what a gateway was found to have left the plan."""
+    noticed = examined.noticed.get((network, tag), ())
+    return [one.found.hit for one in noticed if one.found.rule.id == "gateway-off-plan"]
 
 
 def _why(examined: Examined, network: str) -> str:

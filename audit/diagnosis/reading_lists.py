@@ -66,14 +66,15 @@ def read_lists(site: Site, given: Set[int]) -> Read:
     telling = {id(row.table) for row in rows if row.since}
     listing = [row for row in rows if row.says or row.since or id(row.table) in given]
     nowhere = [row for row in listing if not row.says and id(row.table) in naming]
+    counted_in = [row for row in listing if row.says or id(row.table) not in naming]
     found = []
-    for row in listing:
+    for row in counted_in:
         key = id(row.table)
-        if row.says or key not in naming:
-            mark = _mark(row, heard) if key in telling else ""
-            found.append(_sighting(row, _network(site, row, gateways, owners.get(key, "")), mark))
+        mark = _mark(row, heard) if key in telling else ""
+        found.append(_sighting(row, _network(site, row, gateways, owners.get(key, "")), mark))
     found = _never_heard(found)
-    return Read(found, [*assumed, *_not_joined(nowhere)], [*_not_understood(found), *_not_told(found, heard)])
+    doubts = [*_not_understood(counted_in), *_not_told(found, heard)]
+    return Read(found, [*assumed, *_not_joined(nowhere)], doubts)
 
 
 def _network(site: Site, row: _Row, gateways: Mapping[str, str], owner: str) -> str:
@@ -132,16 +133,16 @@ def _not_joined(rows: Sequence[_Row]) -> list[str]:
     ]
 
 
-def _not_understood(found: Sequence[Sighting]) -> list[str]:
+def _not_understood(rows: Sequence[_Row]) -> list[str]:
     """Return what to say of rows that tell when a node was heard in a way that cannot be read."""
-    texts: dict[str, list[str]] = defaultdict(list)
-    for one in found:
-        if one.heard and one.heard_s is None:
-            texts[one.table.file].append(one.heard)
+    cells: dict[str, list[Cell]] = defaultdict(list)
+    for row in rows:
+        if row.since and row.since.number("s") is None:
+            cells[row.table.file].append(row.since)
     return [
-        f"{file}: when a node was last heard is not understood in {counted(len(rows), 'row')}, "
-        f"{quoted(rows[0])} for one; such a node counts as heard"
-        for file, rows in texts.items()
+        f"{file}: when a node was last heard is not understood in {counted(len(of_file), 'row')}; such a "
+        f"node counts as heard. {of_file[0].value.note or quoted(of_file[0].value.shown)}, for one"
+        for file, of_file in cells.items()
     ]
 
 

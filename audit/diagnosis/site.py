@@ -12,7 +12,7 @@ from audit.diagnosis.diagnose import diagnose
 from audit.diagnosis.examined import Case, Examined
 from audit.diagnosis.gathering.records import recorded
 from audit.diagnosis.log import Log
-from audit.diagnosis.missing import MissingAt, missing
+from audit.diagnosis.missing import MissingAt, left_the_plan, missing
 from audit.diagnosis.words import percent
 from audit.errors import nearest, stop
 from audit.judging.findings import evidence_place
@@ -83,12 +83,13 @@ def of_all(examined: Examined, asked: Asked, causes: Causes, log: Log | None, ru
         diagnose(Case(examined, target), asked, log)
         for there in places if not there.silent_gateway for target, _ in there.nodes
     ]  # fmt: skip
-    gateways = [_missing_there(examined, there) for there in places]
+    gateways = [_missing_there(examined, there, nodes) for there in places]
+    gateways.sort(key=lambda one: (not one.silent_gateway, not one.by_gateway))
     verdict = _verdict_of_all(gateways, unknown, examined)
     return _diagnosis(examined, verdict, nodes, gateways, unknown, (causes, log), run_on, inputs)
 
 
-def _missing_there(examined: Examined, there: MissingAt) -> MissingThere:
+def _missing_there(examined: Examined, there: MissingAt, nodes: Sequence[NodeDiagnosis]) -> MissingThere:
     be = "is" if len(there.nodes) == 1 else "are"
     words = f"{len(there.nodes)} of its {there.planned} nodes {be} missing, {there.why}"
     if there.silent_gateway:
@@ -97,8 +98,7 @@ def _missing_there(examined: Examined, there: MissingAt) -> MissingThere:
     newest = examined.lists.newest(there.network)
     if newest and any(state == "not listed" for _, state in there.nodes):
         words += newest.unplanned()
-    noticed = examined.noticed.get((there.network, there.gateway), ())
-    moved = [one.found.hit for one in noticed if one.found.rule.id == "gateway-off-plan"]
+    moved = left_the_plan(examined, there.network, there.gateway)
     done = [one for one in recorded(Case(examined, there.nodes[0][0])) if one.answer == "record-gateway"]
     return MissingThere(
         network=there.network,
@@ -113,7 +113,16 @@ def _missing_there(examined: Examined, there: MissingAt) -> MissingThere:
             for place in places
         ],
         nodes=[examined.site.blocks[b].tags[i] for (b, i), _ in there.nodes],
+        by_gateway=_by_gateway([node for node in nodes if node.network == there.network]),
+        off_plan=bool(moved),
     )
+
+
+def _by_gateway(nodes: Sequence[NodeDiagnosis]) -> list[str]:
+    """Return the nodes that are most probably missing by their gateway; one alone is told as any other."""
+    first = [(node.node, node.causes[0]) for node in nodes]
+    found = [tag for tag, cause in first if cause.id == "gateway" and cause.posterior >= STANDS_OUT]
+    return found if len(found) > 1 else []
 
 
 def _how(examined: Examined) -> str:
@@ -157,6 +166,13 @@ def _verdict_of_all(gateways: Sequence[MissingThere], unknown: Sequence[str], ex
             f"; first look at {first}, which {'hears' if len(silent) == 1 else 'hear'} none of their nodes"
         )
         told = told.replace("hears none of their", "hears none of its")
+    for one in (one for one in gateways if one.by_gateway):
+        of = (
+            f"of {len(one.by_gateway)} of the {one.missing}"
+            if len(one.by_gateway) < one.missing
+            else "of all"
+        )
+        told += f"; first look at {one.gateway} ({one.network}), most probably the cause {of} missing there"
     return told
 
 

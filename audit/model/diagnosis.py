@@ -97,6 +97,8 @@ class NodeDiagnosis(Reported):
     causes: list[CauseNow]
     """The most probable first."""
     evidence: list[EvidenceUsed]
+    mend_first: list[str]
+    """What was read off plan, at this node or another, and is to be set right before any check."""
     checks: list[CheckNext]
     """What to check next, in the order with the fewest minutes to be expected."""
     trip: Trip | None
@@ -123,6 +125,10 @@ class MissingThere(Reported):
     places: list[EvidencePlace]
     """Where it stands that the gateway has left the plan, and which change records are about it."""
     nodes: list[str]
+    by_gateway: list[str]
+    """Two or more of them that are most probably missing by the gateway itself; none if it is silent."""
+    off_plan: bool
+    """Whether the gateway was found to have left the plan: then the work list has the ways to mend it."""
 
 
 class WeightsUsed(Reported):

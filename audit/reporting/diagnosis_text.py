@@ -23,6 +23,8 @@ TOLD_FROM = 0.01
 HOW_FROM = 0.02
 """How to do a check is told from this chance on that it finds the cause."""
 STRONG = 10
+OFF_PLAN = {"node-off-plan", "gateway-off-plan", "address-off-plan", "address-default"}
+"""Evidence from files that something was read off plan, so that the work list has a step for it."""
 
 
 def render(diagnosis: Diagnosis, width: int = 80, colour: bool = False) -> str:
@@ -53,6 +55,10 @@ def _node(lines: Lines, node: NodeDiagnosis) -> None:
     for place in node.joined_places if node.joined_places != node.state_places else ():
         lines.add(f"in {where_it_stands(place)}", indent=4, hang=2)
     _first_cause(lines, node)
+    if node.mend_first:
+        lines.head("FIRST, since it was read off plan")
+    for words in node.mend_first:
+        lines.add(words, indent=2, hang=2)
     _next_checks(lines, node)
     _other_causes(lines, node)
 
@@ -128,7 +134,7 @@ def _next_checks(lines: Lines, node: NodeDiagnosis) -> None:
     if node.settled:
         lines.head("NEXT: do what the remedy says; the cause is as good as known")
     elif told:
-        lines.head(f"NEXT CHECKS, {order}")
+        lines.head(f"NEXT CHECKS, {'only if that does not help, ' if node.mend_first else ''}{order}")
     if told:
         if node.settled:
             lines.add(f"only if that does not help, check {order}", indent=2, hang=2)
@@ -188,9 +194,17 @@ def _site(lines: Lines, diagnosis: Diagnosis) -> None:
         lines.head("MISSING NODES")
     for one in others:
         _gateway(lines, one)
-        rows = [_node_row(node) for node in diagnosis.nodes if node.network == one.network]
+        own = [node for node in diagnosis.nodes if node.network == one.network]
+        by_gateway = [node for node in own if node.node in one.by_gateway]
+        if by_gateway:
+            *_, title, chance, check = _node_row(by_gateway[0])
+            todo = "put it right, or decide about its change," if one.off_plan else f"look at it ({check})"
+            words = f"most probably {title} ({chance}): {todo} before {', '.join(one.by_gateway)}"
+            lines.add(words, indent=4, hang=2)
+        rows = [_node_row(node) for node in own if node not in by_gateway]
         heads = ["node", "state", "most probable", "now", "first check"]
-        lines.block(table(rows, heads, lines.width - 4), 4)
+        if rows:
+            lines.block(table(rows, heads, lines.width - 4), 4)
 
 
 def _gateway(lines: Lines, one: MissingThere) -> None:
@@ -204,6 +218,7 @@ def _node_row(node: NodeDiagnosis) -> list[str]:
     check = node.checks[0] if node.checks else None
     words = f"{check.id}, {plain(check.minutes)} min" if check else "none is left"
     words = f"{words}, on a trip" if check and check.where == "site" else words
+    words = node.mend_first[0] if node.mend_first else words
     return [node.node, node.state, first.title, percent(first.posterior), words]
 
 
@@ -233,10 +248,15 @@ def _basis(lines: Lines, diagnosis: Diagnosis) -> None:
 
 
 def _closing(lines: Lines, diagnosis: Diagnosis) -> None:
+    proved = [one.id for node in diagnosis.nodes for one in node.evidence if one.source == "files"]
+    off_plan = OFF_PLAN & set(proved) or any(node.mend_first for node in diagnosis.nodes)
+    if off_plan or any(one.off_plan for one in diagnosis.gateways):
+        lines.add("next: asfound worklist PLAN READBACK has the steps for what is off plan")
     if diagnosis.gateways:
-        nodes = diagnosis.nodes
-        if nodes:
-            lines.add(f"next: asfound why {nodes[0].node} … tells one node in full")
+        alone = {(one.network, node) for one in diagnosis.gateways for node in one.by_gateway}
+        others = [one for one in diagnosis.nodes if (one.network, one.node) not in alone]
+        for node in (others or diagnosis.nodes)[:1]:
+            lines.add(f"next: asfound why {node.node} … tells one node in full")
     elif diagnosis.nodes:
         lines.add("next: --interactive takes the outcome of each check")
         lines.add("when it is mended: --record CAUSE --log FILE")

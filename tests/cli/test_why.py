@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+import yaml
 from jsonschema import Draft202012Validator
 
 from audit.resources import schema_text
@@ -71,7 +72,7 @@ def test_json_fits_its_schema_and_says_the_same(tmp_path: Path) -> None:
     (one,) = data["nodes"]
     assert one["causes"][0]["id"] == "radio-settings"
     assert sum(cause["posterior"] for cause in one["causes"]) == pytest.approx(1, abs=1e-4)
-    assert data["weights"]["version"] == "4"
+    assert data["weights"]["version"] == "5"
     assert len(data["weights"]["sha256"]) == 64
     assert {file["kind"] for file in data["inputs"]} >= {"plan", "readback", "gateway list"}
 
@@ -216,6 +217,25 @@ def test_none_is_missing(tmp_path: Path) -> None:
 
     assert outcome.code == 0
     assert outcome.stdout.startswith("no planned node is missing at any gateway, by lists without a date\n")
+
+
+def test_a_gateway_without_a_list_may_hear_nobody(tmp_path: Path) -> None:
+    """Exit code 1, what the list given may mean, and in what the gateway has left the plan."""
+    south = {"name": "South", "gateway": {"tag": "GW-2", "type": "gateway", "settings": {"channel": 9}},
+             "node_type": "node", "nodes": [node(4)]}  # fmt: skip
+    site = small_site(tmp_path)
+    plan = yaml.safe_load(site.plan.read_text(encoding="utf-8"))
+    site.write("plan.yaml", {**plan, "networks": [*plan["networks"], south]})
+    gateways = site.write("gateways.csv", "network,tag,channel\nSouth,GW-2,8\n")
+    site.write("list.csv", "gateway,serial,last_heard\nGW-1,100001,1\nGW-1,100002,1\nGW-1,100003,1\n")
+
+    outcome = run(
+        "why", "--all", site.plan, gateways, "--gateway-list", tmp_path / "list.csv", "--width", "400"
+    )
+
+    assert outcome.code == 1
+    assert "is missing at the gateways whose lists were given, which are not all" in outcome.stdout
+    assert "list.csv should tell of all gateways, it hears nobody; channel is 8, planned 9" in outcome.stdout
 
 
 def test_a_silent_gateway_comes_first_with_its_nodes_under_it(tmp_path: Path) -> None:

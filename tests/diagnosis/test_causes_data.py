@@ -19,7 +19,7 @@ OURS = folder("rules") / "joining-causes.yaml"
 
 WEIGHTS = {
     "radio-settings": (33, 8), "address-twice": (12, 6), "battery": (12, 26), "path": (12, 9),
-    "antenna": (8, 15), "gateway": (8, 13), "not-enrolled": (7, 2), "variant": (3, 1),
+    "antenna": (8, 15), "gateway": (5, 12), "full": (3, 1), "not-enrolled": (7, 2), "variant": (3, 1),
     "interference": (2, 5), "removed": (2, 10), "hardware": (1, 5),
 }  # fmt: skip
 """Of a hundred nodes that never joined, and that had: judgement of the trade, no source."""

@@ -32,6 +32,8 @@ MOST_PROBABLE: list[tuple[str, dict[str, Any], Asked]] = [
     ("gateway", {"lists": ALL_SILENT}, Asked(joined="was")),
     ("gateway", {"gateway": {"channel": 7}, "gateway_found": {"channel": 9}, "found": {"channel": 7},
                  "lists": ALL_SILENT}, Asked()),
+    ("full", {"lists": LIST, "networks": {"North": {"capacity": {"nodes": 2}}}}, Asked()),
+    ("full", {"lists": LIST}, Asked(("gateway-full", "rejected-attempts"), "never")),
     ("battery", {"lists": LIST}, Asked(("lcd-blank", "cold-snap"), "was")),
     ("antenna", {"lists": LIST}, Asked(("signal-dropped", "storm"), "was")),
     ("path", {"lists": LIST}, Asked(("signal-slid", "leaves-out"), "was")),
@@ -96,7 +98,8 @@ def test_evidence_for_and_against_is_numbered(tmp_path: Path) -> None:
 
 def test_checks_whose_questions_are_answered_are_done(tmp_path: Path) -> None:
     """What the files have told needs nobody to look it up again."""
-    node = diagnosed(tmp_path, Asked(("no-attempts",)), LIST, found=[{"address": 31}, {"address": 32}])
+    asked = Asked(("no-attempts", "gateway-has-room"))
+    node = diagnosed(tmp_path, asked, LIST, found=[{"address": 31}, {"address": 32}])
 
     assert node.done == ["siblings", "duplicates", "enrolment"]
     assert not {check.id for check in node.checks} & set(node.done)
@@ -120,6 +123,8 @@ def test_a_check_with_several_questions_waits_for_all(tmp_path: Path) -> None:
 
 FOUND_BY: list[tuple[tuple[str, ...], str, set[str]]] = [
     (("volts-steady",), "trend", {"path", "antenna", "interference"}),
+    (("no-attempts",), "enrolment", {"full"}),
+    (("gateway-has-room",), "enrolment", {"not-enrolled", "address-twice", "variant"}),
     (("lcd-lives",), "phone", {"removed", "antenna", "variant", "hardware"}),  # damage may be seen yet
     (("lcd-lives", "node-there", "looks-whole"), "phone", set()),
     (("volts-low",), "loaded-volts", set()),

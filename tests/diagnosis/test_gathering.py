@@ -110,6 +110,8 @@ CASES = [
      {"gateway": {"join_window": "open"}, "found": {}}),
     ("room", "gateway-full", "2 nodes stand in the list of GW-North, which can hold 2", "list.csv",
      {"networks": {"North": {"capacity": {"nodes": 2}}}, "lists": {"list.csv": heard("B", "C")}}),
+    ("room", "gateway-full", "which can hold 2; in no plan, but in that list: Z9", "list.csv",
+     {"networks": {"North": {"capacity": {"nodes": 2}}}, "lists": {"list.csv": heard("B", "Z9")}}),
     ("room", "gateway-has-room", "can hold 3", "list.csv",
      {"networks": {"North": {"capacity": {"nodes": 3}}}, "lists": {"list.csv": heard("B", "C")}}),
     ("variant", "variant-differs", "band is low band", "found.csv",

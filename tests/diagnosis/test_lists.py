@@ -136,11 +136,13 @@ def test_a_list_may_tell_the_time_at_which_a_node_was_heard(tmp_path: Path, hear
 
 
 def test_what_is_no_time_is_told(tmp_path: Path) -> None:
-    """Nobody has to wonder why a node counts as heard, and the verdict does not hide it."""
+    """Nobody has to wonder why a node counts as heard, nor how to write it; the verdict does not hide it."""
+    dated = examined(tmp_path / "dated", lists("2026-04-01 07:58", read_at=""))
     site = examined(tmp_path, lists("a while"), found=[{}, {}, {}])
 
     told = of_all(site, Asked(), read_causes(None, Inputs()), None, "2026-04-02", [])
 
-    assert "not understood in 1 row, 'a while' for one; such a node counts as heard" in told.not_known[0]
+    assert "not understood in 1 row; such a node counts as heard. 'a while' is" in told.not_known[0]
+    assert "'2026-04-01 07:58' does not say how long ago; write seconds, hh:mm:ss" in dated.lists.doubts[0]
     assert "what is not known below may hide one" in told.verdict
     assert "heard a while before" not in diagnose(find(site, "A"), Asked()).state_words

@@ -104,3 +104,17 @@ def test_strangers_are_named_where_a_node_is_missing(tmp_path: Path) -> None:
     (there,) = of_all(site, Asked(), read_causes(None, Inputs()), None, "2026-04-22", []).gateways
 
     assert there.words.endswith("; in no plan, but in that list: 999")
+
+
+def test_by_what_a_row_under_another_serial_number_is_taken(tmp_path: Path) -> None:
+    """By its tag where it has one; else the unit was read at the node: here two hang crosswise."""
+    addresses = [{"serial": "101", "address": 31}, {"serial": "102", "address": 32}]
+    crosswise = [{"tag": "A", "serial": "102", "address": 31}, {"tag": "B", "serial": "101", "address": 32}]
+    tagged = listing({"serial": "999", "tag": "A"})
+    untagged = {"list.csv": [{"serial": "102", "gateway": "GW-North", "last_heard": 20}]}
+
+    by_tag = examined(tmp_path / "a", tagged, planned=PLANNED, found=[{}, {}, {}])
+    by_reading = examined(tmp_path / "b", untagged, planned=addresses, found=crosswise)
+
+    assert "999 is taken for A by its tag, planned 101" in by_tag.lists.assumed[0]
+    assert "102 is taken for A by what was read there, planned 101" in by_reading.lists.assumed[0]

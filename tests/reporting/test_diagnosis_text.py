@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -16,7 +17,7 @@ from audit.model.diagnosis import Diagnosis
 from audit.phrases import counted
 from audit.reading.inputs import Inputs
 from audit.reporting.diagnosis_text import render
-from tests.diagnosis.sites import examined
+from tests.diagnosis.sites import examined, record
 
 LISTS = {"list.csv": [{"tag": "B", "last_heard": 9}, {"tag": "C", "last_heard": 9}]}
 
@@ -81,6 +82,37 @@ def test_evidence_is_told_with_file_row_and_text(tmp_path: Path) -> None:
     assert "times likelier with this cause than with others" in text
 
 
+def test_what_was_read_off_plan_is_set_right_before_any_check(tmp_path: Path) -> None:
+    """A is missing and as planned; B was read with its address, and that is where to go."""
+    planned = [{"address": 31}, {"address": 32, "serial": "102", "location": "Hill 2"}, {"address": 33}]
+    known = examined(tmp_path, LISTS, planned=planned, found=[{"address": 31}, {"address": 31}, {}])
+    causes = read_causes(None, Inputs())
+    one = render(of_node(find(known, "A"), Asked(), causes, None, "2026-03-31", []), 120)
+    every = render(of_all(known, Asked(), causes, None, "2026-03-31", []), 200)
+
+    first, checks = one.split("\nNEXT CHECKS")
+    assert (
+        "FIRST, since it was read off plan\n  B, serial 102, Hill 2: set its address from 31 to 32" in first
+    )
+    assert checks.startswith(", only if that does not help, in the order")
+    assert "another device holds its address" in every
+    assert "B, serial 102, Hill 2: set its address from 31 to 32" in every
+    for text in (one, every):
+        assert "next: asfound worklist PLAN READBACK has the steps for what is off plan" in text
+
+
+def test_an_address_that_a_change_record_has_set_is_not_moved_back(tmp_path: Path) -> None:
+    """Two devices hold it all the same; which is to move is for whoever owns the plan."""
+    changes = [record(node="B", setting="address", to=31)]
+    found = [{"address": 31}, {"address": 32, "read_at": "2026-03-01"}, {}]
+    planned = [{"address": 31}, {"address": 32}, {"address": 33}]
+    known = examined(tmp_path, LISTS, changes, planned=planned, found=found)
+    told = of_node(find(known, "A"), Asked(), read_causes(None, Inputs()), None, "2026-03-31", [])
+
+    assert "address-shared" in [one.id for one in told.nodes[0].evidence]
+    assert told.nodes[0].mend_first == []
+
+
 def test_both_kinds_of_nodes_are_told_apart_where_it_is_not_known_which(tmp_path: Path) -> None:
     """Two columns more, until somebody says whether it had joined."""
     unknown = render(diagnosis(tmp_path / "a"), 120)
@@ -120,6 +152,36 @@ def test_a_silent_gateway_that_has_left_the_plan(tmp_path: Path) -> None:
     assert "gateways.csv row 2 column B (channel): '9'" in text
     assert "nodes: A, B, C" in text
     assert "MISSING NODES" not in text
+
+
+MOVED: dict[str, Any] = {
+    "gateway": {"channel": 7},
+    "found": [{"channel": 7, "read_at": "2026-03-01"}] * 4,
+}
+
+
+@pytest.mark.parametrize(
+    ("moved", "todo", "then"),
+    [({"gateway_found": {"channel": 9}}, "put it right, or decide about its change, before B, C, D",
+      "next: asfound worklist PLAN READBACK has the steps for what is off plan"),
+     ({"gateway_found": {"channel": 7, "read_at": "2026-03-01"},
+       "changes": [record(node="GW-North", setting="channel", to=9)]},
+      "look at it (gateway-desk, 10 min) before B, C, D", "next: asfound why B")],
+    ids=["read off plan", "set by a record"],
+)  # fmt: skip
+def test_a_gateway_that_most_nodes_are_missing_by(
+    tmp_path: Path, moved: dict[str, Any], todo: str, then: str
+) -> None:
+    """One of them is heard all the same; the gateway is told once, its nodes have no rows of their own."""
+    heard = {"list.csv": [{"tag": "A", "last_heard": 9}]}
+    known = examined(tmp_path, heard, planned=[{}, {}, {}, {}], **MOVED, **moved)
+    text = render(of_all(known, Asked(), read_causes(None, Inputs()), None, "2026-03-31", []), 200)
+
+    assert "first look at GW-North (North), most probably the cause of all missing there\n" in text
+    assert "most probably its gateway is down, or was changed (" in text
+    assert todo in text
+    assert then in text
+    assert "not listed" not in text
 
 
 @pytest.mark.parametrize(

@@ -35,7 +35,8 @@ def address(case: Case) -> Told | NotKnown | None:
             planned_only = has is None or all(not read for _, _, read in holders)
             words = f"{what}, planned {planned.shown}, is" if off else f"{what} is"
             words = f"{words} also held by {names}"
-            return Told("address-shared", words, places, planned=planned_only)
+            moves = tuple(_moves(case, value.content))
+            return Told("address-shared", words, places, planned=planned_only, mend=moves)
         if not _others_read(case):
             return NotKnown("who else holds its address: no other device of the network was read")
         if off:
@@ -69,6 +70,18 @@ def _holders(case: Case, content: object) -> Iterator[tuple[str, Place, bool]]:
         )  # a row without either may be another reading of the node itself
         if its and who and stranger.network in ("", case.network):
             yield f"{who} (not in the plan)", stranger.place(its[0]), True
+
+
+def _moves(case: Case, content: object) -> Iterator[str]:
+    """Yield what to set right at devices that were read with an address that is planned for another one."""
+    for b, i in (case.target, *case.siblings()):
+        block = case.site.blocks[b]
+        for setting in block.settings("address")[:1]:
+            planned, has = block.value("planned", setting.name, i), held(case, (b, i), setting)
+            if has and not has.change and planned.read and planned.content != content == has.value.content:
+                serial, place = block.serials[i], block.locations[i]
+                who = ", ".join(filter(None, (block.tags[i], serial and f"serial {serial}", place)))
+                yield f"{who}: set its {setting.name} from {has.value.shown} to {planned.shown}"
 
 
 def _how(found: Value, planned: Value) -> str:

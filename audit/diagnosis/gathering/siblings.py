@@ -49,9 +49,6 @@ def room(case: Case) -> Told | NotKnown | None:
     newest = case.examined.lists.newest(case.network)
     if most is None or newest is None or not newest.size or case.target in newest.sightings:
         return None
+    answer = "gateway-full" if newest.size >= most else "gateway-has-room"
     words = f"{newest.size} nodes stand in the list of {case.gateway_tag}, which can hold {most}"
-    return Told(
-        "gateway-full" if newest.size >= most else "gateway-has-room",
-        words,
-        tuple(map(in_file, newest.files)),
-    )
+    return Told(answer, words + newest.unplanned(), tuple(map(in_file, newest.files)))
