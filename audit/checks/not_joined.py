@@ -68,6 +68,11 @@ def not_joined(context: Context) -> Outcome:
     return Outcome(looked_at, hits, tuple(gaps))
 
 
+def networks_with_list(site: Site) -> set[str]:
+    """Return the networks of whose gateway a list was read."""
+    return {*_newest(site)}
+
+
 def _newest_entry(site: Site, lists: Sequence[List], network: str) -> tuple[Table, str, int]:
     """Return the newest entry of lists that is of the gateway of a network, the first of several."""
     names = gateway_names(site.plan.networks)

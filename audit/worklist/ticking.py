@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator, Mapping, Sequence
 
 from audit.checking import IN_PART, Found
+from audit.checks.not_joined import networks_with_list
 from audit.comparing import same
 from audit.judging.findings import evidence_place
 from audit.judging.ordering import finding_ids
@@ -24,6 +25,8 @@ NOT_NEWS = ("read-back", "waiver")
 """Check kinds whose findings are no news: that a readback of some devices leaves others out, and papers."""
 UNPLANNED = "unplanned-node"
 """The rule of devices that are not in the plan."""
+LISTED = frozenset({"joined_gateway", "last_heard"})
+"""Roles of what a gateway's list says of whether it hears a node."""
 RIGHT_LATER = "right once the plan is amended"
 
 
@@ -32,10 +35,17 @@ def tick_off(made: Made, after: Audited) -> WorkList:
     ids = finding_ids(after.site, after.waiving, after.causes, after.book, after.gate)
     still = {name for n, name in ids.items() if n not in after.waiving.waived}
     idle = {rule.id: why for rule, why in after.checked.idle}
-    states = [_state(draft, after, still, idle) for draft in made.drafts]
+    states = [_state(draft, after, still, idle, made.by_list) for draft in made.drafts]
     states = _made_ways(made.drafts, states)
-    steps = [_ticked(step, state, _as_left(draft, after))
-             for step, state, draft in zip(made.list.steps, states, made.drafts, strict=True)]  # fmt: skip
+    unheard = _unheard(after, {name: n for n, name in ids.items() if name in still})
+    last_for = {name: d for d, draft in enumerate(made.drafts) for name in draft.findings}
+    steps = []
+    for d, (step, draft) in enumerate(zip(made.list.steps, made.drafts, strict=True)):
+        words = [unheard[name] for name in draft.findings if name in unheard and last_for[name] == d]
+        if states[d] == "done" and draft.to_be and (words or not _is_listed(draft, after)):
+            states[d] = "not done" if words else "not read again"
+            words = words or ["its gateway's list not read"]
+        steps.append(_ticked(step, states[d], _as_left(draft, after, words)))
     held = [
         one
         for one in made.list.held_back
@@ -72,7 +82,9 @@ def is_over(work: WorkList) -> bool:
     return not work.counts.open and not work.held_back and not work.newly_wrong
 
 
-def _state(draft: Draft, after: Audited, still: set[str], idle: Mapping[str, str]) -> Status:
+def _state(
+    draft: Draft, after: Audited, still: set[str], idle: Mapping[str, str], by_list: frozenset[str]
+) -> Status:
     """Return what the readback says of a step; `idle` has the rules that could not look, each with why."""
     if draft.to_be and draft.device:
         return _of_settings(draft, after)
@@ -80,10 +92,10 @@ def _state(draft: Draft, after: Audited, still: set[str], idle: Mapping[str, str
         return "by hand"
     if not still.isdisjoint(draft.findings):
         return "not done"
-    if UNPLANNED in draft.rules and not _whole(draft.network, after):
+    if UNPLANNED in draft.rules and not _is_gone(draft, after, by_list):
         return "not read again"
     if draft.device is None or (draft.at == "desk" and draft.phase != "read"):
-        return "done" if draft.rules.isdisjoint(idle) else "by hand"
+        return "done" if (draft.rules - {UNPLANNED}).isdisjoint(idle) else "by hand"
     b, i = draft.device.order
     block = after.site.blocks[b]
     if not block.rows[i] and draft.phase == "look" and _label_read(after, draft.device.order):
@@ -92,6 +104,37 @@ def _state(draft: Draft, after: Audited, still: set[str], idle: Mapping[str, str
     seen = all(block.value("found", name, i).read for name in asked) if asked else block.rows[i]
     looked = all(idle.get(rule, IN_PART).startswith(IN_PART) for rule in draft.rules)
     return "done" if seen and looked else "not read again"
+
+
+def _unheard(after: Audited, still: Mapping[str, int]) -> dict[str, str]:
+    """Return the findings which say that a gateway does not hear its node, by their ids, in words."""
+    words = {}
+    for name, n in still.items():
+        hit = after.waiving.items[n].hit
+        if not LISTED.isdisjoint(_roles(after, hit.order, hit.settings)):
+            words[name] = f"but {hit.node}: {hit.message}"
+    return words
+
+
+def _is_listed(draft: Draft, after: Audited) -> bool:
+    """Tell whether a list was read, where a node was set so that its gateway hears it again."""
+    assert draft.device is not None  # noqa: S101 -- it has settings
+    b, i = draft.device.order
+    names = [name for name in draft.asks if not LISTED.isdisjoint(_roles(after, (b, i), (name,)))]
+    return all(after.site.blocks[b].value("found", name, i).read for name in names)
+
+
+def _roles(after: Audited, order: Order, names: Collection[str]) -> set[str]:
+    settings = after.site.blocks[order[0]].type.settings if names else ()
+    return {setting.role for setting in settings if setting.name in names}
+
+
+def _is_gone(draft: Draft, after: Audited, by_list: frozenset[str]) -> bool:
+    """Tell whether a stranger that was not read again is gone: a list says so of one that only lists had."""
+    if by_list.isdisjoint(draft.findings):
+        return _whole(draft.network, after)
+    lists = networks_with_list(after.site)
+    return draft.network in lists if draft.network else after.site.gateways.keys() <= lists
 
 
 def _whole(network: str, after: Audited) -> bool:
@@ -149,13 +192,13 @@ def _made_ways(drafts: Sequence[Draft], states: Sequence[Status]) -> list[Status
     return made[::-1]
 
 
-def _as_left(draft: Draft, after: Audited) -> str | None:
+def _as_left(draft: Draft, after: Audited, unheard: Sequence[str]) -> str | None:
     if not draft.device or not draft.to_be:
         return None
     b, i = draft.device.order
     shown = [after.site.blocks[b].value("found", setting.name, i).shown for setting, _, _ in draft.to_be]
     ahead = _own_ahead(draft, after)
-    return "; ".join([*(text or "not read" for text in shown), *[RIGHT_LATER] * bool(ahead)])
+    return "; ".join([*(text or "not read" for text in shown), *[RIGHT_LATER] * bool(ahead), *unheard])
 
 
 def _ahead_of_plan(drafts: Sequence[Draft], after: Audited) -> set[Named]:
