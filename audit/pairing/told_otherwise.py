@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from itertools import compress, pairwise
 
 from audit.columns import where
@@ -65,6 +65,12 @@ def by_address(blocks: Sequence[Block], rows: Sequence[Row], known: Found, meani
     networks = {network for block in blocks for network in block.networks}
     only = next(iter(networks)) if len(networks) == 1 else ""
     joined = {setting.name for block in blocks for setting in block.settings("joined_gateway")}
+    gateways = {
+        spelling(name): network
+        for block in blocks if block.gateway
+        for names in (block.serials, block.networks, block.tags)
+        for name, network in zip(names, block.networks, strict=True) if name
+    }  # fmt: skip
     shown: list[tuple[int, str, Content]] = []
     for r in [r for r in range(len(rows)) if r not in known]:
         for name, setting in settings.items():
@@ -72,7 +78,8 @@ def by_address(blocks: Sequence[Block], rows: Sequence[Row], known: Found, meani
             if column is not None and column.codes is None:
                 value = meanings.memo(setting, column.style)[column.texts[rows[r].entry]]
                 if value.content is not None:
-                    shown.append((r, rows[r].network or only, value.content))
+                    network = rows[r].network or _listed_at(rows[r], joined, gateways) or only
+                    shown.append((r, network, value.content))
     planned = _planned_at(blocks, {content for _, _, content in shown})
     index = unique_index(planned)
     on_site = unique_index([(key.partition("\n")[2], target) for key, target in planned])
@@ -90,6 +97,12 @@ def by_address(blocks: Sequence[Block], rows: Sequence[Row], known: Found, meani
         if len(names) == 1 and len(set(nameless_in)) == len(nameless_in):
             found |= dict.fromkeys(claimants, (target, "address"))
     return found
+
+
+def _listed_at(row: Row, joined: Collection[str], gateways: Mapping[str, str]) -> str:
+    """Return the network of the gateway that a row of a list names; empty where it names none."""
+    texts = (row.table.texts(name)[row.entry] for name in row.table.columns if name in joined)
+    return next(filter(None, (gateways.get(spelling(text), "") for text in texts)), "")
 
 
 def _planned_at(blocks: Sequence[Block], addresses: Collection[Content]) -> list[tuple[str, Target]]:

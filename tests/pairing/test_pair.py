@@ -97,6 +97,21 @@ def test_an_address_alone_tells_a_device_where_the_site_has_it_once(tmp_path: Pa
         assert finding.message.endswith("found.csv row 3")
 
 
+def test_the_gateway_in_whose_list_an_address_stands_tells_the_network(tmp_path: Path) -> None:
+    """Of two networks with the same addresses; neither row names its network."""
+    planned = [{"address": 31}, {"address": 31, "network": "South"}]
+    rows = [
+        {"tag": None, "address": 31, "joined_gateway": "GW-South", "rssi": -70},
+        {"tag": None, "address": 31, "joined_gateway": "GW-North", "rssi": -80},
+    ]
+    found = {"sheet.csv": [{"tag": "A", "address": 31}, {"tag": "B", "address": 31}], "list.csv": rows}
+
+    assert audit_of(
+        tmp_path, rules=("unplanned-node", "not-joined", "joined-wrong-gateway", "address-duplicate"),
+        planned=planned, found=found,
+    ) == []  # fmt: skip
+
+
 def test_an_address_that_another_row_claims_too_pairs_nobody(tmp_path: Path) -> None:
     """Two rows without names at one address are two strangers, not one node."""
     row = {"tag": None, "network": "North", "address": 31}
