@@ -161,8 +161,9 @@ def _as_others(site: Site, by_network: Mapping[str, Sequence[Snapshot]]) -> Iter
         for (b, i), one in lists[-1].sightings.items():
             if one.under:
                 tag, serial = site.blocks[b].tags[i], site.blocks[b].serials[i]
-                by = f"by change {one.change}" if one.change else "by its tag"
-                yield f"{one.table.file}: {one.under} is taken for {tag} {by}, planned {serial or 'without'}"
+                by = " by its tag" if one.tag else ", under whose tag it was read"
+                by = f" by change {one.change}" if one.change else by
+                yield f"{one.table.file}: {one.under} is taken for {tag}{by}, planned {serial or 'without'}"
 
 
 def _still_on(

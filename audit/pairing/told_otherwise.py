@@ -117,9 +117,21 @@ def _planned_at(blocks: Sequence[Block], addresses: Collection[Content]) -> list
 
 
 def by_the_same_name(rows: Sequence[Row], known: Found) -> Found:
-    """Find rows that give the same tag and serial number as a row that was found by its address."""
+    """Find rows that give the same tag and serial number as a row that was found by its address.
+
+    And rows without a tag, as of a gateway's list, whose serial number was read under one tag; not where
+    some row has the serial number that is planned for that tag.
+    """
     of_name = {(rows[r].tag, rows[r].serial): match for r, match in known.items() if match[1] == "address"}
     of_name.pop(("", ""), None)
+    numbered = {target for target, how in known.values() if how == "serial"}
+    under_tag: dict[str, set[tuple[Target, str]]] = defaultdict(set)
+    for r, match in known.items():
+        if match[1] == "tag" and match[0] not in numbered and rows[r].serial and not damaged(rows[r].serial):
+            under_tag[rows[r].serial].add(match)
+    of_name |= {
+        ("", serial): next(iter(matches)) for serial, matches in under_tag.items() if len(matches) == 1
+    }
     return {
         r: of_name[row.tag, row.serial]
         for r, row in enumerate(rows)
