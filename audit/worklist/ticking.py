@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator, Mapping, Sequence
 
 from audit.checking import IN_PART, Found
-from audit.checks.not_joined import networks_with_list
 from audit.comparing import same
 from audit.judging.findings import evidence_place
 from audit.judging.ordering import finding_ids
@@ -17,6 +16,7 @@ from audit.model.worklist import NewlyWrong, Status, Step, WorkList
 from audit.run import Audited
 from audit.worklist.devices import Named, Order, is_remark
 from audit.worklist.drafts import Draft
+from audit.worklist.heard_again import is_gone, is_listed, unheard
 from audit.worklist.holders import ADDRESS
 from audit.worklist.making import Made
 from audit.worklist.meeting import perhaps_met
@@ -25,8 +25,6 @@ NOT_NEWS = ("read-back", "waiver")
 """Check kinds whose findings are no news: that a readback of some devices leaves others out, and papers."""
 UNPLANNED = "unplanned-node"
 """The rule of devices that are not in the plan."""
-LISTED = frozenset({"joined_gateway", "last_heard"})
-"""Roles of what a gateway's list says of whether it hears a node."""
 RIGHT_LATER = "right once the plan is amended"
 
 
@@ -37,12 +35,12 @@ def tick_off(made: Made, after: Audited) -> WorkList:
     idle = {rule.id: why for rule, why in after.checked.idle}
     states = [_state(draft, after, still, idle, made.by_list) for draft in made.drafts]
     states = _made_ways(made.drafts, states)
-    unheard = _unheard(after, {name: n for n, name in ids.items() if name in still})
+    silent = unheard(after, {name: n for n, name in ids.items() if name in still})
     last_for = {name: d for d, draft in enumerate(made.drafts) for name in draft.findings}
     steps = []
     for d, (step, draft) in enumerate(zip(made.list.steps, made.drafts, strict=True)):
-        words = [unheard[name] for name in draft.findings if name in unheard and last_for[name] == d]
-        if states[d] == "done" and draft.to_be and (words or not _is_listed(draft, after)):
+        words = [silent[name] for name in draft.findings if name in silent and last_for[name] == d]
+        if states[d] == "done" and draft.device and draft.to_be and (words or not is_listed(draft, after)):
             states[d] = "not done" if words else "not read again"
             words = words or ["its gateway's list not read"]
         steps.append(_ticked(step, states[d], _as_left(draft, after, words)))
@@ -92,7 +90,7 @@ def _state(
         return "by hand"
     if not still.isdisjoint(draft.findings):
         return "not done"
-    if UNPLANNED in draft.rules and not _is_gone(draft, after, by_list):
+    if UNPLANNED in draft.rules and not is_gone(draft, after, by_list):
         return "not read again"
     if draft.device is None or (draft.at == "desk" and draft.phase != "read"):
         return "done" if (draft.rules - {UNPLANNED}).isdisjoint(idle) else "by hand"
@@ -104,47 +102,6 @@ def _state(
     seen = all(block.value("found", name, i).read for name in asked) if asked else block.rows[i]
     looked = all(idle.get(rule, IN_PART).startswith(IN_PART) for rule in draft.rules)
     return "done" if seen and looked else "not read again"
-
-
-def _unheard(after: Audited, still: Mapping[str, int]) -> dict[str, str]:
-    """Return the findings which say that a gateway does not hear its node, by their ids, in words."""
-    words = {}
-    for name, n in still.items():
-        hit = after.waiving.items[n].hit
-        if not LISTED.isdisjoint(_roles(after, hit.order, hit.settings)):
-            words[name] = f"but {hit.node}: {hit.message}"
-    return words
-
-
-def _is_listed(draft: Draft, after: Audited) -> bool:
-    """Tell whether a list was read, where a node was set so that its gateway hears it again."""
-    assert draft.device is not None  # noqa: S101 -- it has settings
-    b, i = draft.device.order
-    names = [name for name in draft.asks if not LISTED.isdisjoint(_roles(after, (b, i), (name,)))]
-    return all(after.site.blocks[b].value("found", name, i).read for name in names)
-
-
-def _roles(after: Audited, order: Order, names: Collection[str]) -> set[str]:
-    settings = after.site.blocks[order[0]].type.settings if names else ()
-    return {setting.role for setting in settings if setting.name in names}
-
-
-def _is_gone(draft: Draft, after: Audited, by_list: frozenset[str]) -> bool:
-    """Tell whether a stranger that was not read again is gone: a list says so of one that only lists had."""
-    if by_list.isdisjoint(draft.findings):
-        return _whole(draft.network, after)
-    lists = networks_with_list(after.site)
-    return draft.network in lists if draft.network else after.site.gateways.keys() <= lists
-
-
-def _whole(network: str, after: Audited) -> bool:
-    """Tell whether every planned node of a network was read, or of all where it is not known which.
-
-    A stranger that was not read then is gone.
-    """
-    nodes = [block for block in after.site.blocks if not block.gateway]
-    unread = {block.networks[i] for block in nodes for i in block.unread()}
-    return network not in unread if network else not unread
 
 
 def _label_read(after: Audited, order: Order) -> bool:

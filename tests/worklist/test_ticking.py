@@ -334,3 +334,11 @@ def test_a_stranger_of_a_gateway_s_list_is_gone_where_a_later_list_is_without_it
     work = after(tmp_path, planned, listed, left)
 
     assert [step.status for step in work.steps if {*step.findings} & {"unplanned-node/North/999"}] == [status]
+
+
+def test_an_address_that_two_strangers_hold_is_ticked_off_like_any_other(tmp_path: Path) -> None:
+    """Neither of them is a device of the plan, whose settings could be asked for."""
+    strange = [node(13, tag="X", serial="998"), node(13, tag="Y", serial="999")]
+    work = after(tmp_path, [node(11)], [node(11), *strange], [node(11, tag="A", serial="100"), *strange])
+
+    assert any(step.status == "not done" for step in work.steps)
