@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import datetime
 from collections import defaultdict
+from collections.abc import Mapping
 from itertools import product
 from typing import NamedTuple
 
@@ -11,11 +13,14 @@ from audit.columns import where
 from audit.comparing import same
 from audit.model.device import Setting
 from audit.model.finding import Hit, Outcome
-from audit.model.rows import Alike
+from audit.model.rows import Alike, Rows
 from audit.model.site import Block
 from audit.model.table import Place, Table
 from audit.model.value import BLANK, Value
+from audit.pairing.listed_twice import listings, silence_s
 from audit.pairing.zeros_lost import is_without_zeros
+from audit.reading.gateway_lists import LIST_SETTINGS
+from audit.reading.gateway_names import gateway_names
 from audit.reading.meanings import Meanings
 from audit.reading.moments import in_order
 
@@ -52,6 +57,7 @@ def _disagreements(context: Context, off_plan: bool) -> Outcome:
     looked_at = 0
     hits: list[Hit] = []
     meanings = Meanings()
+    gateways = gateway_names(context.site.plan.networks)
     for b, block in enumerate(context.site.blocks):
         unlike: dict[int, list[Setting]] = defaultdict(list)
         groups = [group for group in block.alike if len(group.tables) > 1]
@@ -64,7 +70,8 @@ def _disagreements(context: Context, off_plan: bool) -> Outcome:
         for i in sorted(unlike):
             for setting in unlike[i]:
                 planned = block.value("planned", setting.name, i)
-                *others, counting = readings_of(block.rows[i], setting, meanings)
+                rows = _of_one_gateway(block, i, setting, gateways, meanings)
+                *others, counting = readings_of(rows, setting, meanings)
                 at_odds = [
                     other for other in others
                     if not is_without_zeros(other.value, planned, setting)
@@ -77,6 +84,27 @@ def _disagreements(context: Context, off_plan: bool) -> Outcome:
                 if at_odds:
                     hits.append(_hit((b, i), block, setting, at_odds[-1], counting))
     return Outcome(looked_at, hits)
+
+
+def _of_one_gateway(
+    block: Block, i: int, setting: Setting, gateways: Mapping[str, str], meanings: Meanings
+) -> Rows:
+    """Return the rows of a device without those of lists of other gateways than the one that counts.
+
+    They tell of another link. That two gateways heard the node at once stays, as to where it has joined.
+    """
+    rows = block.rows[i]
+    if setting.role not in LIST_SETTINGS:
+        return rows
+    listed = listings(block, i, rows, gateways, meanings)
+    last = max(listed, key=lambda one: one.place, default=None)
+    at_once = datetime.timedelta(seconds=silence_s(block, i) * (setting.role == "joined_gateway"))
+    aside = {
+        one.place for one in listed
+        if last and one.network != last.network
+        and (setting.role != "joined_gateway" or abs(one.heard - last.heard) > at_once)
+    }  # fmt: skip
+    return [row for place, row in enumerate(rows) if place not in aside]
 
 
 def _same(one: Value, other: Value, setting: Setting) -> bool:

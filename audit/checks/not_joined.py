@@ -24,7 +24,7 @@ from audit.reading.gateway_lists import is_list
 from audit.reading.gateway_names import gateway_names
 from audit.reading.identifiers import spelling
 from audit.reading.meanings import Meanings
-from audit.reading.moments import in_order, moment
+from audit.reading.moments import is_later, moment
 
 ROLE = "joined_gateway"
 
@@ -56,6 +56,8 @@ def not_joined(context: Context) -> Outcome:
                     older.append(block.tags[i])
                     continue
                 message = "the node was read, and does not stand in the list of its gateway"
+                if any(is_later(table.texts("read_at")[entry], made) for table, entry in rows):
+                    message += ", which was made before that: see a new list first"
                 dated = [table.place(entry, "read_at")] if made.strip() else []
                 places = [table.place(entry, column), *dated, block.planned_place(i, "tag")]
                 hits.append(hit(block, b, i, block.settings(ROLE)[:1], message, extra_places=places))
@@ -66,6 +68,11 @@ def not_joined(context: Context) -> Outcome:
             Gap("a list made since the node or its gateway was set otherwise", len(older), tuple(older))
         )
     return Outcome(looked_at, hits, tuple(gaps))
+
+
+def networks_with_list(site: Site) -> set[str]:
+    """Return the networks of whose gateway a list was read."""
+    return {*_newest(site)}
 
 
 def _newest_entry(site: Site, lists: Sequence[List], network: str) -> tuple[Table, str, int]:
@@ -89,7 +96,7 @@ def _changed_since(site: Site, who: Target, made: str) -> bool:
     block = site.blocks[b]
     return any(
         old.value.read and new.value.read and not same(old.value, new.value, setting)
-        and _time(made) < _time(new.time) and in_order(made, new.time)
+        and is_later(new.time, made)
         for role in (*NETWORK_ROLES, "address") for setting in block.settings(role)[:1]
         for old, new in pairwise(readings_of(block.rows[i] if block.rows else [], setting, meanings))
     )  # fmt: skip

@@ -12,7 +12,7 @@ from audit.diagnosis.gathering.work import Past, past
 from audit.diagnosis.known import Gathered, Known, gather, still_finds
 from audit.diagnosis.lists import Sighting
 from audit.diagnosis.log import Log
-from audit.diagnosis.missing import State, silent_after_s, state_of
+from audit.diagnosis.missing import State, read_since, silent_after_s, state_of
 from audit.diagnosis.order import (
     Option,
     Order,
@@ -201,6 +201,9 @@ def _state_words(case: Case, state: State, seen: Sighting | None) -> str:
         ago, limit = duration(seen.heard_s), duration(silent_after_s(case.examined, case.target))
         return f"{gateway} had heard it last {ago} before its list{day}; silent counts from {limit} on"
     if state == "not listed":
+        since = read_since(case.examined, case.target)
+        if newest and since:
+            day = f" of {newest.read_at}, which is older than its reading of {since}: take a new one first"
         return f"it does not stand in the list of {gateway}{day}{newest.unplanned() if newest else ''}"
     return f"no list of {gateway} was given, so whether it is missing is taken from you"
 

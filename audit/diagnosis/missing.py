@@ -15,6 +15,7 @@ from audit.model.site import Target
 from audit.phrases import listed
 from audit.reading import units
 from audit.reading.heard import NEVER
+from audit.reading.moments import is_later
 from audit.reading.values import number_of
 
 State = Literal["heard", "silent", "not listed", "not known"]
@@ -45,6 +46,20 @@ def state_of(examined: Examined, target: Target) -> tuple[State, Sighting | None
     if seen.heard_s is not None and seen.heard_s > silent_after_s(examined, target):
         return "silent", seen
     return "heard", seen
+
+
+def read_since(examined: Examined, target: Target) -> str:
+    """Return when a node was read that is missing from its gateway's newest list, if that list is older.
+
+    Such a list does not say whether the node has joined since; empty where the list is not older.
+    """
+    block = examined.site.blocks[target[0]]
+    newest = examined.lists.newest(block.networks[target[1]])
+    if newest is None or target in newest.sightings:
+        return ""
+    rows = block.rows[target[1]] if block.rows else ()
+    times = [table.texts("read_at")[entry].strip() for table, entry in rows]
+    return next((time for time in reversed(times) if is_later(time, newest.read_at)), "")
 
 
 def lost_between(case: Case) -> tuple[datetime.datetime, datetime.datetime] | None:

@@ -141,7 +141,7 @@ def _not_understood(rows: Sequence[_Row]) -> list[str]:
             cells[row.table.file].append(row.since)
     return [
         f"{file}: when a node was last heard is not understood in {counted(len(of_file), 'row')}; such a "
-        f"node counts as heard. {of_file[0].value.note or quoted(of_file[0].value.shown)}, for one"
+        f"node counts as heard; for one, {of_file[0].value.note or quoted(of_file[0].value.shown)}"
         for file, of_file in cells.items()
     ]
 

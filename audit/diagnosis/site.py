@@ -12,14 +12,14 @@ from audit.diagnosis.diagnose import diagnose
 from audit.diagnosis.examined import Case, Examined
 from audit.diagnosis.gathering.records import recorded
 from audit.diagnosis.log import Log
-from audit.diagnosis.missing import MissingAt, left_the_plan, missing
+from audit.diagnosis.missing import MissingAt, left_the_plan, missing, read_since
 from audit.diagnosis.words import percent
 from audit.errors import nearest, stop
 from audit.judging.findings import evidence_place
 from audit.model.diagnosis import Diagnosis, MissingThere, NodeDiagnosis, WeightsUsed
 from audit.model.site import Target
 from audit.model.used import InputFile, SiteName, Tool
-from audit.phrases import counted
+from audit.phrases import counted, listed
 from audit.reading.identifiers import spelling
 from audit.reading.quoting import quoted
 from audit.reading.values import plain
@@ -97,7 +97,7 @@ def _missing_there(examined: Examined, there: MissingAt, nodes: Sequence[NodeDia
         words += _how(examined)
     newest = examined.lists.newest(there.network)
     if newest and any(state == "not listed" for _, state in there.nodes):
-        words += newest.unplanned()
+        words += newest.unplanned() + _read_since(examined, there)
     moved = left_the_plan(examined, there.network, there.gateway)
     done = [one for one in recorded(Case(examined, there.nodes[0][0])) if one.answer == "record-gateway"]
     return MissingThere(
@@ -123,6 +123,18 @@ def _by_gateway(nodes: Sequence[NodeDiagnosis]) -> list[str]:
     first = [(node.node, node.causes[0]) for node in nodes]
     found = [tag for tag, cause in first if cause.id == "gateway" and cause.posterior >= STANDS_OUT]
     return found if len(found) > 1 else []
+
+
+def _read_since(examined: Examined, there: MissingAt) -> str:
+    """Return which nodes were read once the list had been made that they are missing from."""
+    blocks = examined.site.blocks
+    read = [
+        f"{blocks[b].tags[i]} ({at})" for (b, i), _ in there.nodes if (at := read_since(examined, (b, i)))
+    ]
+    newest = examined.lists.newest(there.network)
+    if not read or newest is None:
+        return ""
+    return f"; read since that list was made at {newest.read_at}: {listed(read, 5)}; take a new list first"
 
 
 def _how(examined: Examined) -> str:

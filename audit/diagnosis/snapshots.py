@@ -33,6 +33,8 @@ class Snapshot:
     """Planned device → its newest row in it."""
     strangers: Sequence[Sighting]
     files: Sequence[str]
+    read_at: str = ""
+    """That time as written; empty where none is."""
 
     @property
     def size(self) -> int:
@@ -151,7 +153,8 @@ def _snapshots(network: str, turns: Sequence[_Listed], of_day: Mapping[str, int]
         when = newest.read_at if newest.timed and of_day[newest.day] > 1 else newest.day
         seen = {row.target: row for row in rows if row.target}
         strangers = [row for row in rows if not row.target or (row.under and seen[row.target] is not row)]
-        found.append(Snapshot(network, when, newest.at, newest.timed, seen, strangers, _files(one.by)))
+        found.append(Snapshot(network, when, newest.at, newest.timed, seen, strangers, _files(one.by),
+                              newest.read_at))  # fmt: skip
     return found
 
 
@@ -161,9 +164,9 @@ def _as_others(site: Site, by_network: Mapping[str, Sequence[Snapshot]]) -> Iter
         for (b, i), one in lists[-1].sightings.items():
             if one.under:
                 tag, serial = site.blocks[b].tags[i], site.blocks[b].serials[i]
-                by = "by its tag" if one.tag else "by what was read there"
-                by = f"by change {one.change}" if one.change else by
-                yield f"{one.table.file}: {one.under} is taken for {tag} {by}, planned {serial or 'without'}"
+                by = " by its tag" if one.tag else ", under whose tag it was read"
+                by = f" by change {one.change}" if one.change else by
+                yield f"{one.table.file}: {one.under} is taken for {tag}{by}, planned {serial or 'without'}"
 
 
 def _still_on(

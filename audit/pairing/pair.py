@@ -18,6 +18,7 @@ from audit.model.value import BLANK, Value
 from audit.pairing.asides import asides_among
 from audit.pairing.claiming import Own, by_device, read_right_later
 from audit.pairing.identifying import identify
+from audit.pairing.listed_twice import lists_in_order
 from audit.pairing.merging import found_columns, times_read
 from audit.pairing.planning import planned_blocks
 from audit.pairing.readback_rows import Found, Row, rows_as_planned, rows_of
@@ -50,6 +51,9 @@ def pair_blocks(
         for b, block in enumerate(blocks) if block.gateway for i in range(len(block))
     }  # fmt: skip
     rows, loose, matches = _given_out(blocks, plan, tables, meanings)
+    names = gateway_names(plan.file.networks)
+    rows = [lists_in_order(block, of_block, names, meanings)
+            for block, of_block in zip(blocks, rows, strict=True)]  # fmt: skip
     asides = asides_among(loose)
     strangers = _strangers([row for row in loose if row not in asides] if asides else loose, plan, meanings)
     paired = [found_columns(block, of_block, meanings) for block, of_block in zip(blocks, rows, strict=True)]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from itertools import compress, pairwise
 
 from audit.columns import where
@@ -65,6 +65,12 @@ def by_address(blocks: Sequence[Block], rows: Sequence[Row], known: Found, meani
     networks = {network for block in blocks for network in block.networks}
     only = next(iter(networks)) if len(networks) == 1 else ""
     joined = {setting.name for block in blocks for setting in block.settings("joined_gateway")}
+    gateways = {
+        spelling(name): network
+        for block in blocks if block.gateway
+        for names in (block.serials, block.networks, block.tags)
+        for name, network in zip(names, block.networks, strict=True) if name
+    }  # fmt: skip
     shown: list[tuple[int, str, Content]] = []
     for r in [r for r in range(len(rows)) if r not in known]:
         for name, setting in settings.items():
@@ -72,7 +78,8 @@ def by_address(blocks: Sequence[Block], rows: Sequence[Row], known: Found, meani
             if column is not None and column.codes is None:
                 value = meanings.memo(setting, column.style)[column.texts[rows[r].entry]]
                 if value.content is not None:
-                    shown.append((r, rows[r].network or only, value.content))
+                    network = rows[r].network or _listed_at(rows[r], joined, gateways) or only
+                    shown.append((r, network, value.content))
     planned = _planned_at(blocks, {content for _, _, content in shown})
     index = unique_index(planned)
     on_site = unique_index([(key.partition("\n")[2], target) for key, target in planned])
@@ -92,6 +99,12 @@ def by_address(blocks: Sequence[Block], rows: Sequence[Row], known: Found, meani
     return found
 
 
+def _listed_at(row: Row, joined: Collection[str], gateways: Mapping[str, str]) -> str:
+    """Return the network of the gateway that a row of a list names; empty where it names none."""
+    texts = (row.table.texts(name)[row.entry] for name in row.table.columns if name in joined)
+    return next(filter(None, (gateways.get(spelling(text), "") for text in texts)), "")
+
+
 def _planned_at(blocks: Sequence[Block], addresses: Collection[Content]) -> list[tuple[str, Target]]:
     """Return network with address → device, for all that are planned at one of some addresses."""
     return [
@@ -104,9 +117,21 @@ def _planned_at(blocks: Sequence[Block], addresses: Collection[Content]) -> list
 
 
 def by_the_same_name(rows: Sequence[Row], known: Found) -> Found:
-    """Find rows that give the same tag and serial number as a row that was found by its address."""
+    """Find rows that give the same tag and serial number as a row that was found by its address.
+
+    And rows without a tag, as of a gateway's list, whose serial number was read under one tag; not where
+    some row has the serial number that is planned for that tag.
+    """
     of_name = {(rows[r].tag, rows[r].serial): match for r, match in known.items() if match[1] == "address"}
     of_name.pop(("", ""), None)
+    numbered = {target for target, how in known.values() if how == "serial"}
+    under_tag: dict[str, set[tuple[Target, str]]] = defaultdict(set)
+    for r, match in known.items():
+        if match[1] == "tag" and match[0] not in numbered and rows[r].serial and not damaged(rows[r].serial):
+            under_tag[rows[r].serial].add(match)
+    of_name |= {
+        ("", serial): next(iter(matches)) for serial, matches in under_tag.items() if len(matches) == 1
+    }
     return {
         r: of_name[row.tag, row.serial]
         for r, row in enumerate(rows)

@@ -48,6 +48,15 @@ def in_order(one: str, other: str) -> bool:
     return day_of(one) != day_of(other) or not (day_alone(one) or day_alone(other))
 
 
+def is_later(one: str, than: str) -> bool:
+    """Tell whether an ISO 8601 text is of a later time than another, where they say so."""
+    if not in_order(one, than):
+        return False
+    if states_offset(one) != states_offset(than):
+        return _on_the_wall(one) > _on_the_wall(than)
+    return (moment(one) or datetime.datetime.min) > (moment(than) or datetime.datetime.min)
+
+
 def states_offset(text: str) -> bool:
     """Tell whether an ISO 8601 text states how far its clock is from UTC."""
     return datetime.datetime.fromisoformat(text.strip()).tzinfo is not None

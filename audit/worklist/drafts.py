@@ -143,5 +143,5 @@ def step_mark(number: int) -> str:
 
 
 def joined(texts: Iterable[str]) -> str:
-    """Return some texts as one, each once."""
-    return "; ".join(dict.fromkeys(filter(None, texts)))
+    """Return some texts as one, each of their parts once."""
+    return "; ".join(dict.fromkeys(part for text in texts if text for part in text.split("; ")))

@@ -10,11 +10,13 @@ from decimal import Decimal
 from audit import __version__
 from audit.errors import stop
 from audit.judging.ordering import finding_ids
+from audit.model.asked_of_evidence import Identity
 from audit.model.base import Position
 from audit.model.used import InputFile, SiteName, Tool
 from audit.model.work import WorkFile
 from audit.model.worklist import WorkCounts, WorkList
 from audit.reading.documents import read_model
+from audit.reading.gateway_lists import is_list
 from audit.resources import folder
 from audit.run import Audited
 from audit.worklist.asking import add_rule_work, has_no_step
@@ -70,6 +72,8 @@ class Made:
     """All findings as found, the excused ones too."""
     state: State
     """Who was where as found."""
+    by_list: frozenset[str] = frozenset()
+    """Findings about devices that are not in the plan, and stand in gateway lists only."""
 
 
 def make(audited: Audited, choices: Choices) -> Made:
@@ -101,7 +105,22 @@ def make(audited: Audited, choices: Choices) -> Made:
     _close(making)
     numbered = number(making, choices.start)
     _check(making, state, numbered)
-    return Made(_listed(making, numbered, inputs), numbered.drafts, frozenset(making.ids.values()), state)
+    listed = _listed(making, numbered, inputs)
+    return Made(listed, numbered.drafts, frozenset(making.ids.values()), state, _by_list(making))
+
+
+def _by_list(making: Making) -> frozenset[str]:
+    """Return the findings about devices that are not in the plan, and stand in gateway lists only."""
+    site, items = making.audited.site, making.audited.waiving.items
+    settings = [setting for block in site.blocks for setting in block.type.settings]
+    found = set()
+    for n, name in making.ids.items():
+        check = items[n].rule.check
+        if isinstance(check, Identity) and check.what == "unplanned":
+            rows = site.strangers[items[n].hit.order[1]].rows
+            if all(is_list(table, settings) for table, _ in rows):
+                found.add(name)
+    return frozenset(found)
 
 
 def _work_file() -> tuple[WorkFile, InputFile]:

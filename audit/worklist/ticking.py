@@ -16,6 +16,7 @@ from audit.model.worklist import NewlyWrong, Status, Step, WorkList
 from audit.run import Audited
 from audit.worklist.devices import Named, Order, is_remark
 from audit.worklist.drafts import Draft
+from audit.worklist.heard_again import is_gone, is_listed, unheard
 from audit.worklist.holders import ADDRESS
 from audit.worklist.making import Made
 from audit.worklist.meeting import perhaps_met
@@ -32,10 +33,17 @@ def tick_off(made: Made, after: Audited) -> WorkList:
     ids = finding_ids(after.site, after.waiving, after.causes, after.book, after.gate)
     still = {name for n, name in ids.items() if n not in after.waiving.waived}
     idle = {rule.id: why for rule, why in after.checked.idle}
-    states = [_state(draft, after, still, idle) for draft in made.drafts]
+    states = [_state(draft, after, still, idle, made.by_list) for draft in made.drafts]
     states = _made_ways(made.drafts, states)
-    steps = [_ticked(step, state, _as_left(draft, after))
-             for step, state, draft in zip(made.list.steps, states, made.drafts, strict=True)]  # fmt: skip
+    silent = unheard(after, {name: n for n, name in ids.items() if name in still})
+    last_for = {name: d for d, draft in enumerate(made.drafts) for name in draft.findings}
+    steps = []
+    for d, (step, draft) in enumerate(zip(made.list.steps, made.drafts, strict=True)):
+        words = [silent[name] for name in draft.findings if name in silent and last_for[name] == d]
+        if states[d] == "done" and draft.device and draft.to_be and (words or not is_listed(draft, after)):
+            states[d] = "not done" if words else "not read again"
+            words = words or ["its gateway's list not read"]
+        steps.append(_ticked(step, states[d], _as_left(draft, after, words)))
     held = [
         one
         for one in made.list.held_back
@@ -72,7 +80,9 @@ def is_over(work: WorkList) -> bool:
     return not work.counts.open and not work.held_back and not work.newly_wrong
 
 
-def _state(draft: Draft, after: Audited, still: set[str], idle: Mapping[str, str]) -> Status:
+def _state(
+    draft: Draft, after: Audited, still: set[str], idle: Mapping[str, str], by_list: frozenset[str]
+) -> Status:
     """Return what the readback says of a step; `idle` has the rules that could not look, each with why."""
     if draft.to_be and draft.device:
         return _of_settings(draft, after)
@@ -80,10 +90,10 @@ def _state(draft: Draft, after: Audited, still: set[str], idle: Mapping[str, str
         return "by hand"
     if not still.isdisjoint(draft.findings):
         return "not done"
-    if UNPLANNED in draft.rules and not _whole(draft.network, after):
+    if UNPLANNED in draft.rules and not is_gone(draft, after, by_list):
         return "not read again"
     if draft.device is None or (draft.at == "desk" and draft.phase != "read"):
-        return "done" if draft.rules.isdisjoint(idle) else "by hand"
+        return "done" if (draft.rules - {UNPLANNED}).isdisjoint(idle) else "by hand"
     b, i = draft.device.order
     block = after.site.blocks[b]
     if not block.rows[i] and draft.phase == "look" and _label_read(after, draft.device.order):
@@ -92,16 +102,6 @@ def _state(draft: Draft, after: Audited, still: set[str], idle: Mapping[str, str
     seen = all(block.value("found", name, i).read for name in asked) if asked else block.rows[i]
     looked = all(idle.get(rule, IN_PART).startswith(IN_PART) for rule in draft.rules)
     return "done" if seen and looked else "not read again"
-
-
-def _whole(network: str, after: Audited) -> bool:
-    """Tell whether every planned node of a network was read, or of all where it is not known which.
-
-    A stranger that was not read then is gone.
-    """
-    nodes = [block for block in after.site.blocks if not block.gateway]
-    unread = {block.networks[i] for block in nodes for i in block.unread()}
-    return network not in unread if network else not unread
 
 
 def _label_read(after: Audited, order: Order) -> bool:
@@ -149,13 +149,13 @@ def _made_ways(drafts: Sequence[Draft], states: Sequence[Status]) -> list[Status
     return made[::-1]
 
 
-def _as_left(draft: Draft, after: Audited) -> str | None:
+def _as_left(draft: Draft, after: Audited, unheard: Sequence[str]) -> str | None:
     if not draft.device or not draft.to_be:
         return None
     b, i = draft.device.order
     shown = [after.site.blocks[b].value("found", setting.name, i).shown for setting, _, _ in draft.to_be]
     ahead = _own_ahead(draft, after)
-    return "; ".join([*(text or "not read" for text in shown), *[RIGHT_LATER] * bool(ahead)])
+    return "; ".join([*(text or "not read" for text in shown), *[RIGHT_LATER] * bool(ahead), *unheard])
 
 
 def _ahead_of_plan(drafts: Sequence[Draft], after: Audited) -> set[Named]:

@@ -288,3 +288,14 @@ def test_the_list_that_a_node_is_missing_in_is_quoted_where_its_gateway_stands(t
 
     assert finding.node == "A"
     assert ("list.csv", 3) in [(Path(place.file).name, place.row) for place in finding.evidence]
+
+
+@pytest.mark.parametrize(("read", "older"), [("2026-04-08T10:10", True), ("2026-04-08T08:10", False)])
+def test_a_list_that_is_older_than_the_reading_of_its_node_is_told(
+    tmp_path: Path, read: str, older: bool
+) -> None:
+    """B was set at ten past ten, and the list is of nine."""
+    found = listed("A", at=LIST_MADE) | {"sheet.csv": [{"tag": "B", "channel": 7, "read_at": read}]}
+    (finding,) = audit_of(tmp_path, rules="not-joined", planned=[{}, {}], found=found)
+
+    assert finding.message.endswith(", which was made before that: see a new list first") == older

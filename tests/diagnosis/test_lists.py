@@ -142,7 +142,10 @@ def test_what_is_no_time_is_told(tmp_path: Path) -> None:
 
     told = of_all(site, Asked(), read_causes(None, Inputs()), None, "2026-04-02", [])
 
-    assert "not understood in 1 row; such a node counts as heard. 'a while' is" in told.not_known[0]
+    assert (
+        "in 1 row; such a node counts as heard; for one, 'a while' does not say how long ago; write"
+        in told.not_known[0]
+    )
     assert "'2026-04-01 07:58' does not say how long ago; write seconds, hh:mm:ss" in dated.lists.doubts[0]
     assert "what is not known below may hide one" in told.verdict
     assert "heard a while before" not in diagnose(find(site, "A"), Asked()).state_words

@@ -62,6 +62,14 @@ def test_the_exchanged_unit_has_joined_before(tmp_path: Path) -> None:
     assert "999 is taken for A by change CR-2026-03-20, planned 101" in site.lists.assumed[0]
 
 
+def test_a_unit_that_was_read_at_the_node_has_joined_though_its_list_gives_no_tags(tmp_path: Path) -> None:
+    """So it is not told as missing, and nobody is sent to enrol it."""
+    site = examined(tmp_path, listing({"serial": "999"}), planned=PLANNED, found=[{"serial": "999"}, {}, {}])
+
+    assert state_of(site, find(site, "A").target)[0] == "heard"
+    assert "999 is taken for A, under whose tag it was read, planned 101" in site.lists.assumed[0]
+
+
 @pytest.mark.parametrize(("exchange", "said"), [("2026-03-20", True), ("2026-04-20", False)])
 def test_an_old_unit_that_is_still_listed_is_told(tmp_path: Path, exchange: str, said: bool) -> None:
     """The list is of 20 April: on the day of the exchange itself, either unit may stand in it."""
@@ -117,4 +125,4 @@ def test_by_what_a_row_under_another_serial_number_is_taken(tmp_path: Path) -> N
     by_reading = examined(tmp_path / "b", untagged, planned=addresses, found=crosswise)
 
     assert "999 is taken for A by its tag, planned 101" in by_tag.lists.assumed[0]
-    assert "102 is taken for A by what was read there, planned 101" in by_reading.lists.assumed[0]
+    assert "102 is taken for A, under whose tag it was read, planned 101" in by_reading.lists.assumed[0]

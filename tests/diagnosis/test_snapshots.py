@@ -90,6 +90,23 @@ def test_of_two_lists_of_a_day_the_time_is_told(tmp_path: Path) -> None:
     assert [at.isoformat(timespec="minutes") for at in lost_between(case) or ()] == [MORNING, NIGHT]
 
 
+@pytest.mark.parametrize(("read", "older"), [("2026-04-20T10:10", True), ("2026-04-20T07:10", False)])
+def test_a_list_that_is_older_than_a_reading_of_its_node_is_told(
+    tmp_path: Path, read: str, older: bool
+) -> None:
+    """A was set at ten and is not in the list of eight: who goes out takes a new list first."""
+    found = [{"tag": "A", "channel": 7, "read_at": read}]
+    lists = {"1.csv": north("B", "C", at=MORNING)}
+    site = examined(tmp_path, lists, planned=[{}, {}, {}], found=found)
+    words = diagnose(find(site, "A"), Asked()).state_words
+    (gateway,) = of_all(site, Asked(), read_causes(None, Inputs()), None, "2026-04-21", []).gateways
+
+    told = f"of {MORNING}, which is older than its reading of {read}: take a new one first"
+    assert words.endswith(told) == older
+    assert (f"; read since that list was made at {MORNING}: A ({read}); take a new list first"
+            in gateway.words) == older  # fmt: skip
+
+
 ALL = [*north("A", "B", "C", at=MORNING), *rows("S", "T", gateway="GW-South", last_heard=20, read_at=MORNING)]
 
 

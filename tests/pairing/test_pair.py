@@ -97,6 +97,42 @@ def test_an_address_alone_tells_a_device_where_the_site_has_it_once(tmp_path: Pa
         assert finding.message.endswith("found.csv row 3")
 
 
+def test_the_gateway_in_whose_list_an_address_stands_tells_the_network(tmp_path: Path) -> None:
+    """Of two networks with the same addresses; neither row names its network."""
+    planned = [{"address": 31}, {"address": 31, "network": "South"}]
+    rows = [
+        {"tag": None, "address": 31, "joined_gateway": "GW-South", "rssi": -70},
+        {"tag": None, "address": 31, "joined_gateway": "GW-North", "rssi": -80},
+    ]
+    found = {"sheet.csv": [{"tag": "A", "address": 31}, {"tag": "B", "address": 31}], "list.csv": rows}
+
+    assert audit_of(
+        tmp_path, rules=("unplanned-node", "not-joined", "joined-wrong-gateway", "address-duplicate"),
+        planned=planned, found=found,
+    ) == []  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("listed", "more"),
+    [(["S1", "S9"], []), (["S1", "S2", "S9"], [("serial-duplicate", "B"), ("unplanned-node", "S9")])],
+)
+def test_a_serial_number_that_was_read_under_a_tag_is_that_device_in_a_list_without_tags(
+    listed: list[str], more: list[tuple[str, str]], tmp_path: Path
+) -> None:
+    """A spare hangs at B, and its gateway hears it; where it hears B's own unit too, who is who is open."""
+    sheet = [
+        {"tag": tag, "serial": serial, "read_at": "2026-06-04"} for tag, serial in (("A", "S1"), ("B", "S9"))
+    ]
+    rows = [
+        {"tag": None, "serial": serial, "joined_gateway": "GW-North", "read_at": "2026-06-03"}
+        for serial in listed
+    ]
+    rules = ("tag-serial-mismatch", "unplanned-node", "serial-duplicate", "not-joined", "node-not-read")
+    found = {"sheet.csv": sheet, "list.csv": rows}
+
+    assert said(tmp_path, rules=rules, planned=TWO, found=found) == [("tag-serial-mismatch", "B"), *more]
+
+
 def test_an_address_that_another_row_claims_too_pairs_nobody(tmp_path: Path) -> None:
     """Two rows without names at one address are two strangers, not one node."""
     row = {"tag": None, "network": "North", "address": 31}

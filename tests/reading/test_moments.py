@@ -6,7 +6,7 @@ import datetime
 
 import pytest
 
-from audit.reading.moments import in_order, moment
+from audit.reading.moments import in_order, is_later, moment
 
 
 def test_moment_reads_dates_and_times() -> None:
@@ -52,3 +52,20 @@ def test_a_part_of_an_hour_or_minute_is_no_time(text: str) -> None:
 def test_two_times_say_which_is_earlier_or_do_not(one: str, other: str, known: bool) -> None:
     """Within its day a day alone says nothing, nor does a blank, nor UTC beside a clock that is not known."""
     assert in_order(one, other) == in_order(other, one) == known
+
+
+@pytest.mark.parametrize(
+    ("one", "than", "later"),
+    [
+        ("2026-03-14T10:10", "2026-03-14T08:00", True),
+        ("2026-03-14T08:00", "2026-03-14T10:10", False),
+        ("2026-03-14T10:10", "2026-03-14", False),
+        ("2026-03-15", "2026-03-14T10:10", True),
+        ("2026-03-14T08:30", "2026-03-14T08:00+02:00", True),
+        ("2026-03-14T08:00", "2026-03-14T08:30+02:00", False),
+        ("2026-03-14T08:00", "", False),
+    ],
+)
+def test_which_is_the_later(one: str, than: str, later: bool) -> None:
+    """Only where the texts say so; without an offset a time is of the clock of the other."""
+    assert is_later(one, than) == later

@@ -17,6 +17,7 @@ from tests.site_builder import SiteOf, write_csv
 from tests.worklist.sites import BLOCK, DAY, made_from, node, site
 
 Rows = Sequence[dict[str, Any]]
+NOT_LISTED = "the node was read, and does not stand in the list of its gateway"
 
 
 def after(folder: Path, planned: Rows, found: Rows, left: Rows, **more: Any) -> WorkList:
@@ -286,3 +287,58 @@ def test_a_rule_that_could_not_look_elsewhere_leaves_a_step_done(tmp_path: Path)
     assert [step.status for step in work.steps if "not-joined/North/A/joined_gateway" in step.findings] == [
         "done"
     ]
+
+
+@pytest.mark.parametrize(
+    ("lists", "told"),
+    [
+        ({"later.csv": "AB"}, ("done", "13")),
+        ({"later.csv": "B"}, ("not done", f"13; but A: {NOT_LISTED}")),
+        ({}, ("not read again", "13; its gateway's list not read")),
+    ],
+)  # fmt: skip
+def test_a_node_that_was_set_to_its_gateway_s_radio_is_done_once_it_is_heard(
+    lists: dict[str, str], told: tuple[str, str], tmp_path: Path
+) -> None:
+    """A was on channel 14 and in no list; that it is on 13 now was not what the work was for."""
+    planned = [node(11), node(12)]
+    before = [{"tag": "B", "joined_gateway": "GW-North"}]
+    found = {"sheet.csv": [planned[0] | {"tag": "A", "channel": 14}, planned[1] | {"tag": "B"}],
+             "list.csv": before}  # fmt: skip
+    order = SiteOf(**site(planned, []) | {"found": found}).write(tmp_path)
+    left = {"left.csv": [row | {"tag": tag} for tag, row in zip("AB", planned, strict=True)]}
+    left |= {name: [{"tag": tag, "joined_gateway": "GW-North"} for tag in tags]
+             for name, tags in lists.items()}  # fmt: skip
+    for name, rows in left.items():
+        write_csv(tmp_path / name, [{key: str(text) for key, text in row.items()} for row in rows])
+    again = audited(replace(order, readback=[tmp_path / name for name in left], run_on=DAY))
+
+    work = tick_off(made_from(order, Choices()), again)
+
+    assert [state[1:] for state in states(work) if state[0] == "A"] == [told]
+
+
+@pytest.mark.parametrize(
+    ("left", "status"),
+    [
+        ([node(11, tag="A", serial="100"), node(12, tag="B", serial="101")], "not read again"),
+        ([{"tag": "A", "joined_gateway": "GW-North"}], "done"),
+    ],
+)
+def test_a_stranger_of_a_gateway_s_list_is_gone_where_a_later_list_is_without_it(
+    left: Rows, status: str, tmp_path: Path
+) -> None:
+    """What the displays of all nodes show says nothing of it; the list need not have all nodes."""
+    planned = [node(11), node(12)]
+    listed = [{"tag": "", "serial": serial, "joined_gateway": "GW-North"} for serial in ("100", "101", "999")]
+    work = after(tmp_path, planned, listed, left)
+
+    assert [step.status for step in work.steps if {*step.findings} & {"unplanned-node/North/999"}] == [status]
+
+
+def test_an_address_that_two_strangers_hold_is_ticked_off_like_any_other(tmp_path: Path) -> None:
+    """Neither of them is a device of the plan, whose settings could be asked for."""
+    strange = [node(13, tag="X", serial="998"), node(13, tag="Y", serial="999")]
+    work = after(tmp_path, [node(11)], [node(11), *strange], [node(11, tag="A", serial="100"), *strange])
+
+    assert any(step.status == "not done" for step in work.steps)

@@ -1,0 +1,116 @@
+"""Nodes that stand in the lists of two gateways on one day: which row says where they are.
+
+A gateway keeps a node in its list for a while after another one hears it. What a row says belongs together:
+the gateway, when it heard the node, and with what signal. The row of whoever heard it last counts, and that
+of its own gateway for as long as a node may be silent.
+"""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Mapping, Sequence
+from typing import NamedTuple
+
+from audit.model.rows import InOneTable, Rows
+from audit.model.site import Block
+from audit.model.table import Table
+from audit.reading import units
+from audit.reading.gateway_lists import is_list
+from audit.reading.identifiers import spelling
+from audit.reading.meanings import Meanings
+from audit.reading.moments import moment
+from audit.reading.values import number_of
+
+SILENT_INTERVALS = 3
+"""Report intervals that a node may be silent; judgement."""
+LONG_AGO = datetime.datetime.min
+
+
+class Listing(NamedTuple):
+    """A row of a gateway's list that is about a node."""
+
+    heard: datetime.datetime
+    """When the gateway heard the node; when the list was made, where it does not say."""
+    own: bool
+    """Whether the gateway is the node's own."""
+    at: datetime.datetime
+    """When the list was made."""
+    place: int
+    """Which of the node's rows it is."""
+    network: str
+
+
+def lists_in_order(
+    block: Block, rows: Sequence[Rows], gateways: Mapping[str, str], meanings: Meanings
+) -> Sequence[Rows]:
+    """Return the rows of the devices of a block, those of several lists of a day by when the node was heard.
+
+    `gateways` has what gateways may be called, with their networks.
+    """
+    if isinstance(rows, InOneTable) or not block.settings("joined_gateway"):
+        return rows
+    tables = {id(table): table for of_one in rows for table, _ in of_one}
+    lists = {key for key, table in tables.items() if is_list(table, block.type.settings)}
+    return [
+        _in_order(block, i, of_one, gateways, meanings)
+        if len(of_one) > 1 and sum(id(table) in lists for table, _ in of_one) > 1
+        else of_one
+        for i, of_one in enumerate(rows)
+    ]
+
+
+def _in_order(block: Block, i: int, rows: Rows, gateways: Mapping[str, str], meanings: Meanings) -> Rows:
+    found = listings(block, i, rows, gateways, meanings)
+    allowed = silence_s(block, i)
+    ordered = sorted(found, key=lambda one: (_later(one.heard, allowed * one.own), one.own))
+    new = list(rows)
+    for place, one in zip(sorted(one.place for one in found), ordered, strict=True):
+        new[place] = rows[one.place]
+    return new
+
+
+def listings(
+    block: Block, i: int, rows: Rows, gateways: Mapping[str, str], meanings: Meanings
+) -> list[Listing]:
+    """Return the rows of a device that are of lists of their newest day, if they name several gateways."""
+    name = block.settings("joined_gateway")[0].name
+    found = []
+    for place, (table, entry) in enumerate(rows):
+        if name in table.columns and is_list(table, block.type.settings):
+            network = gateways.get(spelling(table.texts(name)[entry]))
+            at = moment(table.texts("read_at")[entry]) or LONG_AGO
+            if network:
+                heard = _heard(block, table, entry, at, meanings)
+                found.append(Listing(heard, network == block.networks[i], at, place, network))
+    newest = max((one.at.date() for one in found), default=None)
+    found = [one for one in found if one.at.date() == newest]
+    return found if len({one.network for one in found}) > 1 else []
+
+
+def silence_s(block: Block, i: int) -> float:
+    """Return the seconds that a node may be silent between reports, as planned; 0 where none are known."""
+    for setting in block.settings("report_interval")[:1]:
+        number = number_of(block.value("planned", setting.name, i), setting)
+        seconds = None if number is None else units.convert(number, setting.unit or "s", "s")
+        if seconds:
+            return SILENT_INTERVALS * float(seconds)
+    return 0
+
+
+def _heard(
+    block: Block, table: Table, entry: int, at: datetime.datetime, meanings: Meanings
+) -> datetime.datetime:
+    for setting in block.settings("last_heard")[:1]:
+        column = table.columns.get(setting.name)
+        if column is not None:
+            number = meanings.memo(setting, column.style)[column.texts[entry]].number
+            seconds = None if number is None else units.convert(number, setting.unit or "s", "s")
+            return LONG_AGO if seconds is None else _later(at, -float(seconds))
+    return at
+
+
+def _later(at: datetime.datetime, seconds: float) -> datetime.datetime:
+    try:
+        return at + datetime.timedelta(seconds=seconds)
+    except OverflowError:
+        return LONG_AGO

@@ -1,0 +1,56 @@
+"""What gateways' lists say after the work: that a node is heard again, that a stranger is gone."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+
+from audit.checks.not_joined import networks_with_list
+from audit.run import Audited
+from audit.worklist.devices import Order
+from audit.worklist.drafts import Draft
+
+LISTED = frozenset({"joined_gateway", "last_heard"})
+"""Roles of what a gateway's list says of whether it hears a node."""
+
+
+def unheard(after: Audited, still: Mapping[str, int]) -> dict[str, str]:
+    """Return the findings which say that a gateway does not hear its node, by their ids, in words."""
+    words = {}
+    for name, n in still.items():
+        hit = after.waiving.items[n].hit
+        if not LISTED.isdisjoint(_roles(after, hit.order, hit.settings)):
+            words[name] = f"but {hit.node}: {hit.message}"
+    return words
+
+
+def is_listed(draft: Draft, after: Audited) -> bool:
+    """Tell whether a list was read, where a node was set so that its gateway hears it again."""
+    assert draft.device is not None  # noqa: S101 -- it has settings
+    b, i = draft.device.order
+    names = [name for name in draft.asks if not LISTED.isdisjoint(_roles(after, (b, i), (name,)))]
+    return all(after.site.blocks[b].value("found", name, i).read for name in names)
+
+
+def _roles(after: Audited, order: Order, names: Collection[str]) -> set[str]:
+    """Return the roles of some settings of a device; none of one that is not in the plan."""
+    planned = order[0] < len(after.site.blocks)
+    settings = after.site.blocks[order[0]].type.settings if planned else ()
+    return {setting.role for setting in settings if setting.name in names}
+
+
+def is_gone(draft: Draft, after: Audited, by_list: frozenset[str]) -> bool:
+    """Tell whether a stranger that was not read again is gone: a list says so of one that only lists had."""
+    if by_list.isdisjoint(draft.findings):
+        return _whole(draft.network, after)
+    lists = networks_with_list(after.site)
+    return draft.network in lists if draft.network else after.site.gateways.keys() <= lists
+
+
+def _whole(network: str, after: Audited) -> bool:
+    """Tell whether every planned node of a network was read, or of all where it is not known which.
+
+    A stranger that was not read then is gone.
+    """
+    nodes = [block for block in after.site.blocks if not block.gateway]
+    unread = {block.networks[i] for block in nodes for i in block.unread()}
+    return network not in unread if network else not unread
