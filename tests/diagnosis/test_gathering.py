@@ -56,6 +56,15 @@ CASES = [
      {"gateway": OWN, "gateway_found": None, "found": {"channel": 8}}),
     ("settings", "radio-same", "channel 7, air_rate 50 kbit/s", "found.csv",
      {"gateway": OWN, "found": {"channel": 7, "air_rate": "50"}}),
+    ("settings", "radio-differs", "address is 45, planned 31; channel 7: as its gateway has", "found.csv",
+     {"gateway": {"channel": 7}, "found": [{"address": 45, "channel": 7}, {"address": 32}]}),
+    ("settings", "radio-differs", "address is 45, planned 31; channel is 8, the gateway has 7", "found.csv",
+     {"gateway": {"channel": 7}, "found": [{"address": 45, "channel": 8}, {"address": 32}]}),
+    ("settings", "radio-same", "channel 7: as its gateway has", "found.csv",
+     {"gateway": {"channel": 7}, "found": [{"address": 32, "channel": 7}, {"address": 32}]}),
+    ("off-plan", "node-off-plan", "address is 45, planned 31", "found.csv", {"found": {"address": 45}}),
+    ("off-plan", "node-off-plan", "address is 45, planned 31", "found.csv",
+     {"gateway": OWN, "gateway_found": {**OWN, "channel": 9}, "found": {"address": 45, "channel": 7}}),
     ("off-plan", "node-off-plan", "channel is 8, planned 7", "plan.yaml",
      {"gateway": OWN, "found": {"channel": 8}}),
     ("off-plan", "gateway-off-plan", "GW-North has left the plan and A has not", "found.csv",
@@ -75,6 +84,11 @@ CASES = [
      {"found": [{"address": 31}, {"tag": "Z9", "address": 31}]}),
     ("address", "address-off-plan", "address 45, planned 31", "found.csv",
      {"found": [{"address": 45}, {"address": 32}]}),
+    ("address", "address-off-plan", "seen to hold it; address 45 is outside the block of North", "found.csv",
+     {"found": [{"address": 45}, {"address": 32}],
+      "networks": {"North": {"addresses": {"first": 31, "last": 40}}}}),
+    ("address", "address-off-plan", "A has the address planned for B (32), and B", "found.csv",
+     {"found": [{"address": 32}, {"address": 31}]}),
     ("address", "address-alone", "address 31 is held by nobody else", "found.csv",
      {"found": [{"address": 31}, {"address": 32}]}),
     ("address", "address-alone", "address 31 is held by nobody else", "found.csv",
@@ -361,6 +375,15 @@ def test_a_node_that_another_gateway_hears_lives(tmp_path: Path) -> None:
 
     lives = now(node, "radio-settings") + now(node, "removed")
     assert lives > 2 * (now(node, "battery") + now(node, "antenna"))
+
+
+def test_an_address_that_is_off_the_plan_is_set_wrong(tmp_path: Path) -> None:
+    """Nobody else holds it, and all of its radio is its gateway's: nothing else is wrong."""
+    found = [{"address": 45, "channel": 7}, {"address": 32, "channel": 7}, {"address": 33, "channel": 7}]
+    node = diagnosed(tmp_path, None, {"list.csv": heard("B", "C")}, gateway={"channel": 7}, found=found)
+
+    assert now(node, "radio-settings") > 0.8
+    assert now(node, "address-twice") < 0.03
 
 
 def test_who_holds_an_address_in_two_columns_is_named_once(tmp_path: Path) -> None:

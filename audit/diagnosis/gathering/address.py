@@ -7,11 +7,26 @@ from collections.abc import Iterator
 from audit.diagnosis.evidence import MOST_PLACES, NotKnown, Told
 from audit.diagnosis.examined import Case
 from audit.diagnosis.gathering.since import held
+from audit.model.device import Setting
 from audit.model.table import Place
 from audit.model.value import Value
 
 UNREAD = " (not read; planned so)"
 """What is said of a device that holds an address as far as the plan says."""
+NOT_ITS_PLACE = ("address-out-of-block", "address-pair-swapped")
+"""Rules that tell where an address that is off the plan belongs."""
+
+
+def off_plan_alone(case: Case) -> Setting | None:
+    """Return the address setting that was read otherwise than planned, where nobody else holds that address.
+
+    One that a change record has set is not counted: somebody allowed it.
+    """
+    for setting in case.block.settings("address")[:1]:
+        planned, has = case.block.value("planned", setting.name, case.i), held(case, case.target, setting)
+        if has and not has.change and planned.read and has.value.content != planned.content:
+            return None if any(_holders(case, has.value.content)) else setting
+    return None
 
 
 def address(case: Case) -> Told | NotKnown | None:
@@ -43,7 +58,8 @@ def address(case: Case) -> Told | NotKnown | None:
             default = has and not has.change and case.noticed(("address-left-default",))
             answer = "address-default" if default else "address-off-plan"
             words = f"{words}; it is the factory default" if default else words
-            return Told(answer, words, (own, its_plan))
+            belongs = [one.found.hit.message for one in case.noticed(NOT_ITS_PLACE)]
+            return Told(answer, "; ".join([words, *belongs]), (own, its_plan))
         unread = has is None
         words = f"{what}{', which was not read,' if unread else ''} is held by nobody else that was read"
         return Told("address-alone", words, (own,), planned=unread)

@@ -1,4 +1,4 @@
-"""Whether its radio settings are those of its gateway."""
+"""Whether its radio settings are those of its gateway, and its address the planned one."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from typing import NamedTuple
 from audit.checks.equals_gateway import Its, alike, gateway_value
 from audit.diagnosis.evidence import MOST_PLACES, NotKnown, Told
 from audit.diagnosis.examined import Case
+from audit.diagnosis.gathering.address import off_plan_alone
 from audit.diagnosis.gathering.since import Held, exchanged_since, held, read_when
 from audit.diagnosis.words import percent
 from audit.model.device import Setting
@@ -56,34 +57,43 @@ class Compared(NamedTuple):
 
 
 def settings(case: Case) -> Told | NotKnown:
-    """Return whether the radio settings of a node and its gateway, as found, are the same."""
+    """Return whether the radio settings of a node and its gateway, as found, are the same.
+
+    An address that is not the planned one, and that nobody else holds, is a setting that differs too.
+    """
     compared = _compared(case)
+    differing = [one for one in compared if not one.alike]
+    address, own = _address_off(case)
+    if differing or address:
+        same = [_as_gateway(compared)] if compared and not differing else []
+        words = "; ".join([*address, *(one.words for one in differing), *same])
+        places = (*own, *_places(differing))[:MOST_PLACES]
+        return Told("radio-differs", words, places, planned=_unread(differing))
     if not compared:
         since = exchanged_since(case)
         return NotKnown(f"its radio settings beside its gateway's: none of them was read{since}")
-    differing = [one for one in compared if not one.alike]
-    if not differing:
-        values = ", ".join(f"{one.setting.name} {one.found.shown}{one.held.by}" for one in compared)
-        places = _places(compared)
-        words = f"{values}{read_when(one.held for one in compared)}: as its gateway {_how(compared)}"
-        return Told("radio-same", words, places, planned=_unread(compared))
-    words = "; ".join(one.words for one in differing)
-    return Told("radio-differs", words, _places(differing), planned=_unread(differing))
+    return Told("radio-same", _as_gateway(compared), _places(compared), planned=_unread(compared))
+
+
+def _as_gateway(compared: list[Compared]) -> str:
+    values = ", ".join(f"{one.setting.name} {one.found.shown}{one.held.by}" for one in compared)
+    return f"{values}{read_when(one.held for one in compared)}: as its gateway {_how(compared)}"
 
 
 def off_plan(case: Case) -> Told | None:
     """Return whether the node or its gateway has left the plan; None where that cannot be told."""
     differing = [one for one in _compared(case) if not one.alike]
-    if not differing or not all(one.planned.read for one in differing) or _unread(differing):
+    address, own = _address_off(case)
+    if not (differing or address) or not all(one.planned.read for one in differing) or _unread(differing):
         return None
-    if all(_gateway_moved(case, one) for one in differing):
+    if not address and all(_gateway_moved(case, one) for one in differing):
         planned = ", ".join(f"{one.setting.name} {one.planned.shown}" for one in differing)
         words = f"{case.gateway_tag} has left the plan and {case.tag} has not: planned is {planned}"
         return Told("gateway-off-plan", words, _places(differing))
-    off = [one for one in differing if not _as_planned(one)] or differing
-    words = "; ".join(f"{one.setting.name} is {one.found.shown}, planned {one.planned.shown}" for one in off)
+    off = [one for one in differing if not _as_planned(one)] or (differing if not address else [])
+    told = [f"{one.setting.name} is {one.found.shown}, planned {one.planned.shown}" for one in off]
     places = [case.block.planned_place(case.i, one.setting.name) for one in off]
-    return Told("node-off-plan", words, tuple(places[:MOST_PLACES]))
+    return Told("node-off-plan", "; ".join([*address, *told]), (*own, *places)[:MOST_PLACES])
 
 
 def slip(case: Case) -> Told | None:
@@ -145,6 +155,17 @@ def _gateway_moved(case: Case, one: Compared) -> bool:
     block, i = case.gateway
     planned = block.value("planned", one.its.setting.name, i)
     return _as_planned(one) and planned.read and planned.content != one.its.value.content
+
+
+def _address_off(case: Case) -> tuple[list[str], tuple[Place, ...]]:
+    """Return that its address is off the plan and held by nobody else, and where; nothing where it is not."""
+    setting = off_plan_alone(case)
+    has = held(case, case.target, setting) if setting else None
+    if not setting or not has:
+        return [], ()
+    planned = case.block.value("planned", setting.name, case.i).shown
+    words = f"{setting.name} is {has.value.shown}{has.when}, planned {planned}"
+    return [words], (has.place, case.block.place("planned", setting.name, case.i))
 
 
 def _addresses_off_plan(case: Case) -> set[str]:
