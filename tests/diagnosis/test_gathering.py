@@ -369,12 +369,31 @@ def test_a_signal_at_another_gateway_is_of_another_path(tmp_path: Path) -> None:
 
 
 def test_a_node_that_another_gateway_hears_lives(tmp_path: Path) -> None:
-    """Its settings, or that it was moved, are likelier than its battery and its antenna together."""
+    """It has joined there: its battery and antenna, and that it is gone, are next to nothing."""
     lists = {"list.csv": [*heard("B", gateway="GW-North"), *heard("A", gateway="GW-South")]}
     node = diagnosed(tmp_path, Asked(joined="was"), lists, **TWO_NETWORKS)
 
-    lives = now(node, "radio-settings") + now(node, "removed")
-    assert lives > 2 * (now(node, "battery") + now(node, "antenna"))
+    assert node.heard_by == "GW-South"
+    assert node.causes[0].id == "joined-elsewhere"
+    assert sum(now(node, cause) for cause in ("battery", "antenna", "hardware")) < 0.2
+    assert now(node, "removed") < 0.15
+
+
+def test_a_node_that_is_set_as_another_gateway_is_set_wrong(tmp_path: Path) -> None:
+    """Its settings were read, and are not its gateway's: that it has joined there follows from them."""
+    found = {"address": 31, "channel": 8}
+    node = diagnosed(
+        tmp_path, None, {"list.csv": heard("A", gateway="GW-South")}, **TWO_NETWORKS, found=found
+    )
+
+    assert [cause.id for cause in node.causes[:2]] == ["radio-settings", "joined-elsewhere"]
+
+
+def test_a_node_that_another_gateway_had_heard_has_not_joined_there(tmp_path: Path) -> None:
+    """Its old row in that list is no place where it is now."""
+    lists = {"list.csv": [*heard("B", gateway="GW-North"), *heard("A", gateway="GW-South", last_heard=99999)]}
+
+    assert diagnosed(tmp_path, None, lists, **TWO_NETWORKS).heard_by is None
 
 
 def test_an_address_that_is_off_the_plan_is_set_wrong(tmp_path: Path) -> None:
