@@ -22,6 +22,12 @@ TWO_NETWORKS: dict[str, Any] = {
     "gateway": {"channel": 7},
 }
 
+NEIGHBOUR: dict[str, Any] = {
+    "planned": [{}, {"tag": "S", "network": "South"}],
+    "gateway": OWN,
+    "networks": {"South": {"gateway": {"network_id": "B9"}}},
+}
+
 
 def heard(*tags: str, **more: Any) -> list[dict[str, Any]]:
     """Return rows of a gateway's list."""
@@ -73,6 +79,12 @@ CASES = [
      {"gateway": {"channel": 17}, "found": {"channel": 1}}),
     ("slip", "slip-unlikely", "no slip", "",
      {"gateway": {"network_id": "A7C2"}, "found": {"network_id": "XQ90"}}),
+    ("slip", "slip-likely", "network_id B9: as GW-South (South), perhaps set up for that network", "",
+     {**NEIGHBOUR, "found": {"network_id": "B9", "channel": 7}}),
+    ("slip", "slip-likely", "as GW-South (South) (not read; planned so), perhaps", "",
+     {**NEIGHBOUR, "gateway_found": None, "found": {"network_id": "B9"}}),
+    ("slip", "slip-unlikely", "no slip", "",
+     {**NEIGHBOUR, "found": {"network_id": "B9", "channel": 12}}),
     ("address", "address-shared", "address 32, planned 31, is also held by B (as planned)", "found.csv",
      {"found": [{"address": 32}, {"address": 32}]}),
     ("address", "address-shared", "address 31 is also held by B (planned 32)", "found.csv",

@@ -97,13 +97,20 @@ def off_plan(case: Case) -> Told | None:
 
 
 def slip(case: Case) -> Told | None:
-    """Return whether a difference, its address's too, is a likely slip of the keys; None without one."""
-    names = {
-        one.setting.name for one in _compared(case)
-        if not (one.alike or _as_planned(one) or one.held.change)
-    } | _addresses_off_plan(case)  # fmt: skip
+    """Return whether a difference, its address's too, is a likely slip of the keys; None without one.
+
+    Values that are all of another gateway were not mis-keyed, but are no less likely a mistake.
+    """
+    differing = [
+        one for one in _compared(case) if not (one.alike or _as_planned(one) or one.held.change)
+    ]  # fmt: skip
+    names = {one.setting.name for one in differing} | _addresses_off_plan(case)
     if not names:
         return None
+    whose = _all_of(case, differing) if differing else []
+    if whose:
+        values = ", ".join(f"{one.setting.name} {one.found.shown}" for one in differing)
+        return Told("slip-likely", f"{values}: as {' and '.join(whose)}, perhaps set up for that network")
     named = _likely_slip(case, names)
     if named:
         return Told("slip-likely", f"likely slip: {named.words} ({percent(named.probability)})")
@@ -177,6 +184,20 @@ def _addresses_off_plan(case: Case) -> set[str]:
         if own and not own.change and planned.read and own.value.content != planned.content:
             names.add(setting.name)
     return names
+
+
+def _all_of(case: Case, differing: list[Compared]) -> list[str]:
+    """Return the other gateways that have all of these values, as read or else as planned."""
+    found = []
+    for network in case.site.gateways:
+        held_there = [(one, gateway_value(case.site, network, one.role, "found")) for one in differing]
+        if network != case.network and all(
+            its and its.value.read and alike(one.found, one.setting, its.value, its.setting)
+            for one, its in held_there
+        ):
+            unread = any(its and its.how != "has" for _, its in held_there)
+            found.append(f"{case.examined.gateway_of(network)}{' (not read; planned so)' if unread else ''}")
+    return found
 
 
 def _likely_slip(case: Case, names: set[str]) -> Slip | None:
