@@ -140,6 +140,13 @@ CASES = [
      {"networks": {"North": {"capacity": {"nodes": 3}}}, "lists": {"list.csv": heard("B", "C")}}),
     ("variant", "variant-differs", "band is low band", "found.csv",
      {"plan": {"approved": [{"setting": "band", "values": ["high band"]}]}, "found": {"band": "low band"}}),
+    ("variant", "variant-differs", "firmware 0.9, planned 1.2", "found.csv",
+     {"planned": [{"firmware": "1.2"}, {}], "found": {"firmware": "0.9"}}),
+    ("variant", "variant-as-planned", "firmware 1.2: as planned or approved", "found.csv",
+     {"planned": [{"firmware": "1.2"}, {}], "found": {"firmware": "1.2"}}),
+    ("variant", "variant-as-planned", "firmware 1.3: as planned or approved", "found.csv",
+     {"plan": {"approved": [{"setting": "firmware", "values": ["1.2", "1.3"]}]},
+      "planned": [{"firmware": "1.2"}, {}], "found": {"firmware": "1.3"}}),
     ("variant", "variant-as-planned", "band high band: as planned or approved", "found.csv",
      {"plan": {"approved": [{"setting": "band", "values": ["high band"]}]}, "found": {"band": "high band"}}),
     ("identity", "serial-differs", "serial 999 was found under its tag, planned 100", "found.csv",
@@ -245,6 +252,15 @@ NOT_TOLD = [
     ),
     ("window", "it was not read", {"gateway": {"join_window": "closed"}, "gateway_found": None, "found": {}}),
     ("identity", "not planned", {"found": {"serial": "1"}}),
+    (
+        "variant",
+        "whether firmware 0.9, planned 1.2, keeps it out: B has the same, and is heard",
+        {
+            "planned": [{"firmware": "1.2"}, {"firmware": "1.2"}],
+            "found": [{"firmware": "0.9"}, {"firmware": "0.9"}],
+            "lists": {"list.csv": heard("B")},
+        },
+    ),
     ("work", "no readback says when it was set", {"found": {"read_at": "2026-03-31"}}),
 ]
 
