@@ -22,6 +22,8 @@ TWO_NETWORKS: dict[str, Any] = {
     "gateway": {"channel": 7},
 }
 
+TWO_AIRS = [{"address": 31}, {"address": 32}, {"tag": "S", "address": 45, "network": "South"}]
+AT_45 = [{"address": 45}, {"address": 32}, {"tag": "S", "address": 45, "network": "South"}]
 NEIGHBOUR: dict[str, Any] = {
     "planned": [{}, {"tag": "S", "network": "South"}],
     "gateway": OWN,
@@ -90,6 +92,11 @@ CASES = [
     ("address", "address-shared", "address 31 is also held by B (planned 32)", "found.csv",
      {"found": [{"address": 31}, {"address": 31}]}),
     ("address", "address-shared", "B (not read; planned so)", "found.csv", {"found": [{"address": 32}]}),
+    ("address", "address-shared", "planned 31, is also held by S of South, on the same air (as planned)",
+     "found.csv", {**TWO_NETWORKS, "gateway": OWN, "planned": TWO_AIRS, "found": AT_45}),
+    ("address", "address-off-plan", "seen to hold it; it is the one planned for S (South)", "found.csv",
+     {"gateway": OWN, "planned": TWO_AIRS, "found": AT_45,
+      "networks": {"South": {"gateway": {"channel": 9}}}}),
     ("address", "address-default", "nobody else was seen to hold it; it is the factory default", "found.csv",
      {"found": [{"address": 247}, {"address": 32}]}),
     ("address", "address-shared", "Z9 (not in the plan)", "found.csv",
