@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from audit.checks.equals_gateway import alike, gateway_value
 from audit.diagnosis.evidence import MOST_PLACES, NotKnown, Told
 from audit.diagnosis.examined import Case
-from audit.diagnosis.gathering.since import held
+from audit.diagnosis.gathering.since import disproved, held
 from audit.model.device import Setting
 from audit.model.site import Target
 from audit.model.table import Place
@@ -57,6 +57,9 @@ def address(case: Case) -> Told | NotKnown | None:
             return Told("address-shared", words, places, planned=planned_only)
         if not _others_read(case):
             return NotKnown("who else holds its address: no other device of the network was read")
+        late = disproved(case, has) if has and off else ""
+        if late:
+            return NotKnown(f"whether its address keeps it out: {value.shown} {late}")
         if off:
             words = f"{what}, planned {planned.shown}; nobody else was seen to hold it"
             default = has and not has.change and case.noticed(("address-left-default",))

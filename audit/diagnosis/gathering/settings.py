@@ -8,7 +8,7 @@ from audit.checks.equals_gateway import Its, alike, gateway_value
 from audit.diagnosis.evidence import MOST_PLACES, NotKnown, Told
 from audit.diagnosis.examined import Case
 from audit.diagnosis.gathering.address import off_plan_alone
-from audit.diagnosis.gathering.since import Held, exchanged_since, held, read_when
+from audit.diagnosis.gathering.since import Held, disproved, exchanged_since, held, read_when
 from audit.diagnosis.words import percent
 from audit.model.device import Setting
 from audit.model.result import Slip
@@ -59,16 +59,22 @@ class Compared(NamedTuple):
 def settings(case: Case) -> Told | NotKnown:
     """Return whether the radio settings of a node and its gateway, as found, are the same.
 
-    An address that is not the planned one, and that nobody else holds, is a setting that differs too.
+    An address that is not the planned one, and that nobody else holds, is a setting that differs too. What
+    differed before its gateway heard it still is not so any more, or did not keep it out.
     """
     compared = _compared(case)
-    differing = [one for one in compared if not one.alike]
+    differing = _differing(case)
     address, own = _address_off(case)
     if differing or address:
         same = [_as_gateway(compared)] if compared and not differing else []
         words = "; ".join([*address, *(one.words for one in differing), *same])
         places = (*own, *_places(differing))[:MOST_PLACES]
         return Told("radio-differs", words, places, planned=_unread(differing))
+    gone = [
+        f"{one.setting.name} {one.found.shown} {_disproved(case, one)}" for one in compared if not one.alike
+    ]
+    if gone:
+        return NotKnown(f"its radio settings beside its gateway's: {'; '.join(gone)}, so that is no more so")
     if not compared:
         since = exchanged_since(case)
         return NotKnown(f"its radio settings beside its gateway's: none of them was read{since}")
@@ -82,7 +88,7 @@ def _as_gateway(compared: list[Compared]) -> str:
 
 def off_plan(case: Case) -> Told | None:
     """Return whether the node or its gateway has left the plan; None where that cannot be told."""
-    differing = [one for one in _compared(case) if not one.alike]
+    differing = _differing(case)
     address, own = _address_off(case)
     if not (differing or address) or not all(one.planned.read for one in differing) or _unread(differing):
         return None
@@ -101,9 +107,7 @@ def slip(case: Case) -> Told | None:
 
     Values that are all of another gateway were not mis-keyed, but are no less likely a mistake.
     """
-    differing = [
-        one for one in _compared(case) if not (one.alike or _as_planned(one) or one.held.change)
-    ]  # fmt: skip
+    differing = [one for one in _differing(case) if not (_as_planned(one) or one.held.change)]
     names = {one.setting.name for one in differing} | _addresses_off_plan(case)
     if not names:
         return None
@@ -128,6 +132,19 @@ def _compared(case: Case) -> list[Compared]:
                 places = (own.place, its.place)
                 found.append(Compared(role, setting, planned, places, its, own, of_gateway))
     return found
+
+
+def _differing(case: Case) -> list[Compared]:
+    """Return what is not as its gateway has it, and was not before the gateway heard it still."""
+    return [one for one in _compared(case) if not (one.alike or _disproved(case, one))]
+
+
+def _disproved(case: Case, one: Compared) -> str:
+    """Return how a difference is disproved, in words; empty where the gateway may have moved since."""
+    block, i = case.gateway
+    planned = block.value("planned", one.its.setting.name, i)
+    as_planned = planned.read and planned.content == one.its.value.content
+    return disproved(case, one.held) if as_planned else ""
 
 
 def _its(case: Case, role: str) -> tuple[Its | None, Held | None]:
@@ -165,10 +182,13 @@ def _gateway_moved(case: Case, one: Compared) -> bool:
 
 
 def _address_off(case: Case) -> tuple[list[str], tuple[Place, ...]]:
-    """Return that its address is off the plan and held by nobody else, and where; nothing where it is not."""
+    """Return that its address is off the plan and held by nobody else, and where; nothing where it is not.
+
+    One that did not keep its gateway from hearing it is not told.
+    """
     setting = off_plan_alone(case)
     has = held(case, case.target, setting) if setting else None
-    if not setting or not has:
+    if not setting or not has or disproved(case, has):
         return [], ()
     planned = case.block.value("planned", setting.name, case.i).shown
     words = f"{setting.name} is {has.value.shown}{has.when}, planned {planned}"
@@ -181,7 +201,8 @@ def _addresses_off_plan(case: Case) -> set[str]:
     for setting in case.block.settings("address"):
         planned = case.block.value("planned", setting.name, case.i)
         own = held(case, case.target, setting)
-        if own and not own.change and planned.read and own.value.content != planned.content:
+        off = own and not own.change and planned.read and own.value.content != planned.content
+        if own and off and not disproved(case, own):
             names.add(setting.name)
     return names
 
