@@ -112,9 +112,7 @@ def test_a_reading_that_later_lists_disprove(
     told = GATHERERS["settings"](case)
     assert getattr(told, "answer", None) == answer
     if not answer:
-        says = (
-            "8 was read on 2026-03-01, but GW-North has heard it since, by its list of 2026-03-31"
-        )
+        says = "8 was read on 2026-03-01, but GW-North has heard it since, by its list of 2026-03-31"
         assert told
         assert says in told.words
         assert GATHERERS["slip"](case) is None
