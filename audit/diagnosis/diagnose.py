@@ -8,6 +8,7 @@ from audit.diagnosis.asked import Asked
 from audit.diagnosis.cautions import cautions
 from audit.diagnosis.evidence import in_file
 from audit.diagnosis.examined import Case
+from audit.diagnosis.gathering.elsewhere import heard_by
 from audit.diagnosis.gathering.work import Past, past
 from audit.diagnosis.known import Gathered, Known, gather, still_finds
 from audit.diagnosis.lists import Sighting
@@ -65,6 +66,7 @@ def diagnose(case: Case, asked: Asked, log: Log | None = None) -> NodeDiagnosis:
         serial=case.serial or None,
         location=case.block.locations[case.i] or None,
         state=state,
+        heard_by=heard_by(case) if state != "heard" else None,
         state_words=_state_words(case, state, seen),
         state_places=_state_places(case, seen),
         joined_before=before.joined,

@@ -92,7 +92,7 @@ def _seen(answer: str, told: Told | NotKnown | None, causes: CausesFile) -> Told
 
 def _as_known(told: Told, causes: CausesFile) -> Known:
     question, answer = causes.answers()[told.answer]
-    error = causes.errors.not_read if told.planned else causes.errors.readback
+    error = causes.errors.not_read if told.planned else question.error or causes.errors.readback
     ids = [cause.id for cause in causes.causes]
     places = tuple(place for place in dict.fromkeys(told.places) if place.file)
     source: Literal["saw", "files"] = "saw" if told.seen else "files"

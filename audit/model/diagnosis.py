@@ -85,6 +85,8 @@ class NodeDiagnosis(Reported):
     location: str | None
     state: Literal["heard", "silent", "not listed", "not known"]
     """How it stands in the newest list of its gateway."""
+    heard_by: str | None
+    """The gateway that hears it instead of its own, by its newest list; null where none does."""
     state_words: str
     state_places: list[EvidencePlace]
     joined_before: Literal["never", "was", "unknown"]

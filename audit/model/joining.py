@@ -53,6 +53,8 @@ class Question(Written):
 
     id: Id
     asks: Name
+    error: Chance | None = None
+    """How often an answer to it is not so, where that is another share than that of all readings."""
     answers: Annotated[tuple[Answer, ...], Field(min_length=2)]
 
 

@@ -219,7 +219,8 @@ def _node_row(node: NodeDiagnosis) -> list[str]:
     words = f"{check.id}, {plain(check.minutes)} min" if check else "none is left"
     words = f"{words}, on a trip" if check and check.where == "site" else words
     words = node.mend_first[0] if node.mend_first else words
-    return [node.node, node.state, first.title, percent(first.posterior), words]
+    state = f"at {node.heard_by}" if node.heard_by else node.state
+    return [node.node, state, first.title, percent(first.posterior), words]
 
 
 def _not_known(lines: Lines, diagnosis: Diagnosis) -> None:
@@ -241,7 +242,7 @@ def _basis(lines: Lines, diagnosis: Diagnosis) -> None:
     lines.add(
         f"one cause at a time, and everything known as independent; {percent(used.readback_error)} of "
         f"readings and list rows, and {percent(used.not_read_error)} of planned values that were not read, "
-        "taken as wrong",
+        "taken as wrong, where a question has no share of its own",
         indent=2, hang=2,
     )  # fmt: skip
     lines.inputs(diagnosis.inputs)

@@ -125,7 +125,7 @@ FOUND_BY: list[tuple[tuple[str, ...], str, set[str]]] = [
     (("volts-steady",), "trend", {"path", "antenna", "interference"}),
     (("no-attempts",), "enrolment", {"full"}),
     (("gateway-has-room",), "enrolment", {"not-enrolled", "address-twice", "variant"}),
-    (("lcd-lives",), "phone", {"removed", "antenna", "variant", "hardware"}),  # damage may be seen yet
+    (("lcd-lives",), "phone", {"removed", "joined-elsewhere", "antenna", "variant", "hardware"}),
     (("lcd-lives", "node-there", "looks-whole"), "phone", set()),
     (("volts-low",), "loaded-volts", set()),
     (("volts-steady",), "loaded-volts", {"battery"}),

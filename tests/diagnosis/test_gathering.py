@@ -22,6 +22,14 @@ TWO_NETWORKS: dict[str, Any] = {
     "gateway": {"channel": 7},
 }
 
+TWO_AIRS = [{"address": 31}, {"address": 32}, {"tag": "S", "address": 45, "network": "South"}]
+AT_45 = [{"address": 45}, {"address": 32}, {"tag": "S", "address": 45, "network": "South"}]
+NEIGHBOUR: dict[str, Any] = {
+    "planned": [{}, {"tag": "S", "network": "South"}],
+    "gateway": OWN,
+    "networks": {"South": {"gateway": {"network_id": "B9"}}},
+}
+
 
 def heard(*tags: str, **more: Any) -> list[dict[str, Any]]:
     """Return rows of a gateway's list."""
@@ -56,6 +64,15 @@ CASES = [
      {"gateway": OWN, "gateway_found": None, "found": {"channel": 8}}),
     ("settings", "radio-same", "channel 7, air_rate 50 kbit/s", "found.csv",
      {"gateway": OWN, "found": {"channel": 7, "air_rate": "50"}}),
+    ("settings", "radio-differs", "address is 45, planned 31; channel 7: as its gateway has", "found.csv",
+     {"gateway": {"channel": 7}, "found": [{"address": 45, "channel": 7}, {"address": 32}]}),
+    ("settings", "radio-differs", "address is 45, planned 31; channel is 8, the gateway has 7", "found.csv",
+     {"gateway": {"channel": 7}, "found": [{"address": 45, "channel": 8}, {"address": 32}]}),
+    ("settings", "radio-same", "channel 7: as its gateway has", "found.csv",
+     {"gateway": {"channel": 7}, "found": [{"address": 32, "channel": 7}, {"address": 32}]}),
+    ("off-plan", "node-off-plan", "address is 45, planned 31", "found.csv", {"found": {"address": 45}}),
+    ("off-plan", "node-off-plan", "address is 45, planned 31", "found.csv",
+     {"gateway": OWN, "gateway_found": {**OWN, "channel": 9}, "found": {"address": 45, "channel": 7}}),
     ("off-plan", "node-off-plan", "channel is 8, planned 7", "plan.yaml",
      {"gateway": OWN, "found": {"channel": 8}}),
     ("off-plan", "gateway-off-plan", "GW-North has left the plan and A has not", "found.csv",
@@ -64,17 +81,33 @@ CASES = [
      {"gateway": {"channel": 17}, "found": {"channel": 1}}),
     ("slip", "slip-unlikely", "no slip", "",
      {"gateway": {"network_id": "A7C2"}, "found": {"network_id": "XQ90"}}),
+    ("slip", "slip-likely", "network_id B9: as GW-South (South), perhaps set up for that network", "",
+     {**NEIGHBOUR, "found": {"network_id": "B9", "channel": 7}}),
+    ("slip", "slip-likely", "as GW-South (South) (not read; planned so), perhaps", "",
+     {**NEIGHBOUR, "gateway_found": None, "found": {"network_id": "B9"}}),
+    ("slip", "slip-unlikely", "no slip", "",
+     {**NEIGHBOUR, "found": {"network_id": "B9", "channel": 12}}),
     ("address", "address-shared", "address 32, planned 31, is also held by B (as planned)", "found.csv",
      {"found": [{"address": 32}, {"address": 32}]}),
     ("address", "address-shared", "address 31 is also held by B (planned 32)", "found.csv",
      {"found": [{"address": 31}, {"address": 31}]}),
     ("address", "address-shared", "B (not read; planned so)", "found.csv", {"found": [{"address": 32}]}),
+    ("address", "address-shared", "planned 31, is also held by S of South, on the same air (as planned)",
+     "found.csv", {**TWO_NETWORKS, "gateway": OWN, "planned": TWO_AIRS, "found": AT_45}),
+    ("address", "address-off-plan", "seen to hold it; it is the one planned for S (South)", "found.csv",
+     {"gateway": OWN, "planned": TWO_AIRS, "found": AT_45,
+      "networks": {"South": {"gateway": {"channel": 9}}}}),
     ("address", "address-default", "nobody else was seen to hold it; it is the factory default", "found.csv",
      {"found": [{"address": 247}, {"address": 32}]}),
     ("address", "address-shared", "Z9 (not in the plan)", "found.csv",
      {"found": [{"address": 31}, {"tag": "Z9", "address": 31}]}),
     ("address", "address-off-plan", "address 45, planned 31", "found.csv",
      {"found": [{"address": 45}, {"address": 32}]}),
+    ("address", "address-off-plan", "seen to hold it; address 45 is outside the block of North", "found.csv",
+     {"found": [{"address": 45}, {"address": 32}],
+      "networks": {"North": {"addresses": {"first": 31, "last": 40}}}}),
+    ("address", "address-off-plan", "A has the address planned for B (32), and B", "found.csv",
+     {"found": [{"address": 32}, {"address": 31}]}),
     ("address", "address-alone", "address 31 is held by nobody else", "found.csv",
      {"found": [{"address": 31}, {"address": 32}]}),
     ("address", "address-alone", "address 31 is held by nobody else", "found.csv",
@@ -116,6 +149,13 @@ CASES = [
      {"networks": {"North": {"capacity": {"nodes": 3}}}, "lists": {"list.csv": heard("B", "C")}}),
     ("variant", "variant-differs", "band is low band", "found.csv",
      {"plan": {"approved": [{"setting": "band", "values": ["high band"]}]}, "found": {"band": "low band"}}),
+    ("variant", "variant-differs", "firmware 0.9, planned 1.2", "found.csv",
+     {"planned": [{"firmware": "1.2"}, {}], "found": {"firmware": "0.9"}}),
+    ("variant", "variant-as-planned", "firmware 1.2: as planned or approved", "found.csv",
+     {"planned": [{"firmware": "1.2"}, {}], "found": {"firmware": "1.2"}}),
+    ("variant", "variant-as-planned", "firmware 1.3: as planned or approved", "found.csv",
+     {"plan": {"approved": [{"setting": "firmware", "values": ["1.2", "1.3"]}]},
+      "planned": [{"firmware": "1.2"}, {}], "found": {"firmware": "1.3"}}),
     ("variant", "variant-as-planned", "band high band: as planned or approved", "found.csv",
      {"plan": {"approved": [{"setting": "band", "values": ["high band"]}]}, "found": {"band": "high band"}}),
     ("identity", "serial-differs", "serial 999 was found under its tag, planned 100", "found.csv",
@@ -221,6 +261,15 @@ NOT_TOLD = [
     ),
     ("window", "it was not read", {"gateway": {"join_window": "closed"}, "gateway_found": None, "found": {}}),
     ("identity", "not planned", {"found": {"serial": "1"}}),
+    (
+        "variant",
+        "whether firmware 0.9, planned 1.2, keeps it out: B has the same, and is heard",
+        {
+            "planned": [{"firmware": "1.2"}, {"firmware": "1.2"}],
+            "found": [{"firmware": "0.9"}, {"firmware": "0.9"}],
+            "lists": {"list.csv": heard("B")},
+        },
+    ),
     ("work", "no readback says when it was set", {"found": {"read_at": "2026-03-31"}}),
 ]
 
@@ -357,12 +406,40 @@ def test_a_signal_at_another_gateway_is_of_another_path(tmp_path: Path) -> None:
 
 
 def test_a_node_that_another_gateway_hears_lives(tmp_path: Path) -> None:
-    """Its settings, or that it was moved, are likelier than its battery and its antenna together."""
+    """It has joined there: its battery and antenna, and that it is gone, are next to nothing."""
     lists = {"list.csv": [*heard("B", gateway="GW-North"), *heard("A", gateway="GW-South")]}
     node = diagnosed(tmp_path, Asked(joined="was"), lists, **TWO_NETWORKS)
 
-    lives = now(node, "radio-settings") + now(node, "removed")
-    assert lives > 2 * (now(node, "battery") + now(node, "antenna"))
+    assert node.heard_by == "GW-South"
+    assert node.causes[0].id == "joined-elsewhere"
+    assert sum(now(node, cause) for cause in ("battery", "antenna", "hardware")) < 0.2
+    assert now(node, "removed") < 0.15
+
+
+def test_a_node_that_is_set_as_another_gateway_is_set_wrong(tmp_path: Path) -> None:
+    """Its settings were read, and are not its gateway's: that it has joined there follows from them."""
+    found = {"address": 31, "channel": 8}
+    node = diagnosed(
+        tmp_path, None, {"list.csv": heard("A", gateway="GW-South")}, **TWO_NETWORKS, found=found
+    )
+
+    assert [cause.id for cause in node.causes[:2]] == ["radio-settings", "joined-elsewhere"]
+
+
+def test_a_node_that_another_gateway_had_heard_has_not_joined_there(tmp_path: Path) -> None:
+    """Its old row in that list is no place where it is now."""
+    lists = {"list.csv": [*heard("B", gateway="GW-North"), *heard("A", gateway="GW-South", last_heard=99999)]}
+
+    assert diagnosed(tmp_path, None, lists, **TWO_NETWORKS).heard_by is None
+
+
+def test_an_address_that_is_off_the_plan_is_set_wrong(tmp_path: Path) -> None:
+    """Nobody else holds it, and all of its radio is its gateway's: nothing else is wrong."""
+    found = [{"address": 45, "channel": 7}, {"address": 32, "channel": 7}, {"address": 33, "channel": 7}]
+    node = diagnosed(tmp_path, None, {"list.csv": heard("B", "C")}, gateway={"channel": 7}, found=found)
+
+    assert now(node, "radio-settings") > 0.8
+    assert now(node, "address-twice") < 0.03
 
 
 def test_who_holds_an_address_in_two_columns_is_named_once(tmp_path: Path) -> None:

@@ -79,3 +79,59 @@ def test_an_address_that_a_record_has_set_is_held(
 
     assert isinstance(told, Told)
     assert words in told.words
+
+
+def heard(read_at: str, last_heard: int = 60) -> dict[str, Any]:
+    """Return a list that has node A, and a newer one that has not."""
+    had = {"tag": "A", "last_heard": last_heard, "read_at": read_at}
+    return {
+        "1.csv": [had, {"tag": "B", "read_at": read_at}],
+        "2.csv": [{"tag": "B", "read_at": "2026-04-01"}],
+    }
+
+
+SET_TO_8 = record(setting="channel", to=8, date="2026-03-20")
+ON_8: dict[str, Any] = {"gateway": {"channel": 7}, "found": {**READ, "channel": 8}}
+DISPROVED = [
+    # list that has the node, site, answer
+    ("2026-03-31", ON_8, None),
+    ("2026-03-01", ON_8, "radio-differs"),
+    ("2026-02-01", ON_8, "radio-differs"),
+    ("2026-03-31", {**ON_8, "gateway_found": {"channel": 9}}, "radio-differs"),
+    ("2026-03-31", {**ON_8, "changes": [SET_TO_8]}, "radio-differs"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("listed", "site", "answer"), DISPROVED)
+def test_a_reading_that_later_lists_disprove(
+    tmp_path: Path, listed: str, site: dict[str, Any], answer: str | None
+) -> None:
+    """On channel 8 its gateway on 7 had not heard it after that day, unless the gateway has moved since."""
+    case = case_of(tmp_path, lists=heard(listed), **site)
+
+    told = GATHERERS["settings"](case)
+    assert getattr(told, "answer", None) == answer
+    if not answer:
+        says = "8 was read on 2026-03-01, but GW-North has heard it since, by its list of 2026-03-31"
+        assert told
+        assert says in told.words
+        assert GATHERERS["slip"](case) is None
+        assert GATHERERS["off-plan"](case) is None
+
+
+def test_a_row_that_was_heard_long_before_disproves_nothing(tmp_path: Path) -> None:
+    """It stood in the list, as not heard for two months: the reading is newer than that."""
+    case = case_of(tmp_path, lists=heard("2026-03-31", 60 * 86400), **ON_8)
+
+    assert isinstance(GATHERERS["settings"](case), Told)
+
+
+def test_an_address_with_which_it_was_heard_does_not_keep_it_out(tmp_path: Path) -> None:
+    """Whatever keeps it out has come since."""
+    found = [{"address": 45, "read_at": "2026-03-01"}, {"address": 32, "read_at": "2026-03-01"}]
+    case = case_of(tmp_path, lists=heard("2026-03-31"), found=found)
+
+    told = GATHERERS["address"](case)
+    assert isinstance(told, NotKnown)
+    assert "its address keeps it out: 45 was read on 2026-03-01, but GW-North has" in told.words
+    assert not isinstance(GATHERERS["settings"](case), Told)

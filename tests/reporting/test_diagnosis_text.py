@@ -205,3 +205,13 @@ def test_counts_in_words() -> None:
     assert (counted(1, "node"), counted(2, "node"), counted(1200, "call")) == (
         "1 node", "2 nodes", "1,200 calls"
     )  # fmt: skip
+
+
+def test_a_node_that_another_gateway_hears_stands_at_it(tmp_path: Path) -> None:
+    """Among all that are missing its state names that gateway, so that nobody takes it for dead."""
+    rows = [{"tag": "B", "gateway": "GW-North"}, {"tag": "A", "gateway": "GW-South"}]
+    planned = [{}, {}, {"tag": "S", "network": "South"}]
+    known = examined(tmp_path, {"list.csv": rows}, planned=planned)
+    told = of_all(known, Asked(), read_causes(None, Inputs()), None, "2026-03-31", [])
+
+    assert re.search(r"A +at GW-South +it has joined another gateway", render(told, 132))

@@ -1,17 +1,36 @@
-"""Whether another device of its network holds its address."""
+"""Whether another device of its network, or of one on the same air, holds its address."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
+from audit.checks.equals_gateway import alike, gateway_value
 from audit.diagnosis.evidence import MOST_PLACES, NotKnown, Told
 from audit.diagnosis.examined import Case
-from audit.diagnosis.gathering.since import held
+from audit.diagnosis.gathering.since import disproved, held
+from audit.model.device import Setting
+from audit.model.site import Target
 from audit.model.table import Place
 from audit.model.value import Value
 
 UNREAD = " (not read; planned so)"
 """What is said of a device that holds an address as far as the plan says."""
+AIR = ("network_id", "channel", "air_rate")
+"""Networks whose gateways are alike in these hear each other's nodes; of the first nothing may be unknown."""
+NOT_ITS_PLACE = ("address-out-of-block", "address-pair-swapped")
+"""Rules that tell where an address that is off the plan belongs."""
+
+
+def off_plan_alone(case: Case) -> Setting | None:
+    """Return the address setting that was read otherwise than planned, where nobody else holds that address.
+
+    One that a change record has set is not counted: somebody allowed it.
+    """
+    for setting in case.block.settings("address")[:1]:
+        planned, has = case.block.value("planned", setting.name, case.i), held(case, case.target, setting)
+        if has and not has.change and planned.read and has.value.content != planned.content:
+            return None if any(_holders(case, has.value.content)) else setting
+    return None
 
 
 def address(case: Case) -> Told | NotKnown | None:
@@ -39,12 +58,16 @@ def address(case: Case) -> Told | NotKnown | None:
             return Told("address-shared", words, places, planned=planned_only, mend=moves)
         if not _others_read(case):
             return NotKnown("who else holds its address: no other device of the network was read")
+        late = disproved(case, has) if has and off else ""
+        if late:
+            return NotKnown(f"whether its address keeps it out: {value.shown} {late}")
         if off:
             words = f"{what}, planned {planned.shown}; nobody else was seen to hold it"
             default = has and not has.change and case.noticed(("address-left-default",))
             answer = "address-default" if default else "address-off-plan"
             words = f"{words}; it is the factory default" if default else words
-            return Told(answer, words, (own, its_plan))
+            belongs = [one.found.hit.message for one in case.noticed(NOT_ITS_PLACE)]
+            return Told(answer, "; ".join([words, *belongs, *_planned_for(case, value)]), (own, its_plan))
         unread = has is None
         words = f"{what}{', which was not read,' if unread else ''} is held by nobody else that was read"
         return Told("address-alone", words, (own,), planned=unread)
@@ -53,15 +76,17 @@ def address(case: Case) -> Told | NotKnown | None:
 
 def _holders(case: Case, content: object) -> Iterator[tuple[str, Place, bool]]:
     """Yield name, place, and whether it was read, of the other devices that hold an address."""
-    for b, i in case.siblings():
+    neighbours = [one for name in _on_its_air(case) for one in case.examined.nodes.get(name, ())]
+    for b, i in [*case.siblings(), *neighbours]:
         block = case.site.blocks[b]
+        air = f" of {block.networks[i]}, on the same air" if block.networks[i] != case.network else ""
         for setting in block.settings("address")[:1]:
             planned, has = block.value("planned", setting.name, i), held(case, (b, i), setting)
             value = has.value if has else planned
             if value.read and value.content == content:
                 how = _how(value, planned) + has.by if has else UNREAD
                 place = has.place if has else block.place("planned", setting.name, i)
-                yield block.tags[i] + how, place, has is not None
+                yield block.tags[i] + air + how, place, has is not None
     names = {setting.name for block in case.site.blocks for setting in block.settings("address")}
     for stranger in case.site.strangers:
         its = [name for name, value in stranger.found.items() if name in names and value.content == content]
@@ -82,6 +107,39 @@ def _moves(case: Case, content: object) -> Iterator[str]:
                 serial, place = block.serials[i], block.locations[i]
                 who = ", ".join(filter(None, (block.tags[i], serial and f"serial {serial}", place)))
                 yield f"{who}: set its {setting.name} from {has.value.shown} to {planned.shown}"
+
+
+def _on_its_air(case: Case) -> list[str]:
+    """Return the other networks whose gateways have its gateway's channel, air rate and identity."""
+    found = []
+    for network in case.site.gateways:
+        pairs = [
+            tuple(gateway_value(case.site, name, role, "found") for name in (case.network, network))
+            for role in AIR
+        ]
+        both = [(one, other) for one, other in pairs if one or other]
+        if network != case.network and pairs[0][0] and all(
+            one and other and one.value.read and other.value.read
+            and alike(one.value, one.setting, other.value, other.setting)
+            for one, other in both
+        ):  # fmt: skip
+            found.append(network)
+    return found
+
+
+def _planned_for(case: Case, value: Value) -> list[str]:
+    """Return which node of another network an address is planned for, in words; nothing where several are."""
+    nodes = [
+        (b, i) for network, nodes in case.examined.nodes.items() if network != case.network
+        for b, i in nodes if _planned_content(case, (b, i)) == value.content
+    ]  # fmt: skip
+    names = [f"{case.site.blocks[b].tags[i]} ({case.site.blocks[b].networks[i]})" for b, i in nodes]
+    return [f"it is the one planned for {names[0]}"] if len(names) == 1 else []
+
+
+def _planned_content(case: Case, target: Target) -> object:
+    block, i = case.site.blocks[target[0]], target[1]
+    return next((block.value("planned", s.name, i).content for s in block.settings("address")[:1]), None)
 
 
 def _how(found: Value, planned: Value) -> str:

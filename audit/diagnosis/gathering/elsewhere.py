@@ -21,19 +21,31 @@ def elsewhere(case: Case) -> Told | NotKnown | None:
     others = [newest for network in names if (newest := lists.newest(network)) and newest.size]
     if not others:
         return NotKnown("whether it stands in another gateway's list: none was given")
-    for newest in others:
-        seen = newest.sightings.get(case.target) or _by_serial(case, newest)
-        if seen:
-            words = (
-                f"it stands in the list of {case.examined.gateway_of(newest.network)}{seen.heard_before()}"
-            )
-            places = (seen.place, seen.table.place(seen.entry, "serial"))
-            answer = "heard-elsewhere" if _is_heard(case, newest, seen) else "listed-elsewhere"
-            return Told(answer, words, tuple(dict.fromkeys(places)))
+    seen_at = [(newest, seen) for newest in others if (seen := _seen(case, newest))]
+    for newest, seen in sorted(seen_at, key=lambda one: not _is_heard(case, *one))[:1]:
+        words = f"it stands in the list of {case.examined.gateway_of(newest.network)}{seen.heard_before()}"
+        places = (seen.place, seen.table.place(seen.entry, "serial"))
+        answer = "heard-elsewhere" if _is_heard(case, newest, seen) else "listed-elsewhere"
+        return Told(answer, words, tuple(dict.fromkeys(places)))
     files = list(dict.fromkeys(file for newest in others for file in newest.files))
     words = f"it stands in none of the lists of {len(others)} other gateways"
     words = words if len(others) > 1 else "it does not stand in the list of the other gateway"
     return Told("not-listed-elsewhere", words, tuple(map(in_file, files)))
+
+
+def heard_by(case: Case) -> str | None:
+    """Return the tag of another gateway that hears a node now, by its newest list; None where none does."""
+    for network in case.examined.lists.by_network:
+        newest = case.examined.lists.newest(network) if network not in ("", case.network) else None
+        seen = _seen(case, newest) if newest else None
+        if newest and seen and _is_heard(case, newest, seen):
+            b, i = case.site.gateways[network]
+            return case.site.blocks[b].tags[i]
+    return None
+
+
+def _seen(case: Case, newest: Snapshot) -> Sighting | None:
+    return newest.sightings.get(case.target) or _by_serial(case, newest)
 
 
 def _is_heard(case: Case, there: Snapshot, seen: Sighting) -> bool:

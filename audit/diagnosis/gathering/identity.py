@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from audit.comparing import same
 from audit.diagnosis.evidence import MOST_PLACES, NotKnown, Told
 from audit.diagnosis.examined import Case
 from audit.diagnosis.exchanges import brings
 from audit.diagnosis.gathering.records import exchanged_on
+from audit.diagnosis.missing import state_of
+from audit.model.device import Setting
 from audit.model.table import Place
 from audit.reading.identifiers import bare, damaged, spelling
 
@@ -64,6 +67,34 @@ def variant(case: Case) -> Told | NotKnown | None:
     read = [s for s in judged if case.block.value("found", s.name, case.i).read]
     if not read:
         return NotKnown("its band and firmware: not read")
+    differing = [s for s in read if _off_plan(case, s)]
+    if differing:
+        return _differs(case, differing)
     values = ", ".join(f"{s.name} {case.block.value('found', s.name, case.i).shown}" for s in read)
     places = tuple(case.block.found_place(case.i, s.name) for s in read)
     return Told("variant-as-planned", f"{values}: as planned or approved", places)
+
+
+def _off_plan(case: Case, setting: Setting) -> bool:
+    """Tell whether a value is not the planned one, and no list of the plan says which are approved."""
+    planned, found = (case.block.value(side, setting.name, case.i) for side in ("planned", "found"))
+    listed = any(one.setting == setting.name for one in case.site.plan.approved)
+    return planned.read and not listed and not same(planned, found, setting)
+
+
+def _differs(case: Case, settings: list[Setting]) -> Told | NotKnown:
+    """Return that these values are not as planned, unless another node with the same is heard."""
+    block, i = case.block, case.i
+    values = ", ".join(
+        f"{s.name} {block.value('found', s.name, i).shown}, planned {block.value('planned', s.name, i).shown}"
+        for s in settings
+    )
+    for b, k in case.siblings():
+        alike = b == case.target[0] and all(
+            (its := block.value("found", s.name, k)).read and same(its, block.value("found", s.name, i), s)
+            for s in settings
+        )
+        if alike and state_of(case.examined, (b, k))[0] == "heard":
+            return NotKnown(f"whether {values}, keeps it out: {block.tags[k]} has the same, and is heard")
+    places = [(block.found_place(i, s.name), block.planned_place(i, s.name)) for s in settings]
+    return Told("variant-differs", values, tuple(place for both in places for place in both)[:MOST_PLACES])

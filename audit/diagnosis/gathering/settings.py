@@ -1,4 +1,4 @@
-"""Whether its radio settings are those of its gateway."""
+"""Whether its radio settings are those of its gateway, and its address the planned one."""
 
 from __future__ import annotations
 
@@ -7,7 +7,8 @@ from typing import NamedTuple
 from audit.checks.equals_gateway import Its, alike, gateway_value
 from audit.diagnosis.evidence import MOST_PLACES, NotKnown, Told
 from audit.diagnosis.examined import Case
-from audit.diagnosis.gathering.since import Held, exchanged_since, held, read_when
+from audit.diagnosis.gathering.address import off_plan_alone
+from audit.diagnosis.gathering.since import Held, disproved, exchanged_since, held, read_when
 from audit.diagnosis.words import percent
 from audit.model.device import Setting
 from audit.model.result import Slip
@@ -56,44 +57,64 @@ class Compared(NamedTuple):
 
 
 def settings(case: Case) -> Told | NotKnown:
-    """Return whether the radio settings of a node and its gateway, as found, are the same."""
+    """Return whether the radio settings of a node and its gateway, as found, are the same.
+
+    An address that is not the planned one, and that nobody else holds, is a setting that differs too. What
+    differed before its gateway heard it still is not so any more, or did not keep it out.
+    """
     compared = _compared(case)
+    differing = _differing(case)
+    address, own = _address_off(case)
+    if differing or address:
+        same = [_as_gateway(compared)] if compared and not differing else []
+        words = "; ".join([*address, *(one.words for one in differing), *same])
+        places = (*own, *_places(differing))[:MOST_PLACES]
+        return Told("radio-differs", words, places, planned=_unread(differing))
+    gone = [
+        f"{one.setting.name} {one.found.shown} {_disproved(case, one)}" for one in compared if not one.alike
+    ]
+    if gone:
+        return NotKnown(f"its radio settings beside its gateway's: {'; '.join(gone)}, so that is no more so")
     if not compared:
         since = exchanged_since(case)
         return NotKnown(f"its radio settings beside its gateway's: none of them was read{since}")
-    differing = [one for one in compared if not one.alike]
-    if not differing:
-        values = ", ".join(f"{one.setting.name} {one.found.shown}{one.held.by}" for one in compared)
-        places = _places(compared)
-        words = f"{values}{read_when(one.held for one in compared)}: as its gateway {_how(compared)}"
-        return Told("radio-same", words, places, planned=_unread(compared))
-    words = "; ".join(one.words for one in differing)
-    return Told("radio-differs", words, _places(differing), planned=_unread(differing))
+    return Told("radio-same", _as_gateway(compared), _places(compared), planned=_unread(compared))
+
+
+def _as_gateway(compared: list[Compared]) -> str:
+    values = ", ".join(f"{one.setting.name} {one.found.shown}{one.held.by}" for one in compared)
+    return f"{values}{read_when(one.held for one in compared)}: as its gateway {_how(compared)}"
 
 
 def off_plan(case: Case) -> Told | None:
     """Return whether the node or its gateway has left the plan; None where that cannot be told."""
-    differing = [one for one in _compared(case) if not one.alike]
-    if not differing or not all(one.planned.read for one in differing) or _unread(differing):
+    differing = _differing(case)
+    address, own = _address_off(case)
+    if not (differing or address) or not all(one.planned.read for one in differing) or _unread(differing):
         return None
-    if all(_gateway_moved(case, one) for one in differing):
+    if not address and all(_gateway_moved(case, one) for one in differing):
         planned = ", ".join(f"{one.setting.name} {one.planned.shown}" for one in differing)
         words = f"{case.gateway_tag} has left the plan and {case.tag} has not: planned is {planned}"
         return Told("gateway-off-plan", words, _places(differing))
-    off = [one for one in differing if not _as_planned(one)] or differing
-    words = "; ".join(f"{one.setting.name} is {one.found.shown}, planned {one.planned.shown}" for one in off)
+    off = [one for one in differing if not _as_planned(one)] or (differing if not address else [])
+    told = [f"{one.setting.name} is {one.found.shown}, planned {one.planned.shown}" for one in off]
     places = [case.block.planned_place(case.i, one.setting.name) for one in off]
-    return Told("node-off-plan", words, tuple(places[:MOST_PLACES]))
+    return Told("node-off-plan", "; ".join([*address, *told]), (*own, *places)[:MOST_PLACES])
 
 
 def slip(case: Case) -> Told | None:
-    """Return whether a difference, its address's too, is a likely slip of the keys; None without one."""
-    names = {
-        one.setting.name for one in _compared(case)
-        if not (one.alike or _as_planned(one) or one.held.change)
-    } | _addresses_off_plan(case)  # fmt: skip
+    """Return whether a difference, its address's too, is a likely slip of the keys; None without one.
+
+    Values that are all of another gateway were not mis-keyed, but are no less likely a mistake.
+    """
+    differing = [one for one in _differing(case) if not (_as_planned(one) or one.held.change)]
+    names = {one.setting.name for one in differing} | _addresses_off_plan(case)
     if not names:
         return None
+    whose = _all_of(case, differing) if differing else []
+    if whose:
+        values = ", ".join(f"{one.setting.name} {one.found.shown}" for one in differing)
+        return Told("slip-likely", f"{values}: as {' and '.join(whose)}, perhaps set up for that network")
     named = _likely_slip(case, names)
     if named:
         return Told("slip-likely", f"likely slip: {named.words} ({percent(named.probability)})")
@@ -111,6 +132,19 @@ def _compared(case: Case) -> list[Compared]:
                 places = (own.place, its.place)
                 found.append(Compared(role, setting, planned, places, its, own, of_gateway))
     return found
+
+
+def _differing(case: Case) -> list[Compared]:
+    """Return what is not as its gateway has it, and was not before the gateway heard it still."""
+    return [one for one in _compared(case) if not (one.alike or _disproved(case, one))]
+
+
+def _disproved(case: Case, one: Compared) -> str:
+    """Return how a difference is disproved, in words; empty where the gateway may have moved since."""
+    block, i = case.gateway
+    planned = block.value("planned", one.its.setting.name, i)
+    as_planned = planned.read and planned.content == one.its.value.content
+    return disproved(case, one.held) if as_planned else ""
 
 
 def _its(case: Case, role: str) -> tuple[Its | None, Held | None]:
@@ -147,15 +181,44 @@ def _gateway_moved(case: Case, one: Compared) -> bool:
     return _as_planned(one) and planned.read and planned.content != one.its.value.content
 
 
+def _address_off(case: Case) -> tuple[list[str], tuple[Place, ...]]:
+    """Return that its address is off the plan and held by nobody else, and where; nothing where it is not.
+
+    One that did not keep its gateway from hearing it is not told.
+    """
+    setting = off_plan_alone(case)
+    has = held(case, case.target, setting) if setting else None
+    if not setting or not has or disproved(case, has):
+        return [], ()
+    planned = case.block.value("planned", setting.name, case.i).shown
+    words = f"{setting.name} is {has.value.shown}{has.when}, planned {planned}"
+    return [words], (has.place, case.block.place("planned", setting.name, case.i))
+
+
 def _addresses_off_plan(case: Case) -> set[str]:
     """Return the names of the address settings that are not as planned."""
     names = set()
     for setting in case.block.settings("address"):
         planned = case.block.value("planned", setting.name, case.i)
         own = held(case, case.target, setting)
-        if own and not own.change and planned.read and own.value.content != planned.content:
+        off = own and not own.change and planned.read and own.value.content != planned.content
+        if own and off and not disproved(case, own):
             names.add(setting.name)
     return names
+
+
+def _all_of(case: Case, differing: list[Compared]) -> list[str]:
+    """Return the other gateways that have all of these values, as read or else as planned."""
+    found = []
+    for network in case.site.gateways:
+        held_there = [(one, gateway_value(case.site, network, one.role, "found")) for one in differing]
+        if network != case.network and all(
+            its and its.value.read and alike(one.found, one.setting, its.value, its.setting)
+            for one, its in held_there
+        ):
+            unread = any(its and its.how != "has" for _, its in held_there)
+            found.append(f"{case.examined.gateway_of(network)}{' (not read; planned so)' if unread else ''}")
+    return found
 
 
 def _likely_slip(case: Case, names: set[str]) -> Slip | None:

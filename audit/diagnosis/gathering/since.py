@@ -13,7 +13,11 @@ from audit.model.device import Setting
 from audit.model.site import Block, Target
 from audit.model.table import Place, Style
 from audit.model.value import Value
+from audit.reading.heard import NEVER
 from audit.reading.values import parse
+
+LONG_AGO_S = 366 * 86400.0
+"""Whatever was heard longer ago counts as heard then: some gateways write their largest number for never."""
 
 
 class Held(NamedTuple):
@@ -54,6 +58,19 @@ def held(case: Case, target: Target, setting: Setting) -> Held | None:
         if after_reading and not (exchange and day < exchange.change.date):
             read = Held(parse(record.after, setting, Style()), record.place, day, record.change.id)
     return read
+
+
+def disproved(case: Case, has: Held) -> str:
+    """Return that its own gateway has heard it since a reading of it, in words; empty where it has not."""
+    heard = [
+        (one.at - datetime.timedelta(seconds=min(one.heard_s or 0, LONG_AGO_S)), one.day)
+        for one in case.examined.lists.of(case.target)
+        if one.network == case.network and one.at and one.at.year > 1 and one.heard_s != NEVER
+    ]
+    last, listed_on = max(heard, default=(datetime.datetime.min, ""))
+    if not has.day or has.change or has.day >= last.date():
+        return ""
+    return f"was read on {has.day}, but {case.gateway_tag} has heard it since, by its list of {listed_on}"
 
 
 def read_on(block: Block, i: int, name: str) -> datetime.date | None:
