@@ -181,13 +181,16 @@ def test_a_narrow_screen_shows_the_gateway_first(open_page: Open) -> None:
 
 
 def test_states_are_told_apart_by_shape(demo: Opened) -> None:
-    """On the map a node as planned, one that differs and one not read have different elements and signs."""
+    """On the map a node as planned, one that differs, one with a finding and one not read look different."""
     upper = demo.page.locator("svg.map").first
 
     assert upper.locator("circle.planned").count() == 18
-    assert upper.locator("path.differs").count() == 4
+    diamonds, triangles = "path.differs:not([d*=h])", "path.differs[d*=h]"
+    assert (upper.locator(diamonds).count(), upper.locator(triangles).count()) == (3, 1)
     assert upper.locator("rect.unread").count() == 1
-    assert upper.locator("text.differs").first.text_content() == "≠ PT-34"
+    assert upper.locator("text.differs").all_text_contents() == [
+        "× PT-34", "≠ PT-41", "≠ LT-38", "≠ FQ-46",
+    ]  # fmt: skip
     assert upper.locator("text.unread").first.text_content() == "? PT-44"
 
 
