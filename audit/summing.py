@@ -9,7 +9,7 @@ from itertools import pairwise
 
 from audit.judging.looked_again import not_looked_at
 from audit.model.base import level_rank
-from audit.model.result import Finding, Result
+from audit.model.result import Finding, Result, own_rule
 from audit.model.summary import CauseLine, Compared, ResultUsed, SiteLine, Summary, Trend, TrendPoint
 
 
@@ -141,9 +141,11 @@ def _causes(latest: Iterable[ReadResult]) -> list[CauseLine]:
     titles: dict[str, str] = {}
     for read in latest:
         titles |= {rule.id: rule.title for rule in read.result.rules}
+        rule_of = {finding.id: finding.rule for finding in read.result.findings}
         for finding in read.result.findings:
             if finding.caused_by is None and finding.waived is None:
-                of_rule, key = found.setdefault(finding.rule, {}), (read.result.site.name, finding.id)
+                rule = own_rule(finding, rule_of)
+                of_rule, key = found.setdefault(rule, {}), (read.result.site.name, finding.id)
                 of_rule[key] = min(of_rule.get(key, finding), finding, key=lambda one: level_rank(one.level))
     lines = [
         CauseLine(

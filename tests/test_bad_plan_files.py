@@ -188,3 +188,17 @@ def test_a_slip_in_shared_settings_is_told_once(tmp_path: Path) -> None:
         says="'at the left' stands behind a comma",
         mend='where: "on the box, at the left"',
     )
+
+
+def test_a_key_whose_colon_was_forgotten_is_told_as_that(tmp_path: Path) -> None:
+    """It is no rest of the text before it, and is not to be put between quotes with it."""
+    site = small_site(tmp_path).replace(
+        "kind: text, role: network_id", "kind: text, role network_id", "node.yaml"
+    )
+
+    assert_refused(
+        site,
+        at=site.line("role network_id", "node.yaml"),
+        says="role has no colon behind it",
+        mend="write `role: ` and its value behind it",
+    )

@@ -46,6 +46,16 @@ def several(tmp_path: Path) -> list[ReadResult]:
     ]
 
 
+def test_what_is_said_of_many_devices_is_counted_by_its_own_rule(tmp_path: Path) -> None:
+    """Codes that nobody changed and nodes that nobody hears are two causes, however alike they are told."""
+    nodes = [{"tag": f"N{n}", "channel": 7} for n in range(3)]
+    order = SiteOf(planned=nodes, found=[{**node, "default_refused": "no"} for node in nodes]).write(tmp_path)
+    summary = sum_up([ReadResult(run(order), "a.json", "digest")])
+
+    line = next(line for line in summary.causes if line.rule == "default-code-accepted")
+    assert (line.causes, line.dependents, line.title) == (1, 3, "Factory access code is still accepted")
+
+
 def test_each_site_counts_by_its_latest_result(several: list[ReadResult]) -> None:
     """A site that is mended passes; one site that fails fails the summary."""
     summary = sum_up(several)

@@ -253,6 +253,16 @@ def test_a_waiver_that_has_ended_goes_with_its_difference(
     assert about.message[:20] in text_report.render(result).split("with it goes 1 finding:")[1]
 
 
+def test_a_warning_whose_waiver_has_ended_is_no_worse_for_it(tmp_path: Path) -> None:
+    """The waiver's finding goes with the difference, and is not caused by it."""
+    own = {"levels": {"setting-differs": "warning"}}
+    result = audited(tmp_path, waiver(expires="2026-04-30"), site_rules=own)
+
+    (difference,) = [f for f in result.findings if f.rule == "setting-differs"]
+    (about,) = about_waivers(result)
+    assert (difference.level, about.level, about.caused_by) == ("warning", "error", difference.id)
+
+
 def test_a_finding_about_a_waiver_tells_where_and_what_was_found(tmp_path: Path) -> None:
     """Nobody has to look for the device, or for the value in another finding."""
     planned = {"serial": "410033", "location": "Chamber 3", "firmware": "1.0"}

@@ -12,6 +12,7 @@ from audit.checks.context import Context
 from audit.checks.copied.weighing import looks_copied
 from audit.checks.disagreeing import off_plan_readings, readings_disagree
 from audit.model.asked_of_evidence import Evidence
+from audit.model.device import AT_THE_DEVICE
 from audit.model.finding import Gap, Hit, Outcome
 from audit.model.site import Block
 from audit.model.table import Table
@@ -185,18 +186,29 @@ def _without_day(context: Context) -> Outcome:
     of_network: dict[str, list[Row]] = defaultdict(list)
     for row in _undated(context):
         of_network[row.block.networks[row.i]].append(row)
-    hits = [_about_devices(rows, rows[0], "read, and nobody says when") for rows in of_network.values()]
+    dated = {(row.b, row.i) for _, row in _dated(context)}
+    hits = []
+    for rows in of_network.values():
+        names = dict.fromkeys(name for row in rows for name in _counting(row))
+        part = all((row.b, row.i) in dated for row in rows)
+        rest = f" of {', '.join(names)}; the other readings have their day" if part else ""
+        hits.append(_about_devices(rows, rows[0], f"read, and nobody says when{rest}"))
     return Outcome(sum(bool(rows) for block in context.site.blocks for rows in block.rows), hits)
 
 
 def _undated(context: Context) -> Iterator[Row]:
     """Yield the rows that count, give something that is read at the device, and do not say when it was."""
     for row in _rows(context):
-        if not row.text("read_at") and any(
-            setting.read_at in ("display", "label") and _given(row.table, setting.name, row.entry)
-            for setting in row.block.type.settings
-        ):
+        if not row.text("read_at") and any(_counting(row)):
             yield row
+
+
+def _counting(row: Row) -> Iterator[str]:
+    """Yield the settings read at the device of which a row holds the reading that counts."""
+    for setting in row.block.type.settings:
+        newest = row.block.readings(row.i, setting.name)[:1] if setting.read_at in AT_THE_DEVICE else []
+        if any(table is row.table and entry == row.entry for table, entry in newest):
+            yield setting.name
 
 
 def _dated(context: Context) -> list[tuple[datetime.date, Row]]:

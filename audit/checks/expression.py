@@ -21,7 +21,7 @@ from audit.model.roles import DIFFERENCES
 from audit.model.site import Block
 from audit.model.value import Code, Value, Values
 from audit.reading import units
-from audit.reading.heard import NEVER
+from audit.reading.heard import NEVER, NO_TIME
 from audit.reading.quoting import cut
 from audit.reading.values import number_of, plain
 
@@ -78,6 +78,8 @@ def _over(context: Context, args: Expression, b: int, block: Block, side: str,
         if known[key]:
             unheard = [this[name][i].shown for name, s in settings.items() if _is_never(this[name][i], s)]
             message = ": ".join((args.message or context.rule.title, *unheard))
+            if unheard == [NO_TIME]:
+                message = "its gateway's list has no time for it, though one for others: it was not heard"
             hits.append(hit(block, b, i, list(settings.values()), message, side))
     return looked_at, hits
 

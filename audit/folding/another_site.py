@@ -25,9 +25,12 @@ def of_another_site(site: Site, items: list[Found], causes: Causes, rule: Rule, 
         if i not in causes and _is_another_unit(item):
             other[_sheet(item)].append(i)
     large = {sheet for sheet, group in other.items() if len(group) >= at_least}
+    of_sheet: dict[Sheet, set[str]] = defaultdict(set)
     for table in _tables(site) if large else ():
-        sheet, serials = (table.file, table.sheet), _serials(table)
-        if sheet not in large or not serials.isdisjoint(_known(site)):
+        of_sheet[table.file, table.sheet] |= _serials(table)
+    known = _known(site)
+    for sheet, serials in of_sheet.items():
+        if sheet not in large or not serials.isdisjoint(known):
             continue
         hits = [items[i].hit for i in other[sheet]]
         devices = {hit.order for hit in hits}
@@ -35,7 +38,7 @@ def of_another_site(site: Site, items: list[Found], causes: Causes, rule: Rule, 
                 if i not in causes and _sheet(item) == sheet
                 and (item.hit.order in devices or _is_unplanned(item))]  # fmt: skip
         message = (
-            f"none of the {len(serials)} serial numbers in {table.file} is known, though tags are: "
+            f"none of the {len(serials)} serial numbers in {sheet[0]} is known, though tags are: "
             "perhaps it is the sheet of another site"
         )
         networks = {hit.network for hit in hits}

@@ -62,14 +62,26 @@ def _repeats(site: Site, items: Sequence[Found], mine: Iterable[int], other: Tar
     """Tell whether all that differs on a device was found on another as well, which has its own address."""
     c, k = other
     address = {setting.name for setting in site.blocks[c].settings("address")}
-    own = False
+    own, telling = False, set[str]()
     for item in (items[n] for n in mine):
         (b, i), name = item.hit.order, item.hit.settings[0]
         found = site.blocks[c].value("found", name, k)
         if not found.read or site.blocks[b].value("found", name, i).content != found.content:
             return False
         own = own or (name in address and shows_plan_of(site, item, other))
-    return own
+        if _found_alike(site, b, i, name) <= 2:
+            telling.add(name)
+    return own and len(telling) > 1
+
+
+def _found_alike(site: Site, b: int, i: int, name: str) -> int:
+    """Return on how many nodes of its network a setting was found as on one: on many it is no copied row."""
+    block = site.blocks[b]
+    mine, network = block.value("found", name, i).content, block.networks[i]
+    return sum(
+        other.read and other.content == mine and of == network
+        for of, other in zip(block.networks, block.values("found", name), strict=True)
+    )
 
 
 def _singles_out(site: Site, items: Sequence[Found], those: Sequence[int]) -> bool:

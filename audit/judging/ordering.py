@@ -42,7 +42,7 @@ def levels_of(waiving: Waiving, causes: Causes, book: Rulebook, gate: Gate) -> d
     levels: dict[int, Level] = {i: level_of(item.rule, book, gate) for i, item in enumerate(found)}
     worst: dict[int, Level] = {}
     for i, cause in causes.items():
-        if i in waived and cause not in waived:
+        if (i in waived and cause not in waived) or i in waiving.under:
             continue
         worst[cause] = min(levels[i], worst.get(cause, levels[i]), key=level_rank)
     for cause, level in worst.items():

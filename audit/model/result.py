@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Literal, NamedTuple
 
 from audit.model.base import Level
@@ -10,6 +11,9 @@ from audit.model.evidence import Evidence
 from audit.model.reported import Document, Reported
 from audit.model.sample_verdict import SampleUsed
 from audit.model.used import DriftUsed, Gate, InputFile, Pack, RuleUsed, SiteName, Tool, WaiverUsed
+
+ON_MANY = "same-finding-on-many-nodes"
+"""The rule of a finding that stands for the same one of many devices."""
 
 
 class EvidencePlace(Reported):
@@ -131,6 +135,15 @@ class Counts(Reported):
     notes: int
     waived: int
     root_causes: int
+
+
+def own_rule(finding: Finding, rule_of: Mapping[str, str]) -> str:
+    """Return the rule that says what is wrong: where one says the same of many devices, that one.
+
+    `rule_of`: id of a finding → its rule.
+    """
+    same = finding.rule == ON_MANY and finding.dependents
+    return rule_of.get(finding.dependents[0], finding.rule) if same else finding.rule
 
 
 class NetworkCounts(Reported):

@@ -48,11 +48,25 @@ def by_row_above(blocks: Sequence[Block], rows: Sequence[Row], known: Found) -> 
     found: Found = {}
     for r, (above, row) in enumerate(pairwise(rows), 1):
         match = known.get(r - 1) or found.get(r - 1)
-        if match and r not in known and not (row.tag or row.serial) and above.table is row.table:
+        if (match and r not in known and not (row.tag or row.serial) and above.table is row.table
+                and row.network in ("", above.network) and not _at_odds(above, row)):  # fmt: skip
             texts = [row.table.texts(name) for name in names & row.table.columns.keys()]
             if any(of[row.entry].strip() and of[row.entry] == of[above.entry] for of in texts):
                 found[r] = (match[0], "address")
     return found
+
+
+FIELDS_OF_A_READING = ("read_at", "read_by", "read_how", "note")
+"""What may be otherwise from row to row of one device."""
+
+
+def _at_odds(above: Row, row: Row) -> bool:
+    """Tell whether two rows give different texts for one column: then they are of two devices."""
+    return any(
+        len({text for r in (above, row) if not column.style.is_blank(text := column.texts[r.entry])}) > 1
+        for name, column in row.table.columns.items()
+        if name not in FIELDS_OF_A_READING
+    )
 
 
 def by_address(blocks: Sequence[Block], rows: Sequence[Row], known: Found, meanings: Meanings) -> Found:
@@ -88,7 +102,7 @@ def by_address(blocks: Sequence[Block], rows: Sequence[Row], known: Found, meani
     for r, network, content in shown:
         says_more = network or rows[r].tag or rows[r].serial or joined & rows[r].table.columns.keys()
         target = index.get(f"{network}\n{content}") if says_more else on_site.get(str(content))
-        if target and not ((rows[r].tag or rows[r].serial) and target in taken):
+        if target and not ((rows[r].tag or rows[r].serial or not says_more) and target in taken):
             claims[target].append(r)
     found: Found = {}
     for target, claimants in claims.items():

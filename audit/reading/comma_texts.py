@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import re
+from collections.abc import Collection, Sequence
 from typing import Any
 
 from audit.reading.marks import Document
@@ -10,14 +11,16 @@ from audit.reading.quoting import HIDDEN_UNDER, cut, holds_code, may_be_code, qu
 
 OWN_NAMES = ("settings", "defaults")
 """Keys under which stand settings by names of the site's own, those of access codes too."""
+_IS_NAME = re.compile(r"[a-z][a-z0-9_]*")
 
 
 def cut_by_comma(
-    document: Document, path: tuple[Any, ...], keys: Sequence[str], key: str
+    document: Document, path: tuple[Any, ...], keys: Sequence[str], key: str, known: Collection[str] = ()
 ) -> tuple[str, str] | None:
     """Return what to say of a key that is the rest of the text before it, and its mend; None for another.
 
-    Of several rests of one text the first is told, and nothing of the others, in blank words.
+    Of several rests of one text the first is told, and nothing of the others, in blank words. One that begins
+    with a name that may stand there, of those that are `known`, is a key whose colon was forgotten.
     """
     first = last = keys.index(key)
     while first > 0 and _has_no_colon(document, (*path, keys[first])):
@@ -30,6 +33,10 @@ def cut_by_comma(
         return None
     if key != rest[0]:
         return "", ""
+    name_of, _, value = key.partition(" ")
+    may_be_key = name_of in known or (path and path[-1] in OWN_NAMES)
+    if may_be_key and _IS_NAME.fullmatch(name_of) and value.strip():
+        return f"{name_of} has no colon behind it", f"write `{name_of}: ` and its value behind it"
     message = f"{quoted(key)} stands behind a comma and is no key"
     if len(rest) == 1 and key.isdecimal() and text.lstrip("-+").isdecimal():
         return message, f"write {name} with a point: that is the decimal mark"

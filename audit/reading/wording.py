@@ -94,7 +94,7 @@ def _worded(document: Document, error: Any) -> Iterator[Problem]:
     if error.validator == "additionalProperties":
         for key in _unknown_keys(error):
             mark = document.key((*path, key))
-            told = cut_by_comma(document, path, list(error.instance), key)
+            told = cut_by_comma(document, path, list(error.instance), key, error.schema.get("properties", {}))
             message, mend = told or (f"unknown key {quoted(str(key))}", _mend_key(str(key), error.schema))
             if message:
                 yield _place(document, (*path, key), mark, f"{message}{shown_path(path)}", mend)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from audit.model.result import EvidencePlace, Finding, Result
+from audit.model.result import EvidencePlace, Finding, Result, own_rule
 from audit.model.sample_verdict import SampleUsed
 from audit.phrases import counted, titled
 from audit.reporting import sample_shown, text_sections
@@ -167,4 +167,5 @@ def _closing(lines: Lines, result: Result) -> None:
     lines.add(f"{result.verdict.upper()}: {_levels(result)}", "good" if result.verdict == "pass" else "bad")
     first = next((f for f in result.findings if f.caused_by is None and not f.waived), None)
     if first:
-        lines.add(f"next: asfound rules {first.rule}")
+        rule_of = {f.id: f.rule for f in result.findings}
+        lines.add(f"next: asfound rules {own_rule(first, rule_of)}")

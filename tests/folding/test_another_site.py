@@ -7,9 +7,11 @@ from typing import Any
 
 import pytest
 
+from audit.run import run
 from tests import drifts
 from tests.checks.cases import Fires, Silent, fires, silent
 from tests.folding.sites import causes
+from tests.site_builder import SiteOf
 
 PLANNED: list[dict[str, Any]] = [
     {"tag": tag, "serial": serial, "address": k, "range_high": 100}
@@ -45,6 +47,18 @@ def test_drift_tells_it_once_too(tmp_path: Path) -> None:
     assert {name.split("/")[0] for name in cause.dependents} == {
         "unit-exchanged", "drift-unexplained", "node-come",
     }  # fmt: skip
+
+
+def test_the_tables_of_one_file_are_taken_together(tmp_path: Path) -> None:
+    """A second row of headings begins a table of its own, and the file is one all the same."""
+    order = SiteOf(planned=PLANNED, found=THEIRS).write(tmp_path)
+    lines = (tmp_path / "found.csv").read_text().splitlines()
+    for last, whose in (("S4", []), ("K3", ["sheet-of-another-site"])):
+        rows = [*lines[:4], lines[0], lines[4].replace("K3", last)]
+        (tmp_path / "found.csv").write_text("\n".join(rows) + "\n")
+        found = [one for one in run(order).findings if one.rule == "sheet-of-another-site"]
+        assert [one.rule for one in found] == whose
+    assert found[0].message.startswith("none of the 4 serial numbers")
 
 
 FIRES: list[Fires] = [

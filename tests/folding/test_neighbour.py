@@ -98,6 +98,18 @@ def test_what_two_neighbours_show_alike_at_addresses_of_their_own_is_no_copied_r
     assert "neighbour-row-shown" not in {f.rule for f in roots}
 
 
+def test_faults_that_all_nodes_share_are_no_copied_row(tmp_path: Path) -> None:
+    """One of them was left at its neighbour's address besides, and has alarms of its own."""
+    planned = [row | {"report_interval": 300, "encryption": True} for row in PLANNED]
+    wrong = {"report_interval": 60, "encryption": False}
+    found = [row | wrong for row in planned]
+    found[1] = found[1] | {"address": PLANNED[0]["address"]}
+
+    rules = [f.rule for f in causes(tmp_path, planned=planned, found=found)]
+
+    assert sorted(rules) == ["address-differs", "same-on-many-nodes", "same-on-many-nodes"]
+
+
 def test_a_template_is_no_neighbours_row(tmp_path: Path) -> None:
     """What most nodes are planned with, and not only the neighbour, was set as a template."""
     usual = {"range_high": 100, "alarm_high": 90, "alarm_low": 10}

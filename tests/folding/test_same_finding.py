@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 
+from audit.run import run
 from tests.checks.cases import Fires, Silent, fires, silent
 from tests.folding.sites import nodes
-from tests.site_builder import audit_of
+from tests.site_builder import SiteOf, audit_of
 
 
 def test_codes_that_nobody_has_changed_are_one_cause_with_the_remedy_of_each(tmp_path: Path) -> None:
@@ -31,6 +34,34 @@ def test_a_gateway_among_them_does_not_make_it_the_gateways(tmp_path: Path) -> N
     (cause,) = [one for one in findings if one.rule == "same-finding-on-many-nodes"]
 
     assert (cause.node, cause.others) == (None, ["GW-North", "N01", "N02"])
+
+
+def test_it_has_the_requirements_of_each_at_the_annual_audit(tmp_path: Path) -> None:
+    """An auditor asks for them at the cause."""
+    order = SiteOf(planned=nodes(3), found=nodes(3, default_refused="no")).write(tmp_path)
+    findings = run(replace(order, gate="annual", run_on="2026-06-01")).findings
+    (cause,) = [one for one in findings if one.rule == "same-finding-on-many-nodes"]
+
+    assert "IEC 62443-4-2: CR 1.5" in cause.requirements
+
+
+OWN_RULE: dict[str, Any] = {
+    "rules": [
+        {"id": "too-close", "title": "High alarms are too close", "level": "warning", "source": "site rule",
+         "why": "Too close.", "remedy": "Set both. Re-read and record.",
+         "check": {"kind": "expression", "when": "found.alarm_high_high - found.alarm_high < 11.0",
+                   "needs": ["alarm_high", "alarm_high_high"]}}
+    ]
+}  # fmt: skip
+
+
+def test_devices_with_other_values_are_told_one_by_one(tmp_path: Path) -> None:
+    """The message has no values, and those of the first would stand for all."""
+    found = [{"alarm_high": 80 + n, "alarm_high_high": 90 + n} for n in range(3)]
+    findings = audit_of(tmp_path, planned=[{}, {}, {}], found=found, site_rules=OWN_RULE)
+
+    assert {one.caused_by for one in findings if one.rule == "too-close"} == {None}
+    assert "same-finding-on-many-nodes" not in {one.rule for one in findings}
 
 
 FIRES: list[Fires] = [

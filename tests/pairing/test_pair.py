@@ -426,6 +426,30 @@ def test_tags_that_became_dates_are_each_found(tmp_path: Path) -> None:
     assert {match.how for match in site.matches} == {"date"}
 
 
+ABOVE = [{"serial": "S1", "address": 1, "channel": 7}, {"serial": "S2", "address": 1, "channel": 12}]
+"""Two networks that use the same addresses."""
+
+
+def test_a_row_without_names_below_one_with_the_same_address_may_be_another_networks(tmp_path: Path) -> None:
+    """Its network and channel say so, whatever stands in the row above."""
+    planned = [ABOVE[0], ABOVE[1] | {"network": "South"}]
+    found = [ABOVE[0] | {"network": "North"}, ABOVE[1] | {"tag": None, "serial": None, "network": "South"}]
+
+    assert wrong_channels(tmp_path, planned=planned, found=found) == []
+    assert "node-not-read" not in dict(said(tmp_path / "again", planned=planned, found=found))
+
+
+def test_an_address_alone_does_not_take_a_device_that_was_read_by_its_name(tmp_path: Path) -> None:
+    """The node without names was set to another's address; that one was read, and as planned."""
+    planned = [
+        {"serial": "S1", "address": 5, "channel": 7},
+        {"serial": "S2", "address": 25, "channel": 12, "range_high": 300, "network": "South"},
+    ]
+    nameless = {"tag": None, "serial": None, "address": 5, "channel": 12, "range_high": 300}
+
+    assert wrong_channels(tmp_path, planned=planned, found=[planned[0], nameless]) == []
+
+
 def test_units_found_crosswise_after_a_reading_as_planned_are_told_once(tmp_path: Path) -> None:
     """The sheet of the second day counts, and no device is strange: the plan has both serial numbers."""
     planned = [{"serial": "S1", "channel": 7, "address": 1}, {"serial": "S2", "channel": 7, "address": 2}]

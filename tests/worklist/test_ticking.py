@@ -44,6 +44,20 @@ def test_what_is_as_planned_now_is_done(tmp_path: Path) -> None:
     assert is_over(work)
 
 
+def test_a_doubt_is_done_with_once_the_setting_was_read_again(tmp_path: Path) -> None:
+    """A clean reading leaves the rule nothing to look at, which is what was asked for."""
+    planned = node(11, channel=13)
+    rows = [{"tag": "A", **planned, "channel": channel, "serial": "100"} for channel in (13, 12)]
+    order = SiteOf(**site([planned], []) | {"found": {"a.csv": rows[:1], "b.csv": rows[1:]}}).write(tmp_path)
+    made = made_from(order, Choices())
+    write_csv(tmp_path / "left.csv", [{key: str(value) for key, value in rows[0].items()}])
+
+    work = tick_off(made, audited(replace(order, readback=[tmp_path / "left.csv"], run_on=DAY)))
+
+    assert [step.do for step in work.steps if step.tag] == ["Read at the display and write down: channel"]
+    assert states(work)[0] == ("A", "done", None)
+
+
 def test_what_is_as_found_is_not_done_and_something_else_is_told(tmp_path: Path) -> None:
     """Another slip is neither done nor as it was."""
     planned = [node(11, range_high=9), node(12, range_high=9), node(13, range_high=9)]
