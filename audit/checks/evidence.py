@@ -173,13 +173,13 @@ def _too_old(context: Context, days: int) -> Outcome:
             f"on {read}" if all(one == read for one, _ in of_network) else f"long ago, the first on {read}"
         )
         hits.append(_about_days(of_network, first, read, f"read {which}, {ago}"))
-    return Outcome(len(dated), hits, _gap(context))
+    undated = len({(row.b, row.i) for row in _undated(context)}) if dated else _read(context)
+    return Outcome(len(dated), hits, (Gap("read_at", undated),) if undated else ())
 
 
-def _gap(context: Context) -> tuple[Gap, ...]:
-    """Return on how many devices a reading that counts has no day."""
-    undated = {(row.b, row.i) for row in _undated(context)}
-    return (Gap("read_at", len(undated)),) if undated else ()
+def _read(context: Context) -> int:
+    """Return how many devices were read."""
+    return sum(bool(rows) for block in context.site.blocks for rows in block.rows)
 
 
 def _without_day(context: Context) -> Outcome:
@@ -193,7 +193,7 @@ def _without_day(context: Context) -> Outcome:
         part = all((row.b, row.i) in dated for row in rows)
         rest = f" of {', '.join(names)}; the other readings have their day" if part else ""
         hits.append(_about_devices(rows, rows[0], f"read, and nobody says when{rest}"))
-    return Outcome(sum(bool(rows) for block in context.site.blocks for rows in block.rows), hits)
+    return Outcome(_read(context), hits)
 
 
 def _undated(context: Context) -> Iterator[Row]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Set
 
 from audit.checking import Found
 from audit.folding.causes import Causes, add_cause
@@ -25,12 +25,13 @@ def of_another_site(site: Site, items: list[Found], causes: Causes, rule: Rule, 
         if i not in causes and _is_another_unit(item):
             other[_sheet(item)].append(i)
     large = {sheet for sheet, group in other.items() if len(group) >= at_least}
-    of_sheet: dict[Sheet, set[str]] = defaultdict(set)
+    written: dict[Sheet, set[str]] = defaultdict(set)
     for table in _tables(site) if large else ():
-        of_sheet[table.file, table.sheet] |= _serials(table)
-    known = _known(site)
-    for sheet, serials in of_sheet.items():
-        if sheet not in large or not serials.isdisjoint(known):
+        if (table.file, table.sheet) in large:
+            written[table.file, table.sheet].update(table.texts("serial"))
+    for sheet, texts in written.items():
+        serials = _of_nobody(site, texts)
+        if not serials:
             continue
         hits = [items[i].hit for i in other[sheet]]
         devices = {hit.order for hit in hits}
@@ -70,11 +71,10 @@ def _tables(site: Site) -> Iterable[Table]:
     return {id(table): table for block in site.blocks for table in block.tables}.values()
 
 
-def _serials(table: Table) -> set[str]:
-    """Return the serial numbers in a table that can be told apart, as they are compared."""
-    texts = table.texts("serial") if "serial" in table.columns else ()
-    return {spelling(text) for text in texts if bare(text) and not damaged(text)}
-
-
-def _known(site: Site) -> set[str]:
-    return {spelling(serial) for block in site.blocks for serial in block.serials if serial}
+def _of_nobody(site: Site, texts: Set[str]) -> set[str]:
+    """Return the serial numbers among texts that can be told apart; none of them where one is planned."""
+    planned = {serial for block in site.blocks for serial in block.serials if serial}
+    if not planned.isdisjoint(texts):  # as it mostly is, and soon told
+        return set()
+    serials = {spelling(text) for text in texts if bare(text) and not damaged(text)}
+    return serials if serials.isdisjoint(map(spelling, planned)) else set()
