@@ -169,7 +169,11 @@ def _verdict_of_all(gateways: Sequence[MissingThere], unknown: Sequence[str], ex
     if not gateways:
         where = "at the gateways whose lists were given, which are not all" if unknown else "at any gateway"
         but = "; what is not known below may hide one" if examined.lists.doubts else ""
-        return f"no planned node is missing {where}, by {_lists_used(examined)}{but}"
+        by = _lists_used(examined)
+        if not by:
+            why = "no row of the lists that were given names a planned gateway"
+            return f"who is missing is not known: {why}{but}"
+        return f"no planned node is missing {where}, by {by}{but}"
     nodes, at = counted(count, "node"), counted(len(gateways), "gateway")
     told = f"{nodes} {'is' if count == 1 else 'are'} missing at {at}"
     if silent:

@@ -23,6 +23,8 @@ from audit.reading.values import number_of
 
 SILENT_INTERVALS = 3
 """Report intervals that a node may be silent; judgement."""
+UNPLANNED_S = 3600
+"""Seconds that a node may be silent whose interval is not planned; as silent_minutes of asfound why."""
 LONG_AGO = datetime.datetime.min
 
 
@@ -88,13 +90,13 @@ def listings(
 
 
 def silence_s(block: Block, i: int) -> float:
-    """Return the seconds that a node may be silent between reports, as planned; 0 where none are known."""
+    """Return the seconds that a node may be silent between reports, as planned; an hour where none are."""
     for setting in block.settings("report_interval")[:1]:
         number = number_of(block.value("planned", setting.name, i), setting)
         seconds = None if number is None else units.convert(number, setting.unit or "s", "s")
         if seconds:
             return SILENT_INTERVALS * float(seconds)
-    return 0
+    return UNPLANNED_S
 
 
 def _heard(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 from collections import defaultdict
 from collections.abc import Collection, Mapping, Sequence
 from itertools import compress, pairwise
@@ -14,6 +15,9 @@ from audit.pairing.readback_rows import Found, Row, unique_index
 from audit.reading.dates import days_like, days_read, made_of, may_be_date
 from audit.reading.identifiers import damaged, letters_and_digits, spelling
 from audit.reading.meanings import Meanings
+from audit.reading.moments import moment
+
+FIRST, LAST = datetime.datetime.min, datetime.datetime.max
 
 
 def by_spelling(
@@ -133,24 +137,45 @@ def _planned_at(blocks: Sequence[Block], addresses: Collection[Content]) -> list
 def by_the_same_name(rows: Sequence[Row], known: Found) -> Found:
     """Find rows that give the same tag and serial number as a row that was found by its address.
 
-    And rows without a tag, as of a gateway's list, whose serial number was read under one tag; not where
-    some row has the serial number that is planned for that tag.
+    And rows without a tag, as of a gateway's list, whose serial number was read under one tag.
     """
     of_name = {(rows[r].tag, rows[r].serial): match for r, match in known.items() if match[1] == "address"}
     of_name.pop(("", ""), None)
-    numbered = {target for target, how in known.values() if how == "serial"}
-    under_tag: dict[str, set[tuple[Target, str]]] = defaultdict(set)
-    for r, match in known.items():
-        if match[1] == "tag" and match[0] not in numbered and rows[r].serial and not damaged(rows[r].serial):
-            under_tag[rows[r].serial].add(match)
-    of_name |= {
-        ("", serial): next(iter(matches)) for serial, matches in under_tag.items() if len(matches) == 1
-    }
-    return {
+    named = {
         r: of_name[row.tag, row.serial]
         for r, row in enumerate(rows)
         if r not in known and (row.tag, row.serial) in of_name
     }
+    return _of_spares(rows, known) | named
+
+
+def _of_spares(rows: Sequence[Row], known: Found) -> Found:
+    """Find rows with a serial number alone, which was read under one tag.
+
+    Not where the serial number that is planned for that tag stands in a row that is as new, or may be.
+    """
+    under_tag: dict[str, set[tuple[Target, str]]] = defaultdict(set)
+    for r, match in known.items():
+        if match[1] == "tag" and rows[r].serial and not damaged(rows[r].serial):
+            under_tag[rows[r].serial].add(match)
+    spares = {serial: next(iter(of_one)) for serial, of_one in under_tag.items() if len(of_one) == 1}
+    replaced = {target for target, _ in spares.values()}
+    last: dict[Target, datetime.datetime] = {}
+    for r, (target, how) in known.items():
+        if how == "serial" and target in replaced:
+            last[target] = max(_read_at(rows[r], LAST), last.get(target, FIRST))
+    found = {}
+    for r, row in enumerate(rows):
+        if r not in known and not row.tag and row.serial in spares:
+            target, how = spares[row.serial]
+            if target not in last or last[target] < _read_at(row, FIRST):
+                found[r] = (target, how)
+    return found
+
+
+def _read_at(row: Row, without: datetime.datetime) -> datetime.datetime:
+    """Return when a row was read, `without` a time what is given."""
+    return moment(row.table.texts("read_at")[row.entry]) or without
 
 
 def by_date(blocks: Sequence[Block], everyone: Sequence[Target], rows: Sequence[Row], known: Found) -> Found:

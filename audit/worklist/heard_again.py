@@ -23,12 +23,23 @@ def unheard(after: Audited, still: Mapping[str, int]) -> dict[str, str]:
     return words
 
 
+def of_device(after: Audited, order: Order, silent: Mapping[str, str], still: Mapping[str, int]) -> list[str]:
+    """Return those of the findings that `unheard` returned which are about one device."""
+    return [name for name in silent if after.waiving.items[still[name]].hit.order == order]
+
+
 def is_listed(draft: Draft, after: Audited) -> bool:
     """Tell whether a list was read, where a node was set so that its gateway hears it again."""
     assert draft.device is not None  # noqa: S101 -- it has settings
     b, i = draft.device.order
-    names = [name for name in draft.asks if not LISTED.isdisjoint(_roles(after, (b, i), (name,)))]
+    names = asks_list(draft, after)
     return all(after.site.blocks[b].value("found", name, i).read for name in names)
+
+
+def asks_list(draft: Draft, after: Audited) -> list[str]:
+    """Return the settings of a step that only a gateway's list tells."""
+    order = draft.device.order if draft.device else None
+    return [name for name in draft.asks if order and not LISTED.isdisjoint(_roles(after, order, (name,)))]
 
 
 def _roles(after: Audited, order: Order, names: Collection[str]) -> set[str]:

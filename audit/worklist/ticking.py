@@ -16,7 +16,7 @@ from audit.model.worklist import NewlyWrong, Status, Step, WorkList
 from audit.run import Audited
 from audit.worklist.devices import Named, Order, is_remark
 from audit.worklist.drafts import Draft
-from audit.worklist.heard_again import is_gone, is_listed, unheard
+from audit.worklist.heard_again import asks_list, is_gone, is_listed, of_device, unheard
 from audit.worklist.holders import ADDRESS
 from audit.worklist.making import Made
 from audit.worklist.meeting import perhaps_met
@@ -39,11 +39,14 @@ def tick_off(made: Made, after: Audited) -> WorkList:
     idle = {rule.id: why for rule, why in after.checked.idle}
     states = [_state(draft, after, still, idle, made.by_list) for draft in made.drafts]
     states = _made_ways(made.drafts, states)
-    silent = unheard(after, {name: n for n, name in ids.items() if name in still})
+    open_now = {name: n for n, name in ids.items() if name in still}
+    silent = unheard(after, open_now)
     last_for = {name: d for d, draft in enumerate(made.drafts) for name in draft.findings}
     steps = []
     for d, (step, draft) in enumerate(zip(made.list.steps, made.drafts, strict=True)):
         words = [silent[name] for name in draft.findings if name in silent and last_for[name] == d]
+        if not words and draft.device and draft.to_be and asks_list(draft, after):
+            words = [silent[name] for name in of_device(after, draft.device.order, silent, open_now)]
         if states[d] == "done" and draft.device and draft.to_be and (words or not is_listed(draft, after)):
             states[d] = "not done" if words else "not read again"
             words = words or ["its gateway's list not read"]

@@ -10,6 +10,7 @@ import pytest
 from audit.diagnosis.asked import Asked
 from audit.diagnosis.diagnose import diagnose
 from audit.diagnosis.evidence import NotKnown, Told
+from audit.diagnosis.examined import Case
 from audit.diagnosis.gathering import GATHERERS
 from audit.diagnosis.gathering.work import past
 from audit.diagnosis.site import case_of as find
@@ -145,6 +146,9 @@ CASES = [
      {"networks": {"North": {"capacity": {"nodes": 2}}}, "lists": {"list.csv": heard("B", "C")}}),
     ("room", "gateway-full", "which can hold 2; in no plan, but in that list: Z9", "list.csv",
      {"networks": {"North": {"capacity": {"nodes": 2}}}, "lists": {"list.csv": heard("B", "Z9")}}),
+    ("room", "gateway-full", "for another gateway, but in that list: S (planned for South)", "list.csv",
+     TWO_NETWORKS | {"networks": {"North": {"capacity": {"nodes": 2}}},
+                     "lists": {"list.csv": heard("B", "S", gateway="GW-North")}}),
     ("room", "gateway-has-room", "can hold 3", "list.csv",
      {"networks": {"North": {"capacity": {"nodes": 3}}}, "lists": {"list.csv": heard("B", "C")}}),
     ("variant", "variant-differs", "band is low band", "found.csv",
@@ -456,3 +460,60 @@ def test_who_holds_an_address_in_two_columns_is_named_once(tmp_path: Path) -> No
     (held,) = [one for one in diagnose(find(site, "A"), Asked()).evidence if one.id == "address-shared"]
 
     assert held.words == "address 31 is also held by X (not in the plan)"
+
+
+def told(case: Case, question: str) -> Told:
+    """Return what the files answer to a question."""
+    answer = GATHERERS[question](case)
+    assert isinstance(answer, Told)
+    return answer
+
+
+def test_an_address_is_not_moved_to_where_another_node_stands(tmp_path: Path) -> None:
+    """B was read with that of A, and C with that of B: C goes first, or B to a spare address."""
+    shared = told(case_of(tmp_path, found=[{"address": 31}, {"address": 31}, {"address": 32}]), "address")
+
+    assert shared.mend == (
+        "B: set its address from 31 to 32, once C (planned 33) holds that no more; until then to a spare one",
+    )
+
+
+def test_of_two_exchanged_addresses_each_node_tells_the_other(tmp_path: Path) -> None:
+    """Who sets one of them as planned makes a second holder."""
+    off = told(case_of(tmp_path, "B", found=[{"address": 32}, {"address": 31}, {"address": 33}]), "address")
+
+    assert off.answer == "address-off-plan"
+    assert "A (planned 31) holds 32 now: move that away first, through a spare address" in off.words
+
+
+@pytest.mark.parametrize(
+    ("found", "words"),
+    [
+        ({"network_id": "B9"}, "network_id B9: as GW-South (South), perhaps set up for that network"),
+        (
+            {"channel": 8},
+            "channel 8: as GW-South (South), perhaps copied from there; or likely slip: one digit",
+        ),
+    ],
+)
+def test_what_another_gateway_has_is_its_network_only_by_its_identity(
+    found: dict[str, Any], words: str, tmp_path: Path
+) -> None:
+    """A channel may be a slip of the keys as well, and encryption has two values for all."""
+    networks = {"South": {"gateway": {"network_id": "B9", "channel": 8, "encryption": False}}}
+    site = NEIGHBOUR | {"networks": networks, "gateway": OWN | {"encryption": True}}
+
+    assert told(case_of(tmp_path, **site, found=OWN | found), "slip").words.startswith(words)
+    off = told(case_of(tmp_path / "off", **site, found=OWN | {"encryption": False}), "slip")
+    assert "GW-South" not in off.words
+
+
+def test_an_address_without_a_name_in_another_list_leaves_open_who_it_is(tmp_path: Path) -> None:
+    """It may be this node, which then is not missing but elsewhere."""
+    lists = {"list.csv": [{"address": 32, "joined_gateway": "GW-North"},
+                          {"address": 31, "joined_gateway": "GW-South"}]}  # fmt: skip
+    planned = [*TWO_NETWORKS["planned"][:2], {"tag": "S", "address": 45, "network": "South"}]
+    unknown = GATHERERS["elsewhere"](case_of(tmp_path, lists=lists, planned=planned, gateway={"channel": 7}))
+
+    assert isinstance(unknown, NotKnown)
+    assert unknown.words.endswith("of GW-South (South) has its address 31 without a name; see who that is")

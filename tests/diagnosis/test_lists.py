@@ -149,3 +149,13 @@ def test_what_is_no_time_is_told(tmp_path: Path) -> None:
     assert "'2026-04-01 07:58' does not say how long ago; write seconds, hh:mm:ss" in dated.lists.doubts[0]
     assert "what is not known below may hide one" in told.verdict
     assert "heard a while before" not in diagnose(find(site, "A"), Asked()).state_words
+
+
+def test_a_list_of_other_gateways_tells_of_nobody(tmp_path: Path) -> None:
+    """Its names are not those of the plan, and who is missing is not known by it."""
+    rows = [{"tag": "A", "joined_gateway": "North gw", "last_heard": 20}]
+    site = examined(tmp_path, {"list.csv": rows}, found=[{}, {}, {}])
+
+    told = of_all(site, Asked(), read_causes(None, Inputs()), None, "2026-04-02", [])
+
+    assert told.verdict.startswith("who is missing is not known: no row of the lists that were given names")

@@ -16,13 +16,13 @@ GATEWAYS = {"own": "GW-North", "other": "GW-South"}
 SET = {"air_rate": "50", "report_interval": 300}
 
 
-def told(folder: Path, *lists: tuple[str, str, Any, int]) -> list[str]:
+def told(folder: Path, *lists: tuple[str, str, Any, int], plan: dict[str, Any] = SET) -> list[str]:
     """Return what is found on A, of lists with: own or other gateway, time, seconds since heard, signal."""
     rows = [
         {"tag": "A", "joined_gateway": GATEWAYS[whose], "read_at": at, "last_heard": heard, "rssi": rssi}
         for whose, at, heard, rssi in lists
     ]
-    site: dict[str, Any] = {"planned": [SET, SET | {"network": "South"}], "gateway": {"air_rate": "50"}}
+    site: dict[str, Any] = {"planned": [plan, plan | {"network": "South"}], "gateway": {"air_rate": "50"}}
     site["type_keys"] = {"sensitivity_dbm": {"50": -102}}
     sheet = [SET | {"tag": "A", "read_at": "2026-06-01"}]
     found = audit_of(folder, rules=RULES, found={"sheet.csv": sheet, "lists.csv": rows}, **site)
@@ -52,3 +52,14 @@ def test_where_a_node_of_two_lists_is(
     """Whichever row comes first."""
     for n, order in enumerate(permutations(lists)):
         assert told(tmp_path / str(n), *order) == expected, name
+
+
+@pytest.mark.parametrize(("heard", "expected"), [(93, []), (3700, ["joined-wrong-gateway/joined_gateway"])])
+def test_a_node_without_a_planned_interval_may_be_silent_for_an_hour(
+    heard: int, expected: list[str], tmp_path: Path
+) -> None:
+    """As `why` takes it: its own gateway has heard it a moment ago."""
+    rows = [("own", DAY, heard, -75), ("other", DAY, 20, -75)]
+    found = told(tmp_path, *rows, plan={"air_rate": "50"})
+
+    assert [one for one in found if one.startswith("joined-wrong-gateway")] == expected

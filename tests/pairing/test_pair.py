@@ -133,6 +133,19 @@ def test_a_serial_number_that_was_read_under_a_tag_is_that_device_in_a_list_with
     assert said(tmp_path, rules=rules, planned=TWO, found=found) == [("tag-serial-mismatch", "B"), *more]
 
 
+def test_the_own_unit_in_an_older_list_is_the_one_that_was_exchanged(tmp_path: Path) -> None:
+    """The list of the month before had it, that of now hears the spare."""
+    found = {
+        "may.csv": [{"tag": None, "serial": "S2", "joined_gateway": "GW-North", "read_at": "2026-05-03"}],
+        "sheet.csv": [{"tag": "B", "serial": "S9", "read_at": "2026-06-01"}],
+        "june.csv": [{"tag": None, "serial": "S9", "joined_gateway": "GW-North", "read_at": "2026-06-03"}],
+    }
+    rules = ("tag-serial-mismatch", "unplanned-node", "not-joined")
+
+    assert ("tag-serial-mismatch", "B") in said(tmp_path, rules=rules, planned=TWO, found=found)
+    assert "unplanned-node" not in dict(said(tmp_path / "again", rules=rules, planned=TWO, found=found))
+
+
 def test_an_address_that_another_row_claims_too_pairs_nobody(tmp_path: Path) -> None:
     """Two rows without names at one address are two strangers, not one node."""
     row = {"tag": None, "network": "North", "address": 31}

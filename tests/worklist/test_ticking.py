@@ -17,6 +17,7 @@ from tests.site_builder import SiteOf, write_csv
 from tests.worklist.sites import BLOCK, DAY, made_from, node, site
 
 Rows = Sequence[dict[str, Any]]
+JOINED_SOUTH = "the node has joined GW-South, a gateway that is not in the plan; planned is North"
 NOT_LISTED = "the node was read, and does not stand in the list of its gateway"
 
 
@@ -309,6 +310,7 @@ def test_a_rule_that_could_not_look_elsewhere_leaves_a_step_done(tmp_path: Path)
         ({"later.csv": "AB"}, ("done", "13")),
         ({"later.csv": "B"}, ("not done", f"13; but A: {NOT_LISTED}")),
         ({}, ("not read again", "13; its gateway's list not read")),
+        ({"south.csv": "A"}, ("not done", f"13; but A: {JOINED_SOUTH}")),
     ],
 )  # fmt: skip
 def test_a_node_that_was_set_to_its_gateway_s_radio_is_done_once_it_is_heard(
@@ -321,8 +323,8 @@ def test_a_node_that_was_set_to_its_gateway_s_radio_is_done_once_it_is_heard(
              "list.csv": before}  # fmt: skip
     order = SiteOf(**site(planned, []) | {"found": found}).write(tmp_path)
     left = {"left.csv": [row | {"tag": tag} for tag, row in zip("AB", planned, strict=True)]}
-    left |= {name: [{"tag": tag, "joined_gateway": "GW-North"} for tag in tags]
-             for name, tags in lists.items()}  # fmt: skip
+    left |= {name: [{"tag": tag, "joined_gateway": "GW-South" if name == "south.csv" else "GW-North"}
+                    for tag in tags] for name, tags in lists.items()}  # fmt: skip
     for name, rows in left.items():
         write_csv(tmp_path / name, [{key: str(text) for key, text in row.items()} for row in rows])
     again = audited(replace(order, readback=[tmp_path / name for name in left], run_on=DAY))

@@ -67,6 +67,10 @@ def address(case: Case) -> Told | NotKnown | None:
             answer = "address-default" if default else "address-off-plan"
             words = f"{words}; it is the factory default" if default else words
             belongs = [one.found.hit.message for one in case.noticed(NOT_ITS_PLACE)]
+            if holder := _read_with(case, planned, case.target):
+                belongs.append(
+                    f"{holder} holds {planned.shown} now: move that away first, through a spare address"
+                )
             return Told(answer, "; ".join([words, *belongs, *_planned_for(case, value)]), (own, its_plan))
         unread = has is None
         words = f"{what}{', which was not read,' if unread else ''} is held by nobody else that was read"
@@ -76,17 +80,7 @@ def address(case: Case) -> Told | NotKnown | None:
 
 def _holders(case: Case, content: object) -> Iterator[tuple[str, Place, bool]]:
     """Yield name, place, and whether it was read, of the other devices that hold an address."""
-    neighbours = [one for name in _on_its_air(case) for one in case.examined.nodes.get(name, ())]
-    for b, i in [*case.siblings(), *neighbours]:
-        block = case.site.blocks[b]
-        air = f" of {block.networks[i]}, on the same air" if block.networks[i] != case.network else ""
-        for setting in block.settings("address")[:1]:
-            planned, has = block.value("planned", setting.name, i), held(case, (b, i), setting)
-            value = has.value if has else planned
-            if value.read and value.content == content:
-                how = _how(value, planned) + has.by if has else UNREAD
-                place = has.place if has else block.place("planned", setting.name, i)
-                yield block.tags[i] + air + how, place, has is not None
+    yield from _planned_holders(case, content, case.target)
     names = {setting.name for block in case.site.blocks for setting in block.settings("address")}
     for stranger in case.site.strangers:
         its = [name for name, value in stranger.found.items() if name in names and value.content == content]
@@ -95,6 +89,21 @@ def _holders(case: Case, content: object) -> Iterator[tuple[str, Place, bool]]:
         )  # a row without either may be another reading of the node itself
         if its and who and stranger.network in ("", case.network):
             yield f"{who} (not in the plan)", stranger.place(its[0]), True
+
+
+def _planned_holders(case: Case, content: object, but: Target) -> Iterator[tuple[str, Place, bool]]:
+    """Yield the same of devices of the plan alone, without one."""
+    neighbours = [one for name in _on_its_air(case) for one in case.examined.nodes.get(name, ())]
+    for b, i in (case.target, *case.siblings(), *neighbours):
+        block = case.site.blocks[b]
+        air = f" of {block.networks[i]}, on the same air" if block.networks[i] != case.network else ""
+        for setting in block.settings("address")[:1] if (b, i) != but else ():
+            planned, has = block.value("planned", setting.name, i), held(case, (b, i), setting)
+            value = has.value if has else planned
+            if value.read and value.content == content:
+                how = _how(value, planned) + has.by if has else UNREAD
+                place = has.place if has else block.place("planned", setting.name, i)
+                yield block.tags[i] + air + how, place, has is not None
 
 
 def _moves(case: Case, content: object) -> Iterator[str]:
@@ -106,7 +115,18 @@ def _moves(case: Case, content: object) -> Iterator[str]:
             if has and not has.change and planned.read and planned.content != content == has.value.content:
                 serial, place = block.serials[i], block.locations[i]
                 who = ", ".join(filter(None, (block.tags[i], serial and f"serial {serial}", place)))
-                yield f"{who}: set its {setting.name} from {has.value.shown} to {planned.shown}"
+                holder = _read_with(case, planned, (b, i))
+                then = f", once {holder} holds that no more; until then to a spare one" if holder else ""
+                yield f"{who}: set its {setting.name} from {has.value.shown} to {planned.shown}{then}"
+
+
+def _read_with(case: Case, planned: Value, of: Target) -> str:
+    """Return which other device of the plan was read with the address that is planned for one; empty if none.
+
+    A unit that is in no plan may be gone: its reading is no reason to make way.
+    """
+    names = (name for name, _, read in _planned_holders(case, planned.content, of) if read)
+    return next(names, "")
 
 
 def _on_its_air(case: Case) -> list[str]:

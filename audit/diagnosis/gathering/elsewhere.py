@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
+
 from audit.diagnosis.evidence import NotKnown, Told, in_file
 from audit.diagnosis.examined import Case
+from audit.diagnosis.gathering.since import held
 from audit.diagnosis.lists import Sighting
 from audit.diagnosis.missing import silent_after_s
 from audit.diagnosis.snapshots import Snapshot
 from audit.reading.identifiers import bare, spelling
+from audit.reading.values import parse
 
 CLOSED, OPEN = ("closed", "off", "no", "false"), ("open", "on", "yes", "true")
 
@@ -27,6 +31,9 @@ def elsewhere(case: Case) -> Told | NotKnown | None:
         places = (seen.place, seen.table.place(seen.entry, "serial"))
         answer = "heard-elsewhere" if _is_heard(case, newest, seen) else "listed-elsewhere"
         return Told(answer, words, tuple(dict.fromkeys(places)))
+    nameless = next(_nameless(case, others), "")
+    if nameless:
+        return NotKnown(f"whether it stands in another gateway's list: {nameless}")
     files = list(dict.fromkeys(file for newest in others for file in newest.files))
     words = f"it stands in none of the lists of {len(others)} other gateways"
     words = words if len(others) > 1 else "it does not stand in the list of the other gateway"
@@ -46,6 +53,22 @@ def heard_by(case: Case) -> str | None:
 
 def _seen(case: Case, newest: Snapshot) -> Sighting | None:
     return newest.sightings.get(case.target) or _by_serial(case, newest)
+
+
+def _nameless(case: Case, others: Sequence[Snapshot]) -> Iterator[str]:
+    """Yield which other gateways list its address without a name."""
+    for setting in case.block.settings("address")[:1]:
+        has = held(case, case.target, setting)
+        value = has.value if has else case.block.value("planned", setting.name, case.i)
+        for newest in others:
+            for seen in newest.strangers:
+                column = seen.table.columns.get(setting.name)
+                if (
+                    value.read and column is not None and not (seen.serial or seen.tag)
+                    and parse(column.texts[seen.entry], setting, column.style).content == value.content
+                ):  # fmt: skip
+                    tag = case.examined.gateway_of(newest.network)
+                    yield f"that of {tag} has its address {value.shown} without a name; see who that is"
 
 
 def _is_heard(case: Case, there: Snapshot, seen: Sighting) -> bool:

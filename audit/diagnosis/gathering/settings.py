@@ -23,6 +23,10 @@ MISKEYED = (
 """Rules that name how a radio setting or address was perhaps mis-keyed."""
 
 
+TELLING = ("network_id", "channel")
+"""Settings that tell whose a node is; others, as encryption, have so few values that many share them."""
+
+
 class Compared(NamedTuple):
     """A radio setting of a node beside its gateway's."""
 
@@ -111,11 +115,15 @@ def slip(case: Case) -> Told | None:
     names = {one.setting.name for one in differing} | _addresses_off_plan(case)
     if not names:
         return None
-    whose = _all_of(case, differing) if differing else []
+    telling = any(one.role in TELLING for one in differing)
+    whose = _all_of(case, differing) if telling else []
+    named = _likely_slip(case, names)
     if whose:
         values = ", ".join(f"{one.setting.name} {one.found.shown}" for one in differing)
-        return Told("slip-likely", f"{values}: as {' and '.join(whose)}, perhaps set up for that network")
-    named = _likely_slip(case, names)
+        identified = any(one.role == "network_id" for one in differing)
+        why = ", perhaps set up for that network" if identified else ", perhaps copied from there"
+        keyed = f"; or likely slip: {named.words} ({percent(named.probability)})" if named else ""
+        return Told("slip-likely", f"{values}: as {' and '.join(whose)}{why}{keyed}")
     if named:
         return Told("slip-likely", f"likely slip: {named.words} ({percent(named.probability)})")
     return Told("slip-unlikely", "no slip of the keys is likely to have made the difference")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from audit.diagnosis.evidence import MOST_PLACES, NotKnown, Told, in_file
 from audit.diagnosis.examined import Case
 from audit.diagnosis.missing import state_of
+from audit.phrases import listed
 
 SEVERAL = 2
 """Fewer silent siblings than this, or …"""
@@ -51,4 +52,11 @@ def room(case: Case) -> Told | NotKnown | None:
         return None
     answer = "gateway-full" if newest.size >= most else "gateway-has-room"
     words = f"{newest.size} nodes stand in the list of {case.gateway_tag}, which can hold {most}"
-    return Told(answer, words + newest.unplanned(), tuple(map(in_file, newest.files)))
+    guests = [
+        f"{block.tags[i]} (planned for {block.networks[i]})"
+        for (b, i) in newest.sightings
+        if (block := case.site.blocks[b]).networks[i] != case.network
+    ]
+    of_others = f"; planned for another gateway, but in that list: {listed(guests, 5)}" if guests else ""
+    places = tuple(map(in_file, newest.files))
+    return Told(answer, words + newest.unplanned() + of_others, places)
