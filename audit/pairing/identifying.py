@@ -8,7 +8,7 @@ makes of a tag; what is left is matched by the most settings in common (matching
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from itertools import repeat
 
 from audit.model.site import Block, Match, Target
@@ -28,8 +28,13 @@ from audit.reading.identifiers import spelling
 from audit.reading.meanings import Meanings
 
 
-def identify(blocks: Sequence[Block], rows: Sequence[Row], meanings: Meanings) -> Found:
-    """Return the device of each row that can be told; rows that are not in it belong to strangers."""
+def identify(
+    blocks: Sequence[Block], rows: Sequence[Row], gateways: Mapping[str, str], meanings: Meanings
+) -> Found:
+    """Return the device of each row that can be told; rows that are not in it belong to strangers.
+
+    `gateways` has what gateways may be called, with their networks.
+    """
     everyone = [target for b, block in enumerate(blocks) for target in zip(repeat(b), range(len(block)))]
     found = _by_serial_or_tag(blocks, everyone, rows, meanings)
     found |= _tagged_as_another(blocks, everyone, rows, found, meanings)
@@ -37,7 +42,7 @@ def identify(blocks: Sequence[Block], rows: Sequence[Row], meanings: Meanings) -
         left = [r for r in range(len(rows)) if r not in found]
         found |= by_spelling(blocks, everyone, rows, left)
         found |= by_row_above(blocks, rows, found)
-        found |= by_address(blocks, rows, found, meanings)
+        found |= by_address(blocks, rows, found, gateways, meanings)
         found |= by_the_same_name(rows, found)
         found |= by_date(blocks, everyone, rows, found)
         found |= by_settings(blocks, everyone, rows, found, meanings)

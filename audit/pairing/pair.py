@@ -24,8 +24,8 @@ from audit.pairing.planning import planned_blocks
 from audit.pairing.readback_rows import Found, Row, rows_as_planned, rows_of
 from audit.pairing.stating import as_stated
 from audit.pairing.zeros_lost import without_zeros_lost
-from audit.reading.gateway_names import gateway_names
-from audit.reading.identifiers import damaged, mistyped, spelling
+from audit.reading.gateway_names import gateway_names, network_named
+from audit.reading.identifiers import damaged, mistyped
 from audit.reading.loaded_plan import LoadedPlan
 from audit.reading.meanings import Meanings
 
@@ -50,12 +50,13 @@ def pair_blocks(
         block.networks[i]: (b, i)
         for b, block in enumerate(blocks) if block.gateway for i in range(len(block))
     }  # fmt: skip
-    rows, loose, matches = _given_out(blocks, plan, tables, meanings)
     names = gateway_names(plan.file.networks)
+    rows, loose, matches = _given_out(blocks, plan, tables, names, meanings)
     rows = [lists_in_order(block, of_block, names, meanings)
             for block, of_block in zip(blocks, rows, strict=True)]  # fmt: skip
     asides = asides_among(loose)
-    strangers = _strangers([row for row in loose if row not in asides] if asides else loose, plan, meanings)
+    strange = [row for row in loose if row not in asides] if asides else loose
+    strangers = _strangers(strange, plan, names, meanings)
     paired = [found_columns(block, of_block, meanings) for block, of_block in zip(blocks, rows, strict=True)]
     _refuse_impossible(paired)
     paired = [without_zeros_lost(as_stated(block)) for block in paired]
@@ -75,6 +76,7 @@ def _given_out(
     blocks: Sequence[Block],
     plan: LoadedPlan,
     tables: Sequence[Table],
+    names: Mapping[str, str],
     meanings: Meanings,
 ) -> tuple[list[Sequence[Rows]], Sequence[Row], list[Match]]:
     """Return the rows of each device of each block, those of nobody, and telling matches.
@@ -90,7 +92,7 @@ def _given_out(
                 of_one.sort(key=lambda place: times[place[0].texts("read_at")[place[1]]])
         return places, [], []
     rows = [row for table in tables for row in rows_of(table)]
-    found = identify(blocks, rows, meanings)
+    found = identify(blocks, rows, names, meanings)
     _check_same_site(rows, found, plan)
     known = {serial for block in blocks for serial in block.serials}
     of_device, loose = by_device(blocks, rows, found, times, known)
@@ -117,12 +119,13 @@ def _places(rows: Iterable[Own]) -> Rows:
     return [(row.table, row.entry) for row, _ in rows]
 
 
-def _strangers(loose: Sequence[Row], plan: LoadedPlan, meanings: Meanings) -> list[Stranger]:
+def _strangers(
+    loose: Sequence[Row], plan: LoadedPlan, gateways: Mapping[str, str], meanings: Meanings
+) -> list[Stranger]:
     groups: dict[tuple[str, str, object], list[Row]] = defaultdict(list)
     for row in loose:
         alone = None if row.tag or row.serial else (id(row.table), row.entry)
         groups[row.tag, row.serial, alone].append(row)
-    gateways = gateway_names(plan.file.networks) if groups else {}
     strangers = []
     for (tag, serial, _), rows in groups.items():
         found: dict[str, Value] = {}
@@ -141,10 +144,10 @@ def _strangers(loose: Sequence[Row], plan: LoadedPlan, meanings: Meanings) -> li
 def _listed_at(found: Mapping[str, Value], plan: LoadedPlan, gateways: Mapping[str, str]) -> str:
     """Return the network of the gateway in whose list a device stands; empty where none is known."""
     listed = (
-        gateways.get(spelling(str(value.content)), "") for name, value in found.items()
+        str(value.content) for name, value in found.items()
         if plan.words.settings[name].role == "joined_gateway"
     )  # fmt: skip
-    return next(filter(None, listed), "")
+    return network_named(listed, gateways)
 
 
 def _matches(

@@ -13,6 +13,7 @@ from audit.model.value import Content
 from audit.pairing.matching import Left, match_by_settings
 from audit.pairing.readback_rows import Found, Row, unique_index
 from audit.reading.dates import days_like, days_read, made_of, may_be_date
+from audit.reading.gateway_names import network_named
 from audit.reading.identifiers import damaged, letters_and_digits, spelling
 from audit.reading.meanings import Meanings
 from audit.reading.moments import moment
@@ -73,22 +74,20 @@ def _at_odds(above: Row, row: Row) -> bool:
     )
 
 
-def by_address(blocks: Sequence[Block], rows: Sequence[Row], known: Found, meanings: Meanings) -> Found:
+def by_address(
+    blocks: Sequence[Block], rows: Sequence[Row], known: Found, gateways: Mapping[str, str],
+    meanings: Meanings,
+) -> Found:  # fmt: skip
     """Find devices by network and planned address; the address alone tells where a row gives nothing else.
 
     A row that gives another tag or serial number counts only where nobody else has been found at that
-    address, and only one such row; a row that gives neither may be a further reading.
+    address, and only one such row; a row that gives neither may be a further reading. `gateways` has what
+    gateways may be called, with their networks.
     """
     settings = {setting.name: setting for block in blocks for setting in block.settings("address")}
     networks = {network for block in blocks for network in block.networks}
     only = next(iter(networks)) if len(networks) == 1 else ""
     joined = {setting.name for block in blocks for setting in block.settings("joined_gateway")}
-    gateways = {
-        spelling(name): network
-        for block in blocks if block.gateway
-        for names in (block.serials, block.networks, block.tags)
-        for name, network in zip(names, block.networks, strict=True) if name
-    }  # fmt: skip
     shown: list[tuple[int, str, Content]] = []
     for r in [r for r in range(len(rows)) if r not in known]:
         for name, setting in settings.items():
@@ -120,7 +119,7 @@ def by_address(blocks: Sequence[Block], rows: Sequence[Row], known: Found, meani
 def _listed_at(row: Row, joined: Collection[str], gateways: Mapping[str, str]) -> str:
     """Return the network of the gateway that a row of a list names; empty where it names none."""
     texts = (row.table.texts(name)[row.entry] for name in row.table.columns if name in joined)
-    return next(filter(None, (gateways.get(spelling(text), "") for text in texts)), "")
+    return network_named(texts, gateways)
 
 
 def _planned_at(blocks: Sequence[Block], addresses: Collection[Content]) -> list[tuple[str, Target]]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 from audit.model.plan import Network
 from audit.reading.identifiers import spelling
@@ -16,3 +16,8 @@ def gateway_names(networks: Iterable[Network]) -> dict[str, str]:
         for name in (network.gateway.serial, network.name, network.gateway.tag)
         if name
     }
+
+
+def network_named(texts: Iterable[str], names: Mapping[str, str]) -> str:
+    """Return the network of the first gateway that some texts name; empty where none does."""
+    return next(filter(None, (names.get(spelling(text), "") for text in texts)), "")
