@@ -11,11 +11,11 @@ from audit.errors import nearest
 from audit.model.arguments import WaiverState
 from audit.model.finding import Hit
 from audit.model.rule import Rule
-from audit.model.site import Site
+from audit.model.site import STRANGERS, Site
 from audit.model.waiver import Waiver
 from audit.reading.waivers import ReadWaiver
 
-SITE_WIDE = (10**9 + 1, 0)
+SITE_WIDE = (STRANGERS + 1, 0)
 """Where findings about waivers stand: behind all others of their network, as no work on a device."""
 NOTHING_LEFT = "expired, nothing left"
 """State of a waiver that has expired, and whose difference is no more."""

@@ -54,7 +54,7 @@ def _rows(context: Context, *fields: str) -> Iterator[Row]:
 
     Nothing is yielded where no table has one of the fields, which then cannot tell anything.
     """
-    tables = [table for block in context.site.blocks for table in block.tables]
+    tables = context.site.tables()
     if any(all(field not in table.columns for table in tables) for field in fields):
         return
     for b, block in enumerate(context.site.blocks):

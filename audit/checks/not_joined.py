@@ -11,6 +11,7 @@ from __future__ import annotations
 import datetime
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
+from functools import cache
 from itertools import pairwise
 
 from audit.checks.context import Context, hit
@@ -19,7 +20,7 @@ from audit.comparing import same
 from audit.model.finding import Gap, Outcome
 from audit.model.roles import NETWORK_ROLES
 from audit.model.site import Site, Target
-from audit.model.table import Table
+from audit.model.table import Place, Table
 from audit.reading.gateway_lists import is_list
 from audit.reading.gateway_names import gateway_names
 from audit.reading.identifiers import spelling
@@ -42,6 +43,16 @@ def not_joined(context: Context) -> Outcome:
     looked_at, hits, without = 0, [], 0
     older: list[str] = []
     listed = {id(table) for tables in lists.values() for table, _ in tables}
+
+    @cache
+    def newest(network: str) -> tuple[str, Sequence[Place], bool]:  # only where a node is missing
+        """Return when the newest list was made, where it says so, and whether its gateway has moved since."""
+        table, column, entry = _newest_entry(context.site, lists[network], network)
+        made = table.texts("read_at")[entry]
+        dated = [table.place(entry, "read_at")] if made.strip() else []
+        gateway = context.site.gateways[network]
+        return made, [table.place(entry, column), *dated], _changed_since(context.site, gateway, made)
+
     for b, block in context.blocks():
         for i, network in enumerate(block.networks):
             if network not in lists:
@@ -49,17 +60,14 @@ def not_joined(context: Context) -> Outcome:
                 continue
             rows = block.rows[i] if block.rows else []
             if rows and not any(id(table) in listed for table, _ in rows):
-                table, column, entry = _newest_entry(context.site, lists[network], network)
-                made = table.texts("read_at")[entry]
-                concerned = ((b, i), context.site.gateways[network])
-                if any(_changed_since(context.site, one, made) for one in concerned):
+                made, places, moved = newest(network)
+                if moved or _changed_since(context.site, (b, i), made):
                     older.append(block.tags[i])
                     continue
                 message = "the node was read, and does not stand in the list of its gateway"
                 if any(is_later(table.texts("read_at")[entry], made) for table, entry in rows):
                     message += ", which was made before that: see a new list first"
-                dated = [table.place(entry, "read_at")] if made.strip() else []
-                places = [table.place(entry, column), *dated, block.planned_place(i, "tag")]
+                places = [*places, block.planned_place(i, "tag")]
                 hits.append(hit(block, b, i, block.settings(ROLE)[:1], message, extra_places=places))
             looked_at += 1
     gaps = [Gap("a list of the node's gateway", without)] if without else []
@@ -117,7 +125,7 @@ def _lists(site: Site) -> Iterator[List]:
     """Yield the tables that are gateway lists and name the gateway, with the column that does."""
     settings = [s for block in site.blocks for s in block.type.settings]
     naming = {s.name for s in settings if s.role == ROLE}
-    for table in {id(table): table for block in site.blocks for table in block.tables}.values():
+    for table in site.tables():
         named = [name for name in table.columns if name in naming]
         if named and is_list(table, settings):
             yield table, named[0]

@@ -5,7 +5,6 @@ from __future__ import annotations
 import datetime
 from collections.abc import Sequence
 from dataclasses import dataclass
-from decimal import Decimal
 from typing import Literal
 
 from audit.diagnosis.examined import Case, Examined
@@ -13,10 +12,9 @@ from audit.diagnosis.lists import Sighting, names_of
 from audit.model.finding import Hit
 from audit.model.site import Target
 from audit.phrases import listed
-from audit.reading import units
 from audit.reading.heard import NEVER
 from audit.reading.moments import is_later
-from audit.reading.values import number_of
+from audit.reading.values import seconds_of
 
 State = Literal["heard", "silent", "not listed", "not known"]
 
@@ -27,10 +25,8 @@ def silent_after_s(examined: Examined, target: Target) -> float:
     block = examined.site.blocks[target[0]]
     for setting in block.settings("report_interval"):
         for side in ("found", "planned"):  # a node reports as it is set, not as it should be
-            number = number_of(block.value(side, setting.name, target[1]), setting)
-            seconds = None if number is None else units.convert(Decimal(number), setting.unit or "s", "s")
-            if seconds:
-                return limits.silent_intervals * float(seconds)
+            if seconds := seconds_of(block.value(side, setting.name, target[1]), setting):
+                return limits.silent_intervals * seconds
     return 60 * limits.silent_minutes
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Set
+from collections.abc import Set
 
 from audit.checking import Found
 from audit.folding.causes import Causes, add_cause
@@ -11,7 +11,6 @@ from audit.model.asked_of_evidence import Identity
 from audit.model.finding import Hit
 from audit.model.rule import Rule
 from audit.model.site import Site
-from audit.model.table import Table
 from audit.reading.identifiers import bare, damaged, spelling
 
 Sheet = tuple[str, str]
@@ -26,7 +25,7 @@ def of_another_site(site: Site, items: list[Found], causes: Causes, rule: Rule, 
             other[_sheet(item)].append(i)
     large = {sheet for sheet, group in other.items() if len(group) >= at_least}
     written: dict[Sheet, set[str]] = defaultdict(set)
-    for table in _tables(site) if large else ():
+    for table in site.tables() if large else ():
         if (table.file, table.sheet) in large:
             written[table.file, table.sheet].update(table.texts("serial"))
     for sheet, texts in written.items():
@@ -64,11 +63,6 @@ def _is_another_unit(item: Found) -> bool:
 def _is_unplanned(item: Found) -> bool:
     check = item.rule.check
     return item.hit.event == "came" or (isinstance(check, Identity) and check.what == "unplanned")
-
-
-def _tables(site: Site) -> Iterable[Table]:
-    """Return the tables from which a device of the site was read."""
-    return {id(table): table for block in site.blocks for table in block.tables}.values()
 
 
 def _of_nobody(site: Site, texts: Set[str]) -> set[str]:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import datetime
-
 from audit.checking import Found
 from audit.checks.unique import STRANGE
 from audit.folding.causes import Causes, add_cause
@@ -13,7 +11,7 @@ from audit.model.rows import Rows
 from audit.model.rule import Rule
 from audit.model.site import Site, Target
 from audit.reading.identifiers import damaged
-from audit.reading.moments import in_order, moment
+from audit.reading.moments import is_later
 
 
 def replaced(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
@@ -73,6 +71,6 @@ def _is_of_both(item: Found, tag: str) -> bool:
 def _when(rows: Rows, others: Rows) -> str:
     """Return whether the other rows were read later or earlier, where their times say so."""
     before, now = (table.texts("read_at")[entry] for table, entry in (rows[-1], others[-1]))
-    if not in_order(before, now):
-        return ""
-    return " later" if (moment(now) or datetime.min) > (moment(before) or datetime.min) else " earlier"
+    if is_later(now, before):
+        return " later"
+    return " earlier" if is_later(before, now) else ""

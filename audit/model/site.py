@@ -196,6 +196,10 @@ class Site:
     blank: Mapping[Target, Place] = field(default_factory=dict)
     """Device that stands in a readback with no setting filled in, and so was not read → where it stands."""
 
+    def tables(self) -> Sequence[Table]:
+        """Return the tables from which a device was read, each once."""
+        return list({id(table): table for block in self.blocks for table in block.tables}.values())
+
     def by_tag(self) -> dict[str, Target]:
         """Return tag → the device that has it in the plan; of several the last."""
         return {tag: (b, i) for b, block in enumerate(self.blocks) for i, tag in enumerate(block.tags)}

@@ -14,12 +14,11 @@ from typing import NamedTuple
 from audit.model.rows import InOneTable, Rows
 from audit.model.site import Block
 from audit.model.table import Table
-from audit.reading import units
 from audit.reading.gateway_lists import is_list
 from audit.reading.identifiers import spelling
 from audit.reading.meanings import Meanings
 from audit.reading.moments import moment
-from audit.reading.values import number_of
+from audit.reading.values import seconds_of
 
 SILENT_INTERVALS = 3
 """Report intervals that a node may be silent; judgement."""
@@ -92,10 +91,8 @@ def listings(
 def silence_s(block: Block, i: int) -> float:
     """Return the seconds that a node may be silent between reports, as planned; an hour where none are."""
     for setting in block.settings("report_interval")[:1]:
-        number = number_of(block.value("planned", setting.name, i), setting)
-        seconds = None if number is None else units.convert(number, setting.unit or "s", "s")
-        if seconds:
-            return SILENT_INTERVALS * float(seconds)
+        if seconds := seconds_of(block.value("planned", setting.name, i), setting):
+            return SILENT_INTERVALS * seconds
     return UNPLANNED_S
 
 
@@ -105,9 +102,8 @@ def _heard(
     for setting in block.settings("last_heard")[:1]:
         column = table.columns.get(setting.name)
         if column is not None:
-            number = meanings.memo(setting, column.style)[column.texts[entry]].number
-            seconds = None if number is None else units.convert(number, setting.unit or "s", "s")
-            return LONG_AGO if seconds is None else _later(at, -float(seconds))
+            seconds = seconds_of(meanings.memo(setting, column.style)[column.texts[entry]], setting)
+            return LONG_AGO if seconds is None else _later(at, -seconds)
     return at
 
 

@@ -242,6 +242,13 @@ def number_of(value: Value, setting: Setting) -> Decimal | None:
     return value.number
 
 
+def seconds_of(value: Value, setting: Setting) -> float | None:
+    """Return the seconds of a value of a setting in a unit of time, or in none; None where it has none."""
+    number = number_of(value, setting)
+    seconds = None if number is None else units.convert(number, setting.unit or "s", "s")
+    return None if seconds is None else float(seconds)
+
+
 def is_number(text: str) -> bool:
     """Tell whether a text is a plain finite number."""
     try:

@@ -19,9 +19,8 @@ class Isolating:
 
     def __init__(self, names: Iterable[str]) -> None:
         turned = {name for name in names if any(unicodedata.bidirectional(c) in RIGHT_TO_LEFT for c in name)}
-        in_order = sorted(
-            turned, key=lambda name: (-len(name), name)
-        )  # the longer one first: it may hold others
+        # The longer one first: it may hold others.
+        in_order = sorted(turned, key=lambda name: (-len(name), name))
         self._names = re.compile(f"({'|'.join(map(re.escape, in_order))})") if in_order else None
 
     def said(self, text: str) -> str:

@@ -24,7 +24,7 @@ FEWEST_NODES = 2
 def looks_copied(context: Context, limits: CopySigns) -> Outcome:
     """Return a hit for each network, and each reader in it, whose readback has the signs of a copy."""
     groups: dict[tuple[str, str], list[Visit]] = {}
-    somebody = any("read_by" in table.columns for block in context.site.blocks for table in block.tables)
+    somebody = any("read_by" in table.columns for table in context.site.tables())
     for visit in visits(context.site):
         reader = one_spelling(visit.field("read_by")) if somebody else ""
         key = (visit.block.networks[visit.i], reader)

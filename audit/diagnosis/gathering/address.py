@@ -84,9 +84,8 @@ def _holders(case: Case, content: object) -> Iterator[tuple[str, Place, bool]]:
     names = {setting.name for block in case.site.blocks for setting in block.settings("address")}
     for stranger in case.site.strangers:
         its = [name for name, value in stranger.found.items() if name in names and value.content == content]
-        who = (
-            stranger.tag or stranger.serial
-        )  # a row without either may be another reading of the node itself
+        # A row without either may be another reading of the node itself.
+        who = stranger.tag or stranger.serial
         if its and who and stranger.network in ("", case.network):
             yield f"{who} (not in the plan)", stranger.place(its[0]), True
 

@@ -20,16 +20,16 @@ def elsewhere(case: Case) -> Told | NotKnown | None:
     """Return whether it stands in the newest list of another gateway; None where there is no other."""
     if len(case.site.gateways) < 2:
         return None
-    lists = case.examined.lists
-    names = [network for network in lists.by_network if network != case.network]
-    others = [newest for network in names if (newest := lists.newest(network)) and newest.size]
+    others = _others(case)
     if not others:
         return NotKnown("whether it stands in another gateway's list: none was given")
-    seen_at = [(newest, seen) for newest in others if (seen := _seen(case, newest))]
-    for newest, seen in sorted(seen_at, key=lambda one: not _is_heard(case, *one))[:1]:
+    seen_at = [(_is_heard(case, newest, seen), newest, seen) for newest in others
+               if (seen := _seen(case, newest))]  # fmt: skip
+    if seen_at:
+        is_heard, newest, seen = max(seen_at, key=lambda one: one[0])
         words = f"it stands in the list of {case.examined.gateway_of(newest.network)}{seen.heard_before()}"
         places = (seen.place, seen.table.place(seen.entry, "serial"))
-        answer = "heard-elsewhere" if _is_heard(case, newest, seen) else "listed-elsewhere"
+        answer = "heard-elsewhere" if is_heard else "listed-elsewhere"
         return Told(answer, words, tuple(dict.fromkeys(places)))
     nameless = next(_nameless(case, others), "")
     if nameless:
@@ -42,13 +42,19 @@ def elsewhere(case: Case) -> Told | NotKnown | None:
 
 def heard_by(case: Case) -> str | None:
     """Return the tag of another gateway that hears a node now, by its newest list; None where none does."""
-    for network in case.examined.lists.by_network:
-        newest = case.examined.lists.newest(network) if network not in ("", case.network) else None
-        seen = _seen(case, newest) if newest else None
-        if newest and seen and _is_heard(case, newest, seen):
-            b, i = case.site.gateways[network]
+    for newest in (one for one in _others(case) if one.network in case.site.gateways):
+        seen = _seen(case, newest)
+        if seen and _is_heard(case, newest, seen):
+            b, i = case.site.gateways[newest.network]
             return case.site.blocks[b].tags[i]
     return None
+
+
+def _others(case: Case) -> list[Snapshot]:
+    """Return the newest lists of other gateways that list anything."""
+    lists = case.examined.lists
+    names = [network for network in lists.by_network if network != case.network]
+    return [newest for network in names if (newest := lists.newest(network)) and newest.size]
 
 
 def _seen(case: Case, newest: Snapshot) -> Sighting | None:
