@@ -104,8 +104,11 @@ def beside(base: Path, reference: str, file: str, line: int = 0) -> Path:
     folder = base.parent.resolve()
     try:
         target = (folder / reference).resolve()
+        loop = target.is_symlink()  # from Python 3.13 on, what cannot be followed comes back as it was
     except RuntimeError:
-        raise stop(f"{reference!r} is a link that leads back to itself", mend, file=file, line=line) from None
+        loop = True
+    if loop:
+        raise stop(f"{reference!r} is a link that leads back to itself", mend, file=file, line=line)
     if not target.is_relative_to(folder):
         raise stop(f"{reference!r} leads out of the plan's folder", mend, file=file, line=line)
     if not target.exists():

@@ -274,7 +274,7 @@ def test_exchanged_arguments_are_told(site: SmallSite) -> None:
 def test_a_clock_at_the_end_of_the_calendar(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """--at may be any time."""
     site = small_site(tmp_path)
-    for at, typed in (("2026-03-01T09:00", "N-1\n100001\n/quit\n"), ("9999-12-31T23:59", "/quit\n")):
+    for at, typed in (("2026-03-01T09:00", "N-1\n100001\n/quit\n"), ("9999-12-31T23:59+00:00", "/quit\n")):
         monkeypatch.setattr(sys, "stdin", io.StringIO(typed))
         outcome = run("enter", site.plan, tmp_path / "e.jsonl", "--by", "K", "--at", at)
     assert (outcome.code, outcome.stderr) == (0, "")
