@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
 from audit.cli import terminal
-from audit.cli.writing import keep_apart, write_to, write_whole
+from audit.cli.writing import keep_apart, write_file, write_text, write_whole
 from audit.errors import Problem, stop
 from audit.reporting.formats import Format, by_name
 
@@ -53,9 +53,9 @@ def print_made(
     form = by_name(args.format or "text", forms)
     if form.name == "text":
         text: str = import_module(form.writer).render(made, *terminal.look(args, stdout), *more)
-        write_to(stdout, text)
+        write_text(stdout, text)
     else:
-        write_to(stdout, render(form))
+        write_file(stdout, render(form))
 
 
 def files_read(inputs: Iterable[InputFile]) -> list[str]:

@@ -6,6 +6,7 @@ import argparse
 import json
 from typing import TextIO
 
+from audit.cli.writing import write_file
 from audit.errors import EXIT_PASS, nearest, stop
 
 HELP = "list the JSON Schemas of the files, or print one"
@@ -35,5 +36,5 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     elif args.name not in names:
         raise stop(f"there is no schema {args.name!r}", nearest(args.name, names))
     else:
-        stdout.write(schema_text(args.name))
+        write_file(stdout, schema_text(args.name))
     return EXIT_PASS

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, TextIO
 
 from audit.cli import options, terminal
 from audit.cli.running import no_search_for_rings, run_date, warn
-from audit.cli.writing import check_target, write_new, write_to
+from audit.cli.writing import check_target, write_new, write_text
 from audit.errors import EXIT_FINDINGS, EXIT_PASS, InputProblems, Problem, stop
 
 if TYPE_CHECKING:
@@ -114,7 +114,7 @@ def _seal(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
         if done.result.verdict == "fail" and not args.even_failing:
             progress("")
             if not args.quiet:
-                write_to(stdout, seal_text.refused(done.result, *look))
+                write_text(stdout, seal_text.refused(done.result, *look))
             return EXIT_FINDINGS
         progress("sealing")
         content = content_of(done, args.signed_by.strip(), previous)
@@ -124,7 +124,7 @@ def _seal(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
         warn(old, stderr)
     write_new(args.out, text)
     if not args.quiet:
-        write_to(stdout, seal_text.sealed(baseline, args.out.as_posix(), *look))
+        write_text(stdout, seal_text.sealed(baseline, args.out.as_posix(), *look))
     return EXIT_PASS
 
 
@@ -168,7 +168,7 @@ def _verify(args: argparse.Namespace, stdout: TextIO) -> int:
     trusted = [public_key(file) for file in _read(args.trusted_key, baselines=False)]
     verified = verify(files, trusted)
     if not args.quiet:
-        write_to(stdout, seal_text.verified(verified, *terminal.look(args, stdout)))
+        write_text(stdout, seal_text.verified(verified, *terminal.look(args, stdout)))
     return EXIT_FINDINGS if any(one.distrust for one in verified) else EXIT_PASS
 
 

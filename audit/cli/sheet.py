@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, TextIO
 
 from audit.cli import options
 from audit.cli.form import check_form, form_page, form_told
-from audit.cli.writing import as_bytes, keep_apart, outputs, write_to, write_whole
+from audit.cli.writing import as_bytes, keep_apart, outputs, write_file, write_whole
 from audit.errors import EXIT_PASS, stop
 from audit.reporting.formats import SHEET_FORMATS, by_name, render_sheets
 
@@ -104,7 +104,7 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     for path, content in made:
         write_whole(path, content)
     if to_stdout:
-        write_to(stdout, render_sheets(book, by_name(args.format, SHEET_FORMATS), delimiter))
+        write_file(stdout, render_sheets(book, by_name(args.format, SHEET_FORMATS), delimiter))
     elif not args.quiet:
         stdout.write(_told(book, args.plan, [path for path, _ in files]))
         if args.form:

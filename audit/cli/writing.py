@@ -114,16 +114,24 @@ def write_new(path: Path, content: str | bytes) -> None:
         draft.unlink(missing_ok=True)
 
 
-def write_to(stream: TextIO, content: str | bytes) -> None:
-    """Write to a stream of text, such as stdout; a workbook's bytes go to what lies under it.
+def write_text(stream: TextIO, text: str) -> None:
+    """Write a text to a stream such as stdout, in the stream's own encoding.
 
     Tables for spreadsheets and machines hold tags as they are. A terminal must not obey them.
     """
-    if isinstance(content, str):
-        stream.write(_OBEYED.sub(_written_out, content) if stream.isatty() else content)
+    stream.write(_OBEYED.sub(_written_out, text) if stream.isatty() else text)
+
+
+def write_file(stream: TextIO, content: str | bytes) -> None:
+    """Write what a file would hold to a stream such as stdout, byte for byte unless it is a terminal.
+
+    A pipe may have a code page of its own, and JSON or XML in that is neither.
+    """
+    if isinstance(content, str) and (stream.isatty() or not hasattr(stream, "buffer")):
+        write_text(stream, content)
         return
     stream.flush()
-    stream.buffer.write(content)
+    stream.buffer.write(as_bytes(content))
 
 
 def _written_out(found: re.Match[str]) -> str:

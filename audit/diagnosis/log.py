@@ -92,14 +92,11 @@ def append(path: Path, call: Call) -> None:
     try:
         torn = path.exists() and path.stat().st_size > 0 and _last_byte(path) != b"\n"
         data = (("\n" if torn else "") + text).encode("utf-8", "backslashreplace")
-        handle = os.open(path, os.O_WRONLY | os.O_APPEND | os.O_CREAT, 0o666)
-        try:
-            written = os.write(handle, data)  # in one piece, so that two writers do not mix their lines
+        with path.open("ab", buffering=0) as stream:
+            written = stream.write(data)  # in one piece, so that two writers do not mix their lines
             if written < len(data):
                 raise OSError(None, "the disk is full")
-            os.fsync(handle)
-        finally:
-            os.close(handle)
+            os.fsync(stream.fileno())
     except OSError as error:
         mend = "check the folder, its permissions and the space on the disk"
         raise stop(f"cannot be written: {error.strerror}", mend, file=path.as_posix()) from None

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import shutil
 import signal
+import sys
 import textwrap
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
@@ -114,7 +115,7 @@ def ended_by_signals() -> Iterator[None]:
     """
 
     def interrupt(number: int, frame: FrameType | None) -> None:
-        if hasattr(signal, "setitimer"):
+        if sys.platform != "win32":
             signal.signal(signal.SIGALRM, lambda *_: os._exit(EXIT_INTERRUPTED))
             signal.setitimer(signal.ITIMER_REAL, PATIENCE)
         raise KeyboardInterrupt
@@ -126,7 +127,7 @@ def ended_by_signals() -> Iterator[None]:
         before = [(number, signal.signal(number, interrupt)) for number in numbers]
         yield
     finally:
-        if hasattr(signal, "setitimer"):
+        if sys.platform != "win32":
             signal.setitimer(signal.ITIMER_REAL, 0)
         for number, handler in before:
             signal.signal(number, handler)

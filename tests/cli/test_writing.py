@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from audit.cli.writing import check_target, write_new, write_to, write_whole
+from audit.cli.writing import check_target, write_file, write_new, write_text, write_whole
 from audit.errors import InputProblems
 
 
@@ -98,6 +98,17 @@ def test_bytes_go_to_what_lies_under_stdout() -> None:
     under = io.BytesIO()
     stdout = io.TextIOWrapper(under, encoding="ascii")
     stdout.write("text")
-    write_to(stdout, b"\xff\x00")
+    write_file(stdout, b"\xff\x00")
 
     assert under.getvalue() == b"text\xff\x00"
+
+
+def test_what_a_file_would_hold_goes_down_a_pipe_as_it_is() -> None:
+    """JSON in the code page of a pipe is none; a text keeps to the code page, for whoever reads it there."""
+    under = io.BytesIO()
+    stdout = io.TextIOWrapper(under, encoding="cp1252", newline="\r\n")
+    write_file(stdout, '"°"\n')
+    write_text(stdout, "°\n")
+    stdout.flush()
+
+    assert under.getvalue() == '"°"\n'.encode() + b"\xb0\r\n"

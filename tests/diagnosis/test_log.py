@@ -50,23 +50,13 @@ def test_appending_touches_nothing_that_stands_there(tmp_path: Path) -> None:
 
 def test_a_line_is_on_the_disk_before_it_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """The file is synchronised after the line is written."""
-    done: list[str] = []
+    path, synced = tmp_path / "log.jsonl", list[bytes]()
+    monkeypatch.setattr(os, "fsync", lambda _: synced.append(path.read_bytes()))
 
-    def noting(name: str) -> None:
-        real = getattr(os, name)
+    append(path, call())
 
-        def noted(*args: object) -> object:
-            done.append(name)
-            return real(*args)
-
-        monkeypatch.setattr(os, name, noted)
-
-    noting("write")
-    noting("fsync")
-
-    append(tmp_path / "log.jsonl", call())
-
-    assert done == ["write", "fsync"]
+    assert synced == [path.read_bytes()]
+    assert synced[0].endswith(b"\n")
 
 
 def test_every_way_to_tear_the_last_line(tmp_path: Path) -> None:
