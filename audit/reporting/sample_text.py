@@ -46,7 +46,8 @@ def _always(lines: Lines, sheet: RouteSheet) -> None:
 
 def _network(lines: Lines, network: RouteNetwork) -> None:
     way = f", about {network.metres:,.0f} m" if network.metres is not None else ""
-    lines.head(f"{network.network}: the gateway and {counted(len(network.stops) - 1, 'node')} ({network.order}{way})")
+    nodes = counted(len(network.stops) - 1, "node")
+    lines.head(f"{network.network}: the gateway and {nodes} ({network.order}{way})")
     rows = [
         ("[ ]", stop.number, stop.tag, stop.serial or "", stop.place or "", why_visited(stop))
         for stop in network.stops
