@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 from typing import NamedTuple
@@ -61,8 +61,8 @@ class DeviceCourse:
 def courses(contents: Sequence[Content]) -> list[DeviceCourse]:
     """Return the devices in the order of the latest baseline, those that are gone behind them.
 
-    A device is told by its network and tag, or, where both names are new and its old ones are gone, by its
-    serial number. Within a network the gateway comes first.
+    A device is told by its network and tag, or, where these are new and its old ones are gone, by its serial
+    number; in a network with a new name, which its gateway tells, by its tag. Gateways come first.
     """
     order = dict.fromkeys(
         (network, tag)
@@ -72,7 +72,7 @@ def courses(contents: Sequence[Content]) -> list[DeviceCourse]:
     )
     gateways = {(n.name, n.gateway) for content in contents for n in content.networks}
     rank = {network: n for n, network in enumerate(dict.fromkeys(network for network, _ in order))}
-    paths = _paths([_devices(content) for content in contents])
+    paths = _paths(contents)
     ordered = sorted(
         (name for name in order if name in paths), key=lambda name: (rank[name[0]], name not in gateways)
     )
@@ -85,20 +85,35 @@ def _devices(content: Content) -> dict[Name, SealedDevice]:
     }
 
 
-def _paths(baselines: Sequence[Mapping[Name, SealedDevice]]) -> dict[Name, list[Name | None]]:
+def _paths(contents: Sequence[Content]) -> dict[Name, list[Name | None]]:
     """Return the last name of each device → its name in each baseline, None where it is not in it."""
     paths: dict[Name, list[Name | None]] = {}
     before: Mapping[Name, SealedDevice] = {}
-    for at, devices in enumerate(baselines):
+    for at, content in enumerate(contents):
+        devices = _devices(content)
         was = _by_serial(before)
         now = _by_serial(devices)
-        for name, device in devices.items():
-            origin = was.get(device.serial) if now.get(device.serial) == name else None
-            if name not in paths and origin is not None and origin not in devices:
-                paths[name] = paths.pop(origin)
-            paths.setdefault(name, [None] * len(baselines))[at] = name
+        same = {name: was[its.serial] for name, its in devices.items()
+                if its.serial in was and now.get(its.serial) == name}  # fmt: skip
+        called = _called_before(content, same)
+        for origin_of in (same.get, called):  # what a serial number says comes first
+            for name in devices:
+                origin = origin_of(name)
+                if name not in paths and origin in before and origin in paths and origin not in devices:
+                    paths[name] = paths.pop(origin)
+        for name in devices:
+            paths.setdefault(name, [None] * len(contents))[at] = name
         before = devices
     return paths
+
+
+def _called_before(content: Content, same: Mapping[Name, Name]) -> Callable[[Name], Name | None]:
+    """Return what tells the name a device had before its network got its new one, as its gateway did."""
+    gateways = [(network.name, network.gateway) for network in content.networks]
+    before = {
+        name[0]: same[name][0] for name in gateways if name in same and same[name][0] not in content.devices
+    }
+    return lambda name: (before[name[0]], name[1]) if name[0] in before else None
 
 
 def _by_serial(devices: Mapping[Name, SealedDevice]) -> dict[str, Name]:

@@ -130,7 +130,9 @@ def _networks(
     changes_of: dict[tuple[str, str, str], list[SettingChange]] = {}
     for change in changed:
         changes_of.setdefault((change.network, change.node, change.sealed_on), []).append(change)
-    event_of = {(event.network, event.node, event.sealed_on): event.what for event in happened}
+    events_of: dict[tuple[str, str, str], list[DeviceEvent]] = {}
+    for event in happened:
+        events_of.setdefault((event.network, event.node, event.sealed_on), []).append(event)
     for network in dict.fromkeys(device.network for device in devices):
         members = [device for device in devices if device.network == network]
         lines = [
@@ -139,7 +141,7 @@ def _networks(
                 type=device.type,
                 cells=[
                     Cell(
-                        event=event_of.get((network, device.tag, date)),
+                        events=events_of.get((network, device.tag, date), []),
                         not_read=sealed is not None and not sealed.settings,
                         changes=changes_of.get((network, device.tag, date), []),
                     )
@@ -149,6 +151,6 @@ def _networks(
             for device in members
         ]
         eventful = [
-            line for line in lines if any(cell.event or cell.not_read or cell.changes for cell in line.cells)
+            line for line in lines if any(cell.events or cell.not_read or cell.changes for cell in line.cells)
         ]
         yield NetworkLine(network=network, devices=eventful, unchanged=len(members) - len(eventful))

@@ -122,7 +122,7 @@ class Standing(Reported):
 class Cell(Reported):
     """What became of a device by a baseline, since the one before."""
 
-    event: Literal["came", "gone", "exchanged", "moved", "renamed"] | None
+    events: list[DeviceEvent]
     not_read: bool
     changes: list[SettingChange]
 

@@ -39,6 +39,7 @@ def test_all_formats_say_the_same(tmp_path: Path) -> None:
     assert code == 0
     assert len([row for row in rows if row["what"] == "changed"]) == len(changes) == 17
     assert page.count('class="change"') == 17
+    assert "<b>exchanged</b> 531057 → 531096" in page
     assert "<script" not in page
 
 

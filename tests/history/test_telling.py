@@ -190,6 +190,30 @@ def test_a_network_with_another_name_is_told_once(tmp_path: Path) -> None:
     assert "North Bank GW-N, LT-1, LT-2 renamed North North Bank" in " ".join(render(history).split())
 
 
+def test_a_unit_exchanged_in_a_network_with_another_name_is_told_as_both(tmp_path: Path) -> None:
+    """The timeline has room for all that happened to a device between two baselines."""
+    before = {"GW-N": {"serial": "G"}, "LT-1": {"serial": "1"}}
+    after = {"GW-N": {"serial": "G", "network": "Nether"}, "LT-1": {"serial": "9", "network": "Nether"}}
+
+    cell = told(tmp_path, before, after).networks[0].devices[1].cells[1]
+
+    assert [(e.what, e.before, e.after) for e in cell.events] == [
+        ("renamed", "North LT-1", "Nether LT-1"),
+        ("exchanged", "1", "9"),
+    ]
+
+
+def test_a_gateway_that_went_to_a_new_network_takes_no_tags_along(tmp_path: Path) -> None:
+    """Its old network is still there, so a device of the new one is no device of the old."""
+    before = {"GW-N": {"serial": "G"}, "LT-1": {"serial": "1"}, "LT-2": {"serial": "2"}}
+    after = {"GW-N": {"serial": "G", "network": "Nether"}, "LT-1": {"serial": "9", "network": "Nether"},
+             "LT-2": {"serial": "2"}}  # fmt: skip
+
+    events = {(e.network, e.node, e.what) for e in told(tmp_path, before, after).events}
+
+    assert {("Nether", "LT-1", "came"), ("North", "LT-1", "gone")} <= events
+
+
 def test_how_long_findings_stood_open(tmp_path: Path) -> None:
     """One still stands; one went and came again, and is told twice."""
     old = {"id": "a", "rule": "alarm-off-plan", "level": "error", "node": "LT-1", "since": "2020-05-10"}
