@@ -79,9 +79,9 @@ def _in_seconds(column: RawColumn, read_at: Sequence[str], dates: str) -> RawCol
 
 
 def _time(text: str) -> datetime.datetime | None:
-    """Return the time of a text; one that is none is told where times are read."""
+    """Return the time of a text, with its offset if stated; one that is none is told where times are read."""
     try:
-        return moment(text)
+        return datetime.datetime.fromisoformat(text.strip()) if moment(text) else None
     except ValueError:
         return None
 
@@ -89,7 +89,8 @@ def _time(text: str) -> datetime.datetime | None:
 def seconds_ago(text: str, at: datetime.datetime | None, *, spans: bool) -> float | None:
     """Return how many seconds before a time a node was heard, as a span or time says; None for another text.
 
-    `spans` tells whether 02:31:00 is a span of time; a time of the day does not tell of which day.
+    `spans` tells whether 02:31:00 is a span of time; a time of the day does not tell of which day. Two times
+    of which only one states an offset are taken to be of one clock.
     """
     span = _span_s(text)
     if span is not None:
@@ -100,6 +101,8 @@ def seconds_ago(text: str, at: datetime.datetime | None, *, spans: bool) -> floa
             _span_s(parted["rest"]) or 0
         )
     then = None if text.isdecimal() else _time(text)
+    if at and then and (at.tzinfo is None) != (then.tzinfo is None):
+        at, then = at.replace(tzinfo=None), then.replace(tzinfo=None)
     return max(0.0, (at - then).total_seconds()) if at and then else None
 
 
@@ -124,7 +127,8 @@ def are_spans(written: Iterable[tuple[str, datetime.datetime | None]]) -> bool:
         span = _span_s(text)
         if span is not None:
             as_spans.append(span)
-            day = at - datetime.datetime.combine(at, datetime.time()) if at else datetime.timedelta()
+            clock = at.time() if at else datetime.time()
+            day = datetime.timedelta(hours=clock.hour, minutes=clock.minute, seconds=clock.second)
             as_times.append((day.total_seconds() - span) % DAY if day else float(HOUR))
     return not as_spans or median(as_spans) <= median(as_times)
 

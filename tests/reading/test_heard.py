@@ -36,6 +36,16 @@ def test_how_long_ago(text: str, seconds: float | None) -> None:
     assert seconds_ago(text, EIGHT, spans=True) == seconds
 
 
+@pytest.mark.parametrize("at", ["2026-04-01T08:00+02:00", "2026-04-01T08:00-05:00", "2026-04-01T08:00Z"])
+def test_a_time_without_an_offset_is_of_the_clock_of_its_row(at: str) -> None:
+    """A list whose rows state an offset, and whose nodes were heard at times that do not."""
+    written = datetime.datetime.fromisoformat(at)
+    assert seconds_ago("2026-04-01T07:59", written, spans=True) == 60.0
+    assert heard("A;2026-04-01T07:59;" + at).texts == ["60 s"]
+    assert heard("A;2026-04-01T05:59Z;2026-04-01T08:00+02:00").texts == ["60 s"]
+    assert are_spans((text, written) for text in ("07:59:40", "07:59:20", "02:31:00")) is False
+
+
 @pytest.mark.parametrize(
     ("texts", "at", "spans"),
     [
