@@ -19,7 +19,7 @@ from audit.model.roles import NO_DRIFT_ROLES
 from audit.model.site import Block, Site
 from audit.model.table import Style
 from audit.model.value import Value
-from audit.reading.moments import moment
+from audit.reading.moments import is_later
 from audit.reading.values import parse
 from audit.texts import field_of
 
@@ -136,11 +136,6 @@ def _older(site: Site, content: Content) -> Iterable[tuple[int, int]]:
             now = field_of(block, i, "read_at") if rows else ""
             before = content.devices[block.networks[i]][block.tags[i]].read_at if now else ""
             if before and (now, before) not in memo:
-                memo[now, before] = _is_older(now, before)
+                memo[now, before] = is_later(before, now)
             if before and memo[now, before]:
                 yield b, i
-
-
-def _is_older(one: str, other: str) -> bool:
-    first, second = moment(one), moment(other)
-    return first is not None and second is not None and first < second

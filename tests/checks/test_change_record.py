@@ -104,6 +104,10 @@ SILENT: list[Silent] = [
     silent("evidence-predates-baseline", "read later", then={"N-2": {"read_at": "2026-03-30"}},
            now={"N-2": {"read_at": "2026-06-01"}}),
     silent("evidence-predates-baseline", "nothing says when"),
+    silent("evidence-predates-baseline", "a day alone is not before a time of that day",
+           then={"N-2": {"read_at": "2026-03-30T10:00"}}, now={"N-2": {"read_at": "2026-03-30"}}),
+    silent("evidence-predates-baseline", "one of the two states an offset",
+           then={"N-2": {"read_at": "2026-03-30T10:00"}}, now={"N-2": {"read_at": "2026-03-30T11:00+02:00"}}),
 ]  # fmt: skip
 
 
