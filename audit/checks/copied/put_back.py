@@ -63,7 +63,7 @@ def put_back(visits: Sequence[Visit], fewest: int) -> Sign | None:
 
 def _as_before(visit: Visit) -> Row | None:
     """Return the newest row of another day that has to the letter all that was read at a visit."""
-    today = visit.field("read_at")[:10]
+    today = visit.day
     shown = {n: tidied(place.raw) for n in visit.shown_settings() if (place := visit.reading(n))}
     return next(
         (

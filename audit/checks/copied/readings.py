@@ -66,7 +66,7 @@ def _pairs_of_days(visit: Visit) -> Iterator[tuple[str, str, str, str]]:
     """Yield setting, text now, text then and the other day, for what was read on two days."""
     if len(visit.of_node) == len(visit.rows):
         return
-    today = visit.field("read_at")[:10]
+    today = visit.day
     others = [row for row in visit.of_node if day_of_row(*row) not in ("", today)]
     for setting in _varying(visit) if today else ():
         reading = visit.reading(setting.name)

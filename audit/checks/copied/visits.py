@@ -12,6 +12,7 @@ from audit.model.site import Block, Site
 from audit.model.table import Place, Table
 from audit.people import one_spelling
 from audit.reading.identifiers import bare
+from audit.reading.moments import day_of
 
 _BY_MACHINE = re.compile(
     r"(?i)\b(exports?|exported|gateway|host|list|log|files?|download\w*|automatic\w*|machine|photos?|pictures?|scan\w*)\b"
@@ -60,6 +61,11 @@ class Visit(NamedTuple):
             if name in table.columns and (text := _text(table, entry, name)):
                 return text
         return ""
+
+    @property
+    def day(self) -> str:
+        """The day on which it was made, in ISO form; blank where none is written."""
+        return _day(self.field("read_at"))
 
     def reading(self, name: str) -> Place | None:
         """Return where the newest text of a setting stands, and the text, or None where it was not read."""
@@ -113,8 +119,13 @@ def _who_and_when(row: tuple[Table, int]) -> tuple[str, str]:
 
 
 def day_of_row(table: Table, entry: int) -> str:
-    """Return the day of a row as it is written, blank where none is."""
-    return _text(table, entry, "read_at")[:10]
+    """Return the day of a row in ISO form, on the calendar of whoever wrote it; blank where none is."""
+    return _day(_text(table, entry, "read_at"))
+
+
+def _day(text: str) -> str:
+    day = day_of(text)
+    return day.isoformat() if day else ""
 
 
 def _text(table: Table, entry: int, name: str) -> str:

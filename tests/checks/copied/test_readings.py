@@ -56,6 +56,14 @@ def test_some_readings_of_another_day_are_no_sign(name: str, now: list[str], tmp
     assert copied(tmp_path, {"new.csv": found, "old.csv": then}) == []
 
 
+def test_a_day_without_hyphens_is_one_day(tmp_path: Path) -> None:
+    """Before and after ten o'clock, as a program writes it: 20260401T0950 and 20260401T1010."""
+    early = [row | {"read_at": "20260401T0950"} for row in by(READER, [0] * 5, reading=LEVELS)]
+    late = [row | {"read_at": "20260401T1010"} for row in early]
+
+    assert copied(tmp_path, {"new.csv": late, "old.csv": early}) == []
+
+
 def test_two_files_of_one_day_are_one_visit(tmp_path: Path) -> None:
     """A sheet that was handed in twice is no reading of another day."""
     rows = by(READER, [0, 9, 17, 28, 34], reading=LEVELS)
