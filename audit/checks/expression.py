@@ -171,7 +171,8 @@ def _no_option(when: str, types: Sequence[DeviceType]) -> str:
         name = match[1] or match[2]
         settings = [s for kind in types if (s := next(iter(kind.by_role(name)), None) or kind.setting(name))]
         options = dict.fromkeys(option for setting in settings for option in setting.options)
-        if match[3] and all(s.kind == "option" for s in settings) and match[4] not in options:
+        are_options = bool(settings) and all(setting.kind == "option" for setting in settings)
+        if match[3] and are_options and match[4] not in options:
             return (
                 f"its expression compares {name!r} with {match[4]!r}, which is none of {', '.join(options)}"
             )

@@ -180,6 +180,17 @@ def test_a_setting_that_a_rule_may_use_and_no_device_has_is_null(tmp_path: Path)
     assert audit_of(tmp_path, rules="silent-node", planned={}, found={"last_heard": 9}, **without) == []
 
 
+def test_a_text_is_compared_with_a_setting_that_no_device_has(tmp_path: Path) -> None:
+    """What no device type has is null, and no option of a list without any."""
+    site = small_site(tmp_path)
+    when = 'found.join_window == "open" && found.channel == 7.0'
+    rules = site.own_rules(
+        {"kind": "expression", "when": when, "needs": ["channel"], "may_use": ["join_window"]}
+    )
+
+    assert site.check("--rules", rules).code == 0
+
+
 def test_an_expression_that_divides_by_zero_is_told_in_words(tmp_path: Path) -> None:
     """Arithmetic that fails is a slip of the rule, told like any other."""
     site = small_site(tmp_path)
