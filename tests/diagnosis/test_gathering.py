@@ -17,6 +17,9 @@ from audit.diagnosis.site import case_of as find
 from tests.diagnosis.sites import case_of, diagnosed, examined, now, our_causes, record
 
 OWN = {"channel": 7, "air_rate": "50", "network_id": "A7"}
+_MHZ = {"channel": {"kind": "decimal", "unit": "MHz", "low": 863, "high": 870, "step": 0.1, "default": None}}
+IN_MHZ = {"settings": _MHZ, "hub_settings": _MHZ, "gateway": {"channel": 868.3}}
+"""Channels that are frequencies: within one step of the display they are the same."""
 """The gateway's plan."""
 TWO_NETWORKS: dict[str, Any] = {
     "planned": [{"address": 31}, {"address": 32}, {"tag": "S", "address": 31, "network": "South"}],
@@ -78,6 +81,8 @@ CASES = [
      {"gateway": OWN, "found": {"channel": 8}}),
     ("off-plan", "gateway-off-plan", "GW-North has left the plan and A has not", "found.csv",
      {"gateway": OWN, "gateway_found": {**OWN, "channel": 9}, "found": {"channel": 7}}),
+    ("off-plan", "gateway-off-plan", "GW-North has left the plan and A has not", "found.csv",
+     {**IN_MHZ, "gateway_found": {"channel": 869.5}, "found": {"channel": 868.34}}),
     ("slip", "slip-likely", "likely slip: ", "",
      {"gateway": {"channel": 17}, "found": {"channel": 1}}),
     ("slip", "slip-unlikely", "no slip", "",

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from audit.checks.equals_gateway import Its, alike, gateway_value
+from audit.comparing import same
 from audit.diagnosis.evidence import MOST_PLACES, NotKnown, Told
 from audit.diagnosis.examined import Case
 from audit.diagnosis.gathering.address import off_plan_alone
@@ -70,8 +71,8 @@ def settings(case: Case) -> Told | NotKnown:
     differing = _differing(case)
     address, own = _address_off(case)
     if differing or address:
-        same = [_as_gateway(compared)] if compared and not differing else []
-        words = "; ".join([*address, *(one.words for one in differing), *same])
+        as_gateway = [_as_gateway(compared)] if compared and not differing else []
+        words = "; ".join([*address, *(one.words for one in differing), *as_gateway])
         places = (*own, *_places(differing))[:MOST_PLACES]
         return Told("radio-differs", words, places, planned=_unread(differing))
     gone = [
@@ -151,7 +152,7 @@ def _disproved(case: Case, one: Compared) -> str:
     """Return how a difference is disproved, in words; empty where the gateway may have moved since."""
     block, i = case.gateway
     planned = block.value("planned", one.its.setting.name, i)
-    as_planned = planned.read and planned.content == one.its.value.content
+    as_planned = planned.read and same(planned, one.its.value, one.its.setting)
     return disproved(case, one.held) if as_planned else ""
 
 
@@ -179,14 +180,14 @@ def _how(compared: list[Compared]) -> str:
 
 
 def _as_planned(one: Compared) -> bool:
-    return one.planned.read and one.planned.content == one.found.content
+    return one.planned.read and same(one.planned, one.found, one.setting)
 
 
 def _gateway_moved(case: Case, one: Compared) -> bool:
     """Tell whether a node is as planned and its gateway, as read, is not."""
     block, i = case.gateway
     planned = block.value("planned", one.its.setting.name, i)
-    return _as_planned(one) and planned.read and planned.content != one.its.value.content
+    return _as_planned(one) and planned.read and not same(planned, one.its.value, one.its.setting)
 
 
 def _address_off(case: Case) -> tuple[list[str], tuple[Place, ...]]:
