@@ -196,9 +196,9 @@ def _by_settings(context: Context) -> Outcome:
 
 def _unplanned(context: Context) -> Outcome:
     hits = []
-    nobody = nameless(context.site)
+    nobody = set(map(id, nameless(context.site)))
     for s, stranger in enumerate(context.site.strangers):
-        if stranger in nobody:
+        if id(stranger) in nobody:
             continue
         ids = (("tag", stranger.tag), ("serial", stranger.serial))
         name = " ".join(f"{what} {text}" for what, text in ids if text)

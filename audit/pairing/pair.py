@@ -55,7 +55,8 @@ def pair_blocks(
     rows = [lists_in_order(block, of_block, names, meanings)
             for block, of_block in zip(blocks, rows, strict=True)]  # fmt: skip
     asides = asides_among(loose)
-    strange = [row for row in loose if row not in asides] if asides else loose
+    aside = set(map(id, asides))
+    strange = [row for row in loose if id(row) not in aside]
     strangers = _strangers(strange, plan, names, meanings)
     paired = [found_columns(block, of_block, meanings) for block, of_block in zip(blocks, rows, strict=True)]
     _refuse_impossible(paired)
