@@ -11,7 +11,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from audit.checking import Found
-from audit.folding.causes import Causes, root_of
+from audit.folding.causes import Causes, dependents, root_of
 from audit.model.finding import Hit
 from audit.model.rule import Rule
 from audit.model.site import Site
@@ -143,12 +143,8 @@ def _same_value(site: Site, hit: Hit, one: ReadWaiver) -> bool:
 
 def _roots(items: Sequence[Found], causes: Causes, waived: Mapping[int, ReadWaiver]) -> dict[int, ReadWaiver]:
     """Return the findings that only stand for others, and all of those are waived."""
-    standing_for: dict[int, list[int]] = defaultdict(list)
-    for i, cause in causes.items():
-        if items[cause].rule.check.kind == "fold":
-            standing_for[cause].append(i)
     return {
-        cause: waived[dependents[0]]
-        for cause, dependents in standing_for.items()
-        if all(i in waived for i in dependents)
+        cause: waived[under[0]]
+        for cause, under in dependents(causes).items()
+        if items[cause].rule.check.kind == "fold" and all(i in waived for i in under)
     }

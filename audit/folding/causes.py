@@ -24,6 +24,14 @@ def root_of(i: int, causes: Causes) -> int:
     return i
 
 
+def dependents(causes: Causes) -> dict[int, list[int]]:
+    """Return position of a cause → those of the findings under it."""
+    under: dict[int, list[int]] = defaultdict(list)
+    for i, cause in causes.items():
+        under[cause].append(i)
+    return under
+
+
 def link(causes: Causes, dependent: int, cause: int) -> None:
     """Put a finding under its cause, unless that would make a ring."""
     if dependent not in causes and root_of(cause, causes) != dependent:

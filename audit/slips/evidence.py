@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Collection, Sequence
 
 from audit.checking import Found
-from audit.folding.causes import Causes
+from audit.folding.causes import Causes, dependents
 from audit.model.arguments import Fold
 from audit.model.site import Site
 from audit.model.value import Value
@@ -45,13 +44,11 @@ def rows_beside(site: Site, device: tuple[int, int], names: Collection[str]) -> 
 
 def series_values(site: Site, items: Sequence[Found], causes: Causes) -> dict[int, tuple[Value, int]]:
     """Return finding → the value that a column counting up shows, and how many further rows do."""
-    runs: dict[int, list[int]] = defaultdict(list)
-    for n, cause in causes.items():
-        check = items[cause].rule.check
-        if isinstance(check, Fold) and check.pattern == "filled-series":
-            runs[cause].append(n)
     values = {}
-    for run in runs.values():
+    for cause, run in dependents(causes).items():
+        check = items[cause].rule.check
+        if not isinstance(check, Fold) or check.pattern != "filled-series":
+            continue
         for n in run:
             b, i = items[n].hit.order
             value = site.blocks[b].value("found", items[n].hit.settings[0], i)

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Mapping, Sequence
 
 from audit.checking import Found
+from audit.folding.causes import dependents
 from audit.model.device import AT_THE_DEVICE
 from audit.model.work import Manner
 from audit.phrases import listed
@@ -26,6 +28,7 @@ def add_rule_work(making: Making) -> None:
     items, causes = making.audited.waiving.items, making.audited.causes
     waived = making.audited.waiving.waived
     open_items = [n for n in making.ids if n not in waived]
+    under_one = dependents(causes)
     reads: dict[tuple[Order, str], list[int]] = defaultdict(list)
     late: list[int] = []
     for n in open_items:
@@ -39,7 +42,7 @@ def add_rule_work(making: Making) -> None:
             work and work.first and work.at == "device"
         ):
             continue
-        elif beside := _steps_of_its_cause(making, n):
+        elif beside := _steps_of_its_cause(making, n, under_one):
             for number in beside:
                 making.also_for(number, n)
         elif settled or under or _only_stands_for_others(making, n):
@@ -47,20 +50,20 @@ def add_rule_work(making: Making) -> None:
         elif _reads(making, items[n]):
             reads[items[n].hit.order, _read_at(making, items[n])].append(n)
         else:
-            _add_work(making, n)
+            _add_work(making, n, under_one)
     for (order, where), group in reads.items():
         _add_reading(making, making.devices[order], where, group)
     for n in late:
-        _goes_with(making, n)
+        _goes_with(making, n, under_one)
 
 
-def _steps_of_its_cause(making: Making, n: int) -> list[int]:
+def _steps_of_its_cause(making: Making, n: int, under_one: Mapping[int, Sequence[int]]) -> list[int]:
     """Return the steps at its device that mend what a finding comes from, where one root has both."""
-    items, causes = making.audited.waiving.items, making.audited.causes
-    root, item = causes.get(n), items[n]
+    items, root = making.audited.waiving.items, making.audited.causes.get(n)
+    item = items[n]
     return [
-        number for m in making.ids
-        if root is not None and causes.get(m) == root and items[m].hit.order == item.hit.order
+        number for m in (under_one[root] if root is not None else ())
+        if m in making.ids and items[m].hit.order == item.hit.order
         and items[m].rule.id in item.rule.symptom_of
         for number in making.made_for[m]
     ]  # fmt: skip
@@ -145,7 +148,7 @@ def _add_doubt(making: Making, n: int) -> None:
     )
 
 
-def _add_work(making: Making, n: int) -> None:
+def _add_work(making: Making, n: int, under_one: Mapping[int, Sequence[int]]) -> None:
     """Add the step that a rule asks for; the rule's remedy where nothing else is said."""
     item = making.audited.waiving.items[n]
     work = making.work.for_rule(item.rule.id)
@@ -158,7 +161,7 @@ def _add_work(making: Making, n: int) -> None:
         draft.minutes = work.minutes * max(1, len(item.hit.others))
     number = making.add(draft, [n])
     if work and work.first:
-        _comes_first(making, n, number, device)
+        _comes_first(making, number, device, under_one.get(n, ()))
 
 
 def _is_about(item: Found, manner: Manner) -> bool:
@@ -189,25 +192,24 @@ def _sentence(item: Found) -> str:
     return f"{hit.message} ({listed(others, 40)})." if others and not hit.node else f"{hit.message}."
 
 
-def _comes_first(making: Making, n: int, number: int, device: Device | None) -> None:
+def _comes_first(making: Making, number: int, device: Device | None, with_it: Sequence[int]) -> None:
     """Put a step before all changes of the devices that its finding, or what goes with it, is about."""
-    items, causes = making.audited.waiving.items, making.audited.causes
-    with_it = [i for i, cause in causes.items() if cause == n]
+    items = making.audited.waiving.items
     orders = {items[i].hit.order for i in with_it} | ({device.order} if device else set())
     for other, draft in enumerate(making.drafts):
         if draft.device and draft.device.order in orders and draft.changes and other != number:
             draft.needs.add(number)
 
 
-def _goes_with(making: Making, n: int) -> None:
+def _goes_with(making: Making, n: int, under_one: Mapping[int, Sequence[int]]) -> None:
     """See to a finding with the steps of its cause, or of those that it stands for."""
     causes = making.audited.causes
-    family = [causes[n]] if n in causes else [i for i, cause in causes.items() if cause == n]
+    family = [causes[n]] if n in causes else under_one.get(n, ())
     numbers = {number for i in family for number in making.made_for[i]}
     for number in sorted(numbers):
         making.also_for(number, n)
     if not numbers and not any(i in making.held_for for i in family):
-        _add_work(making, n)
+        _add_work(making, n, under_one)
 
 
 def has_no_step(making: Making) -> list[int]:

@@ -6,6 +6,7 @@ import shlex
 from collections.abc import Collection, Hashable, Iterable, Mapping, Sequence
 
 from audit.errors import InputProblems, Problem, nearest, stop
+from audit.folding.causes import dependents
 from audit.model.roles import NETWORK_ROLES
 from audit.model.work import WorkFile
 from audit.model.worklist import Alternative
@@ -194,15 +195,13 @@ def _amended(network: Network, way: Way) -> str:
 
 def weigh_many(making: Making) -> None:
     """Add the alternatives to re-setting many nodes that differ in one way: the plan may be wrong."""
-    items, causes = making.audited.waiving.items, making.audited.causes
+    items, under_one = making.audited.waiving.items, dependents(making.audited.causes)
     for n in making.ids:
         check = items[n].rule.check
         if check.kind != "fold" or check.pattern not in ("same-difference", "same-step", "against-plan"):
             continue
-        numbers = sorted(
-            {m for i, cause in causes.items() if cause == n for m in making.made_for[i]}
-            - {*making.made_for[n]}
-        )
+        of_them = {m for i in under_one.get(n, ()) for m in making.made_for[i]}
+        numbers = sorted(of_them - {*making.made_for[n]})
         drafts = [making.drafts[m] for m in numbers if making.drafts[m].changes and not making.drafts[m].sets]
         if drafts:
             making.alternatives += _two_ways(making, items[n].hit.network, items[n].hit.settings[0], drafts)
