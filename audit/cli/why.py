@@ -105,7 +105,6 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     """Diagnose, tell, and return the exit code."""
     from audit.diagnosis.causes import read_causes
     from audit.diagnosis.examined import examine
-    from audit.diagnosis.missing import missing
     from audit.reading.inputs import Inputs
 
     inputs = Inputs()
@@ -133,7 +132,8 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     rendered = partial(render_other, diagnosis)
     write_files(files_out, (), rendered)
     print_made(args, diagnosis, DIAGNOSIS_FORMATS, stdout, rendered)
-    doubtful = args.all and (examined.lists.doubts or missing(examined)[1])
+    may_hide_a_node = set(diagnosis.not_known) - set(examined.lists.assumed)
+    doubtful = args.all and may_hide_a_node
     return EXIT_FINDINGS if diagnosis.gateways or doubtful else EXIT_PASS
 
 

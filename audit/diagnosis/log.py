@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import os
-from collections import Counter
+from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -34,10 +34,9 @@ class Log:
 
     def counts(self, joined: str) -> Mapping[str, float]:
         """Return cause → calls of nodes that had joined (`was`) or had not (`never`); unknown ones half."""
-        counts: Counter[str] = Counter()
+        counts: dict[str, float] = defaultdict(float)
         for call in self.calls:
-            share = 0.5 if call.joined == "unknown" else float(call.joined == joined)
-            counts[call.cause] += share  # type: ignore[assignment]
+            counts[call.cause] += 0.5 if call.joined == "unknown" else float(call.joined == joined)
         return counts
 
 
