@@ -23,9 +23,10 @@ def unheard(after: Audited, still: Mapping[str, int]) -> dict[str, str]:
     return words
 
 
-def of_device(after: Audited, order: Order, silent: Mapping[str, str], still: Mapping[str, int]) -> list[str]:
-    """Return those of the findings that `unheard` returned which are about one device."""
-    return [name for name in silent if after.waiving.items[still[name]].hit.order == order]
+def of_device(draft: Draft, after: Audited, silent: Mapping[str, str], still: Mapping[str, int]) -> list[str]:
+    """Return the words of those findings that `unheard` returned which are about the device of a step."""
+    order = draft.device.order if draft.device else None
+    return [words for name, words in silent.items() if after.waiving.items[still[name]].hit.order == order]
 
 
 def is_listed(draft: Draft, after: Audited) -> bool:

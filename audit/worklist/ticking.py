@@ -2,32 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 
-from audit.checking import IN_PART, Found
+from audit.checking import IN_PART
 from audit.comparing import same
-from audit.judging.findings import evidence_place
 from audit.judging.ordering import finding_ids
-from audit.model.device import Setting
-from audit.model.roles import NETWORK_ROLES
 from audit.model.site import Block
-from audit.model.value import Value
-from audit.model.worklist import NewlyWrong, Status, Step, WorkList
+from audit.model.used import InputFile
+from audit.model.worklist import HeldBack, Status, Step, WorkCounts, WorkList
 from audit.run import Audited
-from audit.worklist.devices import Named, Order, is_remark
+from audit.worklist.ahead_of_plan import ahead_of_plan, own_ahead
+from audit.worklist.devices import Order
 from audit.worklist.drafts import Draft
 from audit.worklist.heard_again import asks_list, is_gone, is_listed, of_device, unheard
 from audit.worklist.holders import ADDRESS
 from audit.worklist.making import Made
 from audit.worklist.meeting import perhaps_met
+from audit.worklist.newly_wrong import newly_wrong
 
-NOT_NEWS = ("read-back", "waiver")
-"""Check kinds whose findings are no news: that a readback of some devices leaves others out, and papers."""
-UNPLANNED = "unplanned-node"
+UNPLANNED_RULE = "unplanned-node"
 """The rule of devices that are not in the plan."""
 RIGHT_LATER = "right once the plan is amended"
-
-
 DOUBTS = {"readings-disagree", "deviation-in-doubt"}
 """Rules that have nothing to look at once a setting was read alike everywhere: then the doubt is gone."""
 
@@ -35,49 +30,22 @@ DOUBTS = {"readings-disagree", "deviation-in-doubt"}
 def tick_off(made: Made, after: Audited) -> WorkList:
     """Return the list with the state of each step, what stays held back, and what is newly wrong."""
     ids = finding_ids(after.site, after.waiving, after.causes, after.book, after.gate)
-    still = {name for n, name in ids.items() if n not in after.waiving.waived}
-    idle = {rule.id: why for rule, why in after.checked.idle}
-    states = [_state(draft, after, still, idle, made.by_list) for draft in made.drafts]
-    states = _made_ways(made.drafts, states)
-    open_now = {name: n for n, name in ids.items() if name in still}
-    silent = unheard(after, open_now)
-    last_for = {name: d for d, draft in enumerate(made.drafts) for name in draft.findings}
-    steps = []
-    for d, (step, draft) in enumerate(zip(made.list.steps, made.drafts, strict=True)):
-        words = [silent[name] for name in draft.findings if name in silent and last_for[name] == d]
-        if not words and draft.device and draft.to_be and asks_list(draft, after):
-            words = [silent[name] for name in of_device(after, draft.device.order, silent, open_now)]
-        if states[d] == "done" and draft.device and draft.to_be and (words or not is_listed(draft, after)):
-            states[d] = "not done" if words else "not read again"
-            words = words or ["its gateway's list not read"]
-        steps.append(_ticked(step, states[d], _as_left(draft, after, words)))
+    still = {name: n for n, name in ids.items() if n not in after.waiving.waived}
+    steps = _steps(made, after, still)
     held = [
         one
         for one in made.list.held_back
-        if _unread(one.devices, one.network, after) or still & {*one.findings}
+        if _unread(one.devices, one.network, after) or not still.keys().isdisjoint(one.findings)
     ]
-    counts = made.list.counts.model_copy(
-        update={
-            "held_back": len(held),
-            "done": states.count("done"),
-            "by_hand": states.count("by hand"),
-            "open": sum(state not in ("done", "by hand") for state in states),
-        }
-    )
     in_steps = {name for draft in made.drafts for name in draft.findings}
-    known = {file.file for file in made.list.inputs}
-    more = [file.model_copy(update={"kind": "readback after the work"})
-            for file in after.inputs.files.values() if file.file not in known]  # fmt: skip
+    wrong = newly_wrong(after, ids, made.ids, in_steps, ahead_of_plan(made.drafts, after))
     return made.list.model_copy(
         update={
             "steps": steps,
-            "counts": counts,
+            "counts": _counts(made.list, steps, held),
             "held_back": held,
-            "newly_wrong": [
-                *_newly_wrong(after, ids, made.ids, in_steps, _ahead_of_plan(made.drafts, after)),
-                *perhaps_met(made.state, after),
-            ],
-            "inputs": [*made.list.inputs, *more],
+            "newly_wrong": [*wrong, *perhaps_met(made.state, after)],
+            "inputs": _inputs(made.list, after),
         }
     )
 
@@ -87,20 +55,59 @@ def is_over(work: WorkList) -> bool:
     return not work.counts.open and not work.held_back and not work.newly_wrong
 
 
+def _steps(made: Made, after: Audited, still: Mapping[str, int]) -> list[Step]:
+    """Return the steps with what became of each, by the readback and by what gateways' lists say after it.
+
+    `still` has the findings that stand after the work, by their ids, with their positions.
+    """
+    idle = {rule.id: why for rule, why in after.checked.idle}
+    states = [_state(draft, after, still, idle, made.by_list) for draft in made.drafts]
+    silent = unheard(after, still)
+    last_for = {name: d for d, draft in enumerate(made.drafts) for name in draft.findings}
+    steps = []
+    for d, state in enumerate(_made_ways(made.drafts, states)):
+        draft, status = made.drafts[d], state
+        sets = draft.device is not None and bool(draft.to_be)
+        words = [silent[name] for name in draft.findings if name in silent and last_for[name] == d]
+        if not words and sets and asks_list(draft, after):
+            words = of_device(draft, after, silent, still)
+        if state == "done" and sets and (words or not is_listed(draft, after)):
+            status = "not done" if words else "not read again"
+            words = words or ["its gateway's list not read"]
+        told = {"status": status, "as_left": _as_left(draft, after, words)}
+        steps.append(made.list.steps[d].model_copy(update=told))
+    return steps
+
+
+def _counts(work: WorkList, steps: Sequence[Step], held: Sequence[HeldBack]) -> WorkCounts:
+    states = [step.status for step in steps]
+    done, by_hand = states.count("done"), states.count("by hand")
+    left = len(states) - done - by_hand
+    now = {"held_back": len(held), "done": done, "by_hand": by_hand, "open": left}
+    return work.counts.model_copy(update=now)
+
+
+def _inputs(work: WorkList, after: Audited) -> list[InputFile]:
+    """Return the files of the list, and behind them those that were read after the work."""
+    known = {file.file for file in work.inputs}
+    more = [file for file in after.inputs.files.values() if file.file not in known]
+    return [*work.inputs, *(file.model_copy(update={"kind": "readback after the work"}) for file in more)]
+
+
 def _state(
-    draft: Draft, after: Audited, still: set[str], idle: Mapping[str, str], by_list: frozenset[str]
+    draft: Draft, after: Audited, still: Collection[str], idle: Mapping[str, str], by_list: frozenset[str]
 ) -> Status:
     """Return what the readback says of a step; `idle` has the rules that could not look, each with why."""
     if draft.to_be and draft.device:
         return _of_settings(draft, after)
     if not draft.findings:
         return "by hand"
-    if not still.isdisjoint(draft.findings):
+    if any(name in still for name in draft.findings):
         return "not done"
-    if UNPLANNED in draft.rules and not is_gone(draft, after, by_list):
+    if UNPLANNED_RULE in draft.rules and not is_gone(draft, after, by_list):
         return "not read again"
     if draft.device is None or (draft.at == "desk" and draft.phase != "read"):
-        return "done" if (draft.rules - {UNPLANNED}).isdisjoint(idle) else "by hand"
+        return "done" if (draft.rules - {UNPLANNED_RULE}).isdisjoint(idle) else "by hand"
     b, i = draft.device.order
     block = after.site.blocks[b]
     if not block.rows[i] and draft.phase == "look" and _label_read(after, draft.device.order):
@@ -161,64 +168,8 @@ def _as_left(draft: Draft, after: Audited, unheard: Sequence[str]) -> str | None
         return None
     b, i = draft.device.order
     shown = [after.site.blocks[b].value("found", setting.name, i).shown for setting, _, _ in draft.to_be]
-    ahead = _own_ahead(draft, after)
+    ahead = own_ahead(draft, after)
     return "; ".join([*(text or "not read" for text in shown), *[RIGHT_LATER] * bool(ahead), *unheard])
-
-
-def _ahead_of_plan(drafts: Sequence[Draft], after: Audited) -> set[Named]:
-    """Return the settings that are as the list says, where the plan has to follow and has not yet.
-
-    Of a radio setting those of the whole network, whether or not the list has a step for each device.
-    """
-    ahead: set[Named] = set()
-    radios: dict[tuple[str, str, object], tuple[Setting, Value]] = {}
-    for draft in drafts:
-        ahead |= _own_ahead(draft, after)
-        for setting, wanted in _to_follow(draft, after):
-            if draft.device and setting.role in NETWORK_ROLES:
-                radios[draft.device.network, setting.role, wanted.content] = setting, wanted
-    for (network, _, _), (setting, wanted) in radios.items():
-        ahead |= _shown_in(network, setting, wanted, after)
-    return ahead
-
-
-def _own_ahead(draft: Draft, after: Audited) -> set[Named]:
-    """Return the settings of a step's own device that are as it says, where the plan has yet to follow."""
-    if draft.device is None:
-        return set()
-    b, i = draft.device.order
-    block = after.site.blocks[b]
-    return {
-        ((b, i), setting.name)
-        for setting, wanted in _to_follow(draft, after)
-        if (found := block.value("found", setting.name, i)).read and same(found, wanted, setting)
-    }
-
-
-def _to_follow(draft: Draft, after: Audited) -> Iterator[tuple[Setting, Value]]:
-    """Yield the settings of a step, with what it sets them to, that are still planned otherwise."""
-    if draft.device is None or not draft.sets:
-        return
-    b, i = draft.device.order
-    for setting, _, wanted in draft.to_be:
-        planned = after.site.blocks[b].value("planned", setting.name, i)
-        if setting.role != ADDRESS and planned.read and not same(planned, wanted, setting):
-            yield setting, wanted
-
-
-def _shown_in(network: str, setting: Setting, wanted: Value, after: Audited) -> set[Named]:
-    """Return the settings of a role that show a value, on all devices of a network."""
-    return {
-        ((b, i), own.name)
-        for b, block in enumerate(after.site.blocks)
-        for own in block.settings(setting.role)[:1]
-        for i, its in enumerate(block.networks)
-        if its == network and (found := block.value("found", own.name, i)).read and same(found, wanted, own)
-    }
-
-
-def _ticked(step: Step, status: Status, as_left: str | None) -> Step:
-    return step.model_copy(update={"status": status, "as_left": as_left})
 
 
 def _unread(tags: Collection[str], network: str, after: Audited) -> bool:
@@ -227,54 +178,3 @@ def _unread(tags: Collection[str], network: str, after: Audited) -> bool:
         for block in after.site.blocks for i in range(len(block))
         if block.networks[i] == network and block.tags[i] in tags
     )  # fmt: skip
-
-
-def _newly_wrong(
-    after: Audited, ids: dict[int, str], known: Collection[str], in_steps: set[str], ahead: set[Named]
-) -> list[NewlyWrong]:
-    """Return the findings that were none before, without those that are no news; each cause once.
-
-    What follows for the same device from a finding that a step still has to mend goes with that step.
-    """
-    new = []
-    items = after.waiving.items
-    told = {n for n, item in enumerate(items) if _is_told(item, ahead)}
-    stand_for = {after.causes[n] for n in told if n in after.causes}
-    stand_for -= {cause for n, cause in after.causes.items() if n not in told}
-    told |= {n for n in stand_for if items[n].rule.check.kind == "fold"}
-    for n, name in ids.items():
-        item = items[n]
-        no_news = item.rule.check.kind in NOT_NEWS or is_remark(item) or _folds_unread(after, n) or n in told
-        not_tried = item.rule.check.kind == "access-code" and item.rule.check.what == "not-tried"
-        if name not in known and n not in after.waiving.waived and not no_news and not not_tried:
-            new.append(n)
-    with_it: dict[int, list[str]] = {n: [] for n in new}
-    for n in new:
-        if after.causes.get(n) in with_it:
-            with_it[after.causes[n]].append(ids[n])
-    to_do = {n for n, name in ids.items() if name in in_steps}
-    follows = {n for n in new if after.causes.get(n) in to_do and not items[n].hit.others}
-    return [
-        _wrong(items[n], ids[n], with_it[n])
-        for n in new
-        if n not in follows and after.causes.get(n) not in with_it
-    ]
-
-
-def _wrong(item: Found, name: str, with_it: list[str]) -> NewlyWrong:
-    where = " ".join(filter(None, (item.hit.network, item.hit.node)))
-    message = f"{where}: {item.hit.message}" if where else item.hit.message
-    places = [evidence_place(place) for place in item.hit.places if place.file]
-    return NewlyWrong(id=name, message=message, remedy=item.remedy, place=next(iter(places), None),
-                      with_it=with_it)  # fmt: skip
-
-
-def _is_told(item: Found, ahead: set[Named]) -> bool:
-    """Tell whether a finding only says that a device is not as planned, where the plan has to follow."""
-    about = {(item.hit.order, name) for name in item.hit.settings}
-    return item.rule.check.kind == "equals-plan" and bool(about) and about <= ahead
-
-
-def _folds_unread(after: Audited, n: int) -> bool:
-    check = after.waiving.items[n].rule.check
-    return check.kind == "fold" and check.pattern.startswith("unread")

@@ -1,0 +1,65 @@
+"""What is newly wrong: findings of a readback after the work that were none before it."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+
+from audit.checking import Found
+from audit.judging.findings import evidence_place
+from audit.model.worklist import NewlyWrong
+from audit.run import Audited
+from audit.worklist.devices import Named, is_remark
+
+NOT_NEWS = ("read-back", "waiver")
+"""Check kinds whose findings are no news: that a readback of some devices leaves others out, and papers."""
+
+
+def newly_wrong(
+    after: Audited, ids: dict[int, str], known: Collection[str], in_steps: set[str], ahead: set[Named]
+) -> list[NewlyWrong]:
+    """Return the findings that were none before, without those that are no news; each cause once.
+
+    What follows for the same device from a finding that a step still has to mend goes with that step.
+    """
+    new = []
+    items = after.waiving.items
+    told = {n for n, item in enumerate(items) if _is_told(item, ahead)}
+    stand_for = {after.causes[n] for n in told if n in after.causes}
+    stand_for -= {cause for n, cause in after.causes.items() if n not in told}
+    told |= {n for n in stand_for if items[n].rule.check.kind == "fold"}
+    for n, name in ids.items():
+        item = items[n]
+        no_news = item.rule.check.kind in NOT_NEWS or is_remark(item) or _folds_unread(after, n) or n in told
+        not_tried = item.rule.check.kind == "access-code" and item.rule.check.what == "not-tried"
+        if name not in known and n not in after.waiving.waived and not no_news and not not_tried:
+            new.append(n)
+    with_it: dict[int, list[str]] = {n: [] for n in new}
+    for n in new:
+        if after.causes.get(n) in with_it:
+            with_it[after.causes[n]].append(ids[n])
+    to_do = {n for n, name in ids.items() if name in in_steps}
+    follows = {n for n in new if after.causes.get(n) in to_do and not items[n].hit.others}
+    return [
+        _wrong(items[n], ids[n], with_it[n])
+        for n in new
+        if n not in follows and after.causes.get(n) not in with_it
+    ]
+
+
+def _wrong(item: Found, name: str, with_it: list[str]) -> NewlyWrong:
+    where = " ".join(filter(None, (item.hit.network, item.hit.node)))
+    message = f"{where}: {item.hit.message}" if where else item.hit.message
+    places = [evidence_place(place) for place in item.hit.places if place.file]
+    return NewlyWrong(id=name, message=message, remedy=item.remedy, place=next(iter(places), None),
+                      with_it=with_it)  # fmt: skip
+
+
+def _is_told(item: Found, ahead: set[Named]) -> bool:
+    """Tell whether a finding only says that a device is not as planned, where the plan has to follow."""
+    about = {(item.hit.order, name) for name in item.hit.settings}
+    return item.rule.check.kind == "equals-plan" and bool(about) and about <= ahead
+
+
+def _folds_unread(after: Audited, n: int) -> bool:
+    check = after.waiving.items[n].rule.check
+    return check.kind == "fold" and check.pattern.startswith("unread")
