@@ -15,7 +15,6 @@ from audit.worklist.devices import Device
 from audit.worklist.drafts import Draft, Making
 from audit.worklist.holders import CHANNEL, key_order
 from audit.worklist.radio import Costs, Network, Way, ways
-from audit.worklist.unread_first import is_read
 
 
 def networks_of(making: Making) -> list[Network]:
@@ -33,7 +32,7 @@ def networks_of(making: Making) -> list[Network]:
             {device.key: _fixed(making, device, gateways[name], asked[name]) for device in devices},
             _elsewhere(name, gateways),
             asked[name],
-            frozenset(role for role in NETWORK_ROLES if not is_read(gateways[name], role)),
+            frozenset(role for role in NETWORK_ROLES if not gateways[name].is_read(role)),
         )
         for name, devices in of.items()
     ]

@@ -79,6 +79,11 @@ class Device:
         """Return what a setting is on one side."""
         return self.block.value(side, setting.name, self.order[1])
 
+    def is_read(self, role: str) -> bool:
+        """Tell whether the readback shows its setting of a role."""
+        setting = self.setting(role)
+        return setting is not None and self.value("found", setting).read
+
     def shown(self, role: str) -> str:
         """Return how the found value of a role is written, or the planned one where it was not read."""
         setting = self.setting(role)

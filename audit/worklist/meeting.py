@@ -18,7 +18,7 @@ def perhaps_met(found: State, after: Audited) -> Iterator[NewlyWrong]:
 
     Of two whose addresses were read again the readback after the work tells by itself.
     """
-    again = {device.key: device for device in devices(after).values() if _read(device, ADDRESS)}
+    again = {device.key: device for device in devices(after).values() if device.is_read(ADDRESS)}
     left = {key: _left(holder, again[key]) if key in again else holder for key, holder in found.items()}
     before, now = taken(found), taken(left)
     for came in sorted(again.keys() & found.keys(), key=key_order):
@@ -42,11 +42,6 @@ def _told(came: Device, address: str, other: str) -> NewlyWrong:
 def _left(holder: Holder, again: Device) -> Holder:
     """Return a device as left: what was read again, and the rest as found."""
     for role in (ADDRESS, *NETWORK_ROLES):
-        if _read(again, role):
+        if again.is_read(role):
             holder = holder.after(Set(role, None, again.found.get(role)))
     return holder
-
-
-def _read(device: Device, role: str) -> bool:
-    setting = device.setting(role)
-    return setting is not None and device.value("found", setting).read

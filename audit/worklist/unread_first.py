@@ -23,7 +23,7 @@ def read_gateways_first(making: Making) -> None:
         if draft.device is None or draft.device.found.gateway or not draft.sets:
             continue
         gateway = gateways[draft.device.network]
-        unread = {one.role for one in draft.sets if one.role != ADDRESS and not is_read(gateway, one.role)}
+        unread = {one.role for one in draft.sets if one.role != ADDRESS and not gateway.is_read(one.role)}
         if unread:
             reading = _reading(making, gateway)
             draft.needs.update(reading)
@@ -50,7 +50,7 @@ def read_addresses_first(making: Making) -> None:
     """Let a node wait for the reading of another, at whose planned address it was found."""
     unread = {
         (device.network, device.planned.address): device for device in making.devices.values()
-        if device.planned.address is not None and not is_read(device, ADDRESS)
+        if device.planned.address is not None and not device.is_read(ADDRESS)
     }  # fmt: skip
     for draft in making.drafts if unread else ():
         device = draft.device
@@ -61,12 +61,6 @@ def read_addresses_first(making: Making) -> None:
             draft.needs.update(reading)
             says = f"step {step_mark(reading[0])}: {other.tag} does not show address {after}"
             draft.hold = joined([f"{says}; if it does, leave it and make the list anew", draft.hold])
-
-
-def is_read(device: Device, role: str) -> bool:
-    """Tell whether the readback shows a device's setting of a role."""
-    setting = device.setting(role)
-    return setting is not None and device.value("found", setting).read
 
 
 def _reading(making: Making, device: Device) -> list[int]:
