@@ -9,14 +9,12 @@ from dataclasses import dataclass
 from audit.checking import Found
 from audit.errors import nearest
 from audit.model.arguments import WaiverState
-from audit.model.finding import Hit
+from audit.model.finding import SITE_WIDE, Hit
 from audit.model.rule import Rule
-from audit.model.site import STRANGERS, Site
+from audit.model.site import Site
 from audit.model.waiver import Waiver
 from audit.reading.waivers import ReadWaiver
 
-SITE_WIDE = (STRANGERS + 1, 0)
-"""Where findings about waivers stand: behind all others of their network, as no work on a device."""
 NOTHING_LEFT = "expired, nothing left"
 """State of a waiver that has expired, and whose difference is no more."""
 STATES = {

@@ -10,8 +10,8 @@ from audit.checks.context import Context, hit
 from audit.checks.loose_rows import asides, nameless, names_no_device
 from audit.checks.not_joined import not_joined
 from audit.model.asked_of_evidence import Identity
-from audit.model.finding import Hit, Outcome
-from audit.model.site import STRANGERS, Block, Match, Stranger
+from audit.model.finding import STRANGERS, Hit, Outcome
+from audit.model.site import Block, Match, Stranger
 from audit.pairing.crossed import Crossed, crossed_pairs
 from audit.pairing.identifying import is_another
 from audit.reading.dates import made_of

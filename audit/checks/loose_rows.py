@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 
 from audit.checks.context import Context
-from audit.model.finding import Hit, Outcome
+from audit.model.finding import NOBODY, Hit, Outcome
 from audit.model.rows import Rows
 from audit.model.site import Site, Stranger
 from audit.model.table import Table
@@ -14,8 +14,6 @@ from audit.reading.quoting import quoted
 
 MOST_ROWS = 5
 """Rows named in a message."""
-NOBODY = (10**9, 10**6)
-"""Where findings about rows of nobody stand: behind those about devices that are not in the plan."""
 
 
 def names_no_device(context: Context) -> Outcome:

@@ -7,9 +7,9 @@ from collections.abc import Iterator, Sequence
 
 from audit.checks.context import Context, hit
 from audit.model.asked_of_values import Unique
-from audit.model.finding import Hit, Outcome
+from audit.model.finding import STRANGERS, Hit, Outcome
 from audit.model.rows import Rows
-from audit.model.site import STRANGERS, Block, Stranger
+from audit.model.site import Block, Stranger
 from audit.model.table import Place
 from audit.reading.identifiers import damaged
 from audit.reading.moments import in_order

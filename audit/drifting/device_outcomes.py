@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from audit.drifting.records import FIELDS, Records, in_baseline
 from audit.model.drift import DeviceDrift, ReadChange, RecordOutcome, RecordState
+from audit.model.finding import OF_NO_DEVICE
 from audit.model.site import Block, Site, Target
 from audit.reading.identifiers import spelling
 from audit.reading.moments import day_of
@@ -21,7 +22,7 @@ def of_device(
     """Return what became of a record about a whole device, given the drift that it explains."""
     change = read.change
     targets = records.named(read.node, read.network)
-    b, i = targets[0] if targets else (10**9 + 2, 0)
+    b, i = targets[0] if targets else OF_NO_DEVICE
     block = site.blocks[b] if targets else None
     network = block.networks[i] if block else change.network
     tags = tuple(dict.fromkeys(drift.tag for drift in explained)) or ((change.node,) if change.node else ())

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from audit.drifting.aligning import Aligned
-from audit.drifting.sides import COME, Sides
+from audit.drifting.sides import Sides
 from audit.model.drift import DeviceDrift, DeviceEvent
+from audit.model.finding import STRANGERS
 from audit.model.site import Block, Target
 from audit.pairing.identifying import is_another
 from audit.reading.identifiers import spelling
@@ -88,7 +89,7 @@ def _to_come(sides: Sides, aligned: Aligned) -> Iterator[DeviceDrift]:
     for p, k in aligned.new:
         new = aligned.plan[p]
         if not {spelling(name) for name in (new.tags[k], new.serials[k]) if name} & found:
-            yield DeviceDrift("came", "pending", new.networks[k], new.tags[k], (COME, COME + k),
+            yield DeviceDrift("came", "pending", new.networks[k], new.tags[k], (STRANGERS, STRANGERS + k),
                               "is planned, and stands neither in the baseline nor in a readback",
                               places=(new.planned_place(k, "tag"),))  # fmt: skip
 

@@ -15,9 +15,6 @@ from audit.model.table import Place
 from audit.reading.identifiers import spelling
 from audit.texts import field_of
 
-COME = 10**9
-"""Where devices stand that the baseline does not have: behind all others."""
-
 
 @dataclass(frozen=True, slots=True)
 class Sides:

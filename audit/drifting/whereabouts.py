@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from audit.drifting.sides import COME, Sides
+from audit.drifting.sides import Sides
 from audit.model.drift import Case, DeviceDrift
+from audit.model.finding import STRANGERS
 from audit.model.site import Block, Stranger, Target
 from audit.reading.identifiers import spelling
 
@@ -86,5 +87,5 @@ def _came(sides: Sides, s: int, stranger: Stranger, planned: set[str]) -> Device
         message += "; the plan has it, and no change record says who allowed it"
     places = (stranger.place("tag" if stranger.tag else "serial"), *(read.place for read in explaining))
     tag = stranger.tag or stranger.serial
-    return DeviceDrift("came", case, stranger.network, tag, (COME, s), message, found=name,
+    return DeviceDrift("came", case, stranger.network, tag, (STRANGERS, s), message, found=name,
                        places=places, records=tuple(explaining))  # fmt: skip

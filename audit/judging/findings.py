@@ -8,10 +8,10 @@ from audit.checking import Found
 from audit.folding.causes import Causes
 from audit.judging.ordering import ids_of, in_order, levels_of, live_causes
 from audit.model.base import Level
-from audit.model.finding import Hit
+from audit.model.finding import STRANGERS, Hit
 from audit.model.result import EvidencePlace, Finding, Naming, Waived
 from audit.model.rule import FRAMEWORKS, Gate, Rule
-from audit.model.site import STRANGERS, Block, Site
+from audit.model.site import Block, Site
 from audit.model.table import HIDDEN, Place
 from audit.reading.rules import Rulebook
 from audit.reading.waivers import ReadWaiver

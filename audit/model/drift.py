@@ -8,6 +8,7 @@ from typing import Literal
 
 from audit.model.change import Change
 from audit.model.device import Setting
+from audit.model.finding import OF_NO_DEVICE
 from audit.model.table import Place
 
 Case = Literal["drift", "recorded", "without-record", "pending", "unmended", "put-right", "all-differ"]
@@ -103,7 +104,7 @@ class RecordOutcome:
     tags: tuple[str, ...]
     network: str = ""
     message: str = ""
-    order: tuple[int, int] = (10**9 + 2, 0)
+    order: tuple[int, int] = OF_NO_DEVICE
 
 
 @dataclass(frozen=True, slots=True)

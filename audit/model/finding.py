@@ -7,6 +7,15 @@ from typing import NamedTuple
 
 from audit.model.table import Place
 
+STRANGERS = 10**9
+"""In the place of a block, where findings stand about devices that are not in the plan: behind all others."""
+NOBODY = (STRANGERS, 10**6)
+"""Where findings about rows of nobody stand: behind those about such devices."""
+SITE_WIDE = (STRANGERS + 1, 0)
+"""Where findings about papers and samples stand: behind all of their network, as no work on a device."""
+OF_NO_DEVICE = (STRANGERS + 2, 0)
+"""Where findings about change records stand that are about none of the devices."""
+
 
 @dataclass(frozen=True, slots=True)
 class Hit:

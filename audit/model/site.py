@@ -131,10 +131,6 @@ class Block:
         return list(self.type.by_role(role))
 
 
-STRANGERS = 10**9
-"""In the place of a block, where findings stand about devices that are not in the plan: behind all others."""
-
-
 @dataclass(frozen=True, slots=True)
 class Stranger:
     """A device that was found and is not in the plan."""

@@ -19,7 +19,7 @@ from audit.folding.unread import says_unread
 from audit.judging.ordering import levels_of
 from audit.model.arguments import SampleState
 from audit.model.base import Level, level_rank
-from audit.model.finding import Hit
+from audit.model.finding import SITE_WIDE, Hit
 from audit.model.rule import Gate, Rule
 from audit.model.sample import Sample
 from audit.model.sample_verdict import SampledNetwork, SampleUsed, SampleVerdict
@@ -32,7 +32,6 @@ from audit.sampling.nodes import placed_units
 from audit.sampling.terms import in_words
 from audit.sampling.verdict import MOST_TAGS, judge
 from audit.sampling.visited import visited
-from audit.waivers_told import SITE_WIDE
 from audit.waiving import Waiving
 
 
