@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from decimal import Decimal
 
 from audit.model.device import Setting
@@ -53,3 +54,8 @@ def field_of(block: Block, i: int, name: str) -> str:
         if name in table.columns and (text := bare(table.texts(name)[entry])):
             return text
     return ""
+
+
+def parted(text: str) -> list[str]:
+    """Return the duties that stand in one cell; commas and semicolons part several."""
+    return [bare(part) for part in re.split(r"[,;]", text) if bare(part)]

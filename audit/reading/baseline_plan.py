@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Sequence
 
 from audit.model.baseline import Content, SealedDevice
@@ -14,6 +13,7 @@ from audit.model.site import Block
 from audit.model.table import Place, Style
 from audit.model.value import Values
 from audit.reading.baselines import ReadBaseline
+from audit.reading.identifiers import natural
 from audit.reading.loaded_plan import LoadedPlan
 from audit.reading.meanings import Meanings
 from audit.reading.vocabulary import vocabulary
@@ -85,17 +85,7 @@ def _counted(entries: list[Entry]) -> list[Entry]:
     """Return the devices of a network in the order of the numbers in their tags."""
     if len({len(entry[1]) for entry in entries}) == 1:  # in that order already, numbers being as long
         return entries
-    return sorted(entries, key=lambda entry: _natural(entry[1]))
-
-
-_NUMBER = re.compile(r"(\d+)")
-
-
-def _natural(tag: str) -> tuple[tuple[str, int, str], ...]:
-    """Return what tags are sorted by: PT-9 stands before PT-10."""
-    parts = _NUMBER.split(tag)
-    numbers = [*parts[1::2], "0"]
-    return tuple((text, int(number), number) for text, number in zip(parts[::2], numbers, strict=True))
+    return sorted(entries, key=lambda entry: natural(entry[1]))
 
 
 def _members(device: SealedDevice) -> list[tuple[str, int]]:

@@ -52,6 +52,15 @@ def letters_and_digits(identifiers: Sequence[str]) -> list[str]:
     return _ASIDE.sub("", "\n".join(identifiers).casefold()).split("\n")
 
 
+_RUNS = re.compile(r"[0-9]+|[^0-9]+")
+
+
+def natural(identifier: str) -> tuple[tuple[int, int, str], ...]:
+    """Return what identifiers are sorted by as people do: PT-9 stands before PT-10."""
+    runs = _RUNS.findall(identifier)
+    return tuple((0, int(run), run) if run[0] in "0123456789" else (1, 0, run) for run in runs)
+
+
 _POWER_FORM = re.compile(r"\d(?:[.,]\d+)?[eE]\+?\d+")
 
 

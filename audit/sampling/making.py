@@ -17,6 +17,7 @@ from audit.model.used import SiteName, Tool
 from audit.pairing.planning import planned_blocks
 from audit.reading.baselines import read_baseline
 from audit.reading.changes import read_changes
+from audit.reading.identifiers import natural
 from audit.reading.inputs import Inputs
 from audit.reading.loaded_plan import LoadedPlan
 from audit.reading.meanings import Meanings
@@ -27,7 +28,6 @@ from audit.sampling.changed import by_records, since_baseline
 from audit.sampling.drawing import draw
 from audit.sampling.nodes import duties_of, units_of
 from audit.sampling.terms import in_words
-from audit.worklist.holders import in_order
 from audit.worklist.route import Stop, by_distance, by_names
 
 MOST_BY_DISTANCE = 80
@@ -151,7 +151,7 @@ def _ordered(
 
 def _visit(unit: Unit, block: Block, i: int) -> Stop:
     place = block.locations[i] or unit.node
-    return Stop((unit.network, unit.node), place, (in_order(place), in_order(unit.node)),
+    return Stop((unit.network, unit.node), place, (natural(place), natural(unit.node)),
                 position=block.positions[i])  # fmt: skip
 
 

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Sequence
 
 from audit.model.site import Block
 from audit.reading.identifiers import bare
 from audit.reading.loaded_plan import LoadedPlan
 from audit.sampling.by_chance import Unit
+from audit.texts import parted
 
 
 def units_of(plan: LoadedPlan) -> list[Unit]:
@@ -26,11 +26,6 @@ def placed_units(blocks: Sequence[Block]) -> Iterator[tuple[Block, int, Unit]]:
         if not block.gateway:
             for i, (network, tag) in enumerate(zip(block.networks, block.tags, strict=True)):
                 yield block, i, Unit(network, tag)
-
-
-def parted(text: str) -> list[str]:
-    """Return the duties that stand in one cell; commas and semicolons part several."""
-    return [bare(part) for part in re.split(r"[,;]", text) if bare(part)]
 
 
 def duties_of(plan: LoadedPlan) -> dict[Unit, list[str]]:

@@ -10,9 +10,9 @@ from audit.folding.causes import dependents
 from audit.model.device import AT_THE_DEVICE
 from audit.model.work import Manner
 from audit.phrases import listed
+from audit.reading.identifiers import natural
 from audit.worklist.devices import Device, Order
 from audit.worklist.drafts import Draft, Making, drafted
-from audit.worklist.holders import in_order
 
 UNCLEAR = "reading-unclear"
 """The rule whose work is to read settings one by one."""
@@ -188,7 +188,7 @@ def _elsewhere(item: Found, manner: Manner, words: str) -> Draft:
 def _sentence(item: Found) -> str:
     """Return what was found, with the devices that it was found on where there are several."""
     hit = item.hit
-    others = sorted((tag for tag in hit.others if tag not in hit.message), key=in_order)
+    others = sorted((tag for tag in hit.others if tag not in hit.message), key=natural)
     return f"{hit.message} ({listed(others, 40)})." if others and not hit.node else f"{hit.message}."
 
 

@@ -6,8 +6,7 @@ from collections.abc import Iterable
 
 from audit.model.device import DeviceType
 from audit.model.roles import concerns_alarms
-from audit.sampling.nodes import parted
-from audit.texts import serial_of
+from audit.texts import parted, serial_of
 from audit.worklist.devices import Device
 from audit.worklist.drafts import Draft, Making
 

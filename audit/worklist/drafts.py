@@ -10,9 +10,10 @@ from audit.model.device import Setting
 from audit.model.value import Value
 from audit.model.work import PHASES, At, Manner, Phase, WorkFile
 from audit.model.worklist import Alternative, Change, HeldBack
+from audit.reading.identifiers import natural
 from audit.run import Audited
 from audit.worklist.devices import Device, Named, Order
-from audit.worklist.holders import Set, in_order
+from audit.worklist.holders import Set
 
 LOCK = "local_lock"
 """Role of the setting that keeps a device's menu shut."""
@@ -104,7 +105,7 @@ def within(draft: Draft) -> tuple[object, ...]:
     sets_unit = any(setting.role == "unit" for setting, _, _ in draft.to_be)  # numbers are read after it
     shown = settings.index(name) if name in settings and not sets_unit else -1
     last = draft.at == "closing" and draft.phase == "lock"
-    who = () if draft.at == "device" else (in_order(draft.network), in_order(draft.tag))
+    who = () if draft.at == "device" else (natural(draft.network), natural(draft.tag))
     locks = lock_after(draft) is True
     return (last, who, PHASES.index(draft.phase), locks, shown, draft.do, draft.findings)
 

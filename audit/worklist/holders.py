@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-import re
 from collections import defaultdict
 from collections.abc import Hashable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from typing import NamedTuple
+
+from audit.reading.identifiers import natural
 
 ADDRESS = "address"
 CHANNEL = "channel"
@@ -105,14 +106,6 @@ def taken(state: State) -> dict[Cell, set[Key]]:
     return found
 
 
-def in_order(text: str) -> tuple[tuple[int, int, str], ...]:
-    """Return a key that sorts PT-9 before PT-10."""
-    parts = re.findall(r"[0-9]+|[^0-9]+", text)
-    return tuple(
-        (0, int(part), part) if part.isascii() and part.isdigit() else (1, 0, part) for part in parts
-    )
-
-
 def key_order(key: Key) -> tuple[object, ...]:
     """Return what devices are sorted by: network, tag, serial number."""
-    return tuple(in_order(part) for part in key)
+    return tuple(map(natural, key))

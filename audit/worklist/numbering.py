@@ -11,10 +11,10 @@ from audit.errors import stop
 from audit.model.base import Position
 from audit.model.work import WorkFile
 from audit.model.worklist import Route, Step, Visit
+from audit.reading.identifiers import natural
 from audit.worklist.cautions import cautions_beside
 from audit.worklist.changing import at_menu
 from audit.worklist.drafts import Draft, Making, lock_after, within
-from audit.worklist.holders import in_order
 from audit.worklist.replay import Turn
 from audit.worklist.route import Group, Stop, by_distance, by_names, metres
 from audit.worklist.visits import group_of
@@ -84,7 +84,7 @@ def _stop(making: Making, group: Group, numbers: Sequence[int]) -> Stop:
     needs = {group_of(making.drafts[other]) for n in numbers for other in making.drafts[n].needs}
     at_places = frozenset(one for one in needs if one[0] == "device" and one != group)
     place = f"{draft.network}, {draft.place}"
-    rank = (in_order(draft.network), in_order(draft.place), in_order(draft.tag), draft.visit)
+    rank = (natural(draft.network), natural(draft.place), natural(draft.tag), draft.visit)
     return Stop(group, place, rank, at_places, draft.device.position if draft.device else None)
 
 

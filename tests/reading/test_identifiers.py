@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from audit.reading.identifiers import bare, damaged, letters_and_digits, mistyped, spelling
+from audit.reading.identifiers import bare, damaged, letters_and_digits, mistyped, natural, spelling
 
 names = st.text("0017aAßé.,-_– /\x1c\x85", max_size=6).map(bare)
 
@@ -53,3 +53,9 @@ def test_damaged_identifiers(text: str, is_damaged: bool) -> None:
 def test_mis_keyed_identifiers(text: str, may_be: bool) -> None:
     """Look-alikes, exchanged neighbours, and one too few or twice; a step is the next one out of the box."""
     assert mistyped(text, "410012") == may_be
+
+
+def test_the_natural_order() -> None:
+    """Numbers by what they are, whatever stands around them; what is shorter first."""
+    ordered = ["", "7-PT", "10-PT", "LT-2", "PT", "PT9", "PT-09A", "PT-9", "PT-9-2", "PT-9-10", "PT-10"]
+    assert sorted(ordered, key=natural) == ordered != sorted(ordered)
