@@ -11,7 +11,7 @@ from audit.errors import first_line
 from audit.figures.answers import Answer, DeviceFigure, Figure, Lacking, NetworkFigure, Reckoned
 from audit.figures.registry import FIGURES
 from audit.figures.surroundings import Device, Surroundings
-from audit.model.asked_of_values import FigureLimits
+from audit.model.asked_of_figures import FigureLimits
 from audit.model.device import Setting
 from audit.model.finding import Gap, Hit, Outcome
 from audit.model.site import Block, Target

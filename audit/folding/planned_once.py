@@ -10,7 +10,7 @@ from audit.figures.answers import DeviceFigure
 from audit.figures.registry import FIGURES
 from audit.folding.causes import Causes, add_root, comparisons, link
 from audit.folding.mended import OF_ONE_DEVICE, as_found, still_there
-from audit.model.asked_of_values import FigureLimits
+from audit.model.asked_of_figures import FigureLimits
 from audit.model.rule import Rule
 from audit.model.site import Site
 from audit.model.table import Place

@@ -6,7 +6,7 @@ from collections import defaultdict
 
 from audit.checking import Found
 from audit.folding.causes import Causes, add_cause
-from audit.model.asked_of_values import FigureLimits
+from audit.model.asked_of_figures import FigureLimits
 from audit.model.finding import Hit
 from audit.model.rule import Rule
 from audit.model.site import Site

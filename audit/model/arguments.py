@@ -18,6 +18,7 @@ from audit.model.asked_of_evidence import (
     Identity,
     ReadBack,
 )
+from audit.model.asked_of_figures import FigureLimits
 from audit.model.asked_of_values import (
     Chosen,
     DeadbandWorkable,
@@ -25,7 +26,6 @@ from audit.model.asked_of_values import (
     EqualsPlan,
     EqualsSetting,
     Expression,
-    FigureLimits,
     InOrder,
     NetworksAlike,
     NoOverlap,

@@ -7,7 +7,8 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from audit.errors import Problem, nearest
-from audit.model.asked_of_values import Chosen, Expression, FigureLimits, OneOf, WithinLimits
+from audit.model.asked_of_figures import FigureLimits
+from audit.model.asked_of_values import Chosen, Expression, OneOf, WithinLimits
 from audit.model.base import Written
 from audit.model.device import DeviceType, Setting
 from audit.model.role_names import roles_named

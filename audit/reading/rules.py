@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from audit.errors import InputProblems, nearest, stop
-from audit.model.asked_of_values import FigureLimits
+from audit.model.asked_of_figures import FigureLimits
 from audit.model.base import Level, level_rank
 from audit.model.device import DeviceType
 from audit.model.rule import Gate, GateFile, Rule, RuleFile, SiteRuleFile, Work

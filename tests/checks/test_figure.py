@@ -10,7 +10,7 @@ import pytest
 from audit.checks.registry import CHECKS
 from audit.errors import InputProblems
 from audit.figures.registry import FIGURES
-from audit.model.asked_of_values import FigureLimits
+from audit.model.asked_of_figures import FigureLimits
 from audit.reading.rules import read_rulebook
 from tests.checks.cases import Fires, Silent, fires, silent
 from tests.site_builder import audit_of, result_of

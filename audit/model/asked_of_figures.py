@@ -1,0 +1,54 @@
+"""What the check kind of engineering figures is given."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal, Self
+
+from pydantic import Field, model_validator
+
+from audit.model.asked_of_values import check_limits
+from audit.model.base import Written
+
+
+class Suspect(Written):
+    """What is usual where a figure is so large."""
+
+    above: float
+    """From this figure on, up to that of the next."""
+    words: Annotated[str, Field(min_length=1)]
+
+
+class FigureLimits(Written):
+    """An engineering figure, reckoned from plan and readback, stays within its limits."""
+
+    kind: Literal["figure"]
+    figure: Literal[
+        "link-margin",
+        "missing-signal",
+        "radiated-power",
+        "outside-band",
+        "duty",
+        "airtime",
+        "battery-life",
+        "battery-volts",
+        "battery-volts-when-warm",
+        "alarm-time",
+        "reuse-distance",
+    ]
+    at_least: float | None = None
+    """Lowest it may be, where plan, licence and band set no limit, in the figure's unit."""
+    at_most: float | None = None
+    """Highest it may be, likewise."""
+    in_any_case: bool = False
+    """Whether these hold besides those of plan, licence and band, as in site rules: the stricter counts."""
+    assume: dict[str, float] = {}
+    """Numbers that the figure needs and that are judgement."""
+    suspects: tuple[Suspect, ...] = ()
+    """What is told with a figure from some size on."""
+
+    @model_validator(mode="after")
+    def _has_a_limit(self) -> Self:
+        if self.figure == "link-margin" and self.at_least is None and self.at_most is None:
+            raise ValueError("no plan or band gives link-margin a limit -- give at_least or at_most")
+        check_limits("at_least", self.at_least, "at_most", self.at_most)
+        return self
