@@ -2,20 +2,16 @@
 
 from __future__ import annotations
 
-from collections import Counter, defaultdict
-from collections.abc import Collection, Hashable, Mapping
-from dataclasses import dataclass, replace
+from collections import Counter
+from collections.abc import Hashable, Mapping
+from dataclasses import dataclass
 
-from audit.checking import Found
-from audit.checks.disagreeing import perhaps_as_planned
 from audit.comparing import same
-from audit.folding.undated import ASPECTS
 from audit.model.base import Position
 from audit.model.device import Setting
 from audit.model.roles import NETWORK_ROLES
 from audit.model.site import Block, Site
-from audit.model.value import Value, Values
-from audit.pairing.stating import measured_in
+from audit.model.value import Value
 from audit.reading import units
 from audit.reading.values import number_of
 from audit.run import Audited
@@ -112,117 +108,6 @@ def devices(audited: Audited) -> dict[Order, Device]:
                 key = (*key[:2], f"{key[2]} #{times[key]}")
             found[b, i] = _device(site, block, (b, i), key, silent=(b, i) in silent)
     return found
-
-
-def wanted(audited: Audited, unclear: frozenset[Named]) -> dict[Named, list[int]]:
-    """Return device and setting → the findings that no waiver excuses, and that ask for it to be changed.
-
-    Nothing is set to what the plan says where the plan itself has to be mended first, nor where it is not
-    known yet what was read.
-    """
-    items, waived = audited.waiving.items, audited.waiving.waived
-    found: dict[Named, list[int]] = defaultdict(list)
-    doubtful = unclear | {
-        (items[n].hit.order, name)
-        for n, cause in audited.causes.items()
-        if cause not in waived and (
-            _is_not_known(items[cause])
-            or (items[cause].hit.side == "planned" and items[n].rule.check.kind == "equals-plan")
-        )
-        for name in items[n].hit.settings
-    }  # fmt: skip
-    for n, item in enumerate(items):
-        cause = audited.causes.get(n, n)
-        excused = n in waived or cause in waived or items[cause].hit.side == "planned"
-        if not excused and item.hit.side == "found" and item.hit.order[0] < len(audited.site.blocks):
-            for name in item.hit.settings if item.hit.node else ():
-                if (item.hit.order, name) not in doubtful:
-                    found[item.hit.order, name].append(n)
-    return dict(found)
-
-
-def never_shown(audited: Audited) -> frozenset[Named]:
-    """Return device and setting where what was read is nothing that the device's display can show.
-
-    Until it is read again nobody knows what to change, or what to set back. A waiver says that it is shown.
-    """
-    blocks, waived = audited.site.blocks, audited.waiving.waived
-    return frozenset(
-        (item.hit.order, name)
-        for n, item in enumerate(audited.waiving.items)
-        if n not in waived and item.hit.side == "found" and item.hit.order[0] < len(blocks)
-        for name in item.hit.settings if item.hit.node
-        if _beyond_limits(item) or _of_another_length(blocks[item.hit.order[0]], item.hit.order[1], name)
-    )  # fmt: skip
-
-
-def of_unknown_unit(audited: Audited, odd: Collection[Named]) -> frozenset[Named]:
-    """Return device and setting of numbers beside a unit that was not read clearly, or is among the `odd`.
-
-    They may be right in that unit, so they are read again with it.
-    """
-    return frozenset(
-        ((b, i), setting.name)
-        for b, block in enumerate(audited.site.blocks)
-        for selector in block.settings("unit") if selector.name in block.planned
-        for i, value in enumerate(block.found.get(selector.name, ()))
-        if value.state == "unclear" or ((b, i), selector.name) in odd
-        for setting in measured_in(block, selector, i) if block.found[setting.name][i].read
-    )  # fmt: skip
-
-
-def in_doubt(audited: Audited) -> frozenset[Named]:
-    """Return device and setting of readings that disagree, where the newer one may well be as planned.
-
-    Those that a whole file disagrees on wait for what is said of the file.
-    """
-    items, waived = audited.waiving.items, audited.waiving.waived
-    return frozenset(
-        (item.hit.order, name)
-        for n, item in enumerate(items)
-        if n not in waived and item.rule.check.kind == "evidence" and item.rule.check.what in ASPECTS
-        if (cause := audited.causes.get(n)) is None or cause in waived or not _is_not_known(items[cause])
-        for name in item.hit.settings
-        if perhaps_as_planned(audited.site.blocks[item.hit.order[0]], item.hit.order[1], name)
-    )
-
-
-def as_unread(audited: Audited, named: Collection[Named]) -> Audited:
-    """Return a site in which some settings count as unclear."""
-    blocks = list(audited.site.blocks)
-    of_column: dict[tuple[int, str], list[int]] = defaultdict(list)
-    for (b, i), name in named:
-        of_column[b, name].append(i)
-    for (b, name), devices_of in of_column.items():
-        column = list(blocks[b].found[name])
-        for i in devices_of:
-            column[i] = replace(column[i], content=None, state="unclear")
-        blocks[b] = replace(blocks[b], found={**blocks[b].found, name: Values(column)})
-    return replace(audited, site=replace(audited.site, blocks=blocks))
-
-
-def _beyond_limits(item: Found) -> bool:
-    check = item.rule.check
-    return check.kind == "within-limits" and check.limits == "device"
-
-
-def _of_another_length(block: Block, i: int, name: str) -> bool:
-    """Tell whether a text is too long or short for its field, which the planned one fills."""
-    setting = block.type.setting(name)
-    found, planned = (block.value(side, name, i) for side in ("found", "planned"))
-    full = setting is not None and setting.kind == "text" and setting.digits == len(planned.shown)
-    return full and found.read and len(found.shown) != len(planned.shown)
-
-
-def is_remark(item: Found) -> bool:
-    """Tell whether a finding is about rows that hold no reading and name no device."""
-    return item.rule.check.kind == "identity" and item.rule.check.what == "no-reading"
-
-
-def _is_not_known(cause: Found) -> bool:
-    """Tell whether a cause leaves open what was read: how or where a file was written, or which is newer."""
-    check = cause.rule.check
-    return check.kind == "fold" and check.pattern in ("unclear-alike", "undated", "another-site")
 
 
 def strangers(site: Site, known: Mapping[Order, Device]) -> dict[Key, Holder]:

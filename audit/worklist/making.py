@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from decimal import Decimal
 
 from audit import __version__
 from audit.errors import stop
@@ -19,29 +17,21 @@ from audit.reading.documents import read_model
 from audit.reading.gateway_lists import is_list
 from audit.resources import folder
 from audit.run import Audited
+from audit.worklist.addressing import new_addresses, spares_by_network
 from audit.worklist.asking import add_rule_work, has_no_step
 from audit.worklist.cautions import cautions_before
 from audit.worklist.changing import add_changes, add_locks, is_locked
 from audit.worklist.deciding import decide, weigh_many
-from audit.worklist.devices import (
-    Device,
-    as_unread,
-    devices,
-    in_doubt,
-    is_remark,
-    never_shown,
-    of_unknown_unit,
-    strangers,
-    wanted,
-)
+from audit.worklist.devices import devices, strangers
+from audit.worklist.doubts import as_unread, in_doubt, is_remark, never_shown, of_unknown_unit, wanted
 from audit.worklist.drafts import Draft, Making
-from audit.worklist.held import hold_back_disputed, hold_back_exchanged
-from audit.worklist.holders import ADDRESS, Holder, Key, Set, State, key_order
+from audit.worklist.held import hold_back_exchanged
+from audit.worklist.holders import ADDRESS, Holder, Key, State
 from audit.worklist.joining import Joining, add_joining, add_rest_of_radio, add_roots_of_radio
 from audit.worklist.numbering import Numbered, number
 from audit.worklist.radio import Way
 from audit.worklist.replay import replay
-from audit.worklist.spares import check_given, spares_of
+from audit.worklist.spares import check_given
 from audit.worklist.unread_first import read_addresses_first, read_gateways_first, set_gateways_first
 from audit.worklist.visits import finish_last, split_visits
 
@@ -90,7 +80,8 @@ def make(audited: Audited, choices: Choices) -> Made:
     networks = {network.name: network for network in audited.site.plan.networks}
     check_given(choices.spares, list(networks.values()), everyone, state)
     ways, desk = decide(making, choices.radio)
-    joining = Joining(state, networks, *_spares(making, choices, state), ways, _addresses(making))
+    spares, outside = spares_by_network(making, choices.spares, state)
+    joining = Joining(state, networks, spares, outside, ways, new_addresses(making))
     add_joining(making, joining)
     _add_rest(making, ways, desk)
     add_changes(making)
@@ -132,54 +123,6 @@ def _ids(audited: Audited) -> dict[int, str]:
     """Return the ids of all findings that something is to be done for: a remark in a sheet is none."""
     ids = finding_ids(audited.site, audited.waiving, audited.causes, audited.book, audited.gate)
     return {n: name for n, name in ids.items() if not is_remark(audited.waiving.items[n])}
-
-
-def _spares(
-    making: Making, choices: Choices, state: Mapping[Key, Holder]
-) -> tuple[dict[str, list[Decimal]], frozenset[Decimal]]:
-    """Return the spare addresses of each network, and those of them that only a person may name."""
-    of: dict[str, list[Device]] = defaultdict(list)
-    for device in making.devices.values():
-        of[device.network].append(device)
-    networks = making.audited.site.plan.networks
-    found = {
-        network.name: spares_of(
-            network, of[network.name], state, choices.spares,
-            [other.addresses for other in networks if other is not network and other.addresses],
-        )
-        for network in networks
-    }  # fmt: skip
-    outside = {
-        spare for network in networks if (block := network.addresses) for spare in found[network.name]
-        if not block.first <= spare <= block.last or spare in block.reserved
-    }  # fmt: skip
-    return found, frozenset(outside)
-
-
-def _addresses(making: Making) -> dict[Key, Set]:
-    """Return the devices that are to get another address; those that the plan gives one address wait."""
-    planned: dict[tuple[str, object], list[Device]] = defaultdict(list)
-    for device in sorted(making.devices.values(), key=lambda device: key_order(device.key)):
-        if device.planned.address is not None:
-            planned[device.network, device.planned.address].append(device)
-    addresses: dict[Key, Set] = {}
-    for (_, address), claimants in planned.items():
-        moving = [device for device in claimants if _wants_address(making, device)]
-        if moving and len(claimants) > 1:
-            hold_back_disputed(making, claimants, str(address))
-            continue
-        addresses |= {d.key: Set(ADDRESS, d.found.address, d.planned.address) for d in moving}
-    return addresses
-
-
-def _wants_address(making: Making, device: Device) -> bool:
-    setting = device.setting(ADDRESS)
-    return (
-        setting is not None
-        and device.differs(setting)
-        and device.found.address != device.planned.address
-        and (device.order, setting.name) in making.wanted
-    )
 
 
 def _add_rest(making: Making, ways: Mapping[str, Way], desk: Mapping[str, int]) -> None:

@@ -8,7 +8,8 @@ from audit.checking import Found
 from audit.judging.findings import evidence_place
 from audit.model.worklist import NewlyWrong
 from audit.run import Audited
-from audit.worklist.devices import Named, is_remark
+from audit.worklist.devices import Named
+from audit.worklist.doubts import is_remark
 
 NOT_NEWS = ("read-back", "waiver")
 """Check kinds whose findings are no news: that a readback of some devices leaves others out, and papers."""

@@ -1,0 +1,64 @@
+"""Which addresses devices are to get, and through which spares they may go."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+from decimal import Decimal
+
+from audit.worklist.devices import Device
+from audit.worklist.drafts import Making
+from audit.worklist.held import hold_back_disputed
+from audit.worklist.holders import ADDRESS, Holder, Key, Set, key_order
+from audit.worklist.spares import spares_of
+
+
+def spares_by_network(
+    making: Making, given: Sequence[int], state: Mapping[Key, Holder]
+) -> tuple[dict[str, list[Decimal]], frozenset[Decimal]]:
+    """Return the spare addresses of each network, and those of them that only a person may name.
+
+    `given` are addresses that a person offers.
+    """
+    of: dict[str, list[Device]] = defaultdict(list)
+    for device in making.devices.values():
+        of[device.network].append(device)
+    networks = making.audited.site.plan.networks
+    found = {
+        network.name: spares_of(
+            network, of[network.name], state, given,
+            [other.addresses for other in networks if other is not network and other.addresses],
+        )
+        for network in networks
+    }  # fmt: skip
+    outside = {
+        spare for network in networks if (block := network.addresses) for spare in found[network.name]
+        if not block.first <= spare <= block.last or spare in block.reserved
+    }  # fmt: skip
+    return found, frozenset(outside)
+
+
+def new_addresses(making: Making) -> dict[Key, Set]:
+    """Return the devices that are to get another address; those that the plan gives one address wait."""
+    planned: dict[tuple[str, object], list[Device]] = defaultdict(list)
+    for device in sorted(making.devices.values(), key=lambda device: key_order(device.key)):
+        if device.planned.address is not None:
+            planned[device.network, device.planned.address].append(device)
+    addresses: dict[Key, Set] = {}
+    for (_, address), claimants in planned.items():
+        moving = [device for device in claimants if _wants_address(making, device)]
+        if moving and len(claimants) > 1:
+            hold_back_disputed(making, claimants, str(address))
+            continue
+        addresses |= {d.key: Set(ADDRESS, d.found.address, d.planned.address) for d in moving}
+    return addresses
+
+
+def _wants_address(making: Making, device: Device) -> bool:
+    setting = device.setting(ADDRESS)
+    return (
+        setting is not None
+        and device.differs(setting)
+        and device.found.address != device.planned.address
+        and (device.order, setting.name) in making.wanted
+    )
