@@ -50,6 +50,10 @@ class Context:
         there = ("planned", "found") if self.site.readback else ("planned",)
         return [side for side in there if side in self.rule.sides]
 
+    def devices_read(self) -> int:
+        """Return how many planned devices have a row in the readback."""
+        return sum(len(block.rows) - len(block.unread()) for block in self.site.blocks)
+
     def columns(self, roles: Sequence[str]) -> Iterator[Column]:
         """Yield the columns of all settings with these roles, on every side the rule looks at."""
         return self.chosen(Chosen(roles=tuple(roles)))

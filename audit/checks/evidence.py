@@ -173,13 +173,8 @@ def _too_old(context: Context, days: int) -> Outcome:
             f"on {read}" if all(one == read for one, _ in of_network) else f"long ago, the first on {read}"
         )
         hits.append(_about_days(of_network, first, read, f"read {which}, {ago}"))
-    undated = len({(row.b, row.i) for row in _undated(context)}) if dated else _read(context)
+    undated = len({(row.b, row.i) for row in _undated(context)}) if dated else context.devices_read()
     return Outcome(len(dated), hits, (Gap("read_at", undated),) if undated else ())
-
-
-def _read(context: Context) -> int:
-    """Return how many devices were read."""
-    return sum(bool(rows) for block in context.site.blocks for rows in block.rows)
 
 
 def _without_day(context: Context) -> Outcome:
@@ -193,7 +188,7 @@ def _without_day(context: Context) -> Outcome:
         part = all((row.b, row.i) in dated for row in rows)
         rest = f" of {', '.join(names)}; the other readings have their day" if part else ""
         hits.append(_about_devices(rows, rows[0], f"read, and nobody says when{rest}"))
-    return Outcome(_read(context), hits)
+    return Outcome(context.devices_read(), hits)
 
 
 def _undated(context: Context) -> Iterator[Row]:

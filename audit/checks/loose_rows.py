@@ -26,7 +26,7 @@ def names_no_device(context: Context) -> Outcome:
         )
         message = f"{says} no device, by tag, serial number or address; the first is row {table.rows[entry]}"
         hits.append(Hit("", "", (), message, places=(table.place(entry, "tag"),), order=NOBODY))
-    return Outcome(_rows(context.site), hits)
+    return Outcome(context.devices_read() + len(context.site.strangers), hits)
 
 
 def nameless(site: Site) -> list[Stranger]:
@@ -49,7 +49,7 @@ def asides(context: Context) -> Outcome:
         hits.append(
             Hit("", "", (), message, places=(table.place(entry, _named(table, entry)),), order=NOBODY)
         )
-    return Outcome(_rows(context.site), hits)
+    return Outcome(context.devices_read() + len(context.site.strangers), hits)
 
 
 def by_table(rows: Rows) -> list[Rows]:
@@ -66,7 +66,3 @@ def _named(table: Table, entry: int) -> str:
 
 def _text(table: Table, entry: int) -> str:
     return quoted(table.place(entry, _named(table, entry)).raw.strip())
-
-
-def _rows(site: Site) -> int:
-    return sum(len(block.rows) - len(block.unread()) for block in site.blocks) + len(site.strangers)

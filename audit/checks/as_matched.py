@@ -1,0 +1,186 @@
+"""What tells of a device's identity as its rows were matched: tags and serial numbers other than planned."""
+
+from __future__ import annotations
+
+from collections import Counter
+from functools import cache
+
+from audit.checks.context import Context
+from audit.model.finding import Hit, Outcome
+from audit.model.site import Block, Match
+from audit.pairing.crossed import Crossed, crossed_pairs
+from audit.pairing.identifying import is_another
+from audit.reading.dates import made_of
+from audit.reading.identifiers import damaged, spelling
+
+
+def _match_hit(context: Context, match: Match, message: str, others: tuple[str, ...] = ()) -> Hit:
+    """Return a hit on the device of a match, with planned and found tag and serial number."""
+    block, i = context.site.blocks[match.block], match.index
+    planned = f"tag {block.tags[i]}, serial {block.serials[i] or 'not planned'}"
+    found = f"tag {match.found_tag or 'not read'}, serial {match.found_serial or 'not read'}"
+    field = "serial" if block.serials[i] else "tag"
+    places = (match.place, block.planned_place(i, field))
+    order = (match.block, i)
+    return Hit(block.networks[i], block.tags[i], (), message, planned, found, places, others, order=order)
+
+
+def units_swapped(context: Context) -> Outcome:
+    """Return a hit for each two units that stand under each other's tag."""
+    hits = []
+    for crossed in crossed_pairs(context.site):
+        if not crossed.set_for_tags:
+            tag, partner = _names(context, crossed)
+            message = (
+                f"the units of {tag} and {partner} have changed places: each stands under the other's tag"
+            )
+            if not crossed.own and not crossed.others:
+                message = (
+                    f"{tag} and {partner} stand under each other's tag, and no setting tells whether units, "
+                    "tags or only the records are crossed"
+                )
+            hits.append(_match_hit(context, crossed.one, message, (_tag(context, crossed.other),)))
+    return Outcome(context.devices_read(), hits)
+
+
+def serials_exchanged(context: Context) -> Outcome:
+    """Return a hit for each two devices of which only the serial numbers stand crosswise."""
+    hits = []
+    for crossed in crossed_pairs(context.site):
+        if crossed.set_for_tags:
+            tag, partner = _names(context, crossed)
+            message = (
+                f"the serial numbers of {tag} and {partner} stand crosswise, and each is set as planned for "
+                f"its tag ({crossed.shown})"
+            )
+            hits.append(_match_hit(context, crossed.one, message, (_tag(context, crossed.other),)))
+    return Outcome(context.devices_read(), hits)
+
+
+def _names(context: Context, crossed: Crossed) -> list[str]:
+    """Return the tags of two devices, with their networks where these alone tell them apart."""
+    tags = [_tag(context, match) for match in (crossed.one, crossed.other)]
+    networks = [context.site.blocks[m.block].networks[m.index] for m in (crossed.one, crossed.other)]
+    alike = tags[0] == tags[1]
+    return [f"{tag} ({network})" if alike else tag for tag, network in zip(tags, networks, strict=True)]
+
+
+def _tag(context: Context, match: Match) -> str:
+    return context.site.blocks[match.block].tags[match.index]
+
+
+def tag_serial(context: Context) -> Outcome:
+    """Return a hit for each device that was found with another tag or serial number than planned."""
+    hits = []
+    pairs = {
+        (m.block, m.index) for crossed in crossed_pairs(context.site) for m in (crossed.one, crossed.other)
+    }
+
+    @cache
+    def tags() -> dict[str, str]:  # only where some serial number is another's
+        blocks = context.site.blocks
+        return {serial: tag for b in blocks for serial, tag in zip(b.serials, b.tags, strict=True)}
+
+    for match in context.site.matches:
+        block = context.site.blocks[match.block]
+        tag, serial = block.tags[match.index], block.serials[match.index]
+        other_tag = is_another(match.found_tag, tag)
+        other_serial = is_another(match.found_serial, serial)
+        known = match.how in ("settings", "corrected")
+        if (match.block, match.index) in pairs or damaged(match.found_serial) or known:
+            continue
+        if other_serial:
+            message = f"{tag} is planned with serial {serial} and was found with {match.found_serial}"
+            owner = tags().get(match.found_serial, tag)
+            message += f", the serial of {owner}" if owner != tag else ""
+            if _was_read(block, match.index, serial):
+                message += f"; {serial} was read before: perhaps the unit was replaced"
+        elif other_tag and match.how == "address":
+            message = f"the device at the network and address of {tag} was found with tag {match.found_tag}"
+        elif other_tag:
+            message = f"serial {serial} is planned as {tag} and was found as {match.found_tag}"
+        else:
+            continue
+        hits.append(_match_hit(context, match, message))
+    return Outcome(context.devices_read(), hits)
+
+
+def _was_read(block: Block, i: int, serial: str) -> bool:
+    """Tell whether a row of a device gives its planned serial number, beside another that counts."""
+    return any(spelling(table.texts("serial")[e]) == spelling(serial) for table, e in block.rows[i])
+
+
+def became_date(context: Context) -> Outcome:
+    """Return a hit for each tag or serial number of which a spreadsheet made a date."""
+    hits = []
+    for match in context.site.matches:
+        block, i = context.site.blocks[match.block], match.index
+        for what, found, planned in (
+            ("tag", match.found_tag, block.tags[i]),
+            ("serial", match.found_serial, block.serials[i]),
+        ):
+            if made_of(found, planned):
+                message = (
+                    f"{what} {planned} was found as {found}, the date that a spreadsheet makes of it; "
+                    f"paired by {'that date alone' if match.how == 'date' else match.how}"
+                )
+                hits.append(_match_hit(context, match, message))
+    return Outcome(context.devices_read(), hits)
+
+
+def respelled(context: Context) -> Outcome:
+    """Return a hit for each tag or serial number that is written otherwise than planned."""
+    hits = []
+    for match in context.site.matches:
+        block = context.site.blocks[match.block]
+        pairs = ((match.found_tag, block.tags[match.index]), (match.found_serial, block.serials[match.index]))
+        changed = [
+            f"{found} for {planned}"
+            for found, planned in pairs
+            if found and planned and found != planned and spelling(found) == spelling(planned)
+        ]
+        if changed:
+            hits.append(_match_hit(context, match, f"written otherwise than planned: {', '.join(changed)}"))
+    return Outcome(context.devices_read(), hits)
+
+
+def serial_damaged(context: Context) -> Outcome:
+    """Return a hit for each serial number that has lost its digits in a spreadsheet."""
+    hits = []
+    for match in context.site.matches:
+        if damaged(match.found_serial):
+            message = (
+                f"serial {match.found_serial} has lost its digits in a spreadsheet; paired by {match.how}"
+            )
+            hits.append(_match_hit(context, match, message))
+    return Outcome(context.devices_read(), hits)
+
+
+def corrected(context: Context) -> Outcome:
+    """Return a hit for each serial number that was read wrongly first, and as planned later."""
+    hits = []
+    for match in context.site.matches:
+        if match.how == "corrected":
+            serial = context.site.blocks[match.block].serials[match.index]
+            message = f"serial {match.found_serial} was read first, and {serial}, as planned, later"
+            hits.append(_match_hit(context, match, f"{message}: taken for one device, mis-keyed once"))
+    return Outcome(context.devices_read(), hits)
+
+
+def by_settings(context: Context) -> Outcome:
+    """Return a hit for each row that was matched by its settings alone."""
+    hits = []
+    matches = [match for match in context.site.matches if match.how == "settings"]
+    planned = Counter(tag for block in context.site.blocks if matches for tag in block.tags)
+    for match in matches:
+        tag = context.site.blocks[match.block].tags[match.index]
+        message = f"no tag or serial number in this row is planned; by its settings it is {tag}"
+        if match.found_tag:
+            message = f"no tag {match.found_tag!r} is planned; by its settings this row is {tag}"
+        if planned[match.found_tag] > 1:
+            message = f"tag {match.found_tag} is planned more than once; by its settings this row is {tag}"
+        elif planned[match.found_tag]:
+            another = f"has the serial number of {match.found_tag}"
+            message = f"another row {another}, and the one with its tag has none: by its settings it is {tag}"
+        hits.append(_match_hit(context, match, message))
+    return Outcome(context.devices_read(), hits)
