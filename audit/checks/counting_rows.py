@@ -1,0 +1,66 @@
+"""The rows of a readback that count, each with the device that it is about."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import NamedTuple
+
+from audit.checks.context import Context
+from audit.model.finding import Hit
+from audit.model.site import Block
+from audit.model.table import Place, Table
+from audit.reading.identifiers import bare
+
+
+class Row(NamedTuple):
+    """One row of the readback and the device that it is about."""
+
+    b: int
+    block: Block
+    i: int
+    table: Table
+    entry: int
+
+    def text(self, field: str) -> str:
+        """Return the text of a field of the row, without blanks around it."""
+        return bare(self.table.texts(field)[self.entry])
+
+    def hit(self, message: str, found: str, places: tuple[Place, ...]) -> Hit:
+        """Return a hit on the row's device."""
+        network, tag = self.block.networks[self.i], self.block.tags[self.i]
+        return Hit(network, tag, (), message, found=found, places=places, order=(self.b, self.i))
+
+
+def counting_rows(context: Context, *fields: str) -> Iterator[Row]:
+    """Yield the rows that count: those of which some reading has not been made anew since.
+
+    Nothing is yielded where no table has one of the fields, which then cannot tell anything.
+    """
+    tables = context.site.tables()
+    if any(all(field not in table.columns for table in tables) for field in fields):
+        return
+    for b, block in enumerate(context.site.blocks):
+        names = {setting.name for setting in block.type.settings}
+        for i, rows in enumerate(block.rows):
+            if len(rows) < 2:  # nothing can have been made anew
+                yield from (Row(b, block, i, table, entry) for table, entry in rows)
+                continue
+            newer: set[str] = set()
+            counting = []
+            for table, entry in reversed(rows):
+                given = {name for name in names if _given(table, name, entry)}
+                if not newer or not given <= newer:
+                    counting.append(Row(b, block, i, table, entry))
+                newer |= given
+            yield from reversed(counting)
+
+
+def _given(table: Table, name: str, entry: int) -> bool:
+    """Tell whether a row gives a value of a setting."""
+    column = table.columns.get(name)
+    return column is not None and not column.style.is_blank(column.texts[entry])
+
+
+def were(count: int) -> str:
+    """Return how many devices something was done to, as the subject of a sentence."""
+    return "1 device was" if count == 1 else f"{count} devices were"
