@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from decimal import Decimal
 from itertools import compress, count
 from operator import is_not
 
@@ -49,13 +48,8 @@ def same(one: Value, other: Value, setting: Setting) -> bool:
     if a is None or b is None or not setting.numeric:
         return one.content == other.content
     if one.converted or other.converted:
-        return abs(a - b) <= _step(setting) / 2
-    return abs(a - b) < _step(setting) if setting.kind == "decimal" else a == b
-
-
-def _step(setting: Setting) -> Decimal:
-    """Return the smallest change that the display shows."""
-    return Decimal(str(setting.step)) if setting.step else Decimal(1)
+        return abs(a - b) <= setting.display_step / 2
+    return abs(a - b) < setting.display_step if setting.kind == "decimal" else a == b
 
 
 def compare(block: Block, setting: Setting) -> Difference | None:

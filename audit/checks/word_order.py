@@ -26,7 +26,7 @@ def run(context: Context, args: WordOrder) -> Outcome:
                 if one.number is None or other.number is None:
                     continue
                 looked_at += 1
-                step = float(device.step or 1)
+                step = float(device.display_step)
                 wanted, got = float(one.number), float(other.number)
                 turned = exchanged(got)
                 if abs(got - wanted) > step and turned is not None and abs(turned - wanted) <= step:

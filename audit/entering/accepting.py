@@ -129,7 +129,7 @@ def _beyond(value: str, meaning: Value, setting: Setting) -> str:
         return ""
     if setting.digits and not meaning.converted and sum(map(str.isdigit, value)) > setting.digits:
         return f"{value!r} has more digits than the display, which shows {setting.digits}"
-    step = Decimal(str(setting.step)) if setting.step else Decimal(1)
+    step = setting.display_step
     slack = step / 2 if meaning.converted else Decimal(0)
     for limit, beyond in ((setting.low, -1), (setting.high, 1)):
         if limit is not None and (number - Decimal(str(limit))) * beyond > slack:

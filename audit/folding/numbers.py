@@ -44,14 +44,13 @@ class Pair:
         `232` on a display with one decimal was rounded by whoever wrote it, to the last digit written.
         """
         written = Decimal(1).scaleb(min(int(self.found.normalize().as_tuple().exponent), 0))
-        return expected is not None and abs(self.found - expected) <= max(self._step(), written) / 2
+        return (
+            expected is not None and abs(self.found - expected) <= max(self.setting.display_step, written) / 2
+        )
 
     def fits_sharply(self, expected: Decimal | None) -> bool:
         """Tell whether the fit says something: it is exact, or half a count is small beside the number."""
-        return self.found == expected or self._step() / 2 <= SHARP * abs(self.found)
-
-    def _step(self) -> Decimal:
-        return Decimal(str(self.setting.step or 1))
+        return self.found == expected or self.setting.display_step / 2 <= SHARP * abs(self.found)
 
 
 @dataclass(frozen=True, slots=True)

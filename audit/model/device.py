@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from decimal import Decimal
 from functools import cached_property
 from typing import Annotated, Literal, Self
 
@@ -64,6 +65,11 @@ class Setting(Written):
     def numeric(self) -> bool:
         """Whether its values are numbers. Those of an option are texts, though they may read as numbers."""
         return self.kind in ("integer", "decimal")
+
+    @property
+    def display_step(self) -> Decimal:
+        """The smallest change that the display shows, in its unit; 1 where none is given."""
+        return Decimal(str(self.step)) if self.step else Decimal(1)
 
     def __repr_args__(self) -> Iterator[tuple[str | None, object]]:
         """Leave a factory code out where the setting is printed for a fault."""

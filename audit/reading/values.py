@@ -155,7 +155,7 @@ def _may_be_thousands(number: re.Match[str], setting: Setting) -> bool:
 
 def places(setting: Setting) -> int:
     """Return how many places the display shows behind the decimal mark."""
-    exponent = Decimal(str(setting.step)).normalize().as_tuple().exponent if setting.step else 0
+    exponent = setting.display_step.normalize().as_tuple().exponent
     return max(0, -int(exponent)) if setting.kind == "decimal" else 0
 
 

@@ -130,7 +130,7 @@ def _grouped(said: Mapping[str, str], words: _Shared, setting: Setting) -> list[
     groups: dict[int, list[str]] = {}
     for text, wording in said.items():
         groups.setdefault(words.index(wording), []).append(text)
-    step = Decimal(str(setting.step or 1)) if setting.numeric else None
+    step = setting.display_step if setting.numeric else None
     return [(wording, *_runs(texts, step)) for wording, texts in groups.items()]
 
 

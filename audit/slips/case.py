@@ -208,7 +208,7 @@ def _steps(setting: Setting, plan: Key) -> tuple[int, Decimal]:
     """Return decimal places and smallest step of a display; finer where the plan itself is finer."""
     if not isinstance(plan, Decimal):
         return 0, Decimal(1)
-    step = Decimal(str(setting.step)) if setting.step else Decimal(1)
+    step = setting.display_step
     places = max(_places(step), 0)
     if EXACT.remainder(plan, step) == 0:
         return places, step

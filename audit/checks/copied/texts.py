@@ -15,7 +15,7 @@ from audit.checks.copied.visits import Sign, Visit
 from audit.model.device import Setting
 from audit.model.table import Place, Style, tidied
 from audit.reading import units
-from audit.reading.values import plain
+from audit.reading.values import places, plain
 
 LOOKED_AT_FIRST = 50
 """Visits without one such text, after which no more are looked at: the plan has no spelling of its own."""
@@ -82,10 +82,8 @@ def spelled_its_own_way(setting: Setting, text: str, style: Style) -> bool:
 
 def _natural(setting: Setting, number: str) -> set[str]:
     """Return the ways in which a number is naturally written: short, or with the display's zeros."""
-    value = Decimal(number)
-    step = Decimal(str(setting.step)) if setting.kind == "decimal" and setting.step else Decimal(1)
-    places = max(-int(step.normalize().as_tuple().exponent), 0)
-    full = f"{value:.{places}f}" if places else plain(value)
+    value, behind = Decimal(number), places(setting)
+    full = f"{value:.{behind}f}" if behind else plain(value)
     short = plain(value)
     width = (setting.digits or 0) + ("." in full)
     return {short, full, short.zfill(width), full.zfill(width)}
