@@ -3,20 +3,19 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import replace
-from difflib import get_close_matches
 
 from audit.entering.accepting import Accepted, Refused, accept, agrees, meaning_of
-from audit.entering.asking import device_lines, next_device, next_network
+from audit.entering.asking import device_lines
+from audit.entering.choosing import choose_device, choose_network, refuse
 from audit.entering.commands import COMMANDS, HELP, is_bare_word, split, unquoted
-from audit.entering.devices import SERIAL, Device
+from audit.entering.devices import SERIAL
 from audit.entering.progress import Progress
 from audit.entering.slip_words import slip_words
 from audit.entering.state import Draft, Here, Reply, State, Work
 from audit.errors import nearest
 from audit.model.device import READ_AT_WORDS
-from audit.reading.identifiers import spelling
 from audit.reading.quoting import holds_code
 
 LONGEST_TEXT = 1000
@@ -29,81 +28,17 @@ def answer(here: Here, text: str) -> Reply:
     command, rest = split(text)
     if command:
         if command not in COMMANDS:
-            return _refuse(state, f"there is no command /{command}; {nearest(command, COMMANDS)}")
+            return refuse(state, f"there is no command /{command}; {nearest(command, COMMANDS)}")
         return _COMMANDS[command](here, rest)
     if state.device is not None:
         return _value(here, rest)
-    return _choose_device(here, rest) if state.network else _choose_network(here, rest)
+    return choose_device(here, rest) if state.network else choose_network(here, rest)
 
 
 def start(work: Work) -> State:
     """Return where the work begins: at the only network, or at the choice of one."""
     names = work.wanted.networks()
     return State(names[0] if len(names) == 1 else "")
-
-
-def _refuse(state: State, why: str) -> Reply:
-    return Reply(state, (f"  {why}.",), refused=True)
-
-
-def _like(word: str, names: Sequence[str]) -> str:
-    """Return a sentence with the names nearest to a word, however they are spelled, or else some of them."""
-    by_spelling = {spelling(name): name for name in names}
-    close = get_close_matches(spelling(word[:80]), by_spelling, n=3, cutoff=0.6)
-    return f"nearest: {', '.join(by_spelling[key] for key in close)}" if close else nearest(word, names)
-
-
-# Choosing a network and a device
-
-
-def _choose_network(here: Here, text: str) -> Reply:
-    work, progress, state = here
-    names = work.wanted.networks()
-    name = text or next_network(work, progress)
-    if not name:
-        return _refuse(state, "everything was read or left out: type the name of a network, or /quit")
-    found = [one for one in names if one == name] or [one for one in names if spelling(one) == spelling(name)]
-    if len(found) == 1:
-        return Reply(State(found[0]))
-    if found:
-        return _refuse(state, f"{name!r} may be {' or '.join(map(repr, found))}: type the one that is meant")
-    if work.wanted.named(name):
-        return _choose_device(here, name)
-    known = [*names, *(device.tag for device in work.wanted.devices)]
-    return _refuse(state, f"there is no network and no device {name!r}; {_like(name, known)}")
-
-
-def _choose_device(here: Here, text: str) -> Reply:
-    """Take a device of the network by its tag; of another network, where the tag is there only once."""
-    work, progress, state = here
-    if not text:
-        device = next_device(work, progress, state.network)
-        return _begin(progress, device) if device else Reply(State())
-    found = work.wanted.named(text, state.network) or work.wanted.named(text)
-    if len(found) == 1:
-        return _begin(progress, found[0])
-    if found:
-        networks = ", ".join(dict.fromkeys(device.network for device in found))
-        return _refuse(
-            state, f"{text!r} is the tag of several devices ({networks}): choose the network first"
-        )
-    among = work.wanted.of(state.network) if state.network else work.wanted.devices
-    return _refuse(state, f"there is no device {text!r}; {_like(text, [one.tag for one in among])}")
-
-
-def _begin(progress: Progress, device: Device) -> Reply:
-    title = f", {device.type.title}" if device.type.title else ""
-    place = f": {device.location}" if device.location else ""
-    say = [f"{device.tag}{title}, network {device.network}{place}"]
-    if device.type.hazardous_area:
-        say.append("  Hazardous area: permit to work, certified tools and parts, competent persons.")
-    if device.type.moves_outputs:
-        say.append("  It drives outputs, which may move when it is re-set: only read, and keep people clear.")
-    anew = progress.finished(device)
-    if anew:
-        say.append("  It was read before; Enter alone leaves a reading as it is.")
-    first = next((n for n, step in enumerate(device.steps) if progress.status(device, step) == "open"), 0)
-    return Reply(State(device.network, device, first, anew), tuple(say))
 
 
 # A value
@@ -115,14 +50,14 @@ def _value(here: Here, text: str) -> Reply:
     if not text:
         if state.again or progress.status(device, step) != "open":
             return Reply(state, onward=True)
-        return _refuse(state, "nothing was typed; type what is shown, or /skip")
+        return refuse(state, "nothing was typed; type what is shown, or /skip")
     if is_bare_word(text) and text not in step.setting.options:
-        return _refuse(state, f"if you mean the command, type /{text.strip().casefold()}; "
+        return refuse(state, f"if you mean the command, type /{text.strip().casefold()}; "
                               f'if that is what is shown, type "{text.strip()}"')  # fmt: skip
     found = accept(unquoted(text), step.setting, work.decimal)
     if isinstance(found, Refused):
         keep = ". If it really shows that, /keep records it" if found.kept else ""
-        return replace(_refuse(state, found.why + keep), state=replace(state, refused=found.kept))
+        return replace(refuse(state, found.why + keep), state=replace(state, refused=found.kept))
     elsewhere = work.wanted.with_serial(found.value) if step.setting is SERIAL else None
     if elsewhere and elsewhere is not device and work.asks_again:
         return Reply(replace(state, refused=found), (
@@ -182,11 +117,11 @@ def onward(progress: Progress, state: State) -> Reply:
 def _skip(here: Here, rest: str) -> Reply:
     _, progress, state = here
     if state.device is None:
-        return _refuse(state, "there is no setting to leave out here")
+        return refuse(state, "there is no setting to leave out here")
     if state.again:
         return Reply(state, ("  It stays at the reading before.",), onward=True)
     if why := _why_no_remark(rest):
-        return _refuse(state, why)
+        return refuse(state, why)
     _, step = state.at()
     say = ("  The reading before is taken back.",) if progress.entry(state.device, step) else ()
     return Reply(state, say, Draft(state.device, step.name, "", skipped=rest), onward=True)
@@ -200,7 +135,7 @@ def _back(here: Here, rest: str) -> Reply:
         return Reply(State(state.network))
     if state.network and len(work.wanted.networks()) > 1:
         return Reply(State())
-    return _refuse(state, "there is nothing to go back to")
+    return refuse(state, "there is nothing to go back to")
 
 
 def _why_no_remark(text: str) -> str:
@@ -216,12 +151,12 @@ def _remark(name: str) -> Callable[[Here, str], Reply]:
     def remark(here: Here, rest: str) -> Reply:
         state = here[2]
         if state.device is None:
-            return _refuse(state, f"choose the device first that the {name} is of")
+            return refuse(state, f"choose the device first that the {name} is of")
         if not rest:
             what = "the text" if name == "note" else "the file's name"
-            return _refuse(state, f"write {what} behind /{name}, in the same line")
+            return refuse(state, f"write {what} behind /{name}, in the same line")
         if why := _why_no_remark(rest):
-            return _refuse(state, why)
+            return refuse(state, why)
         said = f"  Saved as a {name} of {state.device.tag}."
         return Reply(state, (said,), Draft(state.device, name, rest))
 
@@ -231,21 +166,21 @@ def _remark(name: str) -> Callable[[Here, str], Reply]:
 def _keep(here: Here, rest: str) -> Reply:
     state = here[2]
     if state.refused is None:
-        return _refuse(state, "nothing was refused that could be kept")
+        return refuse(state, "nothing was refused that could be kept")
     return _taken(here, state.refused)
 
 
 def _node(here: Here, rest: str) -> Reply:
     work, _, state = here
     if rest:
-        return _choose_device(here, rest)
+        return choose_device(here, rest)
     names = work.wanted.networks()
     network = state.network or (names[0] if len(names) == 1 else "")
     return Reply(State(network))
 
 
 def _network(here: Here, rest: str) -> Reply:
-    return _choose_network(here, rest) if rest else Reply(State())
+    return choose_network(here, rest) if rest else Reply(State())
 
 
 def _list(here: Here, rest: str) -> Reply:

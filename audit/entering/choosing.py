@@ -1,0 +1,74 @@
+"""Choosing: what a name means where a network or a device is asked for."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from difflib import get_close_matches
+
+from audit.entering.asking import next_device, next_network
+from audit.entering.devices import Device
+from audit.entering.progress import Progress
+from audit.entering.state import Here, Reply, State
+from audit.errors import nearest
+from audit.reading.identifiers import spelling
+
+
+def refuse(state: State, why: str) -> Reply:
+    """Return that an answer is not taken, and why."""
+    return Reply(state, (f"  {why}.",), refused=True)
+
+
+def _like(word: str, names: Sequence[str]) -> str:
+    """Return a sentence with the names nearest to a word, however they are spelled, or else some of them."""
+    by_spelling = {spelling(name): name for name in names}
+    close = get_close_matches(spelling(word[:80]), by_spelling, n=3, cutoff=0.6)
+    return f"nearest: {', '.join(by_spelling[key] for key in close)}" if close else nearest(word, names)
+
+
+def choose_network(here: Here, text: str) -> Reply:
+    """Take a network by its name; a device by its tag, where nothing is called so."""
+    work, progress, state = here
+    names = work.wanted.networks()
+    name = text or next_network(work, progress)
+    if not name:
+        return refuse(state, "everything was read or left out: type the name of a network, or /quit")
+    found = [one for one in names if one == name] or [one for one in names if spelling(one) == spelling(name)]
+    if len(found) == 1:
+        return Reply(State(found[0]))
+    if found:
+        return refuse(state, f"{name!r} may be {' or '.join(map(repr, found))}: type the one that is meant")
+    if work.wanted.named(name):
+        return choose_device(here, name)
+    known = [*names, *(device.tag for device in work.wanted.devices)]
+    return refuse(state, f"there is no network and no device {name!r}; {_like(name, known)}")
+
+
+def choose_device(here: Here, text: str) -> Reply:
+    """Take a device of the network by its tag; of another network, where the tag is there only once."""
+    work, progress, state = here
+    if not text:
+        device = next_device(work, progress, state.network)
+        return _begin(progress, device) if device else Reply(State())
+    found = work.wanted.named(text, state.network) or work.wanted.named(text)
+    if len(found) == 1:
+        return _begin(progress, found[0])
+    if found:
+        networks = ", ".join(dict.fromkeys(device.network for device in found))
+        return refuse(state, f"{text!r} is the tag of several devices ({networks}): choose the network first")
+    among = work.wanted.of(state.network) if state.network else work.wanted.devices
+    return refuse(state, f"there is no device {text!r}; {_like(text, [one.tag for one in among])}")
+
+
+def _begin(progress: Progress, device: Device) -> Reply:
+    title = f", {device.type.title}" if device.type.title else ""
+    place = f": {device.location}" if device.location else ""
+    say = [f"{device.tag}{title}, network {device.network}{place}"]
+    if device.type.hazardous_area:
+        say.append("  Hazardous area: permit to work, certified tools and parts, competent persons.")
+    if device.type.moves_outputs:
+        say.append("  It drives outputs, which may move when it is re-set: only read, and keep people clear.")
+    anew = progress.finished(device)
+    if anew:
+        say.append("  It was read before; Enter alone leaves a reading as it is.")
+    first = next((n for n, step in enumerate(device.steps) if progress.status(device, step) == "open"), 0)
+    return Reply(State(device.network, device, first, anew), tuple(say))

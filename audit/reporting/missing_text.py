@@ -1,0 +1,55 @@
+"""The missing nodes of a site as text, gateway by gateway."""
+
+from __future__ import annotations
+
+from audit.diagnosis.words import percent
+from audit.model.diagnosis import (
+    Diagnosis,
+    MissingThere,
+    NodeDiagnosis,
+)
+from audit.reading.values import plain
+from audit.reporting.lines import Lines, table
+from audit.reporting.text_report import where_it_stands
+
+
+def missing_nodes(lines: Lines, diagnosis: Diagnosis) -> None:
+    """Tell the gateways that hear none of their nodes, then the nodes that are missing at others."""
+    silent = [one for one in diagnosis.gateways if one.silent_gateway]
+    if silent:
+        lines.head("SILENT GATEWAYS, with their nodes under them")
+        for one in silent:
+            _gateway(lines, one)
+            lines.add(f"nodes: {', '.join(one.nodes)}", indent=4, hang=2)
+    others = [one for one in diagnosis.gateways if not one.silent_gateway]
+    if others:
+        lines.head("MISSING NODES")
+    for one in others:
+        _gateway(lines, one)
+        own = [node for node in diagnosis.nodes if node.network == one.network]
+        by_gateway = [node for node in own if node.node in one.by_gateway]
+        if by_gateway:
+            *_, title, chance, check = _node_row(by_gateway[0])
+            todo = "put it right, or decide about its change," if one.off_plan else f"look at it ({check})"
+            words = f"most probably {title} ({chance}): {todo} before {', '.join(one.by_gateway)}"
+            lines.add(words, indent=4, hang=2)
+        rows = [_node_row(node) for node in own if node not in by_gateway]
+        heads = ["node", "state", "most probable", "now", "first check"]
+        if rows:
+            lines.block(table(rows, heads, lines.width - 4), 4)
+
+
+def _gateway(lines: Lines, one: MissingThere) -> None:
+    lines.add(f"{one.gateway} ({one.network}): {one.words}", indent=2, hang=2)
+    for place in one.places:
+        lines.add(f"in {where_it_stands(place)}", indent=4, hang=2)
+
+
+def _node_row(node: NodeDiagnosis) -> list[str]:
+    first = node.causes[0]
+    check = node.checks[0] if node.checks else None
+    words = f"{check.id}, {plain(check.minutes)} min" if check else "none is left"
+    words = f"{words}, on a trip" if check and check.where == "site" else words
+    words = node.mend_first[0] if node.mend_first else words
+    state = f"at {node.heard_by}" if node.heard_by else node.state
+    return [node.node, state, first.title, percent(first.posterior), words]
