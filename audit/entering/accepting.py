@@ -18,7 +18,8 @@ from audit.model.table import Style, tidied
 from audit.model.value import Value
 from audit.reading.entry_table import STYLE
 from audit.reading.identifiers import damaged, spelling
-from audit.reading.values import EXACT, number_and_unit, parse, plain
+from audit.reading.values import EXACT, parse, plain
+from audit.reading.written_numbers import number_and_unit
 
 LONGEST = 200
 """Longest text that is taken for a value: no display shows more."""

@@ -10,7 +10,8 @@ from audit.model.site import Block
 from audit.model.table import Place
 from audit.model.value import blanks
 from audit.reading.loaded_plan import LoadedPlan
-from audit.reading.values import OTHER_MARK, expected
+from audit.reading.values import expected
+from audit.reading.written_numbers import OTHER_MARK
 
 NAMED = "named in the plan: `mapping:` beside `file:`"
 MOST_APART = 2

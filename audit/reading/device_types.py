@@ -15,7 +15,8 @@ from audit.reading.documents import read_model
 from audit.reading.files import beside
 from audit.reading.inputs import Inputs
 from audit.reading.marks import Document
-from audit.reading.values import OTHER_MARK, default_value
+from audit.reading.values import default_value
+from audit.reading.written_numbers import OTHER_MARK
 
 SHORTEST_CODE = 3
 """Shorter factory codes are not looked for in texts: they would stand in most of them by chance."""

@@ -6,7 +6,6 @@ import math
 import re
 from dataclasses import replace
 from decimal import Context, Decimal
-from functools import cache
 
 from audit.model.device import Setting
 from audit.model.roles import DIFFERENCES, TRIALS
@@ -16,18 +15,24 @@ from audit.reading import units
 from audit.reading.codes import code
 from audit.reading.heard import NO_TIME, NOT_HEARD, why_not_heard
 from audit.reading.trials import NO_TRIAL, concealed, trial
+from audit.reading.written_numbers import (
+    HEXADECIMAL,
+    OTHER_MARK,
+    may_be_thousands,
+    other_mark,
+    pattern,
+    why_no_number,
+    with_point,
+)
 
 FARTHEST = Decimal("3.4028235e38")
 """The largest number in two registers (IEEE 754-2019, binary32), as a host of the wrong word order shows."""
 EXACT = Context(prec=100)
 """Digits for any number up to the farthest in any step or unit; a remainder needs more than the usual 28."""
-OTHER_MARK = "; state `decimal"
-"""Begins what a note says of a number that is one with another decimal mark than is declared."""
 LARGEST = 2**63 - 1
 """No device holds a larger whole number; a longer one is a slip of the export."""
 
 _DATE = re.compile(r"\d{4}-\d{2}-\d{2}(T.*)?")
-_HEX = re.compile(r"(?i)0x([0-9a-f]{1,16})")
 DITTO = {'"', "''", *"\u2033\u201d\u201e\u3003"} | {
     case(word) for word in ("do.", "dito", "ditto") for case in (str.lower, str.title, str.upper)
 }
@@ -94,83 +99,21 @@ def _unclear(text: str, why: str) -> Value:
 def _number(text: str, setting: Setting, style: Style) -> Value:
     if len(text) > 60:
         return _unclear(f"{text[:57]}…", "is too long for a number")
-    if hexadecimal := _HEX.fullmatch(text):
+    if hexadecimal := HEXADECIMAL.fullmatch(text):
         return Value(int(hexadecimal[1], 16), shown=text)
     if _DATE.fullmatch(text):
         return _unclear(text, "is a date, not a number: a spreadsheet may have changed what was typed")
-    found = _pattern(style.decimal, style.grouping).fullmatch(text)
+    found = pattern(style.decimal, style.grouping).fullmatch(text)
     if found is None or not (found["whole"] or found["part"]):
-        return _unclear(text, _why_not(text, style))
-    if len(style.decimal) > 1 and _may_be_thousands(found, setting):
+        return _unclear(text, why_no_number(text, style))
+    if len(style.decimal) > 1 and may_be_thousands(found, setting):
         return _unclear(text, "may be thousands or thousandths; write it without a mark between thousands")
     if found["unit"] and not units.known(found["unit"]) and not units.equal(found["unit"], setting.unit):
         return _unclear(text, "is not a number with a unit that is known")
     digits = (found["whole"] or "0").replace(style.grouping or " ", "")
     number = Decimal(f"{found['sign']}{digits}.{found['part'] or '0'}{found['power'] or ''}")
-    understood = _with_point(text, found, style)
+    understood = with_point(text, found, style)
     return _in_unit(understood, number, found["unit"] or style.unit, setting, bool(found["unit"]))
-
-
-def _with_point(text: str, found: re.Match[str], style: Style) -> str:
-    """Return a number as it was understood: with a decimal point, and no marks between thousands."""
-    end = found.start("unit") if found["unit"] else len(text)
-    number = text[:end].replace(style.grouping, "")
-    for mark in style.decimal:
-        number = number.replace(mark, ".")
-    return number + text[end:]
-
-
-@cache
-def _pattern(decimal: str, grouping: str) -> re.Pattern[str]:
-    """Return the pattern of a number with an optional unit, in one way of writing numbers.
-
-    `decimal` is the mark, or the marks of which any may be used.
-    """
-    mark, group = re.escape(decimal), re.escape(grouping)
-    whole = rf"\d{{1,3}}(?:{group}\d{{3}})+|\d+" if grouping else r"\d+"
-    return re.compile(
-        rf"(?P<sign>[-+]?) ?(?=[\d{mark}])(?P<whole>{whole})?(?:[{mark}](?P<part>\d*))?"
-        r"(?P<power>[eE][-+]?\d{1,3})? ?(?P<unit>[^\W\d][^.,+-]*|[°%µ][^.,+-]*)?"
-    )
-
-
-def number_and_unit(text: str, style: Style) -> tuple[str, str]:
-    """Return a typed number and the unit behind it; the whole text and no unit where it is no number."""
-    found = _pattern(style.decimal, style.grouping).fullmatch(text)
-    if found is None or not found["unit"] or _HEX.fullmatch(text):
-        return text, ""
-    return text[: found.start("unit")].strip(), found["unit"].strip()
-
-
-def _may_be_thousands(number: re.Match[str], setting: Setting) -> bool:
-    """Tell whether a number such as 1,250 may be 1250 as well, being finer than the display shows.
-
-    Of a number in a unit of its own nobody knows how fine the display is.
-    """
-    if number["unit"] and not units.equal(number["unit"], setting.unit):
-        return False
-    whole, part = number["whole"] or "", number["part"] or ""
-    return len(part) == 3 and 1 <= len(whole) <= 3 and whole.strip("0") != "" and places(setting) < 3
-
-
-def places(setting: Setting) -> int:
-    """Return how many places the display shows behind the decimal mark."""
-    exponent = setting.display_step.normalize().as_tuple().exponent
-    return max(0, -int(exponent)) if setting.kind == "decimal" else 0
-
-
-def _other_mark(style: Style) -> str:
-    return "," if style.decimal == "." else "."
-
-
-def _why_not(text: str, style: Style) -> str:
-    other = _other_mark(style)
-    if other in text and _pattern(other, "").fullmatch(text):
-        return (
-            f"has a {'comma' if other == ',' else 'point'} where the decimal mark is declared as "
-            f"{style.decimal!r}{OTHER_MARK}: {other!r}` in a mapping if that is its decimal mark"
-        )
-    return "is not a number"
 
 
 def _in_unit(text: str, number: Decimal, unit: str, setting: Setting, in_cell: bool) -> Value:
@@ -221,9 +164,9 @@ def _option(text: str, setting: Setting, style: Style) -> Value:
     if number.read and number.content in numbers:
         return Value(setting.options[numbers.index(number.number)], shown=with_unit(number.shown, setting))
     if not number.read and numbers and None not in numbers:
-        other = replace(style, decimal=_other_mark(style), grouping="")
+        other = replace(style, decimal=other_mark(style), grouping="")
         if _number(text, setting, other).content in numbers:
-            return _unclear(text, _why_not(text, style))
+            return _unclear(text, why_no_number(text, style))
         return _unclear(text, f"is none of {with_unit(', '.join(setting.options), setting)}")
     return Value(text, shown=with_unit(number.shown, setting) if number.read else text)
 

@@ -14,7 +14,8 @@ from xlsxwriter.utility import quote_sheetname, xl_col_to_name
 
 from audit.model.device import Setting
 from audit.phrases import clean
-from audit.reading.values import places, plain
+from audit.reading.values import plain
+from audit.reading.written_numbers import places
 from audit.sheets.boxes import FLAG
 from audit.sheets.headings import PLACES
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from audit.model.device import DeviceType, Setting
-from audit.reading.values import places
+from audit.reading.written_numbers import places
 
 USUAL_DIGITS = 5
 """Boxes for a whole number of which nothing is known. Judgement."""

@@ -15,7 +15,8 @@ from audit.checks.copied.visits import Sign, Visit
 from audit.model.device import Setting
 from audit.model.table import Place, Style, tidied
 from audit.reading import units
-from audit.reading.values import places, plain
+from audit.reading.values import plain
+from audit.reading.written_numbers import places
 
 LOOKED_AT_FIRST = 50
 """Visits without one such text, after which no more are looked at: the plan has no spelling of its own."""

@@ -1,0 +1,79 @@
+"""Numbers as they are written: marks, units behind them, and how many places a display shows."""
+
+from __future__ import annotations
+
+import re
+from functools import cache
+
+from audit.model.device import Setting
+from audit.model.table import Style
+from audit.reading import units
+
+OTHER_MARK = "; state `decimal"
+"""Begins what a note says of a number that is one with another decimal mark than is declared."""
+
+HEXADECIMAL = re.compile(r"(?i)0x([0-9a-f]{1,16})")
+
+
+def with_point(text: str, found: re.Match[str], style: Style) -> str:
+    """Return a number as it was understood: with a decimal point, and no marks between thousands."""
+    end = found.start("unit") if found["unit"] else len(text)
+    number = text[:end].replace(style.grouping, "")
+    for mark in style.decimal:
+        number = number.replace(mark, ".")
+    return number + text[end:]
+
+
+@cache
+def pattern(decimal: str, grouping: str) -> re.Pattern[str]:
+    """Return the pattern of a number with an optional unit, in one way of writing numbers.
+
+    `decimal` is the mark, or the marks of which any may be used.
+    """
+    mark, group = re.escape(decimal), re.escape(grouping)
+    whole = rf"\d{{1,3}}(?:{group}\d{{3}})+|\d+" if grouping else r"\d+"
+    return re.compile(
+        rf"(?P<sign>[-+]?) ?(?=[\d{mark}])(?P<whole>{whole})?(?:[{mark}](?P<part>\d*))?"
+        r"(?P<power>[eE][-+]?\d{1,3})? ?(?P<unit>[^\W\d][^.,+-]*|[°%µ][^.,+-]*)?"
+    )
+
+
+def number_and_unit(text: str, style: Style) -> tuple[str, str]:
+    """Return a typed number and the unit behind it; the whole text and no unit where it is no number."""
+    found = pattern(style.decimal, style.grouping).fullmatch(text)
+    if found is None or not found["unit"] or HEXADECIMAL.fullmatch(text):
+        return text, ""
+    return text[: found.start("unit")].strip(), found["unit"].strip()
+
+
+def may_be_thousands(number: re.Match[str], setting: Setting) -> bool:
+    """Tell whether a number such as 1,250 may be 1250 as well, being finer than the display shows.
+
+    Of a number in a unit of its own nobody knows how fine the display is.
+    """
+    if number["unit"] and not units.equal(number["unit"], setting.unit):
+        return False
+    whole, part = number["whole"] or "", number["part"] or ""
+    return len(part) == 3 and 1 <= len(whole) <= 3 and whole.strip("0") != "" and places(setting) < 3
+
+
+def places(setting: Setting) -> int:
+    """Return how many places the display shows behind the decimal mark."""
+    exponent = setting.display_step.normalize().as_tuple().exponent
+    return max(0, -int(exponent)) if setting.kind == "decimal" else 0
+
+
+def other_mark(style: Style) -> str:
+    """Return the decimal mark that is not the declared one."""
+    return "," if style.decimal == "." else "."
+
+
+def why_no_number(text: str, style: Style) -> str:
+    """Return why a text is no number in a style: its decimal mark may be the other one."""
+    other = other_mark(style)
+    if other in text and pattern(other, "").fullmatch(text):
+        return (
+            f"has a {'comma' if other == ',' else 'point'} where the decimal mark is declared as "
+            f"{style.decimal!r}{OTHER_MARK}: {other!r}` in a mapping if that is its decimal mark"
+        )
+    return "is not a number"
