@@ -7,8 +7,8 @@ of the travelling salesman's round, put into an order in which what must come fi
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from audit.engineering.positions import between_m
@@ -68,13 +68,12 @@ def by_distance(stops: Sequence[Stop], start: Position) -> tuple[list[Stop], flo
 
     Stops without a position come after the others.
     """
-    placed = [
-        stop
-        for stop in by_names(stops)
-        if stop.position is not None and metres(start, stop.position) is not None
-    ]
-    lost = [stop for stop in stops if stop not in placed]
+    by_key = {stop.key: stop for stop in by_names(stops)}
+    placed = _among(
+        stop for stop in by_key.values() if stop.position and metres(start, stop.position) is not None
+    )
     where: dict[Group | None, Position | None] = {stop.key: stop.position for stop in placed} | {None: start}
+    lost = _among(stop for stop in by_key.values() if stop.key not in where)
 
     def distance(one: Group | None, other: Group | None) -> float:
         a, b = where[one], where[other]
@@ -86,9 +85,16 @@ def by_distance(stops: Sequence[Stop], start: Position) -> tuple[list[Stop], flo
         way = APPROXIMATE if len(placed) <= MOST_MATCHED else GREEDY
         order, how = _approximate(placed, distance), f"short round over {len(placed)} visits, {way}"
     if lost:
-        order = _as_ready([*order, *by_names(lost)])
+        order = _as_ready([by_key[stop.key] for stop in (*order, *by_names(lost))])
         how += f"; {len(lost)} without a position last"
-    return order, length([stop.key for stop in order if stop in placed], distance), how
+    return order, length([stop.key for stop in order if stop.key in where], distance), how
+
+
+def _among(stops: Iterable[Stop]) -> list[Stop]:
+    """Return stops that wait for each other alone: those they wait for elsewhere are not there to be done."""
+    some = list(stops)
+    keys = {stop.key for stop in some}
+    return [replace(stop, needs=stop.needs & keys) for stop in some]
 
 
 def _as_ready(stops: Sequence[Stop]) -> list[Stop]:

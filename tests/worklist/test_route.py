@@ -71,6 +71,24 @@ def test_a_place_without_a_position_that_is_needed_comes_before() -> None:
     assert names(by_distance([stop("a"), stop("b", "", "a", x=3)], START)[0]) == ["a", "b"]
 
 
+def test_a_place_without_a_position_waits_for_one_that_has_one() -> None:
+    """It comes after it, as all do that have no position."""
+    order, _, how = by_distance([stop("a", "", "b"), stop("b", x=3)], START)
+
+    assert names(order) == ["b", "a"]
+    assert how.endswith("1 without a position last")
+
+
+def test_one_of_many_places_waits_for_one_without_a_position() -> None:
+    """The way is found without it; the one that waits is visited after it, last of all."""
+    needs = {3: ["lost"]}
+    stops = [stop("lost"), *(stop(f"{n:02}", "", *needs.get(n, []), x=n) for n in range(12))]
+    order, _, how = by_distance(stops, START)
+
+    assert names(order)[-2:] == ["lost", "03"]
+    assert "approximate" in how
+
+
 def test_many_places_in_a_possible_order() -> None:
     """Beyond ten the order is approximate, and still what must come first does."""
     stops = [stop(f"{n:02}", "", *([f"{n + 1:02}"] if n < 14 else []), x=n) for n in range(15)]
