@@ -11,10 +11,7 @@ from audit.model.finding import Hit, Outcome
 from audit.model.site import Block
 from audit.model.table import Place
 from audit.reading.identifiers import bare
-from audit.reading.moments import day_of, moment
-
-DAY = len("2026-03-31")
-"""Characters of a text that states a day and no time."""
+from audit.reading.moments import day_of, is_later, moment
 
 
 class When(NamedTuple):
@@ -37,7 +34,7 @@ def before_set(context: Context) -> Outcome:
             if read is None or done is None:
                 continue
             looked_at += 1
-            if _earlier(read, done):
+            if is_later(done.text, read.text):
                 message = f"read on {_told(read, done)}, set on {_told(done, read)}"
                 places = (read.place, done.place)
                 hits.append(Hit(block.networks[i], block.tags[i], (), message, found=read.text, places=places,
@@ -55,18 +52,6 @@ def _times(block: Block, i: int, field: str) -> Iterator[When]:
             continue
         if at:
             yield When(at, text, table.place(entry, field))
-
-
-def _earlier(read: When, done: When) -> bool:
-    """Tell whether one is before the other: by days where one has no time of day, or only one an offset."""
-    if _by_time(read, done):
-        return read.at < done.at
-    return (day_of(read.text) or datetime.date.min) < (day_of(done.text) or datetime.date.min)
-
-
-def _by_time(one: When, other: When) -> bool:
-    offsets = {datetime.datetime.fromisoformat(when.text).tzinfo is None for when in (one, other)}
-    return len(offsets) == 1 and min(len(one.text), len(other.text)) > DAY
 
 
 def _told(when: When, other: When) -> str:
