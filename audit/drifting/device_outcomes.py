@@ -8,6 +8,7 @@ from audit.drifting.records import FIELDS, Records, in_baseline
 from audit.model.drift import DeviceDrift, ReadChange, RecordOutcome, RecordState
 from audit.model.finding import OF_NO_DEVICE
 from audit.model.site import Block, Site, Target
+from audit.reading.gateway_names import gateway_names, network_meant
 from audit.reading.identifiers import spelling
 from audit.reading.moments import day_of
 from audit.texts import field_of
@@ -62,10 +63,10 @@ def _in_chain(
     k = next(n for n, one in enumerate(chain) if one is read)
     before = chain[k - 1].after if k else in_baseline(site.blocks[b], i, FIELDS[what])
     found = field_of(site.blocks[b], i, FIELDS[what])
-    of_gateway = {spelling(site.blocks[g].tags[n]): name for name, (g, n) in site.gateways.items()}
+    networks = gateway_names(site.plan.networks)
 
     def same(one: str, other: str) -> bool:
-        names = [of_gateway.get(spelling(name), name) if what == "move" else name for name in (one, other)]
+        names = [network_meant(name, networks) if what == "move" else name for name in (one, other)]
         return bool(one and other) and spelling(names[0]) == spelling(names[1])
 
     if k + 1 < len(chain) and not explained:

@@ -14,7 +14,8 @@ from audit.model.device import Setting
 from audit.model.site import Site, Stranger
 from audit.model.used import PatchOperation
 from audit.reading.baselines import ReadBaseline
-from audit.reading.identifiers import bare, spelling
+from audit.reading.gateway_names import gateway_names, network_meant
+from audit.reading.identifiers import bare
 from audit.sealing.canonical import in_order, pointer
 from audit.sealing.devices import sealed_device
 from audit.texts import canonical_text, field_of, texts_of
@@ -86,7 +87,7 @@ def of_readback(read: ReadBaseline, site: Site) -> Devices:
     Devices of which no row was read are not there. Type and location are no readings: they stay.
     """
     devices: Devices = {network: {} for network in read.baseline.content.devices}
-    names = {spelling(name): n.name for n in site.plan.networks for name in (n.gateway.tag, n.name)}
+    names = gateway_names(site.plan.networks)
     for block in site.blocks:
         found = texts_of(block, "found")
         for i, rows in enumerate(block.rows):
@@ -94,11 +95,11 @@ def of_readback(read: ReadBaseline, site: Site) -> Devices:
                 continue
             text, tag = field_of(block, i, "network"), field_of(block, i, "tag")
             device = sealed_device(block, i, found, {})
-            network = names.get(spelling(text), text) or block.networks[i]
+            network = network_meant(text, names) or block.networks[i]
             _put(devices, network, [tag, block.tags[i]], _data(device))
     settings = {setting.name: setting for block in site.blocks for setting in block.type.settings}
     for stranger in site.strangers:
-        network = names.get(spelling(stranger.network), stranger.network)
+        network = network_meant(stranger.network, names)
         _put(devices, network, [stranger.tag, stranger.serial], _stranger(stranger, settings))
     return devices
 

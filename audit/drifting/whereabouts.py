@@ -8,28 +8,31 @@ from audit.drifting.sides import Sides
 from audit.model.drift import Case, DeviceDrift
 from audit.model.finding import STRANGERS
 from audit.model.site import Block, Stranger, Target
+from audit.reading.gateway_names import gateway_names, network_meant
 from audit.reading.identifiers import spelling
 
 
 def moved(sides: Sides) -> Iterator[DeviceDrift]:
     """Yield the devices whose rows name another network than the baseline's."""
-    gateways = {n.name: n.gateway.tag for n in sides.site.plan.networks}
+    names = gateway_names(sides.site.plan.networks)
+
+    def are_one(one: str, other: str) -> bool:
+        pairs = ((one, other), (network_meant(one, names), network_meant(other, names)))
+        return any(spelling(a) == spelling(b) for a, b in pairs)
 
     def elsewhere(text: str, network: str) -> bool:
-        return bool(text) and spelling(text) not in (spelling(network), spelling(gateways[network]))
+        return bool(text) and not are_one(text, network)
 
     for (b, i), text in sides.unlike("network", elsewhere):
         block = sides.site.blocks[b]
         network = block.networks[i]
-        explaining = [
-            read for read in sides.records.of_device("move", (b, i)) if spelling(read.after) == spelling(text)
-        ]  # fmt: skip
+        explaining = [read for read in sides.records.of_device("move", (b, i)) if are_one(read.after, text)]
         target = sides.aligned.of.get((b, i)) if sides.aligned else None
         its_plan = sides.aligned.plan[target[0]].networks[target[1]] if sides.aligned and target else ""
         message = f"was in the network {network} in the baseline, and is in {text} now"
         yield sides.drift("moved", (b, i), message, before=network, found=text,
                           places=sides.places(block, i, "network"), explaining=explaining,
-                          planned=bool(its_plan) and spelling(its_plan) == spelling(text))  # fmt: skip
+                          planned=bool(its_plan) and are_one(its_plan, text))  # fmt: skip
 
 
 def gone(sides: Sides) -> Iterator[DeviceDrift]:

@@ -30,11 +30,9 @@ def plan_of(read: ReadBaseline, also: Sequence[DeviceType] = ()) -> LoadedPlan:
     """Return a baseline as a plan without devices, which stand in blocks. `also`: types known besides."""
     content = read.baseline.content
     types = {kind.name: kind for kind in content.device_types}
-    of_gateway = {n.name: content.devices.get(n.name, {}).get(n.gateway) for n in content.networks}
     networks = [
-        Network(name=n.name, gateway=Gateway(tag=n.gateway, type=its.type if its else "gateway"))
+        Network(name=n.name, gateway=_gateway(n.gateway, content.devices.get(n.name, {}).get(n.gateway)))
         for n in content.networks
-        for its in (of_gateway[n.name],)
     ]
     file = PlanFile(
         asfound="plan/1",
@@ -44,6 +42,10 @@ def plan_of(read: ReadBaseline, also: Sequence[DeviceType] = ()) -> LoadedPlan:
     )
     words = vocabulary([*types.values(), *also])
     return LoadedPlan(read.name, read.file.path, file, types, words, [], [], {}, {}, [], [])
+
+
+def _gateway(tag: str, its: SealedDevice | None) -> Gateway:
+    return Gateway(tag=tag, type=its.type, serial=its.serial) if its else Gateway(tag=tag, type="gateway")
 
 
 def blocks_of(read: ReadBaseline, meanings: Meanings) -> list[Block]:

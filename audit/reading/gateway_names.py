@@ -18,6 +18,11 @@ def gateway_names(networks: Iterable[Network]) -> dict[str, str]:
     }
 
 
+def network_meant(text: str, names: Mapping[str, str]) -> str:
+    """Return the network that a text means, where it may name its gateway instead; else the text itself."""
+    return names.get(spelling(text), text)
+
+
 def network_named(texts: Iterable[str], names: Mapping[str, str]) -> str:
     """Return the network of the first gateway that some texts name; empty where none does."""
     return next(filter(None, (names.get(spelling(text), "") for text in texts)), "")

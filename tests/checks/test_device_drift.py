@@ -118,6 +118,7 @@ SILENT: list[Silent] = [
     silent("serials-stand-crosswise", "each is set for its serial number", **SWAPPED),
     silent("node-renamed", "another spelling", now={"N-2": {"tag": "n 2"}}),
     silent("node-moved", "the gateway's tag for the network", now={"N-2": {"network": "GW-1"}}),
+    silent("node-moved", "the gateway's serial number for the network", now={"N-2": {"network": "900001"}}),
     silent("node-come", "nobody came"),
     silent("node-gone", "nobody went"),
     silent("device-change-recorded", "nothing happened", changes=[

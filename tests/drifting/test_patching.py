@@ -22,3 +22,14 @@ def test_a_device_in_a_network_that_the_baseline_does_not_have_brings_that_along
     assert [step["path"] for step in patch if step["op"] != "test"] == ["/content/devices/Annex"]
     assert patched["content"]["devices"].keys() == {"Main", "Annex"}
     assert patched["content"]["devices"]["Annex"]["X-1"]["serial"] == "7"
+
+
+def test_a_network_may_be_named_by_the_serial_number_of_its_gateway(tmp_path: Path) -> None:
+    """The device stays in the network of the baseline."""
+    out = tmp_path / "drift.patch.json"
+    drift(tmp_path, "--quiet", "--out", out, now={"N-2": {"network": "900001", "channel": "9"}})
+    patch = json.loads(out.read_text(encoding="utf-8"))
+
+    changed = [step["path"] for step in patch if step["op"] != "test"]
+
+    assert changed == ["/content/devices/Main/N-2/settings/channel"]
