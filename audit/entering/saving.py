@@ -61,6 +61,8 @@ class EntryFile:
     lines_taken_in: int = 0
     counts: Counter[Key] = field(default_factory=Counter)
     latest: dict[Key, datetime.datetime] = field(default_factory=dict)
+    untold: list[Line] = field(default_factory=list)
+    """What others have written and no `append` has returned yet, since the writing behind it failed."""
 
     def read(self) -> Entries:
         """Return what the file holds, nothing if it is not there. Raises InputProblems."""
@@ -95,35 +97,33 @@ class EntryFile:
         flags = os.O_RDWR | os.O_APPEND | os.O_CREAT | getattr(os, "O_BINARY", 0)
         handle = os.open(self.path, flags, 0o666)
         try:
-            others, torn = self._catch_up(handle)
+            rest = self._catch_up(handle)
+            torn = bool(rest) and is_torn(rest, ended=False)
+            unfinished = self._numbered(rest).lines if rest and not torn else ()
+            closing = (TORN_MARK.encode() if torn else b"") + (b"\n" if rest else b"")
             entry = self._entry(draft, signature)
-            line = Line(self.lines_taken_in + 1 + bool(torn), entry, draft.name)
-            _write_whole(handle, torn + as_line(entry))
+            line = Line(self.lines_taken_in + 1 + bool(rest), entry, draft.name)
+            _write_whole(handle, closing + as_line(entry))
         finally:
             os.close(handle)
         if new:
             _sync_folder(self.path.parent)
-        self.taken_in += len(torn) + len(as_line(entry))
+        self.taken_in += len(rest) + len(closing) + len(as_line(entry))
         self.lines_taken_in = line.number
         self._count(line)
-        return [*others, line]
+        told, self.untold = [*self.untold, *unfinished, line], []
+        return told
 
-    def _catch_up(self, handle: int) -> tuple[tuple[Line, ...], bytes]:
-        """Read what others have written, and return it with what closes off an unfinished line at the end."""
+    def _catch_up(self, handle: int) -> bytes:
+        """Take in the lines that others have written, and return the unfinished one behind them, if any."""
         size = os.fstat(handle).st_size
         if size < self.taken_in:
             raise NotSaved("the file is shorter than it was: another program has changed it")
         os.lseek(handle, self.taken_in, os.SEEK_SET)
         tail = os.read(handle, size - self.taken_in) if size > self.taken_in else b""
         whole, newline, rest = tail.rpartition(b"\n")
-        others = self._take_in(whole + newline).lines
-        closing = b""
-        if rest:
-            torn = is_torn(rest, ended=False)
-            closing = (TORN_MARK.encode() if torn else b"") + b"\n"
-            others += () if torn else self._numbered(rest).lines
-            self.taken_in += len(rest)
-        return others, closing
+        self.untold += self._take_in(whole + newline).lines
+        return rest
 
     def _take_in(self, data: bytes) -> Entries:
         """Read a part of the file that begins where the last one ended, and count what it holds."""

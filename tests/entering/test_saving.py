@@ -219,6 +219,42 @@ def test_half_a_line_is_taken_out_again(talk: Talk, monkeypatch: pytest.MonkeyPa
     assert save(talk, file, "18") == 2
 
 
+def full_disk(handle: int, data: memoryview) -> int:
+    """Write nothing."""
+    raise OSError(28, "No space left on device")
+
+
+def test_a_torn_record_is_closed_off_though_the_first_try_fails(
+    talk: Talk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Where a disk is full, a torn record and a value that is not saved are not far from each other."""
+    talk.path.write_bytes(TORN)
+    file = opened(talk)
+    monkeypatch.setattr(os, "write", full_disk)
+    with pytest.raises(NotSaved):
+        save(talk, file, "17")
+    monkeypatch.undo()
+
+    assert save(talk, file, "17") == 2
+    assert [line.entry.value for line in talk.open().read().lines] == ["17"]
+
+
+def test_what_others_have_written_is_told_though_the_first_try_fails(
+    talk: Talk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Or what they have read would be asked for again."""
+    mine, theirs = opened(talk), opened(talk)
+    save(talk, theirs, "0Q7Z", "network_id")
+    monkeypatch.setattr(os, "write", full_disk)
+    with pytest.raises(NotSaved):
+        save(talk, mine, "17")
+    monkeypatch.undo()
+
+    lines = mine.append(Draft(node(talk), "channel", "17"), SIGNATURE)
+    assert [line.name for line in lines] == ["network_id", "channel"]
+    assert [line.name for line in mine.append(Draft(node(talk), "channel", "17"), SIGNATURE)] == ["channel"]
+
+
 LIMITED = """
 import resource, sys
 from audit.cli.main import run
