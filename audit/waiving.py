@@ -93,9 +93,9 @@ def _state(
 
 def _renewed(used: Used, all_of_them: Iterable[Used], today: datetime.date) -> bool:
     """Tell whether of a waiver that has ended, or will, another one excuses the same from then on."""
-    if used.state not in ("in use", "lapsed", "expired"):
-        return False
     waiver = used.one.waiver
+    if used.state not in ("in use", "lapsed", "expired") or waiver.expires == datetime.date.max:
+        return False
     then = waiver.expires + datetime.timedelta(days=1) if used.state == "in use" else today
     return any(
         other.one.waiver.issued <= then <= other.one.waiver.expires

@@ -60,6 +60,13 @@ def test_a_live_waiver_excuses_and_hides_nothing(tmp_path: Path) -> None:
     assert [used.state for used in after.waivers] == ["in use"]
 
 
+def test_a_waiver_may_run_to_the_last_day_of_the_calendar(tmp_path: Path) -> None:
+    """It is in use, and renewed by none: no day comes after it."""
+    result = audited(tmp_path, waiver(expires="9999-12-31"))
+
+    assert [used.state for used in result.waivers] == ["in use"]
+
+
 @pytest.mark.parametrize(
     "changes",
     [
