@@ -55,10 +55,16 @@ def letters_and_digits(identifiers: Sequence[str]) -> list[str]:
 _RUNS = re.compile(r"[0-9]+|[^0-9]+")
 
 
-def natural(identifier: str) -> tuple[tuple[int, int, str], ...]:
+def natural(identifier: str) -> tuple[tuple[int, int, str, str], ...]:
     """Return what identifiers are sorted by as people do: PT-9 stands before PT-10."""
-    runs = _RUNS.findall(identifier)
-    return tuple((0, int(run), run) if run[0] in "0123456789" else (1, 0, run) for run in runs)
+    return tuple(_by_number(run) if run[0] in "0123456789" else (1, 0, run, "")
+                 for run in _RUNS.findall(identifier))  # fmt: skip
+
+
+def _by_number(digits: str) -> tuple[int, int, str, str]:
+    """Return what digits are sorted by as the number that they are, which may be longer than `int` takes."""
+    number = digits.lstrip("0")
+    return 0, len(number), number, digits
 
 
 _POWER_FORM = re.compile(r"\d(?:[.,]\d+)?[eE]\+?\d+")

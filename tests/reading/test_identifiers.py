@@ -59,3 +59,9 @@ def test_the_natural_order() -> None:
     """Numbers by what they are, whatever stands around them; what is shorter first."""
     ordered = ["", "7-PT", "10-PT", "LT-2", "PT", "PT9", "PT-09A", "PT-9", "PT-9-2", "PT-9-10", "PT-10"]
     assert sorted(ordered, key=natural) == ordered != sorted(ordered)
+
+
+def test_a_number_may_be_longer_than_python_counts() -> None:
+    """It takes 4,300 digits; a damaged file may have more."""
+    ordered = ["PT-8", "PT-" + "8" * 5000, "PT-" + "9" * 5000]
+    assert sorted((ordered[2], ordered[1], ordered[0]), key=natural) == ordered
