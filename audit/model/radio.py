@@ -44,10 +44,10 @@ class Channels(Written):
     """From one channel to the next, in MHz."""
 
     def mhz(self, channel: int) -> float | None:
-        """Return the frequency of a channel, None for one that there is not."""
+        """Return the frequency of a channel, to the hertz; None for one that there is not."""
         if channel < self.first or (self.last is not None and channel > self.last):
             return None
-        return self.first_mhz + (channel - self.first) * self.step_mhz
+        return round(self.first_mhz + (channel - self.first) * self.step_mhz, 6)  # as it is on a band's edge
 
 
 class PathLoss(Written):

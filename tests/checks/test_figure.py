@@ -200,6 +200,8 @@ SILENT = [
     silent("radiated-power-excess", "a limit that depends on a frequency nobody knows", idle=True,
            plan=radio(band="eu-863-870"), planned={"radio_power": 40}),
     silent("frequency-off-band", "inside", plan=radio(band="eu-863-870"), planned={"frequency": 868.3}),
+    silent("frequency-off-band", "a channel on the very edge of the band", planned={"channel": 3},
+           plan=radio(band="eu-863-870", channels={"first_mhz": 869.45, "step_mhz": 0.1})),
     silent("frequency-off-band", "a channel that stands for nothing", idle=True,
            plan=radio(band="eu-863-870"), planned={"channel": 7}),
     silent("duty-excess", "1 % of a band", type_keys=SENDS, plan=radio(band="eu-863-870"),
