@@ -5,11 +5,15 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from decimal import Decimal
 from itertools import groupby
 from typing import NamedTuple
 
 from audit.model.baseline import Content, SealedDevice
 from audit.model.device import Setting
+from audit.model.roles import DIFFERENCES
+from audit.reading.units import convert
+from audit.reading.values import is_number, plain
 
 Name = tuple[str, str]
 """Network and tag."""
@@ -128,17 +132,21 @@ def _course(contents: Sequence[Content], name: Name, names: list[Name | None], g
         for content, then in zip(contents, names, strict=True)
     )
     kinds = [
-        next(kind for kind in content.device_types if kind.name == device.type)
+        next(kind for kind in content.device_types if kind.name == device.type) if device else None
         for content, device in zip(contents, sealed, strict=True)
-        if device
     ]
-    by_name = {setting.name: setting for kind in kinds for setting in kind.settings}
+    settings = [{setting.name: setting for setting in kind.settings} if kind else {} for kind in kinds]
+    by_name = {one: setting for of_then in settings for one, setting in of_then.items()}
     values = {
-        one: tuple(device.settings.get(one) if device else None for device in sealed) for one in by_name
+        one: tuple(
+            _in_last_unit(device.settings.get(one), of_then.get(one), setting) if device else None
+            for device, of_then in zip(sealed, settings, strict=True)
+        )
+        for one, setting in by_name.items()
     }
     return DeviceCourse(
         *name,
-        kinds[-1].name,
+        [kind.name for kind in kinds if kind][-1],
         gateway,
         sealed,
         tuple(
@@ -148,6 +156,19 @@ def _course(contents: Sequence[Content], name: Name, names: list[Name | None], g
         ),
         tuple(names),
     )
+
+
+def _in_last_unit(text: str | None, was: Setting | None, now: Setting) -> str | None:
+    """Return a value as it would be read today, where the setting had another unit then; else as it was.
+
+    Of a type that shows psi, exchanged for one that shows kPa, nothing else tells that no value has changed.
+    """
+    if text is None or was is None or was.unit == now.unit or not (now.numeric and is_number(text)):
+        return text
+    number = convert(Decimal(text), was.unit, now.unit, difference=now.role in DIFFERENCES)
+    if number is None or number == Decimal(text):  # of two spellings of one unit
+        return text
+    return plain((number / now.display_step).to_integral_value() * now.display_step)
 
 
 def each_setting(devices: Sequence[DeviceCourse]) -> Iterator[tuple[DeviceCourse, SettingCourse]]:

@@ -12,7 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from audit.errors import InputProblems
-from audit.history.courses import DeviceCourse, SettingCourse
+from audit.history.courses import DeviceCourse, SettingCourse, courses
 from audit.history.happenings import events
 from audit.history.patterns import creeps
 from audit.history.standing import standing
@@ -47,6 +47,20 @@ def test_nothing_happened(tmp_path: Path) -> None:
         [],
     )
     assert [(n.network, n.devices, n.unchanged) for n in history.networks] == [("North", [], 1)]
+
+
+def test_a_value_in_another_unit_has_not_changed(tmp_path: Path) -> None:
+    """The device showed feet in the first year."""
+    read = read_all(chain(tmp_path, highs("26.25", "8", "8.1")))
+    first, *others = sorted((one.baseline.content for one in read), key=lambda content: content.sealed_on)
+    level, gateway = first.device_types
+    in_feet = [one.model_copy(update={"unit": "ft"}) for one in level.settings]
+    level = level.model_copy(update={"settings": tuple(in_feet)})
+
+    (device,) = courses([first.model_copy(update={"device_types": (level, gateway)}), *others])
+
+    (alarm,) = [course for course in device.settings if course.setting.name == "high_alarm"]
+    assert alarm.values == ("8", "8", "8.1")
 
 
 def test_an_alarm_moved_the_same_way_three_years_running_creeps(tmp_path: Path) -> None:
