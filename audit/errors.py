@@ -76,7 +76,7 @@ def near(word: str, known: Iterable[str]) -> list[str]:
     return [in_any_case[one] for one in close]
 
 
-def listed(words: Sequence[str], most: int = MOST_NAMED) -> str:
+def known_words(words: Sequence[str], most: int = MOST_NAMED) -> str:
     """Return `known:` and the first of some words, and how many more there are."""
     shown = [word if len(word) > 1 else repr(word) for word in words[:most]]
     more = f" and {len(words) - most} more" if len(words) > most else ""
@@ -87,4 +87,4 @@ def nearest(word: str, known: Iterable[str]) -> str:
     """Return a sentence naming the known words nearest to `word`, or else the first of them."""
     words = sorted(set(known))
     close = near(word, words)
-    return f"nearest: {', '.join(close)}" if close else listed(words)
+    return f"nearest: {', '.join(close)}" if close else known_words(words)

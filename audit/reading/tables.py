@@ -6,12 +6,12 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from typing import TypeVar
 
-from audit import phrases
-from audit.errors import InputProblems, Problem, listed, near, nearest, stop
+from audit.errors import InputProblems, Problem, known_words, near, nearest, stop
 from audit.model.device import Setting
 from audit.model.mapping import Mapping
 from audit.model.table import HIDDEN, RawColumn, Style, Table
 from audit.model.value import Code
+from audit.phrases import listed
 from audit.reading.codes import code
 from audit.reading.grid import Grid
 from audit.reading.headings import IGNORED, devices_as_columns, heading_field, no_heading_row
@@ -125,13 +125,13 @@ def _with_known(problems: list[Problem], words: Vocabulary) -> list[Problem]:
 
 
 def _known(words: Vocabulary) -> str:
-    return listed(list(dict.fromkeys(["tag", "serial", *words.settings, *words.known()])), MOST_KNOWN)
+    return known_words(list(dict.fromkeys(["tag", "serial", *words.settings, *words.known()])), MOST_KNOWN)
 
 
 def _mapping_forgotten(grid: Grid, unknown: Sequence[int], words: Vocabulary) -> Problem:
     """Return one problem for a table of which hardly any column is known, and no mapping names any."""
     headings = [quoted(grid.headings[i].strip(), words.secrets) for i in unknown if grid.headings[i].strip()]
-    first = phrases.listed(headings, MOST_HEADINGS)
+    first = listed(headings, MOST_HEADINGS)
     message = (
         f"{len(unknown)} of {len(grid.headings)} columns are unknown, and no mapping names them: {first}"
     )
