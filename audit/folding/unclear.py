@@ -7,6 +7,7 @@ from collections.abc import Sequence
 
 from audit.checking import Found
 from audit.folding.causes import Causes, add_root
+from audit.folding.unread import says_unclear
 from audit.model.finding import Hit
 from audit.model.rule import Rule
 from audit.model.site import Site
@@ -19,7 +20,7 @@ def unclear_alike(site: Site, items: list[Found], causes: Causes, rule: Rule, at
     """Find readings of a file of which the same is to be said, and put them under one finding."""
     groups: dict[tuple[str, str], list[int]] = defaultdict(list)
     for i, item in enumerate(items):
-        if i not in causes and (_is_unclear(item) or _is_no_option(site, item)):
+        if i not in causes and (says_unclear(item) or _is_no_option(site, item)):
             groups[item.hit.places[0].file, _complaint(item)].append(i)
     for group in groups.values():
         if len(group) >= at_least:
@@ -28,12 +29,8 @@ def unclear_alike(site: Site, items: list[Found], causes: Causes, rule: Rule, at
             names = tuple(dict.fromkeys(name for hit in hits for name in hit.settings))
             networks = {hit.network for hit in hits}
             network = hits[0].network if len(networks) == 1 else ""
-            words = (_words if _is_unclear(items[group[0]]) else _words_of_option)(hits, tags, names)
+            words = (_words if says_unclear(items[group[0]]) else _words_of_option)(hits, tags, names)
             add_root(items, causes, rule, group, network, words, tags, names)
-
-
-def _is_unclear(item: Found) -> bool:
-    return item.rule.check.kind == "read-back" and item.rule.check.what == "clear-value"
 
 
 def _is_no_option(site: Site, item: Found) -> bool:
@@ -68,7 +65,7 @@ def _words(hits: Sequence[Hit], tags: Sequence[str], names: Sequence[str]) -> st
 
 def _complaint(item: Found) -> str:
     """Return what is said of a reading, without setting and text; all of it where the text is no option."""
-    if not _is_unclear(item):
+    if not says_unclear(item):
         return item.hit.message
     note = item.hit.message.partition(": ")[2]
     return note.replace(repr(item.hit.places[0].raw.strip()), "", 1)

@@ -62,3 +62,8 @@ def says_unread(item: Found) -> bool:
     if check.kind == "device-drift":
         return check.case == "drift" and item.hit.event == "gone"
     return check.kind == "read-back" and not item.hit.found
+
+
+def says_unclear(item: Found) -> bool:
+    """Tell whether a finding says that what was read means nothing, so that it counts as not read."""
+    return item.rule.check.kind == "read-back" and item.rule.check.what == "clear-value"

@@ -4,7 +4,8 @@ A node is nonconforming where a finding at or above the gate's level stands agai
 and no waiver excuses it; one that is excused is named, and the bound counts it, since a waiver speaks for
 one node and not for those that nobody visited. Findings about the plan alone are not counted, since they
 were there before the visit; nor is a node that is only orphaned by its gateway, since it is as planned.
-One of which something was not read, and nothing was found wrong, counts as not read.
+One of which something was not read, or read as what means nothing, and nothing was found wrong, counts as
+not read.
 """
 
 from __future__ import annotations
@@ -15,7 +16,7 @@ from dataclasses import replace
 
 from audit.checking import Found
 from audit.folding.causes import Causes, root_of
-from audit.folding.unread import says_unread
+from audit.folding.unread import says_unclear, says_unread
 from audit.judging.ordering import levels_of
 from audit.model.arguments import SampleState
 from audit.model.base import Level, level_rank
@@ -47,7 +48,7 @@ def decide(
     at_least = level_rank(fail_on or gate.fail_on)
     failing = {i for i, level in levels.items() if level_rank(level) <= at_least}
     against = failing - set(waiving.waived)
-    unread = {i for i in against if says_unread(waiving.items[i])}
+    unread = {i for i in against if says_unread(waiving.items[i]) or says_unclear(waiving.items[i])}
     named = _units_of_tags(site)
     wrong = nonconforming(site, waiving.items, causes, against - unread, named) & read
     in_part = nonconforming(site, waiving.items, causes, unread, named) - wrong

@@ -201,6 +201,27 @@ def test_a_blank_cell_leaves_a_sample_open_and_rejects_nothing(tmp_path: Path) -
     assert verdict["read_in_full"] == []
 
 
+def test_a_reading_that_means_nothing_leaves_a_sample_open(tmp_path: Path) -> None:
+    """It counts as not read: nobody knows yet whether the node is wrong, and no lot is rejected for it."""
+    site = fleet(tmp_path)
+    sample = site.draw(*BY_CONFIDENCE)
+    unclear, wrong = drawn(sample)[:2]
+    site.read(drawn(sample), **{unclear: {"range_high": "1OO"}})
+    alone = site.result()
+    site.read(drawn(sample), **{unclear: {"range_high": "1OO", "address": "199"}})
+    also_wrong = site.result()
+    site.read(drawn(sample), **{unclear: {"range_high": "1OO"}, wrong: WRONG})
+    another_wrong = site.result()
+
+    verdict = alone["sample"]["verdict"]
+    assert rules(alone) == ["reading-unclear", "sample-open"]
+    assert (verdict["decision"], verdict["lots"][0]["not_read"]) == ("open", [unclear])
+    assert verdict["read_in_full"] == []
+    assert also_wrong["sample"]["verdict"]["lots"][0]["nonconforming"] == [unclear]
+    assert another_wrong["sample"]["verdict"]["lots"][0]["nonconforming"] == [wrong]
+    assert another_wrong["sample"]["verdict"]["decision"] == "reject"
+
+
 def test_a_list_of_the_host_is_no_visit(tmp_path: Path) -> None:
     """A node that only stands in such a list was not read: no finding outside the sample, open inside."""
     host = {
