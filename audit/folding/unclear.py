@@ -14,6 +14,10 @@ from audit.model.site import Site
 
 MOST_SHOWN = 3
 """Other texts in a message."""
+NO_NUMBER = (" is not a number", " is not a whole number")
+"""Complaints that are the same of all sorts of texts."""
+MARKS = " .,'’\N{NO-BREAK SPACE}\N{NARROW NO-BREAK SPACE}"
+"""What stands between thousands, or before decimals."""
 
 
 def unclear_alike(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
@@ -67,5 +71,15 @@ def _complaint(item: Found) -> str:
     """Return what is said of a reading, without setting and text; all of it where the text is no option."""
     if not says_unclear(item):
         return item.hit.message
-    note = item.hit.message.partition(": ")[2]
-    return note.replace(repr(item.hit.places[0].raw.strip()), "", 1)
+    text = item.hit.places[0].raw.strip()
+    complaint = item.hit.message.partition(": ")[2].replace(repr(text), "", 1)
+    return complaint + _beside_the_digits(text) if complaint.startswith(NO_NUMBER) else complaint
+
+
+def _beside_the_digits(text: str) -> str:
+    """Return what keeps a text from being a number, but for marks: of `1 450.5` nothing, of `3.9?` the `?`.
+
+    Texts of which only the same can be said, that they are no numbers, are one way of writing where they
+    have this in common; a remark and a doubt are none.
+    """
+    return "".join(sign for sign in text.casefold() if not sign.isdigit() and sign not in MARKS)

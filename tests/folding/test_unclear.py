@@ -75,12 +75,23 @@ FIRES: list[Fires] = [
     fires("unclear-alike", "three nodes of one file", "alarm_high", node=None, others=["N01", "N02", "N03"],
           planned=nodes(3, alarm_high=7.5), found=nodes(3, alarm_high="7,5"),
           says="3 readings of alarm_high on 3 devices are unclear alike", at=[("found.csv", 2, "B")]),
+    fires("unclear-alike", "marks between thousands", "alarm_high", node=None, others=["N01", "N02", "N03"],
+          planned=nodes(3, alarm_high=1450.5), found=nodes(3, alarm_high=["1 450.5", "1,450.5", "1 450"]),
+          says="3 readings of alarm_high on 3 devices are unclear alike"),
+    fires("unclear-alike", "a word that stands for a number", "alarm_high", node=None,
+          others=["N01", "N02", "N03"], planned=nodes(3, alarm_high=7.5), found=nodes(3, alarm_high="acht")),
+    fires("unclear-alike", "a unit that nobody knows", "alarm_high", node=None, others=["N01", "N02", "N03"],
+          planned=nodes(3, alarm_high=7.5), found=nodes(3, alarm_high=["7.5 furl", "7 furl", "7.6 furl"])),
 ]  # fmt: skip
 
 SILENT: list[Silent] = [
     silent("unclear-alike", "two nodes", planned=nodes(2, alarm_high=7.5), found=nodes(2, alarm_high="7,5")),
     silent("unclear-alike", "three ways to be unclear", planned=nodes(3, alarm_high=7.5),
            found=nodes(3, alarm_high=["7,5", "high", "7.5 furlong"])),
+    silent("unclear-alike", "remarks in place of numbers", planned=nodes(4, alarm_high=7.5),
+           found=nodes(4, alarm_high=["as plan", "see note", "ok", "1 450.5"])),
+    silent("unclear-alike", "numbers with doubts and remarks beside them", planned=nodes(4, alarm_high=7.5),
+           found=nodes(4, alarm_high=["7.5?", "7.0/7.5", "~7.5", "7.5 (checked)"])),
 ]  # fmt: skip
 
 
