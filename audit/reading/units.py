@@ -57,6 +57,7 @@ def split(unit: str) -> tuple[str, str]:
     """
     text = " ".join(unit.split()).replace("µ", "u").replace("μ", "u").replace("³", "3")
     text = text.replace("²", "2").replace("^", "").replace("℃", "°C").replace("℉", "°F")
+    text = text.replace("º", "°").replace("˚", "°")  # the ordinal and the ring: what some keyboards have
     reference = ""
     if found := _PRESSURE_SUFFIX.fullmatch(text):
         text, reference = found[1], _REFERENCES[found[2].casefold()]

@@ -149,6 +149,7 @@ def _in_unit(text: str, number: Decimal, unit: str, setting: Setting, in_cell: b
 def _option(text: str, setting: Setting, style: Style) -> Value:
     """Return the option that is meant, or the text itself if it is none of them and may be one.
 
+    A unit is known in its usual spellings, kPa(g) for kPa g; kPa alone may be gauge or absolute.
     Beside options that are all numbers, as air rates are, a text that is no number is unclear.
     """
     if text in setting.options:
@@ -159,6 +160,10 @@ def _option(text: str, setting: Setting, style: Style) -> Value:
     for written in (key, key.removesuffix(unit)):
         if written in folded:
             return Value(folded[written], shown=with_unit(text, setting))
+    if setting.role == "unit":
+        spelled = [option for option in setting.options if units.equal(option, text)]
+        if len(spelled) == 1:
+            return Value(spelled[0], shown=text)
     numbers = [_as_decimal(option) for option in setting.options]
     number = _number(text, setting, style)
     if number.read and number.content in numbers:

@@ -258,7 +258,7 @@ def test_what_cannot_be_converted_is_unclear(text: str, unit: str) -> None:
 
 SAME = [
     ("kPa", "kpa", "KPA", " kPa "),
-    ("°C", "degC", "deg C", "℃", "° C", "C"),
+    ("°C", "degC", "deg C", "℃", "° C", "ºC", "˚C", "C"),
     ("°F", "degF", "℉"),
     ("µS/cm", "μS/cm", "uS/cm", "US/CM"),
     ("m³/h", "m3/h", "m^3/h", "M3/H"),

@@ -190,6 +190,31 @@ def test_an_option_is_known_in_its_spellings(text: str) -> None:
     assert content(text, "option", options=("9.6", "50"), unit="kbit/s") == "50"
 
 
+@pytest.mark.parametrize(
+    ("text", "option"),
+    [
+        ("C", "°C"),
+        ("degF", "°F"),
+        ("ºC", "°C"),
+        ("kPa(g)", "kPa g"),
+        ("kPa a", "kPa abs"),
+        ("kPa", "kPa"),
+        ("K", "K"),
+    ],
+)
+def test_a_unit_among_options_is_known_in_its_usual_spellings(text: str, option: str) -> None:
+    """As behind a number; which of gauge and absolute a bare kPa is, nobody knows."""
+    options = ("°C", "°F", "kPa g", "kPa abs")
+
+    assert content(text, "option", options=options, role="unit") == option
+    assert content(text, "option", options=options) == text
+
+
+def test_a_unit_that_is_two_of_the_options_stays_as_read() -> None:
+    """Which of the two the display shows is not guessed."""
+    assert content("degC", "option", options=("°C", "C"), role="unit") == "degC"
+
+
 def test_an_option_that_is_none_stays_as_read() -> None:
     """A text that is none of the options is still what was read."""
     assert content("psi", "option", options=("kPa", "bar")) == "psi"
