@@ -20,7 +20,11 @@ def slip_words(device: Device, step: Step, found: Value, elevation_m: float | No
     ranking = rank(step.setting, step.planned, found, surroundings)
     if step.setting is SERIAL and NEIGHBOURS in {slip.id for slip in ranking.slips}:
         return ""
-    kinds = "; ".join(f"{slip.title} ({percent(slip.probability)})" for slip in ranking.told())
+    precise = ("one-step",) if step.setting.kind == "option" else ()  # an option has no digits
+    kinds = "; ".join(
+        f"{slip.words if slip.id in precise else slip.title} ({percent(slip.probability)})"
+        for slip in ranking.told()
+    )
     if not kinds:
         return ""
     return f"{'Likely' if ranking.likely else 'Possible'} slip: {kinds}."

@@ -79,6 +79,14 @@ def test_a_value_that_differs_is_asked_for_again_and_both_readings_are_kept(talk
     assert readings == [("18", 1), ("17", 2)]
 
 
+def test_the_next_option_is_no_digit(talk: Talk) -> None:
+    """Words of an option tell of its list; which of its neighbours is planned they do not tell."""
+    shown = talk.answer("N-1", *AS_PLANNED[:4], "bar")
+
+    (slip,) = (line for line in shown if "slip" in line)
+    assert slip.startswith("  Likely slip: the option next to it in the list (")
+
+
 def test_a_difference_that_is_read_twice_stays(talk: Talk) -> None:
     """What is read twice alike is what the device shows; it is not asked for a third time."""
     shown = talk.answer("N-1", "100001", "18", "18")
