@@ -19,7 +19,7 @@ from audit.model.value import Value
 from audit.reading.entry_table import STYLE
 from audit.reading.identifiers import damaged, spelling
 from audit.reading.values import EXACT, parse, plain
-from audit.reading.written_numbers import number_and_unit
+from audit.reading.written_numbers import OTHER_MARK, number_and_unit
 
 LONGEST = 200
 """Longest text that is taken for a value: no display shows more."""
@@ -106,7 +106,7 @@ def _why_not(text: str, meaning: Value, setting: Setting, decimal: str) -> str:
     """Return why a text is no value of the setting's kind, empty if it is one."""
     other = "," if decimal == "." else "."
     read = parse(text, setting, STYLE)  # as `asfound check` will read it
-    if meaning.state == "unclear" and other in text and read.read:
+    if meaning.state == "unclear" and other in text and (read.read or OTHER_MARK in meaning.note):
         name = {",": "comma", ".": "point"}
         here = f"the decimal mark here is the {name[decimal]}, unless --decimal says otherwise"
         return f"{text!r} has a {name[other]}; {here}"

@@ -117,6 +117,16 @@ def test_the_comma_is_the_decimal_mark_where_it_is_declared() -> None:
     assert "has a point; the decimal mark here is the comma" in refused("812.5", setting(), ",").why
 
 
+@pytest.mark.parametrize(("text", "decimal", "mark"), [("1.234", ",", "comma"), ("1,234", ".", "point")])
+def test_another_mark_is_told_by_the_option_of_enter_and_not_by_a_mapping(
+    text: str, decimal: str, mark: str
+) -> None:
+    """Three places may be thousands in the file besides; a mapping is of a table, and none is read here."""
+    why = refused(text, setting(step=0.01), decimal).why
+
+    assert why.endswith(f"the decimal mark here is the {mark}, unless --decimal says otherwise")
+
+
 numbers = st.decimals(-9999, 9999, places=1, allow_nan=False).map(lambda n: f"{n:.1f}")
 UNITS = ["", "kPa", "bar", "psi", "mbar", "mH2O", "m", "kPa g", "°C"]
 
