@@ -25,6 +25,7 @@ MODULES = [
     *(f"tests.checks.test_{kind.replace('-', '_')}" for kind in CHECKS),
     *(f"tests.folding.{path.stem}" for path in sorted(FOLDING.glob("test_*.py"))),
     "tests.checks.test_loose_rows",
+    "tests.checks.test_no_such_setting",
     "tests.test_waiving",
     "tests.sampling.test_deciding",
 ]

@@ -16,6 +16,7 @@ from audit.checks.as_matched import (
 )
 from audit.checks.context import Context, hit
 from audit.checks.loose_rows import asides, nameless, names_no_device
+from audit.checks.no_such_setting import no_such_setting
 from audit.checks.not_joined import not_joined
 from audit.model.asked_of_evidence import Identity
 from audit.model.finding import STRANGERS, Hit, Outcome
@@ -102,6 +103,7 @@ ASPECTS: dict[str, Callable[[Context], Outcome]] = {
     "names-no-device": names_no_device,
     "no-reading": asides,
     "type-differs": _type_differs,
+    "no-such-setting": no_such_setting,
     "serial-damaged": serial_damaged,
     "serial-corrected": corrected,
     "wrong-gateway": _wrong_gateway,

@@ -61,6 +61,7 @@ class Identity(Written):
         "names-no-device",
         "no-reading",
         "type-differs",
+        "no-such-setting",
         "serial-damaged",
         "serial-corrected",
         "wrong-gateway",

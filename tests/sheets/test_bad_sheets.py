@@ -303,8 +303,8 @@ def test_a_mark_that_is_chosen_in_one_row_is_not_forced_on_the_others(tmp_path: 
     """The sheet offers `point or comma` in every row; who chooses one speaks for his own row."""
 
     def choose(table: Table) -> Table:
-        table[3][table[0].index("decimal mark")] = mark
-        for row, text in ((2, "980.5"), (3, "980,5" if mark == "comma" else "980.5")):
+        table[4][table[0].index("decimal mark")] = mark
+        for row, text in ((3, "980.5"), (4, "980,5" if mark == "comma" else "980.5")):
             table[row][table[0].index("URV [kPa]")] = text
         return table
 

@@ -21,6 +21,7 @@ ELSEWHERE = {
     "critical-not-planned": "tests/checks/test_planned_beside.py: about what the plan leaves out",
     "value-not-approved": "tests/checks/test_one_of.py: needs a list of values for another setting",
     "row-names-no-device": "tests/checks/test_loose_rows.py: needs rows without names",
+    "reading-of-no-setting": "tests/checks/test_no_such_setting.py: needs two types with other settings",
     "row-without-reading": "tests/checks/test_loose_rows.py: needs rows that are no devices",
     "matched-by-settings": "tests/checks/test_identity.py: needs rows without names",
     "read-after-run": "tests/checks/test_evidence.py: depends on the day of the run",

@@ -1,0 +1,57 @@
+"""Readings of settings that a device does not have: cells of a sheet that were filled in all the same."""
+
+from __future__ import annotations
+
+from audit.checks.context import Context
+from audit.model.device import AT_THE_DEVICE, Setting
+from audit.model.finding import Hit, Outcome
+from audit.model.site import Block
+from audit.model.table import Place
+from audit.phrases import listed
+from audit.reading.quoting import quoted
+
+MOST_NAMES = 5
+"""Settings named in a message."""
+
+
+def no_such_setting(context: Context) -> Outcome:
+    """Return a hit for each device with readings of settings that its type lacks.
+
+    Only settings that are read at the device: lists of hosts and gateways fill their columns for everybody.
+    """
+    looked_at, hits = 0, []
+    at_devices = _read_at_devices(context)
+    for b, block in context.blocks():
+        lacking = at_devices.keys() - {setting.name for setting in block.type.settings}
+        among = [name for name in at_devices if name in lacking and _stands_in_a_table(block, name)]
+        looked_at += len(block.rows)
+        for i in range(len(block.rows)) if among else ():
+            read = {name: places[0] for name in among if (places := block.found_places(i, name))}
+            if read:
+                hits.append(_hit(block, b, i, read))
+    return Outcome(looked_at, hits)
+
+
+def _read_at_devices(context: Context) -> dict[str, Setting]:
+    """Return the settings of all device types that are read at a device and nowhere else, by their names."""
+    known: dict[str, Setting] = {}
+    elsewhere = set()
+    for block in context.site.blocks:
+        for setting in block.type.settings:
+            known.setdefault(setting.name, setting)
+            if setting.read_at not in AT_THE_DEVICE or setting.kind == "secret":
+                elsewhere.add(setting.name)
+    return {name: setting for name, setting in known.items() if name not in elsewhere}
+
+
+def _stands_in_a_table(block: Block, name: str) -> bool:
+    return any(name in table.columns for table in block.tables)
+
+
+def _hit(block: Block, b: int, i: int, read: dict[str, Place]) -> Hit:
+    """Return what is to be said of a device, whatever was read, so that many alike are told once."""
+    were = "was" if len(read) == 1 else "were"
+    message = f"{listed([*read], MOST_NAMES)} {were} read, and a {block.type.name!r} has no such setting"
+    found = ", ".join(f"{name} {quoted(place.raw.strip())}" for name, place in read.items())
+    places = tuple(read.values())
+    return Hit(block.networks[i], block.tags[i], (), message, found=found, places=places, order=(b, i))
