@@ -24,7 +24,8 @@ def asides_among(rows: Sequence[Row]) -> list[Row]:
         return []
     read = {id(table) for table in {id(row.table): row.table for row in suspect}.values()
             if any(holds_reading(table, entry) for entry in range(len(table.rows)))}  # fmt: skip
-    elsewhere = {(row.tag, row.serial) for row in rows if holds_reading(*row[:2])}
+    named = (row for row in rows if row.tag or row.serial)  # rows without a name are not one device
+    elsewhere = {(row.tag, row.serial) for row in named if holds_reading(*row[:2])}
     return [row for row in suspect if id(row.table) in read and (row.tag, row.serial) not in elsewhere]
 
 

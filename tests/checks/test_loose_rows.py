@@ -30,6 +30,9 @@ FIRES: list[Fires] = [
     fires("row-without-reading", "the title of a section", **NOBODY, planned=PLANNED,
           found=[{"tag": "Pump house"}, {"tag": "A", **READ}, {"tag": "B", **READ}],
           says="1 row holds no reading and names no planned device: row 2 'Pump house'"),
+    fires("row-without-reading", "a remark beside a nameless reading", **NOBODY, planned=PLANNED,
+          found=[READ, READ, {"tag": None, "range_high": 100}, {"tag": None, "note": "door loose"}],
+          says="1 row holds no reading and names no planned device: row 5 'door loose'"),
 ]  # fmt: skip
 
 SILENT: list[Silent] = [
