@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Collection
 
 from audit.checks.context import Context
 from audit.model.finding import NOBODY, Hit, Outcome
 from audit.model.rows import Rows
 from audit.model.site import Site, Stranger
-from audit.model.table import Table
+from audit.model.table import HIDDEN, Place, Table
 from audit.phrases import listed
-from audit.reading.quoting import quoted
+from audit.reading.quoting import HIDDEN_QUOTE, holds_code, quoted, remark
 
 MOST_ROWS = 5
 """Rows named in a message."""
@@ -41,14 +42,14 @@ def nameless(site: Site) -> list[Stranger]:
 def asides(context: Context) -> Outcome:
     """Return a hit for each file with rows without a reading that name no planned device."""
     hits = []
+    secrets = {s.name for block in context.site.blocks for s in block.type.settings if s.kind == "secret"}
     for rows in by_table(context.site.asides):
-        table, entry = rows[0]
+        table = rows[0][0]
         what = "1 row holds" if len(rows) == 1 else f"{len(rows)} rows hold"
-        names = listed([f"row {table.rows[e]} {_text(table, e)}" for _, e in rows], MOST_ROWS)
+        told = [(table.rows[e], _told(table, e, secrets)) for _, e in rows]
+        names = listed([f"row {row} {_text(place)}" for row, place in told], MOST_ROWS)
         message = f"{what} no reading and {'names' if len(rows) == 1 else 'name'} no planned device: {names}"
-        hits.append(
-            Hit("", "", (), message, places=(table.place(entry, _named(table, entry)),), order=NOBODY)
-        )
+        hits.append(Hit("", "", (), message, places=(told[0][1],), order=NOBODY))
     return Outcome(context.devices_read() + len(context.site.strangers), hits)
 
 
@@ -60,9 +61,13 @@ def by_table(rows: Rows) -> list[Rows]:
     return [sorted(group, key=lambda row: row[1]) for group in groups.values()]
 
 
-def _named(table: Table, entry: int) -> str:
-    return next((name for name in table.columns if table.texts(name)[entry].strip()), "tag")
+def _told(table: Table, entry: int, secrets: Collection[str]) -> Place:
+    """Return where the first text of a row stands, with nothing of what may be an access code."""
+    name = next((name for name in table.columns if table.texts(name)[entry].strip()), "tag")
+    place = table.place(entry, name)
+    open_to_all = name != "note" and not holds_code(place.raw, secrets)
+    return place if open_to_all else place._replace(raw=remark(place.raw, secrets))
 
 
-def _text(table: Table, entry: int) -> str:
-    return quoted(table.place(entry, _named(table, entry)).raw.strip())
+def _text(place: Place) -> str:
+    return HIDDEN_QUOTE if place.raw == HIDDEN else quoted(place.raw.strip())

@@ -12,10 +12,10 @@ from collections.abc import Iterable
 from audit.errors import stop
 from audit.model.entry import DEVICE_FIELDS, Entry
 from audit.model.mapping import DEFAULT_BLANKS
-from audit.model.table import HIDDEN, Place, RawColumn, Style, Table
+from audit.model.table import Place, RawColumn, Style, Table
 from audit.reading.entries import Entries, Line
 from audit.reading.identifiers import bare
-from audit.reading.quoting import holds_code
+from audit.reading.quoting import remark
 
 MARKS = ".,"
 """Entries have no marks between thousands, so a comma and a point are both the decimal mark."""
@@ -64,15 +64,10 @@ def left_out(entries: Entries, secrets: Iterable[str]) -> dict[LeftOut, Place]:
     """
     last = {(*_device(line.entry), line.name): line for line in entries.lines}
     return {
-        key: Place(entries.file, "", line.number, "skipped", "skipped", _shown(line.entry.skipped, secrets))
+        key: Place(entries.file, "", line.number, "skipped", "skipped", remark(line.entry.skipped, secrets))
         for key, line in last.items()
         if line.entry.skipped is not None
     }
-
-
-def _shown(reason: str, secrets: Iterable[str]) -> str:
-    """Return a reason, or that it is not shown: a bare number may be a code as well."""
-    return HIDDEN if reason.strip().isdigit() or holds_code(reason, secrets) else reason
 
 
 def _device(entry: Entry) -> Device:

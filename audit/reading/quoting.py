@@ -10,6 +10,8 @@ import re
 from collections.abc import Iterable, Sequence
 from typing import Any
 
+from audit.model.table import HIDDEN
+
 LONGEST_QUOTED = 60
 """Longer texts are cut in messages."""
 ALMOST = 0.85
@@ -66,6 +68,14 @@ def holds_code(text: str, secrets: Iterable[str] = ()) -> bool:
     if text.casefold().startswith("default:"):
         return True
     return bool(known & set(words)) and not all(word in known or word in PLAIN_WORDS for word in words)
+
+
+def remark(text: str, secrets: Iterable[str] = ()) -> str:
+    """Return what somebody wrote in words of their own, or that it is not shown.
+
+    Where it names a code, that may stand beside it; and a bare number may be one as well.
+    """
+    return HIDDEN if text.strip().isdigit() or holds_code(text, secrets) else text
 
 
 def may_be_code(name: str) -> bool:

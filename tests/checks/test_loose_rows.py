@@ -73,6 +73,18 @@ def test_a_remark_is_no_strange_device(tmp_path: Path) -> None:
     assert (finding.rule, finding.level) == ("row-without-reading", "note")
 
 
+def test_a_remark_that_may_hold_a_code_is_not_shown(tmp_path: Path) -> None:
+    """Neither in the message nor as its evidence; a bare number in the notes may be one too."""
+    found = [READ, READ, *({"tag": None, "note": text} for text in ("PIN 4711 works", "4711", "door loose"))]
+    (finding,) = audit_of(tmp_path, rules="row-without-reading", planned=PLANNED, found=found)
+
+    assert finding.message.endswith(
+        "row 4 (not shown, it may hold an access code), row 5 (not shown, it may hold an access code), "
+        "row 6 'door loose'"
+    )
+    assert "4711" not in finding.model_dump_json()
+
+
 @pytest.mark.parametrize("note", ["4 May 2026", "see remarks"])
 def test_the_time_in_a_remark_need_be_none(tmp_path: Path, note: str) -> None:
     """The cell under read_at says in words when the sheet was signed."""
