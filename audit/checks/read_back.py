@@ -14,7 +14,7 @@ from audit.model.site import Block
 from audit.model.table import HIDDEN, Place
 from audit.model.value import Value
 from audit.reading.dates import made_of
-from audit.reading.quoting import quoted
+from audit.reading.quoting import quoted, remark
 
 OFF = ("off", "disabled", "inactive", "aus")
 """What a display shows in place of a setpoint whose alarm is off."""
@@ -45,6 +45,10 @@ def _devices(context: Context) -> Outcome:
             if (b, i) in context.site.blank:
                 message = f"the {what} stands in the readback with no setting filled in"
                 places.append(context.site.blank[b, i])
+            if (b, i) in context.site.noted:
+                note = _note(block, context.site.noted[b, i])
+                message += f"; its note says {note.raw if note.raw == HIDDEN else quoted(note.raw.strip())}"
+                places.append(note)
             if i in block.listed:
                 message = f"the {what} stands in a gateway's list only: how it is set was not read"
                 places.append(block.name_place(i))
@@ -56,6 +60,12 @@ def _devices(context: Context) -> Outcome:
                 Hit(block.networks[i], block.tags[i], (), message, places=tuple(places), order=(b, i))
             )
     return Outcome(looked_at, hits)
+
+
+def _note(block: Block, place: Place) -> Place:
+    """Return the place of a note, with nothing of what may be an access code."""
+    secrets = [setting.name for setting in block.type.settings if setting.kind == "secret"]
+    return place._replace(raw=remark(place.raw, secrets))
 
 
 def _settings(context: Context, *, critical: bool) -> Outcome:

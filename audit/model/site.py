@@ -191,6 +191,8 @@ class Site:
     """Rows of no planned device in which nothing was read: totals, signatures, titles."""
     blank: Mapping[Target, Place] = field(default_factory=dict)
     """Device that stands in a readback with no setting filled in, and so was not read → where it stands."""
+    noted: Mapping[Target, Place] = field(default_factory=dict)
+    """Such a device → what somebody wrote beside it, where there is a note."""
 
     def tables(self) -> Sequence[Table]:
         """Return the tables from which a device was read, each once."""

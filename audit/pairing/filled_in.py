@@ -49,12 +49,14 @@ def _without_blank_rows(site: Site) -> Site:
     Sheets of ours come without serial numbers, so that one was read wherever it stands in them.
     """
     blank: dict[Target, Place] = {}
+    noted: dict[Target, Place] = {}
     blocks = []
     for b, block in enumerate(site.blocks):
         entries = {i for i in _nothing_read(block) if _names_it(block, i)}
         blank |= {(b, i): block.name_place(i) for i in sorted(entries)}
+        noted |= {(b, i): places[0] for i in entries if (places := block.found_places(i, "note"))}
         blocks.append(_without(block, entries) if entries else block)
-    return replace(site, blocks=blocks, blank=blank) if blank else site
+    return replace(site, blocks=blocks, blank=blank, noted=noted) if blank else site
 
 
 def _without(block: Block, entries: Collection[int]) -> Block:

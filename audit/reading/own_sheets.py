@@ -17,8 +17,8 @@ from audit.reading.quoting import quoted
 from audit.reading.vocabulary import Vocabulary, folded
 
 MARK = "decimal_mark"
-READ_TOO = ("serial", "type")
-"""Fields that are read at the device, as settings are."""
+WRITTEN = ("serial", "type", "note")
+"""Fields that somebody fills in who was at the device, or says why not, as settings are."""
 Item = TypeVar("Item")
 _APOSTROPHE = re.compile(r"^'(?=\s*[=+\-@＝＋－＠])")
 """What keeps a spreadsheet from taking a tag for a formula; the writer of sheets puts it there."""
@@ -82,8 +82,8 @@ def only_filled_in(table: Table) -> Table:
     """Return a sheet of ours without the rows that are no readings; any other table as it is.
 
     These are the row that says where to read, planned values, and rows without any setting or serial number:
-    a name, a time or a note alone is no reading. A row that a person has added is kept in any case; it lacks
-    what the sheet brought along.
+    a name or a time alone is no reading. One with a note is none either, and is kept for what it says. A row
+    that a person has added is kept in any case; it lacks what the sheet brought along.
     """
     tags = table.texts("tag")
     column = table.columns.get(MARK)
@@ -118,7 +118,7 @@ def _unread(table: Table) -> set[int]:
     brought = [table.texts(name) for name in ("site", "plan_revision", MARK)]
     entries = [entry for entry, texts in enumerate(zip(*brought, strict=True)) if any(map(bare, texts))]
     for name, column in table.columns.items():
-        if name not in FIELDS or name in READ_TOO:
+        if name not in FIELDS or name in WRITTEN:
             entries = [entry for entry in entries if column.style.is_blank(column.texts[entry])]
     return set(entries)
 

@@ -94,12 +94,12 @@ def test_an_untouched_sheet_is_a_sheet_not_read(tmp_path: Path, name: str) -> No
 
 @each_form
 def test_a_row_with_a_name_alone_is_no_reading(tmp_path: Path, name: str) -> None:
-    """A name filled down the column, or a note, reads nothing; the other devices count."""
+    """A name filled down the column, or a note, reads nothing; the other devices count. The note is told."""
     shown = {**SHOWN, "N-2": {"read by": "R. Sample", "note": "gate locked"}}
 
-    assert [(one["rule"], one["node"]) for one in checked(rich_site(tmp_path), name, shown)] == [
-        ("node-not-read", "N-2")
-    ]
+    (one,) = checked(rich_site(tmp_path), name, shown)
+    assert (one["rule"], one["node"]) == ("node-not-read", "N-2")
+    assert one["message"].endswith("; its note says 'gate locked'")
 
 
 @each_form
