@@ -66,6 +66,8 @@ TABLE_SLIPS = [
                  "'99999999999999999999' is beyond", "a whole number", id="beyond 64 bits"),
     pytest.param("tag,type,instaled_on\nN-1,node,2026-03-31\n", "1:C", "unknown column 'instaled_on'",
                  "nearest: installed_on", id="misspelt field, of which readbacks have none"),
+    pytest.param("tag,type,installed_on\nN-1,node,2026-03-31T09:15\n", "2:C", "is not a date or time",
+                 "2026-03-31", id="a time where a day belongs"),
     pytest.param("tag,type,installed_on\nN-1,node,31.03.2026\n", "2:C", "'31.03.2026' is not a date",
                  "2026-03-31", id="date in another form"),
     pytest.param("tag,type,x_m,y_m\nN-1,node,far,0\n", "2:C", "'far' is not a number", "1250", id="position"),

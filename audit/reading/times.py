@@ -24,6 +24,8 @@ _TIME = (
     r"(?:[T,\s]\s*(?P<hour>\d{1,2})(?P<rest>:\d\d(?::\d\d(?:[.,]\d+)?)?)"
     r"(?:\s?(?P<half>[ap])\.?m\.?)?(?P<zone>Z|[-+]\d\d:?\d\d)?)?"
 )
+_LOOKS_ISO = re.compile(r"\d{4}-\d\d-\d\d(?:[T ]\d\d(?::\d\d){1,2}(?:[.,]\d+)?(?:Z|[-+]\d\d:?\d\d)?)?")
+"""The form of a day or time; `2026-11-31` is of that form and no day."""
 _POINT_FOR_COLON = re.compile(r"(?<=\d[T\s])(\d\d)[.,](\d\d)$")
 
 
@@ -95,12 +97,16 @@ def not_times(table: Table, name: str, bad: set[str], iso: str = ISO) -> Iterato
     for entries in alike.values():
         place = table.place(entries[0], name)
         first = quoted(place.raw.strip())
-        if len(entries) == 1:
-            message = f"{first} is not a date or time in ISO form"
-        else:
+        texts = [table.texts(name)[entry].strip() for entry in entries]
+        no_day = _LOOKS_ISO.fullmatch(texts[0]) and not _is_time(texts[0])
+        is_none = "names a day or time that there is not" if no_day else "is not a date or time in ISO form"
+        are_none = "name days or times that there are not" if no_day else "are not in ISO form"
+        message = f"{first} {is_none}"
+        if len(entries) > 1:
             heading = quoted(place.heading or name)
-            message = f"{len(entries)} cells of {heading} are not in ISO form, the first of them {first}"
-        yield place.problem(message, _mend([table.texts(name)[entry].strip() for entry in entries], iso))
+            message = f"{len(entries)} cells of {heading} {are_none}, the first of them {first}"
+        mend = "correct the month, the day or the hour" if no_day else _mend(texts, iso)
+        yield place.problem(message, mend)
 
 
 def _mend(texts: list[str], iso: str) -> str:

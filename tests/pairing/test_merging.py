@@ -208,6 +208,28 @@ def test_times_in_another_form_are_one_problem() -> None:
     assert problem.mend.endswith("or state `dates: DD.MM.YYYY` in a mapping")
 
 
+@pytest.mark.parametrize(
+    ("texts", "says"),
+    [
+        (["2026-11-31 09:15"], "'2026-11-31 09:15' names a day or time that there is not"),
+        (["2026-11-30", "2026-11-30T24:10"], "'2026-11-30T24:10' names a day or time that there is not"),
+        (["2026-31-11", "2026-30-11"],
+         "2 cells of 'read at' name days or times that there are not, the first of them '2026-31-11'"),
+        (["31.11.2026"], "'31.11.2026' is not a date or time in ISO form"),
+    ],
+)  # fmt: skip
+def test_a_day_that_there_is_not_is_not_told_to_be_written_wrongly(texts: list[str], says: str) -> None:
+    """It is in ISO form; how to write it would not help."""
+    columns = {"read_at": RawColumn(texts, "A", "read at")}
+
+    with pytest.raises(InputProblems) as caught:
+        times_read([Table("f.csv", "", range(2, 2 + len(texts)), columns)])
+
+    (problem,) = caught.value.problems
+    assert problem.message == says
+    assert ("ISO" in says) or problem.mend == "correct the month, the day or the hour"
+
+
 def test_a_point_between_hour_and_minute_is_told_not_taken_for_a_fraction(tmp_path: Path) -> None:
     """08.50 is ten to nine: taken for 08:00 and half a second, it would be older than 08:15."""
     found = [{"read_at": "2026-05-09 08.50"}]
