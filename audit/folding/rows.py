@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from collections import defaultdict
 from collections.abc import Callable, Mapping, Sequence
+from decimal import Decimal
 from functools import partial
 
 from audit.checking import Found
@@ -21,6 +23,9 @@ from audit.folding.causes import (
 from audit.model.rule import Rule
 from audit.model.site import Site, Target
 
+_NUMBERED = re.compile(r"(?P<head>.*?)(?P<number>[0-9]{1,15})")
+"""A text that ends in a number, which a spreadsheet counts up."""
+
 
 def filled_series(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
     """Find values that count up from one device read to the next, where the plan has one value."""
@@ -31,7 +36,7 @@ def filled_series(site: Site, items: list[Found], causes: Causes, rule: Rule, at
     for (network, name, _), group in groups.items():
         group.sort(key=lambda i: newest_row(site, items[i])[1])
         for run in _runs(group, partial(_counts_up, site, items, name)):
-            first = numbers_of(site, items[run[0]], name)
+            first = _counted(site, items[run[0]], name)
             if len(run) >= at_least or (len(run) >= 2 and first and first[0] == first[1] + 1):
                 begin, planned = found_and_planned(site, items[run[0]], name)
                 last, _ = found_and_planned(site, items[run[-1]], name)
@@ -44,9 +49,26 @@ def filled_series(site: Site, items: list[Found], causes: Causes, rule: Rule, at
 
 
 def _counts_up(site: Site, items: Sequence[Found], name: str, i: int, j: int) -> bool:
-    one, other = numbers_of(site, items[i], name), numbers_of(site, items[j], name)
+    one, other = _counted(site, items[i], name), _counted(site, items[j], name)
     next_row = newest_row(site, items[j])[1] == newest_row(site, items[i])[1] + 1
-    return next_row and one is not None and other is not None and other == (one[0] + 1, one[1])
+    return next_row and one is not None and other is not None and other == (one[0] + 1, *one[1:])
+
+
+def _counted(site: Site, item: Found, name: str) -> tuple[Decimal, Decimal, str] | None:
+    """Return the numbers that were found and planned; of texts those at their ends, and what stands before.
+
+    A spreadsheet continues 0B27 as 0B28, as it does 27.
+    """
+    numbers = numbers_of(site, item, name)
+    if numbers is not None:
+        return (*numbers, "")
+    found, planned = found_and_planned(site, item, name)
+    if not isinstance(found, str) or not isinstance(planned, str):
+        return None
+    ends = [_NUMBERED.fullmatch(text) for text in (found, planned)]
+    if ends[0] is None or ends[1] is None or ends[0]["head"] != ends[1]["head"]:
+        return None
+    return Decimal(ends[0]["number"]), Decimal(ends[1]["number"]), ends[0]["head"]
 
 
 def _runs(group: list[int], follows: Callable[[int, int], bool]) -> list[list[int]]:

@@ -87,6 +87,10 @@ def test_rows_that_slipped_are_one_cause(shift: int, tmp_path: Path) -> None:
 FIRES: list[Fires] = [
     fires("filled-as-series", "three rows", "channel", node=None, others=["N02", "N03", "N04"],
           gateway={"channel": 34}, planned=nodes(4), found=nodes(4, channel=[34, 35, 36, 37])),
+    fires("filled-as-series", "texts that end in a number", "network_id", node=None,
+          others=["N02", "N03", "N04"], gateway={"network_id": "0B27"}, planned=nodes(4),
+          found=nodes(4, network_id=["0B27", "0B28", "0B29", "0B30"]),
+          says="network_id counts up from device to device, 0B28 to 0B30, on 3 nodes; planned is 0B27"),
     fires("rows-slipped", "three rows", node=None, others=["N01", "N02", "N03"],
           planned=nodes(4, address=[11, 23, 36, 47]), found=nodes(4, address=[23, 36, 47, 47])),
 ]  # fmt: skip
@@ -94,6 +98,10 @@ FIRES: list[Fires] = [
 SILENT: list[Silent] = [
     silent("filled-as-series", "addresses are planned to count up",
            planned=nodes(3, address=[1, 2, 3]), found=nodes(3, address=[2, 3, 4])),
+    silent("filled-as-series", "texts that begin otherwise than planned", gateway={"network_id": "0B27"},
+           planned=nodes(3), found=nodes(3, network_id=["0C28", "0C29", "0C30"])),
+    silent("filled-as-series", "texts that end in no number", gateway={"network_id": "0B2A"},
+           planned=nodes(3), found=nodes(3, network_id=["0B2B", "0B2C", "0B2D"])),
     silent("rows-slipped", "one setting, all by one step", idle=None,
            planned=nodes(4, alarm_low=[220, 225, 230, 235]), found=nodes(4, alarm_low=[225, 230, 235, 240])),
     silent("rows-slipped", "two rows are too few", planned=nodes(2, address=[1, 2]),
