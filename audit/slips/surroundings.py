@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import datetime
+
 from audit.model.device import Setting
 from audit.model.site import Block
 from audit.model.value import BLANK, Value
+from audit.reading.moments import day_alone, moment, states_offset
 from audit.reading.units import split
 from audit.reading.values import parse
 from audit.slips.around import ALONE, Around
@@ -16,6 +19,8 @@ PAIRS = {
     "host_low": "host_high",
 }
 """Roles of settings that are exchanged for each other, low → high."""
+A_MOMENT = datetime.timedelta(minutes=2)
+"""In less nobody changes a setting, leaves the menu, and reads it once more. Judgement."""
 _OTHER = PAIRS | {high: low for low, high in PAIRS.items()}
 
 
@@ -41,16 +46,25 @@ def around(block: Block, i: int, setting: Setting, elevation_m: float | None = N
 
 
 def _read_before(block: Block, i: int, setting: Setting) -> Value:
-    """Return what the reading before the newest one of a setting says, BLANK where there is none."""
-    columns = (
-        [(table.columns.get(setting.name), entry) for table, entry in block.rows[i]] if block.rows else []
-    )
-    readings = [(column, column.texts[entry]) for column, entry in columns if column]
-    given = [(column, text) for column, text in readings if not column.style.is_blank(text)]
-    if len(given) < 2:
-        return BLANK
-    column, text = given[-2]
-    return parse(text, setting, column.style)
+    """Return what the reading before the newest one of a setting says, BLANK where there is none.
+
+    One a moment before, as `enter` asks for a value again, is no reading from before it was set.
+    """
+    readings = block.readings(i, setting.name)
+    times = [table.texts("read_at")[entry] for table, entry in readings]
+    for (table, entry), time in list(zip(readings, times, strict=True))[1:]:
+        if not _looked_again(time, times[0]):
+            column = table.columns[setting.name]
+            return parse(column.texts[entry], setting, column.style)
+    return BLANK
+
+
+def _looked_again(time: str, newest: str) -> bool:
+    """Tell whether two times of reading are so close together that nobody has set anything in between."""
+    one, other = moment(time), moment(newest)
+    if one is None or other is None or day_alone(time) or day_alone(newest):
+        return False
+    return states_offset(time) == states_offset(newest) and abs(other - one) < A_MOMENT
 
 
 def _alike(block: Block, setting: Setting, role: str) -> Setting | None:

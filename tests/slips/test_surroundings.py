@@ -51,6 +51,23 @@ def test_the_elevation_of_the_plan_counts(tmp_path: Path) -> None:
     )
 
 
+def test_a_value_that_was_looked_at_again_was_not_kept(tmp_path: Path) -> None:
+    """Who is asked again at the device has set nothing in between; an hour later somebody may have."""
+    sure: dict[str, str | None] = {}
+    for second in ("2026-04-20T09:00:40", "2026-04-20T10:00"):
+        rows = [{"local_lock": "off", "read_at": time} for time in ("2026-04-20T09:00:02", second)]
+        (finding,) = audit_of(tmp_path, rules="local-config-unlocked", planned={"local_lock": "on"},
+                              settings={"local_lock": {"kind": "flag", "default": False}},
+                              found=[{"tag": "A", **row} for row in rows])  # fmt: skip
+        sure[second] = finding.slip
+
+    assert list(sure.values()) == [
+        "likely slip: left at the factory setting (80 %)",
+        "possible slips: left at the factory setting (48 %); earlier value kept, the new one was not saved "
+        "(32 %)",
+    ]
+
+
 def test_a_value_that_was_read_before_was_probably_not_saved(tmp_path: Path) -> None:
     """Somebody went to set 700; the device shows what it showed before."""
     earlier, later = ({"alarm_high": 780, "read_at": day} for day in ("2026-04-01", "2026-04-20"))
