@@ -64,7 +64,7 @@ def _steps(made: Made, after: Audited, still: Mapping[str, int]) -> list[Step]:
     states = [_state(draft, after, still, idle, made.by_list) for draft in made.drafts]
     silent = unheard(after, still)
     last_for = {name: d for d, draft in enumerate(made.drafts) for name in draft.findings}
-    steps = []
+    steps: list[Step] = []
     for d, state in enumerate(_made_ways(made.drafts, states)):
         draft, status = made.drafts[d], state
         sets = draft.device is not None and bool(draft.to_be)
@@ -74,7 +74,9 @@ def _steps(made: Made, after: Audited, still: Mapping[str, int]) -> list[Step]:
         if state == "done" and sets and (words or not is_listed(draft, after)):
             status = "not done" if words else "not read again"
             words = words or ["its gateway's list not read"]
-        told = {"status": status, "as_left": _as_left(draft, after, words)}
+        locks_again = status == "done" and _locks_again_later(draft, made.drafts[:d], steps)
+        as_left = None if locks_again else _as_left(draft, after, words)
+        told = {"status": "not done" if locks_again else status, "as_left": as_left}
         steps.append(made.list.steps[d].model_copy(update=told))
     return steps
 
@@ -161,6 +163,17 @@ def _made_ways(drafts: Sequence[Draft], states: Sequence[Status]) -> list[Status
         if order and made[-1] == "done":
             arrived.add(order)
     return made[::-1]
+
+
+def _locks_again_later(lock: Draft, drafts: Sequence[Draft], steps: Sequence[Step]) -> bool:
+    """Tell whether a step locks a menu again that a step before it, which is open, still has to unlock."""
+    if lock.phase != "lock" or lock.findings or lock.device is None:
+        return False
+    return any(
+        step.status not in ("done", "by hand")
+        for draft, step in zip(drafts, steps, strict=True)
+        if draft.device and draft.device.key == lock.device.key and draft.visit == lock.visit
+    )
 
 
 def _as_left(draft: Draft, after: Audited, unheard: Sequence[str]) -> str | None:

@@ -215,6 +215,26 @@ def test_a_code_counts_as_changed_only_where_somebody_has_tried(tmp_path: Path) 
     assert states(blank)[0][1] == "not read again"
 
 
+@pytest.mark.parametrize(
+    ("left", "told"),
+    [
+        ({"range_high": 9}, [("done", "9 kPa g"), ("done", "True")]),
+        ({"range_high": 5}, [("not done", "5 kPa g"), ("not done", None)]),
+        ({"range_high": 7}, [("other value", "7 kPa g"), ("not done", None)]),
+        ({"range_high": 9, "local_lock": False}, [("done", "9 kPa g"), ("other value", "False")]),
+    ],
+)  # fmt: skip
+def test_a_lock_is_still_to_come_where_the_menu_has_to_be_unlocked_again(
+    left: dict[str, Any], told: list[tuple[str, str | None]], tmp_path: Path
+) -> None:
+    """It was locked as found; whoever does what is open would leave it open, were its lock ticked off."""
+    planned = node(11, range_high=9, local_lock=True)
+    work = after(tmp_path, [planned], [planned | {"range_high": 5}], [planned | {"tag": "A"} | left])
+
+    assert [step.do.partition(" ")[0] for step in work.steps[:2]] == ["Unlock", "Lock"]
+    assert [(status, as_left) for tag, status, as_left in states(work) if tag] == told
+
+
 def test_what_was_held_back_stays_open_until_it_is_mended(tmp_path: Path) -> None:
     """A swap that had no spare; then somebody has done it all the same."""
     block = {"North": {"addresses": {"first": 11, "last": 12}}}
