@@ -105,10 +105,22 @@ def onward(progress: Progress, state: State) -> Reply:
     after, before = range(state.step + 1, len(device.steps)), range(0 if state.anew else state.step)
     for step in (*after, *before):
         if state.anew or progress.status(device, device.steps[step]) == "open":
-            return Reply(State(device.network, device, step, state.anew))
+            passed = _read_by_another(progress, device, state.step, range(state.step + 1, step))
+            return Reply(State(device.network, device, step, state.anew), passed)
     out = progress.count(device, "left out")
     done = f"{device.tag} is done: {len(device.steps)} settings" + (f", {out} left out." if out else ".")
     return Reply(State(device.network), (done,))
+
+
+def _read_by_another(progress: Progress, device: Device, at: int, passed: range) -> tuple[str, ...]:
+    """Return what is said of settings that are passed over since somebody else has read them."""
+    mine = progress.entry(device, device.steps[at])
+    others: dict[str, list[str]] = {}
+    for step in passed:
+        entry = progress.entry(device, device.steps[step])
+        if mine and entry and entry.read_by not in ("", mine.read_by):
+            others.setdefault(entry.read_by, []).append(device.steps[step].name)
+    return tuple(f"  Read by {by} already: {', '.join(names)}." for by, names in others.items())
 
 
 # Commands

@@ -84,6 +84,23 @@ def test_what_no_device_can_hold_cannot_be_kept(talk: Talk) -> None:
     assert [name for _, name, _ in talk.typed()] == ["serial"]
 
 
+def test_what_somebody_else_has_read_meanwhile_is_passed_over_by_name(talk: Talk) -> None:
+    """Two people stand at one device: who types without looking would answer another question."""
+    talk.answer("N-1", "100001")
+    talk.by = "B. Example"
+    of_one = talk.answer("N-1", "17", "0Q7Z")
+    talk.by = "R. Sample"
+    of_another = talk.answer("N-1", "/back", "/back", "/back", "100001")
+    talk.answer("N-1", "812.5")
+    of_himself = talk.answer("N-1", "/back", "812.5")
+
+    assert of_another[-3:-1] == [
+        "  Read by B. Example already: channel, network_id.",
+        "N-1  4 of 7  range_high (IN > URV): 0 to 1600 kPa, steps of 0.5",
+    ]
+    assert not [line for line in of_one + of_himself if "already" in line]
+
+
 def test_a_refusal_is_kept_only_at_its_own_setting(talk: Talk) -> None:
     """What was refused before another answer was taken is gone."""
     talk.answer("N-1", "100001", "41", "17", "/keep")
