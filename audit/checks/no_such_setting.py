@@ -6,9 +6,9 @@ from audit.checks.context import Context
 from audit.model.device import AT_THE_DEVICE, Setting
 from audit.model.finding import Hit, Outcome
 from audit.model.site import Block
-from audit.model.table import Place
+from audit.model.table import HIDDEN, Place
 from audit.phrases import listed
-from audit.reading.quoting import quoted
+from audit.reading.quoting import holds_code, quoted
 
 MOST_NAMES = 5
 """Settings named in a message."""
@@ -52,6 +52,12 @@ def _hit(block: Block, b: int, i: int, read: dict[str, Place]) -> Hit:
     """Return what is to be said of a device, whatever was read, so that many alike are told once."""
     were = "was" if len(read) == 1 else "were"
     message = f"{listed([*read], MOST_NAMES)} {were} read, and a {block.type.name!r} has no such setting"
-    found = ", ".join(f"{name} {quoted(place.raw.strip())}" for name, place in read.items())
-    places = tuple(read.values())
+    places = tuple(_without_code(place) for place in read.values())
+    texts = (place.raw if place.raw == HIDDEN else quoted(place.raw.strip()) for place in places)
+    found = ", ".join(f"{name} {text}" for name, text in zip(read, texts, strict=True))
     return Hit(block.networks[i], block.tags[i], (), message, found=found, places=places, order=(b, i))
+
+
+def _without_code(place: Place) -> Place:
+    """Return a place with nothing of what may be an access code: a remark may stand in a wrong cell too."""
+    return place._replace(raw=HIDDEN) if holds_code(place.raw) else place

@@ -60,6 +60,14 @@ def test_what_was_read_is_shown_and_fails_no_gate(tmp_path: Path) -> None:
     assert (finding.level, finding.found) == ("note", "alarm_low '5.0', deadband '1'")
 
 
+def test_a_remark_that_may_hold_a_code_is_not_shown(tmp_path: Path) -> None:
+    """Neither as what was found nor as its evidence."""
+    (finding,) = audit_of(tmp_path, rules=RULE, **METER, found=[READ, {**READ, "alarm_low": "PIN 4711"}])
+
+    assert finding.found == "alarm_low (not shown)"
+    assert "4711" not in finding.model_dump_json()
+
+
 def test_it_is_work_at_the_desk(tmp_path: Path) -> None:
     """Nobody drives out for a cell of the sheet."""
     steps = work_of(tmp_path, **METER, found=[READ, {**READ, "alarm_low": 5}]).steps
