@@ -11,6 +11,9 @@ from audit.model.site import Block, Stranger, Target
 from audit.reading.gateway_names import gateway_names, network_meant
 from audit.reading.identifiers import spelling
 
+NOT_COMPARED = "; its settings were compared with nothing: `asfound check` compares them with the plan"
+"""What is said of every device that the baseline does not have, so that no note of it passes for a check."""
+
 
 def moved(sides: Sides) -> Iterator[DeviceDrift]:
     """Yield the devices whose rows name another network than the baseline's."""
@@ -90,5 +93,5 @@ def _came(sides: Sides, s: int, stranger: Stranger, planned: set[str]) -> Device
         message += "; the plan has it, and no change record says who allowed it"
     places = (stranger.place("tag" if stranger.tag else "serial"), *(read.place for read in explaining))
     tag = stranger.tag or stranger.serial
-    return DeviceDrift("came", case, stranger.network, tag, (STRANGERS, s), message, found=name,
+    return DeviceDrift("came", case, stranger.network, tag, (STRANGERS, s), message + NOT_COMPARED, found=name,
                        places=places, records=tuple(explaining))  # fmt: skip

@@ -69,7 +69,7 @@ FIRES: list[Fires] = [
     fires("device-change-recorded", "moved", level="note", **MOVED,
           changes=[{"what": "move", "node": "N-2", "to": "South"}]),
     fires("device-change-recorded", "added", "N-9", level="note", more=[STRANGER],
-          changes=[{"what": "added", "node": "N-9"}]),
+          changes=[{"what": "added", "node": "N-9"}], says="its settings were compared with nothing"),
     fires("device-change-recorded", "removed", level="note", gone=["N-2"],
           changes=[{"what": "removed", "node": "N-2"}]),
     fires("device-change-without-record", "the plan has the new unit", level="warning", **SPARE,
