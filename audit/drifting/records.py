@@ -138,6 +138,24 @@ class Records:
         named = self._of_node.get(stranger.tag, ())
         return self._told("added", named, stranger.network, self.content.sealed_on, until)
 
+    def anew(self, target: Target, tag: str, serial: str, network: str) -> list[ReadChange]:
+        """Return the records that a device was removed, and one with such names added on that day or later.
+
+        Together they say what an exchange, a new tag or a move says; only the one or the other says nothing.
+        """
+        b, i = target
+        block = self.site.blocks[b]
+        removed = self.of_device("removed", target)[-1:]
+        if not removed or not block.rows[i]:
+            return []
+        until = day_of(field_of(block, i, "read_at")) or self.today
+        named = self._of_node.get(tag, ())
+        added = [
+            read for read in self._told("added", named, network, removed[0].change.date, until)
+            if not read.after or spelling(read.after) == spelling(serial)
+        ]  # fmt: skip
+        return [*removed, added[-1]] if added else []
+
     def _told(
         self, what: What, named: Iterable[ReadChange], network: str, since: datetime.date,
         until: datetime.date,

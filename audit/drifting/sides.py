@@ -45,17 +45,21 @@ class Sides:
         if case == "without-record":
             message += "; the plan says so too, and no change record says who allowed it"
         places = (*places, *(read.place for read in explaining))
-        last = {read.change.node: read for read in explaining}  # of two units, the last of each
+        last = {(read.change.what, read.change.node): read for read in explaining}  # of two units, each last
         message += ": " * bool(last) + ", and ".join(read.words() for read in last.values())
         return DeviceDrift(what, case, block.networks[i], block.tags[i], target, message, before, found,
                            tuple(places), tuple(others), tuple(explaining))  # fmt: skip
 
     def exchanges(self, target: Target, serial: str) -> list[ReadChange]:
-        """Return the records that a unit was exchanged, for that serial number where they name one."""
+        """Return the records that a unit was exchanged, for that serial number where they name one.
+
+        That the old one was removed and the new one added under its tag says so too.
+        """
+        block, i = self.site.blocks[target[0]], target[1]
         return [
             read for read in self.records.of_device("exchange", target)
             if not serial or not read.after or spelling(read.after) == spelling(serial)
-        ]  # fmt: skip
+        ] or self.records.anew(target, block.tags[i], serial, block.networks[i])  # fmt: skip
 
     def unlike(self, field: str, unlike: Callable[[str, str], bool]) -> Iterator[tuple[Target, str]]:
         """Yield the devices of which the newest text of a field is not as in the baseline, with that text.

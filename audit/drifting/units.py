@@ -84,10 +84,11 @@ def _retagged(sides: Sides, match: Match) -> DeviceDrift:
     tag, now = block.tags[i], match.found_tag
     known = bool(match.found_serial) and spelling(match.found_serial) == spelling(block.serials[i])
     what = f"serial {block.serials[i]}" if known else "the device at its network and address"
+    network = field_of(block, i, "network")
     explaining = [
         read for read in sides.records.of_device("retag", (match.block, i))
         if spelling(read.after) == spelling(now)
-    ]  # fmt: skip
+    ] or sides.records.anew((match.block, i), now, block.serials[i], network)  # fmt: skip
     target = sides.aligned.of.get((match.block, i)) if sides.aligned else None
     its_plan = sides.aligned.plan[target[0]].tags[target[1]] if sides.aligned and target else ""
     return sides.drift("retagged", (match.block, i), f"{what} was {tag} in the baseline and is {now} now",

@@ -10,6 +10,7 @@ from audit.model.finding import STRANGERS
 from audit.model.site import Block, Stranger, Target
 from audit.reading.gateway_names import gateway_names, network_meant
 from audit.reading.identifiers import spelling
+from audit.texts import field_of
 
 NOT_COMPARED = "; its settings were compared with nothing: `asfound check` compares them with the plan"
 """What is said of every device that the baseline does not have, so that no note of it passes for a check."""
@@ -29,7 +30,9 @@ def moved(sides: Sides) -> Iterator[DeviceDrift]:
     for (b, i), text in sides.unlike("network", elsewhere):
         block = sides.site.blocks[b]
         network = block.networks[i]
-        explaining = [read for read in sides.records.of_device("move", (b, i)) if are_one(read.after, text)]
+        explaining = [
+            read for read in sides.records.of_device("move", (b, i)) if are_one(read.after, text)
+        ] or sides.records.anew((b, i), field_of(block, i, "tag"), block.serials[i], text)
         target = sides.aligned.of.get((b, i)) if sides.aligned else None
         its_plan = sides.aligned.plan[target[0]].networks[target[1]] if sides.aligned and target else ""
         message = f"was in the network {network} in the baseline, and is in {text} now"

@@ -19,6 +19,8 @@ SPARES = [one | {"to": spare} for one, spare in zip(BOTH, ("555001", "555002"), 
 EACH = [one | {"to": serial} for one, serial in zip(BOTH, ("100002", "100001"), strict=True)]
 STRANGER = {"tag": "N-9", "serial": "999009", "network": "Main", "channel": "7", "address": "19"}
 MOVED: dict[str, Any] = {"now": {"N-2": {"network": "South"}}}
+REMOVED = {"what": "removed", "node": "N-2"}
+ANEW = {"what": "added", "node": "N-2", "to": "555001", "date": "2026-05-13"}
 
 FIRES: list[Fires] = [
     fires("unit-exchanged", "a spare", says="serial 100002 in the baseline, 555001 now", **SPARE),
@@ -70,6 +72,21 @@ FIRES: list[Fires] = [
           changes=[{"what": "move", "node": "N-2", "to": "South"}]),
     fires("device-change-recorded", "added", "N-9", level="note", more=[STRANGER],
           changes=[{"what": "added", "node": "N-9"}], says="its settings were compared with nothing"),
+    fires("device-change-recorded", "removed, and another added under its tag", level="note", **SPARE,
+          changes=[REMOVED, ANEW], says=": change C-1 of 2026-05-12, approved by I. Placeholder, and"),
+    fires("unit-exchanged", "removed, and a third added under its tag", only=False, **SPARE,
+          changes=[REMOVED, ANEW | {"to": "555002"}]),
+    fires("unit-exchanged", "added first, and removed then", only=False, **SPARE,
+          changes=[REMOVED | {"date": "2026-05-14"}, ANEW]),
+    fires("unit-exchanged", "only added, which its tag was already", only=False, **SPARE, changes=[ANEW]),
+    fires("device-change-recorded", "removed, and added under another tag", level="note",
+          now={"N-2": {"tag": "N-22"}}, changes=[REMOVED, ANEW | {"node": "N-22", "to": "100002"}]),
+    fires("node-renamed", "removed, and another unit added under that tag", only=False,
+          now={"N-2": {"tag": "N-22"}}, changes=[REMOVED, ANEW | {"node": "N-22"}]),
+    fires("device-change-recorded", "removed, and added in another network", level="note", **MOVED,
+          changes=[REMOVED, ANEW | {"network": "South", "to": "100002"}]),
+    fires("node-moved", "removed, and added in a third network", only=False, **MOVED,
+          changes=[REMOVED, ANEW | {"network": "North", "to": "100002"}]),
     fires("device-change-recorded", "removed", level="note", gone=["N-2"],
           changes=[{"what": "removed", "node": "N-2"}]),
     fires("device-change-without-record", "the plan has the new unit", level="warning", **SPARE,
