@@ -12,8 +12,9 @@ from audit.model.site import Block, Target
 from audit.model.table import NOWHERE, Place, Style
 from audit.model.value import BLANK, Value, Values
 from audit.pairing.readback_rows import unique_index
+from audit.reading.identifiers import spelling
 from audit.reading.meanings import Meanings
-from audit.texts import canonical_text
+from audit.texts import canonical_text, field_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,7 +23,10 @@ class Aligned:
 
     plan: Sequence[Block]
     of: Mapping[Target, Target]
-    """Device of the baseline → the plan's device of the same network and tag, or else serial number."""
+    """Device of the baseline → the plan's device of the same network and tag, or else serial number.
+
+    One that was found under a new tag is the plan's device of that tag and its serial number, before all.
+    """
     columns: Mapping[tuple[int, str], Values]
     """Block and setting → what the plan says now, for each device of the baseline's block."""
     new: Sequence[Target]
@@ -37,6 +41,11 @@ class Aligned:
         """Return the serial number that the plan gives a device of the baseline."""
         target = self.of.get((b, i))
         return self.plan[target[0]].serials[target[1]] if target else ""
+
+    def tag(self, b: int, i: int) -> str:
+        """Return the tag that the plan gives a device of the baseline."""
+        target = self.of.get((b, i))
+        return self.plan[target[0]].tags[target[1]] if target else ""
 
 
 def align(blocks: Sequence[Block], plan: Sequence[Block], meanings: Meanings) -> Aligned:
@@ -56,10 +65,11 @@ def _pairs(blocks: Sequence[Block], plan: Sequence[Block]) -> dict[Target, Targe
     everyone = [(p, k) for p, block in enumerate(plan) for k in range(len(block))]
     by_place = {(plan[p].networks[k], plan[p].tags[k]): (p, k) for p, k in everyone}
     here = [(b, i) for b, block in enumerate(blocks) for i in range(len(block))]
-    of: dict[Target, Target] = {}
+    of = _under_new_tags(blocks, plan, by_place, here)
+    taken = set(of.values())
     for b, i in here:
         found = by_place.get((blocks[b].networks[i], blocks[b].tags[i]))
-        if found:
+        if found and (b, i) not in of and found not in taken:
             of[b, i] = found
     if len(of) == len(here):
         return of
@@ -72,6 +82,35 @@ def _pairs(blocks: Sequence[Block], plan: Sequence[Block]) -> dict[Target, Targe
         of |= found_now
         free -= set(found_now.values())
         left = [target for target in left if target not in of]
+    return of
+
+
+def _under_new_tags(
+    blocks: Sequence[Block],
+    plan: Sequence[Block],
+    by_place: Mapping[tuple[str, str], Target],
+    here: Sequence[Target],
+) -> dict[Target, Target]:
+    """Return the devices that were found under the tag that the plan has by now for their serial numbers.
+
+    Only where the plan has another number in their old place, or none: tags were exchanged, or used again.
+    """
+    elsewhere: list[Target] = []
+    for b, i in here:
+        p, k = by_place.get((blocks[b].networks[i], blocks[b].tags[i]), (-1, 0))
+        if blocks[b].serials[i] and (p < 0 or plan[p].serials[k] != blocks[b].serials[i]):
+            elsewhere.append((b, i))
+    if not elsewhere:
+        return {}
+    theirs = unique_index(
+        [(block.serials[k], (p, k)) for p, block in enumerate(plan) for k in range(len(block))]
+    )
+    of: dict[Target, Target] = {}
+    for b, i in elsewhere:
+        found = theirs.get(blocks[b].serials[i])
+        names = [spelling(field_of(blocks[b], i, name)) for name in ("serial", "tag")] if found else []
+        if found and names == [spelling(blocks[b].serials[i]), spelling(plan[found[0]].tags[found[1]])]:
+            of[b, i] = found
     return of
 
 

@@ -61,6 +61,11 @@ class Sides:
             if not serial or not read.after or spelling(read.after) == spelling(serial)
         ] or self.records.anew(target, block.tags[i], serial, block.networks[i])  # fmt: skip
 
+    def retags(self, target: Target, tag: str) -> list[ReadChange]:
+        """Return the records that a device got a tag."""
+        told = self.records.of_device("retag", target)
+        return [read for read in told if spelling(read.after) == spelling(tag)]
+
     def unlike(self, field: str, unlike: Callable[[str, str], bool]) -> Iterator[tuple[Target, str]]:
         """Yield the devices of which the newest text of a field is not as in the baseline, with that text.
 

@@ -52,12 +52,17 @@ def _crossed(sides: Sides, crossed: Crossed) -> DeviceDrift:
             f"baseline under its tag ({crossed.shown})"
         )
     of_partner = [sides.site.blocks[b].serials[i] for b, i in reversed(both)]
-    in_plan = [sides.aligned.serial(b, i) for b, i in both] if sides.aligned else []
+    aligned = sides.aligned
+    in_plan = [aligned.serial(b, i) for b, i in both] if aligned else []
+    tags = [aligned.tag(b, i) for b, i in both] if aligned else []
+    planned = list(map(spelling, in_plan)) == list(map(spelling, of_partner)) or tags == [its, tag]
     records = [sides.exchanges(one, serial) for one, serial in zip(both, of_partner, strict=True)]
+    if not all(records):
+        records = [sides.retags(one, name) for one, name in zip(both, (its, tag), strict=True)]
     explaining = [read for of_one in records for read in of_one] if all(records) else []
     return sides.drift(what, both[0], message, before=f"{tag}, {its}", found=f"{its}, {tag}",
                        places=(crossed.one.place,), others=(its,), explaining=explaining,
-                       planned=list(map(spelling, in_plan)) == list(map(spelling, of_partner)))  # fmt: skip
+                       planned=planned)  # fmt: skip
 
 
 def _exchanged(sides: Sides, match: Match, kind: str, *, other_tag: bool) -> DeviceDrift:
@@ -85,10 +90,9 @@ def _retagged(sides: Sides, match: Match) -> DeviceDrift:
     known = bool(match.found_serial) and spelling(match.found_serial) == spelling(block.serials[i])
     what = f"serial {block.serials[i]}" if known else "the device at its network and address"
     network = field_of(block, i, "network")
-    explaining = [
-        read for read in sides.records.of_device("retag", (match.block, i))
-        if spelling(read.after) == spelling(now)
-    ] or sides.records.anew((match.block, i), now, block.serials[i], network)  # fmt: skip
+    explaining = sides.retags((match.block, i), now) or sides.records.anew(
+        (match.block, i), now, block.serials[i], network
+    )
     target = sides.aligned.of.get((match.block, i)) if sides.aligned else None
     its_plan = sides.aligned.plan[target[0]].tags[target[1]] if sides.aligned and target else ""
     return sides.drift("retagged", (match.block, i), f"{what} was {tag} in the baseline and is {now} now",

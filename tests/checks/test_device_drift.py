@@ -19,6 +19,8 @@ SPARES = [one | {"to": spare} for one, spare in zip(BOTH, ("555001", "555002"), 
 EACH = [one | {"to": serial} for one, serial in zip(BOTH, ("100002", "100001"), strict=True)]
 STRANGER = {"tag": "N-9", "serial": "999009", "network": "Main", "channel": "7", "address": "19"}
 MOVED: dict[str, Any] = {"now": {"N-2": {"network": "South"}}}
+RETAGS = [{"what": "retag", "node": "N-1", "to": "N-2"}, {"what": "retag", "node": "N-2", "to": "N-1"}]
+TAGS_EXCHANGED = {"N-1": {"tag": "N-2"}, "N-2": {"tag": "N-1"}}
 REMOVED = {"what": "removed", "node": "N-2"}
 ANEW = {"what": "added", "node": "N-2", "to": "555001", "date": "2026-05-13"}
 
@@ -58,6 +60,12 @@ FIRES: list[Fires] = [
           changes=[{"what": "exchange", "node": "N-2"}]),
     fires("device-change-recorded", "both of two that changed places", "N-1", level="note", only=False,
           **SWAPPED, changes=BOTH),
+    fires("device-change-recorded", "both got each other's tag", "N-1", level="note", **SWAPPED,
+          changes=RETAGS, plan=TAGS_EXCHANGED, says="other's tag: change C-1 of 2026-05-12, approved by"),
+    fires("units-changed-places", "one of both got the other's tag on record", "N-1", only=False, **SWAPPED,
+          changes=RETAGS[:1]),
+    fires("device-change-without-record", "the plan has their tags exchanged", "N-1", level="warning",
+          **SWAPPED, plan=TAGS_EXCHANGED, says="the plan says so too"),
     fires("device-change-recorded", "both, with their serial numbers", "N-1", level="note", only=False,
           **SWAPPED, changes=EACH,
           says=": change C-1 of 2026-05-12, approved by I. Placeholder, and change C-2 of"),
@@ -182,6 +190,31 @@ def test_serial_numbers_that_stand_crosswise_are_one_cause(tmp_path: Path) -> No
     (cause,) = result_of(tmp_path, **CROSSED).findings
 
     assert (cause.rule, cause.node, cause.others) == ("serials-stand-crosswise", "N-1", ["N-2"])
+
+
+def test_settings_of_units_with_exchanged_tags_are_held_against_the_plan_of_each(tmp_path: Path) -> None:
+    """The plan has the units exchanged, each with the address of its new place: that is still to be set."""
+    plan = {"N-1": {"serial": "100002"}, "N-2": {"serial": "100001"}}
+
+    result = result_of(tmp_path, **SWAPPED, plan=plan)
+
+    pending = [(f.node, f.message) for f in result.findings if f.rule == "change-pending"]
+    assert pending == [
+        ("N-1", "address is 11 as in the baseline; the plan says 12 now"),
+        ("N-2", "address is 12 as in the baseline; the plan says 11 now"),
+    ]
+    assert "device-change-pending" not in [f.rule for f in result.findings]
+
+
+def test_a_tag_that_another_device_had_goes_along_with_its_plan(tmp_path: Path) -> None:
+    """N-1 is gone, and N-2 is called N-1 by now, as the plan says: nothing else is to be done."""
+    result = result_of(tmp_path, now={"N-2": {"tag": "N-1"}}, gone=["N-1"], plan={"N-2": {"tag": "N-1"}},
+                       plan_without=["N-1"])  # fmt: skip
+
+    assert told(result) == [
+        ("device-change-without-record", "N-1", None),
+        ("device-change-without-record", "N-2", None),
+    ]
 
 
 def test_of_two_units_read_under_a_tag_one_after_the_other_the_last_is_there(tmp_path: Path) -> None:
