@@ -171,18 +171,36 @@ def _trend(site: str, compared: Compared, gate: str, course: Sequence[ReadResult
     )
 
 
-def _not_read_again(before: ReadResult, read: ReadResult) -> int:
+def _not_read_again(before: ReadResult, read: ReadResult, gone: set[str]) -> int:
     """Return how many findings of a result the next says nothing of; as it says itself, where it does."""
     if read.result.since and _names(read, before):
         return len(read.result.since.not_read_again)
-    return len(not_looked_at(before.result, read.result))
+    return len(not_looked_at(before.result, read.result) & gone)
+
+
+def _only_in(one: Result, other: Result) -> set[str]:
+    """Return the ids of findings that a result has and another has not.
+
+    One of a device that has another network or tag there is the same, by the serial number.
+    """
+    ids = {finding.id for finding in other.findings}
+    alone = [finding for finding in one.findings if finding.id not in ids]
+    own = {finding.id for finding in one.findings}
+    beside = {_by_serial(finding) for finding in other.findings if finding.id not in own}
+    return {finding.id for finding in alone if _by_serial(finding) not in beside}
+
+
+def _by_serial(finding: Finding) -> tuple[str, ...]:
+    """Return what a finding is about, whatever its device is called; where no number tells, its id."""
+    side = "planned" if finding.id.endswith("/planned") else "found"
+    return (finding.rule, side, finding.serial, *finding.settings) if finding.serial else (finding.id,)
 
 
 def _point(read: ReadResult, before: ReadResult | None) -> TrendPoint:
     result, counts = read.result, read.result.counts
-    now = {finding.id for finding in result.findings}
-    then = {finding.id for finding in before.result.findings} if before else set()
-    unread = _not_read_again(before, read) if before else 0
+    new = _only_in(result, before.result) if before else set()
+    gone = _only_in(before.result, result) if before else set()
+    unread = _not_read_again(before, read, gone) if before else 0
     return TrendPoint(
         run_on=result.run_on,
         verdict=result.verdict,
@@ -194,8 +212,8 @@ def _point(read: ReadResult, before: ReadResult | None) -> TrendPoint:
         warnings=counts.warnings,
         notes=counts.notes,
         waived=counts.waived,
-        new=len(now - then) if before else None,
-        gone=len(then - now) - unread if before else None,
+        new=len(new) if before else None,
+        gone=len(gone) - unread if before else None,
         not_read_again=unread if before else None,
         file=read.file,
     )

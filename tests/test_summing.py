@@ -150,6 +150,21 @@ def test_a_site_with_several_results_has_a_trend(several: list[ReadResult]) -> N
     ]
 
 
+def test_a_new_name_of_a_network_ends_no_finding_and_begins_none(tmp_path: Path) -> None:
+    """A device that has another network or tag in the next result is known by its serial number."""
+    results = []
+    for year, network in ((2025, "North"), (2026, "North end")):
+        node = {"tag": "N1", "network": network, "serial": "555001", "channel": 7}
+        order = SiteOf(planned=[node], found=[{**node, "channel": 9}]).write(tmp_path / network)
+        made = run(replace(order, run_on=f"{year}-01-31"))
+        of_node = [finding for finding in made.findings if finding.rule == "channel-differs"]
+        results.append(ReadResult(made.model_copy(update={"findings": of_node}), f"{year}.json", f"{year}"))
+
+    (trend,) = sum_up(results).trends
+
+    assert [(point.new, point.gone, point.not_read_again) for point in trend.points[1:]] == [(0, 0, 0)]
+
+
 def test_of_one_date_the_worse_counts_and_that_is_said(tmp_path: Path) -> None:
     """Nothing tells the morning's result from the afternoon's; the order of file names decides nothing."""
     before, after = result(tmp_path / "a", channels=(8, 7)), result(tmp_path / "b")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Sequence
 
 from audit.model.result import Finding, Result, Since
 from audit.model.site import Block, Site
@@ -18,10 +19,12 @@ Devices = dict[str, list[tuple[Block, int]]]
 def compare(result: Result, earlier: Result, file: FileBytes, site: Site) -> Result:
     """Return a result with its findings marked as new, unchanged or updated, and with what is no more.
 
-    Findings are told apart by their id, which does not depend on rows or on other findings. One is no more
-    only where what it is about was looked at in this run.
+    Findings are told apart by their id, which does not depend on rows or on other findings; a device with
+    another network or tag by now is known by its serial number. One is no more only where what it is about
+    was looked at in this run.
     """
-    before = {finding.id: finding for finding in earlier.findings}
+    then = _under_new_names(earlier.findings, site)
+    before = {finding.id: finding for finding in then}
     marked = [
         finding.model_copy(update={"since": _state(finding, before.get(finding.id))})
         for finding in result.findings
@@ -34,7 +37,7 @@ def compare(result: Result, earlier: Result, file: FileBytes, site: Site) -> Res
         for i, tag in enumerate(block.tags):
             devices[tag].append((block, i))
     absent: dict[bool, list[Finding]] = {True: [], False: []}
-    for finding in earlier.findings:
+    for finding in then:
         if finding.id not in now:
             rules = {finding.rule, *(name.split("/")[0] for name in finding.dependents if not finding.node)}
             was_read = any(place.file in readings for place in finding.evidence)
@@ -43,6 +46,30 @@ def compare(result: Result, earlier: Result, file: FileBytes, site: Site) -> Res
     since = Since(file=file.name, sha256=file.sha256, run_on=earlier.run_on, absent=absent[True],
                   not_read_again=absent[False])  # fmt: skip
     return result.model_copy(update={"findings": marked, "since": since})
+
+
+def _under_new_names(findings: Sequence[Finding], site: Site) -> list[Finding]:
+    """Return findings with network, tag and id that their devices have by now: no new name ends a finding.
+
+    Only where the plan has no device of the old name, and one of that serial number.
+    """
+    named: dict[str, list[tuple[str, str]]] = defaultdict(list)
+    for block in site.blocks:
+        for serial, network, tag in zip(block.serials, block.networks, block.tags, strict=True):
+            named[serial].append((network, tag))
+    planned = {name for names in named.values() for name in names}
+    return [_under_new_name(finding, planned, named.get(finding.serial or "-", [])) for finding in findings]
+
+
+def _under_new_name(
+    finding: Finding, planned: set[tuple[str, str]], names: Sequence[tuple[str, str]]
+) -> Finding:
+    old = (finding.network or "", finding.node or "")
+    if not all(old) or old in planned or len(names) != 1:
+        return finding
+    network, node = names[0]
+    own = finding.id.replace("/".join(old), f"{network}/{node}", 1)
+    return finding.model_copy(update={"network": network, "node": node, "id": own})
 
 
 def _looked_at(finding: Finding, devices: Devices, site: Site) -> bool:

@@ -109,6 +109,39 @@ def test_every_finding_is_told_once(some: Done, now: set[int], before: set[int])
     assert {name for name, state in told.items() if state == "absent"} == {picked[i].id for i in before - now}
 
 
+NAMED = {"tag": "A", "network": "North", "serial": "555001", "channel": 7, "alarm_high": 80}
+
+
+@pytest.mark.parametrize(
+    ("named", "found", "told"),
+    [
+        ({"tag": "A-2"}, 70, {"alarm-off-plan/North/A-2/alarm_high": "unchanged"}),
+        ({"network": "North end"}, 70, {"alarm-off-plan/North end/A/alarm_high": "unchanged"}),
+        ({"network": "North end"}, 60, {"alarm-off-plan/North end/A/alarm_high": "updated"}),
+        ({"network": "North end"}, 80, {"alarm-off-plan/North end/A/alarm_high": "absent"}),
+        ({"network": "North end"}, "", {"alarm-off-plan/North end/A/alarm_high": "not read"}),
+        (
+            {"network": "North end", "serial": "555002"},
+            70,
+            {"alarm-off-plan/North end/A/alarm_high": "new", ALARM: "absent"},
+        ),
+    ],
+)
+def test_a_new_name_of_a_device_or_its_network_ends_no_finding(
+    named: dict[str, Any], found: Any, told: dict[str, str], tmp_path: Path
+) -> None:
+    """It is known by its serial number; with another one it is another device."""
+
+    def of(folder: str, node: dict[str, Any], alarm: Any) -> Done:
+        answers = {"default_refused": "yes", "alarm_high": alarm}
+        order = SiteOf(planned=[node], found=[node | answers], gateway={"channel": 7},
+                       gateway_found={"channel": 7, "default_refused": "yes"})  # fmt: skip
+        return run_whole(replace(order.write(tmp_path / folder), run_on="2026-03-31"))
+
+    now = states(of("2", NAMED | named, found), of("1", NAMED, 70).result)
+    assert {name: state for name, state in now.items() if name.startswith("alarm-off-plan")} == told
+
+
 def test_what_was_not_read_again_is_not_no_more(tmp_path: Path) -> None:
     """The next stage reads other nodes, and of one only some settings: nothing is known of the rest."""
     before = result(tmp_path / "1", {"tag": "A", "alarm_high": 70}, {"tag": "B", "channel": 9}, {"tag": "C"})
