@@ -37,6 +37,8 @@ class Then:
     """What was found for the baseline, where that is not as planned: tag → column → text."""
     unread_then: Sequence[str] = ()
     """Tags that were not read for the baseline."""
+    more_then: Sequence[Row] = ()
+    """More rows of the readback that the baseline is of."""
     now: Mapping[str, Row] = field(default_factory=dict)
     """What is found now, where that is not as was planned then."""
     gone: Sequence[str] = ()
@@ -59,7 +61,7 @@ class Then:
         """Write all files into a folder and return the arguments of `asfound drift`."""
         read = [row for row in self._rows(self.then) if row["tag"] not in self.unread_then]
         site = small_site(folder / "then", nodes=self.nodes, gateway=self.gateway, settings=self.settings,
-                          readback_rows=read)  # fmt: skip
+                          readback_rows=[*read, *self.more_then])  # fmt: skip
         baseline = seal(site, "baseline.json", "--even-failing", on=SEALED_ON)
         rows = [row for row in self._rows(self.now, by_key=True) if row["key"] not in self.gone]
         found = folder / "found.csv"

@@ -40,10 +40,13 @@ def _to_change_places(sides: Sides, one: Target, other: Target) -> Iterator[Devi
     """Yield that two units are to change places, where both were read in their old ones."""
     (block, i), (beside, k) = ((sides.site.blocks[b], n) for b, n in (one, other))
     if _is_read(block, i, "serial", block.serials[i]) and _is_read(beside, k, "serial", beside.serials[k]):
-        message = (
-            f"the plan has the units of {block.tags[i]} and {beside.tags[k]} in each other's place; both are "
-            "where they were in the baseline"
-        )
+        units = f"the units of {block.tags[i]} and {beside.tags[k]}"
+        then = [sides.sealed(target).planned_serial for target in (one, other)]
+        if then == [beside.serials[k], block.serials[i]]:
+            message = f"{units} stand the other way round than planned, as they did in the baseline"
+            yield sides.as_sealed("swapped", one, message, block.serials[i], (beside.tags[k],))
+            return
+        message = f"the plan has {units} in each other's place; both are where they were in the baseline"
         yield _pending(sides, "swapped", one, message, "serial", block.serials[i], (beside.tags[k],))
 
 
@@ -70,12 +73,23 @@ def _to_change(sides: Sides, aligned: Aligned, target: Target) -> Iterator[Devic
     events = []
     for what, field, planned, before, message in told:
         names = (before, gateway) if field == "network" else (before,)
-        if planned != before and is_another(planned, before) and _is_read(block, i, field, *names):
+        if field == "serial" and not retyped and _is_unmended(sides, target, planned):
+            still = f"has serial {before}, as in the baseline; planned was {planned} then, and still is"
+            yield sides.as_sealed("exchanged", target, still, before)
+        elif planned != before and is_another(planned, before) and _is_read(block, i, field, *names):
             events.append(what)
             yield _pending(sides, what, target, message, field, before)
     if retyped and "exchanged" not in events and _is_read(block, i, "type", its.name, its.title):
         message = f"the plan has a {kind.name!r} in its place; it is a {its.name!r}, {as_then}"
         yield _pending(sides, "retyped", target, message, "type", its.name)
+
+
+def _is_unmended(sides: Sides, target: Target, serial: str) -> bool:
+    """Tell whether a serial number was planned for the baseline, which has another, as was read again."""
+    b, i = target
+    block = sides.site.blocks[b]
+    then = sides.sealed(target).planned_serial
+    return spelling(then) == spelling(serial) and _is_read(block, i, "serial", block.serials[i])
 
 
 def _is_read(block: Block, i: int, field: str, *names: str) -> bool:

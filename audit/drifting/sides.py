@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from audit.columns import where
 from audit.drifting.aligning import Aligned
 from audit.drifting.records import Records
-from audit.model.baseline import Content
+from audit.model.baseline import Content, SealedDevice
 from audit.model.drift import Case, DeviceDrift, DeviceEvent, ReadChange
 from audit.model.site import Block, Site, Target
 from audit.model.table import Place
@@ -49,6 +49,19 @@ class Sides:
         message += ": " * bool(last) + ", and ".join(read.words() for read in last.values())
         return DeviceDrift(what, case, block.networks[i], block.tags[i], target, message, before, found,
                            tuple(places), tuple(others), tuple(explaining))  # fmt: skip
+
+    def sealed(self, target: Target) -> SealedDevice:
+        """Return a device as the baseline holds it."""
+        block, i = self.site.blocks[target[0]], target[1]
+        return self.content.devices[block.networks[i]][block.tags[i]]
+
+    def as_sealed(self, what: DeviceEvent, target: Target, message: str, found: str,
+                  others: Sequence[str] = (), *, field: str = "serial") -> DeviceDrift:  # fmt: skip
+        """Return that a device is not as planned, as it was when the baseline was sealed."""
+        b, i = target
+        block = self.site.blocks[b]
+        return DeviceDrift(what, "unmended", block.networks[i], block.tags[i], target, message, found, found,
+                           self.places(block, i, field), tuple(others))  # fmt: skip
 
     def exchanges(self, target: Target, serial: str) -> list[ReadChange]:
         """Return the records that a unit was exchanged, for that serial number where they name one.

@@ -35,7 +35,7 @@ def matched(sides: Sides) -> Iterator[DeviceDrift]:
             yield _exchanged(sides, match, types.pop(target, ""), other_tag=other_tag)
         elif other_tag:
             done.add(target)
-            yield _retagged(sides, match)
+            yield from _retagged(sides, match)
     for target, kind in types.items():
         yield _retyped(sides, target, kind)
 
@@ -73,6 +73,8 @@ def _exchanged(sides: Sides, match: Match, kind: str, *, other_tag: bool) -> Dev
     if other_tag:
         message += f", under the tag {match.found_tag}"
     places = [match.place, block.planned_place(i, "serial")]
+    if spelling(sides.sealed((match.block, i)).planned_serial) == spelling(serial):
+        message += ", which was planned then: a number was read wrong, or the unit was put in since"
     its_plan = sides.aligned.serial(match.block, i) if sides.aligned else ""
     planned = bool(its_plan) and spelling(its_plan) == spelling(serial)
     if kind:
@@ -84,7 +86,8 @@ def _exchanged(sides: Sides, match: Match, kind: str, *, other_tag: bool) -> Dev
                        planned=planned)  # fmt: skip
 
 
-def _retagged(sides: Sides, match: Match) -> DeviceDrift:
+def _retagged(sides: Sides, match: Match) -> Iterator[DeviceDrift]:
+    """Yield that a device stands under another tag: since the baseline, or as it did then."""
     block, i = sides.site.blocks[match.block], match.index
     tag, now = block.tags[i], match.found_tag
     known = bool(match.found_serial) and spelling(match.found_serial) == spelling(block.serials[i])
@@ -95,7 +98,12 @@ def _retagged(sides: Sides, match: Match) -> DeviceDrift:
     )
     target = sides.aligned.of.get((match.block, i)) if sides.aligned else None
     its_plan = sides.aligned.plan[target[0]].tags[target[1]] if sides.aligned and target else ""
-    return sides.drift("retagged", (match.block, i), f"{what} was {tag} in the baseline and is {now} now",
+    if not explaining and spelling(sides.sealed((match.block, i)).read_tag) == spelling(now):
+        if spelling(its_plan) != spelling(now):
+            message = f"{what} is called {now} as it was for the baseline; planned was {tag} then"
+            yield sides.as_sealed("retagged", (match.block, i), message, now, field="tag")
+        return
+    yield sides.drift("retagged", (match.block, i), f"{what} was {tag} in the baseline and is {now} now",
                        before=tag, found=now, places=(match.place, block.planned_place(i, "tag")),
                        explaining=explaining,
                        planned=bool(its_plan) and spelling(its_plan) == spelling(now))  # fmt: skip

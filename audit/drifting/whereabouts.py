@@ -35,6 +35,13 @@ def moved(sides: Sides) -> Iterator[DeviceDrift]:
         ] or sides.records.anew((b, i), field_of(block, i, "tag"), block.serials[i], text)
         target = sides.aligned.of.get((b, i)) if sides.aligned else None
         its_plan = sides.aligned.plan[target[0]].networks[target[1]] if sides.aligned and target else ""
+        if not explaining and spelling(sides.sealed((b, i)).read_network) == spelling(text):
+            if spelling(its_plan) != spelling(text):
+                message = (
+                    f"stands under the network {text} as it did for the baseline; planned was {network} then"
+                )
+                yield sides.as_sealed("moved", (b, i), message, text, field="network")
+            continue
         message = f"was in the network {network} in the baseline, and is in {text} now"
         yield sides.drift("moved", (b, i), message, before=network, found=text,
                           places=sides.places(block, i, "network"), explaining=explaining,
@@ -90,6 +97,10 @@ def _came(sides: Sides, s: int, stranger: Stranger, planned: set[str]) -> Device
     ]  # fmt: skip
     in_plan = any(spelling(its) in planned for _, its in names)
     case: Case = "recorded" if explaining else "without-record" if in_plan else "drift"
+    if case == "drift" and _stood_there(sides, stranger):
+        case = "unmended"
+        told = "a device was found that the baseline does not have, as one of its name was then, in no plan"
+        message = f"{told}: {name}"
     if explaining:
         message += f": {explaining[-1].words()}"
     elif in_plan:
@@ -98,3 +109,12 @@ def _came(sides: Sides, s: int, stranger: Stranger, planned: set[str]) -> Device
     tag = stranger.tag or stranger.serial
     return DeviceDrift("came", case, stranger.network, tag, (STRANGERS, s), message + NOT_COMPARED, found=name,
                        places=places, records=tuple(explaining))  # fmt: skip
+
+
+def _stood_there(sides: Sides, stranger: Stranger) -> bool:
+    """Tell whether the baseline was sealed with a device of this name that was in no plan."""
+    name = stranger.tag or stranger.serial
+    return any(
+        (one.rule, one.node) == ("unplanned-node", name) and one.network in ("", stranger.network)
+        for one in sides.content.findings
+    )

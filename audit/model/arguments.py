@@ -132,7 +132,7 @@ class DeviceDrift(Written):
         Literal["exchanged", "swapped", "crossed", "retagged", "moved", "retyped", "came", "gone"], ...
     ] = ()
     """What happened to the device; left out: anything."""
-    case: Literal["drift", "recorded", "without-record", "pending"]
+    case: Literal["drift", "recorded", "without-record", "pending", "unmended"]
 
 
 class ChangeRecord(Written):

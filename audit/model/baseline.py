@@ -124,6 +124,12 @@ class SealedDevice(Written):
     type: Name
     serial: str = ""
     """As read; as planned where it was not read."""
+    planned_serial: str = ""
+    """What was planned, only where another was read."""
+    read_tag: str = ""
+    """The tag that was read, only where it is another than the planned one, under which it stands."""
+    read_network: str = ""
+    """The network that was read, only where it is another than the planned one, under which it stands."""
     location: str = ""
     read_at: str = ""
     read_by: str = ""

@@ -26,6 +26,10 @@ Entry = tuple[str, str, SealedDevice, int]
 """Network, tag, device, and the line on which it begins."""
 
 
+ONE_LINE = ("location", "planned_serial", "read_at", "read_by", "read_network", "read_tag", "serial")
+"""Members of a device that take a line where they are given."""
+
+
 def plan_of(read: ReadBaseline, also: Sequence[DeviceType] = ()) -> LoadedPlan:
     """Return a baseline as a plan without devices, which stand in blocks. `also`: types known besides."""
     content = read.baseline.content
@@ -92,7 +96,7 @@ def _counted(entries: list[Entry]) -> list[Entry]:
 
 def _members(device: SealedDevice) -> list[tuple[str, int]]:
     """Return the members of a device as it is laid out, each with its number of lines."""
-    texts = {name: int(bool(getattr(device, name))) for name in ("location", "read_at", "read_by", "serial")}
+    texts = {name: int(bool(getattr(device, name))) for name in ONE_LINE}
     groups = {name: len(getattr(device, name)) for name in ("planned", "settings")}
     lines = texts | {name: count + 2 for name, count in groups.items() if count} | {"type": 1}
     return [(name, lines[name]) for name in in_order(lines) if lines[name]]
@@ -101,8 +105,7 @@ def _members(device: SealedDevice) -> list[tuple[str, int]]:
 def _height(device: SealedDevice) -> int:
     """Return how many lines a device takes: its brackets, its type, and what else there is of it."""
     groups = sum(len(group) + 2 for group in (device.settings, device.planned) if group)
-    texts = (device.serial, device.location, device.read_at, device.read_by)
-    return 3 + groups + 4 - texts.count("")
+    return 3 + groups + sum(bool(getattr(device, name)) for name in ONE_LINE)
 
 
 def _line(entry: Entry, name: str) -> int:

@@ -24,14 +24,16 @@ from audit.model.baseline import (
 )
 from audit.model.device import DeviceType, Setting
 from audit.model.result import Finding, Result
-from audit.model.site import Site
+from audit.model.site import Block, Site
+from audit.pairing.identifying import is_another
 from audit.reading.baselines import ReadBaseline
+from audit.reading.identifiers import spelling
 from audit.reading.quoting import quoted
 from audit.run import Done
 from audit.sealing.canonical import canonical, digest, laid_out, parts_of
 from audit.sealing.devices import sealed_device
 from audit.sealing.signing import sign
-from audit.texts import texts_of
+from audit.texts import field_of, serial_of, texts_of
 
 if TYPE_CHECKING:
     from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
@@ -191,5 +193,20 @@ def _devices(done: Done) -> dict[str, dict[str, SealedDevice]]:
         for i, rows in enumerate(block.rows):
             names = [name for name in planned if not rows or i in unlike.get(name, ())]
             planned_too = {name: planned[name][i] for name in names if planned[name][i]}
-            devices[block.networks[i]][block.tags[i]] = sealed_device(block, i, found, planned_too)
+            device = sealed_device(block, i, found, planned_too)
+            devices[block.networks[i]][block.tags[i]] = device.model_copy(
+                update=_otherwise(done.site, block, i)
+            )
     return devices
+
+
+def _otherwise(site: Site, block: Block, i: int) -> dict[str, str]:
+    """Return the names of a device that were read otherwise than planned: next year they are no drift."""
+    g, k = site.gateways[block.networks[i]]
+    tag, network = field_of(block, i, "tag"), field_of(block, i, "network")
+    names = {"": "", spelling(block.networks[i]): "", spelling(site.blocks[g].tags[k]): ""}
+    return {
+        "planned_serial": block.serials[i] if is_another(serial_of(block, i), block.serials[i]) else "",
+        "read_tag": tag if is_another(tag, block.tags[i]) else "",
+        "read_network": names.get(spelling(network), network),
+    }

@@ -21,6 +21,9 @@ STRANGER = {"tag": "N-9", "serial": "999009", "network": "Main", "channel": "7",
 MOVED: dict[str, Any] = {"now": {"N-2": {"network": "South"}}}
 RETAGS = [{"what": "retag", "node": "N-1", "to": "N-2"}, {"what": "retag", "node": "N-2", "to": "N-1"}]
 TAGS_EXCHANGED = {"N-1": {"tag": "N-2"}, "N-2": {"tag": "N-1"}}
+OTHER: dict[str, Any] = {"N-2": {"serial": "555001"}}
+LABEL: dict[str, Any] = {"N-2": {"tag": "N-22"}}
+SOUTH: dict[str, Any] = {"N-2": {"network": "South"}}
 REMOVED = {"what": "removed", "node": "N-2"}
 ANEW = {"what": "added", "node": "N-2", "to": "555001", "date": "2026-05-13"}
 
@@ -113,6 +116,26 @@ FIRES: list[Fires] = [
           says="555001 now, and it is a 'meter', in the baseline a 'node'; the plan says so too"),
     fires("device-change-without-record", "of another type as planned", level="warning",
           now={"N-2": {"type": "meter"}}, kinds={"meter": SETTINGS}, plan={"N-2": {"type": "meter"}}),
+    fires("device-difference-as-sealed", "another unit then and now", level="warning", plan={}, then=OTHER,
+          now=OTHER, says="has serial 555001, as in the baseline; planned was 100002 then, and still is"),
+    fires("device-change-pending", "another unit then and now, and the plan has a third", level="warning",
+          plan={"N-2": {"serial": "555003"}}, then=OTHER, now=OTHER, says="the plan gives it serial 555003"),
+    fires("unit-exchanged", "the unit that was planned then", then=OTHER,
+          says="which was planned then: a number was read wrong, or the unit was put in since"),
+    fires("device-difference-as-sealed", "another tag then and now", level="warning", then=LABEL, now=LABEL,
+          says="is called N-22 as it was for the baseline; planned was N-2 then"),
+    fires("node-renamed", "another tag then, and a third now", then=LABEL, now={"N-2": {"tag": "N-33"}}),
+    fires("device-difference-as-sealed", "another network then and now", level="warning", then=SOUTH,
+          now=SOUTH, says="stands under the network South as it did for the baseline; planned was Main then"),
+    fires("node-moved", "another network then, and a third now", then=SOUTH,
+          now={"N-2": {"network": "North"}}),
+    fires("device-difference-as-sealed", "the other way round then and now", "N-1", level="warning",
+          plan={}, then=CROSSED["now"], **CROSSED,
+          says="N-1 and N-2 stand the other way round than planned, as they did in the baseline"),
+    fires("device-difference-as-sealed", "a stranger then and now", "N-9", level="warning", more=[STRANGER],
+          more_then=[STRANGER], says="as one of its name was then, in no plan: tag N-9 serial 999009"),
+    fires("node-come", "another stranger then", "N-9", more=[STRANGER],
+          more_then=[STRANGER | {"tag": "N-8", "serial": "999008"}]),
     fires("device-change-pending", "planned, and not there", "N-9", level="warning", plan={},
           plan_more=[node(9)], says="stands neither in the baseline nor in a readback"),
     fires("device-change-pending", "another unit in the plan alone", level="warning",
@@ -145,6 +168,15 @@ SILENT: list[Silent] = [
     silent("node-moved", "the gateway's tag for the network", now={"N-2": {"network": "GW-1"}}),
     silent("node-moved", "the gateway's serial number for the network", now={"N-2": {"network": "900001"}}),
     silent("node-come", "nobody came"),
+    silent("node-come", "it was there then", more=[STRANGER], more_then=[STRANGER]),
+    silent("device-difference-as-sealed", "all as planned", plan={}),
+    silent("device-difference-as-sealed", "the plan has followed", then=OTHER, now=OTHER,
+           plan={"N-2": {"serial": "555001"}}),
+    silent("device-difference-as-sealed", "the plan calls it so by now", then=LABEL, now=LABEL,
+           plan={"N-2": {"tag": "N-22"}}),
+    silent("device-difference-as-sealed", "it was put right", plan={}, then=LABEL),
+    silent("node-renamed", "called so then", then=LABEL, now=LABEL),
+    silent("node-moved", "read so then", then=SOUTH, now=SOUTH),
     silent("node-gone", "nobody went"),
     silent("device-change-recorded", "nothing happened", changes=[
         {"what": "exchange", "node": "N-2", "date": "2026-01-02"}]),
