@@ -47,7 +47,8 @@ def _hit(block: Block, setting: Setting, drift: SettingDrift) -> Hit:
     b, i = drift.b, drift.i
     before = block.value("planned", setting.name, i).shown
     now = block.value("found", setting.name, i).shown
-    places = [place for place in (drift.plan_place, *(read.place for read in drift.records)) if place]
+    by_record = (*(read.place for read in drift.records), drift.beside_place)
+    places = [place for place in (drift.plan_place, *by_record) if place]
     message = _message(setting.name, before, now, drift)
     count = numbers_as_planned(block, setting, i) if setting.role == "unit" and drift.case == "drift" else 0
     if count > 1:
@@ -63,16 +64,18 @@ def _message(name: str, before: str, now: str, drift: SettingDrift) -> str:
         under = f"; it was sealed under the waiver {drift.sealed_under}" if drift.sealed_under else ""
         return f"{name} is {now} as in the baseline; planned was {drift.planned} then, and still is{under}"
     if drift.case == "without-record":
-        return f"{name} is {now} as the plan says now, in the baseline {before}; no change record says so"
+        nobody = drift.beside or "no change record says so"
+        return f"{name} is {now} as the plan says now, in the baseline {before}; {nobody}"
     if drift.case == "put-right":
         return f"{name} is {now}, as was planned; the baseline has {before}"
     words = f"{name} is {now}, in the baseline {before}"
+    beside = f"; {drift.beside}" if drift.beside else ""
     if drift.case == "all-differ":
-        return f"{words}, and the plan says {drift.planned} now"
+        return f"{words}, and the plan says {drift.planned} now{beside}"
     if drift.records:
         behind = f"; the plan says {drift.planned}" if drift.planned else ""
         return f"{words}: {drift.records[-1].words()}{behind}"
-    return words
+    return words + beside
 
 
 def _not_read(context: Context, args: Drift) -> Outcome:

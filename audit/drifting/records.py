@@ -69,8 +69,30 @@ class Records:
             return tuple(records)
         return ()
 
+    def beside(self, b: int, i: int, setting: Setting, now: Value) -> tuple[ReadChange, str] | None:
+        """Return a record that says what was found, of a day that excludes it, and in words what day.
+
+        It was perhaps approved on that day and done on another. One that another record has followed, before
+        the baseline, says nothing of today.
+        """
+        about = self._about(b, i, setting) if self.changes else []
+        sealed, read = self.sealed_on(b, i), day_of(field_of(self.site.blocks[b], i, "read_at"))
+        before = [one for one in about if one.change.date <= sealed][-1:]
+        after = [one for one in about if read and read < one.change.date <= self.today][:1]
+        had = self.site.blocks[b].value("planned", setting.name, i).shown
+        told = [(one, f"the baseline still had {had} on {sealed}") for one in before]
+        told += [(one, f"this reading is of {read}") for one in after]
+        for one, words in told:
+            if setting.kind != "secret" and means(one.after, now, setting):
+                return one, f"{one.words()}, says so, but {words}"
+        return None
+
     def of_setting(self, b: int, i: int, setting: Setting) -> list[ReadChange]:
-        """Return the records about a setting of a device since the baseline, oldest first.
+        """Return the records about a setting of a device since the baseline, oldest first."""
+        return [read for read in self._about(b, i, setting) if self.is_since(read, b, i, setting)]
+
+    def _about(self, b: int, i: int, setting: Setting) -> list[ReadChange]:
+        """Return the records about a setting of a device, oldest first.
 
         What is on record for a gateway's radio holds for the nodes that follow it.
         """
@@ -83,7 +105,7 @@ class Records:
         return [
             read for read in sorted(named, key=_by_date)
             if read.change.what == "setting" and read.network in ("", network)
-            and self._is_about(read, setting) and self.is_since(read, b, i, setting)
+            and self._is_about(read, setting)
         ]  # fmt: skip
 
     def _is_about(self, read: ReadChange, setting: Setting) -> bool:

@@ -24,6 +24,8 @@ from audit.reading.values import parse
 from audit.texts import field_of
 
 Differences = Mapping[tuple[int, str], Difference]
+UNRECORDED: tuple[Case, ...] = ("drift", "without-record", "all-differ")
+"""Cases in which it is said that no record explains a change."""
 
 
 def drifting(
@@ -84,7 +86,9 @@ def _of_setting(
         shown = planned.shown if planned is not None and planned.read else ""
         place = aligned.place(b, i, name) if aligned and shown else None
         under = _waiver(content, block, i, name) if case == "unmended" else ""
-        yield SettingDrift(b, i, name, case, shown, place, explaining, under)
+        beside = records.beside(b, i, setting, now[i]) if case in UNRECORDED else None
+        yield SettingDrift(b, i, name, case, shown, place, explaining, under, beside[1] if beside else "",
+                           beside[0].place if beside else None)  # fmt: skip
 
 
 def _case(before: Value, now: Value, planned: Value | None, setting: Setting, *, explained: bool) -> Case:

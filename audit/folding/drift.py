@@ -75,7 +75,7 @@ def _alike(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least:
             groups[item.rule.id, item.hit.network, name, found_and_planned(site, item, name)].append(i)
     for group in groups.values():
         if len(group) >= at_least:
-            first = items[group[0]].hit
+            first = min((items[i].hit for i in group), key=lambda hit: len(hit.message))  # what all have
             rest = first.message.removeprefix(f"{first.settings[0]} ")
             message = f"{first.settings[0]}, on {len(group)} devices alike, {rest}"
             tags = [items[i].hit.node for i in group]

@@ -63,6 +63,9 @@ class SettingDrift:
     records: tuple[ReadChange, ...] = ()
     sealed_under: str = ""
     """Id of the waiver under which the baseline has a difference that is still there."""
+    beside: str = ""
+    """What a record says that names this very change and cannot be it, by its day; in words."""
+    beside_place: Place | None = None
 
 
 @dataclass(frozen=True, slots=True)

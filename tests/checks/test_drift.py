@@ -34,14 +34,19 @@ FIRES: list[Fires] = [
     fires("drift-unexplained", "a record of another value", "N-2", "high_alarm", only=False, **HIGH,
           changes=[{**RECORD, "to": 770}]),
     fires("drift-unexplained", "a record from before the baseline", "N-2", "high_alarm", **HIGH,
-          changes=[{**RECORD, "date": "2026-01-15"}]),
+          changes=[{**RECORD, "date": "2026-01-15"}],
+          says="by I. Placeholder, says so, but the baseline still had 780 kPa on 2026-03-31"),
     fires("drift-unexplained", "a record from after this run", "N-2", "high_alarm", only=False, **HIGH,
           changes=[{**RECORD, "date": "2026-09-15"}]),
     fires("drift-unexplained", "changed back after a recorded change", "N-2", "high_alarm", only=False,
           **HIGH,
           changes=[RECORD, {**RECORD, "from": 760, "to": 790, "date": "2026-06-01"}]),
     fires("drift-unexplained", "read before the recorded change", "N-2", "high_alarm", only=False,
-          now={"N-2": {"high_alarm": "760", "read_at": "2026-05-01"}}, changes=[RECORD]),
+          now={"N-2": {"high_alarm": "760", "read_at": "2026-05-01"}}, changes=[RECORD],
+          says="change C-1 of 2026-05-12, approved by I. Placeholder, says so, but this reading is of"),
+    fires("change-without-record", "a record from before the baseline", "N-2", "high_alarm", level="warning",
+          plan={"N-2": {"high_alarm": 760}}, changes=[{**RECORD, "date": "2026-01-15"}], **HIGH,
+          says="in the baseline 780 kPa; change C-1 of 2026-01-15, approved by I. Placeholder, says so, but"),
     fires("drift-recorded", "from and to", "N-2", "high_alarm", level="note", changes=[RECORD], **HIGH,
           says="in the baseline 780 kPa: change C-1 of 2026-05-12, approved by I. Placeholder"),
     fires("drift-recorded", "with its work order", "N-2", "high_alarm", level="note", **HIGH,
@@ -138,6 +143,15 @@ SILENT: list[Silent] = [
 def test_rules(case: Fires | Silent, tmp_path: Path) -> None:
     """The rule says what it has to, or nothing."""
     case.check(tmp_path)
+
+
+def test_a_record_that_another_has_followed_before_the_baseline_says_nothing_of_today(tmp_path: Path) -> None:
+    """Set to 760 and back to 780 long ago, both on record: 760 now is nobody's change."""
+    back = {**RECORD, "from": 760, "to": 780, "date": "2026-02-15"}
+
+    (finding,) = result_of(tmp_path, **HIGH, changes=[{**RECORD, "date": "2026-01-15"}, back]).findings
+
+    assert finding.message == "high_alarm is 760 kPa, in the baseline 780 kPa"
 
 
 def test_what_was_seen_and_is_no_setting_does_not_drift(tmp_path: Path) -> None:
