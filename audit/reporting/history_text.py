@@ -49,7 +49,8 @@ def _verdict(lines: Lines, history: History) -> None:
     with_it = f", {led:,} more with their gateway" if led else ""
     lines.add(f"{counted(len(history.creeps), 'setting')} crept, {len(history.flips):,} went back and forth; "
               f"{counted(still, 'finding')} still open", indent=2)  # fmt: skip
-    lines.add(f"{counted(alone, 'change')}{with_it}; {counted(len(history.events), 'device')} came, went, "
+    several = len({(event.network, event.node) for event in history.events})
+    lines.add(f"{counted(alone, 'change')}{with_it}; {counted(several, 'device')} came, went, "
               "moved, or got another name or unit", indent=2)  # fmt: skip
 
 

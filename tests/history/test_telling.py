@@ -152,6 +152,14 @@ def test_devices_that_came_went_moved_and_were_exchanged(tmp_path: Path) -> None
     }
 
 
+def test_a_device_to_which_something_happened_twice_is_one_device(tmp_path: Path) -> None:
+    """Exchanged each year: two lines of one device, which is counted once."""
+    history = told(tmp_path, *({"A": {"serial": serial, "channel": "7"}} for serial in "123"))
+
+    assert len(history.events) == 2
+    assert "1 device came, went, moved, or got another name or unit" in " ".join(render(history).split())
+
+
 RENAMED = {"PIT-1": {"serial": "1", "high_alarm": "8.1"}}
 MOVED = {"LT-1": {"serial": "1", "network": "East", "high_alarm": "8.1"}}
 
