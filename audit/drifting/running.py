@@ -155,6 +155,11 @@ def run(order: DriftOrder, progress: Progress = str, warn: Warn = str) -> Result
     inputs = Inputs()
     progress("reading the baseline")
     baseline = read_baseline(order.baseline)
+    day = datetime.date.fromisoformat(order.run_on) if order.run_on else datetime.date.today()
+    sealed_on = baseline.baseline.content.sealed_on
+    if sealed_on > day:
+        message = f"was sealed on {sealed_on}, after {day}, the day of this run"
+        raise stop(message, "give a baseline from before this run, or correct --on", file=baseline.name)
     inputs.add(baseline.file, "baseline")
     plan = _plan(order, baseline, inputs)
     also = tuple(plan.types.values()) if plan else ()
@@ -174,7 +179,6 @@ def run(order: DriftOrder, progress: Progress = str, warn: Warn = str) -> Result
     progress("comparing")
     differences = compare_all(site.blocks)
     aligned = align(site.blocks, planned_blocks(plan, meanings), meanings) if plan else None
-    day = datetime.date.fromisoformat(order.run_on) if order.run_on else datetime.date.today()
     told = drifting(site, differences, aligned, baseline.baseline.content, changes, day)
     site = replace(site, drift=told, day=day, left_out=inputs.left_out)
     progress("checking")

@@ -157,6 +157,17 @@ def test_an_altered_baseline_is_refused(tmp_path: Path) -> None:
     assert "asfound seal --verify" in outcome.stderr
 
 
+def test_a_baseline_of_a_day_after_the_run_is_refused(tmp_path: Path) -> None:
+    """Nothing can have changed since a day that is still to come; on that very day it can."""
+    site = small_site(tmp_path)
+    baseline = seal(site, "b.json", on="2026-04-02")
+
+    outcome = run("drift", baseline, *site.readbacks, "--on", "2026-04-01")
+
+    refused(outcome, "was sealed on 2026-04-02, after 2026-04-01, the day of this run")
+    assert run("drift", baseline, *site.readbacks, "--on", "2026-04-02").code == 0
+
+
 def test_files_in_the_wrong_place(tmp_path: Path) -> None:
     """A plan for a baseline, a baseline of another site's readback, a plan of another site."""
     site = small_site(tmp_path)
