@@ -163,12 +163,14 @@ def _causes(latest: Iterable[ReadResult]) -> list[CauseLine]:
 
 def _trend(site: str, compared: Compared, gate: str, course: Sequence[ReadResult]) -> Trend:
     first = _point(course[0], None)
-    return Trend(
-        site=site,
-        compared=compared,
-        gate=gate,
-        points=[first, *(_point(now, before) for before, now in pairwise(course))],
-    )
+    points = [_point(now, before if _comparable(before, now) else None) for before, now in pairwise(course)]
+    return Trend(site=site, compared=compared, gate=gate, points=[first, *points])
+
+
+def _comparable(before: ReadResult, read: ReadResult) -> bool:
+    """Tell whether what one result has and the next has not is gone: what is sealed is no drift any more."""
+    then, now = before.result.drift, read.result.drift
+    return then is None or now is None or then.baseline.sha256 == now.baseline.sha256
 
 
 def _not_read_again(before: ReadResult, read: ReadResult, gone: set[str]) -> int:

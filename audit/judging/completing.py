@@ -69,4 +69,13 @@ def _since_earlier(result: Result, path: Path, site: Site) -> Result:
     if earlier.run_on > result.run_on:
         message = f"is of {earlier.run_on}, after {result.run_on}, the day of this run"
         raise stop(message, "give an earlier result, or state the day with --on", file=file.name)
-    return compare(result, earlier, file, site)
+    compared = compare(result, earlier, file, site)
+    if compared.since and earlier.drift and result.drift:
+        then, now = earlier.drift.baseline, result.drift.baseline
+        if then.sha256 != now.sha256:
+            note = (
+                f"it was compared with {then.file}, sealed on {then.sealed_on}, this run with {now.file}, "
+                f"sealed on {now.sealed_on}: what is no more may only stand in the newer baseline"
+            )
+            return compared.model_copy(update={"since": compared.since.model_copy(update={"note": note})})
+    return compared

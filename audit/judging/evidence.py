@@ -18,6 +18,8 @@ from audit.texts import field_of
 
 CONTROLS = ("local_lock", "service_port", "encryption", "join_window")
 """Roles of settings that keep people out."""
+IDENTIFYING = ("serial", "tag", "network", "type")
+"""Fields that a finding about no setting may rest on; the first of its evidence shows what became of it."""
 Read = Mapping[tuple[str | None, str | None], tuple[Block, int]]
 """Network and tag → a device of which something was read."""
 
@@ -181,10 +183,11 @@ def _now(finding: Finding, read: Read) -> tuple[str | None, str | None]:
     block, i = read.get((finding.network, finding.node), (None, 0))
     if block is None:
         return None, None
-    name = finding.setting or "tag"
+    named = (place.heading for place in finding.evidence if place.heading in IDENTIFYING)
+    name = finding.setting or next(named, "tag")
     value = block.value("found", name, i) if finding.setting else None
     if value is not None and not value.read:
         return None, None
     place = block.found_place(i, name)
     where = f"{place.file} row {place.row}" + (f" column {place.column}" if place.column else "")
-    return (value.shown if value else None), where
+    return (value.shown if value else f"{name} {field_of(block, i, name)}"), where

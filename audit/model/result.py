@@ -179,6 +179,8 @@ class Since(Reported):
     """Findings of the earlier result that are no more."""
     not_read_again: list[Finding] = []
     """Those that this run does not tell either, but what they are about was not read: nothing is known."""
+    note: str | None = None
+    """What is to be known before it is believed that something is no more."""
 
 
 class Result(Document):

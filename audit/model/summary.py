@@ -91,7 +91,7 @@ class TrendPoint(Reported):
     notes: int
     waived: int
     new: int | None
-    """Findings that the result before did not have; null for the first."""
+    """Findings that the result before did not have; null for the first, and behind another baseline."""
     gone: int | None
     """Findings of the result before that this one has no more, and whose devices it has read."""
     not_read_again: int | None

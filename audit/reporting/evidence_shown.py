@@ -67,8 +67,10 @@ def exception_rows(result: Result) -> list[list[str]]:
     ]
 
 
-def closed(evidence: Evidence) -> list[str]:
+def closed(result: Result, evidence: Evidence) -> list[str]:
     """Return the findings that are not told again, each with what shows it."""
+    if result.since and result.since.note:
+        return [f"Of the earlier result: {result.since.note}. Nothing of it counts as closed."]
     if evidence.closed is None:
         return ["No earlier result was given (`--since`), so nothing is known of what was closed."]
     return [_closed(one) for one in evidence.closed] or ["No finding of the earlier result is gone."]

@@ -58,6 +58,8 @@ def render(result: Result) -> str:
     page.fold("waived findings", [_waived(finding) for finding in result.findings])
     if result.since:
         gone, unread = result.since.absent, result.since.not_read_again
+        if result.since.note:
+            page.add(escaped(f"Of the result of {result.since.run_on}: {result.since.note}."))
         page.fold("findings of the earlier result that are no more", _listed(gone))
         page.fold("findings of the earlier result that were not read again", _listed(unread))
     if result.evidence:
@@ -99,7 +101,12 @@ def _evidence(result: Result, evidence: Evidence) -> list[str]:
     said += [", ".join(f"{head} {cell}" for head, cell in
                        zip(evidence_shown.control_heads(result), row, strict=True))
              for row in evidence_shown.control_rows(evidence)]  # fmt: skip
-    said += [*evidence.records, evidence.changes, evidence.exceptions, *evidence_shown.closed(evidence)]
+    said += [
+        *evidence.records,
+        evidence.changes,
+        evidence.exceptions,
+        *evidence_shown.closed(result, evidence),
+    ]
     command = escaped(evidence_shown.reproduction(result, evidence), MOST_BYTES)  # half a command is none
     return [*(f"- {escaped(sentence)}" for sentence in said), f"- {command}"]
 

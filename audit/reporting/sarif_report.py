@@ -44,7 +44,8 @@ def _run(result: Result) -> Part:
     logical = Logical()
     states: list[tuple[Finding, str | None]] = [(finding, finding.since) for finding in result.findings]
     if result.since:
-        states += [(finding, "absent") for finding in result.since.absent]
+        gone = NOT_KNOWN if result.since.note else "absent"
+        states += [(finding, gone) for finding in result.since.absent]
         states += [(finding, NOT_KNOWN) for finding in result.since.not_read_again]
     results = [_result(finding, state, index, artifacts, logical) for finding, state in states]
     return {

@@ -41,6 +41,8 @@ def absent(lines: Lines, result: Result) -> None:
     new = sum(finding.since == "new" for finding in result.findings)
     told = f"{counted(new, 'new finding')}, {counted(len(result.since.absent), 'finding')} no more"
     lines.add(told + (f", {len(unread):,} not read again" if unread else ""), indent=2)
+    if result.since.note:
+        lines.add(result.since.note, "unread", indent=2)
     for state, findings in (("no more", result.since.absent), ("not read again", unread)):
         for finding in findings:
             lines.add(f"- {state}: {where(finding)}{finding.message} ({finding.rule})", indent=2, hang=2)
@@ -151,7 +153,7 @@ def evidence(lines: Lines, result: Result, its: Evidence) -> None:
         for row in evidence_shown.exception_rows(result):
             told = zip(evidence_shown.EXCEPTION_HEADS[1:], row[1:], strict=True)
             lines.add(f"- {row[0]}: {'; '.join(f'{head} {cell}' for head, cell in told)}", indent=4, hang=2)
-    for sentence in evidence_shown.closed(its):
+    for sentence in evidence_shown.closed(result, its):
         lines.add(f"Closure: {sentence}", indent=2, hang=2)
     lines.add(evidence_shown.reproduction(result, its), indent=2, hang=2)
 

@@ -210,6 +210,43 @@ def test_since_an_earlier_drift(tmp_path: Path) -> None:
     assert "no more: Main N-1" in outcome.stdout
 
 
+def test_since_a_drift_from_another_baseline_closes_nothing(tmp_path: Path) -> None:
+    """An alarm that nobody explained was sealed: it is no drift any more, and as little mended as before."""
+    changed = {"N-1": {"high_alarm": "760"}}
+    site = small_site(tmp_path, found=changed)
+    old = seal(small_site(tmp_path / "then"), "old.json", on="2026-01-01")
+    new = seal(site, "new.json", "--even-failing", on="2026-02-01")
+    earlier, out = (
+        tmp_path / "earlier.json",
+        [tmp_path / f"r.{end}" for end in ("json", "html", "md", "sarif")],
+    )
+    run("drift", old, *site.readbacks, "--quiet", "--out", earlier, "--on", "2026-02-01")
+
+    now: list[str | Path] = [
+        "drift",
+        new,
+        *site.readbacks,
+        "--since",
+        earlier,
+        "--on",
+        "2026-03-01",
+        "--gate",
+        "annual",
+    ]
+    text = flat(run(*now, *(word for path in out for word in ("--out", path))).stdout)
+
+    told = "what is no more may only stand in the newer baseline"
+    assert f"sealed on 2026-02-01: {told}" in text
+    assert "Nothing of it counts as closed." in text
+    assert all(told in path.read_text(encoding="utf-8") for path in out[:3])
+    assert '"absent"' not in out[3].read_text(encoding="utf-8")
+    trend = run("summary", earlier, out[0], "--format", "json").stdout
+    assert json.loads(trend)["trends"] == []  # of two gates
+    run("drift", new, *site.readbacks, "--on", "2026-03-01", "--quiet", "--out", out[0])
+    (course,) = json.loads(run("summary", earlier, out[0], "--format", "json").stdout)["trends"]
+    assert [(point["new"], point["gone"]) for point in course["points"]] == [(None, None)] * 2
+
+
 def test_texts_of_strangers_cannot_write_into_the_report(tmp_path: Path) -> None:
     """Control characters in a record, a tag or a serial number are written out, in every format."""
     evil = {"tag": "N-9\x1b[31m", "serial": '"><script>', "network": "Main", "channel": "7"}

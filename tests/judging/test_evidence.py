@@ -170,6 +170,20 @@ def test_closure_and_reproduction_of_the_example(tmp_path: Path) -> None:
     assert again.read_bytes() == out.read_bytes()
 
 
+def test_what_closes_a_finding_about_no_setting_is_what_it_rested_on(tmp_path: Path) -> None:
+    """A serial number that was wrong and is right now is shown, with its place; its tag was never wrong."""
+    site, out = small_site(tmp_path, found={"N-2": {"serial": "100022"}}), tmp_path / "r.json"
+    annual: list[str | Path] = ["check", site.plan, *site.readbacks, "--gate", "annual", "--quiet", "--out"]
+    run(*annual, tmp_path / "earlier.json")
+    small_site(tmp_path)
+    run(*annual, out, "--since", tmp_path / "earlier.json")
+    evidence = json.loads(out.read_text(encoding="utf-8"))["evidence"]
+
+    (proof,) = (one for one in evidence["closed"] if one["finding"].startswith("tag-serial-mismatch"))
+    assert proof["now"] == "serial 100002"
+    assert proof["place"].endswith("found.csv row 4 column B")
+
+
 @pytest.mark.parametrize("name", ["r.txt", "r.html", "r.md"])
 def test_reports_show_it(name: str, tmp_path: Path) -> None:
     """Text, page and Markdown say the same."""
