@@ -12,6 +12,7 @@ from audit.model.device import Setting
 from audit.model.drift import DeviceDrift, ReadChange, RecordOutcome, RecordState
 from audit.model.roles import NETWORK_ROLES
 from audit.model.site import Site, Target
+from audit.reading.identifiers import spelling
 
 WORST: tuple[RecordState, ...] = (
     "older evidence", "other value", "not borne out", "other before", "not read", "not yet", "superseded",
@@ -32,7 +33,9 @@ def record_outcomes(site: Site, records: Records, devices: Sequence[DeviceDrift]
     for read in records.changes:
         if read.change.date > records.today:
             message = f"{read.words()}, is dated after this run, {records.today}"
-            found.append(RecordOutcome(read, "not yet", (), read.change.network, message))
+            named = {site.blocks[b].networks[i] for b, i in records.named(read.node, read.network)}
+            network = read.change.network or (named.pop() if len(named) == 1 else "")
+            found.append(RecordOutcome(read, "not yet", (), network, message))
         elif read.change.what == "setting":
             found.extend(_of_setting(site, records, read))
         else:
@@ -74,8 +77,9 @@ def _of_setting(site: Site, records: Records, read: ReadChange) -> Iterator[Reco
         if one[0] in LEFT_BEHIND:
             states.setdefault(one, []).append((b, i))
     if not states:
-        about = read.change.node or read.change.network
+        about = " in ".join(filter(None, (read.change.node, read.change.network)))
         message = f"{read.words()}, is about {read.change.setting} of {about}; the baseline has no such"
+        message += _meant(site, read)
         yield RecordOutcome(read, "not borne out", (), read.change.network, message)
     for (state, words), targets in sorted(states.items(), key=lambda item: WORST.index(item[0][0])):
         b, i = targets[0]
@@ -83,6 +87,21 @@ def _of_setting(site: Site, records: Records, read: ReadChange) -> Iterator[Reco
         tags = tuple(site.blocks[b].tags[i] for b, i in targets)
         message = f"{read.words()}, {words}"
         yield RecordOutcome(read, state, tags, block.networks[i], message, (b, i))
+
+
+def _meant(site: Site, read: ReadChange) -> str:
+    """Return which device a record perhaps means that names none: in another network, or by another name."""
+    name, change = spelling(read.change.node), read.change
+    alike = {
+        f"{tag} in {network}"
+        for block in site.blocks
+        for tag, serial, network in zip(block.tags, block.serials, block.networks, strict=True)
+        if name
+        and name in (spelling(tag), spelling(serial))
+        and (network, tag) != (change.network, change.node)
+        and block.type.setting(change.setting or "") is not None
+    }
+    return f": perhaps {' or '.join(sorted(alike))} is meant" if 0 < len(alike) < 3 else ""
 
 
 def _state(

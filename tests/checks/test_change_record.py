@@ -44,6 +44,13 @@ FIRES: list[Fires] = [
           says="says high_alarm is 760 now; it is 780 kPa as in the baseline"),
     fires("record-not-borne-out", "a node that is not there", "N-7", "high_alarm", level="warning",
           changes=[{**RECORD, "node": "N-7"}], says="the baseline has no such"),
+    fires("record-not-borne-out", "a node of another network", "N-2", "high_alarm", level="warning",
+          changes=[{**RECORD, "network": "South"}],
+          says="of N-2 in South; the baseline has no such: perhaps N-2 in Main is meant"),
+    fires("record-not-borne-out", "a node by its serial number", "100002", "high_alarm", level="warning",
+          changes=[{**RECORD, "node": "100002"}], says="no such: perhaps N-2 in Main is meant"),
+    fires("record-not-borne-out", "a node in small letters", "n-2", "high_alarm", level="warning",
+          changes=[{**RECORD, "node": "n-2"}], says="no such: perhaps N-2 in Main is meant"),
     fires("record-not-borne-out", "dated after this run", "N-2", "high_alarm", level="warning",
           changes=[{**RECORD, "date": "2026-09-01"}], says="is dated after this run"),
     fires("record-not-borne-out", "an exchange that was not made", "N-2", level="warning",
@@ -133,6 +140,12 @@ def test_every_record_is_listed_with_what_became_of_it(tmp_path: Path) -> None:
         "C-1": "borne out", "C-2": "not borne out", "C-3": "before the baseline", "C-4": "borne out",
         "C-5": "not yet",
     }  # fmt: skip
+
+
+def test_a_record_dated_after_this_run_stands_in_the_network_of_its_device(tmp_path: Path) -> None:
+    """It is known where it is, though the record does not say so."""
+    (finding,) = result_of(tmp_path, changes=[{**RECORD, "date": "2026-09-01"}]).findings
+    assert finding.network == "Main"
 
 
 def test_a_record_of_a_network_that_did_not_move_says_so(tmp_path: Path) -> None:
