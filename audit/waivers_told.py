@@ -70,7 +70,7 @@ def about_waivers(
         if applies:
             named = items[used.about[0]].hit if used.about else None
             words = _words(check.what, used, named, left, runs)
-            if state == "unused":
+            if check.what == state == "unused":
                 words += _misnamed(waiver, _tags(site), settings.get((waiver.rule, waiver.node), set()))
             yield used, Found(rule, _hit(site, used, named, words))
 

@@ -48,6 +48,17 @@ def about_waivers(result: Result) -> list[Finding]:
     return [finding for finding in result.findings if finding.rule.startswith("waiver-")]
 
 
+def test_only_what_a_waiver_excuses_depends_on_the_name_that_it_has(tmp_path: Path) -> None:
+    """How long it runs is said without it: a retired node is no reason for a long term."""
+    result = audited(tmp_path, waiver(node="B", issued="2026-01-01", expires="2027-03-01"))
+
+    assert {finding.rule: finding.message for finding in about_waivers(result)} == {
+        "waiver-too-long": "waiver W-1 (setting-differs of B) runs for 424 days",
+        "waiver-unused": "waiver W-1 (setting-differs of B) excuses nothing that was found: no device 'B' is "
+        "planned or was found; known: 'A', GW-North",
+    }
+
+
 def test_a_live_waiver_excuses_and_hides_nothing(tmp_path: Path) -> None:
     """The finding is listed with its waiver, counts as waived, and fails no gate."""
     before, after = audited(tmp_path / "a"), audited(tmp_path / "b", waiver())
