@@ -39,12 +39,16 @@ if TYPE_CHECKING:
     from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
 
 
+About = tuple[str, ...]
+"""What a finding is known by in the next baseline: its id, or rule, serial number, side and settings."""
+
+
 def content_of(done: Done, signed_by: str, previous: ReadBaseline | None) -> Content:
     """Return what is to be sealed of a run. Raises InputProblems where it cannot be a baseline."""
     result, site = done.result, done.site
     _check_chain(result, previous)
     _check_tags(site)
-    before = previous.baseline.content.findings if previous else ()
+    before = previous.baseline.content if previous else None
     return Content(
         site=SealedSite(name=result.site.name, plan_revision=result.site.plan_revision or ""),
         sealed_on=datetime.date.fromisoformat(result.run_on),
@@ -56,7 +60,7 @@ def content_of(done: Done, signed_by: str, previous: ReadBaseline | None) -> Con
         packs=tuple(SealedPack(**pack.model_dump()) for pack in result.packs),
         inputs=tuple(SealedInput(**_given(file.model_dump())) for file in result.inputs),
         waivers=tuple(_waivers(result)),
-        findings=tuple(_findings(result, before)),
+        findings=tuple(_findings(result, _open_since(before, site) if before else {})),
         networks=tuple(SealedNetwork(name=n.name, gateway=n.gateway.tag) for n in site.plan.networks),
         device_types=tuple(
             _type(kind) for kind in {block.type.name: block.type for block in site.blocks}.values()
@@ -153,11 +157,32 @@ def _sample(result: Result) -> SealedSample | None:
     return SealedSample(terms=used.terms, seed=used.seed, decision=used.verdict.decision, not_sampled=unknown)
 
 
-def _findings(result: Result, before: Sequence[OpenFinding]) -> Iterator[OpenFinding]:
+def _open_since(before: Content, site: Site) -> dict[About, datetime.date]:
+    """Return since when each finding of the baseline before stands open: by its id, which holds its names.
+
+    Where the plan has no device of these names any more, by its serial number: no new name ends a finding.
+    """
+    since: dict[About, datetime.date] = {(finding.id,): finding.since for finding in before.findings}
+    named = {pair for block in site.blocks for pair in zip(block.networks, block.tags, strict=True)}
+    for finding in before.findings:
+        device = before.devices.get(finding.network, {}).get(finding.node)
+        if device and (finding.network, finding.node) not in named:
+            for serial in filter(None, (device.serial, device.planned_serial)):
+                about = _about(finding.id, finding.rule, serial, finding.settings)
+                since.setdefault(about, finding.since)
+    return since
+
+
+def _about(name: str, rule: str, serial: str, settings: Sequence[str]) -> About:
+    """Return what a finding is about, whatever its device is called."""
+    return rule, serial, "planned" if name.endswith("/planned") else "found", *settings
+
+
+def _findings(result: Result, since: Mapping[About, datetime.date]) -> Iterator[OpenFinding]:
     """Yield the findings; one that stood in the baseline before stands open since then."""
-    since = {finding.id: finding.since for finding in before}
     today = datetime.date.fromisoformat(result.run_on)
     for finding in sorted(result.findings, key=_by_id):
+        about = _about(finding.id, finding.rule, finding.serial or "", finding.settings)
         yield OpenFinding(
             id=finding.id,
             rule=finding.rule,
@@ -165,7 +190,7 @@ def _findings(result: Result, before: Sequence[OpenFinding]) -> Iterator[OpenFin
             network=finding.network or "",
             node=finding.node or "",
             settings=tuple(finding.settings),
-            since=since.get(finding.id, today),
+            since=since.get((finding.id,)) or since.get(about, today),
             waived=finding.waived.waiver if finding.waived else "",
         )
 

@@ -99,6 +99,21 @@ def test_a_finding_stands_open_since_the_first_baseline_that_has_it(tmp_path: Pa
     assert since == {"N-1": "2025-03-31", "N-2": "2026-03-31"}
 
 
+@pytest.mark.parametrize(("serial", "day"), [("100001", "2025-03-31"), ("555001", "2026-03-31")])
+def test_a_new_tag_ends_no_open_finding(serial: str, day: str, tmp_path: Path) -> None:
+    """The unit is known by its serial number; another unit under the new tag has a finding of its own."""
+    first = seal(small_site(tmp_path / "a", found={"N-1": {"high_alarm": "770"}}), "1.json",
+                 "--even-failing", on="2025-03-31")  # fmt: skip
+    nodes = [node(1) | {"tag": "N-11", "serial": serial}, node(2), node(3)]
+    rows = as_planned(nodes=nodes, found={"N-11": {"high_alarm": "770"}})
+    renamed = small_site(tmp_path / "b", nodes=nodes, readback_rows=rows)
+
+    second = seal(renamed, "2.json", "--even-failing", "--previous", first)
+
+    since = {f["node"]: f["since"] for f in data_of(second)["content"]["findings"]}
+    assert since == {"N-11": day}
+
+
 def test_the_order_of_rows_does_not_matter(tmp_path: Path) -> None:
     """Rows and columns of plan and readback in any order give the same devices, byte by byte."""
     nodes = [node(n) for n in range(1, 9)]
