@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import replace
 from pathlib import Path
 
 from pydantic import ValidationError
 
 from audit.errors import InputProblems, Problem, stop
+from audit.model.base import level_rank
 from audit.model.result import Result
+from audit.phrases import counted
 from audit.reading.documents import parse_json, plain
 from audit.reading.files import FileBytes, decode, read_bytes
 from audit.reading.own_files import is_another, kind_of
@@ -32,9 +35,35 @@ def read_result(path: Path) -> tuple[Result, FileBytes]:
     if schema != "asfound/result/1":
         raise stop("is no result of asfound in a form that this version knows", mend, file=file.name)
     try:
-        return Result.model_validate(data), file
+        result = Result.model_validate(data)
     except ValidationError as error:
         places = sorted({"/" + "/".join(map(str, e["loc"])) for e in error.errors()})
         raise InputProblems(
             Problem(f"is damaged at {place}", "make the result anew", file.name) for place in places
         ) from None
+    if contradiction := _contradiction(result):
+        raise stop(f"contradicts itself: {contradiction}", "make the result anew", file=file.name)
+    return result, file
+
+
+def _contradiction(result: Result) -> str:
+    """Return how verdict or counts differ from the findings that they are made of; blank where none does."""
+    told = Counter("waived" if finding.waived else finding.level for finding in result.findings)
+    counts = result.counts
+    pairs = {
+        "error": counts.errors,
+        "warning": counts.warnings,
+        "note": counts.notes,
+        "waived": counts.waived,
+    }
+    for level, said in pairs.items():
+        if told[level] != said:
+            word = level if level == "waived" else f"{level}s"
+            return f"it counts {said:,} {word}, and lists {told[level]:,}"
+    least = level_rank(result.gate.fail_on)
+    failing = sum(
+        finding.waived is None and level_rank(finding.level) <= least for finding in result.findings
+    )
+    if (result.verdict == "fail") != bool(failing):
+        return f"its verdict is {result.verdict}, with {counted(failing, 'finding')} that its gate fails on"
+    return ""
