@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from audit.model.evidence import Evidence
 from audit.model.result import Finding, Result
 from audit.model.sample_verdict import SampleUsed
+from audit.model.used import DriftUsed
 from audit.phrases import clean, counted, titled
 from audit.reporting import evidence_shown, sample_shown
 from audit.reporting.text_report import where_it_stands
@@ -62,6 +63,8 @@ def render(result: Result) -> str:
             page.add(escaped(f"Of the result of {result.since.run_on}: {result.since.note}."))
         page.fold("findings of the earlier result that are no more", _listed(gone))
         page.fold("findings of the earlier result that were not read again", _listed(unread))
+    if result.drift:
+        page.fold("change records", _changes(result.drift))
     if result.evidence:
         page.fold("evidence", _evidence(result, result.evidence))
     page.fold("rules with nothing to look at, or only in part", _not_checked(result))
@@ -91,6 +94,15 @@ def _sample(used: SampleUsed) -> list[str]:
         for network, tags in sample_shown.not_sampled(used)
     ]
     return [f"- {escaped(sentence)}" for sentence in said]
+
+
+def _changes(drift: DriftUsed) -> list[str]:
+    """Return every change record with what became of it."""
+    return [
+        f"- {escaped(change.id)} of {change.date}, approved by {escaped(change.approved_by)}: "
+        f"{change.setting or change.what} of {escaped(change.node or change.network or '')}: {change.state}"
+        for change in drift.changes
+    ]
 
 
 def _evidence(result: Result, evidence: Evidence) -> list[str]:

@@ -81,6 +81,19 @@ def test_every_format_is_written(tmp_path: Path, form: Any) -> None:
         assert ("in the baseline" in text) == (form.name != "json-patch")
 
 
+@pytest.mark.parametrize("end", ["txt", "html", "md"])
+def test_every_change_record_is_listed_for_people(end: str, tmp_path: Path) -> None:
+    """One of before the baseline is behind no finding; whoever audits sees that it was given."""
+    out = tmp_path / f"r.{end}"
+    changes = [{"node": "N-2", "setting": "high_alarm", "to": 765, "date": "2025-01-01"}]
+
+    drift(tmp_path, "--quiet", "--width", "120", "--out", out, changes=changes)
+
+    text = out.read_text(encoding="utf-8")
+    line = text[text.index("C-1", text.casefold().index("change records")) :]
+    assert "before the baseline" in line[:200]
+
+
 def test_the_same_input_gives_the_same_bytes(tmp_path: Path) -> None:
     """Every format, twice."""
     for form in DRIFT_FORMATS:
