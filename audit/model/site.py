@@ -143,8 +143,9 @@ class Stranger:
     """Its settings, read with the first planned device type that has them."""
 
     def place(self, name: str = "tag") -> Place:
-        """Return where a field of it stands, in its newest row."""
-        table, entry = self.rows[-1]
+        """Return where a field of it stands, in the newest row that has it, or else in its newest one."""
+        having = [(table, entry) for table, entry in self.rows if table.texts(name)[entry].strip()]
+        table, entry = (having or self.rows)[-1]
         return table.place(entry, name)
 
 

@@ -7,7 +7,7 @@ Rows are given to the devices that they are about (identifying.py), and their re
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence, Set
+from collections.abc import Collection, Iterable, Mapping, Sequence, Set
 from itertools import chain
 
 from audit.errors import InputProblems
@@ -123,12 +123,8 @@ def _places(rows: Iterable[Own]) -> Rows:
 def _strangers(
     loose: Sequence[Row], plan: LoadedPlan, gateways: Mapping[str, str], meanings: Meanings
 ) -> list[Stranger]:
-    groups: dict[tuple[str, str, object], list[Row]] = defaultdict(list)
-    for row in loose:
-        alone = None if row.tag or row.serial else (id(row.table), row.entry)
-        groups[row.tag, row.serial, alone].append(row)
     strangers = []
-    for (tag, serial, _), rows in groups.items():
+    for (tag, serial, _), rows in _rows_of_strangers(loose).items():
         found: dict[str, Value] = {}
         for row in rows:
             for name, column in row.table.columns.items():
@@ -140,6 +136,31 @@ def _strangers(
         places = tuple((row.table, row.entry) for row in rows)
         strangers.append(Stranger(tag, serial, network, places, found))
     return strangers
+
+
+def _rows_of_strangers(loose: Sequence[Row]) -> dict[tuple[str, str, object], list[Row]]:
+    """Return tag and serial number of each device outside the plan → its rows; one without either is alone.
+
+    A row that gives one of the two, as a gateway's list does, is of the only device of which rows give both.
+    """
+    tags: dict[str, set[str]] = defaultdict(set)
+    serials: dict[str, set[str]] = defaultdict(set)
+    for row in loose:
+        if row.tag and row.serial and not damaged(row.serial):
+            tags[row.serial].add(row.tag)
+            serials[row.tag].add(row.serial)
+    groups: dict[tuple[str, str, object], list[Row]] = defaultdict(list)
+    for row in loose:
+        alone = None if row.tag or row.serial else (id(row.table), row.entry)
+        tag = row.tag or _only(tags.get(row.serial, ()))
+        serial = row.serial or _only(serials.get(row.tag, ()))
+        groups[tag, serial, alone].append(row)
+    return groups
+
+
+def _only(names: Collection[str]) -> str:
+    """Return the only one of names; empty where there is none, or are several."""
+    return next(iter(names)) if len(names) == 1 else ""
 
 
 def _listed_at(found: Mapping[str, Value], plan: LoadedPlan, gateways: Mapping[str, str]) -> str:

@@ -248,6 +248,42 @@ def test_a_stranger_is_in_the_network_of_the_gateway_that_lists_it(tmp_path: Pat
     assert (finding.network, finding.node) == ("South", "Z")
 
 
+@pytest.mark.parametrize(
+    ("rows", "strangers"),
+    [
+        ([{"tag": "Z", "serial": "S9"}], ["Z"]),
+        ([{"tag": "Z"}, {"tag": "Z", "serial": "S9"}], ["Z"]),
+        ([{"tag": "Z", "serial": "S9"}, {"tag": "Y", "serial": "S9"}], ["S9", "Y", "Z"]),
+        ([{"tag": "Z", "serial": "S8"}], ["S9", "Z"]),
+        ([{"tag": "Z"}], ["S9", "Z"]),
+    ],
+    ids=["one device", "one device in two sheets", "two tags", "another serial number", "no serial number"],
+)
+def test_a_stranger_in_a_sheet_and_in_a_list_is_one_device(
+    rows: Sequence[Row], strangers: Sequence[str], tmp_path: Path
+) -> None:
+    """A list of serial numbers names the device that a sheet gives a tag too, unless several have it."""
+    sheet = [*TWO, *({**row, "channel": 9} for row in rows)]
+    found = {"sheet.csv": sheet, "list.csv": [{"tag": None, "serial": "S9", "joined_gateway": "GW-North"}]}
+
+    findings = audit_of(tmp_path, rules=IDENTITY, planned=TWO, found=found)
+
+    assert sorted(str(f.node) for f in findings if f.rule == "unplanned-node") == strangers
+    assert any(f.rule == "serial-duplicate" for f in findings) == (len(rows) == 2 and len(strangers) == 3)
+
+
+def test_of_a_stranger_in_a_list_too_the_cell_with_its_tag_is_told(tmp_path: Path) -> None:
+    """The newest row of it, in a gateway's list, has no tag to be looked at."""
+    found = {
+        "sheet.csv": [*TWO, {"tag": "Z", "serial": "S9", "channel": 9}],
+        "list.csv": [{"tag": None, "serial": "S9", "joined_gateway": "GW-North", "read_at": "2026-04-01"}],
+    }
+
+    (finding,) = audit_of(tmp_path, rules="unplanned-node", planned=TWO, found=found)
+
+    assert (finding.evidence[0].heading, finding.evidence[0].raw) == ("tag", "Z")
+
+
 @pytest.mark.parametrize(("network", "node"), [("", "3-4"), ("North", "3-4"), ("South", None)])
 def test_a_tag_that_became_a_date_is_found_in_its_own_network(
     network: str, node: str | None, tmp_path: Path
