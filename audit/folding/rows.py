@@ -84,6 +84,15 @@ def _runs(group: list[int], follows: Callable[[int, int], bool]) -> list[list[in
 
 def rows_shifted(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
     """Find stretches of nodes that each show what is planned for the next, or the one before."""
+    for run, dependents, which in shifted_runs(site, items, causes, at_least):
+        _add(site, items, causes, rule, run, dependents, which)
+
+
+def shifted_runs(
+    site: Site, items: Sequence[Found], causes: Causes, at_least: int
+) -> list[tuple[list[Target], list[int], str]]:
+    """Return stretches of nodes that each show their neighbour's row, the findings that say so, and which."""
+    found = []
     differing = by_device(site, items, causes)
     networks = {site.blocks[b].networks[i] for b, i in differing}
     for order in (in_rows, of_one_type) if len(differing) >= at_least else ():
@@ -102,7 +111,8 @@ def rows_shifted(site: Site, items: list[Found], causes: Causes, rule: Rule, at_
                 if len(run) >= at_least and not _counts_on(site, items, dependents):
                     for device in run:
                         del differing[device]
-                    _add(site, items, causes, rule, run, dependents, which)
+                    found.append((run, dependents, which))
+    return found
 
 
 def _counts_on(site: Site, items: Sequence[Found], dependents: Sequence[int]) -> bool:

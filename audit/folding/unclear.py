@@ -7,6 +7,7 @@ from collections.abc import Sequence
 
 from audit.checking import Found
 from audit.folding.causes import Causes, add_root
+from audit.folding.rows import shifted_runs
 from audit.folding.unread import says_unclear
 from audit.model.finding import Hit
 from audit.model.rule import Rule
@@ -21,11 +22,19 @@ MARKS = " .,'’\N{NO-BREAK SPACE}\N{NARROW NO-BREAK SPACE}"
 
 
 def unclear_alike(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
-    """Find readings of a file of which the same is to be said, and put them under one finding."""
+    """Find readings of a file of which the same is to be said, and put them under one finding.
+
+    A word that another device has is none of another language where rows have slipped.
+    """
     groups: dict[tuple[str, str], list[int]] = defaultdict(list)
-    for i, item in enumerate(items):
-        if i not in causes and (says_unclear(item) or _is_no_option(site, item)):
-            groups[item.hit.places[0].file, _complaint(item)].append(i)
+    strange = [i for i, item in enumerate(items) if i not in causes and _is_no_option(site, item)]
+    slipped = {
+        i for _, those, _ in (shifted_runs(site, items, causes, at_least) if strange else ()) for i in those
+    }
+    strange = [i for i in strange if i not in slipped]
+    unclear = [i for i, item in enumerate(items) if i not in causes and says_unclear(item)]
+    for i, item in ((i, items[i]) for i in sorted({*unclear, *strange})):
+        groups[item.hit.places[0].file, _complaint(item)].append(i)
     for group in groups.values():
         if len(group) >= at_least:
             hits = [items[i].hit for i in group]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -133,3 +134,37 @@ def test_rows_of_two_types_slip_together(tmp_path: Path) -> None:
     cause = fold(tmp_path, "rows-slipped", planned=planned, found=nodes(5, address=[44, 46, 48, 49, 49]))
 
     assert cause.others == ["N01", "N02", "N03", "N04"]
+
+
+def _of_two_types(rows: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    return [{**row, "type": ("probe", "meter")[n % 2]} for n, row in enumerate(rows)]
+
+
+WORDS: dict[str, Any] = {
+    "settings": {"loss_action": {"kind": "option", "options": ["hold", "low"]}},
+    "meter_settings": {"loss_action": {"kind": "option", "options": ["stop", "go"]}},
+}
+"""Probes and meters that have no word for it in common."""
+
+
+def test_words_of_another_type_are_of_the_rows_that_slipped(tmp_path: Path) -> None:
+    """A probe shows the word of the meter before it: no way of writing that a mapping could translate."""
+    own = ["hold", "stop"] * 4
+    planned = nodes(8, address=[41, 44, 46, 48, 49, 53, 55, 58], loss_action=own)
+    slipped = nodes(8, address=[41, 41, 44, 46, 48, 49, 53, 55], loss_action=["hold", *own[:-1]])
+
+    cause = fold(tmp_path, "rows-slipped", planned=_of_two_types(planned), found=slipped, **WORDS)
+
+    assert cause.others == [f"N{n:02}" for n in range(2, 9)]
+
+
+def test_a_word_of_another_type_on_all_devices_is_a_way_of_writing(tmp_path: Path) -> None:
+    """Where all else is each device's own, no row has slipped."""
+    own = {"address": [41, 44, 46, 48, 49, 53, 55, 58]}
+    planned = _of_two_types(nodes(8, loss_action=["hold", "stop"] * 4, **own))
+
+    cause = fold(
+        tmp_path, "unclear-alike", planned=planned, found=nodes(8, loss_action="hold", **own), **WORDS
+    )
+
+    assert cause.others == ["N02", "N04", "N06", "N08"]
