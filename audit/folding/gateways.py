@@ -16,7 +16,8 @@ from audit.model.site import Site
 def under_gateway(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
     """Put nodes that are as planned, and orphaned by a gateway off plan, under that gateway.
 
-    Nodes that have followed their gateway off the plan go under it as well.
+    Nodes that have followed their gateway off the plan go under it as well, and so does a node as planned
+    that stands in another gateway's list.
     """
     gateways = {
         (item.hit.network, role_of(site, item)): i
@@ -35,6 +36,24 @@ def under_gateway(site: Site, items: list[Found], causes: Causes, rule: Rule, at
         orphaned = kind == "equals-gateway" and as_planned(site, item)
         if orphaned or (kind == "equals-plan" and found == its_found):
             link(causes, i, cause)
+    left = {network: i for (network, role), i in gateways.items() if role in NETWORK_ROLES}
+    for i, item in enumerate(items if left else ()):
+        if (
+            item.rule.id == "joined-wrong-gateway"
+            and _radio_as_planned(site, item)
+            and item.hit.network in left
+        ):
+            link(causes, i, left[item.hit.network])
+
+
+def _radio_as_planned(site: Site, item: Found) -> bool:
+    """Tell whether what was read of a node's channel, rate, identity and encryption is as planned for it."""
+    b, i = item.hit.order
+    block = site.blocks[b]
+    radio = [(block.value("found", s.name, i), block.value("planned", s.name, i))
+             for role in NETWORK_ROLES for s in block.settings(role)[:1]]  # fmt: skip
+    read = [(found, planned) for found, planned in radio if found.read]
+    return bool(read) and all(found.content == planned.content for found, planned in read)
 
 
 def against_nodes(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:

@@ -35,7 +35,7 @@ from audit.folding.replaced import replaced
 from audit.folding.rows import filled_series, rows_shifted
 from audit.folding.same_finding import same_finding
 from audit.folding.symptoms import under_symptoms
-from audit.folding.together import silent_together
+from audit.folding.together import gateway_named_otherwise, silent_together
 from audit.folding.too_early import read_too_early
 from audit.folding.unclear import unclear_alike
 from audit.folding.undated import undated
@@ -73,6 +73,7 @@ PATTERNS: dict[str, Pattern] = {
     "other-network": set_for_another,
     "gateway-off-plan": under_gateway,
     "gateway-against-nodes": against_nodes,
+    "gateway-named-otherwise": gateway_named_otherwise,
     "silent-together": silent_together,
     "planned-once": planned_once,
     "planned-exchanged": planned_exchanged,

@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
+from collections.abc import Sequence
 
 from audit.checking import Found
-from audit.folding.causes import Causes, add_cause
+from audit.folding.causes import Causes, add_cause, as_planned, role_of
 from audit.model.finding import Hit
+from audit.model.roles import NETWORK_ROLES
 from audit.model.rule import Rule
 from audit.model.site import Site
+from audit.reading.gateway_names import gateway_names
+from audit.reading.identifiers import spelling
 
 SIGNS = {
     "silent-node": "have been silent for longer than they may be",
@@ -25,27 +29,71 @@ def silent_together(site: Site, items: list[Found], causes: Causes, rule: Rule, 
 
     Nodes whose own settings explain it say neither that the others share a cause nor that they do not.
     """
-    groups: dict[tuple[str, str], list[int]] = defaultdict(list)
-    for i, item in enumerate(items):
-        if i not in causes and item.rule.id in SIGNS and item.hit.node:
-            groups[item.hit.network, item.rule.id].append(i)
+    groups, explained = _of_networks(site, items, causes)
     read = _nodes_seen(site) if groups else Counter[str]()
-    explained = Counter(
-        (item.hit.network, item.rule.id)
-        for i, item in enumerate(items)
-        if i in causes and item.rule.id in SIGNS
-    )
     for (network, sign), group in groups.items():
         others = explained[network, sign]
         if len(group) >= max(at_least, SHARE * (read[network] - others)):
-            b, g = site.gateways[network]
-            tags = tuple(items[i].hit.node for i in group)
             besides = f", and {others} more with causes of their own" if others else ""
             message = f"{len(group)} of {read[network]} nodes {SIGNS[sign]}{besides}"
-            places = items[group[0]].hit.places[:1]
-            tag = site.blocks[b].tags[g]
-            root = Hit(network, tag, (), message, places=places, others=tags, order=(b, g))
-            add_cause(items, causes, rule, root, group)
+            _add_at_gateway(site, items, causes, rule, network, message, group)
+
+
+def gateway_named_otherwise(
+    site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int
+) -> None:
+    """Find networks of which nearly all nodes stand in the list of one gateway that is not in the plan."""
+    groups, explained = _of_networks(site, items, causes)
+    names = gateway_names(site.plan.networks)
+    read = _nodes_seen(site) if groups else Counter[str]()
+    for (network, sign), group in groups.items():
+        called = {items[i].hit.found for i in group} if sign == "joined-wrong-gateway" else set()
+        name = called.pop() if len(called) == 1 else ""
+        enough = max(at_least, SHARE * (read[network] - explained[network, sign]))
+        if name and spelling(name) not in names and len(group) >= enough:
+            message = (
+                f"{len(group)} of {read[network]} nodes stand in the list of {name}, no gateway of the plan: "
+                f"{_tag_of(site, network)} under another name, or another gateway"
+            )
+            _add_at_gateway(site, items, causes, rule, network, message, group)
+
+
+def _of_networks(
+    site: Site, items: Sequence[Found], causes: Causes
+) -> tuple[dict[tuple[str, str], list[int]], Counter[tuple[str, str]]]:
+    """Return network and rule of a sign → findings without a cause, and how many are explained."""
+    groups: dict[tuple[str, str], list[int]] = defaultdict(list)
+    explained: Counter[tuple[str, str]] = Counter()
+    by_own_radio = {causes[i] for i, item in enumerate(items) if i in causes and _is_own_radio(site, item)}
+    for i, item in enumerate(items):
+        if item.rule.id in SIGNS and item.hit.node:
+            if i in causes or i in by_own_radio:
+                explained[item.hit.network, item.rule.id] += 1
+            else:
+                groups[item.hit.network, item.rule.id].append(i)
+    return groups, explained
+
+
+def _add_at_gateway(
+    site: Site, items: list[Found], causes: Causes, rule: Rule, network: str, message: str, group: list[int]
+) -> None:
+    """Add a finding about the gateway of a network, and put those of its nodes under it."""
+    tags = tuple(items[i].hit.node for i in group)
+    places = items[group[0]].hit.places[:1]
+    tag, order = _tag_of(site, network), site.gateways[network]
+    root = Hit(network, tag, (), message, places=places, others=tags, order=order)
+    add_cause(items, causes, rule, root, group)
+
+
+def _tag_of(site: Site, network: str) -> str:
+    b, g = site.gateways[network]
+    return site.blocks[b].tags[g]
+
+
+def _is_own_radio(site: Site, item: Found) -> bool:
+    """Tell whether a finding says of a node that its own radio is not as planned."""
+    own = item.rule.check.kind in ("equals-plan", "equals-gateway") and item.hit.side == "found"
+    return own and role_of(site, item) in NETWORK_ROLES and not as_planned(site, item)
 
 
 def _nodes_seen(site: Site) -> Counter[str]:

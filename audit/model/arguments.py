@@ -56,6 +56,7 @@ class Fold(Written):
         "other-network",
         "gateway-off-plan",
         "gateway-against-nodes",
+        "gateway-named-otherwise",
         "silent-together",
         "planned-once",
         "planned-exchanged",

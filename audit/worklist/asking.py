@@ -19,7 +19,7 @@ UNCLEAR = "reading-unclear"
 DESK_MINUTES = 15
 """To settle a doubt about the plan; judgement."""
 OF_ALL = ("another-site", "replaced", "names-slipped", "unclear-alike", "undated", "nameless-rows",
-          "written-otherwise", "silent-together")  # fmt: skip
+          "written-otherwise", "gateway-named-otherwise", "silent-together")  # fmt: skip
 """Patterns of folding that name a reason why none of many devices, or of two, may be wrong by itself."""
 
 

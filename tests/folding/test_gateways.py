@@ -9,6 +9,7 @@ import pytest
 
 from tests.checks.cases import Fires, Silent, fires, silent
 from tests.folding.sites import causes, fold, nodes
+from tests.site_builder import audit_of
 
 
 def test_one_wrong_gateway_is_one_cause_with_all_its_nodes(tmp_path: Path) -> None:
@@ -101,6 +102,28 @@ def test_a_gateway_does_not_excuse_another_setting_without_a_role(tmp_path: Path
         ("gateway-off-plan", "GW-North"),
         ("setting-differs", "A"),
     ]
+
+
+@pytest.mark.parametrize(("channel", "under"), [(7, True), (9, False)])
+def test_a_node_as_planned_in_another_list_stands_under_its_gateway_that_left_the_plan(
+    channel: int, under: bool, tmp_path: Path
+) -> None:
+    """Two gateways are crossed: nodes as planned have joined the other one, and one off plan has not."""
+    networks = {
+        "North": {"gateway": {"channel": 7}, "gateway_found": {"channel": 9}},
+        "South": {"gateway": {"channel": 9}, "gateway_found": {"channel": 7}},
+    }
+    planned = [*nodes(3), {"tag": "S01", "network": "South"}]
+    found = [*nodes(3, channel=[channel, 7, 7], joined_gateway="GW-South"),
+             {"tag": "S01", "channel": 9, "joined_gateway": "GW-North"}]  # fmt: skip
+
+    findings = audit_of(tmp_path, networks=networks, planned=planned, found=found)
+
+    by_id = {f.id: f for f in findings}
+    wrong = {f.node: by_id.get(f.caused_by or "") for f in findings if f.rule == "joined-wrong-gateway"}
+    its = {node: (cause.rule, cause.node) if cause else None for node, cause in wrong.items()}
+    north, south = ("gateway-off-plan", "GW-North"), ("gateway-off-plan", "GW-South")
+    assert its == {"N01": north if under else None, "N02": north, "N03": north, "S01": south}
 
 
 def test_a_gateway_excuses_its_own_network_only(tmp_path: Path) -> None:

@@ -53,13 +53,58 @@ def test_who_is_silent_for_a_reason_of_its_own_says_nothing_of_the_others(tmp_pa
     assert silent_ones.message.endswith("and 3 more with causes of their own")
 
 
+def test_a_gateway_that_its_list_calls_otherwise_is_no_gateway_to_look_at(tmp_path: Path) -> None:
+    """All nodes stand in one list, of a name that the plan does not know: first ask whose list it is."""
+    (cause,) = causes(tmp_path, planned=nodes(4), found=nodes(4, joined_gateway="Mast 1"))
+
+    assert (cause.rule, cause.node, len(cause.dependents)) == ("gateway-named-otherwise", "GW-North", 4)
+    assert cause.message == (
+        "4 of 4 nodes stand in the list of Mast 1, no gateway of the plan: GW-North under another name, or "
+        "another gateway"
+    )
+
+
+@pytest.mark.parametrize(
+    "listed", [["Mast 1", "Mast 1", "Mast 2", "Mast 2"], "GW-South"], ids=["two", "known"]
+)
+def test_nodes_in_two_lists_or_in_a_known_one_are_at_another_gateway(
+    listed: list[str] | str, tmp_path: Path
+) -> None:
+    """One gateway has one name, and one of the plan is no other under its name."""
+    planned = [*nodes(4), {"tag": "S01", "network": "South"}]
+    found = [*nodes(4, joined_gateway=listed), {"tag": "S01", "joined_gateway": "GW-South"}]
+
+    (cause,) = causes(tmp_path, planned=planned, found=found)
+
+    assert cause.rule == "network-silent"
+
+
+def test_nodes_that_are_set_for_the_other_gateway_lie_at_themselves(tmp_path: Path) -> None:
+    """Their gateway is as planned: to look at its power would be in vain."""
+    networks = {"North": {"gateway": {"channel": 7}}, "South": {"gateway": {"channel": 9}}}
+    planned = [*nodes(4, channel=7), {"tag": "S01", "network": "South", "channel": 9}]
+    south = {"tag": "S01", "joined_gateway": "GW-South", "channel": 9}
+    found = [*nodes(4, channel=9, joined_gateway="GW-South"), south]
+
+    (cause,) = causes(tmp_path, networks=networks, planned=planned, found=found)
+
+    assert (cause.rule, len(cause.others)) == ("same-finding-on-many-nodes", 4)
+    assert cause.message == (
+        "on 4 devices alike: the node has joined GW-South, the gateway of South; planned is North"
+    )
+
+
 FIRES: list[Fires] = [
+    fires("gateway-named-otherwise", "three nodes", node="GW-North", others=["N01", "N02", "N03"],
+          planned=nodes(3), found=nodes(3, joined_gateway="Mast 1"), says="3 of 3 nodes stand in the list"),
     fires("network-silent", "four of five nodes", node="GW-North", others=["N01", "N02", "N03", "N04"],
           **QUIET, planned=PLANNED,
           found=nodes(5, last_heard=[999, 999, 999, 999, 1]), says="4 of 5 nodes have been silent"),
 ]  # fmt: skip
 
 SILENT: list[Silent] = [
+    silent("gateway-named-otherwise", "two of five nodes", idle=None, planned=nodes(5),
+           found=nodes(5, joined_gateway=["Mast 1", "Mast 1", "GW-North", "GW-North", "GW-North"])),
     silent("network-silent", "three of five nodes", planned=PLANNED,
            found=nodes(5, last_heard=[999, 999, 999, 1, 1])),
     silent("network-silent", "two nodes, which are all", planned=nodes(2, report_interval=60),
