@@ -133,3 +133,16 @@ def test_more_rows_to_skip_than_there_are(tmp_path: Path) -> None:
     site = small_site(tmp_path)
 
     assert_refused(site, "--mapping", site.mapping(skip_rows=99), at="found.csv", says="", mend="skip_rows")
+
+
+def test_a_mapping_for_another_file_is_one_problem(tmp_path: Path) -> None:
+    """In a wrong encoding the whole file is one heading: no column is there, and no cell of it is quoted."""
+    site = small_site(tmp_path).read("found.csv", f"Name;Kanal\n{'N-1;7 ' * 200}\n")
+    mapping = site.mapping(encoding="utf-16", delimiter=";", columns={"Name": "tag", "Kanal": "channel"})
+
+    problems = [one for one in refusal(site, "--mapping", mapping).problems if "mapping.yaml" in one]
+
+    assert len(problems) == 1
+    assert "has none of the 2 columns that the mapping names: 'Name', 'Kanal'" in problems[0]
+    assert "`encoding`" in problems[0]
+    assert len(problems[0]) < 400

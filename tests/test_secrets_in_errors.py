@@ -136,6 +136,23 @@ def test_one_row_too_many_skipped(tmp_path: Path) -> None:
     assert_kept(site, "--mapping", site.mapping(skip_rows=1))
 
 
+@pytest.mark.parametrize("heading", [f"PIN {DIGITS}", f"access_code: {WORD}"])
+@pytest.mark.parametrize("form", ["wide", "long"])
+def test_a_heading_with_a_code_is_not_named_as_known(heading: str, form: str, tmp_path: Path) -> None:
+    """Where a column is missed, those that are there are listed, but for one that may hold a code."""
+    site = site_with_codes(tmp_path).read("r.csv", f"tag,channel,{heading}\nN-1,7,\n")
+
+    assert_kept(site, "--mapping", site.mapping(form=form, columns={"Zonk": "channel"}, ignore=[heading]))
+
+
+@pytest.mark.parametrize("named", ["Zonk", "Code"])
+def test_cells_that_were_taken_for_headings_are_not_named_as_known(named: str, tmp_path: Path) -> None:
+    """A mapping that skips the heading row and names a column misses it, and lists no codes for it."""
+    site = site_with_codes(tmp_path).read("r.csv", f"tag,{named}\nN-1,{WORD}\nN-2,{DIGITS}\n")
+
+    assert_kept(site, "--mapping", site.mapping(skip_rows=1, columns={named: "access_code"}))
+
+
 MAPPINGS: list[Any] = [
     pytest.param({"constants": {"access_code": [WORD]}}, id="list as a constant"),
     pytest.param({"constants": {"acess_code": WORD}}, id="misspelt constant"),

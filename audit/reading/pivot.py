@@ -15,7 +15,7 @@ from audit.model.table import RawColumn, Style, Table
 from audit.phrases import counted
 from audit.reading.grid import Grid
 from audit.reading.identifiers import bare
-from audit.reading.quoting import HIDDEN_QUOTE, quoted
+from audit.reading.quoting import HIDDEN_QUOTE, quoted, to_name
 from audit.reading.vocabulary import Vocabulary, folded
 
 NAMES = ("tag", "serial", "location")
@@ -62,7 +62,7 @@ def widened(grid: Grid, mapping: written.Mapping, words: Vocabulary, style_of: S
     """
     from audit.reading.tables import hidden, resolve
 
-    at = _positions(grid, mapping)
+    at = _positions(grid, mapping, words)
     about = _without(grid, at.values())
     names, problems = resolve(about, mapping, words, also=set(grid.columns[at["setting"]]))
     settings = _settings(grid, at, mapping, words, problems)
@@ -174,11 +174,12 @@ def _with_units(grid: Grid, at: dict[str, int], mapping: written.Mapping) -> Seq
             for value, unit in beside]  # fmt: skip
 
 
-def _positions(grid: Grid, mapping: written.Mapping) -> dict[str, int]:
+def _positions(grid: Grid, mapping: written.Mapping, words: Vocabulary) -> dict[str, int]:
     """Return where the columns for setting, value and unit stand."""
     headings = [folded(heading) for heading in grid.headings]
     at: dict[str, int] = {}
     problems = []
+    known = to_name(grid.headings, words.secrets)
     wanted = {
         "setting": mapping.long.setting,
         "value": mapping.long.value,
@@ -189,7 +190,7 @@ def _positions(grid: Grid, mapping: written.Mapping) -> dict[str, int]:
             at[part] = headings.index(folded(heading))
         elif part != "unit" or heading:
             message = f"has no column {heading!r}, which a long table needs"
-            mend = f"{nearest(heading, grid.headings)}; name it under `long` in a mapping"
+            mend = f"{nearest(heading, known)}; name it under `long` in a mapping"
             problems.append(Problem(message, mend, grid.file, grid.sheet, grid.heading_row))
     if problems:
         raise InputProblems(problems)

@@ -78,6 +78,12 @@ def remark(text: str, secrets: Iterable[str] = ()) -> str:
     return HIDDEN if text.strip().isdigit() or holds_code(text, secrets) else text
 
 
+def to_name(texts: Iterable[str], secrets: Iterable[str] = ()) -> list[str]:
+    """Return texts that a message may name as known, cut short; none that may hold a code."""
+    words = tuple(secrets)
+    return [cut(text.strip()) for text in texts if text.strip() and not holds_code(text, words)]
+
+
 def may_be_code(name: str) -> bool:
     """Tell whether a setting or column of this name may hold an access code."""
     words = re.split(r"[\W_]+", name.casefold())

@@ -20,11 +20,12 @@ from audit.reading.identifiers import bare
 from audit.reading.mappings import place_in, problem_in, written_in
 from audit.reading.own_sheets import only_filled_in, with_declared_mark
 from audit.reading.pivot import is_long, widened
-from audit.reading.quoting import cut, holds_code, quoted
+from audit.reading.quoting import cut, holds_code, quoted, to_name
 from audit.reading.times import with_iso_times, without_times_of_remarks
 from audit.reading.vocabulary import Vocabulary, folded, heading_and_unit
 
 NAME_IT = "name it under `columns` or `ignore` in a mapping"
+OTHER_FILE = "see whether `files`, `sheet`, `skip_rows`, `delimiter` and `encoding` are right"
 NAME_THEM = "name them under `columns` or `ignore` in a mapping"
 MOST_HEADINGS = 3
 """Unknown headings that are quoted, where many are told as one."""
@@ -91,12 +92,17 @@ def resolve(
     ):
         problems = [_mapping_forgotten(grid, unknown, words)]
     problems = _with_known(problems, words)
-    problems += _slips_in_mapping(grid, mapping, words, also)
+    problems += _slips_in_mapping(grid, mapping, words, also, headed=any(names))
     return names, problems
 
 
-def _slips_in_mapping(grid: Grid, mapping: Mapping, words: Vocabulary, also: Iterable[str]) -> list[Problem]:
-    """Return what a mapping names that is not there: fields, settings and headings."""
+def _slips_in_mapping(
+    grid: Grid, mapping: Mapping, words: Vocabulary, also: Iterable[str], *, headed: bool
+) -> list[Problem]:
+    """Return what a mapping names that is not there: fields, settings and headings.
+
+    Where no heading is known, and so not `headed`, the row may hold readings, which are not shown.
+    """
     named = [(("columns", key), f"column {quoted(key)} is given", field)
              for key, field in mapping.columns.items()]  # fmt: skip
     for part in ("constants", "units", "values"):
@@ -107,12 +113,16 @@ def _slips_in_mapping(grid: Grid, mapping: Mapping, words: Vocabulary, also: Ite
         for steps, says, field in named if words.field(field) is None
     ]  # fmt: skip
     there = {bare(text) for text in (*grid.headings, *also)}
-    for heading in mapping.columns:
-        if bare(heading) not in there:
-            message = f"{grid.file} has no column {quoted(heading)}"
-            problems.append(
-                problem_in(mapping, ("columns", heading), message, nearest(heading, grid.headings))
-            )
+    missing = [heading for heading in mapping.columns if bare(heading) not in there]
+    if missing and len(missing) == len(mapping.columns) and not headed:
+        first = phrases.listed([quoted(heading, words.secrets) for heading in missing], MOST_HEADINGS)
+        of_many = f"none of the {len(missing)} columns that the mapping names: {first}"
+        message = f"{grid.file} has {of_many if missing[1:] else f'no column {first}'}"
+        return [*problems, problem_in(mapping, ("columns", missing[0]), message, OTHER_FILE)]
+    known = to_name(grid.headings, words.secrets)
+    for heading in missing:
+        message = f"{grid.file} has no column {quoted(heading, words.secrets)}"
+        problems.append(problem_in(mapping, ("columns", heading), message, nearest(heading, known)))
     return problems
 
 
