@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from itertools import zip_longest
 
 EXIT_PASS = 0
 EXIT_FINDINGS = 1
@@ -68,12 +69,21 @@ MOST_NAMED = 12
 
 
 def near(word: str, known: Iterable[str]) -> list[str]:
-    """Return the known words that are spelt much like `word`, in any case: at most three, nearest first."""
+    """Return the known words that are spelt much like `word`, in any case: at most three, nearest first.
+
+    Of words that have as many characters in common, those with the fewest at another place are nearer.
+    """
     import difflib
 
+    wanted = word[:80].casefold()
     in_any_case = {word.casefold(): word for word in sorted(set(known))}
-    close = difflib.get_close_matches(word[:80].casefold(), in_any_case, n=3, cutoff=0.6)
-    return [in_any_case[one] for one in close]
+    close = difflib.get_close_matches(wanted, in_any_case, n=len(in_any_case) or 1, cutoff=0.6)
+
+    def far(one: str) -> tuple[float, int, str]:
+        alike = difflib.SequenceMatcher(None, one, wanted).ratio()
+        return -alike, sum(a != b for a, b in zip_longest(one, wanted)), one
+
+    return [in_any_case[one] for one in sorted(close, key=far)[:3]]
 
 
 def known_words(words: Sequence[str], most: int = MOST_NAMED) -> str:
