@@ -483,6 +483,36 @@ def test_an_address_is_not_moved_to_where_another_node_stands(tmp_path: Path) ->
     )
 
 
+FACTORY: dict[str, Any] = {
+    "gateway": OWN,
+    "settings": {"channel": {"kind": "integer", "low": 1, "high": 40, "default": 1},
+                 "network_id": {"kind": "text", "default": "00"},
+                 "address": {"kind": "integer", "low": 1, "high": 247, "default": 1}},
+    "found": [{"address": 1, "channel": 1, "network_id": "00"}, {"address": 1, "channel": 1},
+              {"address": 33}],
+}  # fmt: skip
+
+
+def test_a_node_that_was_never_set_is_no_unlikely_slip(tmp_path: Path) -> None:
+    """What differs is as it left the factory, which is more telling than any slip of the keys."""
+    likely = told(case_of(tmp_path, **FACTORY), "slip")
+
+    assert likely.answer == "slip-likely"
+    assert likely.words == "channel 1, network_id 00: left at the factory setting, or lost"
+
+
+@pytest.mark.parametrize(("channel", "its"), [(7, "; on the same visit its channel from 1 to 7"), (9, "")])
+def test_where_its_radio_is_off_plan_as_well_it_is_set_on_the_same_visit(
+    channel: int, its: str, tmp_path: Path
+) -> None:
+    """A node set to its address alone is not heard; what the gateway does not have is left until decided."""
+    site = {**FACTORY, "gateway_found": {**OWN, "channel": channel}}
+
+    shared = told(case_of(tmp_path, **site), "address")
+
+    assert f"B: set its address from 1 to 32{its}" in shared.mend
+
+
 def test_of_two_exchanged_addresses_each_node_tells_the_other(tmp_path: Path) -> None:
     """Who sets one of them as planned makes a second holder."""
     off = told(case_of(tmp_path, "B", found=[{"address": 32}, {"address": 31}, {"address": 33}]), "address")

@@ -9,6 +9,7 @@ from audit.diagnosis.evidence import MOST_PLACES, NotKnown, Told
 from audit.diagnosis.examined import Case
 from audit.diagnosis.gathering.since import disproved, held
 from audit.model.device import Setting
+from audit.model.roles import NETWORK_ROLES
 from audit.model.site import Target
 from audit.model.table import Place
 from audit.model.value import Value
@@ -116,7 +117,24 @@ def _moves(case: Case, content: object) -> Iterator[str]:
                 who = ", ".join(filter(None, (block.tags[i], serial and f"serial {serial}", place)))
                 holder = _read_with(case, planned, (b, i))
                 then = f", once {holder} holds that no more; until then to a spare one" if holder else ""
-                yield f"{who}: set its {setting.name} from {has.value.shown} to {planned.shown}{then}"
+                words = f"{who}: set its {setting.name} from {has.value.shown} to {planned.shown}{then}"
+                yield words + _radio_too(case, (b, i))
+
+
+def _radio_too(case: Case, device: Target) -> str:
+    """Return which radio settings of a device were read off the plan as well, in words; empty for none.
+
+    What its gateway does not have either is not to be set before that is decided.
+    """
+    b, i = device
+    block, off = case.site.blocks[b], []
+    for setting in (s for role in NETWORK_ROLES for s in block.settings(role)[:1]):
+        planned, has = block.value("planned", setting.name, i), held(case, device, setting)
+        its = gateway_value(case.site, block.networks[i], setting.role, "found")
+        moved = its is not None and its.value.read and not alike(planned, setting, its.value, its.setting)
+        if has and not has.change and planned.read and has.value.content != planned.content and not moved:
+            off.append(f"{setting.name} from {has.value.shown} to {planned.shown}")
+    return f"; on the same visit its {', '.join(off)}" if off else ""
 
 
 def _read_with(case: Case, planned: Value, of: Target) -> str:

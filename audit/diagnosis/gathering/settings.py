@@ -16,6 +16,7 @@ from audit.model.result import Slip
 from audit.model.roles import NETWORK_ROLES
 from audit.model.table import Place
 from audit.model.value import Value
+from audit.reading.values import default_value
 
 MISKEYED = (
     "channel-differs", "air-rate-differs", "network-id-differs", "radio-off-plan", "encryption-off",
@@ -127,7 +128,15 @@ def slip(case: Case) -> Told | None:
         return Told("slip-likely", f"{values}: as {' and '.join(whose)}{why}{keyed}")
     if named:
         return Told("slip-likely", f"likely slip: {named.words} ({percent(named.probability)})")
+    if telling and all(_at_default(one) for one in differing):
+        values = ", ".join(f"{one.setting.name} {one.found.shown}" for one in differing)
+        return Told("slip-likely", f"{values}: left at the factory setting, or lost")
     return Told("slip-unlikely", "no slip of the keys is likely to have made the difference")
+
+
+def _at_default(one: Compared) -> bool:
+    default = default_value(one.setting)
+    return default is not None and default.content == one.found.content
 
 
 def _compared(case: Case) -> list[Compared]:
