@@ -107,7 +107,8 @@ def _came(sides: Sides, s: int, stranger: Stranger, planned: set[str]) -> Device
         message += "; the plan has it, and no change record says who allowed it"
     places = (stranger.place("tag" if stranger.tag else "serial"), *(read.place for read in explaining))
     tag = stranger.tag or stranger.serial
-    return DeviceDrift("came", case, stranger.network, tag, (STRANGERS, s), message + NOT_COMPARED, found=name,
+    at, message = (STRANGERS, s), message + NOT_COMPARED
+    return DeviceDrift("came", case, stranger.network, tag, at, message, found=name,
                        places=places, records=tuple(explaining))  # fmt: skip
 
 

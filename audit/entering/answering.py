@@ -10,7 +10,7 @@ from audit.entering.accepting import Accepted, Refused, accept, agrees, meaning_
 from audit.entering.asking import device_lines
 from audit.entering.choosing import choose_device, choose_network, refuse
 from audit.entering.commands import COMMANDS, HELP, is_bare_word, split, unquoted
-from audit.entering.devices import SERIAL
+from audit.entering.devices import SERIAL, Device
 from audit.entering.progress import Progress
 from audit.entering.slip_words import slip_words
 from audit.entering.state import Draft, Here, Reply, State, Work

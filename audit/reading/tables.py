@@ -115,7 +115,7 @@ def _slips_in_mapping(
     there = {bare(text) for text in (*grid.headings, *also)}
     missing = [heading for heading in mapping.columns if bare(heading) not in there]
     if missing and len(missing) == len(mapping.columns) and not headed:
-        first = phrases.listed([quoted(heading, words.secrets) for heading in missing], MOST_HEADINGS)
+        first = listed([quoted(heading, words.secrets) for heading in missing], MOST_HEADINGS)
         of_many = f"none of the {len(missing)} columns that the mapping names: {first}"
         message = f"{grid.file} has {of_many if missing[1:] else f'no column {first}'}"
         return [*problems, problem_in(mapping, ("columns", missing[0]), message, OTHER_FILE)]
