@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+
 from audit.checking import Found
 from audit.checks.unique import STRANGE
 from audit.folding.causes import Causes, add_cause
@@ -19,7 +22,9 @@ def replaced(site: Site, items: list[Found], causes: Causes, rule: Rule, at_leas
 
     That they share a tag and an address is no conflict, if one of them is gone.
     """
-    planned, owners = (_once(site), site.by_serial()) if site.strangers else ({}, {})
+    if not site.strangers:
+        return
+    planned, owners, of_tag = _once(site), site.by_serial(), _of_one_tag(items)
     for stranger in site.strangers:
         device = planned.get(stranger.tag)
         if device is None or not stranger.serial or damaged(stranger.serial):
@@ -27,10 +32,7 @@ def replaced(site: Site, items: list[Found], causes: Causes, rule: Rule, at_leas
         (b, k), block = device, site.blocks[device[0]]
         rows, network = block.rows[k], block.networks[k]
         before = rows[-1][0].texts("serial")[rows[-1][1]].strip() if rows else ""
-        concerned = [
-            i for i, item in enumerate(items)
-            if i not in causes and item.hit.network == network and _is_of_both(item, stranger.tag)
-        ]  # fmt: skip
+        concerned = [i for i in of_tag.get((network, stranger.tag), ()) if i not in causes]
         if not before or stranger.network not in ("", network) or not concerned:
             continue
         when = _when(rows, list(stranger.rows))
@@ -59,13 +61,17 @@ def _once(site: Site) -> dict[str, Target]:
     return {tag: device for tag, device in planned.items() if tag not in twice}
 
 
-def _is_of_both(item: Found, tag: str) -> bool:
-    """Tell whether a finding is that somebody else has a tag, or what the two of that tag share."""
-    check, hit = item.rule.check, item.hit
-    strange = isinstance(check, Identity) and check.what == "unplanned"
-    shared = check.kind == "unique" and hit.side == "found" and bool(hit.others)
-    names = {name.removesuffix(STRANGE) for name in (hit.node, *hit.others)}
-    return (strange or shared) and names == {tag}
+def _of_one_tag(items: Sequence[Found]) -> Mapping[tuple[str, str], list[int]]:
+    """Return network and tag → the findings that somebody else has that tag, or what its two units share."""
+    found: dict[tuple[str, str], list[int]] = defaultdict(list)
+    for i, item in enumerate(items):
+        check, hit = item.rule.check, item.hit
+        strange = isinstance(check, Identity) and check.what == "unplanned"
+        shared = check.kind == "unique" and hit.side == "found" and bool(hit.others)
+        names = {name.removesuffix(STRANGE) for name in (hit.node, *hit.others)} if strange or shared else ()
+        if len(names) == 1:
+            found[hit.network, min(names)].append(i)
+    return found
 
 
 def _when(rows: Rows, others: Rows) -> str:
