@@ -16,6 +16,8 @@ Shown = tuple[Target, list[int]]
 """A neighbour, and the findings that show what is planned for it."""
 Swap = tuple[str, frozenset[str]]
 """Network and tags of two devices."""
+Members = Mapping[tuple[int, str], Sequence[int]]
+"""Block and network → its devices there."""
 
 
 def neighbour_row(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
@@ -32,6 +34,7 @@ def neighbour_row(site: Site, items: list[Found], causes: Causes, rule: Rule, at
     swaps = _swaps(items)
     networks = {site.blocks[b].networks[i] for b, i in many}
     beside = _beside(site, networks, _at_its_address(site, many, networks))
+    members = _members(site, networks)
     shows: dict[Target, Shown] = {}
     for device, mine in many.items():
         shown = [
@@ -40,9 +43,9 @@ def neighbour_row(site: Site, items: list[Found], causes: Causes, rule: Rule, at
         enough = [
             (other, those)
             for other, those in shown
-            if len(_settings(items, those)) >= at_least and _singles_out(site, items, those)
+            if len(_settings(items, those)) >= at_least and _singles_out(site, items, those, members)
         ]
-        enough += [(other, mine) for other in beside[device] if _repeats(site, items, mine, other)]
+        enough += [(other, mine) for other in beside[device] if _repeats(site, items, mine, other, members)]
         if enough:
             shows[device] = max(enough, key=lambda one: len(one[1]))
     for device in sorted(shows):
@@ -58,7 +61,18 @@ def neighbour_row(site: Site, items: list[Found], causes: Causes, rule: Rule, at
             link(causes, n, root)
 
 
-def _repeats(site: Site, items: Sequence[Found], mine: Iterable[int], other: Target) -> bool:
+def _members(site: Site, networks: set[str]) -> Members:
+    found: dict[tuple[int, str], list[int]] = defaultdict(list)
+    for b, block in enumerate(site.blocks):
+        for i, network in enumerate(block.networks):
+            if network in networks:
+                found[b, network].append(i)
+    return found
+
+
+def _repeats(
+    site: Site, items: Sequence[Found], mine: Iterable[int], other: Target, members: Members
+) -> bool:
     """Tell whether all that differs on a device was found on another as well, which has its own address."""
     c, k = other
     address = {setting.name for setting in site.blocks[c].settings("address")}
@@ -69,22 +83,20 @@ def _repeats(site: Site, items: Sequence[Found], mine: Iterable[int], other: Tar
         if not found.read or site.blocks[b].value("found", name, i).content != found.content:
             return False
         own = own or (name in address and shows_plan_of(site, item, other))
-        if _found_alike(site, b, i, name) <= 2:
+        if _found_alike(site, b, i, name, members) <= 2:
             telling.add(name)
     return own and len(telling) > 1
 
 
-def _found_alike(site: Site, b: int, i: int, name: str) -> int:
+def _found_alike(site: Site, b: int, i: int, name: str, members: Members) -> int:
     """Return on how many nodes of its network a setting was found as on one: on many it is no copied row."""
     block = site.blocks[b]
-    mine, network = block.value("found", name, i).content, block.networks[i]
-    return sum(
-        other.read and other.content == mine and of == network
-        for of, other in zip(block.networks, block.values("found", name), strict=True)
-    )
+    column = block.values("found", name)
+    return sum(column[k].read and column[k].content == column[i].content
+               for k in members[b, block.networks[i]])  # fmt: skip
 
 
-def _singles_out(site: Site, items: Sequence[Found], those: Sequence[int]) -> bool:
+def _singles_out(site: Site, items: Sequence[Found], those: Sequence[int], members: Members) -> bool:
     """Tell whether only one other node of the network is planned with all that some findings show.
 
     What several are planned with is no row, but a template.
@@ -94,10 +106,7 @@ def _singles_out(site: Site, items: Sequence[Found], those: Sequence[int]) -> bo
     names = _settings(items, those)
     shown = [block.value("found", name, k).content for name in names]
     columns = [block.values("planned", name) for name in names]
-    alike = [
-        i for i, network in enumerate(block.networks)
-        if network == block.networks[k] and [column[i].content for column in columns] == shown
-    ]  # fmt: skip
+    alike = [i for i in members[b, block.networks[k]] if [column[i].content for column in columns] == shown]
     return len(alike) <= 1
 
 
