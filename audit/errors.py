@@ -60,6 +60,12 @@ def stop(message: str, mend: str = "", **place: object) -> InputProblems:
     return InputProblems([Problem(message, mend, **place)])  # type: ignore[arg-type]
 
 
+def stop_at(option: str, error: ValueError) -> InputProblems:
+    """Return what is wrong with an option, from an error that has its mend behind ` -- `."""
+    message, _, mend = str(error).partition(" -- ")
+    return stop(f"{option}: {message}", mend)
+
+
 def first_line(error: Exception) -> str:
     """Return the first line of what another library says of an error, or the name of the error."""
     return next(iter(str(error).splitlines()), type(error).__name__)

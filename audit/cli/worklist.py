@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, TextIO
 from audit.cli import options, terminal
 from audit.cli.running import files_read, no_search_for_rings, print_made, run_date, warn, write_files
 from audit.cli.writing import outputs
-from audit.errors import EXIT_FINDINGS, EXIT_PASS, stop
+from audit.errors import EXIT_FINDINGS, EXIT_PASS, stop, stop_at
 from audit.reporting.formats import WORK_FORMATS, render_other
 
 if TYPE_CHECKING:
@@ -143,5 +143,4 @@ def _position(start: tuple[float, float] | None, site: Site) -> Position | None:
     try:
         return at(*start, on_grid=not placed or any(position.x_m is not None for position in placed))
     except ValueError as error:
-        message, _, mend = str(error).partition(" -- ")
-        raise stop(f"--start: {message}", mend) from None
+        raise stop_at("--start", error) from None

@@ -9,7 +9,7 @@ from audit.diagnosis.examined import Case
 from audit.diagnosis.order import Order, unresolved
 from audit.diagnosis.words import percent
 from audit.engineering.positions import at, between_m
-from audit.errors import stop
+from audit.errors import stop_at
 from audit.model.base import Position
 from audit.model.diagnosis import Trip
 from audit.model.joining import CausesFile
@@ -51,8 +51,7 @@ def _way(case: Case, asked: Asked, position: Position | None, tag: str) -> tuple
     try:
         straight = between_m(at(*asked.start, on_grid=position.x_m is not None), position)
     except ValueError as error:
-        message, _, mend = str(error).partition(" -- ")
-        raise stop(f"--start: {message}", mend) from None
+        raise stop_at("--start", error) from None
     kilometres = 2 * straight / 1000 * travel.detour
     basis = (
         f"{kilometres:.1f} km there and back, {plain(travel.detour)} times the straight line, "
