@@ -18,6 +18,7 @@ from audit.model.table import Style, tidied
 from audit.model.value import Value
 from audit.reading.entry_table import STYLE
 from audit.reading.identifiers import damaged, spelling
+from audit.reading.trials import noted_code
 from audit.reading.values import EXACT, parse, plain
 from audit.reading.written_numbers import OTHER_MARK, number_and_unit
 
@@ -52,6 +53,8 @@ def accept(text: str, setting: Setting, decimal: str) -> Accepted | Refused:
         return Refused(f"that is longer than {LONGEST} characters; /note takes longer texts")
     if not text.isprintable():
         return Refused("that holds a character that no display shows; type it again")
+    if noted_code(text, setting):
+        return Refused("that may hold an access code, which stands in no file; type what is shown")
     value, unit = text, ""
     if setting.numeric:
         value, unit = number_and_unit(text, style)

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from dataclasses import replace
 
+from audit.model.device import Setting
 from audit.model.table import HIDDEN, RawColumn, Table
+from audit.reading.quoting import CODE_WORDS, holds_code
 from audit.reading.vocabulary import Vocabulary
 
 _SAID = {
@@ -30,16 +33,44 @@ def concealed(text: str) -> str:
     return HIDDEN if _MAY_BE_CODE.search(text) else text
 
 
+def noted_code(text: str, setting: Setting, secrets: Iterable[str] = ()) -> bool:
+    """Tell whether a code may have been noted where a setting was to be read.
+
+    A text of any length may well be a reference to where a code is kept.
+    """
+    free = setting.kind == "text" and setting.digits in (None, len(text))
+    return not free and _MAY_BE_CODE.search(text) is not None and holds_code(text, secrets)
+
+
 def without_codes(table: Table, words: Vocabulary) -> Table:
-    """Return a table in which nobody sees what may be a code, written down where its trial was asked for."""
-    columns = {
-        name: _hidden(column) for name, column in table.columns.items()
-        if (setting := words.settings.get(name)) and setting.role == "default_refused"
-        and any(map(_MAY_BE_CODE.search, column.texts))
-    }  # fmt: skip
+    """Return a table in which nobody sees what may be a code, written down where its trial was asked for.
+
+    Nor where another setting was, if it says there that it is one.
+    """
+    columns = {}
+    for name, column in table.columns.items():
+        setting = words.settings.get(name)
+        if setting and setting.role == "default_refused":
+            texts = [concealed(text) for text in column.texts]
+        elif setting and setting.kind != "secret" and _names_code(column, words):
+            hide = (noted_code(text, setting, words.secrets) for text in column.texts)
+            texts = [HIDDEN if it_is else text for text, it_is in zip(column.texts, hide, strict=True)]
+        else:
+            continue
+        if texts != list(column.texts):
+            columns[name] = _with(column, texts)
     return replace(table, columns={**table.columns, **columns}) if columns else table
 
 
-def _hidden(column: RawColumn) -> RawColumn:
-    texts = [concealed(text) for text in column.texts]
+def _names_code(column: RawColumn, words: Vocabulary) -> bool:
+    """Tell whether something in a column may name a code: looked for in all of it at once."""
+    distinct = set(column.texts)
+    if "".join(distinct).isdecimal():  # as most long columns are
+        return False
+    text = "\n".join(distinct).casefold()
+    own = (part for name in words.secrets for part in name.casefold().split("_"))
+    return any(word in text for word in (*CODE_WORDS, *own))
+
+
+def _with(column: RawColumn, texts: list[str]) -> RawColumn:
     return replace(column, texts=texts, raw=(), fixed=column.fixed and column.fixed._replace(raw=HIDDEN))

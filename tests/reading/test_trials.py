@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -43,6 +44,38 @@ def test_another_word_is_unclear_and_says_which_way_round_it_is(text: str) -> No
 def test_a_trial_may_be_kept_as_text() -> None:
     """A device type may leave the options out."""
     assert parse("y", Setting(name="tried", kind="text", role="default_refused"), Style()).content == "yes"
+
+
+@pytest.mark.parametrize("name", ["range_high", "channel", "local_lock", "loss_action", "network_id"])
+def test_a_code_that_was_noted_in_the_cell_of_another_setting_is_shown_nowhere(
+    name: str, tmp_path: Path
+) -> None:
+    """No number, switch or choice is written so; what else stands in the column is shown."""
+    found = [{name: "new code 8205"}, {name: "see note 812"}]
+    site: dict[str, Any] = {"planned": [{}, {}], "gateway": {"network_id": "0A12"}, "found": found}
+    findings = [one for one in audit_of(tmp_path, **site) if one.node in ("A", "B")]
+
+    told = " ".join(one.model_dump_json() for one in findings)
+    assert {one.node for one in findings} == {"A", "B"}
+    assert "8205" not in told
+    assert "see note 812" in told
+
+
+def test_a_reference_to_where_a_code_is_kept_is_shown(tmp_path: Path) -> None:
+    """A text of any length may name a code without being one."""
+    findings = audit_of(tmp_path, planned={"code_reference": "key safe 812"},
+                        found={"code_reference": "key safe 815"})  # fmt: skip
+
+    assert "key safe 815" in " ".join(one.model_dump_json() for one in findings)
+
+
+def test_a_code_is_not_taken_at_typing_in_either() -> None:
+    """Nor can it be kept as what the device shows."""
+    refused = accept("PIN 8205", Setting(name="range_high", kind="decimal", step=0.1), ".")
+
+    assert isinstance(refused, Refused)
+    assert refused.kept is None
+    assert refused.why.startswith("that may hold an access code")
 
 
 @pytest.mark.parametrize("text", ["8205", "no, now 8205"])
