@@ -25,10 +25,14 @@ def no_newer(content: Content, previous: ReadBaseline) -> Problem | None:
 
 
 def _no_newer(content: Content, before: Content) -> Iterator[tuple[str, str]]:
-    """Yield when a device was read, and which, where its reading for the baseline before is as new."""
+    """Yield when a device was read, and which, where its reading for the baseline before is as new.
+
+    One that the baseline before has under another name is known by its serial number.
+    """
+    by_serial = {device.serial: device for its in before.devices.values() for device in its.values()}
     for network, devices in content.devices.items():
         for tag, device in devices.items():
-            then = before.devices.get(network, {}).get(tag)
+            then = before.devices.get(network, {}).get(tag) or by_serial.get(device.serial or "-")
             now, last = moment(device.read_at), moment(then.read_at) if then else None
             if now and last and now <= last:
                 yield device.read_at, f"{network} {tag}"

@@ -227,6 +227,20 @@ def test_a_sheet_of_the_baseline_before_is_no_reading_of_this_year(
     assert (f"Main N-1 was read on {read_at}" in outcome.stderr) == told
 
 
+def test_last_years_sheet_is_told_under_a_new_tag_too(tmp_path: Path) -> None:
+    """The plan calls N-1 otherwise by now; the reading of that unit is as old as before."""
+    read = {"read_at": "2025-03-20T09:00"}
+    first = seal(small_site(tmp_path / "a", found={"N-1": read}), "1.json", on="2025-03-31")
+    nodes = [node(1) | {"tag": "N-11"}, node(2), node(3)]
+    rows = as_planned(nodes=nodes, found={"N-11": read})
+
+    site = small_site(tmp_path / "b", nodes=nodes, readback_rows=rows)
+
+    outcome = try_to_seal(site, "2.json", "--previous", first)
+    assert "no newer than those of" in outcome.stderr
+    assert "Main N-11 was read on 2025-03-20T09:00" in outcome.stderr
+
+
 def test_a_baseline_reads_back(tmp_path: Path) -> None:
     """What was written is what is read, signature and all."""
     key, _ = key_files(tmp_path)
