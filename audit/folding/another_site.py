@@ -41,6 +41,9 @@ def of_another_site(site: Site, items: list[Found], causes: Causes, rule: Rule, 
             f"none of the {len(serials)} serial numbers in {sheet[0]} is known, though tags are: "
             "perhaps it is the sheet of another site"
         )
+        if serials <= {spelling(tag) for block in site.blocks for tag in block.tags}:
+            message = f"the serial numbers in {sheet[0]} are tags of the plan: the two stand in each other's "
+            message += "place"
         networks = {hit.network for hit in hits}
         root = Hit(networks.pop() if len(networks) == 1 else "", "", (), message, places=hits[0].places[:1],
                    others=tuple(hit.node for hit in hits), order=hits[0].order)  # fmt: skip

@@ -34,6 +34,7 @@ from audit.folding.planned_once import planned_once
 from audit.folding.replaced import replaced
 from audit.folding.rows import filled_series, rows_shifted
 from audit.folding.same_finding import same_finding
+from audit.folding.strange_file import strange_file
 from audit.folding.symptoms import under_symptoms
 from audit.folding.together import gateway_named_otherwise, silent_together
 from audit.folding.too_early import read_too_early
@@ -68,6 +69,7 @@ PATTERNS: dict[str, Pattern] = {
     "other-device": of_other_device,
     "names-slipped": names_slipped,
     "another-site": of_another_site,
+    "strange-file": strange_file,
     "replaced": replaced,
     "at-default": at_default,
     "other-network": set_for_another,

@@ -51,6 +51,7 @@ class Fold(Written):
         "other-device",
         "names-slipped",
         "another-site",
+        "strange-file",
         "replaced",
         "at-default",
         "other-network",

@@ -35,6 +35,15 @@ def test_what_is_read_in_the_sheet_of_another_site_stands_under_it(tmp_path: Pat
     assert {name.split("/")[0] for name in cause.dependents} >= {"tag-serial-mismatch", "unplanned-node"}
 
 
+def test_tags_in_the_place_of_serial_numbers_are_of_no_other_site(tmp_path: Path) -> None:
+    """The devices were told by their addresses; tags and serial numbers are in each other's column."""
+    crossed = [row | {"tag": row["serial"], "serial": row["tag"]} for row in PLANNED]
+    (cause,) = causes(tmp_path, planned=PLANNED, found=crossed)
+
+    assert cause.rule == "sheet-of-another-site"
+    assert cause.message.endswith("are tags of the plan: the two stand in each other's place")
+
+
 def test_drift_tells_it_once_too(tmp_path: Path) -> None:
     """Neither were all units exchanged, nor did one more come."""
     theirs = {tag: {"serial": f"55000{k}", "high_alarm": "650"}

@@ -22,7 +22,7 @@ FOLDS = frozenset(
      "read-too-early-on-many-nodes", "not-read-on-many-nodes", "much-not-read", "unclear-alike",
      "plan-wrong-for-many", "plan-columns-exchanged", "weak-links",
      "gateway-against-nodes", "network-silent", "registers-counted-otherwise", "values-exchanged",
-     "gateway-named-otherwise",
+     "gateway-named-otherwise", "file-of-strangers",
      "never-set", "plan-against-devices", "same-step-on-many-nodes", "files-disagree",
      "identities-written-otherwise", "set-for-other-network",
      "columns-slipped", "values-of-other-device",

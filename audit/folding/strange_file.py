@@ -1,0 +1,65 @@
+"""A file of which no device is in the plan: another site's, or one that writes its names otherwise."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Sequence
+
+from audit.checking import Found
+from audit.folding.causes import Causes, add_cause
+from audit.folding.unread import says_unread
+from audit.model.asked_of_evidence import Identity
+from audit.model.finding import STRANGERS, Hit
+from audit.model.rule import Rule
+from audit.model.site import Site, Stranger, Target
+
+
+def strange_file(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
+    """Put the devices of a file of which none is in the plan under the file, with what follows from them.
+
+    Where tags and serial numbers of the plan stand in each other's column, what was not read stands in it.
+    """
+    groups: dict[tuple[str, str], list[int]] = defaultdict(list)
+    for i, item in enumerate(items):
+        if i not in causes and _is_unplanned(item):
+            groups[item.hit.places[0].file, item.hit.places[0].sheet].append(i)
+    known = {(table.file, table.sheet) for table in site.tables()} if groups else set()
+    for sheet, group in groups.items():
+        if len(group) < at_least or sheet in known:
+            continue
+        strangers = [site.strangers[items[i].hit.order[1]] for i in group]
+        crossed = _crossed(site, strangers)
+        message = f"none of the {len(group)} devices in {sheet[0]} is in the plan"
+        if len(crossed) == len(group):
+            message += ": tags and serial numbers stand in each other's place"
+        names = {stranger.tag or stranger.serial for stranger in strangers}
+        free = [(i, item) for i, item in enumerate(items) if i not in causes]
+        with_it = [i for i, item in free if _is_too_many(item, names) or _is_unread(item, crossed)]
+        hits = [items[i].hit for i in group]
+        networks = {hit.network for hit in hits}
+        tags = tuple(hit.node for hit in hits)
+        root = Hit(networks.pop() if len(networks) == 1 else "", "", (), message, places=hits[0].places,
+                   others=tags, order=hits[0].order)  # fmt: skip
+        add_cause(items, causes, rule, root, [*group, *with_it])
+
+
+def _is_unplanned(item: Found) -> bool:
+    check, (b, _) = item.rule.check, item.hit.order
+    return isinstance(check, Identity) and check.what == "unplanned" and b == STRANGERS
+
+
+def _crossed(site: Site, strangers: Sequence[Stranger]) -> set[Target]:
+    """Return the planned devices whose tags were found as serial numbers, and these as their tags."""
+    by_tag, by_serial = site.by_tag(), site.by_serial()
+    pairs = [(by_tag.get(one.serial), by_serial.get(one.tag)) for one in strangers]
+    return {device for device, other in pairs if device and device == other}
+
+
+def _is_too_many(item: Found, names: set[str]) -> bool:
+    """Tell whether a network is over its capacity by these devices alone."""
+    others = item.hit.others
+    return item.rule.check.kind == "within-capacity" and bool(others) and names.issuperset(others)
+
+
+def _is_unread(item: Found, crossed: set[Target]) -> bool:
+    return item.hit.order in crossed and says_unread(item)
