@@ -11,6 +11,7 @@ from audit.model.rows import Rows
 from audit.model.site import Site, Stranger
 from audit.model.table import HIDDEN, Place, Table
 from audit.phrases import listed
+from audit.reading.identifiers import damaged
 from audit.reading.quoting import HIDDEN_QUOTE, holds_code, quoted, remark
 
 MOST_ROWS = 5
@@ -26,7 +27,11 @@ def names_no_device(context: Context) -> Outcome:
             "1 row holds readings and names" if len(rows) == 1 else f"{len(rows)} rows hold readings and name"
         )
         message = f"{says} no device, by tag, serial number or address; the first is row {table.rows[entry]}"
-        hits.append(Hit("", "", (), message, places=(table.place(entry, "tag"),), order=NOBODY))
+        lost = damaged(table.texts("serial")[entry].strip())
+        if lost:
+            message += ": a spreadsheet has taken the digits of its serial number"
+        place = table.place(entry, "serial" if lost else "tag")
+        hits.append(Hit("", "", (), message, places=(place,), order=NOBODY))
     return Outcome(context.devices_read() + len(context.site.strangers), hits)
 
 
@@ -35,7 +40,7 @@ def nameless(site: Site) -> list[Stranger]:
     addresses = {s.name for block in site.blocks for s in block.settings("address")}
     return [
         one for one in site.strangers
-        if not one.tag and not one.serial and not addresses & one.found.keys()
+        if not one.tag and (not one.serial or damaged(one.serial)) and not addresses & one.found.keys()
     ]  # fmt: skip
 
 

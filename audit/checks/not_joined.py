@@ -23,7 +23,7 @@ from audit.model.site import Site, Target
 from audit.model.table import Place, Table
 from audit.reading.gateway_lists import is_list
 from audit.reading.gateway_names import gateway_names
-from audit.reading.identifiers import spelling
+from audit.reading.identifiers import damaged, lost_from, spelling
 from audit.reading.meanings import Meanings
 from audit.reading.moments import is_later, moment
 
@@ -42,6 +42,7 @@ def not_joined(context: Context) -> Outcome:
     lists = _newest(context.site)
     looked_at, hits, without = 0, [], 0
     older: list[str] = []
+    unclear: list[str] = []
     listed = {id(table) for tables in lists.values() for table, _ in tables}
 
     @cache
@@ -53,6 +54,11 @@ def not_joined(context: Context) -> Outcome:
         gateway = context.site.gateways[network]
         return made, [table.place(entry, column), *dated], _changed_since(context.site, gateway, made)
 
+    @cache
+    def lost(network: str) -> set[str]:
+        """Return the serial numbers in its lists that have lost their digits."""
+        return {text for table, _ in lists[network] for text in set(table.texts("serial")) if damaged(text)}
+
     for b, block in context.blocks():
         for i, network in enumerate(block.networks):
             if network not in lists:
@@ -60,6 +66,9 @@ def not_joined(context: Context) -> Outcome:
                 continue
             rows = block.rows[i] if block.rows else []
             if rows and not any(id(table) in listed for table, _ in rows):
+                if any(lost_from(text, block.serials[i]) for text in lost(network)):
+                    unclear.append(block.tags[i])
+                    continue
                 made, places, moved = newest(network)
                 if moved or _changed_since(context.site, (b, i), made):
                     older.append(block.tags[i])
@@ -71,6 +80,8 @@ def not_joined(context: Context) -> Outcome:
                 hits.append(hit(block, b, i, block.settings(ROLE)[:1], message, extra_places=places))
             looked_at += 1
     gaps = [Gap("a list of the node's gateway", without)] if without else []
+    if unclear:
+        gaps.append(Gap("a list with all digits of serial numbers", len(unclear), tuple(unclear)))
     if older:
         gaps.append(
             Gap("a list made since the node or its gateway was set otherwise", len(older), tuple(older))

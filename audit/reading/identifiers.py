@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from decimal import Decimal
 
 LOOK_ALIKE = ("0O", "1Il", "5S", "8B", "2Z")
 """Characters that are taken for each other."""
@@ -77,6 +78,17 @@ def damaged(identifier: str) -> bool:
     return bool(_POWER_FORM.fullmatch(identifier)) or (
         identifier.isdigit() and len(identifier) > 15 and set(identifier[15:]) == {"0"}
     )
+
+
+def lost_from(text: str, identifier: str) -> bool:
+    """Tell whether a spreadsheet makes a damaged text of an identifier: `4.02E+11` of 402118300101."""
+    if not (damaged(text) and identifier.isascii() and identifier.isdigit()):
+        return False
+    if text.isdigit():
+        return len(text) == len(identifier) and text[:15] == identifier[:15]
+    number = text.replace(",", ".").upper()
+    places = len(number.partition("E")[0].partition(".")[2])
+    return Decimal(number) == Decimal(f"{Decimal(identifier):.{places}E}")
 
 
 def mistyped(found: str, planned: str) -> bool:

@@ -17,6 +17,8 @@ PLACES = [
     {"serial": "S2", "address": 12, "range_high": 250, "alarm_high": 200},
 ]
 LONG = [{"serial": "402118300101"}, {"serial": "402118300102"}]
+ROUNDED = [{"tag": None, "serial": text, "joined_gateway": "GW-North"} for text in ("4.02E+11", "88")]
+"""A gateway's list that went through a spreadsheet."""
 TELLING = [{"address": 1, "report_interval": 30}, {"address": 2, "report_interval": 60}]
 NUMBERED = {"serial": "410012"}
 MISKEYED = {"serial": "4100l2", "read_at": "2026-04-01"}
@@ -152,6 +154,10 @@ FIRES = [
           says="a gateway that is not in the plan"),
     fires("not-joined", "in no list", "joined_gateway", node="B", planned=[{}, {}], found=listed("A"),
           says="does not stand in the list of its gateway", at=[("list.csv", 2, "B"), ("North.csv", 3, "A")]),
+    fires("not-joined", "a rounded serial number in the list is another's", "joined_gateway", node="B",
+          planned=[LONG[0], {"serial": "77"}, {"serial": "88"}],
+          found={"sheet.csv": [row | {"channel": 7} for row in (LONG[0], {"serial": "77"}, {"serial": "88"})],
+                 "list.csv": ROUNDED}),
     fires("not-joined", "in a list of last week only", "joined_gateway", node="B", planned=[{}, {}],
           found={"old.csv": [{"tag": t, "joined_gateway": "GW-North", "read_at": "2026-04-01"} for t in "AB"],
                  "new.csv": [{"tag": "A", "joined_gateway": "GW-North", "read_at": "2026-04-08"}]}),
@@ -165,6 +171,11 @@ FIRES = [
 ]  # fmt: skip
 
 SILENT = [
+    silent("not-joined", "its serial number may be one that a spreadsheet has rounded",
+           planned=[*LONG, {"serial": "88"}],
+           found={"sheet.csv": [row | {"channel": 7} for row in (*LONG, {"serial": "88"})],
+                  "list.csv": ROUNDED},
+           idle=None),
     silent("not-joined", "all in the list", planned=[{}, {}], found=listed("A", "B")),
     silent("not-joined", "in another gateway's list, which another rule tells",
            planned=[{}, {"network": "South"}],

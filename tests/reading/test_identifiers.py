@@ -6,7 +6,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from audit.reading.identifiers import bare, damaged, letters_and_digits, mistyped, natural, spelling
+from audit.reading.identifiers import (
+    bare,
+    damaged,
+    letters_and_digits,
+    lost_from,
+    mistyped,
+    natural,
+    spelling,
+)
 
 names = st.text("0017aAßé.,-_– /\x1c\x85", max_size=6).map(bare)
 
@@ -34,6 +42,25 @@ def test_names_of_one_spelling_have_the_same_letters_and_digits(pairs: list[tupl
 def test_damaged_identifiers(text: str, is_damaged: bool) -> None:
     """A spreadsheet's power form, and zeros behind the fifteenth digit, have lost the identifier."""
     assert damaged(text) == is_damaged
+
+
+@pytest.mark.parametrize(
+    ("text", "identifier", "may_be"),
+    [
+        ("4.02E+11", "402118300108", True),
+        ("4,02E+11", "402118300108", True),
+        ("4.02E+11", "403118300108", False),
+        ("4.02E+11", "40211830010", False),
+        ("4E+11", "402118300108", True),
+        ("1234567890123450", "1234567890123457", True),
+        ("1234567890123450", "1234567890133457", False),
+        ("402118300108", "402118300108", False),
+        ("4.02E+11", "N-4", False),
+    ],
+)
+def test_what_a_spreadsheet_may_have_rounded(text: str, identifier: str, may_be: bool) -> None:
+    """Of a rounded serial number nobody can tell whose it was, but of many whose it was not."""
+    assert lost_from(text, identifier) == may_be
 
 
 @pytest.mark.parametrize(
