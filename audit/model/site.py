@@ -113,12 +113,18 @@ class Block:
         return [table.place(entry, name) for table, entry in self.readings(i, name)]
 
     def found_place(self, i: int, name: str) -> Place:
-        """Return where the newest reading of a setting stands, or else the newest row of the device."""
+        """Return where the newest reading of a setting stands, or else the newest row of the device.
+
+        Of a setting that no row has, it is a row with the most settings: of a sheet, not of a gateway's list.
+        """
         places = self.found_places(i, name)
         if places:
             return places[0]
         rows = self.rows_of(i)
-        holding = [(table, entry) for table, entry in reversed(rows) if name in table.columns] or rows[-1:]
+        holding = [(table, entry) for table, entry in reversed(rows) if name in table.columns]
+        if rows and not holding:
+            names = {s.name for s in self.type.settings} if self.type.setting(name) else set[str]()
+            holding = [max(reversed(rows), key=lambda row: len(names & row[0].columns.keys()))]
         return holding[0][0].place(holding[0][1], name) if holding else NOWHERE
 
     def name_place(self, i: int) -> Place:

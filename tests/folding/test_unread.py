@@ -6,9 +6,10 @@ from pathlib import Path
 
 import pytest
 
+from audit.run import audited
 from tests.checks.cases import Fires, Silent, fires, silent
 from tests.folding.sites import QUIET, causes, nodes
-from tests.site_builder import audit_of, result_of
+from tests.site_builder import SiteOf, audit_of, result_of
 from tests.small_site import small_site
 
 
@@ -120,3 +121,16 @@ def test_fires(case: Fires, tmp_path: Path) -> None:
 def test_silent(case: Silent, tmp_path: Path) -> None:
     """What only looks alike is not put together."""
     case.check(tmp_path)
+
+
+def test_what_a_sheet_lacks_is_told_with_the_sheet_and_not_with_a_newer_list(tmp_path: Path) -> None:
+    """Who looks for the column has to look into the file in which the other settings stand."""
+    sheet = nodes(3, address=[1, 2, 3], report_interval=30)
+    listed = nodes(3, rssi=-70, read_at="2026-04-02")
+    site = SiteOf(planned=nodes(3, channel=7), found={"sheet.csv": sheet, "list.csv": listed})
+
+    blocks = audited(site.write(tmp_path)).site.blocks
+    (block,) = (one for one in blocks if "N01" in one.tags)
+
+    assert Path(block.found_place(0, "channel").file).name == "sheet.csv"
+    assert Path(block.found_place(0, "rssi").file).name == "list.csv"
