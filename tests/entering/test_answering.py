@@ -30,7 +30,7 @@ REFUSED = [
     ("/keep", "nothing was refused"),
     ("/note", "write the text behind /note"),
     ("/photo ", "write the file's name behind /photo"),
-    ("/node N-9", "there is no device 'N-9'; nearest: N-3, N-2, N-1"),
+    ("/node N-9", "there is no device 'N-9'; nearest: N-1, N-2, N-3"),
     ("/node GW-2", "there is no device 'GW-2'; nearest: GW-1"),
     ("/network X", "there is no network and no device 'X'"),
     ("/note " + "x" * 1001, "longer than 1000 characters"),
