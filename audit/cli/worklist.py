@@ -77,6 +77,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     options.add_mapping(parser)
     options.add_files(parser, "--rules", "site rules")
     options.add_files(parser, "--waivers", "differences that somebody has accepted; they make no step")
+    parser.add_argument(
+        "--sample", metavar="FILE", type=options.file, help="only the nodes of this sample were to be read"
+    )
     options.add_out(parser, "the list to a file, in the format of its ending (.txt .csv .xlsx .html .json)")
     options.add_format(parser, WORK_FORMATS)
     parser.add_argument(
@@ -103,6 +106,7 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
         rules=args.rules,
         run_on=run_date(args.on),
         waivers=args.waivers,
+        sample=args.sample,
     )
     progress, telling = terminal.progress_on(stderr), partial(warn, stderr=stderr)
     with no_search_for_rings():

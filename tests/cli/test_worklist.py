@@ -13,6 +13,7 @@ from jsonschema import Draft202012Validator
 
 from audit.resources import schema_text
 from tests.cli.sites import in_a_process
+from tests.sampling.sites import drawn, fleet
 from tests.small_site import (
     ACCESS_CODE,
     DEFAULT_REFUSED,
@@ -51,6 +52,27 @@ def test_steps_exit_with_1_and_stand_in_order(tmp_path: Path) -> None:
     wanted = ["WORK LIST", "authorises nothing", "BEFORE YOU START", "STEPS", "12 → ", "11 → 12", "→ 11"]
     places = [outcome.stdout.index(words) for words in wanted]
     assert places == sorted(places)
+
+
+def test_nodes_that_no_sample_has_drawn_are_no_work(tmp_path: Path) -> None:
+    """What was found on one is set, its network is read in full, and the others are left alone."""
+    site = fleet(tmp_path)
+    tags = drawn(site.draw("--confidence", "95", "--defective", "10"))
+    bad = next(tag for tag in tags if tag[0] == "N")
+    site.read(tags, **{bad: {"range_high": "200"}})
+    readback = sorted(tmp_path.glob("read-*.csv"))
+    given: list[str | Path] = ["worklist", site.plan, *readback, "--on", "2026-05-01"]
+    of_all, of_sample = tmp_path / "all.json", tmp_path / "sample-list.json"
+
+    assert run(*given, "--quiet", "--out", of_all).code == 1
+    assert run(*given, "--sample", site.file, "--quiet", "--out", of_sample).code == 1
+
+    def findings(path: Path) -> list[str]:
+        steps = json.loads(path.read_text(encoding="utf-8"))["steps"]
+        return [name.split("/")[0] for step in steps for name in step["findings"]]
+
+    assert findings(of_all).count("node-not-read") == 80 - len(tags)
+    assert sorted(set(findings(of_sample))) == ["range-differs", "read-network-in-full", "sample-rejected"]
 
 
 def test_a_ring_without_a_spare_is_refused_and_the_rest_listed() -> None:
