@@ -259,7 +259,7 @@ def test_all_that_stands_in_the_way_is_told_at_once() -> None:
     ]
     assert [problem.mend for problem in caught.value.problems[2:5]] == [
         "nearest: north",
-        "nearest: N-040, N-034, N-024",
+        "nearest: N-004, N-014, N-024",
         "it is in 'south'",
     ]
 
