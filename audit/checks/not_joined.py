@@ -9,7 +9,7 @@ gateway was set otherwise says nothing of how they are now.
 from __future__ import annotations
 
 import datetime
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from functools import cache
 from itertools import pairwise
@@ -54,11 +54,7 @@ def not_joined(context: Context) -> Outcome:
         gateway = context.site.gateways[network]
         return made, [table.place(entry, column), *dated], _changed_since(context.site, gateway, made)
 
-    @cache
-    def lost(network: str) -> set[str]:
-        """Return the serial numbers in its lists that have lost their digits."""
-        return {text for table, _ in lists[network] for text in set(table.texts("serial")) if damaged(text)}
-
+    missing: list[Target] = []
     for b, block in context.blocks():
         for i, network in enumerate(block.networks):
             if network not in lists:
@@ -66,19 +62,27 @@ def not_joined(context: Context) -> Outcome:
                 continue
             rows = block.rows[i] if block.rows else []
             if rows and not any(id(table) in listed for table, _ in rows):
-                if any(lost_from(text, block.serials[i]) for text in lost(network)):
-                    unclear.append(block.tags[i])
-                    continue
-                made, places, moved = newest(network)
-                if moved or _changed_since(context.site, (b, i), made):
-                    older.append(block.tags[i])
-                    continue
-                message = "the node was read, and does not stand in the list of its gateway"
-                if any(is_later(table.texts("read_at")[entry], made) for table, entry in rows):
-                    message += ", which was made before that: see a new list first"
-                places = [*places, block.planned_place(i, "tag")]
-                hits.append(hit(block, b, i, block.settings(ROLE)[:1], message, extra_places=places))
+                missing.append((b, i))
             looked_at += 1
+    perhaps = _perhaps_listed(context.site, missing, lists)
+    for b, i in missing:
+        block, network = context.site.blocks[b], context.site.blocks[b].networks[i]
+        there, as_many = perhaps.get((b, i), (0, 0))
+        made, places, moved = newest(network)
+        if there and there >= as_many:
+            unclear.append(block.tags[i])
+        elif moved or _changed_since(context.site, (b, i), made):
+            older.append(block.tags[i])
+        else:
+            message = "the node was read, and does not stand in the list of its gateway"
+            if there:
+                rounded = "the rounded number" if there == 1 else f"one of the {there} rounded numbers"
+                message += f", unless {rounded} there is its serial number, as it may be of {as_many} nodes"
+            if any(is_later(table.texts("read_at")[entry], made) for table, entry in block.rows[i]):
+                message += ", which was made before that: see a new list first"
+            places = [*places, block.planned_place(i, "tag")]
+            hits.append(hit(block, b, i, block.settings(ROLE)[:1], message, extra_places=places))
+    looked_at -= len(unclear) + len(older)
     gaps = [Gap("a list of the node's gateway", without)] if without else []
     if unclear:
         gaps.append(Gap("a list with all digits of serial numbers", len(unclear), tuple(unclear)))
@@ -87,6 +91,29 @@ def not_joined(context: Context) -> Outcome:
             Gap("a list made since the node or its gateway was set otherwise", len(older), tuple(older))
         )
     return Outcome(looked_at, hits, tuple(gaps))
+
+
+def _perhaps_listed(
+    site: Site, missing: Sequence[Target], lists: Mapping[str, Sequence[List]]
+) -> dict[Target, tuple[int, int]]:
+    """Return missing node → how many rows of its lists may be it or others, and how many nodes that may be.
+
+    These are rows of serial numbers that have lost their digits, and that name nobody else. Of several lists
+    of a day the one with the most such rows counts.
+    """
+    names = gateway_names(site.plan.networks)
+    naming = {id(table): column for tables in lists.values() for table, column in tables}
+    rounded: dict[tuple[str, str], Counter[int]] = defaultdict(Counter)
+    for one in site.strangers if missing else ():
+        for table, entry in one.rows if damaged(one.serial) and not one.tag else ():
+            network = names.get(spelling(table.texts(naming.get(id(table), ""))[entry]), "")
+            rounded[network, one.serial][id(table)] += 1
+    perhaps: dict[Target, tuple[int, int]] = {}
+    for (network, text), rows in rounded.items():
+        of_network = (one for one in missing if site.blocks[one[0]].networks[one[1]] == network)
+        may_be = [(b, i) for b, i in of_network if lost_from(text, site.blocks[b].serials[i])]
+        perhaps |= {device: (max(rows.values()), len(may_be)) for device in may_be}
+    return perhaps
 
 
 def networks_with_list(site: Site) -> set[str]:

@@ -19,6 +19,7 @@ PLACES = [
 LONG = [{"serial": "402118300101"}, {"serial": "402118300102"}]
 ROUNDED = [{"tag": None, "serial": text, "joined_gateway": "GW-North"} for text in ("4.02E+11", "88")]
 """A gateway's list that went through a spreadsheet."""
+BOTH_ROUNDED = [{"tag": tag, "serial": "4.02E+11", "joined_gateway": "GW-North"} for tag in ("A", "B")]
 TELLING = [{"address": 1, "report_interval": 30}, {"address": 2, "report_interval": 60}]
 NUMBERED = {"serial": "410012"}
 MISKEYED = {"serial": "4100l2", "read_at": "2026-04-01"}
@@ -158,6 +159,15 @@ FIRES = [
           planned=[LONG[0], {"serial": "77"}, {"serial": "88"}],
           found={"sheet.csv": [row | {"channel": 7} for row in (LONG[0], {"serial": "77"}, {"serial": "88"})],
                  "list.csv": ROUNDED}),
+    fires("not-joined", "rounded serial numbers there are of others, by tag", "joined_gateway", node="C",
+          planned=[*LONG, {"serial": "402118300103"}],
+          found={"sheet.csv": [row | {"channel": 7} for row in (*LONG, {"serial": "402118300103"})],
+                 "list.csv": BOTH_ROUNDED}, says="does not stand in the list of its gateway"),
+    fires("not-joined", "fewer rounded serial numbers than missing nodes", "joined_gateway",
+          planned=[*LONG, {"serial": "88"}],
+          found={"sheet.csv": [row | {"channel": 7} for row in (*LONG, {"serial": "88"})],
+                 "list.csv": ROUNDED},
+          says="unless the rounded number there is its serial number, as it may be of 2 nodes", count=2),
     fires("not-joined", "in a list of last week only", "joined_gateway", node="B", planned=[{}, {}],
           found={"old.csv": [{"tag": t, "joined_gateway": "GW-North", "read_at": "2026-04-01"} for t in "AB"],
                  "new.csv": [{"tag": "A", "joined_gateway": "GW-North", "read_at": "2026-04-08"}]}),
@@ -172,8 +182,8 @@ FIRES = [
 
 SILENT = [
     silent("not-joined", "its serial number may be one that a spreadsheet has rounded",
-           planned=[*LONG, {"serial": "88"}],
-           found={"sheet.csv": [row | {"channel": 7} for row in (*LONG, {"serial": "88"})],
+           planned=[LONG[0], {"serial": "88"}],
+           found={"sheet.csv": [row | {"channel": 7} for row in (LONG[0], {"serial": "88"})],
                   "list.csv": ROUNDED},
            idle=None),
     silent("not-joined", "all in the list", planned=[{}, {}], found=listed("A", "B")),
