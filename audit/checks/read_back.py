@@ -45,13 +45,13 @@ def _devices(context: Context) -> Outcome:
             if (b, i) in context.site.blank:
                 message = f"the {what} stands in the readback with no setting filled in"
                 places.append(context.site.blank[b, i])
+            if i in block.listed:
+                message = f"the {what} stands in a gateway's list only: how it is set was not read"
+                places.append(block.name_place(i))
             if (b, i) in context.site.noted:
                 note = _note(block, context.site.noted[b, i])
                 message += f"; its note says {note.raw if note.raw == HIDDEN else quoted(note.raw.strip())}"
                 places.append(note)
-            if i in block.listed:
-                message = f"the {what} stands in a gateway's list only: how it is set was not read"
-                places.append(block.name_place(i))
             first = _left_out(context, block, i)
             if first:
                 message += f"; {first.words}"

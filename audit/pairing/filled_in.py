@@ -12,6 +12,7 @@ from audit.model.rows import Rows
 from audit.model.site import Block, Site, Target
 from audit.model.table import Place
 from audit.model.value import BLANK
+from audit.pairing.asides import holds_reading
 from audit.pairing.merging import read_alike
 from audit.reading.gateway_lists import is_list, known_to_gateway
 from audit.reading.identifiers import spelling
@@ -24,22 +25,25 @@ def only_read(site: Site) -> Site:
 
 
 def _without_listed(site: Site) -> Site:
-    """Return the site with the rows of gateway lists taken from devices that have no others.
+    """Return the site with the rows of gateway lists taken from devices that have only blank ones besides.
 
     Where nothing but what a gateway knows is planned of a device, its row in a list is a readback.
     """
+    noted = dict(site.noted)
     blocks = []
-    for block in site.blocks:
+    for b, block in enumerate(site.blocks):
         lists = {id(table) for table in block.tables if is_list(table, block.type.settings)}
         asked = [block.planned[s.name] for s in block.type.settings
                  if s.name in block.planned and not known_to_gateway(s)]  # fmt: skip
         listed = {
-            i: rows for i, rows in enumerate(block.rows if lists else ())
-            if rows and all(id(table) in lists for table, _ in rows)
+            i: in_lists for i, rows in enumerate(block.rows if lists else ())
+            if (in_lists := [row for row in rows if id(row[0]) in lists])
+            and _all_blank(block, i, [row for row in rows if id(row[0]) not in lists])
             and any(column[i] is not BLANK for column in asked)
         }  # fmt: skip
+        noted |= {(b, i): places[0] for i in listed if (places := block.found_places(i, "note"))}
         blocks.append(replace(_without(block, listed), listed=listed) if listed else block)
-    return replace(site, blocks=blocks)
+    return replace(site, blocks=blocks, noted=noted)
 
 
 def _without_blank_rows(site: Site) -> Site:
@@ -72,6 +76,15 @@ def _nothing_read(block: Block) -> Sequence[int]:
     for column in block.found.values():
         left = [i for i in left if column[i] is BLANK]
     return [i for i in left if any(column[i] is not BLANK for column in block.planned.values())]
+
+
+def _all_blank(block: Block, i: int, rows: Rows) -> bool:
+    """Tell whether some rows of a device have no reading, no serial number, and no other tag than planned."""
+    return not any(
+        holds_reading(table, e) or table.texts("serial")[e].strip()
+        or not _is_or_blank(table.texts("tag")[e], block.tags[i])
+        for table, e in rows
+    )  # fmt: skip
 
 
 def _names_it(block: Block, i: int) -> bool:

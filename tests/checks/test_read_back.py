@@ -29,6 +29,11 @@ FIRES = [
           found={"list.csv": [{"joined_gateway": "GW-North", "last_heard": 9, "address": 1}]},
           at=[("North.csv", 2, "A"), ("list.csv", 2, "A")],
           says="the node stands in a gateway's list only: how it is set was not read"),
+    fires("node-not-read", "a row in a gateway's list, and a note beside its tag in a sheet",
+          planned=[{"channel": 7, "serial": "S1"}, {"channel": 7}],
+          found={"list.csv": [{"joined_gateway": "GW-North"}], "sheet.csv": [
+              {"channel": "", "note": "pool flooded"}, {"channel": 7}]},
+          says="in a gateway's list only: how it is set was not read; its note says 'pool flooded'"),
     fires("gateway-not-read", "a row with its tag alone", node="GW-North", gateway={"channel": 7},
           gateway_found={}, found={}, says="the gateway stands in the readback with no setting filled in"),
     fires("gateway-not-read", "no row", node="GW-North", gateway_found=None, found={},
