@@ -10,7 +10,7 @@ from dataclasses import replace
 
 from audit.model.rows import Rows
 from audit.model.site import Block, Site, Target
-from audit.model.table import Place
+from audit.model.table import Place, Table
 from audit.model.value import BLANK
 from audit.pairing.asides import holds_reading
 from audit.pairing.merging import read_alike
@@ -21,7 +21,23 @@ from audit.reading.own_sheets import MARK
 
 def only_read(site: Site) -> Site:
     """Return the site in which only devices have rows of which something was read that is read at them."""
-    return _without_listed(_without_blank_rows(site))
+    return _without_notes_alone(_without_listed(_without_blank_rows(site)))
+
+
+def _without_notes_alone(site: Site) -> Site:
+    """Return the site without rows of our sheets with a note alone, where a device has others."""
+    blocks = []
+    for block in site.blocks:
+        ours = {id(table) for table in block.tables if MARK in table.columns and "note" in table.columns}
+        alone = [
+            i for i, rows in enumerate(block.rows if ours else ())
+            if len(rows) > 1 and any(id(row[0]) in ours and _is_blank_row(block, i, *row) for row in rows)
+        ]  # fmt: skip
+        rows = list(block.rows)
+        for i in alone:
+            rows[i] = [row for row in rows[i] if id(row[0]) not in ours or not _is_blank_row(block, i, *row)]
+        blocks.append(replace(block, rows=rows, alike=read_alike(rows)) if alone else block)
+    return replace(site, blocks=blocks)
 
 
 def _without_listed(site: Site) -> Site:
@@ -38,7 +54,7 @@ def _without_listed(site: Site) -> Site:
         listed = {
             i: in_lists for i, rows in enumerate(block.rows if lists else ())
             if (in_lists := [row for row in rows if id(row[0]) in lists])
-            and _all_blank(block, i, [row for row in rows if id(row[0]) not in lists])
+            and all(_is_blank_row(block, i, *row) for row in rows if id(row[0]) not in lists)
             and any(column[i] is not BLANK for column in asked)
         }  # fmt: skip
         noted |= {(b, i): places[0] for i in listed if (places := block.found_places(i, "note"))}
@@ -78,13 +94,10 @@ def _nothing_read(block: Block) -> Sequence[int]:
     return [i for i in left if any(column[i] is not BLANK for column in block.planned.values())]
 
 
-def _all_blank(block: Block, i: int, rows: Rows) -> bool:
-    """Tell whether some rows of a device have no reading, no serial number, and no other tag than planned."""
-    return not any(
-        holds_reading(table, e) or table.texts("serial")[e].strip()
-        or not _is_or_blank(table.texts("tag")[e], block.tags[i])
-        for table, e in rows
-    )  # fmt: skip
+def _is_blank_row(block: Block, i: int, table: Table, entry: int) -> bool:
+    """Tell whether a row of a device has no reading, no serial number, and no other tag than planned."""
+    blank = not holds_reading(table, entry) and not table.texts("serial")[entry].strip()
+    return blank and _is_or_blank(table.texts("tag")[entry], block.tags[i])
 
 
 def _names_it(block: Block, i: int) -> bool:
