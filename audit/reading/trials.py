@@ -8,6 +8,7 @@ from dataclasses import replace
 
 from audit.model.device import Setting
 from audit.model.table import HIDDEN, RawColumn, Table
+from audit.reading.identifiers import bare
 from audit.reading.quoting import CODE_WORDS, holds_code
 from audit.reading.vocabulary import Vocabulary
 
@@ -36,9 +37,11 @@ def concealed(text: str) -> str:
 def noted_code(text: str, setting: Setting, secrets: Iterable[str] = ()) -> bool:
     """Tell whether a code may have been noted where a setting was to be read.
 
-    A text of any length may well be a reference to where a code is kept.
+    A text of any length may well be a reference to where a code is kept; what an option is called is
+    no code.
     """
     free = setting.kind == "text" and setting.digits in (None, len(text))
+    free = free or bare(text).casefold() in map(str.casefold, setting.options)
     return not free and _MAY_BE_CODE.search(text) is not None and holds_code(text, secrets)
 
 
@@ -53,7 +56,10 @@ def without_codes(table: Table, words: Vocabulary) -> Table:
         if setting and setting.role == "default_refused":
             texts = [concealed(text) for text in column.texts]
         elif setting and setting.kind != "secret" and _names_code(column, words):
-            hide = (noted_code(text, setting, words.secrets) for text in column.texts)
+            translated = (bare(text).casefold() for text, _ in column.style.translate)
+            meant = {*words.options.get(name, ()), *translated}
+            hide = (bare(text).casefold() not in meant and noted_code(text, setting, words.secrets)
+                    for text in column.texts)  # fmt: skip
             texts = [HIDDEN if it_is else text for text, it_is in zip(column.texts, hide, strict=True)]
         else:
             continue

@@ -31,6 +31,9 @@ class Vocabulary:
     shared: dict[str, list[str]] = field(default_factory=dict)
     """Folded label or role → the settings that have it in common, so that it stands for none of them."""
 
+    options: dict[str, frozenset[str]] = field(default_factory=dict)
+    """Setting name → the options that it has in any device type, in small letters."""
+
     def field(self, word: str) -> str | None:
         """Return the field or setting that a heading, name, label or role stands for."""
         return self.words.get(folded(word))
@@ -50,12 +53,16 @@ def vocabulary(types: Iterable[DeviceType], fields: Iterable[str] = FIELDS) -> V
     """
     types = list(types)
     settings: dict[str, Setting] = {}
+    options: dict[str, frozenset[str]] = {}
     labels: dict[str, set[str]] = {}
     roles: dict[str, set[str]] = {}
     for setting in (setting for kind in types for setting in kind.settings):
         known = settings.setdefault(setting.name, setting)
         if setting.kind == "secret" and not known.digits:
             settings[setting.name] = setting  # the width of a code tells how many zeros it begins with
+        if setting.options:
+            its = frozenset(option.casefold() for option in setting.options)
+            options[setting.name] = options.get(setting.name, frozenset()) | its
         if setting.label:
             labels.setdefault(folded(setting.label), set()).add(setting.name)
         if setting.role:
@@ -68,7 +75,7 @@ def vocabulary(types: Iterable[DeviceType], fields: Iterable[str] = FIELDS) -> V
     fields = tuple(fields)
     words |= {field: field for field in fields}
     secrets = frozenset(s.name for kind in types for s in kind.settings if s.kind == "secret")
-    return Vocabulary(settings, words, secrets, several, fields)
+    return Vocabulary(settings, words, secrets, several, options, fields)
 
 
 def heading_and_unit(heading: str) -> tuple[str, str]:

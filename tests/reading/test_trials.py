@@ -8,9 +8,11 @@ from typing import Any
 import pytest
 
 from audit.entering.accepting import Refused, accept
-from audit.model.device import Setting
-from audit.model.table import Style
+from audit.model.device import DeviceType, Setting
+from audit.model.table import HIDDEN, RawColumn, Style, Table
+from audit.reading.trials import noted_code, without_codes
 from audit.reading.values import parse
+from audit.reading.vocabulary import vocabulary
 from tests.site_builder import audit_of
 
 TRIED = Setting(name="tried", kind="option", role="default_refused", options=("yes", "no", "not tried"))
@@ -89,3 +91,21 @@ def test_a_code_that_was_written_down_instead_is_shown_nowhere(text: str, tmp_pa
     assert isinstance(refused, Refused)
     assert refused.kept is None
     assert "8205" not in refused.why
+
+
+def test_an_option_that_is_called_a_code_is_a_reading() -> None:
+    """In the sheet, translated by a mapping, and at typing in; what is no option may be a code."""
+    lock = Setting(name="key_lock", kind="option", options=("Code 100", "Code 200", "off"))
+
+    assert not noted_code("code 100", lock)
+    assert noted_code("code 4711", lock)
+    assert not isinstance(accept("Code 200", lock, "."), Refused)
+    other = lock.model_copy(update={"options": ("Code 300",)})
+    kinds = [DeviceType(asfound="device-type/1", name=name, title=name, device="node", settings=(one,))
+             for name, one in (("a", lock), ("b", other))]  # fmt: skip
+    texts = ["Code 100", "code 300", "PIN 555", "code 4711"]
+    style = Style(translate=(("PIN 555", "off"),))
+    column = RawColumn(texts, "A", "key_lock", style)
+    table = Table("f.csv", "", [1, 2, 3, 4], {"key_lock": column})
+
+    assert without_codes(table, vocabulary(kinds)).texts("key_lock") == [*texts[:3], HIDDEN]
