@@ -26,7 +26,7 @@ def no_such_setting(context: Context) -> Outcome:
         among = [name for name in at_devices if name in lacking and _stands_in_a_table(block, name)]
         looked_at += len(block.rows)
         for i in range(len(block.rows)) if among else ():
-            read = {name: places[0] for name in among if (places := block.found_places(i, name))}
+            read = {name: place for name in among if (place := _reading(block, i, name))}
             if read:
                 hits.append(_hit(block, b, i, read))
     return Outcome(looked_at, hits)
@@ -46,6 +46,16 @@ def _read_at_devices(context: Context) -> dict[str, Setting]:
 
 def _stands_in_a_table(block: Block, name: str) -> bool:
     return any(name in table.columns for table in block.tables)
+
+
+def _reading(block: Block, i: int, name: str) -> Place | None:
+    """Return where somebody wrote a reading of a setting: no constant of a mapping, nor a cell struck out."""
+    for table, entry in block.readings(i, name):
+        column = table.columns[name]
+        text = column.texts[entry].strip()
+        if not column.fixed and text.casefold() != "x" and any(map(str.isalnum, text)):
+            return table.place(entry, name)
+    return None
 
 
 def _hit(block: Block, b: int, i: int, read: dict[str, Place]) -> Hit:

@@ -7,8 +7,9 @@ from typing import Any
 
 import pytest
 
+from audit.run import Order, run
 from tests.checks.cases import Fires, Silent, fires, silent
-from tests.site_builder import audit_of
+from tests.site_builder import SiteOf, audit_of
 from tests.worklist.sites import work_of
 
 RULE = "reading-of-no-setting"
@@ -31,6 +32,9 @@ FIRES: list[Fires] = [
 
 SILENT: list[Silent] = [
     silent(RULE, "a dash", **METER, found=[{**READ, "alarm_low": 5}, {**READ, "alarm_low": "-"}]),
+    *(silent(RULE, f"a cell that is struck out with {text}", **METER,
+             found=[{**READ, "alarm_low": 5}, {**READ, "alarm_low": text}])
+      for text in ("---", "/", "x", "./.")),
     silent(RULE, "where it has one", **METER, found=[{**READ, "alarm_low": 5}, READ]),
     silent(RULE, "a list of the host, which has a column for all", **METER,
            found=[{**READ, "host_low": 0}, {**READ, "host_low": 0}]),
@@ -66,6 +70,18 @@ def test_a_remark_that_may_hold_a_code_is_not_shown(tmp_path: Path) -> None:
 
     assert finding.found == "alarm_low (not shown)"
     assert "4711" not in finding.model_dump_json()
+
+
+def test_what_a_mapping_says_of_all_rows_is_no_reading(tmp_path: Path) -> None:
+    """Nobody wrote it into a cell of the device."""
+    order = SiteOf(**METER, found=[READ, READ]).write(tmp_path)
+    mapping = tmp_path / "m.yaml"
+    mapping.write_text(
+        "asfound: mapping/1\nmappings: [{files: ['found.csv'], constants: {alarm_low: '5'}}]\n"
+    )
+    result = run(Order(order.plan, order.readback, mapping=mapping, run_on="2026-05-01"))
+
+    assert RULE not in {finding.rule for finding in result.findings}
 
 
 def test_it_is_work_at_the_desk(tmp_path: Path) -> None:
