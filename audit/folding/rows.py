@@ -19,6 +19,7 @@ from audit.folding.causes import (
     found_and_planned,
     newest_row,
     numbers_of,
+    role_of,
 )
 from audit.model.rule import Rule
 from audit.model.site import Site, Target
@@ -37,7 +38,9 @@ def filled_series(site: Site, items: list[Found], causes: Causes, rule: Rule, at
         group.sort(key=lambda i: newest_row(site, items[i])[1])
         for run in _runs(group, partial(_counts_up, site, items, name)):
             first = _counted(site, items[run[0]], name)
-            if len(run) >= at_least or (len(run) >= 2 and first and first[0] == first[1] + 1):
+            goes_on = first is not None and first[0] == first[1] + 1
+            goes_on = goes_on and role_of(site, items[run[0]]) != "firmware"  # two versions are no series
+            if len(run) >= at_least or (len(run) >= 2 and goes_on):
                 begin, planned = found_and_planned(site, items[run[0]], name)
                 last, _ = found_and_planned(site, items[run[-1]], name)
                 tags = [items[i].hit.node for i in run]

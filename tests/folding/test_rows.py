@@ -101,6 +101,8 @@ SILENT: list[Silent] = [
            planned=nodes(3, address=[1, 2, 3]), found=nodes(3, address=[2, 3, 4])),
     silent("filled-as-series", "texts that begin otherwise than planned", gateway={"network_id": "0B27"},
            planned=nodes(3), found=nodes(3, network_id=["0C28", "0C29", "0C30"])),
+    silent("filled-as-series", "two newer versions", planned=nodes(3, firmware="2.5.7"),
+           found=nodes(3, firmware=["2.5.7", "2.5.8", "2.5.9"])),
     silent("filled-as-series", "texts that end in no number", gateway={"network_id": "0B2A"},
            planned=nodes(3), found=nodes(3, network_id=["0B2B", "0B2C", "0B2D"])),
     silent("rows-slipped", "one setting, all by one step", idle=None,
