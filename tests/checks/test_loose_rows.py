@@ -33,12 +33,19 @@ FIRES: list[Fires] = [
     fires("row-without-reading", "the title of a section", **NOBODY, planned=PLANNED,
           found=[{"tag": "Pump house"}, {"tag": "A", **READ}, {"tag": "B", **READ}],
           says="1 row holds no reading and names no planned device: row 2 'Pump house'"),
+    fires("row-without-reading", "a note in a sheet of ours beside a tag that was planned once", **NOBODY,
+          planned=PLANNED, found=[{"decimal_mark": "point", **row, "network": "North"} for row in (
+              READ, READ, {"tag": "C", "note": "no node here any more"})],
+          says="1 row holds no reading and names no planned device: row 4 'C'"),
     fires("row-without-reading", "a remark beside a nameless reading", **NOBODY, planned=PLANNED,
           found=[READ, READ, {"tag": None, "range_high": 100}, {"tag": None, "note": "door loose"}],
           says="1 row holds no reading and names no planned device: row 5 'door loose'"),
 ]  # fmt: skip
 
 SILENT: list[Silent] = [
+    silent("unplanned-node", "a note in a sheet of ours beside a tag that was planned once", idle=None,
+           planned=PLANNED, found=[{"decimal_mark": "point", **row, "network": "North"} for row in (
+               READ, READ, {"tag": "C", "note": "no node here any more"})]),
     silent("row-names-no-device", "an address tells whose it is", planned=[{"address": 1, **READ}],
            found=[{"tag": None, "network": "North", "address": 1, **READ}]),
     silent("row-names-no-device", "a device at an address of no plan is another rule's matter",
