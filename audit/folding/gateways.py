@@ -11,13 +11,15 @@ from audit.model.finding import Hit
 from audit.model.roles import NETWORK_ROLES
 from audit.model.rule import Rule
 from audit.model.site import Site
+from audit.reading.gateway_names import gateway_names
+from audit.reading.identifiers import spelling
 
 
 def under_gateway(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
     """Put nodes that are as planned, and orphaned by a gateway off plan, under that gateway.
 
     Nodes that have followed their gateway off the plan go under it as well, and so does a node as planned
-    that stands in another gateway's list.
+    that stands in the list of another gateway, whose radio is its own.
     """
     gateways = {
         (item.hit.network, role_of(site, item)): i
@@ -37,13 +39,27 @@ def under_gateway(site: Site, items: list[Found], causes: Causes, rule: Rule, at
         if orphaned or (kind == "equals-plan" and found == its_found):
             link(causes, i, cause)
     left = {network: i for (network, role), i in gateways.items() if role in NETWORK_ROLES}
+    names = gateway_names(site.plan.networks) if left else {}
     for i, item in enumerate(items if left else ()):
         if (
             item.rule.id == "joined-wrong-gateway"
             and _radio_as_planned(site, item)
             and item.hit.network in left
+            and _may_hear(site, item, names.get(spelling(item.hit.found), ""))
         ):
             link(causes, i, left[item.hit.network])
+
+
+def _may_hear(site: Site, item: Found, network: str) -> bool:
+    """Tell whether a node's radio is, as far as both were read, that of the gateway of another network."""
+    if network not in site.gateways:
+        return True
+    (b, i), (c, g) = item.hit.order, site.gateways[network]
+    node, gateway = site.blocks[b], site.blocks[c]
+    pairs = [(node.value("found", one.name, i), gateway.value("found", other.name, g))
+             for role in NETWORK_ROLES
+             for one in node.settings(role)[:1] for other in gateway.settings(role)[:1]]  # fmt: skip
+    return all(one.content == other.content for one, other in pairs if one.read and other.read)
 
 
 def _radio_as_planned(site: Site, item: Found) -> bool:

@@ -126,6 +126,24 @@ def test_a_node_as_planned_in_another_list_stands_under_its_gateway_that_left_th
     assert its == {"N01": north if under else None, "N02": north, "N03": north, "S01": south}
 
 
+def test_a_gateway_off_plan_does_not_explain_a_node_at_one_of_another_radio(tmp_path: Path) -> None:
+    """North has lost its encryption, and no node of its channel is heard on South's by that."""
+    networks = {
+        "North": {"gateway": {"channel": 7, "encryption": "on"},
+                  "gateway_found": {"channel": 7, "encryption": "off"}},
+        "South": {"gateway": {"channel": 9}},
+    }  # fmt: skip
+    planned = [*nodes(3), {"tag": "S01", "network": "South"}]
+    found = [*nodes(3, channel=7, joined_gateway=["GW-South", "GW-North", "GW-North"]),
+             {"tag": "S01", "channel": 9, "joined_gateway": "GW-South"}]  # fmt: skip
+
+    (wrong,) = audit_of(
+        tmp_path, rules="joined-wrong-gateway", networks=networks, planned=planned, found=found
+    )
+
+    assert (wrong.node, wrong.caused_by) == ("N01", None)
+
+
 def test_a_gateway_excuses_its_own_network_only(tmp_path: Path) -> None:
     """A node of South that is off its gateway's channel has nothing to do with the gateway of North."""
     found = causes(
