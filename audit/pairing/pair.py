@@ -25,7 +25,7 @@ from audit.pairing.readback_rows import Found, Row, rows_as_planned, rows_of
 from audit.pairing.stating import as_stated
 from audit.pairing.zeros_lost import without_zeros_lost
 from audit.reading.gateway_names import gateway_names, network_named
-from audit.reading.identifiers import damaged, mistyped
+from audit.reading.identifiers import damaged, mistyped, spelling
 from audit.reading.loaded_plan import LoadedPlan
 from audit.reading.meanings import Meanings
 
@@ -142,18 +142,22 @@ def _rows_of_strangers(loose: Sequence[Row]) -> dict[tuple[str, str, object], li
     """Return tag and serial number of each device outside the plan → its rows; one without either is alone.
 
     A row that gives one of the two, as a gateway's list does, is of the only device of which rows give both.
+    A tag may be used again in another network.
     """
     tags: dict[str, set[str]] = defaultdict(set)
     serials: dict[str, set[str]] = defaultdict(set)
+    networks: dict[str, set[str]] = defaultdict(set)
     for row in loose:
         if row.tag and row.serial and not damaged(row.serial):
             tags[row.serial].add(row.tag)
             serials[row.tag].add(row.serial)
+            networks[row.tag].add(spelling(row.network))
     groups: dict[tuple[str, str, object], list[Row]] = defaultdict(list)
     for row in loose:
         alone = None if row.tag or row.serial else (id(row.table), row.entry)
         tag = row.tag or _only(tags.get(row.serial, ()))
-        serial = row.serial or _only(serials.get(row.tag, ()))
+        elsewhere = row.network and not networks[row.tag] & {"", spelling(row.network)}
+        serial = row.serial or ("" if elsewhere else _only(serials.get(row.tag, ())))
         groups[tag, serial, alone].append(row)
     return groups
 

@@ -272,6 +272,20 @@ def test_a_stranger_in_a_sheet_and_in_a_list_is_one_device(
     assert any(f.rule == "serial-duplicate" for f in findings) == (len(rows) == 2 and len(strangers) == 3)
 
 
+@pytest.mark.parametrize(("network", "strangers"), [("South", ["Z", "Z"]), ("NORTH", ["Z"]), (None, ["Z"])])
+def test_a_tag_in_another_network_is_another_stranger(
+    network: str | None, strangers: list[str], tmp_path: Path
+) -> None:
+    """TEST-1 may hang in two networks, and the serial number of one of them was not read."""
+    known = {"tag": "Z", "serial": "S9", "network": "North", "channel": 9}
+    planned = [*TWO, {"tag": "C", "network": "South"}]
+    found = [*TWO, {"tag": "C", "network": "South"}, known, {"tag": "Z", "network": network, "channel": 9}]
+
+    findings = audit_of(tmp_path, rules="unplanned-node", planned=planned, found=found)
+
+    assert [f.node for f in findings] == strangers
+
+
 def test_of_a_stranger_in_a_list_too_the_cell_with_its_tag_is_told(tmp_path: Path) -> None:
     """The newest row of it, in a gateway's list, has no tag to be looked at."""
     found = {
