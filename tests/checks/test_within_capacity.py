@@ -48,6 +48,9 @@ FIRES = [
 SILENT = [
     silent("gateway-over-capacity", "exactly full", networks=capacity(nodes=2), planned=[{}, {}],
            found=[{}, {}]),
+    *(silent("gateway-over-capacity", f"a row {what}", networks=capacity(nodes=2), planned=[{}, {}],
+             found=[{}, {}, {"tag": None, "network": "North", "range_high": 100, **row}])
+      for what, row in (("without a name", {}), ("with a rounded serial number", {"serial": "4.02E+11"}))),
     silent("gateway-over-capacity", "no capacity stated", idle=True, planned=[{}, {}]),
     silent("gateway-over-capacity", "each network counts its own", planned=[{}, {}, {"network": "South"}],
            networks={"North": {"capacity": {"nodes": 2}}, "South": {"capacity": {"nodes": 1}}}),
