@@ -79,7 +79,7 @@ def _of_setting(site: Site, records: Records, read: ReadChange) -> Iterator[Reco
     if not states:
         about = " in ".join(filter(None, (read.change.node, read.change.network)))
         message = f"{read.words()}, is about {read.change.setting} of {about}; the baseline has no such"
-        message += _meant(site, read)
+        message += _meant(site, records, read)
         yield RecordOutcome(read, "not borne out", (), read.change.network, message)
     for (state, words), targets in sorted(states.items(), key=lambda item: WORST.index(item[0][0])):
         b, i = targets[0]
@@ -89,16 +89,14 @@ def _of_setting(site: Site, records: Records, read: ReadChange) -> Iterator[Reco
         yield RecordOutcome(read, state, tags, block.networks[i], message, (b, i))
 
 
-def _meant(site: Site, read: ReadChange) -> str:
+def _meant(site: Site, records: Records, read: ReadChange) -> str:
     """Return which device a record perhaps means that names none: in another network, or by another name."""
-    name, change = spelling(read.change.node), read.change
+    change = read.change
     alike = {
-        f"{tag} in {network}"
-        for block in site.blocks
-        for tag, serial, network in zip(block.tags, block.serials, block.networks, strict=True)
-        if name
-        and name in (spelling(tag), spelling(serial))
-        and (network, tag) != (change.network, change.node)
+        f"{block.tags[i]} in {block.networks[i]}"
+        for b, i in records.spelled.get(spelling(change.node), ())
+        for block in (site.blocks[b],)
+        if (block.networks[i], block.tags[i]) != (change.network, change.node)
         and block.type.setting(change.setting or "") is not None
     }
     return f": perhaps {' or '.join(sorted(alike))} is meant" if 0 < len(alike) < 3 else ""

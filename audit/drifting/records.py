@@ -48,6 +48,16 @@ class Records:
                 found[tag].append((b, i))
         return found
 
+    @cached_property
+    def spelled(self) -> dict[str, list[Target]]:
+        """Tag or serial number, as `spelling` has it → the devices of the baseline that have it."""
+        found: dict[str, list[Target]] = defaultdict(list)
+        for b, block in enumerate(self.site.blocks):
+            for i, names in enumerate(zip(block.tags, block.serials, strict=True)):
+                for name in filter(None, map(spelling, names)):
+                    found[name].append((b, i))
+        return found
+
     def named(self, tag: str, network: str) -> list[Target]:
         """Return the devices of the baseline that have a tag, of one network where that is given."""
         blocks = self.site.blocks

@@ -7,6 +7,8 @@ from typing import Any
 
 import pytest
 
+from audit.drifting import outcomes
+from audit.reading.identifiers import spelling
 from tests.drifts import Fires, Silent, fires, result_of, silent
 
 RECORD = {"node": "N-2", "setting": "high_alarm", "from": 780, "to": 760}
@@ -146,6 +148,21 @@ def test_a_record_dated_after_this_run_stands_in_the_network_of_its_device(tmp_p
     """It is known where it is, though the record does not say so."""
     (finding,) = result_of(tmp_path, changes=[{**RECORD, "date": "2026-09-01"}]).findings
     assert finding.network == "Main"
+
+
+def test_which_device_records_mean_is_looked_up(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The tags of all devices were gone through for each record: a minute at 4,000 of both."""
+    asked: list[str] = []
+
+    def counted(name: str) -> str:
+        asked.append(name)
+        return spelling(name)
+
+    monkeypatch.setattr(outcomes, "spelling", counted)
+
+    result_of(tmp_path, changes=[{**RECORD, "node": f"n-{n}"} for n in range(2, 8)])
+
+    assert asked == ["n-2", "n-3", "n-4", "n-5", "n-6", "n-7"]
 
 
 def test_a_record_of_a_network_that_did_not_move_says_so(tmp_path: Path) -> None:
