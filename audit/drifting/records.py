@@ -17,6 +17,7 @@ from audit.model.roles import NETWORK_ROLES
 from audit.model.site import Block, Site, Stranger, Target
 from audit.model.table import Style
 from audit.model.value import Value
+from audit.reading.gateway_names import gateway_names, network_meant
 from audit.reading.identifiers import bare, spelling
 from audit.reading.moments import day_of
 from audit.reading.values import parse
@@ -173,6 +174,7 @@ class Records:
     def anew(self, target: Target, tag: str, serial: str, network: str) -> list[ReadChange]:
         """Return the records that a device was removed, and one with such names added on that day or later.
 
+        `network` is as it was read: perhaps what its gateway is called; empty where it stayed in its own.
         Together they say what an exchange, a new tag or a move says; only the one or the other says nothing.
         """
         b, i = target
@@ -181,9 +183,10 @@ class Records:
         if not removed or not block.rows[i]:
             return []
         until = day_of(field_of(block, i, "read_at")) or self.today
-        named = self._of_node.get(tag, ())
+        named, names = self._of_node.get(tag, ()), gateway_names(self.site.plan.networks)
+        where = network_meant(network, names) or block.networks[i]
         added = [
-            read for read in self._told("added", named, network, removed[0].change.date, until)
+            read for read in self._told("added", named, where, removed[0].change.date, until)
             if not read.after or spelling(read.after) == spelling(serial)
         ]  # fmt: skip
         return [*removed, added[-1]] if added else []
