@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from functools import partial
 from itertools import pairwise
 
-from audit.judging.looked_again import not_looked_at
+from audit.judging.looked_again import not_looked_at, shared_serials
 from audit.model.base import level_rank
 from audit.model.result import Finding, Result, own_rule
 from audit.model.summary import CauseLine, Compared, ResultUsed, SiteLine, Summary, Trend, TrendPoint
@@ -173,36 +173,43 @@ def _comparable(before: ReadResult, read: ReadResult) -> bool:
     return then is None or now is None or then.baseline.sha256 == now.baseline.sha256
 
 
-def _not_read_again(before: ReadResult, read: ReadResult, gone: set[str]) -> int:
-    """Return how many findings of a result the next says nothing of; as it says itself, where it does."""
-    if read.result.since and _names(read, before):
-        return len(read.result.since.not_read_again)
-    return len(not_looked_at(before.result, read.result) & gone)
-
-
 def _only_in(one: Result, other: Result) -> set[str]:
     """Return the ids of findings that a result has and another has not.
 
     One of a device that has another network or tag there is the same, by the serial number.
     """
     ids = {finding.id for finding in other.findings}
-    alone = [finding for finding in one.findings if finding.id not in ids]
     own = {finding.id for finding in one.findings}
-    beside = {_by_serial(finding) for finding in other.findings if finding.id not in own}
-    return {finding.id for finding in alone if _by_serial(finding) not in beside}
+    shared = shared_serials(one) | shared_serials(other)
+    beside = {_by_serial(finding, shared) for finding in other.findings if finding.id not in own}
+    return {
+        finding.id
+        for finding in one.findings
+        if finding.id not in ids and _by_serial(finding, shared) not in beside
+    }
 
 
-def _by_serial(finding: Finding) -> tuple[str, ...]:
-    """Return what a finding is about, whatever its device is called; where no number tells, its id."""
-    side = "planned" if finding.id.endswith("/planned") else "found"
-    return (finding.rule, side, finding.serial, *finding.settings) if finding.serial else (finding.id,)
+def _by_serial(finding: Finding, shared: Collection[str]) -> str:
+    """Return a finding's id with its serial number in place of its names; where none tells, its id."""
+    if not finding.serial or finding.serial in shared:
+        return finding.id
+    return finding.id.replace(f"/{finding.network}/{finding.node}", f"//{finding.serial}", 1)
+
+
+def _changes(read: ReadResult, before: ReadResult) -> tuple[int, int, int]:
+    """Return how many findings are new, gone and not read again; as a result says itself, where it does."""
+    since = read.result.since
+    if since and _names(read, before):
+        new = sum(finding.since == "new" for finding in read.result.findings)
+        return new, len(since.absent), len(since.not_read_again)
+    gone = _only_in(before.result, read.result)
+    unread = not_looked_at(before.result, read.result) & gone
+    return len(_only_in(read.result, before.result)), len(gone - unread), len(unread)
 
 
 def _point(read: ReadResult, before: ReadResult | None) -> TrendPoint:
     result, counts = read.result, read.result.counts
-    new = _only_in(result, before.result) if before else set()
-    gone = _only_in(before.result, result) if before else set()
-    unread = _not_read_again(before, read, gone) if before else 0
+    new, gone, unread = _changes(read, before) if before else (None, None, None)
     return TrendPoint(
         run_on=result.run_on,
         verdict=result.verdict,
@@ -214,8 +221,8 @@ def _point(read: ReadResult, before: ReadResult | None) -> TrendPoint:
         warnings=counts.warnings,
         notes=counts.notes,
         waived=counts.waived,
-        new=len(new) if before else None,
-        gone=len(gone) - unread if before else None,
-        not_read_again=unread if before else None,
+        new=new,
+        gone=gone,
+        not_read_again=unread,
         file=read.file,
     )

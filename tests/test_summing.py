@@ -155,14 +155,74 @@ def test_a_new_name_of_a_network_ends_no_finding_and_begins_none(tmp_path: Path)
     results = []
     for year, network in ((2025, "North"), (2026, "North end")):
         node = {"tag": "N1", "network": network, "serial": "555001", "channel": 7}
-        order = SiteOf(planned=[node], found=[{**node, "channel": 9}]).write(tmp_path / network)
-        made = run(replace(order, run_on=f"{year}-01-31"))
+        site = SiteOf(planned=[node], found=[{**node, "channel": 9}], gateway={"channel": 7})
+        made = run(replace(site.write(tmp_path / network), run_on=f"{year}-01-31"))
         of_node = [finding for finding in made.findings if finding.rule == "channel-differs"]
+        assert len(of_node) == 1
         results.append(ReadResult(made.model_copy(update={"findings": of_node}), f"{year}.json", f"{year}"))
 
     (trend,) = sum_up(results).trends
 
     assert [(point.new, point.gone, point.not_read_again) for point in trend.points[1:]] == [(0, 0, 0)]
+
+
+TOLD = ("channel-differs", "node-not-read", "setting-not-read", "serial-duplicate")
+
+
+def of_year(year: int, serials: dict[str, str], channels: dict[str, Any], folder: Path) -> ReadResult:
+    """Return what is told of the channels of nodes, by tag; 7 is planned. One without is not read."""
+    nodes = [{"tag": tag, "serial": serial, "channel": 7} for tag, serial in serials.items()]
+    rows = [{**node, "channel": channels[node["tag"]]} for node in nodes if node["tag"] in channels]
+    order = SiteOf(planned=nodes, found=rows, gateway={"channel": 7}).write(folder / f"{year}")
+    made = run(replace(order, run_on=f"{year}-01-31"))
+    kept = [finding for finding in made.findings if finding.rule in TOLD]
+    return ReadResult(made.model_copy(update={"findings": kept}), f"{year}.json", f"{year}")
+
+
+@pytest.mark.parametrize(
+    ("channels", "told"),
+    [
+        ({"A": 7, "C": 9}, (0, 0, 0)),
+        ({"A": 7, "C": 7}, (0, 1, 0)),
+        ({"A": 7}, (1, 0, 1)),
+        ({"A": 7, "C": ""}, (1, 0, 1)),
+    ],
+)
+def test_what_a_unit_had_is_gone_only_where_it_was_read(
+    channels: dict[str, Any], told: tuple[int, int, int], tmp_path: Path
+) -> None:
+    """The unit that was called B is called C by now."""
+    before = of_year(2025, {"A": "555001", "B": "555002"}, {"A": 7, "B": 9}, tmp_path)
+    after = of_year(2026, {"A": "555001", "C": "555002"}, channels, tmp_path)
+
+    (point,) = sum_up([before, after]).trends[0].points[1:]
+
+    assert (point.new, point.gone, point.not_read_again) == told
+
+
+def test_a_number_that_stands_twice_tells_no_unit(tmp_path: Path) -> None:
+    """Before numbers are known, a plan has TBC for all."""
+    serials = {"A": "TBC", "B": "TBC"}
+    before = of_year(2025, serials, {"A": 9, "B": 7}, tmp_path)
+    after = of_year(2026, serials, {"A": 7, "B": 9}, tmp_path)
+
+    (point,) = sum_up([before, after]).trends[0].points[1:]
+
+    assert (point.new, point.gone, point.not_read_again) == (1, 1, 0)
+
+
+def test_what_a_result_says_itself_of_the_one_before_counts(tmp_path: Path) -> None:
+    """Two units are planned in each other's place by now: none were counted as minus one gone."""
+    before = of_year(2025, {"A": "555001", "B": "555002"}, {"A": 9, "B": 7}, tmp_path)
+    after = of_year(2026, {"A": "555002", "B": "555001"}, {"B": 9}, tmp_path)
+    (old,) = before.result.findings
+    since = Since(file="2025.json", sha256="2025", run_on="2025-01-31", absent=[], not_read_again=[old])
+    marked = [finding.model_copy(update={"since": "new"}) for finding in after.result.findings]
+    after = replace(after, result=after.result.model_copy(update={"since": since, "findings": marked}))
+
+    (point,) = sum_up([before, after]).trends[0].points[1:]
+
+    assert (point.new, point.gone, point.not_read_again) == (2, 0, 1)
 
 
 def test_of_one_date_the_worse_counts_and_that_is_said(tmp_path: Path) -> None:
@@ -195,9 +255,9 @@ def test_what_was_not_read_is_not_gone(tmp_path: Path) -> None:
     after = result(tmp_path / "b")
     unread = before.result.findings[0].model_copy(update={"id": "u", "rule": "node-not-read", "settings": []})
     half = replace(after, result=after.result.model_copy(update={"findings": [unread]}))
-    absent = [before.result.findings[0]]
+    gone, unseen = before.result.findings
     since = Since(
-        file=before.file, sha256=before.sha256, run_on="2026-01-30", absent=[], not_read_again=absent
+        file=before.file, sha256=before.sha256, run_on="2026-01-30", absent=[gone], not_read_again=[unseen]
     )
     compared = replace(after, result=after.result.model_copy(update={"since": since}))
 

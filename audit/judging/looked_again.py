@@ -12,6 +12,13 @@ NOT_READ = frozenset({
 """Rules that say that something was not read."""
 
 
+def shared_serials(result: Result) -> set[str]:
+    """Return the serial numbers that stand twice in a result's plan, such as TBC: they tell no device."""
+    return {
+        finding.serial for finding in result.findings if finding.rule == "serial-duplicate" and finding.serial
+    }
+
+
 def not_looked_at(earlier: Result, later: Result) -> set[str]:
     """Return the ids of findings that the later result does not tell, and whose devices it has not read.
 
@@ -48,6 +55,10 @@ class _Unread:
         self.devices |= {(network.network, tag) for network in sample for tag in network.not_sampled}
         self.settings = {(f.network, f.node, name) for f in told for name in f.settings}
         self.tags = {tag for _, tag in self.devices}
+        shared = shared_serials(result)
+        by_serial = [finding for finding in told if finding.serial and finding.serial not in shared]
+        self.serials = {f.serial for f in by_serial if (f.network, f.node) in self.devices}
+        self.settings_of = {(f.serial, name) for f in by_serial for name in f.settings}
         self.networks = {n.network for n in result.networks if not n.devices_read}
         self.in_part = {n.network for n in result.networks if n.devices_read < n.devices}
 
@@ -55,6 +66,11 @@ class _Unread:
         """Tell whether something that a finding is about was not read."""
         network, node = finding.network, finding.node
         if network in self.networks or (network, node) in self.devices:
+            return True
+        if finding.serial and (
+            finding.serial in self.serials
+            or any((finding.serial, name) in self.settings_of for name in finding.settings)
+        ):  # under another name by now
             return True
         if any((network, tag, name) in self.settings
                for tag in (node, *finding.others) for name in finding.settings):  # fmt: skip
