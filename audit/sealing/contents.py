@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterator, Mapping, Sequence
+from collections import Counter
+from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING, Any
 
 from audit.errors import InputProblems, Problem, stop
@@ -37,10 +38,6 @@ from audit.texts import field_of, serial_of, texts_of
 
 if TYPE_CHECKING:
     from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
-
-
-About = tuple[str, ...]
-"""What a finding is known by in the next baseline: its id, or rule, serial number, side and settings."""
 
 
 def content_of(done: Done, signed_by: str, previous: ReadBaseline | None) -> Content:
@@ -157,40 +154,45 @@ def _sample(result: Result) -> SealedSample | None:
     return SealedSample(terms=used.terms, seed=used.seed, decision=used.verdict.decision, not_sampled=unknown)
 
 
-def _open_since(before: Content, site: Site) -> dict[About, datetime.date]:
+def _open_since(before: Content, site: Site) -> dict[str, datetime.date]:
     """Return since when each finding of the baseline before stands open: by its id, which holds its names.
 
-    Where the plan has no device of these names any more, by its serial number: no new name ends a finding.
+    Where the plan has no device of these names any more, by its serial number too, if that tells one device
+    then and now: no new name ends a finding.
     """
-    since: dict[About, datetime.date] = {(finding.id,): finding.since for finding in before.findings}
+    since = {finding.id: finding.since for finding in before.findings}
     named = {pair for block in site.blocks for pair in zip(block.networks, block.tags, strict=True)}
+    then = Counter(device.serial for its in before.devices.values() for device in its.values())
+    now = Counter(serial for block in site.blocks for serial in block.serials)
     for finding in before.findings:
         device = before.devices.get(finding.network, {}).get(finding.node)
         if device and (finding.network, finding.node) not in named:
             for serial in filter(None, (device.serial, device.planned_serial)):
-                about = _about(finding.id, finding.rule, serial, finding.settings)
-                since.setdefault(about, finding.since)
+                if then[serial] < 2 > now[serial]:
+                    about = _about(finding.id, finding.network, finding.node, serial)
+                    since.setdefault(about, finding.since)
     return since
 
 
-def _about(name: str, rule: str, serial: str, settings: Sequence[str]) -> About:
-    """Return what a finding is about, whatever its device is called."""
-    return rule, serial, "planned" if name.endswith("/planned") else "found", *settings
+def _about(name: str, network: str, node: str, serial: str) -> str:
+    """Return the id of a finding with the serial number of its device in place of its names."""
+    return name.replace(f"/{network}/{node}", f"//{serial}", 1)
 
 
-def _findings(result: Result, since: Mapping[About, datetime.date]) -> Iterator[OpenFinding]:
+def _findings(result: Result, since: Mapping[str, datetime.date]) -> Iterator[OpenFinding]:
     """Yield the findings; one that stood in the baseline before stands open since then."""
     today = datetime.date.fromisoformat(result.run_on)
     for finding in sorted(result.findings, key=_by_id):
-        about = _about(finding.id, finding.rule, finding.serial or "", finding.settings)
+        network, node = finding.network or "", finding.node or ""
+        about = _about(finding.id, network, node, finding.serial or "")
         yield OpenFinding(
             id=finding.id,
             rule=finding.rule,
             level=finding.level,
-            network=finding.network or "",
-            node=finding.node or "",
+            network=network,
+            node=node,
             settings=tuple(finding.settings),
-            since=since.get((finding.id,)) or since.get(about, today),
+            since=since.get(finding.id) or since.get(about, today),
             waived=finding.waived.waiver if finding.waived else "",
         )
 

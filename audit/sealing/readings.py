@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 
 from audit.errors import Problem
@@ -27,9 +28,11 @@ def no_newer(content: Content, previous: ReadBaseline) -> Problem | None:
 def _no_newer(content: Content, before: Content) -> Iterator[tuple[str, str]]:
     """Yield when a device was read, and which, where its reading for the baseline before is as new.
 
-    One that the baseline before has under another name is known by its serial number.
+    One that the baseline before has under another name is known by its serial number, if that stands once.
     """
-    by_serial = {device.serial: device for its in before.devices.values() for device in its.values()}
+    devices_then = [device for its in before.devices.values() for device in its.values()]
+    times = Counter(device.serial for device in devices_then)
+    by_serial = {device.serial: device for device in devices_then if times[device.serial] == 1}
     for network, devices in content.devices.items():
         for tag, device in devices.items():
             then = before.devices.get(network, {}).get(tag) or by_serial.get(device.serial or "-")

@@ -114,6 +114,27 @@ def test_a_new_tag_ends_no_open_finding(serial: str, day: str, tmp_path: Path) -
     assert since == {"N-11": day}
 
 
+def test_a_number_that_stands_twice_tells_no_open_finding(tmp_path: Path) -> None:
+    """Serial numbers are still TBC; N-1 has left the plan, and what the new N-9 has is its own."""
+    first, second = (
+        small_site(
+            tmp_path / folder,
+            nodes=[{**one, "serial": "TBC"} for one in nodes],
+            readback_rows=[{**row, "serial": ""} for row in as_planned(nodes=nodes, found=found)],
+        )
+        for folder, nodes, found in (
+            ("a", [node(1), node(2)], {"N-1": {"high_alarm": "770"}}),
+            ("b", [node(2), node(9)], {"N-9": {"high_alarm": "770"}}),
+        )
+    )
+    before = seal(first, "1.json", "--even-failing", on="2025-03-31")
+
+    after = seal(second, "2.json", "--even-failing", "--previous", before)
+
+    findings = data_of(after)["content"]["findings"]
+    assert {f["since"] for f in findings if f["node"] == "N-9"} == {"2026-03-31"}
+
+
 def test_the_order_of_rows_does_not_matter(tmp_path: Path) -> None:
     """Rows and columns of plan and readback in any order give the same devices, byte by byte."""
     nodes = [node(n) for n in range(1, 9)]
