@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections import defaultdict
+from collections.abc import Iterator, Mapping, Sequence
 
 from audit.drifting.sides import Sides
+from audit.model.baseline import UNPLANNED, OpenFinding
 from audit.model.drift import Case, DeviceDrift
 from audit.model.finding import STRANGERS
 from audit.model.site import Block, Stranger, Target
+from audit.pairing.identifying import is_another
 from audit.reading.gateway_names import gateway_names, network_meant
 from audit.reading.identifiers import spelling
 from audit.texts import field_of
@@ -83,11 +86,18 @@ def came(sides: Sides) -> Iterator[DeviceDrift]:
         blocks = sides.aligned.plan
         names = [(blocks[p].tags[k], blocks[p].serials[k]) for p, k in sides.aligned.new]
         planned = {spelling(name) for pair in names for name in pair if name}
+    stood: dict[str, list[OpenFinding]] = defaultdict(list)
+    for one in sides.content.findings:
+        if one.rule == UNPLANNED:
+            stood[spelling(one.node)].append(one)
     for s, stranger in enumerate(sides.site.strangers):
-        yield _came(sides, s, stranger, planned)
+        yield _came(sides, s, stranger, planned, stood)
 
 
-def _came(sides: Sides, s: int, stranger: Stranger, planned: set[str]) -> DeviceDrift:
+def _came(
+    sides: Sides, s: int, stranger: Stranger, planned: set[str], stood: Mapping[str, Sequence[OpenFinding]]
+) -> DeviceDrift:
+    """Return that a device was found; `stood` has those in no plan with which the baseline was sealed."""
     names = [(word, name) for word, name in (("tag", stranger.tag), ("serial", stranger.serial)) if name]
     name = " ".join(f"{word} {its}" for word, its in names) or "without tag and serial"
     message = f"a device was found that the baseline does not have: {name}"
@@ -97,7 +107,7 @@ def _came(sides: Sides, s: int, stranger: Stranger, planned: set[str]) -> Device
     ]  # fmt: skip
     in_plan = any(spelling(its) in planned for _, its in names)
     case: Case = "recorded" if explaining else "without-record" if in_plan else "drift"
-    if case == "drift" and _stood_there(sides, stranger):
+    if case == "drift" and _stood_there(stranger, stood):
         case = "unmended"
         told = "a device was found that the baseline does not have, as one of its name was then, in no plan"
         message = f"{told}: {name}"
@@ -112,10 +122,9 @@ def _came(sides: Sides, s: int, stranger: Stranger, planned: set[str]) -> Device
                        places=places, records=tuple(explaining))  # fmt: skip
 
 
-def _stood_there(sides: Sides, stranger: Stranger) -> bool:
-    """Tell whether the baseline was sealed with a device of this name that was in no plan."""
-    name = stranger.tag or stranger.serial
+def _stood_there(stranger: Stranger, stood: Mapping[str, Sequence[OpenFinding]]) -> bool:
+    """Tell whether a device of this name was there then, and as far as is known with this serial number."""
     return any(
-        (one.rule, one.node) == ("unplanned-node", name) and one.network in ("", stranger.network)
-        for one in sides.content.findings
+        one.network in ("", stranger.network) and not is_another(stranger.serial, one.serial)
+        for one in stood.get(spelling(stranger.tag or stranger.serial), ())
     )

@@ -95,6 +95,10 @@ class SealedSample(Written):
     """Nodes that nobody was to visit and that were not read: the baseline holds nothing of them."""
 
 
+UNPLANNED = "unplanned-node"
+"""The rule that tells the devices in no plan, of which a baseline holds only that they were there."""
+
+
 class OpenFinding(Written):
     """A finding that was open when the baseline was sealed."""
 
@@ -104,6 +108,8 @@ class OpenFinding(Written):
     level: Level
     network: str = ""
     node: str = ""
+    serial: str = ""
+    """As read, of a device in no plan, which stands nowhere else in a baseline."""
     settings: tuple[str, ...] = ()
     since: Date
     """The day of the first baseline of the chain in which it stands, without a break."""

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from audit.errors import InputProblems, Problem, stop
 from audit.model.baseline import (
+    UNPLANNED,
     BaselineFile,
     Content,
     OpenFinding,
@@ -191,6 +192,7 @@ def _findings(result: Result, since: Mapping[str, datetime.date]) -> Iterator[Op
             level=finding.level,
             network=network,
             node=node,
+            serial=finding.serial or "" if finding.rule == UNPLANNED else "",
             settings=tuple(finding.settings),
             since=since.get(finding.id) or since.get(about, today),
             waived=finding.waived.waiver if finding.waived else "",
