@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from collections import defaultdict
+from collections.abc import Sequence
+from itertools import takewhile
 
 from audit.checking import Found
 from audit.folding.causes import Causes, add_root, found_and_planned, link, role_of
@@ -15,6 +18,9 @@ from audit.pairing.stating import is_planned_number
 
 NOT_CHANGED = ("not-read", "not-in-baseline", "new-off-plan")
 """Cases of a setting that say nothing of how it was, or is."""
+
+
+_PARTS = re.compile("(?=; |: |, and )")
 
 
 def _changed(item: Found) -> bool:
@@ -75,11 +81,17 @@ def _alike(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least:
             groups[item.rule.id, item.hit.network, name, found_and_planned(site, item, name)].append(i)
     for group in groups.values():
         if len(group) >= at_least:
-            first = min((items[i].hit for i in group), key=lambda hit: len(hit.message))  # what all have
-            rest = first.message.removeprefix(f"{first.settings[0]} ")
+            first = items[group[0]].hit
+            rest = _in_common([items[i].hit.message for i in group]).removeprefix(f"{first.settings[0]} ")
             message = f"{first.settings[0]}, on {len(group)} devices alike, {rest}"
             tags = [items[i].hit.node for i in group]
             add_root(items, causes, rule, group, first.network, message, tags, first.settings)
+
+
+def _in_common(messages: Sequence[str]) -> str:
+    """Return what messages begin with alike: up to where one names a record, or a plan, of its own."""
+    parts = zip(*(_PARTS.split(message) for message in messages), strict=False)
+    return "".join(alike[0] for alike in takewhile(lambda part: len(set(part)) == 1, parts))
 
 
 DRIFT_PATTERNS: dict[str, Pattern] = {

@@ -44,6 +44,16 @@ def causes(result: Result) -> list[Finding]:
     return [finding for finding in result.findings if finding.caused_by is None]
 
 
+@pytest.mark.parametrize("date", ["2026-01-15", "2026-05-12"])
+def test_what_one_record_says_is_not_said_of_many(date: str, tmp_path: Path) -> None:
+    """Each device has a record of its own, from before the baseline or since; the cause names none."""
+    changes = [{"node": tag, "setting": "high_alarm", "to": 760, "date": date} for tag in TAGS]
+
+    (cause,) = causes(result_of(tmp_path, changes=changes, **ALIKE))
+
+    assert cause.message == "high_alarm, on 3 devices alike, is 760 kPa, in the baseline 780 kPa"
+
+
 def test_a_gateway_that_was_retuned_takes_its_nodes_along(tmp_path: Path) -> None:
     """One change of a network is one cause: the gateway's, with every node under it."""
     result = result_of(tmp_path, now=RETUNED)
