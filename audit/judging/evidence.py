@@ -8,6 +8,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from audit.checks.context import is_factory
 from audit.comparing import Difference
 from audit.judging.evidence_records import records
+from audit.judging.since import rests_on
 from audit.model.evidence import Closed, CodeTrials, ControlLine, Evidence, InventoryLine
 from audit.model.result import Finding, Result
 from audit.model.roles import ROLES
@@ -18,8 +19,6 @@ from audit.texts import field_of
 
 CONTROLS = ("local_lock", "service_port", "encryption", "join_window")
 """Roles of settings that keep people out."""
-IDENTIFYING = ("serial", "tag", "network", "type")
-"""Fields that a finding about no setting may rest on; the first of its evidence shows what became of it."""
 Read = Mapping[tuple[str | None, str | None], tuple[Block, int]]
 """Network and tag → a device of which something was read."""
 
@@ -183,11 +182,15 @@ def _now(finding: Finding, read: Read) -> tuple[str | None, str | None]:
     block, i = read.get((finding.network, finding.node), (None, 0))
     if block is None:
         return None, None
-    named = (place.heading for place in finding.evidence if place.heading in IDENTIFYING)
-    name = finding.setting or next(named, "tag")
-    value = block.value("found", name, i) if finding.setting else None
-    if value is not None and not value.read:
+    name = finding.setting or rests_on(finding) or "tag"
+    if finding.setting:
+        value = block.value("found", name, i)
+        now = value.shown if value.read else ""
+    else:
+        text = field_of(block, i, name)
+        now = f"{name} {text}" if text else ""
+    if not now and name != "tag":
         return None, None
     place = block.found_place(i, name)
     where = f"{place.file} row {place.row}" + (f" column {place.column}" if place.column else "")
-    return (value.shown if value else f"{name} {field_of(block, i, name)}"), where
+    return now or None, where

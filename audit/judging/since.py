@@ -9,9 +9,12 @@ from audit.model.result import Finding, Result, Since
 from audit.model.site import Block, Site
 from audit.reading.files import FileBytes
 from audit.reading.readback import GATEWAY_LIST
+from audit.texts import field_of
 
 READINGS = ("readback", GATEWAY_LIST)
 """Kinds of inputs that say what was found."""
+IDENTIFYING = ("serial", "tag", "network", "type")
+"""Fields that a finding about no setting may rest on; the first of its evidence shows what became of it."""
 Devices = dict[str, list[tuple[Block, int]]]
 """Tag → the planned devices of this name, one a network."""
 
@@ -78,13 +81,20 @@ def _looked_at(finding: Finding, devices: Devices, site: Site) -> bool:
         return True
     named = [at for tag in (finding.node, *finding.others) for at in _of(tag, finding.network, devices)]
     if named:
-        return all(_was_read(block, i, finding.settings) for block, i in named)
+        field = None if finding.settings else rests_on(finding)
+        filled_in = field in (None, "tag") or any(field_of(block, i, field) for block, i in named)
+        return filled_in and all(_was_read(block, i, finding.settings) for block, i in named)
     read = {network for block in site.blocks for network in block.networks_read()}
     if finding.network:
         return finding.network in read
     if finding.node:  # a device of no plan can be anywhere
         return all(rows for block in site.blocks for rows in block.rows)
     return bool(read)
+
+
+def rests_on(finding: Finding) -> str | None:
+    """Return the field that a finding about no setting rests on; a tag mostly says no more than of what."""
+    return next((place.heading for place in finding.evidence if place.heading in IDENTIFYING), None)
 
 
 def _of(tag: str | None, network: str | None, devices: Devices) -> list[tuple[Block, int]]:

@@ -184,6 +184,20 @@ def test_what_closes_a_finding_about_no_setting_is_what_it_rested_on(tmp_path: P
     assert proof["place"].endswith("found.csv row 4 column B")
 
 
+def test_a_blank_closes_nothing(tmp_path: Path) -> None:
+    """The serial number was wrong, and its cell is empty by now: nobody has read it again."""
+    site, out = small_site(tmp_path, found={"N-2": {"serial": "100022"}}), tmp_path / "r.json"
+    annual: list[str | Path] = ["check", site.plan, *site.readbacks, "--gate", "annual", "--quiet", "--out"]
+    run(*annual, tmp_path / "earlier.json")
+    small_site(tmp_path, found={"N-2": {"serial": ""}})
+    run(*annual, out, "--since", tmp_path / "earlier.json")
+    result = json.loads(out.read_text(encoding="utf-8"))
+
+    (proof,) = (one for one in result["evidence"]["closed"] if one["finding"].startswith("tag-serial"))
+    assert (proof["now"], proof["place"]) == (None, None)
+    assert [one["rule"] for one in result["since"]["not_read_again"]] == ["tag-serial-mismatch"]
+
+
 @pytest.mark.parametrize("name", ["r.txt", "r.html", "r.md"])
 def test_reports_show_it(name: str, tmp_path: Path) -> None:
     """Text, page and Markdown say the same."""
