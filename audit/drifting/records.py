@@ -169,7 +169,8 @@ class Records:
         read_at = (table.texts("read_at")[entry] for table, entry in reversed(stranger.rows))
         until = day_of(next(filter(None, map(bare, read_at)), "")) or self.today
         named = self._of_node.get(stranger.tag, ())
-        return self._told("added", named, stranger.network, self.content.sealed_on, until)
+        network = network_meant(stranger.network, gateway_names(self.site.plan.networks)) if named else ""
+        return self._told("added", named, network, self.content.sealed_on, until)
 
     def anew(self, target: Target, tag: str, serial: str, network: str) -> list[ReadChange]:
         """Return the records that a device was removed, and one with such names added on that day or later.
@@ -195,11 +196,14 @@ class Records:
         self, what: What, named: Iterable[ReadChange], network: str, since: datetime.date,
         until: datetime.date,
     ) -> list[ReadChange]:  # fmt: skip
-        """Return the records of one kind and of one network, since one day and until another, by date."""
+        """Return the records of one kind, since one day and until another, by date.
+
+        Of one network, where it is known; a readback often names none.
+        """
         return [
             read for read in sorted(named, key=_by_date)
             if read.change.what == what and since <= read.change.date <= min(until, self.today)
-            and read.network in ("", network)
+            and (not network or read.network in ("", network))
         ]  # fmt: skip
 
 
