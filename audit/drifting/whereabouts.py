@@ -38,8 +38,8 @@ def moved(sides: Sides) -> Iterator[DeviceDrift]:
         ] or sides.records.anew((b, i), field_of(block, i, "tag"), block.serials[i], text)
         target = sides.aligned.of.get((b, i)) if sides.aligned else None
         its_plan = sides.aligned.plan[target[0]].networks[target[1]] if sides.aligned and target else ""
-        if not explaining and spelling(sides.sealed((b, i)).read_network) == spelling(text):
-            if spelling(its_plan) != spelling(text):
+        if not explaining and are_one(sides.sealed((b, i)).read_network, text):
+            if not are_one(its_plan, text):
                 message = (
                     f"stands under the network {text} as it did for the baseline; planned was {network} then"
                 )

@@ -29,6 +29,7 @@ from audit.model.result import Finding, Result
 from audit.model.site import Block, Site
 from audit.pairing.identifying import is_another
 from audit.reading.baselines import ReadBaseline
+from audit.reading.gateway_names import gateway_names, network_meant
 from audit.reading.identifiers import spelling
 from audit.reading.quoting import quoted
 from audit.run import Done
@@ -216,6 +217,7 @@ def _setting(setting: Setting) -> Setting:
 
 def _devices(done: Done) -> dict[str, dict[str, SealedDevice]]:
     devices: dict[str, dict[str, SealedDevice]] = {network.name: {} for network in done.site.plan.networks}
+    called = gateway_names(done.site.plan.networks)
     for b, block in enumerate(done.site.blocks):
         found, planned = (texts_of(block, side) for side in ("found", "planned"))
         unlike = {name: {*d.differing, *d.unread} for (k, name), d in done.differences.items() if k == b}
@@ -223,19 +225,18 @@ def _devices(done: Done) -> dict[str, dict[str, SealedDevice]]:
             names = [name for name in planned if not rows or i in unlike.get(name, ())]
             planned_too = {name: planned[name][i] for name in names if planned[name][i]}
             device = sealed_device(block, i, found, planned_too)
-            devices[block.networks[i]][block.tags[i]] = device.model_copy(
-                update=_otherwise(done.site, block, i)
-            )
+            devices[block.networks[i]][block.tags[i]] = device.model_copy(update=_otherwise(block, i, called))
     return devices
 
 
-def _otherwise(site: Site, block: Block, i: int) -> dict[str, str]:
-    """Return the names of a device that were read otherwise than planned: next year they are no drift."""
-    g, k = site.gateways[block.networks[i]]
-    tag, network = field_of(block, i, "tag"), field_of(block, i, "network")
-    names = {"": "", spelling(block.networks[i]): "", spelling(site.blocks[g].tags[k]): ""}
+def _otherwise(block: Block, i: int, called: Mapping[str, str]) -> dict[str, str]:
+    """Return the names of a device that were read otherwise than planned: next year they are no drift.
+
+    `called` holds what the gateways are called, by which a network may be named.
+    """
+    tag, network = field_of(block, i, "tag"), network_meant(field_of(block, i, "network"), called)
     return {
         "planned_serial": block.serials[i] if is_another(serial_of(block, i), block.serials[i]) else "",
         "read_tag": tag if is_another(tag, block.tags[i]) else "",
-        "read_network": names.get(spelling(network), network),
+        "read_network": "" if spelling(network) == spelling(block.networks[i]) else network,
     }

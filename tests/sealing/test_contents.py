@@ -114,6 +114,18 @@ def test_a_new_tag_ends_no_open_finding(serial: str, day: str, tmp_path: Path) -
     assert since == {"N-11": day}
 
 
+@pytest.mark.parametrize(("read", "kept"), [("900001", ""), ("gw 1", ""), ("main", ""), ("South", "South")])
+def test_a_network_that_is_called_by_its_gateway_was_read_as_planned(
+    read: str, kept: str, tmp_path: Path
+) -> None:
+    """By the gateway's tag, or its serial number; another network is kept, so that it is no drift."""
+    site = small_site(tmp_path, found={"N-1": {"network": read}})
+
+    sealed = data_of(seal(site, "1.json", "--even-failing"))["content"]["devices"]["Main"]["N-1"]
+
+    assert sealed.get("read_network", "") == kept
+
+
 def test_a_number_that_stands_twice_tells_no_open_finding(tmp_path: Path) -> None:
     """Serial numbers are still TBC; N-1 has left the plan, and what the new N-9 has is its own."""
     first, second = (
