@@ -15,7 +15,7 @@ from audit.model.site import Site, Stranger
 from audit.model.used import PatchOperation
 from audit.reading.baselines import ReadBaseline
 from audit.reading.gateway_names import gateway_names, network_meant
-from audit.reading.identifiers import bare
+from audit.reading.identifiers import bare, spelling
 from audit.sealing.canonical import in_order, pointer
 from audit.sealing.devices import sealed_device
 from audit.texts import canonical_text, field_of, texts_of
@@ -84,7 +84,8 @@ def of_baseline(read: ReadBaseline) -> Devices:
 def of_readback(read: ReadBaseline, site: Site) -> Devices:
     """Return the devices of a readback in the form of the baseline, each under the tag and network as found.
 
-    Devices of which no row was read are not there. Type and location are no readings: they stay.
+    Devices of which no row was read are not there. Type and location are no readings: they stay; and so do
+    names as planned, and what was planned, of a device that is otherwise as it was then.
     """
     devices: Devices = {network: {} for network in read.baseline.content.devices}
     names = gateway_names(site.plan.networks)
@@ -93,15 +94,32 @@ def of_readback(read: ReadBaseline, site: Site) -> Devices:
         for i, rows in enumerate(block.rows):
             if not rows:
                 continue
-            text, tag = field_of(block, i, "network"), field_of(block, i, "tag")
+            tag, network = field_of(block, i, "tag"), network_meant(field_of(block, i, "network"), names)
             device = sealed_device(block, i, found, {})
-            network = network_meant(text, names) or block.networks[i]
-            _put(devices, network, [tag, block.tags[i]], _data(device))
+            its = read.baseline.content.devices[block.networks[i]][block.tags[i]]
+            kept = _as_sealed(device, its, tag, network)
+            at = block.networks[i] if "read_network" in kept else network or block.networks[i]
+            own = [block.tags[i]] if "read_tag" in kept else [tag, block.tags[i]]
+            _put(devices, at, own, _data(device.model_copy(update=kept)))
     settings = {setting.name: setting for block in site.blocks for setting in block.type.settings}
     for stranger in site.strangers:
         network = network_meant(stranger.network, names)
         _put(devices, network, [stranger.tag, stranger.serial], _stranger(stranger, settings))
     return devices
+
+
+def _as_sealed(device: SealedDevice, sealed: SealedDevice, tag: str, network: str) -> dict[str, Any]:
+    """Return what a baseline says of a device that is not as planned, where that was read as it was then."""
+    names = {"read_tag": tag, "read_network": network}
+    kept: dict[str, Any] = {
+        name: getattr(sealed, name)
+        for name, text in names.items()
+        if text and spelling(text) == spelling(getattr(sealed, name))
+    }
+    if device.serial == sealed.serial:
+        kept["planned_serial"] = sealed.planned_serial
+    same = (name for name in sealed.planned if device.settings.get(name) == sealed.settings.get(name))
+    return kept | {"planned": {name: sealed.planned[name] for name in same}}
 
 
 def _put(devices: Devices, network: str, names: Sequence[str], device: dict[str, Any]) -> None:

@@ -6,6 +6,7 @@ import json
 from pathlib import Path
 
 import jsonpatch
+import pytest
 
 from tests.baselines import data_of
 from tests.drifts import drift
@@ -33,3 +34,16 @@ def test_a_network_may_be_named_by_the_serial_number_of_its_gateway(tmp_path: Pa
     changed = [step["path"] for step in patch if step["op"] != "test"]
 
     assert changed == ["/content/devices/Main/N-2/settings/channel"]
+
+
+@pytest.mark.parametrize(
+    "row",
+    [{"tag": "N-22"}, {"serial": "555001"}, {"network": "South"}, {"high_alarm": "760"}, {"high_alarm": ""}],
+    ids=str,
+)
+def test_what_was_not_as_planned_then_either_changes_nothing(row: dict[str, str], tmp_path: Path) -> None:
+    """Drift says that it is as it was sealed, and so there is nothing to patch."""
+    out = tmp_path / "drift.patch.json"
+    drift(tmp_path, "--quiet", "--out", out, then={"N-2": row}, now={"N-2": row})
+
+    assert [step["path"] for step in json.loads(out.read_text(encoding="utf-8"))] == ["/sha256"]
