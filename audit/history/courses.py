@@ -138,9 +138,10 @@ def _course(contents: Sequence[Content], name: Name, names: list[Name | None], g
     settings = [{setting.name: setting for setting in kind.settings} if kind else {} for kind in kinds]
     by_name = {one: setting for of_then in settings for one, setting in of_then.items()}
     values = {
-        one: tuple(
-            _in_last_unit(device.settings.get(one), of_then.get(one), setting) if device else None
-            for device, of_then in zip(sealed, settings, strict=True)
+        one: _in_last_unit(
+            [device.settings.get(one) if device else None for device in sealed],
+            [of_then.get(one) for of_then in settings],
+            setting,
         )
         for one, setting in by_name.items()
     }
@@ -158,17 +159,37 @@ def _course(contents: Sequence[Content], name: Name, names: list[Name | None], g
     )
 
 
-def _in_last_unit(text: str | None, was: Setting | None, now: Setting) -> str | None:
-    """Return a value as it would be read today, where the setting had another unit then; else as it was.
+def _in_last_unit(
+    texts: Sequence[str | None], then: Sequence[Setting | None], now: Setting
+) -> tuple[str | None, ...]:
+    """Return values as they would be read today, where the setting had another unit then; else as they were.
 
     Of a type that shows psi, exchanged for one that shows kPa, nothing else tells that no value has changed.
+    Where values that differed then would be the same on today's display, they keep more digits.
     """
+    numbers = [_converted(text, was, now) for text, was in zip(texts, then, strict=True)]
+    if not any(number is not None for number in numbers):
+        return tuple(texts)
+    units = [was.unit if was and number is not None else now.unit
+             for was, number in zip(then, numbers, strict=True)]  # fmt: skip
+    shown = [_shown(text, number, now.display_step) for text, number in zip(texts, numbers, strict=True)]
+    if len(set(zip(units, shown, strict=True))) < len(set(zip(units, texts, strict=True))):
+        finer = now.display_step / 1000
+        shown = [_shown(text, number, finer) for text, number in zip(texts, numbers, strict=True)]
+    return tuple(shown)
+
+
+def _shown(text: str | None, number: Decimal | None, step: Decimal) -> str | None:
+    """Return a converted number to the nearest step; a text that was not converted as it is."""
+    return text if number is None else plain((number / step).to_integral_value() * step)
+
+
+def _converted(text: str | None, was: Setting | None, now: Setting) -> Decimal | None:
+    """Return the number that a value of one unit is in another; None where it is to be left as it is."""
     if text is None or was is None or was.unit == now.unit or not (now.numeric and is_number(text)):
-        return text
+        return None
     number = convert(Decimal(text), was.unit, now.unit, difference=now.role in DIFFERENCES)
-    if number is None or number == Decimal(text):  # of two spellings of one unit
-        return text
-    return plain((number / now.display_step).to_integral_value() * now.display_step)
+    return None if number == Decimal(text) else number  # of two spellings of one unit
 
 
 def each_setting(devices: Sequence[DeviceCourse]) -> Iterator[tuple[DeviceCourse, SettingCourse]]:

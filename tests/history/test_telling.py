@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+from decimal import Decimal
 from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
@@ -61,6 +62,25 @@ def test_a_value_in_another_unit_has_not_changed(tmp_path: Path) -> None:
 
     (alarm,) = [course for course in device.settings if course.setting.name == "high_alarm"]
     assert alarm.values == ("8", "8", "8.1")
+
+
+def test_what_changed_under_the_old_unit_is_told_on_a_coarser_display(tmp_path: Path) -> None:
+    """The device shows tenths of a metre by now; in feet it was moved by less than that, which was seen."""
+    read = read_all(chain(tmp_path, highs("26.25", "26.3", "8")))
+    contents = sorted((one.baseline.content for one in read), key=lambda content: content.sealed_on)
+    level, gateway = contents[0].device_types
+
+    def of(**update: Any) -> tuple[Any, ...]:
+        settings = tuple(one.model_copy(update=update) for one in level.settings)
+        return level.model_copy(update={"settings": settings}), gateway
+
+    kinds = [of(unit="ft"), of(unit="ft"), of(step=Decimal("0.1"))]
+    (device,) = courses(
+        [c.model_copy(update={"device_types": its}) for c, its in zip(contents, kinds, strict=True)]
+    )
+
+    (alarm,) = [course for course in device.settings if course.setting.name == "high_alarm"]
+    assert alarm.values == ("8.001", "8.0162", "8")
 
 
 def test_an_alarm_moved_the_same_way_three_years_running_creeps(tmp_path: Path) -> None:
