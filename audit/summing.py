@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from functools import partial
 from itertools import pairwise
 
-from audit.judging.looked_again import not_looked_at, shared_serials
+from audit.judging.looked_again import not_looked_at
+from audit.judging.since import shared_serials
 from audit.model.base import level_rank
 from audit.model.result import Finding, Result, own_rule
 from audit.model.summary import CauseLine, Compared, ResultUsed, SiteLine, Summary, Trend, TrendPoint

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from audit.judging.since import READINGS
+from audit.judging.since import READINGS, shared_serials
 from audit.model.result import Finding, Result
 
 NOT_READ = frozenset({
@@ -10,13 +10,6 @@ NOT_READ = frozenset({
     "not-read-on-many-nodes", "default-code-not-tried", "baseline-setting-not-read",
 })  # fmt: skip
 """Rules that say that something was not read."""
-
-
-def shared_serials(result: Result) -> set[str]:
-    """Return the serial numbers that stand twice in a result's plan, such as TBC: they tell no device."""
-    return {
-        finding.serial for finding in result.findings if finding.rule == "serial-duplicate" and finding.serial
-    }
 
 
 def not_looked_at(earlier: Result, later: Result) -> set[str]:

@@ -26,7 +26,7 @@ def compare(result: Result, earlier: Result, file: FileBytes, site: Site) -> Res
     another network or tag by now is known by its serial number. One is no more only where what it is about
     was looked at in this run.
     """
-    then = _under_new_names(earlier.findings, site)
+    then = _under_new_names(earlier, site)
     before = {finding.id: finding for finding in then}
     marked = [
         finding.model_copy(update={"since": _state(finding, before.get(finding.id))})
@@ -51,17 +51,30 @@ def compare(result: Result, earlier: Result, file: FileBytes, site: Site) -> Res
     return result.model_copy(update={"findings": marked, "since": since})
 
 
-def _under_new_names(findings: Sequence[Finding], site: Site) -> list[Finding]:
+def shared_serials(result: Result) -> set[str]:
+    """Return the serial numbers that stand twice in a result's plan, such as TBC: they tell no device."""
+    return {
+        finding.serial for finding in result.findings if finding.rule == "serial-duplicate" and finding.serial
+    }
+
+
+def _under_new_names(earlier: Result, site: Site) -> list[Finding]:
     """Return findings with network, tag and id that their devices have by now: no new name ends a finding.
 
-    Only where the plan has no device of the old name, and one of that serial number.
+    Only where the plan has no device of the old name, and one of that serial number, which stood once then.
     """
     named: dict[str, list[tuple[str, str]]] = defaultdict(list)
     for block in site.blocks:
         for serial, network, tag in zip(block.serials, block.networks, block.tags, strict=True):
             named[serial].append((network, tag))
     planned = {name for names in named.values() for name in names}
-    return [_under_new_name(finding, planned, named.get(finding.serial or "-", [])) for finding in findings]
+    twice = shared_serials(earlier)
+    return [
+        _under_new_name(finding, planned, named.get(finding.serial, []))
+        if finding.serial and finding.serial not in twice
+        else finding
+        for finding in earlier.findings
+    ]
 
 
 def _under_new_name(

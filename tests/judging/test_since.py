@@ -142,6 +142,22 @@ def test_a_new_name_of_a_device_or_its_network_ends_no_finding(
     assert {name: state for name, state in now.items() if name.startswith("alarm-off-plan")} == told
 
 
+def test_a_number_that_stood_twice_gives_no_new_name(tmp_path: Path) -> None:
+    """Both were TBC; A has left the plan, B has its number by now, and C is new and has still to get one."""
+
+    def of(folder: str, nodes: list[dict[str, Any]]) -> Done:
+        nodes = [{"network": "North", "channel": 7, "alarm_high": 80} | node for node in nodes]
+        found = [node | {"alarm_high": 70} for node in nodes]
+        return run_whole(
+            replace(SiteOf(planned=nodes, found=found).write(tmp_path / folder), run_on="2026-03-31")
+        )
+
+    before = of("1", [{"tag": "A", "serial": "TBC"}, {"tag": "B", "serial": "TBC"}]).result
+    now = states(of("2", [{"tag": "B", "serial": "555002"}, {"tag": "C", "serial": "TBC"}]), before)
+
+    assert now["alarm-off-plan/North/C/alarm_high"] == "new"
+
+
 def test_what_was_not_read_again_is_not_no_more(tmp_path: Path) -> None:
     """The next stage reads other nodes, and of one only some settings: nothing is known of the rest."""
     before = result(tmp_path / "1", {"tag": "A", "alarm_high": 70}, {"tag": "B", "channel": 9}, {"tag": "C"})
