@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Sequence
+from collections.abc import Container, Sequence
 from itertools import chain
 
 from audit.history.courses import DeviceCourse
@@ -38,13 +38,18 @@ def standing(contents: Sequence[Content]) -> list[Standing]:
 
 
 def under_last_names(contents: Sequence[Content], devices: Sequence[DeviceCourse]) -> list[Content]:
-    """Return baselines with each device under its last network and tag: no new name ends a finding."""
-    return [_renamed(content, at, devices) for at, content in enumerate(contents)]
+    """Return baselines with each device under its last network and tag: no new name ends a finding.
+
+    One about a network stands under the name that its gateway's has by now, if no network is called as then.
+    """
+    still = contents[-1].devices if contents else {}
+    return [_renamed(content, at, devices, still) for at, content in enumerate(contents)]
 
 
-def _renamed(content: Content, at: int, devices: Sequence[DeviceCourse]) -> Content:
+def _renamed(content: Content, at: int, devices: Sequence[DeviceCourse], still: Container[str]) -> Content:
     others = [(device.name(at), device) for device in devices if device.sealed[at]]
     last = {name: (one.network, one.tag) for name, one in others if name != (one.network, one.tag)}
+    last |= {(name[0], ""): (one.network, "") for name, one in others if one.gateway and name[0] not in still}
     if not last:
         return content
     placed: dict[str, dict[str, SealedDevice]] = {}
@@ -62,7 +67,9 @@ def _named(finding: OpenFinding, name: tuple[str, str] | None) -> OpenFinding:
     """Return a finding as one of a device of another name, if there is one; its id is made of the name."""
     if name is None:
         return finding
-    own = finding.id.replace(f"/{finding.network}/{finding.node}", f"/{name[0]}/{name[1]}", 1)
+    pairs = ((finding.network, finding.node), name)
+    then, now = ("".join(f"/{part}" for part in pair if part) for pair in pairs)
+    own = finding.id.replace(then, now, 1)
     return finding.model_copy(update={"id": own, "network": name[0], "node": name[1]})
 
 

@@ -256,6 +256,26 @@ def test_a_gateway_that_went_to_a_new_network_takes_no_tags_along(tmp_path: Path
     assert {("Nether", "LT-1", "came"), ("North", "LT-1", "gone")} <= events
 
 
+@pytest.mark.parametrize(
+    ("more", "ends"), [({}, [None]), ({"LT-9": {"high_alarm": "8"}}, [None, "2021-05-10"])]
+)
+def test_a_new_name_of_a_network_ends_no_finding_about_it(
+    more: Devices, ends: list[str | None], tmp_path: Path
+) -> None:
+    """Its gateway tells the new name, unless a network of the old one is still there."""
+    before = {"GW-N": {"serial": "G"}, "LT-1": {"serial": "1"}}
+    after = {**{tag: {**its, "network": "Nether"} for tag, its in before.items()}, **more}
+    about = {"rule": "nodes-alike", "level": "error"}
+    findings = [
+        [{**about, "id": f"nodes-alike/{name}", "network": name, "since": day}]
+        for name, day in (("North", "2020-05-10"), ("Nether", "2021-05-10"))
+    ]
+
+    standing = told(tmp_path, before, after, findings=findings).standing
+
+    assert [one.gone_by for one in standing] == ends
+
+
 def test_how_long_findings_stood_open(tmp_path: Path) -> None:
     """One still stands; one went and came again, and is told twice."""
     old = {"id": "a", "rule": "alarm-off-plan", "level": "error", "node": "LT-1", "since": "2020-05-10"}
