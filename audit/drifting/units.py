@@ -29,7 +29,7 @@ def matched(sides: Sides) -> Iterator[DeviceDrift]:
         if target in pairs:
             crossed = pairs[target]
             done.update((one.block, one.index) for one in (crossed.one, crossed.other))
-            yield _crossed(sides, crossed)
+            yield from _crossed(sides, crossed)
         elif other_serial:
             done.add(target)
             yield _exchanged(sides, match, types.pop(target, ""), other_tag=other_tag)
@@ -40,8 +40,8 @@ def matched(sides: Sides) -> Iterator[DeviceDrift]:
         yield _retyped(sides, target, kind)
 
 
-def _crossed(sides: Sides, crossed: Crossed) -> DeviceDrift:
-    """Return that two units have changed places, or that only their serial numbers are crossed."""
+def _crossed(sides: Sides, crossed: Crossed) -> Iterator[DeviceDrift]:
+    """Yield that two units have changed places, or only their serial numbers are crossed; or were so then."""
     both = [(match.block, match.index) for match in (crossed.one, crossed.other)]
     tag, its = (sides.site.blocks[b].tags[i] for b, i in both)
     what: DeviceEvent = "crossed" if crossed.set_for_tags else "swapped"
@@ -60,7 +60,15 @@ def _crossed(sides: Sides, crossed: Crossed) -> DeviceDrift:
     if not all(records):
         records = [sides.retags(one, name) for one, name in zip(both, (its, tag), strict=True)]
     explaining = [read for of_one in records for read in of_one] if all(records) else []
-    return sides.drift(what, both[0], message, before=f"{tag}, {its}", found=f"{its}, {tag}",
+    then = [spelling(sides.sealed(one).read_tag) for one in both]
+    if not explaining and what == "swapped" and then == [spelling(its), spelling(tag)]:
+        if not planned:
+            message = (
+                f"the units of {tag} and {its} stand under each other's tag, as they did for the baseline"
+            )
+            yield sides.as_sealed(what, both[0], message, its, (its,), field="tag")
+        return
+    yield sides.drift(what, both[0], message, before=f"{tag}, {its}", found=f"{its}, {tag}",
                        places=(crossed.one.place,), others=(its,), explaining=explaining,
                        planned=planned)  # fmt: skip
 

@@ -139,6 +139,8 @@ FIRES: list[Fires] = [
     fires("device-difference-as-sealed", "another tag then and now", level="warning", then=LABEL, now=LABEL,
           says="is called N-22 as it was for the baseline; planned was N-2 then"),
     fires("node-renamed", "another tag then, and a third now", then=LABEL, now={"N-2": {"tag": "N-33"}}),
+    fires("device-difference-as-sealed", "each other's tag then and now", "N-1", level="warning",
+          then=SWAPPED["now"], **SWAPPED, says="stand under each other's tag, as they did for the baseline"),
     fires("device-difference-as-sealed", "another network then and now", level="warning", then=SOUTH,
           now=SOUTH, says="stands under the network South as it did for the baseline; planned was Main then"),
     fires("node-moved", "another network then, and a third now", then=SOUTH,
@@ -194,6 +196,9 @@ SILENT: list[Silent] = [
            plan={"N-2": {"tag": "N-22"}}),
     silent("device-difference-as-sealed", "it was put right", plan={}, then=LABEL),
     silent("node-renamed", "called so then", then=LABEL, now=LABEL),
+    silent("units-changed-places", "each other's tag then and now", then=SWAPPED["now"], **SWAPPED),
+    silent("device-difference-as-sealed", "each other's tag, which the plan gives them by now",
+           then=SWAPPED["now"], **SWAPPED, plan=TAGS_EXCHANGED),
     silent("node-moved", "read so then", then=SOUTH, now=SOUTH),
     silent("node-gone", "nobody went"),
     silent("device-change-recorded", "nothing happened", changes=[
