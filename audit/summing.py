@@ -10,6 +10,7 @@ from itertools import pairwise
 from audit.judging.looked_again import not_looked_at
 from audit.judging.since import shared_serials
 from audit.model.base import level_rank
+from audit.model.finding_names import under_serial
 from audit.model.result import Finding, Result, own_rule
 from audit.model.summary import CauseLine, Compared, ResultUsed, SiteLine, Summary, Trend, TrendPoint
 
@@ -194,7 +195,7 @@ def _by_serial(finding: Finding, shared: Collection[str]) -> str:
     """Return a finding's id with its serial number in place of its names; where none tells, its id."""
     if not finding.serial or finding.serial in shared:
         return finding.id
-    return finding.id.replace(f"/{finding.network}/{finding.node}", f"//{finding.serial}", 1)
+    return under_serial(finding.id, (finding.network or "", finding.node or ""), finding.serial)
 
 
 def _changes(read: ReadResult, before: ReadResult) -> tuple[int, int, int]:

@@ -8,6 +8,7 @@ from itertools import chain
 
 from audit.history.courses import DeviceCourse
 from audit.model.baseline import Content, OpenFinding, SealedDevice
+from audit.model.finding_names import under_names
 from audit.model.history import Standing
 
 
@@ -67,9 +68,7 @@ def _named(finding: OpenFinding, name: tuple[str, str] | None) -> OpenFinding:
     """Return a finding as one of a device of another name, if there is one; its id is made of the name."""
     if name is None:
         return finding
-    pairs = ((finding.network, finding.node), name)
-    then, now = ("".join(f"/{part}" for part in pair if part) for pair in pairs)
-    own = finding.id.replace(then, now, 1)
+    own = under_names(finding.id, (finding.network, finding.node), name)
     return finding.model_copy(update={"id": own, "network": name[0], "node": name[1]})
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Sequence
 
+from audit.model.finding_names import under_names
 from audit.model.result import Finding, Result, Since
 from audit.model.site import Block, Site
 from audit.reading.files import FileBytes
@@ -84,7 +85,7 @@ def _under_new_name(
     if not all(old) or old in planned or len(names) != 1:
         return finding
     network, node = names[0]
-    own = finding.id.replace("/".join(old), f"{network}/{node}", 1)
+    own = under_names(finding.id, old, names[0])
     return finding.model_copy(update={"network": network, "node": node, "id": own})
 
 

@@ -25,6 +25,7 @@ from audit.model.baseline import (
     SealedWaiver,
 )
 from audit.model.device import DeviceType, Setting
+from audit.model.finding_names import under_serial
 from audit.model.result import Finding, Result
 from audit.model.site import Block, Site
 from audit.pairing.identifying import is_another
@@ -171,14 +172,9 @@ def _open_since(before: Content, site: Site) -> dict[str, datetime.date]:
         if device and (finding.network, finding.node) not in named:
             for serial in filter(None, (device.serial, device.planned_serial)):
                 if then[serial] < 2 > now[serial]:
-                    about = _about(finding.id, finding.network, finding.node, serial)
+                    about = under_serial(finding.id, (finding.network, finding.node), serial)
                     since.setdefault(about, finding.since)
     return since
-
-
-def _about(name: str, network: str, node: str, serial: str) -> str:
-    """Return the id of a finding with the serial number of its device in place of its names."""
-    return name.replace(f"/{network}/{node}", f"//{serial}", 1)
 
 
 def _findings(result: Result, since: Mapping[str, datetime.date]) -> Iterator[OpenFinding]:
@@ -186,7 +182,7 @@ def _findings(result: Result, since: Mapping[str, datetime.date]) -> Iterator[Op
     today = datetime.date.fromisoformat(result.run_on)
     for finding in sorted(result.findings, key=_by_id):
         network, node = finding.network or "", finding.node or ""
-        about = _about(finding.id, network, node, finding.serial or "")
+        about = under_serial(finding.id, (network, node), finding.serial or "")
         yield OpenFinding(
             id=finding.id,
             rule=finding.rule,
