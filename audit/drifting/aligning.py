@@ -47,6 +47,11 @@ class Aligned:
         target = self.of.get((b, i))
         return self.plan[target[0]].tags[target[1]] if target else ""
 
+    def network(self, b: int, i: int) -> str:
+        """Return the network that the plan gives a device of the baseline."""
+        target = self.of.get((b, i))
+        return self.plan[target[0]].networks[target[1]] if target else ""
+
 
 def align(blocks: Sequence[Block], plan: Sequence[Block], meanings: Meanings) -> Aligned:
     """Return the plan's values in the order of the baseline's blocks, in the baseline's units."""

@@ -8,7 +8,7 @@ from audit.drifting.records import FIELDS, Records, in_baseline
 from audit.model.drift import DeviceDrift, ReadChange, RecordOutcome, RecordState
 from audit.model.finding import OF_NO_DEVICE
 from audit.model.site import Block, Site, Target
-from audit.reading.gateway_names import gateway_names, network_meant
+from audit.reading.gateway_names import network_meant
 from audit.reading.identifiers import spelling
 from audit.reading.moments import day_of
 from audit.texts import field_of
@@ -39,7 +39,7 @@ def _state(
     block = site.blocks[b] if b < len(site.blocks) else None
     chain = records.of_device(change.what, target) if block and change.what in FIELDS else []
     if any(one is read for one in chain):
-        return _in_chain(site, chain, read, target, explained=bool(explained))
+        return _in_chain(records, chain, read, target, explained=bool(explained))
     if explained:
         return "borne out", f"is borne out by {', '.join(dict.fromkeys(drift.tag for drift in explained))}"
     if change.date < (records.sealed_on(b, i) if block else records.content.sealed_on):
@@ -56,17 +56,17 @@ def _state(
 
 
 def _in_chain(
-    site: Site, chain: Sequence[ReadChange], read: ReadChange, target: Target, *, explained: bool
+    records: Records, chain: Sequence[ReadChange], read: ReadChange, target: Target, *, explained: bool
 ) -> tuple[RecordState, str]:
     """Return what became of one of the records that follow each other at one device."""
     what, (b, i) = read.change.what, target
     k = next(n for n, one in enumerate(chain) if one is read)
-    before = chain[k - 1].after if k else in_baseline(site.blocks[b], i, FIELDS[what])
-    found = field_of(site.blocks[b], i, FIELDS[what])
-    networks = gateway_names(site.plan.networks)
+    block = records.site.blocks[b]
+    before = chain[k - 1].after if k else in_baseline(block, i, FIELDS[what])
+    found = field_of(block, i, FIELDS[what])
 
     def same(one: str, other: str) -> bool:
-        names = [network_meant(name, networks) if what == "move" else name for name in (one, other)]
+        names = [network_meant(name, records.called) if what == "move" else name for name in (one, other)]
         return bool(one and other) and spelling(names[0]) == spelling(names[1])
 
     if k + 1 < len(chain) and not explained:

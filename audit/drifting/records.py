@@ -41,6 +41,11 @@ class Records:
             (self._of_node[read.node] if read.node else self._of_network[read.network]).append(read)
 
     @cached_property
+    def called(self) -> dict[str, str]:
+        """What a gateway and its network may be called in a readback → the network."""
+        return gateway_names(self.site.plan.networks)
+
+    @cached_property
     def devices(self) -> dict[str, list[Target]]:
         """Tag → the devices of the baseline that have it."""
         found: dict[str, list[Target]] = defaultdict(list)
@@ -169,7 +174,7 @@ class Records:
         read_at = (table.texts("read_at")[entry] for table, entry in reversed(stranger.rows))
         until = day_of(next(filter(None, map(bare, read_at)), "")) or self.today
         named = self._of_node.get(stranger.tag, ())
-        network = network_meant(stranger.network, gateway_names(self.site.plan.networks)) if named else ""
+        network = network_meant(stranger.network, self.called)
         return self._told("added", named, network, self.content.sealed_on, until)
 
     def anew(self, target: Target, tag: str, serial: str, network: str) -> list[ReadChange]:
@@ -184,8 +189,8 @@ class Records:
         if not removed or not block.rows[i]:
             return []
         until = day_of(field_of(block, i, "read_at")) or self.today
-        named, names = self._of_node.get(tag, ()), gateway_names(self.site.plan.networks)
-        where = network_meant(network, names) or block.networks[i]
+        named = self._of_node.get(tag, ())
+        where = network_meant(network, self.called) or block.networks[i]
         added = [
             read for read in self._told("added", named, where, removed[0].change.date, until)
             if not read.after or spelling(read.after) == spelling(serial)

@@ -104,8 +104,7 @@ def _retagged(sides: Sides, match: Match) -> Iterator[DeviceDrift]:
     explaining = sides.retags((match.block, i), now) or sides.records.anew(
         (match.block, i), now, block.serials[i], network
     )
-    target = sides.aligned.of.get((match.block, i)) if sides.aligned else None
-    its_plan = sides.aligned.plan[target[0]].tags[target[1]] if sides.aligned and target else ""
+    its_plan = sides.aligned.tag(match.block, i) if sides.aligned else ""
     if not explaining and spelling(sides.sealed((match.block, i)).read_tag) == spelling(now):
         if spelling(its_plan) != spelling(now):
             message = f"{what} is called {now} as it was for the baseline; planned was {tag} then"

@@ -11,7 +11,7 @@ from audit.model.drift import Case, DeviceDrift
 from audit.model.finding import STRANGERS
 from audit.model.site import Block, Stranger, Target
 from audit.pairing.identifying import is_another
-from audit.reading.gateway_names import gateway_names, network_meant
+from audit.reading.gateway_names import network_meant
 from audit.reading.identifiers import spelling
 from audit.texts import field_of
 
@@ -21,7 +21,7 @@ NOT_COMPARED = "; its settings were compared with nothing: `asfound check` compa
 
 def moved(sides: Sides) -> Iterator[DeviceDrift]:
     """Yield the devices whose rows name another network than the baseline's."""
-    names = gateway_names(sides.site.plan.networks)
+    names = sides.records.called
 
     def are_one(one: str, other: str) -> bool:
         pairs = ((one, other), (network_meant(one, names), network_meant(other, names)))
@@ -36,8 +36,7 @@ def moved(sides: Sides) -> Iterator[DeviceDrift]:
         explaining = [
             read for read in sides.records.of_device("move", (b, i)) if are_one(read.after, text)
         ] or sides.records.anew((b, i), field_of(block, i, "tag"), block.serials[i], text)
-        target = sides.aligned.of.get((b, i)) if sides.aligned else None
-        its_plan = sides.aligned.plan[target[0]].networks[target[1]] if sides.aligned and target else ""
+        its_plan = sides.aligned.network(b, i) if sides.aligned else ""
         if not explaining and are_one(sides.sealed((b, i)).read_network, text):
             if not are_one(its_plan, text):
                 message = (
