@@ -15,7 +15,7 @@ from audit.checks.as_matched import (
     units_swapped,
 )
 from audit.checks.context import Context, hit
-from audit.checks.loose_rows import asides, nameless, names_no_device
+from audit.checks.loose_rows import asides, named_strangers, names_no_device
 from audit.checks.no_such_setting import no_such_setting
 from audit.checks.not_joined import not_joined
 from audit.model.asked_of_evidence import Identity
@@ -34,10 +34,7 @@ def run(context: Context, args: Identity) -> Outcome:
 
 def _unplanned(context: Context) -> Outcome:
     hits = []
-    nobody = set(map(id, nameless(context.site)))
-    for s, stranger in enumerate(context.site.strangers):
-        if id(stranger) in nobody:
-            continue
+    for s, stranger in named_strangers(context.site):
         ids = (("tag", stranger.tag), ("serial", stranger.serial))
         name = " ".join(f"{what} {text}" for what, text in ids if text)
         field = "tag" if stranger.tag else "serial"

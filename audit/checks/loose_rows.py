@@ -44,6 +44,12 @@ def nameless(site: Site) -> list[Stranger]:
     ]  # fmt: skip
 
 
+def named_strangers(site: Site) -> list[tuple[int, Stranger]]:
+    """Return the devices that are not in the plan and can be told, each with its position."""
+    nobody = set(map(id, nameless(site)))
+    return [(s, one) for s, one in enumerate(site.strangers) if id(one) not in nobody]
+
+
 def asides(context: Context) -> Outcome:
     """Return a hit for each file with rows without a reading that name no planned device."""
     hits = []

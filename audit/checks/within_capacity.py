@@ -6,7 +6,7 @@ from collections import Counter
 from decimal import Decimal
 
 from audit.checks.context import Context
-from audit.checks.loose_rows import nameless
+from audit.checks.loose_rows import named_strangers
 from audit.checks.one_input import in_unit_of
 from audit.engineering.airtime import SECONDS_AN_HOUR
 from audit.model.asked_of_values import WithinCapacity
@@ -93,8 +93,7 @@ def _of_strangers(context: Context, of: str) -> dict[str, list[tuple[str, Decima
     """Return network → what each device that is not in the plan adds, with its tag or serial number."""
     intervals = {s.name: s for block in context.site.blocks for s in block.settings("report_interval")}
     added: dict[str, list[tuple[str, Decimal]]] = {}
-    nobody = set(map(id, nameless(context.site)))
-    for stranger in (one for one in context.site.strangers if id(one) not in nobody):
+    for _, stranger in named_strangers(context.site):
         amount = Decimal(of == "nodes")
         for name, value in stranger.found.items() if of == "reports" else ():
             if name in intervals:

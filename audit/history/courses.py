@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
@@ -12,6 +11,7 @@ from typing import NamedTuple
 from audit.model.baseline import Content, SealedDevice
 from audit.model.device import Setting
 from audit.model.roles import DIFFERENCES
+from audit.pairing.readback_rows import unique_index
 from audit.reading.units import convert
 from audit.reading.values import is_number, plain
 
@@ -122,8 +122,7 @@ def _called_before(content: Content, same: Mapping[Name, Name]) -> Callable[[Nam
 
 def _by_serial(devices: Mapping[Name, SealedDevice]) -> dict[str, Name]:
     """Return serial number → network and tag, of those that stand once."""
-    times = Counter(device.serial for device in devices.values())
-    return {its.serial: name for name, its in devices.items() if its.serial and times[its.serial] == 1}
+    return unique_index([(its.serial, name) for name, its in devices.items()])
 
 
 def _course(contents: Sequence[Content], name: Name, names: list[Name | None], gateway: bool) -> DeviceCourse:

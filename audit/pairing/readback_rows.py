@@ -6,13 +6,14 @@ from array import array
 from collections import Counter
 from collections.abc import Sequence
 from itertools import accumulate, repeat
-from typing import NamedTuple
+from typing import NamedTuple, TypeVar
 
 from audit.model.rows import InOneTable, Rows
 from audit.model.site import Block, Target
 from audit.model.table import Table
 from audit.reading.identifiers import all_bare, damaged
 
+T = TypeVar("T")
 Found = dict[int, tuple[Target, str]]
 """Number of a row → the device that it is about, and how that is known."""
 
@@ -78,8 +79,8 @@ def _rows_of_block(first: int, end: int, named: Sequence[tuple[Table, list[int]]
     return rows
 
 
-def unique_index(keys: Sequence[tuple[str, Target]]) -> dict[str, Target]:
-    """Return key → target for the keys that name a single one."""
+def unique_index(keys: Sequence[tuple[str, T]]) -> dict[str, T]:
+    """Return key → what it names, for the keys that name a single thing; a blank one names nothing."""
     index = dict(keys)
     if len(index) == len(keys) and "" not in index:  # as it mostly is
         return index

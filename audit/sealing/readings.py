@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterator
 
 from audit.errors import Problem
 from audit.model.baseline import Content
+from audit.pairing.readback_rows import unique_index
 from audit.phrases import counted
 from audit.reading.baselines import ReadBaseline
 from audit.reading.moments import moment
@@ -30,12 +30,10 @@ def _no_newer(content: Content, before: Content) -> Iterator[tuple[str, str]]:
 
     One that the baseline before has under another name is known by its serial number, if that stands once.
     """
-    devices_then = [device for its in before.devices.values() for device in its.values()]
-    times = Counter(device.serial for device in devices_then)
-    by_serial = {device.serial: device for device in devices_then if times[device.serial] == 1}
+    by_serial = unique_index([(one.serial, one) for its in before.devices.values() for one in its.values()])
     for network, devices in content.devices.items():
         for tag, device in devices.items():
-            then = before.devices.get(network, {}).get(tag) or by_serial.get(device.serial or "-")
+            then = before.devices.get(network, {}).get(tag) or by_serial.get(device.serial)
             now, last = moment(device.read_at), moment(then.read_at) if then else None
             if now and last and now <= last:
                 yield device.read_at, f"{network} {tag}"
