@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from difflib import get_close_matches
 
 from audit.entering.asking import next_device, next_network
 from audit.entering.devices import Device
 from audit.entering.progress import Progress
 from audit.entering.state import Here, Reply, State
-from audit.errors import nearest
+from audit.errors import near, nearest
 from audit.reading.identifiers import spelling
 
 
@@ -21,7 +20,7 @@ def refuse(state: State, why: str) -> Reply:
 def _like(word: str, names: Sequence[str]) -> str:
     """Return a sentence with the names nearest to a word, however they are spelled, or else some of them."""
     by_spelling = {spelling(name): name for name in names}
-    close = get_close_matches(spelling(word[:80]), by_spelling, n=3, cutoff=0.6)
+    close = near(spelling(word), by_spelling)
     return f"nearest: {', '.join(by_spelling[key] for key in close)}" if close else nearest(word, names)
 
 
