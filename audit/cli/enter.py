@@ -86,7 +86,7 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     console.say(_greeting(args.entries, wanted, entries, progress, clock))
     began = file.lines_taken_in
     try:
-        with ended_by_signals():
+        with ended_by_signals(console.end):
             try:
                 by = args.by or _reader(console)
                 signature = Signature(wanted.site, wanted.revision, by)

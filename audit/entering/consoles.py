@@ -8,7 +8,7 @@ import signal
 import sys
 import textwrap
 from collections.abc import Callable, Iterable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from types import FrameType
 from typing import TextIO
 
@@ -65,6 +65,10 @@ class PlainConsole:
             self._stdout.write(f"{HIDDEN_QUOTE if holds_code(text) else clean(text)}\n")
         return text
 
+    def end(self) -> None:
+        """Raise KeyboardInterrupt, also while a line is waited for."""
+        raise KeyboardInterrupt
+
 
 class TerminalConsole:
     """A terminal: TAB completes, nothing is remembered, and no colour is needed."""
@@ -89,6 +93,7 @@ class TerminalConsole:
             enable_suspend=True,
         )
         self.answers = 0
+        self._told_to_end = False
 
     def say(self, lines: Iterable[str]) -> None:
         """Show lines of text."""
@@ -97,30 +102,53 @@ class TerminalConsole:
         self._stdout.flush()
 
     def read(self, prompt: str, choices: Iterable[str] = ()) -> str:
-        """Return what is typed. Raises EOFError for Ctrl-D, KeyboardInterrupt for Ctrl-C."""
+        """Return what is typed. Raises EOFError for Ctrl-D, KeyboardInterrupt for Ctrl-C and from `end`."""
         from prompt_toolkit.completion import WordCompleter
 
         completer = WordCompleter([clean(word) for word in choices], ignore_case=True, sentence=True)
-        text = self._session.prompt(clean(prompt), completer=completer)
+        text = self._session.prompt(
+            clean(prompt), completer=completer, pre_run=self._leave, handle_sigint=False
+        )
         self.answers += 1
         return text
 
+    def end(self) -> None:
+        """Leave the prompt that stands there, or else the next one: what was typed before it is saved first.
+
+        An exception amid the loop that waits for keys would be swallowed by it now and then, or leave the
+        terminal without echo. So the loop is told to leave.
+        """
+        self._told_to_end = True
+        loop = self._session.app.loop
+        if loop:
+            loop.call_soon_threadsafe(self._leave)
+
+    def _leave(self) -> None:
+        app = self._session.app
+        if self._told_to_end and app.is_running and not app.is_done:
+            app.exit(exception=KeyboardInterrupt())
+
 
 @contextmanager
-def ended_by_signals() -> Iterator[None]:
-    """Let a request to end (SIGTERM, a closed terminal) act like Ctrl-C, and leave the terminal in order.
+def ended_by_signals(end: Callable[[], None]) -> Iterator[None]:
+    """Let requests to end (Ctrl-C, SIGTERM, a closed terminal) call `end`, and leave the terminal in order.
 
-    Now and then the loop that waits for keys swallows it and waits for a terminal that is gone. So the
-    program ends after a moment in any case: what was entered is saved, and its file must not stay locked.
+    Something may wait for good all the same, as for a terminal that is stopped or gone. So the program ends
+    after a moment in any case: what was entered is saved, and its file must not stay locked.
     """
+    restore = _terminal_settings()
+
+    def leave_at_once(*_: object) -> None:
+        restore()
+        os._exit(EXIT_INTERRUPTED)
 
     def interrupt(number: int, frame: FrameType | None) -> None:
         if sys.platform != "win32":
-            signal.signal(signal.SIGALRM, lambda *_: os._exit(EXIT_INTERRUPTED))
+            signal.signal(signal.SIGALRM, leave_at_once)
             signal.setitimer(signal.ITIMER_REAL, PATIENCE)
-        raise KeyboardInterrupt
+        end()
 
-    names = ("SIGTERM", "SIGHUP")
+    names = ("SIGINT", "SIGTERM", "SIGHUP")
     numbers = [getattr(signal, name) for name in names if hasattr(signal, name)]
     before: list[tuple[int, Callable[..., object] | int | None]] = []
     try:
@@ -131,3 +159,19 @@ def ended_by_signals() -> Iterator[None]:
             signal.setitimer(signal.ITIMER_REAL, 0)
         for number, handler in before:
             signal.signal(number, handler)
+
+
+def _terminal_settings() -> Callable[[], None]:
+    """Return a function that gives the terminal its present settings again."""
+    if sys.platform == "win32" or not sys.stdin.isatty():
+        return lambda: None
+    import termios
+
+    terminal = sys.stdin.fileno()
+    settings = termios.tcgetattr(terminal)
+
+    def restore() -> None:
+        with suppress(termios.error):  # the terminal may have gone
+            termios.tcsetattr(terminal, termios.TCSANOW, settings)
+
+    return restore

@@ -2,11 +2,17 @@
 
 from __future__ import annotations
 
+import io
 import signal
 import subprocess
 import sys
 
 import pytest
+from prompt_toolkit.application import create_app_session
+from prompt_toolkit.input import create_pipe_input
+from prompt_toolkit.output import DummyOutput
+
+from audit.entering.consoles import TerminalConsole
 
 STUBBORN = """
 import contextlib, time
@@ -16,7 +22,10 @@ def wait():
     for _ in range(600):  # a signal just ahead of one long sleep would be seen only behind it
         time.sleep(0.1)
 
-with ended_by_signals():
+def end():
+    raise KeyboardInterrupt
+
+with ended_by_signals(end):
     with contextlib.suppress(KeyboardInterrupt):
         print("ready", flush=True)
         wait()
@@ -36,3 +45,16 @@ def test_a_loop_that_swallows_the_interrupt_ends_all_the_same(number: signal.Sig
 
     assert process.wait(timeout=30) == 130
     process.stdout.close()
+
+
+def test_a_prompt_is_left_by_who_is_told_to_end() -> None:
+    """Told before it, it is not even waited for; a line that was typed by then would have been taken."""
+    with create_pipe_input() as keys, create_app_session(input=keys, output=DummyOutput()):
+        console = TerminalConsole(io.StringIO())
+        keys.send_text("17\n")
+        assert console.read("CH> ") == "17"
+
+        console.end()
+
+        with pytest.raises(KeyboardInterrupt):
+            console.read("NET ID> ")

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import json
 import os
+import random
 import re
 import signal
 import sys
+import time
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -94,6 +96,17 @@ def entries(site: SmallSite) -> list[dict[str, Any]]:
     )
 
 
+ROUNDS = int(os.environ.get("ASFOUND_KILLS", "5"))
+HANGING = """
+import sys, time, tty
+from audit.entering.consoles import ended_by_signals
+
+with ended_by_signals(lambda: None):
+    tty.setraw(sys.stdin)
+    print("ready", flush=True)
+    for _ in range(600):  # a signal just ahead of one long sleep would be seen only behind it
+        time.sleep(0.1)
+"""
 PROMPTS = ("serial", "CH", "NET ID", "URV", "UNIT", "LOCK", "joined_gateway")
 
 
@@ -192,6 +205,41 @@ def test_interrupted(site: SmallSite, terminal: Terminal, how: str) -> None:
     assert code == 130
     assert "interrupted; everything typed before is saved in" in shown
     assert [entry["value"] for entry in entries(site)] == ["100001"]
+
+
+def test_told_to_end_at_any_moment(tmp_path: Path) -> None:
+    """Amid drawing, reading keys or saving: no trace of the loop is shown, and the terminal is in order."""
+    chance = random.Random(4)
+    for round_ in range(ROUNDS):
+        (tmp_path / str(round_)).mkdir()
+        site = talking_site(tmp_path / str(round_))
+        terminal = Terminal(site, "--by", "R. Sample")
+        terminal.answer("node", "N-1")
+        terminal.answer("serial", "100001")
+        terminal.answer("CH", chance.choice(("1", "17\r")))
+        time.sleep(chance.uniform(0, 0.05))
+
+        os.kill(terminal.program(), chance.choice((signal.SIGTERM, signal.SIGHUP, signal.SIGINT)))
+
+        code, shown = terminal.ended()
+        assert code == 130
+        assert "interrupted; everything typed before is saved in" in shown
+        assert "Traceback" not in shown
+        assert [entry["value"] for entry in entries(site)][:1] == ["100001"]
+
+
+def test_a_program_that_hangs_leaves_the_terminal_in_order() -> None:
+    """Where nothing heeds the request to end, it is ended after a moment, and has echo again."""
+    terminal = Terminal.__new__(Terminal)
+    terminal.child = pexpect.spawn(
+        "/bin/sh", ["-c", '"$0" -c "$1"; echo "exit code $?"; stty -a', sys.executable, HANGING],
+        encoding="utf-8", timeout=SECONDS, cwd=str(ROOT),
+    )  # fmt: skip
+    terminal.child.expect_exact("ready")
+
+    os.kill(terminal.program(), signal.SIGTERM)
+
+    assert terminal.ended()[0] == 130
 
 
 def test_a_terminal_that_is_closed_loses_nothing(site: SmallSite, terminal: Terminal) -> None:
