@@ -63,6 +63,7 @@ def _gateway_moves(devices: Sequence[DeviceCourse]) -> Iterator[GatewayMove]:
 def events(devices: Sequence[DeviceCourse], dates: Sequence[str]) -> list[DeviceEvent]:
     """Return what became of devices, by baseline. A serial number that turns up elsewhere is a move.
 
+    It has to stand once in both baselines: of two devices with one number, such as TBC, nobody knows which.
     One under another tag in its network was renamed; so was one whose network's gateway has the new name too.
     """
     where: Where = defaultdict(list)
@@ -97,19 +98,19 @@ def _of_device(
             if before.serial and after.serial and before.serial != after.serial:
                 yield at, _event(device, "exchanged", dates[at], before.serial, after.serial)
         elif after:
-            origin = _elsewhere(after.serial, at - 1, device, where)
+            origin = _elsewhere(after.serial, at - 1, at, where)
             if origin:
                 yield at, _event(device, "moved", dates[at], origin, " ".join(now))
             else:
                 yield at, _event(device, "came", dates[at], None, after.serial)
-        elif before and not _elsewhere(before.serial, at, device, where):  # a move is told where it went
+        elif before and not _elsewhere(before.serial, at, at - 1, where):  # a move is told where it went
             yield at, _event(device, "gone", dates[at], before.serial, None)
 
 
-def _elsewhere(serial: str, at: int, device: DeviceCourse, where: Where) -> str | None:
-    """Return the network and tag of another device that has a serial number in a baseline."""
-    others = (other for other in where.get((at, serial), ()) if other is not device)
-    return next((" ".join(other.name(at)) for other in others), None)
+def _elsewhere(serial: str, at: int, here: int, where: Where) -> str | None:
+    """Return network and tag of the one device that has in a baseline what one device has in that of here."""
+    there = where.get((at, serial), ())
+    return " ".join(there[0].name(at)) if len(there) == len(where.get((here, serial), ())) == 1 else None
 
 
 def _event(device: DeviceCourse, what: str, on: str, before: str | None, after: str | None) -> DeviceEvent:

@@ -172,6 +172,22 @@ def test_devices_that_came_went_moved_and_were_exchanged(tmp_path: Path) -> None
     }
 
 
+def test_a_number_that_several_devices_have_tells_no_move(tmp_path: Path) -> None:
+    """Such as TBC in a plan: which unit went where, nobody knows. A unit that another replaced is known."""
+    history = told(
+        tmp_path,
+        {"A": {"serial": "TBC"}, "B": {"serial": "TBC"}, "C": {"serial": "3"}},
+        {"B": {"serial": "TBC"}, "D": {"serial": "TBC"}, "C": {"serial": "4"}, "E": {"serial": "3"}},
+    )
+
+    assert {(e.node, e.what, e.before, e.after) for e in history.events} == {
+        ("A", "gone", "TBC", None),
+        ("D", "came", None, "TBC"),
+        ("C", "exchanged", "3", "4"),
+        ("E", "moved", "North C", "North E"),
+    }
+
+
 def test_a_device_to_which_something_happened_twice_is_one_device(tmp_path: Path) -> None:
     """Exchanged each year: two lines of one device, which is counted once."""
     history = told(tmp_path, *({"A": {"serial": serial, "channel": "7"}} for serial in "123"))

@@ -258,8 +258,8 @@ def test_what_cannot_be_converted_is_unclear(text: str, unit: str) -> None:
 
 SAME = [
     ("kPa", "kpa", "KPA", " kPa "),
-    ("°C", "degC", "deg C", "℃", "° C", "ºC", "˚C", "C"),
-    ("°F", "degF", "℉"),
+    ("°C", "degC", "deg C", "℃", "° C", "ºC", "˚C", "oC", "C"),
+    ("°F", "degF", "℉", "oF"),
     ("µS/cm", "μS/cm", "uS/cm", "US/CM"),
     ("m³/h", "m3/h", "m^3/h", "M3/H"),
     ("m³", "m3", "m^3"),
