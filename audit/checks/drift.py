@@ -73,8 +73,10 @@ def _message(name: str, before: str, now: str, drift: SettingDrift) -> str:
     if drift.case == "all-differ":
         return f"{words}, and the plan says {drift.planned} now{beside}"
     if drift.records:
+        last = drift.records[-1]
+        moved = f", as at its gateway in {last.after}" if last.change.what == "move" else ""
         behind = f"; the plan says {drift.planned}" if drift.planned else ""
-        return f"{words}: {drift.records[-1].words()}{behind}"
+        return f"{words}{moved}: {last.words()}{behind}"
     return words + beside
 
 

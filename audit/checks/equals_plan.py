@@ -2,9 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from audit.checks.context import Context, hit
+from audit.checks.one_of import approved
+from audit.columns import where
 from audit.model.asked_of_values import EqualsPlan
-from audit.model.finding import Outcome
+from audit.model.finding import Gap, Outcome
+from audit.model.roles import NEVER_PLANNED_ROLES
+from audit.model.value import BLANK, Value
 from audit.pairing.stating import numbers_as_planned
 
 
@@ -22,4 +28,26 @@ def run(context: Context, args: EqualsPlan) -> Outcome:
             if count > 1:
                 message += f"; its {count} numbers are the planned ones in {found}"
             hits.append(hit(block, b, i, [setting], message))
-    return Outcome(looked_at, hits)
+    return Outcome(looked_at, hits, tuple(_lacking(context, args)))
+
+
+def _lacking(context: Context, args: EqualsPlan) -> Iterator[Gap]:
+    """Yield the settings that were read where the plan says nothing of them: those were not compared."""
+    tags: dict[str, list[str]] = {}
+    for b, block in context.blocks():
+        for setting in block.type.settings:
+            found, compared = block.found.get(setting.name), context.differences.get((b, setting.name))
+            if found is None or (compared and compared.planned == len(block)) or setting.kind == "secret":
+                continue
+            if not args.chooses(setting.role, setting.name) or setting.role in NEVER_PLANNED_ROLES:
+                continue
+            if not approved(context, block, setting):
+                read = where((block.values("planned", setting.name), found), _only_read)
+                tags.setdefault(setting.name, []).extend(block.tags[i] for i in read)
+    for name, its in tags.items():
+        if its:
+            yield Gap(f"a planned {name}", len(its), tuple(its))
+
+
+def _only_read(planned: Value, found: Value) -> bool:
+    return planned is BLANK and found.read

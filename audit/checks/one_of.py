@@ -19,7 +19,7 @@ def run(context: Context, args: OneOf) -> Outcome:
     """Return a hit for each device whose value is not on the list; no list, nothing looked at."""
     looked_at, hits = 0, []
     for b, block, side, setting, column in context.chosen(args):
-        listed = args.values or _approved(context, block, setting)
+        listed = args.values or approved(context, block, setting)
         if not listed or setting.kind == "secret":  # the list of allowed codes would be shown
             continue
         looked_at += count_read(column)
@@ -35,7 +35,8 @@ def run(context: Context, args: OneOf) -> Outcome:
     return Outcome(looked_at, hits)
 
 
-def _approved(context: Context, block: Block, setting: Setting) -> tuple[Scalar, ...]:
+def approved(context: Context, block: Block, setting: Setting) -> tuple[Scalar, ...]:
+    """Return the values of a setting that the plan's owner allows."""
     return tuple(
         value
         for entry in context.site.plan.approved

@@ -76,14 +76,31 @@ class Records:
         return day_of(device.read_at) or self.content.sealed_on
 
     def explaining(self, b: int, i: int, setting: Setting, now: Value) -> tuple[ReadChange, ...]:
-        """Return the records, oldest first, of which the last says that a setting is what was found."""
-        if not self.changes:
+        """Return the records, oldest first, of which the last says that a setting is what was found.
+
+        A node that was moved has the radio settings of its new gateway by that record.
+        """
+        if not self.changes or setting.kind == "secret":
             return ()
         read = day_of(field_of(self.site.blocks[b], i, "read_at"))
         records = [r for r in self.of_setting(b, i, setting) if read is None or r.change.date <= read]
-        if setting.kind != "secret" and records and means(records[-1].after, now, setting):
+        if records and means(records[-1].after, now, setting):
             return tuple(records)
-        return ()
+        moves = self.of_device("move", (b, i)) if setting.role in NETWORK_ROLES else []
+        return tuple(moves) if moves and self._has(moves[-1].after, setting, now) else ()
+
+    def _has(self, network: str, setting: Setting, value: Value) -> bool:
+        """Tell whether the gateway of a network has a value too, as read now, or else in the baseline."""
+        gateway = self.site.gateways.get(network_meant(network, self.called))
+        if gateway is None:
+            return False
+        g, k = gateway
+        block = self.site.blocks[g]
+        its = [
+            next((v for side in ("found", "planned") if (v := block.value(side, one.name, k)).read), None)
+            for one in block.settings(setting.role or "")
+        ]
+        return any(one is not None and same(value, one, setting) for one in its)
 
     def beside(self, b: int, i: int, setting: Setting, now: Value) -> tuple[ReadChange, str] | None:
         """Return a record that says what was found, of a day that excludes it, and in words what day.

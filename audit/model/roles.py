@@ -80,6 +80,12 @@ OBSERVED_ROLES = (
 NO_DRIFT_ROLES = (*OBSERVED_ROLES, "default_refused", "code_changed_on")
 """What drift does not compare: besides, a trial's outcome, and the day of a code that is to change yearly."""
 
+NEVER_PLANNED_ROLES = (
+    *NO_DRIFT_ROLES, "joined_gateway", "code_reference", "alarm_authorisation", "alarm_authorised_until",
+    "calibration_record",
+)  # fmt: skip
+"""What no plan sets: besides, who has heard a node, and who has allowed a setting."""
+
 SWITCHES = ("encryption", "local_lock", "service_port", "alarm_enabled")
 """Roles that are on or off: their settings are flags, since rules and work lists ask for on or off."""
 

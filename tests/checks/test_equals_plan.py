@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from tests.checks.cases import Fires, Silent, fires, silent
-from tests.site_builder import audit_of
+from tests.site_builder import audit_of, result_of
 
 FIRES = [
     fires("gateway-off-plan", "gateway on another channel", "channel", node="GW-North",
@@ -165,3 +165,19 @@ def test_a_difference_stays_an_error_where_a_warning_says_it_too(
     about_it = [f for f in findings if f.setting == setting]
     assert weaker in {f.rule for f in about_it}
     assert "error" in {f.level for f in about_it}
+
+
+def test_what_was_read_and_never_planned_is_not_checked(tmp_path: Path) -> None:
+    """A forgotten line of the plan would otherwise look like a setting that was read as planned."""
+    result = result_of(
+        tmp_path,
+        planned=[{"loss_action": "", "alarm_low": "-"}, {"loss_action": "", "alarm_low": 280}],
+        found=[{"loss_action": "hold", "alarm_low": 280, "rssi": -70, "firmware": "2.1"}] * 2,
+        plan={"approved": [{"setting": "firmware", "values": ["2.1"]}]},
+    )
+
+    told = {one.rule: one.reason for one in result.not_checked if "lacks a planned" in one.reason}
+    assert told == {
+        "alarm-off-plan": "in part, lacks a planned alarm_low on 1 (A)",
+        "loss-action-differs": "lacks a planned loss_action",
+    }
