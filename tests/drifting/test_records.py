@@ -1,0 +1,67 @@
+"""What change records explain, on a site of two networks."""
+
+from __future__ import annotations
+
+import csv
+import shutil
+from pathlib import Path
+
+import pytest
+
+from audit.drifting.running import DriftOrder, run
+from tests.test_example_drift import SITE
+
+MOVE = """
+  - id: CR-26-9
+    what: move
+    node: TT-22
+    from: Oil yard
+    to: {to}
+    approved_by: I. Placeholder (operations)
+    date: {date}
+"""
+
+
+def moved(folder: Path, *, to: str = "Spirit store", date: str = "2026-03-10", **found: str) -> set[str]:
+    """Return the settings of a node in another network than in the baseline that no record explains."""
+    shutil.copytree(SITE / "as-found", folder / "as-found")
+    export = folder / "as-found" / "oil-yard.csv"
+    rows = list(csv.DictReader(export.read_text(encoding="utf-8").splitlines()))
+    for row in rows:
+        if row["tag"] == "TT-22":
+            row.update({"network": "Spirit store", "channel": "38", "network_id": "0F38"} | found)
+    with export.open("w", encoding="utf-8", newline="") as stream:
+        writer = csv.DictWriter(stream, rows[0])
+        writer.writeheader()
+        writer.writerows(rows)
+    changes = folder / "changes.yaml"
+    changes.write_text("asfound: changes/1\nchanges:" + MOVE.format(to=to, date=date), encoding="utf-8")
+    order = DriftOrder(
+        baseline=SITE / "baselines" / "2025.json",
+        readback=[folder / "as-found"],
+        changes=[changes],
+        run_on="2026-06-10",
+    )
+    return {f.setting or "" for f in run(order).findings if f.node == "TT-22" and f.level == "error"}
+
+
+def test_a_move_explains_the_radio_of_the_new_gateway(tmp_path: Path) -> None:
+    """Who allowed the move allowed the channel and the identity that a node needs there, and nothing else."""
+    assert moved(tmp_path / "a") == set()
+    assert moved(tmp_path / "b", address="064", high_alarm="90.0") == {"address", "high_alarm"}
+
+
+@pytest.mark.parametrize(
+    ("otherwise", "unexplained"),
+    [
+        ({"channel": "37"}, {"channel"}),
+        ({"date": "2025-01-01"}, {"", "channel", "network_id"}),
+        ({"to": "Elsewhere"}, {"", "channel", "network_id"}),
+    ],
+    ids=["another channel", "before the baseline", "another network"],
+)
+def test_a_move_explains_no_other_radio(
+    otherwise: dict[str, str], unexplained: set[str], tmp_path: Path
+) -> None:
+    """Than that of the gateway to which it was moved, since the baseline."""
+    assert moved(tmp_path, **otherwise) == unexplained
