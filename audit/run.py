@@ -10,7 +10,6 @@ from pathlib import Path
 from audit.checking import Checked, check
 from audit.comparing import Difference, compare_all
 from audit.errors import Problem, stop
-from audit.figures import bands
 from audit.folding.causes import Causes
 from audit.folding.registry import fold
 from audit.judging.completing import command, complete
@@ -24,6 +23,7 @@ from audit.model.sample_verdict import SampleUsed
 from audit.model.site import Site
 from audit.pairing.filled_in import only_read
 from audit.pairing.pair import pair
+from audit.reading import bands
 from audit.reading.files import beside
 from audit.reading.inputs import Inputs
 from audit.reading.loaded_plan import LoadedPlan

@@ -10,6 +10,7 @@ from pathlib import Path
 from audit.checking import check
 from audit.comparing import compare_all
 from audit.drifting.aligning import align
+from audit.drifting.baseline_plan import blocks_of, plan_of
 from audit.drifting.patching import patch
 from audit.drifting.settings import drifting
 from audit.errors import InputProblems, stop
@@ -25,7 +26,6 @@ from audit.model.used import BaselineUsed, ChangeUsed, DriftUsed, PatchOperation
 from audit.pairing.filled_in import only_read
 from audit.pairing.pair import pair_blocks
 from audit.pairing.planning import planned_blocks
-from audit.reading.baseline_plan import blocks_of, plan_of
 from audit.reading.baselines import ReadBaseline, read_baseline
 from audit.reading.changes import read_changes
 from audit.reading.files import beside

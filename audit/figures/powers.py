@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from audit.engineering.link_budget import DIPOLE_DBI, eirp_dbm
 from audit.figures.answers import Answer, Assumed, Lacking, Reckoned
-from audit.figures.bands import named_in
 from audit.figures.links import TRANSMITTER, terms
 from audit.figures.surroundings import Device, Surroundings
 from audit.model.radio import BandLimit, Licence
 from audit.model.site import Block
+from audit.reading.bands import named_in
 
 Limit = tuple[str, float, str]
 """What is limited (`e.i.r.p.`, `e.r.p.`, `power into the feeder`), the most of it in dBm, and by what."""

@@ -11,13 +11,13 @@ from functools import cached_property
 
 from audit.engineering.decibels import dbm
 from audit.engineering.positions import near_m
-from audit.figures.bands import band
 from audit.model.base import Position
 from audit.model.plan import Network
 from audit.model.radio import AlarmTimes, Band, Radio
 from audit.model.site import Block, Site
 from audit.model.value import BLANK, Value
 from audit.reading import units
+from audit.reading.bands import band
 from audit.reading.values import number_of
 
 NEAREST_M = 1.0

@@ -6,7 +6,6 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from audit.errors import InputProblems, Problem, nearest
-from audit.figures.bands import bands_file
 from audit.model.base import Position, Scalar
 from audit.model.device import DeviceType
 from audit.model.plan import Approved, Network, NodeTable, PlanFile
@@ -14,6 +13,7 @@ from audit.model.radio import Radio
 from audit.model.table import HIDDEN, Place, RawColumn, Table
 from audit.model.value import Code
 from audit.reading.approved import impossible
+from audit.reading.bands import bands_file
 from audit.reading.codes import code
 from audit.reading.device_types import read_device_types
 from audit.reading.documents import read_model

@@ -62,7 +62,7 @@ def roles(width: int) -> str:
 
 def bands(width: int) -> str:
     """Return the radio bands with their published limits, each with its clause and how it was checked."""
-    from audit.figures.bands import bands_file
+    from audit.reading.bands import bands_file
 
     file = bands_file()
     lines = Lines(width, colour=False)

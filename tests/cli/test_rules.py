@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from audit.figures.bands import bands_file
 from audit.model.roles import ROLES
+from audit.reading.bands import bands_file
 from audit.reading.rules import read_rulebook
 from audit.slips.priors import slip_file
 from tests.small_site import run, small_site

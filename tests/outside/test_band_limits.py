@@ -31,8 +31,8 @@ import pytest
 
 from audit.engineering.decibels import dbm
 from audit.engineering.link_budget import DIPOLE_DBI
-from audit.figures.bands import band, bands_file
 from audit.model.radio import BandLimit
+from audit.reading.bands import band, bands_file
 from tests.site_builder import audit_of
 
 PUBLISHED = [
