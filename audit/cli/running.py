@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
 from importlib import import_module
+from operator import attrgetter
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
@@ -81,7 +82,8 @@ def _of_kind(folder: Path, kind: str, stderr: TextIO) -> list[Path]:
     """Return the JSON files of a folder. Those of ours of another kind are passed over, and told."""
     from audit.reading.own_files import kind_of_file
 
-    files = sorted(file for file in folder.iterdir() if file.suffix == ".json")  # glob() hides errors
+    inside = sorted(folder.iterdir(), key=attrgetter("name"))  # paths of Windows sort in another way
+    files = [file for file in inside if file.suffix == ".json"]  # glob() hides errors
     kinds = {file: kind_of_file(file) for file in files if not file.name.endswith(".sarif.json")}
     for file, its_kind in kinds.items():
         if its_kind not in ("", kind):

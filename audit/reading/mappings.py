@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from fnmatch import fnmatch
+from fnmatch import fnmatchcase
 from pathlib import Path
 
 from audit.errors import Problem
@@ -28,7 +28,7 @@ def read_mappings(path: Path, inputs: Inputs) -> MappingFile:
 def mapping_for(path: Path, maps: MappingFile | None) -> Mapping:
     """Return the first mapping whose patterns match the file's name, or one that changes nothing."""
     for mapping in maps.mappings if maps else ():
-        if any(fnmatch(path.name, pattern) for pattern in mapping.files):
+        if any(fnmatchcase(path.name, pattern) for pattern in mapping.files):
             return mapping
     return Mapping()
 

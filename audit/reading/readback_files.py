@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterator, Sequence
-from fnmatch import fnmatch
+from fnmatch import fnmatchcase
+from operator import attrgetter
 from pathlib import Path
 
 from audit.errors import InputProblems, Problem, nearest, stop
@@ -69,7 +70,7 @@ def _folder(
 ) -> list[Mapped]:
     """Return the files of a folder; a folder in it that is named as well is opened for itself."""
     try:
-        entries = sorted(folder.iterdir())
+        entries = sorted(folder.iterdir(), key=attrgetter("name"))  # paths of Windows sort in another way
     except OSError as error:
         raise stop(
             f"the folder cannot be read: {error.strerror}",
@@ -160,7 +161,7 @@ def any_unmapped(files: Sequence[Mapped]) -> bool:
 
 
 def _is_for(mapping: Mapping, name: str) -> bool:
-    return any(fnmatch(name, pattern) for pattern in mapping.files)
+    return any(fnmatchcase(name, pattern) for pattern in mapping.files)
 
 
 def not_asked_for(path: Path, problems: Sequence[Problem], maps: MappingFile | None) -> list[Problem]:

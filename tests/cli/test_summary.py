@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from pathlib import Path
+from pathlib import Path, PurePath
 
 import pytest
 from jsonschema import Draft202012Validator
@@ -108,6 +108,23 @@ def test_all_files_that_cannot_be_used_are_told_at_once(results: Path) -> None:
     assert "5.json: is damaged at /counts" in outcome.stderr
     assert "6.json: there is no such file" in outcome.stderr
     assert outcome.stdout == ""
+
+
+def test_results_are_listed_in_one_order_on_every_system(
+    results: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Paths of Windows sort without regard to small and capital letters."""
+
+    def as_on_windows(one: PurePath, other: PurePath) -> bool:
+        return str(one).lower() < str(other).lower()
+
+    (results / "1.json").rename(results / "a.json")
+    (results / "2.json").rename(results / "B.json")
+    monkeypatch.setattr(PurePath, "__lt__", as_on_windows)
+    run("summary", results, "--quiet", "--out", results.parent / "s.json")
+
+    summary = json.loads((results.parent / "s.json").read_text(encoding="utf-8"))
+    assert [Path(one["file"]).name for one in summary["results"]] == ["B.json", "a.json"]
 
 
 def test_a_folder_without_results_is_refused(tmp_path: Path) -> None:

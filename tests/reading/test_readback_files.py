@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from pathlib import Path
+import ntpath
+import os
+from pathlib import Path, PurePath
 
 import pytest
 
@@ -23,6 +25,30 @@ def read(folder: Path, mapping: str = "", **files: str) -> tuple[list[str], list
     tables = read_readback([folder], None, WORDS, "S", inputs)
     return [Path(table.file).name for table in tables], [
         str(warning).removeprefix(f"{folder.as_posix()}/") for warning in inputs.warnings
+    ]
+
+
+def test_files_are_read_in_one_order_on_every_system(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Paths of Windows sort without regard to small and capital letters."""
+
+    def as_on_windows(one: PurePath, other: PurePath) -> bool:
+        return str(one).lower() < str(other).lower()
+
+    monkeypatch.setattr(PurePath, "__lt__", as_on_windows)
+
+    assert read(tmp_path, B_csv=TABLE, a_csv=TABLE)[0] == ["B.csv", "a.csv"]
+
+
+def test_a_pattern_is_meant_as_it_is_written_on_every_system(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """On Windows a pattern would be compared without regard to small and capital letters."""
+    monkeypatch.setattr(os.path, "normcase", ntpath.normcase)
+
+    _, warnings = read(tmp_path, "{files: ['A.csv']}", a_csv=TABLE)
+
+    assert [warning.splitlines()[0] for warning in warnings] == [
+        "mapping.yaml:2:13: no file that is given matches 'A.csv'"
     ]
 
 
