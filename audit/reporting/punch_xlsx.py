@@ -10,7 +10,7 @@ from xlsxwriter import Workbook
 from audit.model.result import Result
 from audit.phrases import titled
 from audit.reporting.punch_list import HEADS, heads, rows
-from audit.reporting.xlsx_rows import HEAD, TEXT, lay_out, page_line, write_rows
+from audit.reporting.xlsx_rows import HEAD, TEXT, lay_out, page_line, same_everywhere, write_rows
 
 WIDTHS = {
     "priority": 7, "network": 9, "location": 12, "tag": 9, "serial": 12, "finding": 26, "planned": 10,
@@ -31,4 +31,4 @@ def render(result: Result) -> bytes:
     site = titled(result.site.name, result.site.plan_revision)
     lay_out(sheet, site, f"run on {result.run_on}", "Punch list")
     book.close()
-    return stream.getvalue()
+    return same_everywhere(stream.getvalue())

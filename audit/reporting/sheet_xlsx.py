@@ -23,7 +23,7 @@ from audit.reading.files import whole_characters
 from audit.reporting.sheet_names import sheet_names
 from audit.reporting.sheet_notes import notes
 from audit.reporting.sheet_rules import Lists, rule
-from audit.reporting.xlsx_rows import A4, fitting, page_line
+from audit.reporting.xlsx_rows import A4, fitting, page_line, same_everywhere
 from audit.sheets.layout import IN_FRONT, Row, heads, out_of_sight, rows, where_row
 from audit.sheets.model import Book, Sheet
 
@@ -71,7 +71,7 @@ def render(book: Book) -> bytes:
     _about(about, book, made)
     lists.write(made)
     made.close()
-    return stream.getvalue()
+    return same_everywhere(stream.getvalue())
 
 
 def _fill(page: Worksheet, sheet: Sheet, book: Book, formats: Mapping[str, Any], lists: Lists) -> None:

@@ -13,7 +13,7 @@ from audit.model.worklist import WorkList
 from audit.phrases import clean, titled
 from audit.reporting.work_rows import heads, rows
 from audit.reporting.work_text import alternative_words, facts, newly_wrong
-from audit.reporting.xlsx_rows import HEAD, TEXT, fitting, lay_out, page_line, write_rows
+from audit.reporting.xlsx_rows import HEAD, TEXT, fitting, lay_out, page_line, same_everywhere, write_rows
 
 WIDTHS = {
     "step": 6, "visit": 12, "network": 8, "place": 12, "tag": 8, "serial": 11, "what to do": 28, "setting": 8,
@@ -40,7 +40,7 @@ def render(work: WorkList) -> bytes:
     for sheet in (before, steps):
         lay_out(sheet, site, f"made on {work.run_on}", "Work list; authorises nothing")
     book.close()
-    return stream.getvalue()
+    return same_everywhere(stream.getvalue())
 
 
 def _write_before(sheet: Worksheet, work: WorkList, title: Any, words: Any) -> None:

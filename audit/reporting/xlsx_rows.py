@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import struct
 from collections.abc import Sequence
 from typing import Any
 
@@ -13,6 +14,8 @@ LONGEST_CELL = 32_767
 """Characters that a cell of a workbook holds (from memory, not verified)."""
 CUT = " … (cut)"
 A4 = 9
+UNIX = 3
+"""The number of the system in the index of a zip file (from memory, not verified)."""
 TEXT: dict[str, Any] = {
     "text_wrap": True, "valign": "top", "border": 1, "border_color": "#808080", "num_format": "@",
     "quote_prefix": True, "font_size": 9,
@@ -45,6 +48,15 @@ def lay_out(sheet: Worksheet, left: str, right: str, foot: str) -> None:
     sheet.fit_to_pages(1, 0)
     sheet.set_header(f"&L{page_line(left)}&R{page_line(right, 20)}")
     sheet.set_footer(f"&L{foot}&Rpage &P of &N")
+
+
+def same_everywhere(book: bytes) -> bytes:
+    """Return a workbook as one made on Unix: the index of a zip file names the system beside each part."""
+    made, at = bytearray(book), int.from_bytes(book[-6:-2], "little")
+    while made[at : at + 4] == b"PK\x01\x02":
+        made[at + 5] = UNIX
+        at += 46 + sum(struct.unpack_from("<3H", made, at + 28))  # behind it: name, extra, comment
+    return bytes(made)
 
 
 def fitting(cell: str) -> str:

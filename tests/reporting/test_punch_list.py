@@ -254,3 +254,13 @@ def test_an_empty_list_has_its_headings(failed: Result) -> None:
 
     assert read_csv(punch_csv.render(nothing)) == [list(HEADS)]
     assert read_xlsx(punch_xlsx.render(nothing)).max_row == 1
+
+
+def test_the_workbook_has_the_same_bytes_on_every_system(
+    failed: Result, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A zip file names the system that it was made on."""
+    here = punch_xlsx.render(failed)
+    monkeypatch.setattr("sys.platform", "win32")
+
+    assert punch_xlsx.render(failed) == here

@@ -48,6 +48,14 @@ def test_held_back_changes_stand_in_every_format() -> None:
     assert mend in " ".join(work_text.render(HELD, 1000).split("\n"))
 
 
+def test_the_workbook_has_the_same_bytes_on_every_system(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A zip file names the system that it was made on."""
+    here = work_xlsx.render(WHOLE)
+    monkeypatch.setattr("sys.platform", "win32")
+
+    assert work_xlsx.render(WHOLE) == here
+
+
 def test_rows_are_as_long_as_their_heads() -> None:
     """With and without the state of the steps."""
     for work in (HELD, WHOLE, DONE):

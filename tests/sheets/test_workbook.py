@@ -237,6 +237,17 @@ def test_the_same_plan_gives_the_same_bytes(tmp_path: Path) -> None:
     assert blank(site, "a.xlsx").read_bytes() == blank(site, "b.xlsx").read_bytes()
 
 
+def test_the_same_plan_gives_the_same_bytes_on_every_system(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A zip file names the system that it was made on."""
+    site = rich_site(tmp_path)
+    here = blank(site, "a.xlsx").read_bytes()
+    monkeypatch.setattr("sys.platform", "win32")
+
+    assert blank(site, "b.xlsx").read_bytes() == here
+
+
 def test_hub_settings_differ_from_those_of_nodes() -> None:
     """The site of these tests has columns that do not apply to some rows."""
     assert {one["name"] for one in HUB_SETTINGS} - {one["name"] for one in NODE_SETTINGS}
