@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import errno
 import os
 import signal
 import sys
@@ -42,6 +43,18 @@ def main() -> NoReturn:
     sys.exit(code)
 
 
+def _has_gone(stdout: TextIO, error: OSError) -> bool:
+    """Tell whether the reader of a pipe has closed it, as `| head` does."""
+    if error.errno != errno.EINVAL:
+        return isinstance(error, BrokenPipeError)
+    try:  # Windows calls it an invalid argument, as it calls others, too
+        stdout.write("\n")
+        stdout.flush()
+    except OSError:
+        return True
+    return False
+
+
 def _to_nowhere(stream: TextIO) -> None:
     """Let a stream that cannot be written end in nothing, or Python would complain once more at exit."""
     os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
@@ -75,10 +88,10 @@ def run(arguments: Sequence[str], stdout: TextIO, stderr: TextIO) -> int:
     except KeyboardInterrupt:
         stderr.write("\ninterrupted; nothing was decided\n")
         return EXIT_INTERRUPTED
-    except BrokenPipeError:  # the reader has closed the pipe, as `| head` does
-        _to_nowhere(sys.stdout)
-        return EXIT_NO_VERDICT
     except OSError as error:
+        if _has_gone(stdout, error):
+            _to_nowhere(sys.stdout)
+            return EXIT_NO_VERDICT
         reason = error.strerror or type(error).__name__
         if error.filename is not None:
             mend = "check the name, ask for permission, or choose another folder"

@@ -100,6 +100,36 @@ def test_a_closed_pipe(tmp_path: Path, arguments: list[str]) -> None:
     assert (done.returncode, done.stderr) == (2, "")
 
 
+def test_a_closed_pipe_of_windows(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """There it is called an invalid argument, which is no reason to complain of the report."""
+
+    class Closed(io.StringIO):
+        def flush(self) -> NoReturn:
+            raise OSError(errno.EINVAL, "Invalid argument")
+
+    ended = io.StringIO()
+    monkeypatch.setattr(main, "_to_nowhere", lambda _: ended.write("ended"))
+    stderr = io.StringIO()
+
+    code = main.run(["check", str(small_site(tmp_path).plan)], Closed(), stderr)
+
+    assert (code, stderr.getvalue(), ended.getvalue()) == (2, "", "ended")
+
+
+def test_another_invalid_argument_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What the report was not to blame for must not go unsaid."""
+
+    def failing(*_: object) -> NoReturn:
+        raise OSError(errno.EINVAL, "Invalid argument")
+
+    monkeypatch.setattr("audit.cli.rules.run", failing)
+
+    outcome = run("rules")
+
+    assert outcome.code == 2
+    assert "Invalid argument" in outcome.stderr
+
+
 def test_head_gets_the_verdict(tmp_path: Path) -> None:
     """`| head -1` prints the verdict, and nothing on stderr."""
     site = with_a_finding(tmp_path)
