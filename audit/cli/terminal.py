@@ -51,13 +51,17 @@ def wants_colour(choice: str, stream: TextIO) -> bool:
 
 
 def answers() -> TextIO:
-    """Return standard input, for who is asked something. Raises InputProblems where it is closed."""
+    """Return standard input, for who is asked something. Raises InputProblems where it is closed.
+
+    What comes down a pipe is UTF-8 on every system, as files of ours are, and not in its code page.
+    """
     if sys.stdin is None:  # a program may be started with it closed
         raise stop(
             "there is nobody to ask: standard input is closed", "start it at a terminal, or pipe answers in"
         )
     if hasattr(sys.stdin, "reconfigure"):
-        sys.stdin.reconfigure(errors="backslashreplace")
+        encoding = None if sys.stdin.isatty() else "utf-8-sig"
+        sys.stdin.reconfigure(encoding=encoding, errors="backslashreplace")
     return sys.stdin
 
 

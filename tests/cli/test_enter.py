@@ -235,6 +235,18 @@ def test_no_code_is_asked_for_or_told(site: SmallSite, typed: Any) -> None:
     assert "access_code" not in {line["setting"] for line in lines(site)}
 
 
+def test_answers_that_are_piped_are_utf_8_on_every_system(
+    site: SmallSite, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A pipe of Windows has a code page, and what writes into it puts a mark in front now and then."""
+    typed = io.TextIOWrapper(io.BytesIO("\ufeffN-1\n/skip zu groß\n".encode()), encoding="cp1252")
+    monkeypatch.setattr("sys.stdin", typed)
+
+    run("enter", site.plan, site.folder / "e.jsonl", "--by", "R. Sample")
+
+    assert [line["skipped"] for line in lines(site)] == ["zu groß"]
+
+
 def test_with_standard_input_closed_there_is_nobody_to_ask(
     site: SmallSite, monkeypatch: pytest.MonkeyPatch
 ) -> None:
