@@ -183,7 +183,7 @@ def aware(text: str) -> datetime.datetime | None:
     """Return a time of an entry; one that states no offset is taken as local time."""
     try:
         return datetime.datetime.fromisoformat(text.strip()).astimezone()
-    except (ValueError, OverflowError):  # blank, or at the edge of the calendar, where no clock is
+    except (ValueError, OverflowError, OSError):  # blank, or where no clock is: on Windows before 1970, too
         return None
 
 

@@ -7,6 +7,8 @@ import json
 import os
 import subprocess
 import sys
+from types import SimpleNamespace
+from typing import NoReturn
 
 import pytest
 from filelock import FileLock
@@ -284,6 +286,18 @@ def test_the_system_refusing_to_write_loses_nothing(talk: Talk) -> None:
 def test_a_time_at_the_edge_of_the_calendar_is_none(text: str) -> None:
     """It has no local time."""
     assert aware(text) is None
+
+
+def test_a_time_that_the_system_cannot_reckon_is_none(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Windows knows no local time before 1970, which is what a clock that was never set shows."""
+
+    class Unknown(datetime.datetime):
+        def astimezone(self, *_: object) -> NoReturn:
+            raise OSError(22, "Invalid argument")
+
+    monkeypatch.setattr(saving, "datetime", SimpleNamespace(datetime=Unknown))
+
+    assert aware("1969-12-31T12:00") is None
 
 
 def test_what_an_entry_cannot_hold_is_not_saved(talk: Talk) -> None:
