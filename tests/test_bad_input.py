@@ -53,7 +53,9 @@ def test_no_permission(tmp_path: Path, name: str, monkeypatch: pytest.MonkeyPatc
     site = small_site(tmp_path)
     forbid(monkeypatch, name)
 
-    assert_refused(site, at=name, says="may not be read", mend="ask for read permission")
+    assert_refused(
+        site, at=name, says="may not be read", mend="close it in other programs, ask for read permission"
+    )
 
 
 def forbid(monkeypatch: pytest.MonkeyPatch, name: str) -> None:

@@ -48,7 +48,8 @@ def read_bytes(path: Path, name: str = "") -> FileBytes:
             raise stop("stdin is not read", mend, file="-") from None
         raise stop("there is no such file", "check the name and the folder", file=name) from None
     except PermissionError:
-        raise stop("may not be read", "ask for read permission, or copy it", file=name) from None
+        mend = "close it in other programs, ask for read permission, or copy it"
+        raise stop("may not be read", mend, file=name) from None
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or "the name is not a usable one"
         raise stop(f"cannot be read: {reason}", "check the name and the disk", file=name) from None
