@@ -149,4 +149,4 @@ def _without_null(part: Any) -> Any:
 if __name__ == "__main__":
     for file in FILES:
         target = Path(__file__).parents[2] / "schemas" / f"{file}.schema.json"
-        target.write_text(text(file), encoding="utf-8")
+        target.write_text(text(file), encoding="utf-8", newline="\n")
