@@ -34,14 +34,14 @@ with ended_by_signals(end):
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="these signals are POSIX's")
-@pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGHUP])
-def test_a_loop_that_swallows_the_interrupt_ends_all_the_same(number: signal.Signals) -> None:
+@pytest.mark.parametrize("name", ["SIGTERM", "SIGHUP"])
+def test_a_loop_that_swallows_the_interrupt_ends_all_the_same(name: str) -> None:
     """A process that waits for a terminal that is gone would keep its file of entries locked."""
     process = subprocess.Popen([sys.executable, "-c", STUBBORN], stdout=subprocess.PIPE)
     assert process.stdout
     process.stdout.readline()
 
-    process.send_signal(number)
+    process.send_signal(getattr(signal, name))
 
     assert process.wait(timeout=30) == 130
     process.stdout.close()
