@@ -35,7 +35,9 @@ def test_plan_is_a_folder(tmp_path: Path) -> None:
     outcome = run("check", small_site(tmp_path).folder)
 
     assert outcome.code == 2
-    assert outcome.problems == [f"{tmp_path}: is a folder, a file was expected\n    mend: name a file in it"]
+    assert outcome.problems == [
+        f"{tmp_path.as_posix()}: is a folder, a file was expected\n    mend: name a file in it"
+    ]
 
 
 def test_folder_without_readbacks(tmp_path: Path) -> None:
@@ -171,7 +173,7 @@ def test_plan_and_readback_exchanged(tmp_path: Path) -> None:
     assert outcome.code == 2
     assert_clear(outcome.stderr)
     (problem,) = outcome.problems
-    assert problem.startswith(f"{tmp_path}/found.csv: ")
+    assert problem.startswith(f"{tmp_path.as_posix()}/found.csv: ")
     assert "asfound: plan/1" in problem
 
 

@@ -83,7 +83,7 @@ def test_misspelt_names(tmp_path: Path, check: Named, old: str, new: str, says: 
 
     (problem,) = (problem for problem in refusal(site, "--rules", rules).problems if says in problem)
 
-    assert problem.startswith(f"{site.folder}/{site.line(new, 'own.yaml')}:")
+    assert problem.startswith(f"{site.folder.as_posix()}/{site.line(new, 'own.yaml')}:")
     assert mend in problem.partition("mend: ")[2]
 
 
@@ -167,7 +167,7 @@ def test_the_column_is_that_of_the_culprit(tmp_path: Path, old: str, new: str, c
     at = site.at(culprit, "own.yaml")
 
     (problem,) = (problem for problem in refusal(site, "--rules", rules).problems if culprit in problem)
-    assert problem.startswith(f"{site.folder}/{at}: ")
+    assert problem.startswith(f"{site.folder.as_posix()}/{at}: ")
 
 
 CHECK_NOTHING: list[Any] = [
@@ -193,7 +193,7 @@ def test_rules_that_would_check_nothing(tmp_path: Path, check: Named) -> None:
 
     (problem,) = refusal(site, "--rules", site.own_rules(check)).problems
 
-    assert re.match(rf"{site.folder}/own\.yaml:\d+:\d+: ", problem)
+    assert re.match(rf"{site.folder.as_posix()}/own\.yaml:\d+:\d+: ", problem)
 
 
 def limits(**ends: float) -> Named:
@@ -229,7 +229,7 @@ def test_rules_that_can_only_be_wrong(
 
     (problem,) = (problem for problem in refusal(site, "--rules", rules).problems if says in problem)
     assert mend in problem.partition("mend: ")[2]
-    assert problem.startswith(f"{site.folder}/{site.line(spot, 'own.yaml')}:")
+    assert problem.startswith(f"{site.folder.as_posix()}/{site.line(spot, 'own.yaml')}:")
 
 
 def test_rules_that_can_be_right_are_taken(tmp_path: Path) -> None:

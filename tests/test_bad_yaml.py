@@ -56,7 +56,7 @@ def test_something_opened_and_never_closed(tmp_path: Path, old: str, new: str, o
 
     (problem,) = refusal(site).problems
 
-    line = int(problem.removeprefix(f"{site.plan}:").split(":")[0])
+    line = int(problem.removeprefix(f"{site.plan.as_posix()}:").split(":")[0])
     begun = int(site.at(opened).split(":")[1])
     assert begun <= line <= begun + 10
     assert "is not YAML" in problem

@@ -59,7 +59,9 @@ def test_the_start_and_the_end_are_told(site: SmallSite, typed: Any) -> None:
 
     assert outcome.stdout.startswith(f"{NAME}, plan revision A\nReadings go into")
     assert "Only read. To set anything is another job, with its own permit." in outcome.stdout
-    assert f"asfound check {site.plan} {site.folder / 'e.jsonl'}" in " ".join(outcome.stdout.split())
+    assert f"asfound check {site.plan.as_posix()} {site.folder.as_posix()}/e.jsonl" in " ".join(
+        outcome.stdout.split()
+    )
 
 
 def test_who_reads_is_asked_for_once(site: SmallSite, typed: Any) -> None:

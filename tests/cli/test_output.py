@@ -57,8 +57,8 @@ def test_file_names_stay_in_one_piece(tmp_path: Path) -> None:
 
     report = with_a_finding(folder).check("--width", "80").stdout
 
-    assert f"{folder}/plan.yaml" in report
-    assert f"{folder}/found.csv" in report
+    assert f"{folder.as_posix()}/plan.yaml" in report
+    assert f"{folder.as_posix()}/found.csv" in report
 
 
 def test_80_columns_where_there_is_no_terminal(tmp_path: Path) -> None:
@@ -189,7 +189,7 @@ def test_same_bytes_from_anywhere(tmp_path: Path, example: str) -> None:
     for cwd, folder in (
         (ROOT, f"examples/{example}"),
         (ROOT / "examples", example),
-        (tmp_path, ROOT / "examples" / example),
+        (tmp_path, (ROOT / "examples" / example).as_posix()),
     ):
         out = tmp_path / "result.json"
         in_a_process(

@@ -35,7 +35,7 @@ def test_the_first_line_says_how_many_to_visit(tmp_path: Path) -> None:
     assert "North N7 safety; permit-limit" in text
     assert "West W3 our insurer's list" in text
     assert outcome.stdout.count("[ ]") == 4 + len(drawn(json.loads(site.file.read_text()))) + 2
-    assert f"asfound check {site.plan} READBACK --sample {site.file}" in text
+    assert f"asfound check {site.plan.as_posix()} READBACK --sample {site.file.as_posix()}" in text
 
 
 def test_the_sheet_in_a_file_tells_the_next_step_as_the_printed_one_does(
@@ -52,7 +52,9 @@ def test_the_sheet_in_a_file_tells_the_next_step_as_the_printed_one_does(
     beside = text.read_text()
 
     assert "not kept: add --out sample.json" in alone
-    assert f"asfound check {site.plan} READBACK --sample {site.file}" in " ".join(beside.split())
+    assert f"asfound check {site.plan.as_posix()} READBACK --sample {site.file.as_posix()}" in " ".join(
+        beside.split()
+    )
 
 
 def test_the_same_seed_draws_the_same_nodes_whatever_the_order_of_rows(tmp_path: Path) -> None:

@@ -18,6 +18,8 @@ from tests.cli.sites import ROOT, in_a_process, with_a_finding
 from tests.cli.terminals import Terminal
 from tests.small_site import NAME, node, run, small_site
 
+SHELL = pytest.mark.skipif(os.name != "posix", reason="needs a shell and the devices of POSIX")
+
 
 def test_findings_go_to_stdout_alone(tmp_path: Path) -> None:
     """Findings are results, not complaints: stderr stays empty."""
@@ -79,7 +81,7 @@ def test_progress_is_wiped_before_a_problem_is_told(tmp_path: Path, monkeypatch:
 
     main.run(["check", str(tmp_path / "none.yaml")], io.StringIO(), stderr)
 
-    assert f"\r\x1b[K{tmp_path}/none.yaml: there is no such file" in stderr.getvalue()
+    assert f"\r\x1b[K{tmp_path.as_posix()}/none.yaml: there is no such file" in stderr.getvalue()
 
 
 # Streams that do not take it
@@ -130,6 +132,7 @@ def test_another_invalid_argument_is_told(monkeypatch: pytest.MonkeyPatch) -> No
     assert "Invalid argument" in outcome.stderr
 
 
+@SHELL
 def test_head_gets_the_verdict(tmp_path: Path) -> None:
     """`| head -1` prints the verdict, and nothing on stderr."""
     site = with_a_finding(tmp_path)
@@ -157,6 +160,7 @@ def test_a_full_disk_behind_stdout(tmp_path: Path) -> None:
     assert "internal fault" not in stderr.getvalue()
 
 
+@SHELL
 @pytest.mark.parametrize(
     "end", ["2>/dev/full", "2>&-", "2>&1 | true", ">&-"], ids=["full", "closed", "gone", "stdout closed"]
 )
@@ -173,6 +177,7 @@ def test_no_verdict_stays_none_where_nothing_can_be_said(tmp_path: Path, end: st
     assert "internal fault" not in done.stderr
 
 
+@SHELL
 def test_a_version_that_cannot_be_written(tmp_path: Path) -> None:
     """No traceback where stdout takes nothing."""
     done = in_a_process("--version", cwd=tmp_path, stdout=os.open("/dev/full", os.O_WRONLY))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import os
 from pathlib import Path
 from typing import Any
 
@@ -173,6 +174,7 @@ def test_every_time_that_cannot_be_read_is_told_with_its_place(tmp_path: Path) -
     ]
 
 
+@pytest.mark.skipif(os.name != "posix", reason="links need a privilege on Windows")
 def test_a_file_that_is_given_twice_is_read_once(tmp_path: Path) -> None:
     """By its name, by a way round and by a link: its readings would all be there twice."""
     order = SiteOf(planned={"channel": 7}, found={"channel": 8}).write(tmp_path)

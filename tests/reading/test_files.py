@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 import pytest
@@ -11,6 +12,7 @@ from audit.reading.files import beside, decode
 from tests.reading.made import file
 
 
+@pytest.mark.skipif(os.name != "posix", reason="links need a privilege on Windows")
 def test_a_link_to_itself_is_told(tmp_path: Path) -> None:
     """It leads nowhere."""
     (tmp_path / "x.yaml").symlink_to("x.yaml")

@@ -225,7 +225,7 @@ def test_a_chain_is_in_order_whatever_the_names(tmp_path: Path) -> None:
 
     assert outcome.code == 0
     told = [line.split()[1] for line in outcome.stdout.splitlines() if line[:2] in ("1.", "2.", "3.")]
-    assert told == [f"{path}:" for path in paths]
+    assert told == [f"{path.as_posix()}:" for path in paths]
 
 
 def test_a_missing_link(tmp_path: Path) -> None:
