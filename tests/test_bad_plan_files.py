@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import json
 import os
 from pathlib import Path
 
 import pytest
+from xlsxwriter import Workbook
 
 from tests.refusing import assert_refused
-from tests.small_site import small_site
+from tests.small_site import SETTINGS, small_site
 
 LEADS_NOWHERE = [
     pytest.param("nod.yaml", "'nod.yaml'", "check the name", id="missing"),
@@ -113,6 +115,60 @@ def test_a_table_with_another_decimal_mark_than_its_mapping_says(tmp_path: Path)
 
     assert_refused(site, at="nodes.csv:2:C", says="so have 2 more",
                    mend=f"state `decimal: ','` at {mapping.as_posix()}:3, its mapping; or")  # fmt: skip
+
+
+def test_a_sheet_of_a_workbook_that_is_read_with_several_mappings(tmp_path: Path) -> None:
+    """The mapping that is named is the sheet's, not that of another one of the file."""
+    tables = [{"file": "nodes.xlsx", "mapping": f"{name}.yaml"} for name in ("One", "Two")]
+    site = small_site(tmp_path, nodes=[], network_extra={"node_tables": tables})
+    book = Workbook(tmp_path / "nodes.xlsx")
+    for n, (name, text) in enumerate((("One", "12,5"), ("Two", "12.5")), 1):
+        sheet = book.add_worksheet(name)
+        sheet.write_row(0, 0, ["tag", "range_high", "address"])
+        sheet.write_row(1, 0, [f"N-{n}", text, n])
+        site.write(f"{name}.yaml", {"asfound": "mapping/1", "mappings": [{"sheet": name}]})
+    book.close()
+
+    assert_refused(site, at="nodes.xlsx [One]:2:B", says="'12,5' has a comma",
+                   mend=f"state `decimal: ','` at {tmp_path.as_posix()}/One.yaml:3, its mapping")  # fmt: skip
+
+
+def test_a_word_of_another_language_all_down_a_table(tmp_path: Path) -> None:
+    """A mapping translates it in one line; a line a row would hide that."""
+    tables = {"node_tables": [{"file": "nodes.csv"}]}
+    settings = [*SETTINGS, {"name": "lock", "kind": "flag"}]
+    site = small_site(tmp_path, nodes=[], settings=settings, network_extra=tables)
+    site.write("nodes.csv", "tag,address,lock\nN-1,1,ein\nN-2,2,ein\nN-3,3,ein\n")
+
+    assert_refused(site, at="nodes.csv:2:C", says="'ein' is neither on nor off, yes nor no; so have 2 more",
+                   mend="expected on or off, yes or no; or say what it stands for, "
+                   "`values: {lock: {ein: …}}` "
+                   "in a mapping, named in the plan: `mapping:` beside `file:`")  # fmt: skip
+
+
+def test_a_table_that_several_networks_name(tmp_path: Path) -> None:
+    """Each of its nodes would stand in all of them, with a finding on its tag and on its serial."""
+    tables = [{"file": "nodes.csv"}, {"file": "./nodes.csv"}]
+    site = small_site(tmp_path, nodes=[], network_extra={"node_tables": tables})
+    site.write("nodes.csv", "tag,address\nN-1,1\n")
+
+    assert_refused(site, at="nodes.csv", says="more than once, and it would be read each time",
+                   mend="name it once, under `node_tables` of the whole plan and with a column")  # fmt: skip
+
+
+def test_a_workbook_of_which_each_network_has_a_sheet(tmp_path: Path) -> None:
+    """All its sheets are read each time it is named, unless a mapping states one."""
+    tables = {"node_tables": [{"file": "nodes.xlsx"}]}
+    site = small_site(tmp_path, nodes=[], network_extra=tables)
+    book = Workbook(tmp_path / "nodes.xlsx")
+    for n, name in enumerate(("Main", "Other"), 1):
+        book.add_worksheet(name).write_column(0, 0, ["tag", f"N-{n}"])
+    book.close()
+    other = {"name": "Other", "node_type": "node", "gateway": {"tag": "GW-2", "type": "gateway"}, **tables}
+    site.replace("networks:\n", f"networks:\n- {json.dumps(other)}\n")
+
+    assert_refused(site, at="nodes.xlsx", says="and its sheets 'Main', 'Other' would be read each time",
+                   mend="with a mapping file of its own, that states the network's `sheet`")  # fmt: skip
 
 
 def test_a_row_of_another_network(tmp_path: Path) -> None:

@@ -122,6 +122,8 @@ class Table:
     """Entry and field → row and column, where they are not those of the row and the column."""
     line_of: Callable[[int, str], int] | None = None
     """Of a file of records: row, which is the number of a record, and key (blank: the record) → its line."""
+    mapping: str = ""
+    """File and line of the mapping that it was read through, where it was one."""
 
     def texts(self, name: str) -> Sequence[str]:
         """Return the raw texts of a field, blank for every row if the table lacks it."""

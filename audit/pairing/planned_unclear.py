@@ -15,12 +15,13 @@ from audit.reading.written_numbers import OTHER_MARK
 
 NAMED = "named in the plan: `mapping:` beside `file:`"
 MOST_APART = 2
-"""Most numbers of a table with another decimal mark that are told one by one: more are how it is written."""
+"""Most texts of a table that are told one by one, of those unclear in one way: more are how it is written."""
 
 
 class _Unclear(NamedTuple):
     """A planned text that is no value."""
 
+    setting: str
     what: str
     text: str
     place: Place
@@ -31,20 +32,23 @@ class _Unclear(NamedTuple):
 
 
 def not_clear(blocks: Iterable[Block], plan: LoadedPlan) -> list[Problem]:
-    """Return a problem for every planned text that is no value; one for a table with another decimal mark."""
+    """Return a problem for every planned text that is no value; one for what a table writes all through."""
     problems: list[Problem] = []
     marked: dict[tuple[str, str, str], list[_Unclear]] = {}
+    worded: dict[tuple[str, str, str, str], list[_Unclear]] = {}
     for item in (item for block in blocks for item in _unclear(block)):
         if item.other_mark:
             mark = "," if "," in item.text else "."
             marked.setdefault((item.place.file, item.place.sheet, mark), []).append(item)
         else:
-            problems.append(item.place.problem(f"{item.what}: {item.why}", item.expected))
-    mappings = {group.table.file: group.mapping for group in plan.nodes}
-    for (file, _, mark), items in marked.items():
-        problems.extend(
-            _marked(items, mark, "" if file == plan.name else _state(mark, mappings.get(file, "")))
-        )
+            word = (item.place.file, item.place.sheet, item.setting, item.text)
+            worded.setdefault(word, []).append(item)
+    stated = {(group.table.file, group.table.sheet): _where(group.table.mapping) for group in plan.nodes}
+    for (file, sheet, mark), items in marked.items():
+        where = "" if file == plan.name else stated[file, sheet]
+        problems.extend(_marked(items, mark, where and f"state `decimal: {mark!r}` {where}"))
+    for (file, sheet, _, _), items in worded.items():
+        problems.extend(_worded(items, "" if file == plan.name else stated[file, sheet]))
     return problems
 
 
@@ -60,7 +64,7 @@ def _unclear(block: Block) -> Iterator[_Unclear]:
                 reported.add(place)
                 why, _, mark = values[i].note.partition(OTHER_MARK)
                 what = f"{name} of {block.tags[i]}"
-                yield _Unclear(what, values[i].shown, place, why, bool(mark), expected(setting))
+                yield _Unclear(name, what, values[i].shown, place, why, bool(mark), expected(setting))
 
 
 def _marked(items: Sequence[_Unclear], mark: str, state: str) -> list[Problem]:
@@ -87,7 +91,21 @@ def _written(item: _Unclear, mark: str) -> str:
     return item.text.replace(mark, "." if mark == "," else ",")
 
 
-def _state(mark: str, mapping: str) -> str:
-    """Return where the decimal mark of a table can be stated."""
-    where = f"at {mapping}, its mapping" if mapping else f"in a mapping, {NAMED}"
-    return f"state `decimal: {mark!r}` {where}"
+def _worded(items: Sequence[_Unclear], where: str) -> list[Problem]:
+    """Return a problem for each text that is none of its setting, or one for a word that many rows have.
+
+    `where` says where a mapping can translate it; blank for the plan itself, which has none.
+    """
+    if where and len(items) > MOST_APART:
+        first = min(items, key=lambda item: item.place.row)
+        message = f"{first.what}: {first.why}; so have {len(items) - 1:,} more"
+        values = f"`values: {{{first.setting}: {{{first.text}: …}}}}`"
+        return [
+            first.place.problem(message, f"{first.expected}; or say what it stands for, {values} {where}")
+        ]
+    return [item.place.problem(f"{item.what}: {item.why}", item.expected) for item in items]
+
+
+def _where(mapping: str) -> str:
+    """Return where something can be said about how a table is written."""
+    return f"at {mapping}, its mapping" if mapping else f"in a mapping, {NAMED}"

@@ -25,8 +25,6 @@ class Group:
     table: Table
     types: Sequence[str]
     """Device type of each entry."""
-    mapping: str = ""
-    """File and line of the mapping that the table was read with, where it was one."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import datetime
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -13,11 +14,12 @@ from audit.model.base import Position
 from audit.model.device import DeviceType
 from audit.model.plan import Network, NodeTable
 from audit.model.table import Table
+from audit.phrases import listed
 from audit.reading.files import beside
 from audit.reading.identifiers import bare
 from audit.reading.inputs import Inputs
 from audit.reading.loaded_plan import Group
-from audit.reading.mappings import mapping_for, read_mappings, whereabouts
+from audit.reading.mappings import read_mappings
 from audit.reading.quoting import quoted
 from audit.reading.readback import NODE_TABLE, read_tables
 from audit.reading.tables import need_identity
@@ -27,6 +29,11 @@ from audit.reading.vocabulary import Vocabulary
 
 FARTHEST = {"latitude": 90, "longitude": 180}
 """Degrees from the equator, or from Greenwich."""
+
+
+NAME_ONCE = "name it once, under `node_tables` of the whole plan and with a column headed network"
+MOST_SHEETS = 3
+"""Sheets that are named, where a workbook has many."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +71,7 @@ def read_node_table(
                 raise stop("no column says which network a node belongs to", mend, file=table.file)
             networks = _networks(table, network, around, problems)
             types = _types(table, networks, around, problems)
-            groups.append(Group(networks, table, types, whereabouts(mapping_for(path, maps))))
+            groups.append(Group(networks, table, types))
             problems.extend(_bad_dates(table))
             problems.extend(_bad_numbers(table))
             problems.extend(
@@ -75,6 +82,26 @@ def read_node_table(
     except InputProblems as found:
         problems.extend(found.problems)
     return groups, problems
+
+
+def read_twice(groups: Iterable[Group], plan: str) -> Iterator[Problem]:
+    """Yield a problem for each file of which a table is read more than once: its nodes would stand twice.
+
+    `plan` is the name of the plan itself, whose own nodes are no table.
+    """
+    tables = [group.table for group in groups if group.table.file != plan and group.table.rows]
+    times = Counter((table.file, table.sheet, table.rows[0]) for table in tables)
+    sheets: dict[str, list[str]] = {}
+    for (file, sheet, _), count in times.items():
+        if count > 1:
+            sheets.setdefault(file, []).append(repr(sheet))
+    for file, names in sheets.items():
+        message, mend = "the plan names it more than once, and it would be read each time", NAME_ONCE
+        if names != [repr("")]:
+            which = f"its sheet{'s' if names[1:] else ''} {listed(names, MOST_SHEETS)}"
+            message = f"the plan names it more than once, and {which} would be read each time"
+            mend += "; or for each network with a mapping file of its own, that states the network's `sheet`"
+        yield Problem(message, mend, file)
 
 
 def _bad_dates(table: Table) -> Iterator[Problem]:

@@ -22,7 +22,7 @@ from audit.reading.inputs import Inputs
 from audit.reading.loaded_plan import INLINE, Group, LoadedPlan, without_settings
 from audit.reading.marks import Document
 from audit.reading.marks import Path as Steps
-from audit.reading.node_tables import Around, read_node_table
+from audit.reading.node_tables import Around, read_node_table, read_twice
 from audit.reading.positions import halves
 from audit.reading.vocabulary import vocabulary
 
@@ -70,15 +70,13 @@ class _Reader:
         names: set[str] = set()
         for n, network in enumerate(self.plan.networks):
             if network.name in names:
-                self._problem(
-                    ("networks", n, "name"),
-                    f"the network {network.name!r} is given twice",
-                    "rename one",
-                )
+                message = f"the network {network.name!r} is given twice"
+                self._problem(("networks", n, "name"), message, "rename one")
             names.add(network.name)
             gateways.append(self._gateway(n, network))
             nodes.extend(self._nodes(n, network))
         nodes.extend(self._node_tables(self.plan.node_tables, (), ""))
+        self.problems += read_twice(nodes, self.document.file)
         for group in (*gateways, *nodes):
             self.problems += halves(group.table)
         site = self._texts(("defaults",), self.plan.defaults, None)

@@ -17,7 +17,7 @@ from audit.reading.grid import Grid
 from audit.reading.headings import IGNORED, devices_as_columns, heading_field, no_heading_row
 from audit.reading.heard import with_seconds_heard
 from audit.reading.identifiers import bare
-from audit.reading.mappings import place_in, problem_in, written_in
+from audit.reading.mappings import place_in, problem_in, whereabouts, written_in
 from audit.reading.own_sheets import only_filled_in, with_declared_mark
 from audit.reading.pivot import is_long, widened
 from audit.reading.quoting import cut, holds_code, quoted, to_name
@@ -42,7 +42,7 @@ def to_table(grid: Grid, mapping: Mapping, words: Vocabulary) -> Table:
     Raises InputProblems with all that is unknown.
     """
     table = without_times_of_remarks(with_iso_times(_table(grid, mapping, words), mapping.dates))
-    return with_seconds_heard(table, words, mapping.dates)
+    return replace(with_seconds_heard(table, words, mapping.dates), mapping=whereabouts(mapping))
 
 
 def _table(grid: Grid, mapping: Mapping, words: Vocabulary) -> Table:
