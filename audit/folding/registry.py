@@ -22,6 +22,7 @@ from audit.folding.decimal_point import decimal_point
 from audit.folding.exchanged import exchanged
 from audit.folding.gateways import against_nodes, under_gateway
 from audit.folding.joined import join_alike
+from audit.folding.misread import misread
 from audit.folding.nameless import nameless_rows
 from audit.folding.names_slipped import names_slipped
 from audit.folding.neighbour import neighbour_row
@@ -72,6 +73,7 @@ PATTERNS: dict[str, Pattern] = {
     "strange-file": strange_file,
     "replaced": replaced,
     "at-default": at_default,
+    "misread": misread,
     "other-network": set_for_another,
     "gateway-off-plan": under_gateway,
     "gateway-against-nodes": against_nodes,

@@ -54,6 +54,7 @@ class Fold(Written):
         "strange-file",
         "replaced",
         "at-default",
+        "misread",
         "other-network",
         "gateway-off-plan",
         "gateway-against-nodes",
