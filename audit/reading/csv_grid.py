@@ -16,7 +16,7 @@ from itertools import islice
 from audit.errors import InputProblems, Problem, stop
 from audit.model.mapping import Mapping
 from audit.model.table import column_letter
-from audit.reading.files import FileBytes, decode, is_text_encoding
+from audit.reading.files import FileBytes, composed, decode, is_text_encoding
 from audit.reading.grid import Grid
 from audit.reading.mappings import problem_in
 from audit.reading.quoting import quoted
@@ -39,7 +39,7 @@ def read_csv(file: FileBytes, mapping: Mapping) -> Grid:
         mend = "use a name such as utf-8 or cp1252"
         message = f"unknown encoding {quoted(mapping.encoding)}"
         raise InputProblems([problem_in(mapping, ("encoding",), message, mend)])
-    text = decode(file, mapping.encoding)
+    text = composed(decode(file, mapping.encoding))
     start = end = 0
     for _ in range(mapping.skip_rows):
         start = end = _next_line(text, end)

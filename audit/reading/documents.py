@@ -15,7 +15,7 @@ from typing import Any, TypeVar
 from pydantic import BaseModel, ValidationError
 
 from audit.errors import InputProblems, Problem, stop
-from audit.reading.files import FileBytes, decode, read_bytes, whole_characters
+from audit.reading.files import FileBytes, composed, decode, read_bytes, whole_characters
 from audit.reading.marks import Document
 from audit.reading.marks import Path as Steps
 from audit.reading.yaml_core import MOST_DEPTH, load
@@ -25,7 +25,7 @@ ModelType = TypeVar("ModelType", bound=BaseModel)
 
 def read_document(file: FileBytes) -> Document:
     """Return the values of a YAML or JSON file with their places."""
-    text = decode(file)
+    text = composed(decode(file))
     if file.path.suffix.lower() == ".json":
         return Document(file.name, parse_json(text, file.name), text=text)
     return load(text, file.name)

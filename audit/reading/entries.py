@@ -16,7 +16,7 @@ from audit.model.entry import DEVICE_FIELDS, Entry
 from audit.model.readback import FIELDS
 from audit.reading.csv_grid import LONGEST_CELL
 from audit.reading.documents import build, parse_json
-from audit.reading.files import FileBytes, whole_characters
+from audit.reading.files import FileBytes, composed, whole_characters
 from audit.reading.marks import Document
 from audit.reading.quoting import HIDDEN_QUOTE, cut, may_be_code, quoted
 from audit.reading.vocabulary import Vocabulary, folded
@@ -116,7 +116,7 @@ def _line(raw: bytes, number: int, name: str, words: Vocabulary) -> Line:
         raise stop(f"the line is longer than {LONGEST_CELL:,} bytes", "check that it is the right file",
                    file=name)  # fmt: skip
     try:
-        text = raw.decode("utf-8")
+        text = composed(raw.decode("utf-8"))
     except UnicodeDecodeError as error:
         message = f"byte {raw[error.start]:#04x} is not UTF-8"
         raise stop(message, "save it as UTF-8", file=name) from None

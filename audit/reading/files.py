@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import codecs
 import hashlib
+import unicodedata
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -29,6 +30,14 @@ def whole_characters(text: str) -> str:
     They come from escapes such as `\ud800` in JSON, and from names of files that are not UTF-8.
     """
     return text if text.isascii() else text.encode("utf-8", "backslashreplace").decode("utf-8")
+
+
+def composed(text: str) -> str:
+    """Return a text in which a letter with its accent is one character.
+
+    Some programs write two, which look the same: TÄ-11 has to be the same tag in all files.
+    """
+    return text if text.isascii() else unicodedata.normalize("NFC", text)
 
 
 def read_bytes(path: Path, name: str = "") -> FileBytes:

@@ -8,7 +8,7 @@ from typing import Any
 from audit.errors import InputProblems, Problem
 from audit.reading.documents import KINDS, parse_json
 from audit.reading.entries import holds_entries
-from audit.reading.files import FileBytes, decode
+from audit.reading.files import FileBytes, composed, decode
 from audit.reading.own_files import kind_of
 
 ENTRIES = KINDS["entry"]
@@ -41,7 +41,7 @@ def read_lines(file: FileBytes) -> tuple[list[int], list[Any]]:
     numbers: list[int] = []
     values: list[Any] = []
     problems: list[Problem] = []
-    for number, text in enumerate(decode(file).split("\n"), start=1):
+    for number, text in enumerate(composed(decode(file)).split("\n"), start=1):
         if not text.strip():
             continue
         try:

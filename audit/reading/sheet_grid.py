@@ -16,7 +16,7 @@ from xml.parsers.expat import ExpatError, ParserCreate
 from audit.errors import first_line, nearest, stop
 from audit.model.mapping import Mapping
 from audit.model.table import column_letter
-from audit.reading.files import FileBytes
+from audit.reading.files import FileBytes, composed
 from audit.reading.grid import Grid
 from audit.reading.headings import without_title
 from audit.reading.odd_cells import SIGNS, odd_cells
@@ -50,10 +50,11 @@ def read_sheets(file: FileBytes, mapping: Mapping, words: Vocabulary) -> list[Gr
         hidden = {m.name: m.visible != SheetVisibleEnum.Visible for m in book.sheets_metadata
                   if m.visible == SheetVisibleEnum.Visible or m.typ == SheetTypeEnum.WorkSheet}  # fmt: skip
         if mapping.sheet:
-            if mapping.sheet not in book.sheet_names:
+            stated = [name for name in book.sheet_names if composed(name) == mapping.sheet]
+            if not stated:
                 mend = nearest(mapping.sheet, book.sheet_names)
                 raise stop(f"has no sheet {mapping.sheet!r}", mend, file=file.name)
-            hidden = {mapping.sheet: False}
+            hidden = dict.fromkeys(stated, False)
         cells = odd_cells(file) if odd else {}
         grids = []
         for name in hidden:
@@ -160,7 +161,7 @@ def _text(cell: Any, mark: str = ".") -> str:
     A number in a cell has no decimal mark of its own; it is written with the one that is declared.
     """
     if isinstance(cell, str):
-        return cell
+        return composed(cell)
     if isinstance(cell, bool):
         return "true" if cell else "false"
     if isinstance(cell, float):

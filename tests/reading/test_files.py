@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
+import json
 import os
+import unicodedata
 from pathlib import Path
 
 import pytest
+from xlsxwriter import Workbook
 
 from audit.errors import InputProblems
 from audit.reading.files import beside, decode
+from audit.run import Order, run
+from tests.folding.sites import QUIET
 from tests.reading.made import file
+from tests.site_builder import SiteOf
 
 
 @pytest.mark.skipif(os.name != "posix", reason="links need a privilege on Windows")
@@ -25,3 +31,33 @@ def test_an_encoding_that_does_not_fit_is_told(encoding: str) -> None:
     """Some encodings do not say where they fail."""
     with pytest.raises(InputProblems, match=f"is not {encoding}"):
         decode(file("x.csv", b"xn--\n;a"), encoding)
+
+
+@pytest.mark.parametrize("ending", ["csv", "json", "yaml", "jsonl", "xlsx"])
+def test_an_accent_in_a_character_of_its_own_makes_no_other_tag(tmp_path: Path, ending: str) -> None:
+    """Nobody sees which of the two ways a program writes: they would be said to differ, and look alike."""
+    serial = "00410011"
+    order = SiteOf(
+        planned=[{"tag": "T\u00c4-11", "serial": serial, "channel": 7}], gateway_found=None, **QUIET
+    )
+    row = {"tag": "T\u00c4-11", "serial": serial, "Kan\u00e4le": "7"}
+    row = {unicodedata.normalize("NFD", key): unicodedata.normalize("NFD", text) for key, text in row.items()}
+    path, mapping = tmp_path / f"found.{ending}", tmp_path / "map.json"
+    if ending == "xlsx":
+        book = Workbook(path)
+        sheet = book.add_worksheet(unicodedata.normalize("NFD", "S\u00fcd"))
+        sheet.write_row(0, 0, [*row])
+        sheet.write_row(1, 0, [*row.values()])
+        book.close()
+    elif ending == "csv":
+        path.write_text("\n".join([",".join(row), ",".join(row.values())]), encoding="utf-8")
+    else:
+        record = json.dumps(row, ensure_ascii=False)
+        path.write_text(record if ending == "jsonl" else f"[{record}]", encoding="utf-8")
+    sheets = {"sheet": "S\u00fcd"} if ending == "xlsx" else {}
+    maps = [{"columns": {"Kan\u00e4le": "channel"}, **sheets}]
+    mapping.write_text(json.dumps({"asfound": "mapping/1", "mappings": maps}), encoding="utf-8")
+
+    result = run(Order(order.write(tmp_path).plan, [path], mapping=mapping, run_on="2026-05-01"))
+
+    assert [finding.rule for finding in result.findings] == ["gateway-not-read"]
