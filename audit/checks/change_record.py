@@ -49,7 +49,7 @@ def _hit(context: Context, outcome: RecordOutcome) -> Hit:
 
 
 def _older(context: Context) -> Outcome:
-    """Find readings that are older than those for the baseline: one hit a network."""
+    """Find readings that are no newer than those for the baseline: one hit a network."""
     drifting = context.site.drift
     of_network: dict[str, list[tuple[int, int]]] = defaultdict(list)
     for b, i in drifting.older if drifting else ():
@@ -59,7 +59,9 @@ def _older(context: Context) -> Outcome:
         b, i = devices[0]
         tags = tuple(context.site.blocks[b].tags[i] for b, i in devices)
         count = "1 device was" if len(tags) == 1 else f"{len(tags)} devices were"
-        message = f"{count} read before the baseline was: the readback is older than what it is compared with"
+        message = (
+            f"{count} not read since the baseline was: the readback is no newer than what it is compared with"
+        )
         place = context.site.blocks[b].found_place(i, "read_at")
         hits.append(Hit(network, "", (), message, places=(place,), others=tags, order=(b, i)))
     return Outcome(sum(len(block) for block in context.site.blocks), hits)

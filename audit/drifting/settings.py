@@ -131,7 +131,7 @@ def _new_settings(site: Site) -> dict[tuple[int, int], list[str]]:
 
 
 def _older(site: Site, content: Content) -> Iterable[tuple[int, int]]:
-    """Yield the devices whose newest reading is older than their reading for the baseline."""
+    """Yield the devices whose newest reading is older than their reading for the baseline, or is that one."""
     memo: dict[tuple[str, str], bool] = {}
     for b, block in enumerate(site.blocks):
         if not any("read_at" in table.columns for table in block.tables):
@@ -140,6 +140,6 @@ def _older(site: Site, content: Content) -> Iterable[tuple[int, int]]:
             now = field_of(block, i, "read_at") if rows else ""
             before = content.devices[block.networks[i]][block.tags[i]].read_at if now else ""
             if before and (now, before) not in memo:
-                memo[now, before] = is_later(before, now)
+                memo[now, before] = now == before or is_later(before, now)
             if before and memo[now, before]:
                 yield b, i
