@@ -21,10 +21,15 @@ from audit.reading.marks import Path as Steps
 from audit.reading.yaml_core import MOST_DEPTH, load
 
 ModelType = TypeVar("ModelType", bound=BaseModel)
+ZIP = b"PK\x03\x04"
+"""How workbooks begin."""
 
 
 def read_document(file: FileBytes) -> Document:
     """Return the values of a YAML or JSON file with their places."""
+    if file.data.startswith(ZIP):
+        mend = "name a YAML or JSON file here; on the command line the plan comes first, then what was read"
+        raise stop("is a workbook, and YAML or JSON is read here", mend, file=file.name)
     text = composed(decode(file))
     if file.path.suffix.lower() == ".json":
         return Document(file.name, parse_json(text, file.name), text=text)

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Any
 
 import pytest
+from xlsxwriter import Workbook
 
 from audit.errors import InputProblems
 from audit.model.mapping import MappingFile
 from audit.model.plan import PlanFile
 from audit.model.rule import SiteRuleFile
 from audit.reading.documents import build, parse_json, read_document, with_marks
+from audit.reading.files import read_bytes
 from tests.reading.made import file
 
 
@@ -64,3 +67,15 @@ def test_a_strange_word_of_json_is_told_with_its_line() -> None:
     """The word may stand in a text above as well."""
     with pytest.raises(InputProblems, match=r"x.json:3: NaN is not JSON"):
         parse_json('{"note": "NaN",\n"x":\nNaN}', "x.json")
+
+
+def test_a_workbook_in_the_place_of_the_plan_is_told_as_one(tmp_path: Path) -> None:
+    """Plan and readback were given in the wrong order: the name of the workbook ends as it should."""
+    path = tmp_path / "found.xlsx"
+    with Workbook(path) as book:
+        book.add_worksheet().write_row(0, 0, ["tag", "channel"])
+
+    with pytest.raises(InputProblems, match="is a workbook, and YAML or JSON is read here") as caught:
+        read_document(read_bytes(path))
+
+    assert caught.value.problems[0].mend.endswith("the plan comes first, then what was read")
