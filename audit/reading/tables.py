@@ -195,6 +195,9 @@ def raw_column(grid: Grid, i: int, name: str, mapping: Mapping, words: Vocabular
     if name not in words.secrets:
         texts = grid.shown(i) if name in words.settings else grid.filled(i)
     column = RawColumn(texts, grid.letters[i], bare(grid.headings[i]), style, fixed=fixed)
+    if style.translate and name not in words.settings:  # of settings, their meanings are translated
+        meant = dict(style.translate)
+        column = replace(column, texts=[meant.get(bare(text), text) for text in texts], raw=texts)
     return hidden(column, name, mapping, words)
 
 

@@ -211,3 +211,14 @@ def test_a_mark_that_few_rows_declare_is_not_forced_on_the_others() -> None:
     few = table("tag;decimal_mark;urv\nA;comma;1,5\nB;;1.5\nC;;1.5\n").columns["urv"]
     most = table("tag;decimal_mark;urv\nA;comma;1,5\nB;comma;1,5\nC;;1,5\n").columns["urv"]
     assert (few.style.decimal, most.style.decimal) == (".,", ",")
+
+
+def test_values_of_a_mapping_translate_tags_and_networks_too() -> None:
+    """An export calls them as its own program does; what stands in the file is kept as evidence."""
+    values = {"tag": {"TA-11": "T\u00c4-11"}, "network": {"S": "South"}}
+
+    found = table("tag,network,channel\nTA-11 ,S,7\nB,North,8\n", values=values)
+
+    assert list(found.texts("tag")) == ["T\u00c4-11", "B"]
+    assert list(found.texts("network")) == ["South", "North"]
+    assert found.place(0, "tag").raw == "TA-11 "
