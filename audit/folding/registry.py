@@ -29,6 +29,7 @@ from audit.folding.neighbour import neighbour_row
 from audit.folding.offset import counted_otherwise, same_step
 from audit.folding.other_device import of_other_device
 from audit.folding.other_network import set_for_another
+from audit.folding.other_tags import other_tags
 from audit.folding.other_unit import in_other_unit
 from audit.folding.planned_exchanged import planned_exchanged
 from audit.folding.planned_once import planned_once
@@ -70,6 +71,7 @@ PATTERNS: dict[str, Pattern] = {
     "other-device": of_other_device,
     "names-slipped": names_slipped,
     "another-site": of_another_site,
+    "other-tags": other_tags,
     "strange-file": strange_file,
     "replaced": replaced,
     "at-default": at_default,

@@ -51,6 +51,7 @@ class Fold(Written):
         "other-device",
         "names-slipped",
         "another-site",
+        "other-tags",
         "strange-file",
         "replaced",
         "at-default",

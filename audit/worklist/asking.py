@@ -18,8 +18,9 @@ UNCLEAR = "reading-unclear"
 """The rule whose work is to read settings one by one."""
 DESK_MINUTES = 15
 """To settle a doubt about the plan; judgement."""
-OF_ALL = ("another-site", "strange-file", "replaced", "names-slipped", "unclear-alike", "undated",
-          "nameless-rows", "written-otherwise", "gateway-named-otherwise", "silent-together")  # fmt: skip
+OF_ALL = ("another-site", "other-tags", "strange-file", "replaced", "names-slipped", "unclear-alike",
+          "undated", "nameless-rows", "written-otherwise", "gateway-named-otherwise",
+          "silent-together")  # fmt: skip
 """Patterns of folding that name a reason why none of many devices, or of two, may be wrong by itself."""
 
 

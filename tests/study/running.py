@@ -24,7 +24,7 @@ FOLDS = frozenset(
      "gateway-against-nodes", "network-silent", "registers-counted-otherwise", "values-exchanged",
      "gateway-named-otherwise", "file-of-strangers",
      "never-set", "plan-against-devices", "same-step-on-many-nodes", "files-disagree",
-     "column-misread",
+     "column-misread", "tags-of-other-names",
      "identities-written-otherwise", "set-for-other-network",
      "columns-slipped", "values-of-other-device",
      "names-slipped", "same-finding-on-many-nodes",

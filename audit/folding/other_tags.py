@@ -1,0 +1,48 @@
+"""Files that call devices by other tags than the plan, all through: without accents, or as a host does."""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+
+from audit.checking import Found
+from audit.folding.causes import Causes, add_root, newest_row
+from audit.model.asked_of_evidence import Identity
+from audit.model.rule import Rule
+from audit.model.site import Site
+from audit.reading.identifiers import spelling
+
+MOST_SHOWN = 3
+"""Examples in a message."""
+
+
+def other_tags(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
+    """Find files of which most rows have a tag of no plan, and the serial number or address of one device."""
+    planned = {spelling(tag) for block in site.blocks for tag in block.tags}
+    groups: dict[str, list[int]] = defaultdict(list)
+    tags: dict[int, tuple[str, str]] = {}
+    rows: Counter[str] = Counter()
+    for table in site.tables():
+        rows[table.file] += len(table.rows)
+    for i, item in enumerate(items):
+        check = item.rule.check
+        if i in causes or not isinstance(check, Identity) or check.what != "tag-serial-mismatch":
+            continue
+        table, entry = newest_row(site, item)
+        b, k = item.hit.order
+        found, serial = (table.texts(name)[entry].strip() for name in ("tag", "serial"))
+        own = not serial or spelling(serial) == spelling(site.blocks[b].serials[k])
+        if found and own and spelling(found) not in planned:
+            groups[table.file].append(i)
+            tags[i] = found, site.blocks[b].tags[k]
+    for file, group in groups.items():
+        if len(group) < max(at_least, rows[file] / 2):
+            continue
+        hits = [items[i].hit for i in group]
+        networks = {hit.network for hit in hits}
+        examples = ", ".join(f"{found} for {tag}" for found, tag in (tags[i] for i in group[:MOST_SHOWN]))
+        message = (
+            f"{len(group)} devices of {file} have a tag that is not planned, though serial number or "
+            f"address is: {examples}{' …' if len(group) > MOST_SHOWN else ''}: the file calls them otherwise"
+        )
+        network = hits[0].network if len(networks) == 1 else ""
+        add_root(items, causes, rule, group, network, message, [hit.node for hit in hits], ())
