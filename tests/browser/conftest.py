@@ -6,10 +6,11 @@ import hashlib
 import shutil
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
+from functools import cache
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
 
 from tests.browser.form_pages import SCREENS, Form, OpenForm, demo
 
@@ -23,8 +24,10 @@ ARGUMENTS = [
     "--disable-sync",
 ]
 SIZES = {"phone": (390, 844), "laptop": (1366, 768)}
-NEEDED = ("chromium", "pdftotext", "pdftoppm")
-"""Programs from Debian's packages chromium and poppler-utils."""
+BROWSERS = ("chromium-headless-shell", "chromium")
+"""The same engine twice; the first has no windows to draw and takes a third of the computing."""
+NEEDED = ("pdftotext", "pdftoppm")
+"""Programs from Debian's package poppler-utils."""
 
 
 @dataclass
@@ -41,18 +44,42 @@ class Opened:
 
 
 Open = Callable[..., Opened]
+Printed = Callable[..., Path]
 
 
 @pytest.fixture(scope="session")
 def browser() -> Iterator[Browser]:
     """Return the browser; without one there is nothing to test in."""
+    program = next(filter(None, map(shutil.which, BROWSERS)), None)
     missing = [name for name in NEEDED if shutil.which(name) is None]
-    if missing:
-        pytest.skip(f"not installed: {', '.join(missing)} (Debian: chromium, poppler-utils)")
+    if missing or not program:
+        needed = [*missing, *([] if program else BROWSERS[:1])]
+        pytest.skip(f"not installed: {', '.join(needed)} (Debian: {BROWSERS[0]}, poppler-utils)")
     with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=shutil.which("chromium"), args=ARGUMENTS)
+        browser = playwright.chromium.launch(executable_path=program, args=ARGUMENTS)
         yield browser
         browser.close()
+
+
+@pytest.fixture(scope="session")
+def printed(browser: Browser, tmp_path_factory: pytest.TempPathFactory) -> Printed:
+    """Return a function that prints a page to a file, as the browser's own print command does.
+
+    A page on a paper is printed once, however many tests look at it.
+    """
+    folder = tmp_path_factory.mktemp("printed")
+
+    @cache
+    def print_to_file(source: str, paper: str, scheme: str = "light") -> Path:
+        file = folder / f"{len(list(folder.iterdir()))}.html"
+        file.write_text(source, encoding="utf-8")
+        with _context(browser, "laptop", scheme) as context:
+            page = context.new_page()
+            page.goto(file.as_uri())
+            page.pdf(path=file.with_suffix(".pdf"), format=paper)
+        return file.with_suffix(".pdf")
+
+    return print_to_file
 
 
 @pytest.fixture
@@ -63,12 +90,7 @@ def open_page(browser: Browser, tmp_path: Path) -> Iterator[Open]:
     def opened(source: str, size: str = "laptop", scheme: str = "light", *, script: bool = True) -> Opened:
         file = tmp_path / "report.html"
         file.write_text(source, encoding="utf-8")
-        width, height = SIZES[size]
-        context = browser.new_context(
-            viewport={"width": width, "height": height},
-            color_scheme="dark" if scheme == "dark" else "light",
-            java_script_enabled=script,
-        )
+        context = _context(browser, size, scheme, script=script)
         contexts.append(context)
         made = Opened(context.new_page())
         _watch(made, file.as_uri())
@@ -78,6 +100,15 @@ def open_page(browser: Browser, tmp_path: Path) -> Iterator[Open]:
     yield opened
     for context in contexts:
         context.close()
+
+
+def _context(browser: Browser, size: str, scheme: str, *, script: bool = True) -> BrowserContext:
+    width, height = SIZES[size]
+    return browser.new_context(
+        viewport={"width": width, "height": height},
+        color_scheme="dark" if scheme == "dark" else "light",
+        java_script_enabled=script,
+    )
 
 
 def _watch(made: Opened, address: str) -> None:
@@ -126,10 +157,3 @@ def open_form(browser: Browser, tmp_path: Path) -> Iterator[OpenForm]:
 def begun(open_form: OpenForm) -> Form:
     """Return the demo site's form, with a reader and the decimal point."""
     return open_form().begin()
-
-
-@pytest.fixture
-def printed(open_page: Open, tmp_path: Path) -> Path:
-    """Return where printed pages go; `printing.print_to` fills it."""
-    del open_page
-    return tmp_path / "report.pdf"

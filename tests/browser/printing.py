@@ -8,8 +8,6 @@ from pathlib import Path
 
 from lxml import etree
 
-from tests.browser.conftest import Open
-
 PAPERS = {"A4": (595.0, 842.0), "Letter": (612.0, 792.0)}
 """Width and height in points (ISO 216, and 8.5 by 11 inches)."""
 MARGIN = 36
@@ -24,12 +22,6 @@ class Word:
     left: float
     right: float
     bottom: float
-
-
-def print_to(file: Path, open_page: Open, page_source: str, paper: str, scheme: str = "light") -> Path:
-    """Print a page to a file, as the browser's own print command does."""
-    open_page(page_source, "laptop", scheme).page.pdf(path=file, format=paper)
-    return file
 
 
 def words_of(file: Path) -> list[list[Word]]:

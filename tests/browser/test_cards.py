@@ -17,9 +17,9 @@ from audit.sheets import paper as measures
 from audit.sheets.making import book_of
 from audit.sheets.model import Book, Device, Sheet
 from tests.browser.accessibility import violations
-from tests.browser.conftest import Open
+from tests.browser.conftest import Open, Printed
 from tests.browser.pages import HOSTILE
-from tests.browser.printing import PAPERS, print_to, texts_of, words_of
+from tests.browser.printing import PAPERS, texts_of, words_of
 from tests.the_examples import EXAMPLES
 
 MM = 72 / 25.4
@@ -92,13 +92,6 @@ def hostile_source() -> str:
     return render(hostile())
 
 
-@pytest.fixture
-def printed(open_page: Open, tmp_path: Path) -> Path:
-    """Return where printed pages go."""
-    del open_page
-    return tmp_path / "cards.pdf"
-
-
 @pytest.mark.parametrize(
     ("name", "size"),
     [("with plan", "phone"), ("with plan", "laptop"), ("long texts", "phone"), ("hostile", "laptop")],
@@ -123,14 +116,14 @@ def test_hostile_text_adds_nothing(open_page: Open) -> None:
 
 @each_paper
 @pytest.mark.parametrize("name", list(BOOKS))
-def test_no_card_is_cut(open_page: Open, printed: Path, name: str, paper: str) -> None:
+def test_no_card_is_cut(printed: Printed, name: str, paper: str) -> None:
     """Each card, and each part of a long one, begins and ends on one page."""
     marked = source(name)
     count = marked.count('<section class="card"')
     for number in range(count):
         marked = marked.replace('<div class="who">', f'<div class="who" >begin{number:03d}', 1)
         marked = marked.replace("<footer>", f"<footer >end{number:03d} ", 1)
-    pages = texts_of(print_to(printed, open_page, marked, paper))
+    pages = texts_of(printed(marked, paper))
 
     assert count >= 5
     for number in range(count):
@@ -141,10 +134,10 @@ def test_no_card_is_cut(open_page: Open, printed: Path, name: str, paper: str) -
 
 @each_paper
 @pytest.mark.parametrize("name", list(BOOKS))
-def test_nothing_runs_off_the_paper(open_page: Open, printed: Path, name: str, paper: str) -> None:
+def test_nothing_runs_off_the_paper(printed: Printed, name: str, paper: str) -> None:
     """All words stand inside the margins."""
     width, height = PAPERS[paper]
-    for words in words_of(print_to(printed, open_page, source(name), paper)):
+    for words in words_of(printed(source(name), paper)):
         assert words, "no empty pages"
         assert all(word.left > MARGIN and word.right < width - MARGIN for word in words)
         assert all(word.bottom < height - MARGIN + 1 for word in words)
@@ -177,19 +170,19 @@ def test_the_models_heights_are_those_of_the_browser(open_page: Open) -> None:
     assert max(heights) * 25.4 / 96 <= measures.ROOM + 6
 
 
-def test_cards_are_black_on_white_in_the_dark_too(open_page: Open, printed: Path, tmp_path: Path) -> None:
+def test_cards_are_black_on_white_in_the_dark_too(printed: Printed, tmp_path: Path) -> None:
     """A dark screen does not print dark paper."""
-    print_to(printed, open_page, source("with plan"), "A4", "dark")
+    file = printed(source("with plan"), "A4", "dark")
     first_page = ["-f", "2", "-l", "2", "-singlefile", "-gray", "-r", "30"]
-    subprocess.run(["pdftoppm", *first_page, str(printed), str(tmp_path / "page")], check=True)
+    subprocess.run(["pdftoppm", *first_page, str(file), str(tmp_path / "page")], check=True)
     points = (tmp_path / "page.pgm").read_bytes().split(b"\n", 3)[3]
 
     assert sum(point > 200 for point in points) > 0.8 * len(points)
 
 
-def test_every_card_says_what_it_must(open_page: Open, printed: Path) -> None:
+def test_every_card_says_what_it_must(printed: Printed) -> None:
     """Tag, place, site, revision, boxes for serial number, code, name, time and signature, cautions."""
-    pages = texts_of(print_to(printed, open_page, source("merrow-vale"), "A4"))
+    pages = texts_of(printed(source("merrow-vale"), "A4"))
     (card,) = [text for text in pages if "PT-81" in text]
 
     for words in (

@@ -9,9 +9,9 @@ import pytest
 from playwright.sync_api import expect
 
 from audit.reporting.html_report import digest_of, render
-from tests.browser.conftest import Open
+from tests.browser.conftest import Open, Printed
 from tests.browser.pages import RESULTS, demo, source
-from tests.browser.printing import MARGIN, PAPERS, print_to, texts_of, words_of
+from tests.browser.printing import MARGIN, PAPERS, texts_of, words_of
 from tests.reporting.detailed import detailed
 
 each_paper = pytest.mark.parametrize("paper", list(PAPERS))
@@ -20,18 +20,18 @@ each_page = pytest.mark.parametrize("name", ["demo", "600 nodes", "long text"])
 
 @each_paper
 @each_page
-def test_nothing_runs_off_the_paper(open_page: Open, printed: Path, name: str, paper: str) -> None:
+def test_nothing_runs_off_the_paper(printed: Printed, name: str, paper: str) -> None:
     """Tables, maps and long words end before the margins."""
     width, height = PAPERS[paper]
 
-    for words in words_of(print_to(printed, open_page, source(name), paper)):
+    for words in words_of(printed(source(name), paper)):
         assert words
         assert all(word.left > MARGIN and word.right < width - MARGIN for word in words)
         assert all(word.bottom < height for word in words)
 
 
 @each_paper
-def test_rows_are_not_cut(open_page: Open, printed: Path, paper: str) -> None:
+def test_rows_are_not_cut(printed: Printed, paper: str) -> None:
     """A finding's first and last line stand on the same page."""
     result = detailed(60, faulty=0.9)
     findings = [
@@ -48,7 +48,7 @@ def test_rows_are_not_cut(open_page: Open, printed: Path, paper: str) -> None:
     ]
     page_source = render(result.model_copy(update={"findings": findings}))
 
-    pages = texts_of(print_to(printed, open_page, page_source, paper))
+    pages = texts_of(printed(page_source, paper))
     ends = {n: [p for p, text in enumerate(pages) if f"end{n:03d}" in text] for n in range(len(findings))}
     assert len(findings) > 40
     for n, (end,) in ends.items():
@@ -56,9 +56,9 @@ def test_rows_are_not_cut(open_page: Open, printed: Path, paper: str) -> None:
 
 
 @each_paper
-def test_table_headers_are_repeated(open_page: Open, printed: Path, paper: str) -> None:
+def test_table_headers_are_repeated(printed: Printed, paper: str) -> None:
     """Every page with findings has their column heads."""
-    pages = texts_of(print_to(printed, open_page, render(detailed(60, faulty=0.9)), paper))
+    pages = texts_of(printed(render(detailed(60, faulty=0.9)), paper))
     with_rows = [text for text in pages if "site/as-found/found.csv row" in text]
 
     assert len(with_rows) > 2
@@ -67,59 +67,57 @@ def test_table_headers_are_repeated(open_page: Open, printed: Path, paper: str) 
 
 @each_paper
 @pytest.mark.parametrize("name", ["demo", "6 nodes", "600 nodes"])
-def test_signatures_and_digest_are_in_one_piece(
-    open_page: Open, printed: Path, name: str, paper: str
-) -> None:
+def test_signatures_and_digest_are_in_one_piece(printed: Printed, name: str, paper: str) -> None:
     """Whoever signs sees all four lines and the digest on one page, the last one."""
-    last = texts_of(print_to(printed, open_page, source(name), paper))[-1]
+    last = texts_of(printed(source(name), paper))[-1]
 
     for words in ("Configured by", "Read back by", "Verified by", "Accepted by", digest_of(RESULTS[name]())):
         assert words in last
 
 
-def test_every_page_names_result_and_page(open_page: Open, printed: Path) -> None:
+def test_every_page_names_result_and_page(printed: Printed) -> None:
     """A loose page can be put back: the beginning of the digest and the page number stand at its foot."""
-    pages = texts_of(print_to(printed, open_page, source("demo"), "A4"))
+    pages = texts_of(printed(source("demo"), "A4"))
 
     for number, text in enumerate(pages, 1):
         assert f"result {digest_of(demo())[:16]} page {number} of {len(pages)}" in text
 
 
 @each_paper
-def test_headings_are_not_left_behind(open_page: Open, printed: Path, paper: str) -> None:
+def test_headings_are_not_left_behind(printed: Printed, paper: str) -> None:
     """No page ends with the heading of what begins on the next."""
     headings = {"causes", "network", "settings", "range", "evidence", "Inputs", "checked", "Cautions"}
-    for words in words_of(print_to(printed, open_page, source("600 nodes"), paper)):
+    for words in words_of(printed(source("600 nodes"), paper)):
         body = [word for word in words if word.bottom < PAPERS[paper][1] - 50]
         lowest = max(word.bottom for word in body)
         last_line = [word.text for word in body if abs(word.bottom - lowest) < 2]
         assert not (len(last_line) <= 4 and last_line[-1] in headings)
 
 
-def test_paper_is_white_in_the_dark_too(open_page: Open, printed: Path, tmp_path: Path) -> None:
+def test_paper_is_white_in_the_dark_too(printed: Printed, tmp_path: Path) -> None:
     """Printing from a dark screen wastes no ink: hardly a dark point is on the first page."""
-    print_to(printed, open_page, source("demo"), "A4", "dark")
+    file = printed(source("demo"), "A4", "dark")
     first_page = ["-f", "1", "-l", "1", "-singlefile", "-gray", "-r", "30"]
-    subprocess.run(["pdftoppm", *first_page, str(printed), str(tmp_path / "page")], check=True)
+    subprocess.run(["pdftoppm", *first_page, str(file), str(tmp_path / "page")], check=True)
     points = (tmp_path / "page.pgm").read_bytes().split(b"\n", 3)[3]
 
     assert sum(point > 200 for point in points) > 0.9 * len(points)
 
 
-def test_a_filter_does_not_reach_the_paper(open_page: Open, printed: Path) -> None:
+def test_a_filter_does_not_reach_the_paper(open_page: Open, printed: Printed, tmp_path: Path) -> None:
     """What was searched for on the screen leaves no finding out of the print."""
-    whole = words_of(print_to(printed, open_page, source("demo"), "A4"))
+    whole = words_of(printed(source("demo"), "A4"))
     page = open_page(source("demo")).page
     page.locator("#level").select_option("note")
     expect(page.locator("#shown")).to_have_text("0 of 16 shown")
-    page.pdf(path=printed, format="A4")
+    page.pdf(path=tmp_path / "filtered.pdf", format="A4")
 
-    assert words_of(printed) == whole
+    assert words_of(tmp_path / "filtered.pdf") == whole
 
 
-def test_controls_are_not_printed(open_page: Open, printed: Path) -> None:
+def test_controls_are_not_printed(printed: Printed) -> None:
     """Paper has no search field and no links to jump along."""
-    text = " ".join(texts_of(print_to(printed, open_page, source("demo"), "A4")))
+    text = " ".join(texts_of(printed(source("demo"), "A4")))
 
     assert "Show all" not in text
     assert "Skip to" not in text

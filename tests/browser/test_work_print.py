@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from functools import cache
-from pathlib import Path
 
 import pytest
 
 from audit.reporting.work_html import render
-from tests.browser.conftest import Open
-from tests.browser.printing import MARGIN, PAPERS, print_to, texts_of, words_of
+from tests.browser.conftest import Open, Printed
+from tests.browser.printing import MARGIN, PAPERS, texts_of, words_of
 from tests.reporting.work_lists import HELD, WHOLE, with_text
 
 LISTS = {"whole": WHOLE, "held back": HELD, "long text": with_text(HELD, "T" * 300)}
@@ -24,20 +23,18 @@ def source(name: str) -> str:
 
 @each_paper
 @pytest.mark.parametrize("name", list(LISTS))
-def test_nothing_runs_off_the_paper(open_page: Open, printed: Path, name: str, paper: str) -> None:
+def test_nothing_runs_off_the_paper(printed: Printed, name: str, paper: str) -> None:
     """Long words end before the margins."""
     width, height = PAPERS[paper]
 
-    for words in words_of(print_to(printed, open_page, source(name), paper)):
+    for words in words_of(printed(source(name), paper)):
         assert words
         assert all(word.left > MARGIN and word.right < width - MARGIN for word in words)
         assert all(word.bottom < height for word in words)
 
 
 @each_paper
-def test_each_step_stands_on_one_page_with_its_line_to_sign(
-    open_page: Open, printed: Path, paper: str
-) -> None:
+def test_each_step_stands_on_one_page_with_its_line_to_sign(printed: Printed, paper: str) -> None:
     """The beginning of a step and the blanks behind it are not parted."""
     steps = [
         step.model_copy(
@@ -45,7 +42,7 @@ def test_each_step_stands_on_one_page_with_its_line_to_sign(
         )
         for step in WHOLE.steps
     ]
-    pages = texts_of(print_to(printed, open_page, render(WHOLE.model_copy(update={"steps": steps})), paper))
+    pages = texts_of(printed(render(WHOLE.model_copy(update={"steps": steps})), paper))
 
     for step in steps:
         (page,) = (text for text in pages if f"begin{step.number:03d}" in text)
@@ -54,9 +51,9 @@ def test_each_step_stands_on_one_page_with_its_line_to_sign(
         assert "verified by" in behind.split(f"end{step.number:03d}")[1]
 
 
-def test_every_page_says_that_it_authorises_nothing(open_page: Open, printed: Path) -> None:
+def test_every_page_says_that_it_authorises_nothing(printed: Printed) -> None:
     """A loose page is still no permit."""
-    pages = texts_of(print_to(printed, open_page, source("whole"), "A4"))
+    pages = texts_of(printed(source("whole"), "A4"))
 
     for number, text in enumerate(pages, 1):
         assert f"work list; authorises nothing page {number} of {len(pages)}" in text
