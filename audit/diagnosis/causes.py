@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 
 from audit.model.joining import CausesFile
@@ -25,8 +26,13 @@ class Causes:
 def read_causes(path: Path | None, inputs: Inputs) -> Causes:
     """Return our causes, or those of a site's own file. Raises InputProblems."""
     if path is None:
-        causes, _, file = read_model(folder("rules") / NAME, CausesFile, "joining-causes", f"rules/{NAME}")
-    else:
-        causes, _, file = read_model(path, CausesFile, "joining-causes")
-        inputs.add(file, "causes")
+        return _our_causes()
+    causes, _, file = read_model(path, CausesFile, "joining-causes")
+    inputs.add(file, "causes")
+    return Causes(causes, file.name, file.sha256)
+
+
+@cache
+def _our_causes() -> Causes:
+    causes, _, file = read_model(folder("rules") / NAME, CausesFile, "joining-causes", f"rules/{NAME}")
     return Causes(causes, file.name, file.sha256)

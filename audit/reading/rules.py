@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
+from functools import cache
 from pathlib import Path
 
 from audit.errors import InputProblems, nearest, stop
@@ -72,10 +73,9 @@ def read_rulebook(
     sources: list[Source] = []
     packs: list[Pack] = []
     levels: dict[str, Level] = {}
-    gates, _, _ = read_model(folder("rules") / "gates.yaml", GateFile, "gates", "rules/gates.yaml")
-    all_gates = {gate.id: gate for gate in gates.gates}
-    for path in rule_files():
-        pack, document, file = read_model(path, RuleFile, "rules", f"rules/{path.name}")
+    our_gates = {gate.id: gate for gate in _our_gates().gates}
+    all_gates = dict(our_gates)
+    for pack, document, file in _our_packs():
         if any(_wanted(rule, work) for rule in pack.rules):
             used = Pack(pack=pack.pack, version=pack.version, sha256=file.sha256, rules=len(pack.rules))
             packs.append(used)
@@ -93,12 +93,22 @@ def read_rulebook(
         set_at |= _set_at(document, own)
         site_documents.append((document, own))
     problems = unknown_names(sources, site_documents, None if types is None else list(types))
-    problems += gates_twice(site_documents, {gate.id: "rules/gates.yaml" for gate in gates.gates})
+    problems += gates_twice(site_documents, dict.fromkeys(our_gates, "rules/gates.yaml"))
     if problems:
         raise InputProblems(problems)
     known = tuple(rule for _, group, _ in sources for rule in group)
     rules = tuple(rule for rule in known if _wanted(rule, work))
     return Rulebook(rules, all_gates, levels, tuple(packs), known, set_at, work)
+
+
+@cache
+def _our_packs() -> tuple[tuple[RuleFile, Document, FileBytes], ...]:
+    return tuple(read_model(path, RuleFile, "rules", f"rules/{path.name}") for path in rule_files())
+
+
+@cache
+def _our_gates() -> GateFile:
+    return read_model(folder("rules") / "gates.yaml", GateFile, "gates", "rules/gates.yaml")[0]
 
 
 def _in_any_case(rule: Rule) -> Rule:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cache
 
 from audit import __version__
 from audit.errors import stop
@@ -114,6 +115,7 @@ def _by_list(making: Making) -> frozenset[str]:
     return frozenset(found)
 
 
+@cache
 def _work_file() -> tuple[WorkFile, InputFile]:
     work, _, file = read_model(folder("rules") / "work.yaml", WorkFile, "work", "rules/work.yaml")
     return work, InputFile(file=file.name, kind="work", sha256=file.sha256, note=f"version {work.version}")
