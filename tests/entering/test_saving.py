@@ -269,8 +269,8 @@ sys.exit(run(sys.argv[1:], sys.stdout, sys.stderr))
 def test_the_system_refusing_to_write_loses_nothing(talk: Talk) -> None:
     """With a real limit on the file's size, whole lines are kept, and the value that did not fit is told."""
     script = ["N-1", "100001", "17", "0Q7Z", "812.5"]
-    done = subprocess.run(
-        [sys.executable, "-c", LIMITED, "enter", talk.site.plan, talk.path, "--by", "R. Sample"],
+    done = subprocess.run(  # -B: Python would keep the first 1000 bytes of a module that it compiles here
+        [sys.executable, "-B", "-c", LIMITED, "enter", talk.site.plan, talk.path, "--by", "R. Sample"],
         input="\n".join(script) + "\n", capture_output=True, text=True, check=False, cwd=ROOT,
     )  # fmt: skip
 

@@ -31,10 +31,14 @@ class Good:
 
 
 def start(command: Command, folder: Path) -> subprocess.Popen[bytes]:
-    """Return the command as a process that writes into a folder."""
+    """Return the command as a process that writes into a folder.
+
+    It keeps no compiled modules (-B): without room they would be cut off, and every later process fail.
+    """
     words = [str(folder / word[1:]) if word.startswith("@") else word for word in command.words]
     return subprocess.Popen(
-        [sys.executable, "-m", "audit", *words], cwd=ROOT, stdout=subprocess.PIPE, stderr=subprocess.PIPE
+        [sys.executable, "-B", "-m", "audit", *words], cwd=ROOT, stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
     )  # fmt: skip
 
 
