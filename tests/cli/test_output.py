@@ -195,7 +195,8 @@ def test_same_bytes_from_anywhere(tmp_path: Path, example: str) -> None:
         in_a_process(
             "check", f"{folder}/plan.yaml", f"{folder}/as-found", "--on", "2026-03-31", "--out", out, cwd=cwd
         )
-        written.append(out.read_text(encoding="utf-8").replace(f"{folder}/", ""))
+        text = out.read_text(encoding="utf-8").replace(f"{folder}/", "")
+        written.append(text.replace("'", ""))  # a folder with a blank in its name is quoted in the command
 
     assert written[0] == written[1] == written[2]
 

@@ -224,8 +224,10 @@ def test_a_chain_is_in_order_whatever_the_names(tmp_path: Path) -> None:
     outcome = run("seal", "--verify", "--width", "400", *sorted(paths))
 
     assert outcome.code == 0
-    told = [line.split()[1] for line in outcome.stdout.splitlines() if line[:2] in ("1.", "2.", "3.")]
-    assert told == [f"{path.as_posix()}:" for path in paths]
+    told = [line for line in outcome.stdout.splitlines() if line[:2] in ("1.", "2.", "3.")]
+    assert len(told) == len(paths)
+    for number, (line, path) in enumerate(zip(told, paths, strict=True), 1):
+        assert line.startswith(f"{number}. {path.as_posix()}: ")
 
 
 def test_a_missing_link(tmp_path: Path) -> None:
