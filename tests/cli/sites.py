@@ -30,5 +30,5 @@ def in_a_process(
     return subprocess.run(
         [sys.executable, "-m", "audit", *map(str, arguments)],
         cwd=cwd, stdout=stdout, stderr=subprocess.PIPE, check=False, encoding="utf-8",
-        env={**os.environ, "PYTHONPATH": str(ROOT), **environment},
+        env={**os.environ, "PYTHONPATH": str(ROOT), "PYTHONIOENCODING": "utf-8", **environment},
     )  # fmt: skip
