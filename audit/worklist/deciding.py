@@ -14,7 +14,7 @@ from audit.phrases import listed
 from audit.worklist.devices import Device
 from audit.worklist.drafts import Draft, Making
 from audit.worklist.holders import CHANNEL, key_order
-from audit.worklist.radio import Costs, Network, Way, ways
+from audit.worklist.radio import OWN, Costs, Network, Way, ways
 
 
 def networks_of(making: Making) -> list[Network]:
@@ -68,13 +68,13 @@ def _fixed(making: Making, device: Device, gateway: Device, asked: Collection[st
     return frozenset(fixed)
 
 
-def _elsewhere(name: str, gateways: Mapping[str, Device]) -> dict[Hashable, str]:
-    """Return channel → another network that has it, as found or by plan."""
-    others: dict[Hashable, str] = {}
+def _elsewhere(name: str, gateways: Mapping[str, Device]) -> dict[tuple[str, Hashable], str]:
+    """Return what is to be a network's own → another network that has it, as found or by plan."""
+    others: dict[tuple[str, Hashable], str] = {}
     for other, gateway in gateways.items():
         for radio in (gateway.planned.radio, gateway.found.radio):
-            if other != name and radio.get(CHANNEL) is not None:
-                others.setdefault(radio[CHANNEL], other)
+            for role in OWN.keys() & radio.keys() if other != name else ():
+                others.setdefault((role, radio[role]), other)
     return others
 
 

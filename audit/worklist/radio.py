@@ -12,10 +12,12 @@ from dataclasses import dataclass, field, replace
 
 from audit.reading.values import default_value
 from audit.worklist.devices import Device
-from audit.worklist.holders import Key, Set, key_order
+from audit.worklist.holders import CHANNEL, Key, Set, key_order
 from audit.worklist.replay import Turn, replay
 
 Radio = Mapping[str, Hashable]
+OWN = {CHANNEL: "is on that channel", "network_id": "has that identity"}
+"""Radio settings that are to be a network's own, and what is said of another one that has them."""
 FEWEST = 3
 """So many nodes that agree make a way of their own, if they are more than half."""
 
@@ -69,8 +71,8 @@ class Network:
     nodes: Sequence[Device]
     fixed: Mapping[Key, frozenset[str]] = field(default_factory=dict)
     """Device → radio settings that stay as found, since a waiver excuses them or nobody asks for a change."""
-    elsewhere: Mapping[Hashable, str] = field(default_factory=dict)
-    """Channel → another network that is on it, by plan or as found."""
+    elsewhere: Mapping[tuple[str, Hashable], str] = field(default_factory=dict)
+    """Role in OWN and its content → another network that has it, by plan or as found."""
     asked: frozenset[str] = frozenset()
     """Radio settings that some finding asks to be changed, at the gateway or at a node."""
     unread: frozenset[str] = frozenset()
@@ -189,11 +191,12 @@ def _blind(
 
 def _against(network: Network, radio: Radio, like: Device) -> str:
     """Return what speaks against the radio that a device shows, where another one is planned."""
-    if other := network.elsewhere.get(radio.get("channel")):
-        return f"{other} is on that channel"
     planned_by = _planned_by(network)
     for role, content in radio.items():
         planned = planned_by[role].planned.radio[role] if role in planned_by else content
+        as_planned = role in planned_by and content == planned
+        if not as_planned and (other := network.elsewhere.get((role, content))):
+            return f"{other} {OWN[role]}"
         if role == "encryption" and planned and not content:
             return "it switches encryption off, which is planned on"
         setting = like.setting(role)

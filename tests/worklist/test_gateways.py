@@ -11,7 +11,7 @@ import pytest
 
 from audit.errors import InputProblems
 from audit.worklist.making import Choices
-from tests.worklist.sites import BLOCK, field, node, site, work_of
+from tests.worklist.sites import field, node, site, work_of
 
 
 def test_a_gateway_alone_is_changed_alone(tmp_path: Path) -> None:
@@ -122,21 +122,45 @@ def test_another_way_than_advised_can_be_chosen(tmp_path: Path) -> None:
     assert "second gateway" in (changed[-1].hold or "")
 
 
-def test_a_way_onto_a_neighbours_channel_is_advised_against(tmp_path: Path) -> None:
-    """All have gone to 14, which is the channel of South."""
-    rows = [node(11 + n) for n in range(3)]
-    south = {"network": "South", "tag": "S", "channel": 14, "address": 11, "default_refused": "yes"}
+@pytest.mark.parametrize(
+    ("setting", "planned_for", "against"),
+    [
+        ("channel", {"North": 13, "South": 14}, "South is on that channel"),
+        ("network_id", {"North": "1A00", "South": "1A01"}, "South has that identity"),
+    ],
+)
+def test_a_way_onto_a_neighbours_channel_or_identity_is_advised_against(
+    setting: str, planned_for: Mapping[str, Any], against: str, tmp_path: Path
+) -> None:
+    """All of North have gone to what is planned for South."""
+    rows = [node(11 + n) | {setting: planned_for["North"]} for n in range(3)]
+    south = {"network": "South", "tag": "S", "address": 11, "default_refused": "yes"}
+    south[setting] = planned_for["South"]
+    gateway = {"default_refused": "yes"}
     networks: Mapping[str, Any] = {
-        "North": {**BLOCK["North"], "gateway_found": {"channel": 14, "default_refused": "yes"}},
-        "South": {"gateway": {"channel": 14}},
+        name: {"gateway": {setting: value}, "gateway_found": {**gateway, setting: planned_for["South"]}}
+        for name, value in planned_for.items()
     }
-    planned, found = [*rows, south], [*(row | {"channel": 14} for row in rows), south]
-    work = work_of(tmp_path, **site(planned, found, networks=networks))
+    followed = [*(row | {setting: planned_for["South"]} for row in rows), south]
+    work = work_of(tmp_path, **site([*rows, south], followed, gateway=gateway, networks=networks))
 
     advised = next(way for way in work.alternatives if way.advised)
     other = next(way for way in work.alternatives if not way.advised)
     assert not advised.amends_plan
-    assert other.against == "South is on that channel"
+    assert other.against == against
+
+
+def test_a_channel_that_two_networks_share_by_plan_speaks_against_nothing(tmp_path: Path) -> None:
+    """They are far from each other. In North all have gone to another air rate."""
+    rows = [node(11 + n, air_rate="50") for n in range(3)]
+    south = node(11, network="South", tag="S", air_rate="50")
+    gateway = {"channel": 13, "air_rate": "50", "default_refused": "yes"}
+    networks: Mapping[str, Any] = {"North": {"gateway_found": {**gateway, "air_rate": "100"}}, "South": {}}
+    followed = [*(row | {"air_rate": "100"} for row in rows), south]
+    work = work_of(tmp_path, **site([*rows, south], followed, gateway=gateway, networks=networks))
+
+    assert [way.against for way in work.alternatives] == [None, None]
+    assert work.alternatives[0].amends_plan
 
 
 def test_a_gateway_stays_where_not_all_of_its_nodes_can_go_along(tmp_path: Path) -> None:
