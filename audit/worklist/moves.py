@@ -153,9 +153,11 @@ def _unblock(
     for key in ring or round_about:
         if key not in left_out and _to_spare(board, waiting, key, spares.get(key[0], ())):
             return []
+    if any(_radio_alone(board, waiting, key) for key in ring or for_good):
+        return []
     if ring:
-        return [_take_out(board, waiting, ring, ())]
-    return [_take_out(board, waiting, [key], held) for key, held in for_good.items()]
+        return [_take_out(waiting, ring, ())]
+    return [_take_out(waiting, [key], held) for key, held in for_good.items()]
 
 
 def _to_spare(
@@ -210,14 +212,20 @@ def _ring(blockers: Mapping[Key, set[Key]]) -> list[Key]:
     return ring[first:] + ring[:first]
 
 
-def _take_out(
-    board: _Board, waiting: dict[Key, tuple[Set, ...]], keys: Iterable[Key], held_by: tuple[Key, ...]
-) -> Stuck:
-    """Take moves out; a device whose new address is taken may still get its radio set."""
-    out: list[tuple[Key, tuple[Set, ...]]] = []
-    for key in keys:
-        changes = waiting.pop(key)
-        radio = [change for change in changes if change.role != ADDRESS]
-        made = bool(radio) and len(radio) < len(changes) and _make(board, key, radio)
-        out.append((key, tuple(c for c in changes if c.role == ADDRESS) if made else changes))
-    return Stuck(tuple(key for key, _ in out), tuple(changes for _, changes in out), held_by)
+def _radio_alone(board: _Board, waiting: dict[Key, tuple[Set, ...]], key: Key) -> bool:
+    """Set the radio of a device whose new address is taken, if that can be done, and let its address wait.
+
+    Others may get on then, since it is no more where it was.
+    """
+    radio = [change for change in waiting[key] if change.role != ADDRESS]
+    address = tuple(change for change in waiting[key] if change.role == ADDRESS)
+    if not (radio and address and _make(board, key, radio)):
+        return False
+    waiting[key] = address
+    return True
+
+
+def _take_out(waiting: dict[Key, tuple[Set, ...]], keys: Iterable[Key], held_by: tuple[Key, ...]) -> Stuck:
+    """Take moves out."""
+    out = {key: waiting.pop(key) for key in keys}
+    return Stuck(tuple(out), tuple(out.values()), held_by)

@@ -124,6 +124,24 @@ def test_a_device_that_would_meet_somebody_either_way_goes_round() -> None:
     assert plan_moves(state, wanted, {}).stuck
 
 
+def test_two_that_were_set_for_each_others_networks_need_no_spare() -> None:
+    """A brings its radio home first, keeping B's address, which nobody has there; then B can go."""
+    a, b = ("M", "A", ""), ("N", "B", "")
+    state = {
+        a: Holder("M", radio={"channel": 9}, address=31),
+        b: Holder("N", radio={"channel": 7}, address=11),
+    }
+    wanted = {
+        a: [Set(ADDRESS, 31, 11), Set("channel", 9, 7)],
+        b: [Set(ADDRESS, 11, 31), Set("channel", 7, 9)],
+    }
+    planned = plan_moves(state, wanted, {})
+
+    assert not planned.stuck
+    assert [move.split()[0] for move in as_told(planned.moves)] == ["A", "B", "A"]
+    assert replay(state, turns(planned)).fault is None
+
+
 def test_networks_that_share_a_channel_and_nothing_else_do_not_meet() -> None:
     """Address 1 of another network is no obstacle, unless all radio settings are the same."""
     far = {("F", "X", ""): Holder("F", radio={"channel": 7, "network_id": "F"}, address=2)}
