@@ -26,6 +26,7 @@ from audit.worklist.deciding import decide, weigh_many
 from audit.worklist.devices import devices, strangers
 from audit.worklist.doubts import as_unread, in_doubt, is_remark, never_shown, of_unknown_unit, wanted
 from audit.worklist.drafts import Draft, Making
+from audit.worklist.gateways_apart import keep_gateways_apart
 from audit.worklist.held import hold_back_exchanged
 from audit.worklist.holders import ADDRESS, Holder, Key, State
 from audit.worklist.joining import Joining, add_joining, add_rest_of_radio, add_roots_of_radio
@@ -90,6 +91,7 @@ def make(audited: Audited, choices: Choices) -> Made:
     read_gateways_first(making)
     set_gateways_first(making, ways)
     read_addresses_first(making)
+    keep_gateways_apart(making)
     weigh_many(making)
     split_visits(making)
     finish_last(making)

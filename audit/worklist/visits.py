@@ -26,7 +26,7 @@ def split_visits(making: Making) -> None:
     For instance: the labels of A are read, then B moves, then A.
     """
     while ring := _ring(making):
-        behind = _behind(making)
+        behind = steps_behind(making)
         late = [n for group in ring for n in _late(making, behind, group, ring)]
         if not late:
             return
@@ -58,7 +58,7 @@ def _ring(making: Making) -> list[Group]:
     return min(rings, key=str, default=[])
 
 
-def _behind(making: Making) -> dict[int, set[int]]:
+def steps_behind(making: Making) -> dict[int, set[int]]:
     """Return step → all the steps that have to be done before it."""
     graph: networkx.DiGraph[int] = networkx.DiGraph()
     graph.add_nodes_from(range(len(making.drafts)))
