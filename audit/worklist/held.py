@@ -102,33 +102,43 @@ def _reason(
     stuck: Stuck, by_key: Mapping[Key, Device], state: State, networks: Mapping[str, Network]
 ) -> tuple[str, str]:
     """Return why changes are held back, and what would set them free."""
+    why = _why(stuck, by_key, state)
+    if not stuck.lacks_spare:
+        where = "" if _has_gateway(stuck, state) else f"free address {_wanted(stuck, state)}: "
+        return why, f"{where}{_freed(stuck.held_by[0], by_key)}; read again and make the list anew"
     network = networks[stuck.devices[0][0]]
-    if stuck.held_by:
-        return _held_by(stuck, by_key, state)
     nodes = [device for device in by_key.values() if device.network == network.name]
     others = [one.addresses for one in networks.values() if one is not network and one.addresses]
     free = suggestion(network, nodes, state, others)
     block = network.addresses
     full = f"of {block.first} to {block.last} " if block else ""
     state_one = f", or state a spare that nobody else uses, for instance --spare {free}" if free else ""
-    why = (
-        "each waits for another's address, and one of them would have to go through a spare: no address "
-        f"{full}is free both as found and as planned"
+    return (
+        f"{why}: no address {full}is free both as found and as planned",
+        f"free one address {full}(take out a node that is not needed, or amend the plan){state_one}",
     )
-    return why, f"free one address {full}(take out a node that is not needed, or amend the plan){state_one}"
 
 
-def _held_by(stuck: Stuck, by_key: Mapping[Key, Device], state: State) -> tuple[str, str]:
+def _why(stuck: Stuck, by_key: Mapping[Key, Device], state: State) -> str:
     who = listed([_who(key, by_key) for key in stuck.held_by], MOST_TAGS)
-    again = "read again and make the list anew"
-    if any(state[key].gateway for key in stuck.devices):
+    if _has_gateway(stuck, state):
         alone = "the gateway alone would strand the rest"
-        why = f"not all nodes can go along, since {who} is in the way, and {alone}"
-        return why, f"{_freed(stuck.held_by[0], by_key)}; {again}"
+        return f"not all nodes can go along, since {who} is in the way, and {alone}"
+    if not who:
+        return "each waits for another's address, and one of them would have to go through a spare"
+    if stuck.lacks_spare:
+        return f"whichever setting is keyed in first, it meets {who}, and would have to go through a spare"
+    return f"address {_wanted(stuck, state)} is held by {who}, which does not move"
+
+
+def _has_gateway(stuck: Stuck, state: State) -> bool:
+    return any(state[key].gateway for key in stuck.devices)
+
+
+def _wanted(stuck: Stuck, state: State) -> object:
+    """Return the address that is to be free."""
     wanted = [one.after for changes in stuck.changes for one in changes if one.role == ADDRESS]
-    where = wanted[0] if wanted else state[stuck.held_by[0]].address
-    why = f"address {where} is held by {who}, which does not move"
-    return why, f"free address {where}: {_freed(stuck.held_by[0], by_key)}; {again}"
+    return wanted[0] if wanted else state[stuck.held_by[0]].address
 
 
 def _who(key: Key, by_key: Mapping[Key, Device]) -> str:

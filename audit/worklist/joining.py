@@ -73,22 +73,23 @@ def _planned(joining: Joining) -> tuple[dict[str, Way], Planned, list[Stuck]]:
         lost = _left_behind(planned, ways)
         if lost is None:
             return ways, planned, [*stuck, *planned.stuck]
-        way, blockers = lost
+        way, cause = lost
         del ways[way.network]
         gateway = next(
             key for key, holder in joining.state.items() if holder.gateway and key[0] == way.network
         )
         members = {gateway: way.gateway, **way.nodes}
-        stuck.append(Stuck(tuple(members), tuple(members.values()), blockers))
+        held_by = cause.held_by or cause.devices
+        stuck.append(Stuck(tuple(members), tuple(members.values()), held_by, cause.lacks_spare))
 
 
-def _left_behind(planned: Planned, ways: Mapping[str, Way]) -> tuple[Way, tuple[Key, ...]] | None:
-    """Return a way whose gateway would move and leave a node behind, with who is in that node's way."""
+def _left_behind(planned: Planned, ways: Mapping[str, Way]) -> tuple[Way, Stuck] | None:
+    """Return a way whose gateway would move and leave a node behind, with what holds up that node."""
     for stuck in planned.stuck:
         for key, changes in zip(stuck.devices, stuck.changes, strict=True):
             way = ways.get(key[0])
             if way and way.gateway and any(change.role != ADDRESS for change in changes):
-                return way, stuck.held_by or stuck.devices
+                return way, stuck
     return None
 
 

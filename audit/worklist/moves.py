@@ -33,6 +33,8 @@ class Stuck:
     """For each of the devices."""
     held_by: tuple[Key, ...] = ()
     """Who is in the way, and does not move; none: it is a ring, and there is no spare address."""
+    lacks_spare: bool = False
+    """Whether a spare address would lead round them, and there is none."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,8 +158,8 @@ def _unblock(
     if any(_radio_alone(board, waiting, key) for key in ring or for_good):
         return []
     if ring:
-        return [_take_out(waiting, ring, ())]
-    return [_take_out(waiting, [key], held) for key, held in for_good.items()]
+        return [_take_out(waiting, ring, (), lacks_spare=True)]
+    return [_take_out(waiting, [key], held, lacks_spare=key in round_about) for key, held in for_good.items()]
 
 
 def _to_spare(
@@ -225,7 +227,13 @@ def _radio_alone(board: _Board, waiting: dict[Key, tuple[Set, ...]], key: Key) -
     return True
 
 
-def _take_out(waiting: dict[Key, tuple[Set, ...]], keys: Iterable[Key], held_by: tuple[Key, ...]) -> Stuck:
+def _take_out(
+    waiting: dict[Key, tuple[Set, ...]],
+    keys: Iterable[Key],
+    held_by: tuple[Key, ...],
+    *,
+    lacks_spare: bool = False,
+) -> Stuck:
     """Take moves out."""
     out = {key: waiting.pop(key) for key in keys}
-    return Stuck(tuple(out), tuple(out.values()), held_by)
+    return Stuck(tuple(out), tuple(out.values()), held_by, lacks_spare)

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -105,6 +107,45 @@ def test_without_a_spare_the_ring_is_held_back_and_the_rest_comes(tmp_path: Path
     assert "free one address of 11 to 13" in held.mend
     assert "--spare 14" in held.mend
     assert field(work) == ["C: range_high 50 kPa g → 100 kPa g"]
+
+
+TWO = {"addresses": {"first": 11, "last": 12}}
+FULL: dict[str, dict[str, Any]] = {"North": TWO, "South": {**TWO, "gateway": {"channel": 14}}}
+"""Two networks with the same two addresses, and none to spare."""
+
+
+def both(north: list[dict[str, Any]], south: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """Return nodes A and B of North, and C and D of South."""
+    named = zip("ABCD", [*north, *south], ["North", "North", "South", "South"], strict=True)
+    return [{**row, "tag": tag, "network": network} for tag, row, network in named]
+
+
+def test_who_would_meet_somebody_on_the_way_from_another_network_needs_a_spare(tmp_path: Path) -> None:
+    """A is at 12 on South's channel: there D is at 12 and C at 11, and at 12 on its own is B."""
+    planned = both([node(11), node(12)], [node(11, channel=14), node(12, channel=14)])
+    found = [{**planned[0], "channel": 14, "address": 12}, *planned[1:]]
+    work = work_of(tmp_path / "a", **site(planned, found, networks=FULL))
+
+    (held,) = work.held_back
+    assert held.why.startswith("whichever setting is keyed in first, it meets B, C, and would have to go")
+    assert held.mend.endswith("for instance --spare 13")
+    work = work_of(tmp_path / "b", Choices(spares=[13]), **site(planned, found, networks=FULL))
+    assert not work.held_back
+
+
+def test_gateways_wait_for_a_spare_where_their_nodes_do(tmp_path: Path) -> None:
+    """All of North and all of South have exchanged channels, and have the same addresses."""
+    planned = both([node(11), node(12)], [node(11, channel=14), node(12, channel=14)])
+    found = [{**row, "channel": 27 - row["channel"]} for row in planned]
+    gateways = {name: {**network, "gateway_found": {"channel": channel, "default_refused": "yes"}}
+                for (name, network), channel in zip(FULL.items(), (14, 13), strict=True)}  # fmt: skip
+    choices = Choices(radio={"North": "plan", "South": "plan"})
+    work = work_of(tmp_path / "a", choices, **site(planned, found, networks=gateways))
+
+    assert [held.devices[0] for held in work.held_back] == ["GW-North", "GW-South"]
+    assert "--spare 13" in work.held_back[0].mend
+    choices = replace(choices, spares=[13])
+    assert not work_of(tmp_path / "b", choices, **site(planned, found, networks=gateways)).held_back
 
 
 def test_a_reserved_address_is_no_spare_unless_a_person_says_so(tmp_path: Path) -> None:
