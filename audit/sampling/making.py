@@ -151,7 +151,7 @@ def _ordered(
 
 def _visit(unit: Unit, block: Block, i: int) -> Stop:
     place = block.locations[i] or unit.node
-    return Stop((unit.network, unit.node), place, (natural(place), natural(unit.node)),
+    return Stop((unit.network, unit.node), unit.network, place, (natural(place), natural(unit.node)),
                 position=block.positions[i])  # fmt: skip
 
 

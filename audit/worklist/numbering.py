@@ -85,7 +85,7 @@ def _stop(making: Making, group: Group, numbers: Sequence[int]) -> Stop:
     at_places = frozenset(one for one in needs if one[0] == "device" and one != group)
     place = f"{draft.network}, {draft.place}"
     rank = (natural(draft.network), natural(draft.place), natural(draft.tag), draft.visit)
-    return Stop(group, place, rank, at_places, draft.device.position if draft.device else None)
+    return Stop(group, draft.network, place, rank, at_places, draft.device.position if draft.device else None)
 
 
 def _visits(

@@ -7,7 +7,7 @@ of the travelling salesman's round, put into an order in which what must come fi
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
@@ -27,9 +27,10 @@ Distance = Callable[[Group | None, Group | None], float]
 
 @dataclass(frozen=True, slots=True)
 class Stop:
-    """A visit: who is visited, where, and which visits have to come before."""
+    """A visit: who is visited, in which network and where, and which visits have to come before."""
 
     key: Group
+    network: str
     place: str
     rank: tuple[object, ...]
     """Its place in an order by names."""
@@ -38,27 +39,54 @@ class Stop:
 
 
 def by_names(stops: Sequence[Stop]) -> list[Stop]:
-    """Return stops in order of their ranks, each place in one go where what must come first allows it."""
+    """Return stops in order of their ranks, where what must come first allows it.
+
+    Each place is done in one go if it can be, and else each network.
+    """
     left = sorted(stops, key=lambda stop: stop.rank)
-    left_at: dict[str, list[Stop]] = defaultdict(list)
-    for stop in left:
-        left_at[stop.place].append(stop)
+    left_at, left_in = _by(left, lambda stop: stop.place), _by(left, lambda stop: stop.network)
     done: list[Stop] = []
     keys: set[Group] = set()
     while left:
-        here = (one for one in left_at[done[-1].place] if one.needs <= keys) if done else iter(())
-        ready = (one for one in left if one.needs <= keys)
-        whole = (one for one in ready if _whole(left_at[one.place], keys))
-        stop = next(here, None) or next(whole, None) or next(one for one in left if one.needs <= keys)
-        left.remove(stop)
-        left_at[stop.place].remove(stop)
+        last = done[-1] if done else None
+        stop = next(one for one in _in_turn(last, left, left_at, left_in, keys) if one.needs <= keys)
+        for some in (left, left_at[stop.place], left_in[stop.network]):
+            some.remove(stop)
         done.append(stop)
         keys.add(stop.key)
     return done
 
 
+def _by(stops: Iterable[Stop], name: Callable[[Stop], str]) -> dict[str, list[Stop]]:
+    found: dict[str, list[Stop]] = defaultdict(list)
+    for stop in stops:
+        found[name(stop)].append(stop)
+    return found
+
+
+def _in_turn(
+    last: Stop | None,
+    left: Sequence[Stop],
+    left_at: Mapping[str, Sequence[Stop]],
+    left_in: Mapping[str, Sequence[Stop]],
+    keys: set[Group],
+) -> Iterator[Stop]:
+    """Yield the stops that are left, the one to be done next first, whether or not it has to wait."""
+    if last:
+        yield from left_at[last.place]
+    networks = ([last.network] if last else []) + [name for name, there in left_in.items() if there]
+    for there in (left_in[name] for name in networks):
+        whole = _whole(there, keys)
+        if whole or (last and there is left_in[last.network]):
+            yield from (one for one in there if _whole(left_at[one.place], keys))
+        if whole:
+            yield from there
+    yield from (one for one in left if _whole(left_at[one.place], keys))
+    yield from left
+
+
 def _whole(there: Sequence[Stop], done: set[Group]) -> bool:
-    """Tell whether all that is left at a place can be done in one go."""
+    """Tell whether all that is left of a place or network can be done in one go."""
     keys = {stop.key for stop in there}
     return all(stop.needs - keys <= done for stop in there)
 

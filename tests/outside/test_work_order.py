@@ -58,7 +58,7 @@ def test_what_is_held_back_without_a_spare_are_the_cycles(size: tuple[int, list[
 def stops_of(places: list[tuple[int, int]], before: list[tuple[int, int]] = ()) -> list[Stop]:  # type: ignore[assignment]
     """Return stops at places; pairs say which comes before which."""
     return [
-        Stop(("device", n), f"P{n}", (n,), frozenset(("device", a) for a, b in before if b == n),
+        Stop(("device", n), "N", f"P{n}", (n,), frozenset(("device", a) for a, b in before if b == n),
              Position(x_m=x, y_m=y))
         for n, (x, y) in enumerate(places)
     ]  # fmt: skip

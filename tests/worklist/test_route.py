@@ -8,10 +8,10 @@ from audit.worklist.route import Stop, by_distance, by_names, metres
 START = Position(x_m=0, y_m=0)
 
 
-def stop(name: str, place: str = "", *needs: str, x: float | None = None) -> Stop:
+def stop(name: str, place: str = "", *needs: str, x: float | None = None, network: str = "N") -> Stop:
     """Return a stop, at some metres to the east."""
     position = None if x is None else Position(x_m=x, y_m=0)
-    return Stop((name,), place or name, (name,), frozenset((need,) for need in needs), position)
+    return Stop((name,), network, place or name, (name,), frozenset((need,) for need in needs), position)
 
 
 def names(stops: list[Stop]) -> list[str]:
@@ -41,6 +41,20 @@ def test_a_place_is_visited_twice_where_there_is_no_other_way() -> None:
         "b",
         "c",
     ]
+
+
+def test_a_network_is_done_before_the_next_though_a_place_in_it_is_visited_twice() -> None:
+    """B waits for a and c for b, all in N; nobody drives to S and back in between."""
+    stops = [stop("a", "yard"), stop("b", "mast", "a"), stop("c", "yard", "b"), stop("d", network="S")]
+
+    assert names(by_names(stops)) == ["a", "b", "c", "d"]
+
+
+def test_a_network_that_waits_for_another_comes_after_it() -> None:
+    """B of N waits for d of S: N is driven to once, after S."""
+    stops = [stop("a"), stop("b", "", "d"), stop("d", network="S"), stop("e", network="S")]
+
+    assert names(by_names(stops)) == ["d", "e", "a", "b"]
 
 
 def test_the_shortest_round_from_the_start() -> None:
