@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 
 from audit.model.device import Setting
 from audit.model.roles import NETWORK_ROLES
-from audit.model.value import BLANK
+from audit.model.value import BLANK, Value
 from audit.model.work import Phase, SettingWork, WorkFile
 from audit.pairing.stating import measured_in
 from audit.worklist.devices import Device
@@ -107,15 +107,20 @@ def add_locks(making: Making) -> None:
         keyed_in = [draft for draft in drafts if at_menu(making.work, draft)]
         for visit in sorted({draft.visit for draft in keyed_in}):
             first = min((draft for draft in keyed_in if draft.visit == visit), key=within)
-            first.do = f"Unlock the menu ({_at(setting)}){'.' if first.changes else ';'} {first.do}"
+            perhaps = "" if device.is_read(LOCK) else ", if it is locked"
+            first.do = f"Unlock the menu ({_at(setting)}){perhaps}{'.' if first.changes else ';'} {first.do}"
             first.unlocks = True
             making.add(_lock(making, device, setting, visit))
 
 
 def is_locked(device: Device) -> bool:
-    """Tell whether the menu of a device was found locked."""
+    """Tell whether the menu of a device was found locked, or is to be by plan where that was not read."""
     setting = device.setting(LOCK)
-    return setting is not None and device.value("found", setting).content is True
+    return setting is not None and _lock_of(device, setting).content is True
+
+
+def _lock_of(device: Device, setting: Setting) -> Value:
+    return device.value("found" if device.is_read(LOCK) else "planned", setting)
 
 
 def at_menu(work: WorkFile, draft: Draft) -> bool:
@@ -137,7 +142,7 @@ def _at(setting: Setting) -> str:
 
 def _lock(making: Making, device: Device, setting: Setting, visit: int) -> Draft:
     draft = drafted(making.work.for_role(LOCK), device, "Lock the menu again", "lock")
-    locked = device.value("found", setting)
+    locked = _lock_of(device, setting)
     draft.changes = (change_of(setting, "unlocked", locked.shown),)
     draft.to_be = ((setting, BLANK, locked),)
     draft.visit = visit

@@ -34,7 +34,12 @@ from audit.worklist.numbering import Numbered, number
 from audit.worklist.radio import Way
 from audit.worklist.replay import replay
 from audit.worklist.spares import check_given
-from audit.worklist.unread_first import read_addresses_first, read_gateways_first, set_gateways_first
+from audit.worklist.unread_first import (
+    read_addresses_first,
+    read_gateways_first,
+    read_nodes_first,
+    set_gateways_first,
+)
 from audit.worklist.visits import finish_last, split_visits
 
 READ_BACK_MINUTES = 5.0
@@ -89,6 +94,7 @@ def make(audited: Audited, choices: Choices) -> Made:
     add_changes(making)
     add_rule_work(making)
     read_gateways_first(making)
+    read_nodes_first(making)
     set_gateways_first(making, ways)
     read_addresses_first(making)
     keep_gateways_apart(making)

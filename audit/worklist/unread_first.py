@@ -1,6 +1,7 @@
 """What has to be read or set before something is keyed in elsewhere.
 
 Radios are set towards a gateway only once it was read: if it is not as planned, they would be stranded.
+A node that was not read is set, where its network moves, only if it is found as planned.
 A gateway that its nodes cannot hear is set before anything is proved at them.
 Who stands at the address of a node whose own is not known moves only once that was read: perhaps the
 two were exchanged.
@@ -10,8 +11,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from audit.model.device import Setting
+from audit.model.value import Value
 from audit.worklist.devices import Device
-from audit.worklist.drafts import Draft, Making, joined, step_mark
+from audit.worklist.drafts import Making, joined, step_mark
 from audit.worklist.holders import ADDRESS
 from audit.worklist.radio import Way
 
@@ -26,8 +29,23 @@ def read_gateways_first(making: Making) -> None:
         unread = {one.role for one in draft.sets if one.role != ADDRESS and not gateway.is_read(one.role)}
         if unread:
             reading = _reading(making, gateway)
+            told = {setting: wanted for setting, _, wanted in draft.to_be if setting.role in unread}
             draft.needs.update(reading)
-            draft.hold = joined([_hold(draft, gateway, unread, reading), draft.hold])
+            draft.hold = joined([_hold(gateway, told, reading), draft.hold])
+
+
+def read_nodes_first(making: Making) -> None:
+    """Let a node be read before it is set, and set only if it shows what it is set from."""
+    for draft in making.drafts:
+        device = draft.device
+        told = {
+            setting: device.value("planned", setting) for setting, _, _ in draft.to_be
+            if device and draft.sets and not device.is_read(setting.role)
+        }  # fmt: skip
+        if device and told:
+            reading = _reading(making, device)
+            draft.needs.update(reading)
+            draft.hold = joined([_hold(device, told, reading), draft.hold])
 
 
 def set_gateways_first(making: Making, ways: Mapping[str, Way]) -> None:
@@ -71,8 +89,8 @@ def _reading(making: Making, device: Device) -> list[int]:
     ]  # fmt: skip
 
 
-def _hold(draft: Draft, gateway: Device, unread: set[str], reading: list[int]) -> str:
-    roles = {setting.name: setting.role for setting, _, _ in draft.to_be}
-    shown = " and ".join(f"{c.label} {c.after}" for c in draft.changes if roles[c.setting] in unread)
+def _hold(shows: Device, told: Mapping[Setting, Value], reading: list[int]) -> str:
+    """Return that a device has to show some values for a step to be done."""
+    shown = " and ".join(f"{setting.label or setting.name} {value.shown}" for setting, value in told.items())
     step = f"step {step_mark(reading[0])}: " if reading else ""
-    return f"{step}{gateway.tag} shows {shown}; if not, leave it and make the list anew"
+    return f"{step}{shows.tag} shows {shown}; if not, leave it and make the list anew"

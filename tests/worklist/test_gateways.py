@@ -191,6 +191,21 @@ def test_a_gateway_that_was_not_read_is_read_before_a_radio_is_set_towards_it(tm
     assert (change.hold or "").startswith(shows)
 
 
+def test_a_node_that_was_not_read_goes_along_only_if_it_is_found_as_planned(tmp_path: Path) -> None:
+    """All others have gone to 14, and so may D; its menu may be locked as planned."""
+    rows = [node(11 + n, tag=tag, local_lock="on") for n, tag in enumerate("ABCD")]
+    followed = [row | {"channel": 14} for row in rows[:3]]
+    gateway = {"channel": 14, "default_refused": "yes"}
+    work = work_of(tmp_path, **site(rows, followed, gateway_found=gateway))
+
+    reading, change, lock = (step for step in work.steps if step.tag == "D")
+    assert change.needs[-1:] == [reading.number]
+    shows = f"step {reading.number}: D shows channel 13; if not, leave it and make the list anew"
+    assert (change.hold or "").startswith(shows)
+    assert change.do.startswith("Unlock the menu (local_lock), if it is locked. Set it to its")
+    assert [(one.before, one.after) for one in lock.changes] == [("unlocked", "on")]
+
+
 def test_a_gateway_that_was_not_read_is_not_set_to_what_its_nodes_show(tmp_path: Path) -> None:
     """All nodes are on 14, and nobody knows the gateway's channel: perhaps it is there already."""
     rows = [node(11 + n) for n in range(3)]
