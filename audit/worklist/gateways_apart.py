@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from audit.worklist.drafts import Draft, Making, joined, step_mark
+from collections import defaultdict
+from collections.abc import Hashable
+
+from audit.worklist.drafts import Making, joined, step_mark
 from audit.worklist.radio import OWN
 from audit.worklist.visits import steps_behind
 
@@ -13,25 +16,23 @@ def keep_gateways_apart(making: Making) -> None:
     Where they wait for each other, as two do that were exchanged, one of them has to come too early.
     """
     gateways = {
-        n: draft.device.tag for n, draft in enumerate(making.drafts)
+        n: draft for n, draft in enumerate(making.drafts)
         if draft.sets and draft.device and draft.device.found.gateway
     }  # fmt: skip
-    for n in gateways:
-        for other, tag in gateways.items():
-            comes = making.drafts[n]
-            shared = _left_to(comes, making.drafts[other])
-            if shared and n in steps_behind(making)[other]:
-                hold = f"{tag} has {shared} too until step {step_mark(other)}: outage of both networks agreed"
-                comes.hold = joined([comes.hold, hold])
-            elif shared:
+    leaving: dict[tuple[str, Hashable], list[int]] = defaultdict(list)
+    for n, draft in gateways.items():
+        for one in draft.sets:
+            if one.role in OWN:
+                leaving[one.role, one.before].append(n)
+    for n, comes in gateways.items():
+        shared: dict[int, list[str]] = defaultdict(list)
+        for change, one in zip(comes.changes, comes.sets, strict=True):
+            for other in leaving.get((one.role, one.after), ()):
+                shared[other].append(f"{change.label} {change.after}")
+        for other, words in sorted(shared.items()):
+            device = gateways[other].device
+            if device and n in steps_behind(making)[other]:
+                what = f"{device.tag} has {' and '.join(words)} too until step {step_mark(other)}"
+                comes.hold = joined([comes.hold, f"{what}: outage of both networks agreed"])
+            else:
                 comes.needs.add(other)
-
-
-def _left_to(comes: Draft, leaves: Draft) -> str:
-    """Return what a gateway is set to that another one has as found and leaves, in words."""
-    own = {(one.role, one.before) for one in leaves.sets if one.role in OWN}
-    return " and ".join(
-        f"{change.label} {change.after}"
-        for change, one in zip(comes.changes, comes.sets, strict=True)
-        if (one.role, one.after) in own
-    )
