@@ -435,6 +435,18 @@ def test_a_node_that_is_set_as_another_gateway_is_set_wrong(tmp_path: Path) -> N
     assert [cause.id for cause in node.causes[:2]] == ["radio-settings", "joined-elsewhere"]
 
 
+def test_a_node_that_is_as_planned_and_heard_by_the_gateway_exchanged_with_its_own(tmp_path: Path) -> None:
+    """Both gateways have left the plan, and the other one is where A is planned: A itself is right."""
+    networks = {name: {"gateway": {"channel": planned}, "gateway_found": {"channel": 15 - planned}}
+                for name, planned in (("North", 7), ("South", 8))}  # fmt: skip
+    planned = [{"address": address} for address in range(31, 36)]
+    found = [{**row, "channel": channel} for row, channel in zip(planned, (7, 8, 8, 7, 7), strict=True)]
+    lists = {"list.csv": [*heard("A", gateway="GW-South"), *heard("B", "C", gateway="GW-North")]}
+    node = diagnosed(tmp_path, None, lists, planned=planned, networks=networks, found=found)
+
+    assert node.causes[0].id == "gateway"
+
+
 def test_a_node_that_another_gateway_had_heard_has_not_joined_there(tmp_path: Path) -> None:
     """Its old row in that list is no place where it is now."""
     lists = {"list.csv": [*heard("B", gateway="GW-North"), *heard("A", gateway="GW-South", last_heard=99999)]}
