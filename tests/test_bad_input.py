@@ -56,7 +56,7 @@ def test_no_permission(tmp_path: Path, name: str, monkeypatch: pytest.MonkeyPatc
     forbid(monkeypatch, name)
 
     assert_refused(
-        site, at=name, says="may not be read", mend="close it in other programs, ask for read permission"
+        site, at=name, says="may not be read", mend="ask for read permission, close it in other programs"
     )
 
 

@@ -72,7 +72,7 @@ def keep_apart(paths: Sequence[Path], read: Iterable[str]) -> None:
 def write_whole(path: Path, content: str | bytes) -> None:
     """Write a file so that it is there in full or not at all. Raises InputProblems."""
     name = path.as_posix()
-    mend = "close it in other programs; check the folder, its permissions and the space on the disk"
+    mend = "check the folder, its permissions and the space on the disk, and close it in other programs"
     temporary = path.with_name(f".{path.name}.{token_hex(6)}")  # known before it is there, to be taken away
     try:
         with temporary.open("xb") as stream:

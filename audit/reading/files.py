@@ -57,7 +57,7 @@ def read_bytes(path: Path, name: str = "") -> FileBytes:
             raise stop("stdin is not read", mend, file="-") from None
         raise stop("there is no such file", "check the name and the folder", file=name) from None
     except PermissionError:
-        mend = "close it in other programs, ask for read permission, or copy it"
+        mend = "ask for read permission, close it in other programs, or copy it"
         raise stop("may not be read", mend, file=name) from None
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or "the name is not a usable one"

@@ -16,7 +16,7 @@ from audit.model.diagnosis import (
 from audit.reading.values import plain
 from audit.reporting.lines import Lines, table
 from audit.reporting.missing_text import missing_nodes
-from audit.reporting.text_report import where_it_stands
+from audit.reporting.text_report import add_place
 
 TOLD_FROM = 0.01
 """Causes below this probability stand in one line together."""
@@ -50,10 +50,10 @@ def _node(lines: Lines, node: NodeDiagnosis) -> None:
         lines.add(", ".join(filter(None, where)), indent=2)
     lines.add(node.state_words, indent=2, hang=2)
     for place in node.state_places:
-        lines.add(f"in {where_it_stands(place)}", indent=4, hang=2)
+        add_place(lines, place, indent=4, hang=2)
     lines.add(_joined(node), indent=2, hang=2)
     for place in node.joined_places if node.joined_places != node.state_places else ():
-        lines.add(f"in {where_it_stands(place)}", indent=4, hang=2)
+        add_place(lines, place, indent=4, hang=2)
     _first_cause(lines, node)
     if node.mend_first:
         lines.head("FIRST, since it was read off plan")
@@ -89,7 +89,7 @@ def _evidence(lines: Lines, one: EvidenceUsed, behind: str = "") -> None:
     mark = {"files": "", "saw": " (as seen)", "check": " (checked)"}[one.source]
     lines.add(f"[{one.number}] {one.words}{mark}{behind}", indent=4, hang=4)
     for place in one.places:
-        lines.add(f"in {where_it_stands(place)}", indent=8, hang=2)
+        add_place(lines, place, indent=8, hang=2)
 
 
 def _strength(factor: float) -> float:

@@ -30,12 +30,17 @@ class Lines:
     colour: bool
     rows: list[str] = field(default_factory=list)
 
-    def add(self, text: str = "", style: str = "", indent: int = 0, hang: int = 0) -> None:
-        """Add a paragraph, wrapped to the width; later lines are indented by `hang` more."""
+    def add(self, text: str = "", style: str = "", indent: int = 0, hang: int = 0, whole: str = "") -> None:
+        """Add a paragraph, wrapped to the width; later lines are indented by `hang` more.
+
+        `whole` is a part of it in which no line breaks, such as a path with blanks.
+        """
         first = " " * indent
         rest = " " * (indent + hang)
         width = max(self.width, 40)
         kept = clean(text).replace(" %", f"{UNBROKEN}%")
+        if " " in whole:
+            kept = kept.replace(clean(whole), clean(whole).replace(" ", UNBROKEN))
         wrapped = textwrap.wrap(kept, width, initial_indent=first, subsequent_indent=rest,
                                 break_on_hyphens=False, break_long_words=False) or [""]  # fmt: skip
         self.rows.extend(self._styled(line.replace(UNBROKEN, " "), style) for line in wrapped)
@@ -59,7 +64,8 @@ class Lines:
         """Add the files that were read, with their digests; the note of one without says why."""
         self.head("INPUTS, with SHA-256")
         for file in files:
-            self.add(f"{file.file} ({file.kind})" + (f": {file.note}" if file.note else ""), indent=2, hang=4)
+            note = f": {file.note}" if file.note else ""
+            self.add(f"{file.file} ({file.kind}){note}", indent=2, hang=4, whole=file.file)
             if file.sha256:
                 self.block(file.sha256, 4)
 

@@ -10,7 +10,7 @@ from audit.model.diagnosis import (
 )
 from audit.reading.values import plain
 from audit.reporting.lines import Lines, table
-from audit.reporting.text_report import where_it_stands
+from audit.reporting.text_report import add_place
 
 
 def missing_nodes(lines: Lines, diagnosis: Diagnosis) -> None:
@@ -42,7 +42,7 @@ def missing_nodes(lines: Lines, diagnosis: Diagnosis) -> None:
 def _gateway(lines: Lines, one: MissingThere) -> None:
     lines.add(f"{one.gateway} ({one.network}): {one.words}", indent=2, hang=2)
     for place in one.places:
-        lines.add(f"in {where_it_stands(place)}", indent=4, hang=2)
+        add_place(lines, place, indent=4, hang=2)
 
 
 def _node_row(node: NodeDiagnosis) -> list[str]:

@@ -100,7 +100,7 @@ def _causes(lines: Lines, result: Result, causes: Sequence[Finding], most: int |
         headline = f"{number}. {finding.level}{mark}: {where(finding)}{finding.message}"
         lines.add(headline, finding.level, hang=3)
         for place in finding.evidence:
-            lines.add(f"in {where_it_stands(place)}", indent=3, hang=3)
+            add_place(lines, place, indent=3, hang=3)
         for hint in finding.hints:
             lines.add(hint, indent=3, hang=3)
         _others(lines, finding)
@@ -145,6 +145,11 @@ def _dependents(lines: Lines, cause: Finding, dependents: Sequence[Finding], mos
     left = sum(map(len, list(alike.values())[most:])) if most else 0
     if left:
         lines.add(f"- … and {left:,} more", indent=5)
+
+
+def add_place(lines: Lines, place: EvidencePlace, indent: int, hang: int) -> None:
+    """Add a place; its path stays in one piece."""
+    lines.add(f"in {where_it_stands(place)}", indent=indent, hang=hang, whole=place.file)
 
 
 def where_it_stands(place: EvidencePlace) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from audit.model.worklist import Alternative, Change, HeldBack, NewlyWrong, Step, Visit, WorkList
 from audit.phrases import counted, listed, titled
 from audit.reporting.lines import Lines
-from audit.reporting.text_report import where_it_stands
+from audit.reporting.text_report import add_place, where_it_stands
 from audit.reporting.work_rows import minutes, visited
 
 BLANK = "_" * 10
@@ -81,7 +81,7 @@ def _newly_wrong(lines: Lines, work: WorkList) -> None:
     for one in work.newly_wrong:
         lines.add(f"- {one.message}", "error", indent=2, hang=2)
         if one.place:
-            lines.add(f"in {where_it_stands(one.place)}", indent=4, hang=3)
+            add_place(lines, one.place, indent=4, hang=3)
         if one.with_it:
             lines.add(going_along(one), indent=4)
         lines.add(f"remedy: {one.remedy}", indent=4, hang=8)

@@ -52,8 +52,8 @@ def test_a_wide_terminal_is_used(monkeypatch: pytest.MonkeyPatch, example: str) 
 
 
 def test_file_names_stay_in_one_piece(tmp_path: Path) -> None:
-    """A path that is longer than a line is not broken: it could not be opened or searched for then."""
-    folder = tmp_path / "a-folder-with-a-long-name-of-a-site-at-the-end-of-the-valley" / "revision-c"
+    """A path that is longer than a line, or has blanks, is not broken: nobody could search for it then."""
+    folder = tmp_path / "a-folder-with-a-long-name-of-a-site-at-the-end-of-the-valley" / "its revision c"
 
     report = with_a_finding(folder).check("--width", "80").stdout
 
