@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from array import array
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from itertools import repeat
 from operator import or_
@@ -11,16 +11,16 @@ from operator import or_
 from audit.errors import InputProblems, Problem, nearest
 from audit.model import mapping as written
 from audit.model.readback import FIELDS
-from audit.model.table import RawColumn, Style, Table
+from audit.model.table import RawColumn, Table
 from audit.phrases import counted
 from audit.reading.grid import Grid
 from audit.reading.identifiers import bare
 from audit.reading.quoting import HIDDEN_QUOTE, quoted, to_name
+from audit.reading.raw_columns import hidden, style_of, translated
 from audit.reading.vocabulary import Vocabulary, folded
 
 NAMES = ("tag", "serial", "location")
 """Fields that say which device a row is about."""
-StyleOf = Callable[[str, str, written.Mapping, Vocabulary], Style]
 
 
 def is_long(grid: Grid, words: Vocabulary) -> bool:
@@ -54,13 +54,13 @@ class _Cells(Mapping[tuple[int, str], tuple[int, str]]):
         return sum(1 for _ in self)
 
 
-def widened(grid: Grid, mapping: written.Mapping, words: Vocabulary, style_of: StyleOf) -> Table:
+def widened(grid: Grid, mapping: written.Mapping, words: Vocabulary) -> Table:
     """Return a long grid as a wide table: each value keeps the row and column that it stood in.
 
     Rows with the same identity, reader and time make one entry; a setting that comes again makes
     another, so that both readings are kept. Raises InputProblems.
     """
-    from audit.reading.tables import hidden, resolve
+    from audit.reading.tables import resolve
 
     at = _positions(grid, mapping, words)
     about = _without(grid, at.values())
@@ -81,7 +81,8 @@ def widened(grid: Grid, mapping: written.Mapping, words: Vocabulary, style_of: S
         i = fields.get(name)
         heading, letter = (name, "") if i is None else (about.headings[i], about.letters[i])
         style = style_of(heading, name, mapping, words)
-        columns[name] = hidden(RawColumn(column, letter, heading, style), name, mapping, words)
+        raw = RawColumn(column, letter, heading, style)
+        columns[name] = hidden(translated(raw, name, words), name, mapping, words)
     return Table(grid.file, grid.sheet, [grid.rows[k] for k in first_rows], columns, cells, grid.line_of)
 
 

@@ -1,18 +1,14 @@
-"""Tables: a grid's columns named as fields and settings; access codes replaced as they come in."""
+"""Tables: a grid's columns named as fields and settings."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
-from typing import TypeVar
 
 from audit.errors import InputProblems, Problem, known_words, near, nearest, stop
-from audit.model.device import Setting
 from audit.model.mapping import Mapping
-from audit.model.table import HIDDEN, RawColumn, Style, Table
-from audit.model.value import Code
+from audit.model.table import RawColumn, Table
 from audit.phrases import listed
-from audit.reading.codes import code
 from audit.reading.grid import Grid
 from audit.reading.headings import IGNORED, devices_as_columns, heading_field, no_heading_row
 from audit.reading.heard import with_seconds_heard
@@ -21,6 +17,7 @@ from audit.reading.mappings import place_in, problem_in, whereabouts, written_in
 from audit.reading.own_sheets import only_filled_in, with_declared_mark
 from audit.reading.pivot import is_long, widened
 from audit.reading.quoting import cut, holds_code, quoted, to_name
+from audit.reading.raw_columns import hidden, raw_column
 from audit.reading.times import with_iso_times, without_times_of_remarks
 from audit.reading.vocabulary import Vocabulary, folded, heading_and_unit
 
@@ -33,7 +30,6 @@ MANY_UNKNOWN = 6
 """Fewest unknown columns, and at least twice the known, that are told as one. Judgement."""
 MOST_KNOWN = 20
 """Names that are listed where columns are unknown: what fits on a line that is read to its end."""
-Item = TypeVar("Item")
 
 
 def to_table(grid: Grid, mapping: Mapping, words: Vocabulary) -> Table:
@@ -48,7 +44,7 @@ def to_table(grid: Grid, mapping: Mapping, words: Vocabulary) -> Table:
 def _table(grid: Grid, mapping: Mapping, words: Vocabulary) -> Table:
     mapping = with_declared_mark(grid, mapping, words)
     if mapping.form == "long" or is_long(grid, words):
-        return _with_constants(widened(grid, mapping, words, style_of), mapping, words)
+        return _with_constants(widened(grid, mapping, words), mapping, words)
     names, problems = resolve(grid, mapping, words)
     if problems:
         raise InputProblems(problems)
@@ -171,65 +167,6 @@ def _unknown_column(grid: Grid, heading: str, letter: str, column: list[str], wo
     return Problem(
         message, mend, grid.file, grid.sheet, row, "" if holds_code(letter, words.secrets) else cut(letter)
     )
-
-
-def style_of(heading: str, name: str, mapping: Mapping, words: Vocabulary) -> Style:
-    """Return how the numbers of a column are written."""
-    unit = _of_field(mapping.units, name, words, "")
-    if not unit and words.field(heading) is None:
-        unit = heading_and_unit(heading)[1]
-    return Style(
-        mapping.decimal,
-        mapping.grouping,
-        unit,
-        frozenset(blank.casefold() for blank in mapping.blanks) | {""},
-        () if name in words.secrets else tuple(sorted(_of_field(mapping.values, name, words, {}).items())),
-    )
-
-
-def raw_column(grid: Grid, i: int, name: str, mapping: Mapping, words: Vocabulary) -> RawColumn:
-    """Return one column of a grid as the column of a field, access codes replaced."""
-    style = style_of(grid.headings[i], name, mapping, words)
-    fixed = grid.fixed.get(grid.headings[i])
-    texts = grid.columns[i]
-    if name not in words.secrets:
-        texts = grid.shown(i) if name in words.settings else grid.filled(i)
-    column = RawColumn(texts, grid.letters[i], bare(grid.headings[i]), style, fixed=fixed)
-    if style.translate and name not in words.settings:  # of settings, their meanings are translated
-        meant = dict(style.translate)
-        column = replace(column, texts=[meant.get(bare(text), text) for text in texts], raw=texts)
-    return hidden(column, name, mapping, words)
-
-
-def _of_field(part: dict[str, Item], name: str, words: Vocabulary, default: Item) -> Item:
-    """Return what a part of a mapping says of a field, under whatever word for it."""
-    return next((item for key, item in part.items() if words.field(key) == name), default)
-
-
-def hidden(column: RawColumn, name: str, mapping: Mapping, words: Vocabulary) -> RawColumn:
-    """Return a column with its access codes replaced by placeholders, if it is one of codes."""
-    if name not in words.secrets:
-        return column
-    translate = _of_field(mapping.values, name, words, {})
-    codes: dict[str, Code] = {}
-    placeholders: dict[str, str] = {}
-    for text in dict.fromkeys(column.texts):
-        stripped = bare(text)
-        if stripped.casefold() in column.style.blanks:
-            placeholders[text] = ""
-        else:
-            placeholder = f"(code {len(codes) + 1})"
-            stripped = translate.get(stripped, stripped)
-            codes[placeholder] = code(_padded(stripped, words.settings[name]))
-            placeholders[text] = placeholder
-    texts = [placeholders[text] for text in column.texts]
-    fixed = column.fixed and column.fixed._replace(raw=HIDDEN)
-    return replace(column, texts=texts, codes=codes, fixed=fixed)
-
-
-def _padded(text: str, setting: Setting) -> str:
-    """Return a code with the zeros that a spreadsheet took from its front, where its width is known."""
-    return text.zfill(setting.digits) if setting.digits and text.isdigit() else text
 
 
 def _with_constants(table: Table, mapping: Mapping, words: Vocabulary) -> Table:

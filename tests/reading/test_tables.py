@@ -213,11 +213,19 @@ def test_a_mark_that_few_rows_declare_is_not_forced_on_the_others() -> None:
     assert (few.style.decimal, most.style.decimal) == (".,", ",")
 
 
-def test_values_of_a_mapping_translate_tags_and_networks_too() -> None:
+@pytest.mark.parametrize(
+    "text",
+    [
+        "tag,network,channel\nTA-11 ,S,7\nB,North,8\n",
+        "tag,network,setting,value\nTA-11 ,S,channel,7\nB,North,channel,8\n",
+    ],
+    ids=["wide", "long"],
+)
+def test_values_of_a_mapping_translate_tags_and_networks_too(text: str) -> None:
     """An export calls them as its own program does; what stands in the file is kept as evidence."""
     values = {"tag": {"TA-11": "T\u00c4-11"}, "network": {"S": "South"}}
 
-    found = table("tag,network,channel\nTA-11 ,S,7\nB,North,8\n", values=values)
+    found = table(text, values=values)
 
     assert list(found.texts("tag")) == ["T\u00c4-11", "B"]
     assert list(found.texts("network")) == ["South", "North"]
