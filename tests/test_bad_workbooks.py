@@ -78,12 +78,19 @@ def test_files_that_are_no_workbooks(
     assert_refused(site, at=f"found{ending}", says=says, mend=mend)
 
 
-@pytest.mark.parametrize("name", ["found.csv", "found.json", "found.yaml"])
-def test_a_workbook_under_another_name(tmp_path: Path, name: str) -> None:
+@pytest.mark.parametrize(
+    ("name", "says"),
+    [
+        ("found.csv", "it is no text file"),
+        ("found.json", "is a workbook, and YAML or JSON is read here"),
+        ("found.yaml", "is a workbook, and YAML or JSON is read here"),
+    ],
+)
+def test_a_workbook_under_another_name(tmp_path: Path, name: str, says: str) -> None:
     """A workbook renamed as text is told to keep its own ending."""
     site = small_site(tmp_path).read(name, GOOD)
 
-    assert_refused(site, at=name, says="it is no text file", mend="must end in .xlsx")
+    assert_refused(site, at=name, says=says, mend="must end in .xlsx")
 
 
 def test_a_piece_of_xml_without_an_end(tmp_path: Path) -> None:

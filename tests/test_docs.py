@@ -13,6 +13,8 @@ from pathlib import Path
 import pytest
 import yaml
 
+from tests.small_site import run
+
 ROOT = Path(__file__).parent.parent
 DOCUMENTS = ["README.md", "DEVELOPERS.md", "examples/README.md"]
 CODES = {"asfound why --all": 1, "asfound why": 0, "as-found": 1, "asfound summary": 1, "altered": 1}
@@ -41,15 +43,29 @@ def checkout(tmp_path: Path) -> Path:
     return tmp_path
 
 
-@pytest.mark.parametrize(("name", "command", "shown"), COMMANDS, ids=[f"{n}: {c}" for n, c, _ in COMMANDS])
-def test_commands_in_documents(name: str, command: str, shown: list[str], checkout: Path) -> None:
-    """A command in a document exits as expected and prints the lines that are shown, in their order."""
+def _typed(command: str) -> tuple[int, str]:
+    """Run a command as if it were typed, and return its exit code and what it prints."""
+    program, *words = shlex.split(command)
+    if program == "asfound":  # in this process, which is four times as fast
+        outcome = run(*words)
+        return outcome.code, outcome.stdout
     path = f"{Path(sys.executable).parent}{os.pathsep}{os.environ['PATH']}"
-    done = subprocess.run(shlex.split(command), cwd=checkout, capture_output=True, text=True, check=False,
+    done = subprocess.run([program, *words], capture_output=True, text=True, check=False,
                           encoding="utf-8", env=os.environ | {"PATH": path, "NO_COLOR": "1"})  # fmt: skip
+    return done.returncode, done.stdout
 
-    assert done.returncode == next((code for part, code in CODES.items() if part in command), 0)
-    printed = iter(done.stdout.splitlines())
+
+@pytest.mark.parametrize(("name", "command", "shown"), COMMANDS, ids=[f"{n}: {c}" for n, c, _ in COMMANDS])
+def test_commands_in_documents(
+    name: str, command: str, shown: list[str], checkout: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A command in a document exits as expected and prints the lines that are shown, in their order."""
+    monkeypatch.chdir(checkout)
+
+    code, stdout = _typed(command)
+
+    assert code == next((code for part, code in CODES.items() if part in command), 0)
+    printed = iter(stdout.splitlines())
     for line in shown:
         assert line == "…" or line in printed, f"not printed, or not in this order: {line!r}"
 

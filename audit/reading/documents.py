@@ -28,7 +28,9 @@ ZIP = b"PK\x03\x04"
 def read_document(file: FileBytes) -> Document:
     """Return the values of a YAML or JSON file with their places."""
     if file.data.startswith(ZIP):
-        mend = "name a YAML or JSON file here; on the command line the plan comes first, then what was read"
+        named_so = file.path.suffix.lower() in (".xlsx", ".xlsm", ".ods")
+        mend = "name a YAML or JSON file here" if named_so else "its name must end in .xlsx or .ods"
+        mend = f"{mend}; on the command line the plan comes first, then what was read"
         raise stop("is a workbook, and YAML or JSON is read here", mend, file=file.name)
     text = composed(decode(file))
     if file.path.suffix.lower() == ".json":
