@@ -18,7 +18,7 @@ from audit.reading.quoting import HIDDEN_QUOTE, holds_code
 
 MOST_COLUMNS = 100
 """Wider lines are hard to read."""
-PATIENCE = 2.0
+PATIENCE = 4.0
 """Seconds after which the program ends that was asked to, whatever it waits for."""
 
 
