@@ -10,7 +10,6 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
 from importlib import import_module
-from operator import attrgetter
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
@@ -80,10 +79,10 @@ def json_files(named: Sequence[Path], kind: str, stderr: TextIO) -> list[Path]:
 
 def _of_kind(folder: Path, kind: str, stderr: TextIO) -> list[Path]:
     """Return the JSON files of a folder. Those of ours of another kind are passed over, and told."""
+    from audit.reading.files import inside
     from audit.reading.own_files import kind_of_file
 
-    inside = sorted(folder.iterdir(), key=attrgetter("name"))  # paths of Windows sort in another way
-    files = [file for file in inside if file.suffix == ".json"]  # glob() hides errors
+    files = [file for file in inside(folder) if file.suffix == ".json"]
     kinds = {file: kind_of_file(file) for file in files if not file.name.endswith(".sarif.json")}
     for file, its_kind in kinds.items():
         if its_kind not in ("", kind):

@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Set
 
 from audit.checking import Found
-from audit.folding.causes import Causes, add_cause
+from audit.folding.causes import Causes, add_cause, network_of
 from audit.model.asked_of_evidence import Identity
 from audit.model.finding import Hit
 from audit.model.rule import Rule
@@ -44,8 +44,7 @@ def of_another_site(site: Site, items: list[Found], causes: Causes, rule: Rule, 
         if serials <= {spelling(tag) for block in site.blocks for tag in block.tags}:
             message = f"the serial numbers in {sheet[0]} are tags of the plan: the two stand in each other's "
             message += "place"
-        networks = {hit.network for hit in hits}
-        root = Hit(networks.pop() if len(networks) == 1 else "", "", (), message, places=hits[0].places[:1],
+        root = Hit(network_of(hits), "", (), message, places=hits[0].places[:1],
                    others=tuple(hit.node for hit in hits), order=hits[0].order)  # fmt: skip
         add_cause(items, causes, rule, root, told)
 

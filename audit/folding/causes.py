@@ -124,6 +124,12 @@ def add_cause(items: list[Found], causes: Causes, rule: Rule, hit: Hit, dependen
         link(causes, i, len(items) - 1)
 
 
+def network_of(hits: Iterable[Hit]) -> str:
+    """Return the network that hits are in, blank where it is not one and the same."""
+    networks = {hit.network for hit in hits}
+    return networks.pop() if len(networks) == 1 else ""
+
+
 def add_root(
     items: list[Found], causes: Causes, rule: Rule, dependents: Sequence[int], network: str, message: str,
     tags: Sequence[str], settings: tuple[str, ...],

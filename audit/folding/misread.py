@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 from audit.checking import Found
 from audit.comparing import same
-from audit.folding.causes import Causes, add_root
+from audit.folding.causes import Causes, add_root, network_of
 from audit.model.device import Setting
 from audit.model.rule import Rule
 from audit.model.site import Site, Target
@@ -81,9 +81,9 @@ def misread(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least
         else:
             continue
         hits = [items[i].hit for i in group]
-        networks = {hit.network for hit in hits}
-        network = hits[0].network if len(networks) == 1 else ""
-        add_root(items, causes, rule, group, network, words, [hit.node for hit in hits], (column[2],))
+        add_root(
+            items, causes, rule, group, network_of(hits), words, [hit.node for hit in hits], (column[2],)
+        )
 
 
 def _reading(site: Site, device: Target, name: str) -> _Reading | None:

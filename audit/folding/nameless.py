@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from audit.checking import Found
 from audit.checks.loose_rows import by_table, nameless
-from audit.folding.causes import Causes, add_cause
+from audit.folding.causes import Causes, add_cause, network_of
 from audit.folding.unread import says_unread
 from audit.model.asked_of_evidence import Identity
 from audit.model.finding import Hit
@@ -32,14 +32,13 @@ def nameless_rows(site: Site, items: list[Found], causes: Causes, rule: Rule, at
         if min(len(rows), len(missing)) < at_least:
             continue
         devices = {items[i].hit.order for i in missing}
-        networks = {items[i].hit.network for i in missing}
         message = (
             f"{len(rows)} rows of {table.file}, the first row {table.rows[rows[0][1]]}, name no device, and "
             f"hold what was not read on {len(devices)} devices: {listed(settings, MOST_SETTINGS)}"
         )
         place = table.place(rows[0][1], "tag")
         told = [i for i, item in enumerate(items) if i not in causes and _says_nameless(item, table)]
-        root = Hit(networks.pop() if len(networks) == 1 else "", "", (), message, places=(place,),
+        root = Hit(network_of(items[i].hit for i in missing), "", (), message, places=(place,),
                    order=items[missing[0]].hit.order)  # fmt: skip
         add_cause(items, causes, rule, root, [*told, *missing])
 

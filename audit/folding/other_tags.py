@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 
 from audit.checking import Found
-from audit.folding.causes import Causes, add_root, newest_row
+from audit.folding.causes import Causes, add_root, network_of, newest_row
 from audit.model.asked_of_evidence import Identity
 from audit.model.rule import Rule
 from audit.model.site import Site
@@ -38,11 +38,9 @@ def other_tags(site: Site, items: list[Found], causes: Causes, rule: Rule, at_le
         if len(group) < max(at_least, rows[file] / 2):
             continue
         hits = [items[i].hit for i in group]
-        networks = {hit.network for hit in hits}
         examples = ", ".join(f"{found} for {tag}" for found, tag in (tags[i] for i in group[:MOST_SHOWN]))
         message = (
             f"{len(group)} devices of {file} have a tag that is not planned, though serial number or "
             f"address is: {examples}{' …' if len(group) > MOST_SHOWN else ''}: the file calls them otherwise"
         )
-        network = hits[0].network if len(networks) == 1 else ""
-        add_root(items, causes, rule, group, network, message, [hit.node for hit in hits], ())
+        add_root(items, causes, rule, group, network_of(hits), message, [hit.node for hit in hits], ())

@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterator, Sequence
 
 from audit.checking import Found
-from audit.folding.causes import Causes, add_root, comparisons, found_and_planned
+from audit.folding.causes import Causes, add_root, comparisons, found_and_planned, network_of
 from audit.folding.mended import still_there
 from audit.model.rule import Rule
 from audit.model.site import Site
@@ -38,9 +38,9 @@ def planned_exchanged(site: Site, items: list[Found], causes: Causes, rule: Rule
             f"{low} and {high} seem to stand in each other's column of {cells[0]}: on all {len(group)} "
             "devices they are in the wrong order, and in the right one if exchanged"
         )
-        networks = {items[i].hit.network for i in group}
+        network = network_of(items[i].hit for i in group)
         along = _as_exchanged(site, items, causes, group)
-        add_root(items, causes, rule, [*group, *along], first.network if len(networks) == 1 else "", message,
+        add_root(items, causes, rule, [*group, *along], network, message,
                  [items[i].hit.node for i in group], names)  # fmt: skip
 
 

@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Sequence
 
 from audit.checking import Found
-from audit.folding.causes import Causes, add_cause
+from audit.folding.causes import Causes, add_cause, network_of
 from audit.folding.unread import says_unread
 from audit.model.asked_of_evidence import Identity
 from audit.model.finding import STRANGERS, Hit
@@ -36,9 +36,8 @@ def strange_file(site: Site, items: list[Found], causes: Causes, rule: Rule, at_
         free = [(i, item) for i, item in enumerate(items) if i not in causes]
         with_it = [i for i, item in free if _is_too_many(item, names) or _is_unread(item, crossed)]
         hits = [items[i].hit for i in group]
-        networks = {hit.network for hit in hits}
         tags = tuple(hit.node for hit in hits)
-        root = Hit(networks.pop() if len(networks) == 1 else "", "", (), message, places=hits[0].places,
+        root = Hit(network_of(hits), "", (), message, places=hits[0].places,
                    others=tags, order=hits[0].order)  # fmt: skip
         add_cause(items, causes, rule, root, [*group, *with_it])
 

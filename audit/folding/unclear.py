@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Sequence
 
 from audit.checking import Found
-from audit.folding.causes import Causes, add_root
+from audit.folding.causes import Causes, add_root, network_of
 from audit.folding.rows import shifted_runs
 from audit.folding.unread import says_unclear
 from audit.model.finding import Hit
@@ -40,10 +40,8 @@ def unclear_alike(site: Site, items: list[Found], causes: Causes, rule: Rule, at
             hits = [items[i].hit for i in group]
             tags = list(dict.fromkeys(hit.node for hit in hits))
             names = tuple(dict.fromkeys(name for hit in hits for name in hit.settings))
-            networks = {hit.network for hit in hits}
-            network = hits[0].network if len(networks) == 1 else ""
             words = (_words if says_unclear(items[group[0]]) else _words_of_option)(hits, tags, names)
-            add_root(items, causes, rule, group, network, words, tags, names)
+            add_root(items, causes, rule, group, network_of(hits), words, tags, names)
 
 
 def _is_no_option(site: Site, item: Found) -> bool:

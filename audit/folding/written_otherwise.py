@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 
 from audit.checking import Found
-from audit.folding.causes import Causes, add_root
+from audit.folding.causes import Causes, add_root, network_of
 from audit.model.rule import Rule
 from audit.model.site import Site
 
@@ -23,7 +23,5 @@ def written_otherwise(site: Site, items: list[Found], causes: Causes, rule: Rule
     for (_, file), group in groups.items():
         if len(group) >= at_least:
             hits = [items[i].hit for i in group]
-            networks = {hit.network for hit in hits}
-            network = hits[0].network if len(networks) == 1 else ""
             message = f"on {len(group)} devices of {file}, for instance {hits[0].node}: {hits[0].message}"
-            add_root(items, causes, rule, group, network, message, [hit.node for hit in hits], ())
+            add_root(items, causes, rule, group, network_of(hits), message, [hit.node for hit in hits], ())

@@ -6,6 +6,7 @@ import codecs
 import hashlib
 import unicodedata
 from dataclasses import dataclass
+from operator import attrgetter
 from pathlib import Path
 
 from audit.errors import InputProblems, stop
@@ -38,6 +39,11 @@ def composed(text: str) -> str:
     Some programs write two, which look the same: TÄ-11 has to be the same tag in all files.
     """
     return text if text.isascii() else unicodedata.normalize("NFC", text)
+
+
+def inside(folder: Path) -> list[Path]:
+    """Return what is in a folder, in order of names; paths sort otherwise on Windows. Raises OSError."""
+    return sorted(folder.iterdir(), key=attrgetter("name"))  # glob() hides errors
 
 
 def read_bytes(path: Path, name: str = "") -> FileBytes:

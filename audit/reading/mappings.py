@@ -28,9 +28,14 @@ def read_mappings(path: Path, inputs: Inputs) -> MappingFile:
 def mapping_for(path: Path, maps: MappingFile | None) -> Mapping:
     """Return the first mapping whose patterns match the file's name, or one that changes nothing."""
     for mapping in maps.mappings if maps else ():
-        if any(fnmatchcase(path.name, pattern) for pattern in mapping.files):
+        if is_for(mapping, path.name):
             return mapping
     return Mapping()
+
+
+def is_for(mapping: Mapping, name: str) -> bool:
+    """Tell whether one of a mapping's patterns matches the name of a file, alike on every system."""
+    return any(fnmatchcase(name, pattern) for pattern in mapping.files)
 
 
 def problem_in(mapping: Mapping, steps: Steps, message: str, mend: str) -> Problem:

@@ -4,18 +4,16 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterator, Sequence
-from fnmatch import fnmatchcase
-from operator import attrgetter
 from pathlib import Path
 
 from audit.errors import InputProblems, Problem, nearest, stop
-from audit.model.mapping import Mapping, MappingFile
+from audit.model.mapping import MappingFile
 from audit.reading.csv_grid import read_csv
 from audit.reading.entries import holds_entries
-from audit.reading.files import read_bytes
+from audit.reading.files import inside, read_bytes
 from audit.reading.headings import is_readback
 from audit.reading.inputs import Inputs
-from audit.reading.mappings import mapping_for, problem_in, read_mappings
+from audit.reading.mappings import is_for, mapping_for, problem_in, read_mappings
 from audit.reading.quoting import quoted
 from audit.reading.vocabulary import Vocabulary
 
@@ -70,7 +68,7 @@ def _folder(
 ) -> list[Mapped]:
     """Return the files of a folder; a folder in it that is named as well is opened for itself."""
     try:
-        entries = sorted(folder.iterdir(), key=attrgetter("name"))  # paths of Windows sort in another way
+        entries = inside(folder)
     except OSError as error:
         raise stop(
             f"the folder cannot be read: {error.strerror}",
@@ -146,7 +144,7 @@ def unused(files: Sequence[Mapped], others: Sequence[Path] = ()) -> Iterator[Pro
     for maps in {id(maps): maps for _, maps in files if maps}.values():
         names = [path.name for path, its_maps in files if its_maps is maps]
         for mapping in maps.mappings:
-            if not any(_is_for(mapping, name) for name in (*names, *(path.name for path in others))):
+            if not any(is_for(mapping, name) for name in (*names, *(path.name for path in others))):
                 patterns = " or ".join(map(quoted, mapping.files))
                 mend = nearest(mapping.files[0], names)
                 yield problem_in(mapping, ("files",), f"no file that is given matches {patterns}", mend)
@@ -155,13 +153,9 @@ def unused(files: Sequence[Mapped], others: Sequence[Path] = ()) -> Iterator[Pro
 def any_unmapped(files: Sequence[Mapped]) -> bool:
     """Tell whether a table was read without any of the mappings that it might have been meant for."""
     return any(
-        not any(_is_for(mapping, path.name) for mapping in maps.mappings)
+        not any(is_for(mapping, path.name) for mapping in maps.mappings)
         for path, maps in files if maps and not holds_entries(path.name)
     )  # fmt: skip
-
-
-def _is_for(mapping: Mapping, name: str) -> bool:
-    return any(fnmatchcase(name, pattern) for pattern in mapping.files)
 
 
 def not_asked_for(path: Path, problems: Sequence[Problem], maps: MappingFile | None) -> list[Problem]:

@@ -6,10 +6,11 @@ It is the same on every machine and in every version of Python, however the node
 from __future__ import annotations
 
 import json
-import unicodedata
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from hashlib import sha256
+
+from audit.reading.files import composed
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -23,7 +24,7 @@ class Unit:
 
 def nodes_digest(units: Iterable[Unit]) -> str:
     """Return the digest of a set of nodes, whatever their order."""
-    return digest(sorted([_composed(unit.network), _composed(unit.node)] for unit in units))
+    return digest(sorted([composed(unit.network), composed(unit.node)] for unit in units))
 
 
 def random_order(seed: str, units: Iterable[Unit]) -> list[Unit]:
@@ -33,10 +34,5 @@ def random_order(seed: str, units: Iterable[Unit]) -> list[Unit]:
 
 def digest(words: Sequence[object]) -> str:
     """Return the SHA-256, as hexadecimal digits, of a list as JSON in ASCII without blanks."""
-    plain = [_composed(word) if isinstance(word, str) else word for word in words]
+    plain = [composed(word) if isinstance(word, str) else word for word in words]
     return sha256(json.dumps(plain, separators=(",", ":")).encode()).hexdigest()
-
-
-def _composed(text: str) -> str:
-    """Return a text in Unicode's composed form (NFC): an é is an é, however it was typed."""
-    return unicodedata.normalize("NFC", text)
