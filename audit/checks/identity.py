@@ -18,6 +18,7 @@ from audit.checks.context import Context, hit
 from audit.checks.loose_rows import asides, named_strangers, names_no_device
 from audit.checks.no_such_setting import no_such_setting
 from audit.checks.not_joined import not_joined
+from audit.checks.planned_again import planned_again
 from audit.model.asked_of_evidence import Identity
 from audit.model.finding import STRANGERS, Hit, Outcome
 from audit.model.site import Stranger
@@ -27,7 +28,7 @@ from audit.reading.identifiers import bare, spelling
 
 def run(context: Context, args: Identity) -> Outcome:
     """Return the hits of one aspect of identity."""
-    if not context.site.readback:
+    if not context.site.readback and args.what not in OF_THE_PLAN:
         return Outcome(0, [])
     return ASPECTS[args.what](context)
 
@@ -106,4 +107,7 @@ ASPECTS: dict[str, Callable[[Context], Outcome]] = {
     "wrong-gateway": _wrong_gateway,
     "not-joined": not_joined,
     "matched-by-settings": by_settings,
+    "planned-twice": planned_again,
 }
+OF_THE_PLAN = ("planned-twice",)
+"""What can be told without a readback."""

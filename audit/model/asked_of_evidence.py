@@ -67,6 +67,7 @@ class Identity(Written):
         "wrong-gateway",
         "not-joined",
         "matched-by-settings",
+        "planned-twice",
     ]
 
 

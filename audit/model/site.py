@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from audit.model.base import Position
 from audit.model.code_mark import KnownMarks
@@ -21,6 +21,14 @@ if TYPE_CHECKING:
 
 Target = tuple[int, int]
 """Block and index of a planned device."""
+
+
+class PlannedAgain(NamedTuple):
+    """Where the plan names a device once more; what counts is where it does so first."""
+
+    place: Place
+    otherwise: Mapping[str, Place]
+    """The fields that are otherwise there, and where."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +61,8 @@ class Block:
     """The time that each device's alarms may take, in seconds as written; empty where none is planned."""
     duties: Sequence[str] = ()
     """What hangs on the readings of each device, as written; empty where nothing is planned."""
+    again: Mapping[int, Sequence[PlannedAgain]] = field(default_factory=dict)
+    """The devices that the plan names more than once."""
 
     @property
     def gateway(self) -> bool:

@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Sequence
+from dataclasses import replace
 from itertools import accumulate
 
 from audit.errors import InputProblems, Problem
 from audit.model.base import Position
 from audit.model.device import DeviceType, Setting
 from audit.model.roles import NETWORK_ROLES
-from audit.model.site import Block
+from audit.model.site import Block, PlannedAgain
 from audit.model.table import Place
 from audit.model.value import BLANK, Value, Values
+from audit.pairing.planned_twice import Entry, Repeats, planned_again, planned_twice
 from audit.pairing.planned_unclear import not_clear
 from audit.reading.identifiers import all_bare
 from audit.reading.loaded_plan import INLINE, Group, LoadedPlan
@@ -35,12 +37,14 @@ def planned_blocks(plan: LoadedPlan, meanings: Meanings) -> list[Block]:
     blocks: list[Block] = []
     problems: list[Problem] = []
     given = {group.networks[0]: gateway_texts(plan, group) for group in plan.gateways}
-    for groups, inherited in ((plan.gateways, {}), (plan.nodes, given)):
+    repeats = planned_twice(plan.nodes)
+    for groups, inherited, twice in ((plan.gateways, {}, {}), (plan.nodes, given, repeats)):
         for kind in plan.types.values():
-            parts = _parts(groups, kind.name)
+            parts = _parts(groups, kind.name, {entry for again in twice.values() for entry in again})
             if parts:
                 block = _block(plan, kind, parts, inherited, meanings)
-                blocks.append(block)
+                again = _again(groups, parts, twice, plan.words.secrets)
+                blocks.append(replace(block, again=again) if again else block)
         problems.extend(_out_of_place(plan, groups))
     problems.extend(not_clear(blocks, plan))
     if problems:
@@ -61,15 +65,32 @@ def gateway_texts(plan: LoadedPlan, gateway: Group) -> dict[str, tuple[str, Plac
     }
 
 
-def _parts(groups: Iterable[Group], name: str) -> list[Part]:
+def _parts(groups: Sequence[Group], name: str, left_out: Collection[Entry]) -> list[Part]:
     parts: list[Part] = []
-    for group in groups:
+    several = {entry.group for entry in left_out}
+    for g, group in enumerate(groups):
         types = set(group.types)
-        if types == {name}:
+        if types == {name} and g not in several:
             parts.append((group, range(len(group.types))))
         elif name in types:
-            parts.append((group, [e for e, kind in enumerate(group.types) if kind == name]))
+            entries = [e for e, kind in enumerate(group.types) if kind == name and (g, e) not in left_out]
+            if entries:
+                parts.append((group, entries))
     return parts
+
+
+def _again(
+    groups: Sequence[Group], parts: Iterable[Part], repeats: Repeats, secrets: Collection[str]
+) -> dict[int, list[PlannedAgain]]:
+    """Return device of a block → where the plan names it again."""
+    if not repeats:
+        return {}
+    numbers = {id(group): g for g, group in enumerate(groups)}
+    entries = [Entry(numbers[id(group)], e) for group, of_one in parts for e in of_one]
+    return {
+        i: planned_again(groups, entry, repeats[entry], secrets)
+        for i, entry in enumerate(entries) if entry in repeats
+    }  # fmt: skip
 
 
 def _block(

@@ -29,6 +29,7 @@ ELSEWHERE = {
     "reading-undated": "tests/checks/test_evidence.py: at the annual gate only",
     "deviation-in-doubt": "tests/checks/test_evidence.py: needs a second reading that passes",
     "read-in-other-network": "tests/checks/test_evidence.py: a row of a sheet, not a value",
+    "node-planned-twice": "tests/pairing/test_planned_twice.py: the plan is at fault, not a value",
     "tag-duplicate": "tests/checks/test_unique.py: a plan with one is refused elsewhere too",
     "not-joined": "tests/checks/test_identity.py: needs gateway lists of their own",
     "stale-shown-good": "with silent-node here, alone in tests/checks/test_expression.py",

@@ -1,0 +1,64 @@
+"""Nodes that the plan names twice: rows that were copied, or that a correction was written beside."""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Collection, Iterable, Sequence
+from typing import NamedTuple
+
+from audit.model.site import PlannedAgain
+from audit.reading.identifiers import all_bare, bare
+from audit.reading.loaded_plan import Group
+
+
+class Entry(NamedTuple):
+    """An entry of a group of the plan."""
+
+    group: int
+    row: int
+
+
+Repeats = dict[Entry, list[Entry]]
+"""First entry of a node → its entries behind it."""
+
+
+def planned_twice(groups: Sequence[Group]) -> Repeats:
+    """Return the nodes that stand more than once in a network, by tag and serial number.
+
+    Where the plan has no serial number, only entries that are alike in everything are surely one node.
+    """
+    tags = [all_bare(group.table.texts("tag")) for group in groups]
+    if len({tag for of_one in tags for tag in of_one}) == sum(map(len, tags)):
+        return {}  # as nearly always: nothing more is worked out
+    times = Counter(tag for of_one in tags for tag in of_one)
+    entries: dict[object, list[Entry]] = defaultdict(list)
+    for g, group in enumerate(groups):
+        serials = group.table.texts("serial")
+        for e, tag in enumerate(tags[g]):
+            if times[tag] > 1:
+                serial = bare(serials[e])
+                known_by = serial or tuple(_texts(group, e, group.table.columns).items())
+                entries[group.networks[e], tag, known_by].append(Entry(g, e))
+    return {first: again for first, *again in entries.values() if again}
+
+
+def planned_again(
+    groups: Sequence[Group], first: Entry, again: Iterable[Entry], secrets: Collection[str]
+) -> list[PlannedAgain]:
+    """Return where a node is planned again, and what is otherwise there; access codes are not compared."""
+    found = []
+    for entry in again:
+        tables = [groups[at.group].table for at in (first, entry)]
+        names = [name for name in {**tables[0].columns, **tables[1].columns} if name not in secrets]
+        one, other = (_texts(groups[at.group], at.row, names) for at in (first, entry))
+        otherwise = {
+            name: tables[1].place(entry.row, name)
+            for name in dict.fromkeys(("type", *names)) if one[name] != other[name]
+        }  # fmt: skip
+        found.append(PlannedAgain(tables[1].place(entry.row, "tag"), otherwise))
+    return found
+
+
+def _texts(group: Group, e: int, names: Iterable[str]) -> dict[str, str]:
+    """Return what an entry has in some fields, and its device type."""
+    return {name: bare(group.table.texts(name)[e]) for name in names} | {"type": group.types[e]}
