@@ -15,6 +15,7 @@ from audit.slips.around import Key
 from audit.slips.case import NOTHING, Case, Reach
 
 _ALIKE = {character: group for group in LOOK_ALIKE for character in group}
+OTHER_CASE = "capitals and small letters mixed up"
 MANGLED_FORMS = 82
 """Values that a day of no stated year could become: a date or a serial number in each of 41 years."""
 SIGNIFICANT = 15
@@ -22,19 +23,26 @@ SIGNIFICANT = 15
 
 
 def look_alike(case: Case) -> Reach:
-    """Return texts that are the planned one but for look-alike characters."""
+    """Return texts that are the planned one but for look-alike characters, or for capitals."""
     if case.setting.kind not in ("text", "integer", "decimal"):
         return NOTHING
     text = case.text(case.plan)
     values = {} if case.numeric else case.reach_plain(_one_replaced(text)).values
     count = prod(len(_ALIKE.get(character, "x")) for character in text) - 1
-    return Reach(values, also=partial(_looks_like, case), unlisted=count - len(values))
+    other_case = {} if case.numeric else case.reach((key, OTHER_CASE) for key in _other_case(text)).values
+    also = partial(_looks_like, case)
+    return Reach({**values, **other_case}, also=also, unlisted=count - len(values))
 
 
 def _one_replaced(text: str) -> Iterator[Key]:
     for at, character in enumerate(text):
         for other in _ALIKE.get(character, ""):
             yield text[:at] + other + text[at + 1 :]
+
+
+def _other_case(text: str) -> list[str]:
+    """Return a text in small letters, in capitals, and with each letter in the other case, each once."""
+    return list(dict.fromkeys((text.lower(), text.upper(), text.swapcase())))
 
 
 def _looks_like(case: Case, key: Key) -> bool:

@@ -18,6 +18,9 @@ from tests.slips.cases import ADDRESS, CHANNEL, IDENTIFIER, fitting, ranked, set
         ("look-alike", IDENTIFIER, "52Z", "S22"),
         ("look-alike", CHANNEL, "21", "2l"),
         ("look-alike", ADDRESS, "105", "1O5"),
+        ("look-alike", IDENTIFIER, "1A0B", "1a0b"),
+        ("look-alike", IDENTIFIER, "1a0b", "1A0B"),
+        ("look-alike", IDENTIFIER, "Pump", "pUMP"),
         ("date-mangled", IDENTIFIER, "3-4", "2026-04-03"),
         ("date-mangled", IDENTIFIER, "3-4", "2026-03-04T00:00:00"),
         ("date-mangled", IDENTIFIER, "3-4", "04/03/2026"),
@@ -39,6 +42,7 @@ def test_a_slip_is_recognised(slip: str, of: dict[str, Any], planned: str, found
     ("slip", "of", "planned", "found"),
     [
         ("look-alike", IDENTIFIER, "1A0B", "1A0C"),
+        ("look-alike", IDENTIFIER, "1A0B", "1a0c"),
         ("look-alike", ADDRESS, "105", "1O6"),
         ("look-alike", {"kind": "option", "options": ("S", "5")}, "S", "5"),
         ("date-mangled", IDENTIFIER, "3-4", "2026-05-03"),
