@@ -192,6 +192,26 @@ def test_a_table_of_nodes_without_a_device_type(tmp_path: Path) -> None:
     assert_refused(site, at="nodes.csv:2", says="the node has no device type", mend="node")
 
 
+def test_a_total_below_the_nodes(tmp_path: Path) -> None:
+    """Next to nothing stands in its row: it is hardly a node whose type was misspelt."""
+    site = small_site(tmp_path, nodes=[], network_extra={"node_tables": [{"file": "nodes.csv"}]})
+    site.write("nodes.csv", ROWS + "Total,24,,\n")
+
+    assert_refused(
+        site, at="nodes.csv:3:B", says="unknown device type '24'", mend="take the row out, if it is no"
+    )
+
+
+def test_what_is_not_yet_known(tmp_path: Path) -> None:
+    """The mend says how to write that nothing is planned."""
+    site = small_site(tmp_path, nodes=[], network_extra={"node_tables": [{"file": "nodes.csv"}]})
+    site.write("nodes.csv", "tag,address\nN-1,TBC\n")
+
+    assert_refused(
+        site, at="nodes.csv:2:B", says="'TBC' is not a number", mend="or - where nothing is planned"
+    )
+
+
 TYPE_SLIPS = [
     pytest.param("role: channel,", "role: chanel,", "chanel", "unknown role 'chanel'", "channel", id="role"),
     pytest.param("kind: text", "kind: txt", "txt", "'txt' is not allowed", "text", id="kind"),

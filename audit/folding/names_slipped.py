@@ -42,14 +42,14 @@ class Named(NamedTuple):
 def names_slipped(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
     """Find rows of a sheet that each have the serial number of the device that comes next, or before.
 
-    Devices at the ends of such a chain that were not read go with it: their names have slipped off the sheet.
+    Devices at the ends of such a chain that were not read, or have a serial number that nobody is planned to
+    have, go with it: their names have slipped off the sheet, or off the plan.
     A chain that closes is one of units, or of serial numbers, that have gone round.
     """
-    unread = {
-        item.hit.order: i for i, item in enumerate(items)
-        if isinstance(item.rule.check, ReadBack) and item.rule.check.what == "device" and i not in causes
-    }  # fmt: skip
-    for rows in _in_sheets(site, items, causes):
+    sheets = list(_in_sheets(site, items, causes))
+    named = {one.position for rows in sheets for one in rows}
+    at_end = {item.hit.order: i for i, item in enumerate(items) if _may_end(item)} if sheets else {}
+    for rows in sheets:
         networks = {site.blocks[b].networks[k] for one in rows for b, k in (one.tagged, one.numbered)}
         beside = {*of_one_type(site, networks), *in_rows(site, networks)} if len(rows) >= at_least else set()
         for chain in _chains(rows):
@@ -61,10 +61,18 @@ def names_slipped(site: Site, items: list[Found], causes: Causes, rule: Rule, at
                 chain.reverse()
             ends = {chain[0].tagged, chain[-1].tagged, chain[0].numbered, chain[-1].numbered}
             dependents = [one.position for one in chain]
-            dependents += [unread[device] for device in sorted(ends) if device in unread]
+            dependents += sorted({at_end[device] for device in ends if device in at_end} - named - {*causes})
             hits = [items[one.position].hit for one in chain]
             tags = [hit.node for hit in hits]
             add_root(items, causes, rule, dependents, hits[0].network, _words(site, chain, which), tags, ())
+
+
+def _may_end(item: Found) -> bool:
+    """Tell whether a finding says that a device was not read, or is another by tag or serial number."""
+    check = item.rule.check
+    return (isinstance(check, ReadBack) and check.what == "device") or (
+        isinstance(check, Identity) and check.what == "tag-serial-mismatch"
+    )
 
 
 def _in_sheets(site: Site, items: Sequence[Found], causes: Causes) -> Iterator[list[Named]]:

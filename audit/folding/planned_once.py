@@ -10,7 +10,9 @@ from audit.figures.answers import DeviceFigure
 from audit.figures.registry import FIGURES
 from audit.folding.causes import Causes, add_root, comparisons, link
 from audit.folding.mended import OF_ONE_DEVICE, as_found, still_there
+from audit.model.asked_of_evidence import Identity
 from audit.model.asked_of_figures import FigureLimits
+from audit.model.asked_of_values import Unique
 from audit.model.rule import Rule
 from audit.model.site import Site
 from audit.model.table import Place
@@ -21,10 +23,12 @@ def planned_once(site: Site, items: list[Found], causes: Causes, rule: Rule, at_
 
     A device that differs from a planned value that cannot be right goes under it as well: whatever the
     device shows, the plan has to be mended first. What is wrong among found values alone does not go along.
+    So does one that was found with another tag or serial number, where the plan gives its own to several.
     A figure that depends on where the devices stand is no fault of one place of the plan.
     """
     planned = [(i, item) for i, item in enumerate(items) if item.hit.side == "planned" and item.hit.places]
     _differences_under(site, planned, items, causes)
+    _mismatches_under(planned, items, causes)
     groups: dict[tuple[str, Place], list[int]] = defaultdict(list)
     for i, item in planned:
         if i not in causes and not _depends_on_positions(item):
@@ -66,6 +70,20 @@ def _differences_under(
             link(causes, i, cause)
             for j in [j for j, of in causes.items() if of == i and _of_found_values(items[j])]:
                 del causes[j]
+
+
+def _mismatches_under(planned: Iterable[tuple[int, Found]], items: list[Found], causes: Causes) -> None:
+    """Put devices found with another tag or serial number under the finding that the plan gives one twice."""
+    twice = {
+        tag: i
+        for i, item in planned
+        if isinstance(item.rule.check, Unique) and item.rule.check.field
+        for tag in (item.hit.node, *item.hit.others)
+    }
+    for i, item in enumerate(items) if twice else ():
+        check = item.rule.check
+        if isinstance(check, Identity) and check.what == "tag-serial-mismatch" and item.hit.node in twice:
+            link(causes, i, twice[item.hit.node])
 
 
 def _explains(site: Site, cause: Found, item: Found) -> bool:

@@ -103,7 +103,10 @@ def _worded(items: Sequence[_Unclear], where: str) -> list[Problem]:
         return [
             first.place.problem(message, f"{first.expected}; or say what it stands for, {values} {where}")
         ]
-    return [item.place.problem(f"{item.what}: {item.why}", item.expected) for item in items]
+    return [
+        item.place.problem(f"{item.what}: {item.why}", f"{item.expected}; or - where nothing is planned")
+        for item in items
+    ]
 
 
 def _where(mapping: str) -> str:

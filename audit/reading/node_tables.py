@@ -32,6 +32,8 @@ FARTHEST = {"latitude": 90, "longitude": 180}
 
 
 NAME_ONCE = "name it once, under `node_tables` of the whole plan and with a column headed network"
+MOST_OF_AN_ASIDE = 2
+"""Most cells that are filled in a row which may be a title, a total or a remark."""
 MOST_SHEETS = 3
 """Sheets that are named, where a workbook has many."""
 
@@ -161,5 +163,7 @@ def _types(table: Table, networks: Sequence[str], around: Around, problems: list
         types.append(name)
         if network in around.networks and name not in around.types:
             message = f"unknown device type {name!r}" if name else "the node has no device type"
-            problems.append(table.place(entry, "type").problem(message, nearest(name, around.types)))
+            filled = sum(bool(column.texts[entry].strip()) for column in table.columns.values())
+            aside = "take the row out, if it is no node; " if filled <= MOST_OF_AN_ASIDE else ""
+            problems.append(table.place(entry, "type").problem(message, aside + nearest(name, around.types)))
     return types

@@ -39,6 +39,19 @@ def test_a_column_of_tags_that_moved_takes_along_who_fell_off(tmp_path: Path) ->
     assert "node-not-read/North/N01" in cause.dependents
 
 
+@pytest.mark.parametrize("step", [1, -1], ids=["up", "down"])
+def test_a_column_of_the_plan_that_moved_takes_along_whose_number_fell_out(step: int, tmp_path: Path) -> None:
+    """The device at the end was read with a serial number that the plan no longer has."""
+    moved = ([*SERIALS[1:], None] if step == 1 else [None, *SERIALS[:-1]])  # fmt: skip
+    planned, found = nodes(5, serial=moved, **OWN), nodes(5, serial=SERIALS, **OWN)
+
+    (cause,) = causes(tmp_path, planned=planned, found=found)
+
+    end = "N01" if step == 1 else "N05"
+    assert (cause.rule, len(cause.dependents)) == ("names-slipped", 4)
+    assert f"tag-serial-mismatch/North/{end}" in cause.dependents
+
+
 @pytest.mark.parametrize("order", [[4, 3, 2, 1, 0], [2, 0, 4, 1, 3]], ids=["backwards", "mixed"])
 def test_the_order_of_the_rows_is_all_one(order: list[int], tmp_path: Path) -> None:
     """Somebody has sorted the sheet since: the plan's order tells that it slipped."""

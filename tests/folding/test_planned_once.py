@@ -51,6 +51,17 @@ def test_one_planned_value_that_cannot_be_is_one_cause_with_what_differs_from_it
     assert cause.dependents == ["radio-off-plan/North/A/channel"]
 
 
+@pytest.mark.parametrize("field", ["serial", "tag"])
+def test_names_that_were_filled_down_in_the_plan_are_one_cause(field: str, tmp_path: Path) -> None:
+    """The devices have their own: what each was found with stands under what the plan gives to all."""
+    found = nodes(3, serial=["S1", "S2", "S3"], address=[11, 12, 13])
+
+    (cause,) = causes(tmp_path, planned=[row | {field: found[0][field]} for row in found], found=found)
+
+    assert cause.rule == f"{field}-duplicate"
+    assert [name.split("/")[0] for name in cause.dependents] == ["tag-serial-mismatch"] * 2
+
+
 def test_what_nodes_have_from_their_gateway_stands_under_the_gateway(tmp_path: Path) -> None:
     """The plan gives the gateway's air rate to its nodes as well: it is mended at the gateway."""
     (cause,) = causes(tmp_path, gateway={"air_rate": "77"}, planned=nodes(2))
