@@ -74,6 +74,7 @@ NOTHING_TO_READ = {
     "code-in-clear": "about a file",
     "plan-wrong-for-many": "no device is set before the plan is right",
     "plan-columns-exchanged": "no device is set before the plan is right",
+    "plan-filled-as-series": "no device is set before the plan is right",
     "row-without-reading": "perhaps no device was meant",
     "unplanned-node": "the device may be taken out",
     "nodes-orphaned-by-gateway": "the gateway's finding says what to do",

@@ -33,6 +33,7 @@ from audit.folding.other_tags import other_tags
 from audit.folding.other_unit import in_other_unit
 from audit.folding.planned_exchanged import planned_exchanged
 from audit.folding.planned_once import planned_once
+from audit.folding.planned_series import planned_series
 from audit.folding.replaced import replaced
 from audit.folding.rows import filled_series, rows_shifted
 from audit.folding.same_finding import same_finding
@@ -81,6 +82,7 @@ PATTERNS: dict[str, Pattern] = {
     "gateway-against-nodes": against_nodes,
     "gateway-named-otherwise": gateway_named_otherwise,
     "silent-together": silent_together,
+    "planned-series": planned_series,
     "planned-once": planned_once,
     "planned-exchanged": planned_exchanged,
     "weak-links": weak_links,

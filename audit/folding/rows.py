@@ -36,8 +36,8 @@ def filled_series(site: Site, items: list[Found], causes: Causes, rule: Rule, at
         groups[item.hit.network, item.hit.settings[0], id(table)].append(i)
     for (network, name, _), group in groups.items():
         group.sort(key=lambda i: newest_row(site, items[i])[1])
-        for run in _runs(group, partial(_counts_up, site, items, name)):
-            first = _counted(site, items[run[0]], name)
+        for run in runs(group, partial(_counts_up, site, items, name)):
+            first = counted(site, items[run[0]], name)
             goes_on = first is not None and first[0] == first[1] + 1
             goes_on = goes_on and role_of(site, items[run[0]]) != "firmware"  # two versions are no series
             if len(run) >= at_least or (len(run) >= 2 and goes_on):
@@ -52,12 +52,12 @@ def filled_series(site: Site, items: list[Found], causes: Causes, rule: Rule, at
 
 
 def _counts_up(site: Site, items: Sequence[Found], name: str, i: int, j: int) -> bool:
-    one, other = _counted(site, items[i], name), _counted(site, items[j], name)
+    one, other = counted(site, items[i], name), counted(site, items[j], name)
     next_row = newest_row(site, items[j])[1] == newest_row(site, items[i])[1] + 1
     return next_row and one is not None and other is not None and other == (one[0] + 1, *one[1:])
 
 
-def _counted(site: Site, item: Found, name: str) -> tuple[Decimal, Decimal, str] | None:
+def counted(site: Site, item: Found, name: str) -> tuple[Decimal, Decimal, str] | None:
     """Return the numbers that were found and planned; of texts those at their ends, and what stands before.
 
     A spreadsheet continues 0B27 as 0B28, as it does 27.
@@ -74,7 +74,7 @@ def _counted(site: Site, item: Found, name: str) -> tuple[Decimal, Decimal, str]
     return Decimal(ends[0]["number"]), Decimal(ends[1]["number"]), ends[0]["head"]
 
 
-def _runs(group: list[int], follows: Callable[[int, int], bool]) -> list[list[int]]:
+def runs(group: list[int], follows: Callable[[int, int], bool]) -> list[list[int]]:
     """Return the longest stretches in which each finding follows the one before it."""
     runs: list[list[int]] = []
     for i in group:

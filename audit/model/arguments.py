@@ -61,6 +61,7 @@ class Fold(Written):
         "gateway-against-nodes",
         "gateway-named-otherwise",
         "silent-together",
+        "planned-series",
         "planned-once",
         "planned-exchanged",
         "weak-links",

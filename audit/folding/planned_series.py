@@ -1,0 +1,65 @@
+"""Values of the plan that a spreadsheet counted up, where one was meant for all devices below."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Collection, Sequence
+from functools import partial
+
+from audit.checking import Found
+from audit.folding.beside import in_rows, of_one_type
+from audit.folding.causes import Causes, add_cause, comparisons, role_of
+from audit.folding.rows import counted, runs
+from audit.model.finding import Hit
+from audit.model.rule import Rule
+from audit.model.site import Site, Target
+
+OWN_TO_EACH = ("address", "host_register", "code_reference", "calibration_record")
+"""Roles whose values are planned to count up, while devices that nobody has set yet show one and the same."""
+
+
+def planned_series(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
+    """Find planned values that count up from device to device, on from the one that all of them show.
+
+    What else is wrong with such a value of the plan goes along.
+    """
+    groups: dict[tuple[str, str], list[int]] = defaultdict(list)
+    for i, item in comparisons(site, enumerate(items), causes):
+        if item.rule.check.kind == "equals-plan" and role_of(site, item) not in OWN_TO_EACH:
+            groups[item.hit.network, item.hit.settings[0]].append(i)
+    groups = {key: group for key, group in groups.items() if len(group) >= at_least}
+    networks = {network for network, _ in groups}
+    beside = {*of_one_type(site, networks), *in_rows(site, networks)} if groups else set()
+    for (_, name), group in groups.items():
+        group.sort(key=lambda i: items[i].hit.order)
+        for run in runs(group, partial(_goes_on, site, items, name, beside)):
+            numbers = counted(site, items[run[0]], name)
+            if len(run) >= at_least and numbers is not None and numbers[1] == numbers[0] + 1:
+                devices = {items[i].hit.order for i in run}
+                along = [
+                    i for i, item in enumerate(items)
+                    if i not in causes and item.hit.side == "planned" and name in item.hit.settings
+                    and item.hit.order in devices
+                ]  # fmt: skip
+                add_cause(items, causes, rule, _hit(site, items, run, name), [*run, *along])
+
+
+def _hit(site: Site, items: Sequence[Found], run: Sequence[int], name: str) -> Hit:
+    first, last = items[run[0]].hit, items[run[-1]].hit
+    message = (
+        f"the plan counts {name} up from device to device, {first.planned} to {last.planned}, on {len(run)} "
+        f"nodes, all of which have {first.found}: it was filled down as a series"
+    )
+    places = tuple(site.blocks[b].planned_place(k, name) for b, k in (first.order, last.order))
+    tags = tuple(items[i].hit.node for i in run)
+    return Hit(first.network, "", (name,), message, first.planned, "", places, tags, "planned", first.order)
+
+
+def _goes_on(
+    site: Site, items: Sequence[Found], name: str, beside: Collection[tuple[Target, Target]], i: int, j: int
+) -> bool:
+    """Tell whether the plan counts up by one from one device to the next, while both show one value."""
+    one, other = counted(site, items[i], name), counted(site, items[j], name)
+    if one is None or other is None or (items[i].hit.order, items[j].hit.order) not in beside:
+        return False
+    return other == (one[0], one[1] + 1, one[2])
