@@ -29,6 +29,7 @@ from audit.folding.neighbour import neighbour_row
 from audit.folding.offset import counted_otherwise, same_step
 from audit.folding.other_device import of_other_device
 from audit.folding.other_network import set_for_another
+from audit.folding.other_order import in_other_order
 from audit.folding.other_tags import other_tags
 from audit.folding.other_unit import in_other_unit
 from audit.folding.planned_exchanged import planned_exchanged
@@ -87,6 +88,7 @@ PATTERNS: dict[str, Pattern] = {
     "planned-exchanged": planned_exchanged,
     "weak-links": weak_links,
     "against-plan": against_plan,
+    "other-order": in_other_order,
     "filled-series": filled_series,
     "rows-shifted": rows_shifted,
     "neighbour-row": neighbour_row,

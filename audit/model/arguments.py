@@ -66,6 +66,7 @@ class Fold(Written):
         "planned-exchanged",
         "weak-links",
         "against-plan",
+        "other-order",
         "filled-series",
         "rows-shifted",
         "neighbour-row",

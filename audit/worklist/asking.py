@@ -20,7 +20,7 @@ DESK_MINUTES = 15
 """To settle a doubt about the plan; judgement."""
 OF_ALL = ("another-site", "other-tags", "strange-file", "replaced", "names-slipped", "unclear-alike",
           "undated", "nameless-rows", "written-otherwise", "gateway-named-otherwise",
-          "silent-together")  # fmt: skip
+          "silent-together", "other-order")  # fmt: skip
 """Patterns of folding that name a reason why none of many devices, or of two, may be wrong by itself."""
 
 

@@ -21,6 +21,7 @@ FOLDS = frozenset(
      "column-in-other-unit", "decimal-point-moved", "texts-became-dates", "same-on-many-nodes",
      "read-too-early-on-many-nodes", "not-read-on-many-nodes", "much-not-read", "unclear-alike",
      "plan-wrong-for-many", "plan-columns-exchanged", "weak-links", "plan-filled-as-series",
+     "column-in-other-order",
      "gateway-against-nodes", "network-silent", "registers-counted-otherwise", "values-exchanged",
      "gateway-named-otherwise", "file-of-strangers",
      "never-set", "plan-against-devices", "same-step-on-many-nodes", "files-disagree",

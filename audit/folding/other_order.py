@@ -1,0 +1,40 @@
+"""Columns that were put into another order apart from their rows, as by sorting one column of a sheet."""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+
+from audit.checking import Found
+from audit.folding.causes import Causes, add_root, found_and_planned, root_of
+from audit.model.rule import Rule
+from audit.model.site import Site
+
+FEWEST_VALUES = 4
+"""Fewest values that have to be told apart: of two or three, many devices may show another's by chance."""
+
+
+def in_other_order(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
+    """Find a setting of which many devices of a network each show what is planned for another of them.
+
+    Two that show each other's are a cause of their own, but for many such pairs.
+    """
+    groups: dict[tuple[str, str], list[int]] = defaultdict(list)
+    for i, item in enumerate(items):
+        root = root_of(i, causes)
+        if item.rule.check.kind == "equals-plan" and (
+            root == i or items[root].rule.check.kind == "swapped-pair"
+        ):
+            groups[item.hit.network, item.hit.settings[0]].append(i)
+    for (network, name), group in groups.items():
+        if len(group) < at_least:
+            continue
+        found, planned = zip(*(found_and_planned(site, items[i], name) for i in group), strict=True)
+        if Counter(found) == Counter(planned) and len(set(found)) >= FEWEST_VALUES:
+            message = (
+                f"{name}: {len(group)} devices each show the value that is planned for another of them: "
+                "one column was put into another order, apart from its rows"
+            )
+            roots = list(dict.fromkeys(root_of(i, causes) for i in group))
+            add_root(
+                items, causes, rule, roots, network, message, [items[i].hit.node for i in group], (name,)
+            )
