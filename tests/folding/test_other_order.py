@@ -40,12 +40,13 @@ def test_the_plan_or_the_readback_may_be_the_sorted_one(tmp_path: Path, planned_
 
 
 def test_no_address_is_changed_before_it_is_known_which_list_was_sorted(tmp_path: Path) -> None:
-    """Six changes through a spare would undo what is right, if the plan was sorted."""
+    """Six changes through a spare would undo what is right, if the plan was sorted: that is asked first."""
     site: dict[str, Any] = {"planned": nodes(6, address=SORTED), "found": nodes(6, address=OWN)}
-    (step,) = work_of(tmp_path, **site, **QUIET).steps
+    first, *others = work_of(tmp_path, **site, **QUIET).steps
 
-    assert "set none of the devices" in step.do
-    assert not step.changes
+    assert "set none of the devices" in first.do
+    assert not first.changes
+    assert any(step.changes for step in others)
 
 
 FIRES: list[Fires] = [
