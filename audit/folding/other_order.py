@@ -6,18 +6,27 @@ from collections import Counter, defaultdict
 
 from audit.checking import Found
 from audit.folding.causes import Causes, add_root, found_and_planned, root_of
+from audit.model.arguments import Fold
+from audit.model.asked_of_evidence import Identity
 from audit.model.rule import Rule
 from audit.model.site import Site
+from audit.reading.identifiers import natural
 
 FEWEST_VALUES = 4
 """Fewest values that have to be told apart: of two or three, many devices may show another's by chance."""
 
 
+FEWEST_CROSSED = 3
+"""Fewest pairs or rings of names in a network that are told as one sorted column. Judgement."""
+CROSSED = ("units-swapped", "serials-exchanged")
+
+
 def in_other_order(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
     """Find a setting of which many devices of a network each show what is planned for another of them.
 
-    Two that show each other's are a cause of their own, but for many such pairs.
+    Two that show each other's are a cause of their own, but for many such pairs; so are crossed names.
     """
+    _names_in_other_order(items, causes, rule)
     groups: dict[tuple[str, str], list[int]] = defaultdict(list)
     for i, item in enumerate(items):
         root = root_of(i, causes)
@@ -38,3 +47,22 @@ def in_other_order(site: Site, items: list[Found], causes: Causes, rule: Rule, a
             add_root(
                 items, causes, rule, roots, network, message, [items[i].hit.node for i in group], (name,)
             )
+
+
+def _names_in_other_order(items: list[Found], causes: Causes, rule: Rule) -> None:
+    """Put pairs and rings of crossed names of a network under one cause, where they are many."""
+    networks: dict[str, list[int]] = defaultdict(list)
+    for i, item in enumerate(items):
+        check = item.rule.check
+        crossed = isinstance(check, Identity) and check.what in CROSSED
+        if i not in causes and (crossed or (isinstance(check, Fold) and check.pattern == "names-slipped")):
+            networks[item.hit.network].append(i)
+    for network, roots in networks.items():
+        if len(roots) >= FEWEST_CROSSED:
+            hits = [items[i].hit for i in roots]
+            tags = sorted({tag for hit in hits for tag in (hit.node, *hit.others) if tag}, key=natural)
+            message = (
+                f"the tags of {len(tags)} devices each stand beside the serial number of another of them: "
+                "one of the two columns was put into another order, apart from its rows"
+            )
+            add_root(items, causes, rule, roots, network, message, tags, ())

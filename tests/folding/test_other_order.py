@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from tests.checks.cases import Fires, Silent, fires, silent
-from tests.folding.sites import QUIET, fold, nodes
+from tests.folding.sites import QUIET, causes, fold, nodes
 from tests.worklist.sites import work_of
 
 OWN = [12, 11, 18, 13, 15, 17]
@@ -47,6 +47,30 @@ def test_no_address_is_changed_before_it_is_known_which_list_was_sorted(tmp_path
     assert "set none of the devices" in first.do
     assert not first.changes
     assert any(step.changes for step in others)
+
+
+SERIALS = ["S1", "S2", "S3", "S4", "S5", "S6"]
+
+
+def test_a_column_of_tags_that_was_sorted_is_one_cause(tmp_path: Path) -> None:
+    """Three pairs of units have hardly been exchanged on one site."""
+    planned = nodes(6, serial=SERIALS, address=OWN)
+    found = [row | {"tag": f"N{n:02}"} for n, row in zip([2, 1, 4, 3, 6, 5], planned, strict=True)]
+
+    cause = fold(tmp_path, "column-in-other-order", planned=planned, found=found)
+
+    assert cause.message.startswith(
+        "the tags of 6 devices each stand beside the serial number of another of them"
+    )
+    assert {name.split("/")[0] for name in cause.dependents} == {"units-swapped"}
+
+
+def test_two_pairs_of_units_are_two_causes(tmp_path: Path) -> None:
+    """That happens."""
+    planned = nodes(6, serial=SERIALS, address=OWN)
+    found = [row | {"tag": f"N{n:02}"} for n, row in zip([2, 1, 4, 3, 5, 6], planned, strict=True)]
+
+    assert [one.rule for one in causes(tmp_path, planned=planned, found=found)] == ["units-swapped"] * 2
 
 
 FIRES: list[Fires] = [
