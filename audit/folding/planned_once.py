@@ -10,7 +10,7 @@ from audit.figures.answers import DeviceFigure
 from audit.figures.registry import FIGURES
 from audit.folding.causes import Causes, add_root, comparisons, link
 from audit.folding.mended import OF_ONE_DEVICE, as_found, still_there
-from audit.model.asked_of_evidence import Identity
+from audit.model.asked_of_evidence import Identity, ReadBack
 from audit.model.asked_of_figures import FigureLimits
 from audit.model.asked_of_values import Unique
 from audit.model.rule import Rule
@@ -28,7 +28,7 @@ def planned_once(site: Site, items: list[Found], causes: Causes, rule: Rule, at_
     """
     planned = [(i, item) for i, item in enumerate(items) if item.hit.side == "planned" and item.hit.places]
     _differences_under(site, planned, items, causes)
-    _mismatches_under(planned, items, causes)
+    _names_under(planned, items, causes)
     groups: dict[tuple[str, Place], list[int]] = defaultdict(list)
     for i, item in planned:
         if i not in causes and not _depends_on_positions(item):
@@ -72,18 +72,33 @@ def _differences_under(
                 del causes[j]
 
 
-def _mismatches_under(planned: Iterable[tuple[int, Found]], items: list[Found], causes: Causes) -> None:
-    """Put devices found with another tag or serial number under the finding that the plan gives one twice."""
-    twice = {
-        tag: i
-        for i, item in planned
-        if isinstance(item.rule.check, Unique) and item.rule.check.field
-        for tag in (item.hit.node, *item.hit.others)
+def _names_under(planned: Iterable[tuple[int, Found]], items: list[Found], causes: Causes) -> None:
+    """Put devices found with another tag or serial number under the finding that the plan gives one twice.
+
+    One device that stands in two networks, by tag and serial number, is one finding, and was not left unread.
+    """
+    twice: dict[str, dict[str, int]] = {"tag": {}, "serial": {}}
+    for i, item in planned:
+        if isinstance(item.rule.check, Unique) and item.rule.check.field:
+            twice[item.rule.check.field] |= dict.fromkeys((item.hit.node, *item.hit.others), i)
+    one_device = {
+        tag for tag, i in twice["serial"].items() if {tag} == {items[i].hit.node, *items[i].hit.others}
     }
-    for i, item in enumerate(items) if twice else ():
-        check = item.rule.check
-        if isinstance(check, Identity) and check.what == "tag-serial-mismatch" and item.hit.node in twice:
-            link(causes, i, twice[item.hit.node])
+    one_device &= twice["tag"].keys()
+    for tag in sorted(one_device):
+        link(causes, twice["serial"][tag], twice["tag"][tag])
+    by_tag = twice["serial"] | twice["tag"]
+    unread: dict[str, list[int]] = defaultdict(list)
+    for i, item in enumerate(items) if by_tag else ():
+        check, tag = item.rule.check, item.hit.node
+        if isinstance(check, Identity) and check.what == "tag-serial-mismatch" and tag in by_tag:
+            link(causes, i, by_tag[tag])
+        elif isinstance(check, ReadBack) and check.what == "device" and tag in one_device:
+            unread[tag].append(i)
+    for tag, of_one in unread.items():
+        if len(of_one) <= len(items[by_tag[tag]].hit.others):  # it was read in one of the places
+            for i in of_one:
+                link(causes, i, by_tag[tag])
 
 
 def _explains(site: Site, cause: Found, item: Found) -> bool:

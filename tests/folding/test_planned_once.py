@@ -62,6 +62,30 @@ def test_names_that_were_filled_down_in_the_plan_are_one_cause(field: str, tmp_p
     assert [name.split("/")[0] for name in cause.dependents] == ["tag-serial-mismatch"] * 2
 
 
+@pytest.mark.parametrize("network", ["North", "South"])
+def test_a_node_that_was_moved_in_the_plan_and_left_where_it_was_is_one_cause(
+    network: str, tmp_path: Path
+) -> None:
+    """It stands in two networks and was read in one: nobody has to go to the other place for it."""
+    planned = [{"tag": "A", "serial": "S1", "network": name} for name in ("North", "South")]
+    found = [{"tag": "A", "serial": "S1", "network": network}]
+
+    (cause,) = causes(tmp_path, planned=planned, found=found)
+
+    assert (cause.rule, cause.id.endswith("/planned")) == ("tag-duplicate", True)
+    assert sorted(name.split("/")[0] for name in cause.dependents) == ["node-not-read", "serial-duplicate"]
+
+
+def test_a_node_in_two_networks_that_was_read_in_neither_is_unread(tmp_path: Path) -> None:
+    """Whichever place holds, somebody has to go there."""
+    planned = [{"tag": "A", "serial": "S1", "network": name} for name in ("North", "South")]
+    found = [{"tag": "B", "serial": "S2", "network": "North"}]
+
+    told = causes(tmp_path, planned=[*planned, *found], found=found)
+
+    assert sorted(one.rule for one in told) == ["node-not-read", "node-not-read", "tag-duplicate"]
+
+
 def test_what_nodes_have_from_their_gateway_stands_under_the_gateway(tmp_path: Path) -> None:
     """The plan gives the gateway's air rate to its nodes as well: it is mended at the gateway."""
     (cause,) = causes(tmp_path, gateway={"air_rate": "77"}, planned=nodes(2))
