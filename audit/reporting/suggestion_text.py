@@ -20,7 +20,7 @@ def render(suggestion: Suggestion, width: int = 80, colour: bool = False) -> str
                   f"{kept} stay as planned", "head")  # fmt: skip
     else:
         lines.add(f"Nothing to change: {kept} of {suggestion.site} stay as planned", "good")
-    lines.add(f"{suggestion.quality}. Nothing was written.")
+    lines.add(f"{suggestion.quality}. The plan was not written to.")
     if suggestion.changes:
         lines.head("CHANGES to review")
         heads = ["network", "device", "setting", "before", "after", "why"]

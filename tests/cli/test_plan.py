@@ -49,7 +49,9 @@ def test_networks_on_one_channel_are_told_apart(crowded: Path, tmp_path: Path) -
     changes = json.loads(told.read_text(encoding="utf-8"))["changes"]
 
     assert outcome.code == 1
-    assert "shares channel 3 with" in " ".join(outcome.stdout.split())
+    printed = " ".join(outcome.stdout.split())
+    assert "shares channel 3 with" in printed
+    assert "The plan was not written to." in printed  # the patch was
     assert crowded.read_bytes() == before
     assert len(changes) == len({change["network"] for change in changes}) == 2
     apply(diff, tmp_path)
