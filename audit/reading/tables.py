@@ -37,7 +37,7 @@ def to_table(grid: Grid, mapping: Mapping, words: Vocabulary) -> Table:
 
     Raises InputProblems with all that is unknown.
     """
-    table = without_times_of_remarks(with_iso_times(_table(grid, mapping, words), mapping.dates))
+    table = without_times_of_remarks(with_iso_times(_table(grid, mapping, words), words, mapping.dates))
     return replace(with_seconds_heard(table, words, mapping.dates), mapping=whereabouts(mapping))
 
 

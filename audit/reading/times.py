@@ -15,9 +15,12 @@ from audit.model.mapping import DateForm
 from audit.model.readback import FIELDS as KNOWN
 from audit.model.table import Table
 from audit.reading.quoting import quoted
+from audit.reading.vocabulary import Vocabulary
 
 FIELDS = ("read_at", "configured_at", "installed_on")
 """The fields that hold times or days."""
+ROLES = ("alarm_authorised_until", "code_changed_on")
+"""The roles of settings that hold days."""
 ISO = "2026-03-31 or 2026-03-31T09:15"
 _PARTS = {"DD": r"(?P<day>\d{1,2})", "MM": r"(?P<month>\d{1,2})", "YYYY": r"(?P<year>\d{4})"}
 _TIME = (
@@ -55,14 +58,15 @@ def as_iso(text: str, form: str) -> str:
     return f"{day}T{hour:02}{found['rest']}{found['zone'] or ''}"
 
 
-def with_iso_times(table: Table, form: str) -> Table:
+def with_iso_times(table: Table, words: Vocabulary, form: str) -> Table:
     """Return a table whose dates and times, of a declared form, are in ISO form; the raw texts are kept."""
     columns = dict(table.columns)
-    for name in FIELDS if form else ():
-        if name in columns:
-            texts = columns[name].texts
-            iso = {text: as_iso(text, form) for text in set(texts)}
-            columns[name] = replace(columns[name], texts=[iso[text] for text in texts], raw=texts)
+    for name, column in table.columns.items() if form else ():
+        setting = words.settings.get(name)
+        if name in FIELDS or (setting and setting.role in ROLES):
+            iso = {text: as_iso(text, form) for text in set(column.texts)}
+            texts = [iso[text] for text in column.texts]
+            columns[name] = replace(column, texts=texts, raw=column.raw or column.texts)
     return replace(table, columns=columns) if form else table
 
 

@@ -29,6 +29,7 @@ TYPE = DeviceType(
         Setting(name="enc", kind="flag", role="encryption"),
         Setting(name="net", kind="text", role="network_id"),
         Setting(name="access_code", kind="secret", role="access_code"),
+        Setting(name="permit_ends", kind="text", role="alarm_authorised_until"),
     ),
 )
 WORDS = vocabulary([TYPE])

@@ -37,6 +37,14 @@ def test_a_mapping_declares_how_a_file_writes_its_days() -> None:
     assert read.place(0, "read_at").raw == "09.05.2026 08:07"
 
 
+def test_settings_that_hold_a_day_are_of_the_declared_form_too() -> None:
+    """Else an authorisation that has ended would look like one of which nobody knows when it ends."""
+    read = table("tag,permit_ends,net\nA,09.05.2026,09.05.2026\n", dates="DD.MM.YYYY")
+
+    assert (read.texts("permit_ends"), read.texts("net")) == (["2026-05-09"], ["09.05.2026"])
+    assert read.place(0, "permit_ends").raw == "09.05.2026"
+
+
 def test_a_long_table_has_its_days_declared_as_well() -> None:
     """A row a setting, each with its time."""
     read = table("tag,setting,value,read_at\nA,channel,7,09/05/2026\n", dates="DD/MM/YYYY")
