@@ -8,11 +8,13 @@ import shlex
 import shutil
 import subprocess
 import sys
+from collections.abc import Iterable
 from pathlib import Path
 
 import pytest
 import yaml
 
+from tests.entering.talks import Person
 from tests.small_site import run
 
 ROOT = Path(__file__).parent.parent
@@ -68,6 +70,43 @@ def test_commands_in_documents(
     printed = iter(stdout.splitlines())
     for line in shown:
         assert line == "…" or line in printed, f"not printed, or not in this order: {line!r}"
+
+
+TEXTS = "".join((ROOT / name).read_text(encoding="utf-8") for name in DOCUMENTS)
+LISTS = sorted(set(re.findall(r"`asfound ((?:rules|schema)\b[^`>]*)", TEXTS)))
+"""What sentences of the documents let one print."""
+
+
+@pytest.mark.parametrize("words", LISTS)
+def test_lists_that_sentences_name(words: str) -> None:
+    """Each is there."""
+    assert run(*words.split()).code == 0
+
+
+class Typist(Person):
+    """A person at a terminal, where what is typed stands behind what is asked."""
+
+    def read(self, prompt: str, choices: Iterable[str] = ()) -> str:
+        """Return the next answer, and keep it with its prompt."""
+        answer = super().read(prompt, choices)
+        self.seen[-1] = prompt + answer
+        return answer
+
+    def end(self, number: int) -> None:
+        """Leave signals alone."""
+
+
+def test_the_talk_in_the_readme(checkout: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """What `enter` shows for these answers is what is printed there."""
+    block = re.findall(r"```text\n\$ (.*?)```", (ROOT / "README.md").read_text(encoding="utf-8"), re.DOTALL)
+    command, _, *shown = block[0].splitlines()
+    answers = [typed[1] for line in shown if (typed := re.fullmatch(r"[\w ]+> (.*)", line))]
+    typist = Typist(["Lower", *answers])
+    monkeypatch.chdir(checkout)
+    monkeypatch.setattr("audit.cli.enter._console", lambda _: typist)
+
+    assert run(*shlex.split(command)[1:]).code == 0
+    assert typist.seen[-len(shown) :] == shown
 
 
 def test_the_documents_show_commands() -> None:
