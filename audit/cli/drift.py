@@ -63,7 +63,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--gate",
         metavar="NAME",
         default="drift",
-        help="drift (the default), or another; as of `asfound check`",
+        help="drift (the default), handover, annual, or one of the site rules",
     )
     parser.add_argument("--fail-on", choices=options.LEVELS, help="lowest level that fails the run")
     options.add_since(parser)

@@ -51,7 +51,13 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "entries", metavar="READBACK", type=options.file, help="the file of readings (.jsonl)"
     )
     parser.add_argument("--by", metavar="NAME", help="who reads; left out, it is asked for once")
-    parser.add_argument("--decimal", choices=(".", ","), default=".", help="the decimal mark that is typed")
+    parser.add_argument(
+        "--decimal",
+        metavar="MARK",
+        choices=(".", ","),
+        default=".",
+        help="the decimal mark that is typed: a point (the default) or a comma",
+    )
     parser.add_argument(
         "--other-revision",
         action="store_true",

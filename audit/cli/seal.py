@@ -61,7 +61,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--even-failing", action="store_true", help="seal it with its findings where the verdict is FAIL"
     )
-    parser.add_argument("--gate", metavar="NAME", default="handover", help="as of `asfound check`")
+    parser.add_argument(
+        "--gate",
+        metavar="NAME",
+        default="handover",
+        help="handover (the default), annual, or one of the site rules",
+    )
     options.add_files(parser, "--waivers", "accepted differences")
     options.add_files(parser, "--rules", "site rules, levels and gates")
     parser.add_argument(

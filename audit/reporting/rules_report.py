@@ -132,5 +132,6 @@ def _words(value: Any) -> str:
     if isinstance(value, tuple) and any(isinstance(part, dict) for part in value):
         return "; ".join(map(_words, value))
     if isinstance(value, tuple):
-        return ", ".join(" and ".join(part) if isinstance(part, tuple) else str(part) for part in value)
+        parts = (" and ".join(part) if isinstance(part, tuple) else str(part) for part in value)
+        return ", ".join(parts) or "none"
     return str(value)

@@ -256,6 +256,7 @@ def test_help_exits_0(capsys: pytest.CaptureFixture[str], command: list[str]) ->
     assert (stopped.value.code, told.err) == (0, "")
     assert told.out.startswith("usage: asfound")
     assert not command or "examples:\n  asfound " + command[0] in told.out
+    assert "{.,,}" not in told.out  # which mark is which
 
 
 @pytest.mark.parametrize("name", main.COMMANDS)
