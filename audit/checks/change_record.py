@@ -58,10 +58,8 @@ def _older(context: Context) -> Outcome:
     for network, devices in of_network.items():
         b, i = devices[0]
         tags = tuple(context.site.blocks[b].tags[i] for b, i in devices)
-        count = "1 device was" if len(tags) == 1 else f"{len(tags)} devices were"
-        message = (
-            f"{count} not read since the baseline was: the readback is no newer than what it is compared with"
-        )
+        count = "1 device has" if len(tags) == 1 else f"{len(tags)} devices have"
+        message = f"{count} no reading that is newer than the baseline's"
         place = context.site.blocks[b].found_place(i, "read_at")
         hits.append(Hit(network, "", (), message, places=(place,), others=tags, order=(b, i)))
     return Outcome(sum(len(block) for block in context.site.blocks), hits)

@@ -42,14 +42,14 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         metavar="DB",
         type=options.number,
         default=10.0,
-        help="how far a wanted signal has to be above another network's; 10 is judgement",
+        help="how far a wanted signal has to be above another network's; left out: 10 (judgement)",
     )
     parser.add_argument(
         "--exponent",
         metavar="N",
         type=options.number,
         default=3.0,
-        help="exponent of the path loss where the plan gives none; 3 is judgement",
+        help="exponent of the path loss where the plan gives none; left out: 3 (judgement)",
     )
     options.add_out(parser, "the suggestion to a file, in the format of its ending (.txt .json .diff)")
     options.add_format(parser, PLAN_FORMATS)

@@ -76,13 +76,17 @@ def _add_terms(parser: argparse.ArgumentParser) -> None:
     by_chance = parser.add_argument_group("how much the sample has to show, by confidence")
     by_chance.add_argument("--confidence", metavar="PERCENT", help="for instance 95")
     by_chance.add_argument(
-        "--defective", metavar="PERCENT", help="a sample that passes shows less than this, for instance 5"
+        "--defective",
+        metavar="PERCENT",
+        help="a sample that passes shows that fewer nodes than this are faulty, for instance 5",
     )
     by_chance.add_argument(
         "--accept", metavar="N", type=options.whole, help="nonconforming nodes that pass; default 0"
     )
     by_chance.add_argument(
-        "--wherever", action="store_true", help="also where all defective nodes sit in one network"
+        "--wherever",
+        action="store_true",
+        help="draw enough for the case that all faulty nodes sit in one network",
     )
     by_tables = parser.add_argument_group("or by the tables of MIL-STD-105E")
     by_tables.add_argument("--aql", metavar="PERCENT", help="acceptable quality level, for instance 2.5")
