@@ -86,7 +86,8 @@ def _wrong_gateway(context: Context) -> Outcome:
                 joined = gateways.get(spelling(str(value.content)))
                 if joined != block.networks[i]:
                     where = f"the gateway of {joined}" if joined else "a gateway that is not in the plan"
-                    message = f"the node has joined {value.content}, {where}; planned is {block.networks[i]}"
+                    planned = f"it is planned in {block.networks[i]}"
+                    message = f"the node has joined {value.content}, {where}; {planned}"
                     hits.append(hit(block, b, i, [setting], message))
     return Outcome(looked_at, hits)
 

@@ -152,7 +152,7 @@ FIRES = [
           found={"one.csv": [{}, {"tag": "Z"}], "two.csv": [{"tag": "Z"}]}),
     fires("joined-wrong-gateway", "a neighbour's", "joined_gateway", planned=[{}, {"network": "South"}],
           found=[{"joined_gateway": "GW-South"}, {"joined_gateway": "GW-South"}],
-          says="the node has joined GW-South, the gateway of South"),
+          says="the node has joined GW-South, the gateway of South; it is planned in North"),
     fires("joined-wrong-gateway", "one that is not in the plan", "joined_gateway",
           found={"joined_gateway": "GW-99"},
           says="a gateway that is not in the plan"),

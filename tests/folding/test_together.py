@@ -90,7 +90,7 @@ def test_nodes_that_are_set_for_the_other_gateway_lie_at_themselves(tmp_path: Pa
 
     assert (cause.rule, len(cause.others)) == ("same-finding-on-many-nodes", 4)
     assert cause.message == (
-        "on 4 devices alike: the node has joined GW-South, the gateway of South; planned is North"
+        "on 4 devices alike: the node has joined GW-South, the gateway of South; it is planned in North"
     )
 
 

@@ -17,7 +17,7 @@ from tests.site_builder import SiteOf, write_csv
 from tests.worklist.sites import BLOCK, DAY, made_from, node, site
 
 Rows = Sequence[dict[str, Any]]
-JOINED_SOUTH = "the node has joined GW-South, a gateway that is not in the plan; planned is North"
+JOINED_SOUTH = "the node has joined GW-South, a gateway that is not in the plan; it is planned in North"
 NOT_LISTED = "the node was read, and does not stand in the list of its gateway"
 
 
