@@ -15,6 +15,10 @@ EXAMPLES = """examples:
   asfound rules --roles
   asfound rules --slips
   asfound rules --bands
+
+exit codes:
+  0  printed
+  2  there is no such rule, or site rules are missing or invalid
 """
 
 

@@ -17,6 +17,10 @@ EXAMPLES = """examples:
 A plan that begins with
   # yaml-language-server: $schema=plan.schema.json
 gets completion and checking in editors that know YAML schemas.
+
+exit codes:
+  0  printed
+  2  there is no such schema
 """
 
 

@@ -246,9 +246,9 @@ def test_interrupted_while_writing(tmp_path: Path, monkeypatch: pytest.MonkeyPat
 # Help
 
 
-@pytest.mark.parametrize("command", [[], ["check"], ["enter"], ["rules"], ["schema"]])
+@pytest.mark.parametrize("command", [[], *([name] for name in main.COMMANDS)])
 def test_help_exits_0(capsys: pytest.CaptureFixture[str], command: list[str]) -> None:
-    """Help is what was asked for, so it is no failure; every command shows examples."""
+    """Help is what was asked for, so it is no failure; every command shows examples and exit codes."""
     with pytest.raises(SystemExit) as stopped:
         run(*command, "--help")
 
@@ -256,6 +256,7 @@ def test_help_exits_0(capsys: pytest.CaptureFixture[str], command: list[str]) ->
     assert (stopped.value.code, told.err) == (0, "")
     assert told.out.startswith("usage: asfound")
     assert not command or "examples:\n  asfound " + command[0] in told.out
+    assert not command or "exit codes:\n  0  " in told.out
     assert "{.,,}" not in told.out  # which mark is which
 
 
