@@ -134,7 +134,7 @@ def trial(args: Expression, types: Sequence[DeviceType]) -> str:
     for kind in types:
         named = {name: kind_of(kind, name) for name in (*args.needs, *args.may_use)}
         if all(named[name] for name in args.needs):
-            values = {name: SAMPLES.get(its) for name, its in named.items()}
+            values = {name: _sample(kind, name) for name in named}
             if reason := _never_the_same(args.when, named) or _no_option(args.when, types):
                 return reason
             result = evaluated(args, {"found": values, "planned": values})
@@ -187,6 +187,12 @@ def kind_of(kind: DeviceType, name: str) -> str:
 
 SAMPLES: dict[str, Any] = {"integer": 1.0, "decimal": 1.0, "option": "a", "text": "a", "flag": True}
 """Kind of setting → a value as an expression sees it."""
+
+
+def _sample(kind: DeviceType, name: str) -> Any:
+    """Return a value such as a setting has: of an option its first, which may be the text of a number."""
+    setting = next(iter(kind.by_role(name)), None) or kind.setting(name)
+    return setting and next(iter(setting.options), SAMPLES.get(setting.kind))
 
 
 def evaluated(args: Expression, variables: dict[str, Any]) -> bool | str:

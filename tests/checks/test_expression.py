@@ -191,6 +191,16 @@ def test_a_text_is_compared_with_a_setting_that_no_device_has(tmp_path: Path) ->
     assert site.check("--rules", rules).code == 0
 
 
+@pytest.mark.parametrize(("options", "code"), [(["9.6", "50"], 0), (["slow", "fast"], 2)])
+def test_options_that_are_numbers_can_be_reckoned_with(options: list[str], code: int, tmp_path: Path) -> None:
+    """As our own rules do; options that are words cannot, which is told before any device is looked at."""
+    rate = {"name": "rate", "kind": "option", "options": options}
+    site = small_site(tmp_path, settings=[*SETTINGS, rate], defaults={"rate": options[0]})
+    own = site.own_rules({"kind": "expression", "when": "double(found.rate) > 10.0", "needs": ["rate"]})
+
+    assert site.check("--rules", own).code == code
+
+
 def test_an_expression_that_divides_by_zero_is_told_in_words(tmp_path: Path) -> None:
     """Arithmetic that fails is a slip of the rule, told like any other."""
     site = small_site(tmp_path)
