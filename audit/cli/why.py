@@ -45,7 +45,7 @@ which is the newer. One without rows says that a site's only gateway hears nobod
 
 exit codes:
   0  told; with --all: no node is missing
-  1  with --all: nodes are missing, or may be, since a list is lacking, not understood or too old
+  1  with --all: nodes are missing, or may be, since a list is lacking, not understood or older than others
   2  no answer: a file is missing or damaged, no such node, wrong usage
   130  interrupted
 """
@@ -73,7 +73,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         dest="joined",
         action="store_const",
         const="was",
-        help="it had joined before; else the files say, or both are weighed",
+        help="it had joined before; left out: as the files say, or both are weighed",
     )
     before.add_argument(
         "--never-joined", dest="joined", action="store_const", const="never", help="it has never joined"
