@@ -78,6 +78,8 @@ def _exchanged(sides: Sides, match: Match, kind: str, *, other_tag: bool) -> Dev
     block, i = sides.site.blocks[match.block], match.index
     serial = match.found_serial
     message = f"the unit was exchanged: serial {block.serials[i]} in the baseline, {serial} now"
+    if not sides.sealed((match.block, i)).settings:
+        message = f"serial {serial} was read; the baseline has {block.serials[i]}, planned and not read"
     if other_tag:
         message += f", under the tag {match.found_tag}"
     places = [match.place, block.planned_place(i, "serial")]

@@ -77,7 +77,11 @@ def events(devices: Sequence[DeviceCourse], dates: Sequence[str]) -> list[Device
         if device.gateway
         for at in range(1, len(dates))
     }
-    found = [(at, event) for device in devices for at, event in _of_device(device, where, named_anew, dates)]
+    found = [
+        (at, event)
+        for device in devices
+        for at, event in (*_of_device(device, where, named_anew, dates), *_exchanges(device, dates))
+    ]
     return [event for _, event in sorted(found, key=lambda pair: pair[0])]
 
 
@@ -95,8 +99,6 @@ def _of_device(
                         device, "renamed" if renamed else "moved", dates[at], " ".join(was), " ".join(now)
                     ),
                 )
-            if before.serial and after.serial and before.serial != after.serial:
-                yield at, _event(device, "exchanged", dates[at], before.serial, after.serial)
         elif after:
             origin = _elsewhere(after.serial, at - 1, at, where)
             if origin:
@@ -105,6 +107,18 @@ def _of_device(
                 yield at, _event(device, "came", dates[at], None, after.serial)
         elif before and not _elsewhere(before.serial, at, at - 1, where):  # a move is told where it went
             yield at, _event(device, "gone", dates[at], before.serial, None)
+
+
+def _exchanges(device: DeviceCourse, dates: Sequence[str]) -> Iterator[tuple[int, DeviceEvent]]:
+    """Yield the exchanges of units. Where a device was not read, a baseline has only its planned number."""
+    read = ""
+    for at, sealed in enumerate(device.sealed):
+        if sealed is None:
+            read = ""
+        elif sealed.settings and sealed.serial:
+            if read not in ("", sealed.serial):
+                yield at, _event(device, "exchanged", dates[at], read, sealed.serial)
+            read = sealed.serial
 
 
 def _elsewhere(serial: str, at: int, here: int, where: Where) -> str | None:

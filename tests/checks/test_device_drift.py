@@ -29,6 +29,8 @@ ANEW = {"what": "added", "node": "N-2", "to": "555001", "date": "2026-05-13"}
 
 FIRES: list[Fires] = [
     fires("unit-exchanged", "a spare", says="serial 100002 in the baseline, 555001 now", **SPARE),
+    fires("unit-exchanged", "not read then", unread_then=["N-2"], only=False, **SPARE,
+          says="serial 555001 was read; the baseline has 100002, planned and not read"),
     fires("unit-exchanged", "a record of another serial number", only=False, **SPARE,
           changes=[{"what": "exchange", "node": "N-2", "to": "555002"}]),
     fires("unit-exchanged", "a record of the day after it was read", only=False,

@@ -172,12 +172,29 @@ def test_devices_that_came_went_moved_and_were_exchanged(tmp_path: Path) -> None
     }
 
 
+def test_the_planned_number_of_a_device_that_was_not_read_is_no_exchange(tmp_path: Path) -> None:
+    """A spare, a year without a reading, and the spare again: it was put in once, and stayed."""
+    spare = {"serial": "9", "channel": "7"}
+    history = told(
+        tmp_path, {"A": {"serial": "1", "channel": "7"}}, {"A": spare}, {"A": {"serial": "1"}}, {"A": spare}
+    )
+
+    assert [(e.what, e.sealed_on, e.before, e.after) for e in history.events] == [
+        ("exchanged", "2021-05-10", "1", "9")
+    ]
+
+
 def test_a_number_that_several_devices_have_tells_no_move(tmp_path: Path) -> None:
     """Such as TBC in a plan: which unit went where, nobody knows. A unit that another replaced is known."""
     history = told(
         tmp_path,
-        {"A": {"serial": "TBC"}, "B": {"serial": "TBC"}, "C": {"serial": "3"}},
-        {"B": {"serial": "TBC"}, "D": {"serial": "TBC"}, "C": {"serial": "4"}, "E": {"serial": "3"}},
+        {"A": {"serial": "TBC"}, "B": {"serial": "TBC"}, "C": {"serial": "3", "channel": "7"}},
+        {
+            "B": {"serial": "TBC"},
+            "D": {"serial": "TBC"},
+            "C": {"serial": "4", "channel": "7"},
+            "E": {"serial": "3"},
+        },
     )
 
     assert {(e.node, e.what, e.before, e.after) for e in history.events} == {
@@ -250,8 +267,9 @@ def test_a_network_with_another_name_is_told_once(tmp_path: Path) -> None:
 
 def test_a_unit_exchanged_in_a_network_with_another_name_is_told_as_both(tmp_path: Path) -> None:
     """The timeline has room for all that happened to a device between two baselines."""
-    before = {"GW-N": {"serial": "G"}, "LT-1": {"serial": "1"}}
-    after = {"GW-N": {"serial": "G", "network": "Nether"}, "LT-1": {"serial": "9", "network": "Nether"}}
+    read, net = {"channel": "7"}, {"network": "Nether"}
+    before = {"GW-N": {"serial": "G"}, "LT-1": {"serial": "1"} | read}
+    after = {"GW-N": {"serial": "G"} | net, "LT-1": {"serial": "9"} | read | net}
 
     cell = told(tmp_path, before, after).networks[0].devices[1].cells[1]
 
