@@ -143,3 +143,14 @@ def test_yaml_in_the_readme_is_valid(tmp_path: Path) -> None:
         build(document, FILES[kinds[-1]], kinds[-1])
 
     assert kinds == ["plan", "device-type", "mapping", "site-rules", "waivers"]
+
+
+@pytest.mark.parametrize(
+    "package", sorted((ROOT / "audit").glob("*/__init__.py")), ids=lambda p: str(p.parent.name)
+)
+def test_what_a_package_says_it_holds_is_there(package: Path) -> None:
+    """A list in its docstring names files and folders of it."""
+    named = re.findall(r"^ *(\w+)/? {2,}\w", package.read_text(encoding="utf-8"), re.MULTILINE)
+    held = {path.stem for path in package.parent.iterdir()}
+
+    assert set(named) <= held

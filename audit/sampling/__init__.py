@@ -1,13 +1,15 @@
 """A sample of a plan's nodes: which are visited, in which order, and what they have shown.
 
-nodes     the nodes of a plan, with what hangs on each
-changed   which of them are not as they were when a baseline was sealed
-terms     what a sample has to show, from the words of the command line
-making    plan → the sample, and the route sheet for it
-reading   a recorded sample, which has to be the one that its seed gives for the plan
-drawing   which nodes, from a seed
-verdict   what a sample shows
-deciding  findings → what the sample shows, and the findings about the sample itself
+nodes      the nodes of a plan, with what hangs on each
+changed    which of them are not as they were when a baseline was sealed
+terms      what a sample has to show, from the words of the command line
+making     plan → the sample, and the route sheet for it
+reading    a recorded sample, which has to be the one that its seed gives for the plan
+by_chance  the order that a seed gives the nodes
+drawing    which nodes, from a seed
+visited    which nodes were visited, by what was read
+verdict    what a sample shows
+deciding   findings → what the sample shows, and the findings about the sample itself
 
 What is reckoned stands in audit/engineering/sampling/.
 """
