@@ -73,9 +73,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--replace", action="store_true", help="write over files that are there, filled in or not"
     )
-    parser.add_argument(
-        "--quiet", action="store_true", help="print nothing but errors and what --out - asks for"
-    )
+    parser.add_argument("--quiet", action="store_true", help="print only problems and what --out - asks for")
 
 
 def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:

@@ -25,7 +25,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--width", metavar="N", type=width_argument, help="columns of text; the terminal's, or 80"
     )
-    parser.add_argument("--quiet", action="store_true", help="print nothing but errors; the exit code tells")
+    parser.add_argument(
+        "--quiet", action="store_true", help="print only problems with the input; the exit code tells"
+    )
 
 
 def width_argument(text: str) -> int:

@@ -212,3 +212,15 @@ def test_the_order_of_readbacks_does_not_matter(tmp_path: Path) -> None:
     site.readbacks[:] = [other, one]
 
     assert site.result()["findings"] == forwards
+
+
+def test_quiet_still_tells_what_was_not_read(tmp_path: Path) -> None:
+    """A problem with the input is told, also where it stops nothing."""
+    site = small_site(tmp_path)
+    site.write("found/of/more.csv", "tag\nN-1\n")
+    site.read("found/found.csv", as_csv(as_planned())).readbacks[:] = [tmp_path / "found"]
+
+    outcome = site.check("--quiet")
+
+    assert (outcome.code, outcome.stdout) == (0, "")
+    assert "warning: a folder in a folder, was not read" in outcome.stderr
