@@ -105,6 +105,8 @@ VALUE_SLIPS = [
                  "a single value", id="mapping for a value"),
     pytest.param("'100001'", "100001", "100001", "100001 stands", "quotes",
                  id="serial number without quotes"),
+    pytest.param("'100001'", "0100001", "0100001", ": 0100001 stands", "quotes",
+                 id="serial number without quotes, whose zero counts"),
     pytest.param("tag: N-1", "tag: 101", "101\n", "101 stands", "quotes", id="tag that is a number"),
     pytest.param("{address: 11}", "{address: 11}\n    installed_on: 31.03.2026", "31.03.2026",
                  "'31.03.2026'", "2026-03-31", id="date in another form"),

@@ -87,7 +87,7 @@ def _validator(schema: str) -> Any:
 def _worded(document: Document, error: Any) -> Iterator[Problem]:
     """Yield a schema error in words."""
     path = tuple(error.absolute_path)
-    message, mend = _message(error, path)
+    message, mend = _message(document, error, path)
     mark = document.mark(path)
     if error.validator == "oneOf" and isinstance(error.instance, dict):
         mark = document.mark((*path, error.schema["discriminator"]["propertyName"]))
@@ -142,7 +142,7 @@ def _meant_branch(error: Any) -> list[Any] | None:
     return [inner for inner in error.context if inner.schema_path[0] == index]
 
 
-def _message(error: Any, path: tuple[Any, ...]) -> tuple[str, str]:
+def _message(document: Document, error: Any, path: tuple[Any, ...]) -> tuple[str, str]:
     """Return what is wrong and how to mend it, for one schema error."""
     found, wants, keyword = error.instance, error.validator_value, error.validator
     at = shown_path(path)
@@ -152,7 +152,9 @@ def _message(error: Any, path: tuple[Any, ...]) -> tuple[str, str]:
     if keyword == "type":
         words = [wants] if isinstance(wants, str) else wants
         expected = "a single value" if words == SCALARS else " or ".join(TYPE_WORDS[word] for word in words)
-        return f"{shown(found, path)} stands{at}, {expected} was expected", _type_mend(found, words, path)
+        number = isinstance(found, (int, float)) and shown(found, path) == repr(found)
+        told = document.written(path, found) if number else shown(found, path)  # 0050 is not 50
+        return f"{told} stands{at}, {expected} was expected", _type_mend(found, words, path)
     if keyword in ("enum", "const"):
         words = wants if keyword == "enum" else [wants]
         return f"{shown(found, path)} is not allowed{at}", nearest(str(found), map(str, words))
