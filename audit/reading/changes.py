@@ -12,6 +12,7 @@ from audit.model.device import DeviceType, Setting
 from audit.model.drift import ReadChange
 from audit.model.table import Place, Style
 from audit.reading.documents import read_naming
+from audit.reading.files import once
 from audit.reading.inputs import Inputs
 from audit.reading.marks import Document
 from audit.reading.quoting import quoted
@@ -26,7 +27,7 @@ def read_changes(paths: Iterable[Path], types: Sequence[DeviceType], inputs: Inp
     found: list[ReadChange] = []
     problems: list[Problem] = []
     ids: dict[str, str] = {}
-    for path in paths:
+    for path in once(paths):
         try:
             file, document, written, unknown = read_naming(
                 path, ChangesFile, "changes", partial(_unknown_settings, types=types)

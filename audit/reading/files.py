@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import codecs
 import hashlib
+import os
 import unicodedata
+from collections.abc import Iterable
 from dataclasses import dataclass
 from operator import attrgetter
 from pathlib import Path
@@ -44,6 +46,11 @@ def composed(text: str) -> str:
 def inside(folder: Path) -> list[Path]:
     """Return what is in a folder, in order of names; paths sort otherwise on Windows. Raises OSError."""
     return sorted(folder.iterdir(), key=attrgetter("name"))  # glob() hides errors
+
+
+def once(paths: Iterable[Path]) -> list[Path]:
+    """Return files without those that are named before, be it by the plan and again by an option."""
+    return list({os.path.realpath(path): path for path in paths}.values())
 
 
 def read_bytes(path: Path, name: str = "") -> FileBytes:

@@ -14,7 +14,7 @@ from audit.model.device import DeviceType
 from audit.model.rule import Gate, GateFile, Rule, RuleFile, SiteRuleFile, Work
 from audit.model.used import Lowered, Pack
 from audit.reading.documents import build, read_document, read_model, with_marks
-from audit.reading.files import FileBytes, read_bytes
+from audit.reading.files import FileBytes, once, read_bytes
 from audit.reading.inputs import Inputs
 from audit.reading.marks import Document
 from audit.reading.marks import Path as Steps
@@ -82,7 +82,7 @@ def read_rulebook(
         sources.append((document, pack.rules, False))
     site_documents = []
     set_at: dict[tuple[str, str], tuple[str, int]] = {}
-    for path in site_rules:
+    for path in once(site_rules):
         own, document, file = read_site_rules(path)
         own_rules = tuple(map(_in_any_case, own.rules))
         inputs.add(file, "site rules")

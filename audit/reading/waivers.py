@@ -12,6 +12,7 @@ from audit.model.rule import Rule
 from audit.model.table import Place
 from audit.model.waiver import Waiver, WaiverFile
 from audit.reading.documents import read_naming
+from audit.reading.files import once
 from audit.reading.inputs import Inputs
 from audit.reading.marks import Document
 from audit.reading.quoting import quoted, quoted_id
@@ -35,7 +36,7 @@ def read_waivers(
     found: list[ReadWaiver] = []
     problems: list[Problem] = []
     ids: dict[str, str] = {}
-    for path in paths:
+    for path in once(paths):
         try:
             file, document, written, unknown = read_naming(
                 path, WaiverFile, "waivers", partial(_unknown_names, rules=rules, words=words)

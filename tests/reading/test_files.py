@@ -16,6 +16,7 @@ from audit.run import Order, run
 from tests.folding.sites import QUIET
 from tests.reading.made import file
 from tests.site_builder import SiteOf
+from tests.small_site import small_site
 
 
 @pytest.mark.skipif(os.name != "posix", reason="links need a privilege on Windows")
@@ -61,3 +62,17 @@ def test_an_accent_in_a_character_of_its_own_makes_no_other_tag(tmp_path: Path, 
     result = run(Order(order.write(tmp_path).plan, [path], mapping=mapping, run_on="2026-05-01"))
 
     assert [finding.rule for finding in result.findings] == ["gateway-not-read"]
+
+
+def test_a_file_that_is_named_twice_is_read_once(tmp_path: Path) -> None:
+    """By the plan and again by an option, or twice by an option: its ids are not there already."""
+    site = small_site(tmp_path, plan_extra={"rules": ["own.yaml"], "waivers": ["waivers.yaml"]})
+    own = site.own_rules({"kind": "equals-plan", "roles": ["channel"]})
+    people = {"reason": "R.", "compensating_measure": "C.", "owner": "A. One", "approver": "B. Two"}
+    waiver = {"id": "W-1", "rule": "own-rule", "node": "N-1", "setting": "channel", "value": "8",
+              "issued": "2026-03-01", "expires": "2026-12-31"}  # fmt: skip
+    waivers = site.write("waivers.yaml", {"asfound": "waivers/1", "waivers": [waiver | people]})
+
+    again: list[str | Path] = ["--rules", own, "--rules", tmp_path / "." / "own.yaml", "--waivers", waivers]
+
+    assert site.rules_found(*again) == site.rules_found() == ["waiver-unused"]
