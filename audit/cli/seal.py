@@ -173,7 +173,8 @@ def _verify(args: argparse.Namespace, stdout: TextIO) -> int:
     trusted = [public_key(file) for file in _read(args.trusted_key, baselines=False)]
     verified = verify(files, trusted)
     if not args.quiet:
-        write_text(stdout, seal_text.verified(verified, *terminal.look(args, stdout)))
+        look = terminal.look(args, stdout)
+        write_text(stdout, seal_text.verified(verified, *look, keys_given=bool(trusted)))
     return EXIT_FINDINGS if any(one.distrust for one in verified) else EXIT_PASS
 
 

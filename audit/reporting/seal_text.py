@@ -67,7 +67,7 @@ def refused(result: Result, width: int, colour: bool) -> str:
     return lines.text()
 
 
-def verified(files: Sequence[Verified], width: int, colour: bool) -> str:
+def verified(files: Sequence[Verified], width: int, colour: bool, *, keys_given: bool) -> str:
     """Return what to say of baselines that were verified: the verdict, then file by file."""
     lines = Lines(width, colour)
     bad = sum(bool(one.distrust) for one in files)
@@ -95,6 +95,8 @@ def verified(files: Sequence[Verified], width: int, colour: bool) -> str:
             _distrust(lines, one, reason, first=not k)
         if one.baseline and not one.distrust:
             _signature(lines, one.baseline, 3)
+            if one.baseline.signature and not keys_given:
+                lines.add("whose key that is was not checked: give --trusted-key", indent=5)
             if len(files) == 1:
                 lines.add(_before(one.baseline), indent=3)
     return lines.text()

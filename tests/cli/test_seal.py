@@ -93,6 +93,19 @@ def test_an_encrypted_key(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> No
     assert run("seal", "--verify", tmp_path / "b.json", "--trusted-key", public).code == 0
 
 
+def test_whose_key_has_signed_is_known_with_a_trusted_one_only(tmp_path: Path) -> None:
+    """Anybody has a key to sign an altered baseline with; without a trusted one that was not checked."""
+    key, public = key_files(tmp_path)
+    baseline = seal(small_site(tmp_path), "b.json", "--key", key)
+
+    alone = run("seal", "--verify", baseline)
+    trusted = run("seal", "--verify", baseline, "--trusted-key", public)
+
+    assert (alone.code, trusted.code) == (0, 0)
+    assert "whose key that is was not checked: give --trusted-key" in alone.stdout
+    assert "not checked" not in trusted.stdout
+
+
 def test_a_wrong_password(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """It is told without showing it."""
     key, _ = key_files(tmp_path, password=PASSWORD)
