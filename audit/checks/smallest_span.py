@@ -13,7 +13,7 @@ from audit.model.device import Setting
 from audit.model.finding import Hit, Outcome
 from audit.model.value import Value
 from audit.reading import units
-from audit.reading.values import plain
+from audit.reading.values import in_short, plain
 
 
 def run(context: Context, args: SmallestSpan) -> Outcome:
@@ -32,19 +32,19 @@ def run(context: Context, args: SmallestSpan) -> Outcome:
             return 0 <= _span(settings, ends) < least
 
         for i in where(columns, narrow):
-            span, unit = plain(_span(settings, [column[i] for column in columns])), settings[0].unit
+            span, unit = in_short(_span(settings, [column[i] for column in columns])), settings[0].unit
             message = f"the span {span} is below the sensor's smallest, {plain(least)} {unit}".rstrip()
             hits.append(hit(block, b, i, settings, message, side))
     return Outcome(looked_at, hits)
 
 
 def _span(settings: Sequence[Setting], ends: Sequence[Value]) -> Decimal:
-    """Return how far apart two ends are, in the unit of the first; -1 where one of them is not known."""
+    """Return how far apart two ends are at the most, in the unit of the first; -1 where one is not known."""
     found = [number for _, _, number in numbers(settings, ends)]
     if len(found) != 2 or ends[0].unit != ends[1].unit:
         return Decimal(-1)
     span = abs(found[1] - found[0])
-    if ends[0].unit:  # the device was found in another unit
+    if ends[0].unit:  # the device was found in another unit, and may have converted its numbers or not
         converted = units.convert(span, ends[0].unit, settings[0].unit, difference=True)
-        return Decimal(-1) if converted is None else converted
+        return Decimal(-1) if converted is None else max(span, converted)
     return span

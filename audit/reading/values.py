@@ -92,6 +92,11 @@ def plain(number: Decimal | int | float) -> str:
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 
+def in_short(number: Decimal) -> str:
+    """Return a number that a conversion gave, plainly: further places say nothing."""
+    return plain(EXACT.quantize(number, Decimal("1e-6")))
+
+
 def _unclear(text: str, why: str) -> Value:
     return Value(None, "unclear", shown=text, note=f"{text!r} {why}")
 
@@ -129,8 +134,7 @@ def _in_unit(text: str, number: Decimal, unit: str, setting: Setting, in_cell: b
             return _unclear(shown, f"cannot be converted to {setting.unit}{odd}")
         converted = result != number
         if converted and abs(result) <= FARTHEST:
-            in_its_unit = plain(EXACT.quantize(result, Decimal("1e-6")))
-            note = f"{shown} = {in_its_unit} {setting.unit}"
+            note = f"{shown} = {in_short(result)} {setting.unit}"
         number = result
     elif not in_cell:
         shown = with_unit(text, setting)
