@@ -24,27 +24,37 @@ FIRST, LAST = datetime.datetime.min, datetime.datetime.max
 def by_spelling(
     blocks: Sequence[Block], everyone: Sequence[Target], rows: Sequence[Row], left: Sequence[int]
 ) -> Found:
-    """Find devices whose serial number or tag differs from the row's only in how it is written."""
+    """Find devices whose serial number or tag differs from the row's only in how it is written.
+
+    A tag that comes more than once is told by the network.
+    """
     serials = [serial for block in blocks for serial in block.serials]
     tags = [tag for block in blocks for tag in block.tags]
-    by_serial = _spelled(serials, everyone, {rows[r].serial for r in left})
-    by_tag = _spelled(tags, everyone, {rows[r].tag for r in left})
+    by_serial = unique_index(_spelled(serials, everyone, {rows[r].serial for r in left}))
+    tagged = _spelled(tags, everyone, {rows[r].tag for r in left})
+    by_tag = unique_index(tagged)
+    by_tag_there = unique_index([(f"{blocks[b].networks[i]}\n{tag}", (b, i)) for tag, (b, i) in tagged])
     found: Found = {}
     for r in left:
-        target = by_serial.get(spelling(rows[r].serial)) or by_tag.get(spelling(rows[r].tag))
+        tag = spelling(rows[r].tag)
+        target = (
+            by_serial.get(spelling(rows[r].serial))
+            or by_tag.get(tag)
+            or by_tag_there.get(f"{rows[r].network}\n{tag}")
+        )
         if target:
             found[r] = (target, "spelling")
     return found
 
 
-def _spelled(names: Sequence[str], everyone: Sequence[Target], texts: set[str]) -> dict[str, Target]:
-    """Return spelling → device, for those of some names of all devices that may be spelled as some text is.
+def _spelled(names: Sequence[str], everyone: Sequence[Target], texts: set[str]) -> list[tuple[str, Target]]:
+    """Return spelling and device, for those of some names of all devices that may be spelled as some text is.
 
     What is alike in spelling is alike in letters and digits but zeros, which is far sooner seen.
     """
     rough = set(letters_and_digits(list(texts)))
     near = compress(zip(names, everyone, strict=True), map(rough.__contains__, letters_and_digits(names)))
-    return unique_index([(spelling(name), target) for name, target in near])
+    return [(spelling(name), target) for name, target in near]
 
 
 def by_row_above(blocks: Sequence[Block], rows: Sequence[Row], known: Found) -> Found:

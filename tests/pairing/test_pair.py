@@ -65,6 +65,27 @@ def test_the_same_address_in_two_networks_is_told_by_the_network(tmp_path: Path)
     assert wrong_channels(tmp_path, planned=planned, found=found) == [("B", "9")]
 
 
+@pytest.mark.parametrize(
+    ("network", "expected"),
+    [
+        ("South", [("tag-respelled", "PT-1")]),
+        ("", [("node-not-read", "PT-1"), ("unplanned-node", "pt 01")]),
+    ],
+)
+def test_a_tag_of_two_networks_is_told_by_the_network_in_another_spelling_too(
+    network: str, expected: list[tuple[str, str]], tmp_path: Path
+) -> None:
+    """It is no stranger where its network is named; where it is not, its name does not say which it is."""
+    planned = [{"tag": "PT-1", "channel": 1}, {"tag": "PT-1", "channel": 2, "network": "South"}]
+    found = [
+        {"tag": "PT-1", "network": "North", "channel": 1},
+        {"tag": "pt 01", "network": network, "channel": 2},
+    ]
+    rules = ("tag-respelled", "node-not-read", "unplanned-node")
+
+    assert said(tmp_path, rules, planned=planned, found=found) == expected
+
+
 def test_two_rows_a_device_are_one_where_both_give_the_address(tmp_path: Path) -> None:
     """B is set to an address of nobody's plan; its second row is still below its first."""
     planned = [{"address": 31, "channel": 1}, {"address": 32, "channel": 2}]
