@@ -21,6 +21,8 @@ class Disputed(NamedTuple):
     numbered: Target
     shared: bool
     """Whether its serial number stands beside other tags as well, and so names nobody by itself."""
+    read_besides: bool
+    """Whether its tag also stands beside the serial number planned for it: this row need not be its own."""
 
 
 def settled(
@@ -46,9 +48,9 @@ def settled(
             found |= {r: (own[r], "tag" if n > 0 else "serial") for r, n in leaning.items()}
             continue
         more = sum(leaning.values())
-        slipped = more < 0 and not all(rows[r].shared for r in group)
+        told_by_settings = more < 0 and not all(rows[r].shared and not rows[r].read_besides for r in group)
         for r in group:
-            by_tag = more > 0 or (rows[r].shared and not slipped)
+            by_tag = more > 0 or (rows[r].shared and not told_by_settings)
             found[r] = (rows[r].tagged, "tag") if by_tag else (rows[r].numbered, "serial")
     return found
 

@@ -100,7 +100,9 @@ def _by_serial_or_tag(
         numbered = by_serial.get(row.serial)
         if numbered and tagged and numbered != tagged:
             shared = len(tags_of_serial[row.serial]) > 1
-            disputed[r] = Disputed(row.table, row.entry, tagged, numbered, shared)
+            b, i = tagged
+            besides = row.tag in tags_of_serial[blocks[b].serials[i]]
+            disputed[r] = Disputed(row.table, row.entry, tagged, numbered, shared, besides)
         elif target := numbered or tagged:
             found[r] = (target, "serial" if numbered else "tag")
     if not disputed:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
+import pytest
+
 from tests.folding.sites import QUIET
 from tests.site_builder import audit_of
 
@@ -72,6 +74,20 @@ def test_a_serial_number_that_was_filled_down_names_nobody(tmp_path: Path) -> No
     found[3] = {"tag": "D", "serial": "S1"}
 
     assert "node-not-read" not in {rule for rule, _ in said(tmp_path, found)}
+
+
+@pytest.mark.parametrize("settings", [0, 1])
+def test_a_tag_and_a_serial_number_that_were_both_read_besides_leave_it_to_the_settings(
+    settings: int, tmp_path: Path
+) -> None:
+    """The older row shows A or B under the tag of B: nothing that A alone has may pass as a reading of B."""
+    found = rows([*NAMES, "B"], ["S1", "S2", "S3", "S4", "S5", "S1"], [0, 1, 2, 3, 4, settings])
+    read_at = [f"2026-04-0{day}T08:00" for day in (2, 2, 2, 2, 2, 1)]
+    found = [row | {"read_at": time} for row, time in zip(found, read_at, strict=True)]
+
+    expected = ("serial-corrected", "B") if settings else ("tag-serial-mismatch", "A")
+    assert expected in said(tmp_path, found)
+    assert not {"address-differs", "alarm-off-plan"} & {rule for rule, _ in said(tmp_path, found)}
 
 
 def test_rows_in_a_chain_that_each_tell_for_themselves_go_their_own_ways(tmp_path: Path) -> None:
