@@ -156,13 +156,14 @@ def _option(text: str, setting: Setting, style: Style) -> Value:
     A unit is known in its usual spellings, kPa(g) for kPa g; kPa alone may be gauge or absolute.
     Beside options that are all numbers, as air rates are, a text that is no number is unclear.
     """
-    if text in setting.options:
+    as_converted = is_number(text) and _is_converted(style.unit, setting.unit)
+    if text in setting.options and not as_converted:
         return Value(text, shown=with_unit(text, setting))
     folded = {option.casefold().replace(" ", ""): option for option in setting.options}
     key = text.casefold().replace(" ", "")
     unit = setting.unit.casefold().replace(" ", "")
     for written in (key, key.removesuffix(unit)):
-        if written in folded:
+        if written in folded and not as_converted:
             return Value(folded[written], shown=with_unit(text, setting))
     if setting.role == "unit":
         spelled = [option for option in setting.options if units.equal(option, text)]
@@ -171,13 +172,20 @@ def _option(text: str, setting: Setting, style: Style) -> Value:
     numbers = [_as_decimal(option) for option in setting.options]
     number = _number(text, setting, style)
     if number.read and number.content in numbers:
-        return Value(setting.options[numbers.index(number.number)], shown=with_unit(number.shown, setting))
+        return Value(setting.options[numbers.index(number.number)], shown=number.shown)
     if not number.read and numbers and None not in numbers:
         other = replace(style, decimal=other_mark(style), grouping="")
         if _number(text, setting, other).content in numbers:
             return _unclear(text, why_no_number(text, style))
         return _unclear(text, f"is none of {with_unit(', '.join(setting.options), setting)}")
-    return Value(text, shown=with_unit(number.shown, setting) if number.read else text)
+    if number.number is None:
+        return Value(text, shown=text)
+    return Value(plain(number.number), shown=number.shown)
+
+
+def _is_converted(unit: str, to: str) -> bool:
+    """Tell whether the numbers of a unit, as a heading states it, are others in the unit of their setting."""
+    return bool(unit) and units.convert(Decimal(1), unit, to) not in (None, 1)
 
 
 def _as_decimal(text: str) -> Decimal | None:

@@ -216,9 +216,30 @@ def test_a_unit_that_is_two_of_the_options_stays_as_read() -> None:
 
 
 def test_an_option_that_is_none_stays_as_read() -> None:
-    """A text that is none of the options is still what was read."""
+    """A text that is none of the options is still what was read, and a number the same in any spelling."""
     assert content("psi", "option", options=("kPa", "bar")) == "psi"
-    assert content("19.2 kbit/s", "option", options=("9.6", "50"), unit="kbit/s") == "19.2 kbit/s"
+    for text in ("19.2 kbit/s", "19.20", "19200 bit/s"):
+        assert content(text, "option", options=("9.6", "50"), unit="kbit/s") == "19.2"
+
+
+@pytest.mark.parametrize(
+    ("text", "unit", "option", "shown"),
+    [
+        ("300", "s", "5", "300 s = 5 min"),
+        ("600.0", "s", "10", "600.0 s = 10 min"),
+        ("5 min", "s", "5", "5 min"),
+        ("5", "s", "0.0833333333333333333333333333333333", "5 s = 0.083333 min"),
+        ("5", "minutes", "5", "5 min"),
+        ("5", "knots", "5", "5 min"),
+    ],
+)
+def test_an_option_under_a_heading_with_another_unit_is_converted(
+    text: str, unit: str, option: str, shown: str
+) -> None:
+    """Five seconds are not five minutes, though 5 is an option; a unit that is not known says nothing."""
+    value = parse(text, setting("option", options=("5", "10"), unit="min"), Style(unit=unit))
+
+    assert (str(value.content)[:30], value.shown) == (option[:30], shown)
 
 
 def test_a_text_beside_options_that_are_all_numbers_is_unclear() -> None:
@@ -244,6 +265,7 @@ def test_an_option_is_shown_as_it_was_understood() -> None:
 
     assert parse("9,6", rate, Style(",")).shown == "9.6 kbit/s"
     assert parse("9600 bit/s", rate, Style()).shown == "9600 bit/s = 9.6 kbit/s"
+    assert parse("9.6kbps", rate, Style()).shown == "9.6kbps"
 
 
 @pytest.mark.parametrize(
