@@ -224,6 +224,9 @@ def _settings(
                 shown = HIDDEN_QUOTE if exchanged else quoted(word, words.secrets)
                 message = f"unknown setting {shown}" if word else "the row names no setting"
                 mend, row = nearest(word, words.settings), grid.row(k, at)
+                if sharing := words.shared.get(folded(word)):
+                    message = f"the setting {shown} may be {' or '.join(sharing)}"
+                    mend = "write the name of one"
                 problems.append(Problem(message, mend, grid.file, grid.sheet, row, grid.letters[at]))
         found.append(meaning[text])
     return found

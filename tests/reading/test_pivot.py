@@ -5,7 +5,12 @@ from __future__ import annotations
 import pytest
 
 from audit.errors import InputProblems
-from tests.reading.made import table
+from audit.model.device import DeviceType, Setting
+from audit.model.mapping import Mapping
+from audit.reading.csv_grid import read_csv
+from audit.reading.pivot import widened
+from audit.reading.vocabulary import vocabulary
+from tests.reading.made import TYPE, file, table
 
 
 @pytest.mark.parametrize(
@@ -42,3 +47,17 @@ def test_rows_that_name_no_device_are_refused(rows: str, at: tuple[int, str], mo
 def test_rows_that_need_name_no_device_are_read(text: str, mapping: dict[str, dict[str, str]]) -> None:
     """A file of one device may leave it to its address who it is."""
     assert table(text, **mapping).columns["channel"].texts[0] == "7"
+
+
+def test_a_role_of_settings_of_several_names_is_told_with_their_names() -> None:
+    """It stands for none of them, and neither is nearer than the other."""
+    full_scale = Setting(name="full_scale", kind="decimal", step=1, role="range_high")
+    other = DeviceType(asfound="device-type/1", name="other", settings=(full_scale,))
+    grid = read_csv(file("x.csv", "tag,setting,value\nA,range_high,7\n"), Mapping())
+
+    with pytest.raises(InputProblems) as refused:
+        widened(grid, Mapping(), vocabulary([TYPE, other]))
+
+    (problem,) = refused.value.problems
+    assert problem.message == "the setting 'range_high' may be full_scale or urv"
+    assert (problem.line, problem.column, problem.mend) == (2, "B", "write the name of one")
