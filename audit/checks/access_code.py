@@ -15,6 +15,7 @@ from audit.model.finding import Hit, Outcome
 from audit.model.site import Block
 from audit.model.value import Code, Value
 from audit.reading.codes import is_spelling_of
+from audit.reading.trials import refused
 
 NOT_TRIED = "not tried"
 """What the display sheet offers to write where nobody tried the factory code."""
@@ -44,9 +45,9 @@ def _accepted(context: Context) -> Outcome:
         if is_factory(its, setting):
             hits.append(_factory(block, b, i, setting, side))
     reported = {h.order for h in hits if h.side == "found"}
-    for b, block, setting, i, refused in _trials(context):
+    for b, block, setting, i, told in _trials(context):
         looked_at += 1
-        if str(refused.content).casefold() in ("no", "false") and (b, i) not in reported:
+        if refused(told) is False and (b, i) not in reported:
             hits.append(hit(block, b, i, [setting], "the factory access code was tried and accepted"))
     return Outcome(looked_at, hits)
 
@@ -55,9 +56,7 @@ def _factory(block: Block, b: int, i: int, setting: Setting, side: str) -> Hit:
     """Return the hit on a factory code. A record that it was refused is disproved by it, and told."""
     trials = block.settings("default_refused") if side == "found" else []
     denied = [
-        block.found_place(i, trial.name)
-        for trial in trials
-        if str(block.value("found", trial.name, i).content).casefold() in ("yes", "true")
+        block.found_place(i, trial.name) for trial in trials if refused(block.value("found", trial.name, i))
     ]
     message = "the access code is the factory default"
     message += ", though the readback says that it was refused" if denied else ""
@@ -67,9 +66,9 @@ def _factory(block: Block, b: int, i: int, setting: Setting, side: str) -> Hit:
 def _not_tried(context: Context) -> Outcome:
     looked_at, hits = 0, []
     message = "nobody has tried whether the factory access code is refused"
-    for b, block, setting, i, refused in _trials(context):
+    for b, block, setting, i, told in _trials(context):
         looked_at += 1
-        untried = refused.state == "blank" or str(refused.content).casefold() == NOT_TRIED
+        untried = told.state == "blank" or str(told.content).casefold() == NOT_TRIED
         if untried and not _exported(block, i):
             hits.append(hit(block, b, i, [setting], message))
     return Outcome(looked_at, hits)

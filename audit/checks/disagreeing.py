@@ -23,6 +23,7 @@ from audit.reading.gateway_lists import LIST_SETTINGS
 from audit.reading.gateway_names import gateway_names
 from audit.reading.meanings import Meanings
 from audit.reading.moments import in_order
+from audit.reading.trials import refused
 
 
 class Reading(NamedTuple):
@@ -78,7 +79,10 @@ def _disagreements(context: Context, off_plan: bool) -> Outcome:
                     and not _same(other.value, counting.value, setting)
                     and not in_order(other.time, counting.time)
                 ]  # fmt: skip
-                if off_plan:
+                if off_plan and setting.role == "default_refused":  # that it is refused need not be planned
+                    passes = refused(counting.value)
+                    at_odds = [other for other in at_odds if passes and refused(other.value) is False]
+                elif off_plan:
                     passes = _same(counting.value, planned, setting)
                     at_odds = [other for other in at_odds if passes and other.value.read]
                 if at_odds:

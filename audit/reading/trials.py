@@ -8,6 +8,7 @@ from dataclasses import replace
 
 from audit.model.device import Setting
 from audit.model.table import HIDDEN, RawColumn, Table
+from audit.model.value import Value
 from audit.reading.identifiers import bare
 from audit.reading.quoting import CODE_WORDS, holds_code
 from audit.reading.vocabulary import Vocabulary
@@ -27,6 +28,11 @@ _MAY_BE_CODE = re.compile(r"\d{3}")
 def trial(text: str) -> str:
     """Return the word that rules know for what was written of a trial, or the text itself."""
     return _SAID.get(text.casefold(), text)
+
+
+def refused(value: Value) -> bool | None:
+    """Tell whether the factory code was refused; None where nobody tried it, or nobody can tell."""
+    return {"yes": True, "true": True, "no": False, "false": False}.get(str(value.content).casefold())
 
 
 def concealed(text: str) -> str:

@@ -13,9 +13,9 @@ from tests.site_builder import audit_of, result_of
 DAY = "2026-04-01"
 
 
-def readings(*rows: tuple[object, str]) -> dict[str, list[dict[str, Any]]]:
-    """Return a file for each reading of node A's channel: what was read, and when."""
-    return {f"{n}.csv": [{"channel": value, "read_at": time}] for n, (value, time) in enumerate(rows)}
+def readings(*rows: tuple[object, str], of: str = "channel") -> dict[str, list[dict[str, Any]]]:
+    """Return a file for each reading of a setting of node A: what was read, and when."""
+    return {f"{n}.csv": [{of: value, "read_at": time}] for n, (value, time) in enumerate(rows)}
 
 
 OWN = [{"channel": "007", "range_high": "10.00", "address": f"000{n}"} for n in (1, 2)]
@@ -48,6 +48,9 @@ FIRES = [
           at=[("0.csv", 2, "B"), ("1.csv", 2, "B")]),
     fires("deviation-in-doubt", "off plan, and of the day alone", "channel", planned={"channel": 7},
           found=readings((8, DAY), (7, f"{DAY}T08:42")), says="as 8 (2026-04-01) and as 7"),
+    fires("deviation-in-doubt", "the factory code was accepted, before or after it was refused",
+          "default_refused", found=readings(("no", ""), ("yes", ""), of="default_refused"),
+          says="read as no (no time) and as yes (no time): nothing says which is newer; yes counts"),
     fires("readings-disagree", "three, of which the last two agree", "channel",
           found=readings((7, ""), (8, ""), (8, ""))),
     fires("read-before-installation", "the day before", planned={"installed_on": "2026-04-02"},
@@ -128,6 +131,10 @@ SILENT = [
            found=readings((7, f"{DAY}T08:42"), (8, ""))),
     silent("deviation-in-doubt", "what counts is off plan, which is told", planned={"channel": 8},
            found=readings((7, f"{DAY}T08:42"), (8, ""))),
+    silent("deviation-in-doubt", "the factory code was not tried with every reading",
+           found=readings(("not tried", ""), ("yes", ""), of="default_refused")),
+    silent("deviation-in-doubt", "the factory code was refused later", found=readings(
+        ("no", f"{DAY}T08:42"), ("yes", f"{DAY}T08:43"), of="default_refused")),
     silent("deviation-in-doubt", "nothing is planned", found=readings((7, f"{DAY}T08:42"), (8, ""))),
     silent("deviation-in-doubt", "the day before", planned={"channel": 7},
            found=readings((7, f"{DAY}T08:42"), (8, "2026-03-31"))),
