@@ -21,7 +21,7 @@ from audit.checks.not_joined import not_joined
 from audit.checks.planned_again import planned_again
 from audit.model.asked_of_evidence import Identity
 from audit.model.finding import STRANGERS, Hit, Outcome
-from audit.model.site import Stranger
+from audit.model.site import Stranger, Target
 from audit.reading.gateway_names import gateway_names
 from audit.reading.identifiers import bare, spelling
 
@@ -35,14 +35,25 @@ def run(context: Context, args: Identity) -> Outcome:
 
 def _unplanned(context: Context) -> Outcome:
     hits = []
+    owners = context.site.by_serial()
     for s, stranger in named_strangers(context.site):
         ids = (("tag", stranger.tag), ("serial", stranger.serial))
         name = " ".join(f"{what} {text}" for what, text in ids if text)
         field = "tag" if stranger.tag else "serial"
-        message = f"a device was found that is not in the plan: {name or _unnamed(context, stranger)}"
+        owner = owners.get(stranger.serial)
+        if name and not owner:
+            message = f"a device was found that is not in the plan: {name}"
+        else:  # it may well be in the plan
+            which = f"{name}, the serial of {_tag(context, owner)}" if owner else _unnamed(context, stranger)
+            message = f"a row is of a device that cannot be told: {which}"
         hits.append(Hit(stranger.network, stranger.tag or stranger.serial, (), message, found=name,
                         places=(stranger.place(field),), order=(STRANGERS, s)))  # fmt: skip
     return Outcome(context.devices_read() + len(hits), hits)
+
+
+def _tag(context: Context, device: Target) -> str:
+    b, i = device
+    return context.site.blocks[b].tags[i]
 
 
 def _unnamed(context: Context, stranger: Stranger) -> str:
