@@ -190,9 +190,8 @@ def _clock_doubt(entries: Entries, clock: Clock) -> list[str]:
     now = clock()
     if not times or max(times) - now <= datetime.timedelta(minutes=5):
         return []
-    told = (
-        f"The clock says {now:%Y-%m-%d %H:%M}, and the file holds a reading of {max(times):%Y-%m-%d %H:%M}."
-    )
+    latest = max(times).astimezone(now.tzinfo)  # both by one clock
+    told = f"The clock says {now:%Y-%m-%d %H:%M}, and the file holds a reading of {latest:%Y-%m-%d %H:%M}."
     return [f"{told} If the clock is wrong, stop and set it: the newest reading is the one that counts."]
 
 

@@ -6,7 +6,6 @@ import io
 import json
 import os
 import sys
-from datetime import datetime
 from pathlib import Path
 from typing import Any
 
@@ -120,14 +119,12 @@ def test_the_time_can_be_fixed(
 
 def test_a_reading_from_the_future_is_told(site: SmallSite, typed: Any) -> None:
     """One of two clocks is wrong, and the newest reading is the one that counts."""
-    read_at, now = "2026-03-31T09:15:00+00:00", "2026-03-31T07:15:00+00:00"
-    typed("N-1", "100001", options=("--by", "A", "--at", read_at))
+    typed("N-1", "100001", options=("--by", "A", "--at", "2026-03-31T09:15:00+00:00"))
 
-    outcome = typed(options=("--by", "A", "--at", now))
+    outcome = typed(options=("--by", "A", "--at", "2026-03-31T07:15:00+00:00"))
 
     told = " ".join(outcome.stdout.split())
-    later, clock = (f"{datetime.fromisoformat(time).astimezone():%Y-%m-%d %H:%M}" for time in (read_at, now))
-    assert f"The clock says {clock}, and the file holds a reading of {later}." in told
+    assert "The clock says 2026-03-31 07:15, and the file holds a reading of 2026-03-31 09:15." in told
 
 
 def test_a_device_that_is_not_in_the_plan_is_told(site: SmallSite, typed: Any) -> None:
