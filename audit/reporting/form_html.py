@@ -46,20 +46,15 @@ def render(site: SiteInfo, devices: Sequence[AskedDevice], slips: Slips) -> str:
     """Return the form for devices of a site. The same plan gives the same bytes."""
     data = packed(site, devices, slips)
     style, script = pages.part("form.css"), pages.part("form.js")
-    return (
-        pages.environment()
-        .get_template("form.html")
-        .render(
-            site=site,
-            devices=len(devices),
-            networks=len(data["networks"]),
-            cautions=_cautions(one.type for one in devices),
-            data=_in_script(data),
-            style=style,
-            style_hash=pages.allowed(style),
-            script=script,
-            script_hash=pages.allowed(script),
-        )
+    return pages.render(
+        "form.html",
+        style,
+        script,
+        site=site,
+        devices=len(devices),
+        networks=len(data["networks"]),
+        cautions=_cautions(one.type for one in devices),
+        data=_in_script(data),
     )
 
 

@@ -10,22 +10,18 @@ from audit.reporting.history_text import alike, course, creep_in_words, standing
 def render(history: History) -> str:
     """Return the page. The same history gives the same bytes."""
     style = pages.part("style.css")
-    return (
-        pages.environment()
-        .get_template("history.html")
-        .render(
-            history=history,
-            first=history.baselines[0].sealed_on,
-            last=history.baselines[-1].sealed_on,
-            still=sum(one.gone_by is None for one in history.standing),
-            crept={(one.network, one.node, one.setting) for one in history.creeps},
-            back={(one.network, one.node, one.setting) for one in history.flips},
-            creeps=alike(history.creeps),
-            flips=alike(history.flips),
-            course=course,
-            in_words=creep_in_words,
-            standing=standing_alike(history.standing),
-            style=style,
-            style_hash=pages.allowed(style),
-        )
+    return pages.render(
+        "history.html",
+        style,
+        history=history,
+        first=history.baselines[0].sealed_on,
+        last=history.baselines[-1].sealed_on,
+        still=sum(one.gone_by is None for one in history.standing),
+        crept={(one.network, one.node, one.setting) for one in history.creeps},
+        back={(one.network, one.node, one.setting) for one in history.flips},
+        creeps=alike(history.creeps),
+        flips=alike(history.flips),
+        course=course,
+        in_words=creep_in_words,
+        standing=standing_alike(history.standing),
     )

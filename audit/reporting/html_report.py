@@ -32,32 +32,27 @@ def render(result: Result) -> str:
     findings = _Findings(result)
     digest = digest_of(result)
     style, script = pages.part("style.css") + _foot(digest), pages.part("script.js")
-    return (
-        pages.environment()
-        .get_template("report.html")
-        .render(
-            result=result,
-            words=words_of(result),
-            shown=sample_shown,
-            proof=evidence_shown,
-            compared_with=compared_with(result),
-            softened=softened(result.gate),
-            fails_on=FAILS_ON[result.gate.fail_on],
-            findings=findings,
-            networks=_networks(result, findings),
-            idle=_idle(result),
-            digest=digest,
-            whole=_whole(result),
-            many=len(result.devices or ()) + len(result.findings) > MANY,
-            where=where_it_stands,
-            most_dependents=MOST_DEPENDENTS,
-            classes=matrix.CLASSES,
-            signs=SIGNS,
-            style=style,
-            style_hash=pages.allowed(style),
-            script=script,
-            script_hash=pages.allowed(script),
-        )
+    return pages.render(
+        "report.html",
+        style,
+        script,
+        result=result,
+        words=words_of(result),
+        shown=sample_shown,
+        proof=evidence_shown,
+        compared_with=compared_with(result),
+        softened=softened(result.gate),
+        fails_on=FAILS_ON[result.gate.fail_on],
+        findings=findings,
+        networks=_networks(result, findings),
+        idle=_idle(result),
+        digest=digest,
+        whole=_whole(result),
+        many=len(result.devices or ()) + len(result.findings) > MANY,
+        where=where_it_stands,
+        most_dependents=MOST_DEPENDENTS,
+        classes=matrix.CLASSES,
+        signs=SIGNS,
     )
 
 

@@ -34,11 +34,17 @@ def _finalize(value: Any) -> Any:
     return clean(value) if isinstance(value, str) and not isinstance(value, Markup) else value
 
 
+def render(template: str, style: Markup, script: Markup | None = None, **names: Any) -> str:
+    """Return a page that is styled by this style, and runs this script if there is one, and nothing else."""
+    names |= {"style": style, "style_hash": _allowed(style), "script": script}
+    return environment().get_template(template).render(names, script_hash=_allowed(script or ""))
+
+
 def part(name: str) -> Markup:
     """Return a file of ours as it stands."""
     return Markup(files("audit.reporting").joinpath("html", name).read_text(encoding="utf-8"))  # noqa: S704
 
 
-def allowed(text: str) -> str:
+def _allowed(text: str) -> str:
     """Return the hash by which a page allows its own script and style, and nothing else."""
     return "sha256-" + base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()

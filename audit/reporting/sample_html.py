@@ -11,18 +11,14 @@ from audit.reporting.sample_words import ONLY_THESE, lot_heads, lot_rows, sheet_
 def render(sheet: RouteSheet) -> str:
     """Return the page. The same sheet gives the same bytes."""
     style = pages.part("style.css") + pages.part("route.css")
-    return (
-        pages.environment()
-        .get_template("route.html")
-        .render(
-            sheet=sheet,
-            headline=headline(sheet),
-            facts=sheet_facts(sheet),
-            lot_heads=lot_heads(sheet.sample),
-            lot_rows=lot_rows(sheet.sample),
-            why=why_visited,
-            only_these=ONLY_THESE,
-            style=style,
-            style_hash=pages.allowed(style),
-        )
+    return pages.render(
+        "route.html",
+        style,
+        sheet=sheet,
+        headline=headline(sheet),
+        facts=sheet_facts(sheet),
+        lot_heads=lot_heads(sheet.sample),
+        lot_rows=lot_rows(sheet.sample),
+        why=why_visited,
+        only_these=ONLY_THESE,
     )

@@ -18,15 +18,11 @@ def render(book: Book) -> str:
     """Return the page. The same plan gives the same bytes."""
     style = pages.part("cards.css")
     notes = [*HOW, *cautions(book)]
-    return (
-        pages.environment()
-        .get_template("cards.html")
-        .render(
-            book=book,
-            cards=list(cards(book, notes)),
-            notes=notes,
-            proves_nothing=PROVES_NOTHING,
-            style=style,
-            style_hash=pages.allowed(style),
-        )
+    return pages.render(
+        "cards.html",
+        style,
+        book=book,
+        cards=list(cards(book, notes)),
+        notes=notes,
+        proves_nothing=PROVES_NOTHING,
     )

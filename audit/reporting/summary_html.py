@@ -43,19 +43,15 @@ def render(summary: Summary) -> str:
     """Return the page. The same summary gives the same bytes."""
     style = pages.part("style.css")
     dates = sorted(used.run_on for used in summary.results)
-    return (
-        pages.environment()
-        .get_template("summary.html")
-        .render(
-            summary=summary,
-            failing=len(summary.failing),
-            softened=softened,
-            first=dates[0],
-            last=dates[-1],
-            trends=[(trend, bars(trend.points)) for trend in summary.trends],
-            style=style,
-            style_hash=pages.allowed(style),
-        )
+    return pages.render(
+        "summary.html",
+        style,
+        summary=summary,
+        failing=len(summary.failing),
+        softened=softened,
+        first=dates[0],
+        last=dates[-1],
+        trends=[(trend, bars(trend.points)) for trend in summary.trends],
     )
 
 

@@ -11,18 +11,14 @@ from audit.reporting.work_text import BLIND, facts, newly_wrong, told
 def render(work: WorkList) -> str:
     """Return the page. The same list gives the same bytes."""
     style = pages.part("style.css") + pages.part("work.css")
-    return (
-        pages.environment()
-        .get_template("work.html")
-        .render(
-            work=work,
-            facts=facts(work),
-            visits=visited(work),
-            told=told,
-            newly_wrong=newly_wrong,
-            minutes=minutes,
-            blind=BLIND,
-            style=style,
-            style_hash=pages.allowed(style),
-        )
+    return pages.render(
+        "work.html",
+        style,
+        work=work,
+        facts=facts(work),
+        visits=visited(work),
+        told=told,
+        newly_wrong=newly_wrong,
+        minutes=minutes,
+        blind=BLIND,
     )
