@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from functools import partial
 from itertools import pairwise
 
+from audit.grouping import grouped
 from audit.judging.looked_again import not_looked_at
 from audit.judging.since import shared_serials
 from audit.model.base import level_rank
@@ -32,9 +33,7 @@ def sum_up(results: Sequence[ReadResult]) -> Summary:
     where nothing else is known of a site.
     """
     once = list({read.sha256: read for read in results}.values())
-    by_site: dict[tuple[str, Compared], list[ReadResult]] = {}
-    for read in once:
-        by_site.setdefault((read.result.site.name, _compared(read)), []).append(read)
+    by_site = grouped(((read.result.site.name, _compared(read)), read) for read in once)
     courses: dict[tuple[str, Compared, str], list[ReadResult]] = {}
     for (site, compared), those in by_site.items():
         for read in _with_readback(those):

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import datetime
-from collections import defaultdict
 
-from audit.checks.code_holders import Name, names_of_device, names_of_mark, unknown_now
+from audit.checks.code_holders import names_of_device, names_of_mark, unknown_now
 from audit.checks.context import Context, access_codes, day_read, hit, is_factory
+from audit.grouping import grouped
 from audit.model.asked_of_evidence import CodeMarks
 from audit.model.code_mark import CodeMark
 from audit.model.device import Setting
@@ -25,9 +25,7 @@ def run(context: Context, args: CodeMarks) -> Outcome:
     of_others = context.site.marks
     if of_others is None:
         return Outcome(0, [])
-    by_mark: dict[str, list[tuple[CodeMark, set[Name]]]] = defaultdict(list)
-    for mark in of_others.marks:
-        by_mark[mark.mark].append((mark, names_of_mark(context, mark)))
+    by_mark = grouped((mark.mark, (mark, names_of_mark(context, mark))) for mark in of_others.marks)
     unknown = unknown_now(context, of_others.marks)
     looked_at, hits = 0, []
     read = [one for one in access_codes(context) if one[2] == "found"]

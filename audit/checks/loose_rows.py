@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Collection
 
 from audit.checks.context import Context
+from audit.grouping import grouped
 from audit.model.finding import NOBODY, Hit, Outcome
 from audit.model.rows import Rows
 from audit.model.site import Site, Stranger
@@ -66,9 +66,7 @@ def asides(context: Context) -> Outcome:
 
 def by_table(rows: Rows) -> list[Rows]:
     """Return rows in groups of one table, each by the order in which they stand."""
-    groups: dict[int, Rows] = defaultdict(list)
-    for table, entry in rows:
-        groups[id(table)].append((table, entry))
+    groups = grouped((id(table), (table, entry)) for table, entry in rows)
     return [sorted(group, key=lambda row: row[1]) for group in groups.values()]
 
 

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import datetime
-from collections import defaultdict
 from collections.abc import Iterable, Iterator
 
 from audit.checks.context import Context
 from audit.checks.counting_rows import Row, counting_rows, were
+from audit.grouping import grouped
 from audit.model.device import AT_THE_DEVICE
 from audit.model.finding import Gap, Hit, Outcome
 from audit.reading.moments import day_of
@@ -61,9 +61,7 @@ def too_old(context: Context, days: int) -> Outcome:
 
 def without_day(context: Context) -> Outcome:
     """Return a hit for each network of which something was read, and nobody says when."""
-    of_network: dict[str, list[Row]] = defaultdict(list)
-    for row in _undated(context):
-        of_network[row.block.networks[row.i]].append(row)
+    of_network = grouped((row.block.networks[row.i], row) for row in _undated(context))
     dated = {(row.b, row.i) for _, row in _dated(context)}
     hits = []
     for rows in of_network.values():
@@ -96,9 +94,7 @@ def _dated(context: Context) -> list[tuple[datetime.date, Row]]:
 
 
 def _by_network(rows: list[tuple[datetime.date, Row]]) -> Iterable[list[tuple[datetime.date, Row]]]:
-    found: dict[str, list[tuple[datetime.date, Row]]] = defaultdict(list)
-    for day, row in rows:
-        found[row.block.networks[row.i]].append((day, row))
+    found = grouped((row.block.networks[row.i], (day, row)) for day, row in rows)
     return found.values()
 
 

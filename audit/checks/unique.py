@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Iterator, Sequence
 
 from audit.checks.context import Context, hit
+from audit.grouping import grouped
 from audit.model.asked_of_values import Unique
 from audit.model.finding import STRANGERS, Hit, Outcome
 from audit.model.rows import Rows
@@ -31,9 +31,7 @@ def run(context: Context, args: Unique) -> Outcome:
         looked_at += sum(map(len, keys))
         if all(len(set(of_scope)) == len(of_scope) for of_scope in keys):  # mostly so, and quick to see
             continue
-        held: dict[tuple[str, object], list[Holder]] = defaultdict(list)
-        for scope, content, holder in _holders(context, args, side):
-            held[scope, content].append(holder)
+        held = grouped(((scope, content), holder) for scope, content, holder in _holders(context, args, side))
         for (scope, content), holders in held.items():
             if len(holders) > 1:
                 hits.extend(_hits(context, args, side, (scope, content), holders))
@@ -42,9 +40,7 @@ def run(context: Context, args: Unique) -> Outcome:
 
 def _keys(context: Context, args: Unique, side: str) -> list[list[object]]:
     """Return what is held in each scope, as often as it is held, or more often."""
-    keys: dict[str, list[object]] = defaultdict(list)
-    for scope, content, _ in _of_strangers(context, args, side):
-        keys[scope].append(content)
+    keys = grouped((scope, content) for scope, content, _ in _of_strangers(context, args, side))
     for _, block in context.blocks():
         for networks, contents in _contents(block, args, side):
             if args.within == "site":

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import datetime
-from collections import defaultdict
 from collections.abc import Callable, Sequence, Set
 
 from audit.diagnosis.lists import Sighting
+from audit.grouping import grouped
 
 HALF_A_DAY = datetime.timedelta(hours=12)
 """A list that takes longer to be made is hardly one. Judgement."""
@@ -75,7 +75,5 @@ def _of_one_night(rows: Sequence[Sighting]) -> bool:
 
 def _alike(rows: Sequence[Sighting], key: Callable[[Sighting], object]) -> list[list[Sighting]]:
     """Return the rows in groups of one key, the groups by their first rows."""
-    groups: dict[object, list[Sighting]] = defaultdict(list)
-    for one in rows:
-        groups[key(one)].append(one)
+    groups = grouped((key(one), one) for one in rows)
     return list(groups.values())

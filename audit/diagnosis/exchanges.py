@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Mapping, Sequence
 
+from audit.grouping import grouped
 from audit.model.drift import ReadChange
 from audit.model.site import Site, Target
 from audit.reading.identifiers import spelling
@@ -18,10 +18,9 @@ def last_exchanges(site: Site, changes: Sequence[ReadChange]) -> Exchanges:
     exchanges = [read for read in changes if read.change.what == "exchange"]
     if not exchanges:
         return {}
-    tags: dict[str, list[Target]] = defaultdict(list)
-    for b, block in enumerate(site.blocks):
-        for i, tag in enumerate(block.tags):
-            tags[spelling(tag)].append((b, i))
+    tags = grouped(
+        (spelling(tag), (b, i)) for b, block in enumerate(site.blocks) for i, tag in enumerate(block.tags)
+    )
     last: dict[Target, ReadChange] = {}
     for read in sorted(exchanges, key=lambda read: read.change.date):
         for b, i in tags.get(spelling(read.change.node), ()):

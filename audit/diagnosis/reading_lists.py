@@ -10,6 +10,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
 from typing import NamedTuple
 
 from audit.diagnosis.lists import Cell, Sighting, cell, names_of, time_of
+from audit.grouping import grouped
 from audit.model.device import Setting
 from audit.model.site import Site, Target
 from audit.model.table import Table
@@ -135,10 +136,9 @@ def _not_joined(rows: Sequence[_Row]) -> list[str]:
 
 def _not_understood(rows: Sequence[_Row]) -> list[str]:
     """Return what to say of rows that tell when a node was heard in a way that cannot be read."""
-    cells: dict[str, list[Cell]] = defaultdict(list)
-    for row in rows:
-        if row.since and row.since.number("s") is None:
-            cells[row.table.file].append(row.since)
+    cells = grouped(
+        (row.table.file, row.since) for row in rows if row.since and row.since.number("s") is None
+    )
     return [
         f"{file}: when a node was last heard is not understood in {counted(len(of_file), 'row')}; such a "
         f"node counts as heard; for one, {of_file[0].value.note or quoted(of_file[0].value.shown)}"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
+from audit.grouping import grouped
 from audit.model.baseline import Content, SealedDevice
 from audit.model.device import DeviceType
 from audit.model.mapping import DEFAULT_BLANKS
@@ -55,9 +56,7 @@ def _gateway(tag: str, its: SealedDevice | None) -> Gateway:
 def blocks_of(read: ReadBaseline, meanings: Meanings) -> list[Block]:
     """Return the devices of a baseline as blocks: gateways first, then nodes, by device type."""
     content = read.baseline.content
-    of_type: dict[str, list[Entry]] = {}
-    for entry in _entries(content):
-        of_type.setdefault(entry[2].type, []).append(entry)
+    of_type = grouped((entry[2].type, entry) for entry in _entries(content))
     types = sorted(content.device_types, key=_gateways_first)
     return [_block(read.name, kind, of_type[kind.name], meanings) for kind in types if kind.name in of_type]
 
@@ -80,9 +79,7 @@ def _entries(content: Content) -> list[Entry]:
             line += _height(devices[tag]) - 1
         line += bool(devices)
     listed = {network.name: n for n, network in enumerate(content.networks)}
-    of_network: dict[str, list[Entry]] = {}
-    for entry in entries:
-        of_network.setdefault(entry[0], []).append(entry)
+    of_network = grouped((entry[0], entry) for entry in entries)
     ordered = sorted(of_network, key=lambda name: listed.get(name, 0))
     return [entry for network in ordered for entry in _counted(of_network[network])]
 

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Iterator, Sequence
 
 from audit.comparing import same
 from audit.drifting.device_outcomes import evidence, of_device
 from audit.drifting.records import Records, means
+from audit.grouping import grouped
 from audit.model.device import Setting
 from audit.model.drift import DeviceDrift, ReadChange, RecordOutcome, RecordState
 from audit.model.roles import NETWORK_ROLES
@@ -25,10 +25,7 @@ LEFT_BEHIND: tuple[RecordState, ...] = ("older evidence", "not borne out")
 
 def record_outcomes(site: Site, records: Records, devices: Sequence[DeviceDrift]) -> list[RecordOutcome]:
     """Return what became of each record, in the order of their dates; one for each state of its devices."""
-    explained: dict[int, list[DeviceDrift]] = defaultdict(list)
-    for drift in devices:
-        for read in drift.records:
-            explained[id(read)].append(drift)
+    explained = grouped((id(read), drift) for drift in devices for read in drift.records)
     found: list[RecordOutcome] = []
     for read in records.changes:
         if read.change.date > records.today:

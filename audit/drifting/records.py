@@ -9,6 +9,7 @@ from functools import cached_property
 
 from audit.comparing import same
 from audit.drifting.names_since import named_as_then
+from audit.grouping import grouped
 from audit.model.baseline import Content
 from audit.model.change import What
 from audit.model.device import Setting
@@ -48,11 +49,9 @@ class Records:
     @cached_property
     def devices(self) -> dict[str, list[Target]]:
         """Tag → the devices of the baseline that have it."""
-        found: dict[str, list[Target]] = defaultdict(list)
-        for b, block in enumerate(self.site.blocks):
-            for i, tag in enumerate(block.tags):
-                found[tag].append((b, i))
-        return found
+        return grouped(
+            (tag, (b, i)) for b, block in enumerate(self.site.blocks) for i, tag in enumerate(block.tags)
+        )
 
     @cached_property
     def spelled(self) -> dict[str, list[Target]]:

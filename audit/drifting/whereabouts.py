@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 
 from audit.drifting.sides import Sides
+from audit.grouping import grouped
 from audit.model.baseline import UNPLANNED, OpenFinding
 from audit.model.drift import Case, DeviceDrift
 from audit.model.finding import STRANGERS
@@ -85,10 +85,7 @@ def came(sides: Sides) -> Iterator[DeviceDrift]:
         blocks = sides.aligned.plan
         names = [(blocks[p].tags[k], blocks[p].serials[k]) for p, k in sides.aligned.new]
         planned = {spelling(name) for pair in names for name in pair if name}
-    stood: dict[str, list[OpenFinding]] = defaultdict(list)
-    for one in sides.content.findings:
-        if one.rule == UNPLANNED:
-            stood[spelling(one.node)].append(one)
+    stood = grouped((spelling(one.node), one) for one in sides.content.findings if one.rule == UNPLANNED)
     for s, stranger in enumerate(sides.site.strangers):
         yield _came(sides, s, stranger, planned, stood)
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 from audit.asking import AskedDevice, asked_devices, asked_settings
+from audit.grouping import grouped
 from audit.model.device import DeviceType, Setting
 from audit.model.site import Block
 from audit.model.value import BLANK, Value
@@ -60,10 +61,7 @@ class ToRead:
     @cached_property
     def _of(self) -> dict[str, list[Device]]:
         """Network, without needless blanks → its devices."""
-        found: dict[str, list[Device]] = {}
-        for device in self.devices:
-            found.setdefault(bare(device.network), []).append(device)
-        return found
+        return grouped((bare(device.network), device) for device in self.devices)
 
     def networks(self) -> list[str]:
         """Return the names of the networks, in the plan's order."""

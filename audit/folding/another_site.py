@@ -7,6 +7,7 @@ from collections.abc import Set
 
 from audit.checking import Found
 from audit.folding.causes import Causes, add_cause, network_of
+from audit.grouping import grouped
 from audit.model.asked_of_evidence import Identity
 from audit.model.finding import Hit
 from audit.model.rule import Rule
@@ -19,10 +20,9 @@ Sheet = tuple[str, str]
 
 def of_another_site(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
     """Put what a file says of devices with other serial numbers, or of none of the plan, under the file."""
-    other: dict[Sheet, list[int]] = defaultdict(list)
-    for i, item in enumerate(items):
-        if i not in causes and _is_another_unit(item):
-            other[_sheet(item)].append(i)
+    other = grouped(
+        (_sheet(item), i) for i, item in enumerate(items) if i not in causes and _is_another_unit(item)
+    )
     large = {sheet for sheet, group in other.items() if len(group) >= at_least}
     written: dict[Sheet, set[str]] = defaultdict(set)
     for table in site.tables() if large else ():

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from decimal import Decimal
 
 from audit.checking import Found
+from audit.grouping import grouped
 from audit.model.finding import Hit
 from audit.model.rule import Rule
 from audit.model.site import Block, Site, Target
@@ -26,10 +26,7 @@ def root_of(i: int, causes: Causes) -> int:
 
 def dependents(causes: Causes) -> dict[int, list[int]]:
     """Return position of a cause → those of the findings under it."""
-    under: dict[int, list[int]] = defaultdict(list)
-    for i, cause in causes.items():
-        under[cause].append(i)
-    return under
+    return grouped((cause, i) for i, cause in causes.items())
 
 
 def link(causes: Causes, dependent: int, cause: int) -> None:
@@ -50,18 +47,12 @@ def comparisons(site: Site, items: Iterable[tuple[int, Found]], causes: Causes) 
 
 def by_device(site: Site, items: Sequence[Found], causes: Causes) -> dict[Target, list[int]]:
     """Return device → its comparisons, as positions."""
-    devices: dict[Target, list[int]] = defaultdict(list)
-    for i, item in comparisons(site, enumerate(items), causes):
-        devices[item.hit.order].append(i)
-    return devices
+    return grouped((item.hit.order, i) for i, item in comparisons(site, enumerate(items), causes))
 
 
 def by_setting(items: Sequence[Found], mine: Iterable[int]) -> dict[str, list[int]]:
     """Return setting → those of some findings that are about it first of all."""
-    settings: dict[str, list[int]] = defaultdict(list)
-    for i in mine:
-        settings[items[i].hit.settings[0]].append(i)
-    return settings
+    return grouped((items[i].hit.settings[0], i) for i in mine)
 
 
 def newest_row(site: Site, item: Found) -> tuple[Table, int]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Sequence
 from decimal import Decimal
 from functools import partial
@@ -10,6 +9,7 @@ from functools import partial
 from audit.checking import Found
 from audit.folding.causes import Causes
 from audit.folding.numbers import Pair, Way, names_of, pairs, put_together
+from audit.grouping import grouped
 from audit.model.rule import Rule
 from audit.model.site import Site
 from audit.reading import units
@@ -20,9 +20,7 @@ PLACES = (1, -1, 2, -2, 3, -3)
 
 def decimal_point(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
     """Find numbers of a network that are ten, a hundred, a thousand times the plan, of any settings."""
-    groups: dict[tuple[str, str], list[Pair]] = defaultdict(list)
-    for network, pair in pairs(site, items, causes):
-        groups[network, pair.setting.kind].append(pair)
+    groups = grouped(((network, pair.setting.kind), pair) for network, pair in pairs(site, items, causes))
     ways = [Way(partial(_expected, places), partial(_words, places)) for places in PLACES]
     for (network, _), group in groups.items():
         put_together(items, causes, rule, at_least, network, group, ways)

@@ -10,6 +10,7 @@ from audit.figures.answers import DeviceFigure
 from audit.figures.registry import FIGURES
 from audit.folding.causes import Causes, add_root, comparisons, link
 from audit.folding.mended import OF_ONE_DEVICE, as_found, still_there
+from audit.grouping import grouped
 from audit.model.asked_of_evidence import Identity, ReadBack
 from audit.model.asked_of_figures import FigureLimits
 from audit.model.asked_of_values import Unique
@@ -132,9 +133,7 @@ def _cannot_be(item: Found) -> bool:
 
 def _under_one(items: list[Found], causes: Causes, rule: Rule, group: list[int], at_least: int) -> None:
     """Put findings that stand at one place of the plan, and say the same, under one."""
-    alike: dict[str, list[int]] = defaultdict(list)
-    for i in group:
-        alike[items[i].hit.message].append(i)
+    alike = grouped((items[i].hit.message, i) for i in group)
     for message, same in alike.items():
         if len(same) >= at_least:
             first = items[same[0]].hit

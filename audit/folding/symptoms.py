@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from audit.checking import Found
 from audit.folding.causes import Causes, link, role_of
 from audit.folding.mended import OF_ONE_DEVICE, as_planned, still_there
+from audit.grouping import grouped
 from audit.model.roles import NETWORK_ROLES
 from audit.model.site import Site
 from audit.pairing.stating import is_planned_number
@@ -25,9 +26,7 @@ def under_symptoms(site: Site, items: list[Found], causes: Causes) -> None:
     for i, item in enumerate(items):
         for tag in (item.hit.node, *item.hit.others):
             concerning[item.hit.network, tag].append(i)
-    in_network: dict[str, list[int]] = defaultdict(list)
-    for i, item in enumerate(items):
-        in_network[item.hit.network].append(i)
+    in_network = grouped((item.hit.network, i) for i, item in enumerate(items))
     exchanged = {
         (item.hit.network, tag)
         for item in items if item.rule.check.kind == "swapped-pair"

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 from audit.errors import InputProblems, Problem, stop
+from audit.grouping import grouped
 from audit.history.courses import DeviceCourse, courses
 from audit.history.happenings import changes, events
 from audit.history.patterns import creeps, flips
@@ -127,12 +128,8 @@ def _networks(
     happened: Sequence[DeviceEvent],
     dates: Sequence[str],
 ) -> Iterator[NetworkLine]:
-    changes_of: dict[tuple[str, str, str], list[SettingChange]] = {}
-    for change in changed:
-        changes_of.setdefault((change.network, change.node, change.sealed_on), []).append(change)
-    events_of: dict[tuple[str, str, str], list[DeviceEvent]] = {}
-    for event in happened:
-        events_of.setdefault((event.network, event.node, event.sealed_on), []).append(event)
+    changes_of = grouped(((change.network, change.node, change.sealed_on), change) for change in changed)
+    events_of = grouped(((event.network, event.node, event.sealed_on), event) for event in happened)
     for network in dict.fromkeys(device.network for device in devices):
         members = [device for device in devices if device.network == network]
         lines = [

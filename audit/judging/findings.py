@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 from audit.checking import Found
 from audit.folding.causes import Causes
+from audit.grouping import grouped
 from audit.judging.ordering import ids_of, in_order, levels_of, live_causes
 from audit.model.base import Level
 from audit.model.finding import STRANGERS, Hit
@@ -29,10 +30,7 @@ def to_findings(
     levels = levels_of(waiving, causes, book, gate)
     order = in_order(site, found, causes, levels, book)
     ids = ids_of(found, order)
-    dependents: dict[int, list[str]] = {}
-    for i in order:
-        if i in causes:
-            dependents.setdefault(causes[i], []).append(ids[i])
+    dependents = grouped((causes[i], ids[i]) for i in order if i in causes)
     return [
         _finding(
             site,

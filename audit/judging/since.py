@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Sequence
 
+from audit.grouping import grouped
 from audit.model.finding_names import under_names
 from audit.model.result import Finding, Result, Since
 from audit.model.site import Block, Site
@@ -36,10 +37,7 @@ def compare(result: Result, earlier: Result, file: FileBytes, site: Site) -> Res
     now = {finding.id for finding in marked}
     idle = {rule.rule for rule in result.not_checked if rule.reason.startswith("needs ")}
     readings = {given.file for given in earlier.inputs if given.kind in READINGS}
-    devices: Devices = defaultdict(list)
-    for block in site.blocks:
-        for i, tag in enumerate(block.tags):
-            devices[tag].append((block, i))
+    devices = grouped((tag, (block, i)) for block in site.blocks for i, tag in enumerate(block.tags))
     absent: dict[bool, list[Finding]] = {True: [], False: []}
     for finding in then:
         if finding.id not in now:

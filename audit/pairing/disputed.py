@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
+from audit.grouping import grouped
 from audit.model.site import Block, Target
 from audit.model.table import Table
 from audit.pairing.matching import agreeing
@@ -61,7 +61,5 @@ def _mixed_up(rows: Mapping[int, Disputed]) -> list[list[int]]:
 
     graph: networkx.Graph[Target] = networkx.Graph((row.tagged, row.numbered) for row in rows.values())
     group_of = {device: n for n, group in enumerate(networkx.connected_components(graph)) for device in group}
-    groups: dict[int, list[int]] = defaultdict(list)
-    for r, row in rows.items():
-        groups[group_of[row.tagged]].append(r)
+    groups = grouped((group_of[row.tagged], r) for r, row in rows.items())
     return list(groups.values())

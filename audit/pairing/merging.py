@@ -6,11 +6,11 @@ The newer reading of a setting wins; the older ones stay as evidence.
 from __future__ import annotations
 
 import datetime
-from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from audit.errors import InputProblems, Problem
+from audit.grouping import grouped
 from audit.model.rows import Alike, InOneTable, Rows
 from audit.model.site import Block
 from audit.model.table import Table
@@ -68,9 +68,7 @@ def read_alike(rows: Sequence[Rows]) -> list[Alike]:
         unread = rows.blank()
         of_read = Alike(read, [rows.table], [_as_range([entry for entry in rows.entries if entry >= 0])])
         return [of_read, Alike(unread, [], [])] if unread else [of_read]
-    groups: dict[tuple[int, ...], list[int]] = defaultdict(list)
-    for i, of_one in enumerate(rows):
-        groups[tuple([id(table) for table, _ in of_one])].append(i)
+    groups = grouped((tuple([id(table) for table, _ in of_one]), i) for i, of_one in enumerate(rows))
     return [
         Alike(
             devices,

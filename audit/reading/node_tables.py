@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from audit.errors import InputProblems, Problem, nearest, stop
+from audit.grouping import grouped
 from audit.model.base import Position
 from audit.model.device import DeviceType
 from audit.model.plan import Network, NodeTable
@@ -93,10 +94,7 @@ def read_twice(groups: Iterable[Group], plan: str) -> Iterator[Problem]:
     """
     tables = [group.table for group in groups if group.table.file != plan and group.table.rows]
     times = Counter((table.file, table.sheet, table.rows[0]) for table in tables)
-    sheets: dict[str, list[str]] = {}
-    for (file, sheet, _), count in times.items():
-        if count > 1:
-            sheets.setdefault(file, []).append(repr(sheet))
+    sheets = grouped((file, repr(sheet)) for (file, sheet, _), count in times.items() if count > 1)
     for file, names in sheets.items():
         message, mend = "the plan names it more than once, and it would be read each time", NAME_ONCE
         if names != [repr("")]:

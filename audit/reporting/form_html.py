@@ -15,6 +15,7 @@ from typing import Any
 from markupsafe import Markup
 
 from audit.asking import AskedDevice
+from audit.grouping import grouped
 from audit.model.device import READ_AT_WORDS, DeviceType, Setting
 from audit.model.mapping import DEFAULT_BLANKS
 from audit.model.plan import SiteInfo
@@ -122,9 +123,7 @@ Runs = list[tuple[str, str]]
 
 def _grouped(said: Mapping[str, str], words: _Shared, setting: Setting) -> list[tuple[int, list[str], Runs]]:
     """Return the index of each distinct wording with the texts of which it is said."""
-    groups: dict[int, list[str]] = {}
-    for text, wording in said.items():
-        groups.setdefault(words.index(wording), []).append(text)
+    groups = grouped((words.index(wording), text) for text, wording in said.items())
     step = setting.display_step if setting.numeric else None
     return [(wording, *_runs(texts, step)) for wording, texts in groups.items()]
 

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
+from audit.grouping import grouped
 from audit.model.detail import DeviceDetail
 from audit.model.result import Finding, NetworkCounts, Result
 from audit.model.used import RuleUsed
@@ -70,9 +71,7 @@ def _foot(digest: str) -> Markup:
 
 
 def _networks(result: Result, findings: _Findings) -> list[_Network]:
-    devices: dict[str, list[DeviceDetail]] = defaultdict(list)
-    for device in result.devices or ():
-        devices[device.network].append(device)
+    devices = grouped((device.network, device) for device in result.devices or ())
     whole = _whole(result)
     return [_Network(n, devices[n.network], findings, whole=whole) for n in result.networks]
 

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
-
+from audit.grouping import grouped
 from audit.model.worklist import HeldBack, Step, Visit, WorkList
 from audit.phrases import clean
 
@@ -33,9 +32,7 @@ def rows(work: WorkList) -> list[list[str]]:
 
 def visited(work: WorkList) -> list[tuple[Visit, list[Step]]]:
     """Return the visits, each with its steps."""
-    steps: dict[int, list[Step]] = defaultdict(list)
-    for step in work.steps:
-        steps[step.visit].append(step)
+    steps = grouped((step.visit, step) for step in work.steps)
     return [(visit, steps[visit.number]) for visit in work.visits]
 
 

@@ -17,6 +17,7 @@ from dataclasses import replace
 from audit.checking import Found
 from audit.folding.causes import Causes, root_of
 from audit.folding.unread import says_unclear, says_unread
+from audit.grouping import grouped
 from audit.judging.ordering import levels_of
 from audit.model.arguments import SampleState
 from audit.model.base import Level, level_rank
@@ -151,10 +152,7 @@ def _networks(site: Site, sample: Sample, read: set[Unit]) -> list[SampledNetwor
     """Return how much of each network the sample holds, and what of it was read."""
     known = read | {Unit(place.network, place.node) for place in sample.places}
     counts = Counter(unit.network for unit in read)
-    left: dict[str, list[str]] = defaultdict(list)
-    for _, _, unit in placed_units(site.blocks):
-        if unit not in known:
-            left[unit.network].append(unit.node)
+    left = grouped((unit.network, unit.node) for _, _, unit in placed_units(site.blocks) if unit not in known)
     shares = {share.network: share for lot in sample.lots for share in lot.shares}
     in_order = [shares[network.name] for network in site.plan.networks if network.name in shares]
     return [

@@ -23,6 +23,7 @@ from audit.engineering.sampling.size import defective_in, percent, size_for
 from audit.engineering.sampling.spreading import allocate, chance_of_none, size_wherever
 from audit.engineering.sampling.tables import single_plan
 from audit.errors import InputProblems, Problem, nearest, stop
+from audit.grouping import grouped
 from audit.model.sample import (
     AlwaysPlace,
     ConfidenceTerms,
@@ -65,9 +66,7 @@ def draw(
     population = sorted(units)
     reasons = dict(always or {})
     _check(population, reasons, terms, seed)
-    groups: dict[str, list[Unit]] = {}
-    for unit in population:
-        groups.setdefault(site if lot == "site" else unit.network, []).append(unit)
+    groups = grouped((site if lot == "site" else unit.network, unit) for unit in population)
     lots, problems = [], []
     for name, members in groups.items():
         try:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
+from audit.grouping import grouped
 from audit.model.baseline import Content
 from audit.sealing.distrust import Distrust, FileText, Verified
 
@@ -49,9 +50,7 @@ def _in_order(files: Sequence[Verified], before: dict[int, Verified | None]) -> 
         content = _content(one)
         return (content.site.name, content.sealed_on.isoformat(), one.name) if content else ("", "", one.name)
 
-    followers: dict[int, list[Verified]] = {}
-    for one in sorted(files, key=key):
-        followers.setdefault(id(before[id(one)]), []).append(one)
+    followers = grouped((id(before[id(one)]), one) for one in sorted(files, key=key))
     ordered: list[Verified] = []
     todo = followers.get(id(None), [])[::-1]
     while todo:

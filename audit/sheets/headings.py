@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 
 from audit.errors import stop
+from audit.grouping import grouped
 from audit.model.device import READ_AT_WORDS, Setting
 from audit.model.readback import FIELDS
 from audit.phrases import clean
@@ -57,16 +58,12 @@ def where_to_read(settings: Iterable[tuple[str, Setting]], shown: str) -> str:
     What the device types have in common is said once; the label is left out where the heading shows it.
     """
     settings = list(settings)
-    parts: dict[str, list[str]] = {}
-    for kind, setting in settings:
-        parts.setdefault(_place(setting, shown), []).append(kind)
+    parts = grouped((_place(setting, shown), kind) for kind, setting in settings)
     if len(parts) == 1:
         places = next(iter(parts))
     else:
         places = "; ".join(f"{place or 'display'} ({', '.join(kinds)})" for place, kinds in parts.items())
-    units: dict[str, list[str]] = {}
-    for kind, setting in settings:
-        units.setdefault(setting.unit, []).append(kind)
+    units = grouped((setting.unit, kind) for kind, setting in settings)
     if len(units) == 1:
         return places
     in_units = "; ".join(f"{unit or 'no unit'} ({', '.join(kinds)})" for unit, kinds in units.items())

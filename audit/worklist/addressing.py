@@ -6,6 +6,7 @@ from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from decimal import Decimal
 
+from audit.grouping import grouped
 from audit.worklist.devices import Device
 from audit.worklist.drafts import Making
 from audit.worklist.held import hold_back_disputed
@@ -20,9 +21,7 @@ def spares_by_network(
 
     `given` are addresses that a person offers.
     """
-    of: dict[str, list[Device]] = defaultdict(list)
-    for device in making.devices.values():
-        of[device.network].append(device)
+    of = grouped((device.network, device) for device in making.devices.values())
     networks = making.audited.site.plan.networks
     found = {
         network.name: spares_of(

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Iterator, Mapping
 
+from audit.grouping import grouped
 from audit.model.device import Setting
 from audit.model.roles import NETWORK_ROLES
 from audit.model.value import BLANK, Value
@@ -12,7 +12,7 @@ from audit.model.work import Phase, SettingWork, WorkFile
 from audit.pairing.stating import measured_in
 from audit.worklist.devices import Device
 from audit.worklist.drafts import LOCK, Draft, Making, change_of, drafted, step_mark, within
-from audit.worklist.holders import ADDRESS, Key, key_order
+from audit.worklist.holders import ADDRESS, key_order
 
 JOINING = (ADDRESS, *NETWORK_ROLES)
 """Roles whose changes are planned together (joining.py)."""
@@ -92,10 +92,7 @@ def _phase(manner: SettingWork, off: bool) -> Phase:
 
 def add_locks(making: Making) -> None:
     """Have each locked device unlocked with the first step of a visit, and locked again with the last."""
-    concerned: dict[Key, list[Draft]] = defaultdict(list)
-    for draft in making.drafts:
-        if draft.device:
-            concerned[draft.device.key].append(draft)
+    concerned = grouped((draft.device.key, draft) for draft in making.drafts if draft.device)
     for key in sorted(concerned, key=key_order):
         drafts = concerned[key]
         device = drafts[0].device

@@ -9,6 +9,7 @@ from dataclasses import replace
 from audit.checking import Found
 from audit.checks.disagreeing import perhaps_as_planned
 from audit.folding.undated import ASPECTS
+from audit.grouping import grouped
 from audit.model.site import Block
 from audit.model.value import Values
 from audit.pairing.stating import measured_in
@@ -92,9 +93,7 @@ def in_doubt(audited: Audited) -> frozenset[Named]:
 def as_unread(audited: Audited, named: Collection[Named]) -> Audited:
     """Return a site in which some settings count as unclear."""
     blocks = list(audited.site.blocks)
-    of_column: dict[tuple[int, str], list[int]] = defaultdict(list)
-    for (b, i), name in named:
-        of_column[b, name].append(i)
+    of_column = grouped(((b, name), i) for (b, i), name in named)
     for (b, name), devices_of in of_column.items():
         column = list(blocks[b].found[name])
         for i in devices_of:

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Hashable
 
+from audit.grouping import grouped
 from audit.worklist.drafts import Making, joined, step_mark
 from audit.worklist.radio import OWN
 from audit.worklist.visits import steps_behind
@@ -19,11 +19,9 @@ def keep_gateways_apart(making: Making) -> None:
         n: draft for n, draft in enumerate(making.drafts)
         if draft.sets and draft.device and draft.device.found.gateway
     }  # fmt: skip
-    leaving: dict[tuple[str, Hashable], list[int]] = defaultdict(list)
-    for n, draft in gateways.items():
-        for one in draft.sets:
-            if one.role in OWN:
-                leaving[one.role, one.before].append(n)
+    leaving = grouped(
+        ((one.role, one.before), n) for n, draft in gateways.items() for one in draft.sets if one.role in OWN
+    )
     for n, comes in gateways.items():
         shared: dict[int, list[str]] = defaultdict(list)
         for change, one in zip(comes.changes, comes.sets, strict=True):

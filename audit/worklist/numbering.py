@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import re
-from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from audit.errors import stop
+from audit.grouping import grouped
 from audit.model.base import Position
 from audit.model.work import WorkFile
 from audit.model.worklist import Route, Step, Visit
@@ -41,9 +41,7 @@ class Numbered:
 
 def number(making: Making, start: Position | None) -> Numbered:
     """Return the steps with their numbers. Raises InputProblems where a start is of no use."""
-    groups: dict[Group, list[int]] = defaultdict(list)
-    for n, draft in enumerate(making.drafts):
-        groups[group_of(draft)].append(n)
+    groups = grouped((group_of(draft), n) for n, draft in enumerate(making.drafts))
     for numbers in groups.values():
         numbers.sort(key=lambda n: (within(making.drafts[n]), n))
     order, route = _order(making, groups, start)

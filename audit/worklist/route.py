@@ -6,12 +6,12 @@ of the travelling salesman's round, put into an order in which what must come fi
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from audit.engineering.positions import between_m
+from audit.grouping import grouped
 from audit.model.base import Position
 
 EXACT = 10
@@ -58,10 +58,7 @@ def by_names(stops: Sequence[Stop]) -> list[Stop]:
 
 
 def _by(stops: Iterable[Stop], name: Callable[[Stop], str]) -> dict[str, list[Stop]]:
-    found: dict[str, list[Stop]] = defaultdict(list)
-    for stop in stops:
-        found[name(stop)].append(stop)
-    return found
+    return grouped((name(stop), stop) for stop in stops)
 
 
 def _in_turn(
