@@ -129,11 +129,7 @@ def _newest_entry(site: Site, lists: Sequence[List], network: str) -> tuple[Tabl
         for table, column in lists
         for e, text in enumerate(table.texts(column)) if names.get(spelling(text)) == network
     ]  # fmt: skip
-    return max(entries, key=lambda one: _time(one[0].texts("read_at")[one[2]]))
-
-
-def _time(text: str) -> datetime.datetime:
-    return moment(text) or datetime.datetime.min
+    return max(entries, key=lambda one: moment(one[0].texts("read_at")[one[2]]) or datetime.datetime.min)
 
 
 def _changed_since(site: Site, who: Target, made: str) -> bool:

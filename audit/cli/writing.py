@@ -119,7 +119,7 @@ def write_text(stream: TextIO, text: str) -> None:
 
     Tables for spreadsheets and machines hold tags as they are. A terminal must not obey them.
     """
-    stream.write(_OBEYED.sub(_written_out, text) if stream.isatty() else text)
+    stream.write(_OBEYED.sub(lambda found: f"\\u{ord(found[0]):04x}", text) if stream.isatty() else text)
 
 
 def write_file(stream: TextIO, content: str | bytes) -> None:
@@ -132,10 +132,6 @@ def write_file(stream: TextIO, content: str | bytes) -> None:
         return
     stream.flush()
     stream.buffer.write(as_bytes(content))
-
-
-def _written_out(found: re.Match[str]) -> str:
-    return f"\\u{ord(found[0]):04x}"
 
 
 def as_bytes(content: str | bytes) -> bytes:

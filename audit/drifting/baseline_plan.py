@@ -57,12 +57,8 @@ def blocks_of(read: ReadBaseline, meanings: Meanings) -> list[Block]:
     """Return the devices of a baseline as blocks: gateways first, then nodes, by device type."""
     content = read.baseline.content
     of_type = grouped((entry[2].type, entry) for entry in _entries(content))
-    types = sorted(content.device_types, key=_gateways_first)
+    types = sorted(content.device_types, key=lambda kind: kind.device != "gateway")
     return [_block(read.name, kind, of_type[kind.name], meanings) for kind in types if kind.name in of_type]
-
-
-def _gateways_first(kind: DeviceType) -> bool:
-    return kind.device != "gateway"
 
 
 def _entries(content: Content) -> list[Entry]:

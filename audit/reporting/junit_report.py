@@ -43,7 +43,7 @@ def render(result: Result) -> str:
     for network in result.networks:
         own = cases[network.network]
         own += _without_findings(result, network, {node for node, _ in found[network.network]})
-        _suite(root, network.network, _counts(network), own)
+        _suite(root, network.network, network.model_dump(exclude={"network"}), own)
     for name in ("tests", "failures", "errors"):
         root.set(name, str(sum(int(suite.get(name, "0")) for suite in root)))
     ET.indent(root)
@@ -128,10 +128,6 @@ def _about(result: Result) -> dict[str, object]:
         "tool": f"{result.tool.name} {result.tool.version}",
         **result.counts.model_dump(),
     }
-
-
-def _counts(network: NetworkCounts) -> dict[str, object]:
-    return network.model_dump(exclude={"network"})
 
 
 def _suite(root: ET.Element, name: str, about: Mapping[str, object], cases: Sequence[Case]) -> None:

@@ -26,7 +26,7 @@ from audit.model.baseline import (
 )
 from audit.model.device import DeviceType, Setting
 from audit.model.finding_names import under_serial
-from audit.model.result import Finding, Result
+from audit.model.result import Result
 from audit.model.site import Block, Site
 from audit.pairing.identifying import is_another
 from audit.reading.baselines import ReadBaseline
@@ -58,7 +58,7 @@ def content_of(done: Done, signed_by: str, previous: ReadBaseline | None) -> Con
         counts=result.counts.model_dump(),
         tool=SealedTool(**result.tool.model_dump()),
         packs=tuple(SealedPack(**pack.model_dump()) for pack in result.packs),
-        inputs=tuple(SealedInput(**_given(file.model_dump())) for file in result.inputs),
+        inputs=tuple(SealedInput(**file.model_dump(exclude_none=True)) for file in result.inputs),
         waivers=tuple(_waivers(result)),
         findings=tuple(_findings(result, _open_since(before, site) if before else {})),
         networks=tuple(SealedNetwork(name=n.name, gateway=n.gateway.tag) for n in site.plan.networks),
@@ -122,11 +122,6 @@ def _check_tags(site: Site) -> None:
         raise InputProblems(problems)
 
 
-def _given(data: Mapping[str, Any]) -> dict[str, Any]:
-    """Return data without what is null, which models of written files leave out."""
-    return {key: value for key, value in data.items() if value is not None}
-
-
 def _gate(result: Result) -> SealedGate:
     gate = result.gate
     softer = tuple(SealedLowered(**one.model_dump()) for one in gate.lowered)
@@ -180,7 +175,7 @@ def _open_since(before: Content, site: Site) -> dict[str, datetime.date]:
 def _findings(result: Result, since: Mapping[str, datetime.date]) -> Iterator[OpenFinding]:
     """Yield the findings; one that stood in the baseline before stands open since then."""
     today = datetime.date.fromisoformat(result.run_on)
-    for finding in sorted(result.findings, key=_by_id):
+    for finding in sorted(result.findings, key=lambda finding: finding.id):
         network, node = finding.network or "", finding.node or ""
         about = under_serial(finding.id, (network, node), finding.serial or "")
         yield OpenFinding(
@@ -194,10 +189,6 @@ def _findings(result: Result, since: Mapping[str, datetime.date]) -> Iterator[Op
             since=since.get(finding.id) or since.get(about, today),
             waived=finding.waived.waiver if finding.waived else "",
         )
-
-
-def _by_id(finding: Finding) -> str:
-    return finding.id
 
 
 def _type(kind: DeviceType) -> DeviceType:

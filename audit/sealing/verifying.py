@@ -48,11 +48,7 @@ def _alone(file: FileBytes, trusted: Collection[str]) -> Verified:
         for slip in error.errors():
             message = f"is no baseline at /{'/'.join(map(str, slip['loc']))}: {slip['msg']}"
             reasons.append(here.at_line(line_of(values, slip["loc"]), message))
-    return Verified(file, baseline, tuple(sorted(reasons, key=_place)), computed)
-
-
-def _place(reason: Distrust) -> int:
-    return reason.offset
+    return Verified(file, baseline, tuple(sorted(reasons, key=lambda reason: reason.offset)), computed)
 
 
 def _values(here: FileText) -> Any:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
+from string import hexdigits
 
 from audit.slips.around import Key
 from audit.slips.case import Case, limit
@@ -42,12 +43,8 @@ def legal_count(case: Case) -> float:
     return max(float(alphabet) ** length, FEWEST)
 
 
-def _hexadecimal(text: str) -> bool:
-    return all(character in "0123456789abcdefABCDEF" for character in text)
-
-
 LETTERS_AND_DIGITS = 36
-ALPHABETS = ((10, str.isdigit), (16, _hexadecimal), (LETTERS_AND_DIGITS, bool))
+ALPHABETS = ((10, str.isdigit), (16, set(hexdigits).issuperset), (LETTERS_AND_DIGITS, bool))
 """Size of an alphabet, and whether a text is written in it."""
 
 

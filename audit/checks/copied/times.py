@@ -67,7 +67,7 @@ def hurried(found: Sequence[Stay], limits: CopySigns) -> Sign | None:
     Nodes with one time are taken for one, since people write a time once for several.
     """
     groups = [[*those] for _, those in groupby(found, key=lambda stay: (stay.start, stay.end))]
-    if not _fastest([those[0] for those in groups], limits, _settings_of_type):
+    if not _fastest([those[0] for those in groups], limits, lambda stay: len(stay.visit.block.type.settings)):
         return None  # what is counted quickly rules out nearly all
     steps = _fastest([_shortest(those) for those in groups], limits, _settings)
     if not steps:
@@ -105,10 +105,6 @@ def _fastest(rounds: Sequence[Stay], limits: CopySigns, settings: Count) -> list
         if lacking > most:
             best, most = slice(begin, k + 1), lacking
     return steps[best]
-
-
-def _settings_of_type(stay: Stay) -> int:
-    return len(stay.visit.block.type.settings)
 
 
 def _settings(stay: Stay) -> int:
