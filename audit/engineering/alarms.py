@@ -77,12 +77,6 @@ def worst_case_s(path: AlarmPath) -> float:
     return fsum(steps_s(path).values())
 
 
-def slack_s(path: AlarmPath, allowed_s: float) -> float:
-    """Return what is left of the allowed time, in seconds; below 0: the alarm is that much too slow."""
-    not_negative(allowed_s=allowed_s)
-    return allowed_s - worst_case_s(path)
-
-
 def silence_s(path: AlarmPath, host_timeout_s: float) -> float:
     """Return the longest time until the host knows that a node no longer reports, in seconds.
 

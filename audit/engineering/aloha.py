@@ -11,7 +11,6 @@ courses that quote them; the papers were not read.
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from math import e, exp, expm1, log1p
 
 from audit.engineering.domain import count, not_negative, part, positive
@@ -20,10 +19,6 @@ PURE_PEAK = 1 / (2 * e)
 """Most frames a frame time that pure ALOHA carries, at a load of 0.5."""
 SLOTTED_PEAK = 1 / e
 """Most frames a slot that slotted ALOHA carries, at a load of 1."""
-STEPS = 200
-"""Halvings of a range that leave nothing of it in floating point."""
-ROUNDS = 100_000
-"""Most rounds of repeating; next to the load at which repeating runs away they become many."""
 
 
 def pure_throughput(load: float) -> float:
@@ -58,22 +53,6 @@ def pure_load_at_collision(probability: float) -> float:
 def slotted_load_at_collision(probability: float) -> float:
     """Return the load at which `slotted_collision` is `probability`. Raises ValueError for 1."""
     return _load_at(probability)
-
-
-def pure_load(throughput: float) -> float:
-    """Return the load that carries a throughput, the stable one of two, from 0 to 0.5.
-
-    Raises ValueError above 1 ÷ 2e, about 0.184, which pure ALOHA cannot carry.
-    """
-    return _least_load(throughput, pure_throughput, 0.5, PURE_PEAK)
-
-
-def slotted_load(throughput: float) -> float:
-    """Return the load that carries a throughput, the stable one of two, from 0 to 1.
-
-    Raises ValueError above 1 ÷ e, about 0.368, which slotted ALOHA cannot carry.
-    """
-    return _least_load(throughput, slotted_throughput, 1.0, SLOTTED_PEAK)
 
 
 def periodic_collision(nodes: int, frame_s: float, interval_s: float) -> float:
@@ -119,40 +98,8 @@ def tries_on_average(collision: float, tries: int) -> float:
     return (1 - float(collision**tries)) / (1 - collision) if collision < 1 else float(tries)
 
 
-def load_with_repeats(new_load: float, tries: int, collision: Callable[[float], float]) -> float:
-    """Return the load once frames that collided are sent again, at most `tries` times in all.
-
-    Repeats collide in turn, so the load is the least one that feeds itself: G = new × tries on average at
-    G. `collision` is `pure_collision` or `slotted_collision`. Where the channel is overloaded, it comes
-    out near `new_load` × `tries`, and nearly nothing gets through.
-    """
-    not_negative(new_load=new_load)
-    count(tries=tries)
-    load = new_load
-    for _ in range(ROUNDS):
-        fed = new_load * tries_on_average(collision(load), tries)
-        if fed <= load * (1 + 1e-12):
-            break
-        load = fed
-    return load
-
-
 def _load_at(probability: float) -> float:
     part(probability=probability)
     if probability == 1:
         raise ValueError("no load makes a collision certain -- give a probability below 1")
     return -log1p(-probability)
-
-
-def _least_load(
-    throughput: float, carried: Callable[[float], float], load_at_peak: float, peak: float
-) -> float:
-    """Return the load below the peak that carries a throughput, by halving."""
-    not_negative(throughput=throughput)
-    if throughput > peak:
-        raise ValueError(f"throughput is {throughput:g} -- ALOHA of this kind carries {peak:.3f} at most")
-    low, high = 0.0, load_at_peak
-    for _ in range(STEPS):
-        middle = (low + high) / 2
-        low, high = (middle, high) if carried(middle) < throughput else (low, middle)
-    return high

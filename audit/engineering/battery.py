@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from math import expm1, fsum, log1p
+from math import fsum, log1p
 
 from audit.engineering.domain import finite, not_negative, positive
 
@@ -95,15 +95,6 @@ def life_h(capacity_ah: float, average_ma: float, self_discharge_per_year: float
 def life_years(capacity_ah: float, average_ma: float, self_discharge_per_year: float = 0.0) -> float:
     """Return how long a battery lasts, in years of 8766 hours; see `life_h`."""
     return life_h(capacity_ah, average_ma, self_discharge_per_year) / HOURS_A_YEAR
-
-
-def permitted_current_ma(capacity_ah: float, years: float, self_discharge_per_year: float = 0.0) -> float:
-    """Return the average current on which a battery lasts so long, in mA: the inverse of `life_years`."""
-    positive(capacity_ah=capacity_ah, years=years)
-    hours = years * HOURS_A_YEAR
-    lost = _lost_per_h(self_discharge_per_year) * hours
-    share = lost / expm1(lost) if lost > NO_LOSS else 1.0
-    return capacity_ah * 1000 / hours * share
 
 
 def _lost_per_h(self_discharge_per_year: float) -> float:

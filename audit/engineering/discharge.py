@@ -19,15 +19,6 @@ def loaded_v(open_v: float, pulse_ma: float, resistance_ohm: float) -> float:
     return open_v - pulse_ma / 1000 * resistance_ohm
 
 
-def greatest_pulse_ma(open_v: float, cut_off_v: float, resistance_ohm: float) -> float:
-    """Return the greatest pulse that keeps the volts at the cut-off or above, in mA.
-
-    Limit: 0 where the volts are below the cut-off without any load.
-    """
-    positive(open_v=open_v, cut_off_v=cut_off_v, resistance_ohm=resistance_ohm)
-    return max(0.0, (open_v - cut_off_v) / resistance_ohm * 1000)
-
-
 def part_usable(curve: Curve, cut_off_v: float, sag_v: float = 0.0) -> float:
     """Return the part of the charge that is drawn before a pulse's volts fall below the cut-off, 0 to 1.
 

@@ -52,18 +52,6 @@ def fade_margin_db(rssi_dbm: float, sensitivity: float) -> float:
     return rssi_dbm - sensitivity
 
 
-def permitted_path_db(
-    eirp: float, sensitivity: float, margin_db: float, antenna_dbi: float = 0.0, feeder_db: float = 0.0
-) -> float:
-    """Return the greatest path loss that leaves the margin wanted, in dB.
-
-    The inverse of `expected_rssi_dbm` and `fade_margin_db` taken together.
-    """
-    finite(eirp=eirp, sensitivity=sensitivity, margin_db=margin_db, antenna_dbi=antenna_dbi)
-    not_negative(feeder_db=feeder_db)
-    return eirp + antenna_dbi - feeder_db - sensitivity - margin_db
-
-
 def sensitivity_dbm(by_air_rate: Mapping[str, float], air_rate: str) -> float:
     """Return the sensitivity at an air rate from a device type's table (its `sensitivity_dbm`).
 

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from math import inf, log10, pi, sin
+from math import log10, pi
 
-from audit.engineering.decibels import decibels, ratio
-from audit.engineering.domain import finite, not_negative, positive
+from audit.engineering.domain import finite, positive
 
 LIGHT_M_S = 299_792_458
 """Speed of light in a vacuum, in metres a second: exact, by the definition of the metre."""
@@ -36,12 +35,6 @@ def free_space_db(distance_m: float, frequency_mhz: float) -> float:
     return max(0.0, 20 * log10(4 * pi * distance_m / wavelength_m(frequency_mhz)))
 
 
-def free_space_reach_m(loss_db: float, frequency_mhz: float) -> float:
-    """Return the distance at which free space loses `loss_db`, in metres."""
-    not_negative(loss_db=loss_db)
-    return wavelength_m(frequency_mhz) / (4 * pi) * float(ratio(loss_db) ** 0.5)
-
-
 def plane_earth_db(distance_m: float, height_m: float, other_height_m: float) -> float:
     """Return the loss over flat ground far from both antennas, 40 log d − 20 log h₁ − 20 log h₂.
 
@@ -66,26 +59,9 @@ def crossover_m(frequency_mhz: float, height_m: float, other_height_m: float) ->
 def two_ray_db(distance_m: float, frequency_mhz: float, height_m: float, other_height_m: float) -> float:
     """Return the loss over flat ground: free space up to `crossover_m`, plane earth beyond.
 
-    The ripple of the two rays before the crossover is smoothed out; `two_ray_ripple_db` has it.
+    The ripple of the two rays before the crossover is smoothed out.
     """
     return max(free_space_db(distance_m, frequency_mhz), plane_earth_db(distance_m, height_m, other_height_m))
-
-
-def two_ray_ripple_db(
-    distance_m: float, frequency_mhz: float, height_m: float, other_height_m: float
-) -> float:
-    """Return the loss where the direct ray and one reflected without loss meet, ripple and all.
-
-    It swings from 6 dB below the loss of free space, so that it may be below 0 dB near by, up to the
-    limit of infinity where the two rays cancel. Heights well below the distance are taken for granted.
-
-    Source: as `plane_earth_db`: received power ÷ that of free space = 4 sin² (2 π h₁ h₂ ÷ (λ d)).
-    """
-    positive(height_m=height_m, other_height_m=other_height_m)
-    loss_db = free_space_db(distance_m, frequency_mhz)
-    phase = 2 * pi * height_m * other_height_m / (wavelength_m(frequency_mhz) * distance_m)
-    gain = 4 * sin(phase) ** 2
-    return loss_db - decibels(gain) if gain else inf
 
 
 def log_distance_db(
@@ -111,21 +87,3 @@ def log_distance_db(
             "give the loss at a nearer reference"
         )
     return reference_db + 10 * exponent * log10(distance_m / reference_m) + shadowing_db
-
-
-def log_distance_reach_m(
-    loss_db: float, *, exponent: float, reference_m: float, reference_db: float, shadowing_db: float = 0.0
-) -> float:
-    """Return the distance at which `log_distance_db` reaches `loss_db`, in metres.
-
-    Raises ValueError where that is nearer than the reference.
-    """
-    positive(reference_m=reference_m)
-    check_exponent(exponent)
-    finite(loss_db=loss_db, reference_db=reference_db, shadowing_db=shadowing_db)
-    left_db = loss_db - reference_db - shadowing_db
-    if left_db < 0:
-        raise ValueError(
-            f"loss_db is {loss_db:g}, less than is lost at the reference -- give a nearer reference"
-        )
-    return reference_m * float(ratio(left_db) ** (1 / exponent))

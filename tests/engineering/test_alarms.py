@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from audit.engineering.alarms import AlarmPath, silence_s, slack_s, steps_s, worst_case_s
+from audit.engineering.alarms import AlarmPath, silence_s, steps_s, worst_case_s
 from tests.engineering.numbers import NEGATIVE
 
 PATH = AlarmPath(
@@ -38,8 +38,6 @@ def test_by_hand() -> None:
         "host": 0.5,
     }
     assert worst_case_s(PATH) == pytest.approx(106.1)
-    assert slack_s(PATH, 120) == pytest.approx(13.9)
-    assert slack_s(PATH, 60) == pytest.approx(-46.1)
 
 
 def test_a_path_without_waiting() -> None:
@@ -127,7 +125,5 @@ def test_there_is_a_try_and_a_poll() -> None:
         AlarmPath(sense_interval_s=1, tries=0)
     with pytest.raises(ValueError, match="host_polls is 0"):
         AlarmPath(sense_interval_s=1, host_polls=0)
-    with pytest.raises(ValueError, match="allowed_s"):
-        slack_s(PATH, -1)
     with pytest.raises(ValueError, match="host_timeout_s"):
         silence_s(PATH, -1)

@@ -13,14 +13,11 @@ from audit.engineering.aloha import (
     SLOTTED_PEAK,
     delivered,
     finite_slotted_throughput,
-    load_with_repeats,
     periodic_collision,
     pure_collision,
-    pure_load,
     pure_load_at_collision,
     pure_throughput,
     slotted_collision,
-    slotted_load,
     slotted_load_at_collision,
     slotted_throughput,
     tries_on_average,
@@ -52,13 +49,6 @@ def test_no_load_carries_more_than_the_peak(load: float) -> None:
     assert slotted_throughput(load) <= SLOTTED_PEAK
 
 
-@given(load=between(0, 0.5))
-def test_the_stable_load_comes_back(load: float) -> None:
-    """Up to the peak; close to it the curve is flat, and the load less sharp."""
-    assert pure_load(pure_throughput(load)) == pytest.approx(load, abs=1e-7)
-    assert slotted_load(slotted_throughput(2 * load)) == pytest.approx(2 * load, abs=1e-7)
-
-
 @given(probability=between(0, 0.999))
 def test_the_load_at_a_collision_comes_back(probability: float) -> None:
     """Both kinds."""
@@ -66,12 +56,8 @@ def test_the_load_at_a_collision_comes_back(probability: float) -> None:
     assert slotted_collision(slotted_load_at_collision(probability)) == pytest.approx(probability)
 
 
-def test_beyond_the_peak_nothing_is_carried() -> None:
-    """The message says how much can be."""
-    with pytest.raises(ValueError, match=r"carries 0\.184 at most"):
-        pure_load(0.2)
-    with pytest.raises(ValueError, match=r"carries 0\.368 at most"):
-        slotted_load(0.4)
+def test_no_load_makes_a_collision_certain() -> None:
+    """It comes ever nearer."""
     with pytest.raises(ValueError, match="no load makes a collision certain"):
         pure_load_at_collision(1)
 
@@ -125,41 +111,12 @@ def test_each_try_delivers_alike(collision: float, tries: int) -> None:
     assert delivered(collision, tries) == pytest.approx(spent * (1 - collision))
 
 
-@given(new_load=between(0, 0.15), tries=TRIES)
-def test_the_load_feeds_itself(new_load: float, tries: int) -> None:
-    """A fixed point between no repeats and all repeats."""
-    load = load_with_repeats(new_load, tries, pure_collision)
-    assert new_load <= load <= new_load * tries + 1e-12
-    fed = new_load * tries_on_average(pure_collision(load), tries)
-    assert load == pytest.approx(fed, rel=1e-6)
-
-
-def test_many_repeats_carry_the_throughput() -> None:
-    """With tries without end all new frames get through, so the load is that of their throughput."""
-    assert load_with_repeats(0.1, 1000, pure_collision) == pytest.approx(pure_load(0.1), rel=1e-6)
-    assert load_with_repeats(0.2, 1000, slotted_collision) == pytest.approx(slotted_load(0.2), rel=1e-6)
-
-
-def test_an_overload_runs_away() -> None:
-    """Every frame is then sent as often as is allowed, and next to none gets through."""
-    load = load_with_repeats(1.0, 5, pure_collision)
-    assert load == pytest.approx(5, rel=0.01)
-    assert delivered(pure_collision(load), 5) < 0.01
-
-
-def test_repeats_of_nothing() -> None:
-    """No new frames, no load."""
-    assert load_with_repeats(0, 5, pure_collision) == 0
-
-
 @pytest.mark.parametrize("load", NEGATIVE)
 def test_loads_are_not_negative(load: float) -> None:
     """All four curves."""
     for curve in (pure_throughput, slotted_throughput, pure_collision, slotted_collision):
         with pytest.raises(ValueError, match="load"):
             curve(load)
-    with pytest.raises(ValueError, match="throughput"):
-        pure_load(load)
 
 
 @pytest.mark.parametrize("collision", NOT_A_PART)

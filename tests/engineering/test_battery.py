@@ -12,7 +12,6 @@ from audit.engineering.battery import (
     average_current_ma,
     life_h,
     life_years,
-    permitted_current_ma,
     transmitting,
     usable_capacity_ah,
 )
@@ -101,13 +100,6 @@ def test_life_grows_with_capacity_and_falls_with_current(
     assert life_years(capacity_ah, average_ma * factor, lost) <= years
 
 
-@given(capacity_ah=CAPACITIES_AH, average_ma=CURRENTS_MA, lost=LOST)
-def test_the_permitted_current_comes_back(capacity_ah: float, average_ma: float, lost: float) -> None:
-    """Current → years → current."""
-    years = life_years(capacity_ah, average_ma, lost)
-    assert permitted_current_ma(capacity_ah, years, lost) == pytest.approx(average_ma, rel=1e-6)
-
-
 def test_an_unused_battery_loses_its_share_in_a_year() -> None:
     """With a load of next to nothing half of the charge that is halved each year is left after one year."""
     full_h = life_h(10, 1e-9, 0.5)
@@ -129,8 +121,6 @@ def test_nothing_lives_on_nothing(wrong: float) -> None:
         life_h(19, wrong)
     with pytest.raises(ValueError, match="capacity_ah"):
         life_years(wrong, 0.1)
-    with pytest.raises(ValueError, match="years"):
-        permitted_current_ma(19, wrong)
     with pytest.raises(ValueError, match="interval_s"):
         average_current_ma(0.01, [Draw(5, 1, wrong)])
 

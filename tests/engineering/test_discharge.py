@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 
 from audit.engineering.curves import at
-from audit.engineering.discharge import greatest_pulse_ma, loaded_v, part_usable
+from audit.engineering.discharge import loaded_v, part_usable
 from tests.engineering.numbers import NOT_POSITIVE, between
 
 FLAT_THEN_STEEP = [(0.0, 3.6), (0.8, 3.4), (1.0, 2.0)]
@@ -17,19 +17,6 @@ def test_volts_under_a_pulse() -> None:
     """100 mA through 5 ohm pull 0.5 V."""
     assert loaded_v(3.6, 100, 5) == pytest.approx(3.1)
     assert loaded_v(3.6, 0, 5) == 3.6
-
-
-@given(open_v=between(1, 12), resistance_ohm=between(0.1, 100), share=between(0.1, 1))
-def test_the_greatest_pulse_reaches_the_cut_off(open_v: float, resistance_ohm: float, share: float) -> None:
-    """Just."""
-    cut_off_v = open_v * share
-    pulse_ma = greatest_pulse_ma(open_v, cut_off_v, resistance_ohm)
-    assert loaded_v(open_v, pulse_ma, resistance_ohm) == pytest.approx(cut_off_v)
-
-
-def test_a_battery_below_the_cut_off_takes_no_pulse() -> None:
-    """Not less than none."""
-    assert greatest_pulse_ma(3.0, 3.1, 5) == 0
 
 
 @pytest.mark.parametrize(
@@ -84,5 +71,3 @@ def test_volts_are_above_0(wrong: float) -> None:
     """The argument is named."""
     with pytest.raises(ValueError, match="open_v"):
         loaded_v(wrong, 10, 5)
-    with pytest.raises(ValueError, match="resistance_ohm"):
-        greatest_pulse_ma(3.6, 3.0, wrong)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import pytest
-from hypothesis import given
 
 from audit.engineering.link_budget import (
     eirp_dbm,
@@ -11,10 +10,9 @@ from audit.engineering.link_budget import (
     expected_rssi_dbm,
     fade_margin_db,
     missing_db,
-    permitted_path_db,
     sensitivity_dbm,
 )
-from tests.engineering.numbers import LEVELS_DBM, NEGATIVE, NOT_FINITE, between
+from tests.engineering.numbers import NEGATIVE, NOT_FINITE
 
 TABLE = {"4.8": -118.0, "9.6": -115.0, "50": -104.0}
 
@@ -36,16 +34,6 @@ def test_obstacles_are_lost_too() -> None:
 def test_a_dipole_has_2_15_dbi() -> None:
     """14 dBm e.r.p. are 16.15 dBm e.i.r.p."""
     assert erp_dbm(16.15) == pytest.approx(14)
-
-
-@given(eirp=LEVELS_DBM, margin_db=between(0, 40), antenna_dbi=between(-5, 15), feeder_db=between(0, 10))
-def test_the_permitted_path_leaves_the_margin(
-    eirp: float, margin_db: float, antenna_dbi: float, feeder_db: float
-) -> None:
-    """The inverse of expected signal and margin."""
-    path_db = permitted_path_db(eirp, -104, margin_db, antenna_dbi, feeder_db)
-    rssi_dbm = expected_rssi_dbm(eirp, path_db, antenna_dbi, feeder_db)
-    assert fade_margin_db(rssi_dbm, -104) == pytest.approx(margin_db, abs=1e-9)
 
 
 @pytest.mark.parametrize("rate", ["50", "50.0", "5E+1"])
@@ -88,5 +76,3 @@ def test_levels_are_finite(level: float) -> None:
         fade_margin_db(level, -100)
     with pytest.raises(ValueError, match="measured_dbm"):
         missing_db(-80, level)
-    with pytest.raises(ValueError, match="antenna_dbi"):
-        permitted_path_db(14, -104, 20, antenna_dbi=level)

@@ -1,4 +1,4 @@
-"""ALOHA against its published maxima and examples, and inverses against the Lambert W function.
+"""ALOHA against its published maxima and examples.
 
 Sources:
 
@@ -10,7 +10,6 @@ Sources:
 - SLOTS: homework with its solution: 30 tries a second in 25.6 slots a second (read).
 - CMSC417: University of Maryland, slides: N p (1 − p)^(N − 1) (read in an excerpt).
 - TABLE, PERIODIC: calculated apart from the code.
-- scipy.special.lambertw: G = −½ W(−2 S), G = −W(−S).
 """
 
 from __future__ import annotations
@@ -18,7 +17,6 @@ from __future__ import annotations
 from math import e
 
 import pytest
-from scipy.special import lambertw
 
 from audit.engineering.airtime import duty, frame_s, load
 from audit.engineering.aloha import (
@@ -27,10 +25,8 @@ from audit.engineering.aloha import (
     finite_slotted_throughput,
     periodic_collision,
     pure_collision,
-    pure_load,
     pure_throughput,
     slotted_collision,
-    slotted_load,
     slotted_throughput,
 )
 
@@ -93,11 +89,3 @@ def test_periodic_stations() -> None:
     """PERIODIC: 100 nodes, 10 ms frames, once a minute: 3.24668 %, against 3.24614 % at random."""
     assert periodic_collision(100, 0.01, 60) == pytest.approx(0.0324668, abs=5e-8)
     assert pure_collision(99 * 0.01 / 60) == pytest.approx(0.0324614, abs=5e-8)
-
-
-@pytest.mark.parametrize("part_of_peak", [0.01, 0.1, 0.5, 0.9, 0.999])
-def test_loads_against_lambert_w(part_of_peak: float) -> None:
-    """The stable one of both loads is the principal branch."""
-    pure, slotted = part_of_peak * PURE_PEAK, part_of_peak * SLOTTED_PEAK
-    assert pure_load(pure) == pytest.approx(-lambertw(-2 * pure).real / 2, rel=1e-9)
-    assert slotted_load(slotted) == pytest.approx(-lambertw(-slotted).real, rel=1e-9)
