@@ -7,9 +7,10 @@ A finding about a node is never an error of this kind, and an unreadable file is
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from itertools import zip_longest
+from typing import TypeVar
 
 EXIT_PASS = 0
 EXIT_FINDINGS = 1
@@ -17,6 +18,9 @@ EXIT_NO_VERDICT = 2
 EXIT_INTERRUPTED = 130
 
 MOST_PROBLEMS_SHOWN = 50
+
+Item = TypeVar("Item")
+Made = TypeVar("Made")
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,6 +62,20 @@ class InputProblems(Exception):  # noqa: N818 -- named for what it carries: all 
 def stop(message: str, mend: str = "", **place: object) -> InputProblems:
     """Return an InputProblems of a single problem, to be raised."""
     return InputProblems([Problem(message, mend, **place)])  # type: ignore[arg-type]
+
+
+def of_each(items: Iterable[Item], read: Callable[[Item], Made]) -> list[Made]:
+    """Return what is read of each item. Raises InputProblems with the problems of all of them at once."""
+    made: list[Made] = []
+    problems: list[Problem] = []
+    for item in items:
+        try:
+            made.append(read(item))
+        except InputProblems as error:
+            problems += error.problems
+    if problems:
+        raise InputProblems(problems)
+    return made
 
 
 def stop_at(option: str, error: ValueError) -> InputProblems:

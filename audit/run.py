@@ -24,7 +24,6 @@ from audit.model.site import Site
 from audit.pairing.filled_in import only_read
 from audit.pairing.pair import pair
 from audit.reading import bands
-from audit.reading.files import beside
 from audit.reading.inputs import Inputs
 from audit.reading.loaded_plan import LoadedPlan
 from audit.reading.plan import read_plan
@@ -192,14 +191,13 @@ def _sample(order: Order, plan: LoadedPlan, inputs: Inputs) -> Sample | None:
 
 def _waivers(order: Order, plan: LoadedPlan, book: Rulebook, inputs: Inputs) -> list[ReadWaiver]:
     """Return the waivers that the plan and the command line name."""
-    named = [beside(order.plan, reference, plan.name, line) for reference, line in plan.waivers]
-    return read_waivers([*named, *order.waivers], book.known, readback_words(plan), inputs)
+    files = [*plan.named(plan.waivers), *order.waivers]
+    return read_waivers(files, book.known, readback_words(plan), inputs)
 
 
 def rulebook(order: Order, plan: LoadedPlan, inputs: Inputs) -> Rulebook:
     """Return our rules with those that the plan and the command line name."""
-    own = [beside(order.plan, reference, plan.name, line) for reference, line in plan.rules]
-    book = read_rulebook([*own, *order.rules], plan.types.values(), inputs)
+    book = read_rulebook([*plan.named(plan.rules), *order.rules], plan.types.values(), inputs)
     return replace(book, packs=(*book.packs, bands.pack())) if bands.named_in(plan.file) else book
 
 

@@ -36,13 +36,8 @@ exit codes:
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the arguments of the command."""
     parser.add_argument("plan", metavar="PLAN", type=options.file, help="the plan (YAML or JSON)")
-    parser.add_argument(
-        "readback",
-        metavar="READBACK",
-        type=options.file,
-        nargs="*",
-        default=[],
-        help="what was read: CSV, XLSX, ODS, JSON, JSONL or YAML files, or folders of them",
+    options.add_readback(
+        parser, "what was read: CSV, XLSX, ODS, JSON, JSONL or YAML files, or folders of them"
     )
     options.add_mapping(parser)
     options.add_files(parser, "--rules", "site rules, levels and gates")

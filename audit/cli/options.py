@@ -35,6 +35,11 @@ def number(text: str) -> float:
         raise argparse.ArgumentTypeError(f"{text!r} is not a number; write it as 2 or 2.5") from None
 
 
+def add_readback(parser: argparse.ArgumentParser, what: str) -> None:
+    """Declare READBACK, of which there may be none; `what` says what it may be."""
+    parser.add_argument("readback", metavar="READBACK", type=file, nargs="*", default=[], help=what)
+
+
 def add_mapping(parser: argparse.ArgumentParser) -> None:
     """Declare --mapping."""
     parser.add_argument(

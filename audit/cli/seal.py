@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, TextIO
 from audit.cli import options, terminal
 from audit.cli.running import no_search_for_rings, run_date, warn
 from audit.cli.writing import check_target, write_new, write_text
-from audit.errors import EXIT_FINDINGS, EXIT_PASS, InputProblems, Problem, stop
+from audit.errors import EXIT_FINDINGS, EXIT_PASS, InputProblems, Problem, of_each, stop
 
 if TYPE_CHECKING:
     from audit.reading.files import FileBytes
@@ -42,14 +42,7 @@ exit codes:
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the arguments of the command."""
     parser.add_argument("plan", metavar="PLAN", type=options.file, nargs="?", help="the plan (YAML or JSON)")
-    parser.add_argument(
-        "readback",
-        metavar="READBACK",
-        type=options.file,
-        nargs="*",
-        default=[],
-        help="what was read: files or folders; with --verify: baselines",
-    )
+    options.add_readback(parser, "what was read: files or folders; with --verify: baselines")
     parser.add_argument("--signed-by", metavar="NAME", help="who answers for the baseline")
     parser.add_argument(
         "--out", metavar="FILE", type=options.file, help="the baseline to write; never over another"
@@ -162,6 +155,7 @@ def _password() -> str | None:
 
 
 def _verify(args: argparse.Namespace, stdout: TextIO) -> int:
+    from audit.reading.files import read_bytes
     from audit.reporting import seal_text
     from audit.sealing.signing import public_key
     from audit.sealing.verifying import verify
@@ -169,8 +163,8 @@ def _verify(args: argparse.Namespace, stdout: TextIO) -> int:
     paths = [path for path in (args.plan, *args.readback) if path is not None]
     if not paths:
         raise stop("there is nothing to verify", "asfound seal --verify FILE...")
-    files = _read(paths, baselines=True)
-    trusted = [public_key(file) for file in _read(args.trusted_key, baselines=False)]
+    files = of_each(paths, _baseline)
+    trusted = [public_key(file) for file in of_each(args.trusted_key, read_bytes)]
     verified = verify(files, trusted)
     if not args.quiet:
         look = terminal.look(args, stdout)
@@ -178,21 +172,12 @@ def _verify(args: argparse.Namespace, stdout: TextIO) -> int:
     return EXIT_FINDINGS if any(one.distrust for one in verified) else EXIT_PASS
 
 
-def _read(paths: list[Path], *, baselines: bool) -> list[FileBytes]:
-    """Return the bytes of files; the problems of all of them at once."""
+def _baseline(path: Path) -> FileBytes:
+    """Return the bytes of a baseline, altered or not. Raises InputProblems where it never was one."""
     from audit.reading.files import read_bytes
     from audit.sealing.verifying import MARKS
 
-    files: list[FileBytes] = []
-    problems: list[Problem] = []
-    for path in paths:
-        try:
-            file = read_bytes(path)
-            if baselines and not any(mark in file.data[:64] for mark in MARKS):
-                raise stop("is no baseline", "give a file that `asfound seal` has written", file=file.name)
-            files.append(file)
-        except InputProblems as error:
-            problems.extend(error.problems)
-    if problems:
-        raise InputProblems(problems)
-    return files
+    file = read_bytes(path)
+    if not any(mark in file.data[:64] for mark in MARKS):
+        raise stop("is no baseline", "give a file that `asfound seal` has written", file=file.name)
+    return file

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, TextIO
 from audit.cli import options, terminal
 from audit.cli.running import json_files, print_made, write_files
 from audit.cli.writing import outputs
-from audit.errors import EXIT_FINDINGS, EXIT_PASS, InputProblems, Problem
+from audit.errors import EXIT_FINDINGS, EXIT_PASS, of_each
 from audit.reporting.formats import SUMMARY_FORMATS, render_other
 
 if TYPE_CHECKING:
@@ -50,26 +50,16 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
 
     files = outputs(args.out, args.format, SUMMARY_FORMATS)
     paths = json_files(args.results, "result", stderr)
-    summary = sum_up(_read(paths))
+    summary = sum_up(of_each(paths, _read))
     rendered = partial(render_other, summary)
     write_files(files, map(str, paths), rendered)
     print_made(args, summary, SUMMARY_FORMATS, stdout, rendered)
     return EXIT_PASS if summary.verdict == "pass" else EXIT_FINDINGS
 
 
-def _read(paths: list[Path]) -> list[ReadResult]:
-    """Return the results of files; the problems of all of them at once."""
+def _read(path: Path) -> ReadResult:
     from audit.reading.results import read_result
     from audit.summing import ReadResult
 
-    results: list[ReadResult] = []
-    problems: list[Problem] = []
-    for path in paths:
-        try:
-            result, file = read_result(path)
-            results.append(ReadResult(result, file.name, file.sha256))
-        except InputProblems as error:
-            problems.extend(error.problems)
-    if problems:
-        raise InputProblems(problems)
-    return results
+    result, file = read_result(path)
+    return ReadResult(result, file.name, file.sha256)

@@ -28,16 +28,15 @@ from audit.pairing.pair import pair_blocks
 from audit.pairing.planning import planned_blocks
 from audit.reading.baselines import ReadBaseline, read_baseline
 from audit.reading.changes import read_changes
-from audit.reading.files import beside
 from audit.reading.inputs import Inputs
 from audit.reading.loaded_plan import LoadedPlan
 from audit.reading.meanings import Meanings
 from audit.reading.plan import read_plan
 from audit.reading.quoting import quoted
 from audit.reading.readback import read_readback
-from audit.reading.rules import Rulebook, read_rulebook
+from audit.reading.rules import read_rulebook
 from audit.reading.tables import NAME_IT
-from audit.reading.waivers import ReadWaiver, read_waivers
+from audit.reading.waivers import read_waivers
 from audit.run import Progress, Warn
 from audit.waiving import waive
 
@@ -73,22 +72,6 @@ def _plan(order: DriftOrder, baseline: ReadBaseline, inputs: Inputs) -> LoadedPl
         message = f"is a plan of {quoted(plan.file.site.name)}, and the baseline is of {quoted(name)}"
         raise stop(message, "give the plan of this site", file=plan.name)
     return plan
-
-
-def _named_rules(plan: LoadedPlan | None) -> list[Path]:
-    """Return the files of site rules that the plan names."""
-    if plan is None:
-        return []
-    return [beside(plan.path, reference, plan.name, line) for reference, line in plan.rules]
-
-
-def _waivers(
-    order: DriftOrder, plan: LoadedPlan | None, book: Rulebook, sealed: LoadedPlan, inputs: Inputs
-) -> list[ReadWaiver]:
-    """Return the waivers of the plan and the command line."""
-    references = [(plan, reference, line) for reference, line in plan.waivers] if plan else []
-    named = [beside(plan.path, reference, plan.name, line) for plan, reference, line in references]
-    return read_waivers([*named, *order.waivers], book.known, sealed.words, inputs)
 
 
 def _used(
@@ -165,7 +148,8 @@ def run(order: DriftOrder, progress: Progress = str, warn: Warn = str) -> Result
     also = tuple(plan.types.values()) if plan else ()
     sealed = plan_of(baseline, also)
     types = [*sealed.types.values(), *(kind for kind in also if kind.name not in sealed.types)]
-    book = read_rulebook([*_named_rules(plan), *order.rules], types, inputs, "drift")
+    rules = [*(plan.named(plan.rules) if plan else ()), *order.rules]
+    book = read_rulebook(rules, types, inputs, "drift")
     gate = book.gate(order.gate)
     changes = read_changes(order.changes, types, inputs)
     progress("reading the readback")
@@ -185,13 +169,15 @@ def run(order: DriftOrder, progress: Progress = str, warn: Warn = str) -> Result
     checked = check(site, differences, book.rules)
     progress("folding")
     items, causes = fold(site, checked.found, book.rules, DRIFT_PATTERNS)
-    waiving = waive(site, items, causes, book.rules, _waivers(order, plan, book, sealed, inputs), day)
+    files = [*(plan.named(plan.waivers) if plan else ()), *order.waivers]
+    waivers = read_waivers(files, book.known, sealed.words, inputs)
+    waiving = waive(site, items, causes, book.rules, waivers, day)
     progress("judging")
     result = judge(site, checked, (waiving, causes), {}, differences, book, gate, order.fail_on,
                    day.isoformat(), list(inputs.files.values()))  # fmt: skip
     operations = patch(baseline, site) if order.patch else None
     result = result.model_copy(update={"drift": _used(baseline, plan, told, operations)})
-    files = {"--plan": [order.plan], "--changes": order.changes, "--mapping": [order.mapping],
+    named = {"--plan": [order.plan], "--changes": order.changes, "--mapping": [order.mapping],
              "--rules": order.rules, "--waivers": order.waivers, "--since": [order.since]}  # fmt: skip
-    words = command("drift", [order.baseline, *order.readback], files)
+    words = command("drift", [order.baseline, *order.readback], named)
     return complete(result, (site, differences, gate), words, since=order.since, detail=order.detail)

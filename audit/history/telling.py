@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
-from audit.errors import InputProblems, Problem, stop
+from audit.errors import of_each, stop
 from audit.grouping import grouped
 from audit.history.courses import DeviceCourse, courses
 from audit.history.happenings import changes, events
@@ -34,15 +34,7 @@ CAUTION_GAPS = (
 
 def read_all(paths: Sequence[Path]) -> list[ReadBaseline]:
     """Return the baselines of files; the problems of all of them at once. Raises InputProblems."""
-    read: list[ReadBaseline] = []
-    problems: list[Problem] = []
-    for path in paths:
-        try:
-            read.append(read_baseline(path))
-        except InputProblems as error:
-            problems += error.problems
-    if problems:
-        raise InputProblems(problems)
+    read = of_each(paths, read_baseline)
     once = list({one.baseline.sha256: one for one in reversed(read)}.values())
     sites = sorted({one.baseline.content.site.name for one in once})
     if len(sites) > 1:

@@ -10,6 +10,7 @@ from audit.model.device import DeviceType
 from audit.model.plan import Approved, PlanFile
 from audit.model.table import Place, Style, Table
 from audit.model.value import Code
+from audit.reading.files import beside
 from audit.reading.vocabulary import Vocabulary
 
 INLINE = Style(blanks=frozenset({"", "-", "n/a"}))
@@ -46,6 +47,10 @@ class LoadedPlan:
     """Site rule files that the plan names, each with the line on which it does."""
     waivers: list[tuple[str, int]]
     """Files of waivers, likewise."""
+
+    def named(self, references: Sequence[tuple[str, int]]) -> list[Path]:
+        """Return the files that some of its references name. Raises InputProblems."""
+        return [beside(self.path, reference, self.name, line) for reference, line in references]
 
 
 def without_settings(plan: PlanFile, approved: tuple[Approved, ...]) -> PlanFile:

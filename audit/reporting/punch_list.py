@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import astuple, dataclass
 
 from audit.model.base import Level, level_rank
 from audit.model.result import Finding, Result
@@ -26,25 +25,6 @@ def heads(result: Result) -> list[str]:
     return [words_of(result).side if head == "planned" else head for head in HEADS]
 
 
-@dataclass(frozen=True, slots=True)
-class Row:
-    """One row; the last three cells are filled in by hand."""
-
-    priority: str
-    network: str
-    location: str
-    tag: str
-    serial: str
-    finding: str
-    planned: str
-    found: str
-    remedy: str
-    cautions: str
-    done_by: str = ""
-    verified_by: str = ""
-    as_left: str = ""
-
-
 def rows(result: Result) -> list[tuple[str, ...]]:
     """Return the rows, cleaned: worst first, each cause with its dependents behind it, waived ones last.
 
@@ -54,7 +34,7 @@ def rows(result: Result) -> list[tuple[str, ...]]:
     row_of = {finding.id: number for number, finding in enumerate(findings, 2)}
     cautions = " ".join(result.cautions)
     made = [_row(finding, row_of.get(finding.caused_by or ""), cautions) for finding in findings]
-    return [tuple(map(clean, astuple(row))) for row in made]
+    return [tuple(map(clean, row)) for row in made]
 
 
 def _in_order(findings: Sequence[Finding]) -> list[Finding]:
@@ -70,22 +50,26 @@ def _urgency(group: Sequence[Finding]) -> int:
     return min(to_do, default=len(PRIORITIES))
 
 
-def _row(finding: Finding, cause_row: int | None, cautions: str) -> Row:
+def _row(finding: Finding, cause_row: int | None, cautions: str) -> tuple[str, ...]:
+    """Return the cells of a finding, under HEADS; the last three are filled in by hand."""
     waived = finding.waived
     told = f"goes with row {cause_row}: {finding.message}" if cause_row else finding.message
     remedy = f"see row {cause_row} first. {finding.remedy}" if cause_row else finding.remedy
     if waived:
         meanwhile = f"; meanwhile: {waived.compensating_measure}" if waived.compensating_measure else ""
         remedy = f"Waived by {waived.waiver} until {waived.expires}: {waived.reason}{meanwhile}"
-    return Row(
-        priority=WAIVED if waived else PRIORITIES[finding.level],
-        network=finding.network or "",
-        location=finding.location or "",
-        tag=finding.node or listed(finding.others, MOST_TAGS),
-        serial=finding.serial or "",
-        finding="; ".join((f"{told} ({finding.rule})", *finding.hints)),
-        planned=finding.planned or "",
-        found=finding.found or "",
-        remedy=remedy,
-        cautions=cautions,
+    return (
+        WAIVED if waived else PRIORITIES[finding.level],
+        finding.network or "",
+        finding.location or "",
+        finding.node or listed(finding.others, MOST_TAGS),
+        finding.serial or "",
+        "; ".join((f"{told} ({finding.rule})", *finding.hints)),
+        finding.planned or "",
+        finding.found or "",
+        remedy,
+        cautions,
+        "",
+        "",
+        "",
     )
