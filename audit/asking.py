@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from audit.errors import InputProblems, Problem, nearest, stop
 from audit.model.device import AT_THE_DEVICE, DeviceType, Setting
 from audit.model.roles import ASKED_LAST
-from audit.model.site import Block
+from audit.model.site import InBlock
 from audit.model.value import Value
 from audit.pairing.planning import planned_blocks
 from audit.reading.identifiers import bare
@@ -25,35 +25,13 @@ AT_A_GATEWAY = (*AT_THE_DEVICE, "gateway")
 
 
 @dataclass(frozen=True, slots=True)
-class AskedDevice:
+class AskedDevice(InBlock):
     """A planned device as a person comes to it."""
 
-    block: Block
-    index: int
     settings: Sequence[Setting]
     """What is read at it, in display order, without access codes."""
     elsewhere: Sequence[Setting] = ()
     """What has to be read of it elsewhere: at its gateway, at the host, in a document."""
-
-    @property
-    def network(self) -> str:
-        """The name of its network."""
-        return self.block.networks[self.index]
-
-    @property
-    def tag(self) -> str:
-        """Its planned tag."""
-        return self.block.tags[self.index]
-
-    @property
-    def serial(self) -> str:
-        """Its planned serial number; empty where it is not known."""
-        return self.block.serials[self.index]
-
-    @property
-    def location(self) -> str:
-        """Where it stands, in the plan's words."""
-        return self.block.locations[self.index]
 
     @property
     def type(self) -> DeviceType:
@@ -62,7 +40,7 @@ class AskedDevice:
 
     def planned(self, setting: Setting) -> Value | None:
         """Return what is planned for one of its settings, None where nothing is."""
-        value = self.block.value("planned", setting.name, self.index)
+        value = self.block.value("planned", setting.name, self.i)
         asked = (*self.settings, *self.elsewhere)
         return value if value.read and any(one.name == setting.name for one in asked) else None
 

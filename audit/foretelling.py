@@ -24,7 +24,7 @@ def tables_of_slips(elevation_m: float | None) -> Callable[[AskedDevice, Setting
         value = device.planned(setting)
         if value is None:
             return {}
-        beside = around(device.block, device.index, setting, elevation_m)
+        beside = around(device.block, device.i, setting, elevation_m)
         key = (device.type.name, setting.name, value, beside)
         if key not in made:
             made[key] = tabulated(setting, value, beside)

@@ -15,11 +15,10 @@ from audit.diagnosis.lists import time_of
 from audit.diagnosis.snapshots import Lists, lists_of
 from audit.errors import stop
 from audit.folding.registry import fold
-from audit.model.base import Position
 from audit.model.drift import ReadChange
 from audit.model.joining import CausesFile
 from audit.model.result import Naming
-from audit.model.site import Block, Site, Target
+from audit.model.site import Block, InBlock, Site, Target
 from audit.model.table import Table
 from audit.pairing.pair import pair
 from audit.reading.changes import read_changes
@@ -78,6 +77,10 @@ class Examined:
         b, i = self.site.gateways[network]
         return f"{self.site.blocks[b].tags[i]} ({network})"
 
+    def case(self, target: Target) -> Case:
+        """Return one node of it."""
+        return Case(self.site.blocks[target[0]], target[1], self, target)
+
 
 def examine(files: Files, causes: CausesFile, inputs: Inputs) -> Examined:
     """Return what is known of a site. Raises InputProblems."""
@@ -104,10 +107,6 @@ def examine(files: Files, causes: CausesFile, inputs: Inputs) -> Examined:
             noticed[item.hit.network, item.hit.node].append(Noticed(item, named.get(i)))
     rows = [(table, entry) for table in (*tables, *given) for entry in range(len(table.rows))]
     times = [time for table, entry in rows if (time := time_of(table, entry))]
-    nodes: dict[str, list[Target]] = defaultdict(list)
-    for b, block in enumerate(site.blocks):
-        for i, network in enumerate(block.networks if not block.gateway else ()):
-            nodes[network].append((b, i))
     exchanges = last_exchanges(site, changes)
     return Examined(
         site,
@@ -117,7 +116,7 @@ def examine(files: Files, causes: CausesFile, inputs: Inputs) -> Examined:
         max(times, default=None),
         changes,
         exchanges,
-        nodes,
+        site.nodes(),
     )
 
 
@@ -145,7 +144,7 @@ def _refuse_lists_of_nobody(given: Sequence[Table], site: Site) -> None:
 
 
 @dataclass(frozen=True, slots=True)
-class Case:
+class Case(InBlock):
     """One node of a site."""
 
     examined: Examined
@@ -160,36 +159,6 @@ class Case:
     def causes(self) -> CausesFile:
         """The causes that are reckoned with."""
         return self.examined.causes
-
-    @property
-    def block(self) -> Block:
-        """The devices of its type."""
-        return self.site.blocks[self.target[0]]
-
-    @property
-    def i(self) -> int:
-        """Its place among them."""
-        return self.target[1]
-
-    @property
-    def tag(self) -> str:
-        """Its planned tag."""
-        return self.block.tags[self.i]
-
-    @property
-    def network(self) -> str:
-        """The network that it is planned for."""
-        return self.block.networks[self.i]
-
-    @property
-    def serial(self) -> str:
-        """Its planned serial number."""
-        return self.block.serials[self.i]
-
-    @property
-    def position(self) -> Position | None:
-        """Where it is planned to stand."""
-        return self.block.positions[self.i]
 
     @property
     def gateway(self) -> tuple[Block, int]:

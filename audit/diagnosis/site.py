@@ -43,7 +43,7 @@ def case_of(examined: Examined, name: str) -> Case:
     ]
     nodes = exact or nodes
     if len(nodes) == 1:
-        return Case(examined, nodes[0])
+        return examined.case(nodes[0])
     if nodes:
         where = ", ".join(examined.site.blocks[b].networks[i] for b, i in nodes)
         raise stop(f"the tag {quoted(name)} is planned {len(nodes)} times: {where}", "give its serial number")
@@ -80,7 +80,7 @@ def of_all(examined: Examined, asked: Asked, causes: Causes, log: Log | None, ru
         mend = "give a gateway's list, as READBACK or with --gateway-list"
         raise stop("no list of any gateway was given, so who is missing is not known", mend)
     nodes = [
-        diagnose(Case(examined, target), asked, log)
+        diagnose(examined.case(target), asked, log)
         for there in places if not there.silent_gateway for target, _ in there.nodes
     ]  # fmt: skip
     gateways = [_missing_there(examined, there, nodes) for there in places]
@@ -99,7 +99,7 @@ def _missing_there(examined: Examined, there: MissingAt, nodes: Sequence[NodeDia
     if newest and any(state == "not listed" for _, state in there.nodes):
         words += newest.unplanned() + _read_since(examined, there)
     moved = left_the_plan(examined, there.network, there.gateway)
-    done = [one for one in recorded(Case(examined, there.nodes[0][0])) if one.answer == "record-gateway"]
+    done = [one for one in recorded(examined.case(there.nodes[0][0])) if one.answer == "record-gateway"]
     return MissingThere(
         network=there.network,
         gateway=there.gateway,

@@ -93,5 +93,5 @@ def to_read(plan: LoadedPlan) -> ToRead:
 def _device(one: AskedDevice, secrets: Collection[str]) -> Device:
     steps = [Step(SERIAL, Value(one.serial, shown=one.serial) if one.serial else BLANK)]
     for setting in asked_settings(one.type, secrets):
-        steps.append(Step(setting, one.block.value("planned", setting.name, one.index)))
-    return Device(one.network, one.tag, one.location, one.type, tuple(steps), one.block, one.index)
+        steps.append(Step(setting, one.block.value("planned", setting.name, one.i)))
+    return Device(one.network, one.tag, one.location, one.type, tuple(steps), one.block, one.i)

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from decimal import Decimal
@@ -14,7 +13,7 @@ from audit.engineering.positions import near_m
 from audit.model.base import Position
 from audit.model.plan import Network
 from audit.model.radio import AlarmTimes, Band, Radio
-from audit.model.site import Block, Site
+from audit.model.site import InBlock, Site, Target
 from audit.model.value import BLANK, Value
 from audit.reading import units
 from audit.reading.bands import band
@@ -25,27 +24,10 @@ NEAREST_M = 1.0
 
 
 @dataclass(frozen=True, slots=True)
-class Device:
+class Device(InBlock):
     """A device on one side. On the found side, what was not read counts as planned."""
 
-    block: Block
-    i: int
     side: str
-
-    @property
-    def tag(self) -> str:
-        """Its planned tag."""
-        return self.block.tags[self.i]
-
-    @property
-    def network(self) -> str:
-        """The network that it is planned for."""
-        return self.block.networks[self.i]
-
-    @property
-    def position(self) -> Position | None:
-        """Where it is planned to stand."""
-        return self.block.positions[self.i]
 
     def value(self, role: str, *, read: bool = False) -> Value:
         """Return the value of its first setting with a role; `read`: only one of the side itself."""
@@ -96,12 +78,8 @@ class Surroundings:
         return {one.name: one for one in self.site.plan.networks}
 
     @cached_property
-    def _members(self) -> Mapping[str, list[tuple[int, int]]]:
-        found: dict[str, list[tuple[int, int]]] = defaultdict(list)
-        for b, block in enumerate(self.site.blocks):
-            for i, network in enumerate(() if block.gateway else block.networks):
-                found[network].append((b, i))
-        return found
+    def _members(self) -> Mapping[str, Sequence[Target]]:
+        return self.site.nodes()
 
     @cached_property
     def farthest_m(self) -> Mapping[str, float]:

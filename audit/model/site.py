@@ -7,6 +7,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, NamedTuple
 
+from audit.grouping import grouped
 from audit.model.base import Position
 from audit.model.code_mark import KnownMarks
 from audit.model.device import DeviceType, Setting
@@ -148,6 +149,39 @@ class Block:
 
 
 @dataclass(frozen=True, slots=True)
+class InBlock:
+    """A planned device: its block, and its place among the devices there."""
+
+    block: Block
+    i: int
+
+    @property
+    def network(self) -> str:
+        """The name of its network."""
+        return self.block.networks[self.i]
+
+    @property
+    def tag(self) -> str:
+        """Its planned tag."""
+        return self.block.tags[self.i]
+
+    @property
+    def serial(self) -> str:
+        """Its planned serial number; empty where it is not known."""
+        return self.block.serials[self.i]
+
+    @property
+    def location(self) -> str:
+        """Where it stands, in the plan's words."""
+        return self.block.locations[self.i]
+
+    @property
+    def position(self) -> Position | None:
+        """Where it is planned to stand."""
+        return self.block.positions[self.i]
+
+
+@dataclass(frozen=True, slots=True)
 class Stranger:
     """A device that was found and is not in the plan."""
 
@@ -214,6 +248,14 @@ class Site:
     def tables(self) -> Sequence[Table]:
         """Return the tables from which a device was read, each once."""
         return list({id(table): table for block in self.blocks for table in block.tables}.values())
+
+    def nodes(self) -> Mapping[str, Sequence[Target]]:
+        """Return network → its planned nodes."""
+        return grouped(
+            (network, (b, i))
+            for b, block in enumerate(self.blocks)
+            for i, network in enumerate(() if block.gateway else block.networks)
+        )
 
     def by_tag(self) -> dict[str, Target]:
         """Return tag → the device that has it in the plan; of several the last."""
