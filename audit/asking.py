@@ -52,9 +52,7 @@ def asked_devices(plan: LoadedPlan, networks: Sequence[str] = ()) -> list[AskedD
     entries could not tell the two apart, and for a network that the plan does not have.
     """
     known = [one.name for one in plan.file.networks]
-    for name in networks:
-        if name not in known:
-            raise stop(f"--network: unknown network {name!r}", nearest(name, known), file=plan.name)
+    check_networks(plan, networks)
     order = _order(plan)
     devices = [
         AskedDevice(block, i, settings, elsewhere)
@@ -64,6 +62,14 @@ def asked_devices(plan: LoadedPlan, networks: Sequence[str] = ()) -> list[AskedD
         if network in networks or not networks
     ]
     return sorted(devices, key=lambda one: (known.index(one.network), order[one.network, one.tag]))
+
+
+def check_networks(plan: LoadedPlan, names: Iterable[str]) -> None:
+    """Raise InputProblems for a network that the plan does not have."""
+    known = [one.name for one in plan.file.networks]
+    for name in names:
+        if name not in known:
+            raise stop(f"--network: unknown network {name!r}", nearest(name, known), file=plan.name)
 
 
 def turn(setting: Setting) -> int:

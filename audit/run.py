@@ -34,12 +34,10 @@ from audit.reading.waivers import ReadWaiver, read_waivers
 from audit.waiving import Waiving, waive
 
 
-@dataclass(frozen=True, slots=True)
-class Order:
-    """What a run is asked to do."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AnyOrder:
+    """What a run is asked to do, whatever a readback is compared with."""
 
-    plan: Path
-    readback: Sequence[Path] = ()
     mapping: Path | None = None
     rules: Sequence[Path] = ()
     gate: str = "handover"
@@ -50,6 +48,19 @@ class Order:
     since: Path | None = None
     detail: bool = False
     """Whether the result lists every device with its settings."""
+
+    @property
+    def day(self) -> datetime.date:
+        """The run's date."""
+        return datetime.date.fromisoformat(self.run_on) if self.run_on else datetime.date.today()
+
+
+@dataclass(frozen=True, slots=True)
+class Order(AnyOrder):
+    """What a run is asked to do with a plan."""
+
+    plan: Path
+    readback: Sequence[Path] = ()
     sample: Path | None = None
     """A recorded sample: only its nodes had to be read."""
     marks: Path | None = None
@@ -111,7 +122,7 @@ def audited(order: Order, progress: Progress = str, warn: Warn = str) -> Audited
     for warning in inputs.warnings:
         warn(warning)
     progress("pairing")
-    day = datetime.date.fromisoformat(order.run_on) if order.run_on else datetime.date.today()
+    day = order.day
     site = replace(pair(plan, tables, inputs.codes), day=day, sample=sample, marks=_marks(order, day, inputs),
                    left_out=inputs.left_out)  # fmt: skip
     site = only_read(site)

@@ -105,7 +105,7 @@ def _tied(course: Sequence[ReadResult]) -> list[str]:
 
 
 def _site(read: ReadResult, tied: list[str]) -> SiteLine:
-    result, counts = read.result, read.result.counts
+    result = read.result
     return SiteLine(
         site=result.site.name,
         compared=_compared(read),
@@ -113,15 +113,7 @@ def _site(read: ReadResult, tied: list[str]) -> SiteLine:
         verdict=result.verdict,
         run_on=result.run_on,
         gate=result.gate.id,
-        networks=counts.networks,
-        devices=counts.devices,
-        devices_read=counts.devices_read,
-        not_read=counts.not_read,
-        errors=counts.errors,
-        warnings=counts.warnings,
-        notes=counts.notes,
-        waived=counts.waived,
-        root_causes=counts.root_causes,
+        **result.counts.model_dump(exclude={"verified", "differing"}),
         not_checked=len(result.not_checked),
         file=read.file,
         tied=tied,
@@ -209,19 +201,16 @@ def _changes(read: ReadResult, before: ReadResult) -> tuple[int, int, int]:
 
 
 def _point(read: ReadResult, before: ReadResult | None) -> TrendPoint:
-    result, counts = read.result, read.result.counts
+    result = read.result
     new, gone, unread = _changes(read, before) if before else (None, None, None)
     return TrendPoint(
         run_on=result.run_on,
         verdict=result.verdict,
         gate=result.gate.id,
         plan_revision=result.site.plan_revision,
-        devices=counts.devices,
-        devices_read=counts.devices_read,
-        errors=counts.errors,
-        warnings=counts.warnings,
-        notes=counts.notes,
-        waived=counts.waived,
+        **result.counts.model_dump(
+            include={"devices", "devices_read", "errors", "warnings", "notes", "waived"}
+        ),
         new=new,
         gone=gone,
         not_read_again=unread,

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
 from audit.cli import options, terminal
-from audit.cli.running import files_read, no_search_for_rings, print_made, run_date, warn, write_files
+from audit.cli.running import asked, files_read, no_search_for_rings, print_made, warn, write_files
 from audit.cli.writing import check_target, outputs, write_whole
 from audit.errors import EXIT_FINDINGS, EXIT_PASS, stop
 from audit.reporting.formats import FORMATS, by_name, render
@@ -92,18 +92,14 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     detail = args.detail or any(form.detail for form in wants)
     order = stages.Order(
         plan=args.plan,
-        readback=args.readback,
-        mapping=args.mapping,
-        rules=args.rules,
         gate=args.gate or "handover",
         fail_on=args.fail_on,
-        run_on=run_date(args.on),
-        waivers=args.waivers,
         since=args.since,
         detail=detail,
         sample=args.sample,
         marks=args.code_marks,
         code_key=_code_key(args, [path for path, _ in files]),
+        **asked(args),
     )
     progress = terminal.progress_on(stderr)
     with no_search_for_rings(), keyed_by(order.code_key):

@@ -7,7 +7,7 @@ from functools import partial
 from typing import TextIO
 
 from audit.cli import options, terminal
-from audit.cli.running import files_read, no_search_for_rings, print_made, run_date, warn, write_files
+from audit.cli.running import asked, files_read, no_search_for_rings, print_made, warn, write_files
 from audit.cli.writing import outputs
 from audit.errors import EXIT_FINDINGS, EXIT_PASS
 from audit.reporting.formats import DRIFT_FORMATS, by_name, render
@@ -84,18 +84,14 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     wants = [form for _, form in files] + [on_stdout]
     order = running.DriftOrder(
         baseline=args.baseline,
-        readback=args.readback,
         plan=args.plan,
         changes=args.changes,
-        mapping=args.mapping,
-        rules=args.rules,
         gate=args.gate,
         fail_on=args.fail_on,
-        run_on=run_date(args.on),
-        waivers=args.waivers,
         since=args.since,
         detail=args.detail or any(form.detail for form in wants),
         patch=any(form.patch for form in wants),
+        **asked(args),
     )
     progress = terminal.progress_on(stderr)
     with no_search_for_rings():

@@ -11,7 +11,7 @@ from contextlib import contextmanager
 from dataclasses import replace
 from importlib import import_module
 from pathlib import Path
-from typing import TYPE_CHECKING, TextIO
+from typing import TYPE_CHECKING, Any, TextIO
 
 from audit.cli import terminal
 from audit.cli.writing import keep_apart, write_file, write_text, write_whole
@@ -56,6 +56,12 @@ def print_made(
         write_text(stdout, text)
     else:
         write_file(stdout, render(form))
+
+
+def asked(args: argparse.Namespace) -> dict[str, Any]:
+    """Return what commands that judge a readback are asked alike, as their orders take it."""
+    names = ("readback", "mapping", "rules", "waivers")
+    return {name: getattr(args, name) for name in names} | {"run_on": run_date(args.on)}
 
 
 def files_read(inputs: Iterable[InputFile]) -> list[str]:

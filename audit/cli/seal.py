@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
 from audit.cli import options, terminal
-from audit.cli.running import no_search_for_rings, run_date, warn
+from audit.cli.running import asked, no_search_for_rings, warn
 from audit.cli.writing import check_target, write_new, write_text
 from audit.errors import EXIT_FINDINGS, EXIT_PASS, InputProblems, Problem, of_each, stop
 
@@ -97,13 +97,9 @@ def _seal(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     previous = read_baseline(args.previous) if args.previous else None
     order = stages.Order(
         plan=args.plan,
-        readback=args.readback,
-        mapping=args.mapping,
-        rules=args.rules,
         gate=args.gate,
-        run_on=run_date(args.on),
-        waivers=args.waivers,
         sample=args.sample,
+        **asked(args),
     )
     progress = terminal.progress_on(stderr)
     look = terminal.look(args, stdout)

@@ -8,7 +8,7 @@ from functools import partial
 from typing import TYPE_CHECKING, TextIO
 
 from audit.cli import options, terminal
-from audit.cli.running import files_read, no_search_for_rings, print_made, run_date, warn, write_files
+from audit.cli.running import asked, files_read, no_search_for_rings, print_made, warn, write_files
 from audit.cli.writing import outputs
 from audit.errors import EXIT_FINDINGS, EXIT_PASS, stop, stop_at
 from audit.reporting.formats import WORK_FORMATS, render_other
@@ -94,12 +94,8 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     files = outputs(args.out, args.format, WORK_FORMATS)
     order = Order(
         plan=args.plan,
-        readback=args.readback,
-        mapping=args.mapping,
-        rules=args.rules,
-        run_on=run_date(args.on),
-        waivers=args.waivers,
         sample=args.sample,
+        **asked(args),
     )
     progress, telling = terminal.progress_on(stderr), partial(warn, stderr=stderr)
     with no_search_for_rings():

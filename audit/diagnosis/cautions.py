@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from audit.judging.cautions import CAUTION_HAZARDOUS, CAUTION_OUTPUTS
+from audit.judging.cautions import of_types
 from audit.model.device import DeviceType
 from audit.model.roles import concerns_alarms
 
@@ -35,8 +35,4 @@ def cautions(types: Iterable[DeviceType], *, trip: bool = True) -> list[str]:
     found = [AUTHORISES_NOTHING, RETRIES]
     if any(concerns_alarms(s.role) for kind in types for s in kind.settings):
         found.append(ALARMS)
-    if any(kind.moves_outputs for kind in types):
-        found.append(CAUTION_OUTPUTS)
-    if any(kind.hazardous_area for kind in types):
-        found.append(CAUTION_HAZARDOUS)
-    return [*found, *([PLACES] if trip else []), RADIO]
+    return [*found, *of_types(types), *([PLACES] if trip else []), RADIO]

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -18,7 +17,6 @@ from audit.folding.drift import DRIFT_PATTERNS
 from audit.folding.registry import fold
 from audit.judging.completing import command, complete
 from audit.judging.judge import judge
-from audit.model.base import Level
 from audit.model.drift import Drifting
 from audit.model.result import Result
 from audit.model.table import Table
@@ -37,27 +35,19 @@ from audit.reading.readback import read_readback
 from audit.reading.rules import read_rulebook
 from audit.reading.tables import NAME_IT
 from audit.reading.waivers import read_waivers
-from audit.run import Progress, Warn
+from audit.run import AnyOrder, Progress, Warn
 from audit.waiving import waive
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class DriftOrder:
+class DriftOrder(AnyOrder):
     """What a run of drift is asked to do."""
 
     baseline: Path
     readback: Sequence[Path]
     plan: Path | None = None
     changes: Sequence[Path] = ()
-    mapping: Path | None = None
-    rules: Sequence[Path] = ()
     gate: str = "drift"
-    fail_on: Level | None = None
-    run_on: str = ""
-    """The run's date in ISO form; left out: today."""
-    waivers: Sequence[Path] = ()
-    since: Path | None = None
-    detail: bool = False
     patch: bool = False
     """Whether the result holds a JSON Patch from the baseline to the readback."""
 
@@ -138,7 +128,7 @@ def run(order: DriftOrder, progress: Progress = str, warn: Warn = str) -> Result
     inputs = Inputs()
     progress("reading the baseline")
     baseline = read_baseline(order.baseline)
-    day = datetime.date.fromisoformat(order.run_on) if order.run_on else datetime.date.today()
+    day = order.day
     sealed_on = baseline.baseline.content.sealed_on
     if sealed_on > day:
         message = f"was sealed on {sealed_on}, after {day}, the day of this run"

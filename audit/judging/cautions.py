@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
+from audit.model.device import DeviceType
 from audit.model.roles import concerns_alarms
 from audit.model.rule import Gate
 from audit.model.site import Site
@@ -29,8 +32,13 @@ def cautions_of(site: Site, gate: Gate) -> list[str]:
     types = [block.type for block in site.blocks]
     if any(concerns_alarms(s.role) for kind in types for s in kind.settings):
         cautions.append(CAUTION_ALARMS)
-    if any(kind.moves_outputs for kind in types):
-        cautions.append(CAUTION_OUTPUTS)
-    if any(kind.hazardous_area for kind in types):
-        cautions.append(CAUTION_HAZARDOUS)
-    return [*cautions, *gate.cautions]
+    return [*cautions, *of_types(types), *gate.cautions]
+
+
+def of_types(
+    types: Iterable[DeviceType], outputs: str = CAUTION_OUTPUTS, hazardous: str = CAUTION_HAZARDOUS
+) -> list[str]:
+    """Return what is to be said of device types: of outputs that move, and of hazardous areas."""
+    types = list(types)
+    moves = [outputs] if any(kind.moves_outputs for kind in types) else []
+    return [*moves, *([hazardous] if any(kind.hazardous_area for kind in types) else [])]

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from decimal import Decimal
 from typing import Any
 
@@ -16,7 +16,8 @@ from markupsafe import Markup
 
 from audit.asking import AskedDevice
 from audit.grouping import grouped
-from audit.model.device import READ_AT_WORDS, DeviceType, Setting
+from audit.judging.cautions import of_types
+from audit.model.device import READ_AT_WORDS, Setting
 from audit.model.mapping import DEFAULT_BLANKS
 from audit.model.plan import SiteInfo
 from audit.model.value import Value
@@ -39,6 +40,17 @@ FAMILIES = (
 SHORTEST_RUN = 4
 """Values that follow one another are told as first and last from so many on."""
 
+CAUTIONS = (
+    "This form authorises nothing: local codes, permits and licensed people prevail.",
+    "Read, and change nothing. Tell the control room before an alarm, a range or a loss action is changed.",
+    "Never write an access code into this form, a note or a photo name. Try the factory code only with the "
+    "owner's consent, and mind lock-outs.",
+)
+HAZARDOUS = (
+    "Hazardous areas: permit to work, competent persons (IEC 60079-14, -17), and no phone or tablet that is "
+    "not certified for the zone."
+)
+
 Slips = Callable[[AskedDevice, Setting], Mapping[str, str]]
 """What values other than the planned one look like: canonical text → words."""
 
@@ -54,7 +66,7 @@ def render(site: SiteInfo, devices: Sequence[AskedDevice], slips: Slips) -> str:
         site=site,
         devices=len(devices),
         networks=len(data["networks"]),
-        cautions=_cautions(one.type for one in devices),
+        cautions=[*CAUTIONS, *of_types((one.type for one in devices), hazardous=HAZARDOUS)],
         data=_in_script(data),
     )
 
@@ -178,29 +190,6 @@ def _asked(setting: Setting) -> dict[str, Any]:
         "code": setting.role == "default_refused",
     }
     return {name: part for name, part in parts.items() if part not in ("", None, False, [])}
-
-
-def _cautions(kinds: Iterable[DeviceType]) -> list[str]:
-    """Return what to mind at these devices."""
-    kinds = list(kinds)
-    cautions = [
-        "This form authorises nothing: local codes, permits and licensed people prevail.",
-        "Read, and change nothing. Tell the control room before an alarm, a range or a loss action is "
-        "changed.",
-        "Never write an access code into this form, a note or a photo name. Try the factory code only with "
-        "the owner's consent, and mind lock-outs.",
-    ]
-    if any(kind.moves_outputs for kind in kinds):
-        cautions.append(
-            "Outputs (valves, pumps, gates) may move when a node is re-set or loses communication: lock out, "
-            "keep people clear, and work under a permit."
-        )
-    if any(kind.hazardous_area for kind in kinds):
-        cautions.append(
-            "Hazardous areas: permit to work, competent persons (IEC 60079-14, -17), and no phone or tablet "
-            "that is not certified for the zone."
-        )
-    return cautions
 
 
 def _json(part: Any) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from audit.judging.cautions import of_types
 from audit.phrases import titled
 from audit.sheets.layout import PROVES_NOTHING
 from audit.sheets.model import Book
@@ -26,13 +27,7 @@ HAZARDOUS = "Hazardous area: permit, certified tools and a competent person."
 
 def cautions(book: Book) -> list[str]:
     """Return the cautions that hold for the devices of a book."""
-    kinds = {device.type.name: device.type for _, device in book.whole.devices}.values()
-    found = list(CAUTIONS)
-    if any(kind.moves_outputs for kind in kinds):
-        found.append(MOVES)
-    if any(kind.hazardous_area for kind in kinds):
-        found.append(HAZARDOUS)
-    return found
+    return [*CAUTIONS, *of_types((device.type for _, device in book.whole.devices), MOVES, HAZARDOUS)]
 
 
 def notes(book: Book) -> list[str]:

@@ -9,8 +9,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Collection, Iterator, Mapping, Sequence
 
-from audit.asking import in_turn
-from audit.errors import nearest, stop
+from audit.asking import check_networks, in_turn
 from audit.model.device import DeviceType
 from audit.model.table import Table
 from audit.pairing.planning import planned_blocks
@@ -29,9 +28,7 @@ Entry = tuple[Group, int]
 def book_of(plan: LoadedPlan, networks: Sequence[str] = (), *, with_plan: bool = False) -> Book:
     """Return the sheets for a plan, or for some of its networks. Raises InputProblems."""
     known = [network.name for network in plan.file.networks]
-    for name in networks:
-        if name not in known:
-            raise stop(f"--network: unknown network {name!r}", nearest(name, known), file=plan.name)
+    check_networks(plan, networks)
     words = vocabulary(plan.types.values())
     kinds = {name: _without_codes(kind, words.secrets) for name, kind in plan.types.items()}
     entries = [*_entries(plan.gateways), *_entries(plan.nodes)]
