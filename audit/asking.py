@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 
-from audit.errors import InputProblems, Problem, nearest, stop
+from audit.errors import Problem, nearest, stop, stop_if
 from audit.model.device import AT_THE_DEVICE, DeviceType, Setting
 from audit.model.roles import ASKED_LAST
 from audit.model.site import InBlock
@@ -111,6 +111,5 @@ def _order(plan: LoadedPlan) -> dict[tuple[str, str], int]:
                 mend = "give each its own tag; entries could not tell the two apart"
                 problems.append(group.table.place(entry, "tag").problem(message, mend))
             order.setdefault((network, tag), len(order))
-    if problems:
-        raise InputProblems(problems)
+    stop_if(problems)
     return order

@@ -7,7 +7,7 @@ A finding about a node is never an error of this kind, and an unreadable file is
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import dataclass
 from itertools import zip_longest
 from typing import TypeVar
@@ -73,9 +73,14 @@ def of_each(items: Iterable[Item], read: Callable[[Item], Made]) -> list[Made]:
             made.append(read(item))
         except InputProblems as error:
             problems += error.problems
+    stop_if(problems)
+    return made
+
+
+def stop_if(problems: Collection[Problem]) -> None:
+    """Raise InputProblems with all of these problems, if there are any."""
     if problems:
         raise InputProblems(problems)
-    return made
 
 
 def stop_at(option: str, error: ValueError) -> InputProblems:

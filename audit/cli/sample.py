@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, TextIO
 from audit.cli import options, terminal
 from audit.cli.running import files_read, no_search_for_rings, print_made, warn, write_files
 from audit.cli.writing import outputs
-from audit.errors import EXIT_PASS, InputProblems, Problem
+from audit.errors import EXIT_PASS, Problem, stop_if
 from audit.reporting.formats import SAMPLE_FORMATS, Format, render_other
 
 if TYPE_CHECKING:
@@ -167,8 +167,7 @@ def _check_usage(args: argparse.Namespace) -> None:
             problems.append(Problem("--earlier gives the inspection itself", "leave --inspection out"))
     if args.seed is not None and len(args.seed) > 300:
         problems.append(Problem("--seed is longer than 300 characters", "give a shorter one"))
-    if problems:
-        raise InputProblems(problems)
+    stop_if(problems)
 
 
 def _terms(args: argparse.Namespace, notes: list[str]) -> Terms:

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, TextIO
 from audit.cli import options, terminal
 from audit.cli.running import asked, no_search_for_rings, warn
 from audit.cli.writing import check_target, write_new, write_text
-from audit.errors import EXIT_FINDINGS, EXIT_PASS, InputProblems, Problem, of_each, stop
+from audit.errors import EXIT_FINDINGS, EXIT_PASS, Problem, of_each, stop, stop_if
 
 if TYPE_CHECKING:
     from audit.reading.files import FileBytes
@@ -138,8 +138,7 @@ def _check_usage(args: argparse.Namespace) -> None:
         )  # fmt: skip
     if args.trusted_key:
         problems.append(Problem("--trusted-key goes with --verify", "sign with --key"))
-    if problems:
-        raise InputProblems(problems)
+    stop_if(problems)
 
 
 def _password() -> str | None:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from audit.errors import InputProblems, Problem, nearest
+from audit.errors import Problem, nearest, stop_if
 from audit.model.joining import CausesFile
 
 Outcome = Literal["found", "not found", "unclear"]
@@ -60,5 +60,4 @@ def check_saw(saw: Sequence[str], causes: CausesFile) -> None:
             if other != name:
                 message = f"--saw: {other} and {name} are two answers to one question: {question.asks}"
                 problems.append(Problem(message, "keep one of them"))
-    if problems:
-        raise InputProblems(problems)
+    stop_if(problems)

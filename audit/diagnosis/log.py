@@ -11,7 +11,7 @@ from pathlib import Path
 
 from pydantic import ValidationError
 
-from audit.errors import InputProblems, Problem, nearest, stop
+from audit.errors import Problem, nearest, stop, stop_if
 from audit.model.call import Call
 from audit.reading.documents import plain
 from audit.reading.files import decode, read_bytes
@@ -64,8 +64,7 @@ def read_log(path: Path, causes: Sequence[str], inputs: Inputs) -> Log:
             torn.append(Problem(message, "take the line out", file.name, "", number))
         elif found:
             problems.append(Problem(f"is no call: {found}", MEND, file.name, "", number))
-    if problems:
-        raise InputProblems(problems)
+    stop_if(problems)
     inputs.warn(torn)
     return Log(file.name, file.sha256, calls)
 

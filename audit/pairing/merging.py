@@ -9,7 +9,7 @@ import datetime
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
-from audit.errors import InputProblems, Problem
+from audit.errors import Problem, stop_if
 from audit.grouping import grouped
 from audit.model.rows import Alike, InOneTable, Rows
 from audit.model.site import Block
@@ -37,8 +37,7 @@ def times_read(tables: Iterable[Table]) -> dict[str, datetime.datetime]:
             except ValueError:
                 bad.add(text)
         problems += not_times(table, "read_at", bad)
-    if problems:
-        raise InputProblems(problems)
+    stop_if(problems)
     return _on_one_clock(times)
 
 

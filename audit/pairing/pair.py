@@ -10,7 +10,7 @@ from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping, Sequence, Set
 from itertools import chain
 
-from audit.errors import InputProblems
+from audit.errors import InputProblems, stop_if
 from audit.model.rows import InOneTable, Rows
 from audit.model.site import Block, Match, Site, Stranger, Target
 from audit.model.table import Place, Table
@@ -219,8 +219,7 @@ def _refuse_impossible(blocks: Sequence[Block]) -> None:
                 place = block.found_place(i, name)
                 message = f"{name} of {block.tags[i]}: {values[i].note}"
                 problems.append(place.problem(message, "read it again at the device, or correct the export"))
-    if problems:
-        raise InputProblems(problems)
+    stop_if(problems)
 
 
 def _clear_codes(tables: Sequence[Table]) -> list[tuple[Place, int]]:

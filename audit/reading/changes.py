@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from functools import partial
 from pathlib import Path
 
-from audit.errors import InputProblems, Problem, nearest
+from audit.errors import InputProblems, Problem, nearest, stop_if
 from audit.model.change import Change, ChangesFile
 from audit.model.device import DeviceType, Setting
 from audit.model.drift import ReadChange
@@ -48,8 +48,7 @@ def read_changes(paths: Iterable[Path], types: Sequence[DeviceType], inputs: Inp
             before, after = (document.written(("changes", i, key), value)
                              for key, value in (("from", change.before), ("to", change.after)))  # fmt: skip
             found.append(ReadChange(change, before, after, place))
-    if problems:
-        raise InputProblems(problems)
+    stop_if(problems)
     return found
 
 

@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator
 from pathlib import Path
 
-from audit.errors import InputProblems, Problem, near, nearest, stop
+from audit.errors import InputProblems, Problem, near, nearest, stop, stop_if
 from audit.model.device import DeviceSettings, DeviceType, Setting
 from audit.model.readback import FIELDS
 from audit.model.roles import SETPOINTS
@@ -50,8 +50,7 @@ def read_device_types(
             types[kind.name] = kind
         except InputProblems as found:
             problems.extend(found.problems)
-    if problems:
-        raise InputProblems(problems)
+    stop_if(problems)
     return types
 
 
@@ -73,8 +72,7 @@ def _read(path: Path, inputs: Inputs) -> DeviceType:
     problems += _slips(written, document)
     settings |= written
     problems += _without_sensor(kind, settings, document)
-    if problems:
-        raise InputProblems(problems)
+    stop_if(problems)
     data = kind.model_dump() | {"settings": tuple(s.model_dump() for s, _, _ in settings.values())}
     try:
         return _without_codes(DeviceType.model_validate(data))

@@ -14,7 +14,7 @@ from typing import Any, TypeVar
 
 from pydantic import BaseModel, ValidationError
 
-from audit.errors import InputProblems, Problem, stop
+from audit.errors import InputProblems, Problem, stop, stop_if
 from audit.reading.files import FileBytes, composed, decode, read_bytes, whole_characters
 from audit.reading.marks import Document
 from audit.reading.marks import Path as Steps
@@ -185,8 +185,7 @@ def _refuse_unknown_blanks(document: Document, schema: str) -> None:
     from audit.reading.wording import unknown_keys
 
     problems = list(unknown_keys(with_marks(document), schema))
-    if problems:
-        raise InputProblems(problems)
+    stop_if(problems)
 
 
 def with_marks(document: Document) -> Document:

@@ -11,7 +11,7 @@ import codecs
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from audit.errors import InputProblems, Problem, nearest, stop
+from audit.errors import InputProblems, Problem, nearest, stop, stop_if
 from audit.model.entry import DEVICE_FIELDS, Entry
 from audit.model.readback import FIELDS
 from audit.reading.csv_grid import LONGEST_CELL
@@ -71,8 +71,7 @@ def read_entries(file: FileBytes, words: Vocabulary) -> Entries:
     if problems and b'"entry/1"' not in file.data:
         mend = "give a file that `asfound enter` or the offline form has written"
         raise stop("is no file of readings: none of its lines is an entry", mend, file=file.name)
-    if problems:
-        raise InputProblems(problems)
+    stop_if(problems)
     return Entries(file.name, tuple(lines), tuple(torn))
 
 

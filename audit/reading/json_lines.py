@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
-from audit.errors import InputProblems, Problem
+from audit.errors import InputProblems, Problem, stop_if
 from audit.reading.documents import KINDS, parse_json
 from audit.reading.entries import holds_entries
 from audit.reading.files import FileBytes, composed, decode
@@ -49,6 +49,5 @@ def read_lines(file: FileBytes) -> tuple[list[int], list[Any]]:
             numbers.append(number)
         except InputProblems as error:
             problems += [replace(problem, line=number) for problem in error.problems]
-    if problems:
-        raise InputProblems(problems)
+    stop_if(problems)
     return numbers, values

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import TypeVar
 
-from audit.errors import InputProblems, Problem
+from audit.errors import Problem, stop_if
 from audit.model.mapping import Mapping
 from audit.model.readback import DECIMAL_MARKS, EITHER_MARK, FIELDS, GIVEN, PLANNED_ROW, WHERE_ROW
 from audit.model.table import Table
@@ -57,8 +57,7 @@ def with_declared_mark(grid: Grid, mapping: Mapping, words: Vocabulary) -> Mappi
         place = places[list(first)[1]]
         mend = "keep rows with different marks in files of their own"
         problems.append(Problem(message, mend, grid.file, grid.sheet, *place))
-    if problems:
-        raise InputProblems(problems)
+    stop_if(problems)
     if not first:
         return mapping
     undeclared = sum(not bare(text) for text in texts)

@@ -8,7 +8,7 @@ from dataclasses import replace
 from itertools import repeat
 from operator import or_
 
-from audit.errors import InputProblems, Problem, nearest
+from audit.errors import Problem, nearest, stop_if
 from audit.model import mapping as written
 from audit.model.readback import FIELDS
 from audit.model.table import RawColumn, Table
@@ -70,8 +70,7 @@ def widened(grid: Grid, mapping: written.Mapping, words: Vocabulary) -> Table:
     values = _with_units(grid, at, mapping)
     entries = _entries(about, fields, settings)
     problems += _nameless(about, fields, mapping, words, settings, values, entries)
-    if problems:
-        raise InputProblems(problems)
+    stop_if(problems)
     first = {entry: k for k, entry in zip(range(len(entries) - 1, -1, -1), reversed(entries), strict=True)}
     first_rows = [first[entry] for entry in range(len(first))]
     texts = {name: [about.columns[i][k] for k in first_rows] for name, i in fields.items()}
@@ -193,8 +192,7 @@ def _positions(grid: Grid, mapping: written.Mapping, words: Vocabulary) -> dict[
             message = f"has no column {heading!r}, which a long table needs"
             mend = f"{nearest(heading, known)}; name it under `long` in a mapping"
             problems.append(Problem(message, mend, grid.file, grid.sheet, grid.heading_row))
-    if problems:
-        raise InputProblems(problems)
+    stop_if(problems)
     if "unit" not in at and "unit" in headings:
         at["unit"] = headings.index("unit")
     return at

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from functools import cache
 from pathlib import Path
 
-from audit.errors import InputProblems, nearest, stop
+from audit.errors import nearest, stop, stop_if
 from audit.model.asked_of_figures import FigureLimits
 from audit.model.base import Level, level_rank
 from audit.model.device import DeviceType
@@ -94,8 +94,7 @@ def read_rulebook(
         site_documents.append((document, own))
     problems = unknown_names(sources, site_documents, None if types is None else list(types))
     problems += gates_twice(site_documents, dict.fromkeys(our_gates, "rules/gates.yaml"))
-    if problems:
-        raise InputProblems(problems)
+    stop_if(problems)
     known = tuple(rule for _, group, _ in sources for rule in group)
     rules = tuple(rule for rule in known if _wanted(rule, work))
     return Rulebook(rules, all_gates, levels, tuple(packs), known, set_at, work)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
-from audit.errors import InputProblems, Problem, known_words, near, nearest, stop
+from audit.errors import Problem, known_words, near, nearest, stop, stop_if
 from audit.model.mapping import Mapping
 from audit.model.table import RawColumn, Table
 from audit.phrases import listed
@@ -46,8 +46,7 @@ def _table(grid: Grid, mapping: Mapping, words: Vocabulary) -> Table:
     if mapping.form == "long" or is_long(grid, words):
         return _with_constants(widened(grid, mapping, words), mapping, words)
     names, problems = resolve(grid, mapping, words)
-    if problems:
-        raise InputProblems(problems)
+    stop_if(problems)
     columns = {name: raw_column(grid, i, name, mapping, words) for i, name in enumerate(names) if name}
     table = only_filled_in(Table(grid.file, grid.sheet, grid.rows, columns, line_of=grid.line_of))
     return _with_constants(table, mapping, words)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 
-from audit.errors import InputProblems, Problem, nearest
+from audit.errors import InputProblems, Problem, nearest, stop_if
 from audit.model.rule import Rule
 from audit.model.table import Place
 from audit.model.waiver import Waiver, WaiverFile
@@ -56,8 +56,7 @@ def read_waivers(
             ids.setdefault(waiver.id, file.name)
             text = document.written(("waivers", i, "value"), waiver.value)
             found.append(ReadWaiver(waiver, text, place))
-    if problems:
-        raise InputProblems(problems)
+    stop_if(problems)
     return found
 
 

@@ -22,7 +22,7 @@ from typing import Literal
 from audit.engineering.sampling.size import defective_in, percent, size_for
 from audit.engineering.sampling.spreading import allocate, chance_of_none, size_wherever
 from audit.engineering.sampling.tables import single_plan
-from audit.errors import InputProblems, Problem, nearest, stop
+from audit.errors import InputProblems, Problem, nearest, stop, stop_if
 from audit.grouping import grouped
 from audit.model.sample import (
     AlwaysPlace,
@@ -73,8 +73,7 @@ def draw(
             lots.append(_drawn_lot(name, members, reasons, terms, seed, spread))
         except InputProblems as error:
             problems += [Problem(f"lot {name!r}: {p.message}", p.mend) for p in error.problems]
-    if problems:
-        raise InputProblems(problems)
+    stop_if(problems)
     return Sample(
         asfound="sample/1",
         site=site,
@@ -229,8 +228,7 @@ def _check(
             problems.append(
                 Problem("a confidence wherever the nodes sit can be had for accept number 0 only", "accept 0")
             )
-    if problems:
-        raise InputProblems(problems)
+    stop_if(problems)
 
 
 def _whereabouts(unit: Unit, population: Sequence[Unit]) -> str:

@@ -7,7 +7,7 @@ from collections import Counter
 from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING, Any
 
-from audit.errors import InputProblems, Problem, stop
+from audit.errors import Problem, stop, stop_if
 from audit.model.baseline import (
     UNPLANNED,
     BaselineFile,
@@ -118,8 +118,7 @@ def _check_tags(site: Site) -> None:
                     block.planned_place(i, "tag").problem(message, "renumber one of them in the plan")
                 )
             seen.add(key)
-    if problems:
-        raise InputProblems(problems)
+    stop_if(problems)
 
 
 def _gate(result: Result) -> SealedGate:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import shlex
 from collections.abc import Collection, Hashable, Iterable, Mapping, Sequence
 
-from audit.errors import InputProblems, Problem, nearest, stop
+from audit.errors import Problem, nearest, stop, stop_if
 from audit.folding.causes import dependents
 from audit.model.roles import NETWORK_ROLES
 from audit.model.work import WorkFile
@@ -110,8 +110,7 @@ def _check(choices: Mapping[str, str], names: Sequence[str]) -> None:
         Problem(f"--radio: the plan has no network {name!r}", nearest(name, names))
         for name in choices if name not in names
     ]  # fmt: skip
-    if problems:
-        raise InputProblems(problems)
+    stop_if(problems)
 
 
 def _costs(work: WorkFile) -> Costs:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from decimal import Decimal
 
-from audit.errors import InputProblems, Problem
+from audit.errors import Problem, stop_if
 from audit.model.plan import Addresses, Network
 from audit.worklist.devices import Device
 from audit.worklist.holders import ADDRESS, State
@@ -56,8 +56,7 @@ def check_given(
         elif all(reasons):
             message = f"--spare {number}: is not free ({'; '.join(dict.fromkeys(reasons))})"
             problems.append(Problem(message, "give an address that nobody has or is planned to have"))
-    if problems:
-        raise InputProblems(problems)
+    stop_if(problems)
 
 
 def _why_not(
