@@ -35,16 +35,6 @@ class Reading(NamedTuple):
     """As it is written; empty where none is."""
 
 
-def readings_disagree(context: Context) -> Outcome:
-    """Return the hits of settings that two readings give differently."""
-    return _disagreements(context, off_plan=False)
-
-
-def off_plan_readings(context: Context) -> Outcome:
-    """Return, of these, the hits of settings that pass as planned though the other reading is off plan."""
-    return _disagreements(context, off_plan=True)
-
-
 def perhaps_as_planned(block: Block, i: int, name: str) -> bool:
     """Tell whether some reading of a setting of a device is as planned, or nothing is planned for it."""
     setting, planned = block.type.setting(name), block.value("planned", name, i)
@@ -54,7 +44,11 @@ def perhaps_as_planned(block: Block, i: int, name: str) -> bool:
     )
 
 
-def _disagreements(context: Context, off_plan: bool) -> Outcome:
+def disagreements(context: Context, *, off_plan: bool) -> Outcome:
+    """Return the hits of settings that two readings give differently.
+
+    `off_plan`: of these, those that pass as planned though the other reading is off plan.
+    """
     looked_at = 0
     hits: list[Hit] = []
     meanings = Meanings()

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
+from functools import partial
 
 from audit.checks.before_set import before_set
 from audit.checks.context import Context
 from audit.checks.copied.weighing import looks_copied
 from audit.checks.counting_rows import Row, counting_rows, were
-from audit.checks.disagreeing import off_plan_readings, readings_disagree
+from audit.checks.disagreeing import disagreements
 from audit.checks.reading_days import after_run, before_installation, too_old, without_day
 from audit.model.asked_of_evidence import Evidence
 from audit.model.finding import Hit, Outcome
@@ -105,8 +106,8 @@ def _named_elsewhere(count: int, network: str) -> str:
 ASPECTS: dict[str, Callable[[Context], Outcome]] = {
     "self-checked": _self_checked,
     "stale-revision": _stale_revision,
-    "readings-disagree": readings_disagree,
-    "off-plan-reading": off_plan_readings,
+    "readings-disagree": partial(disagreements, off_plan=False),
+    "off-plan-reading": partial(disagreements, off_plan=True),
     "before-installation": before_installation,
     "before-set": before_set,
     "after-run": after_run,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 from audit.columns import where
 from audit.comparing import same
@@ -37,20 +38,10 @@ class Aligned:
         target = self.of.get((b, i))
         return self.plan[target[0]].planned_place(target[1], name) if target else NOWHERE
 
-    def serial(self, b: int, i: int) -> str:
-        """Return the serial number that the plan gives a device of the baseline."""
+    def name(self, field: Literal["serials", "tags", "networks"], b: int, i: int) -> str:
+        """Return what the plan calls a device of the baseline; empty where it does not have it."""
         target = self.of.get((b, i))
-        return self.plan[target[0]].serials[target[1]] if target else ""
-
-    def tag(self, b: int, i: int) -> str:
-        """Return the tag that the plan gives a device of the baseline."""
-        target = self.of.get((b, i))
-        return self.plan[target[0]].tags[target[1]] if target else ""
-
-    def network(self, b: int, i: int) -> str:
-        """Return the network that the plan gives a device of the baseline."""
-        target = self.of.get((b, i))
-        return self.plan[target[0]].networks[target[1]] if target else ""
+        return str(getattr(self.plan[target[0]], field)[target[1]]) if target else ""
 
 
 def align(blocks: Sequence[Block], plan: Sequence[Block], meanings: Meanings) -> Aligned:

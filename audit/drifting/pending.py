@@ -27,8 +27,8 @@ def pending(sides: Sides) -> Iterator[DeviceDrift]:
                 message = "the plan has it no more; it is still there"
                 yield _pending(sides, "gone", (b, i), message, "tag", block.tags[i])
             elif rows and (b, i) not in done:
-                other = places.get(aligned.serial(b, i), (b, i))
-                if other != (b, i) and aligned.serial(*other) == block.serials[i]:
+                other = places.get(aligned.name("serials", b, i), (b, i))
+                if other != (b, i) and aligned.name("serials", *other) == block.serials[i]:
                     done.add(other)
                     yield from _to_change_places(sides, (b, i), other)
                 else:

@@ -53,8 +53,8 @@ def _crossed(sides: Sides, crossed: Crossed) -> Iterator[DeviceDrift]:
         )
     of_partner = [sides.site.blocks[b].serials[i] for b, i in reversed(both)]
     aligned = sides.aligned
-    in_plan = [aligned.serial(b, i) for b, i in both] if aligned else []
-    tags = [aligned.tag(b, i) for b, i in both] if aligned else []
+    in_plan = [aligned.name("serials", b, i) for b, i in both] if aligned else []
+    tags = [aligned.name("tags", b, i) for b, i in both] if aligned else []
     planned = list(map(spelling, in_plan)) == list(map(spelling, of_partner)) or tags == [its, tag]
     records = [sides.exchanges(one, serial) for one, serial in zip(both, of_partner, strict=True)]
     if not all(records):
@@ -85,7 +85,7 @@ def _exchanged(sides: Sides, match: Match, kind: str, *, other_tag: bool) -> Dev
     places = [match.place, block.planned_place(i, "serial")]
     if spelling(sides.sealed((match.block, i)).planned_serial) == spelling(serial):
         message += ", which was planned then: a number was read wrong, or the unit was put in since"
-    its_plan = sides.aligned.serial(match.block, i) if sides.aligned else ""
+    its_plan = sides.aligned.name("serials", match.block, i) if sides.aligned else ""
     planned = bool(its_plan) and spelling(its_plan) == spelling(serial)
     if kind:
         message += f", and it is a {kind!r}, in the baseline a {block.type.name!r}"
@@ -106,7 +106,7 @@ def _retagged(sides: Sides, match: Match) -> Iterator[DeviceDrift]:
     explaining = sides.retags((match.block, i), now) or sides.records.anew(
         (match.block, i), now, block.serials[i], network
     )
-    its_plan = sides.aligned.tag(match.block, i) if sides.aligned else ""
+    its_plan = sides.aligned.name("tags", match.block, i) if sides.aligned else ""
     if not explaining and spelling(sides.sealed((match.block, i)).read_tag) == spelling(now):
         if spelling(its_plan) != spelling(now):
             message = f"{what} is called {now} as it was for the baseline; planned was {tag} then"

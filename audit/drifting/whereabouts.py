@@ -36,7 +36,7 @@ def moved(sides: Sides) -> Iterator[DeviceDrift]:
         explaining = [
             read for read in sides.records.of_device("move", (b, i)) if are_one(read.after, text)
         ] or sides.records.anew((b, i), field_of(block, i, "tag"), block.serials[i], text)
-        its_plan = sides.aligned.network(b, i) if sides.aligned else ""
+        its_plan = sides.aligned.name("networks", b, i) if sides.aligned else ""
         if not explaining and are_one(sides.sealed((b, i)).read_network, text):
             if not are_one(its_plan, text):
                 message = (

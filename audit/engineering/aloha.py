@@ -47,12 +47,15 @@ def slotted_collision(load: float) -> float:
 
 def pure_load_at_collision(probability: float) -> float:
     """Return the load at which `pure_collision` is `probability`. Raises ValueError for 1."""
-    return _load_at(probability) / 2
+    return slotted_load_at_collision(probability) / 2
 
 
 def slotted_load_at_collision(probability: float) -> float:
     """Return the load at which `slotted_collision` is `probability`. Raises ValueError for 1."""
-    return _load_at(probability)
+    part(probability=probability)
+    if probability == 1:
+        raise ValueError("no load makes a collision certain -- give a probability below 1")
+    return -log1p(-probability)
 
 
 def periodic_collision(nodes: int, frame_s: float, interval_s: float) -> float:
@@ -96,10 +99,3 @@ def tries_on_average(collision: float, tries: int) -> float:
     part(collision=collision)
     count(tries=tries)
     return (1 - float(collision**tries)) / (1 - collision) if collision < 1 else float(tries)
-
-
-def _load_at(probability: float) -> float:
-    part(probability=probability)
-    if probability == 1:
-        raise ValueError("no load makes a collision certain -- give a probability below 1")
-    return -log1p(-probability)

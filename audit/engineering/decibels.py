@@ -34,17 +34,12 @@ def dbm(power_mw: float) -> float:
     return 10 * log10(power_mw)
 
 
-def milliwatts(power_dbm: float) -> float:
-    """Return a power given in dBm, in milliwatts."""
-    return ratio(power_dbm)
-
-
 def sum_dbm(powers_dbm: Iterable[float]) -> float:
     """Return the power of several independent signals together, in dBm.
 
     Powers add, not levels: two equal signals are 3.01 dB above one. Raises ValueError for none at all.
     """
-    powers_mw = [milliwatts(power) for power in powers_dbm]
+    powers_mw = [ratio(power) for power in powers_dbm]
     if not powers_mw:
         raise ValueError("there are no powers to add -- give at least one")
     return dbm(fsum(powers_mw))

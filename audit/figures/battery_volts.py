@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Literal
+
 from audit.figures.answers import Answer, Assumed, Lacking, Reckoned
 from audit.figures.surroundings import Device, Surroundings
 from audit.model.radio import AT_C, Battery
@@ -11,17 +13,8 @@ from audit.reading.values import plain
 VOLTS, WARMTH = "battery_volts", "device_temperature"
 
 
-def low_lacks(around: Surroundings, block: Block, side: str) -> str:
-    """Return what all nodes of a block lack to tell that a battery is used up."""
-    return _lacks(block, side, "low_v")
-
-
-def cut_off_lacks(around: Surroundings, block: Block, side: str) -> str:
-    """Return what all nodes of a block lack to tell that a battery is below the device's cut-off."""
-    return _lacks(block, side, "cutoff_v")
-
-
-def _lacks(block: Block, side: str, limit: str) -> str:
+def lacks(around: Surroundings, block: Block, side: str, *, limit: Literal["low_v", "cutoff_v"]) -> str:
+    """Return what all nodes of a block lack to tell that a battery is below one of its limits."""
     if not any(block.column(side, setting.name) for setting in block.settings(VOLTS)):
         return "battery volts read"
     known = getattr(block.type.battery, limit, None) is not None

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 from audit.figures import airtimes, alarm_times, battery_volts, links, neighbours, power_life, powers
 from audit.figures.answers import DeviceFigure, NetworkFigure
 from audit.model.roles import SETPOINTS
@@ -36,12 +38,12 @@ FIGURES: dict[str, DeviceFigure | NetworkFigure] = {
         roles=airtimes.REPORTING,
     ),
     "battery-volts": DeviceFigure(
-        title="battery", unit="V", digits=2, lacks=battery_volts.cut_off_lacks, of=battery_volts.volts,
-        roles=(battery_volts.VOLTS,),
+        title="battery", unit="V", digits=2, lacks=partial(battery_volts.lacks, limit="cutoff_v"),
+        of=battery_volts.volts, roles=(battery_volts.VOLTS,),
     ),
     "battery-volts-when-warm": DeviceFigure(
-        title="battery", unit="V", digits=2, lacks=battery_volts.low_lacks, of=battery_volts.volts_when_warm,
-        roles=(battery_volts.VOLTS, battery_volts.WARMTH),
+        title="battery", unit="V", digits=2, lacks=partial(battery_volts.lacks, limit="low_v"),
+        of=battery_volts.volts_when_warm, roles=(battery_volts.VOLTS, battery_volts.WARMTH),
     ),
     "alarm-time": DeviceFigure(
         title="time from event to alarm", unit="s", lacks=alarm_times.lacks, of=alarm_times.alarm_time,

@@ -32,7 +32,6 @@ class Device:
     order: Order
     key: Key
     block: Block
-    silent: bool
     found: Holder
     """As found; where it was not read, as planned."""
     planned: Holder
@@ -150,7 +149,7 @@ def _device(site: Site, block: Block, order: Order, key: Key, *, silent: bool) -
             (planned, frozenset()),
         )
     ]
-    return Device(order, key, block, silent, *holders)
+    return Device(order, key, block, *holders)
 
 
 def _gateway_units(site: Site, network: str) -> Mapping[str, str]:

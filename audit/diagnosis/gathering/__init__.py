@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from functools import partial
 
 from audit.diagnosis.evidence import NotKnown, Told
 from audit.diagnosis.examined import Case
 from audit.diagnosis.gathering.address import address
-from audit.diagnosis.gathering.afterwards import display, place
+from audit.diagnosis.gathering.afterwards import somebody_was_there
 from audit.diagnosis.gathering.courses import signal, volts
 from audit.diagnosis.gathering.elsewhere import elsewhere, window
 from audit.diagnosis.gathering.identity import identity, variant
@@ -31,7 +32,7 @@ GATHERERS: Mapping[str, Callable[[Case], Told | NotKnown | None]] = {
     "variant": variant,
     "identity": identity,
     "work": work,
-    "display": display,
-    "place": place,
+    "display": partial(somebody_was_there, answer="lcd-lives", words="its display works"),
+    "place": partial(somebody_was_there, answer="node-there", words="it is where it should be"),
 }
 """Question → what answers it from the files; None: it does not arise at this site."""

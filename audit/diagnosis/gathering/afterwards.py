@@ -13,17 +13,8 @@ from audit.model.roles import NETWORK_ROLES
 from audit.model.table import Place
 
 
-def display(case: Case) -> Told | None:
-    """Return that its display works, where it was read after the node was lost."""
-    return _told(case, "lcd-lives", "its display works")
-
-
-def place(case: Case) -> Told | None:
-    """Return that it is where it should be, where it was read there after it was lost."""
-    return _told(case, "node-there", "it is where it should be")
-
-
-def _told(case: Case, answer: str, words: str) -> Told | None:
+def somebody_was_there(case: Case, *, answer: str, words: str) -> Told | None:
+    """Return what follows from its having been read after it was lost."""
     for at, where in read_there(case):
         read = f"{where.heading} was read there on {at.isoformat(' ', 'minutes')}, after it was lost"
         return Told(answer, f"{words}: {read}", (where,))
