@@ -38,6 +38,10 @@ class Found:
     rule: Rule
     hit: Hit
 
+    def asks(self, kind: str, *aspects: str) -> bool:
+        """Tell whether its rule is of a kind, and looks at one of these aspects (`what`)."""
+        return self.rule.check.kind == kind and getattr(self.rule.check, "what", None) in aspects
+
     @property
     def remedy(self) -> str:
         """What to do, beginning with the plan where it is the plan that is wrong."""

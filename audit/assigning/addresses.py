@@ -39,7 +39,10 @@ def addresses(site: Site) -> Assigned:
                 f"of {block.first} to {block.last} that may be held; widen the block, or release some"
             )
             continue
-        changes += [_move(node, address, why) for (node, why), address in zip(move, free, strict=True)]
+        changes += [
+            change_of(node, node.block.type.first_by_role["address"], str(address), why)
+            for (node, why), address in zip(move, free, strict=True)
+        ]
     proven = "No assignment without conflicts changes fewer nodes"
     quality = "For these networks nothing is proposed" if impossible else proven
     return Assigned(changes, impossible, kept, quality, blind)
@@ -60,7 +63,3 @@ def _who_moves(block: Addresses, nodes: list[Device]) -> tuple[dict[int, Device]
         else:
             keep[address] = node
     return keep, move
-
-
-def _move(node: Device, address: int, why: str) -> PlanChange:
-    return change_of(node, node.block.type.first_by_role["address"], str(address), why)

@@ -8,7 +8,6 @@ from collections.abc import Set
 from audit.checking import Found
 from audit.folding.causes import Causes, add_cause, network_of
 from audit.grouping import grouped
-from audit.model.asked_of_evidence import Identity
 from audit.model.finding import Hit
 from audit.model.rule import Rule
 from audit.model.site import Site
@@ -56,15 +55,11 @@ def _sheet(item: Found) -> Sheet:
 
 def _is_another_unit(item: Found) -> bool:
     """Tell whether a finding says that a device was found with the serial number of another unit."""
-    check = item.rule.check
-    return item.hit.event == "exchanged" or (
-        isinstance(check, Identity) and check.what == "tag-serial-mismatch"
-    )
+    return item.hit.event == "exchanged" or item.asks("identity", "tag-serial-mismatch")
 
 
 def _is_unplanned(item: Found) -> bool:
-    check = item.rule.check
-    return item.hit.event == "came" or (isinstance(check, Identity) and check.what == "unplanned")
+    return item.hit.event == "came" or item.asks("identity", "unplanned")
 
 
 def _of_nobody(site: Site, texts: Set[str]) -> set[str]:

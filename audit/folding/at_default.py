@@ -81,8 +81,7 @@ def _strange(site: Site, items: Sequence[Found]) -> dict[Target, tuple[str, int]
 
 
 def _accepts_the_factory_code(item: Found) -> bool:
-    check = item.rule.check
-    return check.kind == "access-code" and check.what == "default-accepted" and item.hit.side == "found"
+    return item.asks("access-code", "default-accepted") and item.hit.side == "found"
 
 
 def _at_default(block: Block, k: int) -> tuple[list[Setting], list[Setting]]:

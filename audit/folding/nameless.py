@@ -6,7 +6,6 @@ from audit.checking import Found
 from audit.checks.loose_rows import by_table, nameless
 from audit.folding.causes import Causes, add_cause, network_of
 from audit.folding.unread import says_unread
-from audit.model.asked_of_evidence import Identity
 from audit.model.finding import Hit
 from audit.model.readback import FIELDS
 from audit.model.rows import Rows
@@ -60,6 +59,5 @@ def _stands_in(site: Site, item: Found, table: Table) -> bool:
 
 
 def _says_nameless(item: Found, table: Table) -> bool:
-    check, places = item.rule.check, item.hit.places
-    told = isinstance(check, Identity) and check.what == "names-no-device"
-    return told and (places[0].file, places[0].sheet) == (table.file, table.sheet)
+    place = item.hit.places[0] if item.asks("identity", "names-no-device") else None
+    return place is not None and (place.file, place.sheet) == (table.file, table.sheet)

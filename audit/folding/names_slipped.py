@@ -10,7 +10,6 @@ from typing import NamedTuple
 from audit.checking import Found
 from audit.folding.beside import in_rows, of_one_type, own_against
 from audit.folding.causes import Causes, add_root
-from audit.model.asked_of_evidence import Identity, ReadBack
 from audit.model.rule import Rule
 from audit.model.site import Site, Target
 from audit.phrases import listed
@@ -69,18 +68,14 @@ def names_slipped(site: Site, items: list[Found], causes: Causes, rule: Rule, at
 
 def _may_end(item: Found) -> bool:
     """Tell whether a finding says that a device was not read, or is another by tag or serial number."""
-    check = item.rule.check
-    return (isinstance(check, ReadBack) and check.what == "device") or (
-        isinstance(check, Identity) and check.what == "tag-serial-mismatch"
-    )
+    return item.asks("read-back", "device") or item.asks("identity", "tag-serial-mismatch")
 
 
 def _in_sheets(site: Site, items: Sequence[Found], causes: Causes) -> Iterator[list[Named]]:
     """Yield the rows of each sheet that name two planned devices, from the top."""
     findings = {
         item.hit.places[0]: i for i, item in enumerate(items)
-        if isinstance(item.rule.check, Identity) and item.rule.check.what in ASPECTS
-        and i not in causes
+        if item.asks("identity", *ASPECTS) and i not in causes
     }  # fmt: skip
     tags, serials = (site.by_tag(), site.by_serial()) if findings else ({}, {})
     sheets: dict[tuple[str, str], list[Named]] = defaultdict(list)

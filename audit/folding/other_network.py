@@ -8,7 +8,6 @@ from collections.abc import Mapping, Sequence
 from audit.checking import Found
 from audit.checks.context import hit
 from audit.folding.causes import Causes, add_cause, comparisons, link, role_of
-from audit.model.asked_of_evidence import Evidence
 from audit.model.roles import NETWORK_ROLES
 from audit.model.rule import Rule
 from audit.model.site import Site, Target
@@ -92,8 +91,8 @@ def _records_under(
 ) -> None:
     """Put a record that names another network under the devices that are all set for that network."""
     for i, item in enumerate(items if set_for else ()):
-        check, record = item.rule.check, item.hit
-        if isinstance(check, Evidence) and check.what == "other-network":
+        record = item.hit
+        if item.asks("evidence", "other-network"):
             told = [set_for.get((record.network, tag), ("", 0)) for tag in record.others]
             if told and {network for network, _ in told} == {record.found}:
                 link(causes, i, told[0][1])

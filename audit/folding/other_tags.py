@@ -6,7 +6,6 @@ from collections import Counter, defaultdict
 
 from audit.checking import Found
 from audit.folding.causes import Causes, add_root, network_of, newest_row
-from audit.model.asked_of_evidence import Identity
 from audit.model.rule import Rule
 from audit.model.site import Site
 from audit.reading.identifiers import spelling
@@ -24,8 +23,7 @@ def other_tags(site: Site, items: list[Found], causes: Causes, rule: Rule, at_le
     for table in site.tables():
         rows[table.file] += len(table.rows)
     for i, item in enumerate(items):
-        check = item.rule.check
-        if i in causes or not isinstance(check, Identity) or check.what != "tag-serial-mismatch":
+        if i in causes or not item.asks("identity", "tag-serial-mismatch"):
             continue
         table, entry = newest_row(site, item)
         b, k = item.hit.order

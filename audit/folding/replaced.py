@@ -8,7 +8,6 @@ from collections.abc import Mapping, Sequence
 from audit.checking import Found
 from audit.checks.unique import STRANGE
 from audit.folding.causes import Causes, add_cause
-from audit.model.asked_of_evidence import Identity
 from audit.model.finding import Hit
 from audit.model.rows import Rows
 from audit.model.rule import Rule
@@ -66,7 +65,7 @@ def _of_one_tag(items: Sequence[Found]) -> Mapping[tuple[str, str], list[int]]:
     found: dict[tuple[str, str], list[int]] = defaultdict(list)
     for i, item in enumerate(items):
         check, hit = item.rule.check, item.hit
-        strange = isinstance(check, Identity) and check.what == "unplanned"
+        strange = item.asks("identity", "unplanned")
         shared = check.kind == "unique" and hit.side == "found" and bool(hit.others)
         names = {name.removesuffix(STRANGE) for name in (hit.node, *hit.others)} if strange or shared else ()
         if len(names) == 1:

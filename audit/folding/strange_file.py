@@ -8,7 +8,6 @@ from collections.abc import Sequence
 from audit.checking import Found
 from audit.folding.causes import Causes, add_cause, network_of
 from audit.folding.unread import says_unread
-from audit.model.asked_of_evidence import Identity
 from audit.model.finding import STRANGERS, Hit
 from audit.model.rule import Rule
 from audit.model.site import Site, Stranger, Target
@@ -43,8 +42,7 @@ def strange_file(site: Site, items: list[Found], causes: Causes, rule: Rule, at_
 
 
 def _is_unplanned(item: Found) -> bool:
-    check, (b, _) = item.rule.check, item.hit.order
-    return isinstance(check, Identity) and check.what == "unplanned" and b == STRANGERS
+    return item.asks("identity", "unplanned") and item.hit.order[0] == STRANGERS
 
 
 def _crossed(site: Site, strangers: Sequence[Stranger]) -> set[Target]:

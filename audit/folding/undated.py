@@ -20,8 +20,7 @@ def undated(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least
     """
     groups: dict[tuple[str, ...], list[int]] = defaultdict(list)
     for i, item in enumerate(items):
-        check = item.rule.check
-        if i not in causes and check.kind == "evidence" and check.what in ASPECTS:
+        if i not in causes and item.asks("evidence", *ASPECTS):
             files = sorted({place.file for place in item.hit.places[:2]})
             groups[item.rule.id, item.hit.network, *files].append(i)
     for (_, network, *files), group in groups.items():
@@ -38,7 +37,7 @@ def undated(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least
             add_root(items, causes, rule, [*group, *counting], network, message, tags, names)
     doubts = {
         (item.hit.order, item.hit.settings[0]): i for i, item in enumerate(items)
-        if i not in causes and item.rule.check.kind == "evidence" and item.rule.check.what == ASPECTS[0]
+        if i not in causes and item.asks("evidence", ASPECTS[0])
     }  # fmt: skip
     for j, item in comparisons(site, enumerate(items), causes) if doubts else ():
         (b, i), name = item.hit.order, item.hit.settings[0]

@@ -66,4 +66,4 @@ def says_unread(item: Found) -> bool:
 
 def says_unclear(item: Found) -> bool:
     """Tell whether a finding says that what was read means nothing, so that it counts as not read."""
-    return item.rule.check.kind == "read-back" and item.rule.check.what == "clear-value"
+    return item.asks("read-back", "clear-value")

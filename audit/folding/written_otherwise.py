@@ -17,8 +17,7 @@ def written_otherwise(site: Site, items: list[Found], causes: Causes, rule: Rule
     """Find files of which several rows have one thing to be said of their tags or serial numbers."""
     groups: dict[tuple[str, str], list[int]] = defaultdict(list)
     for i, item in enumerate(items):
-        check = item.rule.check
-        if i not in causes and check.kind == "identity" and check.what in WAYS:
+        if i not in causes and item.asks("identity", *WAYS):
             groups[item.rule.id, item.hit.places[0].file].append(i)
     for (_, file), group in groups.items():
         if len(group) >= at_least:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from audit.checking import Found
-from audit.model.asked_of_evidence import Identity
 from audit.model.device import Setting
 from audit.model.result import Naming
 from audit.model.site import Match, Site
@@ -25,8 +24,7 @@ def identity_namings(site: Site, items: Sequence[Found]) -> dict[int, Naming]:
     matches = {(match.block, match.index): match for match in site.matches}
     namings = {}
     for n, item in enumerate(items):
-        check = item.rule.check
-        if isinstance(check, Identity) and check.what in NAMED and item.hit.order in matches:
+        if item.asks("identity", *NAMED) and item.hit.order in matches:
             for ranking in _rankings(site, matches[item.hit.order]):
                 if made := naming(ranking, None):
                     namings[n] = made

@@ -13,7 +13,6 @@ from dataclasses import dataclass, replace
 from audit.checking import Found
 from audit.folding.causes import Causes
 from audit.model.arguments import Fold
-from audit.model.asked_of_evidence import ReadBack
 from audit.model.device import Setting
 from audit.model.result import Naming
 from audit.model.site import Site
@@ -73,10 +72,7 @@ def _is_about_a_value(items: Sequence[Found], causes: Causes, n: int) -> bool:
         return False
     if isinstance(check, Fold):
         return check.pattern == "same-difference"
-    if not (
-        check.kind in ("equals-plan", "equals-gateway")
-        or (isinstance(check, ReadBack) and check.what == "clear-value")
-    ):
+    if check.kind not in ("equals-plan", "equals-gateway") and not item.asks("read-back", "clear-value"):
         return False
     root = items[causes[n]] if n in causes else None
     if root is None:

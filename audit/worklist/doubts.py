@@ -83,7 +83,7 @@ def in_doubt(audited: Audited) -> frozenset[Named]:
     return frozenset(
         (item.hit.order, name)
         for n, item in enumerate(items)
-        if n not in waived and item.rule.check.kind == "evidence" and item.rule.check.what in ASPECTS
+        if n not in waived and item.asks("evidence", *ASPECTS)
         if (cause := audited.causes.get(n)) is None or cause in waived or not _is_not_known(items[cause])
         for name in item.hit.settings
         if perhaps_as_planned(audited.site.blocks[item.hit.order[0]], item.hit.order[1], name)
@@ -117,7 +117,7 @@ def _of_another_length(block: Block, i: int, name: str) -> bool:
 
 def is_remark(item: Found) -> bool:
     """Tell whether a finding is about rows that hold no reading and name no device."""
-    return item.rule.check.kind == "identity" and item.rule.check.what == "no-reading"
+    return item.asks("identity", "no-reading")
 
 
 def _is_not_known(cause: Found) -> bool:

@@ -9,7 +9,6 @@ from functools import cache
 from audit import __version__
 from audit.errors import stop
 from audit.judging.ordering import finding_ids
-from audit.model.asked_of_evidence import Identity
 from audit.model.base import Position
 from audit.model.used import InputFile, SiteName, Tool
 from audit.model.work import WorkFile
@@ -115,8 +114,7 @@ def _by_list(making: Making) -> frozenset[str]:
     settings = [setting for block in site.blocks for setting in block.type.settings]
     found = set()
     for n, name in making.ids.items():
-        check = items[n].rule.check
-        if isinstance(check, Identity) and check.what == "unplanned":
+        if items[n].asks("identity", "unplanned"):
             rows = site.strangers[items[n].hit.order[1]].rows
             if all(is_list(table, settings) for table, _ in rows):
                 found.add(name)

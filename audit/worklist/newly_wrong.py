@@ -31,7 +31,7 @@ def newly_wrong(
     for n, name in ids.items():
         item = items[n]
         no_news = item.rule.check.kind in NOT_NEWS or is_remark(item) or _folds_unread(after, n) or n in told
-        not_tried = item.rule.check.kind == "access-code" and item.rule.check.what == "not-tried"
+        not_tried = item.asks("access-code", "not-tried")
         if name not in known and n not in after.waiving.waived and not no_news and not not_tried:
             new.append(n)
     with_it: dict[int, list[str]] = {n: [] for n in new}
