@@ -5,11 +5,11 @@ A change record says so, or the tag in the row.
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 
 from audit.diagnosis.exchanges import Exchanges, brings
 from audit.diagnosis.lists import Sighting
+from audit.grouping import grouped
 from audit.model.drift import ReadChange
 from audit.model.site import Site, Target
 from audit.reading.identifiers import damaged, spelling
@@ -44,11 +44,8 @@ def _owned(
 
 def _tags(site: Site) -> Mapping[str, Sequence[Target]]:
     """Return the nodes of each tag."""
-    found: dict[str, list[Target]] = defaultdict(list)
-    for b, block in enumerate(site.blocks):
-        for i, tag in enumerate(() if block.gateway else block.tags):
-            found[spelling(tag)].append((b, i))
-    return found
+    nodes = (node for of_network in site.nodes().values() for node in of_network)
+    return grouped((spelling(site.blocks[b].tags[i]), (b, i)) for b, i in nodes)
 
 
 def _brought(site: Site, exchanges: Exchanges) -> dict[str, tuple[Target, str]]:

@@ -56,14 +56,12 @@ def read_baseline(path: Path) -> ReadBaseline:
 def _no_baseline(file: FileBytes) -> InputProblems:
     """Return what to say of a file that does not begin as baselines do."""
     text = decode(file)
-    mend = "give a file that `asfound seal` has written"
+    if '"baseline/1"' not in text[:200] and b"\r\n" not in file.data[:60]:
+        return stop("is no baseline", "give a file that `asfound seal` has written", file=file.name)
+    mend = f"`asfound seal --verify {file.name}` tells where; take the file that was sealed"
     if b"\r\n" in file.data[:60]:
         mend = "its line ends were changed: keep baselines as they are (`*.json -text` in .gitattributes)"
-        return stop("was altered after it was sealed", mend, file=file.name)
-    if '"baseline/1"' in text[:200]:
-        mend = f"`asfound seal --verify {file.name}` tells where; take the file that was sealed"
-        return stop("was altered after it was sealed", mend, file=file.name)
-    return stop("is no baseline", mend, file=file.name)
+    return stop("was altered after it was sealed", mend, file=file.name)
 
 
 def _problems(file: FileBytes) -> list[Problem]:

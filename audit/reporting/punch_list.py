@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from audit.grouping import grouped
 from audit.model.base import Level, level_rank
 from audit.model.result import Finding, Result
 from audit.phrases import clean, listed
@@ -38,9 +39,8 @@ def rows(result: Result) -> list[tuple[str, ...]]:
 
 
 def _in_order(findings: Sequence[Finding]) -> list[Finding]:
-    groups: dict[str, list[Finding]] = {}
-    for finding in sorted(findings, key=lambda finding: finding.caused_by is not None):  # causes first
-        groups.setdefault(finding.caused_by or finding.id, []).append(finding)
+    causes_first = sorted(findings, key=lambda finding: finding.caused_by is not None)
+    groups = grouped((finding.caused_by or finding.id, finding) for finding in causes_first)
     return [finding for group in sorted(groups.values(), key=_urgency) for finding in group]
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from audit.grouping import grouped
 from audit.model.evidence import Evidence
 from audit.model.result import Finding, NetworkCounts, Result
 from audit.phrases import counted, listed
@@ -166,9 +167,8 @@ def not_checked(lines: Lines, result: Result) -> None:
     lines.head("NOT CHECKED")
     for network, tags in unvisited:
         lines.add(f"not sampled in {network}: {listed(tags)}", indent=2, hang=2)
-    reasons: dict[str, list[str]] = {}
-    for idle in result.not_checked:  # which roles are missing stands in the JSON result
-        reasons.setdefault(idle.reason.split(":")[0], []).append(idle.rule)
+    # Which roles are missing stands in the JSON result.
+    reasons = grouped((idle.reason.split(":")[0], idle.rule) for idle in result.not_checked)
     for reason, rules in reasons.items():
         lines.add(f"{reason}: {', '.join(rules)}", indent=2, hang=2)
 

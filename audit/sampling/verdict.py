@@ -20,6 +20,7 @@ from math import ceil
 from audit.engineering.sampling.bounds import clopper_pearson_upper, most_defective
 from audit.engineering.sampling.size import percent
 from audit.engineering.sampling.spreading import most_defective_wherever
+from audit.grouping import grouped
 from audit.model.sample import ConfidenceTerms, Place, Sample, SampledLot
 from audit.model.sample_verdict import Decision, LotVerdict, ReadInFull, SampleBound, SampleVerdict
 from audit.phrases import listed
@@ -151,9 +152,8 @@ def _bound(lot: SampledLot, sample: Sample, found: int, level: Fraction) -> Samp
 def _read_in_full(sample: Sample, seen: Set[Unit], nonconforming: Set[Unit]) -> list[ReadInFull]:
     nodes = {share.network: share.nodes for lot in sample.lots for share in lot.shares}
     read = Counter(unit.network for unit in seen)
-    because: dict[str, list[str]] = {}
-    for unit in nonconforming:  # drawn or not: where one is faulty, its neighbours are suspect
-        because.setdefault(unit.network, []).append(unit.node)
+    # Drawn or not: where one is faulty, its neighbours are suspect.
+    because = grouped((unit.network, unit.node) for unit in nonconforming)
     return [
         ReadInFull(
             network=network, because_of=sorted(because[network]), left=max(0, nodes[network] - read[network])
