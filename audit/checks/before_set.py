@@ -29,8 +29,8 @@ def before_set(context: Context) -> Outcome:
         if not any("configured_at" in table.columns for table in block.tables):
             continue
         for i in range(len(block)):
-            read = max(_times(block, i, "read_at"), default=None)
-            done = max(_times(block, i, "configured_at"), default=None)
+            read = max(times_said(block, i, "read_at"), default=None)
+            done = max(times_said(block, i, "configured_at"), default=None)
             if read is None or done is None:
                 continue
             looked_at += 1
@@ -42,7 +42,7 @@ def before_set(context: Context) -> Outcome:
     return Outcome(looked_at, hits)
 
 
-def _times(block: Block, i: int, field: str) -> Iterator[When]:
+def times_said(block: Block, i: int, field: str) -> Iterator[When]:
     """Yield what the rows of a device say; nothing of a text that is no time."""
     for table, entry in block.rows[i] if block.rows else ():
         text = bare(table.texts(field)[entry])

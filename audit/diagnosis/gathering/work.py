@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from itertools import pairwise
 from typing import Literal, NamedTuple
 
+from audit.checks.before_set import times_said
 from audit.diagnosis.evidence import MOST_PLACES, NotKnown, Told, in_file
 from audit.diagnosis.examined import Case
 from audit.diagnosis.gathering.courses import course
@@ -18,7 +19,6 @@ from audit.model.roles import NETWORK_ROLES
 from audit.model.site import Block
 from audit.model.table import Place
 from audit.reading.heard import NEVER
-from audit.reading.moments import moment
 
 Joined = Literal["never", "was", "unknown"]
 MOST_TELLING = ("record-gone", "record-gateway", "record-exchanged", "record-set", "recent-work")
@@ -109,14 +109,8 @@ def work(case: Case) -> Told | NotKnown:
 
 def _set_at(block: Block, i: int) -> Iterator[Done]:
     """Yield when a device was set, as its readbacks say."""
-    for table, entry in block.rows[i] if block.rows else ():
-        try:
-            at = moment(table.texts("configured_at")[entry])
-        except ValueError:
-            continue
-        if at:
-            words = f"{block.tags[i]} was set on {at.date().isoformat()}"
-            yield Done(at, words, (table.place(entry, "configured_at"),))
+    for said in times_said(block, i, "configured_at"):
+        yield Done(said.at, f"{block.tags[i]} was set on {said.at.date().isoformat()}", (said.place,))
 
 
 def _changed(block: Block, i: int) -> Iterator[Done]:
