@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections import defaultdict
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
 
 from markupsafe import Markup
 
@@ -16,7 +15,7 @@ from audit.model.used import RuleUsed
 from audit.reporting import evidence_shown, json_report, matrix, pages, sample_shown
 from audit.reporting.drawing import draw
 from audit.reporting.drawing_tags import SIGNS
-from audit.reporting.drawn import Drawing, short
+from audit.reporting.drawn import short
 from audit.reporting.isolating import Isolating
 from audit.reporting.strips import Strip, strips
 from audit.reporting.text_report import where_it_stands
@@ -143,17 +142,6 @@ class _Findings:
         return [] if told else finding.others
 
 
-@dataclass(frozen=True, slots=True)
-class _Map:
-    """The map of a network, and what it says in words."""
-
-    drawing: Drawing
-    gateway: DeviceDetail | None
-    gateway_text: str
-    tags: Mapping[str, Sequence[str]]
-    """State → tags of the nodes in it."""
-
-
 class _Network:
     """A network, and what is drawn of it."""
 
@@ -167,14 +155,15 @@ class _Network:
         self._whole = whole
 
     @property
-    def map(self) -> _Map:
-        """The star network."""
+    def map(self) -> dict[str, object]:
+        """The star network: its drawing, its gateway, and state → tags of the nodes in it."""
         nodes = [device for device in self.devices if not device.gateway]
-        tags: dict[str, list[str]] = {state: [] for state in SIGNS}
-        for node in nodes:
-            tags[node.state].append(node.tag)
-        gateway = next((device for device in self.devices if device.gateway), None)
-        return _Map(draw(nodes), gateway, short(self.counts.gateway, 8), tags)
+        return {
+            "drawing": draw(nodes),
+            "gateway": next((device for device in self.devices if device.gateway), None),
+            "gateway_text": short(self.counts.gateway, 8),
+            "tags": {state: [node.tag for node in nodes if node.state == state] for state in SIGNS},
+        }
 
     @property
     def matrix(self) -> matrix.Matrix:

@@ -13,6 +13,8 @@ BAR, GAP, TALLEST = 48, 28, 96
 """Width of a bar, space between bars and height of the tallest, in pixels."""
 HEAD, FOOT = 22, 20
 """Space for the numbers above the bars and the dates below them."""
+BASE = HEAD + TALLEST
+"""Height at which the bars stand."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,18 +27,6 @@ class Bar:
     errors_h: float
     warnings_y: float
     warnings_h: float
-
-
-@dataclass(frozen=True, slots=True)
-class Bars:
-    """The course of a site, drawn."""
-
-    bars: list[Bar]
-    width: int
-    height: int
-    base: int
-    """Height at which the bars stand."""
-    bar: int = BAR
 
 
 def render(summary: Summary) -> str:
@@ -52,18 +42,21 @@ def render(summary: Summary) -> str:
         first=dates[0],
         last=dates[-1],
         trends=[(trend, bars(trend.points)) for trend in summary.trends],
+        wide=BAR,
+        step=BAR + GAP,
+        base=BASE,
+        high=BASE + FOOT,
     )
 
 
-def bars(points: Sequence[TrendPoint]) -> Bars:
+def bars(points: Sequence[TrendPoint]) -> list[Bar]:
     """Return the bars of a course, all to one scale: the worst result is as tall as may be."""
     most = max((point.errors + point.warnings for point in points), default=0) or 1
-    base = HEAD + TALLEST
     drawn = []
     for i, point in enumerate(points):
         errors, warnings = (round(n * TALLEST / most, 1) for n in (point.errors, point.warnings))
         x = GAP // 2 + i * (BAR + GAP)
         drawn.append(
-            Bar(point, x, round(base - errors, 1), errors, round(base - errors - warnings, 1), warnings)
+            Bar(point, x, round(BASE - errors, 1), errors, round(BASE - errors - warnings, 1), warnings)
         )
-    return Bars(drawn, len(points) * (BAR + GAP), base + FOOT, base)
+    return drawn

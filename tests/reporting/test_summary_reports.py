@@ -104,7 +104,7 @@ def point(errors: int, warnings: int) -> TrendPoint:
 
 def test_bars_are_to_one_scale() -> None:
     """Heights are as errors and warnings; a result without any has a bar without height."""
-    first, second, third = summary_html.bars([point(6, 2), point(3, 1), point(0, 0)]).bars
+    first, second, third = summary_html.bars([point(6, 2), point(3, 1), point(0, 0)])
 
     assert (first.errors_h, first.warnings_h) == (72, 24)
     assert (second.errors_h, second.warnings_h) == (36, 12)
@@ -114,4 +114,4 @@ def test_bars_are_to_one_scale() -> None:
 
 def test_bars_of_a_site_without_findings() -> None:
     """Where nothing was ever found there is nothing to scale by."""
-    assert [bar.errors_h for bar in summary_html.bars([point(0, 0)]).bars] == [0]
+    assert [bar.errors_h for bar in summary_html.bars([point(0, 0)])] == [0]
