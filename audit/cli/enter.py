@@ -161,6 +161,8 @@ def _greeting(
     path: Path, wanted: ToRead, entries: Entries, progress: Progress, clock: Clock
 ) -> tuple[str, ...]:
     """Return what is said at the start: which site, which file, and what is in it already."""
+    from audit.entering.asking import summary
+
     revision = f", plan revision {wanted.revision}" if wanted.revision else ""
     lines = [
         f"{wanted.site}{revision}",
@@ -168,12 +170,9 @@ def _greeting(
         "Type what the device shows. /help lists the commands, /quit stops.",
         "Only read. To set anything is another job, with its own permit.",
     ]
-    done = sum(map(progress.finished, wanted.devices))
-    half = sum(map(progress.begun, wanted.devices)) - done
     if entries.lines:
         count = f"{len(entries.lines)} line{'s' if len(entries.lines) > 1 else ''}"
-        begun = f", {half} begun" if half else ""
-        lines.append(f"The file holds {count}: {done} of {len(wanted.devices)} devices done{begun}.")
+        lines.append(f"The file holds {count}: {summary(wanted.devices, progress)}.")
     lines += [f"Line {problem.line} of the file: {problem.message}" for problem in entries.torn]
     lines += [
         f"Not in this plan: {tag}, in line {line} of the file" for tag, line in progress.strangers.items()

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from audit.entering.accepting import expects
 from audit.entering.commands import COMMANDS
 from audit.entering.devices import Device
@@ -42,9 +44,8 @@ def device_lines(work: Work, progress: Progress, network: str) -> tuple[str, ...
     return (f"{network}: settings read or left out, of those there are", *(f"  {row}" for row in rows))
 
 
-def summary(work: Work, progress: Progress, network: str) -> str:
-    """Return how far a network is."""
-    devices = work.wanted.of(network)
+def summary(devices: Sequence[Device], progress: Progress) -> str:
+    """Return how far some devices are."""
     done = sum(map(progress.finished, devices))
     half = sum(map(progress.begun, devices)) - done
     return f"{done} of {len(devices)} devices done" + (f", {half} begun" if half else "")
@@ -61,7 +62,7 @@ def _words(*more: str) -> tuple[str, ...]:
 def _network(work: Work, progress: Progress) -> Question:
     names = work.wanted.networks()
     wide = max(map(len, names))
-    lines = [f"  {name.ljust(wide)}  {summary(work, progress, name)}" for name in names]
+    lines = [f"  {name.ljust(wide)}  {summary(work.wanted.of(name), progress)}" for name in names]
     first = next_network(work, progress)
     head = ("Networks:", *lines, f"Enter alone takes {first}." if first else _ALL)
     return Question(head, "network> ", _words(*names))
@@ -72,7 +73,7 @@ _ALL = "Everything was read or left out. /quit ends; a name goes back to its dev
 
 def _node(work: Work, progress: Progress, network: str) -> Question:
     first = next_device(work, progress, network)
-    done = summary(work, progress, network)
+    done = summary(work.wanted.of(network), progress)
     tail = f"/list lists them; Enter alone takes {first.tag}." if first else "/network goes to another one."
     tags = [device.tag for device in work.wanted.of(network)]
     return Question((f"{network}: {done}. {tail}",), "node> ", _words(*tags))
