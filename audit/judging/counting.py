@@ -49,17 +49,10 @@ def _planned_networks(block: Block, values: Sequence[Value]) -> Counter[str]:
 def in_all(networks: Sequence[NetworkCounts], findings: Sequence[Finding]) -> Counts:
     """Return the counts of the whole run."""
     levels = Counter("waived" if finding.waived else finding.level for finding in findings)
-
-    def total(name: str) -> int:
-        return sum(getattr(network, name) for network in networks)
-
+    added_up = ("devices", "devices_read", "verified", "differing", "not_read")
     return Counts(
         networks=len(networks),
-        devices=total("devices"),
-        devices_read=total("devices_read"),
-        verified=total("verified"),
-        differing=total("differing"),
-        not_read=total("not_read"),
+        **{name: sum(getattr(network, name) for network in networks) for name in added_up},
         errors=levels["error"],
         warnings=levels["warning"],
         notes=levels["note"],
