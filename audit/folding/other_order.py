@@ -2,20 +2,17 @@
 
 from __future__ import annotations
 
-from collections import Counter, defaultdict
+from collections import Counter
 
 from audit.checking import Found
 from audit.folding.causes import Causes, add_root, found_and_planned, root_of
-from audit.model.arguments import Fold
-from audit.model.asked_of_evidence import Identity
+from audit.grouping import grouped
 from audit.model.rule import Rule
 from audit.model.site import Site
 from audit.reading.identifiers import natural
 
 FEWEST_VALUES = 4
 """Fewest values that have to be told apart: of two or three, many devices may show another's by chance."""
-
-
 FEWEST_CROSSED = 3
 """Fewest pairs or rings of names in a network that are told as one sorted column. Judgement."""
 CROSSED = ("units-swapped", "serials-exchanged")
@@ -27,13 +24,12 @@ def in_other_order(site: Site, items: list[Found], causes: Causes, rule: Rule, a
     Two that show each other's are a cause of their own, but for many such pairs; so are crossed names.
     """
     _names_in_other_order(items, causes, rule)
-    groups: dict[tuple[str, str], list[int]] = defaultdict(list)
-    for i, item in enumerate(items):
-        root = root_of(i, causes)
-        if item.rule.check.kind == "equals-plan" and (
-            root == i or items[root].rule.check.kind == "swapped-pair"
-        ):
-            groups[item.hit.network, item.hit.settings[0]].append(i)
+    roots = [root_of(i, causes) for i in range(len(items))]
+    groups = grouped(
+        ((item.hit.network, item.hit.settings[0]), i) for i, item in enumerate(items)
+        if item.rule.check.kind == "equals-plan"
+        and (roots[i] == i or items[roots[i]].rule.check.kind == "swapped-pair")
+    )  # fmt: skip
     for (network, name), group in groups.items():
         if len(group) < at_least:
             continue
@@ -43,21 +39,16 @@ def in_other_order(site: Site, items: list[Found], causes: Causes, rule: Rule, a
                 f"{name}: {len(group)} devices each show the value that is planned for another of them: "
                 "one column was put into another order, apart from its rows"
             )
-            roots = list(dict.fromkeys(root_of(i, causes) for i in group))
-            add_root(
-                items, causes, rule, roots, network, message, [items[i].hit.node for i in group], (name,)
-            )
+            under = list(dict.fromkeys(roots[i] for i in group))
+            tags = [items[i].hit.node for i in group]
+            add_root(items, causes, rule, under, network, message, tags, (name,))
 
 
 def _names_in_other_order(items: list[Found], causes: Causes, rule: Rule) -> None:
     """Put pairs and rings of crossed names of a network under one cause, where they are many."""
-    networks: dict[str, list[int]] = defaultdict(list)
-    for i, item in enumerate(items):
-        check = item.rule.check
-        crossed = isinstance(check, Identity) and check.what in CROSSED
-        if i not in causes and (crossed or (isinstance(check, Fold) and check.pattern == "names-slipped")):
-            networks[item.hit.network].append(i)
-    for network, roots in networks.items():
+    crossed = grouped((item.hit.network, i) for i, item in enumerate(items)
+                      if i not in causes and _crosses_names(item))  # fmt: skip
+    for network, roots in crossed.items():
         if len(roots) >= FEWEST_CROSSED:
             hits = [items[i].hit for i in roots]
             tags = sorted({tag for hit in hits for tag in (hit.node, *hit.others) if tag}, key=natural)
@@ -66,3 +57,8 @@ def _names_in_other_order(items: list[Found], causes: Causes, rule: Rule) -> Non
                 "one of the two columns was put into another order, apart from its rows"
             )
             add_root(items, causes, rule, roots, network, message, tags, ())
+
+
+def _crosses_names(item: Found) -> bool:
+    check = item.rule.check
+    return item.asks("identity", *CROSSED) or (check.kind == "fold" and check.pattern == "names-slipped")

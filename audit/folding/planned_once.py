@@ -11,7 +11,6 @@ from audit.figures.registry import FIGURES
 from audit.folding.causes import Causes, add_root, comparisons, link
 from audit.folding.mended import OF_ONE_DEVICE, as_found, still_there
 from audit.grouping import grouped
-from audit.model.asked_of_evidence import Identity, ReadBack
 from audit.model.asked_of_figures import FigureLimits
 from audit.model.asked_of_values import Unique
 from audit.model.rule import Rule
@@ -89,13 +88,13 @@ def _names_under(planned: Iterable[tuple[int, Found]], items: list[Found], cause
     for tag in sorted(one_device):
         link(causes, twice["serial"][tag], twice["tag"][tag])
     by_tag = twice["serial"] | twice["tag"]
-    unread: dict[str, list[int]] = defaultdict(list)
     for i, item in enumerate(items) if by_tag else ():
-        check, tag = item.rule.check, item.hit.node
-        if isinstance(check, Identity) and check.what == "tag-serial-mismatch" and tag in by_tag:
-            link(causes, i, by_tag[tag])
-        elif isinstance(check, ReadBack) and check.what == "device" and tag in one_device:
-            unread[tag].append(i)
+        if item.asks("identity", "tag-serial-mismatch") and item.hit.node in by_tag:
+            link(causes, i, by_tag[item.hit.node])
+    unread = grouped(
+        (item.hit.node, i) for i, item in enumerate(items)
+        if item.hit.node in one_device and item.asks("read-back", "device")
+    )  # fmt: skip
     for tag, of_one in unread.items():
         if len(of_one) <= len(items[by_tag[tag]].hit.others):  # it was read in one of the places
             for i in of_one:

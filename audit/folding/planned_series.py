@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Collection, Sequence
 from functools import partial
 
@@ -10,6 +9,7 @@ from audit.checking import Found
 from audit.folding.beside import in_rows, of_one_type
 from audit.folding.causes import Causes, add_cause, comparisons, role_of
 from audit.folding.rows import counted, runs
+from audit.grouping import grouped
 from audit.model.finding import Hit
 from audit.model.rule import Rule
 from audit.model.site import Site, Target
@@ -23,11 +23,12 @@ def planned_series(site: Site, items: list[Found], causes: Causes, rule: Rule, a
 
     What else is wrong with such a value of the plan goes along.
     """
-    groups: dict[tuple[str, str], list[int]] = defaultdict(list)
-    for i, item in comparisons(site, enumerate(items), causes):
-        if item.rule.check.kind == "equals-plan" and role_of(site, item) not in OWN_TO_EACH:
-            groups[item.hit.network, item.hit.settings[0]].append(i)
-    groups = {key: group for key, group in groups.items() if len(group) >= at_least}
+    found = grouped(
+        ((item.hit.network, item.hit.settings[0]), i)
+        for i, item in comparisons(site, enumerate(items), causes)
+        if item.rule.check.kind == "equals-plan" and role_of(site, item) not in OWN_TO_EACH
+    )
+    groups = {key: group for key, group in found.items() if len(group) >= at_least}
     networks = {network for network, _ in groups}
     beside = {*of_one_type(site, networks), *in_rows(site, networks)} if groups else set()
     for (_, name), group in groups.items():
