@@ -125,10 +125,16 @@ def add_root(
     items: list[Found], causes: Causes, rule: Rule, dependents: Sequence[int], network: str, message: str,
     tags: Sequence[str], settings: tuple[str, ...],
 ) -> None:  # fmt: skip
-    """Add a finding about a network that names a cause, and put its dependents under it."""
+    """Add a finding about a network that names a cause, and put its dependents under it.
+
+    It shows a value as planned or found only where that is so of all of them.
+    """
     first = items[dependents[0]].hit
     unique = tuple(dict.fromkeys(tags))
-    planned, found = (first.planned, first.found) if settings else ("", "")
+    planned, found = (
+        value if settings and all(getattr(items[i].hit, side) == value for i in dependents) else ""
+        for side, value in (("planned", first.planned), ("found", first.found))
+    )
     places = first.places if first.side == "planned" else first.places[:1]  # of readings, each has its own
     root = Hit(network, "", settings, message, planned, found, places, unique, first.side, first.order)
     add_cause(items, causes, rule, root, dependents)

@@ -24,6 +24,16 @@ def test_a_column_that_nobody_read_is_one_cause(tmp_path: Path) -> None:
     assert found[0].level == "error"
 
 
+@pytest.mark.parametrize(("address", "planned"), [([1, 2, 3, 4], None), ([9, 9, 9, 9], "9")])
+def test_the_plan_of_many_is_told_where_it_is_one(
+    address: list[int], planned: str | None, tmp_path: Path
+) -> None:
+    """What is planned for the first of them is not planned for all."""
+    found = causes(tmp_path, planned=nodes(4, address=address), found=nodes(4, display_note="x"))
+
+    assert [f.planned for f in found if f.rule == "not-read-on-many-nodes"] == [planned]
+
+
 def test_nodes_that_were_begun_and_not_finished_are_one_cause(tmp_path: Path) -> None:
     """Three were typed in as far as the channel: what is missing is the same on each."""
     planned = nodes(5, channel=7, address=[1, 2, 3, 4, 5], range_high=100)
