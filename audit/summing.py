@@ -30,7 +30,8 @@ def sum_up(results: Sequence[ReadResult]) -> Summary:
 
     Each gate is a course of its own, since gates judge different things; so is drift, which only says that a
     site is as it was. A plan that was checked alone does not show that what was found is gone: it counts
-    where nothing else is known of a site.
+    where nothing else is known of a site. So does a readback with nothing in it, unless it fails: it was to
+    show the site as it is by now.
     """
     once = list({read.sha256: read for read in results}.values())
     by_site = grouped(((read.result.site.name, _compared(read)), read) for read in once)
@@ -68,7 +69,12 @@ def _compared(read: ReadResult) -> Compared:
 
 def _with_readback(course: Sequence[ReadResult]) -> Sequence[ReadResult]:
     """Return the results that rest on a readback, or all where none does."""
-    return [read for read in course if read.result.counts.devices_read] or course
+    return [read for read in course if read.result.counts.devices_read or _fails_blank(read.result)] or course
+
+
+def _fails_blank(result: Result) -> bool:
+    """Tell whether a result fails, and a readback was given, whatever it held."""
+    return result.verdict == "fail" and any(given.kind == "readback" for given in result.inputs)
 
 
 def _when(course: Sequence[ReadResult], read: ReadResult) -> tuple[str, bool, int, bool, tuple[int, ...]]:

@@ -81,6 +81,28 @@ def test_a_plan_checked_alone_does_not_show_that_anything_is_mended(tmp_path: Pa
     assert sum_up([later]).verdict == "pass"
 
 
+@pytest.mark.parametrize(("verdict", "latest"), [("fail", "2026-01-31"), ("pass", "2025-01-31")])
+def test_a_blank_readback_counts_where_it_fails(verdict: str, latest: str, tmp_path: Path) -> None:
+    """A result that fails is not passed over for an older one that passes; a pass shows nothing."""
+    read = result(tmp_path / "a", run_on="2025-01-31")
+    blank = result(tmp_path / "b", run_on="2026-01-31")
+    counts = blank.result.counts.model_copy(update={"devices_read": 0})
+    said = blank.result.model_copy(update={"counts": counts, "verdict": verdict})
+    summary = sum_up([read, replace(blank, result=said)])
+
+    assert (summary.verdict, summary.sites[0].run_on) == (verdict, latest)
+
+
+def test_a_plan_checked_alone_that_fails_does_not_count_either(tmp_path: Path) -> None:
+    """Without a readback, nothing was to show the site."""
+    read = result(tmp_path / "a", run_on="2025-01-31")
+    alone = result(tmp_path / "b", run_on="2026-01-31")
+    counts = alone.result.counts.model_copy(update={"devices_read": 0})
+    said = alone.result.model_copy(update={"counts": counts, "verdict": "fail", "inputs": []})
+
+    assert sum_up([read, replace(alone, result=said)]).verdict == "pass"
+
+
 def test_drift_that_finds_nothing_does_not_pass_a_site_that_fails(tmp_path: Path) -> None:
     """Drift of the same day says that the site is as bad as it was when it was sealed."""
     fails = result(tmp_path / "a", channels=(8, 7))

@@ -21,7 +21,7 @@ class ResultUsed(Reported):
     run_on: str
     compared: Compared
     counted: bool
-    """False for a plan that was checked alone, where the site has results that rest on a readback."""
+    """False where nothing was read, and the site has results that rest on a readback."""
 
 
 class SiteLine(Reported):

@@ -21,7 +21,7 @@ def render(summary: Summary, width: int = 80, colour: bool = False) -> str:
     _trends(lines, summary)
     lines.head("RESULTS, with SHA-256")
     for used in summary.results:
-        alone = "" if used.counted else ", the plan alone: not counted"
+        alone = "" if used.counted else ", nothing was read: not counted"
         lines.add(f"{used.file} ({used.site}, {used.run_on}{alone})", indent=2, hang=4)
         lines.block(used.sha256, 4)
     lines.cautions(summary.cautions)
