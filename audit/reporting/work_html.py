@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from audit.model.worklist import WorkList
 from audit.reporting import pages
-from audit.reporting.work_rows import minutes, visited
-from audit.reporting.work_text import BLIND, facts, newly_wrong, told
+from audit.reporting.work_rows import minutes, newly_wrong, visited
+from audit.reporting.work_text import BLIND, facts, told
 
 
 def render(work: WorkList) -> str:

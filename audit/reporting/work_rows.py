@@ -1,10 +1,16 @@
-"""The work list as rows: a row a step, and what is held back behind them. CSV and XLSX write the same."""
+"""The work list as rows: a row a step, behind them what is held back, and what is newly wrong.
+
+CSV and XLSX write the same.
+"""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from audit.grouping import grouped
-from audit.model.worklist import HeldBack, Step, Visit, WorkList
-from audit.phrases import clean
+from audit.model.worklist import HeldBack, NewlyWrong, Step, Visit, WorkList
+from audit.phrases import clean, counted
+from audit.reporting.text_report import where_it_stands
 
 HEADS = (
     "step", "visit", "network", "place", "tag", "serial", "what to do", "setting", "where", "from", "to",
@@ -27,6 +33,7 @@ def rows(work: WorkList) -> list[list[str]]:
     titles = {visit.number: f"{visit.number}. {visit.title}" for visit in work.visits}
     made = [_step(step, titles[step.visit], ticked=ticked) for step in work.steps]
     made += [_held(held, ticked=ticked) for held in work.held_back]
+    made += [_wrong(one) for one in work.newly_wrong or ()]
     return [[clean(cell) for cell in row] for row in made]
 
 
@@ -39,6 +46,18 @@ def visited(work: WorkList) -> list[tuple[Visit, list[Step]]]:
 def minutes(number: float) -> str:
     """Return minutes without a needless point."""
     return f"{number:,.0f}" if number == int(number) else f"{number:,.1f}"
+
+
+def going_along(one: NewlyWrong) -> str:
+    """Return how many findings are told with what is newly wrong."""
+    return f"with it {'goes' if len(one.with_it) == 1 else 'go'} {counted(len(one.with_it), 'finding')}"
+
+
+def newly_wrong(one: NewlyWrong) -> str:
+    """Return in a line what is newly wrong, where it stands, and what is to be done."""
+    along = f" ({going_along(one)})" if one.with_it else ""
+    place = f" In {where_it_stands(one.place)}." if one.place else ""
+    return f"{one.message}{along}.{place} {one.remedy}"
 
 
 def _step(step: Step, visit: str, *, ticked: bool) -> list[str]:
@@ -78,6 +97,20 @@ def _held(held: HeldBack, *, ticked: bool) -> list[str]:
         "hold point": f"to go on: {held.mend}",
         "findings": " ".join(held.findings),
     }
+    return _row(cells, "held back", ticked=ticked)
+
+
+def _wrong(one: NewlyWrong) -> list[str]:
+    cells = dict.fromkeys(HEADS, "")
+    cells |= {
+        "step": "newly wrong",
+        "what to do": newly_wrong(one),
+        "findings": " ".join((one.id, *one.with_it)),
+    }
+    return _row(cells, "newly wrong", ticked=True)
+
+
+def _row(cells: Mapping[str, str], state: str, *, ticked: bool) -> list[str]:
     row = [cells[head] for head in HEADS]
     blanks = HEADS.index("done by")
-    return [*row[:blanks], *(["held back"] if ticked else []), *row[blanks:]]
+    return [*row[:blanks], *([state] if ticked else []), *row[blanks:]]

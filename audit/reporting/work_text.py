@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from audit.model.worklist import Alternative, Change, HeldBack, NewlyWrong, Step, Visit, WorkList
+from audit.model.worklist import Alternative, Change, HeldBack, Step, Visit, WorkList
 from audit.phrases import counted, listed, titled
 from audit.reporting.lines import Lines
-from audit.reporting.text_report import add_place, where_it_stands
-from audit.reporting.work_rows import minutes, visited
+from audit.reporting.text_report import add_place
+from audit.reporting.work_rows import going_along, minutes, visited
 
 BLANK = "_" * 10
 SIGN = f"done by {BLANK}  verified by {BLANK}  as left {BLANK}"
@@ -47,7 +47,8 @@ def facts(work: WorkList) -> list[str]:
     counts = work.counts
     told = [f"made on {work.run_on}; it authorises nothing"]
     if not work.steps and not work.held_back:
-        return [*told, "nothing to do" + _waived(work)]
+        todo = "nothing to do but for what is newly wrong" if work.newly_wrong else "nothing to do"
+        return [*told, todo + _waived(work)]
     told.append(
         f"{counted(counts.steps, 'step')} at {counted(counts.visits, 'place')}; "
         f"{counted(counts.changes, 'setting')} to key in; {counted(counts.devices, 'device')} concerned"
@@ -86,18 +87,6 @@ def _newly_wrong(lines: Lines, work: WorkList) -> None:
             lines.add(going_along(one), indent=4)
         lines.add(f"remedy: {one.remedy}", indent=4, hang=8)
         lines.add(f"finding: {one.id}", indent=4, hang=9)
-
-
-def going_along(one: NewlyWrong) -> str:
-    """Return how many findings are told with what is newly wrong."""
-    return f"with it {'goes' if len(one.with_it) == 1 else 'go'} {counted(len(one.with_it), 'finding')}"
-
-
-def newly_wrong(one: NewlyWrong) -> str:
-    """Return in a line what is newly wrong, where it stands, and what is to be done."""
-    along = f" ({going_along(one)})" if one.with_it else ""
-    place = f" In {where_it_stands(one.place)}." if one.place else ""
-    return f"{one.message}{along}.{place} {one.remedy}"
 
 
 def _held_back(lines: Lines, work: WorkList) -> None:

@@ -11,8 +11,8 @@ from xlsxwriter.worksheet import Worksheet
 
 from audit.model.worklist import WorkList
 from audit.phrases import clean, titled
-from audit.reporting.work_rows import heads, rows
-from audit.reporting.work_text import alternative_words, facts, newly_wrong
+from audit.reporting.work_rows import heads, newly_wrong, rows
+from audit.reporting.work_text import alternative_words, facts
 from audit.reporting.xlsx_rows import HEAD, TEXT, fitting, lay_out, page_line, same_everywhere, write_rows
 
 WIDTHS = {

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 
 import openpyxl
 import pytest
 from hypothesis import given, settings
 from lxml import html as lxml_html
 
+from audit.model.worklist import NewlyWrong
 from audit.reporting import work_csv, work_html, work_text, work_xlsx
 from audit.reporting.formats import WORK_FORMATS, render_other
 from audit.reporting.work_rows import heads, rows
@@ -46,6 +48,23 @@ def test_held_back_changes_stand_in_every_format() -> None:
     assert mend in before
     assert mend in work_html.render(HELD)
     assert mend in " ".join(work_text.render(HELD, 1000).split("\n"))
+
+
+def test_what_is_newly_wrong_stands_in_every_format() -> None:
+    """Where all steps are done and a new fault was made, no format says that there is nothing to do."""
+    one = NewlyWrong(id="channel-differs/Pit/X", message="Pit X: channel is 8", remedy="Set it.",
+                     with_it=["address-differs/Pit/X"])  # fmt: skip
+    work = DONE.model_copy(update={"steps": [], "held_back": [], "newly_wrong": [one]})
+    book = openpyxl.load_workbook(io.BytesIO(work_xlsx.render(work)))
+    page, text = work_html.render(work), work_text.render(work, 1000)
+    cells = [str(cell.value) for sheet in book for row in sheet.iter_rows() for cell in row]
+
+    assert [dict(zip(heads(work), row, strict=True))["findings"] for row in rows(work)] == [
+        "channel-differs/Pit/X address-differs/Pit/X"
+    ]
+    for told in (work_csv.render(work), page, text, "\n".join(cells)):
+        assert one.message in told
+        assert not re.search(r"nothing to do(?! but)", told)
 
 
 def test_the_workbook_has_the_same_bytes_on_every_system(monkeypatch: pytest.MonkeyPatch) -> None:
