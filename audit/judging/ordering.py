@@ -81,9 +81,11 @@ def in_order(
 def ids_of(found: Sequence[Found], order: Sequence[int]) -> dict[int, str]:
     """Return an id for each finding, which does not depend on rows.
 
-    Findings of one rule that name the same device and settings are numbered, the worst first.
+    Findings of one rule that name the same device and settings are numbered, the worst first. Tags may hold
+    slashes: a number that would make the id of another one is passed over.
     """
     seen: Counter[str] = Counter()
+    taken: set[str] = set()
     ids = {}
     for i in order:
         hit = found[i].hit
@@ -92,5 +94,8 @@ def ids_of(found: Sequence[Found], order: Sequence[int]) -> dict[int, str]:
             part for part in (found[i].rule.id, hit.network, hit.node, "+".join(hit.settings), side) if part
         )
         seen[name] += 1
-        ids[i] = name if seen[name] == 1 else f"{name}/{seen[name]}"
+        while (own := name if seen[name] == 1 else f"{name}/{seen[name]}") in taken:
+            seen[name] += 1
+        taken.add(own)
+        ids[i] = own
     return ids

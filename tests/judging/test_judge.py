@@ -173,6 +173,15 @@ def test_where_the_plan_is_wrong_it_is_mended_first(tmp_path: Path) -> None:
     assert at_node.remedy == "Set the planned address, re-read and record."
 
 
+@pytest.mark.parametrize("tags", [["X", "X", "X/2"], ["X/2", "X", "X"], ["X/2", "X", "X", "X/2"]])
+def test_ids_are_unique_whatever_tags_hold(tags: list[str], tmp_path: Path) -> None:
+    """The second finding on X, numbered 2, is not the one on X/2."""
+    strangers = [{"tag": tag, "serial": str(n), "channel": 7} for n, tag in enumerate(tags)]
+    ids = [f.id for f in audit_of(tmp_path, rules="unplanned-node", planned={"channel": 7}, found=strangers)]
+
+    assert len(set(ids)) == len(ids) == len(tags)
+
+
 def test_an_access_code_leaves_no_raw_text(tmp_path: Path) -> None:
     """Where a code stands in a file, the place is named and the text is not."""
     findings = result_of(tmp_path, found={"access_code": "7777"}).findings
