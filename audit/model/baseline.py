@@ -14,6 +14,8 @@ Digest = Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{64}$")]
 """SHA-256 (FIPS 180-4) in small hexadecimal digits."""
 PartDigest = Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{16}$")]
 """The first 64 bits of a SHA-256: enough to find what was altered; the whole digest proves it."""
+Said = Annotated[str, StringConstraints(min_length=1)]
+"""A text of any length: a path, or what is made of many names, such as a finding's id."""
 
 
 class SealedSite(Written):
@@ -30,7 +32,7 @@ class SealedLowered(Written):
     rule: Id
     usual: Level
     level: Level
-    file: Name
+    file: Said
     row: int
 
 
@@ -63,7 +65,7 @@ class SealedPack(Written):
 class SealedInput(Written):
     """A file that the verdict rests on."""
 
-    file: Name
+    file: Said
     kind: Name
     sha256: Digest | None = None
     """Left out where the file carries access codes: a digest would let them be guessed."""
@@ -87,7 +89,7 @@ class SealedWaiver(Written):
 class SealedSample(Written):
     """The sample by which the readback was judged, so that not every node had to be read."""
 
-    terms: Name
+    terms: Said
     """What it was drawn by, in words."""
     seed: Name
     decision: Literal["accept", "reject", "open"]
@@ -102,7 +104,7 @@ UNPLANNED = "unplanned-node"
 class OpenFinding(Written):
     """A finding that was open when the baseline was sealed."""
 
-    id: Name
+    id: Said
     """As in the result: made of rule, network, node and settings."""
     rule: Id
     level: Level
@@ -150,7 +152,7 @@ class Content(Written):
 
     site: SealedSite
     sealed_on: Date
-    signed_by: Name
+    signed_by: Said
     """Who answers for it."""
     verdict: Literal["pass", "fail"]
     gate: SealedGate

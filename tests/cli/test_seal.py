@@ -9,6 +9,7 @@ import pytest
 from tests.baselines import PASSWORD, data_of, key_files, seal, try_to_seal
 from tests.cli.sites import with_a_finding
 from tests.refusing import assert_clear
+from tests.site_builder import SiteOf
 from tests.small_site import run, small_site
 
 
@@ -169,6 +170,18 @@ def test_all_that_is_missing_is_told_at_once(tmp_path: Path) -> None:
 
     assert outcome.code == 2
     assert len(outcome.problems) == 3
+
+
+def test_a_finding_on_very_many_settings_is_sealed(tmp_path: Path) -> None:
+    """A node of which forty settings were not read has a finding whose id names them all."""
+    names = [f"setting_number_{n}" for n in range(40)]
+    site = SiteOf(planned={"channel": 7, **dict.fromkeys(names, "1")}, found={"channel": 7},
+                  settings={name: {"kind": "text"} for name in names})  # fmt: skip
+    order, path = site.write(tmp_path), tmp_path / "b.json"
+    run("seal", order.plan, *order.readback, "--signed-by", "R. Sample", "--even-failing", "--out", path)
+
+    assert max(len(finding["id"]) for finding in data_of(path)["content"]["findings"]) > 600
+    assert run("seal", "--verify", path).code == 0
 
 
 def test_a_blank_does_not_sign(tmp_path: Path) -> None:
