@@ -68,6 +68,22 @@ def test_a_plan_with_codes_is_a_finding_without_a_digest(tmp_path: Path, planned
     assert digests["nodes.csv" if planned is in_a_node_table else "plan.yaml"] is None
 
 
+@pytest.mark.parametrize("planned", PLANS)
+def test_codes_stand_in_no_patch(tmp_path: Path, planned: Planned) -> None:
+    """A patch shows whole lines of the plan's files: where codes stand in these, changes are made by hand."""
+    site = planned(tmp_path)
+    if planned is in_a_node_table:
+        site.replace("100002,12", "100002,11", "nodes.csv")
+    else:
+        site.replace("address: 12", "address: 11")
+    site.replace("node_type: node", "node_type: node\n  addresses: {first: 11, last: 19}")
+    patch = tmp_path / "addresses.diff"
+    outcome = run("plan", site.plan, "--suggest", "addresses", "--out", patch)
+
+    assert "put in by hand: N-2: address 11 → " in outcome.stderr
+    assert codes_in(outcome.written + patch.read_text(encoding="utf-8")) == []
+
+
 def test_a_factory_code_is_nowhere(tmp_path: Path) -> None:
     """The factory code of a device type does not stand in any output where a device still has it."""
     site = site_with_codes(tmp_path, found={"N-1": {"access_code": WORD}})

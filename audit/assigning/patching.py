@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import difflib
 import io
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from pathlib import Path
 from typing import NamedTuple
 
@@ -27,16 +27,20 @@ class _Spot(NamedTuple):
     change: PlanChange
 
 
-def diff(changes: Sequence[PlanChange], read: Callable[[str], str]) -> tuple[str, list[PlanChange]]:
+def diff(
+    changes: Sequence[PlanChange], read: Callable[[str], str], with_codes: Collection[str] = ()
+) -> tuple[str, list[PlanChange]]:
     """Return the diff, and the changes that have to be made by hand.
 
-    `read` gives the text of a file. By hand are those in workbooks, and those of which the plan says nothing.
+    `read` gives the text of a file. By hand are those in workbooks, those of which the plan says nothing, and
+    those in files with access codes, which would stand in the lines of the diff.
     """
     by_hand: list[PlanChange] = []
     by_file: dict[str, list[_Spot]] = {}
     for change in changes:
         place = change.place
-        if place and place.row and place.raw and Path(place.file).suffix.lower() in PATCHED:
+        reached = place and place.file not in with_codes and Path(place.file).suffix.lower() in PATCHED
+        if place and reached and place.row and place.raw:
             column = place.column or ""
             number = int(column) if column.isdecimal() else column_index(column) + 1
             by_file.setdefault(place.file, []).append(_Spot(place.row, number, place.raw, change))

@@ -53,7 +53,8 @@ def suggest(
     found = channels(site, required_db, exponent) if what == "channels" else addresses(site)
     if not (found.kept or found.changes or found.impossible):
         raise InputProblems(Problem(reason, MEND[what], plan.name) for reason in found.not_looked_at)
-    text, by_hand = diff(found.changes, lambda file: decode(read_bytes(Path(file))))
+    with_codes = {file.file for file in inputs.files.values() if file.sha256 is None}
+    text, by_hand = diff(found.changes, lambda file: decode(read_bytes(Path(file))), with_codes)
     suggestion = Suggestion(
         schema_="asfound/suggestion/1",
         site=plan.file.site.name,

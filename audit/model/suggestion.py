@@ -31,7 +31,7 @@ class Suggestion(Document):
     what: Literal["channels", "addresses"]
     changes: list[PlanChange]
     by_hand: list[str]
-    """Those of the changes that no patch reaches, since they stand in a workbook, or nowhere yet."""
+    """Those that no patch reaches: they stand in a workbook, beside access codes, or nowhere yet."""
     impossible: list[str]
     """What cannot be had, and what to free; nothing is proposed then for what is named here."""
     kept: int

@@ -50,6 +50,6 @@ def _patch(suggestion: Suggestion) -> str:
     """Return how many of the changes a patch makes."""
     number, by_hand = len(suggestion.changes), len(suggestion.by_hand)
     if number == by_hand:
-        return "No patch reaches them, since they stand in a workbook, or nowhere yet."
+        return "No patch reaches them: they stand in a workbook, beside access codes, or nowhere yet."
     them = "them" if not by_hand else f"{number - by_hand} of the {number}"
     return f"`--format diff` shows {them} as a patch of the plan's files."
