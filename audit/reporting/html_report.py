@@ -105,6 +105,7 @@ class _Findings:
             self.first_told.setdefault((finding.rule, finding.remedy), i)
         names = {network.network for network in result.networks}
         tags = {tag for finding in result.findings for tag in (finding.node or "", *finding.others)}
+        tags |= {device.tag for device in result.devices or ()}  # a slip may name any device of the plan
         self.said = Isolating(names | tags).said
         """A sentence → the same with its right-to-left names set apart."""
         self.of_network: dict[str | None, list[Finding]] = defaultdict(list)

@@ -25,7 +25,7 @@ from audit.reporting import json_report, pages
 from audit.reporting.html_report import render
 from audit.run import Order, run
 from tests.cli.sites import with_a_warning
-from tests.reporting.detailed import detailed, findings_of, result_with, with_text
+from tests.reporting.detailed import detailed, findings_of, gateway, result_with, with_text
 from tests.small_site import run as cli
 from tests.the_examples import EXAMPLES, audit
 
@@ -565,3 +565,14 @@ def test_a_right_to_left_tag_is_set_apart_wherever_a_message_stands(failed: Resu
     page = Page(failed.model_copy(update={"findings": [one]}))
 
     assert page.texts("//*[@class='say']/bdi") == ["\u05de-3", "\u05de-3"]
+
+
+def test_a_right_to_left_tag_is_set_apart_in_what_is_said_of_a_slip(failed: Result) -> None:
+    """The neighbour whose value was taken may have no finding of its own."""
+    one: Finding = failed.findings[0].model_copy(
+        update={"slip": "likely slip: the address planned for \u05de-3 (9 %)"}
+    )
+    neighbour = gateway("Middle", 1).model_copy(update={"tag": "\u05de-3"})
+    page = Page(result_with([neighbour], [one]))
+
+    assert page.texts("//p[@class='with']/bdi") == page.texts("//span[@class='more']/bdi") == ["\u05de-3"]
