@@ -65,5 +65,9 @@ def fitting(cell: str) -> str:
 
 
 def page_line(text: str, longest: int = 100) -> str:
-    """Return a text for the head of a page, which holds 255 characters, and where `&` begins a command."""
-    return " ".join(clean(text).replace("&", " and ").split())[:longest]
+    """Return a text for the head of a page, which holds 255 characters, and where `&` begins a command.
+
+    One that is cut shows it.
+    """
+    told = " ".join(clean(text).replace("&", " and ").split())
+    return told if len(told) <= longest else f"{told[: longest - 1]}…"

@@ -16,6 +16,7 @@ from audit.model.result import Finding, Result
 from audit.reporting import punch_csv, punch_xlsx
 from audit.reporting.csv_text import as_text
 from audit.reporting.punch_list import HEADS, rows
+from audit.reporting.xlsx_rows import page_line
 from tests.reporting.parts import WAIVED, finding
 
 
@@ -227,6 +228,12 @@ def test_a_name_in_the_header_is_no_command(failed: Result) -> None:
 
     assert sheet.oddHeader.left.text.startswith("Dale and D and Goat 水水水")
     assert len(sheet.oddHeader.left.text) == 100
+
+
+def test_a_name_that_is_too_long_for_the_header_is_cut_and_shows_it() -> None:
+    """A revision that is cut off is not one that there is not."""
+    assert page_line("Hillside, plan revision 4", 25) == "Hillside, plan revision 4"
+    assert page_line("Hillside, plan revision 4", 24) == "Hillside, plan revision…"
 
 
 def test_a_cell_that_is_too_long_is_cut_and_says_so(failed: Result) -> None:
