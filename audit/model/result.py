@@ -71,7 +71,10 @@ class Finding(Reported):
     """One thing that is not as it should be."""
 
     id: str
-    """Made of rule, network, node and settings: stays the same when rows move."""
+    """Made of rule, network, node and settings: stays the same when rows move.
+
+    One about two devices in the same plight names the first of them in the plan.
+    """
     rule: str
     level: Level
     network: str | None
