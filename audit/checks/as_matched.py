@@ -7,7 +7,8 @@ from functools import cache
 
 from audit.checks.context import Context
 from audit.model.finding import Hit, Outcome
-from audit.model.site import Block, Match
+from audit.model.identified import Match
+from audit.model.site import Block
 from audit.pairing.crossed import Crossed, crossed_pairs
 from audit.pairing.identifying import is_another
 from audit.reading.dates import made_of

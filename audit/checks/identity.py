@@ -21,7 +21,8 @@ from audit.checks.not_joined import not_joined
 from audit.checks.planned_again import planned_again
 from audit.model.asked_of_evidence import Identity
 from audit.model.finding import STRANGERS, Hit, Outcome
-from audit.model.site import Stranger, Target
+from audit.model.identified import Stranger
+from audit.model.site import Target
 from audit.reading.gateway_names import gateway_names
 from audit.reading.identifiers import bare, spelling
 

@@ -7,8 +7,9 @@ from collections.abc import Collection
 from audit.checks.context import Context
 from audit.grouping import grouped
 from audit.model.finding import NOBODY, Hit, Outcome
+from audit.model.identified import Stranger
 from audit.model.rows import Rows
-from audit.model.site import Site, Stranger
+from audit.model.site import Site
 from audit.model.table import HIDDEN, Place, Table
 from audit.phrases import listed
 from audit.reading.identifiers import damaged

@@ -8,8 +8,9 @@ from audit.checks.context import Context, hit
 from audit.grouping import grouped
 from audit.model.asked_of_values import Unique
 from audit.model.finding import STRANGERS, Hit, Outcome
+from audit.model.identified import Stranger
 from audit.model.rows import Rows
-from audit.model.site import Block, Stranger
+from audit.model.site import Block
 from audit.model.table import Place
 from audit.reading.identifiers import damaged
 from audit.reading.moments import in_order

@@ -11,7 +11,8 @@ from typing import Any
 
 from audit.model.baseline import SealedDevice
 from audit.model.device import Setting
-from audit.model.site import Site, Stranger
+from audit.model.identified import Stranger
+from audit.model.site import Site
 from audit.model.used import PatchOperation
 from audit.reading.baselines import ReadBaseline
 from audit.reading.gateway_names import gateway_names, network_meant

@@ -14,8 +14,9 @@ from audit.model.baseline import Content
 from audit.model.change import What
 from audit.model.device import Setting
 from audit.model.drift import ReadChange
+from audit.model.identified import Stranger
 from audit.model.roles import NETWORK_ROLES
-from audit.model.site import Block, Site, Stranger, Target
+from audit.model.site import Block, Site, Target
 from audit.model.table import Style
 from audit.model.value import Value
 from audit.reading.gateway_names import gateway_names, network_meant

@@ -6,7 +6,8 @@ from collections.abc import Iterator
 
 from audit.drifting.sides import Sides
 from audit.model.drift import DeviceDrift, DeviceEvent
-from audit.model.site import Match, Target
+from audit.model.identified import Match
+from audit.model.site import Target
 from audit.pairing.crossed import Crossed, in_crossed_pairs
 from audit.pairing.identifying import is_another
 from audit.reading.identifiers import damaged, spelling

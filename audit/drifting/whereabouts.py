@@ -9,7 +9,8 @@ from audit.grouping import grouped
 from audit.model.baseline import UNPLANNED, OpenFinding
 from audit.model.drift import Case, DeviceDrift
 from audit.model.finding import STRANGERS
-from audit.model.site import Block, Stranger, Target
+from audit.model.identified import Stranger
+from audit.model.site import Block, Target
 from audit.pairing.identifying import is_another
 from audit.reading.gateway_names import network_meant
 from audit.reading.identifiers import spelling

@@ -9,8 +9,9 @@ from audit.checking import Found
 from audit.folding.causes import Causes, add_cause, network_of
 from audit.folding.unread import says_unread
 from audit.model.finding import STRANGERS, Hit
+from audit.model.identified import Stranger
 from audit.model.rule import Rule
-from audit.model.site import Site, Stranger, Target
+from audit.model.site import Site, Target
 
 
 def strange_file(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:

@@ -12,6 +12,7 @@ from audit.model.base import Position
 from audit.model.code_mark import KnownMarks
 from audit.model.device import DeviceType, Setting
 from audit.model.drift import Drifting
+from audit.model.identified import Match, Stranger
 from audit.model.plan import PlanFile
 from audit.model.rows import Alike, InOneTable, Rows
 from audit.model.table import NOWHERE, Place, Table
@@ -179,38 +180,6 @@ class InBlock:
     def position(self) -> Position | None:
         """Where it is planned to stand."""
         return self.block.positions[self.i]
-
-
-@dataclass(frozen=True, slots=True)
-class Stranger:
-    """A device that was found and is not in the plan."""
-
-    tag: str
-    serial: str
-    network: str
-    rows: tuple[tuple[Table, int], ...]
-    found: Mapping[str, Value]
-    """Its settings, read with the first planned device type that has them."""
-
-    def place(self, name: str = "tag") -> Place:
-        """Return where a field of it stands, in the newest row that has it, or else in its newest one."""
-        having = [(table, entry) for table, entry in self.rows if table.texts(name)[entry].strip()]
-        table, entry = (having or self.rows)[-1]
-        return table.place(entry, name)
-
-
-@dataclass(frozen=True, slots=True)
-class Match:
-    """How the rows found a planned device: the evidence for who it is."""
-
-    block: int
-    index: int
-    how: str
-    """`serial`, `tag`, `spelling` (either, written otherwise), `address`, `date` (the date that a
-    spreadsheet makes of the tag), `settings`, or `corrected` (by tag; a later row has the serial right)."""
-    found_tag: str
-    found_serial: str
-    place: Place
 
 
 @dataclass(frozen=True, slots=True)

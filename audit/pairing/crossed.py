@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
-from audit.model.site import Match, Site, Target
+from audit.model.identified import Match
+from audit.model.site import Site, Target
 from audit.pairing.identifying import swapped
 from audit.phrases import listed
 

@@ -11,7 +11,8 @@ from collections import Counter, defaultdict
 from collections.abc import Mapping, Sequence
 from itertools import repeat
 
-from audit.model.site import Block, Match, Target
+from audit.model.identified import Match
+from audit.model.site import Block, Target
 from audit.pairing.disputed import Disputed, settled
 from audit.pairing.matching import Left, agreeing, match_by_settings
 from audit.pairing.readback_rows import Found, Row, unique_index

@@ -11,8 +11,9 @@ from collections.abc import Collection, Iterable, Mapping, Sequence, Set
 from itertools import chain
 
 from audit.errors import InputProblems, stop_if
+from audit.model.identified import Match, Stranger
 from audit.model.rows import InOneTable, Rows
-from audit.model.site import Block, Match, Site, Stranger, Target
+from audit.model.site import Block, Site, Target
 from audit.model.table import Place, Table
 from audit.model.value import BLANK, Value
 from audit.pairing.asides import asides_among

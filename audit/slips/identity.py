@@ -6,8 +6,9 @@ from collections.abc import Iterator, Sequence
 
 from audit.checking import Found
 from audit.model.device import Setting
+from audit.model.identified import Match
 from audit.model.result import Naming
-from audit.model.site import Match, Site
+from audit.model.site import Site
 from audit.model.value import Value
 from audit.slips.ranking import Ranking, rank
 from audit.slips.results import naming

@@ -1,0 +1,41 @@
+"""Who the rows of a readback are about: planned devices, with the evidence for it, or strangers."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from audit.model.table import Place, Table
+from audit.model.value import Value
+
+
+@dataclass(frozen=True, slots=True)
+class Stranger:
+    """A device that was found and is not in the plan."""
+
+    tag: str
+    serial: str
+    network: str
+    rows: tuple[tuple[Table, int], ...]
+    found: Mapping[str, Value]
+    """Its settings, read with the first planned device type that has them."""
+
+    def place(self, name: str = "tag") -> Place:
+        """Return where a field of it stands, in the newest row that has it, or else in its newest one."""
+        having = [(table, entry) for table, entry in self.rows if table.texts(name)[entry].strip()]
+        table, entry = (having or self.rows)[-1]
+        return table.place(entry, name)
+
+
+@dataclass(frozen=True, slots=True)
+class Match:
+    """How the rows found a planned device: the evidence for who it is."""
+
+    block: int
+    index: int
+    how: str
+    """`serial`, `tag`, `spelling` (either, written otherwise), `address`, `date` (the date that a
+    spreadsheet makes of the tag), `settings`, or `corrected` (by tag; a later row has the serial right)."""
+    found_tag: str
+    found_serial: str
+    place: Place
