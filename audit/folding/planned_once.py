@@ -105,7 +105,7 @@ def _names_under(planned: Iterable[tuple[int, Found]], items: list[Found], cause
 def _otherwise_planned_under(
     site: Site, planned: Iterable[tuple[int, Found]], items: list[Found], causes: Causes
 ) -> None:
-    """Put differences from one of two rows of the plan, of which the other says otherwise, under that doubt."""
+    """Put differences from one of two rows of the plan under the doubt that they say otherwise."""
     doubtful = {
         (item.hit.order, name): i
         for i, item in planned if item.asks("identity", "planned-twice")
