@@ -53,7 +53,9 @@ def _hit(site: Site, items: Sequence[Found], run: Sequence[int], name: str) -> H
     )
     places = tuple(site.blocks[b].planned_place(k, name) for b, k in (first.order, last.order))
     tags = tuple(items[i].hit.node for i in run)
-    return Hit(first.network, "", (name,), message, first.planned, "", places, tags, "planned", first.order)
+    return Hit(
+        first.network, "", (name,), message, places=places, others=tags, side="planned", order=first.order
+    )
 
 
 def _goes_on(
