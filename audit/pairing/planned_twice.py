@@ -42,6 +42,11 @@ def planned_twice(groups: Sequence[Group]) -> Repeats:
     return {first: again for first, *again in entries.values() if again}
 
 
+def left_out(repeats: Repeats) -> set[Entry]:
+    """Return the entries that are not the first of their node: no device of the site is made of them."""
+    return {entry for again in repeats.values() for entry in again}
+
+
 def planned_again(
     groups: Sequence[Group], first: Entry, again: Iterable[Entry], secrets: Collection[str]
 ) -> list[PlannedAgain]:

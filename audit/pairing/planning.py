@@ -14,7 +14,7 @@ from audit.model.roles import NETWORK_ROLES
 from audit.model.site import Block, PlannedAgain
 from audit.model.table import Place
 from audit.model.value import BLANK, Value, Values
-from audit.pairing.planned_twice import Entry, Repeats, planned_again, planned_twice
+from audit.pairing.planned_twice import Entry, Repeats, left_out, planned_again, planned_twice
 from audit.pairing.planned_unclear import not_clear
 from audit.reading.identifiers import all_bare
 from audit.reading.loaded_plan import INLINE, Group, LoadedPlan
@@ -40,7 +40,7 @@ def planned_blocks(plan: LoadedPlan, meanings: Meanings) -> list[Block]:
     repeats = planned_twice(plan.nodes)
     for groups, inherited, twice in ((plan.gateways, {}, {}), (plan.nodes, given, repeats)):
         for kind in plan.types.values():
-            parts = _parts(groups, kind.name, {entry for again in twice.values() for entry in again})
+            parts = _parts(groups, kind.name, left_out(twice))
             if parts:
                 block = _block(plan, kind, parts, inherited, meanings)
                 again = _again(groups, parts, twice, plan.words.secrets)
@@ -65,15 +65,15 @@ def gateway_texts(plan: LoadedPlan, gateway: Group) -> dict[str, tuple[str, Plac
     }
 
 
-def _parts(groups: Sequence[Group], name: str, left_out: Collection[Entry]) -> list[Part]:
+def _parts(groups: Sequence[Group], name: str, repeats: Collection[Entry]) -> list[Part]:
     parts: list[Part] = []
-    several = {entry.group for entry in left_out}
+    several = {entry.group for entry in repeats}
     for g, group in enumerate(groups):
         types = set(group.types)
         if types == {name} and g not in several:
             parts.append((group, range(len(group.types))))
         elif name in types:
-            entries = [e for e, kind in enumerate(group.types) if kind == name and (g, e) not in left_out]
+            entries = [e for e, kind in enumerate(group.types) if kind == name and (g, e) not in repeats]
             if entries:
                 parts.append((group, entries))
     return parts

@@ -12,6 +12,7 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from audit.asking import check_networks, in_turn
 from audit.model.device import DeviceType
 from audit.model.table import Table
+from audit.pairing.planned_twice import left_out, planned_twice
 from audit.pairing.planning import planned_blocks
 from audit.reading.identifiers import bare
 from audit.reading.loaded_plan import Group, LoadedPlan
@@ -46,9 +47,10 @@ def book_of(plan: LoadedPlan, networks: Sequence[str] = (), *, with_plan: bool =
 
 
 def _entries(groups: Sequence[Group]) -> Iterator[Entry]:
-    """Yield the devices of groups in their order."""
-    for group in groups:
-        yield from ((group, e) for e in range(len(group.types)))
+    """Yield the devices of groups in their order, each once."""
+    repeats = left_out(planned_twice(groups))
+    for g, group in enumerate(groups):
+        yield from ((group, e) for e in range(len(group.types)) if (g, e) not in repeats)
 
 
 def _without_codes(kind: DeviceType, secrets: Collection[str]) -> DeviceType:

@@ -22,7 +22,7 @@ from audit.sheets.headings import heading, where_to_read
 from audit.sheets.making import book_of
 from audit.sheets.model import Book
 from audit.sheets.ordering import in_one_order
-from tests.sheets.filling import HUB_SETTINGS, NODE_SETTINGS, rich_site
+from tests.sheets.filling import HUB_SETTINGS, NODE_SETTINGS, planned_node, rich_site
 from tests.the_examples import EXAMPLES
 
 
@@ -222,6 +222,16 @@ def test_planned_values_belong_to_their_device(tmp_path: Path) -> None:
         mine = planned[f"N-{number}"]
         assert (mine["address"], mine["chamber"]) == (f"{10 + number}", f"3-{number}")
         assert (mine["channel"], mine["range_low"]) == ("7", "-2.5 kPa")
+
+
+def test_a_node_that_is_planned_twice_is_one_row_and_moves_no_other_node_s_values(tmp_path: Path) -> None:
+    """What is planned for the node behind the second entry stands at that node."""
+    nodes = [planned_node(1), planned_node(1), planned_node(2)]
+    made = book(tmp_path, with_plan=True, nodes=nodes)
+
+    asked = [(device.tag, device.planned.get("address")) for _, device in made.sheets[0].devices[1:]]
+
+    assert asked == [("N-1", "11"), ("N-2", "12")]
 
 
 def test_planned_values_of_the_examples_are_those_of_the_check() -> None:
