@@ -48,6 +48,7 @@ def _differences_under(
 ) -> None:
     """Put what differs from a planned value that cannot be right under the finding that says so.
 
+    So does what a node is planned with twice, each time otherwise: nobody knows which of them holds.
     A device that has the same fault as the plan, by the same rule, keeps its finding; so does one whose
     value would be as wrong among the others that are planned.
     """
@@ -61,6 +62,11 @@ def _differences_under(
         for about in _about(item)
         if (item.rule.id, *about) not in at_fault
     }
+    for i, item in planned:
+        if item.asks("identity", "planned-twice"):
+            b, k = item.hit.order
+            names = {name for one in site.blocks[b].again[k] for name in one.otherwise}
+            wrong |= {(item.hit.network, item.hit.node, name): i for name in names}
     for i, item in comparisons(site, enumerate(items), causes) if wrong else ():
         cause = wrong.get((item.hit.network, item.hit.node, item.hit.settings[0]))
         if (

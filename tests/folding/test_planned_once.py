@@ -51,6 +51,22 @@ def test_one_planned_value_that_cannot_be_is_one_cause_with_what_differs_from_it
     assert cause.dependents == ["radio-off-plan/North/A/channel"]
 
 
+def test_what_is_planned_twice_and_otherwise_is_one_cause_whichever_the_device_shows(tmp_path: Path) -> None:
+    """Nobody knows which entry holds: the device is not to be set to the first one's value."""
+    one = {"tag": "A", "serial": "S1", "address": 11, "range_high": 100}
+    (cause,) = causes(tmp_path, planned=[one, one | {"range_high": 200}], found=[one | {"range_high": 200}])
+
+    assert (cause.rule, cause.dependents) == ("node-planned-twice", ["range-differs/North/A/range_high"])
+
+
+def test_what_is_planned_twice_alike_is_a_difference_of_its_own(tmp_path: Path) -> None:
+    """The plan leaves no doubt about it."""
+    one = {"tag": "A", "serial": "S1", "address": 11, "range_high": 100}
+    found = causes(tmp_path, planned=[one, one | {"address": 12}], found=[one | {"range_high": 200}])
+
+    assert {cause.rule for cause in found} == {"node-planned-twice", "range-differs"}
+
+
 @pytest.mark.parametrize("field", ["serial", "tag"])
 def test_names_that_were_filled_down_in_the_plan_are_one_cause(field: str, tmp_path: Path) -> None:
     """The devices have their own: what each was found with stands under what the plan gives to all."""
