@@ -14,9 +14,10 @@ def planned_again(context: Context) -> Outcome:
     """Return a hit for each device that stands in the plan again, with what is otherwise there."""
     hits = []
     for b, block in context.blocks():
+        codes = any(setting.kind == "secret" for setting in block.type.settings)
         for i, again in block.again.items():
             fields = list(dict.fromkeys(name for one in again for name in one.otherwise))
-            alike = "alike in every entry"
+            alike = "alike in every entry" + ("; access codes were not compared" if codes else "")
             if fields:
                 alike = f"with other entries for {listed(fields, MOST_NAMES)}; the first counts"
             serial = f", serial {block.serials[i]}," if block.serials[i] else ""

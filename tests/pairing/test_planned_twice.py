@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from tests.small_site import NODES, as_planned, node, small_site
+from tests.small_site import ACCESS_CODE, NODES, SETTINGS, as_planned, node, small_site
 
 HEADINGS = "tag,serial,address,range_high\n"
 
@@ -33,6 +33,15 @@ def test_what_is_otherwise_is_named_and_the_first_entry_counts(tmp_path: Path) -
 
     assert finding["message"].endswith("with other entries for location, range_high; the first counts")
     assert "900" in [one["raw"] for one in finding["evidence"]]
+
+
+def test_access_codes_are_not_compared_and_not_called_alike(tmp_path: Path) -> None:
+    """Nothing is said of them, so that nobody guesses one from the other."""
+    again = node(2, access_code="8365")
+    ((rule, _, message),) = said(tmp_path, again, settings=[*SETTINGS, ACCESS_CODE])
+
+    assert rule == "node-planned-twice"
+    assert message.endswith("is planned twice, alike in every entry; access codes were not compared")
 
 
 def test_three_times(tmp_path: Path) -> None:
