@@ -82,16 +82,18 @@ def _differences_under(
 def _names_under(planned: Iterable[tuple[int, Found]], items: list[Found], causes: Causes) -> None:
     """Put devices found with another tag or serial number under the finding that the plan gives one twice.
 
-    One device that stands in two networks, by tag and serial number, is one finding, and was not left unread.
+    One device that stands in two networks, by tag and serial number, is one finding, and was not left unread;
+    so nothing is said where another one has the tag as well.
     """
     twice: dict[str, dict[str, int]] = {"tag": {}, "serial": {}}
     for i, item in planned:
         if isinstance(item.rule.check, Unique) and item.rule.check.field:
             twice[item.rule.check.field] |= dict.fromkeys((item.hit.node, *item.hit.others), i)
     one_device = {
-        tag for tag, i in twice["serial"].items() if {tag} == {items[i].hit.node, *items[i].hit.others}
-    }
-    one_device &= twice["tag"].keys()
+        tag for tag, i in twice["serial"].items()
+        if tag in twice["tag"] and items[i].hit.others == items[twice["tag"][tag]].hit.others
+        and {tag} == {items[i].hit.node, *items[i].hit.others}
+    }  # fmt: skip
     for tag in sorted(one_device):
         link(causes, twice["serial"][tag], twice["tag"][tag])
     by_tag = twice["serial"] | twice["tag"]

@@ -92,6 +92,16 @@ def test_a_node_that_was_moved_in_the_plan_and_left_where_it_was_is_one_cause(
     assert sorted(name.split("/")[0] for name in cause.dependents) == ["node-not-read", "serial-duplicate"]
 
 
+def test_another_device_with_the_tag_of_a_node_that_was_moved_is_unread(tmp_path: Path) -> None:
+    """By its serial number it is another one, and nobody has been there."""
+    planned = [{"tag": "A", "serial": "S1", "network": name} for name in ("North", "South")]
+    other = {"tag": "A", "serial": "S2", "network": "East"}
+
+    told = causes(tmp_path, planned=[*planned, other], found=[planned[0]])
+
+    assert [one.network for one in told if one.rule == "node-not-read"] == ["South", "East"]
+
+
 def test_a_node_in_two_networks_that_was_read_in_neither_is_unread(tmp_path: Path) -> None:
     """Whichever place holds, somebody has to go there."""
     planned = [{"tag": "A", "serial": "S1", "network": name} for name in ("North", "South")]
