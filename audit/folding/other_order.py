@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Mapping
 
 from audit.checking import Found
 from audit.folding.causes import Causes, add_root, found_and_planned, root_of
@@ -21,9 +22,11 @@ CROSSED = ("units-swapped", "serials-exchanged")
 def in_other_order(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
     """Find a setting of which many devices of a network each show what is planned for another of them.
 
-    Two that show each other's are a cause of their own, but for many such pairs; so are crossed names.
+    Two that show each other's are a cause of their own, but for many such pairs; so are crossed names. Of a
+    column that was sorted, few rows keep their own: it is said where half of a network's nodes are so.
     """
-    _names_in_other_order(items, causes, rule)
+    read = Counter(network for block in site.blocks if not block.gateway for network in block.networks_read())
+    _names_in_other_order(items, causes, rule, read)
     roots = [root_of(i, causes) for i in range(len(items))]
     groups = grouped(
         ((item.hit.network, item.hit.settings[0]), i) for i, item in enumerate(items)
@@ -31,7 +34,7 @@ def in_other_order(site: Site, items: list[Found], causes: Causes, rule: Rule, a
         and (roots[i] == i or items[roots[i]].rule.check.kind == "swapped-pair")
     )  # fmt: skip
     for (network, name), group in groups.items():
-        if len(group) < at_least:
+        if len(group) < at_least or 2 * len(group) < read[network]:
             continue
         found, planned = zip(*(found_and_planned(site, items[i], name) for i in group), strict=True)
         if Counter(found) == Counter(planned) and len(set(found)) >= FEWEST_VALUES:
@@ -44,14 +47,14 @@ def in_other_order(site: Site, items: list[Found], causes: Causes, rule: Rule, a
             add_root(items, causes, rule, under, network, message, tags, (name,))
 
 
-def _names_in_other_order(items: list[Found], causes: Causes, rule: Rule) -> None:
+def _names_in_other_order(items: list[Found], causes: Causes, rule: Rule, read: Mapping[str, int]) -> None:
     """Put pairs and rings of crossed names of a network under one cause, where they are many."""
     crossed = grouped((item.hit.network, i) for i, item in enumerate(items)
                       if i not in causes and _crosses_names(item))  # fmt: skip
     for network, roots in crossed.items():
-        if len(roots) >= FEWEST_CROSSED:
-            hits = [items[i].hit for i in roots]
-            tags = sorted({tag for hit in hits for tag in (hit.node, *hit.others) if tag}, key=natural)
+        hits = [items[i].hit for i in roots]
+        tags = sorted({tag for hit in hits for tag in (hit.node, *hit.others) if tag}, key=natural)
+        if len(roots) >= FEWEST_CROSSED and 2 * len(tags) >= read[network]:
             message = (
                 f"the tags of {len(tags)} devices each stand beside the serial number of another of them: "
                 "one of the two columns was put into another order, apart from its rows"

@@ -65,6 +65,15 @@ def test_a_column_of_tags_that_was_sorted_is_one_cause(tmp_path: Path) -> None:
     assert {name.split("/")[0] for name in cause.dependents} == {"units-swapped"}
 
 
+def test_three_pairs_of_many_units_are_three_causes(tmp_path: Path) -> None:
+    """A column that was sorted leaves few rows in their places; here ten of sixteen are in theirs."""
+    planned = nodes(16, serial=[f"S{n}" for n in range(16)], address=list(range(11, 27)))
+    order = [2, 1, 3, 4, 5, 7, 6, 8, 9, 10, 11, 12, 13, 14, 16, 15]
+    found = [row | {"tag": f"N{n:02}"} for n, row in zip(order, planned, strict=True)]
+
+    assert [one.rule for one in causes(tmp_path, planned=planned, found=found)] == ["units-swapped"] * 3
+
+
 def test_two_pairs_of_units_are_two_causes(tmp_path: Path) -> None:
     """That happens."""
     planned = nodes(6, serial=SERIALS, address=OWN)
@@ -85,6 +94,9 @@ SILENT: list[Silent] = [
            planned=nodes(4, address=[11, 12, 13, 14]), found=nodes(4, address=[12, 11, 14, 13])),
     silent("column-in-other-order", "one that nobody is planned to have", idle=None, **QUIET,
            planned=nodes(5, address=[11, 12, 13, 14, 15]), found=nodes(5, address=[15, 14, 11, 12, 99])),
+    silent("column-in-other-order", "three pairs of fourteen nodes", idle=None, **QUIET,
+           planned=nodes(14, address=list(range(11, 25))),
+           found=nodes(14, address=[12, 11, *range(13, 19), 20, 19, 21, 22, 24, 23])),
     silent("column-in-other-order", "two values", idle=None, **QUIET,
            planned=nodes(6, report_interval=[30, 60, 30, 60, 30, 60]),
            found=nodes(6, report_interval=[60, 30, 60, 30, 60, 30])),
