@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from audit.checking import Found
 from audit.folding.causes import Causes, link, role_of
@@ -15,6 +14,8 @@ from audit.pairing.stating import is_planned_number
 
 FOLLOWING = {"moved": (*NETWORK_ROLES, "address"), "retagged": ()}
 """What happened to a device since a baseline → the roles of settings that change with it; else all do."""
+ANY_TAG = None
+"""Stands for all tags of a network."""
 
 
 def under_symptoms(site: Site, items: list[Found], causes: Causes) -> None:
@@ -22,41 +23,45 @@ def under_symptoms(site: Site, items: list[Found], causes: Causes) -> None:
 
     Of several it is the one whose mending takes the symptom away, where that can be told.
     """
-    concerning: dict[tuple[str, str], list[int]] = defaultdict(list)
-    for i, item in enumerate(items):
-        for tag in (item.hit.node, *item.hit.others):
-            concerning[item.hit.network, tag].append(i)
-    in_network = grouped((item.hit.network, i) for i, item in enumerate(items))
+    concerning = grouped(
+        ((item.rule.id, item.hit.network, tag), i)
+        for i, item in enumerate(items)
+        for tag in (ANY_TAG, *_tags(item))
+    )
     exchanged = {
         (item.hit.network, tag)
         for item in items if item.rule.check.kind == "swapped-pair"
-        for tag in (item.hit.node, *item.hit.others)
+        for tag in _tags(item)
     }  # fmt: skip
     for i, item in enumerate(items):
-        of_network = item.rule.applies_to == "network"
-        tags = [item.hit.node] if item.rule.everywhere else [item.hit.node, *item.hit.others]
-        near = (
-            in_network[item.hit.network]
-            if of_network
-            else [j for tag in tags for j in concerning[item.hit.network, tag]]
-        )
+        tags: Sequence[str | None] = [item.hit.node] if item.rule.everywhere else _tags(item)
+        if item.rule.applies_to == "network":
+            tags = [ANY_TAG]
         may_be = [
-            j for rule in item.rule.symptom_of for j in near
-            if j != i and items[j].rule.id == rule and _related(site, item, items[j])
+            j for rule in item.rule.symptom_of for tag in tags
+            for j in concerning.get((rule, item.hit.network, tag), ())
+            if j != i and _related(site, item, items[j])
         ]  # fmt: skip
         if item.rule.check.kind == "unique":  # after two have changed places, it is still held twice
             may_be.sort(key=lambda j: (items[j].hit.network, items[j].hit.node) in exchanged)
-        cause = _cause(site, items, i, may_be, near)
+        alike = (j for tag in tags for j in concerning.get((item.rule.id, item.hit.network, tag), ()))
+        cause = _cause(site, items, i, may_be, alike)
         if cause is not None:
             link(causes, i, cause)
 
 
+def _tags(item: Found) -> list[str]:
+    """Return the tags that a finding concerns, each once: a plan may give one to many devices."""
+    return list(dict.fromkeys((item.hit.node, *item.hit.others)))
+
+
 def _cause(
-    site: Site, items: Sequence[Found], i: int, may_be: Sequence[int], near: Sequence[int]
+    site: Site, items: Sequence[Found], i: int, may_be: Sequence[int], alike: Iterable[int]
 ) -> int | None:
     """Return the first of some findings whose mending takes a symptom away; None where all of them do not.
 
-    What cannot be told is left to the order of the rules, and so is what the plan has wrong as well.
+    What cannot be told is left to the order of the rules, and so is what the plan has wrong as well: `alike`
+    are the findings of its rule there.
     """
     item = items[i]
     can_tell = item.hit.side == "found" and item.rule.check.kind in OF_ONE_DEVICE
@@ -66,18 +71,13 @@ def _cause(
         if not still_there(site, item, as_planned(site, [items[j]])):
             return j
     gone_with_all = not still_there(site, item, as_planned(site, [items[j] for j in may_be]))
-    return may_be[0] if gone_with_all or any(_is_planned_so(item, items[j]) for j in near) else None
+    return may_be[0] if gone_with_all or any(_is_planned_so(item, items[j]) for j in alike) else None
 
 
 def _is_planned_so(item: Found, other: Found) -> bool:
     """Tell whether a finding says of the plan of a device what another says of what was found on it."""
     one, two = item.hit, other.hit
-    return (
-        other.rule is item.rule
-        and two.side == "planned"
-        and one.order == two.order
-        and bool({*one.settings} & {*two.settings})
-    )
+    return two.side == "planned" and one.order == two.order and bool({*one.settings} & {*two.settings})
 
 
 def _of_its_values(site: Site, symptom: Found, cause: Found) -> bool:
