@@ -15,8 +15,11 @@ MOST_SHOWN = 3
 
 
 def other_tags(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
-    """Find files of which most rows have a tag of no plan, and the serial number or address of one device."""
-    planned = {spelling(tag) for block in site.blocks for tag in block.tags}
+    """Find files of which most rows have a tag of no plan, and the serial number or address of one device.
+
+    A tag that the plan gives to several is its own fault.
+    """
+    planned = Counter(spelling(tag) for block in site.blocks for tag in block.tags)
     groups: dict[str, list[int]] = defaultdict(list)
     tags: dict[int, tuple[str, str]] = {}
     rows: Counter[str] = Counter()
@@ -29,9 +32,10 @@ def other_tags(site: Site, items: list[Found], causes: Causes, rule: Rule, at_le
         b, k = item.hit.order
         found, serial = (table.texts(name)[entry].strip() for name in ("tag", "serial"))
         own = not serial or spelling(serial) == spelling(site.blocks[b].serials[k])
-        if found and own and spelling(found) not in planned:
+        tag = site.blocks[b].tags[k]
+        if found and own and spelling(found) not in planned and planned[spelling(tag)] == 1:
             groups[table.file].append(i)
-            tags[i] = found, site.blocks[b].tags[k]
+            tags[i] = found, tag
     for file, group in groups.items():
         if len(group) < max(at_least, rows[file] / 2):
             continue

@@ -35,6 +35,8 @@ FIRES: list[Fires] = [
 
 SILENT: list[Silent] = [
     silent(RULE, "two devices", planned=PLANNED, found=called("TA-1", "TA-2", "T\u00c4-3", "PT-4")),
+    silent(RULE, "a tag that was filled down in the plan", planned=called("PT-1", "PT-1", "PT-1", "PT-1"),
+           found=called("PT-1", "PT-2", "PT-3", "PT-4")),
     silent(RULE, "tags that went round among the devices", planned=PLANNED,
            found=called("T\u00c4-2", "T\u00c4-3", "T\u00c4-1", "PT-4")),
 ]  # fmt: skip
