@@ -108,7 +108,7 @@ def _order(plan: LoadedPlan) -> dict[tuple[str, str], int]:
             tag = bare(text)
             if (network, tag) in order:
                 message = f"the tag {tag!r} stands twice in network {network!r}"
-                mend = "give each its own tag; entries could not tell the two apart"
+                mend = "keep the row that holds, or give each its own tag; entries could not tell them apart"
                 problems.append(group.table.place(entry, "tag").problem(message, mend))
             order.setdefault((network, tag), len(order))
     stop_if(problems)
