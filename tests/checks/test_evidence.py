@@ -225,6 +225,15 @@ def test_a_better_reading_of_the_same_settings_puts_it_right(
     assert findings == []
 
 
+def test_of_the_factory_code_nothing_is_called_planned(tmp_path: Path) -> None:
+    """No plan says that it is refused: it has to be."""
+    result = result_of(tmp_path, found=readings(("no", ""), ("yes", ""), of="default_refused"))
+    (told,) = [rule for rule in result.rules if rule.id == "deviation-in-doubt"]
+
+    assert told.id in [finding.rule for finding in result.findings]
+    assert "planned" not in told.title + told.why
+
+
 def test_each_person_is_told_of_their_own_readings(tmp_path: Path) -> None:
     """Two people who each checked their own work are both named, in the message or as evidence."""
     found = [{"configured_by": name, "read_by": name} for name in ("A. Sample", "B. Other")]
