@@ -47,6 +47,9 @@ FIRES: list[Fires] = [
 SILENT: list[Silent] = [
     silent("plan-filled-as-series", "addresses that are still the factory's", idle=None, **QUIET,
            planned=nodes(4, address=[11, 12, 13, 14]), found=nodes(4, address=10)),
+    silent("plan-filled-as-series", "numbers of their own, where all are at the factory default", idle=None,
+           **QUIET | {"settings": QUIET["settings"] | {"slot": {"kind": "integer", "default": 1}}},
+           planned=nodes(4, slot=[1, 2, 3, 4]), found=nodes(4, slot=1)),
     silent("plan-filled-as-series", "it does not go on from what they have", idle=None, **QUIET,
            planned=nodes(4, range_high=[701, 702, 703, 704]), found=nodes(4, range_high=1000)),
     silent("plan-filled-as-series", "they differ from each other", idle=None, **QUIET,
