@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from audit.model.site import Block
+from audit.pairing.planned_twice import left_out, planned_twice
 from audit.reading.identifiers import bare
 from audit.reading.loaded_plan import LoadedPlan
 from audit.sampling.by_chance import Unit
@@ -13,11 +14,7 @@ from audit.texts import parted
 
 def units_of(plan: LoadedPlan) -> list[Unit]:
     """Return every node of a plan; gateways are read in any case, and no part of a sample."""
-    return [
-        Unit(network, bare(tag))
-        for group in plan.nodes
-        for network, tag in zip(group.networks, group.table.texts("tag"), strict=True)
-    ]
+    return [unit for unit, _ in _with_duties(plan)]
 
 
 def placed_units(blocks: Sequence[Block]) -> Iterator[tuple[Block, int, Unit]]:
@@ -30,10 +27,14 @@ def placed_units(blocks: Sequence[Block]) -> Iterator[tuple[Block, int, Unit]]:
 
 def duties_of(plan: LoadedPlan) -> dict[Unit, list[str]]:
     """Return the duties of the nodes that have any."""
-    found: dict[Unit, list[str]] = {}
-    for group in plan.nodes:
-        texts = group.table.texts("duties") if "duties" in group.table.columns else ()
-        for entry, text in enumerate(texts):
-            if duties := parted(text):
-                found[Unit(group.networks[entry], bare(group.table.texts("tag")[entry]))] = duties
-    return found
+    return {unit: duties for unit, text in _with_duties(plan) if (duties := parted(text))}
+
+
+def _with_duties(plan: LoadedPlan) -> Iterator[tuple[Unit, str]]:
+    """Yield every node of a plan with what is written of its duties; one that is planned twice, once."""
+    repeats = left_out(planned_twice(plan.nodes))
+    for g, group in enumerate(plan.nodes):
+        columns = (group.table.texts(name) for name in ("tag", "duties"))
+        for e, (network, tag, duties) in enumerate(zip(group.networks, *columns, strict=True)):
+            if (g, e) not in repeats:
+                yield Unit(network, bare(tag)), duties

@@ -268,6 +268,17 @@ def test_nodes_that_share_a_fault_with_their_gateway_are_nonconforming(tmp_path:
     assert result["sample"]["verdict"]["lots"][0]["nonconforming"] == sorted(drawn(sample, "North"))
 
 
+def test_a_node_that_the_plan_names_twice_is_one_of_the_lot(tmp_path: Path) -> None:
+    """The sample stays the one that was drawn; its duties are those of the first entry."""
+    site = fleet(tmp_path)
+    sample = site.draw(*BY_CONFIDENCE)
+    again = {**rows()[0], "range_high": 900, "duties": "safety"}
+    fleet(tmp_path, [*rows(), again])
+
+    assert site.draw(*BY_CONFIDENCE)["lots"] == sample["lots"]
+    assert site.draw(*BY_CONFIDENCE)["always"] == []
+
+
 def _node_added(site: Fleet) -> None:
     fleet(site.folder, [*rows(), {"tag": "W11", "network": "West", "serial": "79999", "address": 11}])
 
