@@ -17,7 +17,7 @@ def planned_again(context: Context) -> Outcome:
         codes = any(setting.kind == "secret" for setting in block.type.settings)
         for i, again in block.again.items():
             fields = list(dict.fromkeys(name for one in again for name in one.otherwise))
-            alike = "alike in every entry" + ("; access codes were not compared" if codes else "")
+            alike = "alike in all that is filled in" + ("; access codes were not compared" if codes else "")
             if fields:
                 alike = f"with other entries for {listed(fields, MOST_NAMES)}; the first counts"
             serial = f", serial {block.serials[i]}," if block.serials[i] else ""

@@ -50,7 +50,10 @@ def left_out(repeats: Repeats) -> set[Entry]:
 def planned_again(
     groups: Sequence[Group], first: Entry, again: Iterable[Entry], secrets: Collection[str]
 ) -> list[PlannedAgain]:
-    """Return where a node is planned again, and what is otherwise there; access codes are not compared."""
+    """Return where a node is planned again, and what is otherwise there; access codes are not compared.
+
+    What is blank there says nothing: a second table need not have all columns.
+    """
     found = []
     for entry in again:
         tables = [groups[at.group].table for at in (first, entry)]
@@ -58,7 +61,7 @@ def planned_again(
         one, other = (_texts(groups[at.group], at.row, names) for at in (first, entry))
         otherwise = {
             name: tables[1].place(entry.row, name)
-            for name in dict.fromkeys(("type", *names)) if one[name] != other[name]
+            for name in dict.fromkeys(("type", *names)) if other[name] not in ("", one[name])
         }  # fmt: skip
         found.append(PlannedAgain(tables[1].place(entry.row, "tag"), otherwise))
     return found

@@ -21,7 +21,7 @@ def said(folder: Path, *more: dict[str, Any], **site: Any) -> list[tuple[str, st
 def test_a_row_that_stands_twice_is_one_finding(tmp_path: Path) -> None:
     """Its address, tag and serial number are then no two devices', and the node was read."""
     assert said(tmp_path, node(2)) == [
-        ("node-planned-twice", "N-2", "N-2, serial 100002, is planned twice, alike in every entry")
+        ("node-planned-twice", "N-2", "N-2, serial 100002, is planned twice, alike in all that is filled in")
     ]
 
 
@@ -41,7 +41,7 @@ def test_access_codes_are_not_compared_and_not_called_alike(tmp_path: Path) -> N
     ((rule, _, message),) = said(tmp_path, again, settings=[*SETTINGS, ACCESS_CODE])
 
     assert rule == "node-planned-twice"
-    assert message.endswith("is planned twice, alike in every entry; access codes were not compared")
+    assert message.endswith("alike in all that is filled in; access codes were not compared")
 
 
 def test_three_times(tmp_path: Path) -> None:
@@ -60,6 +60,17 @@ def test_a_node_table_repeats_a_node_of_the_plan(tmp_path: Path) -> None:
     rules = {(rule, node) for rule, node, _ in said(tmp_path, **nodes)}
 
     assert rules == {("node-planned-twice", "N-2"), ("node-not-read", "N-4")}
+
+
+def test_what_is_blank_in_a_later_entry_is_not_otherwise(tmp_path: Path) -> None:
+    """A second table need not have the location."""
+    again = node(2) | {"location": ""}
+    small = small_site(tmp_path, nodes=[node(1), node(2) | {"location": "Well 4"}, again, node(3)],
+                       readback_rows=as_planned())  # fmt: skip
+
+    (finding,) = small.result()["findings"]
+
+    assert finding["message"].endswith("is planned twice, alike in all that is filled in")
 
 
 @pytest.mark.parametrize(
