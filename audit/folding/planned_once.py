@@ -29,7 +29,6 @@ def planned_once(site: Site, items: list[Found], causes: Causes, rule: Rule, at_
     planned = [(i, item) for i, item in enumerate(items) if item.hit.side == "planned" and item.hit.places]
     _differences_under(site, planned, items, causes)
     _names_under(planned, items, causes)
-    _otherwise_planned_under(site, planned, items, causes)
     groups: dict[tuple[str, Place], list[int]] = defaultdict(list)
     for i, item in planned:
         if i not in causes and not _depends_on_positions(item):
@@ -108,21 +107,6 @@ def _names_under(planned: Iterable[tuple[int, Found]], items: list[Found], cause
         if len(of_one) <= len(items[by_tag[tag]].hit.others):  # it was read in one of the places
             for i in of_one:
                 link(causes, i, by_tag[tag])
-
-
-def _otherwise_planned_under(
-    site: Site, planned: Iterable[tuple[int, Found]], items: list[Found], causes: Causes
-) -> None:
-    """Put differences from one of two rows of the plan under the doubt that they say otherwise."""
-    doubtful = {
-        (item.hit.order, name): i
-        for i, item in planned if item.asks("identity", "planned-twice")
-        for again in site.blocks[item.hit.order[0]].again[item.hit.order[1]]
-        for name in again.otherwise
-    }  # fmt: skip
-    for i, item in comparisons(site, enumerate(items), causes) if doubtful else ():
-        if (item.hit.order, item.hit.settings[0]) in doubtful:
-            link(causes, i, doubtful[item.hit.order, item.hit.settings[0]])
 
 
 def _explains(site: Site, cause: Found, item: Found) -> bool:
