@@ -112,18 +112,6 @@ def test_a_node_in_two_networks_that_was_read_in_neither_is_unread(tmp_path: Pat
     assert sorted(one.rule for one in told) == ["node-not-read", "node-not-read", "tag-duplicate"]
 
 
-def test_what_one_of_two_rows_of_the_plan_says_is_not_set_before_the_plan_is_settled(tmp_path: Path) -> None:
-    """The device is as the second row says; another setting is wrong by either."""
-    planned: dict[str, Any] = {"tag": "A", "serial": "S1", "alarm_high": 78, "range_high": 100}
-    found = planned | {"alarm_high": 79, "range_high": 250}
-
-    told = causes(tmp_path, planned=[planned, planned | {"alarm_high": 79}], found=found)
-
-    assert {one.rule: [name.split("/")[0] for name in one.dependents] for one in told} == {
-        "node-planned-twice": ["alarm-off-plan"], "range-differs": [],
-    }  # fmt: skip
-
-
 def test_what_nodes_have_from_their_gateway_stands_under_the_gateway(tmp_path: Path) -> None:
     """The plan gives the gateway's air rate to its nodes as well: it is mended at the gateway."""
     (cause,) = causes(tmp_path, gateway={"air_rate": "77"}, planned=nodes(2))
