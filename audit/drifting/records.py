@@ -186,13 +186,19 @@ class Records:
             and spelling(in_baseline(self.site.blocks[b], i, field)) == spelling(read.after)
         )  # fmt: skip
 
-    def of_stranger(self, stranger: Stranger) -> list[ReadChange]:
-        """Return the records that a device was added which the baseline does not have, oldest first."""
+    @cached_property
+    def read_from(self) -> datetime.date:
+        """The first day on which the baseline was read: what came between it and the sealing it may lack."""
+        every = ((b, i) for b, block in enumerate(self.site.blocks) for i in range(len(block)))
+        return min((self.sealed_on(b, i) for b, i in every), default=self.content.sealed_on)
+
+    def of_stranger(self, stranger: Stranger, since: datetime.date) -> list[ReadChange]:
+        """Return the records since a day that a device was added that the baseline lacks, oldest first."""
         read_at = (table.texts("read_at")[entry] for table, entry in reversed(stranger.rows))
         until = day_of(next(filter(None, map(bare, read_at)), "")) or self.today
         named = self._of_node.get(stranger.tag, ())
         network = network_meant(stranger.network, self.called)
-        return self._told("added", named, network, self.content.sealed_on, until)
+        return self._told("added", named, network, since, until)
 
     def anew(self, target: Target, tag: str, serial: str, network: str) -> list[ReadChange]:
         """Return the records that a device was removed, and one with such names added on that day or later.

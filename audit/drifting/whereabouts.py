@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Iterator, Mapping, Sequence
 
 from audit.drifting.sides import Sides
@@ -92,22 +93,24 @@ def came(sides: Sides) -> Iterator[DeviceDrift]:
 
 
 def _came(
-    sides: Sides, s: int, stranger: Stranger, planned: set[str], stood: Mapping[str, Sequence[OpenFinding]]
+    sides: Sides, s: int, stranger: Stranger, planned: set[str], then: Mapping[str, Sequence[OpenFinding]]
 ) -> DeviceDrift:
-    """Return that a device was found; `stood` has those in no plan with which the baseline was sealed."""
+    """Return that a device was found; `then` has those in no plan with which the baseline was sealed."""
     names = [(word, name) for word, name in (("tag", stranger.tag), ("serial", stranger.serial)) if name]
     name = " ".join(f"{word} {its}" for word, its in names) or "without tag and serial"
-    message = f"a device was found that the baseline does not have: {name}"
+    in_plan = any(spelling(its) in planned for _, its in names)
+    stood = _stood_there(stranger, then)
+    # one that stood there then was added before; that the plan has it by now bears its record out
+    since = datetime.date.min if stood and in_plan else sides.records.read_from
     explaining = [
-        read for read in sides.records.of_stranger(stranger)
+        read for read in sides.records.of_stranger(stranger, since)
         if not read.after or spelling(read.after) == spelling(stranger.serial)
     ]  # fmt: skip
-    in_plan = any(spelling(its) in planned for _, its in names)
-    case: Case = "recorded" if explaining else "without-record" if in_plan else "drift"
-    if case == "drift" and _stood_there(stranger, stood):
-        case = "unmended"
-        told = "a device was found that the baseline does not have, as one of its name was then, in no plan"
-        message = f"{told}: {name}"
+    case: Case = (
+        "recorded" if explaining else "without-record" if in_plan else "unmended" if stood else "drift"
+    )
+    as_then = ", as one of its name was then, in no plan" if stood else ""
+    message = f"a device was found that the baseline does not have{as_then}: {name}"
     if explaining:
         message += f": {explaining[-1].words()}"
     elif in_plan:
