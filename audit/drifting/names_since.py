@@ -5,27 +5,33 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
+from audit.model.baseline import Content
 from audit.model.drift import ReadChange
 from audit.model.site import Site
+from audit.pairing.readback_rows import unique_index
 
 
-def named_as_then(site: Site, changes: Iterable[ReadChange]) -> list[ReadChange]:
+def named_as_then(site: Site, changes: Iterable[ReadChange], content: Content) -> list[ReadChange]:
     """Return records, given by date, with network and tag in the baseline of what each is about.
 
-    Only a name that the baseline does not have is looked up among those that earlier records gave. A
-    gateway that was moved takes its nodes along.
+    Only a name under which nothing stands in the baseline is looked up among the tags that were read for it,
+    and those that earlier records gave. A gateway that was moved takes its nodes along.
     """
     devices = {pair for block in site.blocks for pair in zip(block.networks, block.tags, strict=True)}
     tags = {tag for _, tag in devices}
     known = devices | {(network, "") for network, _ in devices}
     gateways = {site.blocks[b].tags[i]: network for network, (b, i) in site.gateways.items()}
-    renamed: dict[str, tuple[str, str]] = {}
+    read_as = [
+        (its.read_tag, (network, tag))
+        for network, sealed in content.devices.items() for tag, its in sealed.items()
+    ]  # fmt: skip
+    renamed: dict[str, tuple[str, str]] = unique_index(read_as)
     moved: dict[tuple[str, str], str] = {}
     found = []
     for read in changes:
         change = read.change
         network, node = change.network, change.node
-        if node and node not in tags:
+        if node and node not in tags and change.what != "added":  # what is added has no other name yet
             if change.what == "retag" and node == read.after and read.before in tags:
                 node = read.before  # the record names the device by its new tag at once
             its, old = renamed.get(node, (network, node))

@@ -36,7 +36,7 @@ class Records:
         self, site: Site, changes: Sequence[ReadChange], content: Content, today: datetime.date
     ) -> None:
         self.site, self.content, self.today = site, content, today
-        self.changes = named_as_then(site, sorted(changes, key=_by_date))
+        self.changes = named_as_then(site, sorted(changes, key=_by_date), content)
         self._of_node: dict[str, list[ReadChange]] = defaultdict(list)
         self._of_network: dict[str, list[ReadChange]] = defaultdict(list)
         for read in self.changes:

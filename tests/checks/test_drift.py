@@ -15,6 +15,7 @@ RECORD = {"node": "N-2", "setting": "high_alarm", "from": 780, "to": 760}
 RENAMED = {"what": "retag", "node": "N-2", "from": "N-2", "to": "N-22", "date": "2026-05-02"}
 METER = {"meter": [*SETTINGS, {"name": "damping", "kind": "decimal", "unit": "s", "step": 0.1,
                                "required": False}]}  # fmt: skip
+LABEL = {"N-2": {"tag": "N-22"}}
 MOVED = {"what": "move", "node": "N-2", "to": "South", "date": "2026-05-02"}
 
 FIRES: list[Fires] = [
@@ -66,6 +67,11 @@ FIRES: list[Fires] = [
     fires("drift-recorded", "of the tag that it was given since", "N-2", "high_alarm", level="note",
           only=False, now={"N-2": {"tag": "N-22", "high_alarm": "760"}},
           changes=[RENAMED, {**RECORD, "node": "N-22"}]),
+    fires("drift-recorded", "of the tag under which it was read for the baseline", "N-2", "high_alarm",
+          level="note", only=False, then=LABEL, now={"N-2": {"tag": "N-22", "high_alarm": "760"}},
+          changes=[{**RECORD, "node": "N-22"}]),
+    fires("drift-unexplained", "of a tag under which two were read for the baseline", "N-2", "high_alarm",
+          only=False, then={**LABEL, "N-3": {"tag": "N-22"}}, **HIGH, changes=[{**RECORD, "node": "N-22"}]),
     fires("drift-recorded", "of the network to which it was moved", "N-2", "high_alarm", level="note",
           only=False, now={"N-2": {"network": "South", "high_alarm": "760"}},
           changes=[MOVED, {**RECORD, "network": "South"}]),
