@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
 
 from audit.checks.context import Context, hit
 from audit.model.arguments import Drift
@@ -11,7 +12,9 @@ from audit.model.device import Setting
 from audit.model.drift import NewSetting, SettingDrift
 from audit.model.finding import Hit, Outcome
 from audit.model.site import Block, Target
+from audit.pairing.identifying import is_another
 from audit.pairing.stating import numbers_as_planned
+from audit.texts import field_of
 
 NEED_A_PLAN = ("pending", "unmended", "without-record", "all-differ", "new-off-plan")
 """Cases that only a plan beside the baseline can show."""
@@ -19,6 +22,24 @@ NEED_A_PLAN = ("pending", "unmended", "without-record", "all-differ", "new-off-p
 
 def run(context: Context, args: Drift) -> Outcome:
     """Return a hit for each setting of which the case that the rule asks for has come true."""
+    outcome = _told(context, args)
+    blocks = dict(context.blocks())
+    return replace(outcome, hits=[_with_its_tag(blocks, one) for one in outcome.hits])
+
+
+def _with_its_tag(blocks: Mapping[int, Block], one: Hit) -> Hit:
+    """Return a hit that says under which tag its device stands, where the baseline has it under another.
+
+    Of two units that changed places, each would else be looked for at the other.
+    """
+    b, i = one.order
+    tag = field_of(blocks[b], i, "tag") if b in blocks else ""
+    if not is_another(tag, one.node):
+        return one
+    return replace(one, message=f"{one.message}; it stands under the tag {tag}")
+
+
+def _told(context: Context, args: Drift) -> Outcome:
     drifting = context.site.drift
     if drifting is None:
         return Outcome(0, [])

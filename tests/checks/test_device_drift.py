@@ -273,15 +273,15 @@ def test_serial_numbers_that_stand_crosswise_are_one_cause(tmp_path: Path) -> No
 
 
 def test_settings_of_units_with_exchanged_tags_are_held_against_the_plan_of_each(tmp_path: Path) -> None:
-    """The plan has the units exchanged, each with the address of its new place: that is still to be set."""
+    """The plan has the units exchanged, each with the address of its new place: that is to be set there."""
     plan = {"N-1": {"serial": "100002"}, "N-2": {"serial": "100001"}}
 
     result = result_of(tmp_path, **SWAPPED, plan=plan)
 
     pending = [(f.node, f.message) for f in result.findings if f.rule == "change-pending"]
     assert pending == [
-        ("N-1", "address is 11 as in the baseline; the plan says 12 now"),
-        ("N-2", "address is 12 as in the baseline; the plan says 11 now"),
+        ("N-1", "address is 11 as in the baseline; the plan says 12 now; it stands under the tag N-2"),
+        ("N-2", "address is 12 as in the baseline; the plan says 11 now; it stands under the tag N-1"),
     ]
     assert "device-change-pending" not in [f.rule for f in result.findings]
 

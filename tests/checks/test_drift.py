@@ -72,6 +72,8 @@ FIRES: list[Fires] = [
           changes=[{**RECORD, "node": "N-22"}]),
     fires("drift-unexplained", "of a tag under which two were read for the baseline", "N-2", "high_alarm",
           only=False, then={**LABEL, "N-3": {"tag": "N-22"}}, **HIGH, changes=[{**RECORD, "node": "N-22"}]),
+    fires("baseline-setting-not-read", "under another tag", "N-2", "high_alarm", level="warning", only=False,
+          now={"N-2": {"tag": "N-22", "high_alarm": ""}}, says="780 kPa; it stands under the tag N-22"),
     fires("drift-recorded", "of the network to which it was moved", "N-2", "high_alarm", level="note",
           only=False, now={"N-2": {"network": "South", "high_alarm": "760"}},
           changes=[MOVED, {**RECORD, "network": "South"}]),
