@@ -11,7 +11,7 @@ from audit.model.baseline import Content
 from audit.sealing.contents import sealed
 
 Devices = Mapping[str, Mapping[str, str]]
-"""Tag → settings as read, with `serial` beside them, and `network` where that is not North.
+"""Tag → settings as read, with `serial` beside them, `network` where that is not North, and other names read.
 
 Empty settings: not read.
 """
@@ -74,4 +74,6 @@ def _content(day: str, devices: Devices, findings: Sequence[dict[str, Any]]) -> 
 def _device(tag: str, values: dict[str, str]) -> dict[str, Any]:
     serial = values.pop("serial", f"S{tag}")
     values.pop("network", None)
-    return {"type": "gateway" if tag.startswith("GW") else "level", "serial": serial, "settings": values}
+    names = {"read_tag": values.pop("read_tag", ""), "read_network": values.pop("read_network", "")}
+    kind = "gateway" if tag.startswith("GW") else "level"
+    return {"type": kind, "serial": serial, "settings": values} | names

@@ -56,10 +56,16 @@ class DeviceCourse:
     settings: tuple[SettingCourse, ...]
     names: tuple[Name | None, ...] = ()
     """Its network and tag in each baseline; empty where they were always these."""
+    found: tuple[Name | None, ...] = ()
+    """Those under which it was found, whatever its plan calls it; empty where they were always its names."""
 
     def name(self, at: int) -> Name:
         """Return its network and tag in a baseline."""
         return (self.names[at] if self.names else None) or (self.network, self.tag)
+
+    def found_as(self, at: int) -> Name:
+        """Return the network and tag under which it was found for a baseline."""
+        return (self.found[at] if self.found else None) or self.name(at)
 
 
 def courses(contents: Sequence[Content]) -> list[DeviceCourse]:
@@ -155,7 +161,27 @@ def _course(contents: Sequence[Content], name: Name, names: list[Name | None], g
             if any(value is not None for value in values[one])
         ),
         tuple(names),
+        tuple(_found(contents, names, sealed)),
     )
+
+
+def _found(
+    contents: Sequence[Content], names: Sequence[Name | None], sealed: Sequence[SealedDevice | None]
+) -> Iterator[Name | None]:
+    """Yield the name under which a device was found: not read, it is as it was, or as its plan has it since.
+
+    Where another device has that name they stand crosswise: nobody got another name.
+    """
+    before: tuple[Name | None, Name | None] = None, None
+    for content, name, device in zip(contents, names, sealed, strict=True):
+        found = name
+        if name and device and not device.settings and before[0] == name:
+            found = before[1]
+        elif name and device:
+            network, tag = device.read_network or name[0], device.read_tag or name[1]
+            found = name if tag in content.devices.get(network, {}) else (network, tag)
+        before = name, found
+        yield found
 
 
 def _in_last_unit(

@@ -72,7 +72,7 @@ def events(devices: Sequence[DeviceCourse], dates: Sequence[str]) -> list[Device
             if sealed and sealed.serial:
                 where[at, sealed.serial].append(device)
     named_anew = {
-        (at, device.name(at - 1)[0], device.name(at)[0])
+        (at, device.found_as(at - 1)[0], device.found_as(at)[0])
         for device in devices
         if device.gateway
         for at in range(1, len(dates))
@@ -89,9 +89,10 @@ def _of_device(
     device: DeviceCourse, where: Where, named_anew: set[tuple[int, str, str]], dates: Sequence[str]
 ) -> Iterator[tuple[int, DeviceEvent]]:
     for at, (before, after) in enumerate(pairwise(device.sealed), 1):
-        was, now = device.name(at - 1), device.name(at)
+        was, now = device.found_as(at - 1), device.found_as(at)
         if before and after:
-            if was != now:
+            one_unit = before.serial == after.serial or device.name(at - 1) != device.name(at)
+            if was != now and one_unit:
                 renamed = was[0] == now[0] or (at, was[0], now[0]) in named_anew
                 yield (
                     at,

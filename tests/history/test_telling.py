@@ -247,6 +247,44 @@ def test_a_device_under_another_name_is_followed_by_its_serial_number(
     assert [(s.network, s.node, s.since, s.end) for s in history.standing] == [(*where, "2020-05-10", "open")]
 
 
+@pytest.mark.parametrize(
+    ("read", "planned", "what", "after"),
+    [
+        ({"read_tag": "LT-9"}, {"LT-9": {"serial": "1"}}, "renamed", "North LT-9"),
+        ({"read_network": "East"}, {"LT-1": {"serial": "1", "network": "East"}}, "moved", "East LT-1"),
+    ],
+    ids=["renamed", "moved"],
+)
+@pytest.mark.parametrize("third", [{"high_alarm": "8"}, {}], ids=["read", "not read"])
+def test_a_new_name_is_told_when_it_was_found_and_not_when_the_plan_followed(
+    read: Any, planned: Any, what: str, after: str, third: Any, tmp_path: Path
+) -> None:
+    """Whatever the plan calls it, and whether or not it was read meanwhile."""
+    first = {"LT-1": {"serial": "1", "high_alarm": "8"}}
+    second = {"LT-1": first["LT-1"] | read}
+    unread = {"LT-1": {"serial": "1"}}
+    last = {tag: its | third for tag, its in planned.items()}
+    history = told(tmp_path, first, second, unread, second, last)
+
+    assert [(e.what, e.sealed_on, e.before, e.after) for e in history.events] == [
+        (what, "2021-05-10", "North LT-1", after)
+    ]
+
+
+def test_units_under_each_others_tag_got_no_other_name(tmp_path: Path) -> None:
+    """Nor did a unit that was put in the place of one that was found under another tag."""
+    value = {"high_alarm": "8"}
+    plain = {"A": value | {"serial": "1"}, "B": value | {"serial": "2"}}
+    crossed = {"A": plain["A"] | {"read_tag": "B"}, "B": plain["B"] | {"read_tag": "A"}}
+    labelled = {"A": plain["A"] | {"read_tag": "C"}, "B": plain["B"]}
+    replaced = {"A": value | {"serial": "9"}, "B": plain["B"], "C": plain["A"]}
+
+    (tmp_path / "crossed").mkdir()
+    assert told(tmp_path / "crossed", plain, crossed, plain).events == []
+    history = told(tmp_path, labelled, replaced)
+    assert [(e.node, e.what) for e in history.events if e.what == "renamed"] == []
+
+
 def test_a_serial_number_that_stands_twice_follows_nobody(tmp_path: Path) -> None:
     """Nobody knows which of the two went where."""
     before = {"A": {"serial": "1", "channel": "7"}, "B": {"serial": "1", "channel": "7"}}
