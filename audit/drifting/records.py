@@ -70,10 +70,10 @@ class Records:
         return [(b, i) for b, i in self.devices.get(tag, ()) if network in ("", blocks[b].networks[i])]
 
     def sealed_on(self, b: int, i: int) -> datetime.date:
-        """Return the day on which a device was read for the baseline."""
+        """Return the day on which a device was read for the baseline, or else that was begun to be read."""
         block = self.site.blocks[b]
         device = self.content.devices[block.networks[i]][block.tags[i]]
-        return day_of(device.read_at) or self.content.sealed_on
+        return day_of(device.read_at) or (self.content.sealed_on if device.settings else self.read_from)
 
     def explaining(self, b: int, i: int, setting: Setting, now: Value) -> tuple[ReadChange, ...]:
         """Return the records, oldest first, of which the last says that a setting is what was found.
@@ -160,10 +160,11 @@ class Records:
         before = self.site.blocks[b].value("planned", setting.name, i)
         return date <= self.today and not (before.read and means(read.after, before, setting))
 
-    def of_device(self, what: What, target: Target) -> list[ReadChange]:
+    def of_device(self, what: What, target: Target, since: datetime.date | None = None) -> list[ReadChange]:
         """Return the records of one kind about a device or all of its network that its reading can show.
 
-        Oldest first. That a gateway was moved holds for the nodes that follow it.
+        Oldest first; since the baseline, if no other day is given. That a gateway was moved holds for the
+        nodes that follow it.
         """
         b, i = target
         block = self.site.blocks[b]
@@ -175,7 +176,7 @@ class Records:
         if not named:
             return []
         until = (day_of(field_of(block, i, "read_at")) if block.rows[i] else None) or self.today
-        told = self._told(what, named, network, self.sealed_on(b, i), until)
+        told = self._told(what, named, network, since or self.sealed_on(b, i), until)
         return [read for read in told if not self.is_in_baseline(read, b, i)]
 
     def is_in_baseline(self, read: ReadChange, b: int, i: int) -> bool:
@@ -189,8 +190,8 @@ class Records:
     @cached_property
     def read_from(self) -> datetime.date:
         """The first day on which the baseline was read: what came between it and the sealing it may lack."""
-        every = ((b, i) for b, block in enumerate(self.site.blocks) for i in range(len(block)))
-        return min((self.sealed_on(b, i) for b, i in every), default=self.content.sealed_on)
+        every = (device for devices in self.content.devices.values() for device in devices.values())
+        return min(filter(None, (day_of(device.read_at) for device in every)), default=self.content.sealed_on)
 
     def of_stranger(self, stranger: Stranger, since: datetime.date) -> list[ReadChange]:
         """Return the records since a day that a device was added that the baseline lacks, oldest first."""

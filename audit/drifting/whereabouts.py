@@ -69,8 +69,10 @@ def _gone(sides: Sides, target: Target, block: Block) -> DeviceDrift:
     if target in sides.site.blank:
         message = "stands in the readback with no setting filled in"
         places.append(sides.site.blank[target])
-    explaining = sides.records.of_device("removed", target)
     off_plan = sides.aligned is not None and target not in sides.aligned.of
+    # one that was not read then was perhaps gone already, which the plan by now bears out
+    since = datetime.date.min if off_plan and not sealed.settings else None
+    explaining = sides.records.of_device("removed", target, since)
     drift = sides.drift("gone", target, message, before=block.tags[i],
                        places=tuple(places), explaining=explaining)  # fmt: skip
     if off_plan and drift.case == "drift":
