@@ -110,10 +110,10 @@ class Records:
         """
         about = self._about(b, i, setting) if self.changes else []
         sealed, read = self.sealed_on(b, i), day_of(field_of(self.site.blocks[b], i, "read_at"))
-        before = [one for one in about if one.change.date <= sealed][-1:]
+        before = [one for one in about if one.change.date <= sealed and not self.is_since(one, b, i, setting)]
         after = [one for one in about if read and read < one.change.date <= self.today][:1]
         had = self.site.blocks[b].value("planned", setting.name, i).shown
-        told = [(one, f"the baseline still had {had} on {sealed}") for one in before]
+        told = [(one, f"the baseline still had {had} on {sealed}") for one in before[-1:]]
         told += [(one, f"this reading is of {read}") for one in after]
         for one, words in told:
             if setting.kind != "secret" and means(one.after, now, setting):

@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from tests.drifts import Fires, Silent, fires, result_of, silent, told
+from tests.drifts import SEALED_ON, Fires, Silent, fires, result_of, silent, told
 from tests.small_site import SETTINGS
 
 HIGH: dict[str, Any] = {"now": {"N-2": {"high_alarm": "760"}}}
@@ -160,6 +160,23 @@ def test_a_record_that_another_has_followed_before_the_baseline_says_nothing_of_
     (finding,) = result_of(tmp_path, **HIGH, changes=[{**RECORD, "date": "2026-01-15"}, back]).findings
 
     assert finding.message == "high_alarm is 760 kPa, in the baseline 780 kPa"
+
+
+@pytest.mark.parametrize(
+    "records",
+    [
+        [{**RECORD, "date": SEALED_ON}, {**RECORD, "from": 760, "to": 770}],
+        [{**RECORD, "date": "2026-01-15"}, {**RECORD, "from": 760, "to": 780, "date": SEALED_ON}],
+    ],
+    ids=["made that day and changed since", "undone that day"],
+)
+def test_a_record_that_another_has_followed_is_not_set_against_the_baseline(
+    records: list[dict[str, Any]], tmp_path: Path
+) -> None:
+    """Of one of the very day of the baseline, made after it, nothing says that it had not been done."""
+    findings = result_of(tmp_path, **HIGH, changes=records).findings
+
+    assert "high_alarm is 760 kPa, in the baseline 780 kPa" in [finding.message for finding in findings]
 
 
 def test_what_was_seen_and_is_no_setting_does_not_drift(tmp_path: Path) -> None:
