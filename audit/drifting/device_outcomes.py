@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from audit.drifting.records import FIELDS, Records, in_baseline
+from audit.drifting.records import FIELDS, Records
 from audit.model.drift import DeviceDrift, ReadChange, RecordOutcome, RecordState
 from audit.model.finding import OF_NO_DEVICE
 from audit.model.site import Block, Site, Target
@@ -62,7 +62,7 @@ def _in_chain(
     what, (b, i) = read.change.what, target
     k = next(n for n, one in enumerate(chain) if one is read)
     block = records.site.blocks[b]
-    before = chain[k - 1].after if k else in_baseline(block, i, FIELDS[what])
+    before = [chain[k - 1].after] if k else records.in_baseline(b, i, FIELDS[what])
     found = field_of(block, i, FIELDS[what])
 
     def same(one: str, other: str) -> bool:
@@ -72,12 +72,12 @@ def _in_chain(
     if k + 1 < len(chain) and not explained:
         return "superseded", f"was followed by change {chain[k + 1].change.id}"
     if not explained and not same(found, read.after):
-        wrong_way = same(found, read.before) and same(before, read.after)
+        wrong_way = same(found, read.before) and any(same(one, read.after) for one in before)
         hint = f"; found is {found}: perhaps its from and to stand the wrong way round" if wrong_way else ""
         return "not borne out", f"says that {_says(read)}{hint or '; nothing that was found bears it out'}"
-    if read.before and before and not same(read.before, before):
+    if read.before and any(before) and not any(same(read.before, one) for one in before):
         has = f"change {chain[k - 1].change.id} made it" if k else "the baseline has"
-        return "other before", f"says the {NOUNS[what]} was {read.before}; {has} {before}"
+        return "other before", f"says the {NOUNS[what]} was {read.before}; {has} {before[0]}"
     return "borne out", f"is borne out by {_about(read)}"
 
 

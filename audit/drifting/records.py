@@ -10,13 +10,13 @@ from functools import cached_property
 from audit.comparing import same
 from audit.drifting.names_since import named_as_then
 from audit.grouping import grouped
-from audit.model.baseline import Content
+from audit.model.baseline import Content, SealedDevice
 from audit.model.change import What
 from audit.model.device import Setting
 from audit.model.drift import ReadChange
 from audit.model.identified import Stranger
 from audit.model.roles import NETWORK_ROLES
-from audit.model.site import Block, Site, Target
+from audit.model.site import Site, Target
 from audit.model.table import Style
 from audit.model.value import Value
 from audit.reading.gateway_names import gateway_names, network_meant
@@ -57,22 +57,25 @@ class Records:
     @cached_property
     def spelled(self) -> dict[str, list[Target]]:
         """Tag or serial number, as `spelling` has it → the devices of the baseline that have it."""
-        found: dict[str, list[Target]] = defaultdict(list)
-        for b, block in enumerate(self.site.blocks):
-            for i, names in enumerate(zip(block.tags, block.serials, strict=True)):
-                for name in filter(None, map(spelling, names)):
-                    found[name].append((b, i))
-        return found
+        return grouped(
+            (name, (b, i)) for b, block in enumerate(self.site.blocks)
+            for i, names in enumerate(zip(block.tags, block.serials, strict=True))
+            for name in filter(None, map(spelling, names))
+        )  # fmt: skip
 
     def named(self, tag: str, network: str) -> list[Target]:
         """Return the devices of the baseline that have a tag, of one network where that is given."""
         blocks = self.site.blocks
         return [(b, i) for b, i in self.devices.get(tag, ()) if network in ("", blocks[b].networks[i])]
 
+    def sealed(self, b: int, i: int) -> SealedDevice:
+        """Return a device as the baseline holds it."""
+        block = self.site.blocks[b]
+        return self.content.devices[block.networks[i]][block.tags[i]]
+
     def sealed_on(self, b: int, i: int) -> datetime.date:
         """Return the day on which a device was read for the baseline, or else that was begun to be read."""
-        block = self.site.blocks[b]
-        device = self.content.devices[block.networks[i]][block.tags[i]]
+        device = self.sealed(b, i)
         return day_of(device.read_at) or (self.content.sealed_on if device.settings else self.read_from)
 
     def explaining(self, b: int, i: int, setting: Setting, now: Value) -> tuple[ReadChange, ...]:
@@ -184,8 +187,15 @@ class Records:
         field = FIELDS.get(read.change.what)
         return (
             field is not None and bool(read.after) and read.change.date == self.sealed_on(b, i)
-            and spelling(in_baseline(self.site.blocks[b], i, field)) == spelling(read.after)
+            and spelling(read.after) in map(spelling, self.in_baseline(b, i, field))
         )  # fmt: skip
+
+    def in_baseline(self, b: int, i: int, field: str) -> list[str]:
+        """Return what the baseline says of a device in a field, and what was read for it, if that differs."""
+        block, its = self.site.blocks[b], self.sealed(b, i)
+        read = {"network": its.read_network, "tag": its.read_tag}.get(field)
+        stands = {"serial": block.serials, "network": block.networks, "tag": block.tags}[field][i]
+        return [stands, read] if read else [stands]
 
     @cached_property
     def read_from(self) -> datetime.date:
@@ -238,11 +248,6 @@ class Records:
 
 def _by_date(read: ReadChange) -> tuple[datetime.date, str, int]:
     return (read.change.date, read.place.file, read.place.row)
-
-
-def in_baseline(block: Block, i: int, field: str) -> str:
-    """Return what the baseline says of a device in a field."""
-    return {"serial": block.serials, "network": block.networks, "tag": block.tags}[field][i]
 
 
 def means(text: str, value: Value, setting: Setting) -> bool:

@@ -52,8 +52,7 @@ class Sides:
 
     def sealed(self, target: Target) -> SealedDevice:
         """Return a device as the baseline holds it."""
-        block, i = self.site.blocks[target[0]], target[1]
-        return self.content.devices[block.networks[i]][block.tags[i]]
+        return self.records.sealed(*target)
 
     def as_sealed(self, what: DeviceEvent, target: Target, message: str, found: str,
                   others: Sequence[str] = (), *, field: str = "serial") -> DeviceDrift:  # fmt: skip

@@ -20,6 +20,8 @@ RETUNED: dict[str, Any] = {"changes": [{"node": "GW-1", "setting": "channel", "f
 SPARE: dict[str, Any] = {"now": {"N-2": {"serial": "555001"}}}
 EXCHANGED = {"what": "exchange", "node": "N-2", "from": "100002", "to": "555001"}
 BACK = {**EXCHANGED, "from": "555001", "to": "100002", "date": "2026-06-01"}
+LABEL = {"N-2": {"tag": "N-22"}}
+RETAG = {"what": "retag", "node": "N-2", "from": "N-2", "to": "N-33"}
 MOVED: dict[str, Any] = {"now": {"N-2": {"network": "South"}}}
 
 FIRES: list[Fires] = [
@@ -83,6 +85,12 @@ FIRES: list[Fires] = [
 ]  # fmt: skip
 
 SILENT: list[Silent] = [
+    silent("record-from-differs", "the tag that was read for the baseline", then=LABEL,
+           changes=[{**RETAG, "node": "N-22", "from": "N-22", "to": "N-2"}]),
+    silent("record-from-differs", "the tag under which it stands in the baseline", then=LABEL,
+           now={"N-2": {"tag": "N-33"}}, changes=[RETAG]),
+    silent("record-from-differs", "the network that was read for the baseline", then=MOVED["now"],
+           changes=[{"what": "move", "node": "N-2", "from": "South", "to": "Main"}]),
     silent("record-not-borne-out", "it was done", changes=[RECORD], **DONE),
     silent("record-not-borne-out", "one node went elsewhere, which is drift of its own", **RETUNED,
            now={"GW-1": {"channel": "9"}, "N-1": {"channel": "9"}, "N-2": {"channel": "8"},
