@@ -200,6 +200,18 @@ def test_a_file_that_is_held_by_another_program_is_told(talk: Talk, monkeypatch:
     assert save(talk, file, "17") == 1
 
 
+@pytest.mark.skipif(os.name != "posix", reason="links need a privilege on Windows")
+def test_a_link_in_the_place_of_the_lock_empties_no_file(talk: Talk) -> None:
+    """Somebody else may have laid it into a shared folder; releases of filelock before 3.20.1 follow it."""
+    theirs = talk.path.with_name("theirs.txt")
+    theirs.write_text("theirs")
+    talk.path.with_name(f".{talk.path.name}.lock").symlink_to(theirs)
+    with pytest.raises(NotSaved):
+        save(talk, opened(talk), "17")
+
+    assert theirs.read_text() == "theirs"
+
+
 def test_half_a_line_is_taken_out_again(talk: Talk, monkeypatch: pytest.MonkeyPatch) -> None:
     """When the disk is full after half of a line, the file is left as it was."""
     file = opened(talk)
