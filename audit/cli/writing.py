@@ -39,6 +39,8 @@ def check_target(path: Path) -> None:
         raise stop("cannot be written: it is a folder", "name a file in it", file=name)
     if path.exists() and not path.is_file():  # a device, which a file would replace
         raise stop("is not an ordinary file", "name a file on a disk; - is stdout", file=name)
+    if path.is_symlink():  # which a file would replace, be it /dev/stdout
+        raise stop("is a link, and nothing is written to one", "name the file that it leads to", file=name)
     if not path.parent.is_dir():
         raise stop(
             "cannot be written: its folder is not there", "check the folder, or make it first", file=name

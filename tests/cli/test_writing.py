@@ -55,6 +55,27 @@ def test_an_interrupt_leaves_nothing_behind(tmp_path: Path, monkeypatch: pytest.
 
 
 @pytest.mark.skipif(os.name != "posix", reason="links need a privilege on Windows")
+@pytest.mark.parametrize("leads_to", ["report.json", "nowhere.json"])
+def test_a_link_is_not_written_to(tmp_path: Path, leads_to: str) -> None:
+    """It would be replaced: an administrator's /dev/stdout too, where that leads to a file."""
+    (tmp_path / "report.json").write_text("theirs")
+    (tmp_path / "out.json").symlink_to(leads_to)
+    with pytest.raises(InputProblems, match=r"is a link.*\n.*the file that it leads to"):
+        check_target(tmp_path / "out.json")
+
+
+@pytest.mark.skipif(os.name != "posix", reason="links need a privilege on Windows")
+def test_a_folder_may_be_a_link(tmp_path: Path) -> None:
+    """What is written lands in the folder that it leads to."""
+    (tmp_path / "real").mkdir()
+    (tmp_path / "link").symlink_to("real")
+    check_target(tmp_path / "link" / "out.json")
+    write_whole(tmp_path / "link" / "out.json", "ours")
+
+    assert names(tmp_path / "real") == ["out.json"]
+
+
+@pytest.mark.skipif(os.name != "posix", reason="links need a privilege on Windows")
 def test_a_new_file_is_never_written_over_another(tmp_path: Path) -> None:
     """Nor over a link that leads nowhere."""
     (tmp_path / "b.json").symlink_to("nowhere.json")
