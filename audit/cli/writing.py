@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import os
 import re
+import stat
 from collections.abc import Iterable, Sequence
 from contextlib import suppress
+from functools import partial
 from pathlib import Path
 from secrets import token_hex
 from typing import TextIO
@@ -77,7 +79,7 @@ def write_whole(path: Path, content: str | bytes) -> None:
     mend = "check the folder, its permissions and the space on the disk, and close it in other programs"
     temporary = path.with_name(f".{path.name}.{token_hex(6)}")  # known before it is there, to be taken away
     try:
-        with temporary.open("xb") as stream:
+        with open(temporary, "xb", opener=partial(os.open, mode=_mode(path))) as stream:
             stream.write(as_bytes(content))
             stream.flush()
             os.fsync(stream.fileno())
@@ -88,6 +90,14 @@ def write_whole(path: Path, content: str | bytes) -> None:
     except BaseException:
         _take_away(temporary)
         raise
+
+
+def _mode(path: Path) -> int:
+    """Return who may do what with a file: as with the one that it replaces, which may have been made private.
+
+    Nobody may more than with other new files.
+    """
+    return 0o600 | (stat.S_IMODE(path.stat().st_mode) & 0o066 if path.exists() else 0o066)
 
 
 def _take_away(path: Path) -> None:

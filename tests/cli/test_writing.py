@@ -75,6 +75,25 @@ def test_a_folder_may_be_a_link(tmp_path: Path) -> None:
     assert names(tmp_path / "real") == ["out.json"]
 
 
+@pytest.mark.skipif(os.name != "posix", reason="Windows has other permissions")
+@pytest.mark.parametrize(
+    ("before", "after"), [(None, 0o644), (0o600, 0o600), (0o640, 0o640), (0o666, 0o644), (0o400, 0o600)]
+)
+def test_a_file_that_was_made_private_stays_private(tmp_path: Path, before: int | None, after: int) -> None:
+    """Marks of access codes for instance, written anew by each run. Nobody may more than with a new file."""
+    path = tmp_path / "marks.json"
+    if before is not None:
+        path.touch()
+        path.chmod(before)
+    usual = os.umask(0o022)
+    try:
+        write_whole(path, "ours")
+    finally:
+        os.umask(usual)
+
+    assert (oct(path.stat().st_mode & 0o777), path.read_text()) == (oct(after), "ours")
+
+
 @pytest.mark.skipif(os.name != "posix", reason="links need a privilege on Windows")
 def test_a_new_file_is_never_written_over_another(tmp_path: Path) -> None:
     """Nor over a link that leads nowhere."""
