@@ -23,9 +23,12 @@ from tests.exported_codes import (
     everything,
     in_a_node,
     in_memory,
+    long_csv,
+    plain_json,
     result_of,
     site_with_codes,
     wide_csv,
+    wide_csv_by_label,
 )
 from tests.refusing import refusal
 from tests.small_site import RADIO, small_site
@@ -61,6 +64,27 @@ def test_a_readback_without_codes_keeps_its_digest(tmp_path: Path) -> None:
     rules, digests = result_of(site)
 
     assert "code-in-clear" not in rules
+    assert digests["found.csv"] is not None
+
+
+@pytest.mark.parametrize("exported", [wide_csv, wide_csv_by_label, long_csv, plain_json])
+def test_codes_that_a_mapping_ignores_leave_no_digest(tmp_path: Path, exported: Exported) -> None:
+    """They are not compared, but stand in the file all the same."""
+    site = site_with_codes(tmp_path)
+    file = exported(site)
+
+    result = site.result("--mapping", site.mapping(ignore=["access_code", "Code", "CODE"]))
+    noted = {Path(one["file"]).name: (one["sha256"], one["note"]) for one in result["inputs"]}
+    assert noted[file.name] == (
+        None, "may carry access codes in what its mapping ignores, so its digest is withheld",
+    )  # fmt: skip
+
+
+def test_a_mapping_that_ignores_something_else_leaves_the_digest(tmp_path: Path) -> None:
+    """Only what is headed as codes are may hold them."""
+    site = site_with_codes(tmp_path, found={"N-1": {"Remarks": "x"}})
+
+    _, digests = result_of(site, "--mapping", site.mapping(ignore=["Remarks", "*"]))
     assert digests["found.csv"] is not None
 
 

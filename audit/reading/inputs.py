@@ -48,9 +48,9 @@ class Inputs:
                 note = f"{told}line {warning.line}: {warning.message}"
                 self.files[warning.file] = known.model_copy(update={"note": note})
 
-    def withhold(self, name: str) -> None:
-        """Take back a digest: the file carries access codes, which a digest would let be guessed."""
+    def withhold(self, name: str, why: str = "carries access codes in clear") -> None:
+        """Take back a digest, which would let be guessed the access codes that the file carries."""
         known = self.files.get(name)
         if known:
-            note = "carries access codes in clear, so its digest is withheld"
+            note = f"{why}, so its digest is withheld"
             self.files[name] = known.model_copy(update={"sha256": None, "note": note})

@@ -47,7 +47,10 @@ def read_tables(
     withhold_codes(maps, words, inputs)
     if kind == "readback" and are_entries(file):
         return [_entries(file, words, inputs)]
-    tables = _tables(file, mapping_for(path, maps), words, inputs, kind)
+    mapping = mapping_for(path, maps)
+    tables = _tables(file, mapping, words, inputs, kind)
+    if any(words.field(heading) in words.secrets for heading in mapping.ignore):
+        inputs.withhold(file.name, "may carry access codes in what its mapping ignores")
     for table in tables:
         for column in table.columns.values():
             if column.codes:
