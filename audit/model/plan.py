@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 from typing import Annotated, Literal, Self
 
-from pydantic import BeforeValidator, Field, model_validator
+from pydantic import AfterValidator, BeforeValidator, Field, model_validator
 
 from audit.model.base import Name, Position, Scalar, SettingName, Written
 from audit.model.radio import Above, AlarmTimes, Radio
@@ -79,7 +79,8 @@ class Capacity(Written):
 class Gateway(Written):
     """The gateway in the middle of a network, with its own settings."""
 
-    tag: Name
+    tag: Annotated[Name, AfterValidator(lambda tag: " ".join(tag.split()))]
+    """Without blanks around it, as everywhere: it is looked for among the devices."""
     type: Name
     """Name of its device type."""
     serial: str = ""

@@ -17,7 +17,7 @@ from tests.baselines import seal
 from tests.cli.sites import in_a_process
 from tests.refusing import assert_clear
 from tests.sampling.sites import NETWORKS, always, drawn, fleet, rows
-from tests.small_site import SmallSite, node, run, small_site
+from tests.small_site import GATEWAY, SmallSite, node, run, small_site
 
 BY_CONFIDENCE = ("--confidence", "95", "--defective", "5")
 
@@ -57,6 +57,16 @@ def test_the_sheet_in_a_file_tells_the_next_step_as_the_printed_one_does(
     assert f"asfound check {site.plan.as_posix()} READBACK --sample {site.file.as_posix()}" in " ".join(
         beside.replace('"', "").split()
     )
+
+
+def test_blanks_around_a_gateways_tag_are_none_of_it(tmp_path: Path) -> None:
+    """As around those of nodes; the way begins at the gateway all the same."""
+    site = small_site(tmp_path, gateway={**GATEWAY, "tag": " GW-1 "})
+
+    outcome = run("sample", site.plan, *BY_CONFIDENCE, "--seed", "1", "--format", "csv")
+
+    assert (outcome.code, outcome.stderr) == (0, "")
+    assert outcome.stdout.splitlines()[1].startswith("Main,1,,GW-1,")
 
 
 def test_the_same_seed_draws_the_same_nodes_whatever_the_order_of_rows(tmp_path: Path) -> None:
