@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
+from audit.errors import stop
 from audit.grouping import grouped
 from audit.model.baseline import Content, SealedDevice
 from audit.model.device import DeviceType
@@ -32,9 +33,16 @@ ONE_LINE = ("location", "planned_serial", "read_at", "read_by", "read_network", 
 
 
 def plan_of(read: ReadBaseline, also: Sequence[DeviceType] = ()) -> LoadedPlan:
-    """Return a baseline as a plan without devices, which stand in blocks. `also`: types known besides."""
+    """Return a baseline as a plan without devices, which stand in blocks. `also`: types known besides.
+
+    Raises InputProblems where a network has no gateway, as none was sealed.
+    """
     content = read.baseline.content
     types = {kind.name: kind for kind in content.device_types}
+    for devices in content.devices.values():
+        if all(types[device.type].device != "gateway" for device in devices.values()):
+            raise stop("was not sealed so: a network has no gateway", "take the file that was sealed",
+                       file=read.name)  # fmt: skip
     networks = [
         Network(name=n.name, gateway=_gateway(n.gateway, content.devices.get(n.name, {}).get(n.gateway)))
         for n in content.networks

@@ -9,10 +9,11 @@ from pathlib import Path
 from pydantic import ValidationError
 
 from audit.errors import InputProblems, Problem, stop
-from audit.model.baseline import BaselineFile
+from audit.model.baseline import BaselineFile, Content
 from audit.reading.documents import build, parse_json
 from audit.reading.files import FileBytes, decode, read_bytes
 from audit.reading.marks import Document
+from audit.reading.moments import moment
 
 HEAD = b'{\n"asfound":"baseline/1",\n"content":'
 """How a baseline begins."""
@@ -50,7 +51,24 @@ def read_baseline(path: Path) -> ReadBaseline:
     if hashlib.sha256(content).hexdigest() != baseline.sha256:
         mend = f"`asfound seal --verify {file.name}` tells where; take the file that was sealed"
         raise stop("was altered after it was sealed", mend, file=file.name)
+    if unfit := _unfit(baseline.content):
+        raise stop(f"was not sealed so: {unfit}", "take the file that was sealed", file=file.name)
     return ReadBaseline(file, baseline)
+
+
+def _unfit(content: Content) -> str:
+    """Return what cannot be of a readback: whoever alters a baseline can make its digests anew, too."""
+    devices = [device for its in content.devices.values() for device in its.values()]
+    if {network.name for network in content.networks} != content.devices.keys():
+        return "its networks and those of its devices are not the same"
+    if not {device.type for device in devices} <= {kind.name for kind in content.device_types}:
+        return "a device is of a type that it does not hold"
+    try:
+        for text in {device.read_at for device in devices}:
+            moment(text)
+    except ValueError:
+        return "a device was read at what is no date or time"
+    return ""
 
 
 def _no_baseline(file: FileBytes) -> InputProblems:

@@ -12,7 +12,7 @@ import pytest
 
 from audit.model.result import Result
 from audit.reporting.formats import DRIFT_FORMATS
-from tests.baselines import data_of, seal
+from tests.baselines import data_of, forged, seal
 from tests.drifts import drift
 from tests.entry_lines import as_lines, entry
 from tests.refusing import assert_clear
@@ -168,6 +168,18 @@ def test_an_altered_baseline_is_refused(tmp_path: Path) -> None:
 
     refused(outcome, "was altered after it was sealed")
     assert "asfound seal --verify" in outcome.stderr
+
+
+def test_a_forged_baseline_with_a_network_without_a_gateway_is_refused(tmp_path: Path) -> None:
+    """None was ever sealed, and a node's radio settings are its gateway's."""
+    site = small_site(tmp_path)
+    path = seal(site, "b.json")
+    data = data_of(path)
+    data["content"]["devices"]["Main"]["GW-1"]["type"] = "node"
+
+    outcome = run("drift", forged(path, data), *site.readbacks, "--plan", site.plan)
+
+    refused(outcome, "was not sealed so: a network has no gateway")
 
 
 def test_a_baseline_of_a_day_after_the_run_is_refused(tmp_path: Path) -> None:

@@ -12,6 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from audit.comparing import same
+from audit.errors import InputProblems
 from audit.model.device import Setting
 from audit.model.table import Style
 from audit.reading.baselines import read_baseline
@@ -238,6 +239,28 @@ def test_a_chain_is_of_one_site_and_goes_forward(tmp_path: Path) -> None:
     altered.write_bytes(first.read_bytes().replace(b'"high_alarm":"780"', b'"high_alarm":"790"', 1))
     assert "was altered after it was sealed" in try_to_seal(site, "2.json", "--previous", altered).stderr
     assert not (tmp_path / "2.json").exists()
+
+
+@pytest.mark.parametrize(
+    ("where", "value", "says"),
+    [
+        (("networks", 0, "name"), "Elsewhere", "its networks and those of its devices are not the same"),
+        (("devices", "Main", "N-2", "type"), "valve", "a device is of a type that it does not hold"),
+        (("devices", "Main", "N-2", "read_at"), "last week", "a device was read at what is no date or time"),
+    ],
+)
+def test_a_forged_baseline_that_no_readback_was_is_refused(
+    where: tuple[str | int, ...], value: str, says: str, tmp_path: Path
+) -> None:
+    """Its digests fit it; nothing of it would be found again."""
+    path = seal(small_site(tmp_path), "b.json")
+    data = data_of(path)
+    part = data["content"]
+    for step in where[:-1]:
+        part = part[step]
+    part[where[-1]] = value
+    with pytest.raises(InputProblems, match=says):
+        read_baseline(forged(path, data))
 
 
 @pytest.mark.parametrize(
