@@ -29,6 +29,8 @@ def kind_of(beginning: str) -> str:
 def kind_of_file(path: Path) -> str:
     """Return the same of a file; blank, too, where it cannot be read, which whoever reads it will tell."""
     try:
+        if not path.is_file():  # a pipe would be waited for
+            return ""
         with path.open("rb") as stream:
             return kind_of(stream.read(_BEGINNING).decode("utf-8", "replace"))
     except OSError:

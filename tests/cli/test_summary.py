@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import json
+import os
+import subprocess
+import sys
 from pathlib import Path, PurePath
 
 import pytest
 from jsonschema import Draft202012Validator
 
 from audit.resources import schema_text
-from tests.cli.sites import with_a_finding
+from tests.cli.sites import ROOT, with_a_finding
 from tests.small_site import run, small_site
 
 
@@ -108,6 +111,19 @@ def test_all_files_that_cannot_be_used_are_told_at_once(results: Path) -> None:
     assert "5.json: is damaged at /counts" in outcome.stderr
     assert "6.json: there is no such file" in outcome.stderr
     assert outcome.stdout == ""
+
+
+@pytest.mark.skipif(os.name != "posix", reason="Windows has no pipes among files")
+@pytest.mark.parametrize("command", ["summary", "history"])
+def test_a_pipe_in_the_folder_is_told_and_not_waited_for(command: str, tmp_path: Path) -> None:
+    """Nobody may ever write into it."""
+    os.mkfifo(tmp_path / "r.json")
+
+    outcome = subprocess.run([sys.executable, "-m", "audit", command, tmp_path], timeout=60, cwd=ROOT,
+                             capture_output=True, check=False, encoding="utf-8")  # fmt: skip
+
+    assert (outcome.returncode, outcome.stdout) == (2, "")
+    assert "r.json: is not an ordinary file" in outcome.stderr
 
 
 def test_results_are_listed_in_one_order_on_every_system(
