@@ -12,6 +12,7 @@ from typing import Any
 
 import pytest
 
+from tests.fuzz.readers import SPREADSHEET
 from tests.refusing import assert_clear, assert_refused
 from tests.small_site import as_xlsx, small_site
 
@@ -137,6 +138,52 @@ def test_a_cell_far_away(tmp_path: Path, cell: str) -> None:
     assert done.returncode == 2
     assert_clear(done.stderr)
     assert done.stderr.startswith(f"{far}")
+
+
+BLANKS = {
+    "at once": '<text:s text:c="2000000000"/>',
+    "bit by bit": '<text:s text:c="900000"/>' * 400,
+    "hidden": '<text:s text:c="&#50;000000000"/>',
+}
+
+
+@pytest.mark.parametrize("blanks", BLANKS.values(), ids=BLANKS)
+def test_more_blanks_than_fit_into_memory(tmp_path: Path, blanks: str) -> None:
+    """An ODS counts blanks instead of holding them: 700 bytes became 6 GB, and an internal fault."""
+    site = small_site(tmp_path).read("found.ods", spreadsheet(blanks))
+
+    assert_refused(site, at="found.ods", says="unpacks to more than 300 MiB", mend="CSV")
+
+
+def test_some_blanks_are_read(tmp_path: Path) -> None:
+    """A program that saves texts with several blanks counts these."""
+    site = small_site(tmp_path).read("found.ods", spreadsheet('<text:s text:c="3"/>'))
+
+    assert site.check().code == 1, "the other devices were not read"
+
+
+def spreadsheet(behind: str) -> bytes:
+    """Return an ODS with channel 7 of N-1; `behind` stands behind its tag."""
+    of = "urn:oasis:names:tc:opendocument:xmlns:"
+    texts = ("tag", "channel"), (f"N-1{behind}", "7")
+    rows = "".join(
+        "<table:table-row>"
+        + "".join(f"<table:table-cell office:value-type='string'><text:p>{text}</text:p></table:table-cell>"
+                  for text in row)
+        + "</table:table-row>"
+        for row in texts
+    )  # fmt: skip
+    stream = io.BytesIO()
+    with zipfile.ZipFile(stream, "w", zipfile.ZIP_DEFLATED) as archive:
+        for name, content in SPREADSHEET.items():
+            archive.writestr(name, content)
+        archive.writestr(
+            "content.xml",
+            f"<office:document-content xmlns:office='{of}office:1.0' xmlns:table='{of}table:1.0' "
+            f"xmlns:text='{of}text:1.0'><office:body><office:spreadsheet><table:table table:name='Found'>"
+            f"{rows}</table:table></office:spreadsheet></office:body></office:document-content>",
+        )
+    return stream.getvalue()
 
 
 def moved(workbook: bytes, cell: str, to: str) -> bytes:

@@ -30,6 +30,8 @@ LONGEST_PIECE = 8 << 20
 _FAR = re.compile(rb"(?<![\w:])r\s*=\s*[\"'](?:[A-Za-z]{3,}|[A-Za-z]*\d{7,}|[^\"'<>]*&)")
 """References of cells so far out that the sheet between would not fit into memory, or that are written so
 that nobody sees how far."""
+_BLANKS = re.compile(rb"(?<!\w)text:c\s*=\s*[\"']([^\"'<>]*)")
+"""How many blanks one element of an ODS text stands for."""
 SAVE_AGAIN = "save it again from a spreadsheet program, or save the sheet as CSV"
 _HALF_A_SECOND = datetime.timedelta(milliseconds=500)
 _LAST = datetime.datetime.max - _HALF_A_SECOND
@@ -93,7 +95,7 @@ def check_archive(file: FileBytes) -> bool:
             for member in archive.infolist():
                 far = _FAR if member.filename != "content.xml" else None
                 for seen, new in _unpacked(archive, member):
-                    total += new
+                    total += new + (0 if far else _blanks(seen))
                     if far and far.search(seen):
                         message = "has a cell beyond row 999,999 or column ZZ"
                         raise stop(message, "delete what stands far outside the table", file=file.name)
@@ -108,6 +110,12 @@ def check_archive(file: FileBytes) -> bool:
         message = "is not a workbook: its archive is damaged, locked or of another kind"
         raise stop(message, SAVE_AGAIN, file=file.name) from None
     return odd
+
+
+def _blanks(part: bytes) -> int:
+    """Return how many blanks a part of an ODS stands for; too many where nobody sees how many."""
+    counts = _BLANKS.findall(part)
+    return sum(int(count) if count.isdigit() and len(count) < 12 else MOST_UNPACKED for count in counts)
 
 
 def _unpacked(archive: zipfile.ZipFile, member: zipfile.ZipInfo) -> Iterator[tuple[bytes, int]]:
