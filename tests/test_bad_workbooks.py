@@ -140,6 +140,37 @@ def test_a_cell_far_away(tmp_path: Path, cell: str) -> None:
     assert done.stderr.startswith(f"{far}")
 
 
+REPEATED = {
+    "a long text": ("<table:table-row table:number-rows-repeated='2000000000'>", "N-1" + "x" * 30_000),
+    "a short text": ("<table:table-row table:number-rows-repeated='2000000000'>", "N-1"),
+    "both ways": (
+        "<table:table-row table:number-rows-repeated='60000'>",
+        "N-1' table:number-columns-repeated='60000",
+    ),
+    "no number": ("<table:table-row table:number-rows-repeated='-7'>", "N-1"),
+}
+
+
+@pytest.mark.parametrize(("row", "tag"), REPEATED.values(), ids=REPEATED)
+def test_more_repeated_cells_than_fit_into_memory(tmp_path: Path, row: str, tag: str) -> None:
+    """An ODS counts rows that are alike: 780 bytes ended the process, without a word."""
+    text, _, attribute = tag.partition("' ")
+    workbook = spreadsheet("", row=row, tag=text, cell=f" {attribute}'" if attribute else "")
+    site = small_site(tmp_path).read("found.ods", workbook)
+
+    assert_refused(site, at="found.ods", says="unpacks to more than 300 MiB", mend="CSV")
+
+
+def test_empty_rows_and_cells_behind_the_data_are_no_matter(tmp_path: Path) -> None:
+    """Every spreadsheet program counts them so."""
+    ends = ("<table:table-cell table:number-columns-repeated='16382'/></table:table-row>"
+            "<table:table-row table:number-rows-repeated='1048574'>"
+            "<table:table-cell table:number-columns-repeated='16384'/>")  # fmt: skip
+    site = small_site(tmp_path).read("found.ods", spreadsheet("", ends=ends))
+
+    assert site.check().code == 1, "the other devices were not read"
+
+
 BLANKS = {
     "at once": '<text:s text:c="2000000000"/>',
     "bit by bit": '<text:s text:c="900000"/>' * 400,
@@ -162,16 +193,18 @@ def test_some_blanks_are_read(tmp_path: Path) -> None:
     assert site.check().code == 1, "the other devices were not read"
 
 
-def spreadsheet(behind: str) -> bytes:
-    """Return an ODS with channel 7 of N-1; `behind` stands behind its tag."""
+def spreadsheet(
+    behind: str, *, row: str = "<table:table-row>", tag: str = "N-1", cell: str = "", ends: str = ""
+) -> bytes:
+    """Return an ODS with channel 7 of N-1; `behind` stands behind its tag, and `ends` behind its channel."""
     of = "urn:oasis:names:tc:opendocument:xmlns:"
-    texts = ("tag", "channel"), (f"N-1{behind}", "7")
+    kind = "office:value-type='string'"
     rows = "".join(
-        "<table:table-row>"
-        + "".join(f"<table:table-cell office:value-type='string'><text:p>{text}</text:p></table:table-cell>"
-                  for text in row)
-        + "</table:table-row>"
-        for row in texts
+        f"{begin}<table:table-cell {kind}{more}><text:p>{name}</text:p></table:table-cell>"
+        f"<table:table-cell {kind}><text:p>{channel}</text:p></table:table-cell>{last}</table:table-row>"
+        for begin, more, name, channel, last in (
+            ("<table:table-row>", "", "tag", "channel", ""), (row, cell, f"{tag}{behind}", "7", ends)
+        )
     )  # fmt: skip
     stream = io.BytesIO()
     with zipfile.ZipFile(stream, "w", zipfile.ZIP_DEFLATED) as archive:

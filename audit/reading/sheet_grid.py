@@ -20,6 +20,7 @@ from audit.reading.files import FileBytes, composed
 from audit.reading.grid import Grid
 from audit.reading.headings import without_title
 from audit.reading.odd_cells import SIGNS, odd_cells
+from audit.reading.ods_size import CountedCells
 from audit.reading.own_sheets import with_declared_mark
 from audit.reading.vocabulary import Vocabulary
 
@@ -30,8 +31,6 @@ LONGEST_PIECE = 8 << 20
 _FAR = re.compile(rb"(?<![\w:])r\s*=\s*[\"'](?:[A-Za-z]{3,}|[A-Za-z]*\d{7,}|[^\"'<>]*&)")
 """References of cells so far out that the sheet between would not fit into memory, or that are written so
 that nobody sees how far."""
-_BLANKS = re.compile(rb"(?<!\w)text:c\s*=\s*[\"']([^\"'<>]*)")
-"""How many blanks one element of an ODS text stands for."""
 SAVE_AGAIN = "save it again from a spreadsheet program, or save the sheet as CSV"
 _HALF_A_SECOND = datetime.timedelta(milliseconds=500)
 _LAST = datetime.datetime.max - _HALF_A_SECOND
@@ -95,7 +94,7 @@ def check_archive(file: FileBytes) -> bool:
             for member in archive.infolist():
                 far = _FAR if member.filename != "content.xml" else None
                 for seen, new in _unpacked(archive, member):
-                    total += new + (0 if far else _blanks(seen))
+                    total += new
                     if far and far.search(seen):
                         message = "has a cell beyond row 999,999 or column ZZ"
                         raise stop(message, "delete what stands far outside the table", file=file.name)
@@ -112,20 +111,17 @@ def check_archive(file: FileBytes) -> bool:
     return odd
 
 
-def _blanks(part: bytes) -> int:
-    """Return how many blanks a part of an ODS stands for; too many where nobody sees how many."""
-    counts = _BLANKS.findall(part)
-    return sum(int(count) if count.isdigit() and len(count) < 12 else MOST_UNPACKED for count in counts)
-
-
 def _unpacked(archive: zipfile.ZipFile, member: zipfile.ZipInfo) -> Iterator[tuple[bytes, int]]:
     """Yield the parts of a member, each behind the end of the one before, and how many bytes are new.
 
-    Raises ExpatError for XML that is none, RuntimeError for what no spreadsheet program packs so.
+    Of the cells of an ODS, what they stand for is new as well. Raises ExpatError for XML that is none,
+    RuntimeError for what no spreadsheet program packs so.
     """
     if member.compress_type not in (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED):
         raise RuntimeError
-    xml = ParserCreate() if member.filename.endswith((".xml", ".rels")) else None
+    counted = CountedCells() if member.filename == "content.xml" else None
+    plain = ParserCreate() if member.filename.endswith((".xml", ".rels")) else None
+    xml = counted.parser if counted else plain
     tail, fed = b"", 0
     with archive.open(member) as stream:
         while part := stream.read(1 << 20):
@@ -134,7 +130,7 @@ def _unpacked(archive: zipfile.ZipFile, member: zipfile.ZipInfo) -> Iterator[tup
                 fed += len(part)
                 if fed - max(xml.CurrentByteIndex, 0) > LONGEST_PIECE:  # each part would scan it anew
                     raise RuntimeError
-            yield tail + part, len(part)
+            yield tail + part, len(part) + (counted.taken() if counted else 0)
             tail = part[-_OVERLAP:]
     if xml:
         xml.Parse(b"", True)
