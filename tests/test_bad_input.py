@@ -277,14 +277,10 @@ def test_out_into_a_read_only_folder(tmp_path: Path, monkeypatch: pytest.MonkeyP
     """A folder that may not be written into is told with the system's reason."""
     site = small_site(tmp_path)
 
-    opened = Path.open
+    def refuse(*_: Any, **__: Any) -> Any:
+        raise PermissionError(13, "Permission denied")
 
-    def refuse(path: Path, mode: str = "r", *more: Any, **named: Any) -> Any:
-        if "x" in mode:
-            raise PermissionError(13, "Permission denied")
-        return opened(path, mode, *more, **named)
-
-    monkeypatch.setattr("pathlib.Path.open", refuse)
+    monkeypatch.setattr("audit.cli.writing.open", refuse, raising=False)
 
     assert "cannot be written: Permission denied" in told(site)
 
