@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Iterable, Iterator
 
 from audit.checking import Found
@@ -15,7 +14,6 @@ from audit.model.asked_of_figures import FigureLimits
 from audit.model.asked_of_values import Unique
 from audit.model.rule import Rule
 from audit.model.site import Site
-from audit.model.table import Place
 
 
 def planned_once(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
@@ -29,10 +27,10 @@ def planned_once(site: Site, items: list[Found], causes: Causes, rule: Rule, at_
     planned = [(i, item) for i, item in enumerate(items) if item.hit.side == "planned" and item.hit.places]
     _differences_under(site, planned, items, causes)
     _names_under(planned, items, causes)
-    groups: dict[tuple[str, Place], list[int]] = defaultdict(list)
-    for i, item in planned:
-        if i not in causes and not _depends_on_positions(item):
-            groups[item.rule.id, item.hit.places[0]].append(i)
+    groups = grouped(
+        ((item.rule.id, item.hit.places[0]), i)
+        for i, item in planned if i not in causes and not _depends_on_positions(item)
+    )  # fmt: skip
     for group in groups.values():
         own = next((i for i in group if site.blocks[items[i].hit.order[0]].gateway), None)
         if own is None or len({items[i].hit.network for i in group}) > 1:  # a default of the site

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections import Counter, defaultdict
-from collections.abc import Collection, Iterable, Sequence
+from collections import Counter
+from collections.abc import Collection, Hashable, Iterable, Sequence
 from typing import NamedTuple
 
+from audit.grouping import grouped
 from audit.model.site import PlannedAgain
 from audit.reading.identifiers import all_bare, bare
 from audit.reading.loaded_plan import Group
@@ -31,15 +32,16 @@ def planned_twice(groups: Sequence[Group]) -> Repeats:
     if len({tag for of_one in tags for tag in of_one}) == sum(map(len, tags)):
         return {}  # as nearly always: nothing more is worked out
     times = Counter(tag for of_one in tags for tag in of_one)
-    entries: dict[object, list[Entry]] = defaultdict(list)
-    for g, group in enumerate(groups):
-        serials = group.table.texts("serial")
-        for e, tag in enumerate(tags[g]):
-            if times[tag] > 1:
-                serial = bare(serials[e])
-                known_by = serial or tuple(_texts(group, e, group.table.columns).items())
-                entries[group.networks[e], tag, known_by].append(Entry(g, e))
+    entries = grouped(
+        ((group.networks[e], tag, _known_by(group, e)), Entry(g, e))
+        for g, group in enumerate(groups)
+        for e, tag in enumerate(tags[g]) if times[tag] > 1
+    )  # fmt: skip
     return {first: again for first, *again in entries.values() if again}
+
+
+def _known_by(group: Group, e: int) -> Hashable:
+    return bare(group.table.texts("serial")[e]) or tuple(_texts(group, e, group.table.columns).items())
 
 
 def left_out(repeats: Repeats) -> set[Entry]:

@@ -39,8 +39,9 @@ def planned_blocks(plan: LoadedPlan, meanings: Meanings) -> list[Block]:
     given = {group.networks[0]: gateway_texts(plan, group) for group in plan.gateways}
     repeats = planned_twice(plan.nodes)
     for groups, inherited, twice in ((plan.gateways, {}, {}), (plan.nodes, given, repeats)):
+        behind = left_out(twice)
         for kind in plan.types.values():
-            parts = _parts(groups, kind.name, left_out(twice))
+            parts = _parts(groups, kind.name, behind)
             if parts:
                 block = _block(plan, kind, parts, inherited, meanings)
                 again = _again(groups, parts, twice, plan.words.secrets)
