@@ -142,7 +142,7 @@ def test_yaml_in_the_readme_is_valid(tmp_path: Path) -> None:
         kinds.append(document.data["asfound"].split("/")[0])
         build(document, FILES[kinds[-1]], kinds[-1])
 
-    assert kinds == ["plan", "device-type", "mapping", "site-rules", "waivers"]
+    assert kinds == ["plan", "device-type", "mapping", "waivers", "site-rules"]
 
 
 @pytest.mark.parametrize(
