@@ -1,6 +1,6 @@
 """Engineering formulas: pure functions, units in their names, sources in their docstrings.
 
-Numbers outside a formula's domain raise ValueError with one message that says what was expected; where a
-formula has a limit instead, its docstring says which. Distances and losses follow the path as it is
-planned; what they leave out (foliage, rain, seasons, people) is for a survey, not for arithmetic.
+A number outside a formula's domain raises ValueError with one message that says what was expected; if a
+formula has a limit value instead, its docstring names it. Distances and losses follow the path as planned;
+what they leave out (foliage, rain, seasons, people) is for a survey, not for arithmetic.
 """

@@ -1,8 +1,8 @@
 """Alarms: the worst-case time from an event in the process to the alarm at the host.
 
-Source of the arithmetic: common practice: each stage that samples or polls may just have missed the event.
+Source of the arithmetic: common practice. Each stage that samples or polls may just have missed the event.
 The allowed time comes from the site's alarm rationalisation (ISA-18.2, IEC 62682). A wireless path that is
-quick enough on paper is no protective function, and nothing here says that it is.
+quick enough on paper is not a protective function, and nothing here says that it is.
 """
 
 from __future__ import annotations
@@ -15,10 +15,10 @@ from audit.engineering.domain import count, not_negative, whole_up
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class AlarmPath:
-    """What an alarm passes on its way, in seconds."""
+    """The steps on the way of an alarm, with times in seconds."""
 
     sense_interval_s: float
-    """Time between two measurements; 0: measured without pause."""
+    """Time between two measurements; 0: continuous."""
     on_delay_s: float = 0.0
     """How long the value has to stay beyond the limit before the alarm comes."""
     report_interval_s: float = 0.0
@@ -34,12 +34,12 @@ class AlarmPath:
     host_poll_s: float = 0.0
     """Time between two polls of the host; 0: the gateway sends at once."""
     host_polls: int = 1
-    """The poll that succeeds: 1 and as many as the host lets fail before it calls the link lost."""
+    """The poll that succeeds: 1 plus the number that may fail before the host calls the link lost."""
     host_s: float = 0.0
     """Time that the host needs to show it."""
 
     def __post_init__(self) -> None:
-        """Raise ValueError for a time below 0, and where there is no try or no poll."""
+        """Raise ValueError for a time below 0, no tries or no polls."""
         count(tries=self.tries, host_polls=self.host_polls)
         not_negative(
             sense_interval_s=self.sense_interval_s,
@@ -54,9 +54,9 @@ class AlarmPath:
 
 
 def steps_s(path: AlarmPath) -> dict[str, float]:
-    """Return the longest time of each step, in seconds, in the order in which an alarm passes them.
+    """Return the longest time of each step, in seconds, in the order of the steps.
 
-    The on-delay is counted in whole measurements: it has passed at the first measurement that finds so.
+    The on-delay counts in whole measurements: it is over at the first measurement after it has passed.
     """
     delay_s = path.on_delay_s
     if path.sense_interval_s:
@@ -81,7 +81,7 @@ def silence_s(path: AlarmPath, host_timeout_s: float) -> float:
     """Return the longest time until the host knows that a node no longer reports, in seconds.
 
     The node falls silent just after a report; the host calls its value stale `host_timeout_s` after that
-    report reached it. An event in that time stays unseen.
+    report reached it. An event during that time is not seen.
     """
     not_negative(host_timeout_s=host_timeout_s)
     steps = steps_s(path)

@@ -1,8 +1,8 @@
-"""ALOHA: nodes that send when they have something to send, at any moment (pure) or at slots' edges (slotted).
+"""ALOHA: nodes send when they have something to send, at any moment (pure) or when a slot begins (slotted).
 
-`load` is the time on air that is offered, repeated frames included, in frames a frame time: what
-`airtime.load` adds up. Frames are of one length and come at random, unless a function says otherwise;
-frames that overlap are all lost, so that a receiver that captures the stronger one does better.
+`load` is the time on air offered, repeated frames included, in frames per frame time: what `airtime.load`
+adds up. Frames are of one length and come at random, unless a function says otherwise. Overlapping frames
+are all taken as lost, so a receiver that captures the stronger one does better.
 
 Sources: N. Abramson, The ALOHA System, AFIPS Fall Joint Computer Conference 37 (1970); L. G. Roberts, ALOHA
 packet system with and without slots and capture, ACM SIGCOMM CCR 5(2) (1975). Secondary: university
@@ -16,31 +16,31 @@ from math import e, exp, expm1, log1p
 from audit.engineering.domain import count, not_negative, part, positive
 
 PURE_PEAK = 1 / (2 * e)
-"""Most frames a frame time that pure ALOHA carries, at a load of 0.5."""
+"""Most frames that pure ALOHA carries per frame time, at a load of 0.5."""
 SLOTTED_PEAK = 1 / e
-"""Most frames a slot that slotted ALOHA carries, at a load of 1."""
+"""Most frames that slotted ALOHA carries per slot, at a load of 1."""
 
 
 def pure_throughput(load: float) -> float:
-    """Return the frames that get through a frame time, G exp (−2 G)."""
+    """Return how many frames get through per frame time, G exp (−2 G)."""
     not_negative(load=load)
     return load * exp(-2 * load)
 
 
 def slotted_throughput(load: float) -> float:
-    """Return the frames that get through a slot, G exp (−G)."""
+    """Return how many frames get through per slot, G exp (−G)."""
     not_negative(load=load)
     return load * exp(-load)
 
 
 def pure_collision(load: float) -> float:
-    """Return the probability that a frame meets another one, 1 − exp (−2 G)."""
+    """Return the probability that a frame collides with another one, 1 − exp (−2 G)."""
     not_negative(load=load)
     return -expm1(-2 * load)
 
 
 def slotted_collision(load: float) -> float:
-    """Return the probability that a frame meets another one in its slot, 1 − exp (−G)."""
+    """Return the probability that a frame collides with another one in its slot, 1 − exp (−G)."""
     not_negative(load=load)
     return -expm1(-load)
 
@@ -59,10 +59,10 @@ def slotted_load_at_collision(probability: float) -> float:
 
 
 def periodic_collision(nodes: int, frame_s: float, interval_s: float) -> float:
-    """Return the probability that a node's frame meets another's, each node sending once an interval.
+    """Return the probability that a node's frame collides, if each node sends once in each interval.
 
-    The nodes' moments are independent and even over the interval: 1 − (1 − 2 T ÷ P)^(N − 1), exact for a
-    finite number of nodes. Limit: 1 where two frames fill the interval.
+    Their times are independent and spread evenly over the interval: 1 − (1 − 2 T ÷ P)^(N − 1), exact for a
+    finite number of nodes. Limit: 1 if two frames fill the interval.
     """
     count(nodes=nodes)
     positive(frame_s=frame_s, interval_s=interval_s)
@@ -73,9 +73,9 @@ def periodic_collision(nodes: int, frame_s: float, interval_s: float) -> float:
 
 
 def finite_slotted_throughput(nodes: int, probability: float) -> float:
-    """Return the frames that get through a slot in which each of N nodes may send, N p (1 − p)^(N − 1).
+    """Return how many frames get through a slot in which each of N nodes may send, N p (1 − p)^(N − 1).
 
-    `probability` is that of one node's sending in the slot.
+    `probability` is the probability that one node sends in the slot.
 
     Source: University of Maryland, course CMSC417, slides on the MAC layer (secondary).
     """
@@ -85,7 +85,7 @@ def finite_slotted_throughput(nodes: int, probability: float) -> float:
 
 
 def delivered(collision: float, tries: int) -> float:
-    """Return the probability that one of `tries` gets through, each meeting another with that probability."""
+    """Return the probability that one of `tries` gets through, if each collides with this probability."""
     part(collision=collision)
     count(tries=tries)
     return 1 - float(collision**tries)
@@ -94,7 +94,7 @@ def delivered(collision: float, tries: int) -> float:
 def tries_on_average(collision: float, tries: int) -> float:
     """Return how often a frame is sent on average, if repeated until it gets through or `tries` are used up.
 
-    (1 − cⁿ) ÷ (1 − c). Limit: `tries` where every one collides.
+    (1 − cⁿ) ÷ (1 − c). Limit: `tries` if every one collides.
     """
     part(collision=collision)
     count(tries=tries)

@@ -1,4 +1,4 @@
-"""The standard atmosphere: how much the air presses at a height."""
+"""The standard atmosphere: air pressure at a height."""
 
 from __future__ import annotations
 
@@ -9,14 +9,14 @@ GRAVITY_M_PER_S2 = 9.80665
 GAS_J_PER_KG_K = 287.05287
 EARTH_RADIUS_M = 6_356_766.0
 LOWEST_M, HIGHEST_M = -2_000.0, 11_000.0
-"""Where the formula holds: the standard's tables begin at the one, its lowest layer ends at the other."""
+"""Range of the formula: the standard's tables begin at the lower end, its lowest layer ends at the upper."""
 
 
 def pressure_kpa(elevation_m: float) -> float:
     """Return the standard pressure of the air, in kPa, at a height above sea level in metres.
 
     ISO 2533:1975, 'Standard Atmosphere', the layer of constant gradient from -2 km to 11 km. Heights
-    outside it count as its ends. Weather moves the real pressure by some 3 kPa about the standard one.
+    outside it count as its ends. Weather moves the real pressure some 3 kPa up or down from the standard.
     """
     inside_m = min(max(elevation_m, LOWEST_M), HIGHEST_M)
     height_m = EARTH_RADIUS_M * inside_m / (EARTH_RADIUS_M + inside_m)  # geopotential

@@ -1,8 +1,8 @@
-"""Availability of a link with a fade margin, and the margin for an availability wanted.
+"""Availability of a link with a fade margin, and the margin needed for an availability.
 
-Rayleigh fading is what moves while one waits (many paths and none that dominates): the availability is a
-share of the time. Log-normal shadowing is what stands (hills, tanks, trees): the availability is a share
-of the places at that distance. Both are models, and neither includes failures of the devices.
+Rayleigh fading changes with time (many paths, none of which dominates): the availability is a share of the
+time. Log-normal shadowing is fixed (hills, tanks, trees): the availability is a share of the places at that
+distance. Both are models, and neither includes failures of the devices.
 """
 
 from __future__ import annotations
@@ -25,7 +25,7 @@ def rayleigh_availability(margin_db: float) -> float:
 
 
 def rayleigh_outage(margin_db: float) -> float:
-    """Return the share of time without a link, 1 − `rayleigh_availability`, exact where it is small."""
+    """Return the share of time without a link, 1 − `rayleigh_availability`, exact even if small."""
     return -expm1(-ratio(-margin_db))
 
 

@@ -1,7 +1,7 @@
-"""Battery life: average current, capacity as it can be used, years.
+"""Battery life: average current, usable capacity, years.
 
-The average of currents over a duty cycle is known to be inaccurate: measured nodes lived shorter than it
-said (L. Barboni, M. Valle, Wireless Sensor Network 6 (2014) 212-220). Take it to compare and to warn, not
+The average of currents over a duty cycle is known to be inaccurate: measured nodes lasted less long than it
+predicted (L. Barboni, M. Valle, Wireless Sensor Network 6 (2014) 212-220). Use it to compare and to warn, not
 to promise. Replacing a battery in a hazardous area needs a permit, the certified type and a competent person.
 """
 
@@ -19,7 +19,7 @@ HOURS_A_YEAR = 8766
 
 @dataclass(frozen=True, slots=True)
 class Draw:
-    """A current that flows for some time each interval: to sense, to transmit, to listen."""
+    """A current that flows for some time in each interval: to sense, to transmit, to listen."""
 
     current_ma: float
     duration_s: float
@@ -34,7 +34,7 @@ class Draw:
 
 
 def transmitting(current_ma: float, frame_s: float, interval_s: float, tries: float = 1.0) -> Draw:
-    """Return the draw of a report an interval, sent `tries` times on average (`aloha.tries_on_average`)."""
+    """Return the draw of a report per interval, sent `tries` times on average (`aloha.tries_on_average`)."""
     positive(frame_s=frame_s, tries=tries)
     return Draw(current_ma, frame_s * tries, interval_s)
 
@@ -42,7 +42,7 @@ def transmitting(current_ma: float, frame_s: float, interval_s: float, tries: fl
 def average_current_ma(sleep_ma: float, draws: Iterable[Draw]) -> float:
     """Return the average current of a node, in mA: each draw for its share of the time, sleep for the rest.
 
-    Raises ValueError where the draws together take more time than there is.
+    Raises ValueError if the draws together take more time than there is.
 
     Source: Σ I t ÷ Σ t, common practice.
     """
@@ -61,11 +61,11 @@ def average_current_ma(sleep_ma: float, draws: Iterable[Draw]) -> float:
 def usable_capacity_ah(
     rated_ah: float, *, temperature: float = 1.0, current: float = 1.0, cut_off: float = 1.0
 ) -> float:
-    """Return the capacity that can be used, in Ah: the rated one times what is left of it.
+    """Return the usable capacity, in Ah: the rated capacity times the shares that are left of it.
 
-    `temperature` is the share at the coldest that counts, `current` that at the current drawn, pulses
-    included (capacity falls at currents above *and* below the rated one), both from the battery's data by
-    `curves.at`; `cut_off` is `discharge.part_usable`. Each is above 0 and not above 1.
+    `temperature` is the share at the lowest temperature that counts, `current` the share at the current
+    drawn, pulses included (capacity falls at currents above *and* below the rated one), both from the
+    battery's data by `curves.at`; `cut_off` is `discharge.part_usable`. Each is above 0 and at most 1.
     """
     positive(rated_ah=rated_ah, temperature=temperature, current=current, cut_off=cut_off)
     for name, share in (("temperature", temperature), ("current", current), ("cut_off", cut_off)):
@@ -75,16 +75,16 @@ def usable_capacity_ah(
 
 
 NO_LOSS = 1e-300
-"""Below this a share lost has fewer digits than a quotient needs, and is as good as none."""
+"""Below this, a share lost has too few digits for a quotient and counts as none."""
 
 
 def life_h(capacity_ah: float, average_ma: float, self_discharge_per_year: float = 0.0) -> float:
     """Return how long a battery lasts, in hours.
 
     `self_discharge_per_year` is the share of the remaining charge that an unused battery loses in a year:
-    0.01 for 1 %. It goes on beside the load: life = log (1 + s C ÷ I) ÷ s, which is C ÷ I without it.
+    0.01 for 1 %. It adds to the load: life = log (1 + s C ÷ I) ÷ s, which is C ÷ I without it.
 
-    Raises ValueError for an average current of 0, which nothing lives on, and for a self-discharge of 1.
+    Raises ValueError for an average current of 0 and for a self-discharge of 1.
     """
     positive(capacity_ah=capacity_ah, average_ma=average_ma)
     full_h = capacity_ah * 1000 / average_ma

@@ -12,7 +12,7 @@ Curve = Sequence[tuple[float, float]]
 
 
 def check_curve(curve: Curve) -> None:
-    """Raise ValueError unless a curve has two points or more, and its x rises."""
+    """Raise ValueError unless a curve has at least two points and its x rises."""
     if len(curve) < 2:
         raise ValueError(f"a curve of {len(curve)} points cannot be read -- give two or more")
     for x, y in curve:
@@ -23,9 +23,9 @@ def check_curve(curve: Curve) -> None:
 
 
 def at(curve: Curve, x: float) -> float:
-    """Return the value of a curve at `x`, on the straight line between two points.
+    """Return the value of a curve at `x`, interpolated linearly between two points.
 
-    Raises ValueError outside its points: nothing is extrapolated.
+    Raises ValueError outside the range of its points: nothing is extrapolated.
     """
     check_curve(curve)
     first, last = curve[0][0], curve[-1][0]

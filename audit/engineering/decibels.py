@@ -1,4 +1,4 @@
-"""Decibels: ratios and powers, and the way back."""
+"""Decibels: from and to ratios and powers."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from math import fsum, log10
 from audit.engineering.domain import finite, positive
 
 MOST_DB = 1000.0
-"""Beyond this no level or loss of a radio path is meant; it keeps powers of ten within floating point."""
+"""No radio path has a level or loss beyond this; the limit keeps powers of ten within floating point."""
 
 
 def ratio(level_db: float) -> float:
@@ -35,9 +35,9 @@ def dbm(power_mw: float) -> float:
 
 
 def sum_dbm(powers_dbm: Iterable[float]) -> float:
-    """Return the power of several independent signals together, in dBm.
+    """Return the total power of several independent signals, in dBm.
 
-    Powers add, not levels: two equal signals are 3.01 dB above one. Raises ValueError for none at all.
+    Powers add, not levels: two equal signals are 3.01 dB above one. Raises ValueError if there are none.
     """
     powers_mw = [ratio(power) for power in powers_dbm]
     if not powers_mw:

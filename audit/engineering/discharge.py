@@ -1,7 +1,7 @@
-"""Battery volts under a pulse of current, and the part of the charge above the device's cut-off.
+"""Battery voltage under a pulse of current, and the part of the charge above the device's cut-off.
 
-Source of the arithmetic: common practice. The internal resistance is the battery's at its temperature and
-age; after long storage a lithium battery's first pulse sags more than any later one (passivation).
+Source of the arithmetic: common practice. The internal resistance is that of the battery at its temperature
+and age; after long storage, the first pulse of a lithium battery sags more than any later one (passivation).
 """
 
 from __future__ import annotations
@@ -13,18 +13,18 @@ from audit.engineering.domain import finite, not_negative, part, positive
 
 
 def loaded_v(open_v: float, pulse_ma: float, resistance_ohm: float) -> float:
-    """Return the volts while a pulse flows; 0 or below: the battery cannot deliver it."""
+    """Return the voltage during a pulse; at 0 or below the battery cannot deliver it."""
     positive(open_v=open_v)
     not_negative(pulse_ma=pulse_ma, resistance_ohm=resistance_ohm)
     return open_v - pulse_ma / 1000 * resistance_ohm
 
 
 def part_usable(curve: Curve, cut_off_v: float, sag_v: float = 0.0) -> float:
-    """Return the part of the charge that is drawn before a pulse's volts fall below the cut-off, 0 to 1.
+    """Return the part of the charge drawn before the voltage of a pulse falls below the cut-off, 0 to 1.
 
     `curve` is the discharge curve: part of the charge drawn → volts under the steady load, from 0 to 1 and
-    never rising. `sag_v` is by how much a pulse pulls the volts lower still.
-    Limits: 0 where they are below from the start, 1 where they never are.
+    never rising. `sag_v` is how much further a pulse lowers the voltage.
+    Limits: 0 if it is below from the start, 1 if it never is.
 
     Raises ValueError for a curve that does not go from 0 to 1, or rises.
     """

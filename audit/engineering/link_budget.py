@@ -8,7 +8,7 @@ from decimal import Decimal, InvalidOperation
 from audit.engineering.domain import finite, not_negative
 
 DIPOLE_DBI = 2.15
-"""Gain of a half-wave dipole over an isotropic antenna: e.r.p. is that much below e.i.r.p."""
+"""Gain of a half-wave dipole over an isotropic antenna: e.r.p. is this much below e.i.r.p."""
 
 
 def eirp_dbm(power_dbm: float, antenna_dbi: float, feeder_db: float = 0.0) -> float:
@@ -30,9 +30,9 @@ def erp_dbm(eirp: float) -> float:
 def expected_rssi_dbm(
     eirp: float, path_db: float, antenna_dbi: float = 0.0, feeder_db: float = 0.0, other_db: float = 0.0
 ) -> float:
-    """Return the signal to be expected at the receiver: e.i.r.p. − path loss + antenna gain − losses.
+    """Return the signal expected at the receiver: e.i.r.p. − path loss + antenna gain − losses.
 
-    `antenna_dbi` and `feeder_db` are the receiver's. `other_db` is what else is lost on the way, for
+    `antenna_dbi` and `feeder_db` are the receiver's. `other_db` is any other loss on the way, for
     instance over an obstacle (`clearance.Clearance.loss_db`).
     """
     finite(eirp=eirp, path_db=path_db, antenna_dbi=antenna_dbi)
@@ -41,13 +41,13 @@ def expected_rssi_dbm(
 
 
 def missing_db(expected_dbm: float, measured_dbm: float) -> float:
-    """Return how far a measured signal is below the expected one, in dB; negative: above it."""
+    """Return how far a measured signal is below the expected one, in dB; negative if above it."""
     finite(expected_dbm=expected_dbm, measured_dbm=measured_dbm)
     return expected_dbm - measured_dbm
 
 
 def fade_margin_db(rssi_dbm: float, sensitivity: float) -> float:
-    """Return how far a signal is above the sensitivity, in dB; negative: the link does not hold."""
+    """Return how far a signal is above the sensitivity, in dB; if negative, there is no link."""
     finite(rssi_dbm=rssi_dbm, sensitivity=sensitivity)
     return rssi_dbm - sensitivity
 
@@ -55,9 +55,9 @@ def fade_margin_db(rssi_dbm: float, sensitivity: float) -> float:
 def sensitivity_dbm(by_air_rate: Mapping[str, float], air_rate: str) -> float:
     """Return the sensitivity at an air rate from a device type's table (its `sensitivity_dbm`).
 
-    Rates are compared as numbers where both are numbers: `50` is `50.0`.
+    Rates are compared as numbers if both are numbers: `50` is `50.0`.
 
-    Raises ValueError for a rate that the table does not have; nothing is guessed between two rates.
+    Raises ValueError for a rate that the table does not have; nothing is interpolated between two rates.
     """
     wanted = _number(air_rate)
     for rate, level_dbm in by_air_rate.items():

@@ -1,4 +1,4 @@
-"""Path loss: free space, two rays over flat ground, and log-distance. Losses in dB, positive."""
+"""Path loss: free space, two rays over flat ground, and log-distance. Losses are positive, in dB."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ LIGHT_M_S = 299_792_458
 
 
 def check_exponent(exponent: float) -> None:
-    """Raise ValueError for a path loss exponent that is none: below 1 or above 10."""
+    """Raise ValueError for an impossible path loss exponent: below 1 or above 10."""
     finite(exponent=exponent)
     if not 1 <= exponent <= 10:
         raise ValueError(f"exponent is {exponent:g} -- it is 2 in free space, and from 1 to 10 anywhere")
@@ -38,8 +38,8 @@ def free_space_db(distance_m: float, frequency_mhz: float) -> float:
 def plane_earth_db(distance_m: float, height_m: float, other_height_m: float) -> float:
     """Return the loss over flat ground far from both antennas, 40 log d − 20 log h₁ − 20 log h₂.
 
-    Heights are of the antennas above the ground. The frequency does not matter there. Nearer than
-    `crossover_m` it says too little: use `two_ray_db`, which is the greater of both.
+    Heights are those of the antennas above the ground. The frequency does not matter here. Nearer than
+    `crossover_m` the result is too low: use `two_ray_db`, the greater of this and free space.
 
     Source: J.-P. Linnartz, Two-Ray Model, Wireless Communication Reference Website, 1999.
     """
@@ -48,9 +48,9 @@ def plane_earth_db(distance_m: float, height_m: float, other_height_m: float) ->
 
 
 def crossover_m(frequency_mhz: float, height_m: float, other_height_m: float) -> float:
-    """Return the distance at which plane earth loses what free space does, 4 π h₁ h₂ ÷ λ, in metres.
+    """Return the distance at which plane earth and free space lose the same, 4 π h₁ h₂ ÷ λ, in metres.
 
-    Another 'breakpoint' of the literature, 4 h₁ h₂ ÷ λ, is smaller by the factor π.
+    Another 'breakpoint' in the literature, 4 h₁ h₂ ÷ λ, is smaller by the factor π.
     """
     positive(height_m=height_m, other_height_m=other_height_m)
     return 4 * pi * height_m * other_height_m / wavelength_m(frequency_mhz)
@@ -71,9 +71,9 @@ def log_distance_db(
 
     `reference_db` is the loss at `reference_m`, measured or that of free space. The exponent is 2 in free
     space, 4 on flat ground, and what a survey says anywhere else. The allowance is
-    `availability.log_normal_margin_db` of the share of places to be served.
+    `availability.log_normal_margin_db` for the share of places to be served.
 
-    Raises ValueError nearer than the reference, where the model says nothing.
+    Raises ValueError nearer than the reference, where the model does not apply.
 
     Source: common practice; V. Garg, Wireless Communications and Networking, 2007, equation 3.11
     (secondary: worked examples of that book).

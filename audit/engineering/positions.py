@@ -11,17 +11,17 @@ EQUATOR_M = 6_378_137.0
 FLATTENING = 1 / 298.257223563
 """The WGS 84 ellipsoid: radius of its equator, and how much it is flattened at the poles."""
 NEAR_DEGREES, PLANE_TO_DEGREES = 0.2, 70.0
-"""How far apart positions may be, and how far from the equator, to be reckoned in a plane."""
+"""How far apart positions may be, and how far from the equator, for plane geometry to suffice."""
 
 
 def between_m(one: Position, other: Position) -> float:
     """Return the distance along the ground between two positions, in metres.
 
-    Where both stand on the site's grid, it is the straight line there: that grid is surveyed, and its
-    scale is taken to be 1. Otherwise both need latitude and longitude, and it is the geodesic.
-    Heights are left out; for the paths in question they change the distance by less than one in a thousand.
+    If both are on the site's grid, it is the straight line there: that grid is surveyed, and its scale is
+    taken to be 1. Otherwise both need latitude and longitude, and it is the geodesic. Heights are left
+    out; for the paths in question they change the distance by less than one part in a thousand.
 
-    Raises ValueError where the two positions have no system of coordinates in common.
+    Raises ValueError if the two positions have no coordinate system in common.
     """
     grids = _pair("x_m", one.x_m, "y_m", one.y_m), _pair("x_m", other.x_m, "y_m", other.y_m)
     if grids[0] and grids[1]:
@@ -41,12 +41,12 @@ def between_m(one: Position, other: Position) -> float:
 def at(x: float, y: float, *, on_grid: bool) -> Position:
     """Return a point on the site's grid, in metres, or on the earth, latitude and longitude in degrees.
 
-    Raises ValueError for what is no latitude and longitude.
+    Raises ValueError for numbers that are not a latitude and longitude.
     """
     if on_grid:
         return Position(x_m=x, y_m=y)
     if not (abs(x) <= 90 and abs(y) <= 180):
-        raise ValueError(f"{x:g},{y:g} is no latitude and longitude -- write it as 59.91,10.75")
+        raise ValueError(f"{x:g},{y:g} is not a latitude and longitude -- write it as 59.91,10.75")
     return Position(latitude=x, longitude=y)
 
 
@@ -57,13 +57,13 @@ def grid_m(x_m: float, y_m: float, other_x_m: float, other_y_m: float) -> float:
 
 
 def geodesic_m(latitude: float, longitude: float, other_latitude: float, other_longitude: float) -> float:
-    """Return the shortest way between two points along the WGS 84 ellipsoid, in metres.
+    """Return the shortest distance between two points along the WGS 84 ellipsoid, in metres.
 
-    Latitudes and longitudes in degrees, north and east positive; longitudes may be of any turn.
+    Latitudes and longitudes are in degrees, north and east positive; longitudes may exceed a full turn.
 
     Raises ValueError for latitudes beyond a pole.
 
-    Source: C. F. F. Karney, Algorithms for geodesics, J. Geodesy 87 (2013) 43-55, as GeographicLib has it.
+    Source: C. F. F. Karney, Algorithms for geodesics, J. Geodesy 87 (2013) 43-55, as in GeographicLib.
     """
     finite(longitude=longitude, other_longitude=other_longitude)
     for name, degrees in (("latitude", latitude), ("other_latitude", other_latitude)):
@@ -78,10 +78,10 @@ def geodesic_m(latitude: float, longitude: float, other_latitude: float, other_l
 
 
 def near_m(one: Position, other: Position) -> float:
-    """Return `between_m`, quickly where both positions are on the earth and near each other.
+    """Return `between_m`, but faster if both positions are in latitude and longitude and near each other.
 
-    Up to 0.2 degrees apart and 70 degrees from the equator it is reckoned in the plane that touches the
-    ellipsoid halfway, which is within 0.01 % of the geodesic, at a hundredth of its cost.
+    Up to 0.2 degrees apart and 70 degrees from the equator it is calculated in the plane that touches the
+    ellipsoid halfway between them, which is within 0.01 % of the geodesic, at a hundredth of its cost.
 
     Source: radii of curvature of the WGS 84 ellipsoid, common practice.
     """
@@ -103,7 +103,7 @@ def near_m(one: Position, other: Position) -> float:
 def _pair(
     name: str, first: float | None, other_name: str, second: float | None
 ) -> tuple[float, float] | None:
-    """Return two coordinates, or None where there are none."""
+    """Return two coordinates, or None if there are none."""
     if first is None and second is None:
         return None
     if first is None or second is None:

@@ -11,9 +11,9 @@ from audit.engineering.domain import count, not_negative, positive, whole_down, 
 
 
 def poll_s(request_s: float, reply_s: float, turnaround_s: float = 0.0) -> float:
-    """Return how long one poll takes that is answered, in seconds.
+    """Return how long one answered poll takes, in seconds.
 
-    `turnaround_s` is all waiting of one poll: before the reply, and before the next request.
+    `turnaround_s` is all the waiting in one poll: before the reply, and before the next request.
     """
     positive(request_s=request_s, reply_s=reply_s)
     not_negative(turnaround_s=turnaround_s)
@@ -31,9 +31,9 @@ def silent_poll_s(request_s: float, timeout_s: float, tries: int = 1) -> float:
 def cycle_s(nodes: int, poll: float, silent: int = 0, silent_poll: float = 0.0) -> float:
     """Return how long it takes to poll all nodes once, in seconds.
 
-    `silent` of them do not answer; silent nodes are what makes a cycle that fits on paper too long.
+    `silent` of them do not answer; silent nodes make a cycle too long that fits on paper.
 
-    Raises ValueError where more nodes are silent than there are.
+    Raises ValueError if more nodes are silent than there are.
     """
     count(nodes=nodes)
     positive(poll=poll)
@@ -44,14 +44,14 @@ def cycle_s(nodes: int, poll: float, silent: int = 0, silent_poll: float = 0.0) 
 
 
 def polls_left(interval_s: float, cycle: float, poll: float) -> int:
-    """Return how many more nodes can be polled within an interval; below 0: that many too many."""
+    """Return how many more nodes can be polled within an interval; if below 0, how many are too many."""
     positive(interval_s=interval_s, poll=poll)
     not_negative(cycle=cycle)
     return whole_down((interval_s - cycle) / poll)
 
 
 def slot_s(frame_s: float, guard_s: float, acknowledge_s: float = 0.0) -> float:
-    """Return the least length of a slot, in seconds: frame, acknowledgement and guard time.
+    """Return the shortest possible slot, in seconds: frame, acknowledgement and guard time.
 
     The guard time covers how far the clocks of gateway and node drift apart between two beacons.
     """
@@ -61,16 +61,16 @@ def slot_s(frame_s: float, guard_s: float, acknowledge_s: float = 0.0) -> float:
 
 
 def slots(round_s: float, slot: float) -> int:
-    """Return how many whole slots a round holds; 0 where not even one fits."""
+    """Return how many whole slots fit into a round; 0 if not even one fits."""
     positive(round_s=round_s, slot=slot)
     return whole_down(round_s / slot)
 
 
 def slots_taken(intervals_s: Iterable[float], round_s: float) -> int:
-    """Return how many slots of each round nodes with these report intervals hold.
+    """Return how many slots of each round are taken by nodes with these report intervals.
 
-    A node holds its slot in every round, also in those in which it has nothing to report; one that
-    reports several times a round holds as many.
+    A node has its slot in every round, even if it has nothing to report; one that reports several times
+    a round has as many slots.
     """
     positive(round_s=round_s)
     taken = 0
@@ -81,5 +81,5 @@ def slots_taken(intervals_s: Iterable[float], round_s: float) -> int:
 
 
 def slots_left(round_s: float, slot: float, intervals_s: Iterable[float]) -> int:
-    """Return how many slots of a round are free; below 0: that many are lacking."""
+    """Return how many slots of a round are free; if below 0, how many are missing."""
     return slots(round_s, slot) - slots_taken(intervals_s, round_s)

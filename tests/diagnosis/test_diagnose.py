@@ -263,7 +263,7 @@ def test_the_way_to_the_node(
 
 def test_a_start_that_is_nowhere(tmp_path: Path) -> None:
     """Metres are no degrees: the message says how to write them."""
-    with pytest.raises(InputProblems, match="no latitude and longitude"):
+    with pytest.raises(InputProblems, match="not a latitude and longitude"):
         diagnosed(tmp_path, Asked(start=(2000, 900)), planned=[{"latitude": 59.0, "longitude": 10.0}, {}])
 
 

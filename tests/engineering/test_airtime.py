@@ -41,7 +41,7 @@ def test_a_percent_is_36_s_an_hour() -> None:
 def test_a_full_channel_is_allowed_and_more_is_not() -> None:
     """On air all the time is the most there is."""
     assert duty(2, 4, frames=2) == 1
-    with pytest.raises(ValueError, match=r"4\.2 s on air each 4 s do not fit"):
+    with pytest.raises(ValueError, match=r"4\.2 s on air every 4 s do not fit"):
         duty(2.1, 4, frames=2)
 
 

@@ -104,7 +104,7 @@ def test_a_clear_path_has_no_obstacles() -> None:
 @pytest.mark.parametrize("distance_m", [0, -5, 1000, 1200, float("nan")])
 def test_obstacles_stand_between_the_antennas(distance_m: float) -> None:
     """Not behind either, nor at one."""
-    with pytest.raises(ValueError, match="an obstacle stands"):
+    with pytest.raises(ValueError, match="an obstacle is"):
         clearances(1000, 915, 10, 10, [Obstacle(distance_m, 5)])
 
 

@@ -1,7 +1,7 @@
-"""The chance of what a sample holds, in exact fractions.
+"""The chance of drawing a given sample, in exact fractions.
 
-Whole numbers and fractions throughout: in binary floating point `1 - 0.95` is not 0.05, and a plan that
-meets its confidence exactly would be missed or given away by the last digit.
+Whole numbers and fractions throughout: in binary floating point `1 - 0.95` is not 0.05, and the
+last digit would decide whether a plan that meets its confidence exactly is accepted.
 """
 
 from __future__ import annotations
@@ -13,12 +13,10 @@ from math import comb
 def at_most(found: int, size: int, defective: int, lot: int) -> Fraction:
     """Return the chance of drawing at most `found` of the defective nodes of a lot.
 
-    The sample of `size` nodes is drawn from the `lot` at random without putting back: the hypergeometric
+    The sample of `size` nodes is drawn from the `lot` at random without replacement: the hypergeometric
     distribution (any textbook; NIST/SEMATECH e-Handbook, 6.2, cited from memory).
     """
-    size, defective = sorted(
-        (size, defective)
-    )  # the distribution is the same either way; this way it is quicker
+    size, defective = sorted((size, defective))  # symmetric in the two, and faster this way
     least = max(0, size - (lot - defective))
     if found < least:
         return Fraction(0)
@@ -31,7 +29,7 @@ def at_most(found: int, size: int, defective: int, lot: int) -> Fraction:
 
 
 def at_most_of_many(found: int, size: int, fraction: Fraction) -> Fraction:
-    """Return the same for a lot without end, of which `fraction` is defective: the binomial distribution."""
+    """Return the same for an infinite lot of which `fraction` is defective: the binomial distribution."""
     bad, whole = fraction.numerator, fraction.denominator
     good = whole - bad
     most = min(found, size)

@@ -1,4 +1,4 @@
-"""How many nodes to visit, so that a sample that passes shows that few of the lot are defective."""
+"""How many nodes to visit, so that a sample that passes shows that few nodes of the lot are defective."""
 
 from __future__ import annotations
 
@@ -10,11 +10,11 @@ from audit.errors import stop
 
 
 def percent(text: str, what: str) -> Fraction:
-    """Return a percentage between 0 and 100, both left out, as an exact fraction. Raises InputProblems."""
+    """Return a percentage between 0 and 100, both excluded, as an exact fraction. Raises InputProblems."""
     try:
         fraction = Fraction(text.strip().removesuffix("%").strip()) / 100
     except (ValueError, ZeroDivisionError):
-        raise stop(f"{what}: {text[:40]!r} is no percentage", "write it as 95 or 2.5") from None
+        raise stop(f"{what}: {text[:40]!r} is not a percentage", "write it as 95 or 2.5") from None
     if not 0 < fraction < 1:
         raise stop(f"{what}: {text[:40]!r} is not between 0 and 100", "write it as 95 or 2.5")
     return fraction
@@ -26,13 +26,13 @@ def defective_in(lot: int, fraction: Fraction) -> int:
 
 
 def size_for(lot: int, confidence: Fraction, defective: Fraction, accept: int = 0) -> int:
-    """Return the fewest nodes to draw at random from a lot, without putting back.
+    """Return the fewest nodes to draw at random from a lot, without replacement.
 
-    Where the fraction `defective` or more of the lot is defective, a sample of that size holds more than
+    If the fraction `defective` or more of the lot is defective, a sample of that size has more than
     `accept` of them with a chance of at least `confidence`. A sample that passes therefore shows, with that
     confidence, that less than that fraction is defective.
 
-    Raises InputProblems where even reading the whole lot could not tell.
+    Raises InputProblems if even reading the whole lot could not show it.
     """
     if lot < 1:
         raise stop("there is no node to draw from", "give a lot with nodes in it")

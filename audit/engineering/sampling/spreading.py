@@ -1,10 +1,9 @@
 """How a sample is shared out over networks, and what that costs.
 
-A sample drawn from the whole lot at random has exactly the confidence of its plan, wherever the
-defective nodes sit, but may leave a network unvisited. One that is shared out over the networks visits
-them all. It has the confidence of its plan where defective nodes are scattered; where they all sit in
-networks that are thinly sampled, it has less. How much less is computed here, for plans that accept
-none.
+A sample drawn at random from the whole lot has exactly the confidence of its plan, wherever the defective
+nodes are, but may leave a network unvisited. One that is shared out over the networks visits them all. It
+has the confidence of its plan if the defective nodes are scattered; if they are all in networks that are
+thinly sampled, it has less. How much less is calculated here, for plans that accept none.
 """
 
 from __future__ import annotations
@@ -20,8 +19,8 @@ from audit.engineering.sampling.size import defective_in, size_for
 def allocate(total: int, sizes: Mapping[str, int]) -> dict[str, int]:
     """Return how many nodes to draw from each network: in proportion, by largest remainder.
 
-    Every network gets one at least; where the sample is too small for that, the largest networks get
-    one each. `sizes` are the nodes of each network; between equals the one named first goes first.
+    Every network gets at least one; if the sample is too small for that, the largest networks get one
+    each. `sizes` gives the nodes of each network; between equals the one named first comes first.
     """
     shares = dict.fromkeys(sizes, 0)
     networks = [name for name, size in sizes.items() if size]
@@ -44,7 +43,7 @@ def allocate(total: int, sizes: Mapping[str, int]) -> dict[str, int]:
 def _one_for_the_small(
     total: int, networks: list[str], sizes: Mapping[str, int], shares: dict[str, int]
 ) -> tuple[int, list[str]]:
-    """Give one node to each network whose proportion is less than one, until the others have one or more."""
+    """Give one node to each network whose proportion is below one, until no other is below one."""
     while True:
         nodes = sum(sizes[name] for name in networks)
         small = [name for name in networks if total * sizes[name] < nodes]
@@ -56,23 +55,23 @@ def _one_for_the_small(
 
 
 def chance_of_none(sizes: Mapping[str, int], drawn: Mapping[str, int], defective: int) -> Fraction:
-    """Return the largest chance that a sample shared out over networks shows none of the defective nodes.
+    """Return the largest chance that a sample shared out over networks has none of the defective nodes.
 
-    It is the chance where they sit as unluckily as they can.
+    This is the worst case of where they can be.
     """
     unvisited = sum(size for name, size in sizes.items() if not drawn[name])
     above = below = 1
-    for factor in islice(_unluckily(sizes, drawn), max(0, defective - unvisited)):
+    for factor in islice(_worst_case(sizes, drawn), max(0, defective - unvisited)):
         above, below = above * factor.numerator, below * factor.denominator
     return Fraction(above, below)
 
 
-def _unluckily(sizes: Mapping[str, int], drawn: Mapping[str, int]) -> Iterator[Fraction]:
-    """Yield what each further defective node multiplies the chance by, placed where it costs least.
+def _worst_case(sizes: Mapping[str, int], drawn: Mapping[str, int]) -> Iterator[Fraction]:
+    """Yield the factor by which each further defective node lowers the chance, placed where that is least.
 
-    Only networks that are visited: in the others defective nodes cost nothing. A further one in a
-    network that has D of them multiplies the chance by (N - D - n) / (N - D), which falls as D grows;
-    so taking the largest factor each time finds the worst case.
+    Only networks that are visited: in the others defective nodes cost nothing. A further one in a network
+    of N nodes with n drawn and D defective multiplies the chance by (N - D - n) / (N - D), which falls as D
+    grows; so taking the largest factor each time finds the worst case.
     """
     costs = [(-Fraction(size - drawn[name], size), name, 0) for name, size in sizes.items() if drawn[name]]
     heapify(costs)
@@ -85,7 +84,7 @@ def _unluckily(sizes: Mapping[str, int], drawn: Mapping[str, int]) -> Iterator[F
 
 
 def size_wherever(sizes: Mapping[str, int], confidence: Fraction, defective: Fraction) -> int:
-    """Return how many nodes to draw, shared out, for a confidence that holds wherever they sit.
+    """Return how many nodes to draw, shared out, for a confidence that holds wherever the defective ones are.
 
     For plans that accept none. It is at least the size of a sample drawn from the whole lot. Raises
     InputProblems as `size_for` does.
@@ -107,10 +106,10 @@ def size_wherever(sizes: Mapping[str, int], confidence: Fraction, defective: Fra
 
 
 def most_defective_wherever(sizes: Mapping[str, int], drawn: Mapping[str, int], confidence: Fraction) -> int:
-    """Return the most defective nodes that a lot can hold where the sample shared out has shown none."""
+    """Return the most defective nodes that a lot may have if the sample shared out has shown none."""
     most = sum(size for name, size in sizes.items() if not drawn[name])
     chance = Fraction(1)
-    for factor in _unluckily(sizes, drawn):
+    for factor in _worst_case(sizes, drawn):
         chance *= factor
         if chance <= 1 - confidence:
             break

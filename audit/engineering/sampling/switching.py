@@ -15,12 +15,12 @@ from audit.model.sampling_tables import Inspection
 
 Next = Inspection | Literal["discontinued"]
 LOTS_ON_NORMAL = 10
-"""So many lots on normal inspection, all accepted, come before reduced inspection (4.7.3a)."""
+"""This many lots on normal inspection, all accepted, come before reduced inspection (4.7.3a)."""
 
 
 @dataclass(frozen=True, slots=True)
 class PastLot:
-    """What a sample of an earlier lot showed when the lot was first inspected, not after a mend."""
+    """What a sample of an earlier lot showed when the lot was first inspected, not after correction."""
 
     inspection: Inspection
     nonconforming: int
@@ -56,9 +56,8 @@ def next_inspection(
     """Return how the next lot is inspected, after all earlier ones, oldest first.
 
     `limit_number` is the number of Table VIII for the AQL and the nodes read in the last ten lots. That
-    table is not kept here; without its number reduced inspection is never taken up. `steady` tells
-    whether lots come regularly, `reduced_wanted` whether the people responsible want reduced
-    inspection.
+    table is not kept here; without its number, reduced inspection never begins. `steady` says whether
+    lots come regularly, `reduced_wanted` whether the people responsible want reduced inspection.
     """
     if not lots:
         return Switch("normal", "the first lot: inspection starts as normal")
@@ -101,7 +100,7 @@ def _from_normal(
 def _from_tightened(run: Sequence[PastLot]) -> Switch:
     if sum(not lot.accepted for lot in run) >= 5:
         return Switch(
-            "discontinued", "5 lots were rejected on tightened inspection: first mend the cause (4.8)"
+            "discontinued", "5 lots were rejected on tightened inspection: first correct the cause (4.8)"
         )
     if len(run) >= 5 and all(lot.accepted for lot in run[-5:]):
         return Switch("normal", "5 consecutive lots were accepted (4.7.2)")

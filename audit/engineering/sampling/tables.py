@@ -1,6 +1,6 @@
 """The single sampling plans of MIL-STD-105E, 10 May 1989.
 
-Where each table is from and what it was compared with stands in rules/sampling-tables.yaml.
+rules/sampling-tables.yaml says where each table is from and what it was compared with.
 """
 
 from __future__ import annotations
@@ -28,16 +28,16 @@ class SinglePlan:
     letter_used: str
     """The letter of the plan, after following the arrows."""
     size: int
-    """Nodes to read; the whole lot where the plan asks for as many or more."""
+    """Nodes to read; the whole lot if the plan asks for as many or more."""
     accept: int
-    """Ac: at most so many nonconforming."""
+    """Ac: the most nonconforming nodes that are accepted."""
     reject: int
-    """Re: so many or more. Between Ac and Re the lot passes, and reduced inspection ends."""
+    """Re: this many or more are rejected. Between Ac and Re the lot passes, and reduced inspection ends."""
 
 
 @cache
 def sampling_tables() -> SamplingTables:
-    """Return the tables as they stand in the file."""
+    """Return the tables from the file."""
     from audit.reading.documents import read_model
     from audit.resources import folder
 
@@ -61,7 +61,7 @@ def single_plan(
 ) -> SinglePlan:
     """Return the single sampling plan for a lot: Tables I and II-A, II-B or II-C.
 
-    An arrow leads to the next plan below or above, and the sample size goes with it. Where the sample
+    An arrow leads to the next plan below or above, and the sample size goes with it. If the sample
     is as large as the lot or larger, the whole lot is read (note to Tables II); Ac and Re stay. Raises
     InputProblems for an AQL or a lot that the tables do not have.
     """
@@ -92,7 +92,7 @@ def _column(aql: str) -> tuple[int, str]:
     except InvalidOperation:
         wanted = Decimal("nan")
     if not wanted.is_finite():
-        raise stop(f"AQL {aql[:40]!r} is no number", "write it as 1.0 or 2.5, in percent")
+        raise stop(f"AQL {aql[:40]!r} is not a number", "write it as 1.0 or 2.5, in percent")
     for name in usable:
         if Decimal(name) == wanted:
             return columns.index(name), name
