@@ -1,7 +1,7 @@
 """Comparing: where found values differ from planned ones, setting by setting.
 
-Exact for whole numbers, options, flags and identifiers. For decimals the display resolution counts:
-a difference smaller than one display step is none; after a conversion of units, half a step.
+Whole numbers, options, flags and identifiers are compared exactly. Decimals are the same if they differ by
+less than one display step or, after a conversion of units, by at most half a step.
 """
 
 from __future__ import annotations
@@ -19,14 +19,14 @@ from audit.model.value import BLANK, Value
 
 @dataclass(frozen=True, slots=True)
 class Difference:
-    """What became of the planned values of one setting of a block."""
+    """The result of comparing the planned values of one setting of a block."""
 
     setting: Setting
     verified: int
     differing: Sequence[int]
-    """Indexes of devices that show another value."""
+    """Indexes of devices with a different value."""
     unread: Sequence[int]
-    """Indexes of devices that have rows in the readback, and no clear value of this setting."""
+    """Indexes of devices that have rows in the readback, but no clear value of this setting."""
     planned: int
     """How many devices have a planned value."""
 
@@ -37,7 +37,7 @@ class Difference:
 
 
 FEW = 4
-"""Below one in so many, values that are not the same object are looked at one by one."""
+"""If fewer than one in this many values are not the same object, those are compared one by one."""
 
 
 def same(one: Value, other: Value, setting: Setting) -> bool:
@@ -53,7 +53,7 @@ def same(one: Value, other: Value, setting: Setting) -> bool:
 
 
 def compare(block: Block, setting: Setting) -> Difference | None:
-    """Return the differences of a setting of a block, or None if nothing of it is planned."""
+    """Return the differences of a setting of a block, or None if no value of it is planned."""
     planned = block.planned.get(setting.name)
     if planned is None or setting.kind == "secret":
         return None
@@ -75,7 +75,7 @@ def compare(block: Block, setting: Setting) -> Difference | None:
 
 
 def unlike(planned: Sequence[Value], found: Sequence[Value], setting: Setting) -> list[int]:
-    """Return where something is planned, and it was not read or is another value."""
+    """Return where something is planned but was not read or has a different value."""
 
     def differs(one: Value, other: Value) -> bool:
         return one is not other and one is not BLANK and not (other.read and same(one, other, setting))

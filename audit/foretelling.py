@@ -1,4 +1,4 @@
-"""Foretelling: what each value that a slip could make of the plan will look like, before anything is read."""
+"""Foretelling: which values slips would turn the plan into, worked out before anything is read."""
 
 from __future__ import annotations
 
@@ -13,10 +13,10 @@ from audit.slips.table import tabulated
 
 
 def tables_of_slips(elevation_m: float | None) -> Callable[[AskedDevice, Setting], Mapping[str, str]]:
-    """Return a function that gives, for a setting of a device, found value → words of the slip.
+    """Return a function that gives, for a setting of a device, found value → the slip in words.
 
-    `elevation_m` is the site's height above sea level in metres. Where the same is planned in the same
-    surroundings, the table is made once.
+    `elevation_m` is the site's height above sea level in metres. Each table is made once for all devices
+    with the same planned value in the same surroundings.
     """
     made: dict[tuple[str, str, Value, Around], Mapping[str, str]] = {}
 

@@ -1,4 +1,4 @@
-"""What there is to say about waivers: those that have ended, will soon, or excuse nothing, as findings."""
+"""Findings about waivers that have ended, will end soon, or excuse nothing."""
 
 from __future__ import annotations
 
@@ -16,30 +16,30 @@ from audit.model.waiver import Waiver
 from audit.reading.waivers import ReadWaiver
 
 NOTHING_LEFT = "expired, nothing left"
-"""State of a waiver that has expired, and whose difference is no more."""
+"""State of a waiver that has expired and whose difference is gone."""
 STATES = {
     "expired": ("expired",),
     "lapsed": ("lapsed",),
     "unused": ("unused", NOTHING_LEFT),
     "not-in-force": ("not yet in force",),
 }
-"""What a rule asks for → the states of a waiver."""
+"""What a rule looks for → the states of a waiver that match."""
 
 
 @dataclass(frozen=True, slots=True)
 class Used:
-    """What became of a waiver."""
+    """A waiver with its state and the findings that it names."""
 
     one: ReadWaiver
     state: str
     named: Sequence[int]
-    """Positions of the findings that it names, whatever their values."""
+    """Positions of the findings that it names, with any value."""
     excused: Sequence[int]
     """Those of them with its value."""
 
     @property
     def about(self) -> Sequence[int]:
-        """The findings that it is about: those with its value, where there are any."""
+        """The findings that it is about: those with its value if there are any."""
         return self.excused or self.named
 
 
@@ -53,7 +53,7 @@ def about_waivers(
 ) -> Iterator[tuple[Used, Found]]:
     """Yield the findings of one rule about waivers, each with its waiver.
 
-    `settings`: rule and node → the settings that the rule reports there, blank for a finding about none.
+    `settings` is rule and node → the settings that the rule reports there, blank for a finding about none.
     """
     check = rule.check
     if not isinstance(check, WaiverState):
@@ -76,51 +76,51 @@ def about_waivers(
 
 
 def _misnamed(waiver: Waiver, tags: set[str], settings: set[str]) -> str:
-    """Return what a waiver that excuses nothing names wrongly, where that shows."""
+    """Return what a waiver that excuses nothing names wrongly, if that can be seen."""
     if waiver.node not in tags:
-        wild = "name one, there are no wildcards; " if set("*?") & set(waiver.node) else ""
+        wild = "name one, since there are no wildcards; " if set("*?") & set(waiver.node) else ""
         return f": no device {waiver.node!r} is planned or was found; {wild}{nearest(waiver.node, tags)}"
     if settings:
         named = f"names the setting {waiver.setting}" if waiver.setting else "names no setting"
-        return f": it {named}, the rule reports {' and '.join(sorted(settings - {''})) or 'no setting'}"
+        return f": it {named}, but the rule reports {' and '.join(sorted(settings - {''})) or 'no setting'}"
     return ""
 
 
 def _tags(site: Site) -> set[str]:
-    """Return the names under which findings tell devices, planned ones and others."""
+    """Return the names under which findings list devices, planned ones and others."""
     planned = {tag for block in site.blocks for tag in block.tags}
     return planned | {stranger.tag or stranger.serial for stranger in site.strangers}
 
 
 SOON = {0: "today", 1: "tomorrow"}
-"""Days that are left → how people say it."""
+"""Days left → how people say it."""
 
 
 def _words(what: str, used: Used, hit: Hit | None, left: int, runs: int) -> str:
     waiver = used.one.waiver
-    about = f"waiver {waiver.id} ({waiver.rule} of {waiver.node})"
-    instead = ", and another value was found"
+    about = f"waiver {waiver.id} ({waiver.rule} on {waiver.node})"
+    instead = ", but another value was found"
     if hit and shown(hit):
-        instead = f"; {hit.side} {shown(hit)}: mend it, or have exactly this approved as the waiver's value"
-    gone = f"expired on {waiver.expires}, and what it excused is no more: close it"
-    renew = ": mend and close it, or have it renewed by its approver"
+        instead = f"; {hit.side} {shown(hit)}: correct it, or have exactly this value approved in the waiver"
+    gone = f"expired on {waiver.expires}, and the difference it excused is gone: close it"
+    renew = ": correct the difference and close it, or have it renewed by its approver"
     return {
         "expired": f"{about} expired on {waiver.expires}{renew if used.named else ''}",
         "expiring": f"{about} expires on {waiver.expires}, {SOON.get(left, f'in {left} days')}",
         "lapsed": f"{about} excuses {used.one.value or 'no value'}{instead}",
         "unused": f"{about} {gone if used.state == NOTHING_LEFT else 'excuses nothing that was found'}",
         "too-long": f"{about} runs for {runs} days",
-        "not-in-force": f"{about} is in force from {waiver.issued}",
+        "not-in-force": f"{about} is not in force until {waiver.issued}",
     }[what]
 
 
 def shown(hit: Hit) -> str:
-    """Return the value of a finding as reports show it: found, or planned where the plan is wrong."""
+    """Return the value of a finding as reports show it: found, or planned if the plan is wrong."""
     return hit.found or (hit.planned if hit.side == "planned" else "")
 
 
 def _hit(site: Site, used: Used, hit: Hit | None, message: str) -> Hit:
-    """Return a finding about a waiver, with what was found at the device that it names."""
+    """Return a finding about a waiver, with what was found on the device that it names."""
     waiver = used.one.waiver
     settings = (waiver.setting,) if waiver.setting else ()
     places = (used.one.place._replace(heading=f"waiver {waiver.id}"), *(hit.places[:1] if hit else ()))

@@ -1,4 +1,4 @@
-"""Waiving: live waivers mark the findings that they excuse; those that excuse nothing are findings.
+"""Waiving: live waivers mark the findings that they excuse; waivers that excuse nothing are findings.
 
 A waiver excuses one rule's finding on one device and setting, with one exact value. It hides nothing.
 """
@@ -24,12 +24,12 @@ from audit.reading.waivers import ReadWaiver
 from audit.waivers_told import NOTHING_LEFT, Used, about_waivers, shown
 
 ENDED = ("expired", "lapsed")
-"""States of a waiver that has excused a difference, and does no more."""
+"""States of a waiver that no longer excuses a difference."""
 
 
 @dataclass(frozen=True, slots=True)
 class Waiving:
-    """The findings with those about waivers, what is waived by what, and what became of each waiver."""
+    """All findings, including those about waivers; what is waived by what; and the state of each waiver."""
 
     items: list[Found]
     waived: Mapping[int, ReadWaiver]
@@ -46,7 +46,7 @@ def waive(
     waivers: Sequence[ReadWaiver],
     today: datetime.date,
 ) -> Waiving:
-    """Return what waivers excuse on a day, and what there is to say about them."""
+    """Return what waivers excuse on a day, and the findings about the waivers themselves."""
     by_key: dict[tuple[str, str, str], list[int]] = defaultdict(list)
     for i, item in enumerate(items):
         for setting in item.hit.settings or ("",):
@@ -60,13 +60,13 @@ def waive(
         state = _state(site, one, today, named=bool(named), excused=bool(excused), here=waiver.rule in here)
         alone.append(Used(one, state, named, excused))
     in_use = sorted((used for used in alone if used.state == "in use"), key=lambda u: u.one.waiver.expires)
-    waived = {i: used.one for used in in_use for i in used.excused}  # by the one that runs longest
+    waived = {i: used.one for used in in_use for i in used.excused}  # the one that runs longest wins
     waived |= _roots(items, causes, waived)
     states = [replace(used, state="renewed") if _renewed(used, alone, today) else used for used in alone]
     settings = {(rule, node): set[str]() for rule, node, _ in by_key}
     for rule_id, node, setting in by_key:
         settings[rule_id, node].add(setting)
-    about = [told for rule in rules for told in about_waivers(site, items, rule, states, settings, today)]
+    about = [pair for rule in rules for pair in about_waivers(site, items, rule, states, settings, today)]
     under = {
         len(items) + n: root_of(used.about[0], causes)
         for n, (used, _) in enumerate(about)
@@ -82,7 +82,7 @@ def _state(
         return "not yet in force"
     if one.waiver.expires < today:
         return "expired" if named or not here or not _was_read(site, one.waiver) else NOTHING_LEFT
-    if not here:  # check and drift have rules of their own, and one register of waivers
+    if not here:  # check and drift share one register of waivers, but have rules of their own
         return "of another command"
     if excused:
         return "in use"
@@ -92,7 +92,7 @@ def _state(
 
 
 def _renewed(used: Used, all_of_them: Iterable[Used], today: datetime.date) -> bool:
-    """Tell whether of a waiver that has ended, or will, another one excuses the same from then on."""
+    """Tell whether another waiver excuses the same once this one has ended."""
     waiver = used.one.waiver
     if used.state not in ("in use", "lapsed", "expired") or waiver.expires == datetime.date.max:
         return False
@@ -109,7 +109,7 @@ def _names(used: Used) -> tuple[str, str, str | None]:
 
 
 def _could_show(site: Site, waiver: Waiver) -> bool:
-    """Tell whether a device is planned whose reading could show what a waiver excuses."""
+    """Tell whether a device is planned on which a reading could show what a waiver excuses."""
     return any(
         waiver.node in block.tags and (not waiver.setting or block.type.setting(waiver.setting))
         for block in site.blocks
@@ -117,7 +117,7 @@ def _could_show(site: Site, waiver: Waiver) -> bool:
 
 
 def _was_read(site: Site, waiver: Waiver) -> bool:
-    """Tell whether what a waiver is about was looked at, and its difference is gone if none was found."""
+    """Tell whether what a waiver is about was read, so that its difference is gone if none was found."""
     for block in site.blocks:
         for i in (i for i, tag in enumerate(block.tags) if tag == waiver.node):
             value = block.value("found", waiver.setting, i) if waiver.setting else None
@@ -134,7 +134,7 @@ def _same_value(site: Site, hit: Hit, one: ReadWaiver) -> bool:
     value = site.blocks[b].value(hit.side, setting.name, i)
     if isinstance(value.content, Code):
         return not one.value
-    if len(hit.settings) > 1 and shown(hit):  # it rests on all of them, and all were looked at
+    if len(hit.settings) > 1 and shown(hit):  # the finding rests on all of them, so all count
         return bare(one.value) == bare(shown(hit))
     if bare(one.value) == bare(value.shown):
         return True
@@ -142,7 +142,7 @@ def _same_value(site: Site, hit: Hit, one: ReadWaiver) -> bool:
 
 
 def _roots(items: Sequence[Found], causes: Causes, waived: Mapping[int, ReadWaiver]) -> dict[int, ReadWaiver]:
-    """Return the findings that only stand for others, and all of those are waived."""
+    """Return the folded causes of which all dependents are waived, each with a waiver of theirs."""
     return {
         cause: waived[under[0]]
         for cause, under in dependents(causes).items()

@@ -53,8 +53,8 @@ def test_only_what_a_waiver_excuses_depends_on_the_name_that_it_has(tmp_path: Pa
     result = audited(tmp_path, waiver(node="B", issued="2026-01-01", expires="2027-03-01"))
 
     assert {finding.rule: finding.message for finding in about_waivers(result)} == {
-        "waiver-too-long": "waiver W-1 (setting-differs of B) runs for 424 days",
-        "waiver-unused": "waiver W-1 (setting-differs of B) excuses nothing that was found: no device 'B' is "
+        "waiver-too-long": "waiver W-1 (setting-differs on B) runs for 424 days",
+        "waiver-unused": "waiver W-1 (setting-differs on B) excuses nothing that was found: no device 'B' is "
         "planned or was found; known: 'A', GW-North",
     }
 
@@ -189,7 +189,7 @@ def test_a_device_outside_the_plan_is_excused_as_its_report_says(tmp_path: Path)
     told = next(finding for finding in lapsed.findings if finding.rule == "unplanned-node")
 
     assert (told.serial, told.found) == ("777", "tag ST-1 serial 777")
-    assert "excuses no value; found tag ST-1 serial 777: mend it, or" in about_waivers(lapsed)[0].message
+    assert "excuses no value; found tag ST-1 serial 777: correct it, or" in about_waivers(lapsed)[0].message
     again = audited(tmp_path / "b", one | {"value": told.found}, **stray)
     assert [used.state for used in again.waivers] == ["in use"]
 
@@ -353,7 +353,7 @@ class Case:
 FIRES = [
     Case("waiver-expired", "yesterday", {"expires": "2026-04-30"}, "expired on 2026-04-30"),
     Case(
-        "waiver-unused", "expired, of a node that is gone", {"expires": "2026-04-30", "node": "B"}, "no more"
+        "waiver-unused", "expired, of a node that is gone", {"expires": "2026-04-30", "node": "B"}, "is gone"
     ),
     Case("waiver-expiring", "in 30 days", {"expires": "2026-05-31"}, "in 30 days"),
     Case("waiver-lapsed", "another value", {"value": "0.8"}, "excuses 0.8; found 0.9"),
@@ -364,18 +364,18 @@ FIRES = [
         {"node": "b2"},
         "no device 'b2' is planned or was found; ",
     ),
-    Case("waiver-unused", "a wildcard", {"node": "A*"}, "name one, there are no wildcards; "),
+    Case("waiver-unused", "a wildcard", {"node": "A*"}, "name one, since there are no wildcards; "),
     Case(
         "waiver-unused",
         "without the setting that the rule is about",
         {"setting": None},
-        "it names no setting, the rule reports firmware",
+        "it names no setting, but the rule reports firmware",
     ),
     Case(
         "waiver-unused",
         "with another setting than the rule's",
         {"setting": "channel"},
-        "it names the setting channel, the rule reports firmware",
+        "it names the setting channel, but the rule reports firmware",
     ),
     Case("waiver-unused", "another rule", {"rule": "channel-differs", "setting": "channel", "value": "9"}),
     Case(
@@ -384,7 +384,7 @@ FIRES = [
         {"issued": "2026-04-01", "expires": "2027-04-03"},
         "367 days",
     ),
-    Case("waiver-not-in-force", "tomorrow", {"issued": "2026-05-02"}, "from 2026-05-02"),
+    Case("waiver-not-in-force", "tomorrow", {"issued": "2026-05-02"}, "until 2026-05-02"),
 ]
 SILENT = [
     Case("waiver-expired", "today", {"expires": TODAY}),
