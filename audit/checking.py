@@ -1,4 +1,4 @@
-"""Checking: the rulebook runs over the paired site."""
+"""Checking: the rules run over the paired site."""
 
 from __future__ import annotations
 
@@ -18,33 +18,33 @@ from audit.model.site import Site
 from audit.phrases import listed
 
 NO_SETTING = "no device type has a setting for it"
-"""How the reason begins where a rule asks for roles that nothing has; the roles follow."""
+"""Begins the reason if a rule needs roles that no device has; the roles follow."""
 
 
-IN_PART = "in part, lacks "
-"""How the reason begins where a rule looked at some devices only."""
+IN_PART = "in part, needs "
+"""Begins the reason if a rule looked at only some devices."""
 
 MOST_TAGS = 5
-"""Most devices that are named as lacking something."""
+"""Most devices named as lacking something."""
 
 NOT_OF_THE_SITE = ("fold", "waiver", "sample")
-"""Check kinds that look at findings, waivers and the sample, in stages of their own."""
+"""Check kinds that look at findings, waivers and the sample, and run in stages of their own."""
 
 
 @dataclass(frozen=True, slots=True)
 class Found:
-    """A hit and the rule that it is a breach of."""
+    """A hit and the rule that it breaches."""
 
     rule: Rule
     hit: Hit
 
     def asks(self, kind: str, *aspects: str) -> bool:
-        """Tell whether its rule is of a kind, and looks at one of these aspects (`what`)."""
+        """Tell whether its rule is of a given kind and looks at one of these aspects (`what`)."""
         return self.rule.check.kind == kind and getattr(self.rule.check, "what", None) in aspects
 
     @property
     def remedy(self) -> str:
-        """What to do, beginning with the plan where it is the plan that is wrong."""
+        """What to do, beginning with the plan if it is the plan that is wrong."""
         remedy = self.rule.remedy
         begins = self.hit.side == "planned" and "correct the plan" not in remedy.casefold()
         return f"Correct the plan first. {remedy}" if begins else remedy
@@ -52,7 +52,7 @@ class Found:
 
 @dataclass(frozen=True, slots=True)
 class Checked:
-    """What the rules found, and which of them had nothing to look at, with the reason."""
+    """What the rules found, and which rules had nothing or too little to look at, with the reason."""
 
     found: list[Found]
     idle: list[tuple[Rule, str]]
@@ -66,7 +66,7 @@ def check(site: Site, differences: Mapping[tuple[int, str], Difference], rules: 
         if rule.check.kind in NOT_OF_THE_SITE or (rule.check.kind == "code-marks" and site.marks is None):
             continue
         outcome = CHECKS[rule.check.kind](Context(site, differences, rule), rule.check)
-        found.extend(Found(rule, hit) for hit in _said_once(site, outcome.hits))
+        found.extend(Found(rule, hit) for hit in _without_repeated(site, outcome.hits))
         if not outcome.looked_at and not outcome.hits:
             idle.append((rule, _why_idle(rule, site, outcome)))
         elif outcome.gaps:
@@ -75,32 +75,32 @@ def check(site: Site, differences: Mapping[tuple[int, str], Difference], rules: 
 
 
 def _part(gap: Gap) -> str:
-    """Return what was lacking, on how many devices, and on which where that is for the plan to say."""
+    """Return what was missing, on how many devices, and on which ones if the plan has to give it."""
     tags = f" ({listed(gap.tags, MOST_TAGS)})" if gap.tags else ""
     return f"{gap.what} on {gap.number:,}{tags}"
 
 
-def _said_once(site: Site, hits: Sequence[Hit]) -> list[Hit]:
-    """Return hits without those on the found side that only repeat what the plan side has said.
+def _without_repeated(site: Site, hits: Sequence[Hit]) -> list[Hit]:
+    """Return hits without those on the found side that only repeat a hit on the planned side.
 
-    That is so where the plan side has a hit on the same device, and what was found is as planned.
+    A hit repeats one if that is on the same device and what was found is as planned.
     """
-    said: dict[tuple[tuple[int, int], str], set[str]] = {}
+    on_plan: dict[tuple[tuple[int, int], str], set[str]] = {}
     for hit in hits:
         if hit.side == "planned":
-            said.setdefault((hit.order, hit.node), set()).update((hit.node, *hit.others))
+            on_plan.setdefault((hit.order, hit.node), set()).update((hit.node, *hit.others))
     return [
         hit
         for hit in hits
         if hit.side == "planned"
-        or not {*hit.others} <= said.get((hit.order, hit.node), set())
-        or (hit.order, hit.node) not in said
+        or not {*hit.others} <= on_plan.get((hit.order, hit.node), set())
+        or (hit.order, hit.node) not in on_plan
         or not all(_as_planned(site, hit, name) for name in hit.settings)
     ]
 
 
 def _as_planned(site: Site, hit: Hit, name: str) -> bool:
-    """Tell whether a setting was found as planned; one that was not read says nothing else."""
+    """Tell whether a setting was found as planned; one that was not read counts as such."""
     b, i = hit.order
     block = site.blocks[b]
     found, planned, setting = (
@@ -114,7 +114,7 @@ def _as_planned(site: Site, hit: Hit, name: str) -> bool:
 
 
 def _without_superfluous(found: list[Found]) -> list[Found]:
-    """Return the breaches without those that a rule named under `yields_to` has reported already."""
+    """Return the breaches without those that a rule named under `yields_to` has also reported."""
     reported: dict[str, set[tuple[object, ...]]] = {}
     for item in found:
         keys = reported.setdefault(item.rule.id, set())
@@ -131,8 +131,8 @@ def _superfluous(item: Found, reported: Mapping[str, set[tuple[object, ...]]]) -
     )  # fmt: skip
 
 
-BESIDES = ("all_but_roles", "count", "same", "length")
-"""Arguments that name roles without which a check looks at something all the same."""
+OPTIONAL = ("all_but_roles", "count", "same", "length")
+"""Arguments that name roles which a check can do without."""
 
 
 def _why_idle(rule: Rule, site: Site, outcome: Outcome) -> str:
@@ -142,21 +142,21 @@ def _why_idle(rule: Rule, site: Site, outcome: Outcome) -> str:
     if not site.readback and "planned" not in rule.sides:
         return "needs a readback"
     if outcome.gaps:
-        return f"lacks {' and '.join(gap.what for gap in outcome.gaps)}"
+        return f"needs {' and '.join(gap.what for gap in outcome.gaps)}"
     settings = [setting for block in site.blocks for setting in block.type.settings]
     known = {setting.role for setting in settings} | {setting.name for setting in settings}
     needed = list(getattr(rule.check, "needs", ()))
-    named = [name for steps, name, _ in roles_named(rule.check) if steps[0] not in BESIDES]
+    named = [name for steps, name, _ in roles_named(rule.check) if steps[0] not in OPTIONAL]
     missing = [name for name in dict.fromkeys(needed + named) if name not in known]
     if missing and (set(missing) & set(needed) or len(missing) == len(set(named))):
         return f"{NO_SETTING}: {', '.join(missing)}"
     if rule.sides == ("found",):
-        return "nothing of the kind is read back"
-    return "nothing of the kind is planned or read back"
+        return "nothing of this kind was read back"
+    return "nothing of this kind was planned or read back"
 
 
 def _why_no_drift(rule: Rule, drift: Drifting) -> str:
-    """Return what a rule of drift would need to have something to look at."""
+    """Return what a drift rule needs but does not have."""
     check = rule.check
     case = check.what if isinstance(check, Drift) else check.case if isinstance(check, DeviceDrift) else ""
     if (isinstance(check, ChangeRecord) or case == "recorded") and not drift.with_records:

@@ -264,7 +264,7 @@ EXPRESSIONS = [
                  id="rest of two doubles"),
     pytest.param("found.alarm_high == 'off'", "'alarm_high', which is a number, with a text: they are never",
                  "texts in quotes", id="number that is a text"),
-    pytest.param("found['alarm_high'] != true", "with true or false: they are never the", "true or false",
+    pytest.param("found['alarm_high'] != true", "with true or false: they are never equal", "true or false",
                  id="number that is a flag"),
 ]  # fmt: skip
 

@@ -1,6 +1,6 @@
-"""access-code: the factory code is gone, and the new one is neither trivial, shared nor lying about.
+"""access-code: the factory code is gone, and the new one is not trivial, shared or in clear.
 
-Codes are compared by keyed tokens (see reading/codes.py); nothing here can show one.
+Codes are compared by keyed tokens (see reading/codes.py); nothing here can show a code.
 """
 
 from __future__ import annotations
@@ -18,18 +18,18 @@ from audit.reading.codes import is_spelling_of
 from audit.reading.trials import refused
 
 NOT_TRIED = "not tried"
-"""What the display sheet offers to write where nobody tried the factory code."""
+"""What the sheets offer to enter if nobody tried the factory code."""
 SHORTEST = 4
-"""Digits of a code whose device type does not say how many it has."""
+"""Digits of an access code, where the device type does not say how many."""
 
 
 def run(context: Context, args: AccessCode) -> Outcome:
-    """Return the hits of one aspect of access codes."""
+    """Return the hits for one aspect of access codes."""
     return ASPECTS[args.what](context)
 
 
 def _trials(context: Context) -> Iterator[tuple[int, Block, Setting, int, Value]]:
-    """Yield for each device that was read whether it refused the factory code, in the words read."""
+    """Yield, for each device that was read, what was written about whether it refused the factory code."""
     for b, block in context.blocks() if "found" in context.sides() else ():
         for setting in block.settings("default_refused"):
             for i, value in enumerate(block.values("found", setting.name)):
@@ -38,51 +38,51 @@ def _trials(context: Context) -> Iterator[tuple[int, Block, Setting, int, Value]
 
 
 def _accepted(context: Context) -> Outcome:
-    """Look at both witnesses: whether the factory code was refused, and the code itself if exported."""
+    """Look at both kinds of evidence: trials of the factory code, and exported codes themselves."""
     looked_at, hits = 0, []
     for b, block, side, setting, i, its in access_codes(context):
         looked_at += 1
         if is_factory(its, setting):
             hits.append(_factory(block, b, i, setting, side))
     reported = {h.order for h in hits if h.side == "found"}
-    for b, block, setting, i, told in _trials(context):
+    for b, block, setting, i, answer in _trials(context):
         looked_at += 1
-        if refused(told) is False and (b, i) not in reported:
+        if refused(answer) is False and (b, i) not in reported:
             hits.append(hit(block, b, i, [setting], "the factory access code was tried and accepted"))
     return Outcome(looked_at, hits)
 
 
 def _factory(block: Block, b: int, i: int, setting: Setting, side: str) -> Hit:
-    """Return the hit on a factory code. A record that it was refused is disproved by it, and told."""
+    """Return the hit on a factory code, which also says so if the readback claims that it was refused."""
     trials = block.settings("default_refused") if side == "found" else []
-    denied = [
+    contradicted = [
         block.found_place(i, trial.name) for trial in trials if refused(block.value("found", trial.name, i))
     ]
     message = "the access code is the factory default"
-    message += ", though the readback says that it was refused" if denied else ""
-    return hit(block, b, i, [setting], message, side, extra_places=denied)
+    message += ", though the readback says that it was refused" if contradicted else ""
+    return hit(block, b, i, [setting], message, side, extra_places=contradicted)
 
 
 def _not_tried(context: Context) -> Outcome:
     looked_at, hits = 0, []
-    message = "nobody has tried whether the factory access code is refused"
-    for b, block, setting, i, told in _trials(context):
+    message = "nobody has checked whether the device refuses the factory access code"
+    for b, block, setting, i, answer in _trials(context):
         looked_at += 1
-        untried = told.state == "blank" or str(told.content).casefold() == NOT_TRIED
+        untried = answer.state == "blank" or str(answer.content).casefold() == NOT_TRIED
         if untried and not _exported(block, i):
             hits.append(hit(block, b, i, [setting], message))
     return Outcome(looked_at, hits)
 
 
 def _exported(block: Block, i: int) -> bool:
-    """Tell whether an exported code shows that it is, or is not, the factory's: no need to try."""
+    """Tell whether an exported code already shows whether it is the factory's, so that nobody need try."""
     return any(isinstance(block.value("found", s.name, i).content, Code) and s.default is not None
                for s in block.settings("access_code"))  # fmt: skip
 
 
 def _trivial(context: Context) -> Outcome:
     looked_at, hits = 0, []
-    message = "the access code is one of those that are tried first"
+    message = "the access code is one of those that anybody tries first"
     for b, block, side, setting, i, its in access_codes(context):
         looked_at += 1
         digits = setting.digits or SHORTEST
@@ -92,7 +92,7 @@ def _trivial(context: Context) -> Outcome:
 
 
 def _names(block: Block, i: int) -> set[str]:
-    """Return what a device is called on its label and in lists: tag, serial numbers, addresses."""
+    """Return the names of a device on its label and in lists: tag, serial numbers, addresses."""
     found = {table.texts("serial")[entry].strip() for table, entry in (block.rows[i] if block.rows else ())}
     addresses = {
         str(block.value(side, setting.name, i).content or "")
@@ -102,7 +102,7 @@ def _names(block: Block, i: int) -> set[str]:
 
 
 def _shared(context: Context) -> Outcome:
-    """Report each code once, on its first device; the factory default is another rule's matter."""
+    """Report each code once, on its first device; the factory default is left to another rule."""
     holders: dict[tuple[str, object], list[tuple[int, Block, Setting, int]]] = defaultdict(list)
     looked_at = 0
     for b, block, side, setting, i, its in access_codes(context):
@@ -121,7 +121,7 @@ def _shared(context: Context) -> Outcome:
 def _one_shared(side: str, holders: list[tuple[int, Block, Setting, int]]) -> Hit:
     b, block, setting, i = holders[0]
     others = [its.tags[j] for _, its, _, j in holders[1:]]
-    message = f"one access code serves {len(holders)} devices"
+    message = f"{len(holders)} devices have the same access code"
     return hit(block, b, i, [setting], message, side, others)
 
 

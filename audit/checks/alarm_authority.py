@@ -1,4 +1,4 @@
-"""alarm-authority: an alarm that is off has an authorisation that is live, and that ends one day."""
+"""alarm-authority: an alarm that is off has an authorisation that is current and has an end."""
 
 from __future__ import annotations
 
@@ -13,12 +13,12 @@ from audit.model.value import Value
 
 NUMBER, END = "alarm_authorisation", "alarm_authorised_until"
 NONE_NAMED = ("no", "none", "false", "refused", "pending", "withdrawn", "expired")
-"""What people write where a number should stand, and is no authorisation."""
+"""What people write instead of a number; none of it is an authorisation."""
 _UNTIL = re.compile(r"\buntil (\d{4}-\d\d-\d\d)")
 
 
 def run(context: Context, args: AlarmAuthority) -> Outcome:
-    """Return a hit for each device whose alarm is off, and not planned so, without that authorisation."""
+    """Return a hit for each device whose alarm is off, not planned so, and without such authorisation."""
     looked_at, hits = 0, []
     for b, block, _, setting, column in context.columns([args.role]):
         looked_at += count_read(column)
@@ -32,11 +32,11 @@ def run(context: Context, args: AlarmAuthority) -> Outcome:
 
 
 def _missing(block: Block, i: int, today: date | None) -> tuple[str, str] | None:
-    """Return what the authorisation of an alarm that is off lacks, and that in words; None for nothing."""
+    """Return what the authorisation of an alarm that is off lacks, and the message; None if nothing."""
     number = next((block.value("found", one.name, i) for one in block.settings(NUMBER)), None)
     if number is None or not _names_one(number):
         return "live", "the alarm is off, and no authorisation is named for it"
-    end = day_read(block, END, i) or _written_behind(number)
+    end = day_read(block, END, i) or _end_in_number(number)
     if end is None:
         end_words = "its last day is not known; write it as 2026-03-31"
         return "end", f"the alarm is off by authorisation {number.shown}, and {end_words}"
@@ -49,8 +49,8 @@ def _names_one(number: Value) -> bool:
     return number.read and str(number.content).strip().casefold() not in ("", *NONE_NAMED)
 
 
-def _written_behind(number: Value) -> date | None:
-    """Return the end that stands in the same text as the number: `A-12 until 2026-03-31`."""
+def _end_in_number(number: Value) -> date | None:
+    """Return the end that is written in the same text as the number: `A-12 until 2026-03-31`."""
     written = _UNTIL.search(str(number.content).casefold())
     try:
         return date.fromisoformat(written[1]) if written else None

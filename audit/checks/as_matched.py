@@ -1,4 +1,4 @@
-"""What tells of a device's identity as its rows were matched: tags and serial numbers other than planned."""
+"""What the matching of rows shows about a device's identity: tags and serial numbers other than planned."""
 
 from __future__ import annotations
 
@@ -27,39 +27,39 @@ def _match_hit(context: Context, match: Match, message: str, others: tuple[str, 
 
 
 def units_swapped(context: Context) -> Outcome:
-    """Return a hit for each two units that stand under each other's tag."""
+    """Return a hit for each pair of units found under each other's tag."""
     hits = []
     for crossed in crossed_pairs(context.site):
         if not crossed.set_for_tags:
             tag, partner = _names(context, crossed)
             message = (
-                f"the units of {tag} and {partner} have changed places: each stands under the other's tag"
+                f"the units of {tag} and {partner} have changed places: each was found under the other's tag"
             )
             if not crossed.own and not crossed.others:
                 message = (
-                    f"{tag} and {partner} stand under each other's tag, and no setting tells whether units, "
-                    "tags or only the records are crossed"
+                    f"{tag} and {partner} were found under each other's tag, and no setting shows whether "
+                    "the units, the tags or only the records were swapped"
                 )
             hits.append(_match_hit(context, crossed.one, message, (_tag(context, crossed.other),)))
     return Outcome(context.devices_read(), hits)
 
 
 def serials_exchanged(context: Context) -> Outcome:
-    """Return a hit for each two devices of which only the serial numbers stand crosswise."""
+    """Return a hit for each pair of devices of which only the serial numbers are swapped."""
     hits = []
     for crossed in crossed_pairs(context.site):
         if crossed.set_for_tags:
             tag, partner = _names(context, crossed)
             message = (
-                f"the serial numbers of {tag} and {partner} stand crosswise, and each is set as planned for "
-                f"its tag ({crossed.shown})"
+                f"the serial numbers of {tag} and {partner} are swapped, and each device is set as planned "
+                f"for its tag ({crossed.shown})"
             )
             hits.append(_match_hit(context, crossed.one, message, (_tag(context, crossed.other),)))
     return Outcome(context.devices_read(), hits)
 
 
 def _names(context: Context, crossed: Crossed) -> list[str]:
-    """Return the tags of two devices, with their networks where these alone tell them apart."""
+    """Return the tags of two devices, with their networks if the tags are the same."""
     tags = [_tag(context, match) for match in (crossed.one, crossed.other)]
     networks = [context.site.blocks[m.block].networks[m.index] for m in (crossed.one, crossed.other)]
     alike = tags[0] == tags[1]
@@ -71,14 +71,14 @@ def _tag(context: Context, match: Match) -> str:
 
 
 def tag_serial(context: Context) -> Outcome:
-    """Return a hit for each device that was found with another tag or serial number than planned."""
+    """Return a hit for each device that was found with a tag or serial number other than planned."""
     hits = []
     pairs = {
         (m.block, m.index) for crossed in crossed_pairs(context.site) for m in (crossed.one, crossed.other)
     }
 
     @cache
-    def tags() -> dict[str, str]:  # only where some serial number is another's
+    def tags() -> dict[str, str]:  # needed only if a serial number is not the planned one
         blocks = context.site.blocks
         return {serial: tag for b in blocks for serial, tag in zip(b.serials, b.tags, strict=True)}
 
@@ -107,12 +107,12 @@ def tag_serial(context: Context) -> Outcome:
 
 
 def _was_read(block: Block, i: int, serial: str) -> bool:
-    """Tell whether a row of a device gives its planned serial number, beside another that counts."""
+    """Tell whether some row of a device gives its planned serial number, though a later one counts."""
     return any(spelling(table.texts("serial")[e]) == spelling(serial) for table, e in block.rows[i])
 
 
 def became_date(context: Context) -> Outcome:
-    """Return a hit for each tag or serial number of which a spreadsheet made a date."""
+    """Return a hit for each tag or serial number that a spreadsheet turned into a date."""
     hits = []
     for match in context.site.matches:
         block, i = context.site.blocks[match.block], match.index
@@ -122,7 +122,7 @@ def became_date(context: Context) -> Outcome:
         ):
             if made_of(found, planned):
                 message = (
-                    f"{what} {planned} was found as {found}, the date that a spreadsheet makes of it; "
+                    f"{what} {planned} was found as {found}, the date that a spreadsheet turns it into; "
                     f"paired by {'that date alone' if match.how == 'date' else match.how}"
                 )
                 hits.append(_match_hit(context, match, message))
@@ -130,7 +130,7 @@ def became_date(context: Context) -> Outcome:
 
 
 def respelled(context: Context) -> Outcome:
-    """Return a hit for each tag or serial number that is written otherwise than planned."""
+    """Return a hit for each tag or serial number that is spelled differently from the plan."""
     hits = []
     for match in context.site.matches:
         block = context.site.blocks[match.block]
@@ -141,7 +141,9 @@ def respelled(context: Context) -> Outcome:
             if found and planned and found != planned and spelling(found) == spelling(planned)
         ]
         if changed:
-            hits.append(_match_hit(context, match, f"written otherwise than planned: {', '.join(changed)}"))
+            hits.append(
+                _match_hit(context, match, f"spelled differently from the plan: {', '.join(changed)}")
+            )
     return Outcome(context.devices_read(), hits)
 
 
@@ -158,13 +160,13 @@ def serial_damaged(context: Context) -> Outcome:
 
 
 def corrected(context: Context) -> Outcome:
-    """Return a hit for each serial number that was read wrongly first, and as planned later."""
+    """Return a hit for each serial number that was first misread, and later read as planned."""
     hits = []
     for match in context.site.matches:
         if match.how == "corrected":
             serial = context.site.blocks[match.block].serials[match.index]
             message = f"serial {match.found_serial} was read first, and {serial}, as planned, later"
-            hits.append(_match_hit(context, match, f"{message}: taken for one device, mis-keyed once"))
+            hits.append(_match_hit(context, match, f"{message}: taken to be one device, mis-keyed once"))
     return Outcome(context.devices_read(), hits)
 
 
@@ -175,13 +177,15 @@ def by_settings(context: Context) -> Outcome:
     planned = Counter(tag for block in context.site.blocks if matches for tag in block.tags)
     for match in matches:
         tag = context.site.blocks[match.block].tags[match.index]
-        message = f"no tag or serial number in this row is planned; by its settings it is {tag}"
+        message = f"this row has no planned tag or serial number; by its settings it is {tag}"
         if match.found_tag:
-            message = f"no tag {match.found_tag!r} is planned; by its settings this row is {tag}"
+            message = f"tag {match.found_tag!r} is not planned; by its settings this row is {tag}"
         if planned[match.found_tag] > 1:
             message = f"tag {match.found_tag} is planned more than once; by its settings this row is {tag}"
         elif planned[match.found_tag]:
-            another = f"has the serial number of {match.found_tag}"
-            message = f"another row {another}, and the one with its tag has none: by its settings it is {tag}"
+            message = (
+                f"another row has the serial number of {match.found_tag}, and this row has its tag and no "
+                f"serial number; by its settings this row is {tag}"
+            )
         hits.append(_match_hit(context, match, message))
     return Outcome(context.devices_read(), hits)

@@ -1,4 +1,4 @@
-"""before-set: a device was read after it was last set, as far as its rows say when that was."""
+"""Whether a device was read after it was last set, as far as its rows say when that was."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from audit.reading.moments import day_of, is_later, moment
 
 
 class When(NamedTuple):
-    """What a row says of when something was done."""
+    """When something was done, as a row says."""
 
     at: datetime.datetime
     text: str
@@ -23,7 +23,7 @@ class When(NamedTuple):
 
 
 def before_set(context: Context) -> Outcome:
-    """Return a hit for each device whose newest reading is older than the day or time of its last setting."""
+    """Return a hit for each device whose newest reading is older than the last time it was set."""
     looked_at, hits = 0, []
     for b, block in enumerate(context.site.blocks):
         if not any("configured_at" in table.columns for table in block.tables):
@@ -35,7 +35,7 @@ def before_set(context: Context) -> Outcome:
                 continue
             looked_at += 1
             if is_later(done.text, read.text):
-                message = f"read on {_told(read, done)}, set on {_told(done, read)}"
+                message = f"read on {_shown(read, done)}, set on {_shown(done, read)}"
                 places = (read.place, done.place)
                 hits.append(Hit(block.networks[i], block.tags[i], (), message, found=read.text, places=places,
                                 order=(b, i)))  # fmt: skip
@@ -43,7 +43,7 @@ def before_set(context: Context) -> Outcome:
 
 
 def times_said(block: Block, i: int, field: str) -> Iterator[When]:
-    """Yield what the rows of a device say; nothing of a text that is no time."""
+    """Yield the times in a field of a device's rows, leaving out texts that are not times."""
     for table, entry in block.rows[i] if block.rows else ():
         text = bare(table.texts(field)[entry])
         try:
@@ -54,7 +54,7 @@ def times_said(block: Block, i: int, field: str) -> Iterator[When]:
             yield When(at, text, table.place(entry, field))
 
 
-def _told(when: When, other: When) -> str:
-    """Return the day, and the time as well where both are of one day."""
+def _shown(when: When, other: When) -> str:
+    """Return the day, with the time of day if both are on the same day."""
     same_day = day_of(when.text) == day_of(other.text)
     return when.text if same_day else str(day_of(when.text))

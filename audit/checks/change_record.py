@@ -15,11 +15,11 @@ STATES = {
     "other-before": ("other before",),
     "older-evidence": ("older evidence",),
 }
-"""What a rule asks for → the states of a record."""
+"""What a rule looks for → the states of a record that match."""
 
 
 def run(context: Context, args: ChangeRecord) -> Outcome:
-    """Return a hit for each record, or each network, of which the rule's case has come true."""
+    """Return a hit for each record, or each network, to which the rule's case applies."""
     drifting = context.site.drift
     if drifting is None:
         return Outcome(0, [])
@@ -31,7 +31,7 @@ def run(context: Context, args: ChangeRecord) -> Outcome:
 
 
 def _hit(context: Context, outcome: RecordOutcome) -> Hit:
-    """Return the hit of a record: on its device, or on the network where it is about several."""
+    """Return the hit for a record: on its device, or on the network if it is about several devices."""
     change = outcome.record.change
     node = outcome.tags[0] if len(outcome.tags) == 1 else change.node
     b, i = outcome.order
@@ -49,7 +49,7 @@ def _hit(context: Context, outcome: RecordOutcome) -> Hit:
 
 
 def _older(context: Context) -> Outcome:
-    """Find readings that are no newer than those for the baseline: one hit a network."""
+    """Find readings that are no newer than those in the baseline: one hit for each network."""
     drifting = context.site.drift
     of_network: dict[str, list[tuple[int, int]]] = defaultdict(list)
     for b, i in drifting.older if drifting else ():
@@ -59,7 +59,7 @@ def _older(context: Context) -> Outcome:
         b, i = devices[0]
         tags = tuple(context.site.blocks[b].tags[i] for b, i in devices)
         count = "1 device has" if len(tags) == 1 else f"{len(tags)} devices have"
-        message = f"{count} no reading that is newer than the baseline's"
+        message = f"{count} no reading newer than the baseline's"
         place = context.site.blocks[b].found_place(i, "read_at")
         hits.append(Hit(network, "", (), message, places=(place,), others=tags, order=(b, i)))
     return Outcome(sum(len(block) for block in context.site.blocks), hits)

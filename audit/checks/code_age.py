@@ -1,7 +1,7 @@
-"""code-age: access codes are changed as often as the plan asks for.
+"""code-age: access codes are changed as often as the plan requires.
 
-The age is that of the day read back, or, where marks of access codes are kept, of the first run that has read
-the very code: it is at least that old.
+The age counts from the day read back or, where marks of access codes are kept, from the first run that read
+the same code, which is at least that old.
 """
 
 from __future__ import annotations
@@ -17,14 +17,14 @@ from audit.model.site import Block
 from audit.model.value import Code
 
 Key = tuple[Name, str]
-"""A name of the holder, and the mark."""
+"""A name of the device that has the code, and the mark."""
 
 
 def run(context: Context, args: CodeAge) -> Outcome:
-    """Return a hit for each device whose code is too old, or of which nobody knows how old it is."""
+    """Return a hit for each device whose code is too old, or for which nobody knows its age."""
     rules, day = context.site.plan.access_codes, context.site.day
     if rules is None:
-        lacking = Gap("an age of access codes in the plan (access_codes)", len(context.site.blocks))
+        lacking = Gap("an age limit for access codes in the plan (access_codes)", len(context.site.blocks))
         return Outcome(0, [], (lacking,))
     if day is None or not context.site.readback:
         return Outcome(0, [])
@@ -47,18 +47,19 @@ def run(context: Context, args: CodeAge) -> Outcome:
             if since is None and args.what == "unknown":
                 unknown.append(i)
             elif since and args.what == "too-old" and (day - since).days > rules.change_every_days:
-                age = f"{(day - since).days:,} days old, since {since.isoformat()}"
+                age = f"{(day - since).days:,} days old (changed on {since.isoformat()})"
                 shows = settings[0]
                 if since != noted:  # the code itself shows it, whatever was noted
-                    age, shows = f"at least {age}, when it was read", block.settings("access_code")[0]
-                message = f"the access code is {age}; the plan allows {rules.change_every_days:,}"
+                    age = f"at least {(day - since).days:,} days old (read on {since.isoformat()})"
+                    shows = block.settings("access_code")[0]
+                message = f"the access code is {age}; the plan allows {rules.change_every_days:,} days"
                 hits.append(hit(block, b, i, [shows], message))
         hits += _unknown(block, b, unknown)
     return Outcome(looked_at, hits)
 
 
 def _first_read(context: Context) -> dict[Key, datetime.date]:
-    """Return for each code of each device the day of the first run that has read it."""
+    """Return, for each code of each device, the day of the first run that read it."""
     first: dict[Key, datetime.date] = {}
     for mark in context.site.marks.marks if context.site.marks else ():
         for name in names_of_mark(context, mark):
@@ -68,7 +69,7 @@ def _first_read(context: Context) -> dict[Key, datetime.date]:
 
 
 def _keys(context: Context, block: Block, i: int) -> Iterator[Key]:
-    """Yield the codes that were read at a device, as marks name them."""
+    """Yield the codes that were read at a device, in the form in which marks name them."""
     for setting in block.settings("access_code"):
         content = block.value("found", setting.name, i).content
         if isinstance(content, Code):
@@ -77,7 +78,7 @@ def _keys(context: Context, block: Block, i: int) -> Iterator[Key]:
 
 
 def _unknown(block: Block, b: int, devices: Sequence[int]) -> Iterator[Hit]:
-    """Yield what to say of devices whose codes are of unknown age: once where a type has no place for it."""
+    """Yield the hits on devices with codes of unknown age: one for all if their type cannot record it."""
     dated = block.settings("code_changed_on")[:1]
     for i in devices if dated else ():
         message = "nothing says when the access code was changed; write the day as 2026-03-31"
@@ -86,7 +87,7 @@ def _unknown(block: Block, b: int, devices: Sequence[int]) -> Iterator[Hit]:
         have = "1 device" if len(devices) == 1 else f"{len(devices)} devices"
         message = (
             f"{have} of type {block.type.name}: nothing says when the access code was changed, and nobody "
-            "can note it, since the type has no setting with the role code_changed_on; add one to it"
+            "can record it, since the type has no setting with the role code_changed_on; add one"
         )
         place = block.planned_place(devices[0], "tag")
         yield Hit("", "", (), message, places=(place,), order=(b, devices[0]))

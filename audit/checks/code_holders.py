@@ -1,4 +1,4 @@
-"""Whose a mark of an access code is: a device keeps its code when it is renamed or moved."""
+"""Which device a mark of an access code belongs to: it keeps its code when it is renamed or moved."""
 
 from __future__ import annotations
 
@@ -11,13 +11,13 @@ from audit.reading.identifiers import spelling
 from audit.texts import serial_of
 
 Name = tuple[str, ...]
-"""One way to name the holder of a code: its place, its serial number, or its tag alone."""
+"""One way to name the device that has a code: its place, its serial number, or its tag alone."""
 
 
 def names_of_mark(context: Context, mark: CodeMark) -> set[Name]:
-    """Return the names by which the holder of a mark is known again.
+    """Return the names by which the device of a mark can be recognised.
 
-    The tag alone counts where its network is planned no more: then the network was renamed.
+    The tag alone counts if its network is no longer planned: then the network was renamed.
     """
     site = context.site.plan.site.name
     gone = mark.site == site and all(mark.network != network.name for network in context.site.plan.networks)
@@ -25,15 +25,15 @@ def names_of_mark(context: Context, mark: CodeMark) -> set[Name]:
 
 
 def names_of_device(context: Context, block: Block, setting: str, i: int) -> set[Name]:
-    """Return the names by which a device is known again as the holder of a code."""
+    """Return the names by which a device can be recognised as the one that has a code."""
     site, serial = context.site.plan.site.name, serial_of(block, i)
     return _names(site, setting, block.networks[i], block.tags[i], serial, tag_alone=True)
 
 
 def unknown_now(context: Context, marks: Iterable[CodeMark]) -> set[CodeMark]:
-    """Return the marks of places of this site that are planned no more, where nobody knows of which unit.
+    """Return the marks at places of this site that are no longer planned, without a serial number.
 
-    Each is perhaps of the same device under another name, and so no proof that a code is shared.
+    Each may belong to the same device under another name, so it does not prove that a code is shared.
     """
     site, blocks = context.site.plan.site.name, context.site.blocks
     planned = {place for block in blocks for place in zip(block.networks, block.tags, strict=True)}

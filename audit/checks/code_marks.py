@@ -1,4 +1,4 @@
-"""code-marks: access codes beside those of other runs, by their keyed marks."""
+"""code-marks: access codes compared with those of other runs, by their keyed marks."""
 
 from __future__ import annotations
 
@@ -16,11 +16,10 @@ from audit.reading.code_marks import code_read_on
 
 
 def run(context: Context, args: CodeMarks) -> Outcome:
-    """Return a hit for each code that was another device's, or that is still the device's own of before.
+    """Return a hit for each code that another device had, or that the device itself had before.
 
-    Of the latter also where it is said to have been changed since.
-
-    The factory default is another rule's matter.
+    Of the latter, `not-changed-as-noted` looks only at those for which a later change is noted. The factory
+    default is left to another rule.
     """
     of_others = context.site.marks
     if of_others is None:
@@ -40,7 +39,7 @@ def run(context: Context, args: CodeMarks) -> Outcome:
             continue
         known = by_mark.get(its.token.hex(), [])
         if args.what == "shared-elsewhere":
-            # What other devices of this run have is told by `code-shared`.
+            # Codes shared within this run are reported by `code-shared`.
             others = [mark for mark, names in known if not names & read_now and mark not in unknown]
             if others:
                 hits.append(hit(block, b, i, [setting], _shared(others)))

@@ -1,4 +1,4 @@
-"""What every check is given, and what checks share."""
+"""What every check is given, and helpers that checks share."""
 
 from __future__ import annotations
 
@@ -32,7 +32,7 @@ class Column(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Context:
-    """The site, what differs on it, and the rule that is being run."""
+    """The site, its differences from the plan, and the rule that is being run."""
 
     site: Site
     differences: Mapping[tuple[int, str], Difference]
@@ -46,7 +46,7 @@ class Context:
                 yield b, block
 
     def sides(self) -> list[str]:
-        """Return the sides that the rule looks at and that are there: planned before found."""
+        """Return the sides that the rule looks at and that exist: planned before found."""
         there = ("planned", "found") if self.site.readback else ("planned",)
         return [side for side in there if side in self.rule.sides]
 
@@ -68,7 +68,7 @@ class Context:
                         yield Column(b, block, side, setting, values)
 
     def compared(self, args: Chosen) -> Iterator[tuple[int, Block, Difference]]:
-        """Yield what became of the planned values of all settings that a rule chooses."""
+        """Yield the differences of all settings that a rule chooses."""
         for b, block in self.blocks():
             for setting in block.type.settings:
                 difference = self.differences.get((b, setting.name))
@@ -80,7 +80,7 @@ def hit(
     block: Block, b: int, i: int, settings: Sequence[Setting], message: str, side: str = "found",
     others: Sequence[str] = (), extra_places: Sequence[Place] = (),
 ) -> Hit:  # fmt: skip
-    """Return a hit on one device, with the planned and found values of its settings and their places."""
+    """Return a hit on one device, with the planned and found values of some settings and their places."""
     names = tuple(setting.name for setting in settings)
     places = [block.planned_place(i, name) for name in names if name in block.planned]
     if side == "found":  # the reading that counts, the plan, then older readings
@@ -106,7 +106,7 @@ def hit(
 
 
 def shown_values(block: Block, side: str, settings: Sequence[Setting], i: int) -> str:
-    """Return the values of some settings as text: alone, or each with its name."""
+    """Return the values of some settings as text: a single one alone, several each with its name."""
     values = [(setting.name, block.value(side, setting.name, i)) for setting in settings]
     texts = [value.shown for _, value in values]
     if len(values) == 1:
@@ -128,7 +128,7 @@ def count_numbers(column: Values, setting: Setting) -> int:
 
 
 def count_all_read(columns: Sequence[Values]) -> int:
-    """Return on how many devices the values of all columns are read."""
+    """Return for how many devices the values of all columns are read."""
     partly = [column for column in columns if count_read(column) < len(column)]
     if not partly:
         return len(columns[0])
@@ -136,7 +136,7 @@ def count_all_read(columns: Sequence[Values]) -> int:
 
 
 def day_read(block: Block, role: str, i: int) -> date | None:
-    """Return the day that was read for a role, None where there is none or nobody can tell which it is."""
+    """Return the day that was read for a role, or None if there is none or it cannot be understood."""
     for setting in block.settings(role)[:1]:
         value = block.value("found", setting.name, i)
         with suppress(ValueError):
@@ -145,7 +145,7 @@ def day_read(block: Block, role: str, i: int) -> date | None:
 
 
 def access_codes(context: Context) -> Iterator[tuple[int, Block, str, Setting, int, Code]]:
-    """Yield the access codes of all devices, on every side that the rule looks at."""
+    """Yield the access codes of all devices, on every side the rule looks at."""
     for b, block, side, setting, column in context.columns(["access_code"]):
         for i, value in enumerate(column):
             if isinstance(value.content, Code):

@@ -1,4 +1,4 @@
-"""The rows of a readback that count, each with the device that it is about."""
+"""The rows of a readback that count, each with its device."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from audit.reading.identifiers import bare
 
 
 class Row(NamedTuple):
-    """One row of the readback and the device that it is about."""
+    """One row of the readback and its device."""
 
     b: int
     block: Block
@@ -22,7 +22,7 @@ class Row(NamedTuple):
     entry: int
 
     def text(self, field: str) -> str:
-        """Return the text of a field of the row, without blanks around it."""
+        """Return the text of a field of the row, without spaces around it."""
         return bare(self.table.texts(field)[self.entry])
 
     def hit(self, message: str, found: str, places: tuple[Place, ...]) -> Hit:
@@ -32,9 +32,9 @@ class Row(NamedTuple):
 
 
 def counting_rows(context: Context, *fields: str) -> Iterator[Row]:
-    """Yield the rows that count: those of which some reading has not been made anew since.
+    """Yield the rows that count: those with some reading that no later row has replaced.
 
-    Nothing is yielded where no table has one of the fields, which then cannot tell anything.
+    Nothing is yielded if one of the fields is in no table.
     """
     tables = context.site.tables()
     if any(all(field not in table.columns for table in tables) for field in fields):
@@ -42,7 +42,7 @@ def counting_rows(context: Context, *fields: str) -> Iterator[Row]:
     for b, block in enumerate(context.site.blocks):
         names = {setting.name for setting in block.type.settings}
         for i, rows in enumerate(block.rows):
-            if len(rows) < 2:  # nothing can have been made anew
+            if len(rows) < 2:  # nothing can have been replaced
                 yield from (Row(b, block, i, table, entry) for table, entry in rows)
                 continue
             newer: set[str] = set()
@@ -62,5 +62,5 @@ def _given(table: Table, name: str, entry: int) -> bool:
 
 
 def were(count: int) -> str:
-    """Return how many devices something was done to, as the subject of a sentence."""
+    """Return `1 device was` or `N devices were`, to begin a sentence."""
     return "1 device was" if count == 1 else f"{count} devices were"

@@ -1,4 +1,4 @@
-"""deadband-workable: above zero, and each alarm can clear before its neighbour comes on.
+"""deadband-workable: it is above zero, and each alarm can clear before the next one comes on.
 
 A high alarm clears at setpoint − deadband, a low one at setpoint + deadband (semantics of OPC
 10000-9, 5.8.2). Where the deadband is as wide as the gap between two setpoints, one alarm cannot
@@ -45,14 +45,14 @@ def run(context: Context, args: DeadbandWorkable) -> Outcome:
 
 
 def _too_near(columns: Sequence[list[Decimal]]) -> list[Iterator[bool]]:
-    """Return where the deadband, the first column, is not above zero, or no narrower than a gap."""
+    """Return where the deadband, the first column, is not above zero or not narrower than a gap."""
     band = columns[0]
     gaps = [map(sub, high, low) for low, high in pairwise(columns[1:])]
     return [map(Decimal(0).__ge__, band), *(map(le, gap, band) for gap in gaps)]
 
 
 def _unworkable(numbers: list[Decimal | None]) -> bool:
-    """Tell whether a deadband, the first of some numbers, does not work among the setpoints behind it."""
+    """Tell whether a deadband, the first number, does not work with the setpoints that follow it."""
     band = numbers[0]
     setpoints = [number for number in numbers[1:] if number is not None]
     if band is None or not setpoints:
@@ -61,7 +61,7 @@ def _unworkable(numbers: list[Decimal | None]) -> bool:
 
 
 def _wrong(settings: Sequence[Setting], values: Sequence[Value]) -> str:
-    """Return what is wrong with a deadband among its setpoints, or nothing."""
+    """Return what is wrong with a deadband and its setpoints, empty if nothing is."""
     name, band, shown = settings[0].name, values[0].number, values[0].shown
     setpoints = [found for found in numbers(settings, values) if found[0] is not settings[0]]
     if band is None or not setpoints:
@@ -71,5 +71,5 @@ def _wrong(settings: Sequence[Setting], values: Sequence[Value]) -> str:
     for (low, low_shown, a), (high, high_shown, z) in pairwise(setpoints):
         if 0 < z - a <= band:
             gap = f"{low.name} {low_shown} and {high.name} {high_shown}"
-            return f"{name} {shown} is as wide as the gap between {gap}"
+            return f"{name} {shown} is at least as wide as the gap between {gap}"
     return ""

@@ -1,4 +1,4 @@
-"""device-drift: the devices are those of the baseline, or it is said why not."""
+"""device-drift: the devices are those of the baseline, or the message says why not."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from audit.model.finding import Hit, Outcome
 
 
 def run(context: Context, args: DeviceDrift) -> Outcome:
-    """Return a hit for each device to which something happened that the rule asks for."""
+    """Return a hit for each device to which the rule's case applies."""
     drifting = context.site.drift
     needs_plan = args.case in ("pending", "without-record")
     if drifting is None or (needs_plan and not drifting.with_plan):

@@ -1,4 +1,4 @@
-"""Disagreeing: readings of one setting that are not the same, where no time says which is the newer one."""
+"""Readings of one setting that disagree, where no time says which is newer."""
 
 from __future__ import annotations
 
@@ -32,7 +32,7 @@ class Reading(NamedTuple):
     value: Value
     place: Place
     time: str
-    """As it is written; empty where none is."""
+    """As it is written; empty if there is none."""
 
 
 def perhaps_as_planned(block: Block, i: int, name: str) -> bool:
@@ -45,9 +45,9 @@ def perhaps_as_planned(block: Block, i: int, name: str) -> bool:
 
 
 def disagreements(context: Context, *, off_plan: bool) -> Outcome:
-    """Return the hits of settings that two readings give differently.
+    """Return the hits on settings for which two readings differ.
 
-    `off_plan`: of these, those that pass as planned though the other reading is off plan.
+    With `off_plan`, only those where the reading that counts is as planned and the other is off plan.
     """
     looked_at = 0
     hits: list[Hit] = []
@@ -73,7 +73,7 @@ def disagreements(context: Context, *, off_plan: bool) -> Outcome:
                     and not _same(other.value, counting.value, setting)
                     and not in_order(other.time, counting.time)
                 ]  # fmt: skip
-                if off_plan and setting.role == "default_refused":  # that it is refused need not be planned
+                if off_plan and setting.role == "default_refused":  # nobody need plan that it is refused
                     passes = refused(counting.value)
                     at_odds = [other for other in at_odds if passes and refused(other.value) is False]
                 elif off_plan:
@@ -87,9 +87,9 @@ def disagreements(context: Context, *, off_plan: bool) -> Outcome:
 def _of_one_gateway(
     block: Block, i: int, setting: Setting, gateways: Mapping[str, str], meanings: Meanings
 ) -> Rows:
-    """Return the rows of a device without those of lists of other gateways than the one that counts.
+    """Return the rows of a device, without those in lists of gateways other than the one that counts.
 
-    They tell of another link. That two gateways heard the node at once stays, as to where it has joined.
+    Those describe another link. For the gateway joined, rows stay if two gateways heard the node at once.
     """
     rows = block.rows[i]
     if setting.role not in LIST_SETTINGS:

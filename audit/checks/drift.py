@@ -1,4 +1,4 @@
-"""drift: a setting is as it was when the baseline was sealed, or it is said why not."""
+"""drift: a setting is as it was when the baseline was sealed, or the message says why not."""
 
 from __future__ import annotations
 
@@ -21,25 +21,25 @@ NEED_A_PLAN = ("pending", "unmended", "without-record", "all-differ", "new-off-p
 
 
 def run(context: Context, args: Drift) -> Outcome:
-    """Return a hit for each setting of which the case that the rule asks for has come true."""
-    outcome = _told(context, args)
+    """Return a hit for each setting to which the rule's case applies."""
+    outcome = _outcome(context, args)
     blocks = dict(context.blocks())
     return replace(outcome, hits=[_with_its_tag(blocks, one) for one in outcome.hits])
 
 
 def _with_its_tag(blocks: Mapping[int, Block], one: Hit) -> Hit:
-    """Return a hit that says under which tag its device stands, where the baseline has it under another.
+    """Return a hit that says under which tag its device was found, if that differs from the baseline's.
 
-    Of two units that changed places, each would else be looked for at the other.
+    Otherwise people would look for each of two swapped units in the place of the other.
     """
     b, i = one.order
     tag = field_of(blocks[b], i, "tag") if b in blocks else ""
     if not is_another(tag, one.node):
         return one
-    return replace(one, message=f"{one.message}; it stands under the tag {tag}")
+    return replace(one, message=f"{one.message}; it was found under the tag {tag}")
 
 
-def _told(context: Context, args: Drift) -> Outcome:
+def _outcome(context: Context, args: Drift) -> Outcome:
     drifting = context.site.drift
     if drifting is None:
         return Outcome(0, [])
@@ -73,26 +73,26 @@ def _hit(block: Block, setting: Setting, drift: SettingDrift) -> Hit:
     message = _message(setting.name, before, now, drift)
     count = numbers_as_planned(block, setting, i) if setting.role == "unit" and drift.case == "drift" else 0
     if count > 1:
-        message += f"; its {count} numbers are those of the baseline in {now}"
+        message += f"; its {count} numbers are those of the baseline, converted to {now}"
     return hit(block, b, i, [setting], message, extra_places=places)
 
 
 def _message(name: str, before: str, now: str, drift: SettingDrift) -> str:
-    """Return what a finding says of one setting: found, baseline, plan, and who allowed it."""
+    """Return what a finding says about one setting: found, baseline, plan, and who allowed the change."""
     if drift.case == "pending":
-        return f"{name} is {now} as in the baseline; the plan says {drift.planned} now"
+        return f"{name} is {now}, as in the baseline; the plan now says {drift.planned}"
     if drift.case == "unmended":
-        under = f"; it was sealed under the waiver {drift.sealed_under}" if drift.sealed_under else ""
-        return f"{name} is {now} as in the baseline; planned was {drift.planned} then, and still is{under}"
+        under = f"; it was sealed under waiver {drift.sealed_under}" if drift.sealed_under else ""
+        return f"{name} is {now}, as in the baseline; {drift.planned} was planned then, and still is{under}"
     if drift.case == "without-record":
         nobody = drift.beside or "no change record says so"
-        return f"{name} is {now} as the plan says now, in the baseline {before}; {nobody}"
+        return f"{name} is {now}, as the plan now says; in the baseline {before}; {nobody}"
     if drift.case == "put-right":
-        return f"{name} is {now}, as was planned; the baseline has {before}"
+        return f"{name} is {now}, as planned; the baseline has {before}"
     words = f"{name} is {now}, in the baseline {before}"
     beside = f"; {drift.beside}" if drift.beside else ""
     if drift.case == "all-differ":
-        return f"{words}, and the plan says {drift.planned} now{beside}"
+        return f"{words}, and the plan now says {drift.planned}{beside}"
     if drift.records:
         last = drift.records[-1]
         moved = f", as at its gateway in {last.after}" if last.change.what == "move" else ""
@@ -102,7 +102,7 @@ def _message(name: str, before: str, now: str, drift: SettingDrift) -> str:
 
 
 def _not_read(context: Context, args: Drift) -> Outcome:
-    """Find settings of devices that were read, which have a value in the baseline and were not read now."""
+    """Find settings, of devices that were read, that have a value in the baseline and were not read now."""
     looked_at, hits = 0, []
     for b, block, difference in context.compared(args):
         setting = difference.setting
@@ -117,7 +117,7 @@ def _not_read(context: Context, args: Drift) -> Outcome:
 
 
 def _not_in_baseline(context: Context, args: Drift) -> Outcome:
-    """Find devices of which something was read now, and not for the baseline: one hit a device."""
+    """Find devices of which something was read now but not for the baseline: one hit for each device."""
     drifting = context.site.drift
     blocks = dict(context.blocks())
     hits = []
@@ -127,13 +127,13 @@ def _not_in_baseline(context: Context, args: Drift) -> Outcome:
         chosen = [setting for setting in settings if args.chooses(setting.role, setting.name)]
         if block and chosen:
             listed = ", ".join(setting.name for setting in chosen)
-            hits.append(hit(block, b, i, chosen, f"was not read for the baseline, and is read now: {listed}"))
+            hits.append(hit(block, b, i, chosen, f"read now, but not for the baseline: {listed}"))
     hits += _of_other_type(context, args, off_plan=False)
     return Outcome(sum(len(block) for block in blocks.values()), hits)
 
 
 def _of_other_type(context: Context, args: Drift, *, off_plan: bool) -> Iterator[Hit]:
-    """Yield the devices of another type in the plan, with what was read that their old type lacks."""
+    """Yield the devices whose type has changed in the plan, with readings that their old type lacks."""
     drifting = context.site.drift
     of_device: dict[Target, list[NewSetting]] = defaultdict(list)
     for new in drifting.of_other_type if drifting else ():
@@ -142,10 +142,12 @@ def _of_other_type(context: Context, args: Drift, *, off_plan: bool) -> Iterator
     blocks = dict(context.blocks())
     for (b, i), several in of_device.items():
         if block := blocks.get(b):
-            told = [f"{new.setting.name} is {new.found}" for new in several]
+            readings = [f"{new.setting.name} is {new.found}" for new in several]
             if off_plan:
-                told = [f"{words}, planned {new.planned}" for words, new in zip(told, several, strict=True)]
+                readings = [
+                    f"{text}, planned {new.planned}" for text, new in zip(readings, several, strict=True)
+                ]
             was = f"in the baseline it is a {block.type.name!r}, which has no such setting"
-            message = f"{'; '.join(told)}; {was}"
+            message = f"{'; '.join(readings)}; {was}"
             places = [place for new in several for place in new.places]
             yield hit(block, b, i, [], message, extra_places=places)

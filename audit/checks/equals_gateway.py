@@ -1,4 +1,4 @@
-"""equals-gateway: a node's value is the one found at its gateway."""
+"""equals-gateway: a node's value is the one found on its gateway."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from audit.reading.values import number_of
 
 
 def run(context: Context, args: EqualsGateway) -> Outcome:
-    """Return a hit for each node that has another value than its gateway.
+    """Return a hit for each node whose value differs from its gateway's.
 
     On the found side a gateway that was not read counts with its planned value, and the message
     says so.
@@ -49,7 +49,7 @@ def run(context: Context, args: EqualsGateway) -> Outcome:
 
 
 class Its(NamedTuple):
-    """A gateway's value, its setting, how it is known, and where it stands."""
+    """A gateway's value, its setting, how it is known, and its place."""
 
     value: Value
     setting: Setting
@@ -64,7 +64,7 @@ def gateway_values(site: Site, role: str, side: str) -> dict[str, Its]:
 
 
 def gateway_value(site: Site, network: str, role: str, side: str) -> Its | None:
-    """Return a gateway's value of a role, None where it has no such setting."""
+    """Return a gateway's value of a role, or None if it has no such setting."""
     b, i = site.gateways[network]
     block = site.blocks[b]
     for setting in block.settings(role)[:1]:

@@ -15,7 +15,7 @@ from audit.pairing.stating import numbers_as_planned
 
 
 def run(context: Context, args: EqualsPlan) -> Outcome:
-    """Return a hit for each device whose value is read and is not the planned one."""
+    """Return a hit for each device whose value was read and is not the planned one."""
     looked_at, hits = 0, []
     for b, block, difference in context.compared(args):
         setting = difference.setting
@@ -26,13 +26,13 @@ def run(context: Context, args: EqualsPlan) -> Outcome:
             message = f"{setting.name} is {found}, planned {planned}"
             count = numbers_as_planned(block, setting, i) if setting.role == "unit" else 0
             if count > 1:
-                message += f"; its {count} numbers are the planned ones in {found}"
+                message += f"; its {count} numbers are the planned ones, converted to {found}"
             hits.append(hit(block, b, i, [setting], message))
     return Outcome(looked_at, hits, tuple(_lacking(context, args)))
 
 
 def _lacking(context: Context, args: EqualsPlan) -> Iterator[Gap]:
-    """Yield the settings that were read where the plan says nothing of them: those were not compared."""
+    """Yield the settings that were read but are not planned: they were compared with nothing."""
     tags: dict[str, list[str]] = {}
     for b, block in context.blocks():
         for setting in block.type.settings:

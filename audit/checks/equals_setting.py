@@ -29,7 +29,7 @@ def run(context: Context, args: EqualsSetting) -> Outcome:
 
 
 def _both(block: Block, side: str, one: Setting, other: Setting) -> Iterator[tuple[int, Value, Value]]:
-    """Yield the devices of which one of two settings was read, with both values, the planned for a blank."""
+    """Yield the devices on which one of two settings was read, with both values, blanks as planned."""
     sides = [block.values(of, s.name) for of in (side, "planned") for s in (one, other)]
     for i, (first, second, *planned) in enumerate(zip(*sides, strict=True)):
         a, c = first if first.read else planned[0], second if second.read else planned[1]
@@ -40,7 +40,7 @@ def _both(block: Block, side: str, one: Setting, other: Setting) -> Iterator[tup
 def difference(a: Value, one: Setting, c: Value, other: Setting) -> Decimal | None:
     """Return how far apart two values are, in the unit of the first, or None if they are the same.
 
-    Values that have no common unit, or are no numbers, are 1 apart where they are not equal.
+    Values that have no common unit, or are not numbers, count as 1 apart if they are not equal.
     """
     if a.number is None or c.number is None:
         return None if a.content == c.content else Decimal(1)
@@ -54,6 +54,6 @@ def difference(a: Value, one: Setting, c: Value, other: Setting) -> Decimal | No
 
 
 def _step(wanted: Setting, setting: Setting) -> Decimal:
-    """Return the display resolution of a setting in the unit of another."""
+    """Return the display step of a setting in the unit of another."""
     ends = [in_unit_of(wanted, setting, Value(Decimal(str(end)))) for end in (setting.step or 0, 0)]
     return abs(ends[0] - ends[1]) if ends[0] is not None and ends[1] is not None else Decimal(0)

@@ -1,4 +1,4 @@
-"""evidence: the readback is worth something: read in place, by another person, from the right plan."""
+"""evidence: the readback can be relied on: read in place, by another person, from the right plan."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ from audit.reading.identifiers import spelling
 
 
 def run(context: Context, args: Evidence) -> Outcome:
-    """Return the hits of one aspect of evidence."""
+    """Return the hits for one aspect of evidence."""
     if not context.site.readback:
         return Outcome(0, [])
     if args.signs:
@@ -28,9 +28,9 @@ def run(context: Context, args: Evidence) -> Outcome:
 
 
 def _once_a_network(rows: list[Row], field: str, message: Callable[[int, str], str]) -> list[Hit]:
-    """Return one hit, a network and text of the field, for what concerns many devices alike.
+    """Return one hit for each network and each text of a field.
 
-    `message` is given the number of devices and the text.
+    `message` makes the message from the number of devices and the text.
     """
     of_network: dict[tuple[str, str], list[Row]] = {}
     for row in rows:
@@ -82,7 +82,7 @@ def _other_network(context: Context) -> Outcome:
     naming = [
         (networks, texts) for block in context.site.blocks for networks, texts in _named_networks(block)
     ]
-    if all(networks == texts for networks, texts in naming):  # mostly so, and quick to see
+    if all(networks == texts for networks, texts in naming):  # the usual case, and quick to check
         return Outcome(sum(len(texts) for _, texts in naming), [])
     rows = [(row, text) for row in counting_rows(context, "network") if (text := row.text("network"))]
     unlike = [(row, text) for row, text in rows if text != row.block.networks[row.i]]
@@ -91,7 +91,7 @@ def _other_network(context: Context) -> Outcome:
 
 
 def _named_networks(block: Block) -> Iterator[tuple[Sequence[str], Sequence[str]]]:
-    """Yield the planned networks of devices, and beside them those that some of their rows name."""
+    """Yield the planned networks of devices, and beside them the networks named in their rows."""
     for group in block.alike:
         for texts in group.texts("network"):
             if any(texts):
@@ -99,8 +99,8 @@ def _named_networks(block: Block) -> Iterator[tuple[Sequence[str], Sequence[str]
 
 
 def _named_elsewhere(count: int, network: str) -> str:
-    devices = "1 device that is" if count == 1 else f"{count} devices that are"
-    return f"{devices} planned here stood under the network {network!r} in the readback"
+    devices = "1 device planned here is" if count == 1 else f"{count} devices planned here are"
+    return f"{devices} under the network {network!r} in the readback"
 
 
 ASPECTS: dict[str, Callable[[Context], Outcome]] = {

@@ -1,8 +1,8 @@
-"""expression: a rule in the Common Expression Language, for what the other kinds cannot say.
+"""expression: a rule in the Common Expression Language, for what the other kinds cannot express.
 
 The expression sees two maps, `found` and `planned`, with the names that the rule lists under `needs`
-and `may_use`. Numbers arrive as doubles, those of one quantity in the unit of the first that is listed,
-so that `found.offset > 0.5` and a comparison of bar with kPa need no conversion.
+and `may_use`. Numbers are doubles; those of one quantity are in the unit of the first one listed, so that
+`found.offset > 0.5` and a comparison of bar with kPa need no conversion.
 """
 
 from __future__ import annotations
@@ -28,7 +28,7 @@ from audit.reading.values import number_of, plain
 
 @cache
 def program(when: str) -> Any:
-    """Return the compiled expression. Raises ValueError where it is not CEL."""
+    """Return the compiled expression. Raises ValueError if it is not CEL."""
     import cel
 
     return cel.compile(when)
@@ -53,7 +53,7 @@ def run(context: Context, args: Expression) -> Outcome:
 
 
 def _named(block: Block, name: str) -> Setting | None:
-    """Return the setting with a role, or with a name."""
+    """Return the setting with this role, or else with this name."""
     return next(iter(block.settings(name)), None) or block.type.setting(name)
 
 
@@ -70,7 +70,7 @@ def _over(context: Context, args: Expression, b: int, block: Block, side: str,
             continue
         key = tuple(column[i] for column in (*found.values(), *planned.values()))
         if key not in known:
-            missing = dict.fromkeys(args.may_use)  # also of settings that this type of device does not have
+            missing = dict.fromkeys(args.may_use)  # including settings that this device type does not have
             maps = {"found": missing | _contents(this, i, settings),
                     "planned": missing | _contents(planned, i, settings)}  # fmt: skip
             known[key] = _true(context, args, maps)
@@ -79,19 +79,19 @@ def _over(context: Context, args: Expression, b: int, block: Block, side: str,
             unheard = [this[name][i].shown for name, s in settings.items() if _is_never(this[name][i], s)]
             message = ": ".join((args.message or context.rule.title, *unheard))
             if unheard == [NO_TIME]:
-                message = "its gateway's list has no time for it, though one for others: it was not heard"
+                message = "its gateway's list has times for other nodes but none for it: it was not heard"
             hits.append(hit(block, b, i, list(settings.values()), message, side))
     return looked_at, hits
 
 
 def _contents(columns: dict[str, Values], i: int, settings: dict[str, Setting]) -> dict[str, Any]:
-    """Return what an expression sees; numbers of one quantity in the unit of the first that is listed."""
+    """Return what an expression sees; numbers of one quantity in the unit of the first one listed."""
     listed = [setting.unit for setting in settings.values()]
     return {name: _plain(column[i], settings[name], listed) for name, column in columns.items()}
 
 
 def _is_never(value: Value, setting: Setting) -> bool:
-    """Tell whether a word says that a node was not heard at all."""
+    """Tell whether a value is a word that says the node was never heard."""
     return setting.role == "last_heard" and isinstance(value.content, str)
 
 
@@ -109,11 +109,11 @@ def _plain(value: Value, setting: Setting, listed: Iterable[str]) -> Any:
     in_unit = next((one for one in converted if one is not None), number)
     if value.number is not None:
         return float(in_unit)
-    return value.content if in_unit == number else plain(in_unit)  # an option stays a text
+    return value.content if in_unit == number else plain(in_unit)  # an option stays text
 
 
 def _true(context: Context, args: Expression, variables: dict[str, Any]) -> bool | None:
-    """Return what the expression says, None where a blank keeps it from saying anything."""
+    """Return the result of the expression, or None if a blank value keeps it from having one."""
     result = evaluated(args, variables)
     if isinstance(result, bool):
         return result
@@ -125,12 +125,12 @@ def _true(context: Context, args: Expression, variables: dict[str, Any]) -> bool
 def mend(reason: str) -> str:
     """Return what to do about an expression that cannot be evaluated."""
     if re.search(r"\w % \w", reason):
-        return "numbers arrive as doubles, which have no %: write int(found.address) % 2"
+        return "numbers are doubles, which have no %: write int(found.address) % 2"
     return "compare numbers with numbers (1.0, not 1), texts with texts in quotes, flags with true or false"
 
 
 def trial(args: Expression, types: Sequence[DeviceType]) -> str:
-    """Return why an expression cannot be evaluated with values such as its settings have, or nothing."""
+    """Return why an expression cannot be evaluated with typical values of its settings, empty if it can."""
     for kind in types:
         named = {name: kind_of(kind, name) for name in (*args.needs, *args.may_use)}
         if all(named[name] for name in args.needs):
@@ -149,9 +149,9 @@ _EQUALITY = re.compile(
 
 
 def _never_the_same(when: str, kinds: Mapping[str, str]) -> str:
-    """Return what an expression compares that is never the same, such as a flag and "off", or nothing.
+    """Return what an expression compares that can never be equal, such as a flag and "off", or nothing.
 
-    CEL says false of such a comparison where it refuses `<` between them, so the rule would never fire.
+    CEL refuses `<` between such values, but for `==` it only returns false, so the rule would never fire.
     """
     for match in _EQUALITY.finditer(when):
         name = match[1] or match[2]
@@ -159,14 +159,12 @@ def _never_the_same(when: str, kinds: Mapping[str, str]) -> str:
         literal = "a text" if match[3] else "true or false" if match[5] else "a number"
         its = {bool: "true or false", float: "a number", str: "a text"}.get(type(sample))
         if its and its != literal:
-            return (
-                f"its expression compares {name!r}, which is {its}, with {literal}: they are never the same"
-            )
+            return f"its expression compares {name!r}, which is {its}, with {literal}: they are never equal"
     return ""
 
 
 def _no_option(when: str, types: Sequence[DeviceType]) -> str:
-    """Return what text an expression compares with an option that no device type has, or nothing."""
+    """Return which text an expression compares with an option setting that does not have it, or nothing."""
     for match in _EQUALITY.finditer(when):
         name = match[1] or match[2]
         settings = [s for kind in types if (s := next(iter(kind.by_role(name)), None) or kind.setting(name))]
@@ -180,31 +178,31 @@ def _no_option(when: str, types: Sequence[DeviceType]) -> str:
 
 
 def kind_of(kind: DeviceType, name: str) -> str:
-    """Return the kind of the setting with a role or name, blank where the device type has none."""
+    """Return the kind of the setting with a role or name, blank if the device type has none."""
     setting = next(iter(kind.by_role(name)), None) or kind.setting(name)
     return setting.kind if setting else ""
 
 
 SAMPLES: dict[str, Any] = {"integer": 1.0, "decimal": 1.0, "option": "a", "text": "a", "flag": True}
-"""Kind of setting → a value as an expression sees it."""
+"""Kind of setting → a sample value as an expression sees it."""
 
 
 def _sample(kind: DeviceType, name: str) -> Any:
-    """Return a value such as a setting has: of an option its first, which may be the text of a number."""
+    """Return a sample value of a setting: for an option its first one, which may be the text of a number."""
     setting = next(iter(kind.by_role(name)), None) or kind.setting(name)
     return setting and next(iter(setting.options), SAMPLES.get(setting.kind))
 
 
 def evaluated(args: Expression, variables: dict[str, Any]) -> bool | str:
-    """Return what the expression says, or in words why it says neither true nor false."""
+    """Return the result of the expression, or in words why it is neither true nor false."""
     try:
         result = program(args.when).execute(variables)
     except (ArithmeticError, LookupError, RuntimeError, TypeError, ValueError) as error:
         words = first_line(error)
         if "No such overload" in words:
-            return "its expression puts values of different kinds together"
+            return "its expression combines values of different kinds"
         found = re.search(r"Undefined variable or function: '(\w+)'", words)
         if found:
-            return f"its expression knows no {found[1]!r} for such values"
+            return f"its expression uses {found[1]!r}, which does not exist for such values"
         return f"its expression cannot be evaluated: {cut(words)}"
     return result if isinstance(result, bool) else "its expression gives neither true nor false"

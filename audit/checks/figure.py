@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 
 from audit.checks.context import Context, hit
 from audit.errors import first_line
-from audit.figures.answers import Answer, DeviceFigure, Figure, Lacking, NetworkFigure, Reckoned
+from audit.figures.answers import Answer, Calculated, DeviceFigure, Figure, Lacking, NetworkFigure
 from audit.figures.registry import FIGURES
 from audit.figures.surroundings import Device, Surroundings
 from audit.model.asked_of_figures import FigureLimits
@@ -17,14 +17,14 @@ from audit.model.finding import Gap, Hit, Outcome
 from audit.model.site import Block, Target
 
 ROUNDING = 1e-6
-"""Part of a limit by which a figure may pass it for reasons of arithmetic alone: 13.98 dBm is 25 mW."""
+"""Share of a limit by which a figure may exceed it through rounding alone: 13.98 dBm is 25 mW."""
 
 
 @dataclass(slots=True)
 class _Seen:
-    """For which devices a figure was reckoned on some side, and what the others lack."""
+    """For which devices a figure was calculated on some side, and what the others lack."""
 
-    reckoned: set[Target] = field(default_factory=set)
+    calculated: set[Target] = field(default_factory=set)
     lacking: dict[Target, Lacking] = field(default_factory=dict)
     whole: dict[int, str] = field(default_factory=dict)
     """Block → what all of its devices lack."""
@@ -44,13 +44,13 @@ def run(context: Context, args: FigureLimits) -> Outcome:
                 seen.whole.setdefault(b, lacks)
             else:
                 hits += _block(args, figure, around, seen, (b, block, side))
-    return Outcome(len(seen.reckoned), hits, _gaps(context, seen))
+    return Outcome(len(seen.calculated), hits, _gaps(context, seen))
 
 
 def _block(
     args: FigureLimits, figure: DeviceFigure, around: Surroundings, seen: _Seen, at: tuple[int, Block, str]
 ) -> list[Hit]:
-    """Reckon a figure once for the devices of a block that are alike in all that it looks at."""
+    """Calculate a figure once for all devices of a block that are alike in what it looks at."""
     b, block, side = at
     keys = _keys(figure, block, side)
     first = {key: i for i, key in reversed(list(enumerate(keys)))}
@@ -62,7 +62,7 @@ def _block(
         if isinstance(answer, Lacking):
             seen.lacking.setdefault((b, i), answer)
             continue
-        seen.reckoned.add((b, i))
+        seen.calculated.add((b, i))
         if key in broken:
             settings = _settings(block, answer, side, i)
             hits.append(hit(block, b, i, settings, broken[key], side, answer.others))
@@ -70,7 +70,7 @@ def _block(
 
 
 def _answer(figure: DeviceFigure, around: Surroundings, device: Device, args: FigureLimits) -> Answer:
-    """Return what a figure says of a device; numbers outside of the domain of its formula tell nothing."""
+    """Return what a figure says about a device; numbers outside the domain of its formula give nothing."""
     try:
         return figure.of(around, device, args.assume)
     except (ArithmeticError, ValueError) as error:
@@ -78,11 +78,11 @@ def _answer(figure: DeviceFigure, around: Surroundings, device: Device, args: Fi
 
 
 def _beyond(error: Exception) -> Lacking:
-    return Lacking(f"numbers that its formula takes ({first_line(error)})")
+    return Lacking(f"numbers within the limits of its formula ({first_line(error)})")
 
 
 def _keys(figure: DeviceFigure, block: Block, side: str) -> Sequence[object]:
-    """Return for each device all that a figure looks at."""
+    """Return, for each device, all that a figure looks at."""
     names = [setting.name for role in figure.roles for setting in block.settings(role)[:1]]
     sides = dict.fromkeys(("planned", side))
     columns: list[Sequence[object]] = [block.networks, *(block.values(of, n) for n in names for of in sides)]
@@ -93,8 +93,8 @@ def _keys(figure: DeviceFigure, block: Block, side: str) -> Sequence[object]:
     return list(zip(*columns, strict=True))
 
 
-def _settings(block: Block, answer: Reckoned, side: str, i: int) -> list[Setting]:
-    """Return the settings that a figure was reckoned from, and that have a value."""
+def _settings(block: Block, answer: Calculated, side: str, i: int) -> list[Setting]:
+    """Return the settings that a figure was calculated from and that have a value."""
     settings = [setting for role in answer.roles for setting in block.settings(role)[:1]]
     return [
         s for s in settings if block.value(side, s.name, i).read or block.value("planned", s.name, i).read
@@ -102,14 +102,14 @@ def _settings(block: Block, answer: Reckoned, side: str, i: int) -> list[Setting
 
 
 def _placed(block: Block, one: Hit) -> Hit:
-    """Return a hit that has a place: that of its device, where no setting stands behind it."""
+    """Return a hit with a place: that of its device, if it is not about any setting."""
     if one.places:
         return one
     return replace(one, places=(block.planned_place(one.order[1], "tag"),))
 
 
 def _breach(figure: Figure, args: FigureLimits, answer: Answer) -> str:
-    """Return what is wrong with a figure, blank where it is within its limits."""
+    """Return what is wrong with a figure, blank if it is within its limits."""
     if isinstance(answer, Lacking):
         return ""
     low, high = args.at_least, args.at_most
@@ -121,64 +121,66 @@ def _breach(figure: Figure, args: FigureLimits, answer: Answer) -> str:
     least = max((limit for limit in lows if limit is not None), default=None)
     most = min((limit for limit in highs if limit is not None), default=None)
     if least is not None and answer.value < least - abs(least) * ROUNDING:
-        return _words(figure, args, answer, "at least", least, answer.by if least == answer.low else "")
+        return _words(figure, args, answer, "minimum", least, answer.by if least == answer.low else "")
     if most is not None and answer.value > most + abs(most) * ROUNDING:
-        return _words(figure, args, answer, "at most", most, answer.by if most == answer.high else "")
+        return _words(figure, args, answer, "maximum", most, answer.by if most == answer.high else "")
     return ""
 
 
-def _words(figure: Figure, args: FigureLimits, answer: Reckoned, bound: str, limit: float, whose: str) -> str:
-    more = range(figure.digits, figure.digits + 6)  # as many as show that the limit is broken
+def _words(
+    figure: Figure, args: FigureLimits, answer: Calculated, bound: str, limit: float, whose: str
+) -> str:
+    more = range(figure.digits, figure.digits + 6)  # enough to show that the limit is exceeded
     digits = next((n for n in more if f"{answer.value:.{n}f}" != f"{limit:.{n}f}"), more[-1])
     unit = f" {figure.unit}" if figure.unit else ""
-    told = f"{answer.value:,.{digits}f}{unit}"
-    told += f", {bound} {limit:,.{digits}f}{unit}" if limit else ""
+    amount = f"{answer.value:,.{digits}f}{unit}"
+    amount += f", {bound} {limit:,.{digits}f}{unit}" if limit else ""
     by = f", {whose}" if whose else ""
     note = f" ({answer.note})" if answer.note else ""
-    return f"{figure.title} {told}{by}: {answer.sum}{note}{_suspects(args, answer.value)}"
+    return f"{figure.title} {amount}{by}: {answer.sum}{note}{_suspects(args, answer.value)}"
 
 
 def _suspects(args: FigureLimits, value: float) -> str:
-    """Return what is usual where a figure is so large; the greatest threshold that it passes counts."""
+    """Return the usual suspects for a figure this large; the highest threshold that it reaches counts."""
     passed = [one for one in args.suspects if value >= one.above]
     return f". The usual suspects: {max(passed, key=lambda one: one.above).words}" if passed else ""
 
 
 def _networks(context: Context, args: FigureLimits, figure: NetworkFigure, around: Surroundings) -> Outcome:
-    reckoned: set[str] = set()
+    calculated: set[str] = set()
     lacking: dict[str, str] = {}
     hits: list[Hit] = []
     for side in context.sides():
         try:
-            told = figure.of(around, side, args.assume)
+            of_network = figure.of(around, side, args.assume)
         except (ArithmeticError, ValueError) as error:
-            told = {network: [_beyond(error)] for network in context.site.gateways}
-        for network, answers in told.items():
+            of_network = {network: [_beyond(error)] for network in context.site.gateways}
+        for network, answers in of_network.items():
             lacks = [answer.what for answer in answers if isinstance(answer, Lacking)]
             if lacks:
                 lacking[network] = lacks[0]
             else:
-                reckoned.add(network)
+                calculated.add(network)
             b, i = context.site.gateways[network]
             block = context.site.blocks[b]
             for answer in answers:
                 words = _breach(figure, args, answer)
-                if words and isinstance(answer, Reckoned):
+                if words and isinstance(answer, Calculated):
                     settings = _settings(block, answer, side, i)
                     hits.append(_placed(block, hit(block, b, i, settings, words, side, answer.others)))
-    left = Counter(what for network, what in lacking.items() if network not in reckoned)
-    return Outcome(len(reckoned), hits, _commonest(left, {}))
+    left = Counter(what for network, what in lacking.items() if network not in calculated)
+    return Outcome(len(calculated), hits, _commonest(left, {}))
 
 
 def _gaps(context: Context, seen: _Seen) -> tuple[Gap, ...]:
-    """Return what the devices lack of which a figure was reckoned on no side."""
-    lacking = {target: its for target, its in seen.lacking.items() if target not in seen.reckoned}
+    """Return what the devices lack for which a figure was not calculated on any side."""
+    lacking = {target: its for target, its in seen.lacking.items() if target not in seen.calculated}
     left = Counter(its.what for its in lacking.values())
     tags: dict[str, list[str]] = {}
     for (b, i), its in sorted(lacking.items(), key=lambda item: item[0]):
-        if its.told_whose:
+        if its.names_devices:
             tags.setdefault(its.what, []).append(context.site.blocks[b].tags[i])
-    looked_at = Counter(b for b, _ in seen.reckoned | seen.lacking.keys())
+    looked_at = Counter(b for b, _ in seen.calculated | seen.lacking.keys())
     for b, block in context.blocks():
         if b in seen.whole and looked_at[b] < len(block):
             left[seen.whole[b]] += len(block) - looked_at[b]

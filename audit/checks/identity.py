@@ -1,4 +1,4 @@
-"""identity: a device is the one that it is taken for."""
+"""identity: a device is the one that it is taken to be."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ from audit.reading.identifiers import bare, spelling
 
 
 def run(context: Context, args: Identity) -> Outcome:
-    """Return the hits of one aspect of identity."""
+    """Return the hits for one aspect of identity."""
     if not context.site.readback and args.what not in OF_THE_PLAN:
         return Outcome(0, [])
     return ASPECTS[args.what](context)
@@ -44,9 +44,9 @@ def _unplanned(context: Context) -> Outcome:
         owner = owners.get(stranger.serial)
         if name and not owner:
             message = f"a device was found that is not in the plan: {name}"
-        else:  # it may well be in the plan
+        else:  # the device may well be in the plan
             which = f"{name}, the serial of {_tag(context, owner)}" if owner else _unnamed(context, stranger)
-            message = f"a row is of a device that cannot be told: {which}"
+            message = f"a row is about a device that cannot be identified: {which}"
         hits.append(Hit(stranger.network, stranger.tag or stranger.serial, (), message, found=name,
                         places=(stranger.place(field),), order=(STRANGERS, s)))  # fmt: skip
     return Outcome(context.devices_read() + len(hits), hits)
@@ -58,13 +58,13 @@ def _tag(context: Context, device: Target) -> str:
 
 
 def _unnamed(context: Context, stranger: Stranger) -> str:
-    """Return what tells a device without tag and serial number: its address, and where it stands."""
+    """Return what describes a device without tag and serial number: its address, and its row."""
     names = {setting.name for _, block in context.blocks() for setting in block.settings("address")}
     address = next(
         (f" at address {value.shown}" for name, value in stranger.found.items() if name in names), ""
     )
     table, entry = stranger.rows[-1]
-    return f"without tag and serial{address}, in {table.file} row {table.rows[entry]}"
+    return f"without tag or serial{address}, in {table.file} row {table.rows[entry]}"
 
 
 def _type_differs(context: Context) -> Outcome:
@@ -79,7 +79,7 @@ def _type_differs(context: Context) -> Outcome:
                 text = bare(table.texts("type")[entry])
                 looked_at += 1
                 if text.casefold() not in known:
-                    message = f"the device found is a {text!r}, planned is a {block.type.name!r}"
+                    message = f"the device found is a {text!r}; a {block.type.name!r} is planned"
                     places = (table.place(entry, "type"), block.planned_place(i, "type"))
                     name = block.type.name
                     hits.append(
@@ -123,4 +123,4 @@ ASPECTS: dict[str, Callable[[Context], Outcome]] = {
     "planned-twice": planned_again,
 }
 OF_THE_PLAN = ("planned-twice",)
-"""What can be told without a readback."""
+"""Aspects that need no readback."""

@@ -1,4 +1,4 @@
-"""in-order: settings of one measuring input stand in rising order."""
+"""in-order: settings of one measuring input are in rising order."""
 
 from __future__ import annotations
 
@@ -44,7 +44,7 @@ def run(context: Context, args: InOrder) -> Outcome:
 
 
 def _not_rising(columns: Sequence[list[Decimal]]) -> list[Iterator[bool]]:
-    """Return, for each two neighbouring columns, where the second is not above the first."""
+    """Return, for each pair of neighbouring columns, where the second is not above the first."""
     return [map(ge, low, high) for low, high in pairwise(columns)]
 
 
@@ -53,5 +53,5 @@ def _several(*values: Value) -> bool:
 
 
 def _falling(settings: Sequence[Setting], values: Sequence[Value]) -> list[tuple[Numbered, Numbered]]:
-    """Return the neighbours of which the second is not above the first."""
+    """Return the pairs of neighbours of which the second is not above the first."""
     return [(low, high) for low, high in pairwise(numbers(settings, values)) if low[2] >= high[2]]

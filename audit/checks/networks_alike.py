@@ -1,4 +1,4 @@
-"""networks-alike: by some settings of their gateways, no two networks of the site are the same."""
+"""networks-alike: no two networks of the site have the same values of some settings of their gateways."""
 
 from __future__ import annotations
 
@@ -13,11 +13,11 @@ from audit.model.finding import Hit, Outcome
 from audit.reading.values import number_of
 
 FEW = 3
-"""So many other networks are named; more are counted."""
+"""Up to this many other networks are named; more are counted."""
 
 
 def run(context: Context, args: NetworksAlike) -> Outcome:
-    """Return one hit for each group of networks that are alike, on a gateway that has left the plan if any.
+    """Return one hit for each group of networks that are alike, on a gateway that is off plan, if any.
 
     On the found side a gateway that was not read counts with its planned value.
     """
@@ -39,7 +39,7 @@ def _known(one: Its | None) -> TypeGuard[Its]:
 
 
 def _key(one: Its | None) -> object:
-    """Return what is compared: a number whatever its spelling; None for a setting that its radio has not."""
+    """Return what is compared: a number in any spelling; None for a setting the gateway does not have."""
     if one is None:
         return None
     number = number_of(one.value, one.setting)

@@ -1,4 +1,4 @@
-"""no-overlap: blocks of registers, or of anything counted, do not run into each other."""
+"""no-overlap: blocks of registers, or of anything counted, do not overlap."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from audit.model.finding import Hit, Outcome
 from audit.model.site import Block
 
 Span = tuple[int, int, int, int, Setting]
-"""First place, place behind the last, block, index, and the setting of the first place."""
+"""First place, place after the last, block, index, and the setting of the first place."""
 
 
 def run(context: Context, args: NoOverlap) -> Outcome:
@@ -49,7 +49,7 @@ def _spans(context: Context, args: NoOverlap, side: str) -> dict[object, list[Sp
 
 
 def _either(block: Block, setting: Setting | None, side: str, i: int) -> object:
-    """Return the content of a setting on one side, or as planned where that side is blank."""
+    """Return the content of a setting on one side, or as planned if that side is blank."""
     if setting is None:
         return None
     value = block.value(side, setting.name, i)
@@ -61,7 +61,7 @@ def _hit(context: Context, side: str, span: Span, reach: Span) -> Hit:
     other_start, other_end, other_b, j, other_setting = reach
     block, other = context.site.blocks[b], context.site.blocks[other_b]
     message = (
-        f"{setting.name} {start} to {end - 1} runs into {other_start} to {other_end - 1} of {other.tags[j]}"
+        f"{setting.name} {start} to {end - 1} overlaps {other_start} to {other_end - 1} of {other.tags[j]}"
     )
     place = other.place(side, other_setting.name, j)
     return hit(block, b, i, [setting], message, side, [other.tags[j]], [place])

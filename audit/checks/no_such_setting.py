@@ -1,4 +1,4 @@
-"""Readings of settings that a device does not have: cells of a sheet that were filled in all the same."""
+"""Readings of settings that a device does not have: cells of a sheet that were filled in anyway."""
 
 from __future__ import annotations
 
@@ -11,19 +11,19 @@ from audit.phrases import listed
 from audit.reading.quoting import holds_code, quoted
 
 MOST_NAMES = 5
-"""Settings named in a message."""
+"""Most settings named in a message."""
 
 
 def no_such_setting(context: Context) -> Outcome:
     """Return a hit for each device with readings of settings that its type lacks.
 
-    Only settings that are read at the device: lists of hosts and gateways fill their columns for everybody.
+    Only settings that are read at the device: lists of hosts and gateways fill their columns for all nodes.
     """
     looked_at, hits = 0, []
     at_devices = _read_at_devices(context)
     for b, block in context.blocks():
         lacking = at_devices.keys() - {setting.name for setting in block.type.settings}
-        among = [name for name in at_devices if name in lacking and _stands_in_a_table(block, name)]
+        among = [name for name in at_devices if name in lacking and _is_a_column(block, name)]
         looked_at += len(block.rows)
         for i in range(len(block.rows)) if among else ():
             read = {name: place for name in among if (place := _reading(block, i, name))}
@@ -33,7 +33,7 @@ def no_such_setting(context: Context) -> Outcome:
 
 
 def _read_at_devices(context: Context) -> dict[str, Setting]:
-    """Return the settings of all device types that are read at a device and nowhere else, by their names."""
+    """Return the settings of all device types that are read only at a device, by name."""
     known: dict[str, Setting] = {}
     elsewhere = set()
     for block in context.site.blocks:
@@ -44,12 +44,12 @@ def _read_at_devices(context: Context) -> dict[str, Setting]:
     return {name: setting for name, setting in known.items() if name not in elsewhere}
 
 
-def _stands_in_a_table(block: Block, name: str) -> bool:
+def _is_a_column(block: Block, name: str) -> bool:
     return any(name in table.columns for table in block.tables)
 
 
 def _reading(block: Block, i: int, name: str) -> Place | None:
-    """Return where somebody wrote a reading of a setting: no constant of a mapping, nor a cell struck out."""
+    """Return where somebody wrote a reading; mapping constants and crossed-out cells do not count."""
     for table, entry in block.readings(i, name):
         column = table.columns[name]
         text = column.texts[entry].strip()
@@ -59,9 +59,9 @@ def _reading(block: Block, i: int, name: str) -> Place | None:
 
 
 def _hit(block: Block, b: int, i: int, read: dict[str, Place]) -> Hit:
-    """Return what is to be said of a device, whatever was read, so that many alike are told once."""
+    """Return the hit on a device; the message leaves out what was read, so that many alike can be joined."""
     were = "was" if len(read) == 1 else "were"
-    message = f"{listed([*read], MOST_NAMES)} {were} read, and a {block.type.name!r} has no such setting"
+    message = f"{listed([*read], MOST_NAMES)} {were} read, but a {block.type.name!r} has no such setting"
     places = tuple(_without_code(place) for place in read.values())
     texts = (place.raw if place.raw == HIDDEN else quoted(place.raw.strip()) for place in places)
     found = ", ".join(f"{name} {text}" for name, text in zip(read, texts, strict=True))
@@ -69,5 +69,5 @@ def _hit(block: Block, b: int, i: int, read: dict[str, Place]) -> Hit:
 
 
 def _without_code(place: Place) -> Place:
-    """Return a place with nothing of what may be an access code: a remark may stand in a wrong cell too."""
+    """Return a place without anything that may be an access code, which can be in a wrong cell too."""
     return place._replace(raw=HIDDEN) if holds_code(place.raw) else place

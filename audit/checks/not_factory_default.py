@@ -1,4 +1,4 @@
-"""not-factory-default: a setting is not as it left the factory, unless the plan wants it so."""
+"""not-factory-default: a setting is not at its factory default, unless that is planned."""
 
 from __future__ import annotations
 

@@ -1,9 +1,9 @@
-"""Nodes that stand in no gateway's list, though a list of their gateway was read.
+"""Nodes that are missing from their gateway's list.
 
-A list is a table that holds nothing but what a gateway knows of its nodes, their addresses among it, and
-names the gateway: a sheet filled in at the devices is none, since a node that was not read is missing
-there as well. The lists of a gateway's newest day count together. One that was made before the node or its
-gateway was set otherwise says nothing of how they are now.
+A list is a table that names the gateway and has nothing but what a gateway knows about its nodes, addresses
+included. A sheet filled in at the devices is not a list, since a node that was not read is missing from it
+too. All lists of a gateway's newest day count together. A list made before the node or its gateway was
+re-set says nothing about how they are now.
 """
 
 from __future__ import annotations
@@ -36,8 +36,7 @@ List = tuple[Table, str]
 def not_joined(context: Context) -> Outcome:
     """Return a hit for each node that was read, and is missing from its gateway's newest list.
 
-    A node that stands in another gateway's list is that rule's matter, and one that was not read at all
-    that of another.
+    Other rules report a node that is in another gateway's list, and one that was not read at all.
     """
     lists = _newest(context.site)
     looked_at, hits, without = 0, [], 0
@@ -46,8 +45,8 @@ def not_joined(context: Context) -> Outcome:
     listed = {id(table) for tables in lists.values() for table, _ in tables}
 
     @cache
-    def newest(network: str) -> tuple[str, Sequence[Place], bool]:  # only where a node is missing
-        """Return when the newest list was made, where it says so, and whether its gateway has moved since."""
+    def newest(network: str) -> tuple[str, Sequence[Place], bool]:  # needed only if a node is missing
+        """Return when the newest list was made, its places, and whether its gateway was re-set since."""
         table, column, entry = _newest_entry(context.site, lists[network], network)
         made = table.texts("read_at")[entry]
         dated = [table.place(entry, "read_at")] if made.strip() else []
@@ -68,18 +67,18 @@ def not_joined(context: Context) -> Outcome:
     for b, i in missing:
         block, network = context.site.blocks[b], context.site.blocks[b].networks[i]
         there, as_many = perhaps.get((b, i), (0, 0))
-        made, places, moved = newest(network)
+        made, places, changed = newest(network)
         if there and there >= as_many:
             unclear.append(block.tags[i])
-        elif moved or _changed_since(context.site, (b, i), made):
+        elif changed or _changed_since(context.site, (b, i), made):
             older.append(block.tags[i])
         else:
-            message = "the node was read, and does not stand in the list of its gateway"
+            message = "the node was read, but is not in its gateway's list"
             if there:
                 rounded = "the rounded number" if there == 1 else f"one of the {there} rounded numbers"
-                message += f", unless {rounded} there is its serial number, as it may be of {as_many} nodes"
+                message += f", unless {rounded} there is its serial number; it may be that of {as_many} nodes"
             if any(is_later(table.texts("read_at")[entry], made) for table, entry in block.rows[i]):
-                message += ", which was made before that: see a new list first"
+                message += "; the list is older than that reading: get a new list first"
             places = [*places, block.planned_place(i, "tag")]
             hits.append(hit(block, b, i, block.settings(ROLE)[:1], message, extra_places=places))
     looked_at -= len(unclear) + len(older)
@@ -87,19 +86,17 @@ def not_joined(context: Context) -> Outcome:
     if unclear:
         gaps.append(Gap("a list with all digits of serial numbers", len(unclear), tuple(unclear)))
     if older:
-        gaps.append(
-            Gap("a list made since the node or its gateway was set otherwise", len(older), tuple(older))
-        )
+        gaps.append(Gap("a list made since the node or its gateway was re-set", len(older), tuple(older)))
     return Outcome(looked_at, hits, tuple(gaps))
 
 
 def _perhaps_listed(
     site: Site, missing: Sequence[Target], lists: Mapping[str, Sequence[List]]
 ) -> dict[Target, tuple[int, int]]:
-    """Return missing node → how many rows of its lists may be it or others, and how many nodes that may be.
+    """Return missing node → how many rows of its lists may be about it, and how many nodes share them.
 
-    These are rows of serial numbers that have lost their digits, and that name nobody else. Of several lists
-    of a day the one with the most such rows counts.
+    Such a row has no tag, and a serial number that has lost its digits. Of several lists of one day, the one
+    with the most such rows counts.
     """
     names = gateway_names(site.plan.networks)
     naming = {id(table): column for tables in lists.values() for table, column in tables}
@@ -117,12 +114,12 @@ def _perhaps_listed(
 
 
 def networks_with_list(site: Site) -> set[str]:
-    """Return the networks of whose gateway a list was read."""
+    """Return the networks whose gateway's list was read."""
     return {*_newest(site)}
 
 
 def _newest_entry(site: Site, lists: Sequence[List], network: str) -> tuple[Table, str, int]:
-    """Return the newest entry of lists that is of the gateway of a network, the first of several."""
+    """Return the newest entry of some lists that names a network's gateway, the first of several."""
     names = gateway_names(site.plan.networks)
     entries = [
         (table, column, e)
@@ -133,7 +130,7 @@ def _newest_entry(site: Site, lists: Sequence[List], network: str) -> tuple[Tabl
 
 
 def _changed_since(site: Site, who: Target, made: str) -> bool:
-    """Tell whether radio or address of a device was read otherwise once a list had been made."""
+    """Tell whether radio settings or address of a device changed between readings, after a list was made."""
     (b, i), meanings = who, Meanings()
     block = site.blocks[b]
     return any(
@@ -145,7 +142,7 @@ def _changed_since(site: Site, who: Target, made: str) -> bool:
 
 
 def _newest(site: Site) -> Mapping[str, list[List]]:
-    """Return network → the lists of its gateway that are of the newest day."""
+    """Return network → the lists of its gateway from the newest day."""
     by_day: dict[str, dict[str, list[List]]] = defaultdict(lambda: defaultdict(list))
     for table, column in _lists(site):
         times = [time for text in set(table.texts("read_at")) if (time := moment(text))]
@@ -156,7 +153,7 @@ def _newest(site: Site) -> Mapping[str, list[List]]:
 
 
 def _lists(site: Site) -> Iterator[List]:
-    """Yield the tables that are gateway lists and name the gateway, with the column that does."""
+    """Yield the tables that are gateway lists and name the gateway, with the column that names it."""
     settings = [s for block in site.blocks for s in block.type.settings]
     naming = {s.name for s in settings if s.role == ROLE}
     for table in site.tables():

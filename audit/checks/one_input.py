@@ -12,13 +12,13 @@ from audit.model.value import Value, Values
 from audit.reading import units
 
 Numbered = tuple[Setting, str, Decimal]
-"""A setting, its value as reports write it, and its number."""
+"""A setting, its value as reports show it, and its number."""
 
 
 def numbers(settings: Sequence[Setting], values: Sequence[Value]) -> list[Numbered]:
-    """Return the settings that have a number among some values.
+    """Return the settings that have a number, in the unit of the first setting.
 
-    The numbers are in the unit of the first setting; one that has no such number is left out.
+    A setting whose number cannot be given in that unit is left out.
     """
     found = []
     for setting, value in zip(settings, values, strict=True):
@@ -29,12 +29,12 @@ def numbers(settings: Sequence[Setting], values: Sequence[Value]) -> list[Number
 
 
 def one_unit(settings: Sequence[Setting]) -> bool:
-    """Tell whether all settings are in one unit, as they mostly are: nothing has to be converted then."""
+    """Tell whether all settings are in one unit, as is usual; then nothing has to be converted."""
     return all(setting.unit == settings[0].unit for setting in settings)
 
 
 def in_unit_of(wanted: Setting, setting: Setting, value: Value) -> Decimal | None:
-    """Return the number of a value in the unit of another setting, None where it has none."""
+    """Return the number of a value in the unit of another setting, or None if it has none."""
     if value.number is None or setting.unit == wanted.unit or not (setting.unit and wanted.unit):
         return value.number
     return units.convert(value.number, setting.unit, wanted.unit)
@@ -58,7 +58,7 @@ def by_input(block: Block, roles: Sequence[str]) -> Iterator[list[Setting]]:
 
 
 def side_by_side(block: Block, side: str, settings: Sequence[Setting]) -> list[Values]:
-    """Return the columns of some settings, blank where there is none."""
+    """Return the columns of some settings, blank for those that have none."""
     return [block.values(side, setting.name) for setting in settings]
 
 

@@ -16,11 +16,11 @@ from audit.reading.values import parse
 
 
 def run(context: Context, args: OneOf) -> Outcome:
-    """Return a hit for each device whose value is not on the list; no list, nothing looked at."""
+    """Return a hit for each device whose value is not on the list; without a list nothing is looked at."""
     looked_at, hits = 0, []
     for b, block, side, setting, column in context.chosen(args):
         listed = args.values or approved(context, block, setting)
-        if not listed or setting.kind == "secret":  # the list of allowed codes would be shown
+        if not listed or setting.kind == "secret":  # a message would show the list of allowed codes
             continue
         looked_at += count_read(column)
         allowed = {_content(value, setting) for value in listed}

@@ -1,4 +1,4 @@
-"""Devices that the plan names more than once: one of the rows is to go, or was meant for another device."""
+"""Devices that are in the plan more than once: one of the rows must go, or was meant for another device."""
 
 from __future__ import annotations
 
@@ -7,19 +7,21 @@ from audit.model.finding import Outcome
 from audit.phrases import listed
 
 MOST_NAMES = 4
-"""Fields named in a message."""
+"""Most fields named in a message."""
 
 
 def planned_again(context: Context) -> Outcome:
-    """Return a hit for each device that stands in the plan again, with what is otherwise there."""
+    """Return a hit for each device that is in the plan again, with what differs there."""
     hits = []
     for b, block in context.blocks():
         codes = any(setting.kind == "secret" for setting in block.type.settings)
         for i, again in block.again.items():
             fields = list(dict.fromkeys(name for one in again for name in one.otherwise))
-            alike = "alike in all that is filled in" + ("; access codes were not compared" if codes else "")
+            alike = "with the same entries wherever both are filled in" + (
+                "; access codes were not compared" if codes else ""
+            )
             if fields:
-                alike = f"with other entries for {listed(fields, MOST_NAMES)}; the first counts"
+                alike = f"with different entries for {listed(fields, MOST_NAMES)}; the first counts"
             serial = f", serial {block.serials[i]}," if block.serials[i] else ""
             times = "twice" if len(again) == 1 else f"{len(again) + 1} times"
             places = [block.planned_place(i, "tag"), *(one.place for one in again)]

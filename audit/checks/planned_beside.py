@@ -1,4 +1,4 @@
-"""planned-beside: a value is planned where most others of its kind have one planned."""
+"""planned-beside: a device has a planned value if most others of its kind have one."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from audit.model.site import Block
 
 
 class Asked(NamedTuple):
-    """A setting of the devices of a block, and those of them that have no planned value of it."""
+    """A setting of a block, and the devices that have no planned value for it."""
 
     b: int
     block: Block
@@ -23,9 +23,9 @@ class Asked(NamedTuple):
 
 
 def run(context: Context, args: PlannedBeside) -> Outcome:
-    """Return a hit for each device without a planned value, where more than half of its kind have one.
+    """Return a hit for each device without a planned value, if more than half of its kind have one.
 
-    A dash or n/a in the plan says that there is none: that is no omission.
+    A dash or n/a in the plan says that there is none; it is not an omission.
     """
     asked = list(_asked(context, args))
     number, missing = _counts(asked, args)
@@ -38,7 +38,7 @@ def run(context: Context, args: PlannedBeside) -> Outcome:
             if 2 * have > number[kind] and not place.raw.strip():
                 whose = f"nodes of {kind[1]}" if args.among == "network" else f"devices of type {kind[1]}"
                 message = (
-                    f"the plan gives it no {one.setting.name}; {have} of {number[kind]} {whose} have one"
+                    f"no {one.setting.name} is planned for it; {have} of {number[kind]} {whose} have one"
                 )
                 places = [one.block.planned_place(i, "tag")]
                 hits.append(hit(one.block, one.b, i, [one.setting], message, "planned", extra_places=places))
@@ -56,7 +56,7 @@ def _asked(context: Context, args: PlannedBeside) -> Iterator[Asked]:
 
 
 Kind = tuple[str, str]
-"""A setting or role, and the network or type whose devices are of one kind."""
+"""A setting or role, and the network or device type whose devices are compared."""
 
 
 def _kind(one: Asked, i: int, args: PlannedBeside) -> Kind:

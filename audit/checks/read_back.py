@@ -17,7 +17,7 @@ from audit.reading.dates import made_of
 from audit.reading.quoting import quoted, remark
 
 OFF = ("off", "disabled", "inactive", "aus")
-"""What a display shows in place of a setpoint whose alarm is off."""
+"""What a display shows in place of a setpoint if its alarm is off."""
 EVERY = Chosen(all_but_roles=())
 
 
@@ -41,12 +41,12 @@ def _devices(context: Context) -> Outcome:
         for i in block.unread():
             what = "gateway" if block.gateway else "node"
             places = [block.planned_place(i, "tag")]
-            message = f"the {what} is planned and stands in no readback"
+            message = f"the {what} is planned, but is in no readback"
             if (b, i) in context.site.blank:
-                message = f"the {what} stands in the readback with no setting filled in"
+                message = f"the {what} is in the readback, but with no setting filled in"
                 places.append(context.site.blank[b, i])
             if i in block.listed:
-                message = f"the {what} stands in a gateway's list only: how it is set was not read"
+                message = f"the {what} is only in a gateway's list: its settings were not read"
                 places.append(block.name_place(i))
             if (b, i) in context.site.noted:
                 note = _note(block, context.site.noted[b, i])
@@ -63,7 +63,7 @@ def _devices(context: Context) -> Outcome:
 
 
 def _note(block: Block, place: Place) -> Place:
-    """Return the place of a note, with nothing of what may be an access code."""
+    """Return the place of a note, without anything that may be an access code."""
     secrets = [setting.name for setting in block.type.settings if setting.kind == "secret"]
     return place._replace(raw=remark(place.raw, secrets))
 
@@ -85,14 +85,14 @@ def _settings(context: Context, *, critical: bool) -> Outcome:
 
 
 class _Why(NamedTuple):
-    """Why a setting was left out, in words, and where that stands."""
+    """Why a setting was left out, in words, and the place that says so."""
 
     words: str
     place: Place
 
 
 def _left_out(context: Context, block: Block, i: int, name: str = "") -> _Why | None:
-    """Return why a setting was left out by hand, or the first of a device; None where it was not."""
+    """Return why a setting, or the first one of a device, was left out by hand; None if it was not."""
     if not context.site.left_out:
         return None
     device = (block.networks[i], block.tags[i])
@@ -119,7 +119,7 @@ def _clear(context: Context) -> Outcome:
 
 
 def _alarm_off(context: Context) -> Outcome:
-    """Look at setpoints: at the box of an alarm that is off, some displays show no number but that word."""
+    """Look at setpoints: if an alarm is off, some displays show that word in place of the number."""
     looked_at, hits = 0, []
     for b, block, _, setting, column in context.columns(SETPOINTS):
         looked_at += len(column)
@@ -136,7 +136,7 @@ def _says_off(value: Value) -> bool:
 
 
 def _made_of_planned(block: Block, i: int, name: str) -> str:
-    """Return what is to be said where a spreadsheet makes what was read of the plan's text."""
+    """Return a remark if what was read is what a spreadsheet turns the planned text into."""
     found, planned = block.found_place(i, name).raw, block.planned_place(i, name).raw
     made = made_of(found, planned)
-    return f"; it is the date that a spreadsheet makes of the planned {planned}" if made else ""
+    return f"; it is the date that a spreadsheet turns the planned {planned} into" if made else ""

@@ -1,4 +1,4 @@
-"""When devices were read: on a day, not before they were installed, not long ago, not after the run."""
+"""When devices were read: on a known day, not before installation, not long ago, not after the run."""
 
 from __future__ import annotations
 
@@ -32,19 +32,19 @@ def before_installation(context: Context) -> Outcome:
 
 
 def after_run(context: Context) -> Outcome:
-    """Return a hit for each network of which something was read after the day of the run."""
+    """Return a hit for each network with something read after the day of the run."""
     day, dated = context.site.day, _dated(context)
     later = [(read, row) for read, row in dated if day and read > day]
     hits = []
     for of_network in _by_network(later):
         read, last = max(of_network, key=lambda one: one[0])
-        words = f"read after the day of this run, {day}: the last of them on {read}"
+        words = f"read after the day of this run, {day}: the latest on {read}"
         hits.append(_about_days(of_network, last, read, words))
     return Outcome(len(dated), hits)
 
 
 def too_old(context: Context, days: int) -> Outcome:
-    """Return a hit for each network of which something was read more than so many days before the run."""
+    """Return a hit for each network with something read more than `days` before the run."""
     day, dated = context.site.day, _dated(context)
     old = [(read, row) for read, row in dated if day and (day - read).days > days]
     hits = []
@@ -60,27 +60,27 @@ def too_old(context: Context, days: int) -> Outcome:
 
 
 def without_day(context: Context) -> Outcome:
-    """Return a hit for each network of which something was read, and nobody says when."""
+    """Return a hit for each network with something read without a date."""
     of_network = grouped((row.block.networks[row.i], row) for row in _undated(context))
     dated = {(row.b, row.i) for _, row in _dated(context)}
     hits = []
     for rows in of_network.values():
         names = dict.fromkeys(name for row in rows for name in _counting(row))
         part = all((row.b, row.i) in dated for row in rows)
-        rest = f" of {', '.join(names)}; the other readings have their day" if part else ""
-        hits.append(_about_devices(rows, rows[0], f"read, and nobody says when{rest}"))
+        rest = f" for {', '.join(names)}; the other readings have one" if part else ""
+        hits.append(_about_devices(rows, rows[0], f"read without a date{rest}"))
     return Outcome(context.devices_read(), hits)
 
 
 def _undated(context: Context) -> Iterator[Row]:
-    """Yield the rows that count, give something that is read at the device, and do not say when it was."""
+    """Yield the rows that count, have something that is read at the device, and no date."""
     for row in counting_rows(context):
         if not row.text("read_at") and any(_counting(row)):
             yield row
 
 
 def _counting(row: Row) -> Iterator[str]:
-    """Yield the settings read at the device of which a row holds the reading that counts."""
+    """Yield the settings read at the device for which a row has the reading that counts."""
     for setting in row.block.type.settings:
         newest = row.block.readings(row.i, setting.name)[:1] if setting.read_at in AT_THE_DEVICE else []
         if any(table is row.table and entry == row.entry for table, entry in newest):

@@ -17,7 +17,7 @@ from audit.reading.values import in_short, plain
 
 
 def run(context: Context, args: SmallestSpan) -> Outcome:
-    """Return a hit for each device whose range is narrower than its sensor can resolve."""
+    """Return a hit for each device whose range is narrower than its sensor's smallest span."""
     looked_at = 0
     hits: list[Hit] = []
     for b, block, side, settings in groups(context, (args.low, args.high)):
@@ -33,13 +33,13 @@ def run(context: Context, args: SmallestSpan) -> Outcome:
 
         for i in where(columns, narrow):
             span, unit = in_short(_span(settings, [column[i] for column in columns])), settings[0].unit
-            message = f"the span {span} is below the sensor's smallest, {plain(least)} {unit}".rstrip()
+            message = f"the span {span} is below the sensor's smallest span, {plain(least)} {unit}".rstrip()
             hits.append(hit(block, b, i, settings, message, side))
     return Outcome(looked_at, hits)
 
 
 def _span(settings: Sequence[Setting], ends: Sequence[Value]) -> Decimal:
-    """Return how far apart two ends are at the most, in the unit of the first; -1 where one is not known."""
+    """Return how far apart two ends can be, in the unit of the first; -1 if one is not known."""
     found = [number for _, _, number in numbers(settings, ends)]
     if len(found) != 2 or ends[0].unit != ends[1].unit:
         return Decimal(-1)

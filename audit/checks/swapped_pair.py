@@ -1,4 +1,4 @@
-"""swapped-pair: two nodes of a network hold each other's planned value."""
+"""swapped-pair: two nodes of a network have each other's planned value."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from audit.model.finding import Outcome
 
 
 def run(context: Context, args: SwappedPair) -> Outcome:
-    """Return one hit for each pair of nodes that have exchanged their values of a role."""
+    """Return one hit for each pair of nodes whose values of a role are swapped."""
     looked_at = 0
     wrong: dict[tuple[str, object, object], tuple[int, int, Setting]] = {}
     hits = []

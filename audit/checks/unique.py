@@ -1,4 +1,4 @@
-"""unique: no two devices of a network, or of the site, hold the same value."""
+"""unique: no two devices of a network, or of the site, have the same value."""
 
 from __future__ import annotations
 
@@ -16,21 +16,21 @@ from audit.reading.identifiers import damaged
 from audit.reading.moments import in_order
 
 FEW = 4
-"""Holders that a message only counts, from this many on."""
+"""From this many holders on, a message only counts them."""
 STRANGE = " (not in the plan)"
-"""What is said behind the name of a device outside the plan."""
+"""Follows the name of a device that is not in the plan."""
 Holder = tuple[int, int, str]
-"""Block, index and setting of a device that holds a value; block -1: index of a stranger."""
+"""Block, index and setting of a device that has a value; block -1: index of a stranger."""
 
 
 def run(context: Context, args: Unique) -> Outcome:
-    """Return one hit for each value held more than once, on the device that should not hold it."""
+    """Return one hit for each value held more than once, on a device that should not have it."""
     looked_at = 0
     hits: list[Hit] = []
     for side in context.sides():
         keys = _keys(context, args, side)
         looked_at += sum(map(len, keys))
-        if all(len(set(of_scope)) == len(of_scope) for of_scope in keys):  # mostly so, and quick to see
+        if all(len(set(of_scope)) == len(of_scope) for of_scope in keys):  # usual, and quick to see
             continue
         held = grouped(((scope, content), holder) for scope, content, holder in _holders(context, args, side))
         for (scope, content), holders in held.items():
@@ -40,7 +40,7 @@ def run(context: Context, args: Unique) -> Outcome:
 
 
 def _keys(context: Context, args: Unique, side: str) -> list[list[object]]:
-    """Return what is held in each scope, as often as it is held, or more often."""
+    """Return what is held in each scope, at least as often as it is held."""
     keys = grouped((scope, content) for scope, content, _ in _of_strangers(context, args, side))
     for _, block in context.blocks():
         for networks, contents in _contents(block, args, side):
@@ -54,7 +54,7 @@ def _keys(context: Context, args: Unique, side: str) -> list[list[object]]:
 
 
 def _contents(block: Block, args: Unique, side: str) -> Iterator[tuple[Sequence[str], Sequence[object]]]:
-    """Yield networks, and beside them what their devices hold: as found, one item for each of its rows."""
+    """Yield networks, and beside them what their devices hold; for found fields, one item for each row."""
     if not args.field:
         for setting in block.settings(args.role):
             column = block.column(side, setting.name)
@@ -70,7 +70,7 @@ def _contents(block: Block, args: Unique, side: str) -> Iterator[tuple[Sequence[
 
 
 def _holders(context: Context, args: Unique, side: str) -> Iterator[tuple[str, object, Holder]]:
-    """Yield what is held: its scope, a network or the whole site, its content, and who holds it."""
+    """Yield what is held: its scope (a network, or blank for the site), its content, and who holds it."""
     if args.field:
         yield from _by_field(context, args, side)
         return
@@ -84,7 +84,7 @@ def _holders(context: Context, args: Unique, side: str) -> Iterator[tuple[str, o
 
 
 def _of_strangers(context: Context, args: Unique, side: str) -> Iterator[tuple[str, object, Holder]]:
-    """Yield what devices hold that are not in the plan; nothing on the planned side."""
+    """Yield what devices that are not in the plan hold; nothing on the planned side."""
     names = {s.name for _, block in context.blocks() for s in block.settings(args.role)}
     for s, stranger in enumerate(context.site.strangers if side == "found" else ()):
         if args.field:
@@ -120,24 +120,24 @@ def _by_field(context: Context, args: Unique, side: str) -> Iterator[tuple[str, 
 
 
 def _still_held(rows: Rows) -> set[str]:
-    """Return the serial numbers in rows of a device, oldest first, that no later row says otherwise.
+    """Return the serial numbers in rows of a device, oldest first, that no later row contradicts.
 
-    Tags count in every row: a sheet has the one on the label, an export the one that was entered.
+    For tags every row counts: a sheet has the one on the label, an export the one that was entered.
     """
     said = [(table.texts("serial")[e].strip(), table.texts("read_at")[e]) for table, e in rows]
     last = {text: n for n, (text, _) in enumerate(said)}
 
-    def overtaken(n: int) -> bool:
+    def contradicted(n: int) -> bool:
         text, at = said[n]
         return any(other and other != text and in_order(at, then) for other, then in said[n + 1 :])
 
-    return {text for text, n in last.items() if not overtaken(n)}
+    return {text for text, n in last.items() if not contradicted(n)}
 
 
 def _hits(
     context: Context, args: Unique, side: str, held: tuple[str, object], holders: list[Holder]
 ) -> Iterator[Hit]:
-    """Yield a hit for the holders of what is held in a scope."""
+    """Yield the hit on the holders of one content in one scope."""
     blocks = context.site.blocks
     scope, content = held
     holders = sorted(holders, key=lambda h: (_as_planned(context, args, h), h[0] < 0, h[:2]))
@@ -182,7 +182,7 @@ def _name(context: Context, holder: Holder) -> str:
 
 
 def _held_by(context: Context, args: Unique, content: object, holders: Sequence[Holder]) -> str:
-    """Return who holds what: their tags; where those are one tag, what else tells them apart."""
+    """Return who holds a content: their tags or, if those are the same, what else tells them apart."""
     if len(holders) >= FEW:
         return f"held by {len(holders)} devices"
     names = [_name(context, holder) for holder in holders]
@@ -195,7 +195,7 @@ def _held_by(context: Context, args: Unique, content: object, holders: Sequence[
 
 
 def _apart(context: Context, holder: Holder) -> str:
-    """Return network and serial number of a device, or its place where there is none."""
+    """Return network and serial number of a device, or its location if it has no serial number."""
     b, i, _ = holder
     if b < 0:
         its = context.site.strangers[i]
@@ -213,7 +213,7 @@ def _place(context: Context, args: Unique, side: str, content: object, holder: H
     if b < 0:
         return context.site.strangers[i].place(name)
     block = context.site.blocks[b]
-    if args.field and side == "found":  # of its rows, the newest that says so
+    if args.field and side == "found":  # the newest of its rows that has the content
         saying = [(table, e) for table, e in block.rows[i] if table.texts(name)[e].strip() == content]
         return saying[-1][0].place(saying[-1][1], name)
     return block.place(side, name, i)
@@ -223,7 +223,7 @@ def _stranger_hit(
     stranger: Stranger, order: tuple[int, int], scope: str, name: str, names: list[str],
     places: list[Place], held_by: str,
 ) -> Hit:  # fmt: skip
-    """Return a hit where only devices that are not in the plan hold the value of a setting or field."""
+    """Return the hit for a value that only devices outside the plan hold."""
     held = {"tag": stranger.tag, "serial": stranger.serial}
     text = held[name] if name in held else stranger.found[name].shown
     message = f"{name} {text} is {held_by}"

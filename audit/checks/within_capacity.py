@@ -13,17 +13,18 @@ from audit.model.asked_of_values import WithinCapacity
 from audit.model.device import Setting
 from audit.model.finding import Hit, Outcome
 from audit.model.value import Value
+from audit.phrases import counted
 from audit.reading.values import number_of, plain
 
 SECONDS = Setting(name="seconds", kind="integer", unit="s")
 
 
 def run(context: Context, args: WithinCapacity) -> Outcome:
-    """Return a hit for each network that asks for more than its gateway's capacity.
+    """Return a hit for each network that needs more than its gateway's capacity.
 
-    On the found side the nodes that were read are counted, and strangers of the network with them: where
-    it is these that are too many, they are named as the others concerned. Reports are those of all planned
-    nodes, at the planned interval where none was read.
+    On the found side, the nodes that were read count, and so do strangers in the network: if it is these
+    that exceed the capacity, the hit names them as the other devices concerned. Reports are those of all
+    planned nodes, at the planned interval if none was read.
     """
     looked_at, hits, said = 0, [], set()
     for side in context.sides():
@@ -47,7 +48,7 @@ def run(context: Context, args: WithinCapacity) -> Outcome:
                 others = tuple(dict.fromkeys(who for who, _ in tipped if who))
                 unplanned = f", {len(tipped)} of them not in the plan" if tipped else ""
                 if args.of == "reports" and tipped:
-                    unplanned = f", some by {len(tipped)} not in the plan"
+                    unplanned = f", some by {counted(len(tipped), 'device')} not in the plan"
                 message = (
                     f"{plain(round(asked, 3))} {what} {verb}{unplanned}, the gateway can serve {plain(most)}"
                 )
@@ -104,6 +105,6 @@ def _of_strangers(context: Context, of: str) -> dict[str, list[tuple[str, Decima
 
 
 def _an_hour(interval: Value, setting: Setting) -> Decimal:
-    """Return the reports an hour that an interval makes, none where it is no time."""
+    """Return how many reports an hour an interval makes; 0 if it is not a time."""
     seconds = in_unit_of(SECONDS, setting, Value(number_of(interval, setting)))
     return SECONDS_AN_HOUR / seconds if seconds is not None and seconds > 0 else Decimal(0)

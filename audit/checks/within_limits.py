@@ -1,4 +1,4 @@
-"""within-limits: a value lies between two limits, both included."""
+"""within-limits: a value is between two limits, both included."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ Limits = tuple[float | None, float | None]
 
 
 def run(context: Context, args: WithinLimits) -> Outcome:
-    """Return a hit for each device whose value lies outside its limits."""
+    """Return a hit for each device whose value is outside its limits."""
     looked_at = 0
     hits: list[Hit] = []
     for column in context.chosen(args):
@@ -62,7 +62,7 @@ def _fixed(context: Context, args: WithinLimits, column: Column) -> tuple[int, l
 
 
 def _of_another_length(column: Column, digits: int) -> list[Hit]:
-    """Return a hit for each planned text that the display cannot show: it is longer, or no whole identity."""
+    """Return a hit for each planned text too long for the display, or too short for a network identity."""
     b, block, side, setting, values = column
 
     def outside(value: Value) -> bool:
@@ -77,7 +77,7 @@ def _of_another_length(column: Column, digits: int) -> list[Hit]:
 
 
 def _ends_beyond(args: WithinLimits, column: Column, high: float | None) -> Iterator[Hit]:
-    """Yield a hit for each device whose value lies within, and whose last place does not."""
+    """Yield a hit for each device whose value is within the limits, but whose last place is not."""
     b, block, side, setting, values = column
     lengths = [s for s in block.settings(args.length) if s.input == setting.input]
     for length in lengths if high is not None else ():
@@ -132,7 +132,7 @@ def _in_block(context: Context, args: WithinLimits, column: Column) -> tuple[int
     hits = []
     for i in where((values, list(map(kind_of.get, block.networks))), outside):
         addresses = of_network[block.networks[i]]
-        why = "is a reserved one of" if number_of(values[i], setting) in addresses.reserved else "is outside"
+        why = "is reserved in" if number_of(values[i], setting) in addresses.reserved else "is outside"
         span = f"{addresses.first} to {addresses.last}"
         message = f"{setting.name} {values[i].shown} {why} the block of {block.networks[i]}: {span}"
         hits.append(hit(block, b, i, [setting], message, side))
@@ -167,14 +167,14 @@ def _where_outside(
     columns: Sequence[Values],
     outside: Callable[[Value, Value, Value], bool],
 ) -> list[int]:
-    """Return which of some values are outside of the two beside them."""
+    """Return which values are outside the two limits beside them."""
     if not one_unit((setting, *ends)):
         return where(columns, outside)
     return where_numbers(columns, lambda n: [map(lt, n[0], n[1]), map(gt, n[0], n[2])], outside)
 
 
 def _side_or_plan(block: Block, side: str, setting: Setting) -> Values:
-    """Return a setting's values on a side, with the planned one wherever it was not read."""
+    """Return a setting's values on a side, with the planned value for each one that was not read."""
     planned = block.column("planned", setting.name)
     found = block.column(side, setting.name)
     if found is None or planned is None:
@@ -188,7 +188,7 @@ WAYS: dict[str, Callable[[Context, WithinLimits, Column], tuple[int, list[Hit]]]
     "settings": _between_settings,
     "address-block": _in_block,
 }
-"""Kinds of limits that differ from device to device; the others are fixed for a block."""
+"""Kinds of limits that differ from device to device; all others are fixed for a block."""
 
 WORDS = {
     "device": "what the device can be set to",

@@ -1,4 +1,4 @@
-"""within-one: a count that is exactly one beside the planned one, as where counting starts at 0 or 1."""
+"""within-one: a count is not exactly one off the planned one, as if counting started at 0 instead of 1."""
 
 from __future__ import annotations
 
@@ -17,6 +17,6 @@ def run(context: Context, args: WithinOne) -> Outcome:
             planned = block.value("planned", setting.name, i)
             found = block.value("found", setting.name, i)
             if planned.number is not None and found.number in (planned.number - 1, planned.number + 1):
-                message = f"{setting.name} is {found.shown}, one beside the planned {planned.shown}"
+                message = f"{setting.name} is {found.shown}, one off the planned {planned.shown}"
                 hits.append(hit(block, b, i, [setting], message))
     return Outcome(looked_at, hits)

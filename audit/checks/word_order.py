@@ -1,7 +1,7 @@
-"""word-order: the host shows what the device shows, and not only with its two words exchanged.
+"""word-order: the host shows what the device shows, without its two words having to be swapped.
 
 A reading travels as an IEEE 754 binary32 number in two 16-bit registers; hosts differ in which of
-them comes first. The host's number must have all its nine digits: of seven, the words are not known.
+them comes first. The host's number must have all its nine digits; seven do not determine the words.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ from audit.model.finding import Outcome
 
 
 def run(context: Context, args: WordOrder) -> Outcome:
-    """Return a hit where device and host agree once the words are exchanged, and not before."""
+    """Return a hit where device and host agree only if the words are swapped."""
     looked_at, hits = 0, []
     for b, block in context.blocks():
         for device, host in pairs_of(block.type.settings, ((args.device, args.host),)):
@@ -28,18 +28,18 @@ def run(context: Context, args: WordOrder) -> Outcome:
                 looked_at += 1
                 step = float(device.display_step)
                 wanted, got = float(one.number), float(other.number)
-                turned = exchanged(got)
+                turned = swapped_words(got)
                 if abs(got - wanted) > step and turned is not None and abs(turned - wanted) <= step:
                     message = (
-                        f"the host shows {other.shown}; with its two words exchanged that is {turned:g}, "
-                        "as the device shows"
+                        f"the host shows {other.shown}; with its two words swapped that is {turned:g}, "
+                        "which the device shows"
                     )
                     hits.append(hit(block, b, i, [device, host], message))
     return Outcome(looked_at, hits)
 
 
-def exchanged(number: float) -> float | None:
-    """Return a number with the two 16-bit words of its binary32 form exchanged, None if it has none."""
+def swapped_words(number: float) -> float | None:
+    """Return a number with the two 16-bit words of its binary32 form swapped, None if it has none."""
     try:
         high, low = struct.unpack(">HH", struct.pack(">f", number))
     except OverflowError:

@@ -1,14 +1,14 @@
-"""Engineering figures of a site: numbers reckoned from plan and readback, each with the sum that led to it.
+"""Engineering figures of a site: numbers calculated from plan and readback, each with its calculation.
 
-    answers        what a figure says: a number with its sum and limits, or what it lacks
-    surroundings   devices and networks as figures see them: numbers in the units of the formulas
+    answers        what a figure says: a number with its calculation and limits, or what it lacks
+    surroundings   devices and networks as figures see them, with numbers in the units of the formulas
     links          link margin; missing signal
     powers         radiated power; frequency in its band
     airtimes       duty of a node; airtime of a network
     power_life     battery life
-    battery_volts  battery volts as read, against what the device needs
+    battery_volts  battery voltage as read, against what the device needs
     alarm_times    time from event to alarm
-    neighbours     networks that share a channel too near to each other
+    neighbours     networks that share a channel but are too near each other
     registry       the figures by the names that rules use
 
 The formulas are those of audit/engineering/; nothing here knows a rule or a level.

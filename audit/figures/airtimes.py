@@ -13,7 +13,7 @@ from audit.engineering.aloha import (
     slotted_load_at_collision,
 )
 from audit.engineering.schedules import slots, slots_taken
-from audit.figures.answers import Answer, Assumed, Lacking, Reckoned
+from audit.figures.answers import Answer, Assumed, Calculated, Lacking
 from audit.figures.powers import band_limit, by_licence, cited
 from audit.figures.surroundings import Device, Surroundings
 from audit.model.radio import Access, Radio
@@ -44,15 +44,15 @@ def interval_s(device: Device) -> float | None:
 
 
 def report_lacks(around: Surroundings, block: Block, side: str) -> str:
-    """Return what all nodes of a block lack to have their time on air reckoned."""
+    """Return what all nodes of a block lack for calculating their time on air."""
     if block.type.message is None:
-        return "bits of a message (message in the device type)"
+        return "the bits of a message (message in the device type)"
     given = any(block.column(side, s.name) for role in REPORTING for s in block.settings(role))
     return "" if given else "report interval"
 
 
 def duty_lacks(around: Surroundings, block: Block, side: str) -> str:
-    """Return what all nodes of a block lack to have their duty compared with a limit."""
+    """Return what all nodes of a block lack for comparing their duty with a limit."""
     if not any(radio.band or radio.licence for radio in around.site.plan.radios()):
         return "a band or licence in the plan"
     return report_lacks(around, block, side)
@@ -62,16 +62,17 @@ def duty(around: Surroundings, device: Device, assumed: Assumed) -> Answer:
     """Return the share of an hour that a node is on air, in percent, each report sent once."""
     most, by = _most_duty(around, device)
     if most is None:
-        return Lacking("a limit of duty by licence or band")
+        return Lacking("a duty limit from the licence or band")
     frame, interval = on_air_s(around, device), interval_s(device)
     if frame is None or interval is None or not device.was_read(*REPORTING):
         return Lacking("report interval and air rate")
-    bits = device.block.type.message
+    message = device.block.type.message
     words = (
-        f"{bits.bits if bits else 0:g} bits at {bit_rate(around, device):g} bit/s are {frame:.4g} s on air, "
-        f"each {interval:g} s: {frame / interval * SECONDS_AN_HOUR:.3g} s an hour, repeats not counted"
+        f"{message.bits if message else 0:g} bits at {bit_rate(around, device):g} bit/s take {frame:.4g} s "
+        f"on air, every {interval:g} s: {frame / interval * SECONDS_AN_HOUR:.3g} s an hour, "
+        "repeats not counted"
     )
-    return Reckoned(value=100 * frame / interval, sum=words, roles=REPORTING, high=most, by=by)
+    return Calculated(value=100 * frame / interval, sum=words, roles=REPORTING, high=most, by=by)
 
 
 def _most_duty(around: Surroundings, device: Device) -> tuple[float | None, str]:
@@ -81,44 +82,44 @@ def _most_duty(around: Surroundings, device: Device) -> tuple[float | None, str]
     published = band_limit(around, device)
     if published is None or published.duty_percent is None:
         return None, ""
-    return published.duty_percent, f"by {cited(published)}, unless it listens before it talks"
+    return published.duty_percent, f"by {cited(published)}, unless the node listens before it talks"
 
 
 def airtime(around: Surroundings, side: str, assumed: Assumed) -> dict[str, Sequence[Answer]]:
-    """Return what the nodes of each network take of its time, in percent of what may be taken."""
+    """Return how much airtime the nodes of each network use, in percent of what they may use."""
     return {network: _airtime(around, network, side, assumed) for network in around.site.gateways}
 
 
 def _airtime(around: Surroundings, network: str, side: str, assumed: Assumed) -> Sequence[Answer]:
     radio = around.radio(network)
     if not (radio.access or (radio.licence and radio.licence.airtime_s_per_hour)):
-        return [Lacking("how the nodes come to send, or the airtime of a licence")]
+        return [Lacking("how the nodes access the channel (access in the plan), or a licence's airtime")]
     nodes = list(around.nodes(network, side))
     timed = [(f, t) for d in nodes if (f := on_air_s(around, d)) and (t := interval_s(d))]
     if not nodes or len(timed) < len(nodes):
         return [Lacking("message bits, air rate and report interval of every node")]
     if side == "found" and not any(node.was_read(*REPORTING) for node in nodes):
-        return [Lacking("report intervals read")]
+        return [Lacking("a report interval that was read")]
     return list(_used(radio, timed, assumed))
 
 
-def _used(radio: Radio, timed: Sequence[tuple[float, float]], assumed: Assumed) -> Iterator[Reckoned]:
+def _used(radio: Radio, timed: Sequence[tuple[float, float]], assumed: Assumed) -> Iterator[Calculated]:
     load = fsum(frame / interval for frame, interval in timed)
     seconds = load * SECONDS_AN_HOUR
     nodes = "1 node is" if len(timed) == 1 else f"{len(timed)} nodes are"
     offered = f"{nodes} on air {seconds:.3g} s an hour"
     if radio.licence and radio.licence.airtime_s_per_hour:
         most, by = radio.licence.airtime_s_per_hour, by_licence(radio.licence)
-        yield Reckoned(value=100 * seconds / most, sum=f"{offered}, {most:g} s allowed", high=100, by=by)
+        yield Calculated(value=100 * seconds / most, sum=f"{offered}, {most:g} s allowed", high=100, by=by)
     if radio.access:
         words, used = _access(radio.access, timed, load, assumed["collision_percent"])
-        yield Reckoned(value=100 * used, sum=f"{offered}; {words}", high=100, by="by its access")
+        yield Calculated(value=100 * used, sum=f"{offered}; {words}", high=100, by="by its channel access")
 
 
 def _access(
-    access: Access, timed: Sequence[tuple[float, float]], load: float, bearable: float
+    access: Access, timed: Sequence[tuple[float, float]], load: float, acceptable: float
 ) -> tuple[str, float]:
-    """Return, in words and as a share, what is used of what a way of coming to send can carry."""
+    """Return, in words and as a share, how much of what a channel access can carry is used."""
     if access.how == "polled":
         used = len(timed) * (access.poll_s or 0.0) / (access.round_s or 1.0)
         return f"{len(timed)} polls of {access.poll_s:g} s in {access.round_s:g} s", used
@@ -127,11 +128,11 @@ def _access(
         taken = slots_taken((interval for _, interval in timed), access.round_s or 1.0)
         longest = max(frame for frame, _ in timed)
         if longest > (access.slot_s or 0.0):
-            words = f"a report of {longest:.3g} s does not fit into a slot of {access.slot_s:g} s"
+            words = f"a report of {longest:.3g} s does not fit a slot of {access.slot_s:g} s"
             return words, longest / (access.slot_s or 1.0)
-        return f"{taken} slots taken of {have} in {access.round_s:g} s", taken / have if have else 2.0
+        return f"{taken} of {have} slots taken in {access.round_s:g} s", taken / have if have else 2.0
     slotted = access.how == "at random in slots"
     collision = slotted_collision(load) if slotted else pure_collision(load)
-    limit = (slotted_load_at_collision if slotted else pure_load_at_collision)(bearable / 100)
-    words = f"sent {access.how}, {100 * collision:.3g} % of reports meet another, {bearable:g} % are bearable"
+    limit = (slotted_load_at_collision if slotted else pure_load_at_collision)(acceptable / 100)
+    words = f"sent {access.how}, {100 * collision:.3g} % of reports collide, {acceptable:g} % is acceptable"
     return words, load / limit

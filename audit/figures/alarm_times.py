@@ -4,19 +4,19 @@ from __future__ import annotations
 
 from audit.engineering.alarms import AlarmPath, steps_s, worst_case_s
 from audit.figures.airtimes import REPORTING, interval_s, on_air_s, report_lacks
-from audit.figures.answers import Answer, Assumed, Lacking, Reckoned
+from audit.figures.answers import Answer, Assumed, Calculated, Lacking
 from audit.figures.surroundings import Device, Surroundings
 from audit.model.roles import SETPOINTS
 from audit.model.site import Block
 
 
 def lacks(around: Surroundings, block: Block, side: str) -> str:
-    """Return what all nodes of a block lack to have their alarm time compared with one that is allowed."""
+    """Return what all nodes of a block lack for comparing their alarm time with the time allowed."""
     plan = around.site.plan
     shared = any(a and a.response_time_s for a in (plan.alarms, *(n.alarms for n in plan.networks)))
     alarmed = any(block.column("planned", s.name) for role in SETPOINTS for s in block.settings(role))
     if not any(block.response_times) and not (shared and alarmed):
-        return "allowed response time"
+        return "an allowed response time"
     return report_lacks(around, block, side)
 
 
@@ -24,7 +24,7 @@ def alarm_time(around: Surroundings, device: Device, assumed: Assumed) -> Answer
     """Return the longest time until the host shows an alarm of a node, in seconds."""
     allowed, message = _allowed_s(around, device), device.block.type.message
     if allowed is None or message is None:
-        return Lacking("allowed response time")
+        return Lacking("an allowed response time")
     frame, interval = on_air_s(around, device), interval_s(device)
     if frame is None or interval is None or not device.was_read(*REPORTING):
         return Lacking("report interval and air rate")
@@ -43,11 +43,11 @@ def alarm_time(around: Surroundings, device: Device, assumed: Assumed) -> Answer
     )
     steps = " + ".join(f"{step} {seconds:.3g} s" for step, seconds in steps_s(path).items() if seconds)
     by = "the time allowed to respond"
-    return Reckoned(value=worst_case_s(path), sum=steps, roles=REPORTING, high=allowed, by=by)
+    return Calculated(value=worst_case_s(path), sum=steps, roles=REPORTING, high=allowed, by=by)
 
 
 def _allowed_s(around: Surroundings, device: Device) -> float | None:
-    """Return the node's own allowed time; or else the network's, where the node has an alarm at all."""
+    """Return the node's own allowed time or, if the node has any alarm, else the network's."""
     own = device.block.response_times[device.i] if device.block.response_times else ""
     if own:
         return float(own)

@@ -1,4 +1,4 @@
-"""What a figure says of a device or a network: a number with its sum, or what it lacks."""
+"""What a figure says about a device or a network: a number with its calculation, or what it lacks."""
 
 from __future__ import annotations
 
@@ -10,34 +10,34 @@ from audit.model.site import Block
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Reckoned:
-    """A figure, how it came about, and the limits that the plan or a published document sets it."""
+class Calculated:
+    """A figure, how it was calculated, and the limits that the plan or a published document sets."""
 
     value: float
     sum: str
-    """The sum with its inputs, so that a technician can follow it."""
+    """The calculation with its inputs, so that a technician can follow it."""
     roles: tuple[str, ...] = ()
-    """The roles of the device's settings that it was reckoned from."""
+    """The roles of the device's settings that it was calculated from."""
     low: float | None = None
     high: float | None = None
     by: str = ""
-    """Where the limit is from, for instance `by the licence`."""
+    """Where the limit comes from, for instance `by the licence`."""
     others: tuple[str, ...] = ()
     """Tags of other devices concerned."""
     note: str = ""
-    """What else is to be said where the limit is broken."""
+    """A remark to add if the limit is exceeded."""
 
 
 @dataclass(frozen=True, slots=True)
 class Lacking:
-    """What has to be known before a figure can be reckoned."""
+    """What has to be known before a figure can be calculated."""
 
     what: str
-    told_whose: bool = False
-    """Whether the devices are named: the plan has to say it of each."""
+    names_devices: bool = False
+    """Whether reports name the devices, since the plan has to give it for each one."""
 
 
-Answer = Reckoned | Lacking
+Answer = Calculated | Lacking
 Assumed = Mapping[str, float]
 """Numbers that a rule assumes where the plan does not give them."""
 
@@ -49,22 +49,22 @@ class Figure:
     title: str
     unit: str
     digits: int = 0
-    """Decimals that are told."""
+    """Decimals shown."""
     assumes: tuple[str, ...] = ()
-    """Names of the numbers that a rule has to assume for it."""
+    """Names of the numbers that a rule has to assume."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DeviceFigure(Figure):
-    """A figure of one device. It is reckoned once for devices that are alike in what it looks at."""
+    """A figure of one device, calculated once for all devices that are alike in what it looks at."""
 
     lacks: Callable[[Surroundings, Block, str], str]
-    """What the devices of a block all lack on a side, blank for nothing: told without looking at each."""
+    """What all devices of a block lack on a side, blank if nothing; found without looking at each device."""
     of: Callable[[Surroundings, Device, Assumed], Answer]
     roles: tuple[str, ...]
     """The roles of the device's settings that it looks at."""
     places: bool = False
-    """Whether it looks at where the device stands."""
+    """Whether it looks at the position of the device."""
     response: bool = False
     """Whether it looks at the device's own response time."""
 
@@ -74,5 +74,5 @@ class NetworkFigure(Figure):
     """A figure of one network."""
 
     of: Callable[[Surroundings, str, Assumed], Mapping[str, Sequence[Answer]]]
-    """From the side: network → its answers, none where there is nothing to tell. Several, where it is
+    """From the side: network → its answers; none if there is nothing to say, several if the network is
     compared with several others."""

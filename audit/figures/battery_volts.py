@@ -1,10 +1,10 @@
-"""Battery volts read under load: against the device's cut-off, and against what tells that it is used up."""
+"""Battery voltage read under load: against the device's cut-off, and against that of a used-up battery."""
 
 from __future__ import annotations
 
 from typing import Literal
 
-from audit.figures.answers import Answer, Assumed, Lacking, Reckoned
+from audit.figures.answers import Answer, Assumed, Calculated, Lacking
 from audit.figures.surroundings import Device, Surroundings
 from audit.model.radio import AT_C, Battery
 from audit.model.site import Block
@@ -14,48 +14,48 @@ VOLTS, WARMTH = "battery_volts", "device_temperature"
 
 
 def lacks(around: Surroundings, block: Block, side: str, *, limit: Literal["low_v", "cutoff_v"]) -> str:
-    """Return what all nodes of a block lack to tell that a battery is below one of its limits."""
+    """Return what all nodes of a block lack for comparing a battery with one of its limits."""
     if not any(block.column(side, setting.name) for setting in block.settings(VOLTS)):
-        return "battery volts read"
+        return "a battery voltage reading"
     known = getattr(block.type.battery, limit, None) is not None
     return "" if known else f"the battery's {limit} in the device type"
 
 
 def volts(around: Surroundings, device: Device, assumed: Assumed) -> Answer:
-    """Return a battery's volts as read; the device goes off below the cut-off, however cold it is."""
+    """Return a battery's voltage as read; the device switches off below the cut-off, however cold it is."""
     battery, read = device.block.type.battery, device.number(VOLTS, "V", read=True)
     if battery is None or read is None:
-        return Lacking("battery volts read")
+        return Lacking("a battery voltage reading")
     by = "the device's cut-off"
-    return Reckoned(value=read, sum="as read", roles=(VOLTS,), low=battery.cutoff_v, by=by)
+    return Calculated(value=read, sum="as read", roles=(VOLTS,), low=battery.cutoff_v, by=by)
 
 
 def volts_when_warm(around: Surroundings, device: Device, assumed: Assumed) -> Answer:
-    """Return a battery's volts as they would be at 20 °C: a cold battery reads low without being used up.
+    """Return a battery's voltage as it would be at 20 °C: a cold battery reads low without being used up.
 
-    Where no temperature was read, or the device type does not say what a kelvin takes, as read.
+    As read, if no temperature was read or the device type does not give the volts per kelvin.
     """
     battery, read = device.block.type.battery, device.number(VOLTS, "V", read=True)
     if battery is None or read is None:
-        return Lacking("battery volts read")
+        return Lacking("a battery voltage reading")
     warmth = device.number(WARMTH, "°C", read=True)
-    fall, value, told = battery.volts_per_kelvin, read, "as read"
+    fall, value, words = battery.volts_per_kelvin, read, "as read"
     if fall and warmth is None:
-        told += ", at a temperature that was not read"
+        words += ", at a temperature that was not read"
     elif fall and warmth is not None:
         value += fall * (AT_C - warmth)
-        told = f"{read:g} V read at {warmth:g} °C, {fall:g} V less each kelvin below {AT_C:g} °C"
-    by = "the battery's low volts"
-    return Reckoned(value=value, sum=told, roles=(VOLTS, WARMTH), low=battery.low_v, by=by)
+        words = f"{read:g} V read at {warmth:g} °C, {fall:g} V less for each kelvin below {AT_C:g} °C"
+    by = "the battery's low voltage"
+    return Calculated(value=value, sum=words, roles=(VOLTS, WARMTH), low=battery.low_v, by=by)
 
 
 def how_low(battery: Battery | None, volts: float) -> str:
-    """Return how low volts are that were read at an unknown temperature, in words; empty where they are not.
+    """Return in words how low a voltage read at an unknown temperature is; empty if it is not low.
 
-    Where cold takes volts off, only the cut-off tells.
+    If cold lowers the voltage, only the cut-off counts.
     """
     if battery and battery.cutoff_v is not None and volts < battery.cutoff_v:
         return f"below the device's cut-off of {plain(battery.cutoff_v)} V"
     if battery and battery.low_v is not None and volts < battery.low_v and not battery.volts_per_kelvin:
-        return f"below {plain(battery.low_v)} V, at which it is to be changed"
+        return f"below {plain(battery.low_v)} V, at which it is due to be changed"
     return ""

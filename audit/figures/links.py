@@ -1,4 +1,4 @@
-"""How strong links are: the margin above the sensitivity, and what is missing of the signal expected."""
+"""How strong links are: the margin above the sensitivity, and how much of the expected signal is missing."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from audit.engineering.link_budget import (
     sensitivity_dbm,
 )
 from audit.engineering.path_loss import free_space_db, log_distance_db
-from audit.figures.answers import Answer, Assumed, Lacking, Reckoned
+from audit.figures.answers import Answer, Assumed, Calculated, Lacking
 from audit.figures.surroundings import NEAREST_M, Device, Surroundings, apart_m
 from audit.model.radio import PathLoss
 from audit.model.site import Block
@@ -22,7 +22,7 @@ ON_THE_WAY = (*TRANSMITTER, "frequency", "channel")
 def sensitivity(around: Surroundings, device: Device) -> float | None:
     """Return the weakest signal that the gateway receives at a node's air rate, in dBm.
 
-    Where the gateway's type does not say, that of the node's type; None where neither does.
+    If the gateway's type does not say, that of the node's type; None if neither does.
     """
     gateway = around.gateway(device.network, device.side)
     rate = device.value("air_rate")
@@ -36,7 +36,7 @@ def sensitivity(around: Surroundings, device: Device) -> float | None:
 
 
 def radiated_dbm(device: Device) -> float | None:
-    """Return a device's e.i.r.p.; gain and loss that are not given count as 0 dB. None without a power."""
+    """Return a device's e.i.r.p. in dBm, None without a power; a gain or loss not given counts as 0 dB."""
     power = device.number("radio_power", "dBm")
     if power is None:
         return None
@@ -57,13 +57,13 @@ def path_db(path: PathLoss | None, distance_m: float, frequency_mhz: float) -> f
 
 
 def expected(around: Surroundings, device: Device, path: PathLoss | None) -> tuple[float, str] | Lacking:
-    """Return the signal to be expected at the gateway in dBm, with its sum; or what lacks for it."""
+    """Return the signal expected at the gateway in dBm, with its calculation; or what is missing for it."""
     radiated, distance = radiated_dbm(device), around.distance_m(device)
     frequency = around.frequency_mhz(device)
     if radiated is None:
         return Lacking("radio power")
     if distance is None:
-        return Lacking(_no_distance(around, device), told_whose=True)
+        return Lacking(_no_distance(around, device), names_devices=True)
     if not frequency or frequency < 0:
         return Lacking("frequency, or what the channel numbers stand for")
     gateway = around.gateway(device.network, device.side)
@@ -80,17 +80,17 @@ def expected(around: Surroundings, device: Device, path: PathLoss | None) -> tup
 
 
 def _no_distance(around: Surroundings, device: Device) -> str:
-    """Return what lacks for the distance between a node and its gateway."""
+    """Return what is missing for the distance between a node and its gateway."""
     here, there = device.position, around.gateway(device.network, device.side).position
     if here is None or there is None:
         return "positions of node and gateway"
     if apart_m(here, there, nearest_m=0.0) is None:
         return "a position in the same coordinates as the gateway's"
-    return f"a position that is not the gateway's, {NEAREST_M:g} m from it or more"
+    return f"a position at least {NEAREST_M:g} m from the gateway's"
 
 
 def terms(device: Device) -> str:
-    """Return a device's e.i.r.p. as a sum: what was not given is left out, and counts as 0 dB."""
+    """Return a device's e.i.r.p. as a sum; what was not given is left out and counts as 0 dB."""
     gain, loss = device.number("antenna_gain", "dBi"), device.number("feeder_loss", "dB")
     words = f"{device.number('radio_power', 'dBm') or 0.0:.3g} dBm"
     words += f" + {gain:g} dBi" if gain else ""
@@ -103,36 +103,36 @@ def receiver_terms(gain: float, loss: float) -> str:
 
 
 def margin_lacks(around: Surroundings, block: Block, side: str) -> str:
-    """Return what all nodes of a block lack for their link margin."""
+    """Return what all nodes of a block lack for calculating their link margin."""
     kinds = [block.type, *(b.type for b in around.site.blocks if b.gateway)]
     if not any(kind.sensitivity_dbm for kind in kinds):
-        return "sensitivity of the device types"
+        return "a sensitivity in the device types"
     role = "rssi" if side == "found" else "radio_power"
-    words = "signal strength read" if side == "found" else "radio power"
+    words = "a signal strength reading" if side == "found" else "radio power"
     return "" if any(block.column(side, s.name) for s in block.settings(role)) else words
 
 
 def link_margin(around: Surroundings, device: Device, assumed: Assumed) -> Answer:
-    """Return how far a node's signal is above the sensitivity: as read, or as planned to be expected."""
+    """Return how far a node's signal is above the sensitivity: as read, or as expected from the plan."""
     signal = device.number("rssi", "dBm", read=True) if device.side == "found" else None
     if device.side == "found" and signal is None:
-        return Lacking("signal strength read")
+        return Lacking("a signal strength reading")
     least = sensitivity(around, device)
     if least is None:
-        return Lacking("sensitivity at the air rate")
-    behind = f"{least:g} dBm, the sensitivity at {_rate(around, device)}"
+        return Lacking("the sensitivity at the air rate")
+    limit = f"{least:g} dBm, the sensitivity at {_rate(around, device)}"
     if signal is not None:
-        words = f"signal {signal:g} dBm − ({behind})"
-        return Reckoned(value=fade_margin_db(signal, least), sum=words, roles=("rssi",))
+        words = f"signal {signal:g} dBm − ({limit})"
+        return Calculated(value=fade_margin_db(signal, least), sum=words, roles=("rssi",))
     path = around.radio(device.network).path
     found = expected(around, device, path)
     if isinstance(found, Lacking):
         return found
     wanted, words = found
-    note = "" if path else "free space, which is the best that a path can be"
-    words = f"{words} = {wanted:.0f} dBm; above {behind}"
+    note = "" if path else "free space, the best that a path can be"
+    words = f"{words} = {wanted:.0f} dBm, against {limit}"
     margin = fade_margin_db(wanted, least)
-    return Reckoned(value=margin, sum=words, roles=TRANSMITTER, note=note)
+    return Calculated(value=margin, sum=words, roles=TRANSMITTER, note=note)
 
 
 def _rate(around: Surroundings, device: Device) -> str:
@@ -141,23 +141,23 @@ def _rate(around: Surroundings, device: Device) -> str:
 
 
 def signal_lacks(around: Surroundings, block: Block, side: str) -> str:
-    """Return what all nodes of a block lack to compare their signals with what their paths predict."""
+    """Return what all nodes of a block lack for comparing their signals with what their paths predict."""
     if not any(block.column(side, s.name) for s in block.settings("rssi")):
-        return "signal strength read"
+        return "a signal strength reading"
     powers = [s.name for s in block.settings("radio_power")]
     given = any(block.column(of, name) for name in powers for of in ("planned", side))
     return "" if given else "radio power"
 
 
 def missing_signal(around: Surroundings, device: Device, assumed: Assumed) -> Answer:
-    """Return how many decibels of the signal expected are missing; below 0: it is stronger.
+    """Return how many decibels of the expected signal are missing; below 0: it is stronger.
 
-    Below free space by much, or below the plan's own model of the path by less, is odd. So is a signal above
-    that of free space by more than two rays in phase give, 6 dB.
+    A signal is odd if it is far below free space, or less far below the plan's own model of the path, or
+    above free space by more than two rays in phase can give, 6 dB.
     """
     signal = device.number("rssi", "dBm", read=True)
     if signal is None:
-        return Lacking("signal strength read")
+        return Lacking("a signal strength reading")
     free = expected(around, device, None)
     if isinstance(free, Lacking):
         return free
@@ -167,6 +167,8 @@ def missing_signal(around: Surroundings, device: Device, assumed: Assumed) -> An
     wanted, words = by_path if by_path and not isinstance(by_path, Lacking) else free
     value = missing_db(wanted, signal)
     high = assumed["beyond_path_db" if wanted is not free[0] else "beyond_free_space_db"]
-    told = f"{words} = {wanted:.0f} dBm expected, {signal:g} dBm read"
-    note = "stronger than free space would leave it" if stronger else ""
-    return Reckoned(value=value, sum=told, roles=("rssi",), low=-assumed["two_rays_db"], high=high, note=note)
+    sum_ = f"{words} = {wanted:.0f} dBm expected, {signal:g} dBm read"
+    note = "stronger than free space would allow" if stronger else ""
+    return Calculated(
+        value=value, sum=sum_, roles=("rssi",), low=-assumed["two_rays_db"], high=high, note=note
+    )

@@ -1,7 +1,7 @@
-"""Networks too near to each other to share a channel.
+"""Networks too near each other to share a channel.
 
-`conflicts` knows nothing of channels: it says which networks must not have the same one. Whoever wants to
-choose channels colours that graph.
+`conflicts` does not look at channels: it says which networks must not have the same one. To choose
+channels is to colour that graph.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from itertools import combinations
 
 from audit.engineering.interference import reuse_distance_m
-from audit.figures.answers import Answer, Assumed, Lacking, Reckoned
+from audit.figures.answers import Answer, Assumed, Calculated, Lacking
 from audit.figures.surroundings import Surroundings, apart_m
 from audit.model.base import Position
 from audit.model.value import Content
@@ -26,9 +26,9 @@ class Reach:
 
     network: str
     position: Position
-    """Where its gateway stands."""
+    """Position of its gateway."""
     farthest_m: float
-    """How far its farthest node stands from its gateway."""
+    """Distance of its farthest node from its gateway."""
     exponent: float
     """The exponent of its path loss."""
 
@@ -40,15 +40,15 @@ class Conflict:
     one: Reach
     other: Reach
     apart_m: float
-    """How far apart their gateways stand."""
+    """How far apart their gateways are."""
     needed_m: float
-    """How far apart they have to stand to use one channel."""
+    """How far apart they have to be to use one channel."""
 
 
 def reaches(around: Surroundings, exponent: float) -> dict[str, Reach]:
-    """Return network → how far it reaches, by planned positions; without those of which none are known.
+    """Return network → how far it reaches, by planned positions; networks without any are left out.
 
-    `exponent` is that of the path loss where the plan gives none.
+    `exponent` is that of the path loss if the plan gives none.
     """
     found = {}
     for network, farthest in around.farthest_m.items():
@@ -59,11 +59,11 @@ def reaches(around: Surroundings, exponent: float) -> dict[str, Reach]:
 
 
 def conflicts(networks: Sequence[Reach], required_db: float) -> list[Conflict]:
-    """Return the pairs of networks that are too near to each other to share a channel.
+    """Return the pairs of networks that are too near each other to share a channel.
 
-    `required_db` is how far a wanted signal has to be above the other network's. Of the exponents of two
-    networks the smaller counts, with which signals carry farther. Pairs whose positions have no
-    coordinates in common are left out: nothing is known of them.
+    `required_db` is how far a wanted signal has to be above the other network's. Of the two networks'
+    exponents the smaller counts, with which signals carry farther. Pairs whose positions have no
+    coordinates in common are left out, since their distance is unknown.
     """
     found = []
     for one, other in combinations(networks, 2):
@@ -82,7 +82,7 @@ def needed_m(one: Reach, other: Reach, required_db: float) -> float:
 
 
 def shared_channels(around: Surroundings, side: str, assumed: Assumed) -> Mapping[str, Sequence[Answer]]:
-    """Return, for each network, how far it stands from earlier ones on its channel that are too near."""
+    """Return, for each network, its distances from earlier ones on its channel that are too near."""
     gateways = {network: around.gateway(network, side) for network in around.site.gateways}
     if len(gateways) < 2:
         return {network: [Lacking("a second network")] for network in gateways}
@@ -99,21 +99,21 @@ def shared_channels(around: Surroundings, side: str, assumed: Assumed) -> Mappin
     for networks in on_channel.values():
         for conflict in conflicts([reach[network] for network in networks], assumed["required_db"]):
             if any(gateways[one.network].was_read("channel") for one in (conflict.one, conflict.other)):
-                answers[conflict.other.network].append(_told(around, conflict, side, assumed))
+                answers[conflict.other.network].append(_answer(around, conflict, side, assumed))
     return answers
 
 
-def _told(around: Surroundings, conflict: Conflict, side: str, assumed: Assumed) -> Reckoned:
+def _answer(around: Surroundings, conflict: Conflict, side: str, assumed: Assumed) -> Calculated:
     one, other = conflict.one, conflict.other
     gateway = around.gateway(one.network, side)
     exponent = min(one.exponent, other.exponent)
     channel = gateway.value("channel").shown
     words = (
-        f"channel {channel} is also that of {one.network} ({gateway.tag}); the farthest nodes stand "
+        f"channel {channel} is also that of {one.network} ({gateway.tag}); the farthest nodes are "
         f"{other.farthest_m:,.0f} m and {one.farthest_m:,.0f} m from their gateways, and the wanted signal "
-        f"is to be {assumed['required_db']:g} dB above the other (exponent {exponent:g})"
+        f"has to be {assumed['required_db']:g} dB above the other (exponent {exponent:g})"
     )
-    return Reckoned(
+    return Calculated(
         value=conflict.apart_m, sum=words, low=conflict.needed_m, by="to use one channel",
         roles=CHANNEL, others=(gateway.tag,),
     )  # fmt: skip

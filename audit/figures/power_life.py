@@ -4,16 +4,16 @@ from __future__ import annotations
 
 from audit.engineering.battery import Draw, average_current_ma, life_years, transmitting, usable_capacity_ah
 from audit.figures.airtimes import REPORTING, interval_s, on_air_s, report_lacks
-from audit.figures.answers import Answer, Assumed, Lacking, Reckoned
+from audit.figures.answers import Answer, Assumed, Calculated, Lacking
 from audit.figures.surroundings import Device, Surroundings
 from audit.model.radio import Battery, Message
 from audit.model.site import Block
 
 
 def lacks(around: Surroundings, block: Block, side: str) -> str:
-    """Return what all nodes of a block lack to have their battery's life reckoned."""
+    """Return what all nodes of a block lack for calculating their battery life."""
     if block.type.battery is None:
-        return "battery data of the device type"
+        return "battery data in the device type"
     plan = around.site.plan
     if not (plan.service_interval_years or any(one.service_interval_years for one in plan.networks)):
         return "the plan's service interval"
@@ -26,20 +26,20 @@ def battery_life(around: Surroundings, device: Device, assumed: Assumed) -> Answ
     years = around.service_years(device.network)
     frame, interval = on_air_s(around, device), interval_s(device)
     if battery is None or message is None or years is None:
-        return Lacking("battery data of the device type and the plan's service interval")
+        return Lacking("battery data in the device type and the plan's service interval")
     if frame is None or interval is None or not device.was_read(*REPORTING):
         return Lacking("report interval and air rate")
     usable = usable_capacity_ah(battery.capacity_ah * battery.usable_percent / 100)
     flowing = draws(battery, message, frame_s=frame, interval_s=interval)
     try:
         average = average_current_ma(battery.sleep_ua / 1000, flowing)
-    except ValueError:  # busier than there is time: dead at once, in a manner of speaking
-        return Lacking("a report interval longer than what a report takes")
+    except ValueError:  # busy for more time than there is: the battery has no life to speak of
+        return Lacking("a report interval longer than a report takes")
     if average <= 0:
         return Lacking("a current above 0")
     life = life_years(usable, average, battery.self_discharge_percent / 100)
     each = "".join(
-        f", {draw.current_ma:g} mA for {draw.duration_s:.3g} s each {draw.interval_s:g} s to {what}"
+        f", {draw.current_ma:g} mA for {draw.duration_s:.3g} s every {draw.interval_s:g} s to {what}"
         for what, draw in zip(("send", "listen", "measure"), flowing, strict=True) if draw.duration_s
     )  # fmt: skip
     words = (
@@ -47,11 +47,11 @@ def battery_life(around: Surroundings, device: Device, assumed: Assumed) -> Answ
         "repeats not counted)"
     )
     by = "the plan's service interval"
-    return Reckoned(value=life, sum=words, roles=REPORTING, low=years, by=by)
+    return Calculated(value=life, sum=words, roles=REPORTING, low=years, by=by)
 
 
 def draws(battery: Battery, message: Message, *, frame_s: float, interval_s: float) -> list[Draw]:
-    """Return what flows besides the current asleep: to send, to listen, to measure."""
+    """Return the currents that flow on top of the sleep current: to send, to listen, to measure."""
     sensing = message.sense_interval_s or interval_s
     return [
         transmitting(battery.transmit_ma, frame_s, interval_s),

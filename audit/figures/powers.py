@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from audit.engineering.link_budget import DIPOLE_DBI, eirp_dbm
-from audit.figures.answers import Answer, Assumed, Lacking, Reckoned
+from audit.figures.answers import Answer, Assumed, Calculated, Lacking
 from audit.figures.links import TRANSMITTER, terms
 from audit.figures.surroundings import Device, Surroundings
 from audit.model.radio import BandLimit, Licence
@@ -11,24 +11,24 @@ from audit.model.site import Block
 from audit.reading.bands import named_in
 
 Limit = tuple[str, float, str]
-"""What is limited (`e.i.r.p.`, `e.r.p.`, `power into the feeder`), the most of it in dBm, and by what."""
+"""What is limited (`e.i.r.p.`, `e.r.p.`, `power into the feeder`), its maximum in dBm, and by what."""
 
 CHECK = "check with the authority"
 
 
 def by_licence(licence: Licence) -> str:
-    """Return that a limit is the licence's, for messages."""
+    """Return words for messages that say a limit is the licence's."""
     return f"by the licence {licence.reference}".rstrip() + f"; {CHECK}"
 
 
 def cited(limit: BandLimit) -> str:
-    """Return the clause of a published limit, with how it was checked where it was not read."""
+    """Return the clause of a published limit, with how it was checked if the clause was not read."""
     basis = "" if limit.basis == "read" else f" ({limit.basis})"
     return f"{limit.clause}{basis}; {CHECK}"
 
 
 def band_limit(around: Surroundings, device: Device) -> BandLimit | None:
-    """Return the published limit at a device's frequency; that of the whole band where it has but one."""
+    """Return the published limit at a device's frequency, or the band's if it has only one."""
     band = around.band(device.network)
     if band is None:
         return None
@@ -39,7 +39,7 @@ def band_limit(around: Surroundings, device: Device) -> BandLimit | None:
 
 
 def power_lacks(around: Surroundings, block: Block, side: str) -> str:
-    """Return what all devices of a block lack to have their radiated power compared with a limit."""
+    """Return what all devices of a block lack for comparing their radiated power with a limit."""
     if not any(radio.band or radio.licence for radio in around.site.plan.radios()):
         return "a band or licence in the plan"
     given = any(block.column(side, s.name) for role in TRANSMITTER for s in block.settings(role))
@@ -47,7 +47,7 @@ def power_lacks(around: Surroundings, block: Block, side: str) -> str:
 
 
 def radiated_power(around: Surroundings, device: Device, assumed: Assumed) -> Answer:
-    """Return the radiated power of a device, with the limit that it is farthest above or nearest below."""
+    """Return the radiated power of a device, with the limit that it exceeds most or comes nearest to."""
     power, gain, loss = (device.number(role, unit) for role, unit in zip(TRANSMITTER, UNITS, strict=True))
     if power is None or not device.was_read(*TRANSMITTER):
         return Lacking("radio power")
@@ -55,7 +55,7 @@ def radiated_power(around: Surroundings, device: Device, assumed: Assumed) -> An
         return Lacking("a feeder loss of 0 dB or above")
     limits = _limits(around, device)
     if not limits:
-        return Lacking("a limit of power at its frequency")
+        return Lacking("a power limit at its frequency")
     eirp = eirp_dbm(power, gain or 0.0, loss or 0.0)
     sums = {
         "e.i.r.p.": (eirp, terms(device)),
@@ -65,8 +65,8 @@ def radiated_power(around: Surroundings, device: Device, assumed: Assumed) -> An
     what, most, by = max(limits, key=lambda limit: sums[limit[0]][0] - limit[1])
     value, words = sums[what]
     unknown = "" if gain is not None else "; antenna gain not given, counted as 0 dBi"
-    told = f"{what} = {words}{unknown}"
-    return Reckoned(value=value, sum=told, roles=TRANSMITTER, high=most, by=by)
+    sum_ = f"{what} = {words}{unknown}"
+    return Calculated(value=value, sum=sum_, roles=TRANSMITTER, high=most, by=by)
 
 
 UNITS = ("dBm", "dBi", "dB")
@@ -79,7 +79,7 @@ def _limits(around: Surroundings, device: Device) -> list[Limit]:
         by = by_licence(licence)
         found += [("e.i.r.p.", most, by) for most in (licence.eirp_dbm,) if most is not None]
         found += [("e.r.p.", most, by) for most in (licence.erp_dbm,) if most is not None]
-    if published and not found:  # a licence of the site's own goes before what holds without one
+    if published and not found:  # the site's own licence takes precedence over published limits
         given = (published.eirp_dbm, published.erp_dbm, published.conducted_dbm)
         names = ("e.i.r.p.", "e.r.p.", "power into the feeder")
         found += [
@@ -91,7 +91,7 @@ def _limits(around: Surroundings, device: Device) -> list[Limit]:
 
 
 def frequency_lacks(around: Surroundings, block: Block, side: str) -> str:
-    """Return what all devices of a block lack to see whether they are inside their band."""
+    """Return what all devices of a block lack for telling whether they are inside their band."""
     if not named_in(around.site.plan):
         return "a band in the plan"
     given = any(block.column(side, s.name) for r in ("frequency", "channel") for s in block.settings(r))
@@ -111,7 +111,7 @@ def outside_band(around: Surroundings, device: Device, assumed: Assumed) -> Answ
     if frequency is None and channel is not None:
         frequency = around.channel_mhz(device.network, int(channel))
         sum_, own = f"channel {channel:g} is", around.radio(device.network).channels
-        if own:  # where they are wrong, so is the plan for all networks
+        if own:  # shown, since they may be the mistake
             steps = f" ({own.first_mhz:g} + {channel - own.first:g} × {own.step_mhz:g})"
     if frequency is None:
         return Lacking("what the channel numbers stand for")
@@ -120,4 +120,4 @@ def outside_band(around: Surroundings, device: Device, assumed: Assumed) -> Answ
     ranges = ", ".join(f"{limit.low_mhz:g} to {limit.high_mhz:g}" for limit in band.limits)
     words = f"{sum_} {frequency:g} MHz{steps}; {band.id} has {ranges} MHz"
     by = f"by {cited(nearest)}"
-    return Reckoned(value=farther, sum=words, roles=("frequency", "channel"), high=0.0, by=by)
+    return Calculated(value=farther, sum=words, roles=("frequency", "channel"), high=0.0, by=by)

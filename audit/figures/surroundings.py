@@ -1,4 +1,4 @@
-"""Devices and networks as figures see them: numbers in the units of the formulas, the plan's words merged."""
+"""Devices and networks as figures see them: numbers in the units of the formulas, plan values merged."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ from audit.reading.bands import band
 from audit.reading.values import number_of
 
 NEAREST_M = 1.0
-"""Positions nearer than this are one place written twice."""
+"""Positions nearer than this are taken to be the same place."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +30,7 @@ class Device(InBlock):
     side: str
 
     def value(self, role: str, *, read: bool = False) -> Value:
-        """Return the value of its first setting with a role; `read`: only one of the side itself."""
+        """Return the value of its first setting with a role; with `read`, only one from the side itself."""
         setting = self.block.type.first_by_role.get(role)
         if setting is None:
             return BLANK
@@ -40,7 +40,7 @@ class Device(InBlock):
         return self.block.value("planned", setting.name, self.i)
 
     def number(self, role: str, unit: str, *, read: bool = False) -> float | None:
-        """Return a number in a unit, None where there is none. Watts become dBm where those are wanted."""
+        """Return a number in a unit, or None if there is none; for dBm, watts are converted."""
         setting = self.block.type.first_by_role.get(role)
         number = number_of(self.value(role, read=read), setting) if setting else None
         if setting is None or number is None:
@@ -54,7 +54,7 @@ class Device(InBlock):
 
 
 def _in_unit(number: Decimal, unit: str, wanted: str) -> float | None:
-    """Return a number of one unit in another; of watts in dBm, which is no straight line."""
+    """Return a number of one unit in another; watts to dBm too, which is not linear."""
     if units.equal(unit, wanted):
         return float(number)
     line = units.line(unit, "mW" if wanted == "dBm" else wanted)
@@ -83,7 +83,7 @@ class Surroundings:
 
     @cached_property
     def farthest_m(self) -> Mapping[str, float]:
-        """How far the farthest node of each network stands from its gateway; only where that is known."""
+        """Distance of each network's farthest node from its gateway, in metres, where it is known."""
         found: dict[str, float] = {}
         for network in self.site.gateways:
             there = self.gateway(network, "planned").position
@@ -93,7 +93,7 @@ class Surroundings:
         return found
 
     def radio(self, network: str) -> Radio:
-        """Return what the plan says of a network's radio: its own word, or else the site's."""
+        """Return what the plan says about a network's radio: its own values, or else the site's."""
         own, shared = self.networks[network].radio, self.site.plan.radio
         if own is None or shared is None:
             return own or shared or Radio()
@@ -105,7 +105,7 @@ class Surroundings:
         return band(name) if name else None
 
     def alarms(self, network: str) -> AlarmTimes:
-        """Return the times of alarms of a network, or else of the site."""
+        """Return the alarm times of a network, or else of the site."""
         own, shared = self.networks[network].alarms, self.site.plan.alarms
         if own is None or shared is None:
             return own or shared or AlarmTimes()
@@ -125,7 +125,7 @@ class Surroundings:
             yield Device(self.site.blocks[b], i, side)
 
     def distance_m(self, device: Device) -> float | None:
-        """Return how far a node stands from its gateway, in metres; None where that is not known."""
+        """Return how far a node is from its gateway, in metres, or None if that is not known."""
         here, there = device.position, self.gateway(device.network, device.side).position
         return apart_m(here, there)
 
@@ -142,17 +142,17 @@ class Surroundings:
         return None if channel is None else self.channel_mhz(device.network, int(channel))
 
     def channel_mhz(self, network: str, channel: int) -> float | None:
-        """Return the frequency of a channel by the plan's own list of channels, or else by the band's."""
+        """Return the frequency of a channel, in MHz, by the plan's list of channels or else the band's."""
         own, its_band = self.radio(network).channels, self.band(network)
         lists = (own,) if own else its_band.channels if its_band else ()
         return next((mhz for one in lists if (mhz := one.mhz(channel)) is not None), None)
 
 
 def apart_m(here: Position | None, there: Position | None, nearest_m: float = NEAREST_M) -> float | None:
-    """Return the distance between two positions, in metres; None where it cannot be told, or is nearer."""
+    """Return the distance between two positions, in metres; None if unknown or less than `nearest_m`."""
     if here is None or there is None:
         return None
-    with suppress(ValueError):  # one on the site's grid, the other on the earth
+    with suppress(ValueError):  # one in site grid coordinates, the other in latitude and longitude
         distance = near_m(here, there)
         return distance if distance >= nearest_m else None
     return None

@@ -1,4 +1,4 @@
-"""access-code: the factory code is gone, and the new one is neither trivial, shared nor lying about.
+"""access-code: the factory code is gone, and the new one is not trivial, shared or in clear.
 
 The codes here are invented; the factory default of the test devices is 8205.
 """
@@ -29,12 +29,12 @@ FIRES = [
     fires("default-code-accepted", "at the gateway", "default_refused", node="GW-North",
           gateway_found={"default_refused": "No"}, found={}),
     fires("default-code-not-tried", "blank", "default_refused", planned=[{}], found=[{"default_refused": ""}],
-          gateway_found=None, says="nobody has tried whether the factory access code is refused"),
+          gateway_found=None, says="nobody has checked whether the device refuses the factory access code"),
     fires("default-code-not-tried", "said so", "default_refused", found={"default_refused": "not tried"},
           gateway_found=None),
     fires("default-code-not-tried", "no column", "default_refused", found={}, gateway_found=None),
     fires("code-trivial", "four alike", "access_code", found={"access_code": "7777"}, secret=True,
-          says="the access code is one of those that are tried first"),
+          says="the access code is one of those that anybody tries first"),
     fires("code-trivial", "counts down", "access_code", found={"access_code": "4321"}, secret=True),
     fires("code-trivial", "in the plan", "access_code", side="planned", planned={"access_code": "1212"},
           secret=True),
@@ -47,8 +47,8 @@ FIRES = [
     fires("code-trivial", "its planned address, with zeros", "access_code", planned={"address": 73},
           found={"access_code": "0073"}, secret=True),
     fires("code-shared", "two nodes", "access_code", others=["B"], planned=[{}, {}],
-          found=[{"access_code": "5093"}, {"access_code": "5093"}], says="one access code serves 2 devices",
-          secret=True),
+          found=[{"access_code": "5093"}, {"access_code": "5093"}],
+          says="2 devices have the same access code", secret=True),
     fires("code-shared", "one entry of the vault", "code_reference", others=["B"], planned=[{}, {}],
           found=[{"code_reference": "vault/7"}, {"code_reference": "vault/7"}]),
     fires("code-shared", "a node and a gateway", "access_code", node="GW-North", others=["A"],

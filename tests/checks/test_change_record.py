@@ -78,10 +78,10 @@ FIRES: list[Fires] = [
           changes=[{"what": "exchange", "node": "N-2", "to": "555001"}]),
     fires("evidence-predates-baseline", "an old readback", None, level="warning",
           then={"N-2": {"read_at": "2026-03-30"}}, now={"N-2": {"read_at": "2025-04-01"}},
-          says="1 device has no reading that is newer than the baseline's"),
+          says="1 device has no reading newer than the baseline's"),
     fires("evidence-predates-baseline", "the readback that was sealed", None, level="warning",
           then={"N-2": {"read_at": "2026-03-30T10:00"}}, now={"N-2": {"read_at": "2026-03-30T10:00"}},
-          says="1 device has no reading that is newer than the baseline's"),
+          says="1 device has no reading newer than the baseline's"),
 ]  # fmt: skip
 
 SILENT: list[Silent] = [

@@ -19,7 +19,7 @@ NO_DAY: dict[str, Any] = {"code_changed_on": None}
 
 FIRES = [
     fires("code-too-old", "a day over a year", "code_changed_on", found={"code_changed_on": "2025-04-30"},
-          says="the access code is 366 days old, since 2025-04-30; the plan allows 365", **YEARLY),
+          says="the access code is 366 days old (changed on 2025-04-30); the plan allows 365 days", **YEARLY),
     fires("code-too-old", "with the time of day", "code_changed_on",
           found={"code_changed_on": "2024-04-30T10:15"}, **YEARLY),
     fires("code-age-unknown", "nothing was noted", "code_changed_on", found={"code_changed_on": ""},
@@ -59,7 +59,7 @@ def test_a_plan_without_an_age_is_what_is_lacking(tmp_path: Path) -> None:
     result = result_of(tmp_path, found={"code_changed_on": "2026-01-01"}, settings=YEARLY["settings"])
     reasons = {one.rule: one.reason for one in result.not_checked}
 
-    assert reasons["code-too-old"] == "lacks an age of access codes in the plan (access_codes)"
+    assert reasons["code-too-old"] == "needs an age limit for access codes in the plan (access_codes)"
 
 
 def test_types_without_a_place_for_the_day_are_told_once(tmp_path: Path) -> None:

@@ -114,8 +114,8 @@ FIRES = [
           "2025-04-02",), noted="2025-04-03", names=("changed_on", "access_code")),
     Case("code-too-old", "the code itself was seen before the day that was noted",
          (Mark("N-1", "8068", LAST_YEAR),), {"N-1": "8068"},
-         ("the access code is at least 363 days old, since 2025-04-02, when it was read; the plan allows "
-          "300",),
+         ("the access code is at least 363 days old (read on 2025-04-02); the plan allows 300 "
+          "days",),
          noted="2026-01-20"),
 ]  # fmt: skip
 SILENT = [

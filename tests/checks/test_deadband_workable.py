@@ -23,7 +23,7 @@ FIRES = [
           planned={"deadband": -1, "alarm_high": 80}),
     fires("deadband-unworkable", "equal to the gap", "deadband", *FOUR, side="planned",
           planned=BAND | {"deadband": 20},
-          says="20 kPa g is as wide as the gap between alarm_low 280 kPa g and alarm_high 300 kPa g"),
+          says="20 kPa g is at least as wide as the gap between alarm_low 280 kPa g and alarm_high 300 kPa"),
     fires("deadband-unworkable", "wider than the gap between high and high-high", "deadband", *FOUR,
           side="planned",
           planned={"alarm_high": 80, "alarm_high_high": 90, "deadband": 15}),

@@ -290,8 +290,8 @@ def test_settings_of_units_with_exchanged_tags_are_held_against_the_plan_of_each
 
     pending = [(f.node, f.message) for f in result.findings if f.rule == "change-pending"]
     assert pending == [
-        ("N-1", "address is 11 as in the baseline; the plan says 12 now; it stands under the tag N-2"),
-        ("N-2", "address is 12 as in the baseline; the plan says 11 now; it stands under the tag N-1"),
+        ("N-1", "address is 11, as in the baseline; the plan now says 12; it was found under the tag N-2"),
+        ("N-2", "address is 12, as in the baseline; the plan now says 11; it was found under the tag N-1"),
     ]
     assert "device-change-pending" not in [f.rule for f in result.findings]
 

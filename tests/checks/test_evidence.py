@@ -69,7 +69,7 @@ FIRES = [
     fires("read-after-run", "the day after that of the run", node=None, others=["A", "B"],
           planned=[{}, {}, {}],
           found=[{"read_at": "2026-05-02T00:01"}, {"read_at": "2027-05-01"}, {"read_at": "2026-05-01"}],
-          says="2 devices were read after the day of this run, 2026-05-01: the last of them on 2027-05-01",
+          says="2 devices were read after the day of this run, 2026-05-01: the latest on 2027-05-01",
           at=[("found.csv", 3, "B")]),
     fires("reading-too-old", "the sheet of the year before last", node=None,
           others=["A", "B"], planned=[{}, {}, {}],
@@ -81,21 +81,21 @@ FIRES = [
     fires("reading-undated", "one day among three rows", node=None, others=["B", "C"], gate="annual",
           planned=[{}, {}, {}],
           found=[{"channel": 7, "read_at": "2026-04-01"}, {"channel": 7}, {"channel": 7}],
-          says="2 devices were read, and nobody says when", at=[("found.csv", 3, "C")]),
+          says="2 devices were read without a date", at=[("found.csv", 3, "C")]),
     fires("reading-undated", "some settings rest on a sheet without a day", node=None, others=["A"],
-          gate="annual", says="nobody says when of address; the other readings have their day",
+          gate="annual", says="read without a date for address; the other readings have one",
           found={"1.csv": [{"channel": 7, "address": 3}],
                                 "2.csv": [{"channel": 7, "address": "", "read_at": "2026-04-01"}]}),
     fires("read-in-other-network", "the name of another one", node=None, others=["A", "B"],
           planned=[{}, {}, {"network": "South"}], found=[{"network": "South"}] * 3,
-          says="2 devices that are planned here stood under the network 'South' in the readback",
+          says="2 devices planned here are under the network 'South' in the readback",
           at=[("found.csv", 2, "B")]),
     fires("read-in-other-network", "a name that nobody knows", node=None, others=["A"],
-          found={"network": "Nroth"}, says="1 device that is planned here stood under the network 'Nroth'"),
+          found={"network": "Nroth"}, says="1 device planned here is under the network 'Nroth'"),
     fires("readback-looks-copied", "padding and zeros of every text", node=None, others=["A", "B"],
           planned=OWN, found=OWN, at=[("found.csv", 2, "B")],
           says="what was read on 2 nodes has a sign of a copy: all 6 texts are the plan's to the letter, 6 "
-               "of them spelled as no display would show them, such as '007' for channel"),
+               "of them in a spelling that no display would show, such as '007' for channel"),
     fires("readback-looks-copied", "five texts with a spelling of their own", node=None, others=["A", "B"],
           planned=[OWN[0], OWN[1] | {"channel": "7"}], found=[OWN[0], OWN[1] | {"channel": "7"}]),
 ]  # fmt: skip
@@ -271,4 +271,4 @@ def test_what_has_no_day_is_told_as_not_looked_at(tmp_path: Path) -> None:
     result = result_of(tmp_path, planned=[{}, {}, {}], found=found)
 
     reasons = {entry.rule: entry.reason for entry in result.not_checked}
-    assert reasons["reading-too-old"] == "in part, lacks read_at on 2"
+    assert reasons["reading-too-old"] == "in part, needs read_at on 2"

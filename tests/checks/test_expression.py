@@ -39,7 +39,7 @@ FIRES = [
       for text in ("never", "Offline")),
     *(fires("silent-node", f"{text or 'a blank'} in a list where another row says when", "last_heard",
             "report_interval", planned=TWO, found=_list(text),
-            says="no time for it, though one for others: it was not heard") for text in ("-", "n/a", "")),
+            says="has times for other nodes but none for it: it was not heard") for text in ("-", "n/a", "")),
     fires("stale-shown-good", "silent, and good at the host", "last_heard", "host_quality", "report_interval",
           planned={"report_interval": 300}, found={"last_heard": 901, "host_quality": "Good"}),
     fires("host-timeout-short", "one second less than three intervals", "host_timeout", "report_interval",

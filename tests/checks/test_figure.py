@@ -54,7 +54,7 @@ def channels(first: int, second: int, apart_m: float) -> dict[str, Any]:
 
 FIRES = [
     fires("weak-link-margin", "less than a decibel below", "rssi",
-          says="link margin 9.6 dB, at least 10.0 dB",
+          says="link margin 9.6 dB, minimum 10.0 dB",
           type_keys={"sensitivity_dbm": {"50": -103.6}}, gateway={"air_rate": "50"},
           planned={"air_rate": "50"}, found={"air_rate": "50", "rssi": -94}),
     fires("alarm-too-slow", "a network that names one time of its own", "report_interval", "air_rate",
@@ -71,7 +71,7 @@ FIRES = [
           says="by Decision (EU) 2017/1483", plan={"radio": {"band": "eu-863-870"}},
           planned={"frequency": 869.3}),
     fires("weak-link-margin", "a signal of 5 dB above the sensitivity", "rssi", type_keys=LISTENS,
-          planned=SLOW, found={"air_rate": "9.6", "rssi": -99}, says="link margin 5 dB, at least 10 dB"),
+          planned=SLOW, found={"air_rate": "9.6", "rssi": -99}, says="link margin 5 dB, minimum 10 dB"),
     fires("weak-link-margin", "at the air rate found", "rssi", type_keys=LISTENS, planned=SLOW,
           found={"air_rate": "50", "rssi": -90}, says="the sensitivity at 50"),
     fires("weak-link-margin", "in the plan, by a surveyed path", "radio_power", side="planned",
@@ -79,22 +79,22 @@ FIRES = [
           says="14 dBm − 146.8 dB over 2,000 m at 868.3 MHz (exponent 3.5) = -133 dBm"),
     fires("weak-link-margin", "in the plan, even over free space", "radio_power", side="planned",
           type_keys=LISTENS, networks=placed(), planned=at(100_000, **SENDER),
-          says="(free space, which is the best that a path can be)"),
+          says="(free space, the best that a path can be)"),
     fires("path-loss-odd", "an antenna that is not plugged in", "rssi", networks=placed(),
           planned=at(1000, **SENDER), found={"rssi": -110},
-          says="missing signal 33 dB, at most 25 dB: 14 dBm − 91.2 dB over 1,000 m at 868.3 MHz (free space) "
+          says="missing signal 33 dB, maximum 25 dB: 14 dBm − 91.2 dB over 1,000 m at 868.3 MHz (free space) "
                "= -77 dBm expected, -110 dBm read. The usual suspects: an antenna that is missing"),
     fires("path-loss-odd", "stronger than free space", "rssi", networks=placed(),
-          planned=at(1000, **SENDER), found={"rssi": -60}, says="stronger than free space would leave it"),
+          planned=at(1000, **SENDER), found={"rssi": -60}, says="stronger than free space would allow"),
     fires("path-loss-odd", "far below the surveyed path", "rssi",
           networks=placed(radio={"path": {"exponent": 2, "obstacles_db": 10}}),
           planned=at(1000, **SENDER), found={"rssi": -103},
-          says="missing signal 16 dB, at most 15 dB: 14 dBm − 101.2 dB over 1,000 m at 868.3 MHz (exponent "
+          says="missing signal 16 dB, maximum 15 dB: 14 dBm − 101.2 dB over 1,000 m at 868.3 MHz (exponent "
                "2, obstacles 10 dB) = -87 dBm expected, -103 dBm read. The usual suspects: foliage"),
     fires("radiated-power-excess", "an antenna of the plan", "radio_power", "antenna_gain", side="planned",
           plan=radio(band="eu-863-870"), networks=placed(),
           planned={"radio_power": 14, "antenna_gain": 5},
-          says="radiated power 16.9 dBm, at most 14.0 dBm, by Decision (EU) 2017/1483; ERC/REC 70-03, annex "
+          says="radiated power 16.9 dBm, maximum 14.0 dBm, by Decision (EU) 2017/1483; ERC/REC 70-03, annex "
                "1 (quoted by others); check with the authority: e.r.p. = 14 dBm + 5 dBi − 2.15 dB for a "
                "dipole"),
     fires("radiated-power-excess", "an antenna that was exchanged", "radio_power", "antenna_gain",
@@ -102,11 +102,11 @@ FIRES = [
           found={"antenna_gain": 9}, says="e.i.r.p. = 30 dBm + 9 dBi"),
     fires("radiated-power-excess", "too much into the feeder", "radio_power", "feeder_loss",
           plan=radio(band="us-902-928-digital"), planned={}, found={"radio_power": 31, "feeder_loss": 3},
-          says="radiated power 31.0 dBm, at most 30.0 dBm"),
+          says="radiated power 31.0 dBm, maximum 30.0 dBm"),
     fires("radiated-power-excess", "the licence goes before the band", "radio_power", side="planned",
           plan=radio(band="us-902-928-digital", licence={"reference": "R-17", "eirp_dbm": 20}),
           planned={"radio_power": 21},
-          says="at most 20.0 dBm, by the licence R-17; check with the authority"),
+          says="maximum 20.0 dBm, by the licence R-17; check with the authority"),
     fires("radiated-power-excess", "a gateway, in watts", "radio_power", node="GW-North", side="planned",
           plan=radio(band="us-902-928-digital"), hub_settings={
               "radio_power": {"kind": "decimal", "unit": "W", "step": 0.1}},
@@ -121,52 +121,52 @@ FIRES = [
           planned={"channel": 7}, found={"channel": 36}, says="channel 36 is 870.1 MHz (863.1 + 35 × 0.2)"),
     fires("duty-excess", "in the plan", "report_interval", "air_rate", side="planned", type_keys=SENDS,
           plan=radio(licence={"duty_percent": 0.1}), planned={"report_interval": 30, "air_rate": "9.6"},
-          says="duty 0.167 %, at most 0.100 %, by the licence; check with the authority: 480 bits at 9600 "
-               "bit/s are 0.05 s on air, each 30 s: 6 s an hour, repeats not counted"),
+          says="duty 0.167 %, maximum 0.100 %, by the licence; check with the authority: 480 bits at 9600 "
+               "bit/s take 0.05 s on air, every 30 s: 6 s an hour, repeats not counted"),
     fires("duty-excess", "reports oftener than planned, in a band of 0.1 %", "report_interval", "air_rate",
           type_keys=SENDS, plan=radio(band="eu-863-870"), planned={**SLOW, "frequency": 868.9},
-          found={"report_interval": 40}, says="unless it listens before it talks"),
+          found={"report_interval": 40}, says="unless the node listens before it talks"),
     fires("airtime-excess", "sent at random", node="GW-North", side="planned", type_keys=SENDS,
           plan=radio(access={"how": "at random"}), planned=[SLOW] * 64,
-          says="airtime 101 %, at most 100 %, by its access: 64 nodes are on air 192 s an hour; sent at "
-               "random, 10.1 % of reports meet another, 10 % are bearable"),
+          says="airtime 101 %, maximum 100 %, by its channel access: 64 nodes are on air 192 s an hour; "
+               "sent at random, 10.1 % of reports collide, 10 % is acceptable"),
     fires("airtime-excess", "polled nodes", node="GW-North", side="planned", type_keys=SENDS,
           plan=radio(access={"how": "polled", "poll_s": 0.5, "round_s": 1}), planned=[SLOW] * 3,
           says="3 polls of 0.5 s in 1 s"),
     fires("airtime-excess", "own slots", node="GW-North", side="planned", type_keys=SENDS,
           plan=radio(access={"how": "own slots", "slot_s": 20, "round_s": 60}), planned=[SLOW] * 4,
-          says="4 slots taken of 3 in 60 s"),
+          says="4 of 3 slots taken in 60 s"),
     fires("airtime-excess", "a slot that is too short", node="GW-North", side="planned", type_keys=SENDS,
           plan=radio(access={"how": "own slots", "slot_s": 0.04, "round_s": 60}), planned=SLOW,
-          says="does not fit into a slot"),
+          says="does not fit a slot"),
     fires("airtime-excess", "found to report oftener than the licence has time for", node="GW-North",
           type_keys=SENDS, plan=radio(licence={"airtime_s_per_hour": 8}), planned=[SLOW] * 2,
           found=[{"report_interval": 30}, {"report_interval": 60}], says="on air 9 s an hour, 8 s allowed"),
     fires("battery-flat", "the node is about to go off", "battery_volts", type_keys=CELL, planned={},
           found={"battery_volts": 1.9},
-          says="battery 1.90 V, at least 2.70 V, the device's cut-off: as read"),
+          says="battery 1.90 V, minimum 2.70 V, the device's cut-off: as read"),
     fires("battery-flat", "cold, which does not keep it from going off", "battery_volts", type_keys=CELL,
           found={"battery_volts": 2.65, "device_temperature": -20},
           settings={"device_temperature": {"kind": "integer", "unit": "°C"}},
-          says="battery 2.65 V, at least 2.70 V"),
+          says="battery 2.65 V, minimum 2.70 V"),
     fires("battery-low", "sagging, in the volts of the display", "battery_volts", type_keys=CELL,
           settings={"battery_volts": {"kind": "integer", "unit": "mV"}}, found={"battery_volts": 3100},
-          says="battery 3.10 V, at least 3.20 V, the battery's low volts: as read, at a temperature "
+          says="battery 3.10 V, minimum 3.20 V, the battery's low voltage: as read, at a temperature "
                "that was not read"),
     fires("battery-low", "warm, so that it reads higher than it is", "battery_volts", "device_temperature",
           type_keys=CELL, found={"battery_volts": 3.25, "device_temperature": 40},
           settings={"device_temperature": {"kind": "integer", "unit": "°C"}},
-          says="battery 3.17 V, at least 3.20 V, the battery's low volts: 3.25 V read at 40 °C, "
-               "0.004 V less each kelvin below 20 °C"),
+          says="battery 3.17 V, minimum 3.20 V, the battery's low voltage: 3.25 V read at 40 °C, "
+               "0.004 V less for each kelvin below 20 °C"),
     fires("battery-life-short", "in the plan", "report_interval", "air_rate", side="planned",
           type_keys=LIVES, plan={"service_interval_years": 8}, planned=SLOW,
-          says="battery life 6.7 years, at least 8.0 years, the plan's service interval: 15.2 Ah usable ÷ "
+          says="battery life 6.7 years, minimum 8.0 years, the plan's service interval: 15.2 Ah usable ÷ "
                "0.26 mA on average"),
     fires("battery-life-short", "reports oftener than planned", "report_interval", "air_rate",
           type_keys=LIVES, plan={"service_interval_years": 5}, planned=SLOW, found={"report_interval": 30}),
     fires("alarm-too-slow", "the time that the node has", "report_interval", "air_rate", side="planned",
           type_keys=SENDS, planned={**SLOW, "response_time_s": 45},
-          says="time from event to alarm 60 s, at most 45 s, the time allowed to respond: next measurement "
+          says="time from event to alarm 60 s, maximum 45 s, the time allowed to respond: next measurement "
                "60 s"),
     fires("alarm-too-slow", "the time that all alarms have, over a slow host", "report_interval", "air_rate",
           type_keys={"message": {"bits": 480, "sense_interval_s": 10}},
@@ -175,7 +175,7 @@ FIRES = [
           says="next measurement 10 s + next report 300 s + on air 0.05 s + next poll of the host 10 s"),
     fires("channel-shared-nearby", "in the plan", "channel", node="GW-South", network="South", side="planned",
           others=["GW-North"], **channels(7, 7, 1500),
-          says="distance between the gateways 1,500 m, at least 1,577 m, to use one channel: channel 7 is "
+          says="distance between the gateways 1,500 m, minimum 1,577 m, to use one channel: channel 7 is "
                "also that of North (GW-North)"),
     fires("channel-shared-nearby", "a gateway that was retuned", "channel", node="GW-South", network="South",
           others=["GW-North"], gateway_found=None, found=[{}, {}],
@@ -239,13 +239,13 @@ SILENT = [
 
 @pytest.mark.parametrize("case", FIRES, ids=str)
 def test_a_rule_fires(case: Fires, tmp_path: Path) -> None:
-    """A figure outside its limit is told with its sum, its limit, and where the limit is from."""
+    """A figure outside its limit is reported with its calculation, its limit, and the source of the limit."""
     case.check(tmp_path)
 
 
 @pytest.mark.parametrize("case", SILENT, ids=str)
 def test_a_rule_is_silent(case: Silent, tmp_path: Path) -> None:
-    """A figure within its limit is looked at; one that cannot be reckoned is said not to be checked."""
+    """A figure within its limit is looked at; one that cannot be calculated counts as not checked."""
     case.check(tmp_path)
 
 
@@ -259,17 +259,17 @@ def test_every_figure_has_a_rule_and_every_rule_its_assumptions() -> None:
     assert "figure" in CHECKS
 
 
-def test_what_is_lacking_is_told(tmp_path: Path) -> None:
-    """A rule that looked at some nodes only says on how many it lacked what."""
+def test_what_is_missing_is_reported(tmp_path: Path) -> None:
+    """A rule that looked at some nodes only says what it needed, and on how many."""
     result = result_of(tmp_path, type_keys=LISTENS, planned=[SLOW] * 3, found=[{"rssi": -80}, {}, {}])
 
     reasons = {entry.rule: entry.reason for entry in result.not_checked}
-    assert reasons["weak-link-margin"] == "in part, lacks signal strength read on 2"
-    assert reasons["duty-excess"] == "lacks a band or licence in the plan"
+    assert reasons["weak-link-margin"] == "in part, needs a signal strength reading on 2"
+    assert reasons["duty-excess"] == "needs a band or licence in the plan"
 
 
-def test_devices_whose_plan_has_no_place_of_them_are_named(tmp_path: Path) -> None:
-    """Somebody has to put it in the plan; coordinates of two kinds tell no distance, and are told apart."""
+def test_devices_without_a_planned_position_are_named(tmp_path: Path) -> None:
+    """Somebody has to put it in the plan; coordinates of different kinds give no distance."""
     places: list[dict[str, Any]] = [at(100), {}, {"latitude": 51.0, "longitude": 7.0}, {}, at(0.5)]
     result = result_of(
         tmp_path, type_keys=LISTENS, networks=placed(), planned=[{**SENDER, **place} for place in places]
@@ -277,14 +277,14 @@ def test_devices_whose_plan_has_no_place_of_them_are_named(tmp_path: Path) -> No
 
     reasons = {entry.rule: entry.reason for entry in result.not_checked}
     assert reasons["weak-link-margin"] == (
-        "in part, lacks positions of node and gateway on 2 (B, D), "
-        "a position in the same coordinates as the gateway's on 1 (C), "
-        "a position that is not the gateway's, 1 m from it or more on 1 (E)"
+        "in part, needs positions of node and gateway on 2 (B, D), "
+        "a position at least 1 m from the gateway's on 1 (E), "
+        "a position in the same coordinates as the gateway's on 1 (C)"
     )
 
 
 def test_a_network_speaks_before_the_site(tmp_path: Path) -> None:
-    """What a network says of its radio replaces the site's word, and only that."""
+    """What a network says about its radio replaces what the site says, and nothing else."""
     findings = audit_of(
         tmp_path,
         rules="radiated-power-excess",
@@ -326,9 +326,9 @@ def test_an_assumption_that_no_formula_takes_leaves_the_figure_out(tmp_path: Pat
 @pytest.mark.parametrize(
     ("plan", "limit", "words"),
     [
-        (8, {"at_least": 50}, "at least 50.0 years: 15.2 Ah"),
-        (8, {"at_least": 5}, "at least 8.0 years, the plan's service interval"),
-        (5, {"at_most": 1}, "at most 1.0 years: 15.2 Ah"),
+        (8, {"at_least": 50}, "minimum 50.0 years: 15.2 Ah"),
+        (8, {"at_least": 5}, "minimum 8.0 years, the plan's service interval"),
+        (5, {"at_most": 1}, "maximum 1.0 years: 15.2 Ah"),
     ],
     ids=["stricter than the plan", "looser than the plan", "the other way"],
 )

@@ -50,29 +50,29 @@ LIST_MADE = "2026-04-08T09:00"
 FIRES = [
     fires("units-swapped", "each under the other's tag", others=["B"], planned=TWO,
           found=[{"serial": "S2"}, {"serial": "S1"}],
-          says="A and B stand under each other's tag, and no setting tells whether units, tags or only the "
-               "records are crossed",
+          says="A and B were found under each other's tag, and no setting shows whether the units, "
+               "the tags or only the records were swapped",
           at=[("found.csv", 3, "A"), ("North.csv", 2, "B")], shown=("tag A, serial S1", "tag B, serial S1")),
     fires("units-swapped", "the addresses went along, the ranges are the places'", others=["B"],
           planned=PLACES, found=[PLACES[0] | {"serial": "S2", "address": 12},
                                  PLACES[1] | {"serial": "S1", "address": 11}]),
     fires("units-swapped", "each set for its serial number", others=["B"], planned=PLACES,
           found=[PLACES[0] | {"tag": "B"}, PLACES[1] | {"tag": "A"}],
-          says="the units of A and B have changed places: each stands under the other's tag"),
+          says="the units of A and B have changed places: each was found under the other's tag"),
     fires("serials-exchanged", "a gateway and a node, which have no setting in common that tells",
           node="GW-North", others=["A"], planned={"serial": "S1", "channel": 7, "address": 5},
           gateway={"serial": "G1", "channel": 7}, hub_settings={"address": None},
           found={"serial": "G1", "channel": 7, "address": 5}, gateway_found={"serial": "S1", "channel": 7},
-          says="the serial numbers of GW-North and A stand crosswise, and each is set as planned for its tag "
-               "(address)"),
+          says="the serial numbers of GW-North and A are swapped, and each device is set as planned for its "
+               "tag (address)"),
     fires("serials-exchanged", "two of one tag", others=["A"], network="East",
           planned=[row | {"tag": "A", "network": name} for row, name in zip(PLACES, NETWORKS, strict=True)],
           found=[PLACES[0] | {"tag": "A", "network": "East", "serial": "S2"},
                  PLACES[1] | {"tag": "A", "network": "North", "serial": "S1"}],
-          says="the serial numbers of A (East) and A (North) stand crosswise"),
+          says="the serial numbers of A (East) and A (North) are swapped"),
     fires("serials-exchanged", "each set for its place", others=["B"], planned=PLACES,
           found=[PLACES[0] | {"serial": "S2"}, PLACES[1] | {"serial": "S1"}],
-          says="each is set as planned for its tag (address, range_high, alarm_high)",
+          says="each device is set as planned for its tag (address, range_high, alarm_high)",
           at=[("found.csv", 2, "B"), ("North.csv", 2, "B")], shown=("tag A, serial S1", "tag A, serial S2")),
     fires("tag-serial-mismatch", "another serial number", planned={"serial": "S1"}, found={"serial": "S9"},
           says="A is planned with serial S1 and was found with S9",
@@ -86,7 +86,7 @@ FIRES = [
           says="the device at the network and address of A was found with tag X"),
     fires("tag-became-date", "a tag with its serial number", node="3-4",
           planned={"tag": "3-4", "serial": "S1"}, found={"tag": "2026-04-03", "serial": "S1"},
-          says="tag 3-4 was found as 2026-04-03, the date that a spreadsheet makes of it; paired by serial",
+          says="tag 3-4 was found as 2026-04-03, the date that a spreadsheet turns it into; paired by serial",
           at=[("found.csv", 2, "A"), ("North.csv", 2, "B")],
           shown=("tag 3-4, serial S1", "tag 2026-04-03, serial S1")),
     fires("tag-became-date", "a tag alone", node="3-4", planned=[{"tag": "3-4"}, {}],
@@ -97,12 +97,12 @@ FIRES = [
           says="serial 12-05 was found as 2026-05-12"),
     fires("tag-respelled", "a tag in small letters", planned={"tag": "PT-07"}, found={"tag": "pt 7"},
           node="PT-07",
-          says="written otherwise than planned: pt 7 for PT-07", at=[("found.csv", 2, "A")]),
+          says="spelled differently from the plan: pt 7 for PT-07", at=[("found.csv", 2, "A")]),
     fires("tag-respelled", "a whole number out of a program of decimals", planned={"serial": "510011"},
           found={"serial": "510011.0"}, says="510011.0 for 510011"),
     fires("tag-respelled", "a serial number that lost its zeros", planned={"serial": "000123"},
           found={"serial": "123"},
-          says="written otherwise than planned: 123 for 000123"),
+          says="spelled differently from the plan: 123 for 000123"),
     fires("serial-damaged", "rounded by a spreadsheet", planned=LONG, found=[{"serial": "4.02E+11"}, LONG[1]],
           says="serial 4.02E+11 has lost its digits in a spreadsheet", at=[("found.csv", 2, "B")]),
     fires("serial-damaged", "zeros behind fifteen digits", planned={"serial": "40211830010112345"},
@@ -132,16 +132,18 @@ FIRES = [
           found=[TELLING[0] | {"range_high": 10},
                  {"tag": None, "network": "North", "address": "n/a", "report_interval": 60,
                   "range_high": 20}],
-          says="no tag or serial number in this row is planned; by its settings it is B"),
+          says="this row has no planned tag or serial number; by its settings it is B"),
     fires("matched-by-settings", "the tag of a device whose serial number stands in another row", node="B",
           planned=[{**row, "serial": f"S{n}"} for n, row in enumerate(TELLING)],
           found=[{**TELLING[0], "tag": "B", "serial": "S0"}, {**TELLING[1], "tag": "A"}],
-          says="another row has the serial number of A, and the one with its tag has none: by its settings"),
+          says="another row has the serial number of A, and this row has its tag and no serial number; by "
+               "its settings"),
     fires("node-planned-twice", "a row that was copied", side="planned",
-          planned=[NUMBERED, NUMBERED | {"tag": "A"}], says="A, serial 410012, is planned twice, alike",
+          planned=[NUMBERED, NUMBERED | {"tag": "A"}],
+          says="A, serial 410012, is planned twice, with the same entries wherever both are filled in",
           at=[("North.csv", 3, "A")]),
     fires("device-type-differs", "another type", planned={"type": "probe"}, found={"type": "meter"},
-          says="the device found is a 'meter', planned is a 'probe'", shown=("probe", "meter"),
+          says="the device found is a 'meter'; a 'probe' is planned", shown=("probe", "meter"),
           at=[("found.csv", 2, "B"), ("North.csv", 2, "B")]),
     fires("unplanned-node", "a tag that nobody planned", node="Z", network=None,
           found=[{}, {"tag": "Z", "serial": "S9"}],
@@ -151,13 +153,13 @@ FIRES = [
     fires("unplanned-node", "no name, at the address of a node that was read", node=None, network=None,
           planned=[{"address": 11}, {"address": 51, "network": "South"}],
           found=[{"tag": "A", "address": 11}, {"tag": "B", "address": 51}, {"tag": None, "address": 11}],
-          says="a row is of a device that cannot be told: without tag and serial at address 11, in"),
+          says="a row is about a device that cannot be identified: without tag or serial at address 11, in"),
     fires("unplanned-node", "the serial number of another node under a tag that was read",
           node="B", network=None,
           planned=[{"serial": "S1", "address": 11}, {"serial": "S2", "address": 12}],
           found=[{"tag": "A", "serial": "", "address": 11}, {"tag": "B", "serial": "S2", "address": 12},
                  {"tag": "B", "serial": "S1", "address": 12}],
-          says="a row is of a device that cannot be told: tag B serial S1, the serial of A"),
+          says="a row is about a device that cannot be identified: tag B serial S1, the serial of A"),
     fires("unplanned-node", "one device in two files is one finding", node="Z", network=None,
           found={"one.csv": [{}, {"tag": "Z"}], "two.csv": [{"tag": "Z"}]}),
     fires("joined-wrong-gateway", "a neighbour's", "joined_gateway", planned=[{}, {"network": "South"}],
@@ -167,7 +169,7 @@ FIRES = [
           found={"joined_gateway": "GW-99"},
           says="a gateway that is not in the plan"),
     fires("not-joined", "in no list", "joined_gateway", node="B", planned=[{}, {}], found=listed("A"),
-          says="does not stand in the list of its gateway", at=[("list.csv", 2, "B"), ("North.csv", 3, "A")]),
+          says="is not in its gateway's list", at=[("list.csv", 2, "B"), ("North.csv", 3, "A")]),
     fires("not-joined", "a rounded serial number in the list is another's", "joined_gateway", node="B",
           planned=[LONG[0], {"serial": "77"}, {"serial": "88"}],
           found={"sheet.csv": [row | {"channel": 7} for row in (LONG[0], {"serial": "77"}, {"serial": "88"})],
@@ -175,12 +177,12 @@ FIRES = [
     fires("not-joined", "rounded serial numbers there are of others, by tag", "joined_gateway", node="C",
           planned=[*LONG, {"serial": "402118300103"}],
           found={"sheet.csv": [row | {"channel": 7} for row in (*LONG, {"serial": "402118300103"})],
-                 "list.csv": BOTH_ROUNDED}, says="does not stand in the list of its gateway"),
+                 "list.csv": BOTH_ROUNDED}, says="is not in its gateway's list"),
     fires("not-joined", "fewer rounded serial numbers than missing nodes", "joined_gateway",
           planned=[*LONG, {"serial": "88"}],
           found={"sheet.csv": [row | {"channel": 7} for row in (*LONG, {"serial": "88"})],
                  "list.csv": ROUNDED},
-          says="unless the rounded number there is its serial number, as it may be of 2 nodes", count=2),
+          says="unless the rounded number there is its serial number; it may be that of 2 nodes", count=2),
     fires("not-joined", "in a list of last week only", "joined_gateway", node="B", planned=[{}, {}],
           found={"old.csv": [{"tag": t, "joined_gateway": "GW-North", "read_at": "2026-04-01"} for t in "AB"],
                  "new.csv": [{"tag": "A", "joined_gateway": "GW-North", "read_at": "2026-04-08"}]}),
@@ -326,11 +328,11 @@ def test_the_list_that_a_node_is_missing_in_is_quoted_where_its_gateway_stands(t
 
 
 @pytest.mark.parametrize(("read", "older"), [("2026-04-08T10:10", True), ("2026-04-08T08:10", False)])
-def test_a_list_that_is_older_than_the_reading_of_its_node_is_told(
+def test_a_list_that_is_older_than_the_reading_of_its_node_is_reported(
     tmp_path: Path, read: str, older: bool
 ) -> None:
     """B was set at ten past ten, and the list is of nine."""
     found = listed("A", at=LIST_MADE) | {"sheet.csv": [{"tag": "B", "channel": 7, "read_at": read}]}
     (finding,) = audit_of(tmp_path, rules="not-joined", planned=[{}, {}], found=found)
 
-    assert finding.message.endswith(", which was made before that: see a new list first") == older
+    assert finding.message.endswith("; the list is older than that reading: get a new list first") == older

@@ -21,25 +21,25 @@ NOBODY: dict[str, Any] = {"node": None, "network": None}
 FIRES: list[Fires] = [
     fires("row-names-no-device", "a second row below its device", **NOBODY, planned=PLANNED,
           found=[{"channel": 7}, {"tag": None, "range_high": 100}, {"tag": "B", **READ}],
-          says="1 row holds readings and names no device, by tag, serial number or address",
+          says="1 row has readings but names no device by tag, serial number or address",
           at=[("found.csv", 3, "A")]),
     fires("row-names-no-device", "a serial number that a spreadsheet has rounded", **NOBODY, planned=PLANNED,
           found={"a.csv": [READ, READ], "b.csv": [{"tag": None, "serial": "4.02E+11", "rssi": -70}]},
-          says="a spreadsheet has taken the digits of its serial number", at=[("b.csv", 2, "B")]),
+          says="whose serial number has lost its digits in a spreadsheet", at=[("b.csv", 2, "B")]),
     fires("row-without-reading", "a total and a signature", **NOBODY, planned=PLANNED,
           found=[READ, READ, {"tag": "Total", "serial": "14"}, {"tag": "Signed: R. Sample"}],
-          says="2 rows hold no reading and name no planned device: row 4 'Total', row 5 'Signed: R. Sample'",
+          says="2 rows have no reading and name no planned device: row 4 'Total', row 5 'Signed: R. Sample'",
           at=[("found.csv", 4, "A")]),
     fires("row-without-reading", "the title of a section", **NOBODY, planned=PLANNED,
           found=[{"tag": "Pump house"}, {"tag": "A", **READ}, {"tag": "B", **READ}],
-          says="1 row holds no reading and names no planned device: row 2 'Pump house'"),
+          says="1 row has no reading and names no planned device: row 2 'Pump house'"),
     fires("row-without-reading", "a note in a sheet of ours beside a tag that was planned once", **NOBODY,
           planned=PLANNED, found=[{"decimal_mark": "point", **row, "network": "North"} for row in (
               READ, READ, {"tag": "C", "note": "no node here any more"})],
-          says="1 row holds no reading and names no planned device: row 4 'C'"),
+          says="1 row has no reading and names no planned device: row 4 'C'"),
     fires("row-without-reading", "a remark beside a nameless reading", **NOBODY, planned=PLANNED,
           found=[READ, READ, {"tag": None, "range_high": 100}, {"tag": None, "note": "door loose"}],
-          says="1 row holds no reading and names no planned device: row 5 'door loose'"),
+          says="1 row has no reading and names no planned device: row 5 'door loose'"),
 ]  # fmt: skip
 
 SILENT: list[Silent] = [

@@ -1,4 +1,4 @@
-"""no-overlap: register blocks of one host device do not run into each other."""
+"""no-overlap: register blocks of one host device do not overlap."""
 
 from __future__ import annotations
 
@@ -19,24 +19,24 @@ APART = [at(100), at(102)]
 
 FIRES = [
     fires("register-overlap", "in the plan", "host_register", node="B", side="planned", others=["A"],
-          planned=[at(100), at(101)], says="host_register 101 to 102 runs into 100 to 101 of A",
+          planned=[at(100), at(101)], says="host_register 101 to 102 overlaps 100 to 101 of A",
           at=[("North.csv", 2, "B"), ("North.csv", 3, "B")]),
     fires("register-overlap", "the same block twice", "host_register", node="B", side="planned", others=["A"],
           planned=[at(100), at(100)]),
     fires("register-overlap", "moved by the host", "host_register", node="B", others=["A"],
-          planned=APART, found=[at(100), at(101)], says="101 to 102 runs into 100 to 101 of A"),
+          planned=APART, found=[at(100), at(101)], says="101 to 102 overlaps 100 to 101 of A"),
     fires("register-overlap", "a long block reaches over a short one", "host_register", node="C", count=2,
           side="planned", others=["A"], planned=[at(100, 10), at(102), at(106)]),
     fires("register-overlap", "no count is one register", "host_register", node="B", side="planned",
           others=["A"],
-          planned=[at(100, ""), at(100, "")], says="100 to 100 runs into 100 to 100 of A"),
+          planned=[at(100, ""), at(100, "")], says="100 to 100 overlaps 100 to 100 of A"),
     fires("register-overlap", "the planned count where none was read", "host_register", node="B",
           others=["A"],
           planned=APART, found=[at(100, "n/a"), at(101, "n/a")]),
     fires("register-overlap", "in two networks that share a host device", "host_register", node="B",
           network="South", side="planned", others=["A"], planned=[at(100), at(101, network="South")]),
     fires("register-overlap", "a block that grew at the host", "host_register", node="B", others=["A"],
-          planned=APART, found=[at(100, 4), at(102)], says="102 to 103 runs into 100 to 103 of A"),
+          planned=APART, found=[at(100, 4), at(102)], says="102 to 103 overlaps 100 to 103 of A"),
     fires("register-overlap", "a block that moved to another host device", "host_register", node="B",
           others=["A"],
           planned=[at(100), at(100, device=2)], found=[at(100), at(100, device=1)]),

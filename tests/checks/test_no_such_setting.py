@@ -21,11 +21,11 @@ METER: dict[str, Any] = {
 
 FIRES: list[Fires] = [
     fires(RULE, "a number in a shaded cell", node="B", **METER, found=[READ, {**READ, "alarm_low": "5.0"}],
-          says="alarm_low was read, and a 'meter' has no such setting",
+          says="alarm_low was read, but a 'meter' has no such setting",
           at=[("found.csv", 3, "C")]),
     fires(RULE, "a word", node="B", **METER, found=[READ, {**READ, "alarm_low": "see note"}]),
     fires(RULE, "several cells", node="B", **METER, found=[READ, {**READ, "alarm_low": 5, "deadband": 1}],
-          says="alarm_low, deadband were read, and"),
+          says="alarm_low, deadband were read, but"),
     fires(RULE, "a gateway", node="GW-North", gateway={"channel": 7}, hub_settings={"alarm_low": None},
           found={"alarm_low": 7}, gateway_found={"channel": 7, "alarm_low": "3"}),
 ]  # fmt: skip

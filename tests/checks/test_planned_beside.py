@@ -17,11 +17,11 @@ SEALS = [{"seal": "S-1"}, {"seal": "S-2"}, {}]
 
 FIRES: list[Fires] = [
     fires("address-not-planned", "one of three nodes", "address", node="C", side="planned",
-          planned=TWO_OF_THREE, says="the plan gives it no address; 2 of 3 nodes of North have one"),
+          planned=TWO_OF_THREE, says="no address is planned for it; 2 of 3 nodes of North have one"),
     fires("radio-not-planned", "one of three gateways", "channel", node="GW-North", side="planned",
-          **GATEWAYS, says="the plan gives it no channel; 2 of 3 devices of type hub have one"),
+          **GATEWAYS, says="no channel is planned for it; 2 of 3 devices of type hub have one"),
     fires("critical-not-planned", "a seal", "seal", node="C", side="planned", planned=SEALS,
-          says="the plan gives it no seal; 2 of 3 devices of type probe have one"),
+          says="no seal is planned for it; 2 of 3 devices of type probe have one"),
 ]  # fmt: skip
 
 SILENT: list[Silent] = [

@@ -11,7 +11,7 @@ from tests.checks.cases import Fires, Silent, fires, silent
 FIRES = [
     fires("span-too-small", "one display step below", "range_low", "range_high",
           planned={"range_low": 0, "range_high": 100}, found={"range_low": 0, "range_high": "49.9"},
-          says="the span 49.9 is below the sensor's smallest, 50 kPa g"),
+          says="the span 49.9 is below the sensor's smallest span, 50 kPa g"),
     fires("span-too-small", "in the plan", "range_low", "range_high", side="planned",
           planned={"range_low": 0, "range_high": 10}),
     fires("span-too-small", "0.3 bar of a device that was found in bar", "range_low", "range_high",

@@ -34,7 +34,7 @@ FIRES = [
     fires("reports-over-capacity", "a device that is not in the plan makes the last reports", node="GW-North",
           networks=capacity(reports_per_hour=179), planned=every(60, 2), others=["Z"],
           found=[*every(60, 2), {"tag": "Z", "network": "North", "report_interval": 60}],
-          says="180 reports an hour were found, some by 1 not in the plan, the gateway can serve 179"),
+          says="180 reports an hour were found, some by 1 device not in the plan, the gateway can serve 179"),
     fires("reports-over-capacity", "in the plan", node="GW-North", side="planned",
           networks=capacity(reports_per_hour=119), planned=every(60, 2),
           says="120 reports an hour are planned, the gateway can serve 119"),

@@ -43,7 +43,7 @@ FIRES = [
           networks=block(31, 53), planned={"address": 30}),
     fires("address-out-of-block", "a reserved one", "address", networks=block(31, 53, 40),
           planned={"address": 41}, found={"address": 40},
-          says="address 40 is a reserved one of the block of North"),
+          says="address 40 is reserved in the block of North"),
     fires("alarm-outside-range", "one display step above the range", "alarm_high", "range_low", "range_high",
           planned=RANGE | {"alarm_high": 780}, found=RANGE | {"alarm_high": "1000.1"},
           says="alarm_high 1000.1 kPa g is outside the range 0 kPa g to 1000 kPa g"),

@@ -11,7 +11,7 @@ from tests.checks.cases import Fires, Silent, fires, silent
 FIRES = [
     fires("register-off-by-one", "one above", "host_register",
           planned={"host_register": 40100}, found={"host_register": 40101},
-          says="host_register is 40101, one beside the planned 40100", shown=("40100", "40101")),
+          says="host_register is 40101, one off the planned 40100", shown=("40100", "40101")),
     fires("register-off-by-one", "one below", "host_register",
           planned={"host_register": 40100}, found={"host_register": 40099}),
     fires("register-off-by-one", "from one to zero", "host_register",

@@ -1,6 +1,6 @@
-"""word-order: the host's number is the device's only once its two 16-bit words are exchanged.
+"""word-order: the host's number is the device's only once its two 16-bit words are swapped.
 
-The numbers are IEEE 754 binary32: 123.5 is 0x42F70000, with its words exchanged 0x000042F7, which is
+The numbers are IEEE 754 binary32: 123.5 is 0x42F70000, with its words swapped 0x000042F7, which is
 about 2.402e-41 (computed with the standard library's struct).
 """
 
@@ -14,7 +14,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from audit.checks.word_order import exchanged
+from audit.checks.word_order import swapped_words
 from tests.checks.cases import Fires, Silent, fires, silent
 
 
@@ -27,7 +27,7 @@ def turned(number: float) -> str:
 FIRES = [
     fires("word-order-suspect", "a number that turned tiny", "reading", "host_reading",
           found={"reading": "123.5", "host_reading": turned(123.5)},
-          says="with its two words exchanged that is 123.5, as the device shows"),
+          says="with its two words swapped that is 123.5, which the device shows"),
     fires("word-order-suspect", "a number with digits in both words", "reading", "host_reading",
           found={"reading": "283.7", "host_reading": turned(283.7)}),
     fires("word-order-suspect", "a number beyond all that devices are set to", "reading", "host_reading",
@@ -50,7 +50,7 @@ SILENT = [
 
 @pytest.mark.parametrize("case", FIRES, ids=str)
 def test_fires(case: Fires, tmp_path: Path) -> None:
-    """A host that shows the number with its words exchanged is told what to exchange."""
+    """A host that shows the number with its words swapped is told what to swap."""
     case.check(tmp_path)
 
 
@@ -62,8 +62,8 @@ def test_silent(case: Silent, tmp_path: Path) -> None:
 
 @given(st.floats(width=32, allow_nan=False, allow_infinity=False))
 def test_exchanging_twice_gives_the_number_again(number: float) -> None:
-    """The words of a number, exchanged and exchanged back, are the number, unless they spell none."""
-    once = exchanged(number)
+    """The words of a number, swapped and swapped back, are the number, unless they spell none."""
+    once = swapped_words(number)
 
     if once is not None and math.isfinite(once):
-        assert exchanged(once) == number
+        assert swapped_words(once) == number

@@ -223,7 +223,7 @@ def test_every_answer_from_files_is_tried() -> None:
     ("volts", "answer", "words"),
     [
         ([2.6], "volts-low", "battery 2.6 V on 2026-01-01, below the device's cut-off of 2.7 V"),
-        ([3.1], "volts-low", "battery 3.1 V on 2026-01-01, below 3.2 V, at which it is to be changed"),
+        ([3.1], "volts-low", "battery 3.1 V on 2026-01-01, below 3.2 V, at which it is due to be changed"),
         ([3.6, 2.6], "volts-low", "below the device's cut-off of 2.7 V; 3.6 V on 2026-01-01: 28 % less"),
         ([2.61, 2.6], "volts-low", "below the device's cut-off"),
         ([2.6, 3.6], "volts-steady", "steady"),

@@ -184,7 +184,7 @@ def test_a_difference_that_was_sealed_names_its_waiver_and_the_plans_register_is
 
     assert [waiver.state for waiver in result.waivers] == [state]
     assert [finding.rule for finding in result.findings] == [*rules, "difference-as-sealed"]
-    assert result.findings[-1].message.endswith("and still is; it was sealed under the waiver W-1")
+    assert result.findings[-1].message.endswith("and still is; it was sealed under waiver W-1")
 
 
 def test_a_waiver_excuses_drift_as_it_does_a_difference(tmp_path: Path) -> None:

@@ -58,7 +58,7 @@ def test_a_number_that_became_a_date_says_what_was_planned(tmp_path: Path) -> No
     (finding,) = audit_of(tmp_path, rules="reading-unclear", planned={"range_high": 3.4},
                           found={"range_high": "2026-04-03"})  # fmt: skip
 
-    assert finding.message.endswith("it is the date that a spreadsheet makes of the planned 3.4")
+    assert finding.message.endswith("it is the date that a spreadsheet turns the planned 3.4 into")
 
 
 @pytest.mark.parametrize(

@@ -165,4 +165,5 @@ def test_a_unit_selected_at_the_display_is_one_cause_with_its_numbers(
     assert sorted(cause.setting or "" for cause in causes(result)) == roots
     (unit,) = (cause for cause in causes(result) if cause.setting == "unit")
     same = unit.message.removeprefix("unit is bar, in the baseline kPa")
-    assert same == ("; its 3 numbers are those of the baseline in bar" if roots == ["unit"] else "")
+    converted = "; its 3 numbers are those of the baseline, converted to bar"
+    assert same == (converted if roots == ["unit"] else "")

@@ -19,14 +19,14 @@ def test_serial_numbers_out_of_a_column_of_decimals_are_one_cause(tmp_path: Path
     cause = fold(tmp_path, "identities-written-otherwise", planned=PLANNED, found=found)
 
     assert (cause.level, cause.others) == ("note", ["N01", "N02", "N03"])
-    assert cause.message.endswith("for instance N01: written otherwise than planned: 510011.0 for 510011")
+    assert cause.message.endswith("for instance N01: spelled differently from the plan: 510011.0 for 510011")
 
 
 FIRES: list[Fires] = [
     fires("identities-written-otherwise", "three tags in small letters", node=None,
           others=["N01", "N02", "N03"], planned=nodes(3),
           found=[{"tag": tag} for tag in ("n01", "n02", "n03")],
-          says="written otherwise than planned: n01 for N01"),
+          says="spelled differently from the plan: n01 for N01"),
 ]  # fmt: skip
 
 SILENT: list[Silent] = [

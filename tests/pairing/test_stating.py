@@ -66,9 +66,12 @@ def test_a_number_that_the_display_has_rounded_in_the_other_unit_is_the_planned_
 @pytest.mark.parametrize(
     ("read", "says"),
     [
-        ({}, "unit is °F, planned °C; its 4 numbers are the planned ones in °F"),
+        ({}, "unit is °F, planned °C; its 4 numbers are the planned ones, converted to °F"),
         ({"range_high": "302.1"}, "unit is °F, planned °C"),
-        ({"range_high": "150 °C"}, "unit is °F, planned °C; its 3 numbers are the planned ones in °F"),
+        (
+            {"range_high": "150 °C"},
+            "unit is °F, planned °C; its 3 numbers are the planned ones, converted to °F",
+        ),
     ],
 )
 def test_numbers_that_are_the_planned_ones_in_its_unit_are_said_to_be(

@@ -176,7 +176,7 @@ def network_counts(name: str, devices: list[DeviceDetail], findings: list[Findin
 def findings_of(device: DeviceDetail) -> list[Finding]:
     """Return the findings about a device."""
     if device.state == "not read":
-        return [finding_on(device, "node-not-read", None, "the node is planned and stands in no readback")]
+        return [finding_on(device, "node-not-read", None, "the node is planned, but is in no readback")]
     return [
         finding_on(device, RULES.get(one.name, "setting-differs"), one,
                    f"{one.name} is {one.found}, planned {one.planned}")

@@ -50,7 +50,7 @@ def test_boxes_that_are_set_for_where_they_hang_stay_as_they_are(tmp_path: Path)
              planned[1] | {"tag": "B", "serial": "100"}]  # fmt: skip
     work = work_of(tmp_path, **site(planned, found))
 
-    assert told(work.steps[:1])[0].startswith("A: the serial numbers of A and B stand crosswise")
+    assert told(work.steps[:1])[0].startswith("A: the serial numbers of A and B are swapped")
     assert "Exchange nothing and set nothing" in work.steps[0].do
     assert field(work) == ["A: service_port on → off"]
     assert not work.held_back
@@ -64,7 +64,7 @@ def test_boxes_that_are_set_half_for_their_places_are_left_until_somebody_has_lo
     work = work_of(tmp_path, **site(planned, found))
 
     assert told(work.steps[:1]) == [
-        "A: the units of A and B have changed places: each stands under the other's tag"
+        "A: the units of A and B have changed places: each was found under the other's tag"
     ]
     assert field(work) == []
     (held,) = work.held_back

@@ -1,1 +1,1 @@
-"""Readbacks that look copied: a file for each kind of sign, and `weighing`, which puts them together."""
+"""Readbacks that look copied: one file for each kind of sign, and `weighing`, which puts them together."""

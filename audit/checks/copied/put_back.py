@@ -1,4 +1,4 @@
-"""Put back: settings that are again, to the letter, those of another day, and were otherwise in between."""
+"""Put back: settings that are again exactly those of another day, and were different in between."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ Row = tuple[Table, int]
 
 
 class _Other(NamedTuple):
-    """A setting that was read otherwise between two visits that have the same."""
+    """A setting that was read with a different value between two visits that agree."""
 
     visit: Visit
     setting: Setting
@@ -35,24 +35,24 @@ class _Other(NamedTuple):
 
 
 def put_back(visits: Sequence[Visit], fewest: int) -> Sign | None:
-    """Return the sign that settings off plan are back to the letter, as in an old sheet with a new date.
+    """Return the sign that settings off plan are back exactly, as in an old sheet with a new date.
 
-    What has come back as it is planned was mended, or was misread in between.
+    A setting that is back as planned was corrected, or was misread in between.
     """
     meanings = Meanings()
     several = [visit for visit in visits if len(visit.of_node) > len(visit.rows) + 1]
     before = [(visit, then) for visit in several if (then := _as_before(visit))]
-    others = [other for visit, then in before for other in _otherwise(visit, then, meanings)]
+    others = [other for visit, then in before for other in _different(visit, then, meanings)]
     wrong = [other for other in others if not other.is_planned(other.now)]
     if len({other.visit.order for other in wrong}) < fewest:
         return None
     first, old = wrong[0], wrong[0].then[0]
     again = {visit.order for visit, then in before if then[0] is old}
     if any(table is old for visit in several if visit.order not in again for table, _ in visit.of_node):
-        return None  # not all of the sheet has come back
+        return None  # not all of the sheet is back
     words = (
-        f"{len(again)} nodes show to the letter what {old.file} has of {day_of_row(*first.then)}, and "
-        f"{len({other.visit.order for other in others})} of them were read otherwise in between, such as "
+        f"{len(again)} nodes show exactly what {old.file} has for {day_of_row(*first.then)}, and "
+        f"{len({other.visit.order for other in others})} of them were read differently in between, such as "
         f"{first.visit.tag} {first.setting.name}: {first.now.shown}, {first.between.shown}, "
         f"{first.now.shown}{_hidden(others)}"
     )
@@ -62,7 +62,7 @@ def put_back(visits: Sequence[Visit], fewest: int) -> Sign | None:
 
 
 def _as_before(visit: Visit) -> Row | None:
-    """Return the newest row of another day that has to the letter all that was read at a visit."""
+    """Return the newest row of another day that has exactly what was read at a visit."""
     today = visit.day
     shown = {n: tidied(place.raw) for n in visit.shown_settings() if (place := visit.reading(n))}
     return next(
@@ -76,8 +76,8 @@ def _as_before(visit: Visit) -> Row | None:
     )  # fmt: skip
 
 
-def _otherwise(visit: Visit, then: Row, meanings: Meanings) -> Iterator[_Other]:
-    """Yield the settings of a visit that a row between it and an older one has otherwise."""
+def _different(visit: Visit, then: Row, meanings: Meanings) -> Iterator[_Other]:
+    """Yield the settings of a visit that differ in a row between it and an older one."""
     rows = [row for row in visit.of_node if not any(_is(row, own) for own in visit.rows)]
     between = rows[next(k for k, row in enumerate(rows) if _is(row, then)) + 1 :]
     names = set(visit.shown_settings())
@@ -102,10 +102,10 @@ def _value(row: Row, setting: Setting, meanings: Meanings) -> Value:
 
 
 def _hidden(others: Sequence[_Other]) -> str:
-    """Return what was off plan in between, and passes by what has come back."""
+    """Return what was off plan in between, and passes now."""
     hidden = [
         f"{other.visit.tag} {other.setting.name} {other.between.shown}"
         for other in others
         if other.is_planned(other.now)
     ]
-    return f"; what was read in between no more counts, such as {hidden[0]}" if hidden else ""
+    return f"; what was read in between no longer counts, such as {hidden[0]}" if hidden else ""

@@ -1,4 +1,4 @@
-"""Readings: values that vary from node to node and from visit to visit, and here do not."""
+"""Readings: values that should vary from node to node and from visit to visit, but do not."""
 
 from __future__ import annotations
 
@@ -9,13 +9,13 @@ from audit.model.device import Setting
 from audit.model.table import Place, tidied
 
 VARYING = ("reading", "check_reading", "host_reading", "last_heard", "rssi", "battery_volts")
-"""Roles of values that nobody sets: they are hardly alike on two nodes, or at two visits."""
+"""Roles of values that nobody sets: they are hardly ever the same on two nodes, or at two visits."""
 FEWEST_VALUES = 3
-"""Fewest different values among those: still water shows one level for years. Judgement."""
+"""Fewest different values among them: still water shows one level for years. Judgement."""
 
 
 def alike(visits: Sequence[Visit], fewest: int) -> Sign | None:
-    """Return the sign that a varying value is the same on all nodes. Nothing is said of zeros."""
+    """Return the sign that a varying value is the same on all nodes. Zeros do not count."""
     texts: dict[str, list[tuple[str, Place]]] = {}
     varying = {visit.b: list(_varying(visit)) for visit in {visit.b: visit for visit in visits}.values()}
     for visit in visits if any(varying.values()) else ():
@@ -28,12 +28,12 @@ def alike(visits: Sequence[Visit], fewest: int) -> Sign | None:
     if not same:
         return None
     said = " and ".join(f"{name} is {those[0][0]}" for name, those in same)
-    words = f"{said} on all {len(same[0][1])} nodes, where each has its own"
+    words = f"{said} on all {len(same[0][1])} nodes, though it varies from node to node"
     return Sign(False, words, tuple(those[0][1] for _, those in same))
 
 
 def again(visits: Sequence[Visit], fewest: int) -> Sign | None:
-    """Return the sign that all varying values are, to the letter, those of a visit on another day."""
+    """Return the sign that all varying values are exactly those of a visit on another day."""
     repeated: list[Visit] = []
     values: set[str] = set()
     day = ""
@@ -48,9 +48,7 @@ def again(visits: Sequence[Visit], fewest: int) -> Sign | None:
     if len(repeated) < fewest or len(values) < FEWEST_VALUES:
         return None
     name = next(_pairs_of_days(repeated[0]))[0]
-    words = (
-        f"every value that varies, such as {name}, is on {len(repeated)} nodes to the letter that of {day}"
-    )
+    words = f"on {len(repeated)} nodes every value that varies, such as {name}, is exactly that of {day}"
     return Sign(True, words, (repeated[0].place(name),))
 
 
@@ -63,7 +61,7 @@ def _says_something(text: str) -> bool:
 
 
 def _pairs_of_days(visit: Visit) -> Iterator[tuple[str, str, str, str]]:
-    """Yield setting, text now, text then and the other day, for what was read on two days."""
+    """Yield setting, text now, text then and the other day, for settings that were read on two days."""
     if len(visit.of_node) == len(visit.rows):
         return
     today = visit.day

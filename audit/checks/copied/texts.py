@@ -1,7 +1,7 @@
-"""Texts: a readback that is the plan to the letter, where the plan is spelled as no display shows it.
+"""Texts: a readback that repeats the plan to the letter, spellings included that no display shows.
 
-A person who reads a display writes what it shows, and a plan that is written as displays show it is the same
-to the letter without any copying. Only a spelling of the plan's own tells something.
+A person who reads a display writes what it shows. If the plan is written as displays show it, both are the
+same to the letter without any copying. Only spellings that are peculiar to the plan say something.
 """
 
 from __future__ import annotations
@@ -19,14 +19,14 @@ from audit.reading.values import plain
 from audit.reading.written_numbers import places
 
 LOOKED_AT_FIRST = 50
-"""Visits without one such text, after which no more are looked at: the plan has no spelling of its own."""
+"""After this many visits without such a text, no more are looked at: the plan has no peculiar spelling."""
 _NUMBER = re.compile(r"(?P<sign>[-+]?)(?P<number>\d+(\.\d*)?|\.\d+)\s?(?P<unit>\D*)")
 
 Read = tuple[Setting, str, Style, Place]
 
 
 def to_the_letter(visits: Sequence[Visit], telling_texts: int) -> Sign | None:
-    """Return the sign that every text read is the plan's own to the letter, spelling included."""
+    """Return the sign that every text read is the plan's to the letter, peculiar spellings included."""
     read: list[Read] = []
     telling: list[Read] = []
     for number, visit in enumerate(visits):
@@ -42,14 +42,14 @@ def to_the_letter(visits: Sequence[Visit], telling_texts: int) -> Sign | None:
         return None
     setting, text, _, place = telling[0]
     words = (
-        f"all {len(read)} texts are the plan's to the letter, {len(telling)} of them spelled as no display "
-        f"would show them, such as {text!r} for {setting.name}"
+        f"all {len(read)} texts are the plan's to the letter, {len(telling)} of them in a spelling that no "
+        f"display would show, such as {text!r} for {setting.name}"
     )
     return Sign(True, words, (place,))
 
 
 def _equal_texts(visit: Visit) -> list[Read] | None:
-    """Return the texts that were read where something is planned, or None if one is not the plan's."""
+    """Return the texts that were read where something is planned, or None if one differs from the plan."""
     found: list[Read] = []
     for name in visit.shown_settings():
         reading = visit.reading(name)
@@ -65,9 +65,9 @@ def _equal_texts(visit: Visit) -> list[Read] | None:
 
 
 def spelled_its_own_way(setting: Setting, text: str, style: Style) -> bool:
-    """Tell whether a text is spelled otherwise than a display shows it, or a person writes it short.
+    """Tell whether a text is spelled neither as a display shows it nor as a person shortens it.
 
-    Stray blanks; more zeros, in front or behind, than the display has places; a plus sign; another unit.
+    Stray spaces; more leading or trailing zeros than the display has; a plus sign; another unit.
     """
     if text != tidied(text):
         return True
@@ -82,7 +82,7 @@ def spelled_its_own_way(setting: Setting, text: str, style: Style) -> bool:
 
 
 def _natural(setting: Setting, number: str) -> set[str]:
-    """Return the ways in which a number is naturally written: short, or with the display's zeros."""
+    """Return the natural ways to write a number: short, or with the display's zeros."""
     value, behind = Decimal(number), places(setting)
     full = f"{value:.{behind}f}" if behind else plain(value)
     short = plain(value)
@@ -91,9 +91,9 @@ def _natural(setting: Setting, number: str) -> set[str]:
 
 
 def _mixed(read: Sequence[Read]) -> list[Read]:
-    """Return the numbers of settings that are written short here and with all zeros there.
+    """Return the numbers of settings that are written short in some places and with all zeros in others.
 
-    A display shows all of them alike, and nobody leaves out the same zeros as the plan by chance.
+    A display shows all of them in one way, and nobody leaves out the same zeros as the plan by chance.
     """
     forms: dict[str, dict[bool, list[Read]]] = defaultdict(lambda: defaultdict(list))
     for one in read:

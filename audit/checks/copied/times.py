@@ -1,4 +1,4 @@
-"""Times: nodes that were read faster than a person reads and walks, all in one minute, or like clockwork."""
+"""Times: nodes read faster than a person can read and walk, all in one minute, or like clockwork."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from audit.reading.moments import day_of, moment
 _MINUTE = re.compile(
     r"\d{4}-?\d{2}-?\d{2}[T ]\d{2}:?\d{2}(?P<seconds>:?\d{2}([.,]\d+)?)?(Z|[-+]\d{2}(:?\d{2})?)?"
 )
-"""A time of day; a date alone says nothing of the pace."""
+"""A date with a time of day; a date alone says nothing about the pace."""
 
 
 Step = tuple["Stay", "Stay"]
@@ -26,25 +26,25 @@ Count = Callable[["Stay"], int]
 
 
 class Stay(NamedTuple):
-    """When a node was read, and how many settings."""
+    """When a node was read."""
 
     visit: Visit
     start: datetime.datetime
     end: datetime.datetime
     to_the_second: bool
     somewhere: bool = False
-    """Whether the way to it is not known."""
+    """Whether the distance to it is unknown."""
 
     @property
     def place(self) -> Place:
-        """Where the time stands."""
+        """The place of the time."""
         return self.visit.place("read_at")
 
 
 def stays(visits: Sequence[Visit]) -> list[Stay]:
     """Return when the nodes were read, in the order of time; nodes without a time of day are left out.
 
-    A time that stands once for a whole file is no time of a node.
+    A time given once for a whole file is not the time of a node.
     """
     found = []
     for visit in visits:
@@ -62,13 +62,13 @@ def _of_rows(column: object) -> bool:
 
 
 def hurried(found: Sequence[Stay], limits: CopySigns) -> Sign | None:
-    """Return the sign that nodes were read faster than a person can read them and walk.
+    """Return the sign that nodes were read faster than a person can read and walk.
 
-    Nodes with one time are taken for one, since people write a time once for several.
+    Nodes with the same time count as one, since people write one time for several nodes.
     """
     groups = [[*those] for _, those in groupby(found, key=lambda stay: (stay.start, stay.end))]
     if not _fastest([those[0] for those in groups], limits, lambda stay: len(stay.visit.block.type.settings)):
-        return None  # what is counted quickly rules out nearly all
+        return None  # a quick count that rules out nearly all
     steps = _fastest([_shortest(those) for those in groups], limits, _settings)
     if not steps:
         return None
@@ -77,7 +77,7 @@ def hurried(found: Sequence[Stay], limits: CopySigns) -> Sign | None:
         sum(_taken(*step) for step in steps),
     )
     words = (
-        f"{len(steps) + 1} nodes are said to have been read one after the other within {_span(taken)}, from "
+        f"{len(steps) + 1} nodes are recorded as read one after the other within {_span(taken)}, from "
         f"{steps[0][0].start:%H:%M} on, which takes at least {_span(needed)} (judgement: {_pace(limits)})"
     )
     strong = len(steps) + 1 >= limits.hasty_nodes
@@ -85,25 +85,25 @@ def hurried(found: Sequence[Stay], limits: CopySigns) -> Sign | None:
 
 
 def _shortest(those: Sequence[Stay]) -> Stay:
-    """Return the one of the stays at one time that takes the shortest; where it was, nobody knows."""
+    """Return the shortest of the stays at one time; if there are several, its position counts as unknown."""
     least = min(those, key=_settings)
     return least if len(those) == 1 else least._replace(somewhere=True)
 
 
 def _fastest(rounds: Sequence[Stay], limits: CopySigns, settings: Count) -> list[Step]:
-    """Return the steps of the stretch that lacks the most time, if it lacks more than a written minute may.
+    """Return the steps of the stretch that lacks the most time, if more than rounding to minutes explains.
 
-    The stretch with the largest sum of what each step lacks: a maximum-subarray problem, in one pass.
+    The stretch with the largest sum of missing time: a maximum-subarray problem, solved in one pass.
     """
     allowance = 1 if all(stay.to_the_second for stay in rounds) else 60
     steps = [*pairwise(rounds)]
-    begin, best, lacking, most = 0, slice(0), 0.0, float(allowance)
+    begin, best, missing, most = 0, slice(0), 0.0, float(allowance)
     for k, step in enumerate(steps):
-        if lacking <= 0:
-            begin, lacking = k, 0.0
-        lacking += _needed(*step, limits, settings) - _taken(*step)
-        if lacking > most:
-            best, most = slice(begin, k + 1), lacking
+        if missing <= 0:
+            begin, missing = k, 0.0
+        missing += _needed(*step, limits, settings) - _taken(*step)
+        if missing > most:
+            best, most = slice(begin, k + 1), missing
     return steps[best]
 
 
@@ -112,7 +112,7 @@ def _settings(stay: Stay) -> int:
 
 
 def _taken(one: Stay, other: Stay) -> float:
-    """Return the seconds from one stay to another; whether begin or end was written, the longer counts."""
+    """Return the seconds from one stay to another: between the starts or the ends, whichever is longer."""
     return max(other.start - one.start, other.end - one.end).total_seconds()
 
 
@@ -123,15 +123,15 @@ def _needed(one: Stay, other: Stay, limits: CopySigns, settings: Count) -> float
 
 
 def _pace(limits: CopySigns) -> str:
-    """Return the pace that nobody exceeds, in words."""
+    """Return in words the pace that nobody can exceed."""
     return (
-        f"{limits.seconds_a_setting:g} s a setting, {limits.seconds_a_node:g} s a node at least, "
+        f"{limits.seconds_a_setting:g} s a setting, at least {limits.seconds_a_node:g} s a node, "
         f"{limits.metres_a_second:g} m/s on foot"
     )
 
 
 def _metres(one: Stay, other: Stay) -> float:
-    """Return how far two nodes are apart, in metres; 0 where a position is not known."""
+    """Return how far two nodes are apart, in metres; 0 if a position is not known."""
     here, there = one.visit.position, other.visit.position
     return (
         0.0 if here is None or there is None or one.somewhere or other.somewhere else math.dist(here, there)
@@ -139,17 +139,15 @@ def _metres(one: Stay, other: Stay) -> float:
 
 
 def _span(seconds: float) -> str:
-    """Return a time as people say it: 45 s, 7 min."""
+    """Return a time in a form for people: 45 s, 7 min."""
     return f"{seconds:.0f} s" if seconds < 120 else f"{seconds / 60:.0f} min"
 
 
 def in_one_minute(found: Sequence[Stay], fewest: int) -> Sign | None:
-    """Return the sign that all nodes were read in one minute; a time to the second is a machine's."""
+    """Return the sign that all nodes were read in one minute; times to the second come from a machine."""
     if len(found) < fewest or found[0].start != found[-1].end or any(s.to_the_second for s in found):
         return None
-    words = (
-        f"all {len(found)} nodes are said to have been read in one minute, {found[0].start:%Y-%m-%d %H:%M}"
-    )
+    words = f"all {len(found)} nodes are recorded as read in one minute, {found[0].start:%Y-%m-%d %H:%M}"
     return Sign(False, words, (found[0].place,))
 
 
@@ -172,16 +170,16 @@ def _row_of_plan(visit: Visit) -> tuple[str, str, int]:
 
 
 def before_installation(visits: Sequence[Visit], fewest: int) -> Sign | None:
-    """Return the sign that several nodes were read before the day on which they were installed."""
+    """Return the sign that several nodes were read before the day they were installed."""
     dated = [visit for visit in visits if visit.block.installed[visit.i]]
     early = [visit for visit in dated if _early(visit.field("read_at"), visit.block, visit.i)]
     if len(early) < fewest:
         return None
-    words = f"{len(early)} nodes are said to have been read before the day on which they were installed"
+    words = f"{len(early)} nodes are recorded as read before the day they were installed"
     return Sign(False, words, (early[0].place("read_at"),))
 
 
 def _early(read: str, block: Block, i: int) -> bool:
-    """Tell whether a reading is older than the node's installation, by the reader's own calendar."""
+    """Tell whether a reading is older than the node's installation, by the reader's local date."""
     day, installed = day_of(read), day_of(block.installed[i])
     return day is not None and installed is not None and day < installed

@@ -1,4 +1,4 @@
-"""Visits: what one person read at one node on one day, and the signs that are found in many of them."""
+"""Visits: what one person read at one node on one day; and signs found in many visits."""
 
 from __future__ import annotations
 
@@ -17,11 +17,11 @@ from audit.reading.moments import day_of
 _BY_MACHINE = re.compile(
     r"(?i)\b(exports?|exported|gateway|host|list|log|files?|download\w*|automatic\w*|machine|photos?|pictures?|scan\w*)\b"
 )
-"""Ways of reading, as a readback names them, that leave nobody to copy: a machine or a camera wrote it."""
+"""Ways of reading, as readbacks name them, in which a machine or a camera wrote and nobody copied."""
 
 
 class Sign(NamedTuple):
-    """One sign that a readback was copied, in words, with what shows it."""
+    """One sign that a readback was copied, in words, with the places that show it."""
 
     strong: bool
     words: str
@@ -37,7 +37,7 @@ class Visit(NamedTuple):
     rows: Sequence[tuple[Table, int]]
     """The newest last."""
     of_node: Rows
-    """All rows about the node, whoever wrote them, and when."""
+    """All rows about the node, whoever wrote them and whenever."""
 
     @property
     def tag(self) -> str:
@@ -51,12 +51,12 @@ class Visit(NamedTuple):
 
     @property
     def position(self) -> tuple[float, float] | None:
-        """Where the node stands, in metres on the site's grid, or None where that is not known."""
+        """Position of the node in metres on the site's grid, or None if not known."""
         at = self.block.positions[self.i]
         return (at.x_m, at.y_m) if at and at.x_m is not None and at.y_m is not None else None
 
     def field(self, name: str) -> str:
-        """Return the newest text of a field, blank where it was not written."""
+        """Return the newest text of a field, blank if there is none."""
         for table, entry in reversed(self.rows):
             if name in table.columns and (text := _text(table, entry, name)):
                 return text
@@ -64,11 +64,11 @@ class Visit(NamedTuple):
 
     @property
     def day(self) -> str:
-        """The day on which it was made, in ISO form; blank where none is written."""
+        """The day of the visit, in ISO form; blank if none is written."""
         return _day(self.field("read_at"))
 
     def reading(self, name: str) -> Place | None:
-        """Return where the newest text of a setting stands, and the text, or None where it was not read."""
+        """Return the place of a setting's newest text, or None if it was not read."""
         row = self._row_with(name)
         return row[0].place(row[1], name) if row else None
 
@@ -90,7 +90,7 @@ class Visit(NamedTuple):
                 yield setting.name
 
     def place(self, name: str) -> Place:
-        """Return where a field of the newest row stands."""
+        """Return the place of a field of the newest row."""
         table, entry = self.rows[-1]
         return table.place(entry, name)
 
@@ -108,7 +108,7 @@ def visits(site: Site) -> Iterator[Visit]:
 
 
 def _last_visit(rows: Sequence[tuple[Table, int]]) -> Sequence[tuple[Table, int]]:
-    """Return the rows that were written by the reader of the newest one, on the same day."""
+    """Return the rows by the reader of the newest row, on the same day."""
     newest = _who_and_when(rows[-1])
     return [row for row in rows if _who_and_when(row) == newest]
 
@@ -119,7 +119,7 @@ def _who_and_when(row: tuple[Table, int]) -> tuple[str, str]:
 
 
 def day_of_row(table: Table, entry: int) -> str:
-    """Return the day of a row in ISO form, on the calendar of whoever wrote it; blank where none is."""
+    """Return the day of a row in ISO form, as the local date of its writer; blank if there is none."""
     return _day(_text(table, entry, "read_at"))
 
 

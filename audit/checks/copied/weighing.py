@@ -1,6 +1,6 @@
 """Weighing: signs of a copy put together, for each network and reader.
 
-A strong sign is enough; of weak ones it takes two. A machine's export is no copy, whatever its times.
+One strong sign is enough; of weak ones it takes two. A machine's export is not a copy, whatever its times.
 """
 
 from __future__ import annotations
@@ -18,11 +18,11 @@ from audit.model.finding import Hit, Outcome
 from audit.people import one_spelling
 
 FEWEST_NODES = 2
-"""Fewest nodes of a reader that are looked at. Judgement."""
+"""Readers with fewer nodes are not looked at. Judgement."""
 
 
 def looks_copied(context: Context, limits: CopySigns) -> Outcome:
-    """Return a hit for each network, and each reader in it, whose readback has the signs of a copy."""
+    """Return a hit for each network and reader whose readback shows signs of a copy."""
     groups: dict[tuple[str, str], list[Visit]] = {}
     somebody = any("read_by" in table.columns for table in context.site.tables())
     for visit in visits(context.site):
@@ -31,7 +31,7 @@ def looks_copied(context: Context, limits: CopySigns) -> Outcome:
         groups.setdefault(key, []).append(visit)
     hits = []
     for (network, _), those in groups.items():
-        if _telling(those, limits):  # looked at again without rows that nobody filled in, now that it matters
+        if _telling(those, limits):  # worth looking again without rows that nobody filled in
             filled = [visit for visit in those if visit.read_anything()]
             signs = _telling(filled, limits)
             hits += [_hit(network, filled, signs)] if signs else []
@@ -39,7 +39,7 @@ def looks_copied(context: Context, limits: CopySigns) -> Outcome:
 
 
 def _telling(those: Sequence[Visit], limits: CopySigns) -> list[Sign]:
-    """Return the signs of what one reader read, strong ones first, or none if they do not tell enough."""
+    """Return the signs in what one reader read, strong ones first, or none if they are not enough."""
     if len(those) < FEWEST_NODES:
         return []
     signs = sorted(_signs(those, limits), key=lambda sign: not sign.strong)
@@ -48,7 +48,7 @@ def _telling(those: Sequence[Visit], limits: CopySigns) -> list[Sign]:
 
 
 def _signs(those: Sequence[Visit], limits: CopySigns) -> list[Sign]:
-    """Return the signs of what one reader read; times only where the reader is named."""
+    """Return the signs in what one reader read; times count only if the reader is named."""
     timed = stays(those) if those[0].field("read_by") else []
     signs = [
         to_the_letter(those, limits.telling_texts),

@@ -17,7 +17,7 @@ def test_one_reading_on_all_nodes_is_a_weak_sign(tmp_path: Path) -> None:
     same = by(READER, [0, 9, 17, 28, 34], reading="4.7")
 
     assert copied(tmp_path / "alone", same) == []
-    assert "reading is 4.7 on all 5 nodes, where each has its own" in signs(tmp_path / "two", same, INSTALLED)
+    assert "on all 5 nodes, though it varies from node to node" in signs(tmp_path / "two", same, INSTALLED)
 
 
 @pytest.mark.parametrize(
@@ -36,8 +36,8 @@ def test_the_readings_of_another_day_are_a_strong_sign(tmp_path: Path) -> None:
     message = signs(tmp_path, {"new.csv": now, "old.csv": then})
 
     assert message == (
-        "what R. Sample read on 5 nodes has a sign of a copy: every value that varies, such as reading, is "
-        "on 5 nodes to the letter that of 2025-04-02"
+        "what R. Sample read on 5 nodes has a sign of a copy: on 5 nodes every value that varies, such as "
+        "reading, is exactly that of 2025-04-02"
     )
 
 

@@ -52,7 +52,7 @@ def test_zeros_that_are_left_out_here_and_there_tell_too(tmp_path: Path) -> None
     """A display shows all channels alike; nobody leaves out the same zeros as the plan by chance."""
     rows = nodes(8, channel=["07", "8", "09", "7", "05", "6", "4", "03"])
 
-    assert "8 of them spelled as no display would show them" in signs(tmp_path, rows, rows)
+    assert "8 of them in a spelling that no display would show" in signs(tmp_path, rows, rows)
 
 
 def test_each_reader_has_a_finding_of_their_own(tmp_path: Path) -> None:

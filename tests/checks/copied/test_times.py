@@ -24,9 +24,9 @@ def test_nodes_read_faster_than_anybody_reads_are_a_strong_sign(tmp_path: Path) 
     message = signs(tmp_path, by(READER, range(12), **MANY))
 
     assert message == (
-        "what R. Sample read on 12 nodes has 2 signs of a copy: 12 nodes are said to have been read one "
+        "what R. Sample read on 12 nodes has 2 signs of a copy: 12 nodes are recorded as read one "
         "after the other within 11 min, from 08:00 on, which takes at least 13 min (judgement: 4 s a "
-        "setting, 60 s a node at least, 2 m/s on foot); the times of the 12 nodes are exactly 60 s apart, in "
+        "setting, at least 60 s a node, 2 m/s on foot); the times of the 12 nodes are exactly 60 s apart, in "
         "the order of the plan's rows"
     )
 
@@ -37,7 +37,7 @@ def test_a_stretch_of_haste_in_a_long_round_is_found(tmp_path: Path) -> None:
 
     message = signs(tmp_path, by(READER, minutes, **MANY))
 
-    assert "10 nodes are said to have been read one after the other within 9 min, from 09:17 on" in message
+    assert "10 nodes are recorded as read one after the other within 9 min, from 09:17 on" in message
 
 
 @pytest.mark.parametrize(
@@ -90,7 +90,7 @@ def test_times_to_the_second_leave_nothing_to_rounding(tmp_path: Path) -> None:
     times = ["08:00:00", "08:00:50", "08:01:40", "08:02:30", "08:03:20"]
     rows = nodes(5, channel=7, read_by=READER, read_at=[f"{DAY}T{time}" for time in times])
 
-    assert "5 nodes are said to have been read one after the other within 3 min" in signs(tmp_path, rows)
+    assert "5 nodes are recorded as read one after the other within 3 min" in signs(tmp_path, rows)
 
 
 @pytest.mark.parametrize("reader", ["", None])
@@ -120,9 +120,8 @@ def test_one_minute_and_before_the_installation_are_two_weak_signs(tmp_path: Pat
 
     message = signs(tmp_path / "both", by(READER, [0] * 4), installed)
     assert message == (
-        "what R. Sample read on 4 nodes has 2 signs of a copy: all 4 nodes are said to have been read in one "
-        "minute, 2026-04-01 08:00; 4 nodes are said to have been read before the day on which they were "
-        "installed"
+        "what R. Sample read on 4 nodes has 2 signs of a copy: all 4 nodes are recorded as read in one "
+        "minute, 2026-04-01 08:00; 4 nodes are recorded as read before the day they were installed"
     )
     assert copied(tmp_path / "before", by(READER, [0, 9, 17, 28]), installed) == []
     assert copied(tmp_path / "minute", by(READER, [0] * 4)) == []
