@@ -40,21 +40,21 @@ def run(context: Context, args: Expression) -> Outcome:
     hits: list[Hit] = []
     for side in context.sides():
         for b, block in context.blocks():
-            needed = [_named(block, name) for name in args.needs]
+            needed = [_named(block.type, name) for name in args.needs]
             columns = [block.column(side, s.name) if s else None for s in needed]
             if not all(columns):
                 continue
-            settings = [s for s in (*needed, *(_named(block, name) for name in args.may_use)) if s]
-            names = [*args.needs, *(name for name in args.may_use if _named(block, name))]
-            looked, found = _over(context, args, b, block, side, dict(zip(names, settings, strict=True)))
+            named = {name: _named(block.type, name) for name in (*args.needs, *args.may_use)}
+            settings = {name: setting for name, setting in named.items() if setting}
+            looked, found = _over(context, args, b, block, side, settings)
             looked_at += looked
             hits.extend(found)
     return Outcome(looked_at, hits)
 
 
-def _named(block: Block, name: str) -> Setting | None:
-    """Return the setting with this role, or else with this name."""
-    return next(iter(block.settings(name)), None) or block.type.setting(name)
+def _named(kind: DeviceType, name: str) -> Setting | None:
+    """Return the setting of a device type with this role, or else with this name."""
+    return kind.first_by_role.get(name) or kind.setting(name)
 
 
 def _over(context: Context, args: Expression, b: int, block: Block, side: str,
@@ -132,10 +132,10 @@ def mend(reason: str) -> str:
 def trial(args: Expression, types: Sequence[DeviceType]) -> str:
     """Return why an expression cannot be evaluated with typical values of its settings, empty if it can."""
     for kind in types:
-        named = {name: kind_of(kind, name) for name in (*args.needs, *args.may_use)}
+        named = {name: _named(kind, name) for name in (*args.needs, *args.may_use)}
         if all(named[name] for name in args.needs):
-            values = {name: _sample(kind, name) for name in named}
-            if reason := _never_the_same(args.when, named) or _no_option(args.when, types):
+            values = {name: _sample(setting) for name, setting in named.items()}
+            if reason := _never_equal(args.when, named) or _no_option(args.when, types):
                 return reason
             result = evaluated(args, {"found": values, "planned": values})
             blank = any(value is None for value in values.values())
@@ -148,14 +148,15 @@ _EQUALITY = re.compile(
 )
 
 
-def _never_the_same(when: str, kinds: Mapping[str, str]) -> str:
+def _never_equal(when: str, settings: Mapping[str, Setting | None]) -> str:
     """Return what an expression compares that can never be equal, such as a flag and "off", or nothing.
 
     CEL refuses `<` between such values, but for `==` it only returns false, so the rule would never fire.
     """
     for match in _EQUALITY.finditer(when):
         name = match[1] or match[2]
-        sample = SAMPLES.get(kinds.get(name, ""))
+        setting = settings.get(name)
+        sample = SAMPLES.get(setting.kind) if setting else None
         literal = "a text" if match[3] else "true or false" if match[5] else "a number"
         its = {bool: "true or false", float: "a number", str: "a text"}.get(type(sample))
         if its and its != literal:
@@ -167,7 +168,7 @@ def _no_option(when: str, types: Sequence[DeviceType]) -> str:
     """Return which text an expression compares with an option setting that does not have it, or nothing."""
     for match in _EQUALITY.finditer(when):
         name = match[1] or match[2]
-        settings = [s for kind in types if (s := next(iter(kind.by_role(name)), None) or kind.setting(name))]
+        settings = [s for kind in types if (s := _named(kind, name))]
         options = dict.fromkeys(option for setting in settings for option in setting.options)
         are_options = bool(settings) and all(setting.kind == "option" for setting in settings)
         if match[3] and are_options and match[4] not in options:
@@ -177,19 +178,12 @@ def _no_option(when: str, types: Sequence[DeviceType]) -> str:
     return ""
 
 
-def kind_of(kind: DeviceType, name: str) -> str:
-    """Return the kind of the setting with a role or name, blank if the device type has none."""
-    setting = next(iter(kind.by_role(name)), None) or kind.setting(name)
-    return setting.kind if setting else ""
-
-
 SAMPLES: dict[str, Any] = {"integer": 1.0, "decimal": 1.0, "option": "a", "text": "a", "flag": True}
 """Kind of setting → a sample value as an expression sees it."""
 
 
-def _sample(kind: DeviceType, name: str) -> Any:
+def _sample(setting: Setting | None) -> Any:
     """Return a sample value of a setting: for an option its first one, which may be the text of a number."""
-    setting = next(iter(kind.by_role(name)), None) or kind.setting(name)
     return setting and next(iter(setting.options), SAMPLES.get(setting.kind))
 
 

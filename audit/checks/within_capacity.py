@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Sequence
 from decimal import Decimal
 
 from audit.checks.context import Context
@@ -26,46 +27,48 @@ def run(context: Context, args: WithinCapacity) -> Outcome:
     that exceed the capacity, the hit names them as the other devices concerned. Reports are those of all
     planned nodes, at the planned interval if none was read.
     """
-    looked_at, hits, said = 0, [], set()
+    looked_at = 0
+    hits: dict[str, Hit] = {}
     for side in context.sides():
         load = _nodes(context, side) if args.of == "nodes" else _reports(context, side)
-        strange = _of_strangers(context, args.of) if side == "found" else {}
+        of_strangers = _of_strangers(context, args.of) if side == "found" else {}
         for network in context.site.plan.networks:
-            capacity = network.capacity
+            capacity, name = network.capacity, network.name
             most = capacity and (capacity.nodes if args.of == "nodes" else capacity.reports_per_hour)
-            extra = strange.get(network.name, [])
-            if not most or (network.name not in load and not extra):
+            strangers = of_strangers.get(name, [])
+            if not most or (name not in load and not strangers):
                 continue
             looked_at += 1
-            own = load.get(network.name, Decimal(0))
-            asked = round(own + sum(amount for _, amount in extra), 9)
-            if asked > most and network.name not in said:
-                said.add(network.name)
-                what = "nodes" if args.of == "nodes" else "reports an hour"
-                b, i = context.site.gateways[network.name]
-                verb = "are planned" if side == "planned" else "were found"
-                tipped = extra if own <= most else []
-                others = tuple(dict.fromkeys(who for who, _ in tipped if who))
-                unplanned = f", {len(tipped)} of them not in the plan" if tipped else ""
-                if args.of == "reports" and tipped:
-                    unplanned = f", some by {counted(len(tipped), 'device')} not in the plan"
+            own = load.get(name, Decimal(0))
+            needed = round(own + sum(amount for _, amount in strangers), 9)
+            if needed > most and name not in hits:
+                in_excess = [who for who, _ in strangers] if own <= most else []
                 message = (
-                    f"{plain(round(asked, 3))} {what} {verb}{unplanned}, the gateway can serve {plain(most)}"
+                    f"{_words(args.of, side, needed, len(in_excess))}, the gateway can serve {plain(most)}"
                 )
-                place = context.site.blocks[b].planned_place(i, "tag")
-                hits.append(
-                    Hit(
-                        network.name,
-                        network.gateway.tag,
-                        (),
-                        message,
-                        places=(place,),
-                        others=others,
-                        side=side,
-                        order=(b, i),
-                    )
-                )
-    return Outcome(looked_at, hits)
+                hits[name] = _hit(context, name, message, side, in_excess)
+    return Outcome(looked_at, list(hits.values()))
+
+
+def _words(of: str, side: str, needed: Decimal, strangers: int) -> str:
+    """Return how many nodes or reports there are, and what of that is due to strangers."""
+    what = "nodes" if of == "nodes" else "reports an hour"
+    verb = "are planned" if side == "planned" else "were found"
+    unplanned = ""
+    if strangers and of == "nodes":
+        unplanned = f", {strangers} of them not in the plan"
+    elif strangers:
+        unplanned = f", some by {counted(strangers, 'device')} not in the plan"
+    return f"{plain(round(needed, 3))} {what} {verb}{unplanned}"
+
+
+def _hit(context: Context, network: str, message: str, side: str, strangers: Sequence[str]) -> Hit:
+    """Return the hit on the gateway of a network."""
+    b, i = context.site.gateways[network]
+    block = context.site.blocks[b]
+    others = tuple(dict.fromkeys(who for who in strangers if who))
+    places = (block.planned_place(i, "tag"),)
+    return Hit(network, block.tags[i], (), message, places=places, others=others, side=side, order=(b, i))
 
 
 def _nodes(context: Context, side: str) -> dict[str, Decimal]:
