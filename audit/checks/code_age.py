@@ -7,7 +7,8 @@ the same code, which is at least that old.
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from typing import NamedTuple
 
 from audit.checks.code_holders import Name, names_of_device, names_of_mark
 from audit.checks.context import Context, day_read, hit
@@ -15,6 +16,7 @@ from audit.model.asked_of_evidence import CodeAge
 from audit.model.finding import Gap, Hit, Outcome
 from audit.model.site import Block
 from audit.model.value import Code
+from audit.phrases import counted
 
 Key = tuple[Name, str]
 """A name of the device that has the code, and the mark."""
@@ -29,33 +31,45 @@ def run(context: Context, args: CodeAge) -> Outcome:
     if day is None or not context.site.readback:
         return Outcome(0, [])
     first_read = _first_read(context)
-    looked_at, hits = 0, []
+    looked_at = 0
+    hits: list[Hit] = []
     for b, block in context.blocks():
-        settings = [*block.settings("code_changed_on"), *block.settings("access_code")]
-        if not settings:
+        if not (block.settings("code_changed_on") or block.settings("access_code")):
             continue
-        unknown = []
-        for i, rows in enumerate(block.rows):
-            if not rows:
-                continue
-            looked_at += 1
-            noted = day_read(block, "code_changed_on", i)
-            read = min(
-                (first_read[key] for key in _keys(context, block, i) if key in first_read), default=None
-            )
-            since = min((known for known in (noted, read) if known), default=None)
-            if since is None and args.what == "unknown":
-                unknown.append(i)
-            elif since and args.what == "too-old" and (day - since).days > rules.change_every_days:
-                age = f"{(day - since).days:,} days old (changed on {since.isoformat()})"
-                shows = settings[0]
-                if since != noted:  # the code itself shows it, whatever was noted
-                    age = f"at least {(day - since).days:,} days old (read on {since.isoformat()})"
-                    shows = block.settings("access_code")[0]
-                message = f"the access code is {age}; the plan allows {rules.change_every_days:,} days"
-                hits.append(hit(block, b, i, [shows], message))
-        hits += _unknown(block, b, unknown)
+        read = [i for i, rows in enumerate(block.rows) if rows]
+        looked_at += len(read)
+        since = {i: _since(context, block, i, first_read) for i in read}
+        if args.what == "unknown":
+            hits += _unknown(block, b, [i for i, known in since.items() if known is None])
+            continue
+        for i, known in since.items():
+            if known and (day - known.day).days > rules.change_every_days:
+                hits.append(_too_old(block, b, i, known, day, rules.change_every_days))
     return Outcome(looked_at, hits)
+
+
+class Since(NamedTuple):
+    """The earliest day from which a device is known to have its code."""
+
+    day: datetime.date
+    noted: bool
+    """Whether that day was noted as the day of the change; otherwise the code itself was read then."""
+
+
+def _since(context: Context, block: Block, i: int, first_read: Mapping[Key, datetime.date]) -> Since | None:
+    """Return since when a device is known to have its code, or None if nobody knows."""
+    noted = day_read(block, "code_changed_on", i)
+    read = (first_read[key] for key in _keys(context, block, i) if key in first_read)
+    day = min((*read, *([noted] if noted else [])), default=None)
+    return Since(day, noted=day == noted) if day else None
+
+
+def _too_old(block: Block, b: int, i: int, known: Since, today: datetime.date, most: int) -> Hit:
+    """Return the hit on a code that is older than `most` days."""
+    age, since = f"{(today - known.day).days:,} days old", known.day.isoformat()
+    age = f"{age} (changed on {since})" if known.noted else f"at least {age} (read on {since})"
+    shown = block.settings("code_changed_on" if known.noted else "access_code")[:1]
+    return hit(block, b, i, shown, f"the access code is {age}; the plan allows {counted(most, 'day')}")
 
 
 def _first_read(context: Context) -> dict[Key, datetime.date]:

@@ -114,7 +114,7 @@ def test_an_address_alone_tells_a_device_where_the_site_has_it_once(tmp_path: Pa
     for folder, found, address in (("other", other, 31), ("list", listed, 32)):
         rules = ("unplanned-node", "joined-wrong-gateway")
         (finding,) = audit_of(tmp_path / folder, rules=rules, planned=planned, found=found)
-        assert f"without tag and serial at address {address}, in " in finding.message
+        assert f"without tag or serial at address {address}, in " in finding.message
         assert finding.message.endswith("found.csv row 3")
 
 

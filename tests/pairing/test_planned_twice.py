@@ -21,7 +21,11 @@ def said(folder: Path, *more: dict[str, Any], **site: Any) -> list[tuple[str, st
 def test_a_row_that_stands_twice_is_one_finding(tmp_path: Path) -> None:
     """Its address, tag and serial number are then no two devices', and the node was read."""
     assert said(tmp_path, node(2)) == [
-        ("node-planned-twice", "N-2", "N-2, serial 100002, is planned twice, alike in all that is filled in")
+        (
+            "node-planned-twice",
+            "N-2",
+            "N-2, serial 100002, is planned twice, with the same entries wherever both are filled in",
+        )
     ]
 
 
@@ -31,7 +35,7 @@ def test_what_is_otherwise_is_named_and_the_first_entry_counts(tmp_path: Path) -
 
     (finding,) = small_site(tmp_path, nodes=[*NODES, again], readback_rows=as_planned()).result()["findings"]
 
-    assert finding["message"].endswith("with other entries for location, range_high; the first counts")
+    assert finding["message"].endswith("with different entries for location, range_high; the first counts")
     assert "900" in [one["raw"] for one in finding["evidence"]]
 
 
@@ -41,7 +45,9 @@ def test_access_codes_are_not_compared_and_not_called_alike(tmp_path: Path) -> N
     ((rule, _, message),) = said(tmp_path, again, settings=[*SETTINGS, ACCESS_CODE])
 
     assert rule == "node-planned-twice"
-    assert message.endswith("alike in all that is filled in; access codes were not compared")
+    assert message.endswith(
+        "with the same entries wherever both are filled in; access codes were not compared"
+    )
 
 
 def test_three_times(tmp_path: Path) -> None:
@@ -70,7 +76,7 @@ def test_what_is_blank_in_a_later_entry_is_not_otherwise(tmp_path: Path) -> None
 
     (finding,) = small.result()["findings"]
 
-    assert finding["message"].endswith("is planned twice, alike in all that is filled in")
+    assert finding["message"].endswith("is planned twice, with the same entries wherever both are filled in")
 
 
 @pytest.mark.parametrize(

@@ -18,7 +18,7 @@ from tests.worklist.sites import BLOCK, DAY, made_from, node, site
 
 Rows = Sequence[dict[str, Any]]
 JOINED_SOUTH = "the node has joined GW-South, a gateway that is not in the plan; it is planned in North"
-NOT_LISTED = "the node was read, and does not stand in the list of its gateway"
+NOT_LISTED = "the node was read, but is not in its gateway's list"
 
 
 def after(folder: Path, planned: Rows, found: Rows, left: Rows, **more: Any) -> WorkList:

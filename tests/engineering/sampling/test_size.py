@@ -65,10 +65,10 @@ def test_percent_takes_what_people_type(text: str) -> None:
     [
         ("0", "confidence: '0' is not between 0 and 100"),
         ("100", "confidence: '100' is not between 0 and 100"),
-        ("2,5", "confidence: '2,5' is no percentage"),
-        ("1/0", "confidence: '1/0' is no percentage"),
-        ("", "confidence: '' is no percentage"),
-        ("nan", "confidence: 'nan' is no percentage"),
+        ("2,5", "confidence: '2,5' is not a percentage"),
+        ("1/0", "confidence: '1/0' is not a percentage"),
+        ("", "confidence: '' is not a percentage"),
+        ("nan", "confidence: 'nan' is not a percentage"),
     ],
 )
 def test_percent_refuses_what_is_none(text: str, message: str) -> None:

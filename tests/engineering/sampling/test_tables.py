@@ -116,8 +116,8 @@ def test_an_aql_may_be_typed_in_any_way(aql: str) -> None:
     [
         (500, "3", "II", "AQL 3 is not in the tables"),
         (500, "15", "II", "AQL 15 is above 10: there the tables count faults, not nodes"),
-        (500, "2,5", "II", "AQL '2,5' is no number"),
-        (500, "NaN", "II", "AQL 'NaN' is no number"),
+        (500, "2,5", "II", "AQL '2,5' is not a number"),
+        (500, "NaN", "II", "AQL 'NaN' is not a number"),
         (1, "1.0", "II", "a lot of 1 has no code letter: the tables begin at 2"),
         (500, "1.0", "IV", "inspection level 'IV' is not known"),
     ],
