@@ -110,7 +110,7 @@ def test_names_are_the_same_letter_by_letter(planned: str, found: str) -> None:
 
 
 def counts(folder: Path, **site: Any) -> tuple[int, int, int]:
-    """Return how many planned settings were read as planned, otherwise, and not."""
+    """Return how many planned settings were read as planned, read with another value, and not read."""
     found = result_of(folder, **site).counts
     return found.verified, found.differing, found.not_read
 
@@ -131,7 +131,7 @@ def counts(folder: Path, **site: Any) -> tuple[int, int, int]:
 def test_what_becomes_of_planned_settings(
     name: str, found: list[dict[str, Any]], expected: tuple[int, int, int], tmp_path: Path
 ) -> None:
-    """Every planned setting is verified, differs or was not read; what nobody planned is none of them."""
+    """Every planned setting is verified, differs or was not read; what nobody planned is not counted."""
     planned = [{"channel": 7, "range_high": 10}, {"channel": 7}]
 
     assert counts(tmp_path, planned=planned, found=found) == expected
@@ -143,5 +143,5 @@ def test_the_plan_alone_has_read_nothing(tmp_path: Path) -> None:
 
 
 def test_an_access_code_is_not_counted(tmp_path: Path) -> None:
-    """Codes are not compared with the plan, so they are no planned setting that could be verified."""
+    """Codes are not compared with the plan, so they do not count as planned settings."""
     assert counts(tmp_path, planned={"access_code": "5093", "channel": 7}, found={"channel": 7}) == (1, 0, 0)

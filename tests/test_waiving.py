@@ -49,7 +49,7 @@ def about_waivers(result: Result) -> list[Finding]:
 
 
 def test_only_what_a_waiver_excuses_depends_on_the_name_that_it_has(tmp_path: Path) -> None:
-    """How long it runs is said without it: a retired node is no reason for a long term."""
+    """How long it runs does not depend on the name: a retired node is no reason for a long term."""
     result = audited(tmp_path, waiver(node="B", issued="2026-01-01", expires="2027-03-01"))
 
     assert {finding.rule: finding.message for finding in about_waivers(result)} == {
@@ -72,7 +72,7 @@ def test_a_live_waiver_excuses_and_hides_nothing(tmp_path: Path) -> None:
 
 
 def test_a_waiver_may_run_to_the_last_day_of_the_calendar(tmp_path: Path) -> None:
-    """It is in use, and renewed by none: no day comes after it."""
+    """It is in use, and no other renews it: no day comes after it."""
     result = audited(tmp_path, waiver(expires="9999-12-31"))
 
     assert [used.state for used in result.waivers] == ["in use"]
@@ -99,7 +99,7 @@ def test_nothing_else_is_excused(tmp_path: Path, changes: dict[str, Any]) -> Non
 
 
 def test_the_value_is_compared_as_a_value(tmp_path: Path) -> None:
-    """A number is the number that it means, so that 08 excuses 8."""
+    """A number counts by its value, so that 08 excuses 8."""
     site = {"planned": {"channel": 7}, "found": {"channel": 8}}
     result = audited(tmp_path, waiver(rule="channel-differs", setting="channel", value="08"), **site)
 
@@ -130,7 +130,7 @@ def test_a_value_may_be_quoted_as_reports_show_it(tmp_path: Path, value: str, ex
 def test_a_waiver_of_what_was_not_read_is_kept(
     tmp_path: Path, changes: dict[str, Any], state: str, told: list[str]
 ) -> None:
-    """A stage that reads other nodes closes no waiver: the difference may stand there still."""
+    """A stage that reads other nodes closes no waiver: the difference may still be there."""
     result = audited(tmp_path, waiver(), **changes)
 
     assert [used.state for used in result.waivers] == [state]
@@ -139,7 +139,7 @@ def test_a_waiver_of_what_was_not_read_is_kept(
 
 @pytest.mark.parametrize(("value", "state"), [("99y9", "lapsed"), ("12x5", "in use")])
 def test_what_was_not_clear_is_excused_as_it_stands(tmp_path: Path, value: str, state: str) -> None:
-    """A text that is no value is excused by the same text only."""
+    """A text that is not a value is excused only by the same text."""
     site = {"planned": {"alarm_high": 80}, "found": {"alarm_high": "12x5"}}
     result = audited(tmp_path, waiver(rule="reading-unclear", setting="alarm_high", value=value), **site)
 
@@ -153,7 +153,7 @@ def test_what_was_not_clear_is_excused_as_it_stands(tmp_path: Path, value: str, 
 def test_a_finding_about_no_setting_is_excused_as_found(
     tmp_path: Path, value: str | None, state: str
 ) -> None:
-    """A serial number that does not belong is excused with what was found as the report tells it."""
+    """A serial number that does not belong is excused by what was found, as reports show it."""
     site = {"planned": {"tag": "A", "serial": "S1"}, "found": {"tag": "A", "serial": "S9"}}
     one = waiver(rule="tag-serial-mismatch", setting=None, value=value)
 
@@ -172,7 +172,7 @@ def test_a_finding_about_no_setting_is_excused_as_found(
 def test_a_finding_on_several_values_is_excused_with_all_of_them(
     tmp_path: Path, value: str, state: str
 ) -> None:
-    """An alarm outside of its range rests on the range as well, which somebody has to have looked at."""
+    """An alarm outside its range depends on the range as well, which somebody must have assessed."""
     site = {"planned": {"alarm_high": 90}, "found": {"alarm_high": 90, "range_low": 0, "range_high": 80}}
     one = waiver(rule="alarm-outside-range", setting="alarm_high", value=value)
     result = audited(tmp_path, one, **site)
@@ -182,7 +182,7 @@ def test_a_finding_on_several_values_is_excused_with_all_of_them(
 
 
 def test_a_device_outside_the_plan_is_excused_as_its_report_says(tmp_path: Path) -> None:
-    """Its serial number stands in a column of its own, and the lapsed waiver says what it has to hold."""
+    """Its serial number is in a column of its own, and the lapsed waiver says what value it needs."""
     stray = {"gateway_found": {"tag": "ST-1", "serial": "777"}}
     one = waiver(rule="unplanned-node", node="ST-1", setting=None, value=None)
     lapsed = audited(tmp_path / "a", one, **stray)
@@ -204,10 +204,10 @@ def test_a_device_outside_the_plan_is_excused_as_its_report_says(tmp_path: Path)
     ],
     ids=["mended", "as it was", "another value", "not read"],
 )
-def test_an_expired_waiver_whose_difference_is_mended_is_to_be_closed(
+def test_an_expired_waiver_whose_difference_is_corrected_has_to_be_closed(
     firmware: str, state: str, rule: str, level: str, tmp_path: Path
 ) -> None:
-    """It fails no gate; nobody answers only where the difference stands, or was not looked at."""
+    """It fails no gate; one does only if the difference is still there, or was not read."""
     found = SITE["found"] | {"firmware": firmware}
     result = audited(tmp_path, waiver(expires="2026-04-30"), found=found)
 
@@ -231,7 +231,7 @@ def test_an_expired_waiver_whose_difference_is_mended_is_to_be_closed(
 def test_a_renewed_waiver_is_answered_for(
     first: dict[str, Any], then: dict[str, Any], states: list[str], tmp_path: Path
 ) -> None:
-    """No finding of the old one where another one excuses the same from then on."""
+    """The old one is no finding if another one excuses the same from then on."""
     result = audited(tmp_path, waiver(**first), waiver(id="W-2", **then))
     told = {f.message.split(" (")[0] for f in about_waivers(result)}
 
@@ -240,7 +240,7 @@ def test_a_renewed_waiver_is_answered_for(
 
 
 def test_a_renewed_waiver_of_what_was_not_read_is_answered_for(tmp_path: Path) -> None:
-    """A stage that reads other nodes does not fail by a waiver that was renewed."""
+    """A stage that reads other nodes does not fail because of a waiver that was renewed."""
     result = audited(tmp_path, waiver(expires="2026-04-30"), waiver(id="W-2"), found={"tag": "B"})
 
     assert [used.state for used in result.waivers] == ["renewed", "not read"]
@@ -248,7 +248,7 @@ def test_a_renewed_waiver_of_what_was_not_read_is_answered_for(tmp_path: Path) -
 
 
 def test_of_two_waivers_the_one_that_runs_longest_counts(tmp_path: Path) -> None:
-    """Whatever their order in the file, the report tells until when the finding is excused."""
+    """Whatever their order in the file, the report says until when the finding is excused."""
     result = audited(tmp_path, waiver(), waiver(id="W-2", expires="2026-08-01"))
 
     assert [f.waived.expires for f in result.findings if f.waived] == ["2026-09-01"]
@@ -262,7 +262,7 @@ def test_of_two_waivers_the_one_that_runs_longest_counts(tmp_path: Path) -> None
 def test_a_waiver_that_has_ended_goes_with_its_difference(
     changes: dict[str, Any], says: str, tmp_path: Path
 ) -> None:
-    """One thing is to be mended, and is one cause; what is to be done about the waiver stands there."""
+    """There is one thing to correct, and one cause; what to do about the waiver is listed there."""
     result = audited(tmp_path, waiver(**changes))
 
     (about,) = about_waivers(result)
@@ -300,8 +300,8 @@ def test_the_last_day_counts(tmp_path: Path) -> None:
     assert audited(tmp_path / "b", waiver(issued=TODAY)).counts.waived == 1
 
 
-def test_what_follows_from_a_waived_finding_is_told_for_itself(tmp_path: Path) -> None:
-    """The waiver names one rule and value; an error that it does not name fails the gate, and is told."""
+def test_what_follows_from_a_waived_finding_is_reported_separately(tmp_path: Path) -> None:
+    """The waiver names one rule and value; an error that it does not name fails the gate, and is reported."""
     alarms = {"channel": 7, "range_low": 0, "range_high": 1000, "alarm_high": 800, "alarm_high_high": 900}
     found = alarms | {"alarm_high": 950, "default_refused": "yes"}
     agreed = waiver(rule="alarm-off-plan", setting="alarm_high", value="950")
@@ -314,7 +314,7 @@ def test_what_follows_from_a_waived_finding_is_told_for_itself(tmp_path: Path) -
 
 
 def test_what_is_waived_under_a_cause_is_no_open_error_there(tmp_path: Path) -> None:
-    """Each report that lists what goes with a cause says which of it is waived."""
+    """Each report that lists the findings under a cause says which of them are waived."""
     alarms = {"range_low": 0, "range_high": 1000, "alarm_high": 800, "alarm_high_high": 900}
     found = alarms | {"alarm_high": 950, "default_refused": "yes"}
     agreed = waiver(rule="alarm-order-wrong", setting="alarm_high",
@@ -327,7 +327,7 @@ def test_what_is_waived_under_a_cause_is_no_open_error_there(tmp_path: Path) -> 
 
 
 def test_a_cause_of_which_all_is_waived_is_waived(tmp_path: Path) -> None:
-    """A finding that only stands for others fails no gate once all of them are waived."""
+    """A finding that only sums up others fails no gate once all of them are waived."""
     nodes = [{"tag": tag, "firmware": "1.0"} for tag in "ABC"]
     found = [{"tag": tag, "channel": 7, "firmware": "0.9", "default_refused": "yes"} for tag in "ABC"]
     some = [waiver(id=f"W-{tag}", node=tag) for tag in "ABC"]
@@ -399,7 +399,7 @@ SILENT = [
 
 @pytest.mark.parametrize("case", FIRES, ids=str)
 def test_fires(case: Case, tmp_path: Path) -> None:
-    """What is wrong with a waiver is told once, with the file and line of the waiver."""
+    """What is wrong with a waiver is reported once, with the file and line of the waiver."""
     found = [f for f in about_waivers(audited(tmp_path, waiver(**case.changes))) if f.rule == case.rule]
 
     assert len(found) == 1
@@ -409,7 +409,7 @@ def test_fires(case: Case, tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("case", SILENT, ids=str)
 def test_silent(case: Case, tmp_path: Path) -> None:
-    """A waiver in order is not spoken of."""
+    """A waiver in order is not mentioned."""
     found = about_waivers(audited(tmp_path, waiver(**case.changes)))
 
     assert [f.message for f in found if f.rule == case.rule] == []
@@ -457,8 +457,8 @@ def test_waivers_that_cannot_be_used(tmp_path: Path, changes: dict[str, Any], sa
     assert "8068" not in str(error.value)
 
 
-def test_all_that_is_wrong_with_waivers_is_told_at_once(tmp_path: Path) -> None:
-    """A wrong date does not keep an unknown rule from being told, nor one waiver another."""
+def test_all_that_is_wrong_with_waivers_is_reported_at_once(tmp_path: Path) -> None:
+    """A wrong date does not hide an unknown rule, and one waiver does not hide another."""
     with pytest.raises(InputProblems) as error:
         audited(
             tmp_path,
@@ -472,8 +472,8 @@ def test_all_that_is_wrong_with_waivers_is_told_at_once(tmp_path: Path) -> None:
         assert any(says in message for message in told)
 
 
-def test_an_id_that_stands_twice_is_a_problem(tmp_path: Path) -> None:
-    """Two waivers with one id cannot be told apart in a record."""
+def test_an_id_that_is_used_twice_is_a_problem(tmp_path: Path) -> None:
+    """Two waivers with the same id cannot be told apart in a record."""
     with pytest.raises(InputProblems, match="is there already"):
         audited(tmp_path, waiver(), waiver())
 

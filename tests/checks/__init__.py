@@ -1,1 +1,1 @@
-"""Tests of the check kinds: a file a kind, a table of firing and silent cases a file."""
+"""Tests of the check kinds: one file for each kind, with a table of firing and one of silent cases."""

@@ -1,7 +1,7 @@
-"""Cases of rules: a rule, a site, and what the rule says of it or that it is silent.
+"""Cases of rules: a rule, a site, and what the rule says about it, or that it is silent.
 
 Each test file of a check kind keeps two tables, FIRES and SILENT, and tests/test_rules_data.py shows
-that every rule stands in both.
+that every rule is in both.
 """
 
 from __future__ import annotations
@@ -40,7 +40,7 @@ class Fires:
         return f"{self.rule}: {self.name}"
 
     def check(self, folder: Path) -> None:
-        """Assert what the rule says, of whom, with which values, and where they stand."""
+        """Assert what the rule says, about whom, with which values, and their places."""
         findings = [f for f in result_of(folder, **self.site).findings if f.rule == self.rule]
         assert len(findings) == self.count, [f.message for f in findings]
         finding = next(f for f in findings if f.node == self.node)
@@ -58,7 +58,7 @@ class Fires:
             assert place in places
 
     def _check_values(self, finding: Finding) -> None:
-        """Assert that the cells of the node's settings are shown, and named as evidence."""
+        """Assert that the cells of the node's settings are shown and named as evidence."""
         site = SiteOf(**{name: given for name, given in self.site.items() if name != "gate"})
         node = self.node or ""
         first = True
@@ -82,7 +82,7 @@ class Fires:
 
 @dataclass(frozen=True)
 class Silent:
-    """A site on which a rule has nothing to say, though it looks; or nothing to look at (`idle`).
+    """A site on which a rule looks but has nothing to say, or has nothing to look at (`idle`).
 
     `idle` None: either will do.
     """
@@ -97,7 +97,7 @@ class Silent:
         return f"{self.rule}: {self.name}"
 
     def check(self, folder: Path) -> None:
-        """Assert that the rule is silent, and that it is so because it looked, unless it is idle."""
+        """Assert that the rule is silent and, unless it is idle, that it looked."""
         result = result_of(folder, **self.site)
         assert [f.message for f in result.findings if f.rule == self.rule] == []
         idle = {entry.rule for entry in result.not_checked if not entry.reason.startswith(IN_PART)}

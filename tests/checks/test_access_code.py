@@ -100,20 +100,20 @@ def test_fires(case: Fires, tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("case", SILENT, ids=str)
 def test_silent(case: Silent, tmp_path: Path) -> None:
-    """A code that was changed, is not guessed first and is nobody else's is not reported."""
+    """A code that was changed, is not one of the first guesses and is nobody else's is not reported."""
     case.check(tmp_path)
 
 
 @pytest.mark.parametrize("case", FIRES, ids=str)
 def test_no_code_is_shown(case: Fires, tmp_path: Path) -> None:
-    """None of the codes of any case stands anywhere in its findings."""
+    """No code of any case is anywhere in its findings."""
     shown = "".join(f.model_dump_json() for f in audit_of(tmp_path, **case.site))
 
     assert not [code for code in ("8205", "7777", "4321", "1212", "5093", "6172") if code in shown]
 
 
 def test_a_factory_code_of_zeros_is_known_without_quotation_marks(tmp_path: Path) -> None:
-    """A device type that says `default: 0000` means the four zeros that stand there, and not the number 0."""
+    """A device type that says `default: 0000` means those four zeros, and not the number 0."""
     site = SiteOf(
         settings={"access_code": {"kind": "secret", "default": "0000"}}, found={"access_code": "0000"}
     )

@@ -1,4 +1,4 @@
-"""The rules about access codes: what they say of exported codes, and where they stay silent."""
+"""The rules about access codes: what they say about exported codes, and where they are silent."""
 
 from __future__ import annotations
 
@@ -100,7 +100,7 @@ def test_what_was_tried_at_the_device(tmp_path: Path, witness: str, rules: list[
     assert site.rules_found() == rules
 
 
-def test_an_exported_code_is_told_once(tmp_path: Path) -> None:
+def test_an_exported_code_is_reported_once(tmp_path: Path) -> None:
     """A device that shows the factory code, and accepted it when tried, is one finding."""
     both = {"access_code": "1234", "default_refused": "no"}
     refused = {"access_code": "", "default_refused": "yes"}
@@ -111,7 +111,7 @@ def test_an_exported_code_is_told_once(tmp_path: Path) -> None:
 
 
 def test_a_planned_factory_code(tmp_path: Path) -> None:
-    """A plan that keeps the factory code is told before anybody drives out."""
+    """A plan that keeps the factory code is reported before anybody drives out."""
     site = shows(tmp_path, nodes=[node(1, access_code="1234"), node(2), node(3)])
     site.readbacks.clear()
 
@@ -159,7 +159,7 @@ def test_other_codes_are_not_called_trivial(tmp_path: Path, code: str) -> None:
 
 
 def test_a_shared_code_is_one_finding(tmp_path: Path) -> None:
-    """Devices with one code between them are one finding, which names them all."""
+    """Devices with the same code are one finding, which names them all."""
     site = shows(tmp_path, GOOD, "7302", GOOD)
 
     (finding,) = [finding for finding in site.result()["findings"] if finding["rule"] == "code-shared"]
@@ -173,7 +173,7 @@ def test_a_shared_code_is_one_finding(tmp_path: Path) -> None:
     ids=["all differ", "none read", "factory code", "one device"],
 )  # fmt: skip
 def test_nothing_is_shared(tmp_path: Path, codes: tuple[str, ...]) -> None:
-    """Different codes are not shared, nor blanks; the factory code is another rule's matter."""
+    """Different codes are not shared, and neither are blanks; the factory code is left to another rule."""
     assert nodes_found(shows(tmp_path, *codes), "code-shared") == []
 
 
@@ -194,7 +194,7 @@ def test_two_readings_of_one_device_share_nothing(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("where", ["network", "site"])
 def test_a_planned_default_is_shared(tmp_path: Path, where: str) -> None:
-    """One code planned for all nodes is shared, and stands in clear in the plan."""
+    """One code planned for all nodes is shared, and is in clear in the plan."""
     parts: dict[str, Any] = {"plan_extra": {"defaults": {"access_code": GOOD}}}
     if where == "network":
         parts = {"defaults": {**DEFAULTS, "access_code": GOOD}}
@@ -207,8 +207,8 @@ def test_a_planned_default_is_shared(tmp_path: Path, where: str) -> None:
 # code-in-clear
 
 
-def test_each_file_with_codes_is_told_once(tmp_path: Path) -> None:
-    """A file with many codes is one finding, with their number and where the first stands."""
+def test_each_file_with_codes_is_reported_once(tmp_path: Path) -> None:
+    """A file with many codes is one finding, with their number and the place of the first."""
     site = shows(tmp_path, GOOD, "7302", "5296")
 
     (finding,) = [finding for finding in site.result()["findings"] if finding["rule"] == "code-in-clear"]

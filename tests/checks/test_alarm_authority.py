@@ -1,4 +1,4 @@
-"""alarm-authority: an alarm that is off has a live authorisation with an end. The run is on 2026-05-01."""
+"""alarm-authority: an alarm that is off has a current authorisation with an end. The run is on 2026-05-01."""
 
 from __future__ import annotations
 
@@ -51,11 +51,11 @@ SILENT = [
 
 @pytest.mark.parametrize("case", FIRES, ids=str)
 def test_fires(case: Fires, tmp_path: Path) -> None:
-    """An alarm that is off, which nobody answers for today or nobody will bring back."""
+    """An alarm that is off, and nobody answers for that today or will bring it back."""
     case.check(tmp_path)
 
 
 @pytest.mark.parametrize("case", SILENT, ids=str)
 def test_silent(case: Silent, tmp_path: Path) -> None:
-    """An alarm that is on, off as planned, or off until a day to come."""
+    """An alarm that is on, off as planned, or off until a later day."""
     case.check(tmp_path)

@@ -1,4 +1,4 @@
-"""change-record: records that nothing bears out, and readings that are older than what they should show."""
+"""change-record: records that no reading confirms, and readings older than what they should show."""
 
 from __future__ import annotations
 
@@ -133,7 +133,7 @@ SILENT: list[Silent] = [
 
 @pytest.mark.parametrize("case", [*FIRES, *SILENT], ids=str)
 def test_rules(case: Fires | Silent, tmp_path: Path) -> None:
-    """The rule says what it has to, or nothing."""
+    """The rule says what it should, or nothing."""
     case.check(tmp_path)
 
 
@@ -155,14 +155,14 @@ def test_every_record_is_listed_with_what_became_of_it(tmp_path: Path) -> None:
     }  # fmt: skip
 
 
-def test_a_record_dated_after_this_run_stands_in_the_network_of_its_device(tmp_path: Path) -> None:
-    """It is known where it is, though the record does not say so."""
+def test_a_record_dated_after_this_run_is_listed_in_the_network_of_its_device(tmp_path: Path) -> None:
+    """Where the device is, is known even if the record does not say so."""
     (finding,) = result_of(tmp_path, changes=[{**RECORD, "date": "2026-09-01"}]).findings
     assert finding.network == "Main"
 
 
 def test_which_device_records_mean_is_looked_up(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """The tags of all devices were gone through for each record: a minute at 4,000 of both."""
+    """Searching the tags of all devices for each record took a minute at 4,000 of both."""
     asked: list[str] = []
 
     def counted(name: str) -> str:

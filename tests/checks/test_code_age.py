@@ -1,4 +1,4 @@
-"""code-age: access codes are changed as often as the plan asks for. The run is on 2026-05-01."""
+"""code-age: access codes are changed as often as the plan requires. The run is on 2026-05-01."""
 
 from __future__ import annotations
 
@@ -44,17 +44,17 @@ SILENT = [
 
 @pytest.mark.parametrize("case", FIRES, ids=str)
 def test_fires(case: Fires, tmp_path: Path) -> None:
-    """A code that is too old, or of which nobody knows how old it is."""
+    """A code that is too old, or whose age nobody knows."""
     case.check(tmp_path)
 
 
 @pytest.mark.parametrize("case", SILENT, ids=str)
 def test_silent(case: Silent, tmp_path: Path) -> None:
-    """A code that is young enough; a plan that does not ask."""
+    """A code that is young enough; a plan without an age limit."""
     case.check(tmp_path)
 
 
-def test_a_plan_without_an_age_is_what_is_lacking(tmp_path: Path) -> None:
+def test_a_plan_without_an_age_limit_is_what_is_missing(tmp_path: Path) -> None:
     """Nobody goes looking for a column that is there."""
     result = result_of(tmp_path, found={"code_changed_on": "2026-01-01"}, settings=YEARLY["settings"])
     reasons = {one.rule: one.reason for one in result.not_checked}
@@ -62,7 +62,7 @@ def test_a_plan_without_an_age_is_what_is_lacking(tmp_path: Path) -> None:
     assert reasons["code-too-old"] == "needs an age limit for access codes in the plan (access_codes)"
 
 
-def test_types_without_a_place_for_the_day_are_told_once(tmp_path: Path) -> None:
+def test_types_without_a_place_for_the_day_are_reported_once(tmp_path: Path) -> None:
     """Whoever writes the device type has to add the setting; nobody at a device can."""
     planned = [{"access_code": code} for code in ("8317", "2964", "5503")]
     site = {"planned": planned, "found": planned, "plan": YEARLY["plan"]}

@@ -1,6 +1,6 @@
-"""code-marks: codes that other devices had in other runs, and codes that are still those of before.
+"""code-marks: codes that other devices had in other runs, and codes that have not changed since.
 
-Also where a day is noted on which they are said to have been changed.
+Also where a change is noted.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ CHANGED_ON = {"name": "changed_on", "kind": "text", "role": "code_changed_on", "
 
 @dataclass(frozen=True)
 class Mark:
-    """What another run has read: the code of a device, on a day."""
+    """What another run read: the code of a device, on a day."""
 
     node: str
     code: str
@@ -31,12 +31,12 @@ class Mark:
     site: str = NAME
     network: str = NETWORK
     serial: str | None = None
-    """None: of a file from before serial numbers were kept."""
+    """None in a file from before serial numbers were kept."""
 
 
 @dataclass(frozen=True)
 class Case:
-    """Marks of other runs, the codes read now, and what a rule says of them."""
+    """Marks of other runs, the codes read now, and what a rule says about them."""
 
     rule: str
     name: str
@@ -44,18 +44,18 @@ class Case:
     read: dict[str, str]
     says: tuple[str, ...] = ()
     read_at: str = ""
-    """Day on which N-1 was read; left out: the day of the run."""
+    """Day on which N-1 was read; by default the day of the run."""
     noted: str = ""
-    """Day on which the code of N-1 is said to have been changed."""
+    """Day on which a change of the code of N-1 is noted."""
     names: tuple[str, ...] = ("access_code",)
-    """Settings that the finding names, and so shows the cells of."""
+    """Settings that the finding names, and whose cells it therefore shows."""
 
     def __str__(self) -> str:
         """Return the name under which a test reports it."""
         return f"{self.rule}: {self.name}"
 
     def check(self, folder: Path) -> None:
-        """See that the rule says what is expected of it, and nothing else."""
+        """Assert that the rule says what is expected, and nothing else."""
         found = {node: {"access_code": text} for node, text in self.read.items()}
         found["N-1"] |= {"changed_on": self.noted, "read_at": self.read_at}
         (folder / "site").mkdir()
@@ -150,7 +150,7 @@ SILENT = [
 
 @pytest.mark.parametrize("case", FIRES, ids=str)
 def test_fires(case: Case, tmp_path: Path) -> None:
-    """A code that is known from elsewhere, or from before."""
+    """A code that is known from another device, or from before."""
     case.check(tmp_path)
 
 

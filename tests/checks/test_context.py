@@ -1,4 +1,4 @@
-"""What the checks share: what the plan says wrongly is said once, and on the plan's side."""
+"""What the checks share: a fault of the plan is reported once, on the planned side."""
 
 from __future__ import annotations
 
@@ -82,7 +82,7 @@ WRONG_PLANS: dict[str, dict[str, Any]] = {
             "North": {"gateway": {"channel": 7, "position": {"x_m": 0, "y_m": 0}}},
             "South": {"gateway": {"channel": 7, "position": {"x_m": 600, "y_m": 0}}}}},
 }  # fmt: skip
-"""Rule → a plan that breaks it. Every rule that looks at both sides has to stand here."""
+"""Rule → a plan that breaks it. Every rule that looks at both sides has to be here."""
 
 TWO_FILES = ("code-in-clear",)
 """Rules about files: the plan and the export are two files that carry codes, so both are reported."""
@@ -99,7 +99,7 @@ def as_rows(planned: Any) -> list[dict[str, Any]]:
     return [planned] if isinstance(planned, dict) else planned
 
 
-def test_every_rule_that_looks_at_both_sides_stands_here() -> None:
+def test_every_rule_that_looks_at_both_sides_is_here() -> None:
     """A new rule that looks at plan and readback needs a wrong plan in this file."""
     both = {rule.id for rule in read_rulebook((), None).rules if set(rule.sides) == {"planned", "found"}}
 
@@ -114,7 +114,7 @@ def test_a_wrong_plan_is_reported_before_anyone_drives_out(rule: str, tmp_path: 
 
 @pytest.mark.parametrize("rule", [rule for rule in WRONG_PLANS if rule not in TWO_FILES])
 def test_a_wrong_plan_that_was_carried_out_is_reported_once(rule: str, tmp_path: Path) -> None:
-    """Devices that are as planned are not wrong a second time: the plan's finding stands for them."""
+    """Devices that are as planned are not reported again: the plan's finding covers them."""
     site = WRONG_PLANS[rule]
     found = [{k: v for k, v in row.items() if k not in ("x_m", "y_m")} for row in as_rows(site["planned"])]
 
@@ -194,15 +194,15 @@ def test_a_wrong_plan_that_was_carried_out_to_the_display_is_reported_once(
         ("firmware-off-list", {"firmware": "0.9"}),
     ],
 )
-def test_a_device_that_is_wrong_in_its_own_way_is_reported_besides(
+def test_a_device_that_is_wrong_in_its_own_way_is_reported_as_well(
     rule: str, found: dict[str, object], tmp_path: Path
 ) -> None:
-    """Plan and device are both wrong, and not alike: that is two things to mend."""
+    """Plan and device are both wrong, in different ways: that is two things to correct."""
     assert sorted(sides(tmp_path, rule, found=found, **WRONG_PLANS[rule])) == ["found", "planned"]
 
 
 def test_the_gateway_rules_look_at_the_gateway_as_found(tmp_path: Path) -> None:
-    """A plan that sets a node apart from its gateway is said once, wherever the gateway was found."""
+    """A plan that sets a node apart from its gateway is reported once, however the gateway was found."""
     site = WRONG_PLANS["channel-differs"]
 
     for gateway_found in (AS_PLANNED, None, {"channel": 9}):

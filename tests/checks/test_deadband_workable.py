@@ -1,4 +1,4 @@
-"""deadband-workable: an alarm does not chatter, and clears before its neighbour comes on.
+"""deadband-workable: an alarm does not chatter, and clears before the next one comes on.
 
 A high alarm clears at setpoint − deadband, a low one at setpoint + deadband: OPC 10000-9, 5.8.2 and
 B.1.5 (read in excerpt). That the gap must be wider than the deadband is the project's own logic.
@@ -49,7 +49,7 @@ SILENT = [
 
 @pytest.mark.parametrize("case", FIRES, ids=str)
 def test_fires(case: Fires, tmp_path: Path) -> None:
-    """A deadband of nothing, or as wide as a gap between setpoints, is reported with the setpoints."""
+    """A deadband of zero, or as wide as a gap between setpoints, is reported with the setpoints."""
     case.check(tmp_path)
 
 

@@ -257,12 +257,12 @@ SILENT: list[Silent] = [
 
 @pytest.mark.parametrize("case", [*FIRES, *SILENT], ids=str)
 def test_rules(case: Fires | Silent, tmp_path: Path) -> None:
-    """The rule says what it has to, or nothing."""
+    """The rule says what it should, or nothing."""
     case.check(tmp_path)
 
 
 def test_an_exchange_is_one_cause_with_the_settings_that_differ_under_it(tmp_path: Path) -> None:
-    """A spare that was not set is one exchange, and what is wrong with its settings stands under it."""
+    """A spare that was not set is one exchange, and its wrong settings are listed under it."""
     factory = {"serial": "555001", "high_alarm": "0", "range_high": "100", "address": "247", "channel": "1"}
 
     result = result_of(tmp_path, now={"N-2": factory})
@@ -275,15 +275,15 @@ def test_an_exchange_is_one_cause_with_the_settings_that_differ_under_it(tmp_pat
     assert result.counts.root_causes == 1
 
 
-def test_serial_numbers_that_stand_crosswise_are_one_cause(tmp_path: Path) -> None:
-    """Each device is set as its place was: two units exchanged and set anew, or two labels misread."""
+def test_swapped_serial_numbers_are_one_cause(tmp_path: Path) -> None:
+    """Each device is set as its place was: two units were swapped and re-set, or two labels misread."""
     (cause,) = result_of(tmp_path, **CROSSED).findings
 
     assert (cause.rule, cause.node, cause.others) == ("serials-stand-crosswise", "N-1", ["N-2"])
 
 
 def test_settings_of_units_with_exchanged_tags_are_held_against_the_plan_of_each(tmp_path: Path) -> None:
-    """The plan has the units exchanged, each with the address of its new place: that is to be set there."""
+    """The plan has the units swapped, each with the address of its new place, which has to be set there."""
     plan = {"N-1": {"serial": "100002"}, "N-2": {"serial": "100001"}}
 
     result = result_of(tmp_path, **SWAPPED, plan=plan)
@@ -297,7 +297,7 @@ def test_settings_of_units_with_exchanged_tags_are_held_against_the_plan_of_each
 
 
 def test_a_tag_that_another_device_had_goes_along_with_its_plan(tmp_path: Path) -> None:
-    """N-1 is gone, and N-2 is called N-1 by now, as the plan says: nothing else is to be done."""
+    """N-1 is gone, and N-2 is called N-1 now, as the plan says: there is nothing else to do."""
     result = result_of(tmp_path, now={"N-2": {"tag": "N-1"}}, gone=["N-1"], plan={"N-2": {"tag": "N-1"}},
                        plan_without=["N-1"])  # fmt: skip
 
@@ -330,8 +330,8 @@ def test_serial_numbers_of_a_gateway_and_a_node_are_no_units_that_changed_places
     assert rules == ["serials-stand-crosswise"]
 
 
-def test_what_else_differs_where_serial_numbers_stand_crosswise_goes_under_it(tmp_path: Path) -> None:
-    """Who set the one in its new place left its alarm otherwise."""
+def test_what_else_differs_where_serial_numbers_are_swapped_goes_under_it(tmp_path: Path) -> None:
+    """Whoever set the unit in its new place left its alarm different."""
     now = {"N-1": CROSSED["now"]["N-1"], "N-2": CROSSED["now"]["N-2"] | {"high_alarm": "700"}}
 
     result = result_of(tmp_path, now=now)
@@ -342,7 +342,7 @@ def test_what_else_differs_where_serial_numbers_stand_crosswise_goes_under_it(tm
 
 
 def test_a_record_of_an_exchange_does_not_excuse_its_settings(tmp_path: Path) -> None:
-    """That the box may be another one does not mean that it may be set otherwise."""
+    """That the box may be another one does not mean that its settings may differ."""
     result = result_of(tmp_path, now={"N-2": {"serial": "555001", "high_alarm": "700"}},
                        changes=[{"what": "exchange", "node": "N-2", "to": "555001"}])  # fmt: skip
 

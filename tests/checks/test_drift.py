@@ -150,7 +150,7 @@ SILENT: list[Silent] = [
 
 @pytest.mark.parametrize("case", [*FIRES, *SILENT], ids=str)
 def test_rules(case: Fires | Silent, tmp_path: Path) -> None:
-    """The rule says what it has to, or nothing."""
+    """The rule says what it should, or nothing."""
     case.check(tmp_path)
 
 
@@ -174,14 +174,14 @@ def test_a_record_that_another_has_followed_before_the_baseline_says_nothing_of_
 def test_a_record_that_another_has_followed_is_not_set_against_the_baseline(
     records: list[dict[str, Any]], tmp_path: Path
 ) -> None:
-    """Of one of the very day of the baseline, made after it, nothing says that it had not been done."""
+    """If a record is of the day of the baseline, nothing says that the change was not made before it."""
     findings = result_of(tmp_path, **HIGH, changes=records).findings
 
     assert "high_alarm is 760 kPa, in the baseline 780 kPa" in [finding.message for finding in findings]
 
 
 def test_what_was_seen_and_is_no_setting_does_not_drift(tmp_path: Path) -> None:
-    """A reading, or the time since the node was last heard, is another one every time."""
+    """A reading, or the time since the node was last heard, differs every time."""
     settings = [
         {"name": "high_alarm", "kind": "decimal", "role": "alarm_high", "step": 0.1},
         {"name": "shown", "kind": "decimal", "role": "reading", "step": 0.1, "required": False},
@@ -198,7 +198,7 @@ def test_what_was_seen_and_is_no_setting_does_not_drift(tmp_path: Path) -> None:
 
 
 def test_an_access_code_is_no_drift_and_is_never_shown(tmp_path: Path) -> None:
-    """Codes are not in a baseline; that an export carries them is told."""
+    """Codes are not in a baseline; an export that carries them is reported."""
     code = {"name": "access_code", "kind": "secret", "role": "access_code", "required": False}
     result = result_of(tmp_path, settings=[*SETTINGS, code], then={"N-1": {"access_code": "73915"}},
                        now={"N-1": {"access_code": "86420"}})  # fmt: skip

@@ -143,7 +143,7 @@ def test_the_plan_is_named_where_it_says_something_else_again(
 
 
 def test_a_value_that_cannot_be_read_is_not_compared(tmp_path: Path) -> None:
-    """A channel that is no number counts as not read, and is another rule's matter."""
+    """A channel that is not a number counts as not read, and is left to another rule."""
     findings = audit_of(tmp_path, gateway={"channel": 7}, found={"channel": "seven"})
 
     assert "channel-differs" not in {f.rule for f in findings}

@@ -112,7 +112,7 @@ def test_fires(case: Fires, tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("case", SILENT, ids=str)
 def test_silent(case: Silent, tmp_path: Path) -> None:
-    """A value that means the planned one, or was not read, is no difference."""
+    """A value that means the planned one, or was not read, is not a difference."""
     case.check(tmp_path)
 
 

@@ -1,4 +1,4 @@
-"""evidence: the readback was made in place, by another person, from the right plan, and is not at odds."""
+"""evidence: the readback was made in place, by another person, from the right plan, and is consistent."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ def readings(*rows: tuple[object, str], of: str = "channel") -> dict[str, list[d
 
 
 OWN = [{"channel": "007", "range_high": "10.00", "address": f"000{n}"} for n in (1, 2)]
-"""Spelled as no display of two, one and three places would show it."""
+"""Spelled as no display with two, one and three places would show them."""
 
 FIRES = [
     fires("self-checked", "one name twice", node=None, others=["A", "B"], planned=[{}, {}, {}],
@@ -234,7 +234,7 @@ def test_of_the_factory_code_nothing_is_called_planned(tmp_path: Path) -> None:
     assert "planned" not in told.title + told.why
 
 
-def test_each_person_is_told_of_their_own_readings(tmp_path: Path) -> None:
+def test_each_person_is_reported_for_their_own_readings(tmp_path: Path) -> None:
     """Two people who each checked their own work are both named, in the message or as evidence."""
     found = [{"configured_by": name, "read_by": name} for name in ("A. Sample", "B. Other")]
 
@@ -265,7 +265,7 @@ def test_last_years_sheet_fails_the_annual_audit(tmp_path: Path) -> None:
     assert levels == {"handover": ["note"], "annual": ["error"]}
 
 
-def test_what_has_no_day_is_told_as_not_looked_at(tmp_path: Path) -> None:
+def test_what_has_no_day_is_reported_as_not_looked_at(tmp_path: Path) -> None:
     """One day among three rows does not make the age of the others known."""
     found = [{"channel": 7, "read_at": "2026-04-01"}, {"channel": 7}, {"channel": 7}]
     result = result_of(tmp_path, planned=[{}, {}, {}], found=found)

@@ -109,13 +109,13 @@ SILENT = [
 
 @pytest.mark.parametrize("case", FIRES, ids=str)
 def test_fires(case: Fires, tmp_path: Path) -> None:
-    """A device for which the expression is true is reported with all values that it looked at."""
+    """A device for which the expression is true is reported with all values that the expression uses."""
     case.check(tmp_path)
 
 
 @pytest.mark.parametrize("case", SILENT, ids=str)
 def test_silent(case: Silent, tmp_path: Path) -> None:
-    """An expression that is false, or lacks what it needs, says nothing and stops nothing."""
+    """An expression that is false, or lacks what it needs, reports nothing and stops nothing."""
     case.check(tmp_path)
 
 
@@ -181,7 +181,7 @@ def test_a_setting_that_a_rule_may_use_and_no_device_has_is_null(tmp_path: Path)
 
 
 def test_a_text_is_compared_with_a_setting_that_no_device_has(tmp_path: Path) -> None:
-    """What no device type has is null, and no option of a list without any."""
+    """What no device type has is null, and is not checked against options."""
     site = small_site(tmp_path)
     when = 'found.join_window == "open" && found.channel == 7.0'
     rules = site.own_rules(
@@ -192,8 +192,10 @@ def test_a_text_is_compared_with_a_setting_that_no_device_has(tmp_path: Path) ->
 
 
 @pytest.mark.parametrize(("options", "code"), [(["9.6", "50"], 0), (["slow", "fast"], 2)])
-def test_options_that_are_numbers_can_be_reckoned_with(options: list[str], code: int, tmp_path: Path) -> None:
-    """As our own rules do; options that are words cannot, which is told before any device is looked at."""
+def test_options_that_are_numbers_can_be_calculated_with(
+    options: list[str], code: int, tmp_path: Path
+) -> None:
+    """As our own rules do; options that are words cannot, which is reported before any check."""
     rate = {"name": "rate", "kind": "option", "options": options}
     site = small_site(tmp_path, settings=[*SETTINGS, rate], defaults={"rate": options[0]})
     own = site.own_rules({"kind": "expression", "when": "double(found.rate) > 10.0", "needs": ["rate"]})
@@ -201,8 +203,8 @@ def test_options_that_are_numbers_can_be_reckoned_with(options: list[str], code:
     assert site.check("--rules", own).code == code
 
 
-def test_an_expression_that_divides_by_zero_is_told_in_words(tmp_path: Path) -> None:
-    """Arithmetic that fails is a slip of the rule, told like any other."""
+def test_an_expression_that_divides_by_zero_is_reported_in_words(tmp_path: Path) -> None:
+    """Arithmetic that fails is a slip in the rule, reported like any other."""
     site = small_site(tmp_path)
     rules = site.own_rules(
         {"kind": "expression", "when": "1 / (int(found.channel) - 7) > 0", "needs": ["channel"]}
@@ -216,7 +218,7 @@ def test_an_expression_that_divides_by_zero_is_told_in_words(tmp_path: Path) -> 
 
 @pytest.mark.parametrize("text", ["00:15:01", "2026-04-01T07:44:59"])
 def test_a_span_or_a_time_of_hearing_counts_as_seconds(tmp_path: Path, text: str) -> None:
-    """One second more than three intervals before the list was made; the text is shown as it stands."""
+    """One second more than three intervals before the list was made; the text is shown as written."""
     found = {"list.csv": [{"last_heard": text, "read_at": "2026-04-01T08:00"}]}
     result = result_of(tmp_path, planned={"report_interval": 300}, found=found)
 

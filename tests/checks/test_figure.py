@@ -16,9 +16,9 @@ from tests.checks.cases import Fires, Silent, fires, silent
 from tests.site_builder import audit_of, result_of
 
 LISTENS = {"sensitivity_dbm": {"9.6": -104, "50": -98}}
-"""A device type that says how weak a signal may be."""
+"""A device type with a sensitivity."""
 SENDS = {"message": {"bits": 480}}
-"""480 bits are 0.05 s on air at 9.6 kbit/s."""
+"""480 bits take 0.05 s on air at 9.6 kbit/s."""
 LIVES = {**SENDS, "battery": {"capacity_ah": 19, "usable_percent": 80, "sleep_ua": 10, "transmit_ma": 30,
                               "receive_ma": 30, "receive_s": 0.45}}  # fmt: skip
 """The worked example of tests/outside/test_battery_lives.py, at a report each minute: 30 mA for 0.5 s."""
@@ -30,7 +30,7 @@ SENDER = {"radio_power": 14, "air_rate": "9.6"}
 
 
 def placed(**more: Any) -> dict[str, Any]:
-    """Return a network whose gateway stands at the origin and sends at 868.3 MHz."""
+    """Return a network whose gateway is at the origin and sends at 868.3 MHz."""
     return {"North": {"gateway": {"position": {"x_m": 0, "y_m": 0}, "frequency": 868.3}, **more}}
 
 
@@ -40,12 +40,12 @@ def at(x_m: float, **row: Any) -> dict[str, Any]:
 
 
 def radio(**words: Any) -> dict[str, Any]:
-    """Return what a plan says of the radio of all its networks."""
+    """Return what a plan says about the radio of all its networks."""
     return {"radio": words}
 
 
 def channels(first: int, second: int, apart_m: float) -> dict[str, Any]:
-    """Return two networks of a reach of 500 m, their channels, and how far apart their gateways stand."""
+    """Return two networks with a reach of 500 m, on these channels, with their gateways so far apart."""
     gateways = [("North", first, 0.0), ("South", second, apart_m)]
     networks = {n: {"gateway": {"channel": c, "position": {"x_m": x, "y_m": 0}}} for n, c, x in gateways}
     nodes = [{"network": n, "x_m": x + 500, "y_m": 0} for n, _, x in gateways]
@@ -296,8 +296,8 @@ def test_a_network_speaks_before_the_site(tmp_path: Path) -> None:
     assert [finding.node for finding in findings] == ["S"]
 
 
-def test_an_excess_that_is_planned_is_told_once(tmp_path: Path) -> None:
-    """What the plan has wrong is not said again of devices that are set as planned."""
+def test_an_excess_that_is_planned_is_reported_once(tmp_path: Path) -> None:
+    """A fault of the plan is not reported again for devices that are set as planned."""
     planned = {"radio_power": 40}
 
     findings = audit_of(
@@ -332,10 +332,10 @@ def test_an_assumption_that_no_formula_takes_leaves_the_figure_out(tmp_path: Pat
     ],
     ids=["stricter than the plan", "looser than the plan", "the other way"],
 )
-def test_a_limit_of_a_site_rule_holds_besides_the_plans(
+def test_a_limit_of_a_site_rule_holds_as_well_as_the_plans(
     tmp_path: Path, plan: int, limit: dict[str, float], words: str
 ) -> None:
-    """The stricter counts, and the message says whose it is."""
+    """The stricter limit counts, and the message says whose it is."""
     rule = {
         "id": "own-life", "title": "T", "level": "warning", "why": "w", "remedy": "r", "source": "site",
         "sides": ["planned"], "check": {"kind": "figure", "figure": "battery-life", **limit},

@@ -1,4 +1,4 @@
-"""identity: a device is the one that it is taken for."""
+"""identity: a device is the one that it is taken to be."""
 
 from __future__ import annotations
 
@@ -294,7 +294,7 @@ def test_silent(case: Silent, tmp_path: Path) -> None:
 def test_a_doubt_that_two_files_raise_is_one_finding(
     rule: str, found: dict[str, str], tmp_path: Path
 ) -> None:
-    """The sheet and the gateway's list both say so, and still it is one thing to look at."""
+    """The sheet and the gateway's list both say so, but it is only one thing to look at."""
     findings = audit_of(
         tmp_path,
         rules=rule,
@@ -316,8 +316,8 @@ def test_a_type_that_only_one_of_two_files_gives_is_looked_at(tmp_path: Path) ->
     assert [(f.node, f.found) for f in findings] == [("A", "meter")]
 
 
-def test_the_list_that_a_node_is_missing_in_is_quoted_where_its_gateway_stands(tmp_path: Path) -> None:
-    """One file may list several gateways, and the row of another says nothing of it."""
+def test_the_list_that_a_node_is_missing_in_is_quoted_where_it_names_the_gateway(tmp_path: Path) -> None:
+    """One file may list several gateways, and another gateway's row says nothing about this one."""
     planned = [{"tag": tag, "channel": 7, "network": "South" if tag == "S" else "North"} for tag in "SAB"]
     listed = [{"tag": "S", "joined_gateway": "GW-South"}, {"tag": "B", "joined_gateway": "GW-North"}]
     found = {"sheet.csv": planned, "list.csv": listed}
@@ -331,7 +331,7 @@ def test_the_list_that_a_node_is_missing_in_is_quoted_where_its_gateway_stands(t
 def test_a_list_that_is_older_than_the_reading_of_its_node_is_reported(
     tmp_path: Path, read: str, older: bool
 ) -> None:
-    """B was set at ten past ten, and the list is of nine."""
+    """B was set at ten past ten, and the list was made at nine."""
     found = listed("A", at=LIST_MADE) | {"sheet.csv": [{"tag": "B", "channel": 7, "read_at": read}]}
     (finding,) = audit_of(tmp_path, rules="not-joined", planned=[{}, {}], found=found)
 

@@ -1,4 +1,4 @@
-"""Rows of no device: with readings and no name, or with a strange name and no reading."""
+"""Rows that belong to no device: with readings but no name, or with an unknown name and no reading."""
 
 from __future__ import annotations
 
@@ -64,7 +64,7 @@ SILENT: list[Silent] = [
 
 @pytest.mark.parametrize("case", FIRES, ids=str)
 def test_fires(case: Fires, tmp_path: Path) -> None:
-    """Such rows are told once a file, and are no devices."""
+    """Such rows are reported once for each file, and are not devices."""
     case.check(tmp_path)
 
 
@@ -111,7 +111,7 @@ def test_a_time_beside_a_reading_has_to_be_one(tmp_path: Path) -> None:
 
 
 def test_a_network_that_the_mapping_gives_makes_no_device_of_a_remark(tmp_path: Path) -> None:
-    """It stands in every row, the signature's too."""
+    """It is in every row, including that of the signature."""
     order = SiteOf(planned=PLANNED, found=[READ, READ, {"tag": "Signed: R. Sample"}]).write(tmp_path)
     mapping = tmp_path / "m.yaml"
     mapping.write_text(
@@ -125,7 +125,7 @@ def test_a_network_that_the_mapping_gives_makes_no_device_of_a_remark(tmp_path: 
 
 
 def test_a_remark_is_no_work(tmp_path: Path) -> None:
-    """The list has no step for it, and `--done` does not call it newly wrong."""
+    """The list has no step for it, and `--done` does not call it a new fault."""
     planned = [{"channel": 7}]
     site = {"planned": planned, "found": [{"channel": 7}, {"tag": "Signed: R. Sample"}], **QUIET}
     assert work_of(tmp_path, **site).steps == []

@@ -1,4 +1,4 @@
-"""networks-alike: networks of one identity, told apart by their channel or by nothing at all."""
+"""networks-alike: networks with one identity, distinguished by their channel or by nothing at all."""
 
 from __future__ import annotations
 
@@ -15,13 +15,13 @@ ALL = ("network_id", "channel", "air_rate")
 
 
 def two(*, north: dict[str, Any] | None = None, south: dict[str, Any] | None = None) -> dict[str, Any]:
-    """Return networks North and South of one radio, but for what is said."""
+    """Return networks North and South with the same radio settings, except as given."""
     networks = {"North": {"gateway": RADIO | (north or {})}, "South": {"gateway": RADIO | (south or {})}}
     return {"planned": NODES, "networks": networks}
 
 
 def found(south: dict[str, Any] | None, planned: dict[str, Any]) -> dict[str, Any]:
-    """Return two networks of which the gateway of South was found otherwise than planned, or not at all."""
+    """Return two networks; the gateway of South was found off plan, or not at all."""
     site = two(south=planned)
     read = RADIO | planned | south if south is not None else None
     site["networks"]["North"]["gateway_found"] = RADIO
@@ -65,11 +65,11 @@ SILENT = [
 
 @pytest.mark.parametrize("case", FIRES, ids=str)
 def test_fires(case: Fires, tmp_path: Path) -> None:
-    """Two networks have one identity, by plan or as found."""
+    """Two networks have the same identity, as planned or as found."""
     case.check(tmp_path)
 
 
 @pytest.mark.parametrize("case", SILENT, ids=str)
 def test_silent(case: Silent, tmp_path: Path) -> None:
-    """Networks are told apart, or nobody knows."""
+    """Networks can be told apart, or it is not known."""
     case.check(tmp_path)

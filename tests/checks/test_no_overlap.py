@@ -58,5 +58,5 @@ def test_fires(case: Fires, tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("case", SILENT, ids=str)
 def test_silent(case: Silent, tmp_path: Path) -> None:
-    """Blocks that only touch, or lie in different host devices, do not overlap."""
+    """Blocks that only touch, or are in different host devices, do not overlap."""
     case.check(tmp_path)

@@ -1,4 +1,4 @@
-"""A reading in the cell of a setting that its device does not have is told, and not lost."""
+"""A reading in the cell of a setting that its device does not have is reported, not lost."""
 
 from __future__ import annotations
 
@@ -46,7 +46,7 @@ SILENT: list[Silent] = [
 
 @pytest.mark.parametrize("case", FIRES, ids=str)
 def test_fires(case: Fires, tmp_path: Path) -> None:
-    """The device is named once, with what stands in its cells."""
+    """The device is named once, with the text of its cells."""
     case.check(tmp_path)
 
 

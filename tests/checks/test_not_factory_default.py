@@ -27,11 +27,11 @@ SILENT = [
 
 @pytest.mark.parametrize("case", FIRES, ids=str)
 def test_fires(case: Fires, tmp_path: Path) -> None:
-    """A value as it left the factory, where another is planned, was never set."""
+    """A factory default where another value is planned was never changed."""
     case.check(tmp_path)
 
 
 @pytest.mark.parametrize("case", SILENT, ids=str)
 def test_silent(case: Silent, tmp_path: Path) -> None:
-    """A value that was set, or that the plan wants as it left the factory, is not reported."""
+    """A value that was set, or a factory default that is planned, is not reported."""
     case.check(tmp_path)

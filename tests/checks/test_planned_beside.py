@@ -38,11 +38,11 @@ SILENT: list[Silent] = [
 
 @pytest.mark.parametrize("case", FIRES, ids=str)
 def test_fires(case: Fires, tmp_path: Path) -> None:
-    """What the plan leaves out is told, since nothing else would miss it."""
+    """What the plan leaves out is reported, since nothing else would notice."""
     case.check(tmp_path)
 
 
 @pytest.mark.parametrize("case", SILENT, ids=str)
 def test_silent(case: Silent, tmp_path: Path) -> None:
-    """What is not planned on purpose, or for nobody, is no omission."""
+    """What is left out on purpose, or for every device, is not an omission."""
     case.check(tmp_path)

@@ -118,5 +118,5 @@ def test_fires(case: Fires, tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("case", SILENT, ids=str)
 def test_silent(case: Silent, tmp_path: Path) -> None:
-    """What was read, was not planned or need not be read is not missed; what is missing is said once."""
+    """What was read, is not planned or need not be read is not reported; what is missing is reported once."""
     case.check(tmp_path)

@@ -1,4 +1,4 @@
-"""smallest-span: a range is not narrower than its sensor can resolve."""
+"""smallest-span: a range is not narrower than its sensor's smallest span."""
 
 from __future__ import annotations
 
@@ -45,7 +45,7 @@ SILENT = [
 
 @pytest.mark.parametrize("case", FIRES, ids=str)
 def test_fires(case: Fires, tmp_path: Path) -> None:
-    """A span below the sensor's smallest is reported with both ends."""
+    """A span below the smallest is reported with both ends."""
     case.check(tmp_path)
 
 

@@ -1,4 +1,4 @@
-"""swapped-pair: two nodes of a network hold each other's address."""
+"""swapped-pair: two nodes of a network have each other's address."""
 
 from __future__ import annotations
 
@@ -36,18 +36,18 @@ SILENT = [
 
 @pytest.mark.parametrize("case", FIRES, ids=str)
 def test_fires(case: Fires, tmp_path: Path) -> None:
-    """Two nodes that hold each other's value are one finding, which names both."""
+    """Two nodes that have each other's value are one finding, which names both."""
     case.check(tmp_path)
 
 
 @pytest.mark.parametrize("case", SILENT, ids=str)
 def test_silent(case: Silent, tmp_path: Path) -> None:
-    """Values that did not change places between two nodes of a network are no pair."""
+    """Values that are not swapped between two nodes of one network are not a pair."""
     case.check(tmp_path)
 
 
-def test_both_differences_stand_under_the_exchange(tmp_path: Path) -> None:
-    """The two wrong addresses are symptoms of the exchange, so one cause is left."""
+def test_both_differences_are_listed_under_the_swap(tmp_path: Path) -> None:
+    """The two wrong addresses are symptoms of the swap, so one cause is left."""
     findings = audit_of(tmp_path, planned=TWO, found=[{"address": 4}, {"address": 3}])
 
     (swap,) = [f for f in findings if f.rule == "address-pair-swapped"]
@@ -57,7 +57,7 @@ def test_both_differences_stand_under_the_exchange(tmp_path: Path) -> None:
 
 
 def test_boxes_exchanged_and_the_addresses_left_are_one_cause(tmp_path: Path) -> None:
-    """The serial numbers tell that the boxes have changed places; the addresses went along."""
+    """The serial numbers show that the units changed places; the addresses went with them."""
     ranged = [row | {"range_high": n, "alarm_high": n} for n, row in enumerate(TWO, 40)]
     planned = [row | {"serial": serial} for row, serial in zip(ranged, ("S1", "S2"), strict=True)]
     found = [planned[0] | {"tag": "A", "serial": "S2", "address": 4},
@@ -71,7 +71,7 @@ def test_boxes_exchanged_and_the_addresses_left_are_one_cause(tmp_path: Path) ->
 
 
 def test_two_device_types_may_name_the_setting_differently(tmp_path: Path) -> None:
-    """Both differences stand under the exchange, whatever their settings are called."""
+    """Both differences are listed under the swap, whatever their settings are called."""
     findings = audit_of(
         tmp_path, planned=[{"address": 3}, {"addr": 4, "type": "meter"}], found=[{"address": 4}, {"addr": 3}],
         meter_settings={"address": None, "addr": {"kind": "integer", "role": "address"}},

@@ -73,7 +73,7 @@ SILENT = [
 
 @pytest.mark.parametrize("case", FIRES, ids=str)
 def test_fires(case: Fires, tmp_path: Path) -> None:
-    """A value held twice is one finding, on the device that should not hold it, and names the others."""
+    """A value held twice is one finding, on the device that should not have it, and names the others."""
     case.check(tmp_path)
 
 
@@ -84,7 +84,7 @@ def test_silent(case: Silent, tmp_path: Path) -> None:
 
 
 def test_a_third_node_that_joins_a_planned_duplicate_is_reported_as_found(tmp_path: Path) -> None:
-    """The plan's own duplicate is said once; the node that came to it on site is said besides."""
+    """The plan's own duplicate is reported once, and so is the node that joined it on site."""
     findings = audit_of(
         tmp_path,
         rules="address-duplicate",
@@ -95,7 +95,7 @@ def test_a_third_node_that_joins_a_planned_duplicate_is_reported_as_found(tmp_pa
     assert [(f.node, f.found) for f in findings] == [("A", None), ("C", "7")]
 
 
-def test_a_duplicate_stands_under_the_slip_that_made_it(tmp_path: Path) -> None:
+def test_a_duplicate_is_listed_under_the_slip_that_made_it(tmp_path: Path) -> None:
     """The node that took another's address is one cause: its address differs."""
     findings = audit_of(tmp_path, planned=PLANNED, found=[{"address": 1}, {"address": 1}, {"address": 3}])
 
@@ -157,7 +157,7 @@ def test_a_serial_number_may_have_to_be_unique_in_its_network(tmp_path: Path) ->
 
 
 def test_one_device_that_holds_a_value_at_two_of_its_settings(tmp_path: Path) -> None:
-    """It is told as one device, with the settings that hold the value."""
+    """It is reported as one device, with the settings that hold the value."""
     rules = own_rule({"role": "host_register", "within": "site"}, "planned")
     second = {"register_2": SETTINGS["host_register"] | {"role": "host_register", "input": "two"}}
 

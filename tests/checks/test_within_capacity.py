@@ -12,7 +12,7 @@ from tests.site_builder import audit_of
 
 
 def capacity(**most: float) -> dict[str, Any]:
-    """Return a network with a capacity of so many `nodes` or `reports_per_hour`."""
+    """Return a network with this capacity of `nodes` or `reports_per_hour`."""
     return {"North": {"capacity": most}}
 
 
@@ -68,7 +68,7 @@ SILENT = [
 
 @pytest.mark.parametrize("case", FIRES, ids=str)
 def test_fires(case: Fires, tmp_path: Path) -> None:
-    """A network that asks for more than it can get is reported on its gateway, with both numbers."""
+    """A network that needs more than its gateway can serve is reported with both numbers."""
     case.check(tmp_path)
 
 
@@ -79,7 +79,7 @@ def test_silent(case: Silent, tmp_path: Path) -> None:
 
 
 def test_a_node_that_was_not_read_counts_as_planned(tmp_path: Path) -> None:
-    """The load as found takes the plan's interval for a node whose interval nobody read."""
+    """The load as found uses the planned interval of a node whose interval nobody read."""
     (finding,) = audit_of(
         tmp_path,
         rules="reports-over-capacity",

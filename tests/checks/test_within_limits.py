@@ -1,4 +1,4 @@
-"""within-limits: values lie inside the device's, the sensor's, the network's or the range's limits."""
+"""within-limits: values are inside the limits of the device, the sensor, the network or the range."""
 
 from __future__ import annotations
 

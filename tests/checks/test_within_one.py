@@ -31,11 +31,11 @@ SILENT = [
 
 @pytest.mark.parametrize("case", FIRES, ids=str)
 def test_fires(case: Fires, tmp_path: Path) -> None:
-    """A register one above or one below the planned one is reported as a way of counting."""
+    """A register one above or one below the planned one is reported as a matter of counting."""
     case.check(tmp_path)
 
 
 @pytest.mark.parametrize("case", SILENT, ids=str)
 def test_silent(case: Silent, tmp_path: Path) -> None:
-    """The planned register, or one further away, is no matter of counting."""
+    """The planned register, or one further away, is not a matter of counting."""
     case.check(tmp_path)

@@ -56,7 +56,7 @@ def test_fires(case: Fires, tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("case", SILENT, ids=str)
 def test_silent(case: Silent, tmp_path: Path) -> None:
-    """Numbers that agree, or differ in another way, are no matter of word order."""
+    """Numbers that agree, or differ in another way, are not a matter of word order."""
     case.check(tmp_path)
 
 

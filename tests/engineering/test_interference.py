@@ -86,7 +86,7 @@ def test_distances_are_above_0(wrong: float) -> None:
 
 
 def test_there_is_at_least_one_interferer_and_an_exponent() -> None:
-    """Both are checked before anything is reckoned."""
+    """Both are checked before anything is calculated."""
     with pytest.raises(ValueError, match="interferers is 0"):
         interferer_distance_m(500, 12, 3.5, interferers=0)
     with pytest.raises(ValueError, match="exponent is 35"):

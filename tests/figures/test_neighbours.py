@@ -1,4 +1,4 @@
-"""Networks too near to each other: the graph that channels are chosen by."""
+"""Networks too near each other: the graph that channels are chosen by."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ REACHES = st.builds(
 
 
 def network(name: str, x_m: float, farthest_m: float = 500, exponent: float = 2) -> Reach:
-    """Return a network whose gateway stands so many metres from the origin."""
+    """Return a network whose gateway is so many metres from the origin."""
     return Reach(name, Position(x_m=x_m, y_m=0), farthest_m, exponent)
 
 
@@ -55,7 +55,7 @@ def test_gateways_in_one_place_conflict() -> None:
 
 
 def test_nothing_is_known_of_positions_in_two_systems() -> None:
-    """One on the site's grid and one on the earth are in no pair."""
+    """One in grid coordinates and one in latitude and longitude make no pair."""
     on_earth = replace(network("B", 0), position=Position(latitude=51.0, longitude=7.0))
 
     assert conflicts([network("A", 0), on_earth], 10) == []
@@ -65,7 +65,7 @@ def test_nothing_is_known_of_positions_in_two_systems() -> None:
 def test_more_decibels_never_free_a_pair(
     one: Reach, other: Reach, required_db: float, more_db: float
 ) -> None:
-    """Whoever is in conflict stays so where more is required; the order of two does not matter."""
+    """A conflict remains if more is required; the order of two networks does not matter."""
     found = conflicts([one, other], required_db)
 
     assert len(conflicts([one, other], required_db + more_db)) >= len(found)

@@ -111,7 +111,7 @@ def test_conducted_power_and_an_antenna_of_6_dbi(name: str, mhz: float, watts: f
     [("us-902-928-hopping", "50 channels or more", 20), ("us-902-928-hopping-25", "25 to 49 channels", 10)],
 )
 def test_time_on_a_hopping_channel(name: str, channels: str, seconds: int) -> None:
-    """15.247(a)(1)(i): what is not reckoned with stands in the note."""
+    """15.247(a)(1)(i): the note says what is not taken into account."""
     its_band = band(name)
 
     assert its_band is not None

@@ -79,7 +79,7 @@ def test_a_capacity_between_those_of_the_figure(left_out: tuple[float, float]) -
 @pytest.mark.parametrize("lost", [0.005, 0.01, 0.03, 0.2])
 @pytest.mark.parametrize(("capacity_ah", "average_ma"), [(19, 0.26), (2.4, 0.05), (6, 0.02)])
 def test_self_discharge_against_a_solver(capacity_ah: float, average_ma: float, lost: float) -> None:
-    """The solver's charge is used up at the life reckoned."""
+    """The solver's charge is used up at the calculated life."""
     rate_per_h = -log(1 - lost) / HOURS_A_YEAR
     hours = life_h(capacity_ah, average_ma, lost)
     solved = solve_ivp(

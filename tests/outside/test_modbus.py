@@ -111,7 +111,7 @@ def test_one_reading_takes_1_to_125_registers(count: int, reported: bool) -> Non
     ],
 )
 def test_counting_from_zero_or_one(planned: str, found: str, off_by_one: bool | None) -> None:
-    """A register exactly one beside the planned one is told apart from any other difference."""
+    """A register exactly one off the planned one is told apart from any other difference."""
     result = audited("modbus.yaml", {"N-1": host(planned)}, found={"N-1": host(found)})
     assert named(result, "register-off-by-one") == ({"N-1"} if off_by_one else set())
     assert named(result, "register-differs") == ({"N-1"} if off_by_one is False else set())

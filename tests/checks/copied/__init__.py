@@ -1,1 +1,1 @@
-"""Tests of the signs that a readback was copied, a file a kind of sign."""
+"""Tests of the signs that a readback was copied, one file for each kind of sign."""

@@ -26,7 +26,7 @@ NEW = visit("new.csv", "2026-04-01")
 
 
 def test_an_old_sheet_with_a_new_date_is_a_strong_sign(tmp_path: Path) -> None:
-    """All limits were mended; now the old ones count again, and hide that B holds its last value."""
+    """All limits were corrected; now the old ones count again, and hide that B holds its last value."""
     message = signs(tmp_path, {**NEW, **OLD, **MENDED}, PLANNED)
 
     assert message == (

@@ -1,4 +1,4 @@
-"""Readings: values that vary by nature, and in a copy do not."""
+"""Readings: values that vary by nature, but not in a copy."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ LEVELS = ["3.1", "4.7", "2.2", "8.5", "5.0"]
 
 
 def test_one_reading_on_all_nodes_is_a_weak_sign(tmp_path: Path) -> None:
-    """Five gauges that all show 4.7 may stand in one room; read before they were mounted they are told."""
+    """Five gauges that all show 4.7 may be in one room; read before they were mounted, they are reported."""
     same = by(READER, [0, 9, 17, 28, 34], reading="4.7")
 
     assert copied(tmp_path / "alone", same) == []

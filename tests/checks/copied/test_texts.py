@@ -1,4 +1,4 @@
-"""Texts to the letter: only a spelling that no display shows tells that the plan was copied."""
+"""Texts to the letter: only a spelling that no display shows is a sign that the plan was copied."""
 
 from __future__ import annotations
 
@@ -36,13 +36,13 @@ def test_what_no_display_shows_is_the_plans_own(setting: Setting, text: str) -> 
 
 
 def test_a_decimal_comma_is_no_spelling_of_its_own() -> None:
-    """A file of a country that writes 10,0 is read so throughout."""
+    """A file from a country that writes 10,0 is read that way throughout."""
     assert not spelled_its_own_way(HIGH, "10,0", Style(decimal=","))
     assert spelled_its_own_way(HIGH, "10,00", Style(decimal=","))
 
 
 def test_a_plan_as_displays_show_it_gives_no_sign(tmp_path: Path) -> None:
-    """Where the plan is written as the display shows it, an honest readback is the plan to the letter."""
+    """If the plan is written as the display shows it, an honest readback repeats it to the letter."""
     rows = nodes(12, channel="07", address=[f"{n:03}" for n in range(1, 13)], range_high="100.0")
 
     assert copied(tmp_path, rows, rows) == []

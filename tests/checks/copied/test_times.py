@@ -20,7 +20,7 @@ INSTALLED: dict[str, Any] = {"channel": 7, "installed_on": "2026-04-02"}
 
 
 def test_nodes_read_faster_than_anybody_reads_are_a_strong_sign(tmp_path: Path) -> None:
-    """Twelve nodes of eighteen settings, a minute apart, took no person to read."""
+    """No person reads twelve nodes of eighteen settings a minute apart."""
     message = signs(tmp_path, by(READER, range(12), **MANY))
 
     assert message == (
@@ -57,7 +57,7 @@ def test_an_honest_round_is_not_suspected(name: str, minutes: Any, tmp_path: Pat
 
 
 def test_the_way_between_nodes_counts_where_it_is_known(tmp_path: Path) -> None:
-    """Two minutes each are enough beside one another, and not 190 metres apart."""
+    """Two minutes each are enough for nodes side by side, but not 190 metres apart."""
     far = [{"channel": 7, "x_m": 190 * n, "y_m": 0} for n in range(8)]
     near = [{"channel": 7, "x_m": 2 * n, "y_m": 0} for n in range(8)]
     minutes = [*accumulate([0, 2, 2, 2, 2, 2, 2, 2])]
@@ -81,7 +81,7 @@ def test_somebody_may_drive(tmp_path: Path) -> None:
 
 
 def test_a_node_that_was_read_in_part_takes_less_time(tmp_path: Path) -> None:
-    """Only what was written down was read: one setting, and the minute that a node takes."""
+    """Only what was written down counts as read: one setting, and the minute that a node takes."""
     assert copied(tmp_path, by(READER, [0, 1, 3, 4, 6, 7])) == []
 
 
@@ -107,7 +107,7 @@ def test_two_readers_may_read_at_one_time(tmp_path: Path) -> None:
 
 
 def test_one_reader_in_two_spellings_is_one_person(tmp_path: Path) -> None:
-    """Whoever drops a dot in every other row has not become two people who share the nodes."""
+    """A reader who drops a dot in every other row is not two people who share the nodes."""
     spelled = ["R. Sample", "R Sample (works)"]
     rows = [row | {"read_by": spelled[n % 2]} for n, row in enumerate(by("", range(12), **MANY))]
 
@@ -115,7 +115,7 @@ def test_one_reader_in_two_spellings_is_one_person(tmp_path: Path) -> None:
 
 
 def test_one_minute_and_before_the_installation_are_two_weak_signs(tmp_path: Path) -> None:
-    """Either alone has its reasons, such as one time for a whole round; both together are told."""
+    """Either alone has its reasons, such as one time for a whole round; both together are reported."""
     installed = nodes(4, **INSTALLED)
 
     message = signs(tmp_path / "both", by(READER, [0] * 4), installed)
@@ -128,7 +128,7 @@ def test_one_minute_and_before_the_installation_are_two_weak_signs(tmp_path: Pat
 
 
 def test_two_nodes_read_before_their_installation_are_no_sign(tmp_path: Path) -> None:
-    """Two of four nodes were mounted a day late: that is told of each, and says nothing of the others."""
+    """Two of four nodes were mounted a day late: each is reported, and the others are not affected."""
     planned = [*nodes(2, **INSTALLED), *nodes(2, channel=7)]
 
     assert copied(tmp_path, by(READER, [0] * 4), planned) == []
@@ -155,7 +155,7 @@ def test_only_clockwork_in_the_order_of_the_plan_is_even(minutes: list[int], tmp
 
 
 def test_an_offset_from_greenwich_is_no_fault(tmp_path: Path) -> None:
-    """A time with an offset and a day of installation are compared by the reader's own calendar."""
+    """A time with an offset and a day of installation are compared by the reader's local date."""
     rows = nodes(4, channel=7, read_by=READER, read_at=f"{DAY}T08:00+02:00")
 
     assert "before the day" in signs(tmp_path, rows, nodes(4, **INSTALLED))

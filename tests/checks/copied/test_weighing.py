@@ -22,7 +22,7 @@ SEEDS = st.integers(0, 2**32 - 1)
 
 
 def plan(chance: random.Random, own_spelling: bool) -> list[dict[str, Any]]:
-    """Return planned nodes, written short, as displays show them, or in a way of the planner's own."""
+    """Return planned nodes, written short, as displays show them, or in a spelling of the planner's own."""
     way = chance.choice(["short", "display"]) if not own_spelling else "own"
     forms = {"short": ("{}", "{:g}"), "display": ("{:02}", "{:.1f}"), "own": ("{:04}", "{:.3f}")}[way]
     place = [0.0, 0.0]
@@ -85,7 +85,7 @@ def test_an_honest_readback_is_never_accused(seed: int, own_spelling: bool) -> N
 @MANY_SITES
 @given(SEEDS)
 def test_an_honest_readback_with_rounded_times_is_not_accused_either(seed: int) -> None:
-    """Many write the last five minutes that they remember."""
+    """Many people round to five minutes."""
     chance = random.Random(seed)
     planned = plan(chance, own_spelling=False)
     found = read(planned, chance)
@@ -116,8 +116,8 @@ def test_a_copied_readback_is_accused(seed: int, way: str) -> None:
     assert [f.rule for f in accused(planned, found)] == ["readback-looks-copied"]
 
 
-def test_strong_signs_stand_first(tmp_path: Path) -> None:
-    """What says most is read first, and what it rests on is the first evidence."""
+def test_strong_signs_come_first(tmp_path: Path) -> None:
+    """The strongest sign comes first, and its place is the first evidence."""
     own = nodes(6, channel="007", range_high="10.00")
     found = [row | {"read_by": READER, "read_at": at(0)} for row in own]
 
@@ -129,7 +129,7 @@ def test_strong_signs_stand_first(tmp_path: Path) -> None:
 
 
 def test_a_network_and_a_reader_have_a_finding_each(tmp_path: Path) -> None:
-    """Who copied, and where, is told one by one."""
+    """Each reader who copied is reported separately, with the network."""
     own = nodes(12, channel="007", range_high="10.00", network=["North"] * 6 + ["South"] * 6)
     found = [row | {"read_by": READER} for row in nodes(12, channel="007", range_high="10.00")]
 
