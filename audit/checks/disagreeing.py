@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import datetime
-from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from itertools import product
 from typing import NamedTuple
 
@@ -54,34 +53,46 @@ def disagreements(context: Context, *, off_plan: bool) -> Outcome:
     meanings = Meanings()
     gateways = gateway_names(context.site.plan.networks)
     for b, block in enumerate(context.site.blocks):
-        unlike: dict[int, list[Setting]] = defaultdict(list)
-        groups = [group for group in block.alike if len(group.tables) > 1]
-        for group, setting in product(groups, block.type.settings):
-            columns = _columns(group, setting, meanings)
-            if len(columns) > 1:
-                looked_at += len(where(columns, lambda *values: len(values) - values.count(BLANK) > 1))
-                for k in where(columns, lambda *values: len({*values} - {BLANK}) > 1):
-                    unlike[group.devices[k]].append(setting)
-        for i in sorted(unlike):
-            for setting in unlike[i]:
-                planned = block.value("planned", setting.name, i)
-                rows = _of_one_gateway(block, i, setting, gateways, meanings)
-                *others, counting = readings_of(rows, setting, meanings)
-                at_odds = [
-                    other for other in others
-                    if not is_without_zeros(other.value, planned, setting)
-                    and not _same(other.value, counting.value, setting)
-                    and not in_order(other.time, counting.time)
-                ]  # fmt: skip
-                if off_plan and setting.role == "default_refused":  # nobody need plan that it is refused
-                    passes = refused(counting.value)
-                    at_odds = [other for other in at_odds if passes and refused(other.value) is False]
-                elif off_plan:
-                    passes = _same(counting.value, planned, setting)
-                    at_odds = [other for other in at_odds if passes and other.value.read]
-                if at_odds:
-                    hits.append(_hit((b, i), block, setting, at_odds[-1], counting))
+        compared, unlike = _read_differently(block, meanings)
+        looked_at += compared
+        for i, setting in unlike:
+            planned = block.value("planned", setting.name, i)
+            rows = _of_one_gateway(block, i, setting, gateways, meanings)
+            *others, counting = readings_of(rows, setting, meanings)
+            at_odds = [
+                other for other in others
+                if not is_without_zeros(other.value, planned, setting)
+                and not _same(other.value, counting.value, setting)
+                and not in_order(other.time, counting.time)
+            ]  # fmt: skip
+            if off_plan:
+                at_odds = _off_plan(at_odds, counting, planned, setting)
+            if at_odds:
+                hits.append(_hit((b, i), block, setting, at_odds[-1], counting))
     return Outcome(looked_at, hits)
+
+
+def _read_differently(block: Block, meanings: Meanings) -> tuple[int, list[tuple[int, Setting]]]:
+    """Return how many settings of devices were read more than once, and those with different readings."""
+    compared = 0
+    unlike: list[tuple[int, Setting]] = []
+    groups = [group for group in block.alike if len(group.tables) > 1]
+    for group, setting in product(groups, block.type.settings):
+        columns = _columns(group, setting, meanings)
+        if len(columns) > 1:
+            compared += len(where(columns, lambda *values: len(values) - values.count(BLANK) > 1))
+            differing = where(columns, lambda *values: len({*values} - {BLANK}) > 1)
+            unlike += [(group.devices[k], setting) for k in differing]
+    return compared, sorted(unlike, key=lambda one: one[0])
+
+
+def _off_plan(
+    others: Sequence[Reading], counting: Reading, planned: Value, setting: Setting
+) -> list[Reading]:
+    """Return the readings that are off plan, if the one that counts is as planned."""
+    if setting.role == "default_refused":  # nobody need plan that it is refused
+        return [other for other in others if refused(counting.value) and refused(other.value) is False]
+    return [other for other in others if _same(counting.value, planned, setting) and other.value.read]
 
 
 def _of_one_gateway(
