@@ -93,7 +93,7 @@ def airtime(around: Surroundings, side: str, assumed: Assumed) -> dict[str, Sequ
 def _airtime(around: Surroundings, network: str, side: str, assumed: Assumed) -> Sequence[Answer]:
     radio = around.radio(network)
     if not (radio.access or (radio.licence and radio.licence.airtime_s_per_hour)):
-        return [Lacking("how the nodes access the channel (access in the plan), or a licence's airtime")]
+        return [Lacking("the channel access in the plan (access), or the airtime of a licence")]
     nodes = list(around.nodes(network, side))
     timed = [(f, t) for d in nodes if (f := on_air_s(around, d)) and (t := interval_s(d))]
     if not nodes or len(timed) < len(nodes):
