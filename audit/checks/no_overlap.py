@@ -61,7 +61,12 @@ def _hit(context: Context, side: str, span: Span, reach: Span) -> Hit:
     other_start, other_end, other_b, j, other_setting = reach
     block, other = context.site.blocks[b], context.site.blocks[other_b]
     message = (
-        f"{setting.name} {start} to {end - 1} overlaps {other_start} to {other_end - 1} of {other.tags[j]}"
+        f"{setting.name} {_words(start, end)} overlaps {_words(other_start, other_end)} of {other.tags[j]}"
     )
     place = other.place(side, other_setting.name, j)
     return hit(block, b, i, [setting], message, side, [other.tags[j]], [place])
+
+
+def _words(start: int, end: int) -> str:
+    """Return the places from `start` up to, not including, `end` in words: a single one as one number."""
+    return f"{start} to {end - 1}" if end - start > 1 else str(start)

@@ -29,7 +29,7 @@ FIRES = [
           side="planned", others=["A"], planned=[at(100, 10), at(102), at(106)]),
     fires("register-overlap", "no count is one register", "host_register", node="B", side="planned",
           others=["A"],
-          planned=[at(100, ""), at(100, "")], says="100 to 100 overlaps 100 to 100 of A"),
+          planned=[at(100, ""), at(100, "")], says="host_register 100 overlaps 100 of A"),
     fires("register-overlap", "the planned count where none was read", "host_register", node="B",
           others=["A"],
           planned=APART, found=[at(100, "n/a"), at(101, "n/a")]),
