@@ -95,7 +95,7 @@ def _unknown(block: Block, b: int, devices: Sequence[int]) -> Iterator[Hit]:
     """Yield the hits on devices with codes of unknown age: one for all if their type cannot record it."""
     dated = block.settings("code_changed_on")[:1]
     for i in devices if dated else ():
-        message = "nothing says when the access code was changed; write the day as 2026-03-31"
+        message = "nothing says when the access code was changed; write the day in the form 2026-03-31"
         yield hit(block, b, i, dated, message)
     if devices and not dated:
         have = "1 device" if len(devices) == 1 else f"{len(devices)} devices"

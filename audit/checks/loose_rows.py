@@ -24,10 +24,10 @@ def names_no_device(context: Context) -> Outcome:
     hits = []
     for rows in by_table([row for stranger in nameless(context.site) for row in stranger.rows]):
         table, entry = rows[0]
-        says = (
-            "1 row has readings but names" if len(rows) == 1 else f"{len(rows)} rows have readings but name"
-        )
-        message = f"{says} no device by tag, serial number or address; the first is row {table.rows[entry]}"
+        one = len(rows) == 1
+        who = "1 row has readings but names" if one else f"{len(rows)} rows have readings but name"
+        which = f"{'it is' if one else 'the first is'} row {table.rows[entry]}"
+        message = f"{who} no device by tag, serial number or address; {which}"
         lost = damaged(table.texts("serial")[entry].strip())
         if lost:
             message += ", whose serial number has lost its digits in a spreadsheet"

@@ -44,7 +44,7 @@ def run(context: Context, args: WithinCapacity) -> Outcome:
             if needed > most and name not in hits:
                 in_excess = [who for who, _ in strangers] if own <= most else []
                 message = (
-                    f"{_words(args.of, side, needed, len(in_excess))}, the gateway can serve {plain(most)}"
+                    f"{_words(args.of, side, needed, len(in_excess))}; the gateway can serve {plain(most)}"
                 )
                 hits[name] = _hit(context, name, message, side, in_excess)
     return Outcome(looked_at, list(hits.values()))

@@ -82,7 +82,7 @@ def _most_duty(around: Surroundings, device: Device) -> tuple[float | None, str]
     published = band_limit(around, device)
     if published is None or published.duty_percent is None:
         return None, ""
-    return published.duty_percent, f"by {cited(published)}, unless the node listens before it talks"
+    return published.duty_percent, f"by {cited(published, 'unless the node listens before it talks')}"
 
 
 def airtime(around: Surroundings, side: str, assumed: Assumed) -> dict[str, Sequence[Answer]]:

@@ -21,10 +21,14 @@ def by_licence(licence: Licence) -> str:
     return f"by the licence {licence.reference}".rstrip() + f"; {CHECK}"
 
 
-def cited(limit: BandLimit) -> str:
-    """Return the clause of a published limit, with how it was checked if the clause was not read."""
+def cited(limit: BandLimit, exception: str = "") -> str:
+    """Return the clause of a published limit, with how it was checked if the clause was not read.
+
+    `exception` says when the limit does not apply.
+    """
     basis = "" if limit.basis == "read" else f" ({limit.basis})"
-    return f"{limit.clause}{basis}; {CHECK}"
+    unless = f", {exception}" if exception else ""
+    return f"{limit.clause}{basis}{unless}; {CHECK}"
 
 
 def band_limit(around: Surroundings, device: Device) -> BandLimit | None:
@@ -119,5 +123,5 @@ def outside_band(around: Surroundings, device: Device, assumed: Assumed) -> Answ
     farther, nearest = min(ways, key=lambda way: way[0])
     ranges = ", ".join(f"{limit.low_mhz:g} to {limit.high_mhz:g}" for limit in band.limits)
     words = f"{sum_} {frequency:g} MHz{steps}; {band.id} has {ranges} MHz"
-    by = f"by {cited(nearest)}"
+    by = f"see {cited(nearest)}"
     return Calculated(value=farther, sum=words, roles=("frequency", "channel"), high=0.0, by=by)

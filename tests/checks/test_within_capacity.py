@@ -27,17 +27,17 @@ FIRES = [
           settings={"report_interval": {"kind": "option", "options": ["10", "60"], "unit": "s"}}),
     fires("gateway-over-capacity", "one more than planned for", node="GW-North", side="planned",
           networks=capacity(nodes=2), planned=[{}, {}, {}],
-          says="3 nodes are planned, the gateway can serve 2"),
+          says="3 nodes are planned; the gateway can serve 2"),
     fires("gateway-over-capacity", "a device that is not in the plan takes the last place", node="GW-North",
           networks=capacity(nodes=2), planned=[{}, {}], found=[{}, {}, {"tag": "Z", "network": "North"}],
-          others=["Z"], says="3 nodes were found, 1 of them not in the plan, the gateway can serve 2"),
+          others=["Z"], says="3 nodes were found, 1 of them not in the plan; the gateway can serve 2"),
     fires("reports-over-capacity", "a device that is not in the plan makes the last reports", node="GW-North",
           networks=capacity(reports_per_hour=179), planned=every(60, 2), others=["Z"],
           found=[*every(60, 2), {"tag": "Z", "network": "North", "report_interval": 60}],
-          says="180 reports an hour were found, some by 1 device not in the plan, the gateway can serve 179"),
+          says="180 reports an hour were found, some by 1 device not in the plan; the gateway can serve 179"),
     fires("reports-over-capacity", "in the plan", node="GW-North", side="planned",
           networks=capacity(reports_per_hour=119), planned=every(60, 2),
-          says="120 reports an hour are planned, the gateway can serve 119"),
+          says="120 reports an hour are planned; the gateway can serve 119"),
     fires("reports-over-capacity", "nodes that report faster than planned", node="GW-North",
           networks=capacity(reports_per_hour=120), planned=every(60, 2), found=every(30, 2)),
     fires("reports-over-capacity", "in minutes", node="GW-North", side="planned",
@@ -88,7 +88,7 @@ def test_a_node_that_was_not_read_counts_as_planned(tmp_path: Path) -> None:
         found=[{"report_interval": "n/a"}, {"report_interval": 30}],
     )
 
-    assert finding.message == "180 reports an hour were found, the gateway can serve 179"
+    assert finding.message == "180 reports an hour were found; the gateway can serve 179"
 
 
 def test_the_two_numbers_of_a_message_differ(tmp_path: Path) -> None:
@@ -100,7 +100,7 @@ def test_the_two_numbers_of_a_message_differ(tmp_path: Path) -> None:
         planned=every(70, 1),
     )
 
-    asked, _, served = finding.message.partition(" reports an hour are planned, the gateway can serve ")
+    asked, _, served = finding.message.partition(" reports an hour are planned; the gateway can serve ")
     assert float(asked) > float(served)
 
 
