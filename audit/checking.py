@@ -21,7 +21,7 @@ NO_SETTING = "no device type has a setting for it"
 """Begins the reason if a rule needs roles that no device has; the roles follow."""
 
 
-IN_PART = "in part, needs "
+IN_PART = "in part, for lack of "
 """Begins the reason if a rule looked at only some devices."""
 
 MOST_TAGS = 5
@@ -136,13 +136,13 @@ OPTIONAL = ("all_but_roles", "count", "same", "length")
 
 
 def _why_idle(rule: Rule, site: Site, outcome: Outcome) -> str:
-    """Return why a rule had nothing to look at."""
+    """Return why a rule had nothing to look at; `needs …` for a missing input (see `judging/since.py`)."""
     if site.drift is not None and (reason := _why_no_drift(rule, site.drift)):
         return reason
     if not site.readback and "planned" not in rule.sides:
         return "needs a readback"
     if outcome.gaps:
-        return f"needs {' and '.join(gap.what for gap in outcome.gaps)}"
+        return f"for lack of {' and '.join(gap.what for gap in outcome.gaps)}"
     settings = [setting for block in site.blocks for setting in block.type.settings]
     known = {setting.role for setting in settings} | {setting.name for setting in settings}
     needed = list(getattr(rule.check, "needs", ()))

@@ -59,7 +59,7 @@ def test_a_plan_without_an_age_limit_is_what_is_missing(tmp_path: Path) -> None:
     result = result_of(tmp_path, found={"code_changed_on": "2026-01-01"}, settings=YEARLY["settings"])
     reasons = {one.rule: one.reason for one in result.not_checked}
 
-    assert reasons["code-too-old"] == "needs an age limit for access codes in the plan (access_codes)"
+    assert reasons["code-too-old"] == "for lack of an age limit for access codes in the plan (access_codes)"
 
 
 def test_types_without_a_place_for_the_day_are_reported_once(tmp_path: Path) -> None:

@@ -176,8 +176,8 @@ def test_what_was_read_and_never_planned_is_not_checked(tmp_path: Path) -> None:
         plan={"approved": [{"setting": "firmware", "values": ["2.1"]}]},
     )
 
-    told = {one.rule: one.reason for one in result.not_checked if "needs a planned" in one.reason}
+    told = {one.rule: one.reason for one in result.not_checked if "for lack of a planned" in one.reason}
     assert told == {
-        "alarm-off-plan": "in part, needs a planned alarm_low on 1 (A)",
-        "loss-action-differs": "needs a planned loss_action",
+        "alarm-off-plan": "in part, for lack of a planned alarm_low on 1 (A)",
+        "loss-action-differs": "for lack of a planned loss_action",
     }

@@ -271,4 +271,4 @@ def test_what_has_no_day_is_reported_as_not_looked_at(tmp_path: Path) -> None:
     result = result_of(tmp_path, planned=[{}, {}, {}], found=found)
 
     reasons = {entry.rule: entry.reason for entry in result.not_checked}
-    assert reasons["reading-too-old"] == "in part, needs read_at on 2"
+    assert reasons["reading-too-old"] == "in part, for lack of read_at on 2"

@@ -265,8 +265,8 @@ def test_what_is_missing_is_reported(tmp_path: Path) -> None:
     result = result_of(tmp_path, type_keys=LISTENS, planned=[SLOW] * 3, found=[{"rssi": -80}, {}, {}])
 
     reasons = {entry.rule: entry.reason for entry in result.not_checked}
-    assert reasons["weak-link-margin"] == "in part, needs a signal strength reading on 2"
-    assert reasons["duty-excess"] == "needs a band or licence in the plan"
+    assert reasons["weak-link-margin"] == "in part, for lack of a signal strength reading on 2"
+    assert reasons["duty-excess"] == "for lack of a band or licence in the plan"
 
 
 def test_devices_without_a_planned_position_are_named(tmp_path: Path) -> None:
@@ -278,7 +278,7 @@ def test_devices_without_a_planned_position_are_named(tmp_path: Path) -> None:
 
     reasons = {entry.rule: entry.reason for entry in result.not_checked}
     assert reasons["weak-link-margin"] == (
-        "in part, needs positions of node and gateway on 2 (B, D), "
+        "in part, for lack of positions of node and gateway on 2 (B, D), "
         "a position at least 1 m from the gateway's on 1 (E), "
         "a position in the same coordinates as the gateway's on 1 (C)"
     )
