@@ -267,6 +267,7 @@ def test_what_is_missing_is_reported(tmp_path: Path) -> None:
     reasons = {entry.rule: entry.reason for entry in result.not_checked}
     assert reasons["weak-link-margin"] == "in part, for lack of a signal strength reading on 2"
     assert reasons["duty-excess"] == "for lack of a band or licence in the plan"
+    assert not any(reason.startswith("needs ") for reason in reasons.values())  # --since: no input is missing
 
 
 def test_devices_without_a_planned_position_are_named(tmp_path: Path) -> None:
