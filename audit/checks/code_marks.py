@@ -27,12 +27,8 @@ def run(context: Context, args: CodeMarks) -> Outcome:
     by_mark = grouped((mark.mark, (mark, names_of_mark(context, mark))) for mark in of_others.marks)
     unknown = unknown_now(context, of_others.marks)
     looked_at, hits = 0, []
-    read = [one for one in access_codes(context) if one[2] == "found"]
-    read_now = {
-        name
-        for _, block, _, setting, i, _ in read
-        for name in names_of_device(context, block, setting.name, i)
-    }
+    read = [one for one in access_codes(context) if one.side == "found"]
+    read_now = {name for one in read for name in names_of_device(context, one.block, one.setting.name, one.i)}
     for b, block, _, setting, i, its in read:
         looked_at += 1
         if is_factory(its, setting):

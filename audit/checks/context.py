@@ -144,12 +144,23 @@ def day_read(block: Block, role: str, i: int) -> date | None:
     return None
 
 
-def access_codes(context: Context) -> Iterator[tuple[int, Block, str, Setting, int, Code]]:
+class CodeOf(NamedTuple):
+    """An access code of a device, on one side."""
+
+    b: int
+    block: Block
+    side: str
+    setting: Setting
+    i: int
+    code: Code
+
+
+def access_codes(context: Context) -> Iterator[CodeOf]:
     """Yield the access codes of all devices, on every side the rule looks at."""
     for b, block, side, setting, column in context.columns(["access_code"]):
         for i, value in enumerate(column):
             if isinstance(value.content, Code):
-                yield b, block, side, setting, i, value.content
+                yield CodeOf(b, block, side, setting, i, value.content)
 
 
 def is_factory(its: Code, setting: Setting) -> bool:
