@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import datetime
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence, Set
 from dataclasses import dataclass, replace
 
 from audit.checking import Found
@@ -23,6 +23,8 @@ from audit.reading.values import parse
 from audit.reading.waivers import ReadWaiver
 from audit.waivers_told import NOTHING_LEFT, Used, about_waivers, shown
 
+Key = tuple[str, str, str]
+"""Rule, node and setting; the setting is blank for a finding about none."""
 ENDED = ("expired", "lapsed")
 """States of a waiver that no longer excuses a difference."""
 
@@ -47,23 +49,17 @@ def waive(
     today: datetime.date,
 ) -> Waiving:
     """Return what waivers excuse on a day, and the findings about the waivers themselves."""
-    by_key: dict[tuple[str, str, str], list[int]] = defaultdict(list)
+    by_key: dict[Key, list[int]] = defaultdict(list)
     for i, item in enumerate(items):
         for setting in item.hit.settings or ("",):
             by_key[item.rule.id, item.hit.node, setting].append(i)
     here = {rule.id for rule in rules}
-    alone = []
-    for one in waivers:
-        waiver = one.waiver
-        named = by_key.get((waiver.rule, waiver.node, waiver.setting or ""), [])
-        excused = [i for i in named if _same_value(site, items[i].hit, one)]
-        state = _state(site, one, today, named=bool(named), excused=bool(excused), here=waiver.rule in here)
-        alone.append(Used(one, state, named, excused))
+    alone = [_alone(site, items, by_key, one, here, today) for one in waivers]
     in_use = sorted((used for used in alone if used.state == "in use"), key=lambda u: u.one.waiver.expires)
     waived = {i: used.one for used in in_use for i in used.excused}  # the one that runs longest wins
     waived |= _roots(items, causes, waived)
     states = [replace(used, state="renewed") if _renewed(used, alone, today) else used for used in alone]
-    settings = {(rule, node): set[str]() for rule, node, _ in by_key}
+    settings: dict[tuple[str, str], set[str]] = defaultdict(set)
     for rule_id, node, setting in by_key:
         settings[rule_id, node].add(setting)
     about = [pair for rule in rules for pair in about_waivers(site, items, rule, states, settings, today)]
@@ -73,6 +69,18 @@ def waive(
         if used.about and used.state in ENDED
     }
     return Waiving([*items, *(found for _, found in about)], waived, states, under)
+
+
+def _alone(
+    site: Site, items: Sequence[Found], by_key: Mapping[Key, Sequence[int]], one: ReadWaiver,
+    here: Set[str], today: datetime.date,
+) -> Used:  # fmt: skip
+    """Return a waiver with its state, as if there were no others, and the findings that it names."""
+    waiver = one.waiver
+    named = by_key.get((waiver.rule, waiver.node, waiver.setting or ""), [])
+    excused = [i for i in named if _same_value(site, items[i].hit, one)]
+    state = _state(site, one, today, named=bool(named), excused=bool(excused), here=waiver.rule in here)
+    return Used(one, state, named, excused)
 
 
 def _state(
