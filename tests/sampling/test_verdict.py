@@ -196,7 +196,7 @@ def test_the_confidence_of_the_bounds_can_be_chosen() -> None:
         return bound.confidence_percent
 
     assert (told(tables), told(ninety), told(ninety, "99.5")) == (95, 90, 99.5)
-    with pytest.raises(InputProblems, match="confidence: 'high' is no percentage"):
+    with pytest.raises(InputProblems, match="confidence: 'high' is not a percentage"):
         told(tables, "high")
 
 
