@@ -39,7 +39,7 @@ def cycle_s(nodes: int, poll: float, silent: int = 0, silent_poll: float = 0.0) 
     positive(poll=poll)
     not_negative(silent=silent, silent_poll=silent_poll)
     if silent > nodes:
-        raise ValueError(f"silent is {silent} of {nodes} nodes -- no more can be silent than there are")
+        raise ValueError(f"silent is {silent} of {nodes} nodes -- no more nodes can be silent than there are")
     return (nodes - silent) * poll + silent * silent_poll
 
 

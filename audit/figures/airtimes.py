@@ -48,7 +48,7 @@ def report_lacks(around: Surroundings, block: Block, side: str) -> str:
     if block.type.message is None:
         return "the bits of a message (message in the device type)"
     given = any(block.column(side, s.name) for role in REPORTING for s in block.settings(role))
-    return "" if given else "report interval"
+    return "" if given else "a report interval"
 
 
 def duty_lacks(around: Surroundings, block: Block, side: str) -> str:
@@ -65,7 +65,7 @@ def duty(around: Surroundings, device: Device, assumed: Assumed) -> Answer:
         return Lacking("a duty limit from the licence or band")
     frame, interval = on_air_s(around, device), interval_s(device)
     if frame is None or interval is None or not device.was_read(*REPORTING):
-        return Lacking("report interval and air rate")
+        return Lacking("a report interval and air rate")
     message = device.block.type.message
     words = (
         f"{message.bits if message else 0:g} bits at {bit_rate(around, device):g} bit/s take {frame:.4g} s "
@@ -97,7 +97,7 @@ def _airtime(around: Surroundings, network: str, side: str, assumed: Assumed) ->
     nodes = list(around.nodes(network, side))
     timed = [(f, t) for d in nodes if (f := on_air_s(around, d)) and (t := interval_s(d))]
     if not nodes or len(timed) < len(nodes):
-        return [Lacking("message bits, air rate and report interval of every node")]
+        return [Lacking("the message bits, air rate and report interval of every node")]
     if side == "found" and not any(node.was_read(*REPORTING) for node in nodes):
         return [Lacking("a report interval that was read")]
     return list(_used(radio, timed, assumed))

@@ -27,7 +27,7 @@ def alarm_time(around: Surroundings, device: Device, assumed: Assumed) -> Answer
         return Lacking("an allowed response time")
     frame, interval = on_air_s(around, device), interval_s(device)
     if frame is None or interval is None or not device.was_read(*REPORTING):
-        return Lacking("report interval and air rate")
+        return Lacking("a report interval and air rate")
     times = around.alarms(device.network)
     path = AlarmPath(
         sense_interval_s=message.sense_interval_s or interval,

@@ -61,11 +61,11 @@ def expected(around: Surroundings, device: Device, path: PathLoss | None) -> tup
     radiated, distance = radiated_dbm(device), around.distance_m(device)
     frequency = around.frequency_mhz(device)
     if radiated is None:
-        return Lacking("radio power")
+        return Lacking("a radio power")
     if distance is None:
         return Lacking(_no_distance(around, device), names_devices=True)
     if not frequency or frequency < 0:
-        return Lacking("frequency, or what the channel numbers stand for")
+        return Lacking("a frequency, or the frequencies of channels (channels in the plan)")
     gateway = around.gateway(device.network, device.side)
     gain, loss = gateway.number("antenna_gain", "dBi") or 0.0, gateway.number("feeder_loss", "dB") or 0.0
     if loss < 0:
@@ -108,7 +108,7 @@ def margin_lacks(around: Surroundings, block: Block, side: str) -> str:
     if not any(kind.sensitivity_dbm for kind in kinds):
         return "a sensitivity in the device types"
     role = "rssi" if side == "found" else "radio_power"
-    words = "a signal strength reading" if side == "found" else "radio power"
+    words = "a signal strength reading" if side == "found" else "a radio power"
     return "" if any(block.column(side, s.name) for s in block.settings(role)) else words
 
 
@@ -146,7 +146,7 @@ def signal_lacks(around: Surroundings, block: Block, side: str) -> str:
         return "a signal strength reading"
     powers = [s.name for s in block.settings("radio_power")]
     given = any(block.column(of, name) for name in powers for of in ("planned", side))
-    return "" if given else "radio power"
+    return "" if given else "a radio power"
 
 
 def missing_signal(around: Surroundings, device: Device, assumed: Assumed) -> Answer:

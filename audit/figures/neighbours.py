@@ -93,7 +93,7 @@ def shared_channels(around: Surroundings, side: str, assumed: Assumed) -> Mappin
         if network not in reach:
             answers[network].append(Lacking("positions of gateway and nodes"))
         elif not gateway.value("channel").read:
-            answers[network].append(Lacking("channel of the gateway"))
+            answers[network].append(Lacking("the gateway's channel"))
         else:
             on_channel[gateway.value("channel").content].append(network)
     for networks in on_channel.values():

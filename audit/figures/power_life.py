@@ -16,7 +16,7 @@ def lacks(around: Surroundings, block: Block, side: str) -> str:
         return "battery data in the device type"
     plan = around.site.plan
     if not (plan.service_interval_years or any(one.service_interval_years for one in plan.networks)):
-        return "the plan's service interval"
+        return "a service interval in the plan"
     return report_lacks(around, block, side)
 
 
@@ -26,9 +26,9 @@ def battery_life(around: Surroundings, device: Device, assumed: Assumed) -> Answ
     years = around.service_years(device.network)
     frame, interval = on_air_s(around, device), interval_s(device)
     if battery is None or message is None or years is None:
-        return Lacking("battery data in the device type and the plan's service interval")
+        return Lacking("battery data in the device type and a service interval in the plan")
     if frame is None or interval is None or not device.was_read(*REPORTING):
-        return Lacking("report interval and air rate")
+        return Lacking("a report interval and air rate")
     usable = usable_capacity_ah(battery.capacity_ah * battery.usable_percent / 100)
     flowing = draws(battery, message, frame_s=frame, interval_s=interval)
     try:

@@ -47,14 +47,14 @@ def power_lacks(around: Surroundings, block: Block, side: str) -> str:
     if not any(radio.band or radio.licence for radio in around.site.plan.radios()):
         return "a band or licence in the plan"
     given = any(block.column(side, s.name) for role in TRANSMITTER for s in block.settings(role))
-    return "" if given else "radio power"
+    return "" if given else "a radio power"
 
 
 def radiated_power(around: Surroundings, device: Device, assumed: Assumed) -> Answer:
     """Return the radiated power of a device, with the limit that it exceeds most or comes nearest to."""
     power, gain, loss = (device.number(role, unit) for role, unit in zip(TRANSMITTER, UNITS, strict=True))
     if power is None or not device.was_read(*TRANSMITTER):
-        return Lacking("radio power")
+        return Lacking("a radio power")
     if loss is not None and loss < 0:
         return Lacking("a feeder loss of 0 dB or above")
     limits = _limits(around, device)
@@ -99,7 +99,7 @@ def frequency_lacks(around: Surroundings, block: Block, side: str) -> str:
     if not named_in(around.site.plan):
         return "a band in the plan"
     given = any(block.column(side, s.name) for r in ("frequency", "channel") for s in block.settings(r))
-    return "" if given else "frequency or channel"
+    return "" if given else "a frequency or channel"
 
 
 def outside_band(around: Surroundings, device: Device, assumed: Assumed) -> Answer:
@@ -108,7 +108,7 @@ def outside_band(around: Surroundings, device: Device, assumed: Assumed) -> Answ
     if band is None:
         return Lacking("a band in the plan")
     if not device.was_read("frequency", "channel"):
-        return Lacking("frequency or channel")
+        return Lacking("a frequency or channel")
     frequency = device.number("frequency", "MHz", read=True)
     channel = device.number("channel", "", read=True)
     sum_, steps = "frequency", ""
@@ -118,7 +118,7 @@ def outside_band(around: Surroundings, device: Device, assumed: Assumed) -> Answ
         if own:  # shown, since they may be the mistake
             steps = f" ({own.first_mhz:g} + {channel - own.first:g} × {own.step_mhz:g})"
     if frequency is None:
-        return Lacking("what the channel numbers stand for")
+        return Lacking("the frequencies of channels (channels in the plan)")
     ways = [(max(r.low_mhz - frequency, frequency - r.high_mhz, 0.0), r) for r in band.limits]
     farther, nearest = min(ways, key=lambda way: way[0])
     ranges = ", ".join(f"{limit.low_mhz:g} to {limit.high_mhz:g}" for limit in band.limits)

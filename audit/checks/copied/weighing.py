@@ -43,8 +43,8 @@ def _telling(those: Sequence[Visit], limits: CopySigns) -> list[Sign]:
     if len(those) < FEWEST_NODES:
         return []
     signs = sorted(_signs(those, limits), key=lambda sign: not sign.strong)
-    tells = len(signs) >= limits.weak_signs or any(sign.strong for sign in signs)
-    return signs if tells else []
+    enough = len(signs) >= limits.weak_signs or any(sign.strong for sign in signs)
+    return signs if enough else []
 
 
 def _signs(those: Sequence[Visit], limits: CopySigns) -> list[Sign]:

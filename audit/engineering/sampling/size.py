@@ -42,7 +42,7 @@ def size_for(lot: int, confidence: Fraction, defective: Fraction, accept: int = 
     if wanted <= accept:
         share = f"{float(defective * 100):g} % of {lot} nodes is {wanted}"
         mend = "accept fewer, or allow more to be defective"
-        raise stop(f"{share}: a sample that accepts {accept} shows nothing of that", mend)
+        raise stop(f"{share}: a sample that accepts {accept} shows nothing about that", mend)
     risk = 1 - confidence
     low, high = accept, min(accept + 1, lot)  # a sample of `accept` always passes
     while at_most(accept, high, wanted, lot) > risk:
