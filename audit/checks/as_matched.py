@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Callable, Mapping
 from functools import cache
 
 from audit.checks.context import Context
 from audit.model.finding import Hit, Outcome
 from audit.model.identified import Match
-from audit.model.site import Block
-from audit.pairing.crossed import Crossed, crossed_pairs
+from audit.model.site import Block, Target
+from audit.pairing.crossed import Crossed, crossed_pairs, in_crossed_pairs
 from audit.pairing.identifying import is_another
 from audit.reading.dates import made_of
 from audit.reading.identifiers import damaged, spelling
@@ -73,37 +74,34 @@ def _tag(context: Context, match: Match) -> str:
 def tag_serial(context: Context) -> Outcome:
     """Return a hit for each device that was found with a tag or serial number other than planned."""
     hits = []
-    pairs = {
-        (m.block, m.index) for crossed in crossed_pairs(context.site) for m in (crossed.one, crossed.other)
-    }
-
-    @cache
-    def tags() -> dict[str, str]:  # needed only if a serial number is not the planned one
-        blocks = context.site.blocks
-        return {serial: tag for b in blocks for serial, tag in zip(b.serials, b.tags, strict=True)}
-
+    pairs = in_crossed_pairs(context.site)
+    owners = cache(context.site.by_serial)  # needed only if a serial number is not the planned one
     for match in context.site.matches:
-        block = context.site.blocks[match.block]
-        tag, serial = block.tags[match.index], block.serials[match.index]
-        other_tag = is_another(match.found_tag, tag)
-        other_serial = is_another(match.found_serial, serial)
-        known = match.how in ("settings", "corrected")
-        if (match.block, match.index) in pairs or damaged(match.found_serial) or known:
-            continue
-        if other_serial:
-            message = f"{tag} is planned with serial {serial} and was found with {match.found_serial}"
-            owner = tags().get(match.found_serial, tag)
-            message += f", the serial of {owner}" if owner != tag else ""
-            if _was_read(block, match.index, serial):
-                message += f"; {serial} was read before: perhaps the unit was replaced"
-        elif other_tag and match.how == "address":
-            message = f"the device at the network and address of {tag} was found with tag {match.found_tag}"
-        elif other_tag:
-            message = f"serial {serial} is planned as {tag} and was found as {match.found_tag}"
-        else:
-            continue
-        hits.append(_match_hit(context, match, message))
+        left_to_others = match.how in ("settings", "corrected") or damaged(match.found_serial)
+        if not left_to_others and (match.block, match.index) not in pairs:
+            message = _mismatch(context, match, owners)
+            if message:
+                hits.append(_match_hit(context, match, message))
     return Outcome(context.devices_read(), hits)
+
+
+def _mismatch(context: Context, match: Match, owners: Callable[[], Mapping[str, Target]]) -> str:
+    """Return how tag or serial number differ from the plan, empty if they do not."""
+    block = context.site.blocks[match.block]
+    tag, serial = block.tags[match.index], block.serials[match.index]
+    if is_another(match.found_serial, serial):
+        message = f"{tag} is planned with serial {serial} and was found with {match.found_serial}"
+        b, i = owners().get(match.found_serial, (match.block, match.index))
+        owner = context.site.blocks[b].tags[i]
+        message += f", the serial of {owner}" if owner != tag else ""
+        if _was_read(block, match.index, serial):
+            message += f"; {serial} was read before: perhaps the unit was replaced"
+        return message
+    if not is_another(match.found_tag, tag):
+        return ""
+    if match.how == "address":
+        return f"the device at the network and address of {tag} was found with tag {match.found_tag}"
+    return f"serial {serial} is planned as {tag} and was found as {match.found_tag}"
 
 
 def _was_read(block: Block, i: int, serial: str) -> bool:
