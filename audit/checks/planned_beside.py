@@ -13,7 +13,7 @@ from audit.model.finding import Outcome
 from audit.model.site import Block
 
 
-class Asked(NamedTuple):
+class Unplanned(NamedTuple):
     """A setting of a block, and the devices that have no planned value for it."""
 
     b: int
@@ -27,10 +27,10 @@ def run(context: Context, args: PlannedBeside) -> Outcome:
 
     A dash or n/a in the plan says that there is none; it is not an omission.
     """
-    asked = list(_asked(context, args))
-    number, missing = _counts(asked, args)
+    unplanned = list(_unplanned(context, args))
+    number, missing = _counts(unplanned, args)
     hits = []
-    for one in asked:
+    for one in unplanned:
         for i in one.missing:
             kind = _kind(one, i, args)
             have = number[kind] - missing[kind]
@@ -45,32 +45,32 @@ def run(context: Context, args: PlannedBeside) -> Outcome:
     return Outcome(number.total(), hits)
 
 
-def _asked(context: Context, args: PlannedBeside) -> Iterator[Asked]:
+def _unplanned(context: Context, args: PlannedBeside) -> Iterator[Unplanned]:
     for b, block in context.blocks():
         for setting in block.type.settings:
             if setting.role in args.roles or (args.critical and setting.critical):
                 values = block.values("planned", setting.name)
                 some = not all(value.read for value in values.among)
                 missing = [i for i, value in enumerate(values) if not value.read] if some else []
-                yield Asked(b, block, setting, missing)
+                yield Unplanned(b, block, setting, missing)
 
 
 Kind = tuple[str, str]
 """A setting or role, and the network or device type whose devices are compared."""
 
 
-def _kind(one: Asked, i: int, args: PlannedBeside) -> Kind:
+def _kind(one: Unplanned, i: int, args: PlannedBeside) -> Kind:
     if args.among == "network":
         return one.setting.role, one.block.networks[i]
     return one.setting.name, one.block.type.name
 
 
-def _counts(asked: Sequence[Asked], args: PlannedBeside) -> tuple[Counter[Kind], Counter[Kind]]:
+def _counts(unplanned: Sequence[Unplanned], args: PlannedBeside) -> tuple[Counter[Kind], Counter[Kind]]:
     """Return how many devices of each kind there are, and how many of them have no planned value."""
     number: Counter[Kind] = Counter()
     missing: Counter[Kind] = Counter()
     networks: dict[str, Counter[str]] = defaultdict(Counter)
-    for one in asked:
+    for one in unplanned:
         if args.among == "type":
             number[one.setting.name, one.block.type.name] += len(one.block)
         else:
