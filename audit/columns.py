@@ -1,4 +1,4 @@
-"""Columns side by side: a question is put once to each distinct combination, not to each device."""
+"""Columns side by side: a test is applied once to each distinct combination, not to each device."""
 
 from __future__ import annotations
 
@@ -13,10 +13,10 @@ from audit.model.value import Values
 
 
 def where(columns: Sequence[Sequence[Any]], wanted: Callable[..., object]) -> list[int]:
-    """Return the positions at which columns of one length hold what `wanted` takes.
+    """Return the positions at which columns of equal length hold items that `wanted` accepts.
 
-    `wanted` is given one item of each column. Most combinations come many times, and most questions
-    are about what is rare, so that a column of 100,000 costs a few milliseconds.
+    `wanted` is given one item from each column. Most combinations occur many times, and most tests
+    look for what is rare, so a column of 100,000 takes a few milliseconds.
     """
     if len(columns) == 1:  # without a tuple around each item
         items = columns[0]
@@ -33,10 +33,10 @@ def where_numbers(
     suspect: Callable[[Sequence[list[Decimal]]], Sequence[Iterable[bool]]],
     wanted: Callable[..., object],
 ) -> list[int]:
-    """Return the same as `where`, quicker for columns of numbers of which hardly two rows are alike.
+    """Return the same as `where`, faster for columns of numbers in which hardly any two rows are alike.
 
-    `suspect` is given the columns as numbers and returns, as columns again, what is true wherever
-    `wanted` may take the row; `wanted` then decides. Where some value is no number, all are looked at.
+    `suspect` is given the columns as numbers and returns columns that are true wherever `wanted` may
+    accept the row; `wanted` then decides. If any value is not a number, every row is looked at.
     """
     numbers = [column.numbers for column in columns]
     whole = [column for column in numbers if column is not None]

@@ -1,4 +1,4 @@
-"""What stops a run: problems in the input, each with its place and its mend.
+"""What stops a run: problems in the input, each with its place and how to correct it.
 
     InputProblems   one or more problems in files or arguments; no verdict, exit code 2
 
@@ -25,7 +25,7 @@ Made = TypeVar("Made")
 
 @dataclass(frozen=True, slots=True)
 class Problem:
-    """One thing wrong with an input: where it is, what is wrong, and how to mend it."""
+    """One thing wrong with an input: where it is, what is wrong, and how to correct it."""
 
     message: str
     mend: str = ""
@@ -65,7 +65,7 @@ def stop(message: str, mend: str = "", **place: object) -> InputProblems:
 
 
 def of_each(items: Iterable[Item], read: Callable[[Item], Made]) -> list[Made]:
-    """Return what is read of each item. Raises InputProblems with the problems of all of them at once."""
+    """Return what `read` makes of each item. Raises InputProblems with the problems of all of them."""
     made: list[Made] = []
     problems: list[Problem] = []
     for item in items:
@@ -84,13 +84,13 @@ def stop_if(problems: Collection[Problem]) -> None:
 
 
 def stop_at(option: str, error: ValueError) -> InputProblems:
-    """Return what is wrong with an option, from an error that has its mend behind ` -- `."""
+    """Return what is wrong with an option, from an error whose remedy follows ` -- `."""
     message, _, mend = str(error).partition(" -- ")
     return stop(f"{option}: {message}", mend)
 
 
 def first_line(error: Exception) -> str:
-    """Return the first line of what another library says of an error, or the name of the error."""
+    """Return the first line of another library's error message, or the name of the error."""
     return next(iter(str(error).splitlines()), type(error).__name__)
 
 
@@ -100,7 +100,7 @@ MOST_NAMED = 12
 def near(word: str, known: Iterable[str]) -> list[str]:
     """Return the known words that are spelt much like `word`, in any case: at most three, nearest first.
 
-    Of words that have as many characters in common, those with the fewest at another place are nearer.
+    Of words with as many characters in common, those that differ at the fewest positions are nearer.
     """
     import difflib
 
@@ -116,14 +116,14 @@ def near(word: str, known: Iterable[str]) -> list[str]:
 
 
 def known_words(words: Sequence[str], most: int = MOST_NAMED) -> str:
-    """Return `known:` and the first of some words, and how many more there are."""
+    """Return `known:`, the first few of some words, and how many more there are."""
     shown = [word if len(word) > 1 else repr(word) for word in words[:most]]
     more = f" and {len(words) - most} more" if len(words) > most else ""
     return f"known: {', '.join(shown) or 'none'}{more}"
 
 
 def nearest(word: str, known: Iterable[str]) -> str:
-    """Return a sentence naming the known words nearest to `word`, or else the first of them."""
+    """Return a phrase naming the known words nearest to `word`, or else the first few known words."""
     words = sorted(set(known))
     close = near(word, words)
     return f"nearest: {', '.join(close)}" if close else known_words(words)

@@ -1,4 +1,4 @@
-"""Grouping: what belongs together under one key."""
+"""Grouping: collect what belongs under the same key."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ Item = TypeVar("Item")
 
 
 def grouped(pairs: Iterable[tuple[Key, Item]]) -> defaultdict[Key, list[Item]]:
-    """Return key → the items that came with it, in the order in which they came; no items for any other."""
+    """Return key → the items that came with it, in the order in which they came; an unknown key has none."""
     found: defaultdict[Key, list[Item]] = defaultdict(list)
     for key, item in pairs:
         found[key].append(item)

@@ -1,4 +1,4 @@
-"""The files that travel with the code: rule packs and schemas."""
+"""The files that are shipped with the code: rule packs and schemas."""
 
 from __future__ import annotations
 
@@ -14,17 +14,17 @@ NO_PACKS = (
     "slips.yaml",
     "work.yaml",
 )
-"""Files beside the rule packs that hold no rules."""
+"""Files beside the rule packs that contain no rules."""
 
 
 def folder(name: str) -> Path:
-    """Return the folder `rules` or `schemas`: beside the code in a wheel, above it in a checkout."""
+    """Return the folder `rules` or `schemas`: inside the package in a wheel, beside it in a checkout."""
     inside = _HERE / name
     return inside if inside.is_dir() else _HERE.parent / name
 
 
 def schema_text(name: str) -> str:
-    """Return the text of a schema, for instance of `plan`."""
+    """Return the text of a schema, for instance `plan`."""
     return (folder("schemas") / f"{name}.schema.json").read_text(encoding="utf-8")
 
 
@@ -34,5 +34,5 @@ def schema_names() -> list[str]:
 
 
 def rule_files() -> list[Path]:
-    """Return the rule packs in order of their names."""
+    """Return the rule packs in order of name."""
     return sorted(path for path in folder("rules").glob("*.yaml") if path.name not in NO_PACKS)

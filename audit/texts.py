@@ -1,4 +1,4 @@
-"""Texts of a device: what stands in its rows, and its values in one spelling."""
+"""Texts of a device: what its rows contain, and its values in one spelling."""
 
 from __future__ import annotations
 
@@ -12,11 +12,11 @@ from audit.reading.identifiers import bare, damaged, spelling
 from audit.reading.values import EXACT, plain
 
 MOST_DECIMALS = 12
-"""Places behind the point that are kept: far more than any display shows."""
+"""Decimal places that are kept: far more than any display shows."""
 
 
 def texts_of(block: Block, side: str) -> dict[str, list[str]]:
-    """Return setting → the canonical text of each device's value on one side; access codes left out."""
+    """Return setting → the canonical text of each device's value on one side, without access codes."""
     columns = block.found if side == "found" else block.planned
     texts = {}
     for setting in block.type.settings:
@@ -42,14 +42,14 @@ def canonical_text(value: Value, setting: Setting) -> str:
 
 
 def serial_of(block: Block, i: int) -> str:
-    """Return the serial number that was read; the planned one where none was, or only another spelling."""
+    """Return the serial number read; the planned one where none was, or where only the spelling differs."""
     found, planned = field_of(block, i, "serial"), block.serials[i]
     kept = not found or damaged(found) or spelling(found) == spelling(planned)
     return planned if kept else found
 
 
 def field_of(block: Block, i: int, name: str) -> str:
-    """Return the newest text of a field, such as `read_at`, in the rows of a device."""
+    """Return the newest text of a field, such as `read_at`, in a device's rows."""
     for table, entry in reversed(block.rows[i]):
         if name in table.columns and (text := bare(table.texts(name)[entry])):
             return text
@@ -57,5 +57,5 @@ def field_of(block: Block, i: int, name: str) -> str:
 
 
 def parted(text: str) -> list[str]:
-    """Return the duties that stand in one cell; commas and semicolons part several."""
+    """Return the duties in one cell, separated by commas or semicolons."""
     return [bare(part) for part in re.split(r"[,;]", text) if bare(part)]

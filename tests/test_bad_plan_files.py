@@ -232,7 +232,7 @@ TYPE_SLIPS = [
     pytest.param("role: network_id", "role: alarm_low", "{name: network_id", "which is a number",
                  "kind: decimal", id="a setpoint that is a text"),
     pytest.param("kind: text, role: network_id", "kind: option, role: default_refused, options: [nein]",
-                 "nein", "has the option 'nein', and rules know only", "one of these",
+                 "nein", "has the option 'nein', but rules know only", "one of these",
                  id="a trial in other words"),
     pytest.param("name: network_id", "name: channel", "{name: channel, label: NET",
                  "'channel' is given twice", "", id="setting given twice"),

@@ -203,9 +203,9 @@ def limits(**ends: float) -> Named:
 
 ONLY_WRONG: list[Any] = [
     pytest.param(limits(low=600, high=300), {}, "check:", "low 600 is above high 300",
-                 "exchange them", id="limits exchanged"),
+                 "swap them", id="limits exchanged"),
     pytest.param({"kind": "figure", "figure": "battery-life", "at_least": 9, "at_most": 5}, {},
-                 "kind: figure", "at_least 9 is above at_most 5", "exchange them", id="limits of a figure"),
+                 "kind: figure", "at_least 9 is above at_most 5", "swap them", id="limits of a figure"),
     pytest.param({"kind": "in-order", "roles": ["alarm_high", "alarm_high"]}, {}, "[alarm_high, alarm_high]",
                  "'alarm_high' is compared with itself", "each once", id="order of one setting"),
     pytest.param({"kind": "one-of", "roles": ["encryption"], "values": ["on", "maybe"]}, {}, "maybe]",

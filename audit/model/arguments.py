@@ -1,6 +1,6 @@
-"""What a rule can say: the check kinds, with the arguments of those that look at findings and at changes.
+"""What a rule can check: all check kinds, and the arguments of those that look at findings or changes.
 
-audit/checks/registry.py names the files of all kinds.
+audit/checks/registry.py names the file of each kind.
 """
 
 from __future__ import annotations
@@ -91,7 +91,7 @@ class Fold(Written):
         "same-drift",
     ]
     at_least: Annotated[int, Field(ge=2)] = 3
-    """Fewest findings that are put together."""
+    """The smallest number of findings that is put together."""
 
 
 class WaiverState(Written):
@@ -100,11 +100,11 @@ class WaiverState(Written):
     kind: Literal["waiver"]
     what: Literal["expired", "expiring", "lapsed", "unused", "too-long", "not-in-force"]
     days: int = 0
-    """For `expiring`: how long before; for `too-long`: how long at the most."""
+    """For `expiring`: how many days before the expiry; for `too-long`: the longest allowed, in days."""
 
 
 class SampleState(Written):
-    """A sample of the nodes accepts the lot, and says all that it has to."""
+    """A sample of the nodes accepts the lot, and nothing is left open."""
 
     kind: Literal["sample"]
     what: Literal["rejected", "open", "read-in-full"]
@@ -126,8 +126,8 @@ class Drift(Chosen):
         "not-in-baseline",
         "new-off-plan",
     ]
-    """The case that is told. Only a plan can show `pending`, `unmended`, `without-record`, `all-differ` and
-    `new-off-plan`."""
+    """The case that is reported. Only a plan can show `pending`, `unmended`, `without-record`, `all-differ`
+    and `new-off-plan`."""
 
 
 class DeviceDrift(Written):
@@ -142,7 +142,7 @@ class DeviceDrift(Written):
 
 
 class ChangeRecord(Written):
-    """What change records say is what was found, and the readings are newer than the changes."""
+    """What was found is what the change records say, and the readings are newer than the changes."""
 
     kind: Literal["change-record"]
     what: Literal["not-borne-out", "other-value", "other-before", "older-evidence", "older-than-baseline"]

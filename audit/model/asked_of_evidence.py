@@ -1,4 +1,4 @@
-"""What a rule can ask of codes, identities and the readback itself: the arguments of those check kinds."""
+"""What a rule can check of codes, identities and the readback itself: the arguments of those check kinds."""
 
 from __future__ import annotations
 
@@ -11,14 +11,14 @@ from audit.model.role_names import RoleName
 
 
 class AccessCode(Written):
-    """The access code was changed, is not a trivial one, not shared, and not written in clear."""
+    """The access code was changed, and is not trivial, shared or written in clear."""
 
     kind: Literal["access-code"]
     what: Literal["default-accepted", "not-tried", "trivial", "shared", "in-clear"]
 
 
 class CodeMarks(Written):
-    """The access code is no other device's by the marks of earlier runs, and has changed since."""
+    """By the marks of earlier runs, no other device has the access code, and it has been changed since."""
 
     kind: Literal["code-marks"]
     what: Literal["shared-elsewhere", "unchanged", "not-changed-as-noted"]
@@ -32,23 +32,23 @@ class CodeAge(Written):
 
 
 class AlarmAuthority(Written):
-    """An alarm that is off, and not planned so, has an authorisation: a live one, and one with an end."""
+    """An alarm that is off, and not planned to be, has an authorisation that is live and has an end date."""
 
     kind: Literal["alarm-authority"]
     what: Literal["live", "end"]
     role: RoleName
-    """Role of the switch of the alarms."""
+    """Role of the setting that switches the alarms on and off."""
 
 
 class ReadBack(Written):
-    """It was read back at all."""
+    """A device, or a setting, was read back at all."""
 
     kind: Literal["read-back"]
     what: Literal["device", "required-settings", "critical-settings", "clear-value", "alarm-off"]
 
 
 class Identity(Written):
-    """A device is the one that it is taken for."""
+    """A device is the one it is taken to be."""
 
     kind: Literal["identity"]
     what: Literal[
@@ -77,36 +77,36 @@ Some = Annotated[float, Field(gt=0, le=100_000)]
 
 
 class CopySigns(Written):
-    """From when on something is a sign that a readback was copied. All of these are judgement."""
+    """The points at which something counts as a sign that a readback was copied. All are judgement."""
 
     telling_texts: Few
-    """Texts to the letter as planned, spelled as no display would show them. A strong sign."""
+    """Texts exactly as planned, in a spelling that no display would show. A strong sign."""
     seconds_a_setting: Some
-    """Fastest that a person steps to a setting, reads it and writes it down."""
+    """The shortest time in which a person steps to a setting, reads it and writes it down."""
     seconds_a_node: Some
-    """Fastest that a person reads a node at all: get at it, wake it, close it."""
+    """The shortest time in which a person reads a node at all: get at it, wake it, close it."""
     metres_a_second: Some
     """Brisk walking from node to node, where their positions are known."""
     walked_m: Some
-    """As far as this a way counts; farther apart, somebody may drive."""
+    """The longest walk that is counted, in metres; farther apart, somebody may drive."""
     hasty_nodes: Few
-    """Nodes in a row that were read faster than that. A strong sign; fewer are a weak one."""
+    """Successive nodes that were read faster than that. A strong sign; fewer are a weak one."""
     nodes_in_one_minute: Few
-    """Nodes all read in one minute. A weak sign."""
+    """Nodes all read within one minute. A weak sign."""
     nodes_at_even_times: Few
     """Nodes read at even intervals, in the order of the plan's rows. A weak sign."""
     nodes_before_installation: Few
     """Nodes read before the day on which they were installed. A weak sign."""
     nodes_alike: Few
-    """Nodes that show one and the same reading. A weak sign."""
+    """Nodes that show exactly the same reading. A weak sign."""
     nodes_as_before: Few
     """Nodes of which every reading is that of another day, or whose settings are again. A strong sign."""
     weak_signs: Few
-    """How many weak signs are told; one strong sign is."""
+    """How many weak signs it takes for a finding; a single strong sign is enough."""
 
 
 class Evidence(Written):
-    """The readback is worth something as evidence."""
+    """The readback is good enough as evidence."""
 
     kind: Literal["evidence"]
     what: Literal[
@@ -123,9 +123,9 @@ class Evidence(Written):
         "undated",
     ]
     signs: CopySigns | None = None
-    """For `looks-copied`: from when on something is a sign."""
+    """For `looks-copied`: the points at which something counts as a sign."""
     days: Annotated[int, Field(gt=0)] | None = None
-    """For `too-old`: the most days from a reading to the run."""
+    """For `too-old`: the largest number of days between a reading and the run."""
 
     @model_validator(mode="after")
     def _has_its_limits(self) -> Self:

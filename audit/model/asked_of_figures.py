@@ -1,4 +1,4 @@
-"""What the check kind of engineering figures is given."""
+"""The arguments of the check kind for engineering figures."""
 
 from __future__ import annotations
 
@@ -11,15 +11,15 @@ from audit.model.base import Written
 
 
 class Suspect(Written):
-    """What is usual where a figure is so large."""
+    """The usual explanation for a figure of this size."""
 
     above: float
-    """From this figure on, up to that of the next."""
+    """From this figure upwards, up to that of the next entry."""
     words: Annotated[str, Field(min_length=1)]
 
 
 class FigureLimits(Written):
-    """An engineering figure, reckoned from plan and readback, stays within its limits."""
+    """An engineering figure, calculated from plan and readback, stays within its limits."""
 
     kind: Literal["figure"]
     figure: Literal[
@@ -36,15 +36,15 @@ class FigureLimits(Written):
         "reuse-distance",
     ]
     at_least: float | None = None
-    """Lowest it may be, where plan, licence and band set no limit, in the figure's unit."""
+    """The lowest it may be where plan, licence and band set no limit, in the figure's unit."""
     at_most: float | None = None
-    """Highest it may be, likewise."""
+    """The highest it may be, likewise."""
     in_any_case: bool = False
-    """Whether these hold besides those of plan, licence and band, as in site rules: the stricter counts."""
+    """Whether they hold as well as those of plan, licence and band, as in site rules: the stricter counts."""
     assume: dict[str, float] = {}
-    """Numbers that the figure needs and that are judgement."""
+    """Numbers that the figure needs and that are a matter of judgement."""
     suspects: tuple[Suspect, ...] = ()
-    """What is told with a figure from some size on."""
+    """What is said with a figure from a certain size upwards."""
 
     @model_validator(mode="after")
     def _has_a_limit(self) -> Self:

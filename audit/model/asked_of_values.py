@@ -1,4 +1,4 @@
-"""What a rule can ask of values: the arguments of the check kinds that compare settings."""
+"""What a rule can check of values: the arguments of the check kinds that compare settings."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ RoleNames = Annotated[tuple[RoleName, ...], Field(min_length=1)]
 
 
 def each_once(names: tuple[str, ...]) -> tuple[str, ...]:
-    """Return names that are compared with each other. Raises ValueError where one is there twice."""
+    """Return names that are compared with each other. Raises ValueError if one is given twice."""
     for name in names:
         if names.count(name) > 1:
             raise ValueError(f"{name!r} is compared with itself -- name each once")
@@ -21,33 +21,33 @@ def each_once(names: tuple[str, ...]) -> tuple[str, ...]:
 
 
 OnceEach = AfterValidator(each_once)
-"""What is compared with each other: nothing of interest comes of comparing a thing with itself."""
+"""For names that are compared with each other: comparing a thing with itself would show nothing."""
 
 
 def check_limits(low_name: str, low: float | None, high_name: str, high: float | None) -> None:
-    """Raise ValueError where no value can lie between two limits."""
+    """Raise ValueError if no value can lie between two limits."""
     if low is not None and high is not None and low > high:
-        raise ValueError(f"{low_name} {low:g} is above {high_name} {high:g} -- exchange them")
+        raise ValueError(f"{low_name} {low:g} is above {high_name} {high:g} -- swap them")
 
 
 class Chosen(Written):
-    """Which settings a rule looks at: those with some roles, some by name, or all but some roles."""
+    """Which settings a rule looks at: by role, by name, or all except those with certain roles."""
 
     roles: tuple[RoleName, ...] = ()
     """Roles to look at."""
     settings: tuple[str, ...] = ()
     """Settings to look at, by name."""
     all_but_roles: tuple[RoleName, ...] | None = None
-    """Instead: every setting except those with these roles; an empty list: every setting."""
+    """Instead of these: every setting except those with these roles; an empty list means every setting."""
 
     def chooses(self, role: str, name: str) -> bool:
-        """Tell whether a setting of this role and name is looked at."""
+        """Return whether a setting with this role and name is looked at."""
         if self.all_but_roles is not None:
             return role not in self.all_but_roles
         return bool(role and role in self.roles) or name in self.settings
 
     def chooses_any(self) -> bool:
-        """Tell whether anything is chosen at all."""
+        """Return whether anything is chosen at all."""
         return self.all_but_roles is not None or bool(self.roles or self.settings)
 
 
@@ -58,22 +58,22 @@ class EqualsPlan(Chosen):
 
 
 class EqualsGateway(Written):
-    """The value found at a node is the one found at its gateway; planned, if it was not read."""
+    """The value found at a node is the one found at its gateway, or planned for it if it was not read."""
 
     kind: Literal["equals-gateway"]
     roles: RoleNames
 
 
 class NetworksAlike(Written):
-    """No two networks of the site have the same values at their gateways, of all these roles together."""
+    """No two networks of the site have the same values of all these roles together at their gateways."""
 
     kind: Literal["networks-alike"]
     roles: RoleNames
-    """The first has to be known of both; of the others, what a gateway has no setting for counts as equal."""
+    """The first must be known for both; any other that a gateway has no setting for counts as equal."""
 
 
 class EqualsSetting(Written):
-    """Two settings of the same device have the same value, after conversion of units."""
+    """Two settings of the same device have the same value, after unit conversion."""
 
     kind: Literal["equals-setting"]
     pairs: Annotated[tuple[Annotated[tuple[RoleName, RoleName], OnceEach], ...], Field(min_length=1)]
@@ -81,40 +81,38 @@ class EqualsSetting(Written):
 
 
 class WithinOne(Written):
-    """The value found is not exactly one beside the planned one."""
+    """The value found is not exactly one above or below the planned one."""
 
     kind: Literal["within-one"]
     role: NumberRole
 
 
 class SwappedPair(Written):
-    """Two nodes of a network hold each other's planned value."""
+    """Two nodes of a network do not have each other's planned value."""
 
     kind: Literal["swapped-pair"]
     role: RoleName
 
 
 class Unique(Written):
-    """No two devices of the scope hold the same value."""
+    """No two devices in the scope have the same value."""
 
     kind: Literal["unique"]
     role: RoleName = ""
     """Role of the setting that must differ."""
     field: Literal["", "tag", "serial"] = ""
-    """Instead: tag or serial number."""
+    """Instead of a role: the tag or the serial number."""
     within: Literal["network", "site"]
 
     @model_validator(mode="after")
     def _one_of_both(self) -> Self:
         if bool(self.role) == bool(self.field):
-            raise ValueError(
-                "the rule looks at nothing, or at two things -- give `role` or `field`, one of them"
-            )
+            raise ValueError("the rule looks at nothing, or at two things -- give either `role` or `field`")
         return self
 
 
 class NoOverlap(Written):
-    """Blocks that begin at one setting and are another setting long do not overlap."""
+    """Blocks whose start is one setting and whose length is another do not overlap."""
 
     kind: Literal["no-overlap"]
     start: NumberRole
@@ -122,11 +120,11 @@ class NoOverlap(Written):
     count: NumberRole
     """Role of the number of places."""
     same: RoleName = ""
-    """Role that must be equal for two blocks to meet, for instance `host_device`."""
+    """Role that must have equal values for two blocks to overlap, for instance `host_device`."""
 
 
 class NotFactoryDefault(Chosen):
-    """The value is not the factory default, unless that is what the plan asks for."""
+    """The value is not the factory default, unless the plan asks for it."""
 
     kind: Literal["not-factory-default"]
 
@@ -136,12 +134,12 @@ class WithinLimits(Chosen):
 
     kind: Literal["within-limits"]
     limits: Literal["device", "sensor", "address-block", "settings", "numbers"]
-    """`device`: those of the device type; `sensor`: of the measuring input; `address-block`: of the
-    network; `settings`: two other settings, see `between`; `numbers`: see `low` and `high`."""
+    """`device`: those of the device type; `sensor`: those of the measuring input; `address-block`: those of
+    the network; `settings`: two other settings, see `between`; `numbers`: see `low` and `high`."""
     between: Annotated[tuple[NumberRole, NumberRole], OnceEach] | None = None
     """Roles of the two settings that are the limits."""
     length: NumberRole = ""
-    """Role of a number of places that begin at the value: the last of them has to lie within, too."""
+    """Role of a number of places that begin at the value: the last of them must lie within the limits too."""
     low: float | None = None
     high: float | None = None
 
@@ -151,7 +149,7 @@ class WithinLimits(Chosen):
             raise ValueError("the rule has no limits -- with `limits: numbers` give `low`, `high` or both")
         if self.limits != "numbers" and (self.low, self.high) != (None, None):
             raise ValueError(
-                "`low` and `high` say nothing here -- write `limits: numbers`, or leave them out"
+                "`low` and `high` have no effect here -- write `limits: numbers`, or leave them out"
             )
         if self.limits == "settings" and self.between is None:
             raise ValueError(
@@ -170,7 +168,7 @@ class SmallestSpan(Written):
 
 
 class InOrder(Written):
-    """Settings stand in rising order; those that are not set are passed over."""
+    """Settings are in rising order; those that are not set are skipped."""
 
     kind: Literal["in-order"]
     roles: Annotated[tuple[NumberRole, ...], Field(min_length=2), OnceEach]
@@ -192,9 +190,9 @@ class PlannedBeside(Written):
     roles: tuple[RoleName, ...] = ()
     """Roles to look at."""
     critical: bool = False
-    """Whether to look at all settings that their device type calls critical as well."""
+    """Whether to look also at all settings that their device type marks as critical."""
     among: Literal["network", "type"]
-    """Whose values count: those of the other nodes of a network, or of the other devices of a type."""
+    """Whose values count: those of the other nodes of the network, or of the other devices of the type."""
 
 
 class OneOf(Chosen):
@@ -202,7 +200,7 @@ class OneOf(Chosen):
 
     kind: Literal["one-of"]
     values: tuple[Scalar, ...] = ()
-    """The values allowed; left out: the plan's list for the setting, under `approved`."""
+    """The values allowed; if left out, the plan's list for the setting, under `approved`."""
 
     @model_validator(mode="after")
     def _holds_no_codes(self) -> Self:
@@ -219,7 +217,7 @@ class WithinCapacity(Written):
 
 
 class WordOrder(Written):
-    """The host shows what the device shows, and not only once its two words are exchanged."""
+    """The host shows what the device shows, without its two words having to be swapped."""
 
     kind: Literal["word-order"]
     device: NumberRole
@@ -227,14 +225,14 @@ class WordOrder(Written):
 
 
 class Expression(Written):
-    """An expression in the Common Expression Language (CEL); true makes a finding."""
+    """An expression in the Common Expression Language (CEL); if it is true, that is a finding."""
 
     kind: Literal["expression"]
     when: Annotated[str, Field(min_length=1, max_length=2000)]
-    """Uses `found.NAME` and `planned.NAME`, each NAME a role or setting listed below."""
+    """It uses `found.NAME` and `planned.NAME`, where NAME is a role or setting listed below."""
     needs: tuple[str, ...] = ()
     """Names that must have a value; a device that lacks one is not looked at."""
     may_use: tuple[str, ...] = ()
     """Names that may be blank; the expression then sees null."""
     message: str = ""
-    """What the finding says; left out: the rule's title."""
+    """What the finding says; if left out, the rule's title."""

@@ -1,4 +1,4 @@
-"""What every model of a written file shares."""
+"""What all models of files that people write share."""
 
 from __future__ import annotations
 
@@ -14,17 +14,17 @@ Name = Annotated[str, StringConstraints(min_length=1, max_length=300)]
 Id = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9]*(-[a-z0-9]+)*$", max_length=80)]
 SettingName = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9_]*$", max_length=80)]
 Scalar = str | int | float | bool
-"""A value as written. Settings are read from the raw text, so that `016` and `1e3` stay as typed."""
+"""A value as written. Settings are read from the raw text, so `016` and `1e3` stay as typed."""
 
 
 class Written(BaseModel):
-    """A part of a file that a person writes: unknown keys are errors, nothing is coerced."""
+    """A part of a file that a person writes: unknown keys are errors, and no type is coerced."""
 
     model_config = ConfigDict(extra="forbid", frozen=True, strict=True, allow_inf_nan=False, defer_build=True)
 
 
 class Position(Written):
-    """Where a device stands, on the site's own grid or on the earth."""
+    """Where a device is, on the site's own grid or by latitude and longitude."""
 
     x_m: float | None = None
     """Metres east of the site's origin."""

@@ -11,11 +11,11 @@ from audit.model.device import DeviceType
 from audit.model.plan import Date
 
 Digest = Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{64}$")]
-"""SHA-256 (FIPS 180-4) in small hexadecimal digits."""
+"""SHA-256 (FIPS 180-4) in lower-case hexadecimal digits."""
 PartDigest = Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{16}$")]
 """The first 64 bits of a SHA-256: enough to find what was altered; the whole digest proves it."""
 Said = Annotated[str, StringConstraints(min_length=1)]
-"""A text of any length: a path, or what is made of many names, such as a finding's id."""
+"""A text of any length: a path, or a text made of many names, such as a finding's id."""
 
 
 class SealedSite(Written):
@@ -27,7 +27,7 @@ class SealedSite(Written):
 
 
 class SealedLowered(Written):
-    """A rule that site rules had made less bad than it is by itself."""
+    """A rule whose level the site rules had lowered."""
 
     rule: Id
     usual: Level
@@ -37,13 +37,13 @@ class SealedLowered(Written):
 
 
 class SealedGate(Written):
-    """What the verdict was given on."""
+    """The gate that the verdict was given for."""
 
     id: Id
     title: Name
     fail_on: Level
     lowered: tuple[SealedLowered, ...] = ()
-    """What softened the verdict."""
+    """The rules whose lowered levels softened the verdict."""
 
 
 class SealedTool(Written):
@@ -68,7 +68,7 @@ class SealedInput(Written):
     file: Said
     kind: Name
     sha256: Digest | None = None
-    """Left out where the file carries access codes: a digest would let them be guessed."""
+    """Left out if the file contains access codes: they could be guessed from a digest."""
     note: str = ""
 
 
@@ -90,31 +90,31 @@ class SealedSample(Written):
     """The sample by which the readback was judged, so that not every node had to be read."""
 
     terms: Said
-    """What it was drawn by, in words."""
+    """The terms it was drawn by, in words."""
     seed: Name
     decision: Literal["accept", "reject", "open"]
     not_sampled: int
-    """Nodes that nobody was to visit and that were not read: the baseline holds nothing of them."""
+    """Nodes that were not to be visited and were not read: the baseline contains nothing about them."""
 
 
 UNPLANNED = "unplanned-node"
-"""The rule that tells the devices in no plan, of which a baseline holds only that they were there."""
+"""The rule that reports devices not in the plan; of these a baseline records only that they were there."""
 
 
 class OpenFinding(Written):
     """A finding that was open when the baseline was sealed."""
 
     id: Said
-    """As in the result: made of rule, network, node and settings."""
+    """As in the result: made up of rule, network, node and settings."""
     rule: Id
     level: Level
     network: str = ""
     node: str = ""
     serial: str = ""
-    """As read, of a device in no plan, which stands nowhere else in a baseline."""
+    """As read, for a device that is not in the plan: it is not listed anywhere else in a baseline."""
     settings: tuple[str, ...] = ()
     since: Date
-    """The day of the first baseline of the chain in which it stands, without a break."""
+    """The day of the first baseline in the chain since which it has been listed without a break."""
     waived: str = ""
     """Id of the waiver that excuses it."""
 
@@ -127,24 +127,24 @@ class SealedNetwork(Written):
 
 
 class SealedDevice(Written):
-    """A device as it was read. Its network and its tag are the keys under which it stands."""
+    """A device as it was read, listed under its network and its tag."""
 
     type: Name
     serial: str = ""
-    """As read; as planned where it was not read."""
+    """As read; as planned if it was not read."""
     planned_serial: str = ""
-    """What was planned, only where another was read."""
+    """The planned one, only where a different one was read."""
     read_tag: str = ""
-    """The tag that was read, only where it is another than the planned one, under which it stands."""
+    """The tag that was read, only if it differs from the planned one, under which the device is listed."""
     read_network: str = ""
-    """The network that was read, only where it is another than the planned one, under which it stands."""
+    """The network that was read, only if it differs from the planned one, under which it is listed."""
     location: str = ""
     read_at: str = ""
     read_by: str = ""
     settings: dict[str, str] = {}
-    """What was read, each in the setting's own unit; empty where the device was not read."""
+    """The values read, each in the setting's own unit; empty if the device was not read."""
     planned: dict[str, str] = {}
-    """What was planned, only where another value was read, or none."""
+    """The planned values, only where a different value was read, or none."""
 
 
 class Content(Written):
@@ -153,7 +153,7 @@ class Content(Written):
     site: SealedSite
     sealed_on: Date
     signed_by: Said
-    """Who answers for it."""
+    """Who takes responsibility for it."""
     verdict: Literal["pass", "fail"]
     gate: SealedGate
     counts: dict[str, int]
@@ -165,13 +165,13 @@ class Content(Written):
     findings: tuple[OpenFinding, ...] = ()
     networks: Annotated[tuple[SealedNetwork, ...], Field(min_length=1)]
     device_types: tuple[DeviceType, ...]
-    """What is needed to read the values later."""
+    """Needed to interpret the values later."""
     devices: dict[str, dict[str, SealedDevice]]
     """Network → tag → device."""
     sample: SealedSample | None = None
-    """Left out where every node had to be read."""
+    """Left out if every node had to be read."""
     previous: Digest | None = None
-    """The `sha256` of the baseline before this one; left out in the first of a chain."""
+    """The `sha256` of the previous baseline; left out in the first of a chain."""
 
 
 class Signature(Written):
@@ -186,13 +186,13 @@ class Signature(Written):
 
 
 class BaselineFile(Written):
-    """A baseline as it is written. Without its line breaks the file is canonical JSON (RFC 8785)."""
+    """A baseline as it is written. Apart from its line breaks the file is canonical JSON (RFC 8785)."""
 
     asfound: Literal["baseline/1"]
     """Marks the file as a baseline, format 1."""
     content: Content
     parts: dict[str, PartDigest]
-    """Part of the content, as an RFC 6901 pointer → its digest, which tells where an alteration is."""
+    """Part of the content, as an RFC 6901 pointer → its digest, which shows where an alteration is."""
     sha256: Digest
     """Of `content` in canonical form."""
     signature: Signature | None = None

@@ -1,4 +1,4 @@
-"""Call: what a node that did not join turned out to have; a line of the log of such calls."""
+"""Call: the cause found for a node that did not join; one line of the log of such calls."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ class Call(Written):
     site: Name
     tag: Name
     joined: Literal["never", "was", "unknown"]
-    """Whether the node had joined before; one that is not known counts half on each side."""
+    """Whether the node had joined before; `unknown` counts as half of each."""
     cause: Id
     evidence: Annotated[tuple[Id, ...], Field(max_length=100)] = ()
     """The answers that were known."""

@@ -17,18 +17,18 @@ class Change(Written):
 
     id: Name
     what: What = "setting"
-    """`setting`: a setting got another value; `exchange`: another unit in the same place; `move`: another
-    network; `retag`: another tag; `added`, `removed`: a device came or went."""
+    """`setting`: a setting got a new value; `exchange`: a new unit in the same place; `move`: to another
+    network; `retag`: a new tag; `added`, `removed`: a device was added or removed."""
     network: str = ""
-    """Name of the network. Without `node`, the change is one of all devices of the network."""
+    """Name of the network. Without `node`, the change is to all devices of the network."""
     node: str = ""
-    """Tag of the node or gateway, as in the baseline, or as an earlier record has renamed it."""
+    """Tag of the node or gateway, as in the baseline or as renamed by an earlier record."""
     setting: SettingName | None = None
     """The setting, for `what: setting`."""
     before: Annotated[Scalar | None, Field(alias="from")] = None
     """The value before the change; for an exchange the old serial number."""
     after: Annotated[Scalar | None, Field(alias="to")] = None
-    """The value after it; for an exchange the new serial number, else the new network or tag."""
+    """The value after it: for an exchange the new serial number, for a move or retag the new name."""
     approved_by: Name
     date: Date
     """The day on which it was done."""
@@ -40,7 +40,7 @@ class Change(Written):
         name = f"change {self.id!r}"
         if (self.what == "setting") != (self.setting is not None):
             mend = "name the setting" if self.setting is None else "take `setting` or `what` out"
-            raise ValueError(f"{name}: a setting goes with `what: setting`, and only there -- {mend}")
+            raise ValueError(f"{name}: `setting` goes with `what: setting`, and only with that -- {mend}")
         if not (self.node or self.network):
             raise ValueError(f"{name}: it names neither a node nor a network -- name the `node`")
         if not self.node and self.what in ("exchange", "retag", "added", "removed"):

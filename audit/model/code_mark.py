@@ -1,4 +1,4 @@
-"""Marks of access codes, by which codes are compared across files, sites and years without being kept."""
+"""Marks of access codes: they let codes be compared across files, sites and years without being kept."""
 
 from __future__ import annotations
 
@@ -16,14 +16,14 @@ Text = Annotated[str, StringConstraints(min_length=1)]
 
 
 class CodeMark(Written):
-    """The mark of the code that a device had."""
+    """The mark of the access code that a device had."""
 
     site: Name
     network: Name
     node: Text
     setting: SettingName
     serial: str = ""
-    """By which the device is known again under another name; blank where it is not known."""
+    """Identifies the device if it gets another name; blank if it is not known."""
     mark: Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{64}$")]
     """HMAC-SHA-256 (FIPS 198-1) of the code under the site's key, in hexadecimal digits."""
     first_read_on: Date
@@ -31,18 +31,18 @@ class CodeMark(Written):
 
 
 class CodeMarksFile(Written):
-    """Marks as they are kept. Without the key nothing can be guessed from them; keep the key elsewhere."""
+    """Marks as they are kept. Without the key nothing can be guessed from them; store the key elsewhere."""
 
     asfound: Literal["code-marks/1"]
     """Marks the file as marks of access codes, format 1."""
     key_id: Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{16}$")]
-    """Tells one key from another, and nothing of the key."""
+    """Distinguishes one key from another, and reveals nothing about the key."""
     marks: tuple[CodeMark, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class KnownMarks:
-    """Marks of other runs, and the day of this one, on which was read what has no day of its own."""
+    """Marks from other runs, and the day of this one, which stands for the day of undated readings."""
 
     marks: Sequence[CodeMark]
     day: datetime.date

@@ -1,4 +1,4 @@
-"""Every device of a result with its settings, for reports that list or draw them all."""
+"""Every device of a result with its settings, for reports that list or draw all of them."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from audit.model.reported import Reported
 
 
 class SettingDetail(Reported):
-    """What became of one setting of a device."""
+    """The outcome for one setting of a device."""
 
     name: str
     label: str
@@ -18,7 +18,7 @@ class SettingDetail(Reported):
     planned: str | None
     found: str | None
     planned_number: float | None
-    """For drawing; in the setting's unit."""
+    """For drawing, in the setting's unit."""
     found_number: float | None
     state: Literal["as planned", "differs", "not read", "unclear", "not planned"]
 
@@ -27,7 +27,7 @@ DeviceState = Literal["as planned", "waived", "partly read", "with a finding", "
 
 
 class DeviceDetail(Reported):
-    """What became of one device."""
+    """The outcome for one device."""
 
     network: str
     tag: str
@@ -39,8 +39,8 @@ class DeviceDetail(Reported):
     """Metres east of its gateway, where the plan gives positions."""
     north_m: float | None
     state: DeviceState
-    """`not read` without any reading; `differs` where a setting differs, `with a finding` where another
-    error or warning stands, that no waiver excuses; else `partly read` where a required setting was not read,
-    or not clearly; `waived` where all that stands is excused."""
+    """`not read`: there is no reading; `differs`: a setting differs; `with a finding`: there is another error
+    or warning, not excused by a waiver; otherwise `partly read`: a required setting was not read, or not
+    clearly; `waived`: everything that was found is excused."""
     settings: list[SettingDetail]
     """Settings that are planned or were read, in display order."""

@@ -22,7 +22,7 @@ READ_AT_WORDS: dict[Where, str] = {
 }  # fmt: skip
 """Where a setting is read, in words."""
 AT_THE_DEVICE: tuple[Where, ...] = ("display", "label")
-"""Where settings are read by who stands at the device."""
+"""Places that can be read by somebody standing at the device."""
 
 
 class Setting(Written):
@@ -31,39 +31,39 @@ class Setting(Written):
     name: SettingName
     """The name in plans, readbacks and reports."""
     kind: Kind
-    """`integer` and `decimal` compare as numbers, `text` as an identifier (07 is not 7)."""
+    """`integer` and `decimal` are compared as numbers, `text` as an identifier (07 is not 7)."""
     label: str = ""
-    """What the device's own display or export calls it; also accepted as a column heading."""
+    """What the device's display or export calls it; also accepted as a column heading."""
     role: str = ""
     """What the setting means to the rules; see `asfound rules --roles`."""
     input: str = "main"
-    """The measuring input it belongs to, where a device has several."""
+    """The measuring input it belongs to, if the device has several."""
     unit: str = ""
-    """The unit in which planned values are written and the device shows them."""
+    """The unit in which planned values are written and which the device shows."""
     low: float | None = None
-    """Lowest value that the device accepts."""
+    """The lowest value that the device accepts."""
     high: float | None = None
-    """Highest value that the device accepts."""
+    """The highest value that the device accepts."""
     step: Annotated[float, Field(gt=0)] | None = None
     """Display resolution of a decimal: the smallest change that the display shows."""
     digits: Annotated[int, Field(ge=1, le=40)] | None = None
     """Width of the display field, in characters."""
     options: tuple[str, ...] = ()
-    """What an option can be, in the order in which the display steps through them."""
+    """The values of an option, in the order in which the display steps through them."""
     default: Scalar | None = None
     """Factory default."""
     read_at: Where = "display"
-    """Where a person reads it: at the display, on the label, at the gateway, the host, in a document."""
+    """Where a person reads it: at the display, on the label, at the gateway, at the host or in a document."""
     where: str = ""
     """How to get there, for instance `RADIO > CH`."""
     required: bool = True
-    """Whether a handover needs it read back, where the plan gives it a value."""
+    """Whether it must be read back for a handover if the plan gives it a value."""
     critical: bool = False
     """Whether leaving it unread is an error at any gate."""
 
     @property
     def numeric(self) -> bool:
-        """Whether its values are numbers. Those of an option are texts, though they may read as numbers."""
+        """Whether its values are numbers. Those of an option are texts, even if they look like numbers."""
         return self.kind in ("integer", "decimal")
 
     @property
@@ -72,7 +72,7 @@ class Setting(Written):
         return Decimal(str(self.step)) if self.step else Decimal(1)
 
     def __repr_args__(self) -> Iterator[tuple[str | None, object]]:
-        """Leave a factory code out where the setting is printed for a fault."""
+        """Leave out a factory access code when the setting is printed because of a fault."""
         hide = self.kind == "secret"
         return ((name, value) for name, value in super().__repr_args__() if not (hide and name == "default"))
 
@@ -83,11 +83,11 @@ class Setting(Written):
             raise ValueError(f"{name} has the unknown role {self.role!r} -- {nearest(self.role, ROLES)}")
         if self.kind == "decimal" and self.step is None:
             raise ValueError(
-                f"{name} needs its display resolution, being a decimal -- give it, for instance step: 0.1"
+                f"{name} is a decimal and needs its display resolution -- give it, for instance step: 0.1"
             )
         if (self.kind == "option") != bool(self.options):
             raise ValueError(
-                f"{name} is of kind {self.kind} -- give `options` with kind option, and only then"
+                f"{name} is of kind {self.kind} -- give `options` with kind option, and only with that"
             )
         if self.role == "access_code" and self.kind != "secret":
             raise ValueError(f"{name} holds an access code -- write `kind: secret`")
@@ -102,28 +102,28 @@ class Setting(Written):
         odd = [option for option in self.options if option.casefold() not in TRIALS]
         if self.role == "default_refused" and odd:
             raise ValueError(
-                f"{name} has the option {odd[0]!r}, and rules know only {', '.join(TRIALS)} -- "
-                "write one of these; a mapping may translate others under `values`"
+                f"{name} has the option {odd[0]!r}, but rules know only {', '.join(TRIALS)} -- "
+                "write one of these; a mapping can translate others under `values`"
             )
         if self.low is not None and self.high is not None and self.low > self.high:
-            raise ValueError(f"{name}: low {self.low:g} is above high {self.high:g} -- exchange them")
+            raise ValueError(f"{name}: low {self.low:g} is above high {self.high:g} -- swap them")
         return self
 
 
 class Sensor(Written):
-    """What a measuring input can measure at all."""
+    """What a measuring input can measure."""
 
     low: float
-    """Lowest range value, in the unit of the range settings."""
+    """The lowest range value, in the unit of the range settings."""
     high: float
-    """Highest range value."""
+    """The highest range value."""
     smallest_span: float | None = None
-    """Smallest difference between the upper and the lower range value."""
+    """The smallest difference allowed between the upper and the lower range value."""
 
     @model_validator(mode="after")
     def _in_order(self) -> Self:
         if self.low > self.high:
-            raise ValueError(f"low {self.low:g} is above high {self.high:g} -- exchange them")
+            raise ValueError(f"low {self.low:g} is above high {self.high:g} -- swap them")
         return self
 
 
@@ -137,21 +137,21 @@ class DeviceType(Written):
     title: str = ""
     """What it is, in words."""
     device: Literal["node", "gateway"] = "node"
-    """Whether it joins a network or is the middle of one."""
+    """Whether it joins a network or is the gateway of one."""
     moves_outputs: bool = False
-    """Whether it drives valves, pumps or gates: reports then repeat the caution."""
+    """Whether it drives valves, pumps or gates: if so, reports repeat the caution."""
     hazardous_area: bool = False
-    """Whether it may stand in a hazardous area: reports then repeat the caution."""
+    """Whether it may be in a hazardous area: if so, reports repeat the caution."""
     include: tuple[str, ...] = ()
-    """Files of kind device-settings with settings shared by several device types."""
+    """Files of kind device-settings, with settings shared by several device types."""
     sensors: dict[str, Sensor] = {}
-    """What each measuring input can measure; a device with one input calls it `main`."""
+    """What each measuring input can measure; the only input of a device is called `main`."""
     sensitivity_dbm: dict[str, Annotated[float, Field(ge=-200, le=0)]] = {}
-    """Weakest signal received reliably, in dBm, for each air rate as its setting is written."""
+    """The weakest signal received reliably, in dBm, for each air rate, written as in its setting."""
     message: Message | None = None
-    """What it sends for a report; left out: airtime, battery life and alarm times are not reckoned."""
+    """What it sends for a report; if left out, airtime, battery life and alarm times are not calculated."""
     battery: Battery | None = None
-    """Its battery and what that feeds; left out: battery life is not reckoned."""
+    """Its battery and what that supplies; if left out, battery life is not calculated."""
     settings: tuple[Setting, ...] = ()
     """The settings, in the order in which the device shows them."""
 
@@ -166,7 +166,7 @@ class DeviceType(Written):
             for rate in self.sensitivity_dbm if setting.options else ():
                 if rate not in setting.options:
                     raise ValueError(
-                        f"sensitivity_dbm has the air rate {rate!r}, which {setting.name!r} does not -- "
+                        f"sensitivity_dbm has the air rate {rate!r}, which {setting.name!r} does not have -- "
                         f"{nearest(rate, setting.options)}"
                     )
         return self
@@ -177,7 +177,7 @@ class DeviceType(Written):
 
     @cached_property
     def first_by_role(self) -> Mapping[str, Setting]:
-        """Role → the first setting that has it, for those who ask of many devices."""
+        """Role → the first setting that has it, for callers that ask about many devices."""
         return {setting.role: setting for setting in reversed(self.settings)}
 
     def by_role(self, role: str) -> Iterator[Setting]:
@@ -186,7 +186,7 @@ class DeviceType(Written):
 
 
 class DeviceSettings(Written):
-    """Settings that several device types share, to be named under their `include`."""
+    """Settings that several device types share; these name the file under `include`."""
 
     asfound: Literal["device-settings/1"]
     """Marks the file as shared settings, format 1."""
@@ -195,7 +195,7 @@ class DeviceSettings(Written):
 
 
 def check_once(settings: tuple[Setting, ...]) -> None:
-    """Raise ValueError where a name, or a role of one input, is given twice."""
+    """Raise ValueError if a name is given twice, or a role twice for the same input."""
     names: set[str] = set()
     roles: dict[tuple[str, str], str] = {}
     for setting in settings:
@@ -206,6 +206,6 @@ def check_once(settings: tuple[Setting, ...]) -> None:
         if setting.role and key in roles:
             raise ValueError(
                 f"settings {roles[key]!r} and {setting.name!r} both have the role "
-                f"{setting.role!r} of input {setting.input!r} -- give them different roles or inputs"
+                f"{setting.role!r} for input {setting.input!r} -- give them different roles or inputs"
             )
         roles[key] = setting.name

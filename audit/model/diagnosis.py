@@ -1,4 +1,4 @@
-"""The diagnosis of nodes that do not join: what reports are written from."""
+"""The diagnosis of nodes that do not join: the data that reports are written from."""
 
 from __future__ import annotations
 
@@ -15,20 +15,20 @@ class CauseNow(Reported):
     id: str
     title: str
     prior: float
-    """Before anything was known of this node: judged weights and recorded calls."""
+    """Before anything was known about this node: judged weights and recorded calls."""
     posterior: float
     if_never_joined: float
-    """What it would be, were it known that the node has never joined."""
+    """What it would be if the node were known never to have joined."""
     if_was_joined: float
-    """What it would be, were it known that the node had joined before."""
+    """What it would be if the node were known to have joined before."""
     speaks_for: list[int]
-    """Numbers of the evidence that is likelier under this cause than under the others."""
+    """Numbers of the evidence that is more likely under this cause than under the others."""
     speaks_against: list[int]
     remedy: str
 
 
 class EvidenceUsed(Reported):
-    """Something that is known of the node."""
+    """Something that is known about the node."""
 
     number: int
     id: str
@@ -37,12 +37,12 @@ class EvidenceUsed(Reported):
     words: str
     source: Literal["files", "saw", "check"]
     error: float
-    """How often such a thing is told and is not so."""
+    """How often something like this is reported although it is not so."""
     places: list[EvidencePlace]
     likelihoods: dict[str, float]
-    """Cause → how probable it is under that cause that this is told."""
+    """Cause → the probability that this is reported if that is the cause."""
     factors: dict[str, float]
-    """Cause → how many times likelier that is than under the other causes."""
+    """Cause → how many times more likely that is than under the other causes."""
 
 
 class CheckNext(Reported):
@@ -53,7 +53,7 @@ class CheckNext(Reported):
     where: Literal["desk", "site", "gateway"]
     minutes: float
     chance: float
-    """How probable it is that it finds the cause, by what is known now."""
+    """The probability that it finds the cause, given what is known now."""
     finds: list[str]
     """The causes that it can find, the most probable first."""
     how: str
@@ -65,11 +65,11 @@ class Trip(Reported):
 
     travel_minutes: float
     travel_basis: str
-    """What the minutes of the way rest on."""
+    """What the travel time is based on."""
     minutes: float
-    """The way, and all checks there."""
+    """Travel and all checks there."""
     chance: float
-    """How probable it is that the trip finds the cause, by what is known now."""
+    """The probability that the trip finds the cause, given what is known now."""
     worth: Literal["now", "after the desk", "hardly"]
     words: str
     take: list[str]
@@ -84,67 +84,67 @@ class NodeDiagnosis(Reported):
     serial: str | None
     location: str | None
     state: Literal["heard", "silent", "not listed", "not known"]
-    """How it stands in the newest list of its gateway."""
+    """Its state in the newest list of its gateway."""
     heard_by: str | None
-    """The gateway that hears it instead of its own, by its newest list; null where none does."""
+    """The other gateway that hears it, according to that gateway's newest list; null if none does."""
     state_words: str
     state_places: list[EvidencePlace]
     joined_before: Literal["never", "was", "unknown"]
     joined_stated: bool
-    """Whether a person has said whether it had joined before."""
+    """Whether a person has stated whether it had joined before."""
     joined_words: str
     joined_places: list[EvidencePlace]
     settled: bool
-    """Whether the first cause is probable enough to be mended without another check."""
+    """Whether the first cause is probable enough to be corrected without another check."""
     causes: list[CauseNow]
     """The most probable first."""
     evidence: list[EvidenceUsed]
     mend_first: list[str]
-    """What was read off plan, at this node or another, and is to be set right before any check."""
+    """What was read off plan, at this node or another, and is to be corrected before any check."""
     checks: list[CheckNext]
-    """What to check next, in the order with the fewest minutes to be expected."""
+    """What to check next, in the order with the shortest expected time."""
     trip: Trip | None
     expected_minutes: float
-    """Minutes to be expected until the cause is found in this order, or all checks are done."""
+    """Expected minutes until the cause is found in this order, or all checks are done."""
     none_finds: float
-    """How probable it is that none of the checks finds the cause."""
+    """The probability that none of the checks finds the cause."""
     done: list[str]
-    """Checks that are as good as done: their questions are answered."""
+    """Checks that need not be done: their questions are already answered."""
     not_known: list[str]
     cautions: list[str]
 
 
 class MissingThere(Reported):
-    """The nodes that are missing at one gateway."""
+    """The nodes missing at one gateway."""
 
     network: str
     gateway: str
     planned: int
     missing: int
     silent_gateway: bool
-    """Whether not one of its nodes is heard: then it comes first, and its nodes are not told singly."""
+    """Whether none of its nodes is heard: if so it comes first, and its nodes are not reported singly."""
     words: str
     places: list[EvidencePlace]
-    """Where it stands that the gateway has left the plan, and which change records are about it."""
+    """What shows that the gateway is off plan, and the change records about it."""
     nodes: list[str]
     by_gateway: list[str]
-    """Two or more of them that are most probably missing by the gateway itself; none if it is silent."""
+    """Two or more of them that are most probably missing because of the gateway; none if it is silent."""
     off_plan: bool
-    """Whether the gateway was found to have left the plan: then the work list has the ways to mend it."""
+    """Whether the gateway was found off plan: if so, the work list has the ways to correct it."""
 
 
 class WeightsUsed(Reported):
-    """What the probabilities rest on."""
+    """What the probabilities are based on."""
 
     file: str
     version: str
     sha256: str
     basis: str
     worth: float
-    """How many calls the judged weights are worth."""
+    """How many recorded calls the judged weights count as."""
     log: str | None
     calls: int
-    """Recorded calls that have changed the weights."""
+    """Recorded calls that have adjusted the weights."""
     floor: float
     readback_error: float
     not_read_error: float
@@ -159,7 +159,7 @@ class Diagnosis(Document):
     run_on: str
     tool: Tool
     gateways: list[MissingThere]
-    """Only where all missing nodes were asked for: silent gateways first."""
+    """Only if all missing nodes were asked for: silent gateways first."""
     nodes: list[NodeDiagnosis]
     not_known: list[str]
     weights: WeightsUsed

@@ -1,4 +1,4 @@
-"""Drift: what became of each setting and device since a baseline was sealed, and what explains it."""
+"""Drift: what happened to each setting and device since a baseline was sealed, and what explains it."""
 
 from __future__ import annotations
 
@@ -12,12 +12,12 @@ from audit.model.finding import OF_NO_DEVICE
 from audit.model.table import Place
 
 Case = Literal["drift", "recorded", "without-record", "pending", "unmended", "put-right", "all-differ"]
-"""What became of a setting or device, with B the baseline, R the readback and P the plan:
+"""What happened to a setting or device; B is the baseline, R the readback and P the plan:
 
-    drift           R≠B, and B is the plan's as far as there is one; no record explains it
+    drift           R≠B, and B=P where a plan says anything; no record explains it
     recorded        R≠B, and a change record explains it
-    without-record  R=P≠B: the plan has followed, and no record says who allowed it
-    pending         R=B≠P: the plan has changed, and the device has not
+    without-record  R=P≠B: the plan was changed too, but no record says who allowed it
+    pending         R=B≠P: the plan has changed, but the device has not
     unmended        R=B≠P, and P is what was planned when the baseline was sealed
     put-right       R≠B, and R is what was planned when the baseline was sealed, and still is
     all-differ      all three differ, and no record explains it
@@ -27,19 +27,19 @@ RecordState = Literal[
     "borne out", "other before", "not borne out", "other value", "older evidence", "before the baseline",
     "not yet", "not read", "superseded",
 ]  # fmt: skip
-"""What became of a change record at one device, or of all of it: the worst of them."""
+"""The outcome of a change record at one device; for the whole record, the worst of these."""
 
 
 @dataclass(frozen=True, slots=True)
 class ReadChange:
-    """A change record, the texts of its values, and where it stands."""
+    """A change record, the texts of its values, and where it is written."""
 
     change: Change
     before: str
     after: str
     place: Place
     network: str = ""
-    """Network in the baseline of what it is about, as soon as drift is told; blank where it names none."""
+    """Network in the baseline that it is about, once drift has been worked out; blank if it names none."""
     node: str = ""
     """Tag in the baseline, likewise."""
 
@@ -51,39 +51,39 @@ class ReadChange:
 
 @dataclass(frozen=True, slots=True)
 class SettingDrift:
-    """What became of one setting of one device."""
+    """What happened to one setting of one device."""
 
     b: int
     i: int
     setting: str
     case: Case
     planned: str = ""
-    """What the plan says now, as it is shown; empty where there is no plan, or it says nothing."""
+    """What the plan says now, as it is shown; empty if there is no plan or it says nothing."""
     plan_place: Place | None = None
     records: tuple[ReadChange, ...] = ()
     sealed_under: str = ""
-    """Id of the waiver under which the baseline has a difference that is still there."""
+    """Id of the waiver that excuses, in the baseline, a difference that is still there."""
     beside: str = ""
-    """What a record says that names this very change and cannot be it, by its day; in words."""
+    """In words, a record that names exactly this change but cannot explain it because of its date."""
     beside_place: Place | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class NewSetting:
-    """A setting that was read, of the type that the plan has in a device's place by now."""
+    """A setting that was read, of the device type that the plan now has in a device's place."""
 
     b: int
     i: int
     setting: Setting
     found: str
     planned: str
-    """What the plan says, as it is shown; empty where it says nothing."""
+    """What the plan says, as it is shown; empty if it says nothing."""
     places: tuple[Place, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class DeviceDrift:
-    """What became of one device as a whole."""
+    """What happened to one device as a whole."""
 
     what: DeviceEvent
     case: Case
@@ -100,7 +100,7 @@ class DeviceDrift:
 
 @dataclass(frozen=True, slots=True)
 class RecordOutcome:
-    """What became of a change record at the devices that it is about."""
+    """The outcome of a change record at the devices that it is about."""
 
     record: ReadChange
     state: RecordState
@@ -112,7 +112,7 @@ class RecordOutcome:
 
 @dataclass(frozen=True, slots=True)
 class Drifting:
-    """All that there is to say of drift, and what it is told from."""
+    """Everything known about drift, and what it was worked out from."""
 
     settings: Sequence[SettingDrift]
     devices: Sequence[DeviceDrift]
@@ -120,8 +120,8 @@ class Drifting:
     with_plan: bool
     with_records: bool
     new_settings: Mapping[tuple[int, int], Sequence[str]]
-    """Device → its settings that were read now, and not for the baseline."""
+    """Device → its settings that were read now, but not for the baseline."""
     of_other_type: Sequence[NewSetting]
-    """Settings read that the baseline's type of device cannot have, and that are not as the plan says."""
+    """Settings read that the device type in the baseline does not have, and that are off plan."""
     older: Sequence[tuple[int, int]]
     """Devices whose newest reading is older than their reading for the baseline."""

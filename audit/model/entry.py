@@ -1,4 +1,4 @@
-"""Entries: readings typed by hand, one a line of a file that only ever grows (JSON Lines, `.jsonl`)."""
+"""Entries: readings typed in by hand, one per line of an append-only file (JSON Lines, `.jsonl`)."""
 
 from __future__ import annotations
 
@@ -10,22 +10,22 @@ from pydantic import Field, StringConstraints, field_validator, model_validator
 from audit.model.base import Name, Written
 
 DEVICE_FIELDS = ("serial", "note", "photo")
-"""What `setting` can name besides settings: fields of the device."""
+"""What `setting` may name other than a setting: fields of the device."""
 
 Text = Annotated[str, StringConstraints(max_length=1000)]
 
 
 class Entry(Written):
-    """One reading of one setting of one device, as a person typed it, or the skipping of it.
+    """One reading of one setting of one device, as a person typed it, or a note that it was skipped.
 
-    A value that is read again is a new line: the newest counts, and all stay as evidence. Access codes
-    never stand in an entry; what stands there is whether the factory code was refused.
+    A value that is read again is a new line: the newest counts, and all remain as evidence. An entry never
+    contains an access code, only whether the factory code was refused.
     """
 
     asfound: Literal["entry/1"]
     """Marks the line as an entry, format 1."""
     site: Text = ""
-    """The site's name; must be the plan's."""
+    """The site's name; must be the same as in the plan."""
     plan_revision: Text = ""
     """Revision of the plan that the reader worked from."""
     network: Text = ""
@@ -35,19 +35,19 @@ class Entry(Written):
     setting: Name
     """Name of the setting, or `serial`, `note` or `photo`."""
     value: Text
-    """The text as typed. A comma or a point is its decimal mark; nothing stands between thousands."""
+    """The text as typed. Either a comma or a point is the decimal mark; there is no thousands separator."""
     unit: Text = ""
-    """The unit as typed; empty: the setting's own."""
+    """The unit as typed; if empty, the setting's own."""
     read_at: Text = ""
     """When it was read: ISO 8601, for instance 2026-03-31T09:15:02+02:00."""
     read_by: Text = ""
     """Who read it."""
     read_how: Text = ""
-    """At the display, on the label, at the gateway, from a photo, witnessed."""
+    """For instance at the display, on the label, at the gateway, from a photo, witnessed."""
     reading: Annotated[int, Field(ge=1)] = 1
-    """How often this setting of this device has been read in this file, this reading included."""
+    """How many times this setting of this device has been read in this file, including this reading."""
     skipped: Text | None = None
-    """Given where the setting was left out: the reason, or empty. A reading before it is withdrawn."""
+    """Given where the setting was skipped: the reason, or empty. It withdraws any earlier reading."""
 
     @field_validator("read_at")
     @classmethod
@@ -65,5 +65,5 @@ class Entry(Written):
         if self.skipped is None and not self.value.strip():
             raise ValueError("the value is blank -- write what was read, or add `skipped` with the reason")
         if self.skipped is not None and self.value.strip():
-            raise ValueError("it is skipped, and yet has a value -- leave one of them out")
+            raise ValueError("it has both a value and `skipped` -- leave one of them out")
         return self

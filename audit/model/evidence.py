@@ -1,4 +1,4 @@
-"""What an auditor asks for besides findings: inventory, access, records, changes, exceptions, closure."""
+"""What an auditor asks for beyond findings: inventory, access, records, changes, exceptions, closure."""
 
 from __future__ import annotations
 
@@ -12,26 +12,26 @@ class InventoryLine(Reported):
     devices: int
     read: int
     serials_read: int
-    """Devices whose serial number was read, and not only planned."""
+    """Devices whose serial number was read, not merely planned."""
     firmware: dict[str, int]
-    """Version as read → devices; empty where the type has none to read."""
+    """Version as read → devices; empty if the type has none to read."""
     firmware_not_read: int
 
 
 class ControlLine(Reported):
-    """A setting that keeps people out, over all devices that have it."""
+    """A setting that controls access, over all devices that have it."""
 
     what: str
-    """Its meaning, in the words of the roles."""
+    """Its meaning, as the roles describe it."""
     devices: int
     as_planned: int
     otherwise: int
     not_read: int
-    """What was not read shows nothing, and counts for nothing."""
+    """A setting that was not read shows nothing, and counts neither way."""
     not_planned: int
-    """Devices for which the plan does not say how it is to be."""
+    """Devices for which the plan does not say what it should be."""
     found: dict[str, int] = {}
-    """Value as read → devices: in drift, as in the baseline is not as it ought to be."""
+    """Value as read → devices; in drift, because being as in the baseline is not being as it should be."""
 
 
 class CodeTrials(Reported):
@@ -40,19 +40,19 @@ class CodeTrials(Reported):
     devices: int
     refused: int
     accepted: int
-    """Also where the exported code is the factory's, whatever a trial is said to have shown."""
+    """Including those whose exported code is the factory code, whatever the recorded trial says."""
     not_tried: int
-    """Also where nothing was noted: a blank is not tried."""
+    """Including those where nothing was noted: a blank means not tried."""
     not_read: int = 0
     """Devices of which nothing at all was read."""
     disproved: int = 0
-    """Devices said to have refused the factory code, whose exported code is the factory's."""
+    """Devices recorded as having refused the factory code whose exported code is the factory code."""
     by: list[str]
-    """Who tried, from when to when, and at how many devices; as far as the readback says so."""
+    """Who tried, from when to when, and at how many devices, as far as the readback says."""
 
 
 class Closed(Reported):
-    """A finding of the earlier result that is not told again, and what shows that it is no more."""
+    """A finding of the earlier result that is no longer reported, and what shows that it is closed."""
 
     finding: str
     """Its id."""
@@ -60,7 +60,7 @@ class Closed(Reported):
     was: str | None
     now: str | None
     place: str | None
-    """Where that stands; null where nothing was read of it since, so that nothing shows it."""
+    """Where that is written; null if nothing was read since, so that nothing shows it."""
 
 
 class Evidence(Reported):
@@ -68,15 +68,15 @@ class Evidence(Reported):
 
     inventory: list[InventoryLine]
     codes: CodeTrials | None
-    """Null where no device type has the setting."""
+    """Null if no device type has the setting."""
     controls: list[ControlLine]
     records: list[str] = []
-    """Alarms that are off, trims, licences, and what is recorded elsewhere, a sentence each."""
+    """Alarms that are off, trims, licences and what is recorded elsewhere, one sentence each."""
     changes: str
-    """What is known of changes since a baseline, in a sentence."""
+    """What is known about changes since a baseline, in one sentence."""
     exceptions: str
-    """How many waivers there are, in a sentence; they are listed."""
+    """How many waivers there are, in one sentence; the waivers themselves are listed."""
     closed: list[Closed] | None
-    """Null where no earlier result was given."""
+    """Null if no earlier result was given."""
     command: str
-    """What makes this result again from the same files."""
+    """The command that reproduces this result from the same files."""

@@ -1,4 +1,4 @@
-"""The id of a finding holds the names of its device: the same id with others in their place."""
+"""The id of a finding contains the names of its device: give the same id with other names."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 
 def under_names(name: str, old: Sequence[str], new: Sequence[str]) -> str:
-    """Return a finding's id with a network and tag in place of those it holds; blank ones are in no id."""
+    """Return a finding's id with another network and tag in place of its own; an id omits blank names."""
     then, now = ("".join(f"/{part}" for part in names if part) for names in (old, new))
     return name.replace(then, now, 1)
 
@@ -14,7 +14,7 @@ def under_names(name: str, old: Sequence[str], new: Sequence[str]) -> str:
 def under_serial(name: str, old: Sequence[str], serial: str) -> str:
     """Return a finding's id with the serial number of its device in place of network and tag.
 
-    It is no id of any finding, and serves to tell those of a device that got new names. Without all three
-    the id stays.
+    This is not the id of any finding; it serves to recognise the findings of a device that got new names.
+    Unless all three are given, the id is unchanged.
     """
     return under_names(name, old, (f"/{serial}",)) if serial and all(old) else name

@@ -1,4 +1,4 @@
-"""The history of a site over its baselines: what reports of `asfound history` are written from."""
+"""The history of a site over its baselines: the data that reports of `asfound history` are written from."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from audit.model.reported import Document, Reported
 
 
 class BaselineLine(Reported):
-    """A baseline, and what it brought since the one before."""
+    """A baseline, and what has changed since the one before."""
 
     file: str
     sha256: str
@@ -20,22 +20,22 @@ class BaselineLine(Reported):
     devices: int
     devices_read: int
     not_read: list[str]
-    """Devices of which nothing was read: what is told of them rests on other years."""
+    """Devices of which nothing was read: what is reported of them comes from other years."""
     settings_not_read: int
-    """Settings of devices that were read which another baseline has, and this one has not."""
+    """Settings, of devices that were read, that another baseline has and this one does not."""
     changes: int | None
-    """Settings that changed since the baseline before; null for the first."""
+    """Settings that changed since the previous baseline; null for the first."""
 
 
 class Reading(Reported):
-    """A value, and the baseline that first has it."""
+    """A value, and the first baseline that has it."""
 
     sealed_on: str
     value: str
 
 
 class SettingChange(Reported):
-    """A setting that has another value than when it was last read."""
+    """A setting whose value is different from when it was last read."""
 
     network: str
     node: str
@@ -45,9 +45,9 @@ class SettingChange(Reported):
     last_read_on: str
     after: str
     sealed_on: str
-    """The baseline that first has the new value."""
+    """The first baseline that has the new value."""
     with_gateway: bool
-    """Its gateway went the same way between the same baselines: one change, not one a node."""
+    """Its gateway changed in the same way between the same baselines: one change, not one for each node."""
 
 
 class DeviceEvent(Reported):
@@ -58,13 +58,13 @@ class DeviceEvent(Reported):
     what: Literal["came", "gone", "exchanged", "moved", "renamed"]
     sealed_on: str
     before: str | None
-    """Serial number of the unit before; network and tag before a move or a renaming."""
+    """Serial number of the old unit; network and tag before a move or a renaming."""
     after: str | None
-    """The same after it."""
+    """The same afterwards."""
 
 
 class Flip(Reported):
-    """A setting that has come back to a value that it had before."""
+    """A setting that has returned to a value that it had before."""
 
     network: str
     node: str
@@ -72,30 +72,30 @@ class Flip(Reported):
     unit: str | None
     values: list[Reading]
     returns: int
-    """How often it came back."""
+    """How many times it returned."""
 
 
 class Creep(Reported):
-    """A number that has moved the same way at least twice running."""
+    """A number that has moved in the same direction at least twice running."""
 
     network: str
     node: str
     setting: str
     alarm: bool
-    """Whether the control room counts on it."""
+    """Whether the control room relies on it."""
     unit: str | None
     values: list[Reading]
     moves: int
     total: str
-    """How far in all, with its sign."""
+    """How far in total, with its sign."""
     percent_of_range: float | None
-    """The same in percent of the device's range, as last read; null where no range is known."""
+    """The same in percent of the device's range, as last read; null if no range is known."""
     still: bool
-    """Whether the last move is the last that is known of the setting."""
+    """Whether the last move is also the latest that is known of the setting."""
 
 
 class Standing(Reported):
-    """A finding, and how long it stood, or has stood, open."""
+    """A finding, and how long it was open, or has been open."""
 
     rule: str
     level: Level
@@ -104,23 +104,23 @@ class Standing(Reported):
     settings: list[str]
     since: str
     gone_by: str | None
-    """The first baseline that has it no more; null where it still stands."""
+    """The first baseline that no longer has it; null if it is still open."""
     days: int
-    """Until then, or until the last baseline."""
+    """Days until then, or until the last baseline."""
     waived: str | None
-    """Id of the waiver that excuses it, in the last baseline that has it."""
+    """Id of the waiver that excuses it in the last baseline that has it."""
     not_read: list[str] = []
-    """Baselines meanwhile in which what it is about was not read: nothing there shows that it was mended."""
+    """Baselines in between in which its subject was not read: nothing there shows that it was corrected."""
 
     @property
     def end(self) -> str:
-        """When it was gone, in words, and when nobody looked."""
+        """When it was closed, in words, and when it was not read."""
         unread = f", not read {', '.join(self.not_read)}" if self.not_read else ""
         return f"{self.gone_by or 'open'}{unread}"
 
 
 class Cell(Reported):
-    """What became of a device by a baseline, since the one before."""
+    """What happened to a device between the previous baseline and this one."""
 
     events: list[DeviceEvent]
     not_read: bool
@@ -145,19 +145,19 @@ class NetworkLine(Reported):
 
 
 class History(Document):
-    """The history of a site. What matters first."""
+    """The history of a site, most important first."""
 
     schema_: Literal["asfound/history/1"]
     site: str
     baselines: list[BaselineLine]
     """Oldest first."""
     doubts: list[str]
-    """What is wrong with the chain of the baselines; empty where it holds."""
+    """What is wrong with the chain of baselines; empty if it holds."""
     creeps: list[Creep]
-    """Alarms first, then by moves and share of the range."""
+    """Alarms first, then by number of moves and share of the range."""
     flips: list[Flip]
     standing: list[Standing]
-    """Findings that still stand, oldest first, then those that are gone."""
+    """Findings that are still open, oldest first, then those that are closed."""
     events: list[DeviceEvent]
     changes: list[SettingChange]
     """By baseline, then in the plan's order."""

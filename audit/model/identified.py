@@ -1,4 +1,4 @@
-"""Who the rows of a readback are about: planned devices, with the evidence for it, or strangers."""
+"""Which devices the rows of a readback are about: planned ones, with the evidence for it, or strangers."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from audit.model.value import Value
 
 @dataclass(frozen=True, slots=True)
 class Stranger:
-    """A device that was found and is not in the plan."""
+    """A device that was found but is not in the plan."""
 
     tag: str
     serial: str
@@ -21,7 +21,7 @@ class Stranger:
     """Its settings, read with the first planned device type that has them."""
 
     def place(self, name: str = "tag") -> Place:
-        """Return where a field of it stands, in the newest row that has it, or else in its newest one."""
+        """Return where a field of it is: in the newest row that has the field, or else in the newest row."""
         having = [(table, entry) for table, entry in self.rows if table.texts(name)[entry].strip()]
         table, entry = (having or self.rows)[-1]
         return table.place(entry, name)
@@ -29,13 +29,13 @@ class Stranger:
 
 @dataclass(frozen=True, slots=True)
 class Match:
-    """How the rows found a planned device: the evidence for who it is."""
+    """How rows were matched to a planned device: the evidence for its identity."""
 
     block: int
     index: int
     how: str
-    """`serial`, `tag`, `spelling` (either, written otherwise), `address`, `date` (the date that a
-    spreadsheet makes of the tag), `settings`, or `corrected` (by tag; a later row has the serial right)."""
+    """`serial`, `tag`, `spelling` (either, spelt differently), `address`, `date` (the date that a
+    spreadsheet makes of the tag), `settings`, or `corrected` (by tag; a later row has the right serial)."""
     found_tag: str
     found_serial: str
     place: Place

@@ -1,4 +1,4 @@
-"""Causes of a node that does not join: their weights, what speaks for them, and what to check."""
+"""Causes of a node not joining: their weights, the evidence for them, and what to check."""
 
 from __future__ import annotations
 
@@ -18,43 +18,43 @@ Minutes = Annotated[float, Field(gt=0, le=1440)]
 
 
 class Cause(Written):
-    """One reason for which a node does not join its gateway."""
+    """One reason why a node does not join its gateway."""
 
     id: Id
     title: Name
-    """What is wrong, in words that go on from 'most probably:'."""
+    """What is wrong, in words that follow on from 'most probably:'."""
     never_joined: Points
     """Of a hundred nodes that have never joined, how many are expected to have this cause."""
     was_joined: Points
-    """The same of nodes that had joined before."""
+    """The same for nodes that had joined before."""
     remedy: Name
     take: tuple[Name, ...] = ()
-    """What to take along to the node, to mend it."""
+    """What to take to the node to correct it."""
 
 
 class Answer(Written):
-    """One answer to a question, and how often it is given under each cause. Named after `--saw`."""
+    """One answer to a question, and how often it is given under each cause. `--saw` takes its id."""
 
     id: Id
     words: Name
-    """What is the case, in words."""
+    """The answer in words, as a statement of fact."""
     usual: Chance
-    """How often it is so under a cause that `under` does not name."""
+    """How often this is so under a cause that `under` does not name."""
     under: dict[Id, Chance] = {}
-    """Cause → how often it is so under that cause."""
+    """Cause → how often this is so under that cause."""
 
     def chance(self, cause: str) -> float:
-        """Return how often it is so under a cause."""
+        """Return how often this is so under a cause."""
         return self.under.get(cause, self.usual)
 
 
 class Question(Written):
-    """What is asked about a node; under every cause, the chances of its answers add up to one."""
+    """A question about a node; for every cause, the chances of its answers add up to one."""
 
     id: Id
     asks: Name
     error: Chance | None = None
-    """How often an answer to it is not so, where that is another share than that of all readings."""
+    """How often an answer to it is wrong, if this differs from the share for readings in general."""
     answers: Annotated[tuple[Answer, ...], Field(min_length=2)]
 
 
@@ -64,91 +64,91 @@ class Check(Written):
     id: Id
     title: Name
     where: Literal["desk", "site", "gateway"]
-    """At the desk, at the node, or at its gateway, whose way is paid for this check alone."""
+    """At the desk, at the node, or at its gateway; travel to the gateway counts for this check alone."""
     minutes: Minutes
-    """Minutes that it takes; the way to the node comes on top, once for all checks there."""
+    """Minutes that it takes; travel to the node is added once for all checks there."""
     finds: Annotated[dict[Id, Chance], Field(min_length=1)]
-    """Cause → how often the check finds it where it is the cause."""
+    """Cause → how often the check finds it if it is the cause."""
     false_alarm: Chance
-    """How often it seems to find one of these where the cause is another."""
+    """How often it seems to find one of these although the cause is another."""
     answered_by: tuple[Id, ...] | dict[Id, tuple[Id, ...]] = ()
-    """Questions that it answers, or single answers; once all are told, the check is as good as done.
+    """Questions that it answers, or single answers; once all are known, the check need not be done.
 
-    With causes behind each: those that it finds by that one alone, and no more once that is told. At the
-    node or gateway, what was read before the node was lost answers nothing.
+    If causes are given for each: those that it finds by that one alone, and no longer once that is known.
+    For a check at the node or gateway, what was read before the node was lost does not count as an answer.
     """
     how: Name
     take: tuple[Name, ...] = ()
-    """What it needs that has to be taken along."""
+    """What has to be taken along for it."""
 
-    def left(self, told: Set[str]) -> dict[Id, float]:
-        """Return what it still finds once some questions and answers are told; nothing: it is done."""
-        waiting = [name for name in self.answered_by if name not in told]
+    def left(self, known: Set[str]) -> dict[Id, float]:
+        """Return what it can still find once some questions and answers are known; if empty, it is done."""
+        waiting = [name for name in self.answered_by if name not in known]
         if self.answered_by and not waiting:
             return {}
         by = self.answered_by if isinstance(self.answered_by, dict) else {}
         open_ = {cause for name in waiting for cause in by.get(name, ())}
-        gone = {cause for name in by if name in told for cause in by[name]} - open_
+        gone = {cause for name in by if name in known for cause in by[name]} - open_
         return {cause: chance for cause, chance in self.finds.items() if cause not in gone}
 
 
 class Errors(Written):
-    """How often what is written down is not so."""
+    """How often what is written down is wrong."""
 
     readback: Chance
     """A reading, or a row of a list."""
     not_read: Chance
-    """A planned value that stands in for one that was not read."""
+    """A planned value used in place of one that was not read."""
 
 
 class Limits(Written):
-    """From where on something counts as evidence."""
+    """The limits from which something counts as evidence."""
 
     silent_intervals: Annotated[float, Field(gt=0)]
-    """A node is silent after so many report intervals."""
+    """A node is silent after this many report intervals."""
     silent_minutes: Minutes
-    """The same where its report interval is not known."""
+    """The same, in minutes, if its report interval is not known."""
     volts_fall_percent: Annotated[float, Field(gt=0, lt=100)]
-    """A battery's voltage has fallen when it is so much below its highest reading."""
+    """A battery's voltage has fallen if it is at least this far below its highest reading."""
     signal_step_db: Annotated[float, Field(gt=0)]
-    """A signal has dropped when it is so much weaker than at the reading before."""
+    """A signal has dropped if it is at least this much weaker than at the reading before."""
     signal_step_days: Annotated[float, Field(gt=0)] = 7
-    """With more days than this between two readings, what is weaker has not dropped at once."""
+    """If two readings are more days apart than this, a weaker signal does not count as a sudden drop."""
     signal_slide_db: Annotated[float, Field(gt=0)]
-    """A signal has slid when it is so much weaker than at the first of three readings or more."""
+    """A signal has slid if it is at least this much weaker than at the first of three or more readings."""
     margin_db: Annotated[float, Field(gt=0)]
-    """A link is weak with less than this above the sensitivity."""
+    """A link is weak if its signal is less than this above the sensitivity."""
     missing_db: Annotated[float, Field(gt=0)]
-    """A path is odd where more than this is missing to the signal expected in free space."""
+    """A path is odd if the signal is more than this below that expected in free space."""
     recent_days: Annotated[float, Field(gt=0)]
-    """Work is recent within so many days before the newest reading."""
+    """Work is recent if done within this many days before the newest reading."""
 
 
 class Travel(Written):
-    """The way to the node and back."""
+    """Travel to the node and back."""
 
     minutes: Annotated[float, Field(ge=0, le=10080)]
-    """Where neither `--travel` nor `--start` says otherwise."""
+    """Used unless `--travel` or `--start` says otherwise."""
     km_per_hour: Annotated[float, Field(gt=0)]
-    """Speed on the way from a stated start."""
+    """Travelling speed from a stated start."""
     detour: Annotated[float, Field(ge=1)]
     """How many times longer the road is than the straight line."""
 
 
 class CausesFile(Written):
-    """All causes, questions and checks, and the numbers that they are reckoned with."""
+    """All causes, questions and checks, and the numbers used to calculate with them."""
 
     asfound: Literal["joining-causes/1"]
     """Marks the file as causes of nodes that do not join, format 1."""
     version: Name
     basis: Name
-    """What the numbers rest on."""
+    """What the numbers are based on."""
     worth: Annotated[float, Field(gt=0)]
-    """How many recorded calls the weights are worth: the strength of the prior, as Dirichlet counts."""
+    """How many recorded calls the weights count as: the strength of the prior, as Dirichlet counts."""
     floor: Chance
     """No answer is rarer than this under any cause."""
     settled_from: Chance
-    """A cause is called settled from this probability on."""
+    """A cause is called settled from this probability upwards."""
     errors: Errors
     limits: Limits
     travel: Travel
@@ -175,7 +175,7 @@ class CausesFile(Written):
         for name in ("never_joined", "was_joined"):
             total = sum(getattr(cause, name) for cause in self.causes)
             if not isclose(total, 100, abs_tol=0.01):
-                raise ValueError(f"{name} adds up to {total:g} over all causes -- it has to be 100")
+                raise ValueError(f"{name} adds up to {total:g} over all causes -- it must be 100")
         return self
 
     @model_validator(mode="after")
@@ -210,13 +210,13 @@ class CausesFile(Written):
                 chances = [answer.chance(cause.id) for answer in question.answers]
                 under = f"question {question.id!r} under cause {cause.id!r}"
                 if not isclose(sum(chances), 1, abs_tol=1e-6):
-                    raise ValueError(f"{under}: its answers add up to {sum(chances):g} -- they have to be 1")
+                    raise ValueError(f"{under}: its answers add up to {sum(chances):g} -- correct them to 1")
                 if min(chances) < self.floor:
                     raise ValueError(f"{under}: an answer is rarer than the floor {self.floor:g} -- raise it")
         return self
 
     def cause(self, name: str) -> Cause:
-        """Return the cause of an id, which has to be one of them."""
+        """Return the cause with this id, which must be one of them."""
         return next(cause for cause in self.causes if cause.id == name)
 
     def answers(self) -> dict[str, tuple[Question, Answer]]:

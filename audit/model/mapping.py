@@ -19,13 +19,13 @@ DateForm = Literal[
     "DD/MM/YY",
     "MM/DD/YY",
 ]
-"""How a file writes its days; a time of day such as 08:50 or 8:50 pm may stand behind them."""
+"""How dates are written in a file; a time of day such as 08:50 or 8:50 pm may follow."""
 DEFAULT_BLANKS = ("", "-", "--", "n/a", "na", "none", "not read", "?")
 """Texts that mean 'not read' (in any case), unless a mapping says otherwise. Common practice."""
 
 
 class LongForm(Written):
-    """The columns of a table with a row a setting."""
+    """The columns of a table with one row for each setting."""
 
     setting: str = "setting"
     """Heading of the column that names the setting."""
@@ -41,23 +41,23 @@ class Mapping(Written):
     files: Annotated[tuple[str, ...], Field(min_length=1)] = ("*",)
     """File name patterns, for instance `north-*.csv`."""
     sheet: str = ""
-    """Sheet of a workbook; left out: all that have a column tag or serial, or mostly known headings."""
+    """Sheet of a workbook; if left out, all that have a column tag or serial, or mostly known headings."""
     skip_rows: Annotated[int, Field(ge=0)] = 0
     """Rows above the heading row."""
     delimiter: Annotated[str, Field(min_length=1, max_length=1)] | None = None
-    """Between the cells of a CSV; left out: the one that splits its heading row best."""
+    """Separates the cells of a CSV; if left out, the one that splits its heading row best."""
     encoding: str = ""
-    """For instance `cp1252`; left out: UTF-8, with or without a byte order mark."""
+    """For instance `cp1252`; if left out, UTF-8, with or without a byte order mark."""
     decimal: Literal[".", ","] = "."
     """The decimal mark. It is declared, never guessed."""
     grouping: Literal["", ".", ",", " ", "'"] = ""
     """The mark between groups of three digits."""
     dates: DateForm = ""
-    """How days are written, for instance `DD.MM.YYYY`; left out: ISO 8601. It is declared, never guessed."""
+    """How dates are written, for instance `DD.MM.YYYY`; if left out, ISO 8601. Declared, never guessed."""
     records: str = ""
-    """Where the list of records stands in a JSON or YAML file, for instance `/export/devices`."""
+    """Where in a JSON or YAML file the list of records is, for instance `/export/devices`."""
     form: Literal["wide", "long"] = "wide"
-    """`wide`: a row a node. `long`: a row a setting."""
+    """`wide`: one row for each node. `long`: one row for each setting."""
     long: LongForm = LongForm()
     columns: dict[str, str] = {}
     """Column heading → field: tag, serial, network, read_at …, or a setting's name or role."""
@@ -75,11 +75,11 @@ class Mapping(Written):
     _origin: tuple[Any, int] = PrivateAttr(default=(None, 0))
 
     def stands_in(self, document: Any, index: int) -> None:
-        """Note the document that this mapping stands in, and its position there."""
+        """Note the document that contains this mapping, and its position there."""
         self._origin = (document, index)
 
     def origin(self) -> tuple[Any, int]:
-        """Return the document that this mapping stands in, None if in none, and its position there."""
+        """Return the document that contains this mapping, or None, and its position there."""
         return self._origin
 
     @model_validator(mode="after")

@@ -14,7 +14,7 @@ Settings = dict[SettingName, Scalar]
 
 
 def _to_date(value: object) -> object:
-    """Read `2026-03-31`; a date has no scalar of its own in the YAML 1.2 core schema."""
+    """Read `2026-03-31`: the YAML 1.2 core schema has no scalar type for dates."""
     if isinstance(value, str):
         try:
             return datetime.date.fromisoformat(value)
@@ -36,7 +36,7 @@ class SiteInfo(Written):
     name: Name
     """The site's name; a readback that names another site is refused."""
     revision: str = ""
-    """Revision of the plan, as sheets and records cite it."""
+    """Revision of the plan, as sheets and records quote it."""
     elevation_m: float | None = None
     """Height above sea level, in metres."""
 
@@ -47,7 +47,7 @@ class Approved(Written):
     setting: SettingName
     """The setting that the list is for."""
     types: tuple[str, ...] = ()
-    """The device types it holds for; empty: every type that has the setting."""
+    """The device types it applies to; if empty, every type that has the setting."""
     values: Annotated[tuple[Scalar, ...], Field(min_length=1)]
     """The values allowed."""
 
@@ -58,12 +58,12 @@ class Addresses(Written):
     first: int
     last: int
     reserved: tuple[int, ...] = ()
-    """Addresses inside the block that no node may hold, for instance spares."""
+    """Addresses inside the block that no node may have, for instance spares."""
 
     @model_validator(mode="after")
     def _in_order(self) -> Self:
         if self.first > self.last:
-            raise ValueError(f"first {self.first} is above last {self.last} -- exchange them")
+            raise ValueError(f"first {self.first} is above last {self.last} -- swap them")
         return self
 
 
@@ -71,16 +71,16 @@ class Capacity(Written):
     """What a gateway can serve."""
 
     nodes: Annotated[int, Field(ge=1)] | None = None
-    """Most nodes that can join."""
+    """The largest number of nodes that can join."""
     reports_per_hour: Annotated[float, Field(gt=0)] | None = None
-    """Most reports in an hour, over all nodes."""
+    """The largest number of reports in an hour, over all nodes."""
 
 
 class Gateway(Written):
-    """The gateway in the middle of a network, with its own settings."""
+    """The gateway of a network, with its own settings."""
 
     tag: Annotated[Name, AfterValidator(lambda tag: " ".join(tag.split()))]
-    """Without blanks around it, as everywhere: it is looked for among the devices."""
+    """Its tag. Surrounding blanks are removed, as everywhere, so that it can be found among the devices."""
     type: Name
     """Name of its device type."""
     serial: str = ""
@@ -94,22 +94,22 @@ class NodePlan(Written):
 
     tag: Name
     type: str = ""
-    """Name of its device type; left out: the network's `node_type`."""
+    """Name of its device type; if left out, the network's `node_type`."""
     serial: str = ""
     location: str = ""
     position: Position | None = None
     installed_on: Date | None = None
-    """The day it was mounted: a reading before that day is not a reading of it in place."""
+    """The day it was mounted: an earlier reading is not a reading of the node in place."""
     response_time_s: Above | None = None
-    """Longest allowed time from an event in the process to its alarm at the host, in seconds."""
+    """The longest allowed time from an event in the process to its alarm at the host, in seconds."""
     duties: tuple[Name, ...] = ()
-    """What hangs on its readings: safety, permit-limit, billing, or words of your own. A node with a duty is
-    in every sample."""
+    """What depends on its readings: safety, permit-limit, billing, or words of your own. A node with a duty
+    is in every sample."""
     settings: Settings = {}
 
 
 class NodeTable(Written):
-    """A table of nodes in a file of its own (CSV, XLSX or ODS)."""
+    """A table of nodes in a separate file (CSV, XLSX or ODS)."""
 
     file: Name
     """Path, relative to the plan."""
@@ -127,7 +127,7 @@ class Network(Written):
     radio: Radio | None = None
     alarms: AlarmTimes | None = None
     service_interval_years: Above | None = None
-    """How long a battery has to last; left out: what the site says."""
+    """How many years a battery has to last; if left out, what the site says."""
     node_type: str = ""
     """Device type of the nodes that do not name one."""
     defaults: Settings = {}
@@ -138,10 +138,10 @@ class Network(Written):
 
 
 class AccessCodes(Written):
-    """What the site asks of access codes."""
+    """What the site requires of access codes."""
 
     change_every_days: Annotated[int, Field(ge=1)]
-    """A code that is older than this is a finding, and so is one whose age nobody knows."""
+    """A code that is older than this is a finding, and so is one whose age is not known."""
 
 
 class PlanFile(Written):
@@ -159,13 +159,13 @@ class PlanFile(Written):
     approved: tuple[Approved, ...] = ()
     """What the owner allows: firmware, batteries, band variants."""
     access_codes: AccessCodes | None = None
-    """How often access codes have to be changed; left out: their age is not looked at."""
+    """How often access codes have to be changed; if left out, their age is not checked."""
     radio: Radio | None = None
-    """Radio of all networks, where they do not say otherwise."""
+    """Radio data of all networks, unless they say otherwise."""
     alarms: AlarmTimes | None = None
-    """Times of alarms in all networks, where they do not say otherwise."""
+    """Alarm times of all networks, unless they say otherwise."""
     service_interval_years: Above | None = None
-    """How long a battery has to last until somebody comes to change it."""
+    """How many years a battery has to last before somebody comes to change it."""
     defaults: Settings = {}
     """Settings that all nodes share, unless their network or they themselves say otherwise."""
     networks: Annotated[tuple[Network, ...], Field(min_length=1)]
@@ -173,5 +173,5 @@ class PlanFile(Written):
     """Tables of nodes of the whole site; a column `network` says which network each belongs to."""
 
     def radios(self) -> list[Radio]:
-        """Return what the plan says of radio, for the site and for its networks."""
+        """Return what the plan says about radio, for the site and for its networks."""
         return [radio for radio in (self.radio, *(network.radio for network in self.networks)) if radio]

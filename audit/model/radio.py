@@ -1,4 +1,4 @@
-"""What a plan says of radio, power and time, so that engineering figures can be reckoned from it."""
+"""What a plan says about radio, power and time, from which engineering figures are calculated."""
 
 from __future__ import annotations
 
@@ -13,26 +13,26 @@ NotBelow = Annotated[float, Field(ge=0)]
 Percent = Annotated[float, Field(gt=0, le=100)]
 
 AT_C = 20.0
-"""Temperature at which a battery's low volts hold, in °C."""
+"""Temperature that a battery's `low_v` refers to, in °C."""
 
 
 class Licence(Written):
-    """What the site's radio licence allows, where it is stricter or other than the band's own limits."""
+    """What the site's radio licence allows, where it differs from the band's own limits."""
 
     reference: str = ""
-    """Its number or title, as findings cite it."""
+    """Its number or title, as findings quote it."""
     eirp_dbm: float | None = None
-    """Most radiated power over an isotropic antenna (e.i.r.p.), in dBm."""
+    """Highest radiated power relative to an isotropic antenna (e.i.r.p.), in dBm."""
     erp_dbm: float | None = None
-    """Most radiated power over a half-wave dipole (e.r.p.), in dBm."""
+    """Highest radiated power relative to a half-wave dipole (e.r.p.), in dBm."""
     duty_percent: Percent | None = None
-    """Largest share of an hour that one device may be on air."""
+    """Largest share of an hour for which one device may be on air."""
     airtime_s_per_hour: Above | None = None
-    """Most seconds on air an hour, of all nodes of a network together."""
+    """Longest time on air in an hour, in seconds, for all nodes of a network together."""
 
 
 class Channels(Written):
-    """Which frequency each channel number stands for."""
+    """The frequency that each channel number stands for."""
 
     first: int = 1
     """The lowest channel number."""
@@ -44,31 +44,31 @@ class Channels(Written):
     """From one channel to the next, in MHz."""
 
     def mhz(self, channel: int) -> float | None:
-        """Return the frequency of a channel, to the hertz; None for one that there is not."""
+        """Return the frequency of a channel in MHz, to the hertz; None if there is no such channel."""
         if channel < self.first or (self.last is not None and channel > self.last):
             return None
-        return round(self.first_mhz + (channel - self.first) * self.step_mhz, 6)  # as it is on a band's edge
+        return round(self.first_mhz + (channel - self.first) * self.step_mhz, 6)  # exact on a band's edge
 
 
 class PathLoss(Written):
-    """How the signal falls with distance here, as a survey found it; left out: as in free space."""
+    """How the signal falls with distance, as a survey found it; if left out, as in free space."""
 
     exponent: Annotated[float, Field(ge=1, le=10)]
-    """10 × this is lost a decade of distance: 2 in free space, about 4 over flat ground."""
+    """The loss is 10 × this, in dB, per decade of distance: 2 in free space, about 4 over flat ground."""
     reference_m: Above = 1.0
-    """Up to this distance it falls as in free space."""
+    """Up to this distance, in metres, it falls as in free space."""
     obstacles_db: NotBelow = 0.0
-    """What obstacles on the way take besides."""
+    """The additional loss caused by obstacles on the path, in dB."""
 
 
 class Access(Written):
-    """How the nodes of a network come to send."""
+    """How the nodes of a network get to send."""
 
     how: Literal["at random", "at random in slots", "polled", "own slots"]
     poll_s: Above | None = None
-    """For `polled`: time of one poll, from the request to the next request."""
+    """For `polled`: time of one poll, from one request to the next."""
     round_s: Above | None = None
-    """For `polled` and `own slots`: time in which every node has its turn."""
+    """For `polled` and `own slots`: time in which every node gets its turn."""
     slot_s: Above | None = None
     """For `own slots`: length of a slot."""
 
@@ -82,10 +82,10 @@ class Access(Written):
 
 
 class Radio(Written):
-    """Radio of a site or of a network; what a network says goes before what the site says."""
+    """Radio data of a site or of a network; what a network says takes precedence over what the site says."""
 
     band: Id | None = None
-    """A band of rules/bands.yaml, for instance eu-863-870: `asfound rules --bands` lists them."""
+    """A band in rules/bands.yaml, for instance eu-863-870: `asfound rules --bands` lists them."""
     licence: Licence | None = None
     channels: Channels | None = None
     path: PathLoss | None = None
@@ -93,64 +93,64 @@ class Radio(Written):
 
 
 class AlarmTimes(Written):
-    """How fast alarms have to be, and what they pass on their way behind the node."""
+    """How fast alarms have to be, and the delays on their way from the node to the host."""
 
     response_time_s: Above | None = None
-    """Longest allowed time from the event to the alarm at the host, for nodes that do not say their own."""
+    """Longest allowed time from the event to the alarm at the host, for nodes that do not have their own."""
     on_delay_s: NotBelow = 0.0
-    """How long a value has to stay beyond its limit before the alarm comes."""
+    """How long a value has to stay beyond its limit before the alarm is raised."""
     gateway_s: NotBelow = 0.0
-    """Time that the gateway takes to pass a report on."""
+    """Time that the gateway takes to pass on a report."""
     host_poll_s: NotBelow = 0.0
-    """Time between two polls of the host; 0: the gateway sends at once."""
+    """Time between two polls by the host; 0: the gateway sends at once."""
     host_polls: Annotated[int, Field(ge=1)] = 1
-    """How many polls it may take: 1 and as many as the host lets fail before it calls the link lost."""
+    """How many polls it may take: 1, plus as many as may fail before the host calls the link lost."""
     host_s: NotBelow = 0.0
-    """Time that the host takes to show it."""
+    """Time that the host takes to show the alarm."""
 
 
 class Message(Written):
-    """What a type of node sends, and when."""
+    """What a node of this type sends, and when."""
 
     bits: Above
-    """All bits on air for one report: preamble, header, contents and check."""
+    """All bits on air for one report: preamble, header, contents and checksum."""
     tries: Annotated[int, Field(ge=1, le=100)] = 1
-    """How often a report is sent at the most until it is acknowledged."""
+    """How many times at most a report is sent until it is acknowledged."""
     retry_wait_s: NotBelow = 0.0
     """Longest wait before it is sent again."""
     sense_interval_s: Above | None = None
-    """Time between two measurements; left out: one for each report."""
+    """Time between two measurements; if left out, one measurement for each report."""
     alarms_at_once: bool = False
-    """Whether an alarm is sent at once, and not with the next report."""
+    """Whether an alarm is sent at once rather than with the next report."""
 
 
 class Battery(Written):
-    """The battery of a type of node, and what it has to feed."""
+    """The battery of a node of this type, and what it has to supply."""
 
     capacity_ah: Above
     """Rated capacity, in ampere hours."""
     usable_percent: Percent = 100.0
-    """What is left of it at the coldest, at the currents drawn, above the cut-off."""
+    """The part of it that is usable at the lowest temperature, at the currents drawn, above the cut-off."""
     self_discharge_percent: Annotated[float, Field(ge=0, lt=100)] = 0.0
-    """What it loses in a year by itself."""
+    """The part that it loses in a year through self-discharge."""
     sleep_ua: NotBelow
     """Current asleep, in microamperes."""
     transmit_ma: NotBelow
     """Current while sending, in milliamperes."""
     receive_ma: NotBelow = 0.0
-    """Current while listening behind each report."""
+    """Current while listening after each report, in milliamperes."""
     receive_s: NotBelow = 0.0
-    """How long it listens behind each report."""
+    """How long it listens after each report, in seconds."""
     sense_ma: NotBelow = 0.0
-    """Current while measuring."""
+    """Current while measuring, in milliamperes."""
     sense_s: NotBelow = 0.0
-    """How long one measurement takes."""
+    """How long one measurement takes, in seconds."""
     low_v: Above | None = None
-    """Volts under load, at 20 °C, below which it is to be changed; left out: nothing is said of its volts."""
+    """Volts under load, at 20 °C, below which it is to be changed; if left out, its volts are not checked."""
     cutoff_v: Above | None = None
-    """Volts below which the device goes off, at any temperature."""
+    """Volts below which the device switches off, at any temperature."""
     volts_per_kelvin: NotBelow = 0.0
-    """How much lower its volts are a kelvin colder, where the temperature is read as well."""
+    """How much its volts fall for each kelvin colder; used where the temperature is read as well."""
 
     @model_validator(mode="after")
     def _low_before_off(self) -> Self:
@@ -165,11 +165,11 @@ class BandLimit(Written):
     low_mhz: Above
     high_mhz: Above
     eirp_dbm: float | None = None
-    """Most e.i.r.p."""
+    """Highest e.i.r.p., in dBm."""
     erp_dbm: float | None = None
-    """Most e.r.p."""
+    """Highest e.r.p., in dBm."""
     conducted_dbm: float | None = None
-    """Most power into the antenna's feeder."""
+    """Highest power into the antenna's feeder, in dBm."""
     duty_percent: Percent | None = None
     """Largest share of an hour on air, for devices that do not listen before they talk."""
     clause: Name
@@ -186,10 +186,10 @@ class Band(Written):
     title: Name
     limits: Annotated[tuple[BandLimit, ...], Field(min_length=1)]
     channels: tuple[Channels, ...] = ()
-    """Channel numbers that a standard defines here; the plan's own `channels` go before them."""
+    """Channel numbers that a standard defines here; the plan's own `channels` take precedence."""
 
     def limit_at(self, mhz: float) -> BandLimit | None:
-        """Return the limit at a frequency; at the edge of two ranges, the first that is listed."""
+        """Return the limit at a frequency; at the edge between two ranges, that of the one listed first."""
         return next((limit for limit in self.limits if limit.low_mhz <= mhz <= limit.high_mhz), None)
 
 

@@ -1,4 +1,4 @@
-"""Readback: what was read on the devices, in this tool's own JSON or YAML form."""
+"""Readback: what was read on the devices, in asfound's own JSON or YAML form."""
 
 from __future__ import annotations
 
@@ -27,15 +27,15 @@ FIELDS: dict[str, str] = {
 """The columns of a readback that are not settings."""
 
 DECIMAL_MARKS = {"point": ".", "comma": ",", "point or comma": ".,"}
-"""What may stand in the column decimal_mark → the marks. It is the same in all rows of a table."""
+"""What the column decimal_mark may contain → the marks. It is the same in all rows of a table."""
 EITHER_MARK = "point or comma"
-"""What sheets of ours say: they are filled in by hand, by people who write the one or the other."""
+"""What our own sheets say: they are filled in by hand, and people write one mark or the other."""
 WHERE_ROW = {"tag": "where to read it", "serial": "on the label", "location": "as planned"}
-"""What stands in a sheet's second row, which says where to read and is no reading."""
+"""Contents of a sheet's second row, which says where to read and is not a reading."""
 PLANNED_ROW = "planned: "
-"""Begins the tag of a row with planned values, which is no reading either."""
+"""Starts the tag of a row of planned values, which is not a reading either."""
 GIVEN = ("tag", "network", "location", "site", "plan_revision", "decimal_mark", "read_how")
-"""The fields that a sheet of ours brings along."""
+"""The fields that our own sheets are issued with already filled in."""
 
 
 class ReadbackDevice(Written):
@@ -57,12 +57,12 @@ class ReadbackDevice(Written):
 
 
 class ReadbackFile(Written):
-    """A readback file of this tool's own form. What it says at the top holds for every device."""
+    """A readback file in asfound's own form. What it says at the top applies to every device."""
 
     asfound: Literal["readback/1"]
     """Marks the file as a readback, format 1."""
     site: Name
-    """The site's name; must be the plan's."""
+    """The site's name; must be the same as in the plan."""
     network: str = ""
     plan_revision: str = ""
     read_at: str = ""

@@ -1,4 +1,4 @@
-"""What every model of a result shares."""
+"""What all models of results share."""
 
 from __future__ import annotations
 
@@ -12,6 +12,6 @@ class Reported(BaseModel):
 
 
 class Document(Reported):
-    """A whole file that machines read; its `schema_` is written as `schema`, a name that pydantic keeps."""
+    """A whole file that machines read; its `schema_` is written as `schema`, a name reserved by pydantic."""
 
     model_config = ConfigDict(alias_generator=lambda name: name.rstrip("_"), populate_by_name=True)

@@ -1,4 +1,4 @@
-"""The result of a run: what reports are written from. A report computes nothing, so all is here."""
+"""The result of a run, from which reports are written. Reports compute nothing, so everything is here."""
 
 from __future__ import annotations
 
@@ -13,11 +13,11 @@ from audit.model.sample_verdict import SampleUsed
 from audit.model.used import DriftUsed, Gate, InputFile, Pack, RuleUsed, SiteName, Tool, WaiverUsed
 
 ON_MANY = "same-finding-on-many-nodes"
-"""The rule of a finding that stands for the same one of many devices."""
+"""The rule of a finding that stands for the same finding on many devices."""
 
 
 class EvidencePlace(Reported):
-    """Where a value stands."""
+    """Where a value is written."""
 
     file: str
     sheet: str | None
@@ -25,9 +25,9 @@ class EvidencePlace(Reported):
     column: str | None
     heading: str | None
     raw: str | None
-    """The text as it stands there; null for an access code."""
+    """The text exactly as written there; null for an access code."""
     record: int | None = None
-    """The number of the record in a JSON or YAML file of records, whose column is a key."""
+    """The number of the record in a JSON or YAML file of records; `column` is then a key."""
 
 
 class Waived(Reported):
@@ -45,21 +45,21 @@ Side = Literal["plan", "readback"]
 
 
 class Slip(Reported):
-    """One way in which a value was perhaps mis-keyed. A name for the finding, never a correction."""
+    """One way in which a value may have been mis-keyed. It names the finding, and corrects nothing."""
 
     id: str
     words: str
     """What happened, in plain words."""
     probability: float
-    """How probable it is among all explanations, chance included: from judged priors, not from counts."""
+    """Its probability among all explanations, including chance: from judged priors, not from counts."""
     likely: bool
     """Whether it is probable enough to be called likely."""
     advice: str
-    """What to look at, to see whether it was this."""
+    """What to look at to see whether this is what happened."""
 
 
 class Naming(NamedTuple):
-    """What there is to say of how a finding's value came about."""
+    """What can be said about how a finding's value came about."""
 
     slips: list[Slip]
     words: str | None
@@ -71,9 +71,9 @@ class Finding(Reported):
     """One thing that is not as it should be."""
 
     id: str
-    """Made of rule, network, node and settings: stays the same when rows move.
+    """Made up of rule, network, node and settings: it stays the same when rows move.
 
-    One about two devices in the same plight names the first of them in the plan.
+    For a finding that concerns two devices equally, it names the one that comes first in the plan.
     """
     rule: str
     level: Level
@@ -82,7 +82,7 @@ class Finding(Reported):
     serial: str | None
     location: str | None
     setting: str | None
-    """The setting concerned; the first, where there are several."""
+    """The setting concerned; the first if there are several."""
     settings: list[str]
     planned: str | None
     found: str | None
@@ -90,7 +90,7 @@ class Finding(Reported):
     """The text as found, before it was read as a value; null for an access code."""
     evidence: list[EvidencePlace]
     others: list[str]
-    """Tags of the other devices concerned; of all of them, where `node` is null."""
+    """Tags of the other devices concerned; of all of them if `node` is null."""
     message: str
     why: str
     remedy: str
@@ -100,19 +100,19 @@ class Finding(Reported):
     dependents: list[str]
     """Ids of the findings that this one is the cause of."""
     waived: Waived | None
-    """The live waiver that excuses it; a waived finding is listed and fails no gate."""
+    """The live waiver that excuses it; a waived finding is listed but fails no gate."""
     since: Literal["new", "unchanged", "updated"] | None
-    """How it stands to an earlier result, where one was given."""
+    """How it compares with an earlier result, if one was given."""
     slips: list[Slip] = []
-    """How the value was perhaps mis-keyed, the most probable first. It changes no level and no value."""
+    """How the value may have been mis-keyed, most probable first. This changes no level and no value."""
     slip: str | None = None
     """The same in one line, for people."""
     doubtful_side: Side | None = None
-    """Which side is likelier to be wrong than the device: the plan, or the writing of the readback."""
+    """Which side is more likely to be wrong than the device: the plan, or the readback as written down."""
     doubt: str | None = None
     """Why, in one line."""
     requirements: list[str] = []
-    """Requirements that it is about, by number; at gates that ask for evidence."""
+    """Requirements that it concerns, by number; only at gates that ask for evidence."""
 
     @property
     def hints(self) -> list[str]:
@@ -129,11 +129,11 @@ class Counts(Reported):
     verified: int
     """Planned settings read back as planned."""
     differing: int
-    """Planned settings read back otherwise."""
+    """Planned settings read back with a different value."""
     not_read: int
     """Planned settings that were not read back, or not clearly."""
     errors: int
-    """Findings of this level that no waiver excuses; so for the next two."""
+    """Findings of this level that no waiver excuses; the next two likewise."""
     warnings: int
     notes: int
     waived: int
@@ -141,7 +141,7 @@ class Counts(Reported):
 
 
 def own_rule(finding: Finding, rule_of: Mapping[str, str]) -> str:
-    """Return the rule that says what is wrong: where one says the same of many devices, that one.
+    """Return the rule that says what is wrong: for the same finding on many devices, its rule.
 
     `rule_of`: id of a finding → its rule.
     """
@@ -150,7 +150,7 @@ def own_rule(finding: Finding, rule_of: Mapping[str, str]) -> str:
 
 
 class NetworkCounts(Reported):
-    """The same for one network."""
+    """How much was compared in one network."""
 
     network: str
     gateway: str
@@ -166,7 +166,7 @@ class NetworkCounts(Reported):
 
 
 class NotChecked(Reported):
-    """A rule that found nothing to look at, or only in part, and why."""
+    """A rule that had nothing to look at, or could look only at a part, and why."""
 
     rule: str
     reason: str
@@ -179,11 +179,11 @@ class Since(Reported):
     sha256: str
     run_on: str
     absent: list[Finding]
-    """Findings of the earlier result that are no more."""
+    """Findings of the earlier result that no longer exist."""
     not_read_again: list[Finding] = []
-    """Those that this run does not tell either, but what they are about was not read: nothing is known."""
+    """Those that this run does not report either, but whose subject was not read: nothing is known."""
     note: str | None = None
-    """What is to be known before it is believed that something is no more."""
+    """What to bear in mind before believing that a finding is closed."""
 
 
 class Result(Document):
@@ -206,19 +206,19 @@ class Result(Document):
     waivers: list[WaiverUsed]
     since: Since | None
     devices: list[DeviceDetail] | None
-    """Every device with its settings; only where asked for, since it is long."""
+    """Every device with its settings; only if asked for, since it is long."""
     evidence: Evidence | None = None
-    """What an auditor asks for besides, at gates that ask for it."""
+    """What an auditor asks for in addition, at gates that ask for it."""
     drift: DriftUsed | None = None
-    """For drift: the baseline, which stands in the place of the plan in all else that is told."""
+    """For drift: the baseline, which takes the place of the plan in everything else that is reported."""
     sample: SampleUsed | None = None
-    """For a check of a sample: what it was drawn by, and what it has shown."""
+    """For a check of a sample: the terms it was drawn by, and what it has shown."""
     command: str = ""
-    """What makes this result again from the same files in the same folder."""
+    """The command that reproduces this result from the same files in the same folder."""
 
     @property
     def counted_networks(self) -> list[NetworkCounts]:
-        """The networks, and behind them what is of none, where there is any: they add up to the counts."""
+        """The networks, then what belongs to none of them, if anything; they add up to the counts."""
         rest = {
             level: getattr(self.counts, level) - sum(getattr(network, level) for network in self.networks)
             for level in ("errors", "warnings", "notes", "waived")

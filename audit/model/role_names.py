@@ -1,4 +1,4 @@
-"""Which arguments of a check kind name roles: those that are written with one of these two types."""
+"""Which arguments of a check kind name roles: those declared with one of these two types."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ NumberRole = Annotated[str, _NUMBER]
 
 
 def roles_named(check: Written) -> Iterator[tuple[tuple[str | int, ...], str, bool]]:
-    """Yield every role that a check names: where it stands in it, the name, and whether it is a number's."""
+    """Yield every role that a check names: its path in the check, the name, and whether it is a number's."""
     for argument, mark in role_arguments(type(check)).items():
         for steps, name in _texts(getattr(check, argument), (argument,)):
             yield steps, name, mark == _NUMBER
@@ -31,7 +31,7 @@ def role_arguments(kind: type[Written]) -> dict[str, str]:
 
 
 def _mark(hint: Any) -> str:
-    """Return the mark inside of a type, at whatever depth; empty where there is none."""
+    """Return the mark inside a type, at any depth; empty if there is none."""
     marks = [part for part in getattr(hint, "__metadata__", ()) if part in (_ROLE, _NUMBER)]
     return marks[0] if marks else next(filter(None, map(_mark, get_args(hint))), "")
 

@@ -1,6 +1,6 @@
 """The roles: what a setting means to the rules, whatever its device calls it.
 
-A device type gives a setting one of these roles, or a role of its own that begins with `x_`.
+A device type gives a setting one of these roles, or a role of its own whose name begins with `x_`.
 """
 
 from __future__ import annotations
@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 DIFFERENCES = ("deadband", "offset")
-"""Roles whose numbers are differences: converted without the shift between temperature scales."""
+"""Roles whose numbers are differences: converted without the offset between temperature scales."""
 
 ROLES: dict[str, str] = {
     # radio
@@ -25,26 +25,26 @@ ROLES: dict[str, str] = {
     "feeder_loss": "loss of feeder and connectors, in dB",
     "join_window": "whether the gateway accepts new nodes, open or closed",
     # seen at the gateway
-    "joined_gateway": "tag of the gateway in whose list the node stands",
+    "joined_gateway": "tag of the gateway that lists the node",
     "last_heard": "time since the gateway last heard the node",
-    "rssi": "strength of the node's signal where it is received, in dBm",
+    "rssi": "strength of the node's signal at the receiver, in dBm",
     # access
     "access_code": "access code of the local menu; never stored or shown",
     "default_refused": "whether the factory access code was tried and refused: yes, no, not tried",
     "code_reference": "where the access code is kept, for instance a vault entry; not the code",
-    "code_changed_on": "the day on which the access code was last changed; not the code",
+    "code_changed_on": "day on which the access code was last changed; not the code",
     "local_lock": "lock of the local menu, on or off",
     "service_port": "service port or local interface, on or off",
     # identity of the hardware
     "firmware": "firmware version",
     "battery_type": "make or class of the battery fitted",
-    "battery_volts": "voltage of the battery, under load where it can be read so",
-    "device_temperature": "temperature inside the device, when its battery was read",
+    "battery_volts": "voltage of the battery, under load if it can be read that way",
+    "device_temperature": "temperature inside the device when its battery was read",
     # measurement
     "unit": "engineering unit selected at the device",
     "range_low": "lower range value (LRV)",
     "range_high": "upper range value (URV)",
-    "pulse_weight": "quantity a pulse",
+    "pulse_weight": "quantity for each pulse",
     "offset": "trim or zero offset entered at the device",
     "calibration_record": "number of the calibration record behind a trim",
     "reading": "what the device showed when it was read",
@@ -57,7 +57,7 @@ ROLES: dict[str, str] = {
     "deadband": "how far a value must return before an alarm clears",
     "alarm_enabled": "alarms of the device, on or off",
     "alarm_authorisation": "number of the live authorisation for an alarm that is off",
-    "alarm_authorised_until": "the last day of that authorisation; or write `until 2026-03-31` behind it",
+    "alarm_authorised_until": "last day of that authorisation; or write `until 2026-03-31` after its number",
     "loss_action": "what the output or value does on loss of communication",
     # host system
     "host_register": "first register of the value in the host map",
@@ -75,43 +75,43 @@ OBSERVED_ROLES = (
     "reading", "check_reading", "last_heard", "rssi", "battery_volts", "device_temperature", "host_reading",
     "host_quality",
 )  # fmt: skip
-"""What was seen at the time of reading and is no setting: it changes without anybody changing it."""
+"""What was observed at the time of reading and is not a setting: it changes without anybody setting it."""
 
 NO_DRIFT_ROLES = (*OBSERVED_ROLES, "default_refused", "code_changed_on")
-"""What drift does not compare: besides, a trial's outcome, and the day of a code that is to change yearly."""
+"""What drift does not compare: also a trial's outcome, and the day on which a code was changed."""
 
 NEVER_PLANNED_ROLES = (
     *NO_DRIFT_ROLES, "joined_gateway", "code_reference", "alarm_authorisation", "alarm_authorised_until",
     "calibration_record",
 )  # fmt: skip
-"""What no plan sets: besides, who has heard a node, and who has allowed a setting."""
+"""What no plan sets: also which gateway lists a node, and who has authorised a setting."""
 
 SWITCHES = ("encryption", "local_lock", "service_port", "alarm_enabled")
-"""Roles that are on or off: their settings are flags, since rules and work lists ask for on or off."""
+"""Roles that are on or off: their settings are flags, since rules and work lists expect on or off."""
 
 SETPOINTS = ("alarm_low_low", "alarm_low", "alarm_high", "alarm_high_high")
-"""Roles of the numbers at which alarms come."""
+"""Roles of the numbers at which alarms are raised."""
 
 NUMBERS = ("range_low", "range_high", "offset", *SETPOINTS, "deadband",
            "host_register", "host_register_count", "host_low", "host_high")  # fmt: skip
-"""Roles of which rules compare the numbers: of a text they would silently compare nothing."""
+"""Roles whose numbers rules compare: with a text, they would silently compare nothing."""
 
 TRIALS = ("yes", "no", "not tried")
-"""What `default_refused` can be, in any case: rules know these words and no others."""
+"""What `default_refused` can be, in upper or lower case: rules know these words and no others."""
 
 NETWORK_ROLES = ("channel", "air_rate", "network_id", "encryption")
-"""A node takes these from its gateway's plan unless it, its network or the site says otherwise."""
+"""A node takes these from its gateway's plan unless the node, its network or the site says otherwise."""
 
 
 ASKED_LAST = "default_refused"
-"""Role of what is tried when all else has been read: a lock-out would end the reading."""
+"""Role of what is tried after everything else has been read: a lock-out would end the reading."""
 
 
 def concerns_alarms(role: str) -> bool:
-    """Tell whether the control room has to know before a setting with this role is changed."""
+    """Return whether the control room has to be told before a setting with this role is changed."""
     return role.startswith("alarm_") or role == "loss_action"
 
 
 def is_role(name: str, also: Iterable[str] = ()) -> bool:
-    """Tell whether `name` is a role of the vocabulary, a site's own (`x_…`), or one of `also`."""
+    """Return whether `name` is a known role, a site's own (`x_…`), or one of `also`."""
     return name in ROLES or name.startswith("x_") or name in also

@@ -1,4 +1,4 @@
-"""Route sheet: which nodes to visit, in which order, and what the visit has to show."""
+"""Route sheet: which nodes to visit, in which order, and what the visits have to show."""
 
 from __future__ import annotations
 
@@ -11,40 +11,40 @@ class RouteStop(Reported):
     """A device to visit."""
 
     number: int
-    """Its turn in its network."""
+    """Its place in the order of visits in its network."""
     tag: str
     serial: str | None
     place: str | None
     type: str
     gateway: bool
-    """Gateways are read in any case; they are no part of the sample."""
+    """Gateways are read in any case; they are not part of the sample."""
     reasons: list[str]
     """Why it is visited; empty for a node that was drawn."""
 
 
 class RouteNetwork(Reported):
-    """The devices to visit in a network, in the order of the way."""
+    """The devices to visit in a network, in order of the route."""
 
     network: str
     order: str
-    """How the order came about."""
+    """How the order was found."""
     metres: float | None
-    """Length of the round from the gateway and back, as the crow flies, where positions are known."""
+    """Length of the round trip from the gateway, as the crow flies; null if positions are not known."""
     stops: list[RouteStop]
 
 
 class RouteSheet(Reported):
-    """The sample with the way to it, for people. The recorded sample is `sample` alone."""
+    """The sample with its route, for people. The recorded sample is `sample` alone."""
 
     site: SiteName
     nodes: int
-    """Nodes of the plan."""
+    """Number of nodes in the plan."""
     always: int
     drawn: int
     gateways: int
     terms: str
     notes: list[str]
-    """What else there is to know: a seed that was made up, an inspection that follows from earlier lots."""
+    """What else to know: a seed that was generated, an inspection that follows from earlier lots."""
     sample: Sample
     networks: list[RouteNetwork]
     cautions: list[str]
@@ -53,5 +53,5 @@ class RouteSheet(Reported):
 
     @property
     def visits(self) -> int:
-        """How many nodes to visit."""
+        """The number of nodes to visit."""
         return self.always + self.drawn

@@ -1,4 +1,4 @@
-"""The readback's rows about the devices of a block: where they stand, and which devices have theirs alike."""
+"""The readback's rows about the devices of a block: where they are, and which devices share their tables."""
 
 from __future__ import annotations
 
@@ -9,16 +9,16 @@ from typing import Any, NamedTuple
 from audit.model.table import Table
 
 Rows = list[tuple[Table, int]]
-"""Where the readings of a device stand: tables, and their entries."""
+"""Where the readings of a device are: tables, each with the entry in it."""
 
 
 class InOneTable(Sequence[Rows]):
-    """Rows of devices of which each has one at the most, all in one table, without a list for each device."""
+    """Rows of devices that have at most one each, all in one table, without a list for each device."""
 
     def __init__(self, table: Table, entries: array[int]) -> None:
         self.table = table
         self.entries = entries
-        """Of each device; below 0 where it has no row."""
+        """The entry of each device; below 0 if it has no row."""
 
     def __len__(self) -> int:
         """Return the number of devices."""
@@ -42,16 +42,16 @@ class InOneTable(Sequence[Rows]):
 
 
 class Alike(NamedTuple):
-    """Devices of a block that have their readings in the same tables, so that whole columns can be taken."""
+    """Devices of a block that have their readings in the same tables, so that whole columns can be used."""
 
     devices: Sequence[int]
     tables: Sequence[Table]
-    """The oldest reading first; a table comes again where it holds several readings."""
+    """The oldest reading first; a table is repeated if it contains several readings."""
     entries: Sequence[Sequence[int]]
-    """For each of the tables, where the devices' readings stand in it."""
+    """For each of the tables, where the devices' readings are in it."""
 
     def texts(self, field: str) -> Iterator[Sequence[str]]:
-        """Yield the texts of a field for each of the tables, one a device."""
+        """Yield the texts of a field for each of the tables, one for each device."""
         for table, entries in zip(self.tables, self.entries, strict=True):
             texts = table.texts(field)
             if isinstance(entries, range):

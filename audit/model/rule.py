@@ -15,7 +15,7 @@ FRAMEWORKS: dict[Framework, str] = {
     "iec-62443-3-3": "IEC 62443-3-3",
     "nist-sp-800-53r5": "NIST SP 800-53 r5, SP 800-82 r3 overlay",
 }
-"""Lists of requirements → how reports call them. The overlay of SP 800-82 r3 has SP 800-53's controls."""
+"""Lists of requirements → their names in reports. The overlay of SP 800-82 r3 uses SP 800-53's controls."""
 Number = Annotated[
     str,
     StringConstraints(
@@ -39,7 +39,7 @@ class Rule(Written):
     level: Level
     """How bad a breach is, unless a site or a gate says otherwise."""
     applies_to: AppliesTo = "node"
-    """What is looked at; `device` is nodes and gateways."""
+    """What is looked at; `device` means nodes and gateways."""
     check: Check
     """The check kind and its arguments."""
     sides: Annotated[tuple[Side, ...], Field(min_length=1)] = ("found",)
@@ -51,15 +51,15 @@ class Rule(Written):
     source: Name
     """Where the rule comes from: a standard with its clause, or `common practice`."""
     requirements: dict[Framework, tuple[Number, ...]] = {}
-    """Requirements that a breach is about, by number; shown at gates that ask for evidence."""
+    """Requirements that a breach concerns, by number; shown at gates that ask for evidence."""
     yields_to: tuple[str, ...] = ()
-    """Rules that, where they already report the same device and setting, make this one superfluous."""
+    """Rules that make this one superfluous where they already report the same device and setting."""
     symptom_of: tuple[str, ...] = ()
     """Rules whose findings on the same device are the cause of this one's."""
     everywhere: bool = False
     """Whether a finding of a `symptom_of` rule is the cause whichever setting it concerns."""
     runs_in: Annotated[tuple[Work, ...], Field(min_length=1)] = ("check",)
-    """Whether `asfound check` runs it, `asfound drift`, or both."""
+    """Whether it is run by `asfound check`, by `asfound drift`, or by both."""
     for_evidence: bool = False
     """Whether it is run only at gates that ask for evidence."""
 
@@ -72,7 +72,7 @@ class RuleFile(Written):
     pack: Id
     title: Name
     version: Name
-    """Version of the pack; goes into every result."""
+    """Version of the pack; recorded in every result."""
     rules: Annotated[tuple[Rule, ...], Field(min_length=1)]
 
 
@@ -86,15 +86,15 @@ class Gate(Written):
     levels: dict[str, Level] = {}
     """Rule id → level at this gate."""
     evidence: bool = False
-    """Whether results say what an auditor asks for besides: inventory, access, changes, exceptions."""
+    """Whether results add what an auditor asks for: inventory, access, changes, exceptions."""
     cautions: tuple[str, ...] = ()
     """Sentences to print with every result of this gate."""
     runs_in: Annotated[tuple[Work, ...], Field(min_length=1)] = ("check", "drift")
-    """Whether `asfound check` and `asfound seal` may judge by it, `asfound drift`, or all."""
+    """Who may judge by it: `check` is `asfound check` and `asfound seal`, `drift` is `asfound drift`."""
 
 
 class GateFile(Written):
-    """The gates that come with the tool."""
+    """The gates that come with asfound."""
 
     asfound: Literal["gates/1"]
     """Marks the file as gates, format 1."""

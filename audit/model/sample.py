@@ -1,4 +1,4 @@
-"""A sample: which nodes to visit, and all that is needed to draw it again."""
+"""A sample: which nodes to visit, and everything needed to draw it again."""
 
 from __future__ import annotations
 
@@ -13,24 +13,24 @@ Percent = Annotated[str, StringConstraints(pattern=r"^[0-9]{1,3}(\.[0-9]+)?$")]
 """A percentage, kept as typed: 2.5."""
 Count = Annotated[int, Field(ge=0)]
 Text = Annotated[str, StringConstraints(min_length=1)]
-"""A tag or a reason, as long as tables let it be."""
+"""A tag or a reason, of any length that tables allow."""
 
 
 class ConfidenceTerms(Written):
-    """The sample has to show, with a confidence, that less than a part of the lot is defective."""
+    """The sample has to show with a given confidence that less than a given part of the lot is defective."""
 
     method: Literal["confidence"]
     confidence: Percent
     defective: Percent
-    """A sample that passes shows that less than this is defective."""
+    """A sample that passes shows that less than this percentage is defective."""
     accept: Count = 0
-    """How many nonconforming nodes still pass."""
+    """The largest number of nonconforming nodes with which it passes."""
     wherever: bool = False
-    """The confidence holds wherever the defective nodes sit, also for a sample shared out over networks."""
+    """The confidence holds wherever the defective nodes are, even in a sample shared out over networks."""
 
 
 class TableTerms(Written):
-    """The sample is that of MIL-STD-105E, single sampling."""
+    """The sample is one of MIL-STD-105E, single sampling."""
 
     method: Literal["mil-std-105e"]
     aql: Name
@@ -47,7 +47,7 @@ class Place(Written):
 
     network: Name
     node: Text
-    """Tag; serial where there is none."""
+    """Tag; serial number if there is no tag."""
 
 
 class AlwaysPlace(Place):
@@ -63,7 +63,7 @@ class Share(Written):
     network: Name
     nodes: Count
     always: Count
-    """Of these, visited for a reason, and so not among those that are drawn from."""
+    """Of these, visited for a reason, and so not among those drawn from."""
     drawn: Count
 
 
@@ -71,21 +71,21 @@ class SampledLot(Written):
     """One lot: the nodes that a verdict is about."""
 
     lot: Name
-    """The network's name, or that of the site."""
+    """The name of the network, or of the site."""
     rest: Count
-    """Nodes that were drawn from: those of the lot less those that are visited for a reason."""
+    """Nodes that were drawn from: those of the lot minus those that are visited for a reason."""
     size: Count
     """Nodes drawn."""
     accept: Count
-    """Ac: at most so many nonconforming nodes pass."""
+    """Ac: with this many nonconforming nodes or fewer, the lot passes."""
     reject: Count
-    """Re: so many or more fail."""
+    """Re: with this many or more, it fails."""
     letter: str | None = None
     """The code letter of the lot size, for plans from the tables."""
     letter_used: str | None = None
-    """The letter of the plan, after following arrows."""
+    """The letter of the plan used, after following the arrows."""
     confidence_wherever: Percent | None = None
-    """The confidence that is left where defective nodes sit as unluckily as they can."""
+    """The confidence that remains if defective nodes are distributed as unfavourably as possible."""
     shares: tuple[Share, ...]
     drawn: tuple[Place, ...]
 
@@ -98,10 +98,10 @@ class Sample(Written):
     site: Name
     plan_revision: str = ""
     nodes_sha256: Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{64}$")]
-    """Digest of the nodes that it was drawn from, in order of their names."""
+    """Digest of the nodes that it was drawn from, in order of name."""
     terms: Terms
     lot: Literal["site", "network"]
-    """What a verdict is about: the whole site, or each network for itself."""
+    """What a verdict is about: the whole site, or each network separately."""
     spread: Literal["networks", "none"]
     """Whether the sample is shared out over networks, or drawn from the lot regardless of them."""
     seed: Name
@@ -127,6 +127,6 @@ class Sample(Written):
         for lot in self.lots:
             if lot.size != len(lot.drawn) or lot.size != sum(share.drawn for share in lot.shares):
                 raise ValueError(
-                    f"lot {lot.lot!r}: the nodes drawn are not {lot.size} -- draw the sample anew"
+                    f"lot {lot.lot!r}: the number of nodes drawn is not {lot.size} -- draw the sample anew"
                 )
         return self

@@ -1,4 +1,4 @@
-"""What a sample has shown, as reports tell it."""
+"""What a sample has shown, as reports present it."""
 
 from __future__ import annotations
 
@@ -10,17 +10,17 @@ Decision = Literal["accept", "reject", "open"]
 
 
 class SampleBound(Reported):
-    """How many defective nodes there can still be among those that were drawn from."""
+    """How many defective nodes there may still be among those that were drawn from."""
 
     confidence_percent: float
     most_defective: int
-    """Of all nodes drawn from, those that were found included: exact for the finite lot."""
+    """Among all nodes drawn from, including those that were found: exact for the finite lot."""
     most_defective_percent: float
     """The same in percent of them, rounded up."""
     clopper_pearson_percent: float | None
-    """The bound that takes no account of the lot's end, rounded up; null where the whole lot was read."""
+    """The bound that ignores that the lot is finite, rounded up; null if the whole lot was read."""
     most_defective_wherever: int | None
-    """The same count for defective nodes that sit as unluckily as they can; for samples that showed none."""
+    """The same count with defective nodes distributed as unfavourably as possible; only if none was found."""
 
 
 class LotVerdict(Reported):
@@ -39,17 +39,17 @@ class LotVerdict(Reported):
     nonconforming: list[str]
     """Drawn nodes that were found nonconforming."""
     waived: list[str] = []
-    """Drawn nodes that waivers excuse: no part of the decision, but the bound counts them."""
+    """Drawn nodes that waivers excuse: not part of the decision, but the bound counts them."""
     not_read: list[str]
     """Drawn nodes that were not read: they show nothing, and the bound counts them as defective."""
     bound: SampleBound | None
-    """Null where nothing was drawn from."""
+    """Null if there was nothing to draw from."""
     normal_returns: bool
-    """Reduced inspection ends: the lot passed with more than its accept number."""
+    """Whether reduced inspection ends: the lot passed with more than its accept number."""
 
 
 class ReadInFull(Reported):
-    """A network of which every node has to be read."""
+    """A network in which every node has to be read."""
 
     network: str
     because_of: list[str]
@@ -65,34 +65,34 @@ class SampleVerdict(Reported):
     reasons: list[str]
     lots: list[LotVerdict]
     always_nonconforming: list[str]
-    """Nodes visited for a reason that were found nonconforming: findings, no part of the statistics."""
+    """Nodes visited for a reason that were found nonconforming: findings, but not part of the statistics."""
     always_not_read: list[str]
     read_in_full: list[ReadInFull]
 
 
 class SampledNetwork(Reported):
-    """How much of a network the sample holds, and what of it was read."""
+    """How much of a network is in the sample, and how much of the network was read."""
 
     network: str
     nodes: int
     always: int
-    """Of the sample, visited for a reason."""
+    """Nodes in the sample that are visited for a reason."""
     drawn: int
-    """Of the sample, drawn by chance."""
+    """Nodes in the sample that were drawn at random."""
     read: int
-    """Nodes of the network that were read, in the sample or not."""
+    """Nodes of the network that were read, whether in the sample or not."""
     not_sampled: list[str]
-    """Nodes that are not in the sample and were not read: nothing is known of them but by the sample."""
+    """Nodes that are not in the sample and were not read: only the sample says anything about them."""
 
 
 class SampleUsed(Reported):
-    """The sample that a readback was judged by, and what it has shown."""
+    """The sample by which a readback was judged, and what it has shown."""
 
     file: str
     lot: Literal["site", "network"]
-    """What the verdict is about: the whole site, or each network for itself."""
+    """What the verdict is about: the whole site, or each network separately."""
     terms: str
-    """What it was drawn by, in words."""
+    """The terms it was drawn by, in words."""
     seed: str
     plan_revision: str | None
     """Revision of the plan that it was drawn from."""

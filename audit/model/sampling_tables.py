@@ -1,4 +1,4 @@
-"""Tables of single sampling plans, as they stand in rules/sampling-tables.yaml."""
+"""Tables of single sampling plans, as in rules/sampling-tables.yaml."""
 
 from __future__ import annotations
 
@@ -25,13 +25,13 @@ class LetterRow(Written):
     first: Annotated[int, Field(ge=2)]
     """The smallest lot of the range."""
     last: int | None = None
-    """The largest; left out: there is none."""
+    """The largest; if left out, there is no upper limit."""
     letters: Letters
     """A letter for each inspection level, in the order of `levels`."""
 
 
 class LetterTable(Written):
-    """Which code letter a lot has."""
+    """The code letter for each lot size."""
 
     table: Name
     verified: Words
@@ -41,17 +41,17 @@ class LetterTable(Written):
 
 
 class PlanRow(Written):
-    """The plans of one code letter."""
+    """The sampling plans for one code letter."""
 
     letter: Annotated[str, StringConstraints(pattern=r"^[A-Z]$")]
     size: Annotated[int, Field(ge=1)]
     """How many are drawn."""
     cells: Cells
-    """For each AQL `Ac/Re`, or an arrow: `v` for the first plan below, `^` for the first above."""
+    """For each AQL, `Ac/Re` or an arrow: `v` for the first plan below, `^` for the first above."""
 
 
 class PlanTable(Written):
-    """The plans of one kind of inspection."""
+    """The sampling plans for one kind of inspection."""
 
     inspection: Inspection
     table: Name
@@ -70,7 +70,7 @@ class SamplingTables(Written):
     version: Name
     code_letters: LetterTable
     aqls: Annotated[str, StringConstraints(pattern=r"^[0-9.]+( [0-9.]+)*$")]
-    """The acceptable quality levels, one a column, as the standard writes them."""
+    """The acceptable quality levels, one for each column, as the standard writes them."""
     plans: Annotated[tuple[PlanTable, ...], Field(min_length=1)]
 
     @model_validator(mode="after")
@@ -78,16 +78,16 @@ class SamplingTables(Written):
         levels, columns = len(self.code_letters.levels), len(self.aqls.split())
         for row in self.code_letters.rows:
             if len(row.letters.split()) != levels:
-                raise ValueError(f"the code letters from {row.first} are not {levels} -- give one a level")
+                raise ValueError(f"the code letters from {row.first} are not {levels} -- give one per level")
         for table in self.plans:
             for plan in table.rows:
                 if len(plan.cells.split()) != columns:
                     raise ValueError(
-                        f"{table.table}, letter {plan.letter}: not {columns} cells -- give one an AQL"
+                        f"{table.table}, letter {plan.letter}: not {columns} cells -- give one per AQL"
                     )
                 for accept, reject in re.findall(r"([0-9]+)/([0-9]+)", plan.cells):
                     if int(accept) >= int(reject):
                         raise ValueError(
-                            f"{table.table}, letter {plan.letter}: {accept}/{reject} -- Ac is below Re"
+                            f"{table.table}, letter {plan.letter}: {accept}/{reject} -- Ac must be below Re"
                         )
         return self

@@ -86,9 +86,9 @@ def schema(name: str) -> dict[str, Any]:
 
 
 def _describe(body: dict[str, Any], model: type[BaseModel]) -> None:
-    """Put the docstrings below a model's fields into its schema, as editors show them.
+    """Put the docstrings below a model's fields into its schema, where editors show them.
 
-    pydantic can do this itself, at a cost that every start of the program would pay.
+    pydantic can do this itself, but every start of the program would then take longer.
     """
     family = Reported if issubclass(model, Reported) else Written
     classes = {cls.__name__: cls for cls in _below(family)}
@@ -104,7 +104,7 @@ def _below(cls: type[BaseModel]) -> list[type[BaseModel]]:
 
 
 def _field_docstrings(cls: type[BaseModel]) -> dict[str, str]:
-    """Return field → the text that stands below it, of a model and those that it is made from."""
+    """Return field → the text below it, for a model and the models that it is derived from."""
     found: dict[str, str] = {}
     for base in reversed([base for base in cls.__mro__ if base.__module__.startswith("audit.")]):
         (tree,) = ast.parse(textwrap.dedent(inspect.getsource(base))).body
@@ -124,10 +124,10 @@ def text(name: str) -> str:
 
 
 def _without_null(part: Any) -> Any:
-    """Return a schema in which a key is left out or has a value: an empty one counts as left out.
+    """Return a schema in which a key is either left out or has a value: null is not mentioned.
 
     Choices between plain types become a list of types, which editors show in one line. Names that
-    do not fit a pattern are refused, as the models refuse them.
+    do not match a pattern are refused, as the models refuse them.
     """
     if isinstance(part, list):
         return [_without_null(item) for item in part]

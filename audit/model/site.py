@@ -1,4 +1,4 @@
-"""The paired site: planned and found values side by side, a column a setting."""
+"""The paired site: planned and found values side by side, one column for each setting."""
 
 from __future__ import annotations
 
@@ -26,18 +26,18 @@ Target = tuple[int, int]
 
 
 class PlannedAgain(NamedTuple):
-    """Where the plan names a device once more; what counts is where it does so first."""
+    """Where the plan names a device again; what counts is where it does so first."""
 
     place: Place
     otherwise: Mapping[str, Place]
-    """The fields that are otherwise there, and where."""
+    """The fields whose values differ there, and where they are."""
 
 
 @dataclass(frozen=True, slots=True)
 class Block:
-    """The devices of one type: each setting is a list over them, planned and found.
+    """The devices of one type: each setting is a list over them, one planned and one found.
 
-    All lists are as long as the block has devices, and in the plan's order.
+    All lists have one item for each device of the block, in the plan's order.
     """
 
     type: DeviceType
@@ -50,19 +50,19 @@ class Block:
     planned: Mapping[str, Values]
     planned_place: Callable[[int, str], Place]
     rows: Sequence[Rows] = field(default_factory=list)
-    """The readback rows of each device, oldest reading first; empty where it was not read."""
+    """The readback rows of each device, oldest reading first; empty if it was not read."""
     listed: Mapping[int, Rows] = field(default_factory=dict)
-    """The rows of devices that stand in gateway lists alone, and so were not read."""
+    """The rows of devices that appear only in gateway lists, and so were not read."""
     alike: Sequence[Alike] = ()
     """The devices that were read, and those that were not, grouped by the tables of their rows."""
     tables: Sequence[Table] = ()
-    """The tables that those rows stand in."""
+    """The tables that contain those rows."""
     found: Mapping[str, Values] = field(default_factory=dict)
-    """Only settings that stand in some readback."""
+    """Only settings that appear in some readback."""
     response_times: Sequence[str] = ()
-    """The time that each device's alarms may take, in seconds as written; empty where none is planned."""
+    """The time that each device's alarms may take, in seconds as written; empty if none is planned."""
     duties: Sequence[str] = ()
-    """What hangs on the readings of each device, as written; empty where nothing is planned."""
+    """What depends on the readings of each device, as written; empty if nothing is planned."""
     again: Mapping[int, Sequence[PlannedAgain]] = field(default_factory=dict)
     """The devices that the plan names more than once."""
 
@@ -87,7 +87,7 @@ class Block:
         return [network for i, network in enumerate(self.networks) if i not in unread] if self.rows else []
 
     def networks_seen(self) -> list[str]:
-        """Return the network of each device that was read, or that stands in a gateway's list."""
+        """Return the network of each device that was read, or that appears in a gateway's list."""
         return [*self.networks_read(), *(self.networks[i] for i in self.listed)]
 
     def column(self, side: str, name: str) -> Values | None:
@@ -95,7 +95,7 @@ class Block:
         return self.planned.get(name) if side == "planned" else self.found.get(name)
 
     def values(self, side: str, name: str) -> Values:
-        """Return the values of a setting on one side, blank where there is no such column."""
+        """Return the values of a setting on one side, blanks if there is no such column."""
         column = self.column(side, name)
         return blanks(len(self)) if column is None else column
 
@@ -105,11 +105,11 @@ class Block:
         return column[i] if column else BLANK
 
     def place(self, side: str, name: str, i: int) -> Place:
-        """Return where a value stands."""
+        """Return where a value is written."""
         return self.planned_place(i, name) if side == "planned" else self.found_place(i, name)
 
     def rows_of(self, i: int) -> Rows:
-        """Return the rows of a device, or those of gateway lists where it has no others; oldest first."""
+        """Return the rows of a device, or those of gateway lists if it has no others; oldest first."""
         return (self.rows[i] if self.rows else []) or self.listed.get(i, [])
 
     def readings(self, i: int, name: str) -> Rows:
@@ -121,13 +121,13 @@ class Block:
         ]
 
     def found_places(self, i: int, name: str) -> list[Place]:
-        """Return where the readings of a setting of a device stand, the newest first."""
+        """Return where the readings of a setting of a device are, the newest first."""
         return [table.place(entry, name) for table, entry in self.readings(i, name)]
 
     def found_place(self, i: int, name: str) -> Place:
-        """Return where the newest reading of a setting stands, or else the newest row of the device.
+        """Return where the newest reading of a setting is, or else the newest row of the device.
 
-        Of a setting that no row has, it is a row with the most settings: of a sheet, not of a gateway's list.
+        If no row has the setting, take the newest row with most settings: a sheet's, not a gateway list's.
         """
         places = self.found_places(i, name)
         if places:
@@ -140,7 +140,7 @@ class Block:
         return holding[0][0].place(holding[0][1], name) if holding else NOWHERE
 
     def name_place(self, i: int) -> Place:
-        """Return where the serial number of a device stands in its newest row; its tag if that is blank."""
+        """Return where the serial number of a device is in its newest row; its tag if that is blank."""
         serial = self.found_place(i, "serial")
         return serial if serial.raw.strip() else self.found_place(i, "tag")
 
@@ -151,7 +151,7 @@ class Block:
 
 @dataclass(frozen=True, slots=True)
 class InBlock:
-    """A planned device: its block, and its place among the devices there."""
+    """A planned device: its block, and its index in the block."""
 
     block: Block
     i: int
@@ -168,17 +168,17 @@ class InBlock:
 
     @property
     def serial(self) -> str:
-        """Its planned serial number; empty where it is not known."""
+        """Its planned serial number; empty if it is not known."""
         return self.block.serials[self.i]
 
     @property
     def location(self) -> str:
-        """Where it stands, in the plan's words."""
+        """Its location, in the plan's words."""
         return self.block.locations[self.i]
 
     @property
     def position(self) -> Position | None:
-        """Where it is planned to stand."""
+        """Its planned position."""
         return self.block.positions[self.i]
 
 
@@ -190,29 +190,29 @@ class Site:
     blocks: Sequence[Block]
     strangers: Sequence[Stranger]
     matches: Sequence[Match]
-    """Only matches that tell something: where tag and serial disagree, or a weak match."""
+    """Only matches worth reporting: those in which tag and serial disagree, and weak ones."""
     readback: bool
     """Whether there is a readback at all; without one the plan alone is checked."""
     gateways: Mapping[str, tuple[int, int]]
     """Network → block and index of its gateway."""
     clear_codes: Sequence[tuple[Place, int]]
-    """Columns that carry access codes in clear: their first place, and how many."""
+    """Columns that contain access codes in clear: where the first is, and how many there are."""
     drift: Drifting | None = None
-    """What became of everything since a baseline; None where a plan is checked, and no baseline."""
+    """What happened to everything since a baseline; None if a plan is checked, not a baseline."""
     day: datetime.date | None = None
     """The day of the run."""
     marks: KnownMarks | None = None
-    """Marks of access codes of other runs; None where none are kept."""
+    """Marks of access codes from other runs; None if none are kept."""
     sample: Sample | None = None
-    """The nodes that were to be visited; None where all were."""
+    """The nodes that were to be visited; None if all were."""
     left_out: Mapping[tuple[str, str, str], Place] = field(default_factory=dict)
-    """Network, tag and setting → where it was left out by hand, with the reason."""
+    """Network, tag and setting → where a person skipped it, with the reason."""
     asides: Rows = field(default_factory=list)
-    """Rows of no planned device in which nothing was read: totals, signatures, titles."""
+    """Rows that belong to no planned device and contain no reading: totals, signatures, titles."""
     blank: Mapping[Target, Place] = field(default_factory=dict)
-    """Device that stands in a readback with no setting filled in, and so was not read → where it stands."""
+    """Device that a readback lists with no setting filled in, and so was not read → where it is listed."""
     noted: Mapping[Target, Place] = field(default_factory=dict)
-    """Such a device → what somebody wrote beside it, where there is a note."""
+    """Such a device → what somebody wrote beside it, if there is a note."""
 
     def tables(self) -> Sequence[Table]:
         """Return the tables from which a device was read, each once."""
@@ -227,11 +227,11 @@ class Site:
         )
 
     def by_tag(self) -> dict[str, Target]:
-        """Return tag → the device that has it in the plan; of several the last."""
+        """Return tag → the device that has it in the plan; if several do, the last."""
         return {tag: (b, i) for b, block in enumerate(self.blocks) for i, tag in enumerate(block.tags)}
 
     def by_serial(self) -> dict[str, Target]:
-        """Return serial number → the device that it is planned for; of several the last."""
+        """Return serial number → the device that it is planned for; if several, the last."""
         return {
             serial: (b, i)
             for b, block in enumerate(self.blocks)

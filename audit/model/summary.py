@@ -1,4 +1,4 @@
-"""The summary of several results: sites side by side, commonest causes, and how a site went over time."""
+"""The summary of several results: sites side by side, most common causes, and each site over time."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from audit.model.reported import Document, Reported
 from audit.model.used import Lowered
 
 Compared = Literal["plan", "baseline"]
-"""What a readback was held against: the plan (check), or a sealed baseline (drift)."""
+"""What a readback was compared with: the plan (check) or a sealed baseline (drift)."""
 
 
 class ResultUsed(Reported):
@@ -21,11 +21,11 @@ class ResultUsed(Reported):
     run_on: str
     compared: Compared
     counted: bool
-    """False where nothing was read, and the site has results that rest on a readback."""
+    """False if nothing was read, but the site has other results that are based on a readback."""
 
 
 class SiteLine(Reported):
-    """A site by its latest result at a gate; one that was held against a baseline as well has a line more."""
+    """A site by its latest result at a gate; one also compared with a baseline has a further line."""
 
     site: str
     compared: Compared
@@ -44,28 +44,28 @@ class SiteLine(Reported):
     waived: int
     root_causes: int
     not_checked: int
-    """Rules that found nothing to look at."""
+    """Rules that had nothing to look at."""
     file: str
     tied: list[str]
-    """Files of the other results of that day and gate, where nothing says which is the latest."""
+    """Files of the other results of that day and gate, if nothing shows which is the latest."""
 
     lowered: list[Lowered]
-    """What softens the verdict."""
+    """The rules whose lowered levels soften the verdict."""
 
     @property
     def tie(self) -> str:
-        """What there is to say of them, in a sentence; blank where there are none."""
+        """What to say about tied results, in a sentence; blank if there are none."""
         if not self.tied:
             return ""
         return (
             f"{self.site}, {self.gate}, {self.run_on}: {len(self.tied) + 1} results of one day, and nothing "
-            f"says which is later; the worse counts ({self.file}). One that was made with --since the "
+            f"says which is later; the worse counts ({self.file}). A result made with --since the "
             "other is known to be later"
         )
 
 
 class CauseLine(Reported):
-    """A rule that found causes at the sites, in their latest results."""
+    """A rule that found causes at the sites, according to their latest results."""
 
     rule: str
     title: str
@@ -73,12 +73,12 @@ class CauseLine(Reported):
     """The worst level at which it was found."""
     causes: int
     dependents: int
-    """Findings that go with these causes."""
+    """Findings that these causes account for."""
     sites: list[str]
 
 
 class TrendPoint(Reported):
-    """One result in the course of a site."""
+    """One result in a site's trend."""
 
     run_on: str
     verdict: Literal["pass", "fail"]
@@ -91,16 +91,16 @@ class TrendPoint(Reported):
     notes: int
     waived: int
     new: int | None
-    """Findings that the result before did not have; null for the first, and behind another baseline."""
+    """Findings that the previous result did not have; null for the first, and after a change of baseline."""
     gone: int | None
-    """Findings of the result before that this one has no more, and whose devices it has read."""
+    """Findings of the previous result that this one no longer has, though it has read their devices."""
     not_read_again: int | None
-    """Those that this one does not tell either, but what they are about was not read: nothing is known."""
+    """Those that this one does not report either, but whose subject was not read: nothing is known."""
     file: str
 
 
 class Trend(Reported):
-    """A site with more than one result of a kind at a gate, oldest first."""
+    """A site with more than one result of the same kind at a gate, oldest first."""
 
     site: str
     compared: Compared
@@ -113,11 +113,11 @@ class Summary(Document):
 
     schema_: Literal["asfound/summary/1"]
     verdict: Literal["pass", "fail"]
-    """Fail where the latest result of any site fails at any gate, against the plan or its baseline."""
+    """Fail if the latest result of any site fails at any gate, against the plan or its baseline."""
     sites: list[SiteLine]
     """Failing ones first, then by errors, warnings and name."""
     causes: list[CauseLine]
-    """Commonest first."""
+    """Most common first."""
     trends: list[Trend]
     results: list[ResultUsed]
     cautions: list[str]
@@ -129,5 +129,5 @@ class Summary(Document):
 
     @property
     def failing(self) -> set[str]:
-        """The sites of which a latest result fails."""
+        """The sites that have a latest result that fails."""
         return {line.site for line in self.sites if line.verdict == "fail"}

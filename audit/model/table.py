@@ -1,4 +1,4 @@
-"""Tables as read: raw text in columns, each text with its place. Nothing is interpreted yet."""
+"""Tables as read: raw text in columns, each text with its place. Nothing has been interpreted yet."""
 
 from __future__ import annotations
 
@@ -12,22 +12,22 @@ from audit.errors import Problem
 from audit.model.value import Code
 
 HIDDEN = "(not shown)"
-"""Stands in reports where an access code stands in a file."""
+"""What reports show in place of an access code in a file."""
 
 
 MERGED = "(merged with "
-"""Begins what stands for a cell that a merged one covers."""
+"""Start of the text that represents a cell covered by a merged one."""
 
 
 class Place(NamedTuple):
-    """Where a text stands."""
+    """Where a text is written."""
 
     file: str
     sheet: str
     row: int
     """Row or line, counted from 1."""
     column: str
-    """Column as a spreadsheet letters it; the key in a record; the number of a character in YAML."""
+    """Column letters as in a spreadsheet; the key in a record; the position of a character in YAML."""
     heading: str
     raw: str
     record: int = 0
@@ -35,23 +35,23 @@ class Place(NamedTuple):
 
     @property
     def entry(self) -> int:
-        """Return what tells the rows of a file apart: its records may all stand in one line."""
+        """Return what distinguishes the rows of a file: all its records may be on one line."""
         return self.record or self.row
 
     def problem(self, message: str, mend: str) -> Problem:
-        """Return a problem with what stands here."""
+        """Return a problem with what is written here."""
         return Problem(message, mend, self.file, self.sheet, self.row, self.column)
 
 
 NOWHERE = Place("", "", 0, "", "", "")
-"""The place of what stands in no file."""
+"""The place of what is not in any file."""
 
 
 _MARKS = str.maketrans("−–\u2011\xa0\u202f\u2009", "---   ")
 
 
 def tidied(text: str) -> str:
-    """Return a text with plain minus signs and single plain blanks, as spreadsheets do not keep them."""
+    """Return a text with plain minus signs and single plain blanks, which spreadsheets do not keep."""
     return " ".join(text.translate(_MARKS).split())
 
 
@@ -60,19 +60,19 @@ class Style:
     """How the numbers of a column are written."""
 
     decimal: str = "."
-    """The decimal mark, or the marks of which any may be used."""
+    """The decimal mark, or several of which any may be used."""
     grouping: str = ""
     unit: str = ""
     blanks: frozenset[str] = frozenset({""})
     translate: tuple[tuple[str, str], ...] = ()
 
     def is_blank(self, text: str) -> bool:
-        """Tell whether a text means 'not read'."""
+        """Return whether a text means 'not read'."""
         return tidied(text).casefold() in self.blanks or not text.strip()
 
 
 class Blanks(Sequence[str]):
-    """As many blank texts as there are rows, without a list of them."""
+    """One blank text for each row, without a list of them."""
 
     def __init__(self, length: int) -> None:
         self._length = length
@@ -82,7 +82,7 @@ class Blanks(Sequence[str]):
         return self._length
 
     def __iter__(self) -> Iterator[str]:
-        """Yield as many blanks."""
+        """Yield one blank for each row."""
         return repeat("", self._length)
 
     def __getitem__(self, index: Any) -> Any:
@@ -96,18 +96,18 @@ class Blanks(Sequence[str]):
 
 @dataclass(frozen=True, slots=True)
 class RawColumn:
-    """One column of a table: the raw text of every row, blank where the cell is empty."""
+    """One column of a table: the raw text of every row, blank if the cell is empty."""
 
     texts: Sequence[str]
     column: str
     heading: str
     style: Style = field(default_factory=Style)
     fixed: Place | None = None
-    """Where the text of all rows stands, if it stands in one place: in a mapping, or at the top of a file."""
+    """Where the text is written, if it is the same for all rows: in a mapping, or at the top of a file."""
     codes: Mapping[str, Code] | None = None
     """For a column of access codes: what its placeholders stand for. The codes are not kept."""
     raw: Sequence[str] = ()
-    """The texts as they stand, where `texts` are not: dates that were brought into ISO form."""
+    """The texts as written, if `texts` are not: dates that were converted to ISO form."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,26 +119,26 @@ class Table:
     rows: Sequence[int]
     columns: Mapping[str, RawColumn]
     cells: Mapping[tuple[int, str], tuple[int, str]] = field(default_factory=dict)
-    """Entry and field → row and column, where they are not those of the row and the column."""
+    """Entry and field → row and column, where these are not the entry's own and the field's own."""
     line_of: Callable[[int, str], int] | None = None
-    """Of a file of records: row, which is the number of a record, and key (blank: the record) → its line."""
+    """For a file of records: row (the record's number) and key (blank for the record itself) → its line."""
     mapping: str = ""
-    """File and line of the mapping that it was read through, where it was one."""
+    """File and line of the mapping that it was read with, if there was one."""
 
     def texts(self, name: str) -> Sequence[str]:
-        """Return the raw texts of a field, blank for every row if the table lacks it."""
+        """Return the raw texts of a field; blanks if the table does not have it."""
         column = self.columns.get(name)
         return column.texts if column else Blanks(len(self.rows))
 
     def place(self, entry: int, name: str) -> Place:
-        """Return where the text of a field of an entry stands."""
+        """Return where the text of a field of an entry is written."""
         column = self.columns.get(name)
         if column is None:
             return self._at(self.rows[entry])
         if column.fixed:
             return column.fixed
         if self.cells and (entry, name) not in self.cells and not column.texts[entry]:
-            return self._at(self.rows[entry])  # a cell that there is not
+            return self._at(self.rows[entry])  # no such cell
         row, letter = self.cells.get((entry, name), (self.rows[entry], column.column))
         raw = HIDDEN if column.codes is not None else (column.raw or column.texts)[entry]
         return self._at(row, letter, column.heading, raw)
@@ -160,5 +160,5 @@ def column_letter(index: int) -> str:
 
 
 def column_index(letters: str) -> int:
-    """Return the index, counted from 0, of the column that spreadsheets call by letters: B is 1."""
+    """Return the index, counted from 0, of the column with these spreadsheet letters: B is 1."""
     return reduce(lambda number, letter: number * 26 + ord(letter) - ord("A") + 1, letters, 0) - 1

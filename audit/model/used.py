@@ -1,4 +1,4 @@
-"""What a result was made from and with: files, rules, waivers, a baseline, the tool."""
+"""What a result was made from: files, rules, waivers, a baseline, the tool."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ class InputFile(Reported):
     file: str
     kind: str
     sha256: str | None
-    """Null where the file carries access codes: a hash would let them be guessed."""
+    """Null if the file contains access codes: they could be guessed from a hash."""
     note: str | None
 
 
@@ -35,7 +35,7 @@ class SiteName(Reported):
 
 
 class Lowered(Reported):
-    """A rule that site rules have made less bad than it is by itself."""
+    """A rule whose level the site rules have lowered."""
 
     rule: str
     usual: Level
@@ -46,13 +46,13 @@ class Lowered(Reported):
 
 
 class Gate(Reported):
-    """What the verdict was given on."""
+    """The gate that the verdict was given for."""
 
     id: str
     title: str
     fail_on: Level
     lowered: list[Lowered] = []
-    """What softens the verdict."""
+    """The rules whose lowered levels soften the verdict."""
 
 
 class Tool(Reported):
@@ -74,7 +74,7 @@ class RuleUsed(Reported):
 
 
 class WaiverUsed(Reported):
-    """A waiver, and what became of it. All are listed."""
+    """A waiver, and its state after the run. All are listed."""
 
     id: str
     rule: str
@@ -98,10 +98,10 @@ class WaiverUsed(Reported):
         "not read",
         "of another command",
     ]
-    """`not read`: what it is about was not looked at, so it may be needed;
+    """`not read`: its subject was not looked at, so it may be needed;
     `renewed`: another waiver excuses the same, from now or when it expires;
-    `expired, nothing left`: what it excused was looked at, and is no more; `of another command`: its rule
-    runs in `check` or in `drift`, and not in this run."""
+    `expired, nothing left`: its subject was looked at, and there is nothing left to excuse;
+    `of another command`: its rule runs only in the other of `check` and `drift`, not in this run."""
 
 
 class BaselineUsed(Reported):
@@ -109,17 +109,17 @@ class BaselineUsed(Reported):
 
     file: str
     sha256: str
-    """Of its content, as it is written in it."""
+    """The digest of its content, as stated in the file."""
     sealed_on: str
     signed_by: str
     verdict: Literal["pass", "fail"]
     plan_revision: str | None
     fingerprint: str | None
-    """Of the key that signed it; null where none did. `asfound seal --verify` checks the signature."""
+    """Fingerprint of the key that signed it; null if none. `asfound seal --verify` checks the signature."""
 
 
 class ChangeUsed(Reported):
-    """A change record, and what became of it. All are listed."""
+    """A change record, and its outcome. All are listed."""
 
     id: str
     what: str
@@ -135,7 +135,7 @@ class ChangeUsed(Reported):
 
 
 class PatchOperation(Reported):
-    """An operation of a JSON Patch (RFC 6902) on the baseline's file."""
+    """An operation of a JSON Patch (RFC 6902) to the baseline file."""
 
     op: Literal["test", "add", "remove", "replace"]
     path: str
@@ -143,11 +143,11 @@ class PatchOperation(Reported):
 
 
 class DriftUsed(Reported):
-    """What drift was told from."""
+    """What drift was worked out from."""
 
     baseline: BaselineUsed
     plan: str | None
-    """The plan that is the third side, where one was given."""
+    """The plan that is the third side, if one was given."""
     changes: list[ChangeUsed]
     patch: list[PatchOperation] | None
-    """From the baseline to the readback; only where asked for."""
+    """From the baseline to the readback; only if asked for."""

@@ -9,7 +9,7 @@ from operator import attrgetter
 from typing import Literal
 
 State = Literal["read", "blank", "unclear", "impossible"]
-"""`unclear` is a finding about a reading; `impossible` is a fault of the file, and stops the run."""
+"""`unclear` is a finding about a reading; `impossible` is a fault in the file, and stops the run."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,8 +31,8 @@ Content = int | Decimal | str | bool | Code | None
 class Value:
     """The meaning of one text: its content in the setting's own unit, or why it has none.
 
-    Compared by identity: equal texts of one style share one value, which makes comparing a column
-    of a hundred thousand a matter of milliseconds. `audit.comparing.same` compares contents.
+    Compared by identity: equal texts of one style share one value, so that comparing a column of a
+    hundred thousand takes milliseconds. `audit.comparing.same` compares contents.
     """
 
     content: Content
@@ -43,12 +43,12 @@ class Value:
     """The conversion made, or what is unclear."""
     converted: bool = False
     unit: str = ""
-    """The unit that the number is in, where the device was found in another one than its setting's."""
+    """The unit of the number, if the device was found with a unit other than its setting's."""
 
     number: Decimal | None = field(init=False)
-    """The content as a number, None where it is none."""
+    """The content as a number; None if it is not one."""
     read: bool = field(init=False)
-    """Whether there is a content."""
+    """Whether the value was read, so that it has a content."""
 
     def __post_init__(self) -> None:
         content = self.content
@@ -65,12 +65,12 @@ class Values(list[Value]):
     def __init__(self, values: Iterable[Value], among: Collection[Value] | None = None) -> None:
         super().__init__(values)
         self.among: Collection[Value] = set(self) if among is None else among
-        """Every value of the column, and perhaps some more: mostly far fewer than the column is long."""
+        """Every value in the column, and perhaps some more: usually far fewer than the column is long."""
         self._numbers: list[Decimal] | None = None
 
     @property
     def numbers(self) -> list[Decimal] | None:
-        """The values as numbers, None where some value may have none."""
+        """The values as numbers; None if some value may not be one."""
         if self._numbers is None and all(value.number is not None for value in self.among):
             self._numbers = list(map(attrgetter("number"), self))
         return self._numbers

@@ -1,4 +1,4 @@
-"""Waivers: differences that somebody has accepted, for a reason and for a time."""
+"""Waivers: differences that somebody has accepted, for a reason and for a limited time."""
 
 from __future__ import annotations
 
@@ -20,18 +20,18 @@ class Waiver(Written):
     node: Name
     """Tag of the node or gateway."""
     setting: SettingName | None = None
-    """The setting; left out for findings that concern none."""
+    """The setting; left out for findings that concern no setting."""
     value: Scalar | None = None
-    """The exact value that is excused, as reports show it; another value ends the waiver.
+    """The exact value that is excused, as reports show it; any other value ends the waiver.
 
-    Of a finding on several settings, or on none, all of what they show as found: `tag PT-9 serial 410099`.
+    For a finding about several settings, or none: all that reports show as found, `tag PT-9 serial 410099`.
     """
     reason: Name
     compensating_measure: str = ""
     owner: Name
-    """Who answers for it."""
+    """Who is responsible for it."""
     approver: Name
-    """Who allowed it: another person than the owner."""
+    """Who allowed it: must not be the owner."""
     issued: Date
     expires: Date
 

@@ -1,4 +1,4 @@
-"""How corrective work is done: minutes, hold points and cautions, as rules/work.yaml says them."""
+"""How corrective work is done: minutes, hold points and cautions, as given in rules/work.yaml."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from pydantic import Field
 from audit.model.base import Id, Name, Written
 
 Phase = Literal["look", "read", "unlock", "power", "address", "radio", "setting", "port", "code", "lock"]
-"""What comes before what during one visit to a device, in this order."""
+"""The phases of one visit to a device, in this order."""
 PHASES: tuple[Phase, ...] = get_args(Phase)
 At = Literal["device", "desk", "host", "closing"]
 """Where the work is done: at the device, at a desk before anyone drives out, at the host, or at the end."""
@@ -18,13 +18,13 @@ Minutes = Annotated[float, Field(gt=0, le=10_000)]
 
 
 class Manner(Written):
-    """What belongs to a piece of work beside what is done."""
+    """What goes with a piece of work, apart from the work itself."""
 
     phase: Phase = "setting"
     at: At = "device"
     minutes: Minutes
     hold: str = ""
-    """The hold point: who has to agree, or what has to be so, before it is begun."""
+    """The hold point: who has to agree, or what has to be the case, before it is begun."""
     expect: str = ""
     """What confirms that it has worked."""
     rollback: str = ""
@@ -35,36 +35,36 @@ class SettingWork(Manner):
     """How settings of some roles are changed."""
 
     roles: tuple[str, ...] = ()
-    """The roles; none: every setting that no other entry names."""
+    """The roles; if none, every setting that no other entry names."""
 
 
 class RuleWork(Manner):
-    """What is done about the findings of some rules, where changing a setting is not all."""
+    """What is done about the findings of some rules, where changing a setting is not enough."""
 
     rules: Annotated[tuple[Id, ...], Field(min_length=1)]
     do: str = ""
-    """What is done; left out: the rule's own remedy."""
+    """What is done; if left out, the rule's own remedy."""
     first: bool = False
-    """Whether it comes before the settings that the same finding is about are changed."""
+    """Whether it is done before changing the settings that the same finding is about."""
     each: bool = False
     """Whether the minutes are for each device concerned."""
 
 
 class Caution(Written):
-    """A caution, and what it is repeated for."""
+    """A caution, and when it is repeated."""
 
     when: Literal["always", "alarms", "moves_outputs", "hazardous_area"]
-    """What has to be among the devices of the list; `always` is printed with every list."""
+    """What the list's devices have to include; `always` is printed with every list."""
     text: Name
     short: str = ""
-    """How it stands beside a step."""
+    """The short form printed beside a step."""
 
 
 class Amounts(Written):
-    """Estimates that belong to no step."""
+    """Estimates that do not belong to any step."""
 
     next_place_minutes: Minutes
-    """From one place to the next."""
+    """To get from one place to the next."""
     amend_plan_minutes: Minutes
     """To have the plan changed under a change record."""
 
@@ -81,11 +81,11 @@ class WorkFile(Written):
     amounts: Amounts
     cautions: Annotated[tuple[Caution, ...], Field(min_length=1)]
     never_set: tuple[str, ...] = ()
-    """Roles that nobody keys in at a device: what is seen, tried or written down elsewhere."""
+    """Roles that nobody keys in at a device: what is observed, tried or recorded elsewhere."""
     settings: Annotated[tuple[SettingWork, ...], Field(min_length=1)]
     rules: tuple[RuleWork, ...] = ()
     other_rules: Manner
-    """What holds for findings of rules that are not listed: the rule's remedy is the work."""
+    """Applies to findings of rules that are not listed: the rule's remedy is the work."""
 
     def for_role(self, role: str) -> SettingWork:
         """Return how a setting of a role is changed."""
@@ -93,5 +93,5 @@ class WorkFile(Written):
         return named or next(work for work in self.settings if not work.roles)
 
     def for_rule(self, rule: str) -> RuleWork | None:
-        """Return what is said about the findings of a rule, or None."""
+        """Return what is done about the findings of a rule, or None."""
         return next((work for work in self.rules if rule in work.rules), None)

@@ -1,4 +1,4 @@
-"""The work list: what is to be done, step by step. A report computes nothing, so all is here."""
+"""The work list: what is to be done, step by step. Reports compute nothing, so everything is here."""
 
 from __future__ import annotations
 
@@ -9,11 +9,11 @@ from audit.model.result import EvidencePlace
 from audit.model.used import InputFile, SiteName, Tool
 
 Status = Literal["done", "not done", "other value", "not read again", "by hand"]
-"""What a readback after the work says of a step; `by hand`: no readback can show it."""
+"""What a readback after the work shows for a step; `by hand`: no readback can show it."""
 
 
 class Change(Reported):
-    """One setting of a device, as found and as it is to be."""
+    """One setting of a device, as found and as it should be."""
 
     setting: str
     label: str
@@ -24,11 +24,11 @@ class Change(Reported):
 
 
 class Step(Reported):
-    """One step. Blanks for who did it, who verified it and the value as left are for the hand."""
+    """One step. Who did it, who verified it and the value as left are filled in by hand."""
 
     number: int
     visit: int
-    """Number of the visit that it is a part of."""
+    """Number of the visit that it is part of."""
     network: str | None
     place: str
     tag: str | None
@@ -38,7 +38,7 @@ class Step(Reported):
     changes: list[Change]
     """Settings to change, in the order in which they are keyed."""
     needs: list[int]
-    """Numbers of the steps that have to be done before."""
+    """Numbers of the steps that have to be done before it."""
     hold: str | None
     """Hold point: what has to be agreed or seen before the step is begun."""
     cautions: list[str]
@@ -47,9 +47,9 @@ class Step(Reported):
     minutes: float
     rollback: str | None
     findings: list[str]
-    """Ids of the findings that it mends, or helps to mend."""
+    """Ids of the findings that it corrects, or helps to correct."""
     status: Status | None
-    """What the readback after the work says; null where none was given."""
+    """What the readback after the work shows; null if none was given."""
     as_left: str | None
     """What was read after the work."""
 
@@ -60,11 +60,11 @@ class Visit(Reported):
     number: int
     title: str
     metres: float | None
-    """From the place before, where positions and a start are known."""
+    """Distance from the previous place; null if positions or a start are not known."""
 
 
 class Alternative(Reported):
-    """One way to mend what several devices show."""
+    """One way to correct what several devices show."""
 
     network: str
     setting: str
@@ -73,21 +73,21 @@ class Alternative(Reported):
     """How many gateways have to be changed."""
     nodes: int
     minutes: float
-    """Work and ways, with the change record where the plan has to follow."""
+    """Work and travel, including the change record if the plan has to be changed."""
     blind_node_minutes: float
-    """Minutes for which nodes are not heard while the work goes on, over all nodes."""
+    """Minutes during the work for which nodes are not heard, summed over all nodes."""
     amends_plan: bool
     against: str | None
     """Why it is advised against."""
     advised: bool
     listed: bool
-    """Whether the steps are those of this way."""
+    """Whether the steps listed are those of this way."""
     choose: str | None
-    """The option that makes a list of this way."""
+    """The option that makes the list use this way."""
 
 
 class HeldBack(Reported):
-    """A change that is not in the list, because it cannot be done without harm."""
+    """A change that is not in the list because it cannot be done without harm."""
 
     network: str
     devices: list[str]
@@ -108,9 +108,9 @@ class WorkCounts(Reported):
     devices: int
     held_back: int
     minutes: float
-    """Work, without the ways."""
+    """Work, without travel."""
     ways_minutes: float
-    """From place to place."""
+    """Travel from place to place."""
     done: int | None
     open: int | None
     by_hand: int | None
@@ -121,23 +121,23 @@ class Route(Reported):
 
     how: str
     metres: float | None
-    """From the start through all places and back, in a straight line from each to the next."""
+    """From the start through all places and back, in straight lines from each to the next."""
 
 
 class NewlyWrong(Reported):
-    """A finding after the work that was none before, or two devices that may share an address since."""
+    """A finding that is new after the work, or two devices that may share an address since then."""
 
     id: str
     message: str
     remedy: str
     place: EvidencePlace | None = None
-    """Where the reading stands, or the value of the plan; null where nothing of a file is behind it."""
+    """Where the reading, or the value in the plan, is written; null if it does not come from a file."""
     with_it: list[str] = []
-    """The findings that are new as well, and have this one as their cause."""
+    """Findings that are also new and have this one as their cause."""
 
 
 class WorkList(Document):
-    """The list of steps, with what is held back and the alternatives that were weighed."""
+    """The list of steps, with what is held back and the alternatives that were considered."""
 
     schema_: Literal["asfound/worklist/1"]
     site: SiteName
@@ -149,9 +149,9 @@ class WorkList(Document):
     steps: list[Step]
     route: Route
     waived: int
-    """Findings that a live waiver excuses, and that make no step."""
+    """Findings that a live waiver excuses, and that lead to no step."""
     newly_wrong: list[NewlyWrong] | None
-    """Findings after the work that were none before; null without a readback after the work."""
+    """Findings that are new after the work; null without a readback after the work."""
     cautions: list[str]
     basis: str
     """Where the minutes come from."""

@@ -250,8 +250,8 @@ SLIPS = [
     pytest.param(entry("N-1", "tag", "7"), ":1", "unknown setting 'tag'", "known: address", id="a field"),
     pytest.param(entry("N-1", "channel", 7), ":1", "7 stands at value", "quotes", id="number"),  # type: ignore[arg-type]
     pytest.param(entry("N-1", "channel", " "), ":1", "the value is blank", "skipped", id="blank"),
-    pytest.param(skipped("N-1", "channel", "") | {"value": "7"}, ":1", "yet has a value", "leave one",
-                 id="skipped with a value"),
+    pytest.param(skipped("N-1", "channel", "") | {"value": "7"}, ":1", "both a value and `skipped`",
+                 "leave one", id="skipped with a value"),
     pytest.param(entry("N-1", "channel", "7", colour="red"), ":1", "unknown key 'colour'", "reading",
                  id="unknown key"),
     pytest.param(entry("N-1", "channel", "7", read_at="9 o'clock"), ":1", "is not a date or time",

@@ -228,7 +228,7 @@ def test_a_sample_with_a_node_twice_is_not_taken() -> None:
 
     with pytest.raises(ValidationError, match="is in the sample twice"):
         Sample.model_validate({**sample, "always": ({**lot["drawn"][0], "reasons": ("safety",)},)})
-    with pytest.raises(ValidationError, match="the nodes drawn are not"):
+    with pytest.raises(ValidationError, match="the number of nodes drawn is not"):
         Sample.model_validate({**sample, "lots": ({**lot, "drawn": lot["drawn"][1:]},)})
 
 
