@@ -36,7 +36,7 @@ def test_plan_is_a_folder(tmp_path: Path) -> None:
 
     assert outcome.code == 2
     assert outcome.problems == [
-        f"{tmp_path.as_posix()}: is a folder, a file was expected\n    mend: name a file in it"
+        f"{tmp_path.as_posix()}: is a folder, but a file was expected\n    mend: name a file in it"
     ]
 
 
@@ -88,7 +88,7 @@ def test_nul_bytes(tmp_path: Path, name: str) -> None:
     site = small_site(tmp_path)
     site.write(name, b"first line\nsecond \x00 line\n")
 
-    assert_refused(site, at=f"{name}:2", says="holds NUL bytes", mend="export it again as text")
+    assert_refused(site, at=f"{name}:2", says="contains NUL bytes", mend="export it again as text")
 
 
 @BOTH
@@ -109,7 +109,7 @@ def test_ten_megabytes_of_junk(tmp_path: Path) -> None:
     """A file of arbitrary bytes is refused at once, with nothing of it echoed."""
     site = small_site(tmp_path).read("found.csv", bytes(range(256)) * 40_000)
 
-    assert_refused(site, at="found.csv:1", says="holds NUL bytes", mend="export it again")
+    assert_refused(site, at="found.csv:1", says="contains NUL bytes", mend="export it again")
 
 
 def test_a_pipe_is_no_file(tmp_path: Path) -> None:

@@ -107,7 +107,7 @@ def test_a_mapping_of_another_name_among_the_readbacks(tmp_path: Path) -> None:
     mapping = site.mapping(decimal=",").rename(tmp_path / "own.yaml")
 
     assert_refused(site, mapping, at="own.yaml:1:10",
-                   says="is a mapping ('mapping/1'), a readback was expected", mend="--mapping")  # fmt: skip
+                   says="is a mapping ('mapping/1'), but a readback", mend="--mapping")  # fmt: skip
 
 
 def test_a_mapping_without_mappings(tmp_path: Path) -> None:

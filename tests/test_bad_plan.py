@@ -70,10 +70,10 @@ def test_the_column_is_that_of_the_culprit(tmp_path: Path, old: str, new: str, s
     ("old", "new", "spot", "mend"),
     [
         ("{name: Little Site,", "{name: Little Site, pump station, east,", "pump station",
-         'write name: "Little Site, pump station, east", a text with a comma between quotes'),
+         'write name: "Little Site, pump station, east", with quotes around a text that contains a comma'),
         ("{address: 11}", "{address: 11, deadband: 0,05}", "05", "write deadband with a point"),
         ("{address: 11}", "{menu_code: 12 a, 34 b}", "34 b",
-         "put all of the text behind menu_code between quotes"),
+         "put the whole text after menu_code in quotes"),
     ],
     ids=["text", "number", "what may be an access code is not shown"],
 )  # fmt: skip
@@ -81,7 +81,7 @@ def test_a_comma_without_quotes(tmp_path: Path, old: str, new: str, spot: str, m
     """The rest of the text is no misspelt key; of several rests, one problem is told."""
     site = small_site(tmp_path).replace(old, new)
 
-    problem = assert_refused(site, at=site.at(spot), says=f"'{spot}' stands behind a comma", mend=mend)
+    problem = assert_refused(site, at=site.at(spot), says=f"'{spot}' follows a comma", mend=mend)
     assert "12 a" not in problem
 
 

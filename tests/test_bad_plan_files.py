@@ -265,7 +265,7 @@ def test_a_slip_in_shared_settings_is_told_once(tmp_path: Path) -> None:
     assert_refused(
         site,
         at="shared.yaml:3",
-        says="'at the left' stands behind a comma",
+        says="'at the left' follows a comma",
         mend='where: "on the box, at the left"',
     )
 
@@ -279,6 +279,6 @@ def test_a_key_whose_colon_was_forgotten_is_told_as_that(tmp_path: Path) -> None
     assert_refused(
         site,
         at=site.line("role network_id", "node.yaml"),
-        says="role has no colon behind it",
-        mend="write `role: ` and its value behind it",
+        says="there is no colon after role",
+        mend="write `role: ` and then its value",
     )

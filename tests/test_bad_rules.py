@@ -211,7 +211,7 @@ ONLY_WRONG: list[Any] = [
     pytest.param({"kind": "one-of", "roles": ["encryption"], "values": ["on", "maybe"]}, {}, "maybe]",
                  "'maybe' is", "values that the setting can have", id="value that no switch has"),
     pytest.param({"kind": "one-of", "roles": ["loss_action"], "values": ["hold", "keep"]}, {}, "keep]",
-                 "loss_action: 'keep' is none of alarm, hold, low", "", id="value that is no option"),
+                 "loss_action: 'keep' is not one of alarm, hold, low", "", id="value that is no option"),
     pytest.param(EQUALS, {"sides": ["planned"]}, "sides:", "'equals-plan' looks at what was found",
                  "sides: [found]", id="side that it does not look at"),
     pytest.param(CEL | {"when": 'found.loss_action == "keep"', "needs": ["loss_action"]}, {}, "when:",

@@ -82,9 +82,9 @@ def test_files_that_are_no_workbooks(
 @pytest.mark.parametrize(
     ("name", "says"),
     [
-        ("found.csv", "it is no text file"),
-        ("found.json", "is a workbook, and YAML or JSON is read here"),
-        ("found.yaml", "is a workbook, and YAML or JSON is read here"),
+        ("found.csv", "it is not a text file"),
+        ("found.json", "is a workbook, but YAML or JSON is read here"),
+        ("found.yaml", "is a workbook, but YAML or JSON is read here"),
     ],
 )
 def test_a_workbook_under_another_name(tmp_path: Path, name: str, says: str) -> None:
@@ -254,7 +254,7 @@ NO_TABLES: list[Any] = [
     pytest.param({"Readback": [("", "Check sheet", "Monday"), (), HEAD, ROW]}, " [Readback]:1:B",
                  "'Check sheet'", "state `skip_rows: 2`", id="more than a title above the headings"),
     pytest.param({"A": [HEAD, ROW], "B": [("by", "R. Sample"), HEAD, ROW]}, " [B]:1:A", "'by'",
-                 "delete what stands above row 2", id="more than a title on one sheet of several"),
+                 "delete everything above row 2", id="more than a title on one sheet of several"),
     pytest.param({"A": [("by", "R."), HEAD, ROW], "B": [("x",), ("y",)]}, " [A]:1:A", "'by'",
                  "state `skip_rows: 1`", id="more than a title on the only sheet with a table"),
     pytest.param({"Readback": [HEAD, (*ROW, "stray")]}, " [Readback]:1:D", "a column has no heading",

@@ -1,4 +1,4 @@
-"""The published limits of radio bands as data, read once from rules/bands.yaml when a plan names a band."""
+"""The published limits of radio bands, read once from rules/bands.yaml when a plan names a band."""
 
 from __future__ import annotations
 
@@ -35,6 +35,6 @@ def named_in(plan: PlanFile) -> list[str]:
 
 
 def pack() -> Pack:
-    """Return the file of bands as results list the packs that they rest on."""
+    """Return the file of bands in the form in which results list the packs that they used."""
     file, digest = _read()
     return Pack(pack="bands", version=file.version, sha256=digest, rules=len(file.bands))

@@ -1,4 +1,4 @@
-"""Baselines from their files. One that was altered since it was sealed is refused."""
+"""Baselines from their files. One that has been altered since it was sealed is refused."""
 
 from __future__ import annotations
 
@@ -16,9 +16,11 @@ from audit.reading.marks import Document
 from audit.reading.moments import moment
 
 HEAD = b'{\n"asfound":"baseline/1",\n"content":'
-"""How a baseline begins."""
+"""The start of every baseline file."""
 BEHIND_CONTENT = b',\n"parts":{'
-"""What follows the content; last in the file, so that no network or tag is taken for it."""
+"""What follows the content; its last occurrence counts, so that no network or tag is mistaken for it."""
+
+SEALED_FILE = "use the file that was sealed"
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,9 +37,9 @@ class ReadBaseline:
 
 
 def read_baseline(path: Path) -> ReadBaseline:
-    """Return the baseline of a file whose content is what was sealed. Raises InputProblems.
+    """Return the baseline in a file, if its content is as it was sealed. Raises InputProblems.
 
-    Neither signature nor chain are looked at; `asfound seal --verify` does that.
+    Neither the signature nor the chain is checked; `asfound seal --verify` does that.
     """
     file = read_bytes(path)
     end = file.data.rfind(BEHIND_CONTENT)
@@ -49,43 +51,46 @@ def read_baseline(path: Path) -> ReadBaseline:
         raise InputProblems(_problems(file)) from None
     content = file.data[len(HEAD) : end].replace(b"\n", b"")
     if hashlib.sha256(content).hexdigest() != baseline.sha256:
-        mend = f"`asfound seal --verify {file.name}` tells where; take the file that was sealed"
-        raise stop("was altered after it was sealed", mend, file=file.name)
+        raise stop("was altered after it was sealed", _shows_where(file), file=file.name)
     if unfit := _unfit(baseline.content):
-        raise stop(f"was not sealed so: {unfit}", "take the file that was sealed", file=file.name)
+        raise stop(f"cannot be as it was sealed: {unfit}", SEALED_FILE, file=file.name)
     return ReadBaseline(file, baseline)
 
 
+def _shows_where(file: FileBytes) -> str:
+    return f"`asfound seal --verify {file.name}` shows where; {SEALED_FILE}"
+
+
 def _unfit(content: Content) -> str:
-    """Return what cannot be of a readback: whoever alters a baseline can make its digests anew, too."""
+    """Return what no readback can contain: whoever alters a baseline can recalculate its digests as well."""
     devices = [device for its in content.devices.values() for device in its.values()]
     if {network.name for network in content.networks} != content.devices.keys():
-        return "its networks and those of its devices are not the same"
+        return "its list of networks and the networks of its devices do not agree"
     if not {device.type for device in devices} <= {kind.name for kind in content.device_types}:
-        return "a device is of a type that it does not hold"
+        return "it does not contain the type of one of its devices"
     try:
         for text in {device.read_at for device in devices}:
             moment(text)
     except ValueError:
-        return "a device was read at what is no date or time"
+        return "the `read_at` of one of its devices is not a date or time"
     return ""
 
 
 def _no_baseline(file: FileBytes) -> InputProblems:
-    """Return what to say of a file that does not begin as baselines do."""
+    """Return what to say of a file that does not start as baselines do."""
     text = decode(file)
     if '"baseline/1"' not in text[:200] and b"\r\n" not in file.data[:60]:
-        return stop("is no baseline", "give a file that `asfound seal` has written", file=file.name)
-    mend = f"`asfound seal --verify {file.name}` tells where; take the file that was sealed"
+        return stop("is not a baseline", "give a file written by `asfound seal`", file=file.name)
+    mend = _shows_where(file)
     if b"\r\n" in file.data[:60]:
-        mend = "its line ends were changed: keep baselines as they are (`*.json -text` in .gitattributes)"
+        mend = "its line ends were changed: keep baselines unchanged (`*.json -text` in .gitattributes)"
     return stop("was altered after it was sealed", mend, file=file.name)
 
 
 def _problems(file: FileBytes) -> list[Problem]:
-    """Return what is wrong with a baseline that its model does not take."""
+    """Return what is wrong with a baseline that its model does not accept."""
     try:
         build(Document(file.name, parse_json(decode(file), file.name)), BaselineFile, "baseline")
     except InputProblems as error:
         return list(error.problems)
-    return list(stop("is damaged", "take the file that was sealed", file=file.name).problems)
+    return list(stop("is damaged", SEALED_FILE, file=file.name).problems)

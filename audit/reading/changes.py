@@ -20,7 +20,7 @@ from audit.reading.values import expected, parse
 
 
 def read_changes(paths: Iterable[Path], types: Sequence[DeviceType], inputs: Inputs) -> list[ReadChange]:
-    """Return the change records of all files, in order. Raises InputProblems with all that is wrong.
+    """Return the change records of all files, in order. Raises InputProblems with everything that is wrong.
 
     `types` are the device types whose settings the records may name.
     """
@@ -41,7 +41,7 @@ def read_changes(paths: Iterable[Path], types: Sequence[DeviceType], inputs: Inp
             mark = document.mark(("changes", i))
             place = Place(file.name, "", mark.line, str(mark.column), f"change {change.id}", change.id)
             if change.id in ids:
-                message = f"the change {quoted(change.id)} is there already, in {ids[change.id]}"
+                message = f"the change {quoted(change.id)} is already in {ids[change.id]}"
                 problems.append(place.problem(message, "give each change an id of its own"))
             ids.setdefault(change.id, file.name)
             problems.extend(_slips(document, i, change, types))
@@ -57,7 +57,7 @@ def _named(name: str, types: Sequence[DeviceType]) -> list[Setting]:
 
 
 def _unknown_settings(document: Document, types: Sequence[DeviceType]) -> Iterator[Problem]:
-    """Yield the settings that are not there, of records that may be wrong in other ways as well."""
+    """Yield the settings that do not exist, from records that may be wrong in other ways as well."""
     entries = document.data.get("changes") if isinstance(document.data, dict) else None
     known = [setting.name for kind in types for setting in kind.settings]
     for i, entry in enumerate(entries if isinstance(entries, list) else ()):
@@ -68,7 +68,7 @@ def _unknown_settings(document: Document, types: Sequence[DeviceType]) -> Iterat
 
 
 def _slips(document: Document, i: int, change: Change, types: Sequence[DeviceType]) -> Iterator[Problem]:
-    """Yield the values of a setting that a record must not give, has to give, or that are none."""
+    """Yield values of a setting that a record must not give, has not given, or that are not its values."""
     settings = _named(change.setting or "", types)
     if not settings:
         return

@@ -1,4 +1,4 @@
-"""The site's key for marks of access codes: from the environment, or from a file that is kept elsewhere."""
+"""The site's key for marks of access codes: from the environment, or from a file kept elsewhere."""
 
 from __future__ import annotations
 
@@ -11,14 +11,14 @@ from audit.reading.files import read_bytes
 
 VARIABLE = "ASFOUND_CODE_KEY"
 SHORTEST = 32
-"""Characters. As many bits as the digest has, where they are random hexadecimal digits twice over."""
+"""Characters. `HOW` makes twice as many: random hexadecimal digits with as many bits as the digest."""
 HOW = (
     'make one with `python -c "import secrets; print(secrets.token_hex(32))"` and keep it away from the data'
 )
 
 
 def code_key(file: Path | None, data: Iterable[Path]) -> bytes:
-    """Return the key. Raises InputProblems where there is none, or it lies beside the data.
+    """Return the key. Raises InputProblems if there is none, or if it is kept beside the data.
 
     `data` are the files and folders that the run reads and writes.
     """
@@ -33,13 +33,13 @@ def code_key(file: Path | None, data: Iterable[Path]) -> bytes:
     for path in data:
         folder = (path if path.is_dir() else path.parent).resolve()
         if here == folder or (path.is_dir() and here.is_relative_to(folder)):
-            message = f"the key lies in {here.as_posix()}, with the data that it protects"
-            raise stop(message, "move it to a folder of its own, which goes nowhere", file=read.name)
+            message = f"the key is in {here.as_posix()}, with the data that it protects"
+            raise stop(message, "move it to a folder of its own that is never passed on", file=read.name)
     return _long_enough(read.data.strip(), "the key", read.name)
 
 
 def _long_enough(key: bytes, what: str, file: str) -> bytes:
     if len(key) < SHORTEST:
-        message = f"{what} has {len(key)} characters, fewer than {SHORTEST}: it could be guessed"
+        message = f"{what} has {len(key)} characters, fewer than {SHORTEST}, and could be guessed"
         raise stop(message, HOW, file=file)
     return key

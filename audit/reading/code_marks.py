@@ -19,14 +19,14 @@ from audit.texts import serial_of
 
 
 def read_marks(path: Path, key: bytes, inputs: Inputs) -> tuple[CodeMark, ...]:
-    """Return the marks of a file; none where there is no file yet. Raises InputProblems."""
+    """Return the marks in a file; none if there is no file yet. Raises InputProblems."""
     if not path.exists():
         return ()
     marks, _, file = read_model(path, CodeMarksFile, "code-marks")
     if marks.key_id != key_id(key):
         raise stop(
             "was made with another key, so its marks cannot be compared",
-            "give the key that it was made with, or begin another file",
+            "give the key that it was made with, or start another file",
             file=file.name,
         )
     inputs.add(file, "code marks")
@@ -34,14 +34,14 @@ def read_marks(path: Path, key: bytes, inputs: Inputs) -> tuple[CodeMark, ...]:
 
 
 def code_read_on(block: Block, i: int, setting: Setting, day: datetime.date) -> datetime.date:
-    """Return the day on which a device's code was read; that of the run where nothing earlier is stated."""
+    """Return the day on which a device's code was read: that of the run, unless an earlier one is stated."""
     newest = block.readings(i, setting.name)[:1]
     stated = [day_of(table.texts("read_at")[entry]) for table, entry in newest]
     return min([day, *filter(None, stated)])
 
 
 def marks_of(site: Site, day: datetime.date) -> Iterator[CodeMark]:
-    """Yield the marks of the codes that were read at a site, in a run of a day."""
+    """Yield the marks of the codes that were read at a site; `day` is that of the run."""
     for block in site.blocks:
         for setting in block.settings("access_code"):
             for i, value in enumerate(block.values("found", setting.name)):
@@ -60,10 +60,10 @@ def marks_of(site: Site, day: datetime.date) -> Iterator[CodeMark]:
 
 
 def brought_up_to_date(known: Sequence[CodeMark], now: Iterable[CodeMark], key: bytes) -> str:
-    """Return the text of a file of marks: those known, and those of this run, each code of a device once."""
+    """Return the text of a file of marks: those known and those of this run, each code of a device once."""
     marks = {_name(mark): mark for mark in known}
     for mark in now:
-        unknown = mark.model_copy(update={"serial": ""})  # in a file of before serial numbers were kept
+        unknown = mark.model_copy(update={"serial": ""})  # from a time when serial numbers were not kept
         before = marks.get(_name(mark)) or marks.pop(_name(unknown), None)
         marks[_name(mark)] = mark if before is None else before.model_copy(
             update={

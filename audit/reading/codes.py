@@ -1,8 +1,8 @@
 """What is kept of access codes: whether one is trivial, and a token that is equal for equal codes.
 
-A plain digest of a short code is no protection: there are ten thousand codes of four digits, and all their
-digests are reckoned in less than a second. So tokens are keyed (HMAC-SHA-256, RFC 2104, FIPS 198-1): by a key
-that dies with the process, or by the site's own, which is kept apart from the data.
+A plain digest of a short code gives no protection: there are ten thousand four-digit codes, and all their
+digests can be calculated in less than a second. So tokens are keyed (HMAC-SHA-256, RFC 2104, FIPS 198-1):
+with a key that ends with the process, or with the site's own, which is kept apart from the data.
 """
 
 from __future__ import annotations
@@ -17,18 +17,18 @@ from itertools import pairwise
 from audit.model.value import Code
 
 _PURPOSE = b"asfound access code\0"
-"""Keeps these tokens apart from whatever else a site uses its key for."""
+"""Keeps these tokens distinct from anything else for which a site uses its key."""
 
 
 class _Key:
-    """The key of this process; `keyed_by` puts the site's own in its place for a while."""
+    """The key of this process; `keyed_by` replaces it temporarily by the site's own."""
 
     current = secrets.token_bytes(32)
 
 
 @contextmanager
 def keyed_by(key: bytes | None) -> Iterator[None]:
-    """Make tokens by a site's key, so that they are equal in other runs too; None: by this process's own."""
+    """Make tokens with a site's key, so that they are equal in other runs too; None: this process's key."""
     before = _Key.current
     _Key.current = key or before
     try:
@@ -38,7 +38,7 @@ def keyed_by(key: bytes | None) -> Iterator[None]:
 
 
 def key_id(key: bytes) -> str:
-    """Return what tells one key from another, and nothing of the key: 64 bits, in hexadecimal digits."""
+    """Return what distinguishes a key, and reveals nothing about it: 64 bits, in hexadecimal digits."""
     return hmac.new(key, b"asfound key id", hashlib.sha256).hexdigest()[:16]
 
 
@@ -49,12 +49,12 @@ def code(text: str) -> Code:
 
 
 def is_trivial(text: str) -> bool:
-    """Tell whether a code is among those that are tried first.
+    """Return whether a code is one of those that people try first.
 
-    Repeated or sequential characters: NIST SP 800-53 Rev 5, discussion of IA-5(1). Behind 9 comes 0, as on a
-    keypad. The words are common practice. The pairs (1212, 1122), years and 1004 are among the twenty
-    commonest four-digit codes of the 'PIN analysis' study of leaked passwords, 2012, as reproduced in a blog
-    of that year; all twenty are trivial here (tests/outside/test_pin_ranks.py).
+    Repeated or sequential characters: NIST SP 800-53 Rev 5, discussion of IA-5(1). 0 follows 9, as on a
+    keypad. The words are common practice. The pairs (1212, 1122), years and 1004 are among the twenty most
+    common four-digit codes in the 'PIN analysis' study of leaked passwords, 2012, as reproduced in a blog of
+    that year; all twenty are trivial here (tests/outside/test_pin_ranks.py).
     """
     folded = text.casefold()
     if len(folded) < 4 or _steps(folded) in ({0}, {1}, {-1}):
@@ -69,16 +69,16 @@ def is_trivial(text: str) -> bool:
 
 
 def _steps(text: str) -> set[int]:
-    """Return the steps from each character to the next; from 9 to 0 and back is one step."""
+    """Return the steps from each character to the next; from 9 to 0 or back is one step."""
     round_the_end = {("9", "0"): 1, ("0", "9"): -1}
     return {round_the_end.get(pair, ord(pair[1]) - ord(pair[0])) for pair in pairwise(text)}
 
 
 def is_spelling_of(code_kept: Code, identifier: str, digits: int) -> bool:
-    """Tell whether a code is what a device is called: its tag, its serial number, its address.
+    """Return whether a code is one of the names of its device: its tag, serial number or address.
 
-    As it is written or without punctuation, in either case, or its digits alone, with zeros before them up to
-    so many `digits`.
+    The name may be as written or without punctuation, in upper or lower case, or its digits alone, with
+    leading zeros up to a width of `digits`.
     """
     number = "".join(filter(str.isdigit, identifier))
     spellings = {identifier, "".join(filter(str.isalnum, identifier)), number.zfill(digits)}

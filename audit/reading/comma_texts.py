@@ -1,4 +1,4 @@
-"""Texts that a comma cuts in two: in `{location: Mill, pump station}` the rest is a key without a value."""
+"""Texts cut in two by a comma: in `{location: Mill, pump station}` the rest is a key without a value."""
 
 from __future__ import annotations
 
@@ -10,17 +10,17 @@ from audit.reading.marks import Document
 from audit.reading.quoting import HIDDEN_UNDER, cut, holds_code, may_be_code, quoted
 
 OWN_NAMES = ("settings", "defaults")
-"""Keys under which stand settings by names of the site's own, those of access codes too."""
+"""Keys that contain settings under the site's own names, including those of access codes."""
 _IS_NAME = re.compile(r"[a-z][a-z0-9_]*")
 
 
 def cut_by_comma(
     document: Document, path: tuple[Any, ...], keys: Sequence[str], key: str, known: Collection[str] = ()
 ) -> tuple[str, str] | None:
-    """Return what to say of a key that is the rest of the text before it, and its mend; None for another.
+    """Return message and remedy for a key that is the rest of the text before it; None for any other key.
 
-    Of several rests of one text the first is told, and nothing of the others, in blank words. One that begins
-    with a name that may stand there, of those that are `known`, is a key whose colon was forgotten.
+    If one text has left several rests, the first is reported; for the others message and remedy are blank.
+    A rest that begins with a name allowed there, one of those `known`, is a key whose colon was forgotten.
     """
     first = last = keys.index(key)
     while first > 0 and _has_no_colon(document, (*path, keys[first])):
@@ -36,20 +36,20 @@ def cut_by_comma(
     name_of, _, value = key.partition(" ")
     may_be_key = name_of in known or (path and path[-1] in OWN_NAMES)
     if may_be_key and _IS_NAME.fullmatch(name_of) and value.strip():
-        return f"{name_of} has no colon behind it", f"write `{name_of}: ` and its value behind it"
-    message = f"{quoted(key)} stands behind a comma and is no key"
+        return f"there is no colon after {name_of}", f"write `{name_of}: ` and then its value"
+    message = f"{quoted(key)} follows a comma but is not a key"
     if len(rest) == 1 and key.isdecimal() and text.lstrip("-+").isdecimal():
-        return message, f"write {name} with a point: that is the decimal mark"
+        return message, f"write {name} with a point as the decimal mark"
     steps = [step for step in (*path, name) if isinstance(step, str)]
     hidden = any(may_be_code(step) or step in HIDDEN_UNDER for step in steps) or holds_code(text)
     if hidden or (path and path[-1] in OWN_NAMES):
-        return message, f"put all of the text behind {name} between quotes"
+        return message, f"put the whole text after {name} in quotes"
     whole = cut(", ".join((text, *rest)))
-    return message, f'write {name}: "{whole}", a text with a comma between quotes'
+    return message, f'write {name}: "{whole}", with quotes around a text that contains a comma'
 
 
 def _has_no_colon(document: Document, path: tuple[Any, ...]) -> bool:
-    """Tell whether a key stands alone: its empty value begins where the key ends."""
+    """Return whether a key stands alone, so that its empty value begins where the key ends."""
     key, value = document.keys.get(path), document.marks.get(path)
     if key is None or value is None or value.raw or ":" in key.raw:
         return False

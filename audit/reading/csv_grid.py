@@ -1,6 +1,6 @@
-"""CSV files as grids, read in slices so that equal texts are kept once.
+"""CSV files as grids, read in slices so that equal texts are kept only once.
 
-A slice without quotation marks, all rows of which are as wide as the headings, needs no parser: it is split.
+A slice without quotation marks whose rows are all as wide as the heading row needs no parser: it is split.
 """
 
 from __future__ import annotations
@@ -24,9 +24,9 @@ from audit.reading.quoting import quoted
 DELIMITERS = ",;\t|"
 ROWS_A_SLICE = 128
 CHARACTERS_A_SLICE = 16_000
-"""Few enough for a slice to stay in the processor's cache: measured, twice as fast as 4096 rows."""
+"""Few enough for a slice to stay in the processor's cache: measured as twice as fast as 4096 rows."""
 ROWS_TO_TELL = 10_000
-"""Rows after which a column is seen to have hardly two texts alike; keeping them once would gain nothing."""
+"""Rows after which it is clear whether a column has hardly any equal texts; sharing them gains nothing."""
 _LINE_END = re.compile(r"\r\n|\r|\n")
 MOST_COLUMNS = 2000
 LONGEST_CELL = 100_000
@@ -47,7 +47,7 @@ def read_csv(file: FileBytes, mapping: Mapping) -> Grid:
     while end > start and not text[start:end].strip():  # blank lines above the headings
         start, end = end, _next_line(text, end)
     if start == end and mapping.skip_rows:
-        message = f"has no more than the {mapping.skip_rows} rows that the mapping skips"
+        message = f"has only the {mapping.skip_rows} rows that the mapping skips, or fewer"
         raise stop(message, "correct `skip_rows` in the mapping", file=file.name)
     above = text.count("\n", 0, start)
     parsed = _needs_parser(text)
@@ -73,13 +73,13 @@ def read_csv(file: FileBytes, mapping: Mapping) -> Grid:
 
 
 def _next_line(text: str, start: int) -> int:
-    """Return where the line behind the one at `start` begins: the end of the text if there is none."""
+    """Return where the line after the one at `start` begins; the end of the text if there is none."""
     found = _LINE_END.search(text, start)
     return found.end() if found else len(text)
 
 
 def _malformed(error: csv.Error, file: FileBytes, text: str, above: int, delimiter: str) -> InputProblems:
-    """Return what is wrong with a CSV, at the line on which the row at fault begins."""
+    """Return what is wrong with a CSV, at the line on which the faulty row begins."""
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True)
     line = 1
     with suppress(csv.Error):
@@ -88,17 +88,17 @@ def _malformed(error: csv.Error, file: FileBytes, text: str, above: int, delimit
     message, mend = f"is not a well-formed CSV: {error}", "check the quotation marks in and above this line"
     if "unexpected end" in str(error):
         message = "a quotation mark opened here is never closed"
-        mend = "close it, or double quotation marks that stand inside a cell"
+        mend = "close it, or double the quotation marks inside a cell"
     elif "field larger" in str(error):
         message = f"a cell is longer than {LONGEST_CELL:,} characters"
-        mend = "check the quotation marks in and above this line, and that it is the right file"
+        mend = "check the quotation marks in and above this line, and that this is the right file"
     return stop(message, mend, file=file.name, line=above + line)
 
 
 def _is_title(cells: int, body: _Body) -> bool:
-    """Tell whether most rows are so much wider than the first that this is hardly the heading row.
+    """Return whether most rows are so much wider than the first that it is unlikely to be the heading row.
 
-    Decimal commas between commas make less than twice as many cells.
+    Decimal commas among commas do not even double the number of cells.
     """
     wider = len(body.problems)
     mostly = wider > 1 and 2 * wider > len(body.rows) and body.widest >= 2 * cells
@@ -108,7 +108,7 @@ def _is_title(cells: int, body: _Body) -> bool:
 def _title(
     headings: list[str], line: str, body: _Body, mapping: Mapping, file: FileBytes, at: int
 ) -> Problem:
-    """Return what a heading row of far fewer cells than the rows below is: a title, or split wrongly."""
+    """Return the problem of a heading row with far fewer cells than the rows below: a title, or misread."""
     best = _delimiter(line)
     cells = "1 cell" if len(headings) == 1 else f"{len(headings)} cells"
     if mapping.delimiter and line.count(best) >= len(headings):
@@ -117,8 +117,8 @@ def _title(
         return problem_in(mapping, ("delimiter",), message, "correct it, or leave it out")
     first = body.problems[0].line
     begins = f"the row that begins with {quoted(headings[0].strip())}"
-    message = f"{begins} has {cells}, and line {first} has more, so it is hardly the heading row"
-    mend = f"state `skip_rows: {first - 1}` in a mapping, where the headings stand in line {first}"
+    message = f"{begins} has {cells}, but line {first} has more, so it is hardly the heading row"
+    mend = f"if the headings are in line {first}, state `skip_rows: {first - 1}` in a mapping"
     return Problem(message, mend, file=file.name, line=at)
 
 
@@ -130,39 +130,39 @@ def _delimiter(line: str) -> str:
 def _check_headings(headings: list[str], file: FileBytes, line: int) -> None:
     if len(headings) > MOST_COLUMNS:
         message = f"its heading row has {len(headings):,} cells"
-        raise stop(message, "check that it is the right file", file=file.name, line=line)
+        raise stop(message, "check that this is the right file", file=file.name, line=line)
 
 
 def _needs_parser(text: str) -> bool:
-    """Tell whether a text has quotation marks, or line ends of a kind that nobody writes any more."""
+    """Return whether a text has quotation marks, or line ends of a kind that is no longer in use."""
     return '"' in text or ("\r" in text and text.count("\r") != text.count("\r\n"))
 
 
 class _Body:
-    """The rows below the headings, as columns: whole ones as they come, others fitted."""
+    """The rows below the headings, as columns; rows of another width are fitted."""
 
     def __init__(self, width: int, delimiter: str, file: FileBytes, line: int) -> None:
         self.columns: list[list[str]] = [[] for _ in range(width)]
         self.rows = array("q")
         self.problems: list[Problem] = []
         self.widest = 0
-        """Cells of the widest row that is not as wide as the headings."""
+        """Number of cells in the widest row that is not as wide as the heading row."""
         self.width, self.delimiter, self.file, self.line = width, delimiter, file, line
         self.known: list[dict[str, str] | None] = [{} for _ in range(width)]
 
     def numbers(self) -> Sequence[int]:
-        """Return the line numbers of the rows: mostly one behind the other, which takes no memory."""
+        """Return the line numbers of the rows: usually consecutive, as a range that takes no memory."""
         rows = self.rows
         one_by_one = len(rows) > 0 and rows[-1] - rows[0] + 1 == len(rows)
         return range(rows[0], rows[-1] + 1) if one_by_one else rows.tolist()
 
     def parse(self, reader: Iterator[list[str]]) -> None:
-        """Take rows that a parser reads."""
+        """Add the rows that a parser reads."""
         while chunk := list(islice(reader, ROWS_A_SLICE)):
             self._take_rows(chunk)
 
     def split(self, text: str, start: int) -> None:
-        """Take the lines of a text without quotation marks."""
+        """Add the lines of a text without quotation marks."""
         while start < len(text):
             end = text.find("\n", start + CHARACTERS_A_SLICE) + 1 or len(text)
             columns = self._columns(text[start:end].replace("\r\n", "\n").removesuffix("\n"))
@@ -175,10 +175,10 @@ class _Body:
             start = end
 
     def _columns(self, lines: str) -> list[list[str]]:
-        """Return the cells of some lines as columns; nothing where one is blank or of another width."""
+        """Return the cells of some lines as columns; nothing if a line is blank or of another width."""
         mark, width = self.delimiter, self.width
         blank = f"\n{mark * (width - 1)}\n" in f"\n{lines}\n"
-        # A line end becomes a cell, which has to stand behind as many others as there are headings.
+        # A line end becomes a cell, which must follow exactly as many others as there are headings.
         cells = lines.replace("\n", f"{mark}\n{mark}").split(mark)
         ends = cells[width :: width + 1]
         whole = ends.count("\n") == len(ends) == lines.count("\n") and len(cells) % (width + 1) == width
@@ -191,7 +191,7 @@ class _Body:
         self._take(list(zip(*kept, strict=True)), numbers)
 
     def _take(self, columns: Sequence[Sequence[str]], numbers: Sequence[int]) -> None:
-        """Add the cells of some rows to the columns, equal texts once."""
+        """Add the cells of some rows to the columns, keeping equal texts once."""
         self.rows.extend(numbers)
         many = len(self.rows) > ROWS_TO_TELL
         for i, cells in enumerate(columns):
@@ -204,7 +204,7 @@ class _Body:
                 self.known[i] = None
 
     def _whole(self, chunk: list[list[str]]) -> tuple[list[list[str]], list[int]]:
-        """Return the rows that hold anything, in full width, with their line numbers."""
+        """Return the rows that are not empty, in full width, with their line numbers."""
         kept, numbers = [], []
         for row in chunk:
             if any(row):
@@ -218,11 +218,9 @@ class _Body:
 
 
 def _fitted(row: list[str], width: int, line: int, file: FileBytes, problems: list[Problem]) -> list[str]:
-    """Return a row filled up with blanks; cells beyond the headings are a problem."""
+    """Return a row padded with blanks; cells beyond the headings are a problem."""
     if any(cell.strip() for cell in row[width:]):
-        message = f"the row has {len(row)} cells, the heading row has {width}"
-        mend = (
-            "put cells that hold the delimiter between quotation marks, or state the delimiter in a mapping"
-        )
+        message = f"the row has {len(row)} cells, but the heading row has {width}"
+        mend = "put cells that contain the delimiter in quotation marks, or state the delimiter in a mapping"
         problems.append(Problem(message, mend, file=file.name, line=line))
     return (row + [""] * (width - len(row)))[:width]

@@ -1,4 +1,4 @@
-"""Dates that a spreadsheet makes of texts such as `3-4`, and its day serials.
+"""Dates that a spreadsheet turns texts such as `3-4` into, and its day serials.
 
 Nothing here says what a text means: only whether one text is the date that a spreadsheet makes of another.
 """
@@ -13,9 +13,9 @@ from typing import NamedTuple
 BASES = {1900: datetime.date(1899, 12, 30), 1904: datetime.date(1904, 1, 1)}
 """Date system → the day whose serial is 0: ISO/IEC 29500-1:2016, L.2.16.9.1."""
 SERIALS = range(38538, 55001)
-"""Serials that are taken for days: 2009-07-06 to 2050-07-31 in either system. Judgement.
+"""Serials that are taken as days: 2009-07-06 to 2050-07-31 in either system. Judgement.
 
-40000 to 55000 in the system of 1900; that of 1904 is 1462 behind it.
+40000 to 55000 in the 1900 system; serials of the 1904 system are 1462 lower.
 """
 MONTHS = {
     "jan": 1, "ene": 1, "gen": 1, "feb": 2, "fev": 2, "mar": 3, "mrz": 3, "maa": 3, "apr": 4, "avr": 4,
@@ -23,17 +23,17 @@ MONTHS = {
     "aug": 8, "aou": 8, "ago": 8, "sep": 9, "set": 9, "oct": 10, "okt": 10, "ott": 10, "out": 10, "nov": 11,
     "dec": 12, "dez": 12, "des": 12, "dic": 12,
 }  # fmt: skip
-"""How names of months begin in some European languages, without accents."""
+"""How the names of months begin in some European languages, without accents."""
 _ACCENTS = str.maketrans("äáàâéèêûúü", "aaaaeeeuuu")
 _TURN = 30
-"""Two-digit years from here on are of the 1900s, as spreadsheets read them. Common practice, no source."""
+"""Two-digit years from here on are in the 1900s, as spreadsheets read them. Common practice, no source."""
 _MIDNIGHT = re.compile(r"[t ]00:00(:00)?$|\.0$")
 _PARTS = re.compile(r"\d+|[a-z]+")
 _DATELIKE = re.compile(r"[a-z\d]+(?:[-/., ]{1,2}[a-z\d]+){1,2}\.?|[a-z]{3,9}\d{1,2}|\d{1,2}[a-z]{3,9}")
 
 
 class Day(NamedTuple):
-    """A day of a date; the year is 0 where the text does not say it."""
+    """A calendar day; the year is 0 if the text does not state it."""
 
     year: int
     month: int
@@ -41,10 +41,10 @@ class Day(NamedTuple):
 
 
 def made_of(found: str, planned: str) -> bool:
-    """Tell whether what was found is the date that a spreadsheet makes of a planned text.
+    """Return whether what was found is the date that a spreadsheet makes of a planned text.
 
-    Found may be a date in any usual form, or a day serial of either date system. Planned may be a text
-    that looks like a date and is none in this trade, such as `3-4`, `12/5`, `3.4` or `MAR-2`.
+    `found` may be a date in any usual form, or a day serial of either date system. `planned` may be a text
+    that looks like a date but is not one in this trade, such as `3-4`, `12/5`, `3.4` or `MAR-2`.
     """
     found, planned = _folded(found), _folded(planned)
     wanted = _days(planned)
@@ -55,12 +55,12 @@ def made_of(found: str, planned: str) -> bool:
 
 
 def days_like(text: str) -> frozenset[Day]:
-    """Return the days that a text looks like to a spreadsheet: `3-4` is the 3rd of April or 4th of March."""
+    """Return the days that a spreadsheet may take a text for: `3-4` is the 3rd of April or 4th of March."""
     return _days(_folded(text))
 
 
 def days_read(text: str) -> frozenset[Day]:
-    """Return the days that a text found may be: a date, or a day serial of either date system."""
+    """Return the days that a found text may mean: as a date, or as a day serial of either date system."""
     folded = _folded(text)
     if not folded.isdecimal():
         return _days(folded)
@@ -69,17 +69,17 @@ def days_read(text: str) -> frozenset[Day]:
 
 
 def looks_like_date(text: str) -> bool:
-    """Tell whether a text looks like a date to a spreadsheet."""
+    """Return whether a text looks like a date to a spreadsheet."""
     return bool(days_like(text))
 
 
 def may_be_date(text: str) -> bool:
-    """Tell whether a text is a date, or may be the day serial of one."""
+    """Return whether a text is a date, or may be the day serial of one."""
     return text.isdecimal() or (looks_like_date(text) and _only_a_date(_folded(text)))
 
 
 def of_serial(serial: int, system: int = 1900) -> datetime.date | None:
-    """Return the day of a serial, in the date system of 1900 or of 1904, or None where there is none."""
+    """Return the day of a serial in the 1900 or the 1904 date system, or None if there is none."""
     try:
         return BASES[system] + datetime.timedelta(days=serial)
     except OverflowError:
@@ -87,13 +87,13 @@ def of_serial(serial: int, system: int = 1900) -> datetime.date | None:
 
 
 def _folded(text: str) -> str:
-    """Return a text in small letters, without accents, the time of day, and the point of a whole number."""
+    """Return a text in lower case, without accents, time of day, or the `.0` of a whole number."""
     text = _MIDNIGHT.sub("", " ".join(text.casefold().split()))
     return text.translate(_ACCENTS)
 
 
 def _of_digits(text: str, wanted: frozenset[Day]) -> list[Day]:
-    """Return the days of a serial; one outside of today's serials counts only where a year is planned."""
+    """Return the days of a serial; one outside SERIALS counts only if a year is planned."""
     if len(text) != len("40000") or not (int(text) in SERIALS or any(day.year for day in wanted)):
         return []
     dates = [of_serial(int(text), system) for system in BASES]
@@ -101,7 +101,7 @@ def _of_digits(text: str, wanted: frozenset[Day]) -> list[Day]:
 
 
 def _only_a_date(text: str) -> bool:
-    """Tell whether a text can hardly be anything else: it names a month or a year. `2.4.1` is firmware."""
+    """Return whether a text can only be a date: it names a month or a year. `2.4.1` is firmware."""
     return any(part.isalpha() or len(part) == 4 for part in _PARTS.findall(text))
 
 
@@ -111,7 +111,7 @@ def _agree(one: Day, other: Day) -> bool:
 
 @cache
 def _days(text: str) -> frozenset[Day]:
-    """Return the days that a folded text may mean, none where it looks like no date."""
+    """Return the days that a folded text may mean; none if it does not look like a date."""
     if not _DATELIKE.fullmatch(text):
         return frozenset()
     parts = _PARTS.findall(text)

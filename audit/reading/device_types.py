@@ -1,4 +1,4 @@
-"""Device types from their files, shared settings put in."""
+"""Device types from their files, with shared settings included."""
 
 from __future__ import annotations
 
@@ -19,13 +19,13 @@ from audit.reading.values import default_value
 from audit.reading.written_numbers import OTHER_MARK
 
 SHORTEST_CODE = 3
-"""Shorter factory codes are not looked for in texts: they would stand in most of them by chance."""
+"""Shorter factory codes are not looked for in texts: they occur in most of them by chance."""
 
 MEASURED = ("range_low", "range_high", "deadband", *SETPOINTS)
 """Roles of settings that are compared with each other, and with the sensor, by their measuring input."""
 
 Written = dict[str, tuple[Setting, Document, int]]
-"""Name → a setting, and the file and the entry where it is written."""
+"""Name → a setting, and the file and entry in which it is written."""
 
 
 def read_device_types(
@@ -33,7 +33,7 @@ def read_device_types(
 ) -> dict[str, DeviceType]:
     """Return the device types that a plan refers to, by name. Raises InputProblems for all files.
 
-    `references` are paths relative to the plan, each with the line on which it stands.
+    `references` are paths relative to the plan, each with the line on which it is written.
     """
     types: dict[str, DeviceType] = {}
     problems: list[Problem] = []
@@ -43,7 +43,7 @@ def read_device_types(
             kind = _read(path, inputs)
             if kind.name in types:
                 raise stop(
-                    f"a device type {kind.name!r} was read already",
+                    f"a device type {kind.name!r} has already been read",
                     "rename one of them",
                     file=path.as_posix(),
                 )
@@ -78,12 +78,12 @@ def _read(path: Path, inputs: Inputs) -> DeviceType:
         return _without_codes(DeviceType.model_validate(data))
     except ValueError as error:
         message = str(error.errors()[0]["msg"]) if hasattr(error, "errors") else str(error)
-        raise stop(message.removeprefix("Value error, "), "mend the device type or what it includes",
+        raise stop(message.removeprefix("Value error, "), "correct the device type or what it includes",
                    file=file.name) from None  # fmt: skip
 
 
 def _without_codes(kind: DeviceType) -> DeviceType:
-    """Return a device type without the factory codes that somebody may have written into its texts."""
+    """Return a device type without any factory codes that somebody may have written into its texts."""
     defaults = [str(s.default) for s in kind.settings if s.kind == "secret" and s.default is not None]
     codes = "|".join(re.escape(code) for code in defaults if len(code) >= SHORTEST_CODE)
     if not codes:
@@ -99,15 +99,15 @@ def _without_codes(kind: DeviceType) -> DeviceType:
 
 
 def _without_sensor(kind: DeviceType, settings: Written, document: Document) -> Iterator[Problem]:
-    """Yield a problem for each sensor and each measuring input that do not go together.
+    """Yield a problem for each sensor without a measuring input, and the other way round.
 
-    A range or setpoint that is alone with its input, and has no sensor, is compared with nothing: its input
-    is spelt in two ways, or left out. Inputs that are called otherwise need no sensor.
+    A range or setpoint that is the only one of its input, and has no sensor, is not compared with anything:
+    its input has been misspelt or left out. Inputs with quite different names need no sensor.
     """
     inputs = {setting.input for setting, _, _ in settings.values()}
     unused = [name for name in kind.sensors if name not in inputs]
     for name in unused:
-        message = f"no setting is of the input {name!r}, which `sensors` has"
+        message = f"no setting has the input {name!r} that is listed in `sensors`"
         yield document.problem(("sensors", name), message, nearest(name, inputs), of_key=True)
     without: dict[str, list[str]] = {}
     for setting, _, _ in settings.values() if kind.sensors and not unused else ():
@@ -124,21 +124,21 @@ def _without_sensor(kind: DeviceType, settings: Written, document: Document) -> 
 
 
 def _slips(settings: Written, document: Document) -> Iterator[Problem]:
-    """Yield a problem for each factory default that is no value of its setting: no rule would know it again.
+    """Yield a problem for each factory default that is not a value of its setting: rules would not know it.
 
-    One beyond the setting's limits may be: devices leave the factory with addresses that nobody can set.
-    So is a setting that is called as a column of readbacks is, and would be read as that.
+    One beyond the setting's limits is accepted: devices leave the factory with addresses that nobody can set.
+    A setting named like a column of readbacks is a problem too, since it would be read as that column.
     """
     for setting, _, i in settings.values():
         if setting.name in FIELDS:
             message = f"{setting.name!r} is a column of readbacks: {FIELDS[setting.name]}"
-            yield document.problem(("settings", i, "name"), message, "call the setting otherwise")
+            yield document.problem(("settings", i, "name"), message, "give the setting another name")
         value = default_value(setting)
         if value is None:
             continue
-        why = "" if value.read else value.note.partition(OTHER_MARK)[0]  # no mapping is of such a file
+        why = "" if value.read else value.note.partition(OTHER_MARK)[0]  # no mapping applies to such a file
         if value.read and setting.options and value.content not in setting.options:
-            why = f"{str(setting.default)!r} is none of its options"
+            why = f"{str(setting.default)!r} is not one of its options"
         if why:
             message, mend = f"the default of {setting.name}: {why}", "correct it, or the setting"
             yield document.problem(("settings", i, "default"), message, mend)

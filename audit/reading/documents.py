@@ -1,7 +1,7 @@
-"""Documents: YAML and JSON files checked against their model, all problems told at once.
+"""Documents: YAML and JSON files checked against their model, all problems reported at once.
 
 The models accept exactly what the JSON Schemas in schemas/ accept (tests/test_schemas.py shows it).
-A file that its model takes is done; for one that it does not take, jsonschema finds what is wrong.
+A file that its model accepts is done; for one that it rejects, jsonschema finds what is wrong.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ from audit.reading.yaml_core import MOST_DEPTH, load
 
 ModelType = TypeVar("ModelType", bound=BaseModel)
 ZIP = b"PK\x03\x04"
-"""How workbooks begin."""
+"""The start of every workbook file."""
 
 
 def read_document(file: FileBytes) -> Document:
@@ -31,7 +31,7 @@ def read_document(file: FileBytes) -> Document:
         named_so = file.path.suffix.lower() in (".xlsx", ".xlsm", ".ods")
         mend = "name a YAML or JSON file here" if named_so else "its name must end in .xlsx or .ods"
         mend = f"{mend}; on the command line the plan comes first, then what was read"
-        raise stop("is a workbook, and YAML or JSON is read here", mend, file=file.name)
+        raise stop("is a workbook, but YAML or JSON is read here", mend, file=file.name)
     text = composed(decode(file))
     if file.path.suffix.lower() == ".json":
         return Document(file.name, parse_json(text, file.name), text=text)
@@ -39,17 +39,17 @@ def read_document(file: FileBytes) -> Document:
 
 
 def parse_json(text: str, name: str) -> Any:
-    """Return the values of a JSON text, numbers as text in full. Raises InputProblems."""
+    """Return the values of a JSON text, with numbers as their full text. Raises InputProblems."""
 
     def unique(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
         found = dict(pairs)
         if len(found) < len(pairs):
-            load(text, name)  # tells the key and its line where it can
-            raise stop("a key is given twice in one object", "keep one", file=name)
+            load(text, name)  # reports the key and its line if it can
+            raise stop("a key is given twice in one object", "keep one of them", file=name)
         return found
 
     def refuse(word: str) -> Any:
-        outside = re.sub(r'"(?:\\.|[^"\\])*"', "", text)  # of texts, which may hold the word as well
+        outside = re.sub(r'"(?:\\.|[^"\\])*"', "", text)  # of texts, which may contain the word too
         line = outside.count("\n", 0, outside.find(word)) + 1
         raise stop(f"{word} is not JSON", "write a number, or null", file=name, line=line)
 
@@ -68,7 +68,7 @@ def parse_json(text: str, name: str) -> Any:
 
 
 _HALF = re.compile(r"\\u[dD][89a-fA-F]")
-"""The escape of half a character: mostly one of two that make a whole."""
+"""The escape of half a character: usually one of two that make a whole."""
 
 
 def _whole(data: Any) -> Any:
@@ -81,7 +81,7 @@ def _whole(data: Any) -> Any:
 
 
 def _depth(data: Any) -> int:
-    """Return how deep lists and objects are nested, counting no further than is allowed."""
+    """Return how deeply lists and objects are nested, counting no further than is allowed."""
     depth, level = 0, [data]
     while level and depth <= MOST_DEPTH:
         depth += 1
@@ -91,22 +91,22 @@ def _depth(data: Any) -> int:
 
 
 class NumberText(str):
-    """A number of a JSON file, kept as it is written: 1.50 stays 1.50."""
+    """A number in a JSON file, kept as it is written: 1.50 stays 1.50."""
 
     __slots__ = ()
 
 
 WrittenFile = tuple[FileBytes, Document, ModelType, list[Problem]]
-"""A file, its values with their places, its model, and what else is wrong with what it names."""
+"""A file, its values with their places, its model, and the problems of the names in it."""
 
 
 def read_naming(
     path: Path, model: type[ModelType], schema: str, unknown: Callable[[Document], Iterable[Problem]]
 ) -> WrittenFile[ModelType]:
-    """Return a file that names things of other files, with the problems of those names.
+    """Return a file that names things from other files, with the problems of those names.
 
-    `unknown` looks at the names in values that may be wrong in other ways as well. Raises InputProblems
-    where there is no model of the file: with what is wrong with it, and those names where nothing else is.
+    `unknown` looks at the names in values that may be wrong in other ways as well. Raises InputProblems if
+    the file does not fit its model: with its problems, and with those of names at other places.
     """
     named: list[Problem] = []
     try:
@@ -121,7 +121,7 @@ def read_naming(
 
 
 def build(document: Document, model: type[ModelType], schema: str) -> ModelType:
-    """Return the model of a document. Raises InputProblems with all that is wrong with it."""
+    """Return the model of a document. Raises InputProblems with everything that is wrong with it."""
     _check_kind(document, schema)
     data = plain(without_blanks(document.data))
     try:
@@ -155,33 +155,33 @@ OF_ITS_OWN = {
     "mapping": "name it with --mapping, or call it mapping.yaml and give its folder",
     "plan": "give the plan first, and keep readbacks in a folder of their own",
 }
-"""Kind of file that often stands where another is expected → what to do with it."""
+"""Kind of file that is often given where another is expected → what to do with it."""
 
 
 def _check_kind(document: Document, schema: str) -> None:
-    """Raise InputProblems where a file is of another kind: one problem, not one for each key."""
+    """Raise InputProblems if a file is of another kind: one problem, not one for each key."""
     wanted, data = KINDS[schema], document.data
     mend = f"a {wanted} begins with `asfound: {schema}/1`"
     if not isinstance(data, dict):
-        raise stop(f"is no {wanted}", mend, file=document.file)
+        raise stop(f"is not a {wanted}", mend, file=document.file)
     if "asfound" not in data:
-        raise stop(f"is no {wanted}: 'asfound' is missing", f"add it: {mend}", file=document.file)
+        raise stop(f"is not a {wanted}: 'asfound' is missing", f"add it: {mend}", file=document.file)
     kind = str(data["asfound"])
     if kind != f"{schema}/1" and kind.endswith("/1") and kind[:-2] in KINDS:
-        message = f"is a {KINDS[kind[:-2]]} ({kind!r}), a {wanted} was expected"
+        message = f"is a {KINDS[kind[:-2]]} ({kind!r}), but a {wanted} was expected"
         mend = OF_ITS_OWN.get(kind[:-2], f"give the {wanted}")
         raise InputProblems([document.problem(("asfound",), message, mend)])
 
 
 def _has_blanks(data: Any) -> bool:
-    """Tell whether any key has no value."""
+    """Return whether any key has no value."""
     if isinstance(data, dict):
         return any(value is None or _has_blanks(value) for value in data.values())
     return isinstance(data, list) and any(map(_has_blanks, data))
 
 
 def _refuse_unknown_blanks(document: Document, schema: str) -> None:
-    """Raise InputProblems for keys without a value that are no keys at all, such as `channel:7`."""
+    """Raise InputProblems for keys without a value that are not keys at all, such as `channel:7`."""
     from audit.reading.wording import unknown_keys
 
     problems = list(unknown_keys(with_marks(document), schema))
@@ -189,7 +189,7 @@ def _refuse_unknown_blanks(document: Document, schema: str) -> None:
 
 
 def with_marks(document: Document) -> Document:
-    """Return a JSON document with the places of its values, read once more as YAML, where that goes."""
+    """Return a JSON document with the places of its values, from reading it again as YAML if possible."""
     if document.marks:
         return document
     try:
@@ -200,7 +200,7 @@ def with_marks(document: Document) -> Document:
 
 
 def without_blanks(data: Any) -> Any:
-    """Return the data without keys whose value was left empty: a blank is 'not given'."""
+    """Return the data without keys whose value was left empty: a blank means 'not given'."""
     if isinstance(data, dict):
         return {key: without_blanks(value) for key, value in data.items() if value is not None}
     if isinstance(data, list):
@@ -209,7 +209,7 @@ def without_blanks(data: Any) -> Any:
 
 
 def plain(data: Any) -> Any:
-    """Return the data with lists as tuples and JSON numbers as numbers, as strict models want."""
+    """Return the data with lists as tuples and JSON numbers as numbers, as strict models require."""
     if isinstance(data, dict):
         return {key: plain(value) for key, value in data.items()}
     if isinstance(data, list):
@@ -220,7 +220,7 @@ def plain(data: Any) -> Any:
 
 
 def json_pointer(data: Any, pointer: str) -> tuple[Steps, Any]:
-    """Return the path that an RFC 6901 pointer stands for, and what is there. Raises KeyError for nothing."""
+    """Return the path that an RFC 6901 pointer denotes, and its value. Raises KeyError if there is none."""
     path: Steps = ()
     for step in pointer.split("/")[1:]:
         name = step.replace("~1", "/").replace("~0", "~")

@@ -1,8 +1,8 @@
-"""Files of entries (JSON Lines): readings typed by hand, a line each, told apart from torn records.
+"""Files of entries (JSON Lines): readings typed in by hand, one per line, and torn records among them.
 
-A record is torn where the power failed while it was written: the last line, without its newline, that is
-no JSON; or such a line once `asfound enter` has closed it off with TORN_MARK. It is kept and told,
-and everything around it counts.
+A record is torn if the power failed while it was being written: the last line, without a newline, that is
+not JSON; or such a line after `asfound enter` has closed it with TORN_MARK. It is kept and reported, and
+everything else in the file counts.
 """
 
 from __future__ import annotations
@@ -23,19 +23,19 @@ from audit.reading.vocabulary import Vocabulary, folded
 
 ENDING = ".jsonl"
 SHARED_ENDING = ".jsonl.txt"
-"""How phones name the file that they share: some pass on no ending that they do not know."""
+"""The ending of files shared from phones: some do not pass on an ending that they do not know."""
 TORN_MARK = " (torn record)"
-"""What closes off a torn record, before its newline. No line that is JSON can end so."""
+"""What closes a torn record, before its newline. No line that is JSON can end like this."""
 
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """An entry and where it stands."""
+    """An entry and its line number."""
 
     number: int
     entry: Entry
     name: str
-    """The setting's own name, whatever word the entry has for it; or serial, note, photo."""
+    """The setting's own name, whatever the entry calls it; or serial, note, photo."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,16 +45,16 @@ class Entries:
     file: str
     lines: tuple[Line, ...]
     torn: tuple[Problem, ...]
-    """A problem for each torn record: no reason to stop, and worth telling."""
+    """A problem for each torn record: not a reason to stop, but to be reported."""
 
 
 def holds_entries(name: str) -> bool:
-    """Tell whether a file is one of entries, by its name."""
+    """Return whether a file contains entries, judging by its name."""
     return name.lower().endswith((ENDING, SHARED_ENDING))
 
 
 def read_entries(file: FileBytes, words: Vocabulary) -> Entries:
-    """Return the entries of a file. Raises InputProblems with all that is wrong in it."""
+    """Return the entries in a file. Raises InputProblems with everything that is wrong in it."""
     if file.data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
         raise stop("is not UTF-8 but UTF-16", "save it as UTF-8", file=file.name)
     lines: list[Line] = []
@@ -69,14 +69,14 @@ def read_entries(file: FileBytes, words: Vocabulary) -> Entries:
         except InputProblems as error:
             problems += [_on_line(number, problem) for problem in error.problems]
     if problems and b'"entry/1"' not in file.data:
-        mend = "give a file that `asfound enter` or the offline form has written"
-        raise stop("is no file of readings: none of its lines is an entry", mend, file=file.name)
+        mend = "give a file written by `asfound enter` or the offline form"
+        raise stop("is not a file of readings: none of its lines is an entry", mend, file=file.name)
     stop_if(problems)
     return Entries(file.name, tuple(lines), tuple(torn))
 
 
 def _raw_lines(data: bytes) -> Iterator[tuple[int, bytes, bool]]:
-    """Yield the lines that hold anything: number, bytes, and whether a newline ends it."""
+    """Yield the lines that are not blank: number, bytes, and whether the line ends with a newline."""
     lines = data.removeprefix(codecs.BOM_UTF8).split(b"\n")
     for number, raw in enumerate(lines, start=1):
         if raw.strip():
@@ -84,7 +84,7 @@ def _raw_lines(data: bytes) -> Iterator[tuple[int, bytes, bool]]:
 
 
 def is_torn(raw: bytes, *, ended: bool) -> bool:
-    """Tell whether a line is a torn record; `ended` is whether a newline ends it."""
+    """Return whether a line is a torn record; `ended`: whether the line ends with a newline."""
     if raw.endswith(TORN_MARK.encode()):
         return True
     return not ended and _not_json(raw)
@@ -99,7 +99,7 @@ def _not_json(raw: bytes) -> bool:
 
 
 def _on_line(number: int, problem: Problem) -> Problem:
-    """Return a problem of a line, which knows only the line itself, as one of the file."""
+    """Return a problem of a single line as a problem of the file, with the line's number."""
     return replace(problem, line=number, message=problem.message.replace(" (first at line 1)", ""))
 
 
@@ -110,9 +110,9 @@ def _torn(file: FileBytes, number: int, raw: bytes, words: Vocabulary) -> Proble
 
 
 def _line(raw: bytes, number: int, name: str, words: Vocabulary) -> Line:
-    """Return an entry. Raises InputProblems, none of which shows an access code."""
+    """Return an entry. Raises InputProblems that never show an access code."""
     if len(raw) > LONGEST_CELL:
-        raise stop(f"the line is longer than {LONGEST_CELL:,} bytes", "check that it is the right file",
+        raise stop(f"the line is longer than {LONGEST_CELL:,} bytes", "check that this is the right file",
                    file=name)  # fmt: skip
     try:
         text = composed(raw.decode("utf-8"))
@@ -123,7 +123,7 @@ def _line(raw: bytes, number: int, name: str, words: Vocabulary) -> Line:
     word = data.get("setting") if isinstance(data, dict) else None
     field = _field(word, words) if isinstance(word, str) else None
     if isinstance(word, str) and (field in words.secrets or (field is None and may_be_code(word))):
-        message = "holds what may be an access code, which never stands in an entry"
+        message = "contains what may be an access code, which must never be in an entry"
         mend = "delete the line; enter default_refused: yes, no or not tried; and have that code changed"
         raise stop(message, mend, file=name)
     entry = build(Document(name, data, text=text), Entry, "entry")
@@ -135,7 +135,7 @@ def _line(raw: bytes, number: int, name: str, words: Vocabulary) -> Line:
 
 
 def _field(word: str, words: Vocabulary) -> str | None:
-    """Return the setting or the field of a device that a word stands for, None if it is neither."""
+    """Return the setting or device field that a word stands for; None if it is neither."""
     word = whole_characters(word)
     if folded(word) in DEVICE_FIELDS:
         return folded(word)

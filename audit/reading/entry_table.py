@@ -1,7 +1,7 @@
-"""Entries as a table, a row a reading, which pairing and merging take like any other readback.
+"""Entries as a table with one row for each reading, paired and merged like any other readback.
 
-The newest serial number of a device stands in each of its rows, since it says which device all of its
-readings are of. A reading that was withdrawn has no row.
+Each row of a device has its newest serial number, which says which device all of its readings belong to.
+A reading that was withdrawn has no row.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ from audit.reading.identifiers import bare
 from audit.reading.quoting import remark
 
 MARKS = ".,"
-"""Entries have no marks between thousands, so a comma and a point are both the decimal mark."""
+"""Entries have no thousands separators, so that either a comma or a point is the decimal mark."""
 STYLE = Style(decimal=MARKS, blanks=frozenset(blank.casefold() for blank in DEFAULT_BLANKS))
 ABOUT = ("tag", "network", "site", "plan_revision", "read_at", "read_by", "read_how")
 
@@ -28,11 +28,11 @@ LeftOut = tuple[str, str, str]
 
 
 def entry_table(entries: Entries) -> Table:
-    """Return the readings that were not withdrawn. Raises InputProblems where there are none."""
+    """Return the readings that were not withdrawn. Raises InputProblems if there are none."""
     lines = _standing(entries.lines)
     if not lines:
-        message = "holds no readings: everything in it was left out" if entries.lines else "holds no readings"
-        raise stop(message, "read at least one setting, or take the file away", file=entries.file)
+        message = "has no readings: everything in it was left out" if entries.lines else "has no readings"
+        raise stop(message, "read at least one setting, or remove the file", file=entries.file)
     serials = {_device(line.entry): line for line in lines if line.name == "serial"}
     columns: dict[str, list[str]] = defaultdict(lambda: [""] * len(lines))
     cells: dict[tuple[int, str], tuple[int, str]] = {}
@@ -58,9 +58,9 @@ def entry_table(entries: Entries) -> Table:
 
 
 def left_out(entries: Entries, secrets: Iterable[str]) -> dict[LeftOut, Place]:
-    """Return the settings that were left out last, each with its place, which holds the reason.
+    """Return the settings whose last entry skips them, each with its place, which contains the reason.
 
-    A reason that may hold an access code is none to show. `secrets` are the plan's words for codes.
+    A reason that may contain an access code is not shown. `secrets` are the plan's names for codes.
     """
     last = {(*_device(line.entry), line.name): line for line in entries.lines}
     return {
@@ -81,10 +81,10 @@ def _text(entry: Entry) -> str:
 
 
 def _standing(lines: tuple[Line, ...]) -> list[Line]:
-    """Return the lines that count or are older readings of what counts, in the order of the file.
+    """Return the lines of readings that count, with older readings of the same, in the order of the file.
 
-    A skipped setting withdraws the readings of it before. Of a device without any reading left, its notes
-    and photos do not count as reading it.
+    Skipping a setting withdraws its earlier readings. If a device has no reading left, its notes and photos
+    do not count as a reading of it.
     """
     standing: dict[tuple[Device, str], list[Line]] = defaultdict(list)
     for line in lines:

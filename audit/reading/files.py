@@ -1,4 +1,4 @@
-"""Files as bytes and text: opened with care, hashed, decoded, and every failure told in words."""
+"""Files as bytes and text: opened with care, hashed and decoded, with every failure reported in words."""
 
 from __future__ import annotations
 
@@ -14,12 +14,12 @@ from pathlib import Path
 from audit.errors import InputProblems, stop
 
 MOST_BYTES = 1 << 30
-"""Larger files are refused: a million nodes of 30 settings take about a third of this."""
+"""Larger files are refused: a million nodes with 30 settings take about a third of this."""
 
 
 @dataclass(frozen=True, slots=True)
 class FileBytes:
-    """A file's content, with the name to report it by and its digest."""
+    """A file's content, its name in reports, and its digest."""
 
     name: str
     path: Path
@@ -28,28 +28,28 @@ class FileBytes:
 
 
 def whole_characters(text: str) -> str:
-    r"""Return a text with halves of characters written out, which no file of ours could hold.
+    r"""Return a text with half characters written as escapes, since our files cannot contain them.
 
-    They come from escapes such as `\ud800` in JSON, and from names of files that are not UTF-8.
+    They come from escapes such as `\ud800` in JSON, and from file names that are not UTF-8.
     """
     return text if text.isascii() else text.encode("utf-8", "backslashreplace").decode("utf-8")
 
 
 def composed(text: str) -> str:
-    """Return a text in which a letter with its accent is one character.
+    """Return a text in which each letter is one character together with its accent.
 
-    Some programs write two, which look the same: TÄ-11 has to be the same tag in all files.
+    Some programs write two, which look the same: TÄ-11 must be the same tag in all files.
     """
     return text if text.isascii() else unicodedata.normalize("NFC", text)
 
 
 def inside(folder: Path) -> list[Path]:
-    """Return what is in a folder, in order of names; paths sort otherwise on Windows. Raises OSError."""
+    """Return what is in a folder, in order of name; paths sort differently on Windows. Raises OSError."""
     return sorted(folder.iterdir(), key=attrgetter("name"))  # glob() hides errors
 
 
 def once(paths: Iterable[Path]) -> list[Path]:
-    """Return files without those that are named before, be it by the plan and again by an option."""
+    """Return the files, each once, even if named again, for instance by the plan and by an option."""
     return list({os.path.realpath(path): path for path in paths}.values())
 
 
@@ -58,7 +58,7 @@ def read_bytes(path: Path, name: str = "") -> FileBytes:
     name = whole_characters(name or path.as_posix())
     try:
         if path.is_dir():
-            raise stop("is a folder, a file was expected", "name a file in it", file=name)
+            raise stop("is a folder, but a file was expected", "name a file in it", file=name)
         if path.exists() and not path.is_file():
             raise stop("is not an ordinary file", "give a file on disk", file=name)
         if path.stat().st_size > MOST_BYTES:
@@ -66,14 +66,14 @@ def read_bytes(path: Path, name: str = "") -> FileBytes:
         data = path.read_bytes()
     except FileNotFoundError:
         if name == "-":
-            mend = "write it to a file and name that: reports quote a file's name and digest as evidence"
-            raise stop("stdin is not read", mend, file="-") from None
+            mend = "write it to a file and name that file: reports quote its name and digest as evidence"
+            raise stop("standard input is not read", mend, file="-") from None
         raise stop("there is no such file", "check the name and the folder", file=name) from None
     except PermissionError:
         mend = "ask for read permission, close it in other programs, or copy it"
         raise stop("may not be read", mend, file=name) from None
     except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or "the name is not a usable one"
+        reason = getattr(error, "strerror", None) or "the name cannot be used"
         raise stop(f"cannot be read: {reason}", "check the name and the disk", file=name) from None
     return FileBytes(name, path, data, hashlib.sha256(data).hexdigest())
 
@@ -82,7 +82,7 @@ def decode(file: FileBytes, encoding: str = "") -> str:
     """Return the text of a file in UTF-8, or in the encoding given. Raises InputProblems."""
     data = file.data
     if not data.strip():
-        raise stop("is empty", "check that it was saved, and that it is the right file", file=file.name)
+        raise stop("is empty", "check that it was saved, and that this is the right file", file=file.name)
     if data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)) and not encoding:
         encoding = "utf-16"
     elif b"\x00" in data and not encoding:
@@ -101,7 +101,7 @@ def decode(file: FileBytes, encoding: str = "") -> str:
 
 
 def is_text_encoding(name: str) -> bool:
-    """Tell whether an encoding is known, and is one of text."""
+    """Return whether an encoding is known and is for text."""
     try:
         "".encode(name)
     except (LookupError, ValueError):
@@ -112,11 +112,11 @@ def is_text_encoding(name: str) -> bool:
 def _nul_bytes(file: FileBytes) -> InputProblems:
     line = file.data[: file.data.find(b"\x00")].count(b"\n") + 1
     mend = "export it again as text; a workbook must end in .xlsx or .ods"
-    return stop("holds NUL bytes, so it is no text file", mend, file=file.name, line=line)
+    return stop("contains NUL bytes, so it is not a text file", mend, file=file.name, line=line)
 
 
 def beside(base: Path, reference: str, file: str, line: int = 0) -> Path:
-    """Return the path that a file refers to, which must stay in the folder of that file or below.
+    """Return the path that a file refers to, which must be in the folder of that file or below.
 
     Raises InputProblems for absolute paths and paths that lead out of the folder.
     """
@@ -135,5 +135,5 @@ def beside(base: Path, reference: str, file: str, line: int = 0) -> Path:
     if not target.is_relative_to(folder):
         raise stop(f"{reference!r} leads out of the plan's folder", mend, file=file, line=line)
     if not target.exists():
-        raise stop(f"{reference!r} is not there", "check the name and the folder", file=file, line=line)
+        raise stop(f"there is no file {reference!r}", "check the name and the folder", file=file, line=line)
     return base.parent / reference

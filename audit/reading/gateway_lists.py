@@ -1,4 +1,4 @@
-"""Gateway lists as tables: what stands in them, and what their columns may be called."""
+"""Gateway lists as tables: what they contain, and what their columns may be called."""
 
 from __future__ import annotations
 
@@ -21,23 +21,23 @@ LIST_SETTINGS: dict[str, Setting] = {
         ),
     )
 }
-"""What stands in gateway lists, for device types that have no setting for it."""
+"""What gateway lists contain, for device types that have no setting for it."""
 
 
 def known_to_gateway(setting: Setting) -> bool:
-    """Tell whether a gateway's list may say how a setting of a node is; it knows its address by its calls."""
+    """Return whether a gateway's list may show a setting of a node; the node's messages give its address."""
     return setting.role in (*LIST_SETTINGS, "address") or setting.read_at == "gateway"
 
 
 def is_list(table: Table, settings: Iterable[Setting]) -> bool:
-    """Tell whether a table holds nothing but what a gateway knows of its nodes, and more than addresses."""
+    """Return whether a table contains only what a gateway knows about its nodes, and not just addresses."""
     known = {setting.name: setting.role for setting in settings if known_to_gateway(setting)}
     roles = [known.get(name) for name in table.columns if name not in FIELDS]
     return None not in roles and any(role != "address" for role in roles)
 
 
 def with_list_headings(words: Vocabulary) -> Vocabulary:
-    """Return a vocabulary that knows the headings of gateway lists, for roles that it has settings for."""
+    """Return a vocabulary extended by the headings of gateway lists, for roles that it has settings for."""
     known = dict(words.words)
     for role, setting in LIST_SETTINGS.items():
         name = words.field(role)
@@ -47,7 +47,7 @@ def with_list_headings(words: Vocabulary) -> Vocabulary:
 
 
 def list_words(words: Vocabulary) -> Vocabulary:
-    """Return the vocabulary of gateway lists: a plan's, and what stands in lists besides."""
+    """Return the vocabulary of gateway lists: a plan's, and what else lists contain."""
     settings, known = dict(words.settings), dict(words.words)
     for role, setting in LIST_SETTINGS.items():
         if words.field(role) is None:

@@ -1,4 +1,4 @@
-"""What a gateway is called in lists."""
+"""The names by which lists call a gateway."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from audit.reading.identifiers import spelling
 
 
 def gateway_names(networks: Iterable[Network]) -> dict[str, str]:
-    """Return how a gateway may be called, as `spelling` has it → its network: tag, serial number, network."""
+    """Return each name of a gateway (tag, serial number, network), as `spelling` makes it → its network."""
     return {
         spelling(name): network.name
         for network in networks
@@ -19,10 +19,10 @@ def gateway_names(networks: Iterable[Network]) -> dict[str, str]:
 
 
 def network_meant(text: str, names: Mapping[str, str]) -> str:
-    """Return the network that a text means, where it may name its gateway instead; else the text itself."""
+    """Return the network that a text means, which may name its gateway instead; else the text itself."""
     return names.get(spelling(text), text)
 
 
 def network_named(texts: Iterable[str], names: Mapping[str, str]) -> str:
-    """Return the network of the first gateway that some texts name; empty where none does."""
+    """Return the network of the first gateway named by one of these texts; empty if none is."""
     return next(filter(None, (names.get(spelling(text), "") for text in texts)), "")

@@ -1,4 +1,4 @@
-"""A grid: headings and columns of raw text as a file has them, before anything is understood."""
+"""A grid: headings and columns of raw text as in the file, before anything is interpreted."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from audit.model.table import MERGED, Place
 
 @dataclass(frozen=True, slots=True)
 class Grid:
-    """One table as it stands: `columns[i]` is headed `headings[i]`, entry `k` stands in `rows[k]`."""
+    """One table as written: `columns[i]` is headed `headings[i]`, and entry `k` is in `rows[k]`."""
 
     file: str
     sheet: str
@@ -20,20 +20,20 @@ class Grid:
     columns: Sequence[list[str]]
     rows: Sequence[int]
     fixed: Mapping[str, Place] = field(default_factory=dict)
-    """Heading → where its text stands, if it holds for all entries."""
+    """Heading → where its text is written, if the same text applies to all entries."""
     first: Mapping[str, int] = field(default_factory=dict)
-    """Of a file of records: letter → number of the first record with such a key."""
+    """In a file of records: letter → number of the first record with this key."""
     instead: Mapping[tuple[int, str], str] = field(default_factory=dict)
     """Row and letter of a cell without text of its own → what is there: a formula, a merged cell."""
     hidden: bool = False
-    """Whether it is a sheet of a workbook that does not show."""
+    """Whether it is a hidden sheet of a workbook."""
     line_of: Callable[[int, str], int] | None = None
-    """Of a file of records, whose rows are their numbers: row and letter (blank: the record) → its line."""
+    """In a file of records, whose rows are record numbers: row and letter (blank: the record) → its line."""
 
     def filled(self, i: int) -> list[str]:
-        """Return the texts of a column; a cell that is merged with one above in it has that one's text.
+        """Return the texts of a column; a cell that is merged with one above it has that cell's text.
 
-        So with names and times: a merged cell says of all its rows what it says. No reading is filled in.
+        For names and times: a merged cell applies to all its rows. A reading is never filled in like this.
         """
         column, letter = self.columns[i], self.letters[i]
         merged = {row: text for (row, at), text in self.instead.items() if at == letter}
@@ -44,18 +44,18 @@ class Grid:
         return [text or above.get(merged.get(row, ""), "") for row, text in texts.items()]
 
     def row(self, entry: int, i: int) -> int:
-        """Return the row or line in which a column's text of an entry stands."""
+        """Return the row or line of a column's text for an entry."""
         row = self.rows[entry]
         return self.line_of(row, self.letters[i]) if self.line_of else row
 
     def row_of_heading(self, letter: str) -> int:
-        """Return the row or line in which the heading of a column stands."""
+        """Return the row or line of a column's heading."""
         if self.line_of and letter in self.first:
             return self.line_of(self.first[letter], letter)
         return self.heading_row
 
     def shown(self, i: int) -> list[str]:
-        """Return the texts of a column; what holds no text of its own is told, not left blank."""
+        """Return the texts of a column; a cell without text of its own is described, not left blank."""
         column, letter = self.columns[i], self.letters[i]
         if not any(at == letter for _, at in self.instead):
             return column

@@ -1,4 +1,4 @@
-"""Headings: which field each stands for, and in which row of a grid they stand."""
+"""Headings: which field each stands for, and which row of a grid they are in."""
 
 from __future__ import annotations
 
@@ -14,12 +14,12 @@ from audit.reading.vocabulary import Vocabulary, folded, heading_and_unit
 
 IGNORED = ""
 FEWEST = 3
-"""Fewest headings that have to be known before a row without tag and serial, or one below the first with
-other texts, is taken for headings. Judgement: no reading has three."""
+"""The smallest number of known headings for which a row without tag and serial, or one below the first with
+other texts, is taken as headings. Judgement: no row of readings has three."""
 _WHICH = frozenset(("tag", "serial"))
 """Fields that say which device a row is about."""
 MOST_ABOVE = 20
-"""Rows below the first in which headings are looked for. Judgement: no title is longer."""
+"""How many rows below the first are searched for headings. Judgement: no title is longer."""
 
 
 def heading_field(heading: str, mapping: Mapping, words: Vocabulary) -> str | None:
@@ -37,9 +37,9 @@ def heading_field(heading: str, mapping: Mapping, words: Vocabulary) -> str | No
 
 
 def is_readback(grid: Grid, mapping: Mapping, words: Vocabulary) -> bool:
-    """Tell whether a grid of several is a readback: it says which device, or most headings are known.
+    """Return whether one of several grids is a readback: it says which device, or most headings are known.
 
-    One that has lost its columns tag and serial is then told, not passed over.
+    A readback that has lost its columns tag and serial is thus reported, not skipped.
     """
     mapped = {bare(key) for key, value in mapping.columns.items() if words.field(value) in _WHICH}
     if any(words.field(h) in _WHICH or bare(h) in mapped for h in grid.headings):
@@ -54,7 +54,7 @@ def _mostly_known(fields: Sequence[str | None]) -> bool:
 
 
 def headings_below(grid: Grid, mapping: Mapping, words: Vocabulary) -> int | None:
-    """Return the entry that holds the headings, where the row that should hold them does not; else None."""
+    """Return the entry that contains the headings, if the heading row does not; else None."""
     if is_readback(grid, mapping, words):
         return None
     long = {folded(mapping.long.setting): "setting", folded(mapping.long.value): "value"}
@@ -67,7 +67,7 @@ def headings_below(grid: Grid, mapping: Mapping, words: Vocabulary) -> int | Non
 
 
 def without_title(grid: Grid, mapping: Mapping, words: Vocabulary) -> Grid:
-    """Return a grid from its headings on, where all above these is a title: rows with one text each."""
+    """Return a grid from its headings on, if everything above is a title: rows with one text each."""
     at = headings_below(grid, mapping, words)
     if at is None:
         return grid
@@ -81,25 +81,23 @@ def without_title(grid: Grid, mapping: Mapping, words: Vocabulary) -> Grid:
 
 
 def no_heading_row(grid: Grid, mapping: Mapping, words: Vocabulary, others: bool = False) -> Problem:
-    """Return one problem for a row of headings of which none is known: it is hardly a heading row.
+    """Return one problem for a row of headings none of which is known: it is hardly a heading row.
 
-    `others` tells that the workbook has other sheets, whose headings do stand in the row that is looked at.
+    `others`: the workbook has other sheets, whose headings are in the row that was looked at.
     """
     first = next((i for i, heading in enumerate(grid.headings) if heading.strip()), 0)
     headings, mend = "the headings", f"`skip_rows: {mapping.skip_rows}` in the mapping may be wrong"
     if not mapping.skip_rows:
         headings = f"{quoted(grid.headings[first].strip())} and the other headings"
-        mend = "state with `skip_rows` in a mapping how many rows stand above it"
+        mend = "state with `skip_rows` in a mapping how many rows are above the heading row"
     mend += ", or name its columns under `columns`"
     below = headings_below(grid, mapping, words)
     if below is not None:
         row = grid.rows[below]
-        mend = f"state `skip_rows: {row - 1}` in a mapping, where the headings stand in row {row}"
+        mend = f"state `skip_rows: {row - 1}` in a mapping if the headings are in row {row}"
         if others:
-            mend = (
-                f"delete what stands above row {row}, which holds the headings, or save the sheet as a CSV "
-            )
-            mend += f"and state `skip_rows: {row - 1}` for that: for a workbook it holds for all sheets"
+            mend = f"delete everything above row {row}, which has the headings, or save the sheet as a CSV "
+            mend += f"and state `skip_rows: {row - 1}` for that: in a workbook it applies to all sheets"
     message = f"none of {headings} is known, so this is hardly the heading row"
     return Problem(message, mend, grid.file, grid.sheet, grid.heading_row, grid.letters[first])
 
@@ -107,9 +105,9 @@ def no_heading_row(grid: Grid, mapping: Mapping, words: Vocabulary, others: bool
 def devices_as_columns(
     grid: Grid, names: Sequence[str], mapping: Mapping, words: Vocabulary
 ) -> Problem | None:
-    """Return one problem for a table with a column of settings, and no other column that is understood.
+    """Return one problem for a table that has a column of settings and no other column that is understood.
 
-    `names` are the fields of its headings, blank where these are unknown or ignored.
+    `names` are the fields of its headings, blank if these are unknown or ignored.
     """
     if len(names) < 2 or len(grid.rows) > 2 * len(words.known()):
         return None
@@ -120,8 +118,8 @@ def devices_as_columns(
         known = list(filter(None, fields))
         if _mostly_known(fields) and len({*known}) == len(known):
             listed = ", ".join(known[:FEWEST])
-            message = f"settings stand below each other ({listed} …), so a row is no device"
-            mend = "where the devices are columns, turn the table round (copy, paste special, transpose); "
-            mend += "where each row is a setting, name its columns under `long` in a mapping"
+            message = f"settings are listed one below the other ({listed} …), so a row is not a device"
+            mend = "if the devices are columns, turn the table round (copy, paste special, transpose); "
+            mend += "if each row is a setting, name its columns under `long` in a mapping"
             return Problem(message, mend, grid.file, grid.sheet, grid.heading_row, letter)
     return None

@@ -1,6 +1,6 @@
-"""When a gateway had last heard a node: how long before its list was made, or never.
+"""When a gateway last heard a node: how long before its list was made, or never.
 
-Lists say it in seconds, as a span of time, or as the time when it was; what is compared are seconds.
+Lists give it in seconds, as a span of time, or as a point in time; the comparison is in seconds.
 """
 
 from __future__ import annotations
@@ -19,27 +19,27 @@ from audit.reading.times import as_iso
 from audit.reading.vocabulary import Vocabulary
 
 NEVER = math.inf
-"""Seconds since a node was heard that the list says was not heard at all."""
+"""Seconds since a node was heard, for a node that the list shows as not heard at all."""
 NOT_HEARD = (
     "never", "none", "no", "not heard", "not joined", "offline", "off-line", "lost", "silent", "missing",
     "down", "disconnected",
 )  # fmt: skip
-"""What stands in lists for a node that is not heard, or that has no gateway."""
+"""Words in lists for a node that is not heard, or that has no gateway."""
 NO_TIME = "no time, as others have"
-"""What is read of a row of a list without a time, where other rows of its gateway have one."""
+"""The reading of a list row without a time, if other rows of its gateway have one."""
 DAY, HOUR = 86_400, 3_600
 _SPAN = re.compile(r"(\d{1,4}):([0-5]\d):([0-5]\d)")
 _PARTS = {"d": DAY, "day": DAY, "days": DAY, "h": HOUR, "min": 60, "m": 60, "s": 1, "sec": 1}
-"""What follows a number in a span such as 1 d 2 h 31 min → seconds. No span is in metres."""
+"""What follows a number in a span such as 1 d 2 h 31 min → seconds. `m` is never metres here."""
 _PART = rf"(\d{{1,5}}) ?({'|'.join(_PARTS)})(?![^\W\d])"
 _PARTED = re.compile(rf"(?i:(?:{_PART}[ ,]*)+(?P<rest>{_SPAN.pattern}|{_PART}))")
 _OTHER_DATE = re.compile(r"\d{1,2}[./-]\d{1,2}[./-](\d\d|\d{4})\b.*|\d{4}[./]\d{1,2}[./]\d{1,2}\b.*")
 
 
 def with_seconds_heard(table: Table, words: Vocabulary, dates: str) -> Table:
-    """Return a table in which spans and times of hearing a node are seconds; the raw texts are kept.
+    """Return a table in which spans and times since a node was heard are in seconds; raw texts are kept.
 
-    `dates` is the form of its dates. What cannot be told without the time of the row stays as it is.
+    `dates` is the form of its dates. What cannot be worked out without the time of the row is left as it is.
     """
     columns = dict(table.columns)
     for name, column in table.columns.items():
@@ -52,14 +52,14 @@ def with_seconds_heard(table: Table, words: Vocabulary, dates: str) -> Table:
 
 
 def _gateways(table: Table, words: Vocabulary) -> Sequence[str]:
-    """Return the gateway of each row of a list, as written; blank for all where no column says it."""
+    """Return the gateway of each row of a list, as written; all blank if there is no such column."""
     known = words.settings
     name = next((n for n in table.columns if n in known and known[n].role == "joined_gateway"), "")
     return table.texts(name)
 
 
 def _with_blanks_told(column: RawColumn, gateways: Sequence[str]) -> RawColumn:
-    """Return a column of a list in which a blank says so, where other rows of that gateway have a time."""
+    """Return a column of a list with blanks marked NO_TIME, if other rows of that gateway have a time."""
     blank = [column.style.is_blank(text) for text in column.texts]
     telling = {gateway for gateway, none in zip(gateways, blank, strict=True) if not none}
     texts = [
@@ -79,7 +79,7 @@ def _in_seconds(column: RawColumn, read_at: Sequence[str], dates: str) -> RawCol
 
 
 def _time(text: str) -> datetime.datetime | None:
-    """Return the time of a text, with its offset if stated; one that is none is told where times are read."""
+    """Return the time of a text, with its offset if stated; one that is not a time is reported elsewhere."""
     try:
         return datetime.datetime.fromisoformat(text.strip()) if moment(text) else None
     except ValueError:
@@ -87,10 +87,10 @@ def _time(text: str) -> datetime.datetime | None:
 
 
 def seconds_ago(text: str, at: datetime.datetime | None, *, spans: bool) -> float | None:
-    """Return how many seconds before a time a node was heard, as a span or time says; None for another text.
+    """Return how many seconds before a time a node was heard, from a span or a time; None for other texts.
 
-    `spans` tells whether 02:31:00 is a span of time; a time of the day does not tell of which day. Two times
-    of which only one states an offset are taken to be of one clock.
+    `spans`: 02:31:00 is a span of time; as a time of day it would not say which day. If only one of two times
+    states an offset, they are taken to be from the same clock.
     """
     span = _span_s(text)
     if span is not None:
@@ -107,9 +107,9 @@ def seconds_ago(text: str, at: datetime.datetime | None, *, spans: bool) -> floa
 
 
 def why_not_heard(text: str) -> str:
-    """Return why a text does not say how long ago a node was heard, and how that is written."""
+    """Return why a text does not say how long ago a node was heard, and how to write it."""
     if _OTHER_DATE.fullmatch(text):
-        return "is a date in another order than 2026-03-31; state `dates:`, such as DD.MM.YYYY, in a mapping"
+        return "is a date not written like 2026-03-31; state `dates:`, such as DD.MM.YYYY, in a mapping"
     return (
         "does not say how long ago; write seconds, hh:mm:ss, 2 h 31 min or never, "
         "or date and time beside a read_at"
@@ -117,10 +117,10 @@ def why_not_heard(text: str) -> str:
 
 
 def are_spans(written: Iterable[tuple[str, datetime.datetime | None]]) -> bool:
-    """Tell whether texts such as 02:31:00, each with the time of its row, are spans of time.
+    """Return whether texts such as 02:31:00, each with the time of its row, are spans of time.
 
-    They are where most nodes were heard longer ago if they were times of the day. A row without a time
-    of the day takes an hour for that.
+    They are, if most nodes would have been heard longer ago with the texts as times of day. For a row
+    without a time of day an hour is assumed.
     """
     as_spans, as_times = [], []
     for text, at in written:

@@ -1,4 +1,4 @@
-"""Identifiers: tags and serial numbers as they are written, spelled, and damaged by spreadsheets."""
+"""Identifiers: tags and serial numbers as they are written, spelt, and damaged by spreadsheets."""
 
 from __future__ import annotations
 
@@ -7,19 +7,19 @@ from collections.abc import Sequence
 from decimal import Decimal
 
 LOOK_ALIKE = ("0O", "1Il", "5S", "8B", "2Z")
-"""Characters that are taken for each other."""
+"""Characters that are mistaken for each other."""
 FOLDED = str.maketrans({letter: group[0] for group in LOOK_ALIKE for letter in group[1:]})
-"""Each of these → the first that it is taken for."""
+"""Each of these → the first one of its group."""
 
 
 def bare(text: str) -> str:
     """Return an identifier without surrounding blanks and with single spaces inside."""
     found = " ".join(text.split())
-    return text if found == text else found  # mostly the same, which then is not kept twice
+    return text if found == text else found  # usually equal, and then not kept twice
 
 
 def all_bare(texts: Sequence[str]) -> Sequence[str]:
-    """Return identifiers as `bare` has them; the texts themselves where none has a blank or is empty."""
+    """Return identifiers as `bare` makes them; the texts themselves if none has a blank or is empty."""
     return texts if " ".join(texts).split() == texts else list(map(bare, texts))
 
 
@@ -30,11 +30,11 @@ _ZEROS = re.compile(r"(?<!\d)0+(?=\d)")
 
 
 def spelling(identifier: str) -> str:
-    """Return an identifier without case, punctuation, and zeros before its numbers: `pt 07` as `PT-7`.
+    """Return an identifier without case, punctuation, or leading zeros of its numbers: `pt 07` like `PT-7`.
 
-    People and spreadsheets write tags and serial numbers so; two that agree here name one device. What
-    stands between two numbers still divides them: `3-4` is not `34`. Only a number that a program made of a
-    whole one loses its zeros behind the point: `510011.0` is `510011`.
+    People and spreadsheets vary tags and serial numbers in these; two that agree here name one device. Two
+    numbers stay separated by what is between them: `3-4` is not `34`. Zeros after a point are dropped only
+    where a program has turned a whole number into a decimal: `510011.0` is `510011`.
     """
     if whole := _WHOLE.fullmatch(identifier):
         identifier = whole[1]
@@ -46,9 +46,9 @@ _ASIDE = re.compile(r"(?:[^\w\n]|[_0])+")
 
 
 def letters_and_digits(identifiers: Sequence[str]) -> list[str]:
-    """Return identifiers, none of which holds a line end, without case, punctuation and zeros.
+    """Return identifiers, none of which contains a line end, without case, punctuation and zeros.
 
-    Those of one `spelling` are alike in these, and these are had far sooner.
+    Identifiers with the same `spelling` have the same result here, and this is much faster.
     """
     return _ASIDE.sub("", "\n".join(identifiers).casefold()).split("\n")
 
@@ -57,13 +57,13 @@ _RUNS = re.compile(r"[0-9]+|[^0-9]+")
 
 
 def natural(identifier: str) -> tuple[tuple[int, int, str, str], ...]:
-    """Return what identifiers are sorted by as people do: PT-9 stands before PT-10."""
+    """Return a key that sorts identifiers as people do: PT-9 comes before PT-10."""
     return tuple(_by_number(run) if run[0] in "0123456789" else (1, 0, run, "")
                  for run in _RUNS.findall(identifier))  # fmt: skip
 
 
 def _by_number(digits: str) -> tuple[int, int, str, str]:
-    """Return what digits are sorted by as the number that they are, which may be longer than `int` takes."""
+    """Return a key that sorts digits by their number, which may be longer than `int` accepts."""
     number = digits.lstrip("0")
     return 0, len(number), number, digits
 
@@ -72,7 +72,7 @@ _POWER_FORM = re.compile(r"\d(?:[.,]\d+)?[eE]\+?\d+")
 
 
 def damaged(identifier: str) -> bool:
-    """Tell whether a spreadsheet has rounded an identifier: `4.02E+11`, or zeros behind 15 digits."""
+    """Return whether a spreadsheet has rounded an identifier: `4.02E+11`, or zeros after 15 digits."""
     if len(identifier) < 16 and "e" not in identifier and "E" not in identifier:
         return False
     return bool(_POWER_FORM.fullmatch(identifier)) or (
@@ -81,7 +81,7 @@ def damaged(identifier: str) -> bool:
 
 
 def lost_from(text: str, identifier: str) -> bool:
-    """Tell whether a spreadsheet makes a damaged text of an identifier: `4.02E+11` of 402118300101."""
+    """Return whether a spreadsheet turns an identifier into a damaged text: 402118300101 into `4.02E+11`."""
     if not (damaged(text) and identifier.isascii() and identifier.isdigit()):
         return False
     if text.isdigit():
@@ -92,10 +92,10 @@ def lost_from(text: str, identifier: str) -> bool:
 
 
 def mistyped(found: str, planned: str) -> bool:
-    """Tell whether an identifier may be the planned one, mis-keyed.
+    """Return whether an identifier may be the planned one, mis-keyed.
 
-    So with characters that look alike, two neighbours exchanged, or one left out or doubled; not with one
-    that is a step off, since that is the next device out of the same box.
+    It may if characters look alike, two neighbours are swapped, or one is left out or doubled; not if one
+    differs by one, since that is the next device out of the same box.
     """
     unlike = (n for n, (one, other) in enumerate(zip(found, planned, strict=False)) if one != other)
     n = next(unlike, min(len(found), len(planned)))

@@ -17,13 +17,13 @@ class Inputs:
 
     files: dict[str, InputFile] = field(default_factory=dict)
     codes: list[tuple[Place, int]] = field(default_factory=list)
-    """Where mappings give access codes, and how many."""
+    """Where mappings give access codes, and how many there are."""
 
     left_out: dict[tuple[str, str, str], Place] = field(default_factory=dict)
-    """Network, tag and setting → where it was left out by hand, with the reason."""
+    """Network, tag and setting → where a person skipped it, with the reason."""
 
     warnings: list[Problem] = field(default_factory=list)
-    """What is wrong with files and does not stop the run."""
+    """What is wrong with files but does not stop the run."""
 
     def add(self, file: FileBytes, kind: str, note: str | None = None) -> None:
         """Note a file that was read."""
@@ -39,17 +39,17 @@ class Inputs:
             self.codes.append((place, 1))
 
     def warn(self, warnings: Iterable[Problem]) -> None:
-        """Note what is wrong with files that can be used all the same; the result tells it, too."""
+        """Note what is wrong with files that can still be used; the result reports it too."""
         for warning in warnings:
             self.warnings.append(warning)
             known = self.files.get(warning.file)
-            if known and warning.line:  # of a folder that was passed over, the result tells that already
+            if known and warning.line:  # the result already reports folders that were passed over
                 told = f"{known.note}; " if known.note else ""
                 note = f"{told}line {warning.line}: {warning.message}"
                 self.files[warning.file] = known.model_copy(update={"note": note})
 
     def withhold(self, name: str, why: str = "carries access codes in clear") -> None:
-        """Take back a digest, which would let be guessed the access codes that the file carries."""
+        """Withhold a digest, from which the access codes in the file could be guessed."""
         known = self.files.get(name)
         if known:
             note = f"{why}, so its digest is withheld"

@@ -1,4 +1,4 @@
-"""JSON Lines: a file with an object in each line, be it an export of a gateway or entries of ours."""
+"""JSON Lines: a file with an object on each line, either a gateway's export or our own entries."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ ENTRIES = KINDS["entry"]
 
 
 def are_entries(file: FileBytes) -> bool:
-    """Tell whether a file is one of entries: by its first line, else by its name where that is no export."""
+    """Return whether a file contains entries: by its first line, or by its name unless that is an export."""
     first = file.data.removeprefix(b"\xef\xbb\xbf").lstrip().partition(b"\n")[0]
     kind = kind_of(first.decode("utf-8", "replace")) if first.startswith(b"{") else ""
     return kind == ENTRIES or (holds_entries(file.name) and (bool(kind) or not _is_object(first)))
@@ -29,7 +29,7 @@ def _is_object(line: bytes) -> bool:
 
 
 def in_lines(file: FileBytes) -> bool:
-    """Tell whether a file that holds no entries is JSON Lines: by its name, or by its first line."""
+    """Return whether a file that has no entries is JSON Lines: by its name or its first line."""
     if holds_entries(file.name):
         return True
     first, _, others = file.data.removeprefix(b"\xef\xbb\xbf").strip().partition(b"\n")
@@ -37,7 +37,7 @@ def in_lines(file: FileBytes) -> bool:
 
 
 def read_lines(file: FileBytes) -> tuple[list[int], list[Any]]:
-    """Return the lines in which values stand, and these. Raises InputProblems with all that is wrong."""
+    """Return the numbers of the lines with values, and the values. Raises InputProblems with all problems."""
     numbers: list[int] = []
     values: list[Any] = []
     problems: list[Problem] = []

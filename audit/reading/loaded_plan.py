@@ -1,4 +1,4 @@
-"""A plan as read: what it says of the site, its devices in tables, and the defaults they share."""
+"""A plan as read: what it says about the site, its devices in tables, and the defaults they share."""
 
 from __future__ import annotations
 
@@ -14,12 +14,12 @@ from audit.reading.files import beside
 from audit.reading.vocabulary import Vocabulary
 
 INLINE = Style(blanks=frozenset({"", "-", "n/a"}))
-"""How values stand in a plan itself, with what says there that nothing is planned."""
+"""How values are written in the plan itself, with the texts that mean nothing is planned."""
 
 
 @dataclass(frozen=True, slots=True)
 class Group:
-    """The nodes that stand in one table, or a gateway."""
+    """The nodes of one table, or a gateway."""
 
     networks: Sequence[str]
     """Network of each entry."""
@@ -30,7 +30,7 @@ class Group:
 
 @dataclass(frozen=True, slots=True)
 class LoadedPlan:
-    """A plan with all that it refers to."""
+    """A plan with everything it refers to."""
 
     name: str
     path: Path
@@ -42,19 +42,19 @@ class LoadedPlan:
     defaults: dict[str, list[dict[str, tuple[str, Place]]]]
     """Network → its defaults and the site's: setting → text and place, the nearer first."""
     codes: dict[str, Code]
-    """What stands for an access code in the plan's own settings → what is kept of the code."""
+    """Placeholder for an access code in the plan's own settings → what is kept of the code."""
     rules: list[tuple[str, int]]
-    """Site rule files that the plan names, each with the line on which it does."""
+    """Site rule files that the plan names, each with the line on which it does so."""
     waivers: list[tuple[str, int]]
-    """Files of waivers, likewise."""
+    """Waiver files, likewise."""
 
     def named(self, references: Sequence[tuple[str, int]]) -> list[Path]:
-        """Return the files that some of its references name. Raises InputProblems."""
+        """Return the files that these references name. Raises InputProblems."""
         return [beside(self.path, reference, self.name, line) for reference, line in references]
 
 
 def without_settings(plan: PlanFile, approved: tuple[Approved, ...]) -> PlanFile:
-    """Return a plan without its settings, which stand in tables from here on, access codes replaced."""
+    """Return a plan without its settings, which from now on are in tables, with access codes replaced."""
     networks = tuple(
         network.model_copy(
             update={

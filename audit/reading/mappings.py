@@ -1,4 +1,4 @@
-"""Mapping files: which of their mappings holds for a file, and where in them a slip stands."""
+"""Mapping files: which mapping applies to a file, and where in the mapping file a problem is."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ from audit.reading.vocabulary import Vocabulary
 
 
 def read_mappings(path: Path, inputs: Inputs) -> MappingFile:
-    """Return the mappings of a file, each of which knows where it stands. Raises InputProblems."""
+    """Return the mappings in a file, each of which knows its place in it. Raises InputProblems."""
     maps, document, file = read_model(path, MappingFile, "mapping")
     inputs.add(file, "mapping")
     for i, mapping in enumerate(maps.mappings):
@@ -34,7 +34,7 @@ def mapping_for(path: Path, maps: MappingFile | None) -> Mapping:
 
 
 def is_for(mapping: Mapping, name: str) -> bool:
-    """Tell whether one of a mapping's patterns matches the name of a file, alike on every system."""
+    """Return whether one of a mapping's patterns matches a file name, the same on every system."""
     return any(fnmatchcase(name, pattern) for pattern in mapping.files)
 
 
@@ -51,7 +51,7 @@ def written_in(mapping: Mapping, steps: Steps, value: Scalar) -> str:
 
 
 def place_in(mapping: Mapping, steps: Steps, raw: str) -> Place:
-    """Return where a key of a mapping stands."""
+    """Return where a key of a mapping is."""
     document, index = mapping.origin()
     if not isinstance(document, Document):
         return Place("mapping", "", 0, "", str(steps[-1]), raw)
@@ -60,7 +60,7 @@ def place_in(mapping: Mapping, steps: Steps, raw: str) -> Place:
 
 
 def whereabouts(mapping: Mapping) -> str:
-    """Return the file and line at which a mapping begins; blank where it is of no file."""
+    """Return the file and line at which a mapping begins; blank if it is not from a file."""
     document, index = mapping.origin()
     if not isinstance(document, Document):
         return ""

@@ -1,4 +1,4 @@
-"""A file of keys and values, as YAML and JSON have them, with the place of every value."""
+"""A YAML or JSON file of keys and values, with the place of every value."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ Path = tuple[str | int, ...]
 
 
 class Mark(NamedTuple):
-    """Where a value stands, counted from 1, and its raw text if it is a scalar."""
+    """Where a value is, counted from 1, and its raw text if it is a scalar."""
 
     line: int
     column: int
@@ -21,34 +21,34 @@ class Mark(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Document:
-    """A file's values and, for each path of keys and indexes, where the value stands."""
+    """A file's values and, for each path of keys and indexes, where the value is."""
 
     file: str
     data: Any
     marks: dict[Path, Mark] = field(default_factory=dict)
     keys: dict[Path, Mark] = field(default_factory=dict)
-    """Where the key of a value stands."""
+    """Where the key of a value is."""
     text: str = ""
     """The text of a JSON file, whose values have no marks of their own."""
 
     def key(self, path: Path) -> Mark:
-        """Return the mark of the key at a path, or of the nearest thing around it."""
+        """Return the mark of the key at a path, or of the nearest thing that contains it."""
         return self.keys.get(path) or self.mark(path)
 
     def problem(self, path: Path, message: str, mend: str, *, of_key: bool = False) -> Problem:
-        """Return a problem with what stands at a path, or with its key."""
+        """Return a problem with the value at a path, or with its key."""
         mark = self.key(path) if of_key else self.mark(path)
         return Problem(message, mend, self.file, "", mark.line, str(mark.column))
 
     def written(self, path: Path, value: Any) -> str:
-        """Return a single value as it is written at a path: 0050 is not 50. Blank for none."""
+        """Return a single value as it is written at a path: 0050 is not 50. Blank for None."""
         if value is None:
             return ""
         mark = self.marks.get(path)
         return mark.raw if mark else str(value).lower() if isinstance(value, bool) else str(value)
 
     def mark(self, path: Path) -> Mark:
-        """Return the mark of a path, or of the nearest thing around it."""
+        """Return the mark of a path, or of the nearest thing that contains it."""
         while path and path not in self.marks:
             path = path[:-1]
         return self.marks.get(path, Mark(1, 1))

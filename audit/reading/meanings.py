@@ -9,13 +9,13 @@ from audit.reading.values import parse
 
 
 class _Memo(dict[str, Value]):
-    """Text → value of one setting and style; it parses the texts that it is asked for and does not hold."""
+    """Text → value of one setting and style; a text that it does not have yet is parsed on request."""
 
     def __init__(self, setting: Setting, style: Style) -> None:
         self._setting, self._style = setting, style
 
     def __missing__(self, text: str) -> Value:
-        """Parse a text that was not met before."""
+        """Parse a text that has not been met before."""
         value = self[text] = parse(text, self._setting, self._style)
         return value
 
@@ -23,8 +23,8 @@ class _Memo(dict[str, Value]):
 class Meanings:
     """A memo of texts and their values, shared by plan and readback.
 
-    Because it is shared, a text that stands on both sides gives the same value object on both, and
-    columns compare by identity.
+    Because it is shared, a text that occurs on both sides gives the same value object on both, and
+    columns can be compared by identity.
     """
 
     def __init__(self) -> None:
@@ -32,7 +32,7 @@ class Meanings:
         self._codes: dict[bytes, Value] = {}
 
     def memo(self, setting: Setting, style: Style) -> dict[str, Value]:
-        """Return text → value for one setting and style: a text that is not yet in it is parsed."""
+        """Return text → value for one setting and style: a text that is not in it yet is parsed."""
         key = (id(setting), style)  # the memo keeps the id from being given to another object
         if key not in self._memos:
             self._memos[key] = _Memo(setting, style)
@@ -42,11 +42,11 @@ class Meanings:
         """Return the values of a raw column."""
         if column.codes is not None:
             return Values(self._code(column, text) for text in column.texts)
-        if setting.kind == "secret":  # a column that no device type called secret cannot be one
+        if setting.kind == "secret":  # no column of codes: nothing may be taken from it
             return blanks(len(column.texts))
         memo = self.memo(setting, column.style)
         values = Values(map(memo.__getitem__, column.texts), ())
-        # The memo has them all by now; where it has those of many files, the column itself has fewer.
+        # The memo now has them all; if it has those of many files, the column itself has fewer.
         values.among = set(memo.values() if len(memo) <= len(values) else values)
         return values
 
@@ -64,5 +64,5 @@ class Meanings:
         return self.code(column.codes[placeholder])
 
     def code(self, code: Code) -> Value:
-        """Return the value of what is kept of an access code."""
+        """Return the value for what is kept of an access code."""
         return self._codes.setdefault(code.token, Value(code, shown=HIDDEN))

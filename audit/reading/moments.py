@@ -1,4 +1,4 @@
-"""Moments: times and days as ISO 8601 writes them, and which of two is the earlier."""
+"""Moments: times and days in ISO 8601 form, and which of two is earlier."""
 
 from __future__ import annotations
 
@@ -8,23 +8,23 @@ from collections import Counter
 from collections.abc import Iterable
 
 _PART_OF_HOUR = re.compile(r"[^:\d]\d\d(:?\d\d)?[.,]\d")
-"""`08.50` is ten minutes to nine; the library reads half a second into it."""
+"""`08.50` is ten minutes to nine, but the library would read a fraction of a second in it."""
 
 FARTHEST_OFFSET = datetime.timedelta(hours=14)
-"""No clock is further from UTC."""
+"""No clock differs more from UTC."""
 
 
 def moment(text: str) -> datetime.datetime | None:
-    """Return the time of an ISO 8601 text, in UTC where it states an offset; None for a blank."""
+    """Return the time of an ISO 8601 text, in UTC if it states an offset; None for a blank."""
     if not text.strip():
         return None
     if _PART_OF_HOUR.search(text):
-        raise ValueError("a point behind the hour or minute is no colon")
+        raise ValueError("there is a point after the hour or minute, not a colon")
     found = datetime.datetime.fromisoformat(text.strip())
     try:
         return found.astimezone(datetime.UTC).replace(tzinfo=None) if found.tzinfo else found
     except OverflowError:
-        raise ValueError("beyond the calendar") from None
+        raise ValueError("outside the calendar") from None
 
 
 def day_of(text: str) -> datetime.date | None:
@@ -33,10 +33,10 @@ def day_of(text: str) -> datetime.date | None:
 
 
 def in_order(one: str, other: str) -> bool:
-    """Tell whether two ISO 8601 texts say which is the earlier: a day alone does not within that day.
+    """Return whether two ISO 8601 texts show which is earlier: a day alone does not, within that day.
 
-    A time without an offset is of the same clock as one with an offset, as a sheet beside a phone. Beside
-    one in UTC it says nothing within the hours that clocks are apart.
+    A time without an offset is taken to be from the same clock as one with an offset, like a sheet filled in
+    beside a phone. Compared with one in UTC it shows nothing within the hours by which clocks may differ.
     """
     first, second = moment(one), moment(other)
     if first is not None and second is not None and states_offset(one) != states_offset(other):
@@ -49,7 +49,7 @@ def in_order(one: str, other: str) -> bool:
 
 
 def is_later(one: str, than: str) -> bool:
-    """Tell whether an ISO 8601 text is of a later time than another, where they say so."""
+    """Return whether an ISO 8601 text is later than another, if the two show it."""
     if not in_order(one, than):
         return False
     if states_offset(one) != states_offset(than):
@@ -58,7 +58,7 @@ def is_later(one: str, than: str) -> bool:
 
 
 def states_offset(text: str) -> bool:
-    """Tell whether an ISO 8601 text states how far its clock is from UTC."""
+    """Return whether an ISO 8601 text states its offset from UTC."""
     return datetime.datetime.fromisoformat(text.strip()).tzinfo is not None
 
 
@@ -67,7 +67,7 @@ def _on_the_wall(text: str) -> datetime.datetime:
 
 
 def common_offset(texts: Iterable[str]) -> datetime.timedelta:
-    """Return the offset from UTC that most of some ISO 8601 texts state, those in UTC (Z) aside."""
+    """Return the offset from UTC that most of these ISO 8601 texts state, apart from those in UTC (Z)."""
     stated = (datetime.datetime.fromisoformat(text.strip()).utcoffset() for text in texts
               if text.strip() and "Z" not in text.upper())  # fmt: skip
     count = Counter(offset for offset in stated if offset is not None)
@@ -75,7 +75,7 @@ def common_offset(texts: Iterable[str]) -> datetime.timedelta:
 
 
 def day_alone(text: str) -> bool:
-    """Tell whether a text is a day without a time."""
+    """Return whether a text is a day without a time."""
     try:
         return datetime.date.fromisoformat(text.strip()) is not None
     except ValueError:

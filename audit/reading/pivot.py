@@ -24,7 +24,7 @@ NAMES = ("tag", "serial", "location")
 
 
 def is_long(grid: Grid, words: Vocabulary) -> bool:
-    """Tell whether a grid has the columns of a long table: setting and value."""
+    """Return whether a grid has the columns of a long table: setting and value."""
     headings = {folded(heading) for heading in grid.headings}
     return {"setting", "value"} <= headings and "setting" not in words.settings
 

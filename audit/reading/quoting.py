@@ -61,7 +61,7 @@ def cut(text: str) -> str:
 
 
 def holds_code(text: str, secrets: Iterable[str] = ()) -> bool:
-    """Tell whether a text names an access code and says more, which may be the code."""
+    """Return whether a text names an access code and says more, which may be the code."""
     words = re.split(r"[\W_]+", text.casefold())
     own = {part for name in secrets for part in re.split(r"[\W_]+", name.casefold())}
     known = CODE_WORDS | (own - PLAIN_WORDS)
@@ -85,7 +85,7 @@ def to_name(texts: Iterable[str], secrets: Iterable[str] = ()) -> list[str]:
 
 
 def may_be_code(name: str) -> bool:
-    """Tell whether a setting or column of this name may hold an access code."""
+    """Return whether a setting or column of this name may hold an access code."""
     words = re.split(r"[\W_]+", name.casefold())
     return name.casefold() not in OPEN_WORDS and bool(CODE_WORDS & set(words))
 
@@ -111,7 +111,7 @@ def shown_path(path: Sequence[Any]) -> str:
 
 
 def key_may_be_code(path: Sequence[Any]) -> bool:
-    """Tell whether the key that a path ends in may be an access code: a text that a mapping translates is."""
+    """Return whether the key that a path ends in may be an access code: a text that a mapping translates is."""
     key = path[-1]
     return isinstance(key, str) and (holds_code(key) or (len(path) > 2 and path[-3] == "values"))
 

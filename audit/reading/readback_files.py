@@ -99,7 +99,7 @@ def _may_hold_a_readback(path: Path) -> bool:
 
 
 def _is_text_of_readings(path: Path, maps: MappingFile | None, words: Vocabulary) -> bool:
-    """Tell whether a .txt has the headings of a readback; a page of text has none."""
+    """Return whether a .txt has the headings of a readback; a page of text has none."""
     if path.suffix.lower() != TEXT[2]:
         return False
     try:
@@ -151,7 +151,7 @@ def unused(files: Sequence[Mapped], others: Sequence[Path] = ()) -> Iterator[Pro
 
 
 def any_unmapped(files: Sequence[Mapped]) -> bool:
-    """Tell whether a table was read without any of the mappings that it might have been meant for."""
+    """Return whether a table was read without any of the mappings that it might have been meant for."""
     return any(
         not any(is_for(mapping, path.name) for mapping in maps.mappings)
         for path, maps in files if maps and not holds_entries(path.name)

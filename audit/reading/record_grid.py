@@ -60,7 +60,7 @@ def _records(data: Any, mapping: Mapping) -> tuple[Path, Any]:
 
 
 def _are_keyed(data: Any) -> bool:
-    """Tell whether data are records under a key each: mappings with single values, and without lists."""
+    """Return whether data are records under a key each: mappings with single values, and without lists."""
     return isinstance(data, dict) and bool(data) and all(map(_is_record, data.values()))
 
 

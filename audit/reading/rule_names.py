@@ -147,7 +147,7 @@ def _figure(document: Document, at: tuple[Any, ...], check: FigureLimits) -> Ite
 
 
 def _asks_for_numbers(check: Written) -> bool:
-    """Tell whether the settings that a check chooses are compared with limits that are numbers."""
+    """Return whether the settings that a check chooses are compared with limits that are numbers."""
     return isinstance(check, WithinLimits) and check.limits != "device"
 
 

@@ -42,7 +42,7 @@ def _heading_rows(grid: Grid, mapping: Mapping, words: Vocabulary) -> list[int]:
 
 
 def _are_headings(grid: Grid, entry: int, mapping: Mapping, words: Vocabulary) -> bool:
-    """Tell whether most texts of a row are headings of the grid, or of what is known."""
+    """Return whether most texts of a row are headings of the grid, or of what is known."""
     headings = set(map(folded, grid.headings))
     texts = [text for column in grid.columns if (text := bare(column[entry]))]
     understood = sum(folded(text) in headings or bool(heading_field(text, mapping, words)) for text in texts)

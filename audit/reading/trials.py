@@ -31,7 +31,7 @@ def trial(text: str) -> str:
 
 
 def refused(value: Value) -> bool | None:
-    """Tell whether the factory code was refused; None where nobody tried it, or nobody can tell."""
+    """Return whether the factory code was refused; None where nobody tried it, or nobody can tell."""
     return {"yes": True, "true": True, "no": False, "false": False}.get(str(value.content).casefold())
 
 
@@ -41,7 +41,7 @@ def concealed(text: str) -> str:
 
 
 def noted_code(text: str, setting: Setting, secrets: Iterable[str] = ()) -> bool:
-    """Tell whether a code may have been noted where a setting was to be read.
+    """Return whether a code may have been noted where a setting was to be read.
 
     A text of any length may well be a reference to where a code is kept; what an option is called is
     no code.
@@ -75,7 +75,7 @@ def without_codes(table: Table, words: Vocabulary) -> Table:
 
 
 def _names_code(column: RawColumn, words: Vocabulary) -> bool:
-    """Tell whether something in a column may name a code: looked for in all of it at once."""
+    """Return whether something in a column may name a code: looked for in all of it at once."""
     distinct = set(column.texts)
     if "".join(distinct).isdecimal():  # as most long columns are
         return False

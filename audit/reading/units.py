@@ -69,7 +69,7 @@ def split(unit: str) -> tuple[str, str]:
 
 
 def equal(one: str, other: str) -> bool:
-    """Tell whether two spellings mean the same unit."""
+    """Return whether two spellings mean the same unit."""
     return split(one) == split(other)
 
 
@@ -104,7 +104,7 @@ def line(unit: str, to: str, *, difference: bool = False) -> tuple[Decimal, Deci
 
 
 def known(unit: str) -> bool:
-    """Tell whether a unit is spelled as one that is known. Not each can be converted: dBm, say."""
+    """Return whether a unit is spelled as one that is known. Not each can be converted: dBm, say."""
     return split(unit)[0] in _known()
 
 
@@ -138,6 +138,6 @@ def mixed_up_with(unit: str) -> tuple[str, ...]:
 
 @cache
 def alike(one: str, other: str) -> bool:
-    """Tell whether two units are one or taken for each other, whatever the reference of a pressure."""
+    """Return whether two units are one or taken for each other, whatever the reference of a pressure."""
     text = split(other)[0]
     return split(one)[0] == text or any(split(taken)[0] == text for taken in mixed_up_with(one))

@@ -184,7 +184,7 @@ def _option(text: str, setting: Setting, style: Style) -> Value:
 
 
 def _is_converted(unit: str, to: str) -> bool:
-    """Tell whether the numbers of a unit, as a heading states it, are others in the unit of their setting."""
+    """Return whether the numbers of a unit, as a heading states it, are others in the unit of their setting."""
     return bool(unit) and units.convert(Decimal(1), unit, to) not in (None, 1)
 
 
@@ -210,7 +210,7 @@ def seconds_of(value: Value, setting: Setting) -> float | None:
 
 
 def is_number(text: str) -> bool:
-    """Tell whether a text is a plain finite number."""
+    """Return whether a text is a plain finite number."""
     try:
         return text.strip().isascii() and "_" not in text and math.isfinite(float(text))
     except ValueError:

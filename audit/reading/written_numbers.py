@@ -47,7 +47,7 @@ def number_and_unit(text: str, style: Style) -> tuple[str, str]:
 
 
 def may_be_thousands(number: re.Match[str], setting: Setting) -> bool:
-    """Tell whether a number such as 1,250 may be 1250 as well, being finer than the display shows.
+    """Return whether a number such as 1,250 may be 1250 as well, being finer than the display shows.
 
     Of a number in a unit of its own nobody knows how fine the display is.
     """

@@ -200,7 +200,7 @@ def test_files_in_the_wrong_place(tmp_path: Path) -> None:
     other = small_site(tmp_path / "other").replace("Little Site", "Other Site")
     stranger = site.write("stranger.csv", "tag,serial,channel\nZ-1,1,7\n")
 
-    refused(run("drift", site.plan, *site.readbacks), "is no baseline")
+    refused(run("drift", site.plan, *site.readbacks), "is not a baseline")
     refused(run("drift", tmp_path / "none.json", *site.readbacks), "there is no such file")
     refused(run("drift", tmp_path, *site.readbacks), "is a folder")
     refused(run("drift", baseline, *site.readbacks, "--plan", other.plan), "is a plan of 'Other Site'")

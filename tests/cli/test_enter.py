@@ -177,7 +177,7 @@ UNUSABLE = [
     ("e.csv", None, "a file of readings ends in .jsonl", "name it e.jsonl"),
     ("nowhere/e.jsonl", None, "its folder is not there", "check the folder"),
     ("folder.jsonl", "folder", "it is a folder", "name a file in it"),
-    ("e.jsonl", "tag,channel\nN-1,7\n", "is no file of readings", "asfound enter"),
+    ("e.jsonl", "tag,channel\nN-1,7\n", "is not a file of readings", "asfound enter"),
     ("e.jsonl", '{"asfound": "entry/1"}\n', "'tag', 'setting', 'value' is missing", "add it"),
 ]
 

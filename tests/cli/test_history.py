@@ -105,7 +105,7 @@ def test_a_broken_chain_exits_with_1(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    ("content", "told"), [("", "is empty"), ("{}", "asfound seal"), ("a,b\n1,2\n", "is no baseline")]
+    ("content", "told"), [("", "is empty"), ("{}", "asfound seal"), ("a,b\n1,2\n", "is not a baseline")]
 )
 def test_what_is_no_baseline(content: str, told: str, tmp_path: Path) -> None:
     """One message, no history."""

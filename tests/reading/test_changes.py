@@ -94,7 +94,7 @@ def test_one_id_for_two_records(tmp_path: Path) -> None:
 
     outcome = drift(site, records(site, GOOD, GOOD | {"node": "N-2"}))
 
-    assert "the change 'C-1' is there already" in outcome.stderr
+    assert "the change 'C-1' is already in" in outcome.stderr
 
 
 def test_a_record_must_not_hold_an_access_code(tmp_path: Path) -> None:

@@ -99,7 +99,7 @@ def test_inputs_of_other_names_need_no_sensor(tmp_path: Path) -> None:
         ("alarm_high, input: suction", "alarm_high, input: suctn",
          "probe.yaml:8:61: s_alarm: `sensors` of 'probe' has no input 'suctn'.*nearest: suction"),
         ("alarm_high, input: suction", "alarm_high", "probe.yaml:8:5: s_alarm: .* has no input 'main'"),
-        ("{suction:", "{suctn:", "probe.yaml:5:11: no setting is of the input 'suctn'.*nearest: suction"),
+        ("{suction:", "{suctn:", "probe.yaml:5:11: no setting has the input 'suctn'.*nearest: suction"),
     ],
     ids=["of a setting", "left out", "of a sensor"],
 )  # fmt: skip

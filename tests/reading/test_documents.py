@@ -75,7 +75,7 @@ def test_a_workbook_in_the_place_of_the_plan_is_told_as_one(tmp_path: Path) -> N
     with Workbook(path) as book:
         book.add_worksheet().write_row(0, 0, ["tag", "channel"])
 
-    with pytest.raises(InputProblems, match="is a workbook, and YAML or JSON is read here") as caught:
+    with pytest.raises(InputProblems, match="is a workbook, but YAML or JSON is read here") as caught:
         read_document(read_bytes(path))
 
     assert caught.value.problems[0].mend.endswith("the plan comes first, then what was read")

@@ -279,8 +279,8 @@ def test_slips_in_an_entry(tmp_path: Path, slip: dict[str, Any], place: str, say
 FILES = [
     pytest.param("", "", "is empty", "enter readings", id="empty"),
     pytest.param("\n\n", "", "is empty", "enter readings", id="blank lines"),
-    pytest.param("tag,channel\nN-1,7\n", "", "is no file of readings", "asfound enter", id="a CSV"),
-    pytest.param('{\n "asfound": "readback/1",\n "devices": []\n}\n', "", "is no file of readings", "form",
+    pytest.param("tag,channel\nN-1,7\n", "", "is not a file of readings", "asfound enter", id="a CSV"),
+    pytest.param('{\n "asfound": "readback/1",\n "devices": []\n}\n', "", "is not a file of readings", "form",
                  id="a readback in JSON"),
     pytest.param(WHOLE.encode("utf-16"), "", "UTF-16", "UTF-8", id="UTF-16"),
     pytest.param(WHOLE.encode() + b'{"asfound": "entry/1", "tag": "\xff"}\n', ":2", "byte 0xff is not UTF-8",
@@ -289,7 +289,7 @@ FILES = [
                  id="damaged in the middle"),
     pytest.param(WHOLE + WHOLE.rstrip() + WHOLE, ":2", "is not JSON: Extra data", "brackets",
                  id="two in one line"),
-    pytest.param(WHOLE + '["asfound"]\n', ":2", "is no reading", "entry/1", id="a list"),
+    pytest.param(WHOLE + '["asfound"]\n', ":2", "is not a reading", "entry/1", id="a list"),
     pytest.param(WHOLE + WHOLE.replace("entry/1", "readback/1"), ":2", "is a readback", "reading",
                  id="another form"),
     pytest.param(WHOLE.replace('"tag"', '"tag": "N-1", "tag"'), ":1", "the key 'tag' is given twice",
@@ -299,7 +299,7 @@ FILES = [
                  id="long line"),
     pytest.param(as_lines(skipped("N-1", "channel")), "", "everything in it was left out", "at least one",
                  id="nothing but skips"),
-    pytest.param('{"asfound": "entry/1", "tag', "", "holds no readings", "at least one",
+    pytest.param('{"asfound": "entry/1", "tag', "", "has no readings", "at least one",
                  id="nothing but torn"),
 ]  # fmt: skip
 

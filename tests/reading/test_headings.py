@@ -78,14 +78,14 @@ def test_devices_as_columns_are_told_once(head: str) -> None:
     (problem,) = error.value.problems
 
     assert (problem.line, problem.column) == (1, "A")
-    assert problem.message.startswith("settings stand below each other (serial, channel, urv …)")
-    assert problem.mend.startswith("where the devices are columns, turn the table round")
+    assert problem.message.startswith("settings are listed one below the other (serial, channel, urv …)")
+    assert problem.mend.startswith("if the devices are columns, turn the table round")
 
 
 @pytest.mark.parametrize("ignore", [(), ("*",)])
 def test_a_blank_above_the_settings_is_no_other_matter(ignore: tuple[str, ...]) -> None:
     """With all unknown columns ignored, each setting would be taken for a device that nobody knows."""
-    with pytest.raises(InputProblems, match="so a row is no device"):
+    with pytest.raises(InputProblems, match="so a row is not a device"):
         table(",N-1,N-2,N-3\nserial,1,2,3\nCH,7,7,7\nnet,1,5,5\n", ignore=ignore)
 
 

@@ -116,7 +116,7 @@ def test_a_date_in_another_order_lacks_its_form() -> None:
     row = "A;01.04.2026 07:59;2026-04-01T08:00"
     value = parse(heard(row).texts[0], HEARD, heard("A;1;").style)
     assert value.note.endswith(
-        "is a date in another order than 2026-03-31; state `dates:`, such as DD.MM.YYYY, in a mapping"
+        "is a date not written like 2026-03-31; state `dates:`, such as DD.MM.YYYY, in a mapping"
     )
 
     said = heard("A;01.04.2026 07:59;", dates="DD.MM.YYYY")

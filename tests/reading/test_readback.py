@@ -146,7 +146,7 @@ def test_a_pipe_is_not_read(tmp_path: Path) -> None:
 
     (problem,) = site.check().problems
 
-    assert problem.startswith("-: stdin is not read")
+    assert problem.startswith("-: standard input is not read")
     assert "write it to a file" in problem
 
 

@@ -244,9 +244,9 @@ def test_a_chain_is_of_one_site_and_goes_forward(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("where", "value", "says"),
     [
-        (("networks", 0, "name"), "Elsewhere", "its networks and those of its devices are not the same"),
-        (("devices", "Main", "N-2", "type"), "valve", "a device is of a type that it does not hold"),
-        (("devices", "Main", "N-2", "read_at"), "last week", "a device was read at what is no date or time"),
+        (("networks", 0, "name"), "Elsewhere", "its list of networks and"),
+        (("devices", "Main", "N-2", "type"), "valve", "it does not contain the type of one of its devices"),
+        (("devices", "Main", "N-2", "read_at"), "last week", "the `read_at` of one of its devices"),
     ],
 )
 def test_a_forged_baseline_that_no_readback_was_is_refused(
@@ -313,9 +313,9 @@ def test_a_baseline_reads_back(tmp_path: Path) -> None:
     ("content", "says"),
     [
         (b"", "is empty"),
-        (b"{}", "is no baseline"),
-        (b"asfound: plan/1\n", "is no baseline"),
-        (b"\xff\xfe\x00\x01", "is no baseline"),
+        (b"{}", "is not a baseline"),
+        (b"asfound: plan/1\n", "is not a baseline"),
+        (b"\xff\xfe\x00\x01", "is not a baseline"),
         (b"PK\x03\x04\x00", "NUL"),
     ],
     ids=["empty", "another object", "a plan", "junk", "archive"],
