@@ -46,7 +46,7 @@ def test_folder_without_readbacks(tmp_path: Path) -> None:
     site.write("papers/letter.docx", "Dear colleague")
     site.readbacks[:] = [tmp_path / "papers"]
 
-    assert_refused(site, at="papers", says="holds no readback", mend="CSV, XLSX, ODS, JSON, JSONL or YAML")
+    assert_refused(site, at="papers", says="contains no readback", mend="CSV, XLSX, ODS, JSON, JSONL or YAML")
 
 
 @BOTH
@@ -126,7 +126,7 @@ def test_a_kind_of_file_that_is_not_read(tmp_path: Path, name: str) -> None:
     """A file of another kind is refused, and the kinds that are read are listed."""
     site = small_site(tmp_path).read(name, "anything")
 
-    assert_refused(site, at=name, says="is of a kind that is not read", mend=".csv, .tsv, .txt, .xlsx, .ods")
+    assert_refused(site, at=name, says="kind of file that is not read", mend=".csv, .tsv, .txt, .xlsx, .ods")
 
 
 @BOTH

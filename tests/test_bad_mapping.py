@@ -17,16 +17,16 @@ SLIPS: list[Any] = [
     pytest.param({"decimal": ",", "grouping": ","}, "are the same", "grouping", id="one mark for two things"),
     pytest.param({"delimiter": "semicolon"}, "'semicolon'", "the character itself", id="delimiter in words"),
     pytest.param({"skip_rows": -1}, "-1", "at least 0", id="fewer than no rows to skip"),
-    pytest.param({"skip_rows": "two"}, "'two' stands", "a number", id="rows to skip in words"),
+    pytest.param({"skip_rows": "two"}, "found 'two'", "a number", id="rows to skip in words"),
     pytest.param({"form": "lnog"}, "'lnog' is not allowed", "long", id="form"),
     # what only shows beside the plan and the readback
-    pytest.param({"columns": {"tag": "tga"}}, "'tga', which is no field", "tag", id="field"),
+    pytest.param({"columns": {"tag": "tga"}}, "'tga', which is neither", "tag", id="field"),
     pytest.param({"columns": {"Tagg": "tag"}}, "no column 'Tagg'", "tag", id="heading"),
-    pytest.param({"constants": {"netwrok": "Main"}}, "'netwrok', which is no field", "network",
+    pytest.param({"constants": {"netwrok": "Main"}}, "'netwrok', which is neither", "network",
                  id="constant"),
-    pytest.param({"units": {"range_hihg": "bar"}}, "'range_hihg', which is no field", "range_high",
+    pytest.param({"units": {"range_hihg": "bar"}}, "'range_hihg', which is neither", "range_high",
                  id="unit"),
-    pytest.param({"values": {"chanel": {"a": "7"}}}, "'chanel', which is no field", "channel", id="values"),
+    pytest.param({"values": {"chanel": {"a": "7"}}}, "'chanel', which is neither", "channel", id="values"),
     pytest.param({"constants": {"read_at": "yesterday"}}, "'yesterday'", "2026-03-31", id="time as constant"),
     pytest.param({"encoding": "utf-99"}, "unknown encoding 'utf-99'", "cp1252", id="encoding"),
     pytest.param({"encoding": "base64"}, "unknown encoding 'base64'", "cp1252",
@@ -50,7 +50,7 @@ def test_a_mapping_that_holds_for_no_file_is_told_first(tmp_path: Path) -> None:
     first, *others = refusal(site, "--mapping", mapping).problems
 
     assert "mapping.yaml:" in first
-    assert "no file that is given matches 'fuond*.csv'" in first
+    assert "none of the files given matches 'fuond*.csv'" in first
     assert "nearest: found.csv" in first
     assert others
 
@@ -62,8 +62,8 @@ def test_a_mapping_beside_a_file_that_is_given_alone(tmp_path: Path) -> None:
 
     first, *others = refusal(site).problems
 
-    assert "found.csv: mapping.yaml lies beside it and was not read" in first
-    assert "give the folder and not the file, or add --mapping" in first
+    assert "found.csv: the mapping.yaml beside it was not read" in first
+    assert "give the folder instead of the file, or add --mapping" in first
     assert others
 
 

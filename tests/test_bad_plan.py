@@ -34,7 +34,8 @@ KEY_SLIPS = [
                  id="device type of the nodes"),
     pytest.param("type: gateway", "type: gatewy", "gatewy", "unknown device type 'gatewy'", "gateway",
                  id="device type of the gateway"),
-    pytest.param("type: gateway", "type: node", "type: node\n    serial", "'node' is no gateway", "gateway",
+    pytest.param("type: gateway", "type: node", "type: node\n    serial", "'node' is not a gateway",
+                 "gateway",
                  id="a node as gateway"),
     pytest.param("  node_type: node\n", "", "tag: N-1", "'N-1' has no device type", "node_type",
                  id="no device type"),
@@ -98,16 +99,16 @@ VALUE_SLIPS = [
                  "write 1000.5", id="decimal comma"),
     pytest.param(OLD, "range_low: 0 furlong, range_high: 1000", "range_low: 0 f", "'0 furlong'", "kPa",
                  id="unit that is none"),
-    pytest.param("{address: 11}", "{address: .inf}", ".inf", "inf stands", "a number", id="infinity"),
-    pytest.param("{address: 11}", "{address: [11]}", "[11]", "a list stands", "a single value",
+    pytest.param("{address: 11}", "{address: .inf}", ".inf", "found inf", "a number", id="infinity"),
+    pytest.param("{address: 11}", "{address: [11]}", "[11]", "found a list", "a single value",
                  id="list for a value"),
-    pytest.param("{address: 11}", "{address: {first: 11}}", "{first: 11}", "a mapping stands",
+    pytest.param("{address: 11}", "{address: {first: 11}}", "{first: 11}", "found a mapping at",
                  "a single value", id="mapping for a value"),
-    pytest.param("'100001'", "100001", "100001", "100001 stands", "quotes",
+    pytest.param("'100001'", "100001", "100001", "found 100001", "quotes",
                  id="serial number without quotes"),
-    pytest.param("'100001'", "0100001", "0100001", ": 0100001 stands", "quotes",
+    pytest.param("'100001'", "0100001", "0100001", ": found 0100001", "quotes",
                  id="serial number without quotes, whose zero counts"),
-    pytest.param("tag: N-1", "tag: 101", "101\n", "101 stands", "quotes", id="tag that is a number"),
+    pytest.param("tag: N-1", "tag: 101", "101\n", "found 101", "quotes", id="tag that is a number"),
     pytest.param("{address: 11}", "{address: 11}\n    installed_on: 31.03.2026", "31.03.2026",
                  "'31.03.2026'", "2026-03-31", id="date in another form"),
     pytest.param("{name: Little Site, revision: A}", "{name: '', revision: A}", "'',", "name", "",
@@ -159,9 +160,9 @@ def test_a_slip_of_form_and_one_of_value_are_told_in_one_run(tmp_path: Path) -> 
 
     assert len(problems) == 3
     assert [
-        part for part, problem in zip(("'type' is missing", "unknown key 'typ'", "2 stands at"), problems,
+        part for part, problem in zip(("'type' is missing", "unknown key 'typ'", "found 2 at"), problems,
                                       strict=True) if part in problem
-    ] == ["'type' is missing", "unknown key 'typ'", "2 stands at"]  # fmt: skip
+    ] == ["'type' is missing", "unknown key 'typ'", "found 2 at"]  # fmt: skip
 
 
 def test_slips_in_a_json_plan_have_lines_too(tmp_path: Path) -> None:

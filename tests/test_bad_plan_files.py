@@ -75,9 +75,9 @@ TABLE_SLIPS = [
     pytest.param("tag,type,installed_on\nN-1,node,31.03.2026\n", "2:C", "'31.03.2026' is not a date",
                  "2026-03-31", id="date in another form"),
     pytest.param("tag,type,x_m,y_m\nN-1,node,far,0\n", "2:C", "'far' is not a number", "1250", id="position"),
-    pytest.param("tag,type,latitude,longitude\nN-1,node,95,7\n", "2:C", "'95' is no latitude",
-                 "90 at the most", id="beyond the pole"),
-    pytest.param("tag,type,response_time_s\nN-1,node,0\n", "2:C", "a response time of '0' s cannot be kept",
+    pytest.param("tag,type,latitude,longitude\nN-1,node,95,7\n", "2:C", "'95' is not a latitude",
+                 "at most 90", id="beyond the pole"),
+    pytest.param("tag,type,response_time_s\nN-1,node,0\n", "2:C", "a response time of '0' s is impossible",
                  "above 0", id="response time of nothing"),
     pytest.param("tag,type,x_m,y_m\nN-1,node,1_0,0\n", "2:C", "'1_0' is not a number", "1250",
                  id="a number as only Python writes it"),
@@ -168,7 +168,7 @@ def test_a_workbook_of_which_each_network_has_a_sheet(tmp_path: Path) -> None:
     site.replace("networks:\n", f"networks:\n- {json.dumps(other)}\n")
 
     assert_refused(site, at="nodes.xlsx", says="and its sheets 'Main', 'Other' would be read each time",
-                   mend="with a mapping file of its own, that states the network's `sheet`")  # fmt: skip
+                   mend="with its own mapping file, which states the network's `sheet`")  # fmt: skip
 
 
 def test_a_row_of_another_network(tmp_path: Path) -> None:
@@ -179,7 +179,7 @@ def test_a_row_of_another_network(tmp_path: Path) -> None:
     )
     site.write("nodes.csv", "tag,network\nN-1,Main\nN-2,Other\n")
 
-    assert_refused(site, at="nodes.csv:3:B", says="the node is of network 'Other', its table of 'Main'",
+    assert_refused(site, at="nodes.csv:3:B", says="belongs to network 'Other', but its table to 'Main'",
                    mend="move the row")  # fmt: skip
 
 
@@ -198,7 +198,7 @@ def test_a_total_below_the_nodes(tmp_path: Path) -> None:
     site.write("nodes.csv", ROWS + "Total,24,,\n")
 
     assert_refused(
-        site, at="nodes.csv:3:B", says="unknown device type '24'", mend="take the row out, if it is no"
+        site, at="nodes.csv:3:B", says="unknown device type '24'", mend="remove the row if it is not a"
     )
 
 
@@ -216,7 +216,7 @@ TYPE_SLIPS = [
     pytest.param("role: channel,", "role: chanel,", "chanel", "unknown role 'chanel'", "channel", id="role"),
     pytest.param("kind: text", "kind: txt", "txt", "'txt' is not allowed", "text", id="kind"),
     pytest.param("low: 1, high: 40", "lwo: 1, high: 40", "lwo", "unknown key 'lwo'", "low", id="key"),
-    pytest.param("low: 1, high: 40", "low: one, high: 40", "one,", "'one' stands", "write a number",
+    pytest.param("low: 1, high: 40", "low: one, high: 40", "one,", "found 'one'", "write a number",
                  id="word for a limit"),
     pytest.param("low: 1, high: 40", "low: 40, high: 1", "{name: channel", "low 40 is above high 1", "",
                  id="limits exchanged"),

@@ -29,7 +29,7 @@ AIRTIME: dict[str, Any] = {"kind": "figure", "figure": "airtime", "assume": {"co
 NAMES: list[Any] = [
     pytest.param(AIRTIME, "figure: airtime", "figure: air-time", "'air-time' is not allowed", "airtime",
                  id="figure"),
-    pytest.param(AIRTIME, "collision_percent", "collisions", "'airtime' assumes no 'collisions'",
+    pytest.param(AIRTIME, "collision_percent", "collisions", "'airtime' does not use 'collisions'",
                  "collision_percent", id="assumed number"),
     pytest.param(EQUALS, "kind: equals-plan", "kind: equal-plan", "unknown kind 'equal-plan'", "equals-plan",
                  id="kind"),
@@ -39,21 +39,21 @@ NAMES: list[Any] = [
                  id="setting"),
     pytest.param(EQUALS, "[channel]", "[x_mine]", "unknown role 'x_mine'", "",
                  id="own role that nothing has"),
-    pytest.param(EQUALS, "roles: [channel]", "roles: channel", "'channel' stands", "[channel]",
+    pytest.param(EQUALS, "roles: [channel]", "roles: channel", "found 'channel'", "[channel]",
                  id="text for a list"),
     pytest.param(EQUALS, "check:\n    kind: equals-plan\n    roles: [channel]", "check: equals-plan",
-                 "'equals-plan' stands", "kind", id="kind without its mapping"),
+                 "found 'equals-plan'", "kind", id="kind without its mapping"),
     pytest.param(EQUALS, "level: warning", "level: warnign", "'warnign' is not allowed", "warning",
                  id="level"),
     pytest.param(EQUALS, "id: own-rule", "id: OwnRule", "'OwnRule'", "for instance", id="id in capitals"),
-    pytest.param(EQUALS, "id: own-rule", "id: channel-differs", "'channel-differs' is there already",
+    pytest.param(EQUALS, "id: own-rule", "id: channel-differs", "'channel-differs' is already in",
                  "choose another id", id="id of one of ours"),
     pytest.param(EQUALS, "id: own-rule", "yields_to: [chanel-differs]\n  id: own-rule",
                  "unknown rule 'chanel-differs'", "channel-differs", id="rule that it yields to"),
     pytest.param(EQUALS, "rules:", "levels: {chanel-differs: note}\nrules:", "unknown rule 'chanel-differs'",
                  "channel-differs", id="rule of a level"),
     pytest.param(EQUALS, "rules:", "gates: [{id: handover, title: M}]\nrules:",
-                 "gate 'handover' is there already, in rules/gates.yaml", "choose another id",
+                 "gate 'handover' is already in rules/gates.yaml", "choose another id",
                  id="gate of the id of one of ours"),
     pytest.param(EQUALS, "rules:", "levels: {channel-differs: fatal}\nrules:", "'fatal' is not allowed",
                  "error", id="level of a rule"),
@@ -65,7 +65,7 @@ NAMES: list[Any] = [
     pytest.param({"kind": "within-limits", "roles": ["channel"], "limits": "numbers", "low": 1}, "numbers",
                  "nubmers", "'nubmers' is not allowed", "numbers", id="limits"),
     pytest.param({"kind": "within-limits", "roles": ["channel"], "limits": "numbers", "low": 1}, "low: 1",
-                 "low: .nan", "nan stands at rules > entry 1 > check > low, a number was", "a number",
+                 "low: .nan", "found nan at rules > entry 1 > check > low, but a number", "a number",
                  id="limit that is no number"),
     pytest.param({"kind": "equals-setting", "pairs": [["channel", "address"]]}, "address", "adress",
                  "unknown role 'adress'", "address", id="role of a pair"),
@@ -117,7 +117,7 @@ def test_numbers_of_what_has_none(tmp_path: Path, check: Named, says: str) -> No
 
     (problem,) = refusal(site, "--rules", site.own_rules(check)).problems
 
-    assert f"{says}, and the check compares numbers" in problem
+    assert f"{says}, but the check compares numbers" in problem
 
 
 def test_options_that_are_numbers_are_compared_as_numbers(tmp_path: Path) -> None:
@@ -248,7 +248,7 @@ def test_rules_that_can_be_right_are_taken(tmp_path: Path) -> None:
 EXPRESSIONS = [
     pytest.param("found.alarm_high <", "is not CEL", "", id="cut off"),
     pytest.param("[1.0].map(found, [found]) == planned",
-                 "uses 'map', which goes through lists", "settings are no lists", id="loop"),
+                 "uses 'map', which loops over lists", "settings are not lists", id="loop"),
     pytest.param("found.alarm_high < 1.0 &&& true", "is not CEL", "", id="operator that is none"),
     pytest.param("found.alarm_low < 1.0", "'alarm_low', which the rule does not list", "`needs`",
                  id="name that is not listed"),

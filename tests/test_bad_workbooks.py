@@ -237,7 +237,7 @@ def test_a_spreadsheet_that_is_cut_off(tmp_path: Path) -> None:
     site = small_site(tmp_path).read("found.ods", good.getvalue())
 
     assert_refused(
-        site, at="found.ods", says="content.xml is no XML: mismatched tag", mend="spreadsheet program"
+        site, at="found.ods", says="content.xml is not XML: mismatched tag", mend="spreadsheet program"
     )
 
 

@@ -76,7 +76,7 @@ def test_codes_that_a_mapping_ignores_leave_no_digest(tmp_path: Path, exported: 
     result = site.result("--mapping", site.mapping(ignore=["access_code", "Code", "CODE"]))
     noted = {Path(one["file"]).name: (one["sha256"], one["note"]) for one in result["inputs"]}
     assert noted[file.name] == (
-        None, "may carry access codes in what its mapping ignores, so its digest is withheld",
+        None, "may carry access codes in columns that its mapping ignores, so its digest is withheld",
     )  # fmt: skip
 
 
@@ -145,7 +145,7 @@ def test_a_code_is_no_number(tmp_path: Path, check: dict[str, Any]) -> None:
 
     problems = refusal(site, "--rules", site.own_rules(check)).problems
 
-    assert all("'access_code' is of kind secret, and the check compares numbers" in one for one in problems)
+    assert all("'access_code' is of kind secret, but the check compares numbers" in one for one in problems)
     assert codes_in("".join(problems)) == []
 
 

@@ -474,7 +474,7 @@ def test_all_that_is_wrong_with_waivers_is_reported_at_once(tmp_path: Path) -> N
 
 def test_an_id_that_is_used_twice_is_a_problem(tmp_path: Path) -> None:
     """Two waivers with the same id cannot be told apart in a record."""
-    with pytest.raises(InputProblems, match="is there already"):
+    with pytest.raises(InputProblems, match="is already in"):
         audited(tmp_path, waiver(), waiver())
 
 

@@ -1,4 +1,4 @@
-"""Node tables: the nodes of one network, or of the whole site, in a file of their own."""
+"""Node tables: the nodes of one network, or of the whole site, in a separate file."""
 
 from __future__ import annotations
 
@@ -34,14 +34,14 @@ FARTHEST = {"latitude": 90, "longitude": 180}
 
 NAME_ONCE = "name it once, under `node_tables` of the whole plan and with a column headed network"
 MOST_OF_AN_ASIDE = 2
-"""Most cells that are filled in a row which may be a title, a total or a remark."""
+"""The most cells that are filled in a row that may be a title, a total or a remark."""
 MOST_SHEETS = 3
-"""Sheets that are named, where a workbook has many."""
+"""How many sheets are named if a workbook has many."""
 
 
 @dataclass(frozen=True, slots=True)
 class Around:
-    """What a node table is read against: the plan that names it, its types and its networks."""
+    """What is needed to read a node table: the plan that names it, with its types and networks."""
 
     plan: Path
     name: str
@@ -56,8 +56,8 @@ def read_node_table(
 ) -> tuple[list[Group], list[Problem]]:
     """Return the nodes of a table, and what is wrong with them.
 
-    `network` is the network that names the table; empty for a table of the whole site, which then has
-    to name the network of each node. `line` is where the plan names the table.
+    `network` is the network that names the table; it is empty for a table of the whole site, which has to
+    name the network of each node. `line` is where the plan names the table.
     """
     groups: list[Group] = []
     problems: list[Problem] = []
@@ -88,9 +88,9 @@ def read_node_table(
 
 
 def read_twice(groups: Iterable[Group], plan: str) -> Iterator[Problem]:
-    """Yield a problem for each file of which a table is read more than once: its nodes would stand twice.
+    """Yield a problem for each file of which a table is read more than once: its nodes would occur twice.
 
-    `plan` is the name of the plan itself, whose own nodes are no table.
+    `plan` is the name of the plan itself, whose own nodes are not a table file.
     """
     tables = [group.table for group in groups if group.table.file != plan and group.table.rows]
     times = Counter((table.file, table.sheet, table.rows[0]) for table in tables)
@@ -100,12 +100,12 @@ def read_twice(groups: Iterable[Group], plan: str) -> Iterator[Problem]:
         if names != [repr("")]:
             which = f"its sheet{'s' if names[1:] else ''} {listed(names, MOST_SHEETS)}"
             message = f"the plan names it more than once, and {which} would be read each time"
-            mend += "; or for each network with a mapping file of its own, that states the network's `sheet`"
+            mend += "; or for each network with its own mapping file, which states the network's `sheet`"
         yield Problem(message, mend, file)
 
 
 def _bad_dates(table: Table) -> Iterator[Problem]:
-    """Yield a problem for every day of installation that is no date."""
+    """Yield a problem for every day of installation that is not a date."""
     bad: set[str] = set()
     for text in set(table.texts("installed_on")):
         if text.strip():
@@ -117,7 +117,7 @@ def _bad_dates(table: Table) -> Iterator[Problem]:
 
 
 def _bad_numbers(table: Table) -> Iterator[Problem]:
-    """Yield a problem for every part of a position, and every response time, that is none."""
+    """Yield a problem for every coordinate and every response time that cannot be one."""
     for name in (*Position.model_fields, "response_time_s"):
         if name not in table.columns:
             continue
@@ -126,15 +126,15 @@ def _bad_numbers(table: Table) -> Iterator[Problem]:
                 message = f"{quoted(text.strip())} is not a number"
                 yield table.place(entry, name).problem(message, "write it as 1250 or 59.91")
             elif text.strip() and abs(float(text)) > FARTHEST.get(name, math.inf):
-                message = f"{quoted(text.strip())} is no {name}"
-                yield table.place(entry, name).problem(message, f"give degrees, {FARTHEST[name]} at the most")
+                message = f"{quoted(text.strip())} is not a {name}"
+                yield table.place(entry, name).problem(message, f"give degrees, at most {FARTHEST[name]}")
             elif name == "response_time_s" and text.strip() and float(text) <= 0:
-                message = f"a response time of {quoted(text.strip())} s cannot be kept"
+                message = f"a response time of {quoted(text.strip())} s is impossible"
                 yield table.place(entry, name).problem(message, "give seconds above 0, or leave it empty")
 
 
 def _networks(table: Table, network: str, around: Around, problems: list[Problem]) -> list[str]:
-    """Return the network of each row; a row of another network than the table's is a problem."""
+    """Return the network of each row; a row with a network other than the table's is a problem."""
     named = {text: bare(text) or network for text in set(table.texts("network"))}
     texts = [named[text] for text in table.texts("network")]
     odd = {text for text in named.values() if text not in around.networks or (network and text != network)}
@@ -144,14 +144,14 @@ def _networks(table: Table, network: str, around: Around, problems: list[Problem
             mend = nearest(text, around.networks)
             problems.append(table.place(entry, "network").problem(message, mend))
         elif network and text != network:
-            message = f"the node is of network {text!r}, its table of {network!r}"
+            message = f"the node belongs to network {text!r}, but its table to {network!r}"
             mend = "move the row to that network's table"
             problems.append(table.place(entry, "network").problem(message, mend))
     return texts
 
 
 def _types(table: Table, networks: Sequence[str], around: Around, problems: list[Problem]) -> list[str]:
-    """Return the device type of each row, its network's where the cell is empty."""
+    """Return the device type of each row; its network's if the cell is empty."""
     usual = {name: network.node_type for name, network in around.networks.items()}
     if "type" not in table.columns and all(usual.get(name) in around.types for name in set(networks)):
         return [usual[name] for name in networks]
@@ -162,6 +162,6 @@ def _types(table: Table, networks: Sequence[str], around: Around, problems: list
         if network in around.networks and name not in around.types:
             message = f"unknown device type {name!r}" if name else "the node has no device type"
             filled = sum(bool(column.texts[entry].strip()) for column in table.columns.values())
-            aside = "take the row out, if it is no node; " if filled <= MOST_OF_AN_ASIDE else ""
+            aside = "remove the row if it is not a node; " if filled <= MOST_OF_AN_ASIDE else ""
             problems.append(table.place(entry, "type").problem(message, aside + nearest(name, around.types)))
     return types

@@ -1,7 +1,7 @@
-"""Cells of a workbook that hold no text of their own: formulas without a result, errors, merged cells.
+"""Cells of a workbook without text of their own: formulas without a result, errors, merged cells.
 
-A reader of values sees them as blank. Blank means 'not read', so that what a person put there would be
-lost without a word. Looked for only where a workbook has formulas or merged cells at all.
+A reader of values sees them as blank. Since blank means 'not read', what a person put there would be lost
+without notice. They are looked for only if a workbook has formulas or merged cells at all.
 """
 
 from __future__ import annotations
@@ -17,31 +17,31 @@ from audit.model.table import MERGED, column_index, column_letter
 from audit.reading.files import FileBytes
 
 SIGNS = (b"<f>", b"<f ", b"<f/", b"<mergeCell ", b't="e"', b"table:formula=", b"-spanned=")
-"""What shows that a sheet has formulas, errors or merged cells, as spreadsheet programs write it."""
+"""What shows that a sheet has formulas, errors or merged cells, as spreadsheet programs write them."""
 SPANNED = ("number-columns-spanned", "number-rows-spanned")
-"""How far a merged cell of an ODS goes."""
+"""How far a merged cell in an ODS extends."""
 MOST_REPEATED = 1000
-"""Cells that repeat more often are the empty rest of a sheet."""
+"""Cells that are repeated more often are the empty rest of a sheet."""
 MOST_ODD = 100_000
-"""A sheet with more is not looked at further: what it holds was computed, not typed."""
+"""A sheet with more is not searched further: its contents were computed, not typed."""
 _ENDS = re.compile(r"([A-Z]+)(\d+):([A-Z]+)(\d+)")
 Odd = dict[tuple[int, str], str]
 """Row and letter of the column → what is there."""
 
 
 def odd_cells(file: FileBytes) -> dict[str, Odd]:
-    """Return the odd cells of each sheet, by the sheet's name; of a file that calamine has opened."""
+    """Return sheet name → its odd cells, for a file that calamine was able to open."""
     try:
         with zipfile.ZipFile(io.BytesIO(file.data)) as archive:
             if "content.xml" in archive.namelist():
                 return _of_ods(archive)
             return {name: _of_xlsx(archive.read(part)) for name, part in _parts(archive)}
     except (ElementTree.ParseError, KeyError, ValueError):
-        return {}  # the values were readable; what is odd is an addition
+        return {}  # the values were readable; the odd cells are only an addition
 
 
 def _parts(archive: zipfile.ZipFile) -> Iterator[tuple[str, str]]:
-    """Yield the name of each sheet of an XLSX, and the part that it stands in."""
+    """Yield the name of each sheet of an XLSX, and the archive member that contains it."""
     links = ElementTree.fromstring(archive.read("xl/_rels/workbook.xml.rels"))  # noqa: S314 -- expat limits entities
     targets = {link.get("Id"): link.get("Target", "") for link in links.findall(".//{*}Relationship")}
     book = ElementTree.fromstring(archive.read("xl/workbook.xml"))  # noqa: S314
@@ -77,9 +77,9 @@ def _split(reference: str) -> tuple[int, str]:
 
 
 def _merged(first: str, top: int, last: str, bottom: int) -> Odd:
-    """Return the cells that a merged one covers; far-reaching ones only as far as a table may reach."""
+    """Return the cells covered by a merged one, only as far as a table may reach."""
     columns = range(column_index(first), min(column_index(last), column_index(first) + MOST_REPEATED) + 1)
-    furthest = top + MOST_REPEATED // max(1, len(columns))  # no column at all where it is written backwards
+    furthest = top + MOST_REPEATED // max(1, len(columns))  # no columns if the range is written backwards
     rows = range(top, min(bottom, furthest) + 1)
     cells = [(row, column_letter(column)) for row in rows for column in columns]
     return dict.fromkeys(cells[1:], f"{MERGED}{first}{top})")
@@ -127,7 +127,7 @@ def _of_ods_row(row: ElementTree.Element, number: int) -> Odd:
 
 
 def _result(cell: ElementTree.Element) -> str:
-    """Return the text, truth or date that a formula in an ODS has come to, blank for an error."""
+    """Return the text, truth value or date that a formula in an ODS results in; blank for an error."""
     names = ("string-value", "boolean-value", "date-value", "time-value")
     given = "".join(cell.get(_key("office", name), "") for name in names)
     kind = next((value for key, value in cell.attrib.items() if key.endswith("ext:1.0}value-type")), "")

@@ -1,4 +1,4 @@
-"""What the cells of an ODS stand for: rows, cells and blanks that it counts instead of holding them."""
+"""How much an ODS expands to: it stores counts of repeated rows, cells and blanks, not the items."""
 
 from __future__ import annotations
 
@@ -18,9 +18,9 @@ FAR_TOO_MANY = 10**12
 
 
 class CountedCells:
-    """Reckons, as its parser goes along, how many bytes cells take once all that is counted is written out.
+    """Calculates, while parsing, how many bytes the cells take once all repeats are written out.
 
-    Programs count the empty rows and cells behind the data by the million; these take nothing.
+    Programs add empty rows and cells after the data by the million; these count as nothing.
     """
 
     def __init__(self) -> None:
@@ -31,14 +31,14 @@ class CountedCells:
         self.parser.StartElementHandler = self._start
 
     def taken(self) -> int:
-        """Return the bytes since this was last asked for, beyond those that stand in the file."""
+        """Return the bytes added since the last call, apart from those in the file itself."""
         taken, self._bytes = self._bytes, 0
         return taken
 
     def _start(self, name: str, attributes: dict[str, Any]) -> None:
         if name in CELLS:
             self._cells = _times(attributes, CELLS_REPEATED)
-            if self._rows * self._cells > 1:  # texts of others stand in the file as they are: nearly all
+            if self._rows * self._cells > 1:  # nearly all cells are not repeated: their texts are in the file
                 self.parser.CharacterDataHandler, self.parser.EndElementHandler = self._text, self._end
                 self._bytes += A_CELL * (self._rows * self._cells - 1) if KIND in attributes else 0
         elif name == ROW:
@@ -55,6 +55,6 @@ class CountedCells:
 
 
 def _times(attributes: dict[str, Any], name: str) -> int:
-    """Return how often something stands there: once if nothing says it, far too often if no number does."""
+    """Return how often something is repeated: once if not stated, far too often if it is not a number."""
     text = attributes.get(name, "1")
     return int(text) if text.isascii() and text.isdigit() and len(text) < 12 else FAR_TOO_MANY

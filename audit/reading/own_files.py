@@ -1,4 +1,4 @@
-"""What of ours a file is that stands where another was expected."""
+"""Which of our own files was given where another was expected."""
 
 from __future__ import annotations
 
@@ -10,26 +10,26 @@ from audit.errors import InputProblems, stop
 from audit.reading.documents import KINDS
 from audit.reading.grid import Grid
 
-KEEP_APART = "keep what asfound writes outside of the folder of readbacks"
+KEEP_APART = "keep files written by asfound out of the folder of readbacks"
 _KIND = re.compile(r'"(?:schema|asfound)"\s*:\s*"(?:asfound/)?([a-z-]+)/\d+"')
 _BEGINNING = 2000
-"""Bytes within which our JSON files say what they are."""
+"""The first bytes of our JSON files, which say what they are."""
 LISTS = {"priority": "punch list", "step": "work list"}
-"""First heading of a list to be ticked off → what the list is called."""
+"""First heading of a list for ticking off → what the list is called."""
 TICKED_OFF = {"done by", "verified by", "as left"}
 """Headings that all of these lists have."""
 
 
 def kind_of(beginning: str) -> str:
-    """Return what a JSON file of ours is called, told from how it begins; blank where it is none."""
+    """Return which kind of our own JSON files one is, judging by its start; blank if it is not ours."""
     found = _KIND.search(beginning[:_BEGINNING])
     return KINDS.get(found[1], found[1]) if found else ""
 
 
 def kind_of_file(path: Path) -> str:
-    """Return the same of a file; blank, too, where it cannot be read, which whoever reads it will tell."""
+    """Return the same for a file; blank also if it cannot be read, which is reported when it is read."""
     try:
-        if not path.is_file():  # a pipe would be waited for
+        if not path.is_file():  # reading from a pipe would block
             return ""
         with path.open("rb") as stream:
             return kind_of(stream.read(_BEGINNING).decode("utf-8", "replace"))
@@ -38,13 +38,13 @@ def kind_of_file(path: Path) -> str:
 
 
 def is_another(kind: str, wanted: str, file: str, mend: str) -> InputProblems:
-    """Return what to say of a file of ours that is not of the kind wanted."""
+    """Return what to say of one of our own files that is not of the kind wanted."""
     article = "an" if kind[0] in "aeiou" else "a"
-    return stop(f"is {article} {kind} of asfound, a {wanted} was expected", mend, file=file)
+    return stop(f"is {article} {kind} of asfound, but a {wanted} was expected", mend, file=file)
 
 
 def refuse_list(grids: Sequence[Grid]) -> None:
-    """Raise InputProblems where a table is a list of ours to be ticked off: one problem for all headings."""
+    """Raise InputProblems if a table is one of our lists for ticking off: one problem for all headings."""
     for grid in grids:
         first = grid.headings[0].strip() if grid.headings else ""
         if first in LISTS and {*map(str.strip, grid.headings)} >= TICKED_OFF:

@@ -1,4 +1,4 @@
-"""Sheets of ours, filled in: the decimal mark that they declare, and the rows in which nothing was read."""
+"""Our own sheets, filled in: the decimal mark that they declare, and rows in which nothing was read."""
 
 from __future__ import annotations
 
@@ -18,17 +18,17 @@ from audit.reading.vocabulary import Vocabulary, folded
 
 MARK = "decimal_mark"
 WRITTEN = ("serial", "type", "note")
-"""Fields that somebody fills in who was at the device, or says why not, as settings are."""
+"""Fields that, like settings, are filled in by somebody who was at the device, or says why not."""
 Item = TypeVar("Item")
 _APOSTROPHE = re.compile(r"^'(?=\s*[=+\-@＝＋－＠])")
-"""What keeps a spreadsheet from taking a tag for a formula; the writer of sheets puts it there."""
+"""Keeps a spreadsheet from taking a tag for a formula; added when a sheet is written."""
 
 
 def with_declared_mark(grid: Grid, mapping: Mapping, words: Vocabulary) -> Mapping:
     """Return the mapping with the decimal mark that a column of the grid declares, if there is one.
 
-    A mapping that states the mark itself wins. Where most rows declare none, what a few declare is not
-    forced on them: either mark is read. Raises InputProblems for what is no mark, and for several.
+    A mapping that states the mark itself takes precedence. If most rows declare none, what a few declare is
+    not forced on them: either mark is read. Raises InputProblems for an unknown mark, and for several marks.
     """
     mapped = {bare(key): field for key, field in mapping.columns.items()}
     named = [words.field(mapped.get(bare(heading), heading)) for heading in grid.headings]
@@ -41,13 +41,13 @@ def with_declared_mark(grid: Grid, mapping: Mapping, words: Vocabulary) -> Mappi
         if bare(text):
             first.setdefault(_mark(text), entry)
     either = DECIMAL_MARKS[EITHER_MARK]
-    if either in first and len(first) > 1:  # who chose a mark spoke for his own rows, not for the others
+    if either in first and len(first) > 1:  # those who chose a mark did so for their own rows only
         others = {mark: entry for mark, entry in first.items() if mark != either}
         chosen = len(others) == 1 and {*others} <= {*DECIMAL_MARKS.values()}
         first = {either: first[either]} if chosen else others
     places = {mark: (grid.row(entry, at), grid.letters[at]) for mark, entry in first.items()}
     problems = [
-        Problem(f"{quoted(bare(texts[first[mark]]))} is no decimal mark", f"write {_known()}",
+        Problem(f"{quoted(bare(texts[first[mark]]))} is not a decimal mark", f"write {_known()}",
                 grid.file, grid.sheet, *places[mark])
         for mark in first if mark not in DECIMAL_MARKS.values()
     ]  # fmt: skip
@@ -55,7 +55,7 @@ def with_declared_mark(grid: Grid, mapping: Mapping, words: Vocabulary) -> Mappi
         one, other = (bare(texts[entry]) for entry in list(first.values())[:2])
         message = f"the rows declare different decimal marks, {quoted(one)} and {quoted(other)}"
         place = places[list(first)[1]]
-        mend = "keep rows with different marks in files of their own"
+        mend = "put rows with different marks into separate files"
         problems.append(Problem(message, mend, grid.file, grid.sheet, *place))
     stop_if(problems)
     if not first:
@@ -67,7 +67,7 @@ def with_declared_mark(grid: Grid, mapping: Mapping, words: Vocabulary) -> Mappi
 
 
 def _mark(text: str) -> str:
-    """Return the mark that a text names, or else the text."""
+    """Return the mark that a text names, or else the text itself."""
     known = {folded(name): mark for name, mark in DECIMAL_MARKS.items()}
     return known.get(folded(text), bare(text))
 
@@ -78,16 +78,16 @@ def _known() -> str:
 
 
 def only_filled_in(table: Table) -> Table:
-    """Return a sheet of ours without the rows that are no readings; any other table as it is.
+    """Return one of our own sheets without the rows that are not readings; any other table as it is.
 
     These are the row that says where to read, planned values, and rows without any setting or serial number:
-    a name or a time alone is no reading. One with a note is none either, and is kept for what it says. A row
-    that a person has added is kept in any case; it lacks what the sheet brought along.
+    a name or a time alone is not a reading. Nor is a note, but a row with one is kept for what it says. A row
+    that a person has added is always kept; it lacks the fields that were already filled in on the sheet.
     """
     tags = table.texts("tag")
     column = table.columns.get(MARK)
     no_readings = _where_rows(table)
-    if PLANNED_ROW in "\n".join(tags):  # seen at once, also of a hundred thousand
+    if PLANNED_ROW in "\n".join(tags):  # one search, quick even with a hundred thousand tags
         no_readings |= {entry for entry, tag in enumerate(tags) if tag.startswith(PLANNED_ROW)}
     if not no_readings and (column is None or column.fixed):
         return table
@@ -103,7 +103,7 @@ def only_filled_in(table: Table) -> Table:
 
 
 def _where_rows(table: Table) -> set[int]:
-    """Return the entries that say where to read: by tag or serial number, else by location."""
+    """Return the entries that say where to read: recognised by tag or serial number, else by location."""
     named = [name for name in ("tag", "serial") if name in table.columns] or ["location"]
     return {
         entry
@@ -113,7 +113,7 @@ def _where_rows(table: Table) -> set[int]:
 
 
 def _unread(table: Table) -> set[int]:
-    """Return the entries that the sheet brought along and that hold no reading."""
+    """Return the entries that the sheet was issued with and that contain no reading."""
     brought = [table.texts(name) for name in ("site", "plan_revision", MARK)]
     entries = [entry for entry, texts in enumerate(zip(*brought, strict=True)) if any(map(bare, texts))]
     for name, column in table.columns.items():

@@ -1,4 +1,4 @@
-"""Long tables, with a row a setting, turned into wide ones, with an entry a reading of a device."""
+"""Long tables (one row per setting) turned into wide ones (one entry per reading of a device)."""
 
 from __future__ import annotations
 
@@ -30,15 +30,15 @@ def is_long(grid: Grid, words: Vocabulary) -> bool:
 
 
 class _Cells(Mapping[tuple[int, str], tuple[int, str]]):
-    """Entry and setting → the row and column that its text stands in."""
+    """Entry and setting → the row and column of its text."""
 
     def __init__(self, rows: dict[str, array[int]], letter: str) -> None:
         self._rows = rows
-        """Setting → the row of each entry, 0 where it has none."""
+        """Setting → the row of each entry, 0 if it has none."""
         self._letter = letter
 
     def __getitem__(self, key: tuple[int, str]) -> tuple[int, str]:
-        """Return row and column. Raises KeyError where the entry has no such setting."""
+        """Return row and column. Raises KeyError if the entry has no such setting."""
         entry, setting = key
         row = self._rows[setting][entry]
         if not row:
@@ -50,14 +50,14 @@ class _Cells(Mapping[tuple[int, str], tuple[int, str]]):
         return ((entry, name) for name, rows in self._rows.items() for entry, row in enumerate(rows) if row)
 
     def __len__(self) -> int:
-        """Return how many texts there are."""
+        """Return the number of texts."""
         return sum(1 for _ in self)
 
 
 def widened(grid: Grid, mapping: written.Mapping, words: Vocabulary) -> Table:
-    """Return a long grid as a wide table: each value keeps the row and column that it stood in.
+    """Return a long grid as a wide table: each value keeps the row and column in which it was written.
 
-    Rows with the same identity, reader and time make one entry; a setting that comes again makes
+    Rows with the same identity, reader and time make one entry; a setting that occurs again starts
     another, so that both readings are kept. Raises InputProblems.
     """
     from audit.reading.tables import resolve
@@ -86,14 +86,14 @@ def widened(grid: Grid, mapping: written.Mapping, words: Vocabulary) -> Table:
 
 
 def _without(grid: Grid, positions: Iterable[int]) -> Grid:
-    """Return a grid without some of its columns, merged cells filled in."""
+    """Return a grid without some of its columns, with merged cells filled in."""
     left = [i for i in range(len(grid.headings)) if i not in set(positions)]
     headings, letters = [grid.headings[i] for i in left], [grid.letters[i] for i in left]
     return replace(grid, headings=headings, letters=letters, columns=[grid.filled(i) for i in left])
 
 
 def _entries(about: Grid, fields: dict[str, int], settings: Sequence[str]) -> list[int]:
-    """Return the entry that each row belongs to, counted from 0 in the order in which they begin."""
+    """Return the entry that each row belongs to, counted from 0 in the order in which entries begin."""
     identity = [about.columns[i] for field, i in fields.items() if field != "note"]
     everyone = zip(*identity, strict=True) if identity else repeat((), len(settings))
     people: dict[tuple[str, ...], int] = {}
@@ -117,9 +117,9 @@ def _nameless(
     values: Sequence[str],
     entries: Sequence[int],
 ) -> Iterator[Problem]:
-    """Yield one problem with the rows that hold a value and do not say of which device.
+    """Yield one problem for all rows that have a value but do not say of which device.
 
-    Whose they are would be a guess where others say it, or where a setting comes again.
+    Their device would be a guess if other rows name theirs, or if a setting occurs again.
     """
     addresses = [name for name, setting in words.settings.items() if setting.role == "address"]
     naming = [fields[name] for name in (*NAMES, *addresses) if name in fields]
@@ -136,9 +136,9 @@ def _nameless(
     ]  # fmt: skip
     if nameless and (any(named) or len({entries[k] for k in nameless}) > 1):
         first = nameless[0]
-        more = f", and so do {counted(len(nameless) - 1, 'more row')}" if len(nameless) > 1 else ""
-        message = f"the row holds a value of {settings[first]} and names no device{more}"
-        mend = "write tag or serial number in every row; unmerge cells"
+        more = f"; the same in {counted(len(nameless) - 1, 'more row')}" if len(nameless) > 1 else ""
+        message = f"the row has a value of {settings[first]} but names no device{more}"
+        mend = "write the tag or serial number in every row; unmerge cells"
         letter = about.letters[naming[0]] if naming else ""
         yield Problem(message, mend, about.file, about.sheet, about.rows[first], letter)
 
@@ -150,7 +150,7 @@ def _spread(
     entries: Sequence[int],
     texts: dict[str, list[str]],
 ) -> dict[str, array[int]]:
-    """Add the columns of settings to `texts`, one text an entry, and return the rows in which these stand."""
+    """Add the columns of settings to `texts`, one text for each entry, and return the rows of these texts."""
     size = max(entries, default=-1) + 1
     names = [name for name in dict.fromkeys(settings) if name]
     for name in names:
@@ -164,7 +164,7 @@ def _spread(
 
 
 def _with_units(grid: Grid, at: dict[str, int], mapping: written.Mapping) -> Sequence[str]:
-    """Return the texts of the values, each with the unit that stands beside it, if there is one."""
+    """Return the texts of the values, each with the unit beside it, if there is one."""
     values = grid.shown(at["value"])
     if "unit" not in at:
         return values
@@ -175,7 +175,7 @@ def _with_units(grid: Grid, at: dict[str, int], mapping: written.Mapping) -> Seq
 
 
 def _positions(grid: Grid, mapping: written.Mapping, words: Vocabulary) -> dict[str, int]:
-    """Return where the columns for setting, value and unit stand."""
+    """Return the positions of the columns for setting, value and unit."""
     headings = [folded(heading) for heading in grid.headings]
     at: dict[str, int] = {}
     problems = []
@@ -205,7 +205,7 @@ def _settings(
     words: Vocabulary,
     problems: list[Problem],
 ) -> list[str]:
-    """Return the setting that each row is about, blank where it is to be ignored."""
+    """Return the setting that each row is about, blank if it is to be ignored."""
     at, value_at = positions["setting"], positions["value"]
     mapped = {bare(key): value for key, value in mapping.columns.items()}
     meaning: dict[str, str] = {}
@@ -224,7 +224,7 @@ def _settings(
                 mend, row = nearest(word, words.settings), grid.row(k, at)
                 if sharing := words.shared.get(folded(word)):
                     message = f"the setting {shown} may be {' or '.join(sharing)}"
-                    mend = "write the name of one"
+                    mend = "write the name of one of them"
                 problems.append(Problem(message, mend, grid.file, grid.sheet, row, grid.letters[at]))
         found.append(meaning[text])
     return found

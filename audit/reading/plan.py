@@ -31,7 +31,7 @@ NODE_FIELDS = ("tag", "network", "type", "serial", "location", "installed_on", "
 
 
 def read_plan(path: Path, inputs: Inputs) -> LoadedPlan:
-    """Return the plan of a file. Raises InputProblems with all that is wrong in it."""
+    """Return the plan in a file. Raises InputProblems with everything that is wrong in it."""
     plan, document, file = read_model(path, PlanFile, "plan")
     inputs.add(file, "plan")
     references = [(reference, document.mark(("device_types", i)).line)
@@ -47,7 +47,7 @@ def read_plan(path: Path, inputs: Inputs) -> LoadedPlan:
 
 
 class _Reader:
-    """Reads the networks of a plan, and collects what is wrong instead of stopping at the first."""
+    """Reads the networks of a plan, and collects all problems instead of stopping at the first."""
 
     def __init__(
         self,
@@ -71,7 +71,7 @@ class _Reader:
         for n, network in enumerate(self.plan.networks):
             if network.name in names:
                 message = f"the network {network.name!r} is given twice"
-                self._problem(("networks", n, "name"), message, "rename one")
+                self._problem(("networks", n, "name"), message, "rename one of them")
             names.add(network.name)
             gateways.append(self._gateway(n, network))
             nodes.extend(self._nodes(n, network))
@@ -96,7 +96,7 @@ class _Reader:
         )  # fmt: skip
 
     def _approved(self) -> tuple[Approved, ...]:
-        """Return the lists of what is approved, their values as written: 2.10 is not 2.1."""
+        """Return the lists of approved values, as written: 2.10 is not 2.1."""
         found = []
         for i, approved in enumerate(self.plan.approved):
             raw = [self.document.marks.get(("approved", i, "values", k)) for k in range(len(approved.values))]
@@ -117,7 +117,7 @@ class _Reader:
         return tuple(found)
 
     def _known_bands(self) -> None:
-        """Note each band that is none of rules/bands.yaml."""
+        """Note each band that is not in rules/bands.yaml."""
         named: list[tuple[Steps, Radio | None]] = [(("radio", "band"), self.plan.radio)]
         named += [(("networks", n, "radio", "band"), one.radio) for n, one in enumerate(self.plan.networks)]
         for steps, radio in named:
@@ -138,7 +138,7 @@ class _Reader:
     def _texts(
         self, steps: Steps, settings: Mapping[str, Scalar], kind: DeviceType | None
     ) -> dict[str, tuple[str, Place]]:
-        """Return setting → text and place for a mapping of settings; `kind` None: of any type."""
+        """Return setting → text and place for a mapping of settings; `kind` None: settings of any type."""
         known = {s.name for s in kind.settings} if kind else set(self.words.settings)
         found: dict[str, tuple[str, Place]] = {}
         for key, value in settings.items():
@@ -147,11 +147,11 @@ class _Reader:
                 if name in self.words.settings and INLINE.is_blank(
                     self.document.written((*steps, key), value)
                 ):
-                    continue  # nothing is planned there, and the device type has nothing there
+                    continue  # nothing is planned, and the device type has no such setting
                 of = f" of device type {kind.name!r}" if kind else ""
                 mend = nearest(key, known)
                 if name in self.words.settings:
-                    mend = "leave it out: a default is passed over where a type lacks it; or correct the type"
+                    mend = "leave it out (defaults are skipped for types that lack it), or correct the type"
                 self._problem((*steps, key), f"unknown setting {key!r}{of}", mend, of_key=True)
                 continue
             mark = self.document.mark((*steps, key))
@@ -184,7 +184,7 @@ class _Reader:
         return Table(self.document.file, "", rows, raw, cells)
 
     def _placeholder(self, text: str) -> str:
-        """Return what stands for an access code that the plan gives; the code itself is not kept."""
+        """Return a placeholder for an access code that the plan gives; the code itself is not kept."""
         if not text.strip():
             return ""
         placeholder = f"(code {len(self.codes) + 1})"
@@ -196,7 +196,8 @@ class _Reader:
         gateway = network.gateway
         kind = self.types[gateway.type] if self._known_type(gateway.type, (*steps, "type")) else None
         if kind and kind.device != "gateway":
-            self._problem((*steps, "type"), f"device type {kind.name!r} is no gateway", "name a gateway type")
+            message = f"device type {kind.name!r} is not a gateway"
+            self._problem((*steps, "type"), message, "name a gateway type")
         settings = self._texts((*steps, "settings"), gateway.settings, kind)
         fields = {"tag": gateway.tag, "serial": gateway.serial, "location": gateway.location}
         fields |= _position(gateway.position)
@@ -238,7 +239,7 @@ class _Reader:
         return groups
 
     def _node_tables(self, references: Sequence[NodeTable], steps: Steps, network: str) -> list[Group]:
-        """Return the nodes in the tables of a network, or of the site where `network` is empty."""
+        """Return the nodes in the tables of a network, or of the site if `network` is empty."""
         around = self.around
         groups: list[Group] = []
         for i, reference in enumerate(references):

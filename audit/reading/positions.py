@@ -1,4 +1,4 @@
-"""Positions: half of one is none, and whatever needs it would be left out."""
+"""Positions: half a position is none, and whatever needs the position would be left out."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ MOST_TAGS = 5
 
 
 def halves(table: Table) -> Iterator[Problem]:
-    """Yield a problem for the devices of a table that have one coordinate and not the other."""
+    """Yield a problem for the devices of a table that have one coordinate but not the other."""
     for one, other in (*PAIRS, *((other, one) for one, other in PAIRS)):
         if one not in table.columns:
             continue
@@ -22,5 +22,5 @@ def halves(table: Table) -> Iterator[Problem]:
         if entries:
             tags = table.texts("tag")
             named = listed([tags[entry].strip() for entry in entries], MOST_TAGS)
-            message = f"{named}: a position has {one} and no {other}"
+            message = f"{named}: a position has {one} but no {other}"
             yield table.place(entries[0], one).problem(message, f"give {other} as well, or neither")

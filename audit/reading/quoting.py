@@ -1,7 +1,7 @@
-"""Quoting: texts of files in messages, cut short, and nothing of an access code.
+"""Quoting: texts from files in messages, cut short, never showing an access code.
 
-A code can stand in a wrong place: behind a colon that lacks its blank, in a heading, as a key. What is
-quoted is therefore looked at for words that mean a code; where more stands beside them, nothing is shown.
+A code can be in the wrong place: after a colon without a blank, in a heading, as a key. What is to be quoted
+is therefore searched for words that mean a code; if there is more beside them, nothing is shown.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ from audit.model.table import HIDDEN
 LONGEST_QUOTED = 60
 """Longer texts are cut in messages."""
 ALMOST = 0.85
-"""How alike an id and a known one are, from 0 to 1, that one is a slip of the other. Judgement."""
+"""How similar an id must be to a known one, from 0 to 1, to count as a slip of it. Judgement."""
 HIDDEN_QUOTE = "(not shown, it may hold an access code)"
 
 CODE_WORDS = frozenset(
@@ -27,17 +27,17 @@ CODE_WORDS = frozenset(
 PLAIN_WORDS = frozenset(
     ("access", "default", "factory", "refused", "reference", "menu", "local", "user", "id", "new", "")
 )
-"""Words that stand beside them and are no code themselves."""
+"""Words that occur beside these and are not codes themselves."""
 OPEN_WORDS = ("code_reference", "code_changed_on", "default_refused")
 HIDDEN_UNDER = ("constants", "values", "default")
-"""Keys under which a code may stand whatever its own key is called."""
+"""Keys below which there may be a code, whatever its own key is called."""
 
 
 def quoted(text: str, secrets: Iterable[str] = ()) -> str:
-    """Return a text from a file between quotation marks, cut short; nothing that may hold a code.
+    """Return a text from a file in quotation marks, cut short; nothing that may contain a code.
 
-    A heading or key that is just a word for a code is shown; one with more behind it is not. `secrets`
-    are further words for codes, those of the plan's device types.
+    A heading or key that is just a word for a code is shown; one with more than that is not. `secrets` are
+    further words for codes, from the plan's device types.
     """
     if holds_code(text, secrets):
         return HIDDEN_QUOTE
@@ -45,9 +45,9 @@ def quoted(text: str, secrets: Iterable[str] = ()) -> str:
 
 
 def quoted_id(text: str, known: Sequence[str]) -> str:
-    """Return the id of a rule that is not there between quotation marks: as written, if it is a slip of one.
+    """Return an unknown rule id in quotation marks: as written, if it is a slip of a known one.
 
-    Rules are named for codes as well; letters that are nearly such a name hold no code.
+    Some rules are named after codes; letters that are nearly such a name do not contain a code.
     """
     import difflib
 
@@ -61,7 +61,7 @@ def cut(text: str) -> str:
 
 
 def holds_code(text: str, secrets: Iterable[str] = ()) -> bool:
-    """Return whether a text names an access code and says more, which may be the code."""
+    """Return whether a text names an access code and says more, which may be the code itself."""
     words = re.split(r"[\W_]+", text.casefold())
     own = {part for name in secrets for part in re.split(r"[\W_]+", name.casefold())}
     known = CODE_WORDS | (own - PLAIN_WORDS)
@@ -71,15 +71,15 @@ def holds_code(text: str, secrets: Iterable[str] = ()) -> bool:
 
 
 def remark(text: str, secrets: Iterable[str] = ()) -> str:
-    """Return what somebody wrote in words of their own, or that it is not shown.
+    """Return what somebody wrote in their own words, or that it is not shown.
 
-    Where it names a code, that may stand beside it; and a bare number may be one as well.
+    If it names a code, the code may be beside the name; a bare number may be a code as well.
     """
     return HIDDEN if text.strip().isdigit() or holds_code(text, secrets) else text
 
 
 def to_name(texts: Iterable[str], secrets: Iterable[str] = ()) -> list[str]:
-    """Return texts that a message may name as known, cut short; none that may hold a code."""
+    """Return texts that a message may list as known, cut short; none that may contain a code."""
     words = tuple(secrets)
     return [cut(text.strip()) for text in texts if text.strip() and not holds_code(text, words)]
 
@@ -91,7 +91,7 @@ def may_be_code(name: str) -> bool:
 
 
 def shown(value: Any, path: Sequence[Any]) -> str:
-    """Return a value for a message, cut short; nothing of an access code."""
+    """Return a value for a message, cut short; never an access code."""
     steps = [step for step in path if isinstance(step, str)]
     if isinstance(value, dict):
         return "a mapping"
@@ -105,13 +105,13 @@ def shown(value: Any, path: Sequence[Any]) -> str:
 
 
 def shown_path(path: Sequence[Any]) -> str:
-    """Return a path of keys and indexes in words, for behind a message; nothing of an access code."""
+    """Return a path of keys and indexes in words, to follow a message; never an access code."""
     words = ["…" if key_may_be_code(path[:n]) else _step(path[n - 1]) for n in range(1, len(path) + 1)]
     return f" at {' > '.join(words)}" if words else ""
 
 
 def key_may_be_code(path: Sequence[Any]) -> bool:
-    """Return whether the key that a path ends in may be an access code: a text that a mapping translates is."""
+    """Return whether the last key of a path may be an access code, as texts that a mapping translates may."""
     key = path[-1]
     return isinstance(key, str) and (holds_code(key) or (len(path) > 2 and path[-3] == "values"))
 

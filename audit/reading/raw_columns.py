@@ -1,4 +1,4 @@
-"""The columns of a table as they come in: how they are written, and access codes replaced."""
+"""The columns of a table as they come in: how they are written, with access codes replaced."""
 
 from __future__ import annotations
 
@@ -32,7 +32,7 @@ def style_of(heading: str, name: str, mapping: Mapping, words: Vocabulary) -> St
 
 
 def raw_column(grid: Grid, i: int, name: str, mapping: Mapping, words: Vocabulary) -> RawColumn:
-    """Return one column of a grid as the column of a field, access codes replaced."""
+    """Return one column of a grid as the column of a field, with access codes replaced."""
     style = style_of(grid.headings[i], name, mapping, words)
     fixed = grid.fixed.get(grid.headings[i])
     texts = grid.columns[i]
@@ -43,7 +43,7 @@ def raw_column(grid: Grid, i: int, name: str, mapping: Mapping, words: Vocabular
 
 
 def translated(column: RawColumn, name: str, words: Vocabulary) -> RawColumn:
-    """Return a column of a field as the mapping means it; the meanings of settings are translated later."""
+    """Return a field's column with the mapping's translations applied; settings are translated later."""
     if not column.style.translate or name in words.settings:
         return column
     meant = dict(column.style.translate)
@@ -51,12 +51,12 @@ def translated(column: RawColumn, name: str, words: Vocabulary) -> RawColumn:
 
 
 def _of_field(part: dict[str, Item], name: str, words: Vocabulary, default: Item) -> Item:
-    """Return what a part of a mapping says of a field, under whatever word for it."""
+    """Return what a part of a mapping says about a field, whatever word it uses for the field."""
     return next((item for key, item in part.items() if words.field(key) == name), default)
 
 
 def hidden(column: RawColumn, name: str, mapping: Mapping, words: Vocabulary) -> RawColumn:
-    """Return a column with its access codes replaced by placeholders, if it is one of codes."""
+    """Return a column with its access codes replaced by placeholders, if it contains codes."""
     if name not in words.secrets:
         return column
     translate = _of_field(mapping.values, name, words, {})
@@ -77,5 +77,5 @@ def hidden(column: RawColumn, name: str, mapping: Mapping, words: Vocabulary) ->
 
 
 def _padded(text: str, setting: Setting) -> str:
-    """Return a code with the zeros that a spreadsheet took from its front, where its width is known."""
+    """Return a code with the leading zeros that a spreadsheet removed, if its width is known."""
     return text.zfill(setting.digits) if setting.digits and text.isdigit() else text

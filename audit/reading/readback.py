@@ -33,9 +33,9 @@ from audit.reading.values import DITTO
 from audit.reading.vocabulary import Vocabulary
 
 GATEWAY_LIST = "gateway list"
-"""What inputs call a file of `--gateway-list`."""
+"""What the list of inputs calls a file given with `--gateway-list`."""
 NODE_TABLE = "node table"
-"""What inputs call a table of the plan, which is never JSON Lines."""
+"""What the list of inputs calls a node table of the plan, which is never JSON Lines."""
 
 
 def read_tables(
@@ -50,7 +50,7 @@ def read_tables(
     mapping = mapping_for(path, maps)
     tables = _tables(file, mapping, words, inputs, kind)
     if any(words.field(heading) in words.secrets for heading in mapping.ignore):
-        inputs.withhold(file.name, "may carry access codes in what its mapping ignores")
+        inputs.withhold(file.name, "may carry access codes in columns that its mapping ignores")
     for table in tables:
         for column in table.columns.values():
             if column.codes:
@@ -59,9 +59,9 @@ def read_tables(
 
 
 def _entries(file: FileBytes, words: Vocabulary, inputs: Inputs) -> Table:
-    """Return what was entered by hand, which needs no mapping; torn records are told as warnings."""
+    """Return what was entered by hand, which needs no mapping; torn records become warnings."""
     if not file.data.strip():
-        raise stop("is empty: nothing was entered", "enter readings, or take it away", file=file.name)
+        raise stop("is empty: nothing was entered", "enter readings, or remove the file", file=file.name)
     entries = read_entries(file, words)
     inputs.warn(entries.torn)
     inputs.left_out |= left_out(entries, words.secrets)
@@ -79,16 +79,16 @@ def _tables(file: FileBytes, mapping: Mapping, words: Vocabulary, inputs: Inputs
         return _stacked([read_csv(file, mapping)], mapping, words, kind)
     known = ", ".join((*TEXT, *SHEETS, *RECORDS, *([ENDING] if kind != NODE_TABLE else [])))
     raise stop(
-        f"is of a kind that is not read ({suffix or 'no ending'})",
+        f"is a kind of file that is not read ({suffix or 'no ending'})",
         f"save it as one of {known}",
         file=file.name,
     )
 
 
 def _table(grid: Grid, mapping: Mapping, words: Vocabulary, kind: str) -> Table:
-    """Return a grid as a table, which has rows unless it is a sheet of ours that nobody has filled in.
+    """Return a grid as a table, which must have rows unless it is one of our own sheets, not filled in.
 
-    A gateway's list without rows says that it hears nobody.
+    A gateway's list without rows says that the gateway hears no node.
     """
     table = to_table(grid, mapping, words)
     if not table.rows and kind != GATEWAY_LIST and not (grid.rows and MARK in table.columns):
@@ -97,7 +97,7 @@ def _table(grid: Grid, mapping: Mapping, words: Vocabulary, kind: str) -> Table:
 
 
 def _stacked(grids: Sequence[Grid], mapping: Mapping, words: Vocabulary, kind: str) -> list[Table]:
-    """Return the tables of some grids: mostly one each."""
+    """Return the tables of these grids: usually one each."""
     refuse_list(grids)
     return [_table(part, mapping, words, kind) for grid in grids for part in tables_in(grid, mapping, words)]
 
@@ -105,7 +105,7 @@ def _stacked(grids: Sequence[Grid], mapping: Mapping, words: Vocabulary, kind: s
 def _sheet_tables(
     file: FileBytes, mapping: Mapping, words: Vocabulary, inputs: Inputs, kind: str
 ) -> list[Table]:
-    """Return a table for each sheet; of several, those that are no tables are passed over and noted."""
+    """Return a table for each sheet; of several sheets, those that are not tables are skipped and noted."""
     sheets = read_sheets(file, mapping, words)
     grids = [grid for grid in sheets if not grid.hidden]
     unseen = [grid for grid in sheets if grid.hidden and _may_be_readback(grid, mapping, words)]
@@ -126,7 +126,7 @@ def _sheet_tables(
             file=file.name,
         )
     for grid in grids:
-        if grid not in readbacks and len(grid.headings) > 1:  # of one column: a page of text
+        if grid not in readbacks and len(grid.headings) > 1:  # one column is a page of text
             why = f"no heading in row {grid.heading_row} says which device a row is about"
             inputs.passed_over(f"{file.name} [{grid.sheet}]", why)
     return _stacked(readbacks, mapping, words, kind)
@@ -137,12 +137,12 @@ def _may_be_readback(grid: Grid, mapping: Mapping, words: Vocabulary) -> bool:
 
 
 def _pass_over_hidden(grid: Grid, inputs: Inputs) -> None:
-    """Note a hidden sheet, aloud: it may hold newer readings, and nobody sees it in the workbook."""
+    """Note a hidden sheet, and warn: it may have newer readings, and nobody sees it in the workbook."""
     name = f"{grid.file} [{grid.sheet}]"
-    holds = f"it holds {counted(len(grid.rows), 'row')}"
-    inputs.passed_over(name, f"a hidden sheet; {holds}")
+    size = f"it has {counted(len(grid.rows), 'row')}"
+    inputs.passed_over(name, f"a hidden sheet; {size}")
     mend = "unhide it if these are readings, otherwise delete it"
-    inputs.warn([Problem(f"is a hidden sheet and was not read; {holds}", mend, name)])
+    inputs.warn([Problem(f"is a hidden sheet and was not read; {size}", mend, name)])
 
 
 def read_readback(
@@ -151,7 +151,7 @@ def read_readback(
 ) -> list[Table]:  # fmt: skip
     """Return the tables of all readback files. Raises InputProblems for all of them together.
 
-    `kind` is what the list of inputs calls them; `others` are files that the mapping may hold for as well.
+    `kind` is what the list of inputs calls them; `others` are further files that the mapping may be for.
     """
     maps = read_mappings(mapping, inputs) if mapping else None
     words = with_list_headings(words)
@@ -175,27 +175,27 @@ def read_readback(
         problems[before:before] = not_asked_for(path, problems[before:], its_maps)
     if problems:
         raise InputProblems([*unused(files, others), *problems])
-    if kind != GATEWAY_LIST and any_unmapped(files):  # a mapping of lists may be that of a readback
+    if kind != GATEWAY_LIST and any_unmapped(files):  # a mapping given for lists may be for a readback
         inputs.warn(unused(files, others))
     return tables
 
 
 def _other_site(table: Table, site: str) -> list[Problem]:
-    """Return a problem for the first row that names another site than the plan's."""
+    """Return a problem for the first row that names a site other than the plan's."""
     for entry, text in enumerate(table.texts("site")):
         if text.strip() and text.strip().casefold() != site.casefold():
             place = table.place(entry, "site")
-            message = f"is a readback of the site {quoted(text.strip())}, the plan is for {quoted(site)}"
+            message = f"is a readback of the site {quoted(text.strip())}, but the plan is for {quoted(site)}"
             return [place.problem(message, "give the readback of this site")]
     return []
 
 
 def _ditto_marks(table: Table, fields: Sequence[str]) -> Iterator[Problem]:
-    """Yield a problem for each column of names that has ditto marks: it is not known whose such a row is."""
+    """Yield a problem for each column of names that has ditto marks: such a row names no device."""
     for name in fields:
         entries = list(compress(count(), map(DITTO.__contains__, map(str.strip, table.texts(name)))))
         if entries:
             place = table.place(entries[0], name)
             more = f", here and in {counted(len(entries) - 1, 'more row')}" if len(entries) > 1 else ""
-            message = f"{quoted(place.raw.strip())} is a ditto mark and names nothing{more}"
+            message = f"{quoted(place.raw.strip())} is a ditto mark, not a name{more}"
             yield place.problem(message, f"write the {place.heading or name} in every row")

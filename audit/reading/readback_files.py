@@ -1,4 +1,4 @@
-"""Which files of a readback are read, and with which mapping: files, folders, what a shell made of `*`."""
+"""Which files of a readback are read, and with which mapping: files, folders, what a shell makes of `*`."""
 
 from __future__ import annotations
 
@@ -21,12 +21,12 @@ TEXT = (".csv", ".tsv", ".txt")
 SHEETS = (".xlsx", ".ods", ".xlsm")
 RECORDS = (".json", ".yaml", ".yml")
 NOT_READ = (".xls", ".xlsb", ".numbers")
-"""Tables of a kind that is not read."""
+"""Kinds of table files that are not read."""
 MAPPING = "mapping.yaml"
-"""Name of the mapping that is read with a folder."""
+"""Name of the mapping file that is read with a folder."""
 
 Mapped = tuple[Path, MappingFile | None]
-"""A file to be read, and the mappings that hold for it."""
+"""A file to be read, and the mappings that apply to it."""
 
 
 def files_of(
@@ -36,10 +36,10 @@ def files_of(
     inputs: Inputs,
     problems: list[Problem],
 ) -> list[Mapped]:
-    """Return every file once, folders opened, each with the mappings that hold for it.
+    """Return every file once, including those in folders, each with the mappings that apply to it.
 
-    `maps` are those that were named, which then hold for all files. Otherwise a `mapping.yaml` holds for
-    the files of its folder where the folder is named, or where it is named among its files.
+    `maps` are those that were named; they then apply to all files. Otherwise a `mapping.yaml` applies to the
+    files of its folder if the folder is named, or if it is itself named together with files of the folder.
     """
     found: dict[str, Mapped] = {}
     named = [path for path in paths if path.name == MAPPING and path.is_file()]
@@ -59,14 +59,14 @@ def files_of(
         for file in files:
             first, _ = found.setdefault(os.path.realpath(file[0]), file)
             if first != file[0]:
-                inputs.passed_over(file[0].as_posix(), f"is {first.as_posix()} once more")
+                inputs.passed_over(file[0].as_posix(), f"is {first.as_posix()} again")
     return list(found.values())
 
 
 def _folder(
     folder: Path, maps: MappingFile | None, named: Sequence[Path], words: Vocabulary, inputs: Inputs
 ) -> list[Mapped]:
-    """Return the files of a folder; a folder in it that is named as well is opened for itself."""
+    """Return the files of a folder; a folder inside it that is also named is opened separately."""
     try:
         entries = inside(folder)
     except OSError as error:
@@ -90,7 +90,7 @@ def _folder(
             _pass_over_file(entry, inputs)
     if not files:
         mend = "put CSV, XLSX, ODS, JSON, JSONL or YAML files into it"
-        raise stop("the folder holds no readback", mend, file=folder.as_posix())
+        raise stop("the folder contains no readback", mend, file=folder.as_posix())
     return files
 
 
@@ -99,7 +99,7 @@ def _may_hold_a_readback(path: Path) -> bool:
 
 
 def _is_text_of_readings(path: Path, maps: MappingFile | None, words: Vocabulary) -> bool:
-    """Return whether a .txt has the headings of a readback; a page of text has none."""
+    """Return whether a .txt file has the headings of a readback; a page of text has none."""
     if path.suffix.lower() != TEXT[2]:
         return False
     try:
@@ -111,19 +111,19 @@ def _is_text_of_readings(path: Path, maps: MappingFile | None, words: Vocabulary
 
 
 def _pass_over_file(path: Path, inputs: Inputs) -> None:
-    """Note a file that is not read; aloud where it may hold readings."""
+    """Note a file that is not read, and warn if it may contain readings."""
     name, ending = path.as_posix(), path.suffix.lower()
-    inputs.passed_over(name, "not a kind of file that holds a readback")
+    inputs.passed_over(name, "not a kind of file that can be a readback")
     if ending == TEXT[2]:
-        mend = "if it is a readback, name it, too, which tells what is wrong with its headings or rows"
-        inputs.warn([Problem("a text file that is no table with known headings, was not read", mend, name)])
+        mend = "if it is a readback, name it too, to see what is wrong with its headings or rows"
+        inputs.warn([Problem("a text file without known headings was not read", mend, name)])
     elif ending in NOT_READ:
-        mend = "if it is a readback, save it as .xlsx or .csv, and take the old one away"
-        inputs.warn([Problem(f"was not read, as no {ending} is", mend, name)])
+        mend = "if it is a readback, save it as .xlsx or .csv, and remove the old file"
+        inputs.warn([Problem(f"was not read: {ending} files are not supported", mend, name)])
 
 
 def _pass_over_folder(folder: Path, inputs: Inputs) -> None:
-    """Note a folder in a folder; aloud where it may hold readings, which would be missed as not read."""
+    """Note a folder in a folder, and warn if it may contain readings, which would count as not read."""
     name = folder.as_posix()
     inputs.passed_over(name, "a folder in a folder")
     try:
@@ -132,14 +132,14 @@ def _pass_over_folder(folder: Path, inputs: Inputs) -> None:
         return
     if inside:
         more = f" and {len(inside) - 1} more" if len(inside) > 1 else ""
-        message = f"a folder in a folder, was not read; it holds {inside[0]}{more}"
-        inputs.warn([Problem(message, "if these are readbacks, name the folder, too", name)])
+        message = f"a folder in a folder was not read; it contains {inside[0]}{more}"
+        inputs.warn([Problem(message, "if these are readbacks, name the folder too", name)])
 
 
 def unused(files: Sequence[Mapped], others: Sequence[Path] = ()) -> Iterator[Problem]:
-    """Yield a problem for each mapping that holds for no file, nor for others that are read apart.
+    """Yield a problem for each mapping that applies to no file, nor to `others`, which are read separately.
 
-    Told where files cannot be read, and where one was read without any of the mappings.
+    Reported if files cannot be read, or if one was read without any of the mappings.
     """
     for maps in {id(maps): maps for _, maps in files if maps}.values():
         names = [path.name for path, its_maps in files if its_maps is maps]
@@ -147,11 +147,11 @@ def unused(files: Sequence[Mapped], others: Sequence[Path] = ()) -> Iterator[Pro
             if not any(is_for(mapping, name) for name in (*names, *(path.name for path in others))):
                 patterns = " or ".join(map(quoted, mapping.files))
                 mend = nearest(mapping.files[0], names)
-                yield problem_in(mapping, ("files",), f"no file that is given matches {patterns}", mend)
+                yield problem_in(mapping, ("files",), f"none of the files given matches {patterns}", mend)
 
 
 def any_unmapped(files: Sequence[Mapped]) -> bool:
-    """Return whether a table was read without any of the mappings that it might have been meant for."""
+    """Return whether a table was read without any of the mappings, one of which may be meant for it."""
     return any(
         not any(is_for(mapping, path.name) for mapping in maps.mappings)
         for path, maps in files if maps and not holds_entries(path.name)
@@ -159,10 +159,10 @@ def any_unmapped(files: Sequence[Mapped]) -> bool:
 
 
 def not_asked_for(path: Path, problems: Sequence[Problem], maps: MappingFile | None) -> list[Problem]:
-    """Return that a mapping lies beside a file that cannot be read without one, and was not read."""
+    """Return a problem if a mapping beside a file, which cannot be read without one, was not used."""
     beside = path.with_name(MAPPING)
     wanted = maps is None and any("mapping" in problem.mend for problem in problems)
     if not wanted or path == beside or not beside.is_file():
         return []
-    mend = f"give the folder and not the file, or add --mapping {beside.as_posix()}"
-    return [Problem(f"{MAPPING} lies beside it and was not read", mend, path.as_posix())]
+    mend = f"give the folder instead of the file, or add --mapping {beside.as_posix()}"
+    return [Problem(f"the {MAPPING} beside it was not read", mend, path.as_posix())]

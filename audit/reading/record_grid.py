@@ -1,4 +1,4 @@
-"""JSON and YAML readbacks as grids: a record a device, nested keys joined with points."""
+"""JSON and YAML readbacks as grids: one record for each device, nested keys joined with points."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ from audit.reading.record_lines import LineOf, flat, line_of
 from audit.reading.vocabulary import folded
 
 Slip = tuple[int, str, str, str]
-"""The number of a record, the name of a value in it, what is wrong, and how to mend it."""
+"""The number of a record, the name of a value in it, what is wrong, and how to correct it."""
 
 
 def read_records(file: FileBytes, mapping: Mapping) -> Grid:
@@ -46,13 +46,13 @@ def read_records(file: FileBytes, mapping: Mapping) -> Grid:
     if _are_keyed(records):
         return _grid_at(document, path, list(records), _with_tags(records, mapping))
     if not isinstance(records, list) or not records:
-        message = f"holds no list of records at {quoted(mapping.records) if mapping.records else 'its top'}"
+        message = f"has no list of records at {quoted(mapping.records) if mapping.records else 'its top'}"
         raise stop(message, "state where it is with `records` in a mapping", file=file.name)
     return _grid_at(document, path, range(len(records)), records)
 
 
 def _records(data: Any, mapping: Mapping) -> tuple[Path, Any]:
-    """Return where the records stand, and them: as the mapping says, at the top, or in the only list."""
+    """Return the path of the records, and them: as the mapping says, at the top, or in the only list."""
     if mapping.records:
         return json_pointer(data, mapping.records)
     lists = [key for key, value in data.items() if isinstance(value, list)] if isinstance(data, dict) else []
@@ -60,7 +60,7 @@ def _records(data: Any, mapping: Mapping) -> tuple[Path, Any]:
 
 
 def _are_keyed(data: Any) -> bool:
-    """Return whether data are records under a key each: mappings with single values, and without lists."""
+    """Return whether the data are records with a key each: mappings with single values and without lists."""
     return isinstance(data, dict) and bool(data) and all(map(_is_record, data.values()))
 
 
@@ -70,7 +70,7 @@ def _is_record(value: Any) -> bool:
 
 
 def _with_tags(records: dict[str, Any], mapping: Mapping) -> list[dict[str, Any]]:
-    """Return records with their keys as tags, unless something in them is the tag."""
+    """Return records with their keys as tags, unless they have a tag already."""
     names = {folded(str(mapping.columns.get(name, name))) for record in records.values() for name in record}
     if "tag" in names:
         return list(records.values())
@@ -78,13 +78,13 @@ def _with_tags(records: dict[str, Any], mapping: Mapping) -> list[dict[str, Any]
 
 
 def _grid_at(document: Document, path: Path, keys: Sequence[str | int], records: Sequence[Any]) -> Grid:
-    """Return the grid of the records that stand under keys, or indexes, below a path."""
+    """Return the grid of the records under keys, or indexes, below a path."""
     steps = [(*path, key) for key in keys]
     return _grid(document, steps, records, line_of(document, path, steps))
 
 
 def _own_form(document: Document) -> Grid:
-    """Return the grid of this tool's own form; what it says at its top is said of every device."""
+    """Return the grid of asfound's own form; what it says at the top applies to every device."""
     devices = document.data["devices"]
     if not devices:
         raise stop("lists no devices", "write what was read under `devices`", file=document.file)
@@ -106,20 +106,20 @@ def _own_form(document: Document) -> Grid:
 
 
 def _own_name(heading: str) -> str:
-    """Return the setting that a heading means; no setting is called as a field of the device is."""
+    """Return the setting that a heading means; settings never have the name of a device field."""
     name = heading.removeprefix("settings.")
     return heading if name in FIELDS else name
 
 
 def _grid(document: Document, steps: Sequence[Path], records: Sequence[Any], line: LineOf) -> Grid:
-    """Return the grid of records. Raises InputProblems for what is no record, and for lists in them."""
+    """Return the grid of records. Raises InputProblems for what is not a record, and for lists in one."""
     columns: dict[str, list[str]] = {}
     first: dict[str, int] = {}
     slips: list[Slip] = []
     for entry, (here, record) in enumerate(zip(steps, records, strict=True)):
         number = entry + 1
         if not isinstance(record, dict):
-            message = f"record {number} is {shown(record, here)}, a mapping was expected"
+            message = f"record {number} is {shown(record, here)}, but a mapping was expected"
             slips.append((number, "", message, "state where the records are, with `records` in a mapping"))
             continue
         for name, value, where in flat(record, here):
@@ -147,20 +147,20 @@ def _grid(document: Document, steps: Sequence[Path], records: Sequence[Any], lin
 
 
 def _check_width(document: Document, columns: dict[str, list[str]]) -> None:
-    """Raise InputProblems where one more key would be too many: each takes a column over all records."""
+    """Raise InputProblems if one more key would be too many: each needs a column over all records."""
     if len(columns) >= MOST_COLUMNS:
         message = f"its records have more than {MOST_COLUMNS:,} keys"
-        raise stop(message, "check that it is the right file, and that no key is a time or a number",
+        raise stop(message, "check that this is the right file, and that no key is a time or a number",
                    file=document.file)  # fmt: skip
 
 
 def _text(document: Document, number: int, name: str, value: Any, path: Path) -> tuple[str, Slip | None]:
-    """Return the text of a value of a record, and what is wrong with it, if anything."""
+    """Return the text of a value in a record, and what is wrong with it, if anything."""
     if isinstance(value, list):
-        message = f"record {number}: {quoted(name)} holds a list, not a single value"
+        message = f"record {number}: {quoted(name)} has a list, not a single value"
         return "", (number, name, message, "leave it out with `ignore` in a mapping")
     text = document.written(path, value)
     if len(text) > LONGEST_CELL:
-        message = f"record {number}: {quoted(name)} holds a text of more than {LONGEST_CELL:,} characters"
-        return "", (number, name, message, "check that it is the right file")
+        message = f"record {number}: {quoted(name)} has a text of more than {LONGEST_CELL:,} characters"
+        return "", (number, name, message, "check that this is the right file")
     return text, None

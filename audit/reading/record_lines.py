@@ -1,4 +1,4 @@
-"""In which line the values of a JSON or YAML file stand: looked up for those that are quoted, not for all."""
+"""The lines of values in a JSON or YAML file: looked up only for values that are quoted."""
 
 from __future__ import annotations
 
@@ -19,12 +19,12 @@ _BLANKS = re.compile(r"[ \t\r\n]*")
 
 
 def line_of(document: Document, path: Path, steps: Sequence[Path]) -> LineOf:
-    """Return where records stand: `path` leads to what holds them, and `steps` to each of them."""
+    """Return the lines of records: `path` leads to what contains them, and `steps` to each of them."""
     return _in_marks(document, steps) if document.marks else _in_json(document.text, path)
 
 
 def _in_marks(document: Document, steps: Sequence[Path]) -> LineOf:
-    """Return the lines of a file that was read with the places of its values."""
+    """Return the lines in a file that was read with the places of its values."""
 
     def line(number: int, name: str) -> int:
         here = steps[number - 1]
@@ -35,7 +35,7 @@ def _in_marks(document: Document, steps: Sequence[Path]) -> LineOf:
 
 
 def _within(document: Document, path: Path, name: str) -> Path | None:
-    """Return the path of a value below another by its joined name."""
+    """Return the path of a value below another, given its joined name."""
     value = document.data
     for step in path:
         value = value[step]
@@ -43,7 +43,7 @@ def _within(document: Document, path: Path, name: str) -> Path | None:
 
 
 def _in_json(text: str, path: Path) -> LineOf:
-    """Return the lines of a JSON text, which is parsed once more at the first question."""
+    """Return the lines in a JSON text, which is parsed again when first asked for."""
 
     @cache
     def starts() -> list[tuple[int, int]]:
@@ -66,7 +66,7 @@ def _in_json(text: str, path: Path) -> LineOf:
 
 
 def _named(text: str, at: int, name: str, before: str = "") -> int | None:
-    """Return where the value with a joined name begins in the object that begins at `at`."""
+    """Return where the value with a joined name begins, in the object that begins at `at`."""
     for key, start in _members(text, at):
         joined = f"{before}{key}"
         inner = text[start] == "{"
@@ -78,7 +78,7 @@ def _named(text: str, at: int, name: str, before: str = "") -> int | None:
 
 
 def _members(text: str, at: int) -> Iterator[tuple[str | int, int]]:
-    """Yield the key, or the index, of each value of the object or list that begins at `at`, and its start."""
+    """Yield the key, or the index, and the start of each value in the object or list that begins at `at`."""
     keyed, index = text[at] == "{", 0
     at = _blanks(text, at + 1)
     while text[at] not in "]}":
@@ -94,13 +94,13 @@ def _members(text: str, at: int) -> Iterator[tuple[str | int, int]]:
 
 
 def _blanks(text: str, at: int) -> int:
-    """Return where the blanks at a place end."""
+    """Return where the blanks at a position end."""
     found = _BLANKS.match(text, at)
     return found.end() if found else at
 
 
 def flat(record: dict[str, Any], path: Path) -> list[tuple[str, Any, Path]]:
-    """Return the values of a record that are no mappings, each with its joined name and its path."""
+    """Return the values of a record that are not mappings, each with its joined name and its path."""
     found = []
     todo: list[tuple[str, Any, Path]] = [("", record, path)]
     while todo:

@@ -18,36 +18,36 @@ from audit.reading.own_files import is_another, kind_of
 
 
 def read_result(path: Path) -> tuple[Result, FileBytes]:
-    """Return a result and its file. Raises InputProblems where it is none."""
+    """Return a result and its file. Raises InputProblems if the file is not a result."""
     file = read_bytes(path)
     text = decode(file)
-    mend = "give a file that `asfound check --out result.json` has written"
+    mend = "give a file written by `asfound check --out result.json`"
     try:
         data = plain(parse_json(text, file.name))
     except InputProblems as error:
-        problems = (
-            replace(p, message=f"is no result of asfound: it {p.message}", mend=mend) for p in error.problems
-        )
-        raise InputProblems(problems) from None
+        raise InputProblems(
+            replace(problem, message=f"is not a result of asfound: it {problem.message}", mend=mend)
+            for problem in error.problems
+        ) from None
     schema = data.get("schema") if isinstance(data, dict) else None
     if (kind := kind_of(text)) not in ("", "result"):
         raise is_another(kind, "result", file.name, mend)
     if schema != "asfound/result/1":
-        raise stop("is no result of asfound in a form that this version knows", mend, file=file.name)
+        raise stop("is not a result of asfound in a form that this version knows", mend, file=file.name)
     try:
         result = Result.model_validate(data)
     except ValidationError as error:
         places = sorted({"/" + "/".join(map(str, e["loc"])) for e in error.errors()})
         raise InputProblems(
-            Problem(f"is damaged at {place}", "make the result anew", file.name) for place in places
+            Problem(f"is damaged at {place}", "make the result again", file.name) for place in places
         ) from None
     if contradiction := _contradiction(result):
-        raise stop(f"contradicts itself: {contradiction}", "make the result anew", file=file.name)
+        raise stop(f"contradicts itself: {contradiction}", "make the result again", file=file.name)
     return result, file
 
 
 def _contradiction(result: Result) -> str:
-    """Return how verdict or counts differ from the findings that they are made of; blank where none does."""
+    """Return how verdict or counts contradict the findings; blank if they do not."""
     told = Counter("waived" if finding.waived else finding.level for finding in result.findings)
     counts = result.counts
     pairs = {
@@ -59,7 +59,7 @@ def _contradiction(result: Result) -> str:
     for level, said in pairs.items():
         if told[level] != said:
             word = level if level == "waived" else f"{level}s"
-            return f"it counts {said:,} {word}, and lists {told[level]:,}"
+            return f"it counts {said:,} {word}, but lists {told[level]:,}"
     least = level_rank(result.gate.fail_on)
     failing = sum(
         finding.waived is None and level_rank(finding.level) <= least for finding in result.findings

@@ -25,7 +25,7 @@ Source = tuple[Document, tuple[Rule, ...], bool]
 
 OF_A_READBACK = ("equals-plan", "within-one", "swapped-pair", "word-order", "read-back", "alarm-authority",
                  "identity", "evidence", "code-age", "code-marks", "change-record")  # fmt: skip
-"""Kinds that compare what was found with the plan, or look at the readback itself."""
+"""Check kinds that compare what was found with the plan, or look at the readback itself."""
 
 
 def unknown_names(
@@ -33,16 +33,16 @@ def unknown_names(
     site_files: Sequence[tuple[Document, SiteRuleFile]],
     types: Sequence[DeviceType] | None,
 ) -> list[Problem]:
-    """Return a problem, with its line, for each name in the rules that names nothing.
+    """Return a problem, with its line, for each name in the rules that does not exist.
 
-    `types` are the plan's device types; None where there is no plan to check settings against.
+    `types` are the plan's device types; None if there is no plan to check settings against.
     """
     ids: dict[str, str] = {}
     problems: list[Problem] = []
     for document, rules, _ in sources:
         for i, rule in enumerate(rules):
             if rule.id in ids:
-                message = f"rule {rule.id!r} is there already, in {ids[rule.id]}"
+                message = f"rule {rule.id!r} is already in {ids[rule.id]}"
                 problems.append(document.problem(("rules", i, "id"), message, "choose another id"))
             ids.setdefault(rule.id, document.file)
     for document, rules, own in sources:
@@ -59,13 +59,13 @@ def unknown_names(
 
 
 def gates_twice(site_files: Sequence[tuple[Document, SiteRuleFile]], ours: dict[str, str]) -> list[Problem]:
-    """Return a problem for each gate of a site whose id is taken: what it fails on would be hidden."""
+    """Return a problem for each gate of a site whose id is taken: it would hide what the other fails on."""
     taken = dict(ours)
     problems = []
     for document, site in site_files:
         for g, gate in enumerate(site.gates):
             if gate.id in taken:
-                message = f"gate {gate.id!r} is there already, in {taken[gate.id]}"
+                message = f"gate {gate.id!r} is already in {taken[gate.id]}"
                 problems.append(document.problem(("gates", g, "id"), message, "choose another id"))
             taken.setdefault(gate.id, document.file)
     return problems
@@ -90,7 +90,7 @@ def _levels(document: Document, site: SiteRuleFile, ids: dict[str, str]) -> Iter
 def _own_rule(
     document: Document, at: tuple[Any, ...], rule: Rule, types: Sequence[DeviceType] | None
 ) -> Iterator[Problem]:
-    """Yield what is wrong with the names in a rule of the site's own."""
+    """Yield what is wrong with the names in one of the site's own rules."""
     of_types = [setting for kind in types or () for setting in kind.settings]
     settings = {setting.name for setting in of_types}
     roles = {setting.role for setting in of_types if setting.role} | set(ROLES)
@@ -123,7 +123,7 @@ def _own_rule(
 def _values(
     document: Document, at: tuple[Any, ...], check: OneOf, settings: Sequence[Setting]
 ) -> Iterator[Problem]:
-    """Yield the values that no setting can have, where there are any that the rule looks at."""
+    """Yield the values that none of the settings the rule looks at can have, if there are such settings."""
     reasons = [dict(impossible(setting, check.values)) for setting in settings]
     for k in range(len(check.values)) if reasons else ():
         if all(k in of_one for of_one in reasons):
@@ -132,7 +132,7 @@ def _values(
 
 
 def _figure(document: Document, at: tuple[Any, ...], check: FigureLimits) -> Iterator[Problem]:
-    """Yield what a figure has to assume and the rule does not say, and what it says for nothing."""
+    """Yield assumptions that a figure needs but the rule lacks, and those that it gives needlessly."""
     from audit.figures.registry import FIGURES
 
     needed = FIGURES[check.figure].assumes
@@ -142,7 +142,7 @@ def _figure(document: Document, at: tuple[Any, ...], check: FigureLimits) -> Ite
             yield document.problem(at, f"the figure {check.figure!r} needs an assumed {name!r}", mend)
     for name in check.assume:
         if name not in needed:
-            message = f"the figure {check.figure!r} assumes no {name!r}"
+            message = f"the figure {check.figure!r} does not use {name!r}"
             yield document.problem((*at, "assume", name), message, nearest(name, needed))
 
 
@@ -154,14 +154,14 @@ def _asks_for_numbers(check: Written) -> bool:
 def _no_number(
     document: Document, at: tuple[Any, ...], name: str, settings: Sequence[Setting]
 ) -> Iterator[Problem]:
-    """Yield that no device type has a number for a name, where some have anything for it."""
+    """Yield a problem if device types have a setting for a name, but none of them is a number."""
     if settings and not any(s.numeric or all(map(is_number, s.options or ("",))) for s in settings):
-        message = f"{name!r} is of kind {settings[0].kind}, and the check compares numbers"
+        message = f"{name!r} is of kind {settings[0].kind}, but the check compares numbers"
         yield document.problem(at, message, "choose a setting that is a number, or another kind of check")
 
 
 _LOOP = re.compile(r"\.\s*(all|exists|exists_one|filter|map)\s*\(")
-"""What goes through lists. Without it the time that an expression takes is bounded by its length."""
+"""Loops over lists. Without them the time that an expression takes is bounded by its length."""
 _USED = re.compile(r"\b(?:found|planned)\s*(?:\.\s*([A-Za-z_]\w*)|\[\s*['\"]([^'\"]*)['\"]\s*\])")
 
 
@@ -172,7 +172,7 @@ def _expression(
     check: Expression,
     types: Sequence[DeviceType] | None,
 ) -> Iterator[Problem]:
-    """Yield what is wrong with an expression: its words, its text, or what it makes of the types."""
+    """Yield what is wrong with an expression: its names, its text, or its use of the device types."""
     from audit.checks.expression import mend, program, trial
 
     unknown = [*_unknown_words(document, at, check, types)]
@@ -185,8 +185,8 @@ def _expression(
         yield document.problem(when, f"the expression is not CEL: {reason}", "see https://cel.dev")
         return
     if loop := _LOOP.search(check.when):
-        message = f"the expression uses {loop[1]!r}, which goes through lists"
-        yield document.problem(when, message, "settings are no lists; write each comparison out")
+        message = f"the expression uses {loop[1]!r}, which loops over lists"
+        yield document.problem(when, message, "settings are not lists; write out each comparison")
         return
     strange = [name for name in sorted(set(compiled.variables())) if name not in ("found", "planned")]
     for variable in strange:
@@ -207,7 +207,7 @@ def _expression(
 def _unknown_words(
     document: Document, at: tuple[Any, ...], check: Expression, types: Sequence[DeviceType] | None
 ) -> Iterator[Problem]:
-    """Yield the words that an expression lists and no device type has; none where there are no types."""
+    """Yield the names that an expression lists but no device type has; none if there are no types."""
     settings = [setting for kind in types or () for setting in kind.settings]
     known = {name for setting in settings for name in (setting.name, setting.role)} | set(ROLES)
     for part in ("needs", "may_use") if types is not None else ():

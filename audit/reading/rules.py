@@ -25,7 +25,7 @@ JUDGED: dict[Work, tuple[str, str]] = {
     "check": ("a readback by its plan", "use asfound check PLAN READBACK"),
     "drift": ("what has changed since a baseline", "use asfound drift BASELINE READBACK"),
 }
-"""Work that a gate is for → what it judges, and by which command."""
+"""Work that a gate is for → what it judges, and which command to use."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,14 +37,14 @@ class Rulebook:
     levels: dict[str, Level]
     packs: tuple[Pack, ...]
     known: tuple[Rule, ...] = ()
-    """The rules of every kind of work: a waiver may name one that another command runs."""
+    """The rules of every kind of work: a waiver may name a rule that another command runs."""
     set_at: Mapping[tuple[str, str], tuple[str, int]] = field(default_factory=dict)
-    """Gate of the site, or blank for all gates, and rule → file and line where its level is set."""
+    """Gate of the site (blank: all gates) and rule → file and line where the rule's level is set."""
     work: Work | None = None
-    """The kind of work that `rules` are of; None: of all."""
+    """The kind of work that `rules` are for; None: for all."""
 
     def gate(self, name: str) -> Gate:
-        """Return the gate that the command line names. Raises InputProblems where there is none."""
+        """Return the gate that the command line names. Raises InputProblems if there is none."""
         if name not in self.gates:
             raise stop(f"--gate: unknown gate {name!r}", nearest(name, self.gates))
         gate = self.gates[name]
@@ -54,7 +54,7 @@ class Rulebook:
         return gate
 
     def at(self, gate: Gate) -> Rulebook:
-        """Return the rulebook with the rules that are run at a gate."""
+        """Return the rulebook with only the rules that are run at a gate."""
         return replace(self, rules=tuple(r for r in self.rules if gate.evidence or not r.for_evidence))
 
 
@@ -66,8 +66,8 @@ def read_rulebook(
 ) -> Rulebook:
     """Return our packs together with a site's own rules. Raises InputProblems.
 
-    `types` are the plan's device types, against which roles and settings are checked; None where
-    there is no plan. Only the rules of one kind of work are returned; None: all.
+    `types` are the plan's device types, against which roles and settings are checked; None if there is
+    no plan. Only the rules for one kind of work are returned; None: all.
     """
     inputs = inputs or Inputs()
     sources: list[Source] = []
@@ -111,7 +111,7 @@ def _our_gates() -> GateFile:
 
 
 def _in_any_case(rule: Rule) -> Rule:
-    """Return a rule of a site so that its limits of a figure hold, whatever limits the plan gives."""
+    """Return a site's rule such that its limits for a figure hold whatever limits the plan gives."""
     check = rule.check
     if not isinstance(check, FigureLimits) or "in_any_case" in check.model_fields_set:
         return rule
@@ -123,7 +123,7 @@ def _wanted(rule: Rule, work: Work | None) -> bool:
 
 
 def read_site_rules(path: Path) -> tuple[SiteRuleFile, Document, FileBytes]:
-    """Read site rules; a plain pack of rules will do as well."""
+    """Read site rules; a plain pack of rules is accepted too."""
     file = read_bytes(path)
     document = with_marks(read_document(file))
     if isinstance(document.data, dict) and document.data.get("asfound") == "rules/1":
@@ -134,7 +134,7 @@ def read_site_rules(path: Path) -> tuple[SiteRuleFile, Document, FileBytes]:
 
 
 def _set_at(document: Document, own: SiteRuleFile) -> dict[tuple[str, str], tuple[str, int]]:
-    """Return where site rules set the levels of rules, at all gates and at their own."""
+    """Return where site rules set the levels of rules, for all gates and for their own."""
     steps: dict[tuple[str, str], Steps] = {("", rule): ("levels", rule) for rule in own.levels}
     for g, gate in enumerate(own.gates):
         steps |= {(gate.id, rule): ("gates", g, "levels", rule) for rule in gate.levels}
@@ -142,7 +142,7 @@ def _set_at(document: Document, own: SiteRuleFile) -> dict[tuple[str, str], tupl
 
 
 def lowered(book: Rulebook, gate: Gate) -> list[Lowered]:
-    """Return the rules that site rules have made less bad at a gate than they are by themselves."""
+    """Return the rules whose levels at a gate the site rules have lowered."""
     told = []
     for rule in book.rules:
         here = level_of(rule, book, gate)
@@ -153,5 +153,5 @@ def lowered(book: Rulebook, gate: Gate) -> list[Lowered]:
 
 
 def level_of(rule: Rule, book: Rulebook, gate: Gate) -> Level:
-    """Return how bad a breach of a rule is: the gate's word, else the site's, else the rule's."""
+    """Return the level of a rule: the gate's, else the site's, else the rule's own."""
     return gate.levels.get(rule.id) or book.levels.get(rule.id) or rule.level

@@ -1,4 +1,4 @@
-"""XLSX and ODS workbooks as grids, one a sheet."""
+"""XLSX and ODS workbooks as grids, one for each sheet."""
 
 from __future__ import annotations
 
@@ -27,21 +27,21 @@ from audit.reading.vocabulary import Vocabulary
 MOST_UNPACKED = 300 * 1024 * 1024
 MOST_CELLS = 20_000_000
 LONGEST_PIECE = 8 << 20
-"""Bytes of one piece of XML, such as a text: no cell holds more than 32,767 characters."""
+"""Bytes in one piece of XML, such as a text: no cell has more than 32,767 characters."""
 _FAR = re.compile(rb"(?<![\w:])r\s*=\s*[\"'](?:[A-Za-z]{3,}|[A-Za-z]*\d{7,}|[^\"'<>]*&)")
-"""References of cells so far out that the sheet between would not fit into memory, or that are written so
-that nobody sees how far."""
+"""References to cells so far out that the sheet up to there would not fit into memory, or written so that the
+distance is concealed."""
 SAVE_AGAIN = "save it again from a spreadsheet program, or save the sheet as CSV"
 _HALF_A_SECOND = datetime.timedelta(milliseconds=500)
 _LAST = datetime.datetime.max - _HALF_A_SECOND
 _OVERLAP = 4096
-"""Bytes of one part that are looked at again with the next, so that no reference is cut in two."""
+"""Bytes of one part that are searched again with the next, so that no reference is cut in two."""
 
 
 def read_sheets(file: FileBytes, mapping: Mapping, words: Vocabulary) -> list[Grid]:
     """Return the grids of a workbook: of the sheet that the mapping names, or of all, hidden ones marked.
 
-    The words of a plan tell the headings below a title, and the column that declares the decimal mark.
+    `words` serve to find the headings below a title, and the column that declares the decimal mark.
     """
     from python_calamine import CalamineError, SheetTypeEnum, SheetVisibleEnum, load_workbook
 
@@ -65,7 +65,7 @@ def read_sheets(file: FileBytes, mapping: Mapping, words: Vocabulary) -> list[Gr
                 grids.append(replace(grid, hidden=True))
                 continue
             declared = with_declared_mark(grid, mapping, words)
-            if declared.decimal == "," != mapping.decimal:  # which the numbers in its cells have to have then
+            if declared.decimal == "," != mapping.decimal:  # then its numbers must be written with it
                 grid = without_title(_grid(file, name, sheet, declared, odd_ones), mapping, words)
             grids.append(grid)
     except (CalamineError, OSError, ValueError) as error:
@@ -74,7 +74,7 @@ def read_sheets(file: FileBytes, mapping: Mapping, words: Vocabulary) -> list[Gr
         raise stop(message, mend, file=file.name) from None
     grids = [grid for grid in grids if grid.rows]
     if all(grid.hidden for grid in grids):
-        mend = "check the file, its hidden sheets too" if grids else "check the file"
+        mend = "check the file, including its hidden sheets" if grids else "check the file"
         raise stop("has no sheet with rows below a heading row", mend, file=file.name)
     return grids
 
@@ -82,8 +82,8 @@ def read_sheets(file: FileBytes, mapping: Mapping, words: Vocabulary) -> list[Gr
 def check_archive(file: FileBytes) -> bool:
     """Refuse a workbook that is damaged, or that unpacks to far more than a workbook can need.
 
-    Every member is unpacked and counted, since the sizes that an archive states can lie, and has to be XML
-    where it should be. Returns whether it has formulas or merged cells.
+    Every member is unpacked and counted, since the sizes stated in an archive may be false, and must be XML
+    where it should be. Returns whether the workbook has formulas or merged cells.
     """
     if not file.data:
         raise stop("is empty", "check that it was saved", file=file.name)
@@ -97,13 +97,13 @@ def check_archive(file: FileBytes) -> bool:
                     total += new
                     if far and far.search(seen):
                         message = "has a cell beyond row 999,999 or column ZZ"
-                        raise stop(message, "delete what stands far outside the table", file=file.name)
+                        raise stop(message, "delete everything far outside the table", file=file.name)
                     odd = odd or any(sign in seen for sign in SIGNS)
                     if total > MOST_UNPACKED:
                         message = "unpacks to more than 300 MiB, which no readback needs"
                         raise stop(message, SAVE_AGAIN, file=file.name)
-    except ExpatError as error:  # its reader of values goes round in circles over some XML that is cut off
-        message = f"is a damaged workbook: {member.filename} is no XML: {error}"
+    except ExpatError as error:  # its reader of values loops for ever on some truncated XML
+        message = f"is a damaged workbook: {member.filename} is not XML: {error}"
         raise stop(message, SAVE_AGAIN, file=file.name) from None
     except (zipfile.BadZipFile, zlib.error, RuntimeError, EOFError, OSError, ValueError):
         message = "is not a workbook: its archive is damaged, locked or of another kind"
@@ -112,10 +112,10 @@ def check_archive(file: FileBytes) -> bool:
 
 
 def _unpacked(archive: zipfile.ZipFile, member: zipfile.ZipInfo) -> Iterator[tuple[bytes, int]]:
-    """Yield the parts of a member, each behind the end of the one before, and how many bytes are new.
+    """Yield the parts of a member, each preceded by the end of the one before, and how many bytes are new.
 
-    Of the cells of an ODS, what they stand for is new as well. Raises ExpatError for XML that is none,
-    RuntimeError for what no spreadsheet program packs so.
+    In an ODS, what repeated cells expand to counts as well. Raises ExpatError for malformed XML, and
+    RuntimeError for archives that no spreadsheet program would write.
     """
     if member.compress_type not in (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED):
         raise RuntimeError
@@ -128,7 +128,7 @@ def _unpacked(archive: zipfile.ZipFile, member: zipfile.ZipInfo) -> Iterator[tup
             if xml:
                 xml.Parse(part, False)
                 fed += len(part)
-                if fed - max(xml.CurrentByteIndex, 0) > LONGEST_PIECE:  # each part would scan it anew
+                if fed - max(xml.CurrentByteIndex, 0) > LONGEST_PIECE:  # each part would scan it again
                     raise RuntimeError
             yield tail + part, len(part) + (counted.taken() if counted else 0)
             tail = part[-_OVERLAP:]
@@ -140,7 +140,7 @@ def _grid(file: FileBytes, name: str, sheet: Any, mapping: Mapping, odd: dict[tu
     size = sheet.total_height * sheet.total_width
     if size > MOST_CELLS:
         message = f"has {size:,} cells"
-        mend = "delete the empty rows and columns behind the data, and save it again"
+        mend = "delete the empty rows and columns after the data, and save it again"
         raise stop(message, mend, file=file.name, sheet=name)
     cells = sheet.to_python(skip_empty_area=False)
     start = mapping.skip_rows
@@ -162,7 +162,7 @@ def _grid(file: FileBytes, name: str, sheet: Any, mapping: Mapping, odd: dict[tu
 def _text(cell: Any, mark: str = ".") -> str:
     """Return a cell's content as text: whole numbers without a point, dates in ISO form to the second.
 
-    A number in a cell has no decimal mark of its own; it is written with the one that is declared.
+    A number in a cell has no decimal mark of its own; it is written with the declared one.
     """
     if isinstance(cell, str):
         return composed(cell)
@@ -172,7 +172,7 @@ def _text(cell: Any, mark: str = ".") -> str:
         whole = cell.is_integer() and abs(cell) < 1e15
         return str(int(cell)) if whole else repr(cell).replace(".", mark)
     if isinstance(cell, datetime.datetime):
-        time = (min(cell, _LAST) + _HALF_A_SECOND).replace(microsecond=0)  # a part of a day is a little off
+        time = (min(cell, _LAST) + _HALF_A_SECOND).replace(microsecond=0)  # fractions of a day are not exact
         if time.time() == datetime.time.min:
             return time.date().isoformat()
         return time.isoformat(timespec="seconds" if time.second else "minutes")

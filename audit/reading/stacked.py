@@ -1,4 +1,4 @@
-"""Stacked: several tables one below the other on a sheet, each with a heading row of its own."""
+"""Stacked: several tables one below the other on a sheet, each with its own heading row."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from audit.reading.vocabulary import Vocabulary, folded
 def tables_in(grid: Grid, mapping: Mapping, words: Vocabulary) -> list[Grid]:
     """Return a grid for each table of a grid: nearly always the grid itself.
 
-    A row with only one text right above a heading row is the title of that table, and no device.
+    A row with only one text directly above a heading row is the title of that table, not a device.
     """
     starts = _heading_rows(grid, mapping, words)
     if not starts:
@@ -29,7 +29,7 @@ def tables_in(grid: Grid, mapping: Mapping, words: Vocabulary) -> list[Grid]:
 
 
 def _heading_rows(grid: Grid, mapping: Mapping, words: Vocabulary) -> list[int]:
-    """Return the entries that are headings again: where a heading stands for a tag or serial number."""
+    """Return the entries that are headings again, with a heading in place of a tag or serial number."""
     known = {*map(str.casefold, grid.headings), *words.words}
     entries: set[int] = set()
     for heading, column in zip(grid.headings, grid.columns, strict=True):
@@ -42,7 +42,7 @@ def _heading_rows(grid: Grid, mapping: Mapping, words: Vocabulary) -> list[int]:
 
 
 def _are_headings(grid: Grid, entry: int, mapping: Mapping, words: Vocabulary) -> bool:
-    """Return whether most texts of a row are headings of the grid, or of what is known."""
+    """Return whether most texts of a row are headings of the grid, or known headings."""
     headings = set(map(folded, grid.headings))
     texts = [text for column in grid.columns if (text := bare(column[entry]))]
     understood = sum(folded(text) in headings or bool(heading_field(text, mapping, words)) for text in texts)
@@ -50,7 +50,7 @@ def _are_headings(grid: Grid, entry: int, mapping: Mapping, words: Vocabulary) -
 
 
 def _without_title(part: Grid) -> Grid:
-    """Return a part without the rows at its end that hold the title of the next one."""
+    """Return a part without the rows at its end that are the title of the next one."""
     end = len(part.rows)
     while end and sum(bool(column[end - 1].strip()) for column in part.columns) == 1:
         end -= 1

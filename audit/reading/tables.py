@@ -22,20 +22,20 @@ from audit.reading.times import with_iso_times, without_times_of_remarks
 from audit.reading.vocabulary import Vocabulary, folded, heading_and_unit
 
 NAME_IT = "name it under `columns` or `ignore` in a mapping"
-OTHER_FILE = "see whether `files`, `sheet`, `skip_rows`, `delimiter` and `encoding` are right"
+OTHER_FILE = "check whether `files`, `sheet`, `skip_rows`, `delimiter` and `encoding` are right"
 NAME_THEM = "name them under `columns` or `ignore` in a mapping"
 MOST_HEADINGS = 3
-"""Unknown headings that are quoted, where many are told as one."""
+"""How many unknown headings are quoted if many are reported as one problem."""
 MANY_UNKNOWN = 6
-"""Fewest unknown columns, and at least twice the known, that are told as one. Judgement."""
+"""From this many unknown columns, and twice as many as known ones, they are reported as one. Judgement."""
 MOST_KNOWN = 20
-"""Names that are listed where columns are unknown: what fits on a line that is read to its end."""
+"""How many names are listed if columns are unknown: as many as anybody reads to the end."""
 
 
 def to_table(grid: Grid, mapping: Mapping, words: Vocabulary) -> Table:
-    """Return a grid as a table of known fields: times in ISO form, and when nodes were heard in seconds.
+    """Return a grid as a table of known fields, with times in ISO form and last-heard times in seconds.
 
-    Raises InputProblems with all that is unknown.
+    Raises InputProblems with everything that is unknown.
     """
     table = without_times_of_remarks(with_iso_times(_table(grid, mapping, words), words, mapping.dates))
     return replace(with_seconds_heard(table, words, mapping.dates), mapping=whereabouts(mapping))
@@ -66,13 +66,13 @@ def resolve(
         letter = grid.letters[i]
         name = heading_field(heading, mapping, words)
         if name is None and not heading.strip() and not any(map(str.strip, column)):
-            name = IGNORED  # a delimiter at the end of every line makes such a column
+            name = IGNORED  # as a delimiter at the end of every line makes
         if name is None:
             unknown.append(i)
             problems.append(_unknown_column(grid, heading, letter, column, words))
         elif name and name in names:
             first = grid.headings[names.index(name)]
-            message = f"the columns {quoted(first)} and {quoted(heading)} both hold {name!r}"
+            message = f"the columns {quoted(first)} and {quoted(heading)} both mean {name!r}"
             place = Problem(
                 message, "ignore one of them in a mapping", grid.file, grid.sheet, grid.heading_row, letter
             )
@@ -94,16 +94,16 @@ def resolve(
 def _slips_in_mapping(
     grid: Grid, mapping: Mapping, words: Vocabulary, also: Iterable[str], *, headed: bool
 ) -> list[Problem]:
-    """Return what a mapping names that is not there: fields, settings and headings.
+    """Return problems for what a mapping names but is not there: fields, settings and headings.
 
-    Where no heading is known, and so not `headed`, the row may hold readings, which are not shown.
+    If no heading is known (not `headed`), the row may contain readings, which are not shown.
     """
-    named = [(("columns", key), f"column {quoted(key)} is given", field)
+    named = [(("columns", key), f"column {quoted(key)} is mapped to", field)
              for key, field in mapping.columns.items()]  # fmt: skip
     for part in ("constants", "units", "values"):
         named += [((part, field), f"`{part}` names", field) for field in getattr(mapping, part)]
     problems = [
-        problem_in(mapping, steps, f"{says} {quoted(field)}, which is no field and no setting",
+        problem_in(mapping, steps, f"{says} {quoted(field)}, which is neither a field nor a setting",
                    nearest(field, words.known()))
         for steps, says, field in named if words.field(field) is None
     ]  # fmt: skip
@@ -122,7 +122,7 @@ def _slips_in_mapping(
 
 
 def _with_known(problems: list[Problem], words: Vocabulary) -> list[Problem]:
-    """Return problems with what is known under the last of the headings that are like nothing known."""
+    """Return the problems, the last heading that resembles no known one being told what is known."""
     unlike = [i for i, problem in enumerate(problems) if problem.mend == NAME_IT]
     for i in unlike[-1:]:
         problems[i] = replace(problems[i], mend=f"{NAME_IT}; {_known(words)}")
@@ -134,7 +134,7 @@ def _known(words: Vocabulary) -> str:
 
 
 def _mapping_forgotten(grid: Grid, unknown: Sequence[int], words: Vocabulary) -> Problem:
-    """Return one problem for a table of which hardly any column is known, and no mapping names any."""
+    """Return one problem for a table of which hardly any columns are known, or named in a mapping."""
     headings = [quoted(grid.headings[i].strip(), words.secrets) for i in unknown if grid.headings[i].strip()]
     first = listed(headings, MOST_HEADINGS)
     message = (
@@ -148,11 +148,11 @@ def _mapping_forgotten(grid: Grid, unknown: Sequence[int], words: Vocabulary) ->
 
 def _unknown_column(grid: Grid, heading: str, letter: str, column: list[str], words: Vocabulary) -> Problem:
     filled = (row for row, text in zip(grid.rows, column, strict=True) if text.strip())
-    message = f"a column has no heading; its first text stands in row {next(filled, 0)}"
-    mend = 'give it a heading; or state `ignore: [""]` in a mapping, which leaves out what stands under none'
+    message = f"a column has no heading; its first text is in row {next(filled, 0)}"
+    mend = 'give it a heading; or state `ignore: [""]` in a mapping to leave out columns without one'
     if folded(heading) == "setting":
-        message = "a column 'setting' stands without a column 'value'"
-        mend = "a long table, a row a setting, needs a column value too; or name it under `long` in a mapping"
+        message = "there is a column 'setting' but no column 'value'"
+        mend = "a long table, one row per setting, needs a column value; or name it under `long` in a mapping"
     elif heading.strip():
         message = f"unknown column {quoted(heading.strip(), words.secrets)}"
         name = heading_and_unit(bare(heading))[0]
@@ -160,7 +160,7 @@ def _unknown_column(grid: Grid, heading: str, letter: str, column: list[str], wo
         hint = f"nearest: {', '.join(close)}; or " if close else ""
         if sharing := words.shared.get(folded(bare(heading))) or words.shared.get(folded(name)):
             message = f"the column {quoted(heading.strip())} may be {' or '.join(sharing)}"
-            hint = "head it with the name of one; or "
+            hint = "use the name of one of them as heading; or "
         mend = hint + NAME_IT
     row = grid.row_of_heading(letter)
     return Problem(
@@ -185,4 +185,4 @@ def need_identity(table: Table, fields: Sequence[str] = ("tag", "serial")) -> No
     """Raise InputProblems if no column says which device a row is about."""
     if not any(name in table.columns for name in fields):
         mend = f"add a column headed {' or '.join(fields)}, or name one under `columns` in a mapping"
-        raise stop("no column says which device a row is", mend, file=table.file, sheet=table.sheet)
+        raise stop("no column says which device a row is about", mend, file=table.file, sheet=table.sheet)

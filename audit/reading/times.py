@@ -1,4 +1,4 @@
-"""Times: dates in a form that a mapping declares, and problems with texts that are no times."""
+"""Times: dates in a form that a mapping declares, and problems with texts that are not times."""
 
 from __future__ import annotations
 
@@ -18,9 +18,9 @@ from audit.reading.quoting import quoted
 from audit.reading.vocabulary import Vocabulary
 
 FIELDS = ("read_at", "configured_at", "installed_on")
-"""The fields that hold times or days."""
+"""The fields that contain times or days."""
 ROLES = ("alarm_authorised_until", "code_changed_on")
-"""The roles of settings that hold days."""
+"""The roles of settings that are days."""
 ISO = "2026-03-31 or 2026-03-31T09:15"
 _PARTS = {"DD": r"(?P<day>\d{1,2})", "MM": r"(?P<month>\d{1,2})", "YYYY": r"(?P<year>\d{4})"}
 _TIME = (
@@ -28,7 +28,7 @@ _TIME = (
     r"(?:\s?(?P<half>[ap])\.?m\.?)?(?P<zone>Z|[-+]\d\d:?\d\d)?)?"
 )
 _LOOKS_ISO = re.compile(r"\d{4}-\d\d-\d\d(?:[T ]\d\d(?::\d\d){1,2}(?:[.,]\d+)?(?:Z|[-+]\d\d:?\d\d)?)?")
-"""The form of a day or time; `2026-11-31` is of that form and no day."""
+"""The form of a day or time; `2026-11-31` has that form but is not a day."""
 _POINT_FOR_COLON = re.compile(r"(?<=\d[T\s])(\d\d)[.,](\d\d)$")
 
 
@@ -41,9 +41,9 @@ def _pattern(form: str) -> re.Pattern[str]:
 
 
 def as_iso(text: str, form: str) -> str:
-    """Return a date or time of a declared form in ISO form; what is not of that form as it is.
+    """Return a date or time of a declared form in ISO form; any other text as it is.
 
-    Years of two digits are of the 2000s.
+    Years of two digits are in the 2000s.
     """
     found = _pattern(form).fullmatch(text.strip())
     if found is None:
@@ -59,7 +59,7 @@ def as_iso(text: str, form: str) -> str:
 
 
 def with_iso_times(table: Table, words: Vocabulary, form: str) -> Table:
-    """Return a table whose dates and times, of a declared form, are in ISO form; the raw texts are kept."""
+    """Return a table whose dates and times, of a declared form, are in ISO form; raw texts are kept."""
     columns = dict(table.columns)
     for name, column in table.columns.items() if form else ():
         setting = words.settings.get(name)
@@ -71,9 +71,9 @@ def with_iso_times(table: Table, words: Vocabulary, form: str) -> Table:
 
 
 def without_times_of_remarks(table: Table) -> Table:
-    """Return a table without the times in the last rows that hold no reading: signatures, totals, remarks.
+    """Return a table without the times in last rows that have no reading: signatures, totals, remarks.
 
-    What stands there below the times of reading need be none.
+    What is written there below the times of reading need not be a time.
     """
     if "read_at" not in table.columns:
         return table
@@ -90,9 +90,9 @@ def without_times_of_remarks(table: Table) -> Table:
 
 
 def not_times(table: Table, name: str, bad: set[str], iso: str = ISO) -> Iterator[Problem]:
-    """Yield the problems with texts of a field that are no times: one for all that are written alike.
+    """Yield a problem for texts of a field that are not times: one for all that are written alike.
 
-    A column in another form is one fault of the file, however many rows it has.
+    A column in another form is one fault in the file, however many rows it has.
     """
     alike: dict[str, list[int]] = defaultdict(list)
     for entry, text in enumerate(table.texts(name) if bad else ()):
@@ -103,8 +103,8 @@ def not_times(table: Table, name: str, bad: set[str], iso: str = ISO) -> Iterato
         first = quoted(place.raw.strip())
         texts = [table.texts(name)[entry].strip() for entry in entries]
         no_day = _LOOKS_ISO.fullmatch(texts[0]) and not _is_time(texts[0])
-        is_none = "names a day or time that there is not" if no_day else "is not a date or time in ISO form"
-        are_none = "name days or times that there are not" if no_day else "are not in ISO form"
+        is_none = "is a day or time that does not exist" if no_day else "is not a date or time in ISO form"
+        are_none = "are days or times that do not exist" if no_day else "are not in ISO form"
         message = f"{first} {is_none}"
         if len(entries) > 1:
             heading = quoted(place.heading or name)
@@ -114,7 +114,7 @@ def not_times(table: Table, name: str, bad: set[str], iso: str = ISO) -> Iterato
 
 
 def _mend(texts: list[str], iso: str) -> str:
-    """Return how to mend texts that are written alike."""
+    """Return how to correct texts that are written alike."""
     with_colon = [_POINT_FOR_COLON.sub(r"\1:\2", text) for text in texts]
     if with_colon != texts and _is_time(with_colon[0]):
         return f"write the time with a colon: {with_colon[0]}"

@@ -1,4 +1,4 @@
-"""Trials: how people write whether the factory access code was refused, when it was tried."""
+"""Trials: how people write whether the factory access code was refused when it was tried."""
 
 from __future__ import annotations
 
@@ -18,33 +18,31 @@ _SAID = {
     **dict.fromkeys(("n", "false", "accepted"), "no"),
     **dict.fromkeys(("untried", "not-tried", "not_tried"), "not tried"),
 }
-NO_TRIAL = (
-    "is none of yes, no, not tried; write yes where the factory code was refused, no where it was accepted"
-)
-"""What is said of another word."""
+NO_TRIAL = "is not yes, no or not tried; write yes if the factory code was refused, no if it was accepted"
+"""What is said about any other word."""
 _MAY_BE_CODE = re.compile(r"\d{3}")
 
 
 def trial(text: str) -> str:
-    """Return the word that rules know for what was written of a trial, or the text itself."""
+    """Return the word that rules know for what was written about a trial, or the text itself."""
     return _SAID.get(text.casefold(), text)
 
 
 def refused(value: Value) -> bool | None:
-    """Return whether the factory code was refused; None where nobody tried it, or nobody can tell."""
+    """Return whether the factory code was refused; None if nobody tried it, or it is not clear."""
     return {"yes": True, "true": True, "no": False, "false": False}.get(str(value.content).casefold())
 
 
 def concealed(text: str) -> str:
-    """Return what is shown of what was written of a trial: nothing where it may be a code."""
+    """Return what is shown of what was written about a trial: nothing if it may be a code."""
     return HIDDEN if _MAY_BE_CODE.search(text) else text
 
 
 def noted_code(text: str, setting: Setting, secrets: Iterable[str] = ()) -> bool:
     """Return whether a code may have been noted where a setting was to be read.
 
-    A text of any length may well be a reference to where a code is kept; what an option is called is
-    no code.
+    A text setting of any length may well be a reference to where a code is kept; the name of an option is
+    not a code.
     """
     free = setting.kind == "text" and setting.digits in (None, len(text))
     free = free or bare(text).casefold() in map(str.casefold, setting.options)
@@ -52,9 +50,9 @@ def noted_code(text: str, setting: Setting, secrets: Iterable[str] = ()) -> bool
 
 
 def without_codes(table: Table, words: Vocabulary) -> Table:
-    """Return a table in which nobody sees what may be a code, written down where its trial was asked for.
+    """Return a table that does not show what may be a code, written where the trial of it was asked for.
 
-    Nor where another setting was, if it says there that it is one.
+    Nor what is written in another setting, if the text says that it is a code.
     """
     columns = {}
     for name, column in table.columns.items():
@@ -75,7 +73,7 @@ def without_codes(table: Table, words: Vocabulary) -> Table:
 
 
 def _names_code(column: RawColumn, words: Vocabulary) -> bool:
-    """Return whether something in a column may name a code: looked for in all of it at once."""
+    """Return whether anything in a column may name a code; the whole column is searched at once."""
     distinct = set(column.texts)
     if "".join(distinct).isdecimal():  # as most long columns are
         return False

@@ -1,4 +1,4 @@
-"""How large the units are that can be converted into each other, exactly.
+"""The exact sizes of the units that can be converted into each other.
 
 Definitions of the SI, and of foot, inch, gallon (U.S. and imperial), petroleum barrel (42 U.S. gallons),
 pound-force, standard atmosphere, torr (its 760th part), kilogram-force and the conventional columns of water
@@ -14,7 +14,7 @@ _INCH = Fraction("0.0254")
 _GALLON = 231 * _INCH**3
 _POUND_FORCE = Fraction("4.4482216152605")
 _WATER, _MERCURY = 1000 * Fraction("9.80665"), Fraction("13595.1") * Fraction("9.80665")
-"""Pascals a metre of either."""
+"""Pascals per metre of each."""
 
 SIZES: dict[str, dict[str, Fraction | int | str]] = {
     "pressure": {  # in pascal
@@ -48,10 +48,10 @@ SIZES: dict[str, dict[str, Fraction | int | str]] = {
     "part": {"percent": "0.01", "ppm": "1e-6"},
     "mass": {"kilogram": 1, "gram": "0.001"},
 }  # fmt: skip
-"""Quantity → unit → how many of the quantity's own unit it is. No factor converts decibels."""
+"""Quantity → unit → its size in the quantity's own unit. No factor converts decibels."""
 
 ZEROS = {"degree_Celsius": Fraction("273.15"), "degree_Fahrenheit": Fraction("459.67") * Fraction(5, 9)}
-"""Where the zero of a unit lies, in kelvin; every other unit's is that of its quantity."""
+"""The zero of a unit, in kelvin; every other unit has the zero of its quantity."""
 
 SIZE = {unit: (quantity, Fraction(size)) for quantity, units in SIZES.items() for unit, size in units.items()}
 """Unit → its quantity and its size."""

@@ -1,7 +1,7 @@
-"""Units: their usual spellings, and conversion where both sides state one.
+"""Units: their usual spellings, and conversion if both sides state one.
 
-Conversions are reckoned in exact fractions. A gauge and an absolute pressure are never converted into
-each other: that needs the pressure of the air at the site and the moment.
+Conversions are calculated in exact fractions. A gauge and an absolute pressure are never converted into
+each other: that needs the air pressure at the site at that moment.
 """
 
 from __future__ import annotations
@@ -36,14 +36,14 @@ SPELLINGS = {
     "%": "percent", "kbit/s": "kilobit/second", "bit/s": "bit/second", "kbps": "kilobit/second",
     "kg": "kilogram", "g": "gram", "deg": "degree",
 }  # fmt: skip
-"""Folded spelling → name; what `unit_sizes` has can be converted. Units that are not here are equal only to
+"""Folded spelling → name; those in `unit_sizes` can be converted. Units that are not here are equal only to
 themselves."""
 
 CASED = {"mPa": "millipascal", "MPa": "megapascal", "mW": "milliwatt", "MW": "megawatt",
          "mS/cm": "millisiemens/centimeter", "MS/cm": "megasiemens/centimeter",
          "mL": "milliliter", "ML": "megaliter", "mHz": "millihertz", "MHz": "megahertz", "Mbar": "megabar",
          "mV": "millivolt", "MV": "megavolt"}  # fmt: skip
-"""Spellings whose case decides."""
+"""Spellings in which upper and lower case matter."""
 
 _REFERENCES = {"g": "gauge", "gauge": "gauge", "(g)": "gauge", "a": "absolute", "abs": "absolute",
                "(a)": "absolute", "absolute": "absolute", "(abs)": "absolute"}  # fmt: skip
@@ -58,7 +58,7 @@ def split(unit: str) -> tuple[str, str]:
     """
     text = " ".join(unit.split()).replace("µ", "u").replace("μ", "u").replace("³", "3")
     text = text.replace("²", "2").replace("^", "").replace("℃", "°C").replace("℉", "°F")
-    text = text.replace("º", "°").replace("˚", "°")  # the ordinal and the ring: what some keyboards have
+    text = text.replace("º", "°").replace("˚", "°")  # the ordinal and the ring, as some keyboards have them
     reference = ""
     if found := _PRESSURE_SUFFIX.fullmatch(text):
         text, reference = found[1], _REFERENCES[found[2].casefold()]
@@ -74,12 +74,12 @@ def equal(one: str, other: str) -> bool:
 
 
 def convert(number: Decimal, unit: str, to: str, *, difference: bool = False) -> Decimal | None:
-    """Return a number of one unit in another, or None where that cannot be done.
+    """Return a number in one unit converted to another, or None if that is not possible.
 
-    A difference, such as a deadband, has no zero to shift: 3.6 °F of it are 2 °C.
+    A difference, such as a deadband, has no zero to shift: a difference of 3.6 °F is one of 2 °C.
 
-    Not converted: different quantities, unknown units, and gauge into absolute pressure. Where one
-    side leaves the pressure reference out, it is taken to be the other's.
+    Not converted: different quantities, unknown units, and gauge to absolute pressure. If one side
+    leaves out the pressure reference, it is taken to be the other's.
     """
     (source, reference), (target, wanted) = split(unit), split(to)
     if reference and wanted and reference != wanted:
@@ -95,7 +95,7 @@ def convert(number: Decimal, unit: str, to: str, *, difference: bool = False) ->
 
 @cache
 def line(unit: str, to: str, *, difference: bool = False) -> tuple[Decimal, Decimal] | None:
-    """Return what one of a unit is more in another, and what none of it is there; None as `convert` does.
+    """Return slope and intercept of the conversion from one unit to another; None as in `convert`.
 
     For many numbers: all conversions here are straight lines.
     """
@@ -104,7 +104,7 @@ def line(unit: str, to: str, *, difference: bool = False) -> tuple[Decimal, Deci
 
 
 def known(unit: str) -> bool:
-    """Return whether a unit is spelled as one that is known. Not each can be converted: dBm, say."""
+    """Return whether a unit is a known spelling. Not every known unit can be converted, dBm for instance."""
     return split(unit)[0] in _known()
 
 
@@ -123,12 +123,12 @@ MIXED_UP = (
     ("µS/cm", "mS/cm"),
     ("mg/L", "g/L"),
 )
-"""Units that people take for each other at one box of a display, the commonest first. Judgement."""
+"""Units that people mistake for each other in the same field of a display, most common first. Judgement."""
 
 
 @cache
 def mixed_up_with(unit: str) -> tuple[str, ...]:
-    """Return the units that a unit is taken for, without itself, whatever the reference of a pressure."""
+    """Return the units that a unit is mistaken for, regardless of the pressure reference."""
     text, _ = split(unit)
     for group in MIXED_UP:
         if any(split(other)[0] == text for other in group):
@@ -138,6 +138,6 @@ def mixed_up_with(unit: str) -> tuple[str, ...]:
 
 @cache
 def alike(one: str, other: str) -> bool:
-    """Return whether two units are one or taken for each other, whatever the reference of a pressure."""
+    """Return whether two units are the same or mistaken for each other, whatever the pressure reference."""
     text = split(other)[0]
     return split(one)[0] == text or any(split(taken)[0] == text for taken in mixed_up_with(one))

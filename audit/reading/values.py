@@ -26,17 +26,17 @@ from audit.reading.written_numbers import (
 )
 
 FARTHEST = Decimal("3.4028235e38")
-"""The largest number in two registers (IEEE 754-2019, binary32), as a host of the wrong word order shows."""
+"""The largest number in two registers (IEEE 754-2019, binary32), as a host with wrong word order shows."""
 EXACT = Context(prec=100)
-"""Digits for any number up to the farthest in any step or unit; a remainder needs more than the usual 28."""
+"""Digits for any number up to FARTHEST in any step or unit; a remainder needs more than the usual 28."""
 LARGEST = 2**63 - 1
-"""No device holds a larger whole number; a longer one is a slip of the export."""
+"""No device has a larger whole number; a longer one is an error in the export."""
 
 _DATE = re.compile(r"\d{4}-\d{2}-\d{2}(T.*)?")
 DITTO = {'"', "''", *"\u2033\u201d\u201e\u3003"} | {
     case(word) for word in ("do.", "dito", "ditto") for case in (str.lower, str.title, str.upper)
 }
-"""What says 'as above', without blanks around it."""
+"""What means 'as above', without surrounding blanks."""
 _FLAGS = {
     **dict.fromkeys(("yes", "on", "true", "1", "enabled", "open", "locked", "active"), True),
     **dict.fromkeys(("no", "off", "false", "0", "disabled", "closed", "unlocked", "inactive"), False),
@@ -46,14 +46,14 @@ _FLAGS = {
 def parse(text: str, setting: Setting, style: Style) -> Value:
     """Return what a text means for a setting.
 
-    The value is blank for a text that means 'not read', and unclear, with the reason, for one that
-    cannot be a value of this kind. Nothing is guessed: the decimal mark and the unit are declared.
+    The value is blank for a text that means 'not read', and unclear, with the reason, for one that cannot
+    be a value of this kind. Nothing is guessed: the decimal mark and the unit are declared.
     """
     if style.is_blank(text):
         return BLANK
     text = tidied(text)
     if text.startswith(MERGED):
-        return _unclear(text, "holds nothing of its own; unmerge the cells and write the value in every row")
+        return _unclear(text, "is not a value; unmerge the cells and write the value in every row")
     if setting.kind == "secret":
         return Value(code(text))
     if style.translate:
@@ -80,20 +80,20 @@ def parse(text: str, setting: Setting, style: Style) -> Value:
 
 
 def with_unit(text: str, setting: Setting) -> str:
-    """Return a text with the setting's unit behind it, unless it is there already."""
+    """Return a text followed by the setting's unit, unless it is already there."""
     if not setting.unit or text.endswith(setting.unit):
         return text
     return f"{text} {setting.unit}"
 
 
 def plain(number: Decimal | int | float) -> str:
-    """Return a number without exponent and without trailing zeros behind the point."""
+    """Return a number without exponent and without trailing zeros after the point."""
     text = f"{Decimal(str(number)):f}"
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 
 def in_short(number: Decimal) -> str:
-    """Return a number that a conversion gave, plainly: further places say nothing."""
+    """Return the result of a conversion without meaningless decimal places."""
     return plain(EXACT.quantize(number, Decimal("1e-6")))
 
 
@@ -112,9 +112,9 @@ def _number(text: str, setting: Setting, style: Style) -> Value:
     if found is None or not (found["whole"] or found["part"]):
         return _unclear(text, why_no_number(text, style))
     if len(style.decimal) > 1 and may_be_thousands(found, setting):
-        return _unclear(text, "may be thousands or thousandths; write it without a mark between thousands")
+        return _unclear(text, "may be thousands or thousandths; write it without a thousands separator")
     if found["unit"] and not units.known(found["unit"]) and not units.equal(found["unit"], setting.unit):
-        return _unclear(text, "is not a number with a unit that is known")
+        return _unclear(text, "is not a number with a known unit")
     digits = (found["whole"] or "0").replace(style.grouping or " ", "")
     number = Decimal(f"{found['sign']}{digits}.{found['part'] or '0'}{found['power'] or ''}")
     understood = with_point(text, found, style)
@@ -129,7 +129,7 @@ def _in_unit(text: str, number: Decimal, unit: str, setting: Setting, in_cell: b
             return _unclear(shown, f"has a unit, but {setting.name} has none")
         result = units.convert(number, unit, setting.unit, difference=setting.role in DIFFERENCES)
         if result is None:
-            odd = next((f": {name!r} is no unit that is known" for name in (unit, setting.unit)
+            odd = next((f": {name!r} is not a known unit" for name in (unit, setting.unit)
                         if not units.known(name)), "")  # fmt: skip
             return _unclear(shown, f"cannot be converted to {setting.unit}{odd}")
         converted = result != number
@@ -143,7 +143,7 @@ def _in_unit(text: str, number: Decimal, unit: str, setting: Setting, in_cell: b
             return _unclear(shown, "is not a whole number")
         if abs(number) > LARGEST:
             return Value(None, "impossible", shown=shown, note=f"{text!r} is beyond any whole number "
-                         "that a device can hold")  # fmt: skip
+                         "that a device can have")  # fmt: skip
         return Value(int(number), shown=shown)
     if abs(number) > FARTHEST:
         return Value(None, "impossible", shown=shown, note=f"{text!r} is beyond any setting of a device")
@@ -151,10 +151,10 @@ def _in_unit(text: str, number: Decimal, unit: str, setting: Setting, in_cell: b
 
 
 def _option(text: str, setting: Setting, style: Style) -> Value:
-    """Return the option that is meant, or the text itself if it is none of them and may be one.
+    """Return the option that is meant, or the text itself if it is not an option but might be one.
 
-    A unit is known in its usual spellings, kPa(g) for kPa g; kPa alone may be gauge or absolute.
-    Beside options that are all numbers, as air rates are, a text that is no number is unclear.
+    A unit is recognised in its usual spellings, kPa(g) for kPa g; kPa alone may be gauge or absolute.
+    If all options are numbers, as with air rates, a text that is not one of these numbers is unclear.
     """
     as_converted = is_number(text) and _is_converted(style.unit, setting.unit)
     if text in setting.options and not as_converted:
@@ -177,14 +177,14 @@ def _option(text: str, setting: Setting, style: Style) -> Value:
         other = replace(style, decimal=other_mark(style), grouping="")
         if _number(text, setting, other).content in numbers:
             return _unclear(text, why_no_number(text, style))
-        return _unclear(text, f"is none of {with_unit(', '.join(setting.options), setting)}")
+        return _unclear(text, f"is not one of {with_unit(', '.join(setting.options), setting)}")
     if number.number is None:
         return Value(text, shown=text)
     return Value(plain(number.number), shown=number.shown)
 
 
 def _is_converted(unit: str, to: str) -> bool:
-    """Return whether the numbers of a unit, as a heading states it, are others in the unit of their setting."""
+    """Return whether numbers in a unit stated in a heading change when converted to the setting's unit."""
     return bool(unit) and units.convert(Decimal(1), unit, to) not in (None, 1)
 
 
@@ -196,14 +196,14 @@ def _as_decimal(text: str) -> Decimal | None:
 
 
 def number_of(value: Value, setting: Setting) -> Decimal | None:
-    """Return the number of a value, of an option too whose text is one."""
+    """Return the number of a value, or of an option whose text is a number."""
     if setting.kind == "option" and isinstance(value.content, str) and is_number(value.content):
         return Decimal(value.content)
     return value.number
 
 
 def seconds_of(value: Value, setting: Setting) -> float | None:
-    """Return the seconds of a value of a setting in a unit of time, or in none; None where it has none."""
+    """Return a value in seconds, for a setting in a unit of time or without one; None if it has no number."""
     number = number_of(value, setting)
     seconds = None if number is None else units.convert(number, setting.unit or "s", "s")
     return None if seconds is None else float(seconds)
@@ -218,16 +218,16 @@ def is_number(text: str) -> bool:
 
 
 def default_value(setting: Setting) -> Value | None:
-    """Return the factory default of a setting; None where there is none, or it is an access code."""
+    """Return the factory default of a setting; None if there is none or it is an access code."""
     if setting.default is None or setting.kind == "secret":
         return None
     return parse(str(setting.default), setting, Style())
 
 
 def expected(setting: Setting) -> str:
-    """Return what a setting takes, for messages."""
+    """Return what a setting accepts, for messages."""
     if setting.kind == "option":
         return "expected one of: " + ", ".join(setting.options)
     words = {"integer": "a whole number", "decimal": "a number", "flag": "on or off, yes or no"}
-    unit = f", in {setting.unit} or with its unit behind it" if setting.unit else ""
+    unit = f", in {setting.unit} or followed by its unit" if setting.unit else ""
     return f"expected {words.get(setting.kind, 'text')}{unit}"

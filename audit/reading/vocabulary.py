@@ -23,23 +23,23 @@ class Vocabulary:
     """The fields of a readback and the settings of all device types of a plan."""
 
     settings: dict[str, Setting]
-    """Setting name → the first device type's setting of that name; of codes the first with a width."""
+    """Setting name → the first device type's setting of that name; for codes, the first with a width."""
     words: dict[str, str]
     """Folded heading → field or setting name."""
     secrets: frozenset[str]
-    """Names of the settings that hold access codes."""
+    """Names of the settings that are access codes."""
     shared: dict[str, list[str]] = field(default_factory=dict)
-    """Folded label or role → the settings that have it in common, so that it stands for none of them."""
+    """Folded label or role → the settings that share it, so that it stands for none of them."""
 
     options: dict[str, frozenset[str]] = field(default_factory=dict)
-    """Setting name → the options that it has in any device type, in small letters."""
+    """Setting name → the options that it has in any device type, in lower case."""
 
     def field(self, word: str) -> str | None:
         """Return the field or setting that a heading, name, label or role stands for."""
         return self.words.get(folded(word))
 
     fields: tuple[str, ...] = tuple(FIELDS)
-    """What may stand in a table besides settings."""
+    """What a table may contain apart from settings."""
 
     def known(self) -> list[str]:
         """Return every field and setting name, for messages."""
@@ -47,7 +47,7 @@ class Vocabulary:
 
 
 def vocabulary(types: Iterable[DeviceType], fields: Iterable[str] = FIELDS) -> Vocabulary:
-    """Return the vocabulary of device types. Names win over labels, and labels over roles.
+    """Return the vocabulary of device types. Names take precedence over labels, and labels over roles.
 
     A label or role that stands for different settings in different device types stands for none.
     """
@@ -59,7 +59,7 @@ def vocabulary(types: Iterable[DeviceType], fields: Iterable[str] = FIELDS) -> V
     for setting in (setting for kind in types for setting in kind.settings):
         known = settings.setdefault(setting.name, setting)
         if setting.kind == "secret" and not known.digits:
-            settings[setting.name] = setting  # the width of a code tells how many zeros it begins with
+            settings[setting.name] = setting  # the width of a code shows how many leading zeros it has
         if setting.options:
             its = frozenset(option.casefold() for option in setting.options)
             options[setting.name] = options.get(setting.name, frozenset()) | its
@@ -79,6 +79,6 @@ def vocabulary(types: Iterable[DeviceType], fields: Iterable[str] = FIELDS) -> V
 
 
 def heading_and_unit(heading: str) -> tuple[str, str]:
-    """Return a heading such as `range high [kPa]` as its name and its unit, be it on one line or on two."""
+    """Return the name and the unit of a heading such as `range high [kPa]`, whether on one line or on two."""
     found = _UNIT_IN_HEADING.fullmatch(bare(heading))
     return (found[1], found[2].strip()) if found else (heading, "")

@@ -21,11 +21,11 @@ from audit.reading.vocabulary import Vocabulary
 
 @dataclass(frozen=True, slots=True)
 class ReadWaiver:
-    """A waiver, the text of the value that it excuses, and where it stands."""
+    """A waiver, the text of the value that it excuses, and where it is written."""
 
     waiver: Waiver
     value: str
-    """As written; blank where none is given."""
+    """As written; blank if none is given."""
     place: Place
 
 
@@ -51,7 +51,7 @@ def read_waivers(
             place = Place(file.name, "", mark.line, str(mark.column), "", waiver.id)
             problems.extend(_slips(document, i, waiver, rules, words))
             if waiver.id in ids:
-                message = f"the waiver {quoted(waiver.id)} is there already, in {ids[waiver.id]}"
+                message = f"the waiver {quoted(waiver.id)} is already in {ids[waiver.id]}"
                 problems.append(place.problem(message, "give each waiver an id of its own"))
             ids.setdefault(waiver.id, file.name)
             text = document.written(("waivers", i, "value"), waiver.value)
@@ -61,7 +61,7 @@ def read_waivers(
 
 
 def _unknown_names(document: Document, rules: Sequence[Rule], words: Vocabulary) -> Iterator[Problem]:
-    """Yield the rules and settings that are not there, of waivers that may be wrong in other ways as well."""
+    """Yield rules and settings that do not exist, from waivers that may be wrong in other ways as well."""
     entries = document.data.get("waivers") if isinstance(document.data, dict) else None
     known = {"rule": [rule.id for rule in rules], "setting": list(words.settings)}
     for i, entry in enumerate(entries if isinstance(entries, list) else ()):
@@ -75,7 +75,7 @@ def _unknown_names(document: Document, rules: Sequence[Rule], words: Vocabulary)
 def _slips(
     document: Document, i: int, waiver: Waiver, rules: Sequence[Rule], words: Vocabulary
 ) -> Iterator[Problem]:
-    """Yield a value that a waiver must not give, or one that it needs."""
+    """Yield a problem for a value that a waiver must not give, or does not give but needs."""
     kinds = {rule.id: rule.check.kind for rule in rules}
     if waiver.setting in words.secrets:
         if waiver.value is not None:

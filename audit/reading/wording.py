@@ -1,4 +1,4 @@
-"""Wording: what a schema or a model finds wrong with a file, told in words, with its place."""
+"""Wording: what a schema or a model finds wrong with a file, put into words, with its place."""
 
 from __future__ import annotations
 
@@ -22,18 +22,18 @@ TYPE_WORDS = {
 }  # fmt: skip
 
 ONLY_OF_MODELS = ("value_error", "finite_number")
-"""Types of what no schema finds: checks between fields, and infinity and NaN, which no JSON has."""
+"""Error types that no schema finds: checks between fields, and infinity and NaN, which JSON lacks."""
 
 SEE_SCHEMA = "see the schema of this file: `asfound schema`"
 
 SCALARS = ["string", "integer", "number", "boolean"]
-"""The types of a setting's value."""
+"""The types that a setting's value may have."""
 
 NAME_FORMS = {
     r"^[a-z][a-z0-9_]*$": "names of settings are lower case, for instance range_high",
     r"^[a-z][a-z0-9]*(-[a-z0-9]+)*$": "write lower-case words with hyphens, for instance channel-differs",
 }
-"""Pattern of a name → how to write one."""
+"""Pattern of a name → how to write such a name."""
 
 LIMIT_WORDS = {
     "minimum": "at least", "maximum": "at most", "exclusiveMinimum": "above", "exclusiveMaximum": "below",
@@ -85,7 +85,7 @@ def _validator(schema: str) -> Any:
 
 
 def _worded(document: Document, error: Any) -> Iterator[Problem]:
-    """Yield a schema error in words."""
+    """Yield the problems of a schema error, in words."""
     path = tuple(error.absolute_path)
     message, mend = _message(document, error, path)
     mark = document.mark(path)
@@ -120,10 +120,10 @@ def _unknown_keys(error: Any) -> list[str]:
 
 
 def _mend_key(key: str, schema: Any) -> str:
-    """Return how to mend an unknown key: often a blank is missing behind its colon."""
+    """Return how to correct an unknown key: often a blank is missing after its colon."""
     name, colon, value = key.partition(":")
     if colon and value and not holds_code(key):
-        return f"write {name}: {value}, with a blank behind the colon"
+        return f"write {name}: {value}, with a blank after the colon"
     for pattern in schema.get("patternProperties", {}):
         lower = f"; perhaps {key.lower()}" if re.search(pattern, key.lower()) else ""
         return NAME_FORMS.get(pattern, SEE_SCHEMA) + lower
@@ -143,7 +143,7 @@ def _meant_branch(error: Any) -> list[Any] | None:
 
 
 def _message(document: Document, error: Any, path: tuple[Any, ...]) -> tuple[str, str]:
-    """Return what is wrong and how to mend it, for one schema error."""
+    """Return what is wrong and how to correct it, for one schema error."""
     found, wants, keyword = error.instance, error.validator_value, error.validator
     at = shown_path(path)
     if keyword == "required":
@@ -154,7 +154,7 @@ def _message(document: Document, error: Any, path: tuple[Any, ...]) -> tuple[str
         expected = "a single value" if words == SCALARS else " or ".join(TYPE_WORDS[word] for word in words)
         number = isinstance(found, (int, float)) and shown(found, path) == repr(found)
         told = document.written(path, found) if number else shown(found, path)  # 0050 is not 50
-        return f"{told} stands{at}, {expected} was expected", _type_mend(found, words, path)
+        return f"found {told}{at}, but {expected} was expected", _type_mend(found, words, path)
     if keyword in ("enum", "const"):
         words = wants if keyword == "enum" else [wants]
         return f"{shown(found, path)} is not allowed{at}", nearest(str(found), map(str, words))
@@ -162,7 +162,7 @@ def _message(document: Document, error: Any, path: tuple[Any, ...]) -> tuple[str
         name = error.schema["discriminator"]["propertyName"]
         known = error.schema["discriminator"]["mapping"]
         if not isinstance(found, dict):
-            message = f"{shown(found, path)} stands{at}, a mapping with {name!r} was expected"
+            message = f"found {shown(found, path)}{at}, but a mapping with {name!r} was expected"
             return message, f"write {path[-1]}: {{{name}: ..., ...}}"
         if name not in found:
             return f"{name!r} is missing{at}", nearest("", known)
@@ -186,10 +186,10 @@ def _type_mend(found: Any, words: list[str], path: tuple[Any, ...]) -> str:
     if isinstance(found, (dict, list)) and "object" not in words and "array" not in words:
         return "write a single value"
     if "string" in words and isinstance(found, (int, float)):
-        return "put it between quotes"
+        return "put it in quotes"
     if "array" in words:
-        item = found if shown(found, path) == repr(found) else "..."  # neither a long one nor a code
-        return f"put it between brackets: {name}: [{item}]"
+        item = found if shown(found, path) == repr(found) else "..."  # not a long text, nor a code
+        return f"put it in brackets: {name}: [{item}]"
     if "object" in words:
         return f"write {name}: {{...}}, a mapping of keys to values"
     if isinstance(found, str) and ("number" in words or "integer" in words):
@@ -200,7 +200,7 @@ def _type_mend(found: Any, words: list[str], path: tuple[Any, ...]) -> str:
 def _model_problem(document: Document, data: Any, error: Any) -> Problem:
     path: tuple[Any, ...] = ()
     part = data
-    for step in error["loc"]:  # names of union branches are no steps of the file
+    for step in error["loc"]:  # names of union branches are not steps in the file
         if (isinstance(part, dict) and step in part) or (
             isinstance(part, list) and isinstance(step, int) and step < len(part)
         ):
@@ -209,10 +209,10 @@ def _model_problem(document: Document, data: Any, error: Any) -> Problem:
             continue
         path = (*path, step)
     if error["type"] == "finite_number":
-        message = f"{shown(part, path)} stands{shown_path(path)}, a number was expected"
-        return _place(document, path, document.mark(path), message, "write a number; a text between quotes")
+        message = f"found {shown(part, path)}{shown_path(path)}, but a number was expected"
+        return _place(document, path, document.mark(path), message, "write a number, or a text in quotes")
     message, _, mend = error["msg"].removeprefix("Value error, ").partition(" -- ")
-    whole = isinstance(part, (dict, list))  # of a single value there is nothing else to look through
+    whole = isinstance(part, (dict, list))  # a single value has nothing inside to search
     mark = _culprit(document, path, message) if whole else document.mark(path)
     return _place(document, path, mark, f"{message}{shown_path(path)}", mend or SEE_SCHEMA)
 
@@ -227,7 +227,7 @@ def _culprit(document: Document, path: tuple[Any, ...], message: str) -> Mark:
 
 
 def _lists(data: Any) -> Any:
-    """Return the data with tuples as lists, as jsonschema wants."""
+    """Return the data with tuples as lists, as jsonschema requires."""
     if isinstance(data, dict):
         return {key: _lists(value) for key, value in data.items()}
     return [_lists(value) for value in data] if isinstance(data, tuple) else data

@@ -1,4 +1,4 @@
-"""Numbers as they are written: marks, units behind them, and how many places a display shows."""
+"""Numbers as they are written: decimal marks, units, and how many places a display shows."""
 
 from __future__ import annotations
 
@@ -10,13 +10,13 @@ from audit.model.table import Style
 from audit.reading import units
 
 OTHER_MARK = "; state `decimal"
-"""Begins what a note says of a number that is one with another decimal mark than is declared."""
+"""Start of the advice for a text that is a number if the decimal mark is not the declared one."""
 
 HEXADECIMAL = re.compile(r"(?i)0x([0-9a-f]{1,16})")
 
 
 def with_point(text: str, found: re.Match[str], style: Style) -> str:
-    """Return a number as it was understood: with a decimal point, and no marks between thousands."""
+    """Return a number as it was understood: with a decimal point and no thousands separators."""
     end = found.start("unit") if found["unit"] else len(text)
     number = text[:end].replace(style.grouping, "")
     for mark in style.decimal:
@@ -26,9 +26,9 @@ def with_point(text: str, found: re.Match[str], style: Style) -> str:
 
 @cache
 def pattern(decimal: str, grouping: str) -> re.Pattern[str]:
-    """Return the pattern of a number with an optional unit, in one way of writing numbers.
+    """Return the pattern of a number with an optional unit, for one style of writing numbers.
 
-    `decimal` is the mark, or the marks of which any may be used.
+    `decimal` is the decimal mark, or several of which any may be used.
     """
     mark, group = re.escape(decimal), re.escape(grouping)
     whole = rf"\d{{1,3}}(?:{group}\d{{3}})+|\d+" if grouping else r"\d+"
@@ -39,7 +39,7 @@ def pattern(decimal: str, grouping: str) -> re.Pattern[str]:
 
 
 def number_and_unit(text: str, style: Style) -> tuple[str, str]:
-    """Return a typed number and the unit behind it; the whole text and no unit where it is no number."""
+    """Return a typed number and its unit; the whole text and no unit if it is not a number with a unit."""
     found = pattern(style.decimal, style.grouping).fullmatch(text)
     if found is None or not found["unit"] or HEXADECIMAL.fullmatch(text):
         return text, ""
@@ -47,9 +47,9 @@ def number_and_unit(text: str, style: Style) -> tuple[str, str]:
 
 
 def may_be_thousands(number: re.Match[str], setting: Setting) -> bool:
-    """Return whether a number such as 1,250 may be 1250 as well, being finer than the display shows.
+    """Return whether a number such as 1,250 may also be 1250, since it is finer than the display shows.
 
-    Of a number in a unit of its own nobody knows how fine the display is.
+    If the number has a different unit, it is not known how fine the display is.
     """
     if number["unit"] and not units.equal(number["unit"], setting.unit):
         return False
@@ -58,7 +58,7 @@ def may_be_thousands(number: re.Match[str], setting: Setting) -> bool:
 
 
 def places(setting: Setting) -> int:
-    """Return how many places the display shows behind the decimal mark."""
+    """Return how many decimal places the display shows."""
     exponent = setting.display_step.normalize().as_tuple().exponent
     return max(0, -int(exponent)) if setting.kind == "decimal" else 0
 
@@ -69,7 +69,7 @@ def other_mark(style: Style) -> str:
 
 
 def why_no_number(text: str, style: Style) -> str:
-    """Return why a text is no number in a style: its decimal mark may be the other one."""
+    """Return why a text is not a number in a style: its decimal mark may be the other one."""
     other = other_mark(style)
     if other in text and pattern(other, "").fullmatch(text):
         return (

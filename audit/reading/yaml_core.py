@@ -1,7 +1,7 @@
 """YAML by the core schema of YAML 1.2, with the place of every value.
 
-PyYAML alone reads `016` as 14, `1:30` as 90, `no` as False and lets a duplicate key pass. Here its
-parser gives the events, and this file makes the values, as YAML 1.2.2 section 10.3 says.
+PyYAML by itself reads `016` as 14, `1:30` as 90 and `no` as False, and accepts duplicate keys. Here its
+parser supplies the events, and this file makes the values, as YAML 1.2.2 section 10.3 says.
 Duplicate keys, custom tags, several documents and runaway aliases are errors.
 """
 
@@ -21,7 +21,7 @@ from audit.reading.yaml_scalars import resolve
 
 MOST_DEPTH = 60
 MOST_REPEATED = 300_000
-"""Values that may come from aliases, each counted as often as it is used; more than a site needs."""
+"""The most values that may come from aliases, counted every time they are used; more than a site needs."""
 
 _TAGS = {f"tag:yaml.org,2002:{name}": name for name in ("str", "int", "float", "bool", "null")}
 
@@ -38,8 +38,8 @@ def load(text: str, file: str) -> Document:
         about = f" ({error.context})" if error.context else ""
         mend = "check the indentation, quotes and brackets at and above this line"
         if "cannot start any token" in str(error.problem):
-            message = "a tab or another mark stands where none may"
-            mend = "indent with blanks; put texts that begin with @ or ` between quotes"
+            message = "there is a tab or another mark where none is allowed"
+            mend = "indent with blanks; put texts that begin with @ or ` in quotes"
             raise stop(message, mend, file=file, line=line, column=column) from None
         message = f"is not YAML: {error.problem}{about}"
         raise stop(message, mend, file=file, line=line, column=column) from None
@@ -48,13 +48,13 @@ def load(text: str, file: str) -> Document:
         character = getattr(error, "character", None)
         line = text.count("\n", 0, text.find(chr(character))) + 1 if isinstance(character, int) else 0
         raise stop(
-            message, "take the character out; save it as plain UTF-8 text", file=file, line=line
+            message, "remove the character; save the file as plain UTF-8 text", file=file, line=line
         ) from None
 
 
 @dataclass
 class _Open:
-    """A mapping or sequence that has begun and not yet ended."""
+    """A mapping or sequence that has begun but not yet ended."""
 
     value: Any
     path: Path
@@ -64,7 +64,7 @@ class _Open:
 
 
 class _Builder:
-    """Makes values from events, without recursion, so that depth cannot exhaust the stack."""
+    """Makes values from events, without recursion, so that nesting cannot exhaust the stack."""
 
     def __init__(self, file: str) -> None:
         self.file = file
@@ -82,7 +82,7 @@ class _Builder:
             if isinstance(event, yaml.DocumentStartEvent):
                 documents += 1
                 if documents > 1:
-                    self._problem(event, "begins a second document", "keep one document a file")
+                    self._problem(event, "begins a second document", "keep one document in each file")
                     break
             elif isinstance(event, yaml.ScalarEvent):
                 self._scalar(event)
@@ -122,7 +122,7 @@ class _Builder:
     def _count(self, event: Any) -> None:
         self.repeated += 1
         if self.repeated > MOST_REPEATED:
-            self._problem(event, f"repeats more than {MOST_REPEATED:,} values, aliases counted out",
+            self._problem(event, f"has more than {MOST_REPEATED:,} values once aliases are expanded",
                           "put long node lists into a CSV table, and do not nest aliases")  # fmt: skip
             raise InputProblems(self.problems)
 
@@ -133,18 +133,18 @@ class _Builder:
         if event.tag is None or event.tag == "!":
             return None
         if event.tag not in _TAGS:
-            self._problem(event, "a tag that is not understood stands here", "take the tag away")
+            self._problem(event, "there is a tag here that is not understood", "remove the tag")
             return None
         return _TAGS[event.tag]
 
     def _tagged(self, event: Any, tag: str | None, value: Any) -> Any:
-        """Return a value that fits its tag, and note one that does not."""
+        """Return a value as its tag says, and note a problem if it does not fit the tag."""
         if tag == "float" and isinstance(value, int) and not isinstance(value, bool):
             return float(value)
         kinds = {"int": int, "float": float, "bool": bool, "null": type(None)}
         fits = tag not in kinds or type(value) is kinds[tag]
         if not fits:
-            self._problem(event, f"the value is no {tag}, as its tag !!{tag} says", "take the tag away")
+            self._problem(event, f"the value does not fit its tag !!{tag}", "remove the tag")
         return value
 
     def _scalar(self, event: Any) -> None:
@@ -177,7 +177,7 @@ class _Builder:
     def _begin(self, event: Any, value: Any) -> None:
         kind = "map" if isinstance(value, dict) else "seq"
         if event.tag not in (None, "!", f"tag:yaml.org,2002:{kind}"):
-            self._problem(event, "a tag that is not understood stands here", "take the tag away")
+            self._problem(event, "there is a tag here that is not understood", "remove the tag")
         if self._expects_key():
             self._problem(event, "a list or mapping cannot be a key", "use a plain word as key")
             raise InputProblems(self.problems)
@@ -197,10 +197,10 @@ class _Builder:
 
     def _alias(self, event: Any) -> None:
         if self._expects_key():
-            self._problem(event, "an alias cannot be a key", "write the key out")
+            self._problem(event, "an alias cannot be a key", "write out the key")
             raise InputProblems(self.problems)
         if event.anchor not in self.anchors:
-            mend = "put a text that begins with * between quotes, or mark the value above with &"
+            mend = "put a text that begins with * in quotes, or mark the value above with &"
             self._problem(event, "an alias refers to nothing above it", mend)
             self._put(None)
             return
@@ -209,7 +209,7 @@ class _Builder:
         self._put(value)
 
     def _copy_marks(self, event: Any, value: Any, source: Path, target: Path) -> None:
-        """Give every value under an alias the mark of the original, counting each one."""
+        """Give every value under an alias the mark of its original, counting each one."""
         todo: list[tuple[Any, Path, Path]] = [(value, source, target)]
         while todo:
             item, old, new = todo.pop()

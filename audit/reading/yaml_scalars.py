@@ -18,7 +18,7 @@ _NAN = re.compile(r"\.(?:nan|NaN|NAN)")
 def resolve(text: str) -> str | int | float | bool | None:
     """Return what a plain scalar means in the core schema.
 
-    A number of more than 4,000 digits stays text, since Python refuses to convert it.
+    A number of more than 4,000 digits remains a text, since Python refuses to convert it.
     """
     if _NULL.fullmatch(text):
         return None

@@ -223,4 +223,4 @@ def test_quiet_still_tells_what_was_not_read(tmp_path: Path) -> None:
     outcome = site.check("--quiet")
 
     assert (outcome.code, outcome.stdout) == (0, "")
-    assert "warning: a folder in a folder, was not read" in outcome.stderr
+    assert "warning: a folder in a folder was not read" in outcome.stderr

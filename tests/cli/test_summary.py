@@ -68,7 +68,7 @@ def test_other_files_of_ours_in_the_folder_are_passed_over(results: Path) -> Non
     assert (alone.code, alone.stderr) == (0, f"{results.as_posix()}/work.json: passed over, a work list\n")
     named = run("summary", results / "work.json")
     assert named.code == 2
-    assert "work.json: is a work list of asfound, a result was expected" in named.stderr
+    assert "work.json: is a work list of asfound, but a result was expected" in named.stderr
 
 
 def test_a_failing_site_fails(results: Path) -> None:
@@ -106,7 +106,7 @@ def test_all_files_that_cannot_be_used_are_told_at_once(results: Path) -> None:
     outcome = run("summary", results, results / "6.json")
 
     assert outcome.code == 2
-    assert "3.json: is no result of asfound" in outcome.stderr
+    assert "3.json: is not a result of asfound" in outcome.stderr
     assert "4.json:1" in outcome.stderr
     assert "5.json: is damaged at /counts" in outcome.stderr
     assert "6.json: there is no such file" in outcome.stderr

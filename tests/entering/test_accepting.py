@@ -83,7 +83,7 @@ REFUSED = [
     (setting(low=-100), "-100.5", "is below -100, the lowest", True),
     (setting(), "8 m", "cannot be converted to kPa", True),
     (setting(unit="kPa g"), "812.5 kPa a", "cannot be converted to kPa g", True),
-    (setting(), "8 furlong", "is not a number with a unit that is known", True),
+    (setting(), "8 furlong", "is not a number with a known unit", True),
     (setting(), "2026-03-31", "is a date, not a number", True),
     (setting(), "1e40", "is beyond any setting of a device", False),
     (RADIO, "41", "41 is above 40", True),

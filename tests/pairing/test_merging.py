@@ -185,9 +185,7 @@ def test_a_file_that_is_given_twice_is_read_once(tmp_path: Path) -> None:
     result = run(Order(order.plan, [*order.readback, csv, way_round, link]))
 
     once_more = {i.file: i.note for i in result.inputs if i.kind == "not read"}
-    assert once_more == dict.fromkeys(
-        (way_round.as_posix(), link.as_posix()), f"is {csv.as_posix()} once more"
-    )
+    assert once_more == dict.fromkeys((way_round.as_posix(), link.as_posix()), f"is {csv.as_posix()} again")
     (finding,) = [
         f for f in result.findings if f.rule in ("radio-off-plan", "channel-differs") and f.node == "A"
     ]
@@ -213,10 +211,10 @@ def test_times_in_another_form_are_one_problem() -> None:
 @pytest.mark.parametrize(
     ("texts", "says"),
     [
-        (["2026-11-31 09:15"], "'2026-11-31 09:15' names a day or time that there is not"),
-        (["2026-11-30", "2026-11-30T24:10"], "'2026-11-30T24:10' names a day or time that there is not"),
+        (["2026-11-31 09:15"], "'2026-11-31 09:15' is a day or time that does not exist"),
+        (["2026-11-30", "2026-11-30T24:10"], "'2026-11-30T24:10' is a day or time that does not exist"),
         (["2026-31-11", "2026-30-11"],
-         "2 cells of 'read at' name days or times that there are not, the first of them '2026-31-11'"),
+         "2 cells of 'read at' are days or times that do not exist, the first of them '2026-31-11'"),
         (["31.11.2026"], "'31.11.2026' is not a date or time in ISO form"),
     ],
 )  # fmt: skip

@@ -52,7 +52,7 @@ def test_a_code_where_a_list_belongs_is_not_shown() -> None:
 def test_a_missing_blank_in_a_check_is_told() -> None:
     """`field:serial` is a key without a value, and the rule would look at something else."""
     check = "{kind: unique, role: address, within: network, field:serial}"
-    assert "write field: serial, with a blank behind the colon" in told(
+    assert "write field: serial, with a blank after the colon" in told(
         RULE % check, SiteRuleFile, "site-rules"
     )
 

@@ -185,7 +185,7 @@ def test_no_list_of_nodes_is_read_from_entries(tmp_path: Path) -> None:
     site = small_site(tmp_path, network_extra={"node_tables": [{"file": "more.jsonl"}]})
     site.write("more.jsonl", as_lines(entry("N-9", "channel", "7")))
 
-    assert_refused(site, at="more.jsonl", says="is of a kind that is not read (.jsonl)", mend=".xlsx")
+    assert_refused(site, at="more.jsonl", says="is a kind of file that is not read (.jsonl)", mend=".xlsx")
 
 
 # Torn records
@@ -248,7 +248,7 @@ def test_a_torn_record_shows_no_access_code(tmp_path: Path) -> None:
 SLIPS = [
     pytest.param(entry("N-1", "chanel", "7"), ":1", "unknown setting 'chanel'", "channel", id="setting"),
     pytest.param(entry("N-1", "tag", "7"), ":1", "unknown setting 'tag'", "known: address", id="a field"),
-    pytest.param(entry("N-1", "channel", 7), ":1", "7 stands at value", "quotes", id="number"),  # type: ignore[arg-type]
+    pytest.param(entry("N-1", "channel", 7), ":1", "found 7 at value", "quotes", id="number"),  # type: ignore[arg-type]
     pytest.param(entry("N-1", "channel", " "), ":1", "the value is blank", "skipped", id="blank"),
     pytest.param(skipped("N-1", "channel", "") | {"value": "7"}, ":1", "both a value and `skipped`",
                  "leave one", id="skipped with a value"),

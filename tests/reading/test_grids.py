@@ -310,7 +310,7 @@ def test_records_may_stand_under_their_tags(
 )
 def test_what_holds_no_records_is_told(text: str) -> None:
     """A mapping of mappings may as well be what is around the records."""
-    with pytest.raises(InputProblems, match="holds no list of records at its top"):
+    with pytest.raises(InputProblems, match="has no list of records at its top"):
         read_records(file("x.json", text), Mapping())
 
 

@@ -16,9 +16,9 @@ from tests.reading.made import TYPE, file, table
 @pytest.mark.parametrize(
     ("rows", "at", "more"),
     [
-        ("A,channel,7\n,urv,10\nB,channel,7\n,urv,20\n", (3, "A"), "and so do 1 more row"),
+        ("A,channel,7\n,urv,10\nB,channel,7\n,urv,20\n", (3, "A"), "the same in 1 more row"),
         ("A,channel,7\n ,urv,10\n", (3, "A"), ""),
-        (",channel,7\n,urv,10\n,channel,8\n", (2, "A"), "and so do 2 more rows"),
+        (",channel,7\n,urv,10\n,channel,8\n", (2, "A"), "the same in 2 more rows"),
     ],
     ids=["the tag in the first row alone", "a blank", "no tag at all, and two devices"],
 )
@@ -31,7 +31,7 @@ def test_rows_that_name_no_device_are_refused(rows: str, at: tuple[int, str], mo
     assert (problem.line, problem.column) == at
     assert "names no device" in problem.message
     assert more in problem.message
-    assert "write tag or serial number in every row" in problem.mend
+    assert "write the tag or serial number in every row" in problem.mend
 
 
 @pytest.mark.parametrize(
@@ -60,4 +60,4 @@ def test_a_role_of_settings_of_several_names_is_told_with_their_names() -> None:
 
     (problem,) = refused.value.problems
     assert problem.message == "the setting 'range_high' may be full_scale or urv"
-    assert (problem.line, problem.column, problem.mend) == (2, "B", "write the name of one")
+    assert (problem.line, problem.column, problem.mend) == (2, "B", "write the name of one of them")

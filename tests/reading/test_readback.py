@@ -52,7 +52,7 @@ def test_a_folder_in_a_folder_is_told_where_it_holds_readbacks(tmp_path: Path) -
     read_readback([tmp_path], None, WORDS, "S", inputs)
     (warning,) = inputs.warnings
     assert warning.file == (tmp_path / "old").as_posix()
-    assert warning.message == "a folder in a folder, was not read; it holds c.csv and 1 more"
+    assert warning.message == "a folder in a folder was not read; it contains c.csv and 1 more"
 
     inputs = Inputs()
     assert len(read_readback([tmp_path, tmp_path / "old"], None, WORDS, "S", inputs)) == 4
@@ -84,9 +84,7 @@ def test_a_hidden_sheet_with_readings_is_told(
 
     (warning,) = inputs.warnings
     assert table.sheet == "First"
-    assert str(warning).startswith(
-        f"{path.as_posix()} [Again]: is a hidden sheet and was not read; it holds 2"
-    )
+    assert str(warning).startswith(f"{path.as_posix()} [Again]: is a hidden sheet and was not read; it has 2")
     assert inputs.files[warning.file].kind == "not read"
 
 
@@ -103,7 +101,7 @@ def test_a_hidden_sheet_of_other_things_is_no_concern(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize(
     ("cover", "mend"),
-    [([("Site", "S"), ("by", "R.")], "unhide the sheet 'Again'"), ([], "its hidden sheets too")],
+    [([("Site", "S"), ("by", "R.")], "unhide the sheet 'Again'"), ([], "including its hidden sheets")],
     ids=["a cover", "a blank sheet"],
 )
 def test_where_all_readings_are_hidden_that_is_told(
@@ -135,8 +133,8 @@ def test_what_was_written_into_the_folder_is_told_once(
     run(command, site.plan, *site.readbacks, "--quiet", "--out", tmp_path / name)
     site.readbacks.append(tmp_path / name)
 
-    says = f"is {kind} of asfound, a readback was expected"
-    assert_refused(site, at=name, says=says, mend="outside of the folder of readbacks")
+    says = f"is {kind} of asfound, but a readback was expected"
+    assert_refused(site, at=name, says=says, mend="out of the folder of readbacks")
 
 
 def test_a_pipe_is_not_read(tmp_path: Path) -> None:
@@ -175,7 +173,7 @@ def test_ditto_marks_in_columns_of_names_are_refused_once_a_column(tmp_path: Pat
 
     (problem,) = refused.value.problems
     assert (problem.line, problem.column) == (3, "B")
-    assert problem.message == "'\"' is a ditto mark and names nothing, here and in 1 more row"
+    assert problem.message == "'\"' is a ditto mark, not a name, here and in 1 more row"
     assert problem.mend == "write the network in every row"
 
 

@@ -48,7 +48,7 @@ def test_a_pattern_is_meant_as_it_is_written_on_every_system(
     _, warnings = read(tmp_path, "{files: ['A.csv']}", a_csv=TABLE)
 
     assert [warning.splitlines()[0] for warning in warnings] == [
-        "mapping.yaml:2:13: no file that is given matches 'A.csv'"
+        "mapping.yaml:2:13: none of the files given matches 'A.csv'"
     ]
 
 
@@ -76,7 +76,7 @@ def test_another_text_file_is_told(tmp_path: Path, text: str) -> None:
     names, (warning,) = read(tmp_path, a_txt=text, b_csv="tag,CH\nA,7\n")
 
     assert names == ["b.csv"]
-    assert warning.startswith("a.txt: a text file that is no table with known headings, was not read\n")
+    assert warning.startswith("a.txt: a text file without known headings was not read\n")
     assert "name it" in warning
 
 
@@ -85,7 +85,7 @@ def test_a_workbook_of_a_kind_that_is_not_read_is_told(tmp_path: Path) -> None:
     names, (warning,) = read(tmp_path, a_XLS="", b_jpg="", c_csv="tag,CH\nA,7\n")
 
     assert names == ["c.csv"]
-    assert warning.startswith("a.XLS: was not read, as no .xls is\n")
+    assert warning.startswith("a.XLS: was not read: .xls files are not supported\n")
     assert "save it as .xlsx or .csv" in warning
 
 
@@ -109,7 +109,7 @@ def test_a_mapping_for_no_file_is_told_where_a_file_was_read_without(
 
     assert names == ["north.csv", "south.csv"]
     assert [warning.partition("\n")[0] for warning in warnings] == [
-        f"mapping.yaml:2:13: no file that is given matches {pattern}" for pattern in told
+        f"mapping.yaml:2:13: none of the files given matches {pattern}" for pattern in told
     ]
     assert all("nearest: north.csv" in warning for warning in warnings)
 

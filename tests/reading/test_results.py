@@ -25,8 +25,8 @@ def test_a_number_of_a_result_that_nobody_can_count_to_is_told(tmp_path: Path) -
     ("field", "value", "told"),
     [
         ("verdict", "pass", "its verdict is pass, with 1 finding that its gate fails on"),
-        ("errors", 0, "it counts 0 errors, and lists 1"),
-        ("waived", 1, "it counts 1 waived, and lists 0"),
+        ("errors", 0, "it counts 0 errors, but lists 1"),
+        ("waived", 1, "it counts 1 waived, but lists 0"),
     ],
 )
 def test_a_verdict_that_its_own_findings_contradict_is_refused(

@@ -68,14 +68,14 @@ def test_a_remark_beside_the_table_may_be_left_out() -> None:
     (problem,) = error.value.problems
 
     assert (problem.line, problem.column) == (1, "D")
-    assert problem.message == "a column has no heading; its first text stands in row 3"
+    assert problem.message == "a column has no heading; its first text is in row 3"
     assert '`ignore: [""]` in a mapping' in problem.mend
     assert set(texts(text, ignore=("",))) == {"tag", "channel"}
 
 
 def test_two_columns_for_one_setting_are_a_problem() -> None:
     """It cannot be known which of two columns is meant."""
-    with pytest.raises(InputProblems, match="both hold 'channel'"):
+    with pytest.raises(InputProblems, match="both mean 'channel'"):
         texts("tag,channel,CH\nA,7,8\n")
 
 

@@ -40,7 +40,7 @@ def test_another_word_is_unclear_and_says_which_way_round_it_is(text: str) -> No
     value = parse(text, TRIED, Style())
 
     assert value.state == "unclear"
-    assert value.note.endswith("write yes where the factory code was refused, no where it was accepted")
+    assert value.note.endswith("write yes if the factory code was refused, no if it was accepted")
 
 
 def test_a_trial_may_be_kept_as_text() -> None:

@@ -150,7 +150,7 @@ def test_a_fraction_is_no_whole_number() -> None:
 @pytest.mark.parametrize(
     ("text", "unit", "note"),
     [
-        ("10.00 m", "mtr", "'10.00 m' cannot be converted to mtr: 'mtr' is no unit that is known"),
+        ("10.00 m", "mtr", "'10.00 m' cannot be converted to mtr: 'mtr' is not a known unit"),
         ("10.00 m", "kPa", "'10.00 m' cannot be converted to kPa"),
     ],
 )
@@ -246,11 +246,11 @@ def test_a_text_beside_options_that_are_all_numbers_is_unclear() -> None:
     """`fast` says no air rate, and nobody is sent out to set another; a text gets no unit behind it."""
     rate = setting("option", options=("9.6", "50"), unit="kbit/s")
 
-    assert parse("fast", rate, Style()).note == "'fast' is none of 9.6, 50 kbit/s"
+    assert parse("fast", rate, Style()).note == "'fast' is not one of 9.6, 50 kbit/s"
     assert parse("fast", setting("option", options=("low", "50"), unit="kbit/s"), Style()).shown == "fast"
 
 
-@pytest.mark.parametrize(("text", "says"), [("9,6", "decimal: ','"), ("9,7", "is none of 9.6, 50 kbit/s")])
+@pytest.mark.parametrize(("text", "says"), [("9,6", "decimal: ','"), ("9,7", "is not one of 9.6, 50 kbit/s")])
 def test_an_option_with_an_undeclared_comma_says_what_to_declare(text: str, says: str) -> None:
     """As any number does, so that a whole sheet with decimal commas is one cause."""
     value = parse(text, setting("option", options=("9.6", "50"), unit="kbit/s"), Style())

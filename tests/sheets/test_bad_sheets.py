@@ -111,7 +111,7 @@ def test_a_heading_that_stands_twice(tmp_path: Path) -> None:
     def double(page: Page) -> None:
         at(page, "tag", "ADDR").value = "channel"
 
-    assert_refused(bent(tmp_path, double), at="filled.xlsx [Main]:1:G", says="both hold 'channel'",
+    assert_refused(bent(tmp_path, double), at="filled.xlsx [Main]:1:G", says="both mean 'channel'",
                    mend="ignore one of them")  # fmt: skip
 
 
@@ -317,7 +317,7 @@ def test_a_mark_that_is_none(tmp_path: Path) -> None:
     def damage(table: Table) -> Table:
         return [[text.replace("point or comma", "dot") for text in row] for row in table]
 
-    assert_refused(bent_csv(tmp_path, damage), at="filled.csv:3:T", says="'dot' is no decimal mark",
+    assert_refused(bent_csv(tmp_path, damage), at="filled.csv:3:T", says="'dot' is not a decimal mark",
                    mend="point, comma, or point or comma")  # fmt: skip
 
 
