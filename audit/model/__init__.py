@@ -1,1 +1,1 @@
-"""The frozen models: what people write, what a run holds, what a run results in."""
+"""The frozen models: what people write, what a run works on, and what it produces."""

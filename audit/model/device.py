@@ -68,7 +68,7 @@ class Setting(Written):
 
     @property
     def display_step(self) -> Decimal:
-        """The smallest change that the display shows, in its unit; 1 where none is given."""
+        """The smallest change that the display shows, in its unit; 1 if none is given."""
         return Decimal(str(self.step)) if self.step else Decimal(1)
 
     def __repr_args__(self) -> Iterator[tuple[str | None, object]]:

@@ -13,16 +13,16 @@ FIELDS: dict[str, str] = {
     "serial": "serial number",
     "network": "name of the network",
     "type": "device type, as found",
-    "location": "where it stands",
-    "site": "name of the site; must be the plan's",
+    "location": "where the device is",
+    "site": "name of the site; must be the same as in the plan",
     "plan_revision": "revision of the plan that the reader worked from",
     "read_at": "when it was read: ISO 8601, for instance 2026-03-31T09:15",
     "read_by": "who read it",
     "read_how": "at the display, from an export, from a photo, witnessed",
     "configured_by": "who set it",
     "configured_at": "when it was set: ISO 8601",
-    "note": "anything worth saying",
-    "decimal_mark": "how the numbers are written: point, comma, or point or comma (none between thousands)",
+    "note": "anything worth noting",
+    "decimal_mark": "how the numbers are written: point, comma, or point or comma (no thousands separator)",
 }
 """The columns of a readback that are not settings."""
 

@@ -13,7 +13,7 @@ CELLS_REPEATED = f"{_ODF}table:1.0 number-columns-repeated"
 BLANKS_REPEATED = f"{_ODF}text:1.0 c"
 KIND = f"{_ODF}office:1.0 value-type"
 A_CELL = 8
-"""Bytes at the least that a cell with something in it takes in memory."""
+"""The least memory, in bytes, that a cell with contents takes."""
 FAR_TOO_MANY = 10**12
 
 

@@ -122,7 +122,7 @@ def _slips_in_mapping(
 
 
 def _with_known(problems: list[Problem], words: Vocabulary) -> list[Problem]:
-    """Return the problems, the last heading that resembles no known one being told what is known."""
+    """Return the problems, with the known names added to the last heading that resembles none of them."""
     unlike = [i for i, problem in enumerate(problems) if problem.mend == NAME_IT]
     for i in unlike[-1:]:
         problems[i] = replace(problems[i], mend=f"{NAME_IT}; {_known(words)}")

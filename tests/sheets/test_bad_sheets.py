@@ -295,7 +295,7 @@ def test_sheets_with_different_marks_in_one(tmp_path: Path) -> None:
         return table
 
     assert_refused(bent_csv(tmp_path, mix), at="filled.csv:4:T", says="different decimal marks",
-                   mend="files of their own")  # fmt: skip
+                   mend="into separate files")  # fmt: skip
 
 
 @pytest.mark.parametrize("mark", ["point", "comma"])

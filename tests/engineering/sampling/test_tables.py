@@ -135,7 +135,7 @@ def test_what_the_tables_do_not_have_is_refused(lot: int, aql: str, level: str, 
     [
         ("A A A A A A B", "A A A A A A", "the code letters from 2 are not 7"),
         ("14/15 21/22 30/31 44/45 ^", "14/15 21/22 30/31 44/45", "letter C: not 26 cells"),
-        ("14/15", "15/15", "15/15 -- Ac is below Re"),
+        ("14/15", "15/15", "15/15 -- Ac must be below Re"),
     ],
 )
 def test_a_damaged_table_is_not_taken(old: str, new: str, message: str) -> None:
