@@ -71,37 +71,37 @@ class Identity(Written):
     ]
 
 
-Few = Annotated[int, Field(ge=2, le=1000)]
+TwoOrMore = Annotated[int, Field(ge=2, le=1000)]
 
-Some = Annotated[float, Field(gt=0, le=100_000)]
+Positive = Annotated[float, Field(gt=0, le=100_000)]
 
 
 class CopySigns(Written):
     """The points at which something counts as a sign that a readback was copied. All are judgement."""
 
-    telling_texts: Few
+    telling_texts: TwoOrMore
     """Texts exactly as planned, in a spelling that no display would show. A strong sign."""
-    seconds_a_setting: Some
+    seconds_a_setting: Positive
     """The shortest time in which a person steps to a setting, reads it and writes it down."""
-    seconds_a_node: Some
+    seconds_a_node: Positive
     """The shortest time in which a person reads a node at all: get at it, wake it, close it."""
-    metres_a_second: Some
+    metres_a_second: Positive
     """Brisk walking from node to node, where their positions are known."""
-    walked_m: Some
+    walked_m: Positive
     """The longest walk that is counted, in metres; farther apart, somebody may drive."""
-    hasty_nodes: Few
+    hasty_nodes: TwoOrMore
     """Successive nodes that were read faster than that. A strong sign; fewer are a weak one."""
-    nodes_in_one_minute: Few
+    nodes_in_one_minute: TwoOrMore
     """Nodes all read within one minute. A weak sign."""
-    nodes_at_even_times: Few
+    nodes_at_even_times: TwoOrMore
     """Nodes read at even intervals, in the order of the plan's rows. A weak sign."""
-    nodes_before_installation: Few
+    nodes_before_installation: TwoOrMore
     """Nodes read before the day on which they were installed. A weak sign."""
-    nodes_alike: Few
+    nodes_alike: TwoOrMore
     """Nodes that show exactly the same reading. A weak sign."""
-    nodes_as_before: Few
+    nodes_as_before: TwoOrMore
     """Nodes of which every reading is that of another day, or whose settings are again. A strong sign."""
-    weak_signs: Few
+    weak_signs: TwoOrMore
     """How many weak signs it takes for a finding; a single strong sign is enough."""
 
 

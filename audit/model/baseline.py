@@ -14,7 +14,7 @@ Digest = Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{64}$")]
 """SHA-256 (FIPS 180-4) in lower-case hexadecimal digits."""
 PartDigest = Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{16}$")]
 """The first 64 bits of a SHA-256: enough to find what was altered; the whole digest proves it."""
-Said = Annotated[str, StringConstraints(min_length=1)]
+AnyText = Annotated[str, StringConstraints(min_length=1)]
 """A text of any length: a path, or a text made of many names, such as a finding's id."""
 
 
@@ -32,7 +32,7 @@ class SealedLowered(Written):
     rule: Id
     usual: Level
     level: Level
-    file: Said
+    file: AnyText
     row: int
 
 
@@ -65,7 +65,7 @@ class SealedPack(Written):
 class SealedInput(Written):
     """A file that the verdict rests on."""
 
-    file: Said
+    file: AnyText
     kind: Name
     sha256: Digest | None = None
     """Left out if the file contains access codes: they could be guessed from a digest."""
@@ -89,7 +89,7 @@ class SealedWaiver(Written):
 class SealedSample(Written):
     """The sample by which the readback was judged, so that not every node had to be read."""
 
-    terms: Said
+    terms: AnyText
     """The terms it was drawn by, in words."""
     seed: Name
     decision: Literal["accept", "reject", "open"]
@@ -104,7 +104,7 @@ UNPLANNED = "unplanned-node"
 class OpenFinding(Written):
     """A finding that was open when the baseline was sealed."""
 
-    id: Said
+    id: AnyText
     """As in the result: made up of rule, network, node and settings."""
     rule: Id
     level: Level
@@ -152,7 +152,7 @@ class Content(Written):
 
     site: SealedSite
     sealed_on: Date
-    signed_by: Said
+    signed_by: AnyText
     """Who takes responsibility for it."""
     verdict: Literal["pass", "fail"]
     gate: SealedGate

@@ -8,7 +8,7 @@ from typing import Annotated, Literal, Self
 from pydantic import AfterValidator, BeforeValidator, Field, model_validator
 
 from audit.model.base import Name, Position, Scalar, SettingName, Written
-from audit.model.radio import Above, AlarmTimes, Radio
+from audit.model.radio import AlarmTimes, Positive, Radio
 
 Settings = dict[SettingName, Scalar]
 
@@ -100,7 +100,7 @@ class NodePlan(Written):
     position: Position | None = None
     installed_on: Date | None = None
     """The day it was mounted: an earlier reading is not a reading of the node in place."""
-    response_time_s: Above | None = None
+    response_time_s: Positive | None = None
     """The longest allowed time from an event in the process to its alarm at the host, in seconds."""
     duties: tuple[Name, ...] = ()
     """What depends on its readings: safety, permit-limit, billing, or words of your own. A node with a duty
@@ -126,7 +126,7 @@ class Network(Written):
     addresses: Addresses | None = None
     radio: Radio | None = None
     alarms: AlarmTimes | None = None
-    service_interval_years: Above | None = None
+    service_interval_years: Positive | None = None
     """How many years a battery has to last; if left out, what the site says."""
     node_type: str = ""
     """Device type of the nodes that do not name one."""
@@ -164,7 +164,7 @@ class PlanFile(Written):
     """Radio data of all networks, unless they say otherwise."""
     alarms: AlarmTimes | None = None
     """Alarm times of all networks, unless they say otherwise."""
-    service_interval_years: Above | None = None
+    service_interval_years: Positive | None = None
     """How many years a battery has to last before somebody comes to change it."""
     defaults: Settings = {}
     """Settings that all nodes share, unless their network or they themselves say otherwise."""

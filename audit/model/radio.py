@@ -8,8 +8,8 @@ from pydantic import Field, model_validator
 
 from audit.model.base import Id, Name, Written
 
-Above = Annotated[float, Field(gt=0)]
-NotBelow = Annotated[float, Field(ge=0)]
+Positive = Annotated[float, Field(gt=0)]
+NotNegative = Annotated[float, Field(ge=0)]
 Percent = Annotated[float, Field(gt=0, le=100)]
 
 AT_C = 20.0
@@ -27,7 +27,7 @@ class Licence(Written):
     """Highest radiated power relative to a half-wave dipole (e.r.p.), in dBm."""
     duty_percent: Percent | None = None
     """Largest share of an hour for which one device may be on air."""
-    airtime_s_per_hour: Above | None = None
+    airtime_s_per_hour: Positive | None = None
     """Longest time on air in an hour, in seconds, for all nodes of a network together."""
 
 
@@ -38,9 +38,9 @@ class Channels(Written):
     """The lowest channel number."""
     last: int | None = None
     """The highest channel number."""
-    first_mhz: Above
+    first_mhz: Positive
     """Frequency of the lowest channel, in MHz."""
-    step_mhz: Above
+    step_mhz: Positive
     """From one channel to the next, in MHz."""
 
     def mhz(self, channel: int) -> float | None:
@@ -55,9 +55,9 @@ class PathLoss(Written):
 
     exponent: Annotated[float, Field(ge=1, le=10)]
     """The loss is 10 × this, in dB, per decade of distance: 2 in free space, about 4 over flat ground."""
-    reference_m: Above = 1.0
+    reference_m: Positive = 1.0
     """Up to this distance, in metres, it falls as in free space."""
-    obstacles_db: NotBelow = 0.0
+    obstacles_db: NotNegative = 0.0
     """The additional loss caused by obstacles on the path, in dB."""
 
 
@@ -65,11 +65,11 @@ class Access(Written):
     """How the nodes of a network get to send."""
 
     how: Literal["at random", "at random in slots", "polled", "own slots"]
-    poll_s: Above | None = None
+    poll_s: Positive | None = None
     """For `polled`: time of one poll, from one request to the next."""
-    round_s: Above | None = None
+    round_s: Positive | None = None
     """For `polled` and `own slots`: time in which every node gets its turn."""
-    slot_s: Above | None = None
+    slot_s: Positive | None = None
     """For `own slots`: length of a slot."""
 
     @model_validator(mode="after")
@@ -95,30 +95,30 @@ class Radio(Written):
 class AlarmTimes(Written):
     """How fast alarms have to be, and the delays on their way from the node to the host."""
 
-    response_time_s: Above | None = None
+    response_time_s: Positive | None = None
     """Longest allowed time from the event to the alarm at the host, for nodes that do not have their own."""
-    on_delay_s: NotBelow = 0.0
+    on_delay_s: NotNegative = 0.0
     """How long a value has to stay beyond its limit before the alarm is raised."""
-    gateway_s: NotBelow = 0.0
+    gateway_s: NotNegative = 0.0
     """Time that the gateway takes to pass on a report."""
-    host_poll_s: NotBelow = 0.0
+    host_poll_s: NotNegative = 0.0
     """Time between two polls by the host; 0: the gateway sends at once."""
     host_polls: Annotated[int, Field(ge=1)] = 1
     """How many polls it may take: 1, plus as many as may fail before the host calls the link lost."""
-    host_s: NotBelow = 0.0
+    host_s: NotNegative = 0.0
     """Time that the host takes to show the alarm."""
 
 
 class Message(Written):
     """What a node of this type sends, and when."""
 
-    bits: Above
+    bits: Positive
     """All bits on air for one report: preamble, header, contents and checksum."""
     tries: Annotated[int, Field(ge=1, le=100)] = 1
     """How many times at most a report is sent until it is acknowledged."""
-    retry_wait_s: NotBelow = 0.0
+    retry_wait_s: NotNegative = 0.0
     """Longest wait before it is sent again."""
-    sense_interval_s: Above | None = None
+    sense_interval_s: Positive | None = None
     """Time between two measurements; if left out, one measurement for each report."""
     alarms_at_once: bool = False
     """Whether an alarm is sent at once rather than with the next report."""
@@ -127,29 +127,29 @@ class Message(Written):
 class Battery(Written):
     """The battery of a node of this type, and what it has to supply."""
 
-    capacity_ah: Above
+    capacity_ah: Positive
     """Rated capacity, in ampere hours."""
     usable_percent: Percent = 100.0
     """The part of it that is usable at the lowest temperature, at the currents drawn, above the cut-off."""
     self_discharge_percent: Annotated[float, Field(ge=0, lt=100)] = 0.0
     """The part that it loses in a year through self-discharge."""
-    sleep_ua: NotBelow
+    sleep_ua: NotNegative
     """Current asleep, in microamperes."""
-    transmit_ma: NotBelow
+    transmit_ma: NotNegative
     """Current while sending, in milliamperes."""
-    receive_ma: NotBelow = 0.0
+    receive_ma: NotNegative = 0.0
     """Current while listening after each report, in milliamperes."""
-    receive_s: NotBelow = 0.0
+    receive_s: NotNegative = 0.0
     """How long it listens after each report, in seconds."""
-    sense_ma: NotBelow = 0.0
+    sense_ma: NotNegative = 0.0
     """Current while measuring, in milliamperes."""
-    sense_s: NotBelow = 0.0
+    sense_s: NotNegative = 0.0
     """How long one measurement takes, in seconds."""
-    low_v: Above | None = None
+    low_v: Positive | None = None
     """Volts under load, at 20 °C, below which it is to be changed; if left out, its volts are not checked."""
-    cutoff_v: Above | None = None
+    cutoff_v: Positive | None = None
     """Volts below which the device switches off, at any temperature."""
-    volts_per_kelvin: NotBelow = 0.0
+    volts_per_kelvin: NotNegative = 0.0
     """How much its volts fall for each kelvin colder; used where the temperature is read as well."""
 
     @model_validator(mode="after")
@@ -162,8 +162,8 @@ class Battery(Written):
 class BandLimit(Written):
     """What a published document allows in a range of frequencies."""
 
-    low_mhz: Above
-    high_mhz: Above
+    low_mhz: Positive
+    high_mhz: Positive
     eirp_dbm: float | None = None
     """Highest e.i.r.p., in dBm."""
     erp_dbm: float | None = None

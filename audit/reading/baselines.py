@@ -44,7 +44,7 @@ def read_baseline(path: Path) -> ReadBaseline:
     file = read_bytes(path)
     end = file.data.rfind(BEHIND_CONTENT)
     if not file.data.startswith(HEAD) or end < 0:
-        raise _no_baseline(file)
+        raise _not_a_baseline(file)
     try:
         baseline = BaselineFile.model_validate_json(file.data)
     except ValidationError:
@@ -76,7 +76,7 @@ def _unfit(content: Content) -> str:
     return ""
 
 
-def _no_baseline(file: FileBytes) -> InputProblems:
+def _not_a_baseline(file: FileBytes) -> InputProblems:
     """Return what to say of a file that does not start as baselines do."""
     text = decode(file)
     if '"baseline/1"' not in text[:200] and b"\r\n" not in file.data[:60]:

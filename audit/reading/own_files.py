@@ -37,7 +37,7 @@ def kind_of_file(path: Path) -> str:
         return ""
 
 
-def is_another(kind: str, wanted: str, file: str, mend: str) -> InputProblems:
+def wrong_kind(kind: str, wanted: str, file: str, mend: str) -> InputProblems:
     """Return what to say of one of our own files that is not of the kind wanted."""
     article = "an" if kind[0] in "aeiou" else "a"
     return stop(f"is {article} {kind} of asfound, but a {wanted} was expected", mend, file=file)
@@ -48,4 +48,4 @@ def refuse_list(grids: Sequence[Grid]) -> None:
     for grid in grids:
         first = grid.headings[0].strip() if grid.headings else ""
         if first in LISTS and {*map(str.strip, grid.headings)} >= TICKED_OFF:
-            raise is_another(LISTS[first], "readback", grid.file, KEEP_APART)
+            raise wrong_kind(LISTS[first], "readback", grid.file, KEEP_APART)

@@ -23,7 +23,7 @@ from audit.reading.mappings import mapping_for, read_mappings, withhold_codes
 from audit.reading.own_files import refuse_list
 from audit.reading.own_sheets import MARK
 from audit.reading.quoting import quoted
-from audit.reading.readback_files import RECORDS, SHEETS, TEXT, any_unmapped, files_of, not_asked_for, unused
+from audit.reading.readback_files import RECORDS, SHEETS, TEXT, any_unmapped, files_of, unread_mapping, unused
 from audit.reading.record_grid import read_records
 from audit.reading.sheet_grid import read_sheets
 from audit.reading.stacked import tables_in
@@ -172,7 +172,7 @@ def read_readback(
                 tables.append(table)
         except InputProblems as found:
             problems.extend(found.problems)
-        problems[before:before] = not_asked_for(path, problems[before:], its_maps)
+        problems[before:before] = unread_mapping(path, problems[before:], its_maps)
     if problems:
         raise InputProblems([*unused(files, others), *problems])
     if kind != GATEWAY_LIST and any_unmapped(files):  # a mapping given for lists may be for a readback

@@ -158,7 +158,7 @@ def any_unmapped(files: Sequence[Mapped]) -> bool:
     )  # fmt: skip
 
 
-def not_asked_for(path: Path, problems: Sequence[Problem], maps: MappingFile | None) -> list[Problem]:
+def unread_mapping(path: Path, problems: Sequence[Problem], maps: MappingFile | None) -> list[Problem]:
     """Return a problem if a mapping beside a file, which cannot be read without one, was not used."""
     beside = path.with_name(MAPPING)
     wanted = maps is None and any("mapping" in problem.mend for problem in problems)

@@ -16,7 +16,7 @@ from audit.reading.files import FileBytes
 from audit.reading.grid import Grid
 from audit.reading.json_lines import in_lines, read_lines
 from audit.reading.marks import Document, Path
-from audit.reading.own_files import KEEP_APART, is_another
+from audit.reading.own_files import KEEP_APART, wrong_kind
 from audit.reading.quoting import quoted, shown
 from audit.reading.record_lines import LineOf, flat, line_of
 from audit.reading.vocabulary import folded
@@ -37,7 +37,7 @@ def read_records(file: FileBytes, mapping: Mapping) -> Grid:
         return _own_form(with_marks(document))
     if isinstance(document.data, dict) and str(document.data.get("schema")).startswith("asfound/"):
         kind = str(document.data["schema"]).split("/")[1]
-        raise is_another(KINDS.get(kind, kind), "readback", file.name, KEEP_APART)
+        raise wrong_kind(KINDS.get(kind, kind), "readback", file.name, KEEP_APART)
     try:
         path, records = _records(document.data, mapping)
     except KeyError:

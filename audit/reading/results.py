@@ -14,7 +14,7 @@ from audit.model.result import Result
 from audit.phrases import counted
 from audit.reading.documents import parse_json, plain
 from audit.reading.files import FileBytes, decode, read_bytes
-from audit.reading.own_files import is_another, kind_of
+from audit.reading.own_files import kind_of, wrong_kind
 
 
 def read_result(path: Path) -> tuple[Result, FileBytes]:
@@ -31,7 +31,7 @@ def read_result(path: Path) -> tuple[Result, FileBytes]:
         ) from None
     schema = data.get("schema") if isinstance(data, dict) else None
     if (kind := kind_of(text)) not in ("", "result"):
-        raise is_another(kind, "result", file.name, mend)
+        raise wrong_kind(kind, "result", file.name, mend)
     if schema != "asfound/result/1":
         raise stop("is not a result of asfound in a form that this version knows", mend, file=file.name)
     try:
