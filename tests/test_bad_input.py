@@ -261,7 +261,7 @@ def test_out_into_a_missing_folder(tmp_path: Path) -> None:
     told_at = tmp_path / "none" / "result.json"
     problem = told(small_site(tmp_path), "--out", told_at)
 
-    assert problem.startswith(f"{told_at}: cannot be written: its folder is not there\n")
+    assert problem.startswith(f"{told_at}: cannot be written: its folder does not exist\n")
     assert "check the folder" in problem
 
 

@@ -80,7 +80,7 @@ def test_codes_stand_in_no_patch(tmp_path: Path, planned: Planned) -> None:
     patch = tmp_path / "addresses.diff"
     outcome = run("plan", site.plan, "--suggest", "addresses", "--out", patch)
 
-    assert "put in by hand: N-2: address 11 → " in outcome.stderr
+    assert "make by hand: N-2: address 11 → " in outcome.stderr
     assert codes_in(outcome.written + patch.read_text(encoding="utf-8")) == []
 
 

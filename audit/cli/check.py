@@ -9,7 +9,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
 from audit.cli import options, terminal
-from audit.cli.running import asked, files_read, no_search_for_rings, print_made, warn, write_files
+from audit.cli.running import (
+    files_read,
+    print_made,
+    readback_arguments,
+    warn,
+    without_garbage_collection,
+    write_files,
+)
 from audit.cli.writing import check_target, outputs, write_whole
 from audit.errors import EXIT_FINDINGS, EXIT_PASS, stop
 from audit.reporting.formats import FORMATS, by_name, render
@@ -44,7 +51,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--gate",
         metavar="NAME",
-        help="handover (the default), annual, or one of the site rules; judges what was read",
+        help="handover (the default), annual, or one from the site rules; needs a READBACK",
     )
     parser.add_argument("--fail-on", choices=options.LEVELS, help="lowest level that fails the run")
     options.add_files(parser, "--waivers", "differences that somebody has accepted")
@@ -52,19 +59,19 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--sample",
         metavar="FILE",
         type=options.file,
-        help="only the nodes of this sample were to be read; says what it shows (see `asfound sample`)",
+        help="only the nodes of this sample had to be read; says what it shows (see `asfound sample`)",
     )
     parser.add_argument(
         "--code-marks",
         metavar="FILE",
         type=options.file,
-        help="compare exported access codes with those of other runs by keyed marks, and add theirs to FILE",
+        help="compare exported access codes with those of other runs by keyed marks, and add these to FILE",
     )
     parser.add_argument(
         "--code-key",
         metavar="FILE",
         type=options.file,
-        help="the site's key for these marks, kept away from the data; left out: ASFOUND_CODE_KEY",
+        help="the site's key for these marks, kept away from the data (default: ASFOUND_CODE_KEY)",
     )
     options.add_since(parser)
     options.add_out(parser, "the result to a file, in the format of its ending")
@@ -73,7 +80,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--on",
         metavar="DATE",
-        help="the run's date, for instance 2026-03-31; also SOURCE_DATE_EPOCH",
+        help="the run's date, for instance 2026-03-31 (default: SOURCE_DATE_EPOCH, else today)",
     )
     options.add_all(parser)
     terminal.add_arguments(parser)
@@ -85,7 +92,7 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     from audit.reading.codes import keyed_by
 
     if args.gate and not args.readback:
-        raise stop("--gate: there is no READBACK to judge", "name what was read, or leave --gate out")
+        raise stop("--gate: there is no READBACK to judge", "name the readback, or leave --gate out")
     files = outputs(args.out, args.format, FORMATS)
     on_stdout = by_name(args.format or "text")
     wants = [form for _, form in files] + [on_stdout]
@@ -99,10 +106,10 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
         sample=args.sample,
         marks=args.code_marks,
         code_key=_code_key(args, [path for path, _ in files]),
-        **asked(args),
+        **readback_arguments(args),
     )
     progress = terminal.progress_on(stderr)
-    with no_search_for_rings(), keyed_by(order.code_key):
+    with without_garbage_collection(), keyed_by(order.code_key):
         done = stages.run_whole(order, progress, lambda problem: warn(problem, stderr))
     result = done.result
     progress("")
@@ -115,10 +122,10 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
 
 
 def _code_key(args: argparse.Namespace, written: list[Path]) -> bytes | None:
-    """Return the site's key for marks of access codes, where these are asked for. Raises InputProblems."""
+    """Return the site's key if marks of access codes are wanted, else None. Raises InputProblems."""
     if args.code_marks is None:
         if args.code_key:
-            raise stop("--code-key goes with --code-marks", "name the file of marks too")
+            raise stop("--code-key needs --code-marks", "name the file of marks too")
         return None
     from audit.reading.code_keys import code_key
 

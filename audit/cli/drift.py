@@ -7,12 +7,19 @@ from functools import partial
 from typing import TextIO
 
 from audit.cli import options, terminal
-from audit.cli.running import asked, files_read, no_search_for_rings, print_made, warn, write_files
+from audit.cli.running import (
+    files_read,
+    print_made,
+    readback_arguments,
+    warn,
+    without_garbage_collection,
+    write_files,
+)
 from audit.cli.writing import outputs
 from audit.errors import EXIT_FINDINGS, EXIT_PASS
 from audit.reporting.formats import DRIFT_FORMATS, by_name, render
 
-HELP = "tell what has changed since a baseline, and who allowed it"
+HELP = "show what has changed since a baseline, and who allowed it"
 EXAMPLES = """examples:
   asfound drift 2026.json readback
   asfound drift 2026.json readback --plan plan.yaml --changes changes.yaml --out drift.html
@@ -22,15 +29,15 @@ To see one, seal an example first:
   asfound seal examples/tarnbeck/plan.yaml examples/tarnbeck/as-left --signed-by "R. Sample" --out b.json
   asfound drift b.json examples/tarnbeck/as-found --plan examples/tarnbeck/plan.yaml
 
-Change records (`asfound schema changes`) explain what they name exactly:
+Change records (`asfound schema changes`) explain exactly what they name:
   asfound: changes/1
   changes:
     - {id: C-26-014, node: PT-31, setting: high_alarm, from: 780, to: 760,
        approved_by: I. Placeholder, date: 2026-05-12, work_order: WO-5521}
     - {id: C-26-015, what: exchange, node: PT-33, to: "410977", approved_by: I. Placeholder, date: 2026-06-02}
 
-Drift that a record explains is a note; without one it is an error. Whether the baseline and its chain can
-be trusted, `asfound seal --verify` tells.
+Drift that a record explains is a note; without a record it is an error. `asfound seal --verify` says whether
+the baseline and its chain can be trusted.
 
 exit codes:
   0  nothing at or above the gate's level
@@ -50,10 +57,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         metavar="READBACK",
         type=options.file,
         nargs="+",
-        help="what was read now: files or folders",
+        help="what was read this time: files or folders",
     )
     parser.add_argument(
-        "--plan", metavar="FILE", type=options.file, help="the plan as it is now, the third side"
+        "--plan", metavar="FILE", type=options.file, help="the plan as it is now, to compare both with"
     )
     options.add_files(parser, "--changes", "change records")
     options.add_files(parser, "--waivers", "accepted differences")
@@ -63,14 +70,18 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--gate",
         metavar="NAME",
         default="drift",
-        help="drift (the default), handover, annual, or one of the site rules",
+        help="drift (the default), handover, annual, or one from the site rules",
     )
     parser.add_argument("--fail-on", choices=options.LEVELS, help="lowest level that fails the run")
     options.add_since(parser)
     options.add_out(parser, "the result to a file, in the format of its ending")
     options.add_format(parser, DRIFT_FORMATS)
     options.add_detail(parser)
-    parser.add_argument("--on", metavar="DATE", help="the run's date, for instance 2026-03-31")
+    parser.add_argument(
+        "--on",
+        metavar="DATE",
+        help="the run's date, for instance 2026-03-31 (default: SOURCE_DATE_EPOCH, else today)",
+    )
     options.add_all(parser)
     terminal.add_arguments(parser)
 
@@ -91,10 +102,10 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
         since=args.since,
         detail=args.detail or any(form.detail for form in wants),
         patch=any(form.patch for form in wants),
-        **asked(args),
+        **readback_arguments(args),
     )
     progress = terminal.progress_on(stderr)
-    with no_search_for_rings():
+    with without_garbage_collection():
         result = running.run(order, progress, lambda problem: warn(problem, stderr))
     progress("")
     rendered = partial(render, result, detail=args.detail)

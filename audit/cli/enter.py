@@ -31,15 +31,15 @@ It asks for network and node (TAB completes), then for each setting in the order
 where to look. The plan is not shown: a readback copied from it would prove nothing. A value that differs
 is asked for again, and both readings are kept. /help lists the commands: /skip, /back, /note and others.
 
-READBACK grows by a line a value, written to the disk at once; start again with the same file to go on.
+Each value adds a line to READBACK and is on the disk at once; start again with the same file to go on.
 Several people may write into one file. Access codes are never asked for.
 
-Answers may come from a pipe, one a line: then nothing is asked for twice, and an answer that is not taken
-stops the run.
+Answers may come from a pipe, one a line: then nothing is asked for twice, and an answer that is not
+accepted stops the run.
 
 exit codes:
   0  finished, or stopped by /quit or at the end of the answers
-  2  a file that cannot be used, another site or revision in it, an answer from a pipe that was not taken
+  2  a file cannot be used or holds another site or revision, or an answer from a pipe was not accepted
   130  interrupted; everything typed before is saved
 """
 
@@ -50,7 +50,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "entries", metavar="READBACK", type=options.file, help="the file of readings (.jsonl)"
     )
-    parser.add_argument("--by", metavar="NAME", help="who reads; left out, it is asked for once")
+    parser.add_argument("--by", metavar="NAME", help="who reads the devices; if left out, asked for once")
     parser.add_argument(
         "--decimal",
         metavar="MARK",
@@ -64,7 +64,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="go on with a file that was begun under another revision of the plan",
     )
     parser.add_argument(
-        "--at", metavar="TIME", help="the time of the readings, in ISO form; left out: the clock's"
+        "--at", metavar="TIME", help="the time of the readings, in ISO form (default: the clock's)"
     )
 
 
@@ -125,9 +125,11 @@ def _check_file(path: Path, plan: Path) -> None:
         mend = f"name it {path.with_suffix('.jsonl').name}"
         if plan.suffix.lower() == ".jsonl":
             mend = f"the plan comes first: asfound enter {name} {plan.as_posix()}"
-        raise stop("a file of readings ends in .jsonl, so that `asfound check` knows it", mend, file=name)
+        raise stop(
+            "a file of readings ends in .jsonl, so that `asfound check` recognises it", mend, file=name
+        )
     if path.exists() and not os.access(path, os.W_OK):
-        raise stop("may not be written to", "ask for permission, or name another file", file=name)
+        raise stop("cannot be written to", "ask for permission, or name another file", file=name)
 
 
 def check_same_plan(entries: Entries, wanted: ToRead, *, other_revision: bool) -> None:
@@ -136,11 +138,11 @@ def check_same_plan(entries: Entries, wanted: ToRead, *, other_revision: bool) -
     for line in entries.lines:
         site, revision = line.entry.site.strip(), line.entry.plan_revision.strip()
         if site and site.casefold() != wanted.site.casefold():
-            message = f"holds readings of the site {site!r}, the plan is for {wanted.site!r}"
+            message = f"holds readings from the site {site!r}; the plan is for {wanted.site!r}"
             mend = "give a new file for this plan"
         elif revision and revision.casefold() != wanted.revision.casefold() and not other_revision:
-            message = f"was begun under plan revision {revision!r}, the plan is at {wanted.revision!r}"
-            mend = "give a new file; or go on with this one by --other-revision, and `asfound check` tells it"
+            message = f"was begun under plan revision {revision!r}; the plan is at {wanted.revision!r}"
+            mend = "give a new file; or go on with --other-revision, which `asfound check` will report"
         else:
             continue
         problem = Problem(message, mend, entries.file, line=line.number)
@@ -160,7 +162,7 @@ def _console(stdout: TextIO) -> PlainConsole | TerminalConsole:
 def _greeting(
     path: Path, wanted: ToRead, entries: Entries, progress: Progress, clock: Clock
 ) -> tuple[str, ...]:
-    """Return what is said at the start: which site, which file, and what is in it already."""
+    """Return what is said at the start: which site, which file, and what the file holds already."""
     from audit.entering.asking import summary
 
     revision = f", plan revision {wanted.revision}" if wanted.revision else ""
@@ -168,7 +170,7 @@ def _greeting(
         f"{wanted.site}{revision}",
         f"Readings go into {path.as_posix()}, each as soon as it is typed.",
         "Type what the device shows. /help lists the commands, /quit stops.",
-        "Only read. To set anything is another job, with its own permit.",
+        "Only read. Changing a setting is another job, with its own permit.",
     ]
     if entries.lines:
         count = f"{len(entries.lines)} line{'s' if len(entries.lines) > 1 else ''}"
@@ -182,7 +184,7 @@ def _greeting(
 
 
 def _clock_doubt(entries: Entries, clock: Clock) -> list[str]:
-    """Return a line where the file holds readings of later than now: one of two clocks is wrong."""
+    """Return a line if the file holds readings from later than now: one of two clocks is wrong."""
     from audit.entering.saving import aware
 
     times = [time for line in entries.lines if (time := aware(line.entry.read_at))]
@@ -190,19 +192,19 @@ def _clock_doubt(entries: Entries, clock: Clock) -> list[str]:
     if not times or max(times) - now <= datetime.timedelta(minutes=5):
         return []
     latest = max(times).astimezone(now.tzinfo)  # both by one clock
-    told = f"The clock says {now:%Y-%m-%d %H:%M}, and the file holds a reading of {latest:%Y-%m-%d %H:%M}."
-    return [f"{told} If the clock is wrong, stop and set it: the newest reading is the one that counts."]
+    doubt = f"The clock says {now:%Y-%m-%d %H:%M}, and the file holds a reading of {latest:%Y-%m-%d %H:%M}."
+    return [f"{doubt} If the clock is wrong, stop and set it: the newest reading is the one that counts."]
 
 
 def _reader(console: PlainConsole | TerminalConsole) -> str:
     """Return who reads, asked for once. Raises EOFError at the end of the answers."""
-    console.say(("Who reads? The name goes into the file with each value.",))
+    console.say(("Who is reading? The name goes into the file with each value.",))
     while True:
         name = console.read("name> ").strip()
         if name:
             return name
         if not console.patient:
-            raise stop("the name is blank", "give it in the first line, or by --by", file="standard input",
+            raise stop("the name is blank", "give it in the first line, or with --by", file="standard input",
                        line=1)  # fmt: skip
 
 

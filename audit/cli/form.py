@@ -1,4 +1,4 @@
-"""The offline form of `asfound sheet --form`: whether it can be written, its bytes, what is said of it."""
+"""The offline form of `asfound sheet --form`: whether it can be written, its bytes, and what comes next."""
 
 from __future__ import annotations
 
@@ -17,10 +17,11 @@ ENDINGS = (".html", ".htm")
 
 
 def check_form(target: Path, others: Sequence[Path], *, with_plan: bool) -> None:
-    """Raise InputProblems where the form cannot be written, or is asked for what it does not do."""
+    """Raise InputProblems where the form cannot be written, or is not blind."""
     if target.suffix.lower() not in ENDINGS:
         raise stop(
-            f"--form {target.name}: does not end in .html", "name it so; a phone opens it by its ending"
+            f"--form {target.name}: does not end in .html",
+            "give it this ending; a phone needs it to open the form",
         )
     if target.resolve() in [path.resolve() for path in others]:
         raise stop(f"--form {target.name}: --out names the same file", "give one of them another name")
@@ -46,7 +47,7 @@ def form_told(target: Path, plan: Path, book: Book, size: int) -> str:
     devices = f"{counted(len(book.whole.devices), 'device')} in {counted(len(book.sheets), 'network')}"
     lines = [
         f"{target.as_posix()}: a form for {devices}, blind, {-(-size // 1000):,} kB",
-        "next: copy it to a phone or tablet, open it in a browser there, enter, export",
+        "next: copy it to a phone or tablet, open it in a browser there, enter the readings, export them",
         f"then: {typed('asfound', 'check', plan.as_posix(), 'EXPORTED.jsonl')}",
     ]
     return "".join(f"{clean(line)}\n" for line in lines)

@@ -1,4 +1,4 @@
-"""asfound history: what has become of a site over its baselines."""
+"""asfound history: how a site has changed from baseline to baseline."""
 
 from __future__ import annotations
 
@@ -12,19 +12,19 @@ from audit.cli.writing import outputs
 from audit.errors import EXIT_FINDINGS, EXIT_PASS
 from audit.reporting.formats import HISTORY_FORMATS, render_other
 
-HELP = "tell what has become of a site over its baselines"
+HELP = "show how a site has changed from baseline to baseline"
 EXAMPLES = """examples:
   asfound history examples/pellmoor/baselines
   asfound history 2023.json 2024.json 2025.json --out history.html --out history.csv
 
-When each setting changed, what flips back and forth, what has crept (a number moved the same way at least
-twice running, which is judgement), how long each finding stood open, which devices came and went.
-What was changed and changed back between two baselines is in none of them.
+It shows when each setting changed, what flips back and forth, what has crept (a number that moved the same
+way at least twice running, which is judgement), how long each finding stayed open, and which devices came
+and went. What was changed and changed back between two baselines appears in neither.
 
 exit codes:
-  0  told; whatever it tells, this is a report and no gate
-  1  told, but the chain of the baselines cannot be trusted
-  2  nothing told: a file is missing, unreadable, altered or no baseline, or of another site
+  0  reported; whatever the report says, it is not a gate
+  1  reported, but the chain of the baselines cannot be trusted
+  2  no report: a file is missing, unreadable, altered, not a baseline, or from another site
   130  interrupted
 """
 
@@ -45,7 +45,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
-    """Read, tell, write, and return the exit code."""
+    """Read the baselines, write their history, and return the exit code."""
     from audit.history.telling import read_all, tell
 
     files = outputs(args.out, args.format, HISTORY_FORMATS)

@@ -14,7 +14,15 @@ from typing import Any, NoReturn, TextIO
 
 from audit import __version__
 from audit.cli import terminal
-from audit.errors import EXIT_INTERRUPTED, EXIT_NO_VERDICT, MOST_PROBLEMS_SHOWN, InputProblems, near, stop
+from audit.errors import (
+    EXIT_INTERRUPTED,
+    EXIT_NO_VERDICT,
+    MOST_PROBLEMS_SHOWN,
+    InputProblems,
+    Problem,
+    near,
+    stop,
+)  # fmt: skip
 
 COMMANDS = (
     "check", "plan", "why", "worklist", "sheet", "enter", "sample", "summary", "seal", "drift", "history",
@@ -34,7 +42,7 @@ def main() -> NoReturn:
     signal.signal(signal.SIGTERM, _ended)
     try:
         code = run(sys.argv[1:], sys.stdout, sys.stderr)
-    except OSError:  # what is wrong cannot be said either; the exit code still tells it
+    except OSError:  # the message cannot be written either; only the exit code is left to say it
         code = EXIT_NO_VERDICT
     try:
         sys.stderr.flush()
@@ -44,10 +52,10 @@ def main() -> NoReturn:
 
 
 def _has_gone(stdout: TextIO, error: OSError) -> bool:
-    """Tell whether the reader of a pipe has closed it, as `| head` does."""
+    """Return whether the reader of a pipe has closed it, as `| head` does."""
     if error.errno != errno.EINVAL:
         return isinstance(error, BrokenPipeError)
-    try:  # Windows calls it an invalid argument, as it calls others, too
+    try:  # Windows reports it as an invalid argument, like other errors
         stdout.write("\n")
         stdout.flush()
     except OSError:
@@ -56,12 +64,12 @@ def _has_gone(stdout: TextIO, error: OSError) -> bool:
 
 
 def _to_nowhere(stream: TextIO) -> None:
-    """Let a stream that cannot be written end in nothing, or Python would complain once more at exit."""
+    """Redirect a stream that cannot be written to the null device, or Python would complain again at exit."""
     os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
 
 
 _signals: list[int] = []
-"""The signals that have come while a command ran."""
+"""The signals that have arrived while a command ran."""
 
 
 def _interrupted(number: int, _: object) -> NoReturn:
@@ -77,7 +85,7 @@ def _ended(number: int, _: object) -> NoReturn:
 
 
 def run(arguments: Sequence[str], stdout: TextIO, stderr: TextIO) -> int:
-    """Run a command and return its exit code. Nothing but SystemExit of argparse gets out of here."""
+    """Run a command and return its exit code. Raises nothing but the SystemExit of argparse."""
     args = _parsed(arguments)
     _signals.clear()
     try:
@@ -100,7 +108,7 @@ def run(arguments: Sequence[str], stdout: TextIO, stderr: TextIO) -> int:
         return EXIT_NO_VERDICT
     except SystemExit:
         raise
-    except BaseException as error:  # panics of libraries in Rust are no Exceptions
+    except BaseException as error:  # panics of Rust libraries are not Exceptions
         if args.debug:
             raise
         code = EXIT_NO_VERDICT
@@ -108,16 +116,16 @@ def run(arguments: Sequence[str], stdout: TextIO, stderr: TextIO) -> int:
             fault = f"{type(error).__name__} (use --debug to see where)"
             stderr.write(f"asfound: internal fault, no verdict: {fault}\n")
     if _signals and code == EXIT_NO_VERDICT:
-        # A library into which a signal breaks fails in some way of its own; there is nothing to tell of that.
+        # A library that a signal interrupts fails in a way of its own, which is not worth reporting.
         stderr.write("\ninterrupted; nothing was decided\n")
         code = 128 + _signals[-1]
     return code
 
 
 def _parsed(arguments: Sequence[str]) -> argparse.Namespace:
-    """Return the arguments; readback files may also stand behind options."""
+    """Return the arguments; readback files may also follow options."""
     top = parser(arguments[0] if arguments else "")
-    if not arguments:  # on stderr and without a verdict, so that a pipeline takes it for no report
+    if not arguments:  # on stderr and without a verdict, so that a pipeline does not take it for a report
         top.exit(EXIT_NO_VERDICT, top.format_help())
     args, rest = top.parse_known_args(arguments)
     files = not any(word.startswith("-") for word in rest)
@@ -131,24 +139,23 @@ def _parsed(arguments: Sequence[str]) -> argparse.Namespace:
 
 
 def _like(rest: Sequence[str], command: argparse.ArgumentParser) -> str:
-    """Return the options of a command that are spelt much like the first that it does not know."""
+    """Return a hint at the options of a command that are spelt much like the first unknown one."""
     option = next((word[2:].partition("=")[0] for word in rest if word.startswith("--")), "")
-    known = [name[2:] for name in command._option_string_actions]  # without dashes, in which all are alike
+    known = [name[2:] for name in command._option_string_actions]  # without the dashes, which all share
     close = [f"--{name}" for name in near(option, known)]
     return f"; nearest: {', '.join(close)}" if close else ""
 
 
 class _Parser(argparse.ArgumentParser):
-    """A parser that shows what was typed as a terminal may show it; names of files may hold anything."""
+    """A parser whose errors are cleaned for a terminal: what was typed may hold any character."""
 
     def error(self, message: str) -> NoReturn:
         """Say what is wrong with the arguments and leave."""
         from audit.phrases import clean
 
-        told = "\n".join(map(clean, message.split("\n")))
-        self.exit(
-            EXIT_NO_VERDICT, f"{self.prog}: {told}\n    mend: `{self.prog} --help` shows how it is used\n"
-        )
+        cleaned = "\n".join(map(clean, message.split("\n")))
+        problem = Problem(cleaned, f"`{self.prog} --help` shows how it is used", file=self.prog)
+        self.exit(EXIT_NO_VERDICT, f"{problem}\n")
 
 
 def parser(only: str = "") -> argparse.ArgumentParser:

@@ -1,4 +1,4 @@
-"""Options that several commands have, in the same words."""
+"""Options that several commands share, in the same words."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from pathlib import Path
 from audit.reporting.formats import Format
 
 LEVELS = ("error", "warning", "note")
-"""Not from the models: they take longer to import than --help may."""
+"""Not taken from the models: --help must not wait for their import."""
 
 
 def whole(text: str) -> int:
@@ -23,7 +23,7 @@ def whole(text: str) -> int:
 def file(text: str) -> Path:
     """Return the path of a file or folder, for argparse. An empty one would be the working folder."""
     if not text:
-        raise argparse.ArgumentTypeError("a file name is empty; is it a variable that is not set?")
+        raise argparse.ArgumentTypeError("a file name is empty; is a variable not set?")
     return Path(text)
 
 
@@ -36,7 +36,7 @@ def number(text: str) -> float:
 
 
 def add_readback(parser: argparse.ArgumentParser, what: str) -> None:
-    """Declare READBACK, of which there may be none; `what` says what it may be."""
+    """Declare READBACK, any number of files; `what` is its help text."""
     parser.add_argument("readback", metavar="READBACK", type=file, nargs="*", default=[], help=what)
 
 
@@ -55,7 +55,7 @@ def add_files(parser: argparse.ArgumentParser, name: str, what: str) -> None:
 
 
 def add_out(parser: argparse.ArgumentParser, what: str) -> None:
-    """Declare --out; `what` says what is written, and how."""
+    """Declare --out; `what` says what is written, and in which formats."""
     parser.add_argument(
         "--out",
         metavar="FILE",
@@ -72,7 +72,7 @@ def add_format(parser: argparse.ArgumentParser, forms: Sequence[Format]) -> None
         "--format",
         metavar="FORMAT",
         choices=names,
-        help=f"format of stdout, and of files whose ending tells none: {', '.join(names)}",
+        help=f"format of stdout, and of files whose ending is not known: {', '.join(names)}",
     )
 
 
@@ -97,18 +97,18 @@ def add_start(parser: argparse.ArgumentParser) -> None:
         "--start",
         metavar="X,Y",
         type=_point,
-        help="where the way begins: metres on the site's grid, or latitude,longitude where the plan has "
-        "those; where it begins with a minus: --start=-33.9,18.4",
+        help="where the route begins: metres on the site's grid, or latitude,longitude where the plan uses "
+        "those; with a minus in front, write --start=-33.9,18.4",
     )
 
 
 def _point(text: str) -> tuple[float, float]:
-    """Return two coordinates. Raises ValueError, which the parser words."""
+    """Return two coordinates, for argparse."""
     parts = text.split(",")
     try:
         x, y = (float(part) for part in parts)
     except ValueError:
-        raise argparse.ArgumentTypeError(f"{text!r} is not two numbers with a comma between") from None
-    if not all(abs(number) < 1e9 for number in (x, y)):  # false for what is no number, too
-        raise argparse.ArgumentTypeError(f"{text!r} is on no map")
+        raise argparse.ArgumentTypeError(f"{text!r} is not two numbers separated by a comma") from None
+    if not all(abs(number) < 1e9 for number in (x, y)):  # false for NaN, too
+        raise argparse.ArgumentTypeError(f"{text!r} is not on any map")
     return x, y

@@ -16,14 +16,14 @@ from audit.reporting.formats import PLAN_FORMATS, Format, render_other
 if TYPE_CHECKING:
     from audit.assigning.suggesting import Suggested
 
-HELP = "propose channels or addresses without conflicts, as changes of the plan to review"
+HELP = "propose channels or addresses without conflicts, as changes to the plan for review"
 EXAMPLES = """examples:
   asfound plan examples/merrow-vale/plan.yaml --suggest addresses
   asfound plan plan.yaml --suggest channels --out channels.diff
 
-Channels: no two networks within interference range share one (positions, path loss and channels of the plan,
-limits of its band). Addresses: each node its own, inside its network's block. As few are changed as can be;
-where the search is stopped before that is proven, it says so. The plan is never written to.
+Channels: no two networks within interference range share one (by the positions, path loss and channels in
+the plan, and the limits of its band). Addresses: each node gets its own, inside its network's block. As few
+as possible are changed; if the search stops before that is proven, it says so. The plan is never written to.
 
 exit codes:
   0  nothing to change
@@ -42,14 +42,14 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         metavar="DB",
         type=options.number,
         default=10.0,
-        help="how far a wanted signal has to be above another network's; left out: 10 (judgement)",
+        help="how many dB a wanted signal has to be above another network's (default: 10, judgement)",
     )
     parser.add_argument(
         "--exponent",
         metavar="N",
         type=options.number,
         default=3.0,
-        help="exponent of the path loss where the plan gives none; left out: 3 (judgement)",
+        help="path loss exponent where the plan gives none (default: 3, judgement)",
     )
     options.add_out(parser, "the suggestion to a file, in the format of its ending (.txt .json .diff)")
     options.add_format(parser, PLAN_FORMATS)
@@ -71,8 +71,8 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     print_made(args, made.suggestion, PLAN_FORMATS, stdout, rendered)
     if made.suggestion.by_hand and "diff" in (args.format, *(form.name for _, form in files)):
         lacking = "; ".join(made.suggestion.by_hand)
-        message = f"the diff lacks {counted(len(made.suggestion.by_hand), 'change')} that no patch reaches"
-        warn(Problem(message, f"put in by hand: {lacking}", made.suggestion.plan), stderr)
+        message = f"the diff lacks {counted(len(made.suggestion.by_hand), 'change')} that a patch cannot make"
+        warn(Problem(message, f"make by hand: {lacking}", made.suggestion.plan), stderr)
     proposed = made.suggestion.changes or made.suggestion.impossible
     return EXIT_FINDINGS if proposed else EXIT_PASS
 

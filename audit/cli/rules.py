@@ -29,7 +29,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     lists = parser.add_mutually_exclusive_group()
     lists.add_argument("--roles", action="store_true", help="list the roles that settings can have")
     lists.add_argument(
-        "--slips", action="store_true", help="list the slips that reports name, and what their odds rest on"
+        "--slips", action="store_true", help="list the slips that reports name, and the basis of their odds"
     )
     lists.add_argument(
         "--bands", action="store_true", help="list the radio bands that plans can name, with their limits"

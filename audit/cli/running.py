@@ -1,4 +1,4 @@
-"""What commands that run the stages share: the date, the collector, warnings, and where results go."""
+"""What several commands share: the run's date, garbage collection, warnings, and writing results."""
 
 from __future__ import annotations
 
@@ -23,14 +23,14 @@ if TYPE_CHECKING:
 
 
 def warn(problem: Problem, stderr: TextIO) -> None:
-    """Tell what is wrong with an input that can be used all the same."""
+    """Print a warning about an input that can still be used."""
     terminal.tell(str(replace(problem, message=f"warning: {problem.message}")), stderr)
 
 
 def write_files(
     files: Sequence[tuple[Path, Format]], read: Iterable[str], render: Callable[[Format], str | bytes]
 ) -> None:
-    """Write what a command has made, once a format; none of the files may be one that was read."""
+    """Write what a command has made to files, each in its format; none may be a file that was read."""
     keep_apart([path for path, _ in files], read)
     for path, form in files:
         write_whole(path, render(form))
@@ -44,9 +44,9 @@ def print_made(
     render: Callable[[Format], str | bytes],
     *more: object,
 ) -> None:
-    """Print what a command has made, unless it is to be quiet; a text as stdout takes it.
+    """Print what a command has made, unless --quiet was given; text in the width and colour of stdout.
 
-    `more` goes to the writer of the text behind width and colour.
+    `more` goes to the text writer after width and colour.
     """
     if args.quiet and "-" not in args.out:
         return
@@ -58,21 +58,21 @@ def print_made(
         write_file(stdout, render(form))
 
 
-def asked(args: argparse.Namespace) -> dict[str, Any]:
-    """Return what commands that judge a readback are asked alike, as their orders take it."""
+def readback_arguments(args: argparse.Namespace) -> dict[str, Any]:
+    """Return the arguments that all commands that judge a readback have, as keywords of their orders."""
     names = ("readback", "mapping", "rules", "waivers")
     return {name: getattr(args, name) for name in names} | {"run_on": run_date(args.on)}
 
 
 def files_read(inputs: Iterable[InputFile]) -> list[str]:
-    """Return the names of the files that were read, which no output may overwrite."""
+    """Return the names of the files that were read: no output may overwrite them."""
     return [file.file for file in inputs if file.kind != "not read"]
 
 
 def json_files(named: Sequence[Path], kind: str, stderr: TextIO) -> list[Path]:
-    """Return the files; of a folder those in JSON, but for SARIF and files of ours of another kind.
+    """Return the files named, and of each folder its JSON files but SARIF and our files of another kind.
 
-    Raises InputProblems for a folder without any, and OSError for one that may not be read.
+    Raises InputProblems for a folder that holds none, and OSError for one that may not be read.
     """
     paths: list[Path] = []
     for path in named:
@@ -84,7 +84,7 @@ def json_files(named: Sequence[Path], kind: str, stderr: TextIO) -> list[Path]:
 
 
 def _of_kind(folder: Path, kind: str, stderr: TextIO) -> list[Path]:
-    """Return the JSON files of a folder. Those of ours of another kind are passed over, and told."""
+    """Return the JSON files of a folder. Our files of another kind are skipped, and this is reported."""
     from audit.reading.files import inside
     from audit.reading.own_files import kind_of_file
 
@@ -92,13 +92,13 @@ def _of_kind(folder: Path, kind: str, stderr: TextIO) -> list[Path]:
     kinds = {file: kind_of_file(file) for file in files if not file.name.endswith(".sarif.json")}
     for file, its_kind in kinds.items():
         if its_kind not in ("", kind):
-            terminal.tell(f"{file.as_posix()}: passed over, a {its_kind}", stderr)
+            terminal.tell(f"{file.as_posix()}: skipped, a {its_kind}", stderr)
     return [file for file, its_kind in kinds.items() if its_kind in ("", kind)]
 
 
 @contextmanager
-def no_search_for_rings() -> Iterator[None]:
-    """Stop the collector of rings of objects: a run keeps nearly all it makes, and looking takes a third."""
+def without_garbage_collection() -> Iterator[None]:
+    """Pause the garbage collector: a run keeps nearly all its objects, and collecting takes a third of it."""
     was_on = gc.isenabled()
     gc.disable()
     try:

@@ -1,4 +1,4 @@
-"""asfound sample: which nodes to visit, so that a few tell enough of the rest."""
+"""asfound sample: which nodes to visit, so that a few say enough about the rest."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from functools import partial
 from typing import TYPE_CHECKING, TextIO
 
 from audit.cli import options, terminal
-from audit.cli.running import files_read, no_search_for_rings, print_made, warn, write_files
+from audit.cli.running import files_read, print_made, warn, without_garbage_collection, write_files
 from audit.cli.writing import outputs
 from audit.errors import EXIT_PASS, Problem, stop_if
 from audit.reporting.formats import SAMPLE_FORMATS, Format, render_other
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from audit.model.sample import Terms
     from audit.model.sampling_tables import Inspection
 
-HELP = "choose the nodes to visit where not all can be, and put them on a route sheet"
+HELP = "choose the nodes to visit where not all can be visited, and make a route sheet"
 EXAMPLES = """examples:
   asfound sample examples/ostervik/plan.yaml --lot site --confidence 95 --defective 5 --seed 2026-05-20
   asfound sample plan.yaml --lot network --aql 2.5 --out sample.json --out route.html
@@ -28,18 +28,18 @@ EXAMPLES = """examples:
 and after the visit:
   asfound check plan.yaml readback --sample sample.json
 
-Visited in any case: nodes whose plan gives them `duties` (safety, permit-limit, billing, or words of your
-own), and with --baseline or --changes those that have changed. The rest is drawn by the seed: the same
-plan, terms and seed give the same nodes anywhere. Whoever picks the seed could try until the nodes please;
-let somebody else pick it, or take the date. A sample shows something of the nodes that it was drawn from,
-and only if exactly these nodes are read.
+Always visited: nodes that have `duties` in the plan (safety, permit-limit, billing, or words of your own),
+and with --baseline or --changes those that have changed. The others are drawn by the seed: the same plan,
+terms and seed give the same nodes anywhere. Whoever picks the seed could try seeds until the nodes suit
+them; let somebody else pick it, or take the date. A sample says something only about the nodes that it was
+drawn from, and only if exactly the nodes drawn are read.
 
 The tables are those of MIL-STD-105E, single sampling. Its Table VIII (limit numbers for reduced inspection)
-is not among them, so reduced inspection is never taken up by --earlier.
+is not among them, so --earlier never switches to reduced inspection.
 
 exit codes:
   0  a sample was drawn
-  2  none was: input missing, unreadable or invalid, terms that no sample can meet, wrong usage
+  2  no sample: input missing, unreadable or invalid, terms that no sample can meet, wrong usage
   130  interrupted
 """
 
@@ -51,10 +51,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--lot",
         choices=("site", "network"),
         default="site",
-        help="what is accepted or rejected as a whole: the site (the default), or each network for itself",
+        help="what is accepted or rejected as a whole: the site (the default), or each network by itself",
     )
     _add_terms(parser)
-    parser.add_argument("--seed", metavar="TEXT", help="what the drawing goes by; left out: one is made up")
+    parser.add_argument("--seed", metavar="TEXT", help="the seed to draw by (default: a random one)")
     parser.add_argument(
         "--spread",
         choices=("networks", "none"),
@@ -62,9 +62,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="share the sample out over the networks (the default), or draw regardless of them",
     )
     parser.add_argument(
-        "--baseline", metavar="FILE", type=options.file, help="visit what has changed since it"
+        "--baseline", metavar="FILE", type=options.file, help="visit what has changed since this baseline"
     )
-    options.add_files(parser, "--changes", "visit what change records name; with --baseline, since its day")
+    options.add_files(parser, "--changes", "visit what change records name; with --baseline, from its day on")
     options.add_out(
         parser, "the sample or its route sheet, in the format of its ending (.json .html .csv .txt)"
     )
@@ -81,23 +81,25 @@ def _add_terms(parser: argparse.ArgumentParser) -> None:
         help="a sample that passes shows that fewer nodes than this are faulty, for instance 5",
     )
     by_chance.add_argument(
-        "--accept", metavar="N", type=options.whole, help="nonconforming nodes that pass; default 0"
+        "--accept", metavar="N", type=options.whole, help="how many nonconforming nodes pass (default: 0)"
     )
     by_chance.add_argument(
         "--wherever",
         action="store_true",
-        help="draw enough for the case that all faulty nodes sit in one network",
+        help="draw enough even if all faulty nodes are in one network",
     )
     by_tables = parser.add_argument_group("or by the tables of MIL-STD-105E")
     by_tables.add_argument("--aql", metavar="PERCENT", help="acceptable quality level, for instance 2.5")
     by_tables.add_argument(
-        "--level", choices=("S-1", "S-2", "S-3", "S-4", "I", "II", "III"), help="default II"
+        "--level", choices=("S-1", "S-2", "S-3", "S-4", "I", "II", "III"), help="(default: II)"
     )
-    by_tables.add_argument("--inspection", choices=("normal", "tightened", "reduced"), help="default normal")
+    by_tables.add_argument(
+        "--inspection", choices=("normal", "tightened", "reduced"), help="(default: normal)"
+    )
     by_tables.add_argument(
         "--earlier",
         metavar="LIST",
-        help="what became of earlier lots, oldest first, such as accept,accept,reject: gives the inspection",
+        help="results of earlier lots, oldest first, such as accept,accept,reject; they set the inspection",
     )
 
 
@@ -112,7 +114,7 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     seed = args.seed
     if seed is None:
         seed = secrets.token_hex(8)
-        notes.append(f"the seed was made up by this run; --seed {seed} draws the same nodes again")
+        notes.append(f"the seed was chosen at random; --seed {seed} draws the same nodes again")
     order = SampleOrder(
         plan=args.plan,
         terms=terms,
@@ -123,7 +125,7 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
         changes=args.changes,
         notes=notes,
     )
-    with no_search_for_rings():
+    with without_garbage_collection():
         sheet = make(order, lambda problem: warn(problem, stderr))
     recorded = next((path for path in args.out if path.lower().endswith(".json")), "")
     then = (args.plan.as_posix(), recorded)
@@ -134,7 +136,7 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
 
 
 def _rendered(sheet: RouteSheet, plan: str, recorded: str, form: Format) -> str | bytes:
-    """Return the sheet in a format; as text, with the command for after the visit, as it is printed."""
+    """Return the sheet in a format; a text also names the command for after the visit, as on stdout."""
     if form.name == "text":
         from audit.reporting import sample_text
 
@@ -143,14 +145,14 @@ def _rendered(sheet: RouteSheet, plan: str, recorded: str, form: Format) -> str 
 
 
 def _check_usage(args: argparse.Namespace) -> None:
-    """Raise InputProblems with all that is missing or does not go together."""
+    """Raise InputProblems with everything that is missing or does not go together."""
     by_chance = {"--confidence": args.confidence, "--defective": args.defective, "--accept": args.accept,
                  "--wherever": args.wherever or None}  # fmt: skip
     by_tables = {"--level": args.level, "--inspection": args.inspection, "--earlier": args.earlier}
     problems = []
     if args.aql is None:
         problems += [
-            Problem(f"{name} goes with --aql", "give the AQL, for instance --aql 2.5")
+            Problem(f"{name} needs --aql", "give the AQL, for instance --aql 2.5")
             for name, value in by_tables.items() if value is not None
         ]  # fmt: skip
         if args.confidence is None or args.defective is None:
@@ -160,11 +162,11 @@ def _check_usage(args: argparse.Namespace) -> None:
             problems.append(Problem(message, "give --confidence 95 --defective 5, or --aql 2.5"))
     else:
         problems += [
-            Problem(f"{name} does not go with --aql", "give the one or the other")
+            Problem(f"{name} does not go with --aql", "give one or the other")
             for name, value in by_chance.items() if value is not None
         ]  # fmt: skip
         if args.earlier is not None and args.inspection is not None:
-            problems.append(Problem("--earlier gives the inspection itself", "leave --inspection out"))
+            problems.append(Problem("--earlier sets the inspection itself", "leave --inspection out"))
     if args.seed is not None and len(args.seed) > 300:
         problems.append(Problem("--seed is longer than 300 characters", "give a shorter one"))
     stop_if(problems)

@@ -14,9 +14,8 @@ EXAMPLES = """examples:
   asfound schema
   asfound schema plan > plan.schema.json
 
-A plan that begins with
+Editors that know YAML schemas complete and check a plan that begins with
   # yaml-language-server: $schema=plan.schema.json
-gets completion and checking in editors that know YAML schemas.
 
 exit codes:
   0  printed
@@ -35,8 +34,8 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
 
     names = schema_names()
     if args.name is None:
-        told = {name: json.loads(schema_text(name))["description"].split("\n")[0] for name in names}
-        stdout.writelines(f"{name:16}  {words}\n" for name, words in told.items())
+        about = {name: json.loads(schema_text(name))["description"].split("\n")[0] for name in names}
+        stdout.writelines(f"{name:16}  {words}\n" for name, words in about.items())
     elif args.name not in names:
         raise stop(f"there is no schema {args.name!r}", nearest(args.name, names))
     else:

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
 from audit.cli import options, terminal
-from audit.cli.running import asked, no_search_for_rings, warn
+from audit.cli.running import readback_arguments, warn, without_garbage_collection
 from audit.cli.writing import check_target, write_new, write_text
 from audit.errors import EXIT_FINDINGS, EXIT_PASS, Problem, of_each, stop, stop_if
 
@@ -45,20 +45,20 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     options.add_readback(parser, "what was read: files or folders; with --verify: baselines")
     parser.add_argument("--signed-by", metavar="NAME", help="who answers for the baseline")
     parser.add_argument(
-        "--out", metavar="FILE", type=options.file, help="the baseline to write; never over another"
+        "--out", metavar="FILE", type=options.file, help="the baseline to write; never overwrites a file"
     )
     parser.add_argument("--previous", metavar="FILE", type=options.file, help="the baseline before this one")
     parser.add_argument(
         "--key", metavar="FILE", type=options.file, help="sign with this private key (Ed25519, PEM)"
     )
     parser.add_argument(
-        "--even-failing", action="store_true", help="seal it with its findings where the verdict is FAIL"
+        "--even-failing", action="store_true", help="seal even if the verdict is FAIL, with the findings"
     )
     parser.add_argument(
         "--gate",
         metavar="NAME",
         default="handover",
-        help="handover (the default), annual, or one of the site rules",
+        help="handover (the default), annual, or one from the site rules",
     )
     options.add_files(parser, "--waivers", "accepted differences")
     options.add_files(parser, "--rules", "site rules, levels and gates")
@@ -66,11 +66,17 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--sample", metavar="FILE", type=options.file, help="only the nodes of this sample had to be read"
     )
     options.add_mapping(parser)
-    parser.add_argument("--on", metavar="DATE", help="the date of sealing, for instance 2026-03-31")
+    parser.add_argument(
+        "--on",
+        metavar="DATE",
+        help="the date of sealing, for instance 2026-03-31 (default: SOURCE_DATE_EPOCH, else today)",
+    )
     parser.add_argument(
         "--verify", action="store_true", help="verify baselines; several are checked as a chain, in any order"
     )
-    options.add_files(parser, "--trusted-key", "with --verify: a public key (PEM) that may have signed")
+    options.add_files(
+        parser, "--trusted-key", "with --verify: a public key (PEM) whose signatures are trusted"
+    )
     terminal.add_arguments(parser)
 
 
@@ -99,11 +105,11 @@ def _seal(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
         plan=args.plan,
         gate=args.gate,
         sample=args.sample,
-        **asked(args),
+        **readback_arguments(args),
     )
     progress = terminal.progress_on(stderr)
     look = terminal.look(args, stdout)
-    with no_search_for_rings():
+    with without_garbage_collection():
         done = stages.run_whole(order, progress, lambda problem: warn(problem, stderr))
         if done.result.verdict == "fail" and not args.even_failing:
             progress("")
@@ -123,17 +129,17 @@ def _seal(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
 
 
 def _check_usage(args: argparse.Namespace) -> None:
-    """Raise InputProblems with all that is missing or too much."""
+    """Raise InputProblems with everything that is missing or out of place."""
     problems = []
     if args.plan is None or not args.readback:
         problems.append(Problem("a plan and a readback are needed", "asfound seal PLAN READBACK..."))
     if not (args.signed_by or "").strip():
-        problems.append(Problem("nobody signs for it", '--signed-by "R. Sample"'))
+        problems.append(Problem("nobody signs for the baseline", '--signed-by "R. Sample"'))
     if args.out is None:
-        problems.append(Problem("there is no file to write", "--out 2026.json"))
+        problems.append(Problem("no file to write is named", "--out 2026.json"))
     elif args.out.exists():
         problems.append(
-            Problem("is there already, and a baseline is never written over", "give another name",
+            Problem("exists already, and a baseline is never overwritten", "give another name",
                     args.out.as_posix())
         )  # fmt: skip
     if args.trusted_key:
@@ -144,7 +150,7 @@ def _check_usage(args: argparse.Namespace) -> None:
 def _password() -> str | None:
     given = os.environ.get("ASFOUND_KEY_PASSWORD")
     if given is None and sys.stdin is not None and sys.stdin.isatty():
-        with suppress(EOFError):  # Ctrl-D: nobody knows it
+        with suppress(EOFError):  # Ctrl-D: no password
             given = getpass.getpass("password of the key: ")
     return given
 
@@ -174,5 +180,5 @@ def _baseline(path: Path) -> FileBytes:
 
     file = read_bytes(path)
     if not any(mark in file.data[:64] for mark in MARKS):
-        raise stop("is no baseline", "give a file that `asfound seal` has written", file=file.name)
+        raise stop("is not a baseline", "give a file that `asfound seal` has written", file=file.name)
     return file

@@ -15,21 +15,21 @@ from audit.reporting.formats import SHEET_FORMATS, by_name, render_sheets
 if TYPE_CHECKING:
     from audit.sheets.model import Book
 
-HELP = "make blank readback sheets, in the order in which the devices show their settings"
+HELP = "make blank readback sheets, with settings in the order in which devices show them"
 EXAMPLES = """examples:
   asfound sheet plan.yaml --out sheets.xlsx --out cards.html
   asfound sheet plan.yaml --network Upper --out upper.csv --delimiter ";"
   asfound sheet examples/merrow-vale/plan.yaml --format csv
   asfound sheet plan.yaml --form form.html
 
-XLSX: a sheet a network, with drop-downs and limits. CSV: all networks in one table. HTML: cards to print.
-Filled in, XLSX (also saved as ODS) and CSV go into `asfound check` as they are. The workbook is the better
-sheet: in a CSV a spreadsheet takes 007 for 7 and 3-4 for a date. Sheets are blind: they show no planned
-value, since a readback copied from the plan proves nothing.
+XLSX: a sheet for each network, with drop-downs and limits. CSV: all networks in one table. HTML: cards to
+print. `asfound check` reads filled-in XLSX (also saved as ODS) and CSV as they are. The workbook is the
+better choice: in a CSV, a spreadsheet turns 007 into 7 and 3-4 into a date. Sheets are blind: they show no
+planned values, since a readback copied from the plan proves nothing.
 
---form makes one HTML file for a phone or tablet that has no network: values are entered at the device, those
-that differ from the plan are flagged with the likely slip, and what it exports goes into `asfound check`. It
-holds the planned values, shows none of them, and holds no access code.
+--form makes one HTML file for a phone or tablet without a network: values are entered at the device, those
+that differ from the plan are flagged with the likely slip, and `asfound check` reads what the form exports.
+It contains the planned values but shows none of them, and contains no access code.
 
 exit codes:
   0  the sheets were written
@@ -62,17 +62,15 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         metavar="CHAR",
         choices=DELIMITERS,
         default=",",
-        help="between the cells of CSV: a comma (the default), ';' as spreadsheets with a decimal comma want "
-        "it, or the word tab",
+        help="what separates the cells of CSV: a comma (the default), ';' for spreadsheets with a decimal "
+        "comma, or the word tab",
     )
     parser.add_argument(
         "--with-plan",
         action="store_true",
         help="show the planned values too; the sheet says that a readback copied from them proves nothing",
     )
-    parser.add_argument(
-        "--replace", action="store_true", help="write over files that are there, filled in or not"
-    )
+    parser.add_argument("--replace", action="store_true", help="overwrite existing files, filled in or not")
     parser.add_argument("--quiet", action="store_true", help="print only problems and what --out - asks for")
 
 
@@ -96,7 +94,7 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     delimiter = DELIMITERS[args.delimiter]
     made = [(path, as_bytes(render_sheets(book, form, delimiter))) for path, form in files]
     for path, content in made if not args.replace else ():
-        _keep(path, content)
+        _refuse_to_overwrite(path, content)
     if args.form:
         made.append((args.form, form_page(plan, args.network)))
     for path, content in made:
@@ -110,14 +108,14 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     return EXIT_PASS
 
 
-def _keep(path: Path, content: bytes) -> None:
-    """Raise InputProblems where something else than this very sheet is there: it may be filled in."""
+def _refuse_to_overwrite(path: Path, content: bytes) -> None:
+    """Raise InputProblems where a file is there that is not this very sheet: it may be filled in."""
     try:
         if not path.exists() or path.read_bytes() == content:
             return
     except OSError:
         pass  # what cannot be read is not overwritten either
-    raise stop("is there already, and may be filled in", "give another name, or --replace to write over it",
+    raise stop("exists already, and may be filled in", "give another name, or --replace to overwrite it",
                file=path.as_posix())  # fmt: skip
 
 
@@ -131,5 +129,5 @@ def _told(book: Book, plan: Path, paths: list[Path]) -> str:
     lines = [f"{path.as_posix()}: {devices} in {networks}, {kind}" for path in paths]
     fillable = [path.as_posix() for path in paths if path.suffix.lower() not in (".html", ".htm")]
     if fillable:
-        lines.append(f"next, filled in: {typed('asfound', 'check', plan.as_posix(), fillable[0])}")
+        lines.append(f"next, once filled in: {typed('asfound', 'check', plan.as_posix(), fillable[0])}")
     return "".join(f"{clean(line)}\n" for line in lines)

@@ -1,4 +1,4 @@
-"""asfound summary: put the results of several sites and dates together."""
+"""asfound summary: summarise the results of several sites and dates."""
 
 from __future__ import annotations
 
@@ -16,20 +16,20 @@ from audit.reporting.formats import SUMMARY_FORMATS, render_other
 if TYPE_CHECKING:
     from audit.summing import ReadResult
 
-HELP = "put the results of several sites and dates together"
+HELP = "summarise the results of several sites and dates"
 EXAMPLES = """examples:
   asfound summary results
   asfound summary examples/ostervik/earlier.json
   asfound summary 2025/north.json 2026/north.json --out summary.html
 
-The results are those that `asfound check --out result.json` has written. Each site counts by its latest
-result at each gate: a pass at one hides no failure at another. Of several of one day the worse counts, unless
-one was made with --since the other and so is later. A site with several gets a trend.
+The results are those that `asfound check --out result.json` has written. What counts is a site's latest
+result at each gate: a pass at one gate hides no failure at another. Of several results of one day the worst
+counts, unless one was made with --since another and so is later. A site with several results gets a trend.
 
 exit codes:
   0  the latest results of every site pass
   1  a latest result of a site fails
-  2  no verdict: a file is missing, damaged or no result
+  2  no verdict: a file is missing, damaged or not a result
   130  interrupted
 """
 

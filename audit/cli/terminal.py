@@ -23,10 +23,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="colour on a terminal, always or never; NO_COLOR is honoured",
     )
     parser.add_argument(
-        "--width", metavar="N", type=width_argument, help="columns of text; the terminal's, or 80"
+        "--width", metavar="N", type=width_argument, help="columns of text (default: the terminal's, or 80)"
     )
     parser.add_argument(
-        "--quiet", action="store_true", help="print only problems with the input; the exit code tells"
+        "--quiet", action="store_true", help="print only problems with the input; rely on the exit code"
     )
 
 
@@ -44,7 +44,7 @@ def columns(given: int | None, stream: TextIO) -> int:
 
 
 def wants_colour(choice: str, stream: TextIO) -> bool:
-    """Tell whether to colour: the flag wins, then NO_COLOR, then whether it is a terminal."""
+    """Return whether to colour: the option decides, then NO_COLOR, then whether it is a terminal."""
     if choice != "auto":
         return choice == "always"
     if os.environ.get("NO_COLOR") or os.environ.get("TERM") == "dumb":
@@ -53,9 +53,9 @@ def wants_colour(choice: str, stream: TextIO) -> bool:
 
 
 def answers() -> TextIO:
-    """Return standard input, for who is asked something. Raises InputProblems where it is closed.
+    """Return standard input, to read answers from. Raises InputProblems where it is closed.
 
-    What comes down a pipe is UTF-8 on every system, as files of ours are, and not in its code page.
+    A pipe is read as UTF-8 on every system, as our files are, not in the system's code page.
     """
     if sys.stdin is None:  # a program may be started with it closed
         raise stop(
@@ -73,7 +73,7 @@ def look(args: argparse.Namespace, stream: TextIO) -> tuple[int, bool]:
 
 
 def tell(text: str, stream: TextIO) -> None:
-    """Write what a person has to know, cleaned, in the place of the progress line."""
+    """Write a message, cleaned, in place of the progress line."""
     from audit.phrases import clean
 
     wipe = "\r\x1b[K" if stream.isatty() else ""

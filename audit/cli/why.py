@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from audit.reading.inputs import Inputs
 
 HELP = "why a node does not join its gateway, and what to check next"
-EXAMPLES = """TAG is a tag or serial number of the plan; READBACK is as for check. With --all there is no TAG.
+EXAMPLES = """TAG is a tag or serial number in the plan; READBACK is as for check. With --all, give no TAG.
 
 examples:
   asfound why TS-58 examples/ostervik/plan.yaml examples/ostervik/as-found
@@ -35,17 +35,18 @@ examples:
   asfound why PT-38 plan.yaml readback --record battery --log calls.jsonl
   asfound why --evidence
 
-It weighs the causes by what the files tell: settings of node and gateway, slips, siblings, other gateways'
-lists, addresses, signal and volts over dated readings, the link, recent work, change records. The weights
-are judgement (rules/joining-causes.yaml; --causes FILE takes your own); recorded calls change them.
+It weighs the causes by what the files show: settings of node and gateway, slips, the gateway's other nodes,
+other gateways' lists, addresses, signal and battery volts over dated readings, the link, recent work, change
+records. The weights are judgement (rules/joining-causes.yaml; --causes FILE takes your own); recorded calls
+change them.
 
-A gateway list has columns such as serial, tag, gateway, last_heard, rssi, battery_volts, read_at; others
-are named in a mapping. Older lists tell who had joined before; of two of a day, the time of read_at says
-which is the newer. One without rows says that a site's only gateway hears nobody.
+A gateway list has columns such as serial, tag, gateway, last_heard, rssi, battery_volts, read_at; a mapping
+names any others. Older lists show which nodes had joined before; of two lists of one day, read_at says which
+is newer. A list without rows means that the site's only gateway hears no node.
 
 exit codes:
-  0  told; with --all: no node is missing
-  1  with --all: nodes are missing, or may be, since a list is lacking, not understood or older than others
+  0  answered; with --all: no node is missing
+  1  with --all: nodes are missing, or may be, because a list is absent, not understood or older than others
   2  no answer: a file is missing or damaged, no such node, wrong usage
   130  interrupted
 """
@@ -58,38 +59,44 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     add = parser.add_argument
     add("words", metavar="TAG PLAN READBACK", nargs="*", help="the node, the plan, and what was read")
-    options.add_files(parser, "--gateway-list", "what a gateway lists as joined, old and new in any order")
+    options.add_files(
+        parser, "--gateway-list", "what a gateway lists as joined; old and new lists in any order"
+    )
     add(
         "--saw",
         metavar="EVIDENCE",
         action="append",
         default=[],
-        help="what was seen or heard of this node; may be repeated, or several with commas between",
+        help="what was seen or heard of this node; may be repeated, or several separated by commas",
     )
-    add("--evidence", action="store_true", help="list what --saw takes")
+    add("--evidence", action="store_true", help="list the words that --saw takes")
     before = parser.add_mutually_exclusive_group()
     before.add_argument(
         "--was-joined",
         dest="joined",
         action="store_const",
         const="was",
-        help="it had joined before; left out: as the files say, or both are weighed",
+        help="it had joined before; if neither is given, the files decide, or both cases are weighed",
     )
     before.add_argument(
         "--never-joined", dest="joined", action="store_const", const="never", help="it has never joined"
     )
-    add("--travel", metavar="MINUTES", type=_minutes, help="the way to the node and back")
+    add("--travel", metavar="MINUTES", type=_minutes, help="travel time to the node and back")
     options.add_start(parser)
-    add("--all", action="store_true", help="every node that is missing, silent gateways first")
+    add("--all", action="store_true", help="diagnose every missing node, silent gateways first")
     add("--interactive", action="store_true", help="answer check by check, on the terminal or from a pipe")
-    add("--record", metavar="CAUSE", help="add the cause that it turned out to be to the log")
+    add("--record", metavar="CAUSE", help="add what turned out to be the cause to the log")
     add("--log", metavar="FILE", type=options.file, help="the log of calls, which changes the weights")
     add("--causes", metavar="FILE", type=options.file, help="causes and weights of your own")
     options.add_files(parser, "--changes", "change records: what was done to the node or its gateway")
     options.add_mapping(parser)
     options.add_out(parser, "the diagnosis to a file, in the format of its ending (.txt .json)")
     options.add_format(parser, DIAGNOSIS_FORMATS)
-    add("--on", metavar="DATE", help="the run's date, for instance 2026-03-31; also SOURCE_DATE_EPOCH")
+    add(
+        "--on",
+        metavar="DATE",
+        help="the run's date, for instance 2026-03-31 (default: SOURCE_DATE_EPOCH, else today)",
+    )
     terminal.add_arguments(parser)
 
 
@@ -97,12 +104,12 @@ def _minutes(text: str) -> float:
     """Return minutes, for argparse."""
     minutes = options.number(text)
     if not 0 <= minutes <= 10080:
-        raise argparse.ArgumentTypeError(f"{text} is no way of 0 to 10080 minutes")
+        raise argparse.ArgumentTypeError(f"{text} is not between 0 and 10080 minutes")
     return minutes
 
 
 def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
-    """Diagnose, tell, and return the exit code."""
+    """Diagnose, print, and return the exit code."""
     from audit.diagnosis.causes import read_causes
     from audit.diagnosis.examined import examine
     from audit.reading.inputs import Inputs
@@ -126,7 +133,7 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     keep_apart([path for path, _ in files_out], [*read, *map(str, logs)])
     for warning in inputs.warnings:
         warn(warning, stderr)
-    diagnosis = _told(args, name, examined, asked, causes, log, inputs, stdout)
+    diagnosis = _diagnosis(args, name, examined, asked, causes, log, inputs, stdout)
     if diagnosis is None:
         return EXIT_PASS
     rendered = partial(render_other, diagnosis)
@@ -137,11 +144,11 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     return EXIT_FINDINGS if diagnosis.gateways or doubtful else EXIT_PASS
 
 
-def _told(
+def _diagnosis(
     args: argparse.Namespace, name: str, examined: Examined, asked: Asked, causes: Causes, log: Log | None,
     inputs: Inputs, stdout: TextIO,
 ) -> Diagnosis | None:  # fmt: skip
-    """Return the diagnosis that is asked for; None where the command has told all itself."""
+    """Return the diagnosis asked for; None where this has recorded a call or held the dialogue instead."""
     from audit.diagnosis.site import case_of, of_all, of_node
 
     files, day = list(inputs.files.values()), run_date(args.on)
@@ -185,15 +192,15 @@ def _refuse_mixes(args: argparse.Namespace) -> None:
              if given]  # fmt: skip
     if args.all and alone:
         raise stop(
-            f"--all tells every missing node, and {alone[0]} is about one", "name the TAG instead of --all"
+            f"--all is about every missing node, and {alone[0]} about one", "name the TAG instead of --all"
         )
     if args.record is not None and not args.log:
         raise stop("--record needs a log to add to", "name it with --log FILE")
     if args.record is not None and (args.out or args.format == "json"):
-        raise stop("--record adds to the log alone", "take --out and --format json on a run of its own")
+        raise stop("--record only adds to the log", "use --out and --format json in another run")
     if args.interactive and (args.record is not None or args.out or args.format == "json" or args.quiet):
         raise stop(
-            "--interactive is a talk", "take --record, --out, --format json and --quiet on a run of its own"
+            "--interactive is a dialogue", "use --record, --out, --format json and --quiet in another run"
         )
 
 
@@ -216,19 +223,19 @@ def _log(args: argparse.Namespace, causes: Causes, inputs: Inputs) -> Log | None
     if args.record is not None:
         check_target(args.log)
     elif not args.log.exists():
-        raise stop("there is no such log", "--record CAUSE begins it", file=args.log.as_posix())
+        raise stop("the log does not exist", "--record CAUSE creates it", file=args.log.as_posix())
     return read_log(args.log, ids, inputs)
 
 
 def _now(on: str | None) -> str:
-    """Return the time of a record: the run's date where it is fixed, else the clock's."""
+    """Return the time of a record: the run's date where that is fixed, else the time now."""
     if on is not None or os.environ.get("SOURCE_DATE_EPOCH"):
         return run_date(on)
     return datetime.datetime.now().astimezone().isoformat(timespec="seconds")
 
 
 def _answers() -> Iterator[str]:
-    """Return the lines that are typed, or come from a pipe, until they end."""
+    """Return the lines that are typed or come from a pipe, until they end."""
     return (line.rstrip("\n") for line in iter(terminal.answers().readline, ""))
 
 

@@ -1,4 +1,4 @@
-"""asfound worklist: what is to be done about the findings, step by step, so that no node is stranded."""
+"""asfound worklist: what to do about the findings, step by step, so that no node is stranded."""
 
 from __future__ import annotations
 
@@ -8,7 +8,14 @@ from functools import partial
 from typing import TYPE_CHECKING, TextIO
 
 from audit.cli import options, terminal
-from audit.cli.running import asked, files_read, no_search_for_rings, print_made, warn, write_files
+from audit.cli.running import (
+    files_read,
+    print_made,
+    readback_arguments,
+    warn,
+    without_garbage_collection,
+    write_files,
+)
 from audit.cli.writing import outputs
 from audit.errors import EXIT_FINDINGS, EXIT_PASS, stop, stop_at
 from audit.reporting.formats import WORK_FORMATS, render_other
@@ -26,9 +33,9 @@ EXAMPLES = """examples:
   asfound worklist plan.yaml readback --radio North=gateway
   asfound worklist plan.yaml as-found --done as-left
 
-Addresses move in an order in which no two devices ever meet; a ring goes through a spare address that is
-free as found and as planned. What cannot be done so is held back, with what to free. The list is replayed
-step by step before it is printed. It authorises nothing.
+Addresses change in an order in which no two devices ever share one; an exchange goes through a spare address
+that is free as found and as planned. What cannot be done in this way is held back, with what to free first.
+The list is replayed step by step before it is printed. It authorises nothing.
 
 exit codes:
   0  nothing to do; with --done: nothing left to do
@@ -48,7 +55,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         type=options.file,
         nargs="+",
         default=[],
-        help="what was read after the work: ticks off the steps, tells what is newly wrong",
+        help="what was read after the work: ticks off the steps and reports what is newly wrong",
     )
     parser.add_argument(
         "--spare",
@@ -57,14 +64,15 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         nargs="+",
         action="extend",
         default=[],
-        help="addresses that a ring may go through, if the plan has none to spare",
+        help="addresses that an exchange may go through, if the plan has none to spare",
     )
     parser.add_argument(
         "--radio",
         metavar="NETWORK=WAY",
         action="append",
         default=[],
-        help="mend a network's radio another way than advised: plan, gateway, nodes; may be repeated",
+        help="correct a network's radio settings in another way than advised: plan, gateway, nodes; may be "
+        "repeated",
     )
     options.add_start(parser)
     options.add_mapping(parser)
@@ -76,7 +84,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     options.add_out(parser, "the list to a file, in the format of its ending (.txt .csv .xlsx .html .json)")
     options.add_format(parser, WORK_FORMATS)
     parser.add_argument(
-        "--on", metavar="DATE", help="the list's date, for instance 2026-03-31; also SOURCE_DATE_EPOCH"
+        "--on",
+        metavar="DATE",
+        help="the list's date, for instance 2026-03-31 (default: SOURCE_DATE_EPOCH, else today)",
     )
     terminal.add_arguments(parser)
 
@@ -89,16 +99,16 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
 
     if not args.readback:
         raise stop(
-            "no READBACK is given, and the list is made from what was found", "name what was read as found"
+            "no READBACK is given, and the list is made from what was found", "name the as-found readback"
         )
     files = outputs(args.out, args.format, WORK_FORMATS)
     order = Order(
         plan=args.plan,
         sample=args.sample,
-        **asked(args),
+        **readback_arguments(args),
     )
     progress, telling = terminal.progress_on(stderr), partial(warn, stderr=stderr)
-    with no_search_for_rings():
+    with without_garbage_collection():
         found = audited(order, progress, telling)
         choices = Choices(args.spare, _position(args.start, found.site), _ways(args.radio))
         made = make(found, choices)
@@ -119,15 +129,13 @@ def _ways(given: list[str]) -> dict[str, str]:
     for text in given:
         network, sign, way = text.rpartition("=")
         if not sign or way not in ("plan", "gateway", "nodes"):
-            raise stop(
-                f"--radio {text}: is not a network and a way", "write for instance --radio North=gateway"
-            )
+            raise stop(f"--radio {text}: is not NETWORK=WAY", "write for instance --radio North=gateway")
         found[network] = way
     return found
 
 
 def _position(start: tuple[float, float] | None, site: Site) -> Position | None:
-    """Return where the work begins: on the site's grid where the plan has that, else on the earth."""
+    """Return where the work begins: on the site's grid where the plan has one, else on the earth."""
     if start is None:
         return None
     from audit.engineering.positions import at

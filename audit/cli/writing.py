@@ -18,11 +18,11 @@ from audit.reporting.formats import FORMATS, Format, by_ending, by_name
 _OBEYED = re.compile(
     r"[\x00-\x08\x0b\x0c\x0e-\x1a\x1c-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]|\x1b(?!\[[0-9;]*m)"
 )
-"""What a terminal obeys, but for colours, which reports of ours have: controls and changes of direction."""
+"""What a terminal obeys: controls and changes of direction, but not the colours of our own reports."""
 
 
 def form_of(path: str, named: str | None, forms: Sequence[Format] = FORMATS) -> Format:
-    """Return the format for an output: by its ending, or as named. Raises InputProblems if neither tells."""
+    """Return the format of an output: by its ending, else as named. Raises InputProblems if there is none."""
     form = by_ending(path, forms)
     if form is None and named:
         return by_name(named, forms)
@@ -39,13 +39,13 @@ def check_target(path: Path) -> None:
     name = path.as_posix()
     if path.is_dir():
         raise stop("cannot be written: it is a folder", "name a file in it", file=name)
-    if path.exists() and not path.is_file():  # a device, which a file would replace
+    if path.exists() and not path.is_file():  # a device; a file would replace it
         raise stop("is not an ordinary file", "name a file on a disk; - is stdout", file=name)
-    if path.is_symlink():  # which a file would replace, be it /dev/stdout
-        raise stop("is a link, and nothing is written to one", "name the file that it leads to", file=name)
+    if path.is_symlink():  # a file would replace it, even if it is /dev/stdout
+        raise stop("is a link, and links are not written to", "name the file that it points to", file=name)
     if not path.parent.is_dir():
         raise stop(
-            "cannot be written: its folder is not there", "check the folder, or make it first", file=name
+            "cannot be written: its folder does not exist", "check the folder, or make it first", file=name
         )
     if not os.access(path.parent, os.W_OK):
         raise stop("cannot be written: Permission denied", "choose a folder you may write to", file=name)
@@ -62,7 +62,7 @@ def outputs(
 
 
 def keep_apart(paths: Sequence[Path], read: Iterable[str]) -> None:
-    """Raise InputProblems where an output would overwrite a file that was read: somebody typed it."""
+    """Raise InputProblems where an output would overwrite a file that was read."""
     typed = {Path(name).resolve() for name in read}
     for path in paths:
         if path.resolve() in typed:
@@ -74,10 +74,12 @@ def keep_apart(paths: Sequence[Path], read: Iterable[str]) -> None:
 
 
 def write_whole(path: Path, content: str | bytes) -> None:
-    """Write a file so that it is there in full or not at all. Raises InputProblems."""
+    """Write a file in full or not at all. Raises InputProblems."""
     name = path.as_posix()
-    mend = "check the folder, its permissions and the space on the disk, and close it in other programs"
-    temporary = path.with_name(f".{path.name}.{token_hex(6)}")  # known before it is there, to be taken away
+    mend = "check the folder, its permissions and the space on the disk, and close the file in other programs"
+    temporary = path.with_name(
+        f".{path.name}.{token_hex(6)}"
+    )  # known before it exists, so that it can be removed
     try:
         with open(temporary, "xb", opener=partial(os.open, mode=_mode(path))) as stream:
             stream.write(as_bytes(content))
@@ -85,31 +87,31 @@ def write_whole(path: Path, content: str | bytes) -> None:
             os.fsync(stream.fileno())
         temporary.replace(path)
     except OSError as error:
-        _take_away(temporary)
+        _remove(temporary)
         raise stop(f"cannot be written: {error.strerror}", mend, file=name) from None
     except BaseException:
-        _take_away(temporary)
+        _remove(temporary)
         raise
 
 
 def _mode(path: Path) -> int:
-    """Return who may do what with a file: as with the one that it replaces, which may have been made private.
+    """Return the permissions of a file: those of the file that it replaces, which may be private.
 
-    Nobody may more than with other new files.
+    They never grant more than other new files do.
     """
     return 0o600 | (stat.S_IMODE(path.stat().st_mode) & 0o066 if path.exists() else 0o066)
 
 
-def _take_away(path: Path) -> None:
-    """Remove a file that may not be there, or in a folder that may not be written."""
+def _remove(path: Path) -> None:
+    """Remove a file if it is there and its folder may be written to."""
     with suppress(OSError):
         path.unlink(missing_ok=True)
 
 
 def write_new(path: Path, content: str | bytes) -> None:
-    """Write a file in full, unless one of its name is there already. Raises InputProblems."""
+    """Write a file in full, unless one of that name exists. Raises InputProblems."""
     name = path.as_posix()
-    taken = stop("is there already, and a baseline is never written over", "give another name", file=name)
+    taken = stop("exists already, and a baseline is never overwritten", "give another name", file=name)
     if path.exists() or path.is_symlink():
         raise taken
     draft = path.with_name(f".{path.name}.{os.getpid()}.draft")
@@ -129,7 +131,7 @@ def write_new(path: Path, content: str | bytes) -> None:
 def write_text(stream: TextIO, text: str) -> None:
     """Write a text to a stream such as stdout, in the stream's own encoding.
 
-    Tables for spreadsheets and machines hold tags as they are. A terminal must not obey them.
+    Tables for spreadsheets and machines hold tags as they are; a terminal must not obey what is in them.
     """
     stream.write(_OBEYED.sub(lambda found: f"\\u{ord(found[0]):04x}", text) if stream.isatty() else text)
 
@@ -137,7 +139,7 @@ def write_text(stream: TextIO, text: str) -> None:
 def write_file(stream: TextIO, content: str | bytes) -> None:
     """Write what a file would hold to a stream such as stdout, byte for byte unless it is a terminal.
 
-    A pipe may have a code page of its own, and JSON or XML in that is neither.
+    A pipe may have a code page of its own, and JSON or XML in that would be invalid.
     """
     if isinstance(content, str) and (stream.isatty() or not hasattr(stream, "buffer")):
         write_text(stream, content)
@@ -147,5 +149,5 @@ def write_file(stream: TextIO, content: str | bytes) -> None:
 
 
 def as_bytes(content: str | bytes) -> bytes:
-    """Return what is to be written as bytes: texts in UTF-8, what cannot be encoded written out."""
+    """Return content as bytes: text in UTF-8, with escapes for what cannot be encoded."""
     return content if isinstance(content, bytes) else content.encode("utf-8", "backslashreplace")

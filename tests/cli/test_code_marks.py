@@ -115,7 +115,7 @@ def test_what_is_refused(tmp_path: Path, key: Path, monkeypatch: pytest.MonkeyPa
     assert "fewer than 32" in check(site, marks, short).stderr
     assert "with the data that it protects" in check(site, marks, beside).stderr
     assert check(site, junk, key).code == 2
-    assert "--code-key goes with --code-marks" in site.check("--code-key", key).stderr
+    assert "--code-key needs --code-marks" in site.check("--code-key", key).stderr
     assert not marks.exists()
     check(site, marks, key)
     outcome = check(site, marks, other)

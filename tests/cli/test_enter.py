@@ -58,7 +58,7 @@ def test_the_start_and_the_end_are_told(site: SmallSite, typed: Any) -> None:
     outcome = typed("N-1", "100001")
 
     assert outcome.stdout.startswith(f"{NAME}, plan revision A\nReadings go into")
-    assert "Only read. To set anything is another job, with its own permit." in outcome.stdout
+    assert "Only read. Changing a setting is another job, with its own permit." in outcome.stdout
     assert f"asfound check {site.plan.as_posix()} {site.folder.as_posix()}/e.jsonl" in " ".join(
         outcome.stdout.split()
     )
@@ -77,7 +77,7 @@ def test_nobody_cannot_read(typed: Any) -> None:
 
     assert outcome.code == 2
     assert outcome.problems == [
-        "standard input:1: the name is blank\n    mend: give it in the first line, or by --by"
+        "standard input:1: the name is blank\n    mend: give it in the first line, or with --by"
     ]
 
 
@@ -155,7 +155,7 @@ def test_other_revisions_are_gone_on_with_only_on_demand(site: SmallSite, typed:
 
     (problem,) = refused.problems
     assert refused.code == 2
-    assert "e.jsonl:1: was begun under plan revision 'A', the plan is at 'B'" in problem
+    assert "e.jsonl:1: was begun under plan revision 'A'; the plan is at 'B'" in problem
     assert "--other-revision" in problem
     assert taken.code == 0
     assert [line["plan_revision"] for line in lines(site)] == ["A", "A", "B"]
@@ -169,13 +169,13 @@ def test_a_file_of_another_site_is_not_gone_on_with(site: SmallSite, typed: Any)
     outcome = typed("N-1", options=("--by", "A", "--other-revision"))
 
     assert outcome.code == 2
-    assert "e.jsonl:1: holds readings of the site 'Big Site', the plan is for" in outcome.stderr
+    assert "e.jsonl:1: holds readings from the site 'Big Site'; the plan is for" in outcome.stderr
     assert_clear(outcome.stderr)
 
 
 UNUSABLE = [
     ("e.csv", None, "a file of readings ends in .jsonl", "name it e.jsonl"),
-    ("nowhere/e.jsonl", None, "its folder is not there", "check the folder"),
+    ("nowhere/e.jsonl", None, "its folder does not exist", "check the folder"),
     ("folder.jsonl", "folder", "it is a folder", "name a file in it"),
     ("e.jsonl", "tag,channel\nN-1,7\n", "is not a file of readings", "asfound enter"),
     ("e.jsonl", '{"asfound": "entry/1"}\n', "'tag', 'setting', 'value' is missing", "add it"),
@@ -208,7 +208,7 @@ def test_a_file_that_may_not_be_written_is_told(
     path = site.write("e.jsonl", as_lines(entry("N-1", "channel", "7")))
     monkeypatch.setattr(os, "access", lambda name, _: Path(name) != path)
 
-    assert "e.jsonl: may not be written to" in typed("N-1").stderr
+    assert "e.jsonl: cannot be written to" in typed("N-1").stderr
 
 
 @pytest.mark.parametrize("options", [("--at", "noon"), ("--at", "31.3.2026")])

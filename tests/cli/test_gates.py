@@ -148,4 +148,4 @@ def test_an_empty_file_name_is_not_the_working_folder(
         run("check", small_site(tmp_path).plan, "")
 
     assert left.value.code == 2
-    assert "a file name is empty; is it a variable that is not set?" in capsys.readouterr().err
+    assert "a file name is empty; is a variable not set?" in capsys.readouterr().err

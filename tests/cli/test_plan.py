@@ -136,5 +136,5 @@ def test_a_change_that_no_patch_reaches_is_told_beside_the_diff(
     outcome = run("plan", plan, "--suggest", "addresses", *how)
 
     assert outcome.code == 1
-    assert "the diff lacks 1 change that no patch reaches" in outcome.stderr
-    assert "put in by hand: PT-103: address none → 103" in outcome.stderr
+    assert "the diff lacks 1 change that a patch cannot make" in outcome.stderr
+    assert "make by hand: PT-103: address none → 103" in outcome.stderr

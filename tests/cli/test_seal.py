@@ -68,7 +68,7 @@ def test_no_baseline_is_written_over_another(tmp_path: Path) -> None:
     outcome = try_to_seal(site, "b.json", on="2027-01-01")
 
     assert outcome.code == 2
-    assert "never written over" in outcome.stderr
+    assert "never overwritten" in outcome.stderr
     assert path.read_bytes() == before
     assert site.files() == {"plan.yaml", "node.yaml", "gateway.yaml", "found.csv", "b.json"}
 
@@ -197,7 +197,7 @@ def test_a_folder_that_is_not_there(tmp_path: Path) -> None:
     outcome = try_to_seal(small_site(tmp_path), "none/b.json")
 
     assert outcome.code == 2
-    assert "its folder is not there" in outcome.stderr
+    assert "its folder does not exist" in outcome.stderr
 
 
 def test_verifying_what_cannot_be_read(tmp_path: Path) -> None:

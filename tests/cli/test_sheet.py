@@ -53,7 +53,7 @@ def test_several_files_at_once(site: SmallSite) -> None:
         f"{folder}/a.xlsx: 4 devices in 1 network, blind\n"
         f"{folder}/a.csv: 4 devices in 1 network, blind\n"
         f"{folder}/a.html: 4 devices in 1 network, blind\n"
-        f"next, filled in: asfound check {folder}/plan.yaml {folder}/a.xlsx\n"
+        f"next, once filled in: asfound check {folder}/plan.yaml {folder}/a.xlsx\n"
     )
 
 
@@ -104,7 +104,7 @@ def test_a_filled_in_sheet_is_not_written_over(site: SmallSite) -> None:
 
     outcome = run("sheet", site.plan, "--out", other, "--out", sheet)
 
-    refused(outcome, "is there already, and may be filled in", "--replace")
+    refused(outcome, "exists already, and may be filled in", "--replace")
     assert sheet.read_bytes() == content
     assert not other.exists(), "either all files are written, or none"
     assert run("sheet", site.plan, "--out", sheet, "--replace").code == 0
@@ -128,7 +128,7 @@ def test_a_file_of_the_plan_is_not_written_over(site: SmallSite) -> None:
 
 
 @pytest.mark.parametrize(
-    ("name", "says"), [("", "it is a folder"), ("no/such/s.csv", "its folder is not there")]
+    ("name", "says"), [("", "it is a folder"), ("no/such/s.csv", "its folder does not exist")]
 )
 def test_targets_that_cannot_be(site: SmallSite, name: str, says: str) -> None:
     """A target is looked at before anything is made."""

@@ -28,7 +28,7 @@ def test_the_form_is_written_and_the_next_steps_are_told(site: SmallSite) -> Non
     first, *rest = outcome.stdout.splitlines()
     assert first.startswith(f"{target.as_posix()}: a form for 4 devices in 1 network, blind, ")
     assert rest == [
-        "next: copy it to a phone or tablet, open it in a browser there, enter, export",
+        "next: copy it to a phone or tablet, open it in a browser there, enter the readings, export them",
         f"then: asfound check {site.plan.as_posix()} EXPORTED.jsonl",
     ]
     assert list(devices_of(target.read_text(encoding="utf-8"))) == ["GW-1", "N-1", "N-2", "N-3"]
@@ -65,7 +65,7 @@ def test_a_newer_form_takes_the_place_of_an_older_one(site: SmallSite) -> None:
         (["--form", "form.txt"], "--form form.txt: does not end in .html"),
         (["--form", "form"], "--form form: does not end in .html"),
         (["--form", "-"], "--form -: does not end in .html"),
-        (["--form", "none/form.html"], "none/form.html: cannot be written: its folder is not there"),
+        (["--form", "none/form.html"], "none/form.html: cannot be written: its folder does not exist"),
         (["--form", "a.html", "--out", "a.html"], "--form a.html: --out names the same file"),
         (["--form", "a.html", "--with-plan"], "--form does not go with --with-plan"),
         (["--form", "a.html", "--network", "Mian"], "--network: unknown network 'Mian'"),

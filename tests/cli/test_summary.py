@@ -65,7 +65,7 @@ def test_other_files_of_ours_in_the_folder_are_passed_over(results: Path) -> Non
     run("worklist", site.plan, *site.readbacks, "--quiet", "--out", results / "work.json")
     alone = run("summary", results)
 
-    assert (alone.code, alone.stderr) == (0, f"{results.as_posix()}/work.json: passed over, a work list\n")
+    assert (alone.code, alone.stderr) == (0, f"{results.as_posix()}/work.json: skipped, a work list\n")
     named = run("summary", results / "work.json")
     assert named.code == 2
     assert "work.json: is a work list of asfound, but a result was expected" in named.stderr

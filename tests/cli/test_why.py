@@ -381,11 +381,11 @@ WRONG: list[tuple[list[str], str]] = [
     (["why", "N-2", "plan.yaml", "--saw", "lcd-blank,lcd-lives"], "two answers to one question"),
     (["why", "N-2", "plan.yaml", "--record", "battery"], "name it with --log FILE"),
     (["why", "N-2", "plan.yaml", "--record", "batery", "--log", "c.jsonl"], "nearest: battery"),
-    (["why", "N-2", "plan.yaml", "--log", "c.jsonl"], "there is no such log"),
+    (["why", "N-2", "plan.yaml", "--log", "c.jsonl"], "the log does not exist"),
     (["why", "N-2", "plan.yaml", "--log", "list.csv"], "is no call: it is not JSON"),
     (["why", "N-2", "plan.yaml", "--causes", "plan.yaml"], "a file of causes was expected"),
-    (["why", "N-2", "plan.yaml", "--interactive", "--format", "json"], "--interactive is a talk"),
-    (["why", "--all", "plan.yaml", "--saw", "lcd-blank"], "--all tells every missing node"),
+    (["why", "N-2", "plan.yaml", "--interactive", "--format", "json"], "--interactive is a dialogue"),
+    (["why", "--all", "plan.yaml", "--saw", "lcd-blank"], "--all is about every missing node"),
     (["why", "N-2", "plan.yaml", "--out", "why.pdf"], "no format is known for its ending"),
     (["why", "N-2", "plan.yaml", "--on", "yesterday"], "is not a date"),
 ]
@@ -474,7 +474,7 @@ def test_recording_and_writing_are_two_runs(tmp_path: Path) -> None:
     outcome = why(site, "--record", "battery", "--log", tmp_path / "c.jsonl", "--out", tmp_path / "d.json")
 
     assert outcome.code == 2
-    assert "--record adds to the log alone" in outcome.stderr
+    assert "--record only adds to the log" in outcome.stderr
     assert not (tmp_path / "c.jsonl").exists()
 
 

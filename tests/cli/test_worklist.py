@@ -174,8 +174,8 @@ def test_waived_findings_make_no_step() -> None:
 @pytest.mark.parametrize(
     ("arguments", "message"),
     [
-        (["--radio", "Main"], "--radio Main: is not a network and a way"),
-        (["--radio", "Main=up"], "--radio Main=up: is not a network and a way"),
+        (["--radio", "Main"], "--radio Main: is not NETWORK=WAY"),
+        (["--radio", "Main=up"], "--radio Main=up: is not NETWORK=WAY"),
         (["--radio", "Mian=plan"], "the plan has no network 'Mian'"),
         (["--spare", "999"], "--spare 999: no device takes this address"),
         (["--spare", "11"], "--spare 11: is not free"),

@@ -35,7 +35,7 @@ def test_a_folder_that_has_gone_meanwhile_is_told(tmp_path: Path) -> None:
 def test_what_cannot_be_put_in_its_place_leaves_nothing_behind(tmp_path: Path) -> None:
     """A folder may have come into the way after the target was checked."""
     (tmp_path / "out.json").mkdir()
-    with pytest.raises(InputProblems, match=r"cannot be written.*\n.*close it in other programs"):
+    with pytest.raises(InputProblems, match=r"cannot be written.*\n.*close the file in other programs"):
         write_whole(tmp_path / "out.json", "x")
 
     assert names(tmp_path) == ["out.json"]
@@ -60,7 +60,7 @@ def test_a_link_is_not_written_to(tmp_path: Path, leads_to: str) -> None:
     """It would be replaced: an administrator's /dev/stdout too, where that leads to a file."""
     (tmp_path / "report.json").write_text("theirs")
     (tmp_path / "out.json").symlink_to(leads_to)
-    with pytest.raises(InputProblems, match=r"is a link.*\n.*the file that it leads to"):
+    with pytest.raises(InputProblems, match=r"is a link.*\n.*the file that it points to"):
         check_target(tmp_path / "out.json")
 
 
@@ -98,7 +98,7 @@ def test_a_file_that_was_made_private_stays_private(tmp_path: Path, before: int 
 def test_a_new_file_is_never_written_over_another(tmp_path: Path) -> None:
     """Nor over a link that leads nowhere."""
     (tmp_path / "b.json").symlink_to("nowhere.json")
-    with pytest.raises(InputProblems, match="is there already"):
+    with pytest.raises(InputProblems, match="exists already"):
         write_new(tmp_path / "b.json", "x")
 
     assert names(tmp_path) == ["b.json"]
@@ -116,7 +116,7 @@ def test_what_another_program_puts_there_meanwhile_stays(
         raise FileExistsError if links else PermissionError
 
     monkeypatch.setattr(os, "link", too_late)
-    with pytest.raises(InputProblems, match="is there already"):
+    with pytest.raises(InputProblems, match="exists already"):
         write_new(path, "ours")
 
     assert (names(tmp_path), path.read_text()) == (["b.json"], "theirs")
