@@ -1,8 +1,8 @@
 """What a typed text means for a setting, and why it cannot be what the device shows.
 
 The legal range, the options, the display's resolution and its width are enforced as typed. What is
-refused can be kept all the same (`/keep`), since a device may show what its type says it cannot; only what
-no readback could hold is refused for good.
+refused can still be kept (`/keep`), since a device may show what its type says it cannot; only what no
+readback could hold is refused for good.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ from audit.reading.values import EXACT, parse, plain
 from audit.reading.written_numbers import OTHER_MARK, number_and_unit
 
 LONGEST = 200
-"""Longest text that is taken for a value: no display shows more."""
+"""Longest text that is accepted as a value: no display shows more."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,24 +37,24 @@ class Accepted:
 
 @dataclass(frozen=True, slots=True)
 class Refused:
-    """Why a text is not taken, and what is kept of it if the device really shows it."""
+    """Why a text is not accepted, and what is recorded if the device really shows it."""
 
     why: str
     kept: Accepted | None = None
 
 
 def accept(text: str, setting: Setting, decimal: str) -> Accepted | Refused:
-    """Return what a typed text means for a setting; `decimal` is the mark that numbers are typed with."""
+    """Return what a typed text means for a setting; `decimal` is the decimal mark that is typed."""
     style = Style(decimal=decimal, blanks=frozenset(blank.casefold() for blank in DEFAULT_BLANKS))
     text = tidied(text)
     if style.is_blank(text):
-        return Refused(f"{text!r} is no value; /skip leaves the setting out")
+        return Refused(f"{text!r} is not a value; /skip leaves the setting out")
     if len(text) > LONGEST:
         return Refused(f"that is longer than {LONGEST} characters; /note takes longer texts")
     if not text.isprintable():
-        return Refused("that holds a character that no display shows; type it again")
+        return Refused("that contains a character that no display shows; type it again")
     if noted_code(text, setting):
-        return Refused("that may hold an access code, which stands in no file; type what is shown")
+        return Refused("that may contain an access code, and codes are never saved; type what is shown")
     value, unit = text, ""
     if setting.numeric:
         value, unit = number_and_unit(text, style)
@@ -75,7 +75,7 @@ def meaning_of(entry: Entry, setting: Setting) -> Value:
 
 
 def agrees(one: Value, other: Value, setting: Setting) -> bool:
-    """Tell whether two values of a setting are the same; serial numbers in any spelling."""
+    """Tell whether two values of a setting are the same; the spelling of a serial number does not matter."""
     if not (one.read and other.read):
         return False
     if setting.name == "serial":
@@ -84,7 +84,7 @@ def agrees(one: Value, other: Value, setting: Setting) -> bool:
 
 
 def expects(setting: Setting) -> str:
-    """Return what a setting takes, in words; nothing of what the plan says."""
+    """Return what a setting takes, in words; this reveals nothing of the plan."""
     unit = f" {setting.unit}" if setting.unit else ""
     if setting.kind == "option":
         return f"one of: {', '.join(setting.options)}{unit}"
@@ -106,7 +106,7 @@ def expects(setting: Setting) -> str:
 
 
 def _why_not(text: str, meaning: Value, setting: Setting, decimal: str) -> str:
-    """Return why a text is no value of the setting's kind, empty if it is one."""
+    """Return why a text is not a value of the setting's kind, empty if it is one."""
     other = "," if decimal == "." else "."
     read = parse(text, setting, STYLE)  # as `asfound check` will read it
     if meaning.state == "unclear" and other in text and (read.read or OTHER_MARK in meaning.note):
@@ -127,7 +127,7 @@ def _beyond(value: str, meaning: Value, setting: Setting) -> str:
     """Return why the device could not show a value of the right kind, empty if it could."""
     if setting.digits and setting.kind == "text" and len(value) != setting.digits:
         count = f"{len(value)} character{'s' if len(value) > 1 else ''}"
-        return f"{value!r} has {count}, the display shows {setting.digits}; zeros in front count"
+        return f"{value!r} has {count}, the display shows {setting.digits}; zeros in front count too"
     number = meaning.number
     if number is None or not setting.numeric:
         return ""

@@ -1,4 +1,4 @@
-"""What an answer means where the person is, and where it leads."""
+"""What an answer means at the question that was asked, and what it leads to."""
 
 from __future__ import annotations
 
@@ -19,11 +19,11 @@ from audit.model.device import READ_AT_WORDS
 from audit.reading.quoting import holds_code
 
 LONGEST_TEXT = 1000
-"""Longest note, name of a photo, or reason: what an entry takes."""
+"""Longest note, name of a photo, or reason that an entry takes."""
 
 
 def answer(here: Here, text: str) -> Reply:
-    """Return what an answer leads to. Nothing is changed: what is to be saved is in the reply."""
+    """Return what an answer leads to. This changes nothing: the reply holds what is to be saved."""
     state = here[2]
     command, rest = split(text)
     if command:
@@ -56,12 +56,12 @@ def _value(here: Here, text: str) -> Reply:
                               f'if that is what is shown, type "{text.strip()}"')  # fmt: skip
     found = accept(unquoted(text), step.setting, work.decimal)
     if isinstance(found, Refused):
-        keep = ". If it really shows that, /keep records it" if found.kept else ""
+        keep = ". If the device really shows that, /keep records it" if found.kept else ""
         return replace(refuse(state, found.why + keep), state=replace(state, refused=found.kept))
     elsewhere = work.wanted.with_serial(found.value) if step.setting is SERIAL else None
     if elsewhere and elsewhere is not device and work.asks_again:
         return Reply(replace(state, refused=found), (
-            f"  That is the serial number of {elsewhere.tag}: are you there?",
+            f"  That is the serial number of {elsewhere.tag}: are you at {elsewhere.tag}?",
             f"  /node {elsewhere.tag} goes there. If {device.tag} really has it, /keep records it.",
         ), refused=True)  # fmt: skip
     return _taken(here, found)
@@ -83,13 +83,13 @@ def _taken(here: Here, found: Accepted) -> Reply:
         if state.again:
             say = ["  This one is as planned. Both readings are kept, and this one counts."]
     elif not planned and same:
-        say = [f"  Read as {shown} again: it differs from the plan, and stays as found."]
+        say = [f"  Read as {shown} again: it differs from the plan, and is kept as found."]
     elif not planned:
         say = [f"  {shown} differs from the plan."]
         if likely := slip_words(device, step, found.meaning, work.wanted.elevation_m):
             say.append(f"  {likely}")
         if state.again:
-            say[0] = f"  {shown} differs from the plan, and from the reading before."
+            say[0] = f"  {shown} differs from the plan, and from the earlier reading."
         if work.asks_again:
             say.append("  Look again and type what is shown; Enter alone leaves it as it is.")
             return Reply(replace(state, again=True, refused=None), tuple(say), draft)
@@ -97,9 +97,9 @@ def _taken(here: Here, found: Accepted) -> Reply:
 
 
 def onward(progress: Progress, state: State) -> Reply:
-    """Return where it goes on: the next open setting, or the next at all where all is read anew.
+    """Return what comes next: the next open setting, or simply the next one where a device is read anew.
 
-    A device of which nothing is left is done with; the next device is to be chosen then.
+    When nothing on the device is left to read, it is done, and another device has to be chosen.
     """
     device, _ = state.at()
     after, before = range(state.step + 1, len(device.steps)), range(0 if state.anew else state.step)
@@ -113,14 +113,14 @@ def onward(progress: Progress, state: State) -> Reply:
 
 
 def _read_by_another(progress: Progress, device: Device, at: int, passed: range) -> tuple[str, ...]:
-    """Return what is said of settings that are passed over since somebody else has read them."""
+    """Return what is said of settings that are passed over because somebody else has read them."""
     mine = progress.entry(device, device.steps[at])
     others: dict[str, list[str]] = {}
     for step in passed:
         entry = progress.entry(device, device.steps[step])
         if mine and entry and entry.read_by not in ("", mine.read_by):
             others.setdefault(entry.read_by, []).append(device.steps[step].name)
-    return tuple(f"  Read by {by} already: {', '.join(names)}." for by, names in others.items())
+    return tuple(f"  Already read by {by}: {', '.join(names)}." for by, names in others.items())
 
 
 # Commands
@@ -131,11 +131,11 @@ def _skip(here: Here, rest: str) -> Reply:
     if state.device is None:
         return refuse(state, "there is no setting to leave out here")
     if state.again:
-        return Reply(state, ("  It stays at the reading before.",), onward=True)
+        return Reply(state, ("  The earlier reading stands.",), onward=True)
     if why := _why_no_remark(rest):
         return refuse(state, why)
     _, step = state.at()
-    say = ("  The reading before is taken back.",) if progress.entry(state.device, step) else ()
+    say = ("  The earlier reading is withdrawn.",) if progress.entry(state.device, step) else ()
     return Reply(state, say, Draft(state.device, step.name, "", skipped=rest), onward=True)
 
 
@@ -151,11 +151,11 @@ def _back(here: Here, rest: str) -> Reply:
 
 
 def _why_no_remark(text: str) -> str:
-    """Return why a note, a name or a reason is not taken: it is too long, or may hold an access code."""
+    """Return why a note, a name or a reason is refused: it is too long, or may contain an access code."""
     if len(text) > LONGEST_TEXT:
         return f"that is longer than {LONGEST_TEXT} characters; write several notes"
     if holds_code(text) and re.search(r"\d{3}", text):
-        return "that may hold an access code, which stands in no file; write it without the number"
+        return "that may contain an access code, and codes are never saved; write it without the number"
     return ""
 
 
@@ -163,10 +163,10 @@ def _remark(name: str) -> Callable[[Here, str], Reply]:
     def remark(here: Here, rest: str) -> Reply:
         state = here[2]
         if state.device is None:
-            return refuse(state, f"choose the device first that the {name} is of")
+            return refuse(state, f"choose the device of the {name} first")
         if not rest:
             what = "the text" if name == "note" else "the file's name"
-            return refuse(state, f"write {what} behind /{name}, in the same line")
+            return refuse(state, f"write {what} after /{name}, on the same line")
         if why := _why_no_remark(rest):
             return refuse(state, why)
         said = f"  Saved as a {name} of {state.device.tag}."
@@ -178,7 +178,7 @@ def _remark(name: str) -> Callable[[Here, str], Reply]:
 def _keep(here: Here, rest: str) -> Reply:
     state = here[2]
     if state.refused is None:
-        return refuse(state, "nothing was refused that could be kept")
+        return refuse(state, "there is no refused value to keep")
     return _taken(here, state.refused)
 
 

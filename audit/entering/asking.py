@@ -1,4 +1,4 @@
-"""What is asked next: a network, a device of it, or a setting, with the place to look."""
+"""What is asked next: a network, a device in it, or a setting and where to look for it."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from audit.entering.state import Question, State, Work
 from audit.model.device import READ_AT_WORDS, Setting
 
 WIDTH = 78
-"""Characters of a line of a list: a terminal has 80."""
+"""Characters in a line of a list: a terminal has 80."""
 
 
 def ask(work: Work, progress: Progress, state: State) -> Question:
@@ -35,17 +35,17 @@ def next_network(work: Work, progress: Progress) -> str:
 
 
 def device_lines(work: Work, progress: Progress, network: str) -> tuple[str, ...]:
-    """Return the devices of a network in columns, each with how many of its settings are done."""
+    """Return the devices of a network in columns, each with the number of its settings that are done."""
     cells = [f"{device.tag} {_done(progress, device)}" for device in work.wanted.of(network)]
     wide = max(map(len, cells)) + 3
     across = max(1, WIDTH // wide)
     down = -(-len(cells) // across)
     rows = ["".join(cell.ljust(wide) for cell in cells[row::down]).rstrip() for row in range(down)]
-    return (f"{network}: settings read or left out, of those there are", *(f"  {row}" for row in rows))
+    return (f"{network}: settings read or left out, of the total", *(f"  {row}" for row in rows))
 
 
 def summary(devices: Sequence[Device], progress: Progress) -> str:
-    """Return how far some devices are."""
+    """Return how many of some devices are done, and how many begun."""
     done = sum(map(progress.finished, devices))
     half = sum(map(progress.begun, devices)) - done
     return f"{done} of {len(devices)} devices done" + (f", {half} begun" if half else "")
@@ -68,7 +68,7 @@ def _network(work: Work, progress: Progress) -> Question:
     return Question(head, "network> ", _words(*names))
 
 
-_ALL = "Everything was read or left out. /quit ends; a name goes back to its devices."
+_ALL = "Everything was read or left out. /quit ends; a network's name goes back to its devices."
 
 
 def _node(work: Work, progress: Progress, network: str) -> Question:
@@ -86,16 +86,16 @@ def _setting(progress: Progress, state: State) -> Question:
             f"{expects(setting)}"]  # fmt: skip
     if entry := None if state.again else progress.entry(device, step):
         by = f" by {entry.read_by}" if entry.read_by else ""
-        head.append(f"  read before, {entry.read_at[:16].replace('T', ' ')}{by}; Enter alone leaves it so")
+        head.append(f"  already read, {entry.read_at[:16].replace('T', ' ')}{by}; Enter alone keeps it")
     elif progress.status(device, step) == "left out":
-        head.append("  left out before; Enter alone leaves it so")
+        head.append("  left out before; Enter alone leaves it out")
     choices = setting.options or (("on", "off") if setting.kind == "flag" else ())
     prompt = f"{setting.label or setting.name}{' again' if state.again else ''}> "
     return Question(tuple(head), prompt, _words(*choices))
 
 
 def where(setting: Setting) -> str:
-    """Return the place to look: the way through the device's menu, or what else it is read from."""
+    """Return where to look: the way through the device's menu, or where else the setting is read."""
     place = READ_AT_WORDS[setting.read_at]
     if not setting.where:
         return place

@@ -13,19 +13,19 @@ from audit.reading.identifiers import spelling
 
 
 def refuse(state: State, why: str) -> Reply:
-    """Return that an answer is not taken, and why."""
+    """Return a reply that refuses an answer, and says why."""
     return Reply(state, (f"  {why}.",), refused=True)
 
 
 def _like(word: str, names: Sequence[str]) -> str:
-    """Return a sentence with the names nearest to a word, however they are spelled, or else some of them."""
+    """Return a hint with the names nearest to a word in any spelling, or else with some of the names."""
     by_spelling = {spelling(name): name for name in names}
     close = near(spelling(word), by_spelling)
     return f"nearest: {', '.join(by_spelling[key] for key in close)}" if close else nearest(word, names)
 
 
 def choose_network(here: Here, text: str) -> Reply:
-    """Take a network by its name; a device by its tag, where nothing is called so."""
+    """Take a network by its name, or a device by its tag where no network has that name."""
     work, progress, state = here
     names = work.wanted.networks()
     name = text or next_network(work, progress)
@@ -35,7 +35,7 @@ def choose_network(here: Here, text: str) -> Reply:
     if len(found) == 1:
         return Reply(State(found[0]))
     if found:
-        return refuse(state, f"{name!r} may be {' or '.join(map(repr, found))}: type the one that is meant")
+        return refuse(state, f"{name!r} may be {' or '.join(map(repr, found))}: type the one you mean")
     if work.wanted.named(name):
         return choose_device(here, name)
     known = [*names, *(device.tag for device in work.wanted.devices)]
@@ -43,7 +43,7 @@ def choose_network(here: Here, text: str) -> Reply:
 
 
 def choose_device(here: Here, text: str) -> Reply:
-    """Take a device of the network by its tag; of another network, where the tag is there only once."""
+    """Take a device of the network by its tag, or else of another network where the tag is unique."""
     work, progress, state = here
     if not text:
         device = next_device(work, progress, state.network)
@@ -68,6 +68,6 @@ def _begin(progress: Progress, device: Device) -> Reply:
         say.append("  It drives outputs, which may move when it is re-set: only read, and keep people clear.")
     anew = progress.finished(device)
     if anew:
-        say.append("  It was read before; Enter alone leaves a reading as it is.")
+        say.append("  It was read before; Enter alone keeps an earlier reading.")
     first = next((n for n, step in enumerate(device.steps) if progress.status(device, step) == "open"), 0)
     return Reply(State(device.network, device, first, anew), tuple(say))

@@ -1,31 +1,31 @@
-"""The words that are no values: each begins with a stroke, so that no value is mistaken for one."""
+"""The commands: each begins with a slash, so that no value is mistaken for one."""
 
 from __future__ import annotations
 
 COMMANDS = {
-    "skip": "/skip [REASON]   leave this setting out; takes an earlier reading of it back",
+    "skip": "/skip [REASON]   leave this setting out; withdraws an earlier reading of it",
     "back": "/back            go back to the setting before",
     "note": "/note TEXT       write a note about this device",
     "photo": "/photo FILE      name a photo of this device",
     "keep": "/keep            record what was just refused, if the device really shows it",
-    "node": "/node [TAG]      go to another device; what is open here stays open",
+    "node": "/node [TAG]      go to another device; what is still open here stays open",
     "network": "/network [NAME]  go to another network",
-    "list": "/list            list the devices of this network and how far they are",
+    "list": "/list            list the devices of this network and how much of each is done",
     "help": "/help            show this",
-    "quit": "/quit            stop; everything is saved, and the next time goes on from here",
+    "quit": "/quit            stop; everything is saved, and the next run goes on from here",
 }
 """Command → its line of help."""
 
 HELP = (
     "Type what the device shows, not what it should show.",
-    "A unit may stand behind a number (2.8 bar).",
-    'A text that begins with / or is a command\'s word stands between quotes: "skip".',
+    "A unit may follow a number (2.8 bar).",
+    'Put a text in quotes if it begins with / or is the name of a command: "skip".',
     *COMMANDS.values(),
 )
 
 
 def split(text: str) -> tuple[str, str]:
-    """Return the command of an answer and what stands behind it; an empty command for a value."""
+    """Return the command of an answer and what follows it; the command is empty for a value."""
     text = text.strip()
     if text == "?":
         return "help", ""
@@ -36,12 +36,12 @@ def split(text: str) -> tuple[str, str]:
 
 
 def is_bare_word(text: str) -> bool:
-    """Tell whether an answer is a command's word without its stroke."""
+    """Tell whether an answer is the name of a command without its slash."""
     return text.strip().casefold() in COMMANDS
 
 
 def unquoted(text: str) -> str:
-    """Return a text without the quotation marks that say that it is no command."""
+    """Return a text without the quotation marks that say it is not a command."""
     text = text.strip()
     quoted = len(text) > 2 and text[0] == text[-1] == '"'
     return text[1:-1] if quoted else text

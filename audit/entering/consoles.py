@@ -19,11 +19,11 @@ from audit.reading.quoting import HIDDEN_QUOTE, holds_code
 MOST_COLUMNS = 100
 """Wider lines are hard to read."""
 PATIENCE = 4.0
-"""Seconds after which the program ends that was asked to, whatever it waits for."""
+"""Seconds after which a program that was asked to end does so, whatever it is waiting for."""
 
 
 def shown(lines: Iterable[str], width: int) -> str:
-    """Return lines as they are shown: no control characters, wrapped behind their own indentation.
+    """Return lines as they are shown: without control characters, wrapped with their own indentation.
 
     A path that is longer than a line stays whole, so that it can be copied.
     """
@@ -39,7 +39,7 @@ def shown(lines: Iterable[str], width: int) -> str:
 
 
 class PlainConsole:
-    """Lines in, lines out. Answers that come from a pipe are repeated, so that a log can be read."""
+    """Lines in, lines out. Answers from a pipe are repeated, so that a log makes sense."""
 
     def __init__(self, stdin: TextIO, stdout: TextIO) -> None:
         self._stdin, self._stdout = stdin, stdout
@@ -52,7 +52,7 @@ class PlainConsole:
         self._stdout.flush()
 
     def read(self, prompt: str, choices: Iterable[str] = ()) -> str:  # noqa: ARG002 -- nothing is completed
-        """Return the next line. Raises EOFError behind the last one."""
+        """Return the next line. Raises EOFError after the last one."""
         self._stdout.write(clean(prompt))
         self._stdout.flush()
         line = self._stdin.readline()
@@ -76,7 +76,7 @@ class TerminalConsole:
     patient = True
 
     def __init__(self, stdout: TextIO) -> None:
-        # Without this it asks the terminal where the cursor is, which plain ones never answer.
+        # Without this it asks the terminal where the cursor is, which plain terminals never answer.
         os.environ.setdefault("PROMPT_TOOLKIT_NO_CPR", "1")
         from prompt_toolkit import PromptSession
         from prompt_toolkit.history import DummyHistory
@@ -113,10 +113,10 @@ class TerminalConsole:
         return text
 
     def end(self) -> None:
-        """Leave the prompt that stands there, or else the next one: what was typed before it is saved first.
+        """Leave the present prompt, or else the next one: what was typed before it is saved first.
 
-        An exception amid the loop that waits for keys would be swallowed by it now and then, or leave the
-        terminal without echo. So the loop is told to leave.
+        An exception raised inside the loop that waits for keys is sometimes swallowed by it, or leaves the
+        terminal without echo. So the loop itself is asked to leave.
         """
         self._told_to_end = True
         loop = self._session.app.loop
@@ -133,8 +133,8 @@ class TerminalConsole:
 def ended_by_signals(end: Callable[[], None]) -> Iterator[None]:
     """Let requests to end (Ctrl-C, SIGTERM, a closed terminal) call `end`, and leave the terminal in order.
 
-    Something may wait for good all the same, as for a terminal that is stopped or gone. So the program ends
-    after a moment in any case: what was entered is saved, and its file must not stay locked.
+    Something may still wait for ever, for instance for a terminal that is stopped or gone. So the program
+    ends after a moment in any case: what was entered is saved, and its file must not stay locked.
     """
     restore = _terminal_settings()
 
@@ -162,7 +162,7 @@ def ended_by_signals(end: Callable[[], None]) -> Iterator[None]:
 
 
 def _terminal_settings() -> Callable[[], None]:
-    """Return a function that gives the terminal its present settings again."""
+    """Return a function that restores the present settings of the terminal."""
     if sys.platform == "win32" or not sys.stdin.isatty():
         return lambda: None
     import termios

@@ -15,7 +15,7 @@ from audit.reading.identifiers import bare, spelling
 from audit.reading.loaded_plan import LoadedPlan
 
 SERIAL = Setting(name="serial", kind="text", read_at="label")
-"""The serial number, read like a setting: it says which box hangs there."""
+"""The serial number, read like a setting: it says which device is installed there."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +49,7 @@ class Device:
 
 @dataclass(frozen=True)
 class ToRead:
-    """All that a plan asks to be read."""
+    """Everything that a plan wants read."""
 
     site: str
     revision: str
@@ -72,19 +72,19 @@ class ToRead:
         return self._of.get(bare(network), [])
 
     def named(self, tag: str, network: str = "") -> list[Device]:
-        """Return the devices of a tag: as it is written, or else in another spelling (`pt7` for PT-07)."""
+        """Return the devices with a tag: as it is written, or else in another spelling (`pt7` for PT-07)."""
         among = self.of(network) if network else list(self.devices)
         exact = [device for device in among if device.tag == tag]
         return exact or [device for device in among if spelling(device.tag) == spelling(tag)]
 
     def with_serial(self, serial: str) -> Device | None:
-        """Return the device of which a serial number is planned, if there is one."""
+        """Return the device for which a serial number is planned, if there is one."""
         planned = ((device, device.steps[0].planned) for device in self.devices)
         return next((d for d, its in planned if its.read and spelling(its.shown) == spelling(serial)), None)
 
 
 def to_read(plan: LoadedPlan) -> ToRead:
-    """Return what a plan asks to be read. Raises InputProblems where the plan is not clear."""
+    """Return everything that a plan wants read. Raises InputProblems where the plan is not clear."""
     devices = tuple(_device(one, plan.words.secrets) for one in asked_devices(plan))
     site = plan.file.site
     return ToRead(site.name, site.revision, devices, site.elevation_m)

@@ -22,7 +22,7 @@ class Progress:
 
     newest: Mapping[Key, Entry] = field(default_factory=dict)
     strangers: Mapping[str, int] = field(default_factory=dict)
-    """Tag that is not in the plan → the line on which it first stands."""
+    """Tag that is not in the plan → the line on which it first appears."""
 
     def with_lines(self, lines: Iterable[Line], wanted: ToRead) -> Progress:
         """Return the progress after more lines of the file."""
@@ -40,7 +40,7 @@ class Progress:
         return Progress(newest, strangers)
 
     def entry(self, device: Device, step: Step) -> Entry | None:
-        """Return the newest reading of a setting, None where there is none or it was left out."""
+        """Return the newest reading of a setting, None if there is none or the setting was left out since."""
         entry = self.newest.get((device.network, device.tag, step.name))
         return entry if entry and entry.skipped is None else None
 

@@ -1,8 +1,8 @@
 """The file of entries as it grows: a line a value, written at once, under a lock, and synced to the disk.
 
 Nothing in the file is ever changed or deleted. Several people may write into one file; whoever writes
-first reads what the others have written since. What cannot be written in full is taken out again, so that
-the file holds whole lines only; a torn record that a power failure has left is closed off, and kept.
+first reads what the others have written since. What cannot be written in full is removed again, so that the
+file holds whole lines only; a torn record that a power failure has left is closed off, and kept.
 """
 
 from __future__ import annotations
@@ -29,7 +29,7 @@ from audit.reading.vocabulary import Vocabulary
 LOCK_SECONDS = 10.0
 """How long another process may hold the file before a value counts as not saved."""
 LOCK_POLL = 0.005
-"""How often it is tried again, in seconds."""
+"""Seconds between two attempts to get the lock."""
 TICK = datetime.timedelta(milliseconds=1)
 
 Clock = Callable[[], datetime.datetime]
@@ -42,7 +42,7 @@ class NotSaved(Exception):  # noqa: N818 -- named for what the person has to kno
 
 @dataclass(frozen=True, slots=True)
 class Signature:
-    """What every entry of a session says."""
+    """What all entries of a session have in common."""
 
     site: str
     revision: str
@@ -61,17 +61,17 @@ class EntryFile:
     lines_taken_in: int = 0
     counts: Counter[Key] = field(default_factory=Counter)
     latest: dict[Key, datetime.datetime] = field(default_factory=dict)
-    untold: list[Line] = field(default_factory=list)
-    """What others have written and no `append` has returned yet, since the writing behind it failed."""
+    unreturned: list[Line] = field(default_factory=list)
+    """Lines of others that no `append` has returned yet, because its own write then failed."""
 
     def read(self) -> Entries:
-        """Return what the file holds, nothing if it is not there. Raises InputProblems."""
+        """Return what the file holds, nothing if it does not exist. Raises InputProblems."""
         if not self.path.exists():
             return Entries(self.path.as_posix(), (), ())
         return self._take_in(read_bytes(self.path).data)
 
     def append(self, draft: Draft, signature: Signature) -> list[Line]:
-        """Write a line, and return it behind those that others have written since. Raises NotSaved."""
+        """Write a line, and return it after those that others have written since. Raises NotSaved."""
         try:
             with filelock.FileLock(self._lock_path(), timeout=LOCK_SECONDS, poll_interval=LOCK_POLL):
                 return self._append(draft, signature)
@@ -82,18 +82,18 @@ class EntryFile:
             raise NotSaved(f"somebody has damaged the file: {problem.place()}: {problem.message}") from None
         except ValidationError as error:
             what = error.errors()[0]
-            raise NotSaved(f"{what['loc'][0]} cannot stand in the file: {what['msg']}") from None
+            raise NotSaved(f"{what['loc'][0]} cannot be written to the file: {what['msg']}") from None
         except OSError as error:
             raise NotSaved(error.strerror or type(error).__name__) from None
 
     def _lock_path(self) -> Path:
-        """Return the lock beside the file; its name begins with a point, so that no folder reads it."""
+        """Return the lock beside the file; its name begins with a dot, so that no folder reads it."""
         return self.path.with_name(f".{self.path.name}.lock")
 
     def _append(self, draft: Draft, signature: Signature) -> list[Line]:
         new = not self.path.exists()
         if new and self.taken_in:
-            raise NotSaved("the file has gone from its place")
+            raise NotSaved("the file is no longer there")
         flags = os.O_RDWR | os.O_APPEND | os.O_CREAT | getattr(os, "O_BINARY", 0)
         handle = os.open(self.path, flags, 0o666)
         try:
@@ -111,18 +111,18 @@ class EntryFile:
         self.taken_in += len(rest) + len(closing) + len(as_line(entry))
         self.lines_taken_in = line.number
         self._count(line)
-        told, self.untold = [*self.untold, *unfinished, line], []
-        return told
+        lines, self.unreturned = [*self.unreturned, *unfinished, line], []
+        return lines
 
     def _catch_up(self, handle: int) -> bytes:
-        """Take in the lines that others have written, and return the unfinished one behind them, if any."""
+        """Take in the lines that others have written, and return the unfinished one after them, if any."""
         size = os.fstat(handle).st_size
         if size < self.taken_in:
             raise NotSaved("the file is shorter than it was: another program has changed it")
         os.lseek(handle, self.taken_in, os.SEEK_SET)
         tail = os.read(handle, size - self.taken_in) if size > self.taken_in else b""
         whole, newline, rest = tail.rpartition(b"\n")
-        self.untold += self._take_in(whole + newline).lines
+        self.unreturned += self._take_in(whole + newline).lines
         return rest
 
     def _take_in(self, data: bytes) -> Entries:
@@ -180,10 +180,14 @@ def _key(network: str, tag: str, name: str) -> Key:
 
 
 def aware(text: str) -> datetime.datetime | None:
-    """Return a time of an entry; one that states no offset is taken as local time."""
+    """Return the time of an entry, None if it has none; without an offset it is taken as local time."""
     try:
         return datetime.datetime.fromisoformat(text.strip()).astimezone()
-    except (ValueError, OverflowError, OSError):  # blank, or where no clock is: on Windows before 1970, too
+    except (
+        ValueError,
+        OverflowError,
+        OSError,
+    ):  # blank, or out of range: on Windows, before 1970
         return None
 
 
@@ -192,7 +196,7 @@ def _write_whole(handle: int, data: bytes) -> None:
     size = os.fstat(handle).st_size
     try:
         left = memoryview(data)
-        while left:  # once, unless the disk is full: then the second time tells why
+        while left:  # once, unless the disk is full: then the second attempt says why
             left = left[os.write(handle, left) :]
         os.fsync(handle)
     except OSError:

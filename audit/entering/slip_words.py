@@ -1,4 +1,4 @@
-"""How a value was probably mis-keyed, in words that do not tell what was planned."""
+"""How a value was probably mis-keyed, in words that do not reveal what was planned."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from audit.model.value import Value
 def slip_words(device: Device, step: Step, found: Value, elevation_m: float | None) -> str:
     """Return the likely slip, or the possible ones, with their odds; empty where none fits.
 
-    Only the kind of slip is told: the words of reports say more, and whoever reads them knows the plan.
+    Only the kind of slip is named: reports say more, but whoever reads those may know the plan.
     """
     from audit.slips import rank
     from audit.slips.identity import NEIGHBOURS

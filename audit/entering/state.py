@@ -22,15 +22,15 @@ class Work:
 
 @dataclass(frozen=True, slots=True)
 class State:
-    """Where the person is: choosing a network, a device of it, or at a setting of the device."""
+    """Where the person is: choosing a network, choosing a device in it, or at a setting of the device."""
 
     network: str = ""
     device: Device | None = None
     step: int = 0
     anew: bool = False
-    """Whether a device that was finished is read once more, from its first setting on."""
+    """Whether a device that was finished is read again, from its first setting on."""
     again: bool = False
-    """Whether the setting is asked for again, since what was typed differs from the plan."""
+    """Whether the setting is asked for again, because what was typed differs from the plan."""
     refused: Accepted | None = None
     """What `/keep` would record."""
 
@@ -60,9 +60,9 @@ class Reply:
     state: State
     say: tuple[str, ...] = ()
     draft: Draft | None = None
-    """What has to be saved before anything of the reply holds."""
+    """What has to be saved before the rest of the reply takes effect."""
     refused: bool = False
-    """Whether the answer was not taken, so that the same question stands."""
+    """Whether the answer was refused, so that the same question is asked again."""
     onward: bool = False
     """Whether the setting is done with once the draft is saved: `answering.onward` says what comes next."""
     over: bool = False

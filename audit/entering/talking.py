@@ -1,4 +1,4 @@
-"""The talk with a person: ask, take the answer, save it, say what it means, until it is over."""
+"""The dialogue with a person: ask, take the answer, save it, say what it means, until it is over."""
 
 from __future__ import annotations
 
@@ -26,14 +26,14 @@ class Console(Protocol):
         """Show lines of text."""
 
     def read(self, prompt: str, choices: Iterable[str] = ()) -> str:
-        """Return an answer. Raises EOFError where there is none any more."""
+        """Return an answer. Raises EOFError when there are no more."""
 
 
 def talk(work: Work, progress: Progress, file: EntryFile, signature: Signature, console: Console) -> None:
     """Ask until the person stops. Raises InputProblems.
 
-    An answer out of a pipe that is not taken stops the run, since the answers behind it would be
-    taken for something else than was meant.
+    An answer from a pipe that is refused stops the run, since the answers after it would then be taken
+    for something they were not meant for.
     """
     state = start(work)
     over = False
@@ -66,11 +66,11 @@ def _tell_not_saved(console: Console, state: State, text: str, error: NotSaved) 
     if not console.patient:
         raise _of_answer(console, state, f"{text!r} is not saved: {error}")
     console.say((f"  NOT SAVED: {text!r}. {error}.".replace("..", "."),
-                 "  Everything before it is saved. Mend that, and type it again; /quit stops."))  # fmt: skip
+                 "  Everything before it is saved. Fix this and type it again; /quit stops."))  # fmt: skip
 
 
 def _of_answer(console: Console, state: State, message: str) -> InputProblems:
-    """Return why an answer out of a pipe was not taken. A new run begins with the choice of a device."""
-    device = f", write {state.device.tag} in a line before it," if state.device else ""
+    """Return why an answer from a pipe was refused. A new run begins with the choice of a device."""
+    device = f", put a line with {state.device.tag} before it," if state.device else ""
     mend = f"correct this line{device} and give the answers from there on; all before it is saved"
     return stop(message, mend, file="standard input", line=console.answers)

@@ -96,8 +96,8 @@ REFUSED = [
     (ID, "A7\x1bZ", "character that no display shows", False),
     (RATE, "9.6", "is none of: 4.8, 50", True),
     (LOCK, "perhaps", "is neither on nor off", True),
-    (ID, "not read", "is no value; /skip", False),
-    (ID, "  ", "is no value; /skip", False),
+    (ID, "not read", "is not a value; /skip", False),
+    (ID, "  ", "is not a value; /skip", False),
 ]
 
 

@@ -15,8 +15,8 @@ from tests.entering.talks import AS_PLANNED, Talk, without_settings
 
 REFUSED = [
     ("", "nothing was typed"),
-    ("-", "'-' is no value"),
-    ("n/a", "'n/a' is no value"),
+    ("-", "'-' is not a value"),
+    ("n/a", "'n/a' is not a value"),
     ("seven", "'seven' is not a number"),
     ("7.5", "is not a whole number"),
     ("0", "0 is below 1, the lowest"),
@@ -27,16 +27,16 @@ REFUSED = [
     ("skip", "if you mean the command, type /skip"),
     ("/skp", "there is no command /skp; nearest: skip"),
     ("/", "there is no command //"),
-    ("/keep", "nothing was refused"),
-    ("/note", "write the text behind /note"),
-    ("/photo ", "write the file's name behind /photo"),
+    ("/keep", "there is no refused value to keep"),
+    ("/note", "write the text after /note"),
+    ("/photo ", "write the file's name after /photo"),
     ("/node N-9", "there is no device 'N-9'; nearest: N-1, N-2, N-3"),
     ("/node GW-2", "there is no device 'GW-2'; nearest: GW-1"),
     ("/network X", "there is no network and no device 'X'"),
     ("/note " + "x" * 1001, "longer than 1000 characters"),
     ("/skip " + "x" * 1001, "longer than 1000 characters"),
-    ("/note the code is 4711", "may hold an access code, which stands in no file"),
-    ("/skip PIN 4711 refused", "may hold an access code"),
+    ("/note the code is 4711", "may contain an access code, and codes are never saved"),
+    ("/skip PIN 4711 refused", "may contain an access code"),
 ]
 
 
@@ -63,7 +63,7 @@ def test_the_serial_number_of_another_device_asks_where_the_person_stands(talk: 
     """One box is easily taken for the next: nothing is recorded before the person has said where it is."""
     shown = talk.answer("N-1", "100002", "/node N-2", "100002")
 
-    assert "  That is the serial number of N-2: are you there?" in shown
+    assert "  That is the serial number of N-2: are you at N-2?" in shown
     assert "  /node N-2 goes there. If N-1 really has it, /keep records it." in shown
     assert talk.typed() == [("N-2", "serial", "100002")]
 
@@ -95,7 +95,7 @@ def test_what_somebody_else_has_read_meanwhile_is_passed_over_by_name(talk: Talk
     of_himself = talk.answer("N-1", "/back", "812.5")
 
     assert of_another[-3:-1] == [
-        "  Read by B. Example already: channel, network_id.",
+        "  Already read by B. Example: channel, network_id.",
         "N-1  4 of 7  range_high (IN > URV): 0 to 1600 kPa, steps of 0.5",
     ]
     assert not [line for line in of_one + of_himself if "already" in line]
@@ -130,7 +130,7 @@ def test_back_goes_to_the_setting_before(talk: Talk) -> None:
     """A setting that was read is shown as read, without its value, and may stay as it is."""
     shown = talk.answer("N-1", "100001", "17", "/back", "")
 
-    assert "  read before, 2026-03-31 12:00 by R. Sample; Enter alone leaves it so" in shown
+    assert "  already read, 2026-03-31 12:00 by R. Sample; Enter alone keeps it" in shown
     assert shown[-1] == "NET ID> "
     assert len(talk.lines()) == 2
 
@@ -155,7 +155,7 @@ def test_skip_takes_a_reading_back(talk: Talk) -> None:
     """After going back, /skip withdraws what was read there."""
     shown = talk.answer("N-1", "100001", "17", "/back", "/skip display unclear")
 
-    assert "  The reading before is taken back." in shown
+    assert "  The earlier reading is withdrawn." in shown
     assert talk.lines()[-1] | {"value": "", "skipped": "display unclear"} == talk.lines()[-1]
 
 
@@ -172,7 +172,7 @@ def test_notes_and_photos_belong_to_the_device(talk: Talk) -> None:
 
 def test_a_note_needs_a_device(talk: Talk) -> None:
     """Before a device is chosen there is nothing that a note is of."""
-    assert "  choose the device first that the note is of." in talk.answer("/note wet")
+    assert "  choose the device of the note first." in talk.answer("/note wet")
 
 
 def test_list_shows_every_device_with_its_progress(talk: Talk) -> None:
@@ -212,7 +212,7 @@ def test_a_finished_device_may_be_read_anew(talk: Talk) -> None:
 
     shown = talk.answer("N-1", "", "18", "18", "", "", "", "", "")
 
-    assert "  It was read before; Enter alone leaves a reading as it is." in shown
+    assert "  It was read before; Enter alone keeps an earlier reading." in shown
     assert len(talk.lines()) == 9
     assert shown[-3] == "N-1 is done: 7 settings."
 
@@ -225,7 +225,7 @@ def test_when_all_is_done_it_says_so(talk: Talk) -> None:
 
     shown = talk.answer("", "")
 
-    assert "Everything was read or left out. /quit ends; a name goes back to its devices." in shown
+    assert "Everything was read or left out. /quit ends; a network's name goes back to its devices." in shown
 
 
 def test_quit_ends(talk: Talk) -> None:

@@ -37,7 +37,7 @@ def test_an_answer_that_is_not_taken_stops_a_pipe(talk: Talk) -> None:
     assert "99 is above 40" in problem.message
     assert len(talk.lines()) == 1
 
-    assert "write N-1 in a line before it" in problem.mend
+    assert "put a line with N-1 before it" in problem.mend
     talk.answer("N-1", "17", "0Q7Z", patient=False)
     assert talk.typed()[1:] == [("N-1", "channel", "17"), ("N-1", "network_id", "0Q7Z")]
 

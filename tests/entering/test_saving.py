@@ -175,7 +175,7 @@ def test_a_file_that_has_gone_is_not_begun_anew(talk: Talk) -> None:
     save(talk, file, "17")
     talk.path.unlink()
 
-    with pytest.raises(NotSaved, match="has gone"):
+    with pytest.raises(NotSaved, match="is no longer there"):
         save(talk, file, "18")
     assert not talk.path.exists()
 
@@ -315,6 +315,6 @@ def test_a_time_that_the_system_cannot_reckon_is_none(monkeypatch: pytest.Monkey
 def test_what_an_entry_cannot_hold_is_not_saved(talk: Talk) -> None:
     """It is said, and does not end the program."""
     entries = opened(talk)
-    with pytest.raises(NotSaved, match="read_by cannot stand in the file"):
+    with pytest.raises(NotSaved, match="read_by cannot be written to the file"):
         entries.append(Draft(node(talk), "channel", "7"), Signature(NAME, "A", "x" * 1001))
     entries.append(Draft(node(talk), "channel", "", skipped="gone \ud800"), SIGNATURE)

@@ -91,7 +91,7 @@ def test_a_difference_that_is_read_twice_stays(talk: Talk) -> None:
     """What is read twice alike is what the device shows; it is not asked for a third time."""
     shown = talk.answer("N-1", "100001", "18", "18")
 
-    assert "  Read as 18 again: it differs from the plan, and stays as found." in shown
+    assert "  Read as 18 again: it differs from the plan, and is kept as found." in shown
     assert shown[-1] == "NET ID> "
 
 
@@ -99,7 +99,7 @@ def test_two_readings_that_differ_are_asked_for_a_third(talk: Talk) -> None:
     """As long as the readings differ from each other and from the plan, it is not settled."""
     shown = talk.answer("N-1", "100001", "18", "19", "19")
 
-    assert "  19 differs from the plan, and from the reading before." in shown
+    assert "  19 differs from the plan, and from the earlier reading." in shown
     assert [value for _, name, value in talk.typed() if name == "channel"] == ["18", "19", "19"]
     assert shown[-1] == "NET ID> "
 
