@@ -1,7 +1,7 @@
 """The offline form: one page on which a person enters what devices show, with no network and no other file.
 
-The page holds the plan's values so that it can say, after a value was entered, that it differs; it shows none
-of them. What a differing value looks like is worked out here and looked up there.
+The page holds the plan's values so that it can say, after a value is entered, that it differs; it shows none
+of them. The likely slip behind a differing value is worked out here and looked up there.
 """
 
 from __future__ import annotations
@@ -36,9 +36,9 @@ FAMILIES = (
     ("mg/L", "g/L"),
     ("µS/cm", "mS/cm"),
 )
-"""Units that a display may show in place of one another; `asfound check` converts them."""
+"""Units that a display may show instead of one another; `asfound check` converts them."""
 SHORTEST_RUN = 4
-"""Values that follow one another are told as first and last from so many on."""
+"""Shortest run of consecutive values that is stored as its first and last value."""
 
 CAUTIONS = (
     "This form authorises nothing: local codes, permits and licensed people prevail.",
@@ -52,7 +52,7 @@ HAZARDOUS = (
 )
 
 Slips = Callable[[AskedDevice, Setting], Mapping[str, str]]
-"""What values other than the planned one look like: canonical text → words."""
+"""The likely slips behind values other than the planned one: canonical text → words."""
 
 
 def render(site: SiteInfo, devices: Sequence[AskedDevice], slips: Slips) -> str:
@@ -72,7 +72,7 @@ def render(site: SiteInfo, devices: Sequence[AskedDevice], slips: Slips) -> str:
 
 
 def packed(site: SiteInfo, devices: Sequence[AskedDevice], slips: Slips) -> dict[str, Any]:
-    """Return what the page needs to know. What several devices have in common stands once."""
+    """Return what the page needs to know. What several devices have in common is stored once."""
     settings, types, expected, words, tables = _Shared(), _Shared(), _Shared(), _Shared(), _Shared()
     networks = list(dict.fromkeys(one.network for one in devices))
     known: dict[int, tuple[Mapping[str, str], int]] = {}
@@ -90,7 +90,7 @@ def packed(site: SiteInfo, devices: Sequence[AskedDevice], slips: Slips) -> dict
                 wanted.append(-1)
                 continue
             table = slips(one, setting)
-            if id(table) not in known:  # most devices share theirs; kept, so that no other gets its id
+            if id(table) not in known:  # most devices share theirs; kept, so that its id stays its own
                 known[id(table)] = table, tables.index(_grouped(table, words, setting))
             wanted.append(expected.index([canonical(value), known[id(table)][1]]))
         place = [networks.index(one.network), one.tag, types.index(kind), one.location, one.serial]
@@ -112,7 +112,7 @@ def packed(site: SiteInfo, devices: Sequence[AskedDevice], slips: Slips) -> dict
 
 
 def canonical(value: Value) -> str:
-    """Return a planned value in the one way of writing in which the page compares it."""
+    """Return a planned value in the one spelling that the page compares."""
     content = value.content
     if isinstance(content, bool):
         return "on" if content else "off"
@@ -130,18 +130,18 @@ def other_units(unit: str) -> list[str]:
 
 
 Runs = list[tuple[str, str]]
-"""First and last of values that follow one another by a step of the display."""
+"""First and last of values that are each one step of the display apart."""
 
 
 def _grouped(said: Mapping[str, str], words: _Shared, setting: Setting) -> list[tuple[int, list[str], Runs]]:
-    """Return the index of each distinct wording with the texts of which it is said."""
+    """Return the index of each distinct wording with the texts to which it applies."""
     groups = grouped((words.index(wording), text) for text, wording in said.items())
     step = setting.display_step if setting.numeric else None
     return [(wording, *_runs(texts, step)) for wording, texts in groups.items()]
 
 
 def _runs(texts: list[str], step: Decimal | None) -> tuple[list[str], Runs]:
-    """Return the texts that stand alone, and the runs of the others: a span of 60 values is two texts."""
+    """Return the single texts, and the runs of the others: 60 consecutive values become two texts."""
     if step is None:
         return texts, []
     runs: list[list[Decimal]] = []
@@ -171,7 +171,7 @@ class _Shared:
 
 
 def _asked(setting: Setting) -> dict[str, Any]:
-    """Return what the page says and checks of a setting; what it does not have is left out."""
+    """Return what the page shows and checks of a setting; properties that it does not have are left out."""
     number = setting.numeric
     bounds = {"low": setting.low, "high": setting.high, "step": setting.step}
     parts: dict[str, Any] = {
@@ -197,7 +197,7 @@ def _json(part: Any) -> str:
 
 
 def _in_script(data: dict[str, Any]) -> Markup:
-    """Return data as JSON that can stand between script tags: plain ASCII, and nothing that is a tag."""
+    """Return data as JSON that is safe between script tags: plain ASCII, without any tag."""
     text = _json(data)
     for character in "<>&":
         text = text.replace(character, f"\\u{ord(character):04x}")

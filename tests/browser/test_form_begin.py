@@ -16,7 +16,7 @@ def test_who_reads_is_asked_before_anything_is_entered(open_form: OpenForm) -> N
     form = open_form()
     form.page.locator("#devices a").first.click()
     expect(form.page.locator("#who-wants")).to_have_text(
-        "Say who reads before you begin; it stands with every entry."
+        "Say who is reading before you begin; the name goes with every entry."
     )
 
     form.page.get_by_label("Your name").fill("R. Sample")
@@ -93,7 +93,7 @@ def test_what_has_to_be_read_elsewhere_is_named(open_form: OpenForm, tmp_path: P
     form.go("N-1").type("Serial number", "100001")
 
     expect(form.page.locator(".elsewhere")).to_have_text(
-        "1 setting is not asked here: antenna (in a document). A sheet or asfound enter asks for it."
+        "1 setting is not asked for here: antenna (in a document). A sheet or asfound enter asks for it."
     )
     expect(form.page.get_by_role("button", name="All read here. Next device: GW-1")).to_be_visible()
 

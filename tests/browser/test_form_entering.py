@@ -87,14 +87,14 @@ def test_emptying_a_field_takes_nothing_back(begun: Form) -> None:
     field.locator("input").press("Tab")
 
     expect(field.locator("input")).to_have_value("7")
-    expect(field.locator(".said")).to_contain_text("What was read stays.")
+    expect(field.locator(".said")).to_contain_text("The reading stands.")
 
 
 @pytest.mark.parametrize(
     ("label", "text", "message"),
     [
-        ("CH", "99", "It can be set to 40 at the most."),
-        ("INTV", "4", "It can be set to 5 at the least."),
+        ("CH", "99", "It cannot be set above 40."),
+        ("INTV", "4", "It cannot be set below 5."),
         ("CH", "7.5", "It is shown as a whole number."),
         ("LRV", "0.5", "The display shows steps of 1."),
         ("ADDR", "0038", "The display has 3 places, and this has 4."),
@@ -140,7 +140,7 @@ def test_a_comma_is_a_decimal_mark_only_where_it_is_declared(open_form: OpenForm
     form = open_form().begin(mark=",")
     field = form.go("AT-89").type("L", "0.20")
     expect(field.locator(".wrong")).to_contain_text(
-        "There is a point in it, and the decimal mark is declared as a comma"
+        "It has a point, but the decimal mark is declared as a comma"
     )
 
     form.type("L", "0,20")
@@ -223,14 +223,16 @@ def test_no_note_and_no_reason_takes_an_access_code(begun: Form) -> None:
     """A word for a code with a number beside it is refused, and what was typed stays to be mended."""
     begun.go("PT-33")
     field = begun.type("Note", "new code 8068 set")
-    expect(field.locator(".wrong")).to_contain_text("It may hold an access code, which stands in no file.")
+    expect(field.locator(".wrong")).to_contain_text(
+        "It may contain an access code, and codes are never saved."
+    )
     assert field.get_by_role("button", name="The display does show this").count() == 0
 
     leaving = begun.field("CH")
     leaving.get_by_role("button", name="Leave out").click()
     begun.page.keyboard.type("pin 8068")
     begun.page.keyboard.press("Enter")
-    expect(leaving.locator(".said")).to_contain_text("It may hold an access code")
+    expect(leaving.locator(".said")).to_contain_text("It may contain an access code")
     assert begun.entries() == []
 
     begun.type("Note", "new code set, 2 people present")

@@ -123,7 +123,7 @@ def test_deleting_offers_export_first_and_needs_a_second_press(begun: Form) -> N
     ask = begun.page.get_by_role("button", name="Delete all entries…")
     ask.click()
     expect(begun.page.locator("#sure-told")).to_contain_text(
-        "1 entry of this form will be gone. 1 of them was not exported."
+        "1 entry of this form will be deleted. 1 of them was not exported."
     )
     begun.page.get_by_role("button", name="Keep them").click()
     assert begun.values("PT-33", "channel") == ["7"]

@@ -76,7 +76,7 @@ def test_what_the_browser_does_not_keep_is_told_and_can_be_exported(
         form.page.get_by_role("button", name="Export now").click()
     download.value.save_as(tmp_path / "saved.jsonl")
     assert [json.loads(line)["value"] for line in lines_of(tmp_path / "saved.jsonl")] == ["8"]
-    expect(form.page.locator("#export-done")).to_contain_text("See that the file is there")
+    expect(form.page.locator("#export-done")).to_contain_text("Check that the file is there")
     expect(form.page.get_by_role("alert")).to_contain_text("All of them were exported.")
     assert form.wrong == []
 

@@ -98,7 +98,7 @@ def test_what_somebody_else_has_read_meanwhile_is_passed_over_by_name(talk: Talk
         "  Already read by B. Example: channel, network_id.",
         "N-1  4 of 7  range_high (IN > URV): 0 to 1600 kPa, steps of 0.5",
     ]
-    assert not [line for line in of_one + of_himself if "already" in line]
+    assert not [line for line in of_one + of_himself if "Already read" in line]
 
 
 def test_a_refusal_is_kept_only_at_its_own_setting(talk: Talk) -> None:

@@ -1,12 +1,12 @@
-// The offline form: enter what a device shows, be told after entry where it differs from the plan, export.
-// No planned value is ever shown. Only numbers are worked on here: made comparable, and compared within a
-// step of the display. What a differing value looks like was worked out when the form was made.
+// The offline form: enter what a device shows, see after entry where it differs from the plan, export.
+// No planned value is ever shown. All that is computed here is whether two numbers agree within a step of the
+// display. The likely slip behind a differing value was worked out when the form was made.
 "use strict";
 
 const plan = JSON.parse(document.getElementById("plan").textContent);
 const byId = (id) => document.getElementById(id);
 
-// What is asked of every device besides its settings
+// What is asked of every device in addition to its settings
 const SERIAL = { name: "serial", title: "Serial number", kind: "text", at: "label" };
 const REMARK = { kind: "text", optional: true, remark: true };
 const PHOTO = { ...REMARK, name: "photo", title: "Photo", hint: "file name of a photo of the display" };
@@ -23,12 +23,12 @@ const devices = plan.devices.map(([network, tag, type, location, serial, expecte
 
 // Texts
 
-// Control and direction-changing characters are written out: tags come from files that anybody may have made.
+// Control and direction-changing characters become escapes: tags come from files that anybody may have made.
 function clean(text) {
   return text.replace(/[\p{Cc}\p{Cf}\p{Cs}\p{Co}\p{Zl}\p{Zp}]/gu, (c) => "\\u" + c.codePointAt(0).toString(16).padStart(4, "0"));
 }
 
-// Plain minus signs and single blanks, as the reader of the exported file makes them.
+// Plain minus signs and single blanks, as `asfound check` will read them.
 function tidied(text) {
   return text.replace(/[−–‑]/g, "-").split(/\s+/).filter(Boolean).join(" ");
 }
@@ -61,7 +61,7 @@ function titleOf(setting) {
 
 // Numbers: as texts of digits, so that steps of 0.1 compare exactly
 
-// 08,50 with a decimal comma is 8.5; a text that is no number is null.
+// 08,50 with a decimal comma is 8.5; null if the text is not a number.
 function canonical(text, mark) {
   const found = (mark === "," ? /^([-+]?)(\d*)(?:,(\d*))?$/ : /^([-+]?)(\d*)(?:\.(\d*))?$/).exec(text);
   if (!found || !(found[2] || found[3])) return null;
@@ -75,7 +75,7 @@ function places(number) {
   return (number.split(".")[1] || "").length;
 }
 
-// A canonical number as a whole number of the smallest parts that it or its companions have.
+// A canonical number times ten to the power of `digits`, as a whole number.
 function scaled(number, digits) {
   const [whole, part = ""] = number.split(".");
   return BigInt(whole + part.padEnd(digits, "0"));
@@ -117,7 +117,7 @@ function onStep(number, setting) {
   });
 }
 
-// What an entered text is worth
+// Judging an entered text
 
 function isNumber(setting) {
   return setting.kind === "integer" || setting.kind === "decimal";
@@ -127,24 +127,24 @@ function withMark(number) {
   return kept.mark === "," ? number.replace(".", ",") : number;
 }
 
-// A word for an access code and a number beside it: codes stand in no file.
+// Whether a text has a word for an access code and a number: codes are never saved.
 function mayHoldCode(text) {
   return /\d{3}/.test(text) && text.toLowerCase().split(/[\W_]+/).some((word) => plan.codes.includes(word));
 }
-const CODE_REFUSED = "It may hold an access code, which stands in no file. Write it without the number.";
+const CODE_REFUSED = "It may contain an access code, and codes are never saved. Write it without the number.";
 
-// Why a text cannot be kept at all: it is no value of this kind of setting.
+// Why a text cannot be kept at all: it is not a value of this kind of setting.
 function refused(setting, text) {
   if (setting.remark && mayHoldCode(text)) return CODE_REFUSED;
-  if (plan.blanks.includes(tidied(text).toLowerCase())) return "That means that it was not read. Leave it out, and say why.";
+  if (plan.blanks.includes(tidied(text).toLowerCase())) return "That means “not read”. Leave the setting out, and say why.";
   if (!isNumber(setting) || canonical(text, kept.mark) !== null) return "";
   const [declared, typed, other] = kept.mark === "," ? ["comma", "point", "."] : ["point", "comma", ","];
   if (canonical(text, other) !== null)
-    return `There is a ${typed} in it, and the decimal mark is declared as a ${declared}. Type it so, or change the mark under “Who reads”.`;
-  return "That is not a number. Type digits only; if the display shows none, leave it out and say why.";
+    return `It has a ${typed}, but the decimal mark is declared as a ${declared}. Type a ${declared}, or change the mark under “Who is reading”.`;
+  return "That is not a number. Type digits only; if the display shows none, leave the setting out and say why.";
 }
 
-// Why a device of this type should not show it. Who sees it all the same can say so.
+// Why a device of this type should not show a text. A person who does see it can say so.
 function doubtful(setting, text, unit) {
   if (setting.options && setting.kind === "option" && !setting.options.includes(text))
     return "This device type has no such option.";
@@ -153,8 +153,8 @@ function doubtful(setting, text, unit) {
   if (!isNumber(setting) || unit) return "";
   const number = canonical(text, kept.mark);
   if (setting.kind === "integer" && places(number)) return "It is shown as a whole number.";
-  if (setting.low && below(number, setting.low)) return `It can be set to ${withMark(setting.low)} at the least.`;
-  if (setting.high && below(setting.high, number)) return `It can be set to ${withMark(setting.high)} at the most.`;
+  if (setting.low && below(number, setting.low)) return `It cannot be set below ${withMark(setting.low)}.`;
+  if (setting.high && below(setting.high, number)) return `It cannot be set above ${withMark(setting.high)}.`;
   if (!onStep(number, setting)) return `The display shows steps of ${withMark(setting.step)}.`;
   const digits = text.replace(/\D/g, "").length;
   if (setting.kind === "integer" && setting.digits && digits > setting.digits)
@@ -162,7 +162,7 @@ function doubtful(setting, text, unit) {
   return "";
 }
 
-// Whether an entry differs from the plan, and what that looks like: null, or words that may be empty.
+// Null if an entry agrees with the plan; else its likely slip in words, empty if none is known.
 // A number in another unit is not compared here; the check converts it.
 function difference(device, setting, entry) {
   if (setting === SERIAL) return serialDifference(device, tidied(entry.value));
@@ -196,7 +196,7 @@ function hintOf(setting) {
   return parts.join(", ");
 }
 
-// What is kept in the browser: a record a device, and one for the form. Other forms have other keys.
+// What is kept in the browser: a record for each device, and one for the form. Other forms have other keys.
 
 const form = [plan.site, plan.revision, plan.digest];
 const formKey = `asfound form ${JSON.stringify(form)}`;
@@ -292,7 +292,7 @@ let formUnsaved = false;
 
 function tellTrouble() {
   const told = notKept();
-  if (damaged.size) told.push(el("p", {}, "Part of what was kept is damaged. It was put aside, and stands under “Copy as text”."));
+  if (damaged.size) told.push(el("p", {}, "Part of what was kept is damaged. It was put aside, and is shown under “Copy as text”."));
   byId("trouble").replaceChildren(...(told.length ? [el("div", {}, ...told)] : []));
 }
 
@@ -338,7 +338,7 @@ function newest(device, setting) {
   return of(device, setting).at(-1);
 }
 
-// The readings since the setting was last left out: those that stand.
+// The readings since the setting was last left out: those that count.
 function readings(device, setting) {
   const all = of(device, setting);
   return all.slice(all.findLastIndex(isSkip) + 1);
@@ -359,7 +359,7 @@ function linesOf(record, site, revision) {
   });
 }
 
-// All entries in the order in which they were made, one a line.
+// All entries in the order in which they were made, one to a line.
 function linesIn(records, site, revision) {
   const lines = records.flatMap((record) => linesOf(record, site, revision));
   return lines.sort((a, b) => a.at - b.at).map((line) => line.text).join("");
@@ -379,7 +379,7 @@ function notExported() {
 
 // Progress
 
-// How many of the settings of a device are done, left out, and differ. Counted anew when entries were added.
+// How many settings of a device are done, left out, and differ. Counted again when entries have been added.
 function countsOf(device) {
   const known = counts[device.index];
   const list = entries[device.index];
@@ -440,7 +440,7 @@ function show(view, title) {
 function drawWho() {
   const mark = kept.mark === "," ? "decimal comma" : "decimal point";
   const told = [kept.reader && text(kept.reader), kept.mark && usesMark ? mark : ""].filter(Boolean);
-  byId("who-told").replaceChildren("Who reads: ", ...(kept.reader ? [told[0], told[1] ? `, ${told[1]}` : ""] : ["not said yet"]));
+  byId("who-told").replaceChildren("Who is reading: ", ...(kept.reader ? [told[0], told[1] ? `, ${told[1]}` : ""] : ["not given yet"]));
   byId("mark").hidden = !usesMark;
   for (const one of markButtons()) one.setAttribute("aria-pressed", String(one.dataset.mark === kept.mark));
 }
@@ -450,7 +450,7 @@ function markButtons() {
 const usesMark = plan.settings.some((setting) => setting.kind === "decimal");
 
 function wanting() {
-  if (!kept.reader) return "Say who reads before you begin; it stands with every entry.";
+  if (!kept.reader) return "Say who is reading before you begin; the name goes with every entry.";
   return kept.mark || !usesMark ? "" : "Choose the decimal mark before you begin; it is never guessed.";
 }
 
@@ -548,11 +548,11 @@ function showDevice(device) {
 }
 let shown = null;
 
-// What this form does not ask for, and the plan's owner wants to be read all the same.
+// What the plan wants read but this form does not ask for.
 function elsewhereOf({ elsewhere }) {
   if (!elsewhere.length) return "";
   const one = elsewhere.length === 1;
-  return el("p", { class: "soft elsewhere" }, `${elsewhere.length} ${one ? "setting is" : "settings are"} not asked here: `, text(elsewhere.join(", ")), ". A sheet or ",
+  return el("p", { class: "soft elsewhere" }, `${elsewhere.length} ${one ? "setting is" : "settings are"} not asked for here: `, text(elsewhere.join(", ")), ". A sheet or ",
     el("code", {}, "asfound enter"), ` asks for ${one ? "it" : "them"}.`);
 }
 
@@ -571,13 +571,13 @@ function drawNext(device, fields, foot) {
   };
 }
 
-// The next device that is not read, in the network that was chosen; behind the last one come the first.
+// The next device in the chosen network that is not fully read; after the last one, the search begins again.
 function nextDevice(device) {
   const others = [...devices.slice(device.index + 1), ...devices.slice(0, device.index)];
   return others.find((one) => isInNetwork(one) && !isAll(countsOf(one)));
 }
 
-// Options are not focused themselves: a key held a moment too long would press the first of them.
+// Options do not get the focus: a key held a moment too long would press the first of them.
 function goTo(field) {
   (field.input ?? field.box).focus({ preventScroll: true });
   field.box.scrollIntoView({ block: "start" });
@@ -608,7 +608,7 @@ function fieldOf(device, setting) {
   return field;
 }
 
-// What the display calls it, and behind that what it is in words, unless that is the same.
+// What the display calls a setting, then its name in words, unless that is the same.
 function nameOf(setting, id) {
   const title = el("b", { class: "text" }, titleOf(setting));
   const same = !setting.label || setting.code || setting.label.toLowerCase() === words(setting);
@@ -679,13 +679,13 @@ function unitOf(field) {
   return field.unit;
 }
 
-// Enter a text for a field. Returns whether one can go on: it was kept, and does not ask for another look.
+// Enter a text for a field. Returns whether to go on: it was kept, and needs no second look.
 function enter(field, typed, sure = false) {
   const { device, setting } = field;
   const value = typed.trim();
   const unit = field.unit?.value ?? "";
   const last = newest(device, setting);
-  field.handled = typed; // going elsewhere would enter it once more, and redraw what is just being pressed
+  field.handled = typed; // or leaving the input would enter it again, and redraw what is being pressed
   drafts.delete(field.id + device.index);
   if (!value) return emptied(field, last);
   if (!field.again && last && !isSkip(last) && last.value === value && last.unit === unit) {
@@ -703,11 +703,11 @@ function enter(field, typed, sure = false) {
   return difference(device, setting, newest(device, setting)) === null;
 }
 
-// An emptied input takes nothing back: what was read stays read.
+// An emptied input withdraws nothing: what was read stays read.
 function emptied(field, last) {
   if (last && !isSkip(last) && !field.again) {
     refresh(field);
-    say(field, "What was read stays. To take it back, leave the setting out.");
+    say(field, "The reading stands. To withdraw it, leave the setting out.");
   }
   return true;
 }
@@ -720,7 +720,7 @@ function complain(field, message, certain) {
   return false;
 }
 
-// What was typed and not kept, so that it is still there when one comes back to the device
+// What was typed and not kept, so that it is still there when the person comes back to the device
 const drafts = new Map();
 
 function redraft(field) {
@@ -791,7 +791,7 @@ function drawReadings(field) {
   field.list.replaceChildren(...(all.length > 1 ? ["Kept: ", text(told.join(", "))] : []));
 }
 
-// What else can be said of a setting: that it was left out, or that it shows none of the options.
+// What else can be said of a setting: that it is left out, or that it shows none of the options.
 function drawOut(field, last) {
   const { setting } = field;
   const skipped = last && isSkip(last);
@@ -855,7 +855,7 @@ function download(content, name) {
 function exportFile() {
   const name = fileName(".jsonl");
   download(ownLines(), name);
-  exported(`Given to the browser to save as ${name}. See that the file is there before you delete anything.`);
+  exported(`Passed to the browser to save as ${name}. Check that the file is there before you delete anything.`);
 }
 
 function exported(message) {
@@ -867,7 +867,7 @@ function exported(message) {
 }
 let outcome = "";
 
-// Some browsers share files only of endings that they know, such as .txt.
+// Some browsers only share files with endings that they know, such as .txt.
 function shareable() {
   const file = new File([ownLines()], fileName(".jsonl.txt"), { type: "text/plain" });
   return navigator.canShare?.({ files: [file] }) ? file : null;
@@ -879,7 +879,7 @@ async function share() {
     await navigator.share({ files: [file], title: file.name });
     exported(`Shared as ${file.name}.`);
   } catch (error) {
-    const why = "This browser does not share the file. Export it, or copy it as text.";
+    const why = "This browser cannot share the file. Export it, or copy it as text.";
     byId("export-done").textContent = error.name === "AbortError" ? "Not shared." : why;
   }
 }
@@ -894,7 +894,7 @@ async function copy() {
     box.select();
     done = document.execCommand("copy");
   }
-  byId("copied").textContent = done ? "Copied." : "This browser does not copy. Select the text and copy it by hand.";
+  byId("copied").textContent = done ? "Copied." : "This browser cannot copy the text. Select it and copy it by hand.";
 }
 
 function showExport() {
@@ -945,9 +945,9 @@ function askDelete() {
   load();
   const count = entryCount();
   const fresh = notExported();
-  const none = "All of them were exported; see that the file is there.";
+  const none = "All of them were exported; check that the file is there.";
   const lost = fresh ? `${fresh} of them ${fresh === 1 ? "was" : "were"} not exported.` : none;
-  byId("sure-told").textContent = `${entriesOf(count)} of this form will be gone. ${lost}`;
+  byId("sure-told").textContent = `${entriesOf(count)} of this form will be deleted. ${lost}`;
   byId("really-delete").textContent = fresh ? "Delete without export" : "Delete";
   byId("sure").showModal();
 }
@@ -965,7 +965,7 @@ function deleteAll() {
   showExport();
 }
 
-// Beginning, and going from view to view
+// Starting, and moving between views
 
 function route() {
   document.activeElement?.blur?.();
