@@ -1,7 +1,7 @@
 """A sample of a plan's nodes: which are visited, in which order, and what they have shown.
 
-nodes      the nodes of a plan, with what hangs on each
-changed    which of them are not as they were when a baseline was sealed
+nodes      the nodes of a plan, with their duties
+changed    which of them have changed since a baseline was sealed
 terms      what a sample has to show, from the words of the command line
 making     plan → the sample, and the route sheet for it
 reading    a recorded sample, which has to be the one that its seed gives for the plan
@@ -11,5 +11,5 @@ visited    which nodes were visited, by what was read
 verdict    what a sample shows
 deciding   findings → what the sample shows, and the findings about the sample itself
 
-What is reckoned stands in audit/engineering/sampling/.
+The calculations are in audit/engineering/sampling/.
 """

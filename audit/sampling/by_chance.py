@@ -1,6 +1,6 @@
-"""The order by chance: nodes in the order of a digest of the seed and their names.
+"""The random order: nodes in the order of a digest of the seed and their names.
 
-It is the same on every machine and in every version of Python, however the nodes are given.
+It is the same on every machine and in every version of Python, in whatever order the nodes are given.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ class Unit:
 
     network: str
     node: str
-    """Tag; serial where there is none."""
+    """Tag, or the serial number if there is no tag."""
 
 
 def nodes_digest(units: Iterable[Unit]) -> str:
@@ -28,7 +28,7 @@ def nodes_digest(units: Iterable[Unit]) -> str:
 
 
 def random_order(seed: str, units: Iterable[Unit]) -> list[Unit]:
-    """Return the nodes in the order that the seed gives them."""
+    """Return the nodes in the order that the seed gives."""
     return sorted(units, key=lambda unit: digest([seed, unit.network, unit.node]))
 
 

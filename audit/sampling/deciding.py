@@ -1,11 +1,10 @@
-"""Deciding: findings become what the sample shows, and what has to be said of the sample itself.
+"""Deciding: findings become what the sample shows, and findings about the sample itself.
 
-A node is nonconforming where a finding at or above the gate's level stands against what was read of it,
-and no waiver excuses it; one that is excused is named, and the bound counts it, since a waiver speaks for
-one node and not for those that nobody visited. Findings about the plan alone are not counted, since they
-were there before the visit; nor is a node that is only orphaned by its gateway, since it is as planned.
-One of which something was not read, or read as what means nothing, and nothing was found wrong, counts as
-not read.
+A node is nonconforming where a finding at or above the gate's level is about what was read of it, and no
+waiver excuses the finding. An excused node is named, and the bound counts it, since a waiver speaks for one
+node and not for those that nobody visited. Findings about the plan alone do not count, since they were there
+before the visit; nor does a node that is only orphaned by its gateway, since it is as planned itself. A node
+with nothing wrong, but with something not read or not understood, counts as not read.
 """
 
 from __future__ import annotations
@@ -40,7 +39,7 @@ from audit.waiving import Waiving
 def decide(
     site: Site, file: str, folded: tuple[Waiving, Causes], book: Rulebook, gate: Gate, fail_on: Level | None
 ) -> tuple[Waiving, SampleUsed | None]:
-    """Return the findings with those about the sample, and what it shows; None where there is no sample."""
+    """Return the findings with those about the sample, and what it shows, None if there is no sample."""
     (waiving, causes), sample = folded, site.sample
     if sample is None:
         return waiving, None
@@ -70,7 +69,7 @@ def decide(
 
 
 def _units_of_tags(site: Site) -> dict[str, set[Unit]]:
-    """Return tag → the nodes that have it."""
+    """Return tag → the nodes with that tag."""
     of_tag: dict[str, set[Unit]] = defaultdict(set)
     for _, _, unit in placed_units(site.blocks):
         of_tag[unit.node].add(unit)
@@ -80,7 +79,7 @@ def _units_of_tags(site: Site) -> dict[str, set[Unit]]:
 def nonconforming(
     site: Site, items: Sequence[Found], causes: Causes, against: set[int], of_tag: Mapping[str, set[Unit]]
 ) -> set[Unit]:
-    """Return the nodes that findings stand against, those that share a finding with another included."""
+    """Return the nodes that findings are about, including those that share a finding with another."""
     found: set[Unit] = set()
     for i in against:
         hit = items[i].hit
@@ -94,10 +93,10 @@ def nonconforming(
 
 
 def _by_gateway(site: Site, items: Sequence[Found], causes: Causes, i: int) -> bool:
-    """Tell whether the cause of a node's finding is what its gateway is set to."""
+    """Tell whether the cause of a node's finding is a setting of its gateway."""
     root = root_of(i, causes)
     b = items[root].hit.order[0]
-    of_one = bool(items[root].hit.node)  # one of a network stands where the first of its devices does
+    of_one = bool(items[root].hit.node)  # a network's finding has the place of its first device
     return root != i and of_one and b < len(site.blocks) and site.blocks[b].gateway
 
 
@@ -107,7 +106,7 @@ def _about(rule: Rule, verdict: SampleVerdict, site: Site, file: str) -> Iterato
         for network, message, others in SAYS[rule.check.what](verdict):
             known = network if network in site.gateways else ""
             place = Place(file, "", 0, "", "", "")
-            # Behind the findings of the network's devices, of which these are a consequence.
+            # After the findings about the network's devices, of which these are a consequence.
             yield Found(
                 rule, Hit(known, "", (), message, places=(place,), others=tuple(others), order=SITE_WIDE)
             )
@@ -126,11 +125,11 @@ def _rejected(verdict: SampleVerdict) -> Iterator[Said]:
 def _open(verdict: SampleVerdict) -> Iterator[Said]:
     for lot in verdict.lots:
         if lot.decision == "open":
-            yield lot.lot, f"the sample decides nothing yet: {lot.reason}", lot.not_read
+            yield lot.lot, f"the sample does not decide yet: {lot.reason}", lot.not_read
     unread = verdict.always_not_read
     if unread:
-        told = f"{len(unread)} not read: {listed(unread, MOST_TAGS)}"
-        yield "", f"of the nodes to be visited in any case, {told}", unread
+        tags = listed(unread, MOST_TAGS)
+        yield "", f"of the nodes that must always be visited, {len(unread)} not read: {tags}", unread
 
 
 def _read_in_full(verdict: SampleVerdict) -> Iterator[Said]:
@@ -138,7 +137,7 @@ def _read_in_full(verdict: SampleVerdict) -> Iterator[Said]:
         if one.left:
             nodes = "1 more node" if one.left == 1 else f"{one.left} more nodes"
             because = listed(one.because_of, MOST_TAGS)
-            yield one.network, f"{nodes} to be read, because of what was found on {because}", one.because_of
+            yield one.network, f"{nodes} to read, because of what was found on {because}", one.because_of
 
 
 SAYS: Mapping[str, Callable[[SampleVerdict], Iterator[Said]]] = {
@@ -149,7 +148,7 @@ SAYS: Mapping[str, Callable[[SampleVerdict], Iterator[Said]]] = {
 
 
 def _networks(site: Site, sample: Sample, read: set[Unit]) -> list[SampledNetwork]:
-    """Return how much of each network the sample holds, and what of it was read."""
+    """Return how much of each network the sample covers, and how much of it was read."""
     known = read | {Unit(place.network, place.node) for place in sample.places}
     counts = Counter(unit.network for unit in read)
     left = grouped((unit.network, unit.node) for _, _, unit in placed_units(site.blocks) if unit not in known)

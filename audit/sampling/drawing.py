@@ -1,12 +1,12 @@
-"""Which nodes to visit: those that have a reason to be, and others by chance, from a seed.
+"""Which nodes to visit: those with a reason to be visited, and others by chance, from a seed.
 
 The same nodes, terms and seed give the same sample on every machine and in every version of Python: the
 nodes are put in the order of a SHA-256 digest, and the first of them are taken. The order in which they
-are given makes no difference. Whoever chooses the seed could try seeds until a sample pleases; so let
+are given makes no difference. Whoever chooses the seed could try seeds until a sample suits; so let
 somebody else choose it, or take one that nobody chose, such as the date of the audit.
 
-Nodes with a reason are not drawn from and do not count for or against the lot: they were not chosen by
-chance, so they say nothing of the others. All of them are read, so nothing has to be inferred about
+Nodes with a reason are not part of the draw and do not count for or against the lot: they were not chosen
+by chance, so they say nothing about the others. All of them are read, so nothing has to be inferred about
 them either.
 """
 
@@ -58,9 +58,9 @@ def draw(
     spread: Literal["networks", "none"] = "networks",
     plan_revision: str = "",
 ) -> Sample:
-    """Draw a sample. Raises InputProblems with all that stands in its way.
+    """Draw a sample. Raises InputProblems with everything that prevents it.
 
-    `always` gives the nodes that are visited in any case, each with its reasons. Under `lot="network"` every
+    `always` gives the nodes that are always visited, each with its reasons. With `lot="network"` every
     network is a lot of its own.
     """
     population = sorted(units)
@@ -93,7 +93,7 @@ def draw(
 
 
 def not_as_drawn(sample: Sample, units: Iterable[Unit]) -> str:
-    """Return why a sample is not the one that its seed gives for these nodes; empty where it is."""
+    """Return why a sample is not the one that its seed gives for these nodes; empty if it is."""
     population = list(units)
     if nodes_digest(population) != sample.nodes_sha256:
         return "the nodes of the plan are no longer those that the sample was drawn from"
@@ -122,7 +122,7 @@ def _drawn_lot(
     networks = sorted({unit.network for unit in members}, key=lambda network: digest([seed, network]))
     nodes = Counter(unit.network for unit in members)
     free = Counter(unit.network for unit in rest)
-    # The networks stand in a random order, which decides between equals.
+    # The networks are in random order, which decides between equals.
     sizes = {network: free[network] for network in networks}
     wanted = _size(sizes, terms, spread)
     in_order = random_order(seed, rest)
@@ -186,7 +186,10 @@ def _size(sizes: Mapping[str, int], terms: ConfidenceTerms | TableTerms, spread:
 def _confidence_wherever(
     sizes: Mapping[str, int], shares: Mapping[str, int], terms: ConfidenceTerms | TableTerms, spread: str
 ) -> str | None:
-    """Return the least confidence of a sample that is shared out, in percent, rounded down."""
+    """Return the least confidence of a sample shared out over networks, in percent, rounded down.
+
+    This is the confidence where the faulty nodes sit as unluckily as they can.
+    """
     one_network = sum(1 for size in sizes.values() if size) <= 1
     if isinstance(terms, TableTerms) or terms.accept or spread == "none" or one_network:
         return None
@@ -209,7 +212,7 @@ def _check(
     for unit, times in Counter(population).items():
         if times > 1:
             problems.append(
-                Problem(f"node {unit.node!r} of {unit.network!r} is there {times} times", "name it once")
+                Problem(f"node {unit.node!r} of {unit.network!r} is listed {times} times", "list it once")
             )
     known = set(population)
     for unit in sorted(reasons):
@@ -226,13 +229,13 @@ def _check(
                 problems += error.problems
         if terms.wherever and terms.accept:
             problems.append(
-                Problem("a confidence wherever the nodes sit can be had for accept number 0 only", "accept 0")
+                Problem("--wherever is only possible with accept number 0", "leave --accept out, or give 0")
             )
     stop_if(problems)
 
 
 def _whereabouts(unit: Unit, population: Sequence[Unit]) -> str:
-    """Return where a node is that is not where it was said to be, or what it may be meant for."""
+    """Return the network that a misplaced node is in, or else the names nearest to the one given."""
     elsewhere = [other.network for other in population if other.node == unit.node]
     if elsewhere:
         return f"it is in {', '.join(map(repr, elsewhere))}"

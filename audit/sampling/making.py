@@ -1,4 +1,4 @@
-"""Making a sample: plan and terms become the nodes to visit, and the way to them."""
+"""Making a sample: plan and terms become the nodes to visit, and the route to them."""
 
 from __future__ import annotations
 
@@ -31,16 +31,16 @@ from audit.sampling.terms import in_words
 from audit.worklist.route import Stop, by_distance, by_names
 
 MOST_BY_DISTANCE = 80
-"""Visits of a network that are put in order by distance; beyond it the library's round takes too long."""
+"""Most visits in a network that are ordered by distance; for more the library takes too long."""
 CAUTION_READING = (
-    "To read is not to set: change nothing on this round. Lone work, roofs, roads and confined spaces need "
-    "the site's permits; the control room knows who is where."
+    "Only read: change nothing on this round. Lone work, roofs, roads and confined spaces need the site's "
+    "permits; keep the control room informed of who is where."
 )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SampleOrder:
-    """What a sample is asked to be."""
+    """What is asked of a sample."""
 
     plan: Path
     terms: Terms
@@ -92,7 +92,7 @@ def _always(
     inputs: Inputs,
     warn: Callable[[Problem], object],
 ) -> dict[Unit, list[str]]:
-    """Return the nodes that are visited in any case, each with its reasons."""
+    """Return the nodes that are always visited, each with its reasons."""
     reasons = duties_of(plan)
     sealed_on = None
     if order.baseline:
@@ -101,7 +101,7 @@ def _always(
         content = read.baseline.content
         if content.site.name != plan.file.site.name:
             message = (
-                f"is a baseline of {quoted(content.site.name)}, the plan is of {quoted(plan.file.site.name)}"
+                f"is a baseline of {quoted(content.site.name)}; the plan is for {quoted(plan.file.site.name)}"
             )
             raise stop(message, "give the baseline of this site", file=read.name)
         sealed_on = content.sealed_on
@@ -109,16 +109,16 @@ def _always(
             reasons.setdefault(unit, []).append(reason)
     changes = read_changes(order.changes, list(plan.types.values()), inputs)
     recorded, lost = by_records(blocks, changes, sealed_on)
-    for unit, told in recorded.items():
-        reasons.setdefault(unit, []).extend(told)
+    for unit, records in recorded.items():
+        reasons.setdefault(unit, []).extend(records)
     for read_change in lost:
-        message = f"change {read_change.change.id} names no device of the plan, so no visit follows from it"
+        message = f"change {read_change.change.id} names no device in the plan, so it adds no visit"
         warn(read_change.place.problem(message, "check network and node, or leave the record as it is"))
     return reasons
 
 
 def _route(plan: LoadedPlan, blocks: Sequence[Block], sample: Sample) -> list[RouteNetwork]:
-    """Return the way through each network that has a node to visit, the gateway first."""
+    """Return the route through each network that has a node to visit, the gateway first."""
     reasons: dict[Unit, Sequence[str]] = {
         Unit(place.network, place.node): () for lot in sample.lots for place in lot.drawn
     }
@@ -139,7 +139,7 @@ def _route(plan: LoadedPlan, blocks: Sequence[Block], sample: Sample) -> list[Ro
 def _ordered(
     units: Sequence[Unit], gateway: Unit, where: Mapping[Unit, tuple[Block, int]]
 ) -> tuple[list[Unit], float | None, str]:
-    """Return nodes in the order of the way, its length, and how it was found."""
+    """Return nodes in the order of the route, its length in metres, and how it was found."""
     block, g = where[gateway]
     start = block.positions[g]
     stops = [_visit(unit, *where[unit]) for unit in units]

@@ -1,4 +1,4 @@
-"""The nodes of a plan, with what hangs on each."""
+"""The nodes of a plan, with their duties."""
 
 from __future__ import annotations
 
@@ -13,12 +13,12 @@ from audit.texts import parted
 
 
 def units_of(plan: LoadedPlan) -> list[Unit]:
-    """Return every node of a plan; gateways are read in any case, and no part of a sample."""
+    """Return every node of a plan; gateways are always read, and are not part of a sample."""
     return [unit for unit, _ in _with_duties(plan)]
 
 
 def placed_units(blocks: Sequence[Block]) -> Iterator[tuple[Block, int, Unit]]:
-    """Yield every node with its block, and its number in it."""
+    """Yield every node with its block, and its index in the block."""
     for block in blocks:
         if not block.gateway:
             for i, (network, tag) in enumerate(zip(block.networks, block.tags, strict=True)):
@@ -26,12 +26,12 @@ def placed_units(blocks: Sequence[Block]) -> Iterator[tuple[Block, int, Unit]]:
 
 
 def duties_of(plan: LoadedPlan) -> dict[Unit, list[str]]:
-    """Return the duties of the nodes that have any."""
+    """Return the duties of those nodes that have any."""
     return {unit: duties for unit, text in _with_duties(plan) if (duties := parted(text))}
 
 
 def _with_duties(plan: LoadedPlan) -> Iterator[tuple[Unit, str]]:
-    """Yield every node of a plan with what is written of its duties; one that is planned twice, once."""
+    """Yield every node of a plan with its duties as written; a node that is planned twice, once."""
     repeats = left_out(planned_twice(plan.nodes))
     for g, group in enumerate(plan.nodes):
         columns = (group.table.texts(name) for name in ("tag", "duties"))

@@ -1,4 +1,4 @@
-"""A recorded sample from its file. It has to be of the plan, and the one that its seed gives."""
+"""A recorded sample from its file. It has to fit the plan, and be the one that its seed gives."""
 
 from __future__ import annotations
 
@@ -21,18 +21,18 @@ MOST_TAGS = 5
 
 
 def read_sample(path: Path, plan: LoadedPlan, inputs: Inputs) -> Sample:
-    """Return the sample of a file. Raises InputProblems where nothing can be said by it of this plan."""
+    """Return the sample in a file. Raises InputProblems where it is no basis for a verdict on this plan."""
     sample, _, file = read_model(path, Sample, "sample")
     inputs.add(file, "sample")
     if sample.site != plan.file.site.name:
-        message = f"is a sample of {quoted(sample.site)}, and the plan is of {quoted(plan.file.site.name)}"
+        message = f"is a sample of {quoted(sample.site)}, but the plan is for {quoted(plan.file.site.name)}"
         raise stop(message, "give the sample of this site, or its plan", file=file.name)
     try:
         why = not_as_drawn(sample, units_of(plan))
     except InputProblems as error:
         raise InputProblems(Problem(p.message, p.mend, file.name) for p in error.problems) from None
     if why:
-        raise stop(why, f"draw it anew: {draw_anew(plan, sample, file.name)}", file=file.name)
+        raise stop(why, f"draw it again: {draw_again(plan, sample, file.name)}", file=file.name)
     _check_duties(plan, sample, file.name)
     return sample
 
@@ -43,14 +43,12 @@ def _check_duties(plan: LoadedPlan, sample: Sample, name: str) -> None:
     late = sorted(unit for unit in duties_of(plan) if unit not in always)
     if late:
         tags = listed([unit.node for unit in late], MOST_TAGS)
-        message = (
-            f"by the plan's duties {tags} must be visited in any case, and the sample leaves that to chance"
-        )
-        raise stop(message, f"draw it anew: {draw_anew(plan, sample, name)}", file=name)
+        message = f"by the plan's duties {tags} must always be visited, but the sample leaves that to chance"
+        raise stop(message, f"draw it again: {draw_again(plan, sample, name)}", file=name)
 
 
-def draw_anew(plan: LoadedPlan, sample: Sample, name: str) -> str:
-    """Return the command that draws such a sample from the plan as it is now."""
+def draw_again(plan: LoadedPlan, sample: Sample, name: str) -> str:
+    """Return the command that draws such a sample from the present plan."""
     terms = sample.terms
     if isinstance(terms, TableTerms):
         words = f"--aql {terms.aql} --level {terms.level} --inspection {terms.inspection}"
@@ -60,6 +58,6 @@ def draw_anew(plan: LoadedPlan, sample: Sample, name: str) -> str:
         words = f"--confidence {terms.confidence} --defective {terms.defective}{accept}{wherever}"
     spread = " --spread none" if sample.spread == "none" else ""
     changed = any(reason.startswith("changed") for place in sample.always for reason in place.reasons)
-    as_then = ", with --baseline or --changes as then" if changed else ""
+    as_then = ", with the same --baseline or --changes" if changed else ""
     files = shlex.quote(plan.name), shlex.quote(name)
     return f"asfound sample {files[0]} --lot {sample.lot} {words}{spread} --out {files[1]}{as_then}"

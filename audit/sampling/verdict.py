@@ -1,12 +1,12 @@
 """What a sample shows, once its nodes have been read.
 
 Only the nodes drawn by chance decide about a lot. A drawn node that was not read has not been shown to
-be good, and the reason that kept it from being read (no signal, no access) may well go with a fault: so
-the bound counts it as defective, and a lot whose verdict hangs on it stays open. Leaving such nodes out
-would make the sample look better the worse the visit went.
+be good, and whatever kept it from being read (no signal, no access) may well go with a fault. So the bound
+counts it as defective, and a lot whose verdict depends on it stays open. Leaving such nodes out would make
+the sample look better the worse the visit went.
 
 A network in which a node of the sample was found nonconforming is read in full, whether the node was
-drawn or visited for a reason: faults come by the network, from one person's day or one wrong template
+drawn or visited for a reason: faults cluster in networks, from one person's day or one wrong template
 (common practice).
 """
 
@@ -41,10 +41,11 @@ def judge(
 ) -> SampleVerdict:
     """Return what a sample shows.
 
-    `read` are all nodes that were read, `nonconforming` those found not as they should be, both of the
-    sample or not; a node that is only in `nonconforming` counts as read. `confidence` is that of the
-    bounds, in percent; left out, that of the sample's terms, or 95. `waived` are nodes of `read` that a
-    waiver excuses: the bound alone counts them. Raises InputProblems where it is no percentage.
+    `read` are all nodes that were read, `nonconforming` those found not as they should be; both may hold
+    nodes outside the sample, and a node that is only in `nonconforming` counts as read. `confidence` is
+    that of the bounds, in percent; if left out, that of the sample's terms, or 95. `waived` are nodes of
+    `read` that a waiver excuses: only the bound counts them. Raises InputProblems where `confidence` is not
+    a percentage.
     """
     terms = sample.terms
     usual = terms.confidence if isinstance(terms, ConfidenceTerms) else USUAL_CONFIDENCE
@@ -57,7 +58,7 @@ def judge(
     if always_bad:
         reasons.append(
             f"nonconforming among the nodes visited for a reason: {', '.join(always_bad)};"
-            " these are findings, and no part of the sample's statistics"
+            " these are findings, but not part of the sample's statistics"
         )
     return SampleVerdict(
         decision=decision,
@@ -73,7 +74,7 @@ def _overall(lots: Sequence[LotVerdict], always_unread: Sequence[str]) -> tuple[
     reasons = [f"{lot.lot}: {lot.reason}" for lot in lots]
     decisions = {lot.decision for lot in lots}
     if always_unread:
-        reasons.append(f"to be visited in any case, and not read: {', '.join(always_unread)}")
+        reasons.append(f"always to be visited, but not read: {', '.join(always_unread)}")
     if "reject" in decisions:
         return "reject", reasons
     return ("open" if always_unread or "open" in decisions else "accept"), reasons
@@ -105,7 +106,7 @@ def _judge_lot(
 
 def _decide(lot: SampledLot, bad: int, unread: int, waived: Sequence[str]) -> tuple[Decision, str]:
     if not lot.rest:
-        return "accept", "every node is visited for a reason; none is left to draw from"
+        return "accept", "every node is visited for a reason; there is none left to draw from"
     found = f"{bad or 'none'} of {lot.size} drawn nodes nonconforming"
     if waived:
         found += f", not counting {len(waived)} waived ({listed(waived, MOST_TAGS)})"
@@ -113,7 +114,7 @@ def _decide(lot: SampledLot, bad: int, unread: int, waived: Sequence[str]) -> tu
     if bad >= lot.reject:
         return "reject", f"{found}{missing}; {lot.reject} or more reject the lot"
     if bad + unread >= lot.reject:
-        return "open", f"{found}{missing}; with these there can be {lot.reject} or more, which reject the lot"
+        return "open", f"{found}{missing}; with these there may be {lot.reject} or more, which reject the lot"
     if unread:
         return "accept", f"{found}{missing}; even if these were nonconforming too, the lot would pass"
     if bad > lot.accept:
@@ -122,7 +123,7 @@ def _decide(lot: SampledLot, bad: int, unread: int, waived: Sequence[str]) -> tu
 
 
 def _shows(lot: SampledLot, bound: SampleBound | None) -> str:
-    """Return what the sample shows of the nodes that were drawn from, in a sentence without its point."""
+    """Return what the sample shows about the nodes that were drawn from, a sentence without its full stop."""
     if bound is None:
         return "no node was drawn"
     if lot.size == lot.rest:
@@ -134,7 +135,7 @@ def _shows(lot: SampledLot, bound: SampleBound | None) -> str:
 
 
 def _bound(lot: SampledLot, sample: Sample, found: int, level: Fraction) -> SampleBound:
-    """Return the bounds for `found` nodes nonconforming or not read."""
+    """Return the bounds when `found` nodes are nonconforming or not read."""
     most = most_defective(found, lot.size, lot.rest, level)
     whole = lot.size == lot.rest
     shared = sample.spread == "networks" and len(lot.shares) > 1 and not found and not whole

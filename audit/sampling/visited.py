@@ -1,6 +1,6 @@
-"""Who was visited: a node of which something was read that only the node itself shows.
+"""Which nodes were visited: those of which something was read that only the node itself shows.
 
-A node that stands in a list of the host or the gateway has not been visited by that.
+Being in a list from the host or the gateway does not make a node visited.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from audit.sampling.nodes import placed_units
 
 
 def visited(site: Site) -> set[Unit]:
-    """Return the nodes of which a setting was read at its display or its label."""
+    """Return the nodes of which a setting was read on the display or the label."""
     found: set[Unit] = set()
     for block, i, unit in placed_units(site.blocks):
         if block.rows[i]:
@@ -27,7 +27,7 @@ def visited(site: Site) -> set[Unit]:
 
 
 def without_unasked(site: Site, found: Sequence[Found]) -> list[Found]:
-    """Return findings without those that say of a node that it was not read, where nobody was to visit it."""
+    """Return findings without those that say a node was not read although nobody was to visit it."""
     if site.sample is None:
         return list(found)
     asked = visited(site) | {Unit(place.network, place.node) for place in site.sample.places}

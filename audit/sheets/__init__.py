@@ -1,1 +1,1 @@
-"""Blank readback sheets: what is asked of each device, in the order in which it shows its settings."""
+"""Blank readback sheets: what to read on each device, in the order in which it shows its settings."""

@@ -1,4 +1,4 @@
-"""Boxes on paper: how many digits a setting needs, from what its device type says of it."""
+"""Boxes on paper: how many digits a setting needs, from what its device type says about it."""
 
 from __future__ import annotations
 
@@ -8,34 +8,34 @@ from audit.model.device import DeviceType, Setting
 from audit.reading.written_numbers import places
 
 USUAL_DIGITS = 5
-"""Boxes for a whole number of which nothing is known. Judgement."""
+"""Boxes for the whole digits of a number about which nothing is known. Judgement."""
 MOST_BOXES = 12
 """Longer values are written on a line."""
 MOST_TICKS = 24
 LONGEST_TICKS = 200
-"""Options that are more, or longer together, are written on a line. Judgement: what a card has room for."""
+"""More options, or longer ones in total, get a line to write on. Judgement: what a card has room for."""
 FLAG = ("on", "off")
 
 
 @dataclass(frozen=True, slots=True)
 class Answer:
-    """How a value is given on paper: boxes for digits, options to tick, or else a line to write on."""
+    """How a value is written on paper: boxes for digits, options to tick, or else a line to write on."""
 
     sign: bool = False
     whole: int = 0
-    """Boxes in front of the decimal mark, or of an identifier."""
+    """Boxes before the decimal mark, or for an identifier."""
     places: int = 0
-    """Boxes behind it."""
+    """Boxes after the decimal mark."""
     ticks: tuple[str, ...] = ()
 
     @property
     def boxes(self) -> int:
-        """All boxes, that of the sign too."""
+        """All boxes, including the sign's."""
         return self.sign + self.whole + self.places
 
 
 def answer(setting: Setting, kind: DeviceType) -> Answer:
-    """Return how the value of a setting is given on paper."""
+    """Return how the value of a setting is written on paper."""
     if setting.kind == "flag":
         return Answer(ticks=FLAG)
     if setting.kind == "option":
@@ -46,7 +46,7 @@ def answer(setting: Setting, kind: DeviceType) -> Answer:
 
 
 def _number(setting: Setting, kind: DeviceType) -> Answer:
-    """Return the boxes of a number: by the display's width, else by its limits, else by the sensor's."""
+    """Return the boxes for a number: by the display's width, else by its limits, else by the sensor's."""
     behind = places(setting)
     low, high, spare = setting.low, setting.high, 0
     sensor = kind.sensors.get(setting.input)

@@ -1,4 +1,4 @@
-"""Cards to print: a card a device, long ones in parts that fit on a page each."""
+"""Cards to print: one for each device, long ones in parts that each fit on a page."""
 
 from __future__ import annotations
 
@@ -53,9 +53,9 @@ class Card:
     parts: int
     questions: Sequence[Question]
     refused: Question | None
-    """Whether the default code was refused: asked on the last part, where the device type asks it."""
+    """Whether the default code was refused: asked on the last part, if the device type has the setting."""
     elsewhere: Sequence[str]
-    """What is read elsewhere, in words; told on the last part."""
+    """What is read elsewhere, in words; printed on the last part."""
 
     @property
     def long_tag(self) -> bool:
@@ -64,7 +64,7 @@ class Card:
 
 
 def cards(book: Book, notes: Sequence[str]) -> Iterator[Card]:
-    """Yield the cards of all sheets, gateways first; `notes` stand at the foot of each."""
+    """Yield the cards of all sheets, gateways first; `notes` are printed at the foot of each."""
     for sheet in book.sheets:
         for network, device in sheet.devices:
             yield from _of_device(network, device, book, notes)
@@ -96,7 +96,7 @@ def _question(setting: Setting, device: Device) -> Question:
 
 
 def _parts(questions: Sequence[Question], room: float) -> list[list[Question]]:
-    """Return the questions in parts, none higher than the room; a question higher than that stands alone."""
+    """Return the questions in parts, none taller than the room, unless it is a single taller question."""
     parts: list[list[Question]] = [[]]
     filled = 0.0
     for row in side_by_side(questions):
@@ -110,7 +110,7 @@ def _parts(questions: Sequence[Question], room: float) -> list[list[Question]]:
 
 
 def side_by_side(questions: Sequence[Question]) -> Iterator[list[Question]]:
-    """Yield the questions that stand in one row: one that is wide, or two that are not."""
+    """Yield the questions of each row: one that is wide, or two that are not."""
     row: list[Question] = []
     for question in questions:
         if row and (question.wide or len(row) == 2):
@@ -125,7 +125,7 @@ def side_by_side(questions: Sequence[Question]) -> Iterator[list[Question]]:
 
 
 def _elsewhere(device: Device) -> list[str]:
-    """Return the settings that are not read at the device, by the place where they are."""
+    """Return the settings that are not read at the device, by the place where they are read."""
     places: dict[str, list[str]] = {}
     for setting in device.type.settings:
         if turn(setting) == 2:

@@ -1,4 +1,4 @@
-"""Headings: what stands over a column of a sheet, in words that the reader takes without a mapping."""
+"""Headings of a sheet's columns, in words that `asfound check` understands without a mapping."""
 
 from __future__ import annotations
 
@@ -13,14 +13,14 @@ from audit.reading.identifiers import bare
 from audit.reading.vocabulary import Vocabulary, folded, heading_and_unit
 
 PLACES = READ_AT_WORDS | {"display": ""}
-"""Where a setting is read → how a sheet says so; at the display nothing needs saying."""
+"""Where a setting is read → how a sheet says so; for the display nothing needs to be said."""
 
 
 def heading(settings: Sequence[Setting], words: Vocabulary) -> str:
     """Return the heading for a setting of one or several device types: as the device shows it, with unit.
 
-    The unit is left out where the device types differ in it. Raises InputProblems where the setting has
-    the name of another column of a readback, and so could never be read.
+    The unit is left out where it differs between the device types. Raises InputProblems where the setting
+    has the name of another column of a readback, and so could never be read.
     """
     name = settings[0].name
     units = {bare(setting.unit) for setting in settings}
@@ -30,7 +30,7 @@ def heading(settings: Sequence[Setting], words: Vocabulary) -> str:
             return text
     raise stop(
         f"the setting {name!r} has the name of another column of a readback",
-        f"rename it in its device type; taken are {', '.join(FIELDS)}",
+        f"rename it in its device type; names in use are {', '.join(FIELDS)}",
     )
 
 
@@ -45,7 +45,7 @@ def _candidates(settings: Sequence[Setting], unit: str) -> Iterator[str]:
 
 
 def _understood(text: str, words: Vocabulary) -> tuple[str | None, str]:
-    """Return the setting and the unit that a reader takes from a heading."""
+    """Return the setting and the unit that reading a heading gives."""
     if found := words.field(text):
         return found, ""
     name, unit = heading_and_unit(text)
@@ -53,7 +53,7 @@ def _understood(text: str, words: Vocabulary) -> tuple[str | None, str]:
 
 
 def where_to_read(settings: Iterable[tuple[str, Setting]], shown: str) -> str:
-    """Return where to look for a setting of some device types, given by name, and in which unit.
+    """Return where to look for a setting, and in which unit; `settings` are device types and their setting.
 
     What the device types have in common is said once; the label is left out where the heading shows it.
     """

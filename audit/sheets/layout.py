@@ -1,4 +1,4 @@
-"""Layout: the columns and rows of a sheet as texts, the same for a workbook and for CSV."""
+"""Layout: the columns and rows of a sheet as text, the same for a workbook and for CSV."""
 
 from __future__ import annotations
 
@@ -12,22 +12,22 @@ from audit.sheets.model import Book, Column, Device, Sheet
 
 PROVES_NOTHING = "Planned values are shown here. A readback copied from the plan proves nothing."
 READ_HOW = "with the planned values at hand"
-"""Goes into the readback of a sheet that shows planned values: whoever judges it later should know."""
+"""Written into the readback by a sheet that shows planned values, so that whoever judges it later knows."""
 ABOUT = {
     **WHERE_ROW,
     "read by": "your name",
     "read at": "2026-03-31 09:15",
     "note": "anything worth saying",
 }
-"""Heading of a field that a person sees → what stands below it."""
+"""Heading of a field that a person sees → the text below it."""
 IN_FRONT = ("tag", "location", "serial")
 BEHIND = ("read by", "read at", "note")
 OUT_OF_SIGHT = ("network", "site", "plan revision", "decimal mark")
-"""What a row brings along for the reader; it takes no room on the screen or on paper."""
+"""Columns that a row carries for `asfound check`; they take no room on the screen or on paper."""
 
 
 def out_of_sight(book: Book) -> list[str]:
-    """Return the headings of what a row brings along."""
+    """Return the headings of the columns that a row carries for `asfound check`."""
     return [*OUT_OF_SIGHT, "read how"] if book.with_plan else [*OUT_OF_SIGHT]
 
 
@@ -39,7 +39,7 @@ class Cell:
     open: bool = False
     """Whether it is to be filled in."""
     setting: Setting | None = None
-    """The setting that is asked for, if it is one."""
+    """The setting to be read, if the cell is for one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +48,7 @@ class Row:
 
     cells: Sequence[Cell]
     planned: bool = False
-    """Whether it shows planned values and is no row to fill in."""
+    """Whether it shows planned values and is not to be filled in."""
 
 
 def heads(sheet: Sheet, book: Book) -> list[str]:
@@ -70,12 +70,12 @@ def rows(sheet: Sheet, book: Book) -> Iterator[Row]:
     for network, device in sheet.devices:
         if book.with_plan:
             yield Row([*_planned(device, sheet.columns, book)], planned=True)
-        brought = [network, book.site, book.revision, EITHER_MARK, *([READ_HOW] if book.with_plan else [])]
+        carried = [network, book.site, book.revision, EITHER_MARK, *([READ_HOW] if book.with_plan else [])]
         yield Row([
             Cell(device.tag), Cell(clean(device.location)), Cell("", open=True),
             *(_asked(column, device) for column in sheet.columns),
             *(Cell("", open=True) for _ in BEHIND),
-            *(Cell(text) for text in brought),
+            *(Cell(text) for text in carried),
         ])  # fmt: skip
 
 

@@ -1,7 +1,7 @@
 """Making sheets from a plan.
 
-Of the plan only tags, locations, networks and device types are looked at, so that a blank sheet cannot show
-a planned value. Planned values come from the stage that compares them, and only if they are asked for.
+Only tags, locations, networks and device types are taken from the plan, so that a blank sheet cannot show a
+planned value. Planned values come from the stage that compares them, and only if they are asked for.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ from audit.sheets.model import Book, Column, Device, Sheet
 from audit.sheets.ordering import in_one_order
 
 Entry = tuple[Group, int]
-"""A device of the plan: its group, and its place there."""
+"""A device of the plan: its group, and its position in it."""
 
 
 def book_of(plan: LoadedPlan, networks: Sequence[str] = (), *, with_plan: bool = False) -> Book:
@@ -54,7 +54,7 @@ def _entries(groups: Sequence[Group]) -> Iterator[Entry]:
 
 
 def _without_codes(kind: DeviceType, secrets: Collection[str]) -> DeviceType:
-    """Return a device type without the settings that hold access codes: nothing behind sees them."""
+    """Return a device type without the settings that hold access codes: no later step sees these."""
     settings = tuple(setting for setting in kind.settings if setting.name not in secrets)
     return kind.model_copy(update={"settings": settings})
 

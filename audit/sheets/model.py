@@ -1,4 +1,4 @@
-"""A book of readback sheets: one a network, a row a device, a column a setting."""
+"""A book of readback sheets: a sheet for each network, a row for each device, a column for each setting."""
 
 from __future__ import annotations
 
@@ -21,16 +21,16 @@ class Device:
 
 @dataclass(frozen=True, slots=True)
 class Column:
-    """One setting over the devices of a sheet."""
+    """One setting across the devices of a sheet."""
 
     heading: str
     where: str
-    """Where to read it, and in which unit if the device types differ in it."""
+    """Where to read it, and in which unit if that differs between the device types."""
     settings: Mapping[str, Setting]
     """Device type → its setting; device types that lack it are not in it."""
 
     def of(self, device: Device) -> Setting | None:
-        """Return the setting of a device, None if it has none of the kind."""
+        """Return the setting of a device, None if it does not have it."""
         return self.settings.get(device.type.name)
 
 
@@ -46,7 +46,7 @@ class Sheet:
 
 @dataclass(frozen=True, slots=True)
 class Book:
-    """All that is printed or written of a plan."""
+    """Everything that is printed or written for a plan."""
 
     site: str
     revision: str
@@ -54,4 +54,4 @@ class Book:
     whole: Sheet
     """All devices in one sheet."""
     with_plan: bool
-    """Whether planned values stand in it."""
+    """Whether it shows planned values."""

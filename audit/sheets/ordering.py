@@ -1,4 +1,4 @@
-"""Order: the settings of several device types in one row of columns, each type's own order kept."""
+"""Order: the settings of several device types as one row of columns that keeps each type's own order."""
 
 from __future__ import annotations
 
@@ -9,15 +9,15 @@ from audit.model.device import DeviceType, Setting
 
 
 def at_the_device(kind: DeviceType) -> list[Setting]:
-    """Return what a person standing at the device can read, but for the default code."""
+    """Return what a person standing at the device can read, apart from the default code."""
     return [setting for setting in kind.settings if turn(setting) == 0]
 
 
 def in_one_order(kinds: Iterable[Sequence[Setting]]) -> list[str]:
     """Return the names of settings of several device types, each once.
 
-    The first type's order holds; what a later one adds stands in front of what follows it there, so that
-    every type keeps its own order as far as those before it allow.
+    The first type's order holds. A setting that a later type adds goes before the one that follows it there,
+    so that every type keeps its own order as far as the earlier types allow.
     """
     names: list[str] = []
     turns: dict[str, int] = {}

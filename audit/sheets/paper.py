@@ -1,7 +1,7 @@
 """Measures of a card on paper, in millimetres, so that no card is taller than a page.
 
-They follow cards.css, and are on the large side: type is wider on one machine than on another. Pages of
-A4 (ISO 216) are 210 by 297, Letter 216 by 279; the card has to fit both.
+They follow cards.css, and are on the large side, since type is wider on some machines than on others. A4
+pages (ISO 216) are 210 by 297, Letter pages 216 by 279; the card has to fit both.
 """
 
 from __future__ import annotations
@@ -11,11 +11,11 @@ from math import ceil
 from audit.sheets.boxes import Answer
 
 ROOM = 252.0
-"""Height of a card at most: Letter's less the margins of 10 above and below, and a little."""
+"""Greatest height of a card: that of Letter less margins of 10 above and below, and a little more."""
 WHOLE = 172.0
-"""Width of what stands across a card: A4's less the margins of 12 at the sides, and the card's own."""
+"""Width across a card: that of A4 less margins of 12 at the sides, and the card's own."""
 HALF = 82.0
-"""Width of what stands side by side."""
+"""Width of one of two questions side by side."""
 BOX = 7.6
 TICK = 11.0
 """A box to tick, and the gaps beside it."""
@@ -25,11 +25,11 @@ ANSWER_LINE = 10.0
 HEAD = 26.0
 """Height of the head with two lines beside the tag."""
 FOOT = 46.0
-"""Height below the questions: the default code, who and when, the note; without what stands in small type."""
+"""Height below the questions: the default code, who and when, the note; without the small type."""
 SMALL, MEDIUM, BOLD, LARGE = 1.85, 2.6, 3.1, 5.2
-"""Width of a character in the small type, the middle one, bold labels, and the large type of tags."""
+"""Width of a character in small type, in medium type, in bold labels, and in the large type of tags."""
 LINE = 4.4
-"""Height of a line of middle type."""
+"""Height of a line of medium type."""
 SMALL_LINE = 3.7
 
 
@@ -63,9 +63,9 @@ def tag_lines(tag: str) -> int:
 
 
 LONGEST_LARGE = 18
-"""Longer tags are set in middle type."""
+"""Longest tag, in characters, that is set in large type."""
 
 
 def foot_height(*texts: str) -> float:
-    """Return the height below the questions, with texts that stand there in small type."""
+    """Return the height below the questions, including texts in small type."""
     return FOOT + sum(SMALL_LINE * lines(SMALL * len(text), WHOLE) for text in texts if text)

@@ -31,7 +31,7 @@ def test_the_first_line_says_how_many_to_visit(tmp_path: Path) -> None:
     text = " ".join(outcome.stdout.split())
     assert outcome.code == 0
     assert re.match(r"Visit (\d+) of 80 nodes: 2 always, (\d+) drawn\n", outcome.stdout)
-    assert "95 % confidence that less than 5 % are nonconforming; accept number 0" in text
+    assert "95 % confidence that fewer than 5 % are nonconforming; accept number 0" in text
     assert "North N7 safety; permit-limit" in text
     assert "West W3 our insurer's list" in text
     assert outcome.stdout.count("[ ]") == 4 + len(drawn(json.loads(site.file.read_text()))) + 2
@@ -191,7 +191,7 @@ def test_change_records_since_the_baseline_are_visited(tmp_path: Path) -> None:
 
     assert with_baseline == {"N-2": ["changed on 2026-03-31, C-2"]}
     assert set(alone) == {"N-1", "N-2"}
-    assert "change C-3 names no device of the plan" in told
+    assert "change C-3 names no device in the plan" in told
 
 
 @pytest.mark.parametrize("form", SAMPLE_FORMATS, ids=lambda form: form.name)
@@ -219,10 +219,10 @@ def test_every_format_is_written(form: Any, tmp_path: Path) -> None:
     [
         ((), "nothing says how much the sample has to show"),
         (("--confidence", "95"), "--confidence and --defective go together"),
-        (("--confidence", "95", "--defective", "2,5"), "--defective: '2,5' is no percentage"),
+        (("--confidence", "95", "--defective", "2,5"), "--defective: '2,5' is not a percentage"),
         (("--confidence", "100", "--defective", "5"), "'100' is not between 0 and 100"),
         (("--confidence", "0.95", "--defective", "0.2"), "--confidence: 0.95 is below 50 %"),
-        (("--confidence", "95", "--defective", "1/20"), "'1/20' is no percentage"),
+        (("--confidence", "95", "--defective", "1/20"), "'1/20' is not a percentage"),
         ((*BY_CONFIDENCE, "--accept", "-1"), "--accept -1 is less than 0"),
         ((*BY_CONFIDENCE, "--accept", "9"), "a sample that accepts 9 shows nothing"),
         ((*BY_CONFIDENCE, "--level", "I"), "--level needs --aql"),
@@ -231,7 +231,7 @@ def test_every_format_is_written(form: Any, tmp_path: Path) -> None:
         ((*BY_CONFIDENCE, "--aql", "1.0"), "--confidence does not go with --aql"),
         (("--aql", "3"), "AQL 3 is not in the tables"),
         (("--aql", "nan", "--lot", "network"), "AQL 'nan' is not a number"),
-        (("--aql", "1.0", "--earlier", "accept,perhaps"), "'perhaps' is no decision"),
+        (("--aql", "1.0", "--earlier", "accept,perhaps"), "'perhaps' is not a decision"),
         (("--aql", "1.0", "--earlier", "accept", "--inspection", "normal"), "--earlier sets the inspection"),
         (
             ("--aql", "1.0", "--earlier", ",".join(["reject"] * 7)),

@@ -31,7 +31,7 @@ def test_a_device_that_the_plan_has_as_before_its_change_is_visited(change: dict
 
     assert lost == []
     assert [(unit.node, *why) for unit, why in reasons.items()] == [
-        ("N-1", "changed on 2026-01-01, c, and the plan has it as before")
+        ("N-1", "changed on 2026-01-01, c, but the plan has it as before")
     ]
 
 

@@ -54,10 +54,10 @@ FIRES = [
     ),
     Case("sample-rejected", "enough, though one is not read", BY_TABLE, bad=2, unread=1, says="1 not read"),
     Case(
-        "sample-open", "one not read where none may be", BY_CONFIDENCE, unread=1, says="decides nothing yet"
+        "sample-open", "one not read where none may be", BY_CONFIDENCE, unread=1, says="does not decide yet"
     ),
-    Case("sample-open", "one bad, one not read", BY_TABLE, bad=1, unread=1, says="there can be 2 or more"),
-    Case("read-network-in-full", "one bad in an accepted lot", BY_TABLE, bad=1, says="more nodes to be read"),
+    Case("sample-open", "one bad, one not read", BY_TABLE, bad=1, unread=1, says="there may be 2 or more"),
+    Case("read-network-in-full", "one bad in an accepted lot", BY_TABLE, bad=1, says="more nodes to read"),
 ]
 SILENT = [
     Case("sample-rejected", "one where one may be", BY_TABLE, bad=1),
@@ -121,7 +121,7 @@ def test_one_failure_puts_its_network_on_the_list_until_all_of_it_is_read(tmp_pa
     after = site.result()
 
     assert (finding["network"], finding["others"]) == ("South", [bad])
-    assert finding["message"].startswith(f"{16 - len(drawn(sample, 'South'))} more nodes to be read")
+    assert finding["message"].startswith(f"{16 - len(drawn(sample, 'South'))} more nodes to read")
     assert before["sample"]["verdict"]["decision"] == "reject"
     assert "read-network-in-full" not in rules(after)
     assert "sample-rejected" in rules(after)
@@ -325,7 +325,7 @@ def test_a_sample_that_says_nothing_of_this_plan_is_refused(
     assert says in outcome.problems[0]
     assert "sample.json" in outcome.problems[0]
     if change in (_node_added, _tampered, _duty_given):
-        assert "draw it anew: asfound sample" in outcome.problems[0]
+        assert "draw it again: asfound sample" in outcome.problems[0]
         assert "--confidence 95 --defective 5" in outcome.problems[0]
 
 

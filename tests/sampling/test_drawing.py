@@ -250,7 +250,7 @@ def test_all_that_stands_in_the_way_is_told_at_once() -> None:
 
     assert [problem.message for problem in caught.value.problems] == [
         "the seed is empty",
-        "node 'N-001' of 'north' is there 2 times",
+        "node 'N-001' of 'north' is listed 2 times",
         "always visited: there is no node 'X' in 'nort'",
         "always visited: there is no node 'N-404' in 'north'",
         "always visited: there is no node 'S-007' in 'north'",
@@ -276,5 +276,5 @@ def test_an_empty_site_is_refused() -> None:
     """There is nothing to visit."""
     with pytest.raises(InputProblems, match="no node to draw from"):
         draw([], TERMS, "1", site="x")
-    with pytest.raises(InputProblems, match="accept number 0 only"):
+    with pytest.raises(InputProblems, match="only possible with accept number 0"):
         draw(SITE, TERMS.model_copy(update={"accept": 1, "wherever": True}), "1", site="x")

@@ -63,7 +63,7 @@ def test_what_was_not_read_has_not_been_shown() -> None:
 
     assert verdict.decision == "open"
     assert verdict.lots[0].not_read == [FIRST.node]
-    assert "1 not read; with these there can be 1 or more, which reject the lot" in verdict.reasons[0]
+    assert "1 not read; with these there may be 1 or more, which reject the lot" in verdict.reasons[0]
     assert verdict.lots[0].bound == judge(SAMPLE, EVERY, {FIRST}).lots[0].bound
 
 
@@ -91,7 +91,7 @@ def test_a_node_visited_for_a_reason_is_no_part_of_the_statistics() -> None:
 
     assert verdict.decision == "accept"
     assert verdict.always_nonconforming == ["T-002"]
-    assert "no part of the sample's statistics" in verdict.reasons[-1]
+    assert "not part of the sample's statistics" in verdict.reasons[-1]
     assert verdict.lots[0].bound == judge(SAMPLE, EVERY, NONE).lots[0].bound
     assert [(full.network, full.because_of) for full in verdict.read_in_full] == [("tanks", ["T-002"])]
 
@@ -101,7 +101,7 @@ def test_a_node_that_has_to_be_visited_and_was_not_keeps_the_audit_open() -> Non
     verdict = judge(SAMPLE, EVERY - {Unit("tanks", "T-002")}, NONE)
 
     assert (verdict.decision, verdict.lots[0].decision) == ("open", "accept")
-    assert verdict.reasons[-1] == "to be visited in any case, and not read: T-002"
+    assert verdict.reasons[-1] == "always to be visited, but not read: T-002"
     rejected = judge(SAMPLE, EVERY - {Unit("tanks", "T-002")}, {FIRST})
     assert rejected.decision == "reject"
 
