@@ -1,1 +1,1 @@
-"""Assigning channels and addresses so that nothing collides, and as much as can be stays as planned."""
+"""Assigning channels and addresses so that nothing collides, and as much as possible stays as planned."""

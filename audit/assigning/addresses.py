@@ -1,7 +1,7 @@
-"""Addresses for nodes: each its own, inside its network's block, as few changed as can be.
+"""Addresses for nodes: each its own, inside its network's block, with as few changes as possible.
 
-All nodes of a network are in conflict with each other, so the fewest changes are plain: of those that hold an
-address that may be held, one keeps it, the first in the plan; all others move to the lowest that is free.
+All nodes of a network are in conflict with each other, so the fewest changes are plain: the first node in the
+plan with a permitted address keeps it; all others move to the lowest address that is free.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ from audit.model.suggestion import PlanChange
 
 
 def addresses(site: Site) -> Assigned:
-    """Return the changes of planned addresses after which none is held twice or lies outside its block."""
+    """Return the changes to planned addresses after which none is used twice or lies outside its block."""
     around = Surroundings(site)
     changes: list[PlanChange] = []
     impossible: list[str] = []
@@ -26,7 +26,7 @@ def addresses(site: Site) -> Assigned:
     for network in site.plan.networks:
         block = network.addresses
         if block is None:
-            blind.append(f"{network.name}: the plan sets no block of addresses aside for it")
+            blind.append(f"{network.name}: the plan gives it no block of addresses")
             continue
         nodes = [n for n in around.nodes(network.name, "planned") if "address" in n.block.type.first_by_role]
         keep, move = _who_moves(block, nodes)
@@ -36,7 +36,7 @@ def addresses(site: Site) -> Assigned:
         if len(free) < len(move):
             impossible.append(
                 f"{network.name}: {len(nodes)} nodes do not fit into the {len(keep) + len(free)} addresses "
-                f"of {block.first} to {block.last} that may be held; widen the block, or release some"
+                f"from {block.first} to {block.last} that may be used; widen the block, or release some"
             )
             continue
         changes += [
@@ -44,7 +44,7 @@ def addresses(site: Site) -> Assigned:
             for (node, why), address in zip(move, free, strict=True)
         ]
     proven = "No assignment without conflicts changes fewer nodes"
-    quality = "For these networks nothing is proposed" if impossible else proven
+    quality = "Nothing is proposed for these networks" if impossible else proven
     return Assigned(changes, impossible, kept, quality, blind)
 
 

@@ -1,4 +1,4 @@
-"""Channels for networks: no two within interference range share one, and as few change as can be."""
+"""Channels for networks: no two within interference range share one, and as few change as possible."""
 
 from __future__ import annotations
 
@@ -25,21 +25,21 @@ class Assigned:
 
 
 def channels(site: Site, required_db: float, exponent: float) -> Assigned:
-    """Return the changes of planned channels after which no two near networks share one.
+    """Return the changes to planned channels after which no two networks in interference range share one.
 
-    `required_db`: how far a wanted signal has to be above another network's. `exponent`: of the path loss
-    where the plan gives none.
+    `required_db`: how far a wanted signal has to be above another network's, in dB. `exponent`: the path
+    loss exponent where the plan gives none.
     """
     around = Surroundings(site)
     gateways = {network: around.gateway(network, "planned") for network in site.gateways}
     reach = reaches(around, exponent)
     allowed = {name: _allowed(around, gateways[name]) for name in gateways}
     blind = [
-        f"{name}: positions of its gateway and nodes are not in the plan"
+        f"{name}: the plan does not give positions for its gateway and nodes"
         for name in gateways
         if name not in reach
     ] + [
-        f"{name}: its gateway's type has no channel that can be chosen, or none in its band"
+        f"{name}: its gateway's type offers no channels, or none in its band"
         for name in gateways
         if not allowed[name]
     ]
@@ -59,7 +59,7 @@ def channels(site: Site, required_db: float, exponent: float) -> Assigned:
     quality = (
         "No assignment without conflicts changes fewer networks"
         if result.changed == result.fewest
-        else f"The search was stopped: {result.changed} networks change, at least {result.fewest} have to"
+        else f"The search was stopped: {result.changed} networks change, and at least {result.fewest} have to"
     )
     return Assigned(changes, [], len(known) - len(moved), quality, blind)
 
@@ -87,7 +87,7 @@ def _allowed(around: Surroundings, gateway: Device) -> list[int]:
 
 
 def _why(name: str, current: Mapping[str, int], found: Sequence[Conflict]) -> str:
-    """Return with which networks one shares its channel, and how near they are; else that it has none."""
+    """Return why a network changes: whom it shares its channel with, and how near, or that it has none."""
     if name not in current:
         return "the plan gives no channel"
     rivals = []
@@ -99,11 +99,11 @@ def _why(name: str, current: Mapping[str, int], found: Sequence[Conflict]) -> st
                 rivals.append(f"{other}, {conflict.apart_m:,.0f} m away, {conflict.needed_m:,.0f} m needed")
     if rivals:
         return f"shares channel {current[name]} with {'; '.join(rivals)}"
-    return f"channel {current[name]} cannot be used, or makes way for another network"
+    return f"channel {current[name]} cannot be used, or is given up to another network"
 
 
 def _changes(around: Surroundings, gateway: Device, channel: int, why: str) -> Iterator[PlanChange]:
-    """Yield the change of a gateway's channel, and of nodes that have their own word of it in the plan."""
+    """Yield the change to a gateway's channel, and to nodes whose channel the plan states separately."""
     setting = gateway.block.type.first_by_role["channel"]
     yield change_of(gateway, setting, str(channel), why)
     there = gateway.block.planned_place(gateway.i, setting.name)
@@ -119,8 +119,8 @@ def _impossible(found: Impossible, allowed: Mapping[str, Sequence[int]]) -> str:
     numbers = len({n for name in found.among for n in allowed[name]})
     names = ", ".join(found.among)
     if not found.proven:
-        return f"no assignment was found for {names} before the search was stopped; name more channels"
+        return f"no assignment was found for {names} before the search was stopped; allow more channels"
     return (
-        f"{names} stand so near to each other that their {numbers} channels do not suffice: allow more "
+        f"{names} are so near to each other that their {numbers} channels are not enough: allow more "
         "channels, reduce power, or move a gateway"
     )

@@ -1,8 +1,8 @@
-"""Colouring a graph of conflicts anew with as few changes as can be.
+"""Recolouring a graph of conflicts with as few changes as possible.
 
-An integer programme, solved by HiGHS: one yes or no for each vertex and colour, one colour a vertex, and of
-vertices that are all in conflict with each other at most one a colour. Such groups (the maximal cliques) bind
-far tighter than pairs: measured, 500 networks take less than a second, and are proven.
+An integer programme, solved by HiGHS: a yes or no for each vertex and colour, one colour for each vertex, and
+each colour at most once among vertices that are all in conflict with each other. Such groups (the maximal
+cliques) bind far tighter than pairs: as measured, 500 networks take less than a second, and are proven.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ import highspy
 import networkx as nx
 
 MOST_SECONDS = 60.0
-"""After this the search in one part of the graph is stopped, and what it has is given."""
+"""After this the search in one part of the graph is stopped, and the best found so far is taken."""
 
 Colours = Mapping[str, int]
 
@@ -27,7 +27,7 @@ class Coloured:
     changed: int
     """Vertices with another colour than before."""
     fewest: int
-    """No colouring changes fewer; where this is `changed`, it is proven that none is better."""
+    """No colouring changes fewer; if this equals `changed`, it is proven that none is better."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +37,7 @@ class Impossible:
     among: Sequence[str]
     """The vertices of the part of the graph that cannot be coloured."""
     proven: bool
-    """Whether there is none at all; otherwise the search was stopped."""
+    """Whether it is proven that there is none; if not, the search was stopped."""
 
 
 def recolour(
@@ -49,8 +49,8 @@ def recolour(
     """Return colours for all vertices of a graph, or why there are none.
 
     `conflicts`: vertex → those that must have another colour. `current`: the colour that a vertex has, if
-    any. `allowed`: the colours that a vertex may have, the first preferred where several are as good. Each
-    part of the graph that hangs together is solved by itself.
+    any. `allowed`: the colours that a vertex may have, the first preferred where several are equally good.
+    Each connected part of the graph is solved by itself.
     """
     graph = nx.Graph((one, other) for one, others in conflicts.items() for other in others)
     graph.add_nodes_from(conflicts)
@@ -68,7 +68,7 @@ def recolour(
 
 
 class _Silent(highspy.Highs):
-    """The solver without its callbacks, which are not used here and greet on stdout when they are enabled."""
+    """The solver without its callbacks, which are not used here and print a greeting if they are enabled."""
 
     def enableCallbacks(self) -> None:  # noqa: N802 -- the library's name
         """Leave them off."""
@@ -85,7 +85,7 @@ def _solve(
     solver = _Silent()  # type: ignore[no-untyped-call]  # the library has types in part only
     for option, value in {"output_flag": False, "time_limit": most_seconds, "threads": 1}.items():
         solver.setOptionValue(option, value)
-    # What is preferred among equals weighs less in all than one change.
+    # All preferences together weigh less than one change.
     light = 0.5 / (1 + sum(len(allowed[vertex]) for vertex in part))
     has = {
         (vertex, colour): solver.addBinary(
@@ -109,7 +109,7 @@ def _solve(
         return Impossible(max(crowd, key=len, default=part), proven=proven)
     chosen = {vertex: colour for (vertex, colour), one in has.items() if solver.variableValue(one) > 0.5}
     changed = sum(current.get(vertex) != colour for vertex, colour in chosen.items())
-    # Preferences are below 1 in all, so that the bound's whole part bounds the changes.
+    # Preferences add up to less than 1, so the whole part of the bound is a bound on the changes.
     return Coloured(chosen, changed, min(changed, int(info.mip_dual_bound + 1e-6)))
 
 

@@ -1,4 +1,4 @@
-"""A suggestion as a unified diff of the plan's files, to review and to apply, or not."""
+"""A suggestion as a unified diff of the plan's files, to review, and to apply or not."""
 
 from __future__ import annotations
 
@@ -12,13 +12,13 @@ from audit.model.suggestion import PlanChange
 from audit.model.table import column_index
 
 PATCHED = (".yaml", ".yml", ".csv")
-"""Files that a patch can reach."""
+"""Endings of files that a patch can change."""
 NO_BREAK = "\\ No newline at end of file"
-"""Stands in a diff behind the last line of a file that does not end with a line break."""
+"""Follows the last line of a file in a diff if that line does not end with a line break."""
 
 
 class _Spot(NamedTuple):
-    """Where the old value of a change stands in a file."""
+    """Where the old value of a change is in a file."""
 
     row: int
     column: int
@@ -32,8 +32,8 @@ def diff(
 ) -> tuple[str, list[PlanChange]]:
     """Return the diff, and the changes that have to be made by hand.
 
-    `read` gives the text of a file. By hand are those in workbooks, those of which the plan says nothing, and
-    those in files with access codes, which would stand in the lines of the diff.
+    `read` gives the text of a file. Changes by hand are those in workbooks, those of settings that the plan
+    does not state, and those in files with access codes, since the diff would quote the codes.
     """
     by_hand: list[PlanChange] = []
     by_file: dict[str, list[_Spot]] = {}
@@ -50,7 +50,7 @@ def diff(
     for file, spots in by_file.items():
         text, cells = read(file), file.lower().endswith(".csv")
         rows = _rows(text, cells)
-        # From behind, so that the columns of what stands in front in the same line hold.
+        # Backwards, so that the columns of earlier changes in the same line stay valid.
         for spot in sorted(spots, key=lambda spot: spot[:2], reverse=True):
             line = rows[spot.row - 1]
             start = _start_of_cell(line, spot.column) if cells else spot.column - 1
@@ -60,12 +60,12 @@ def diff(
                 rows[spot.row - 1] = line[:start] + spot.change.after + line[start + len(spot.raw) :]
         before, after = ([*io.StringIO(whole)] for whole in (text, "".join(rows)))  # as patch programs see it
         parts += difflib.unified_diff(before, after, f"a/{file}", f"b/{file}")
-    # As patch programs ask for it where a file does not end with a line break.
+    # What patch programs expect where a file does not end with a line break.
     return "".join(line if line.endswith("\n") else f"{line}\n{NO_BREAK}\n" for line in parts), by_hand
 
 
 def _rows(text: str, cells: bool) -> list[str]:
-    """Return the rows as their reader counts them: YAML's break at U+2028 too, those of a table do not."""
+    """Return the rows as their reader counts them: YAML breaks lines at U+2028 too, a table does not."""
     return [*io.StringIO(text, newline="")] if cells else text.splitlines(keepends=True)
 
 

@@ -9,7 +9,7 @@ from audit.model.suggestion import PlanChange
 
 
 def change_of(device: Device, setting: Setting, after: str, why: str) -> PlanChange:
-    """Return the change of a device's planned setting to another value."""
+    """Return the change of a device's planned value to another."""
     value = device.block.value("planned", setting.name, device.i)
     place = device.block.planned_place(device.i, setting.name)
     return PlanChange(

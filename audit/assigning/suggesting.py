@@ -1,4 +1,4 @@
-"""Suggesting: a plan becomes changes of it that leave no conflict."""
+"""Suggesting: the changes to a plan that leave it without conflicts."""
 
 from __future__ import annotations
 
@@ -18,25 +18,25 @@ from audit.reading.inputs import Inputs
 from audit.reading.plan import read_plan
 
 CAUTION = (
-    "A suggestion authorises nothing. Change the plan under a change record first, then the devices by "
-    "`asfound worklist`, which strands none that need not be."
+    "A suggestion authorises nothing. Change the plan under a change record first, then the devices in the "
+    "order of `asfound worklist`, which strands none that need not be."
 )
 CAUTION_HEARD = (
-    "Interference range is reckoned from positions and an exponent, not measured: other users of the band, "
-    "hills and walls are not in it. Listen on the channel before it is used. Channels are set by licence: "
+    "Interference range is calculated from positions and an exponent, not measured: it leaves out other "
+    "users of the band, hills and walls. Listen on a channel before it is used. Channels are set by licence: "
     "check with the authority."
 )
 
 
 MEND = {
-    "channels": "give `position` to gateways and nodes; without them nobody knows which networks are near",
+    "channels": "give `position` for gateways and nodes; otherwise nobody knows which networks are near",
     "addresses": "give each network its block, for instance `addresses: {first: 31, last: 53}`",
 }
 
 
 @dataclass(frozen=True, slots=True)
 class Suggested:
-    """A suggestion, its diff, and the files that it rests on."""
+    """A suggestion, its diff, and the files that it is based on."""
 
     suggestion: Suggestion
     diff: str
@@ -76,5 +76,5 @@ def _assumed(required_db: float, exponent: float) -> list[str]:
     return [
         f"a wanted signal has to be {required_db:g} dB above another network's (judgement; `--required-db`)",
         f"path loss exponent {exponent:g} where the plan gives none (judgement; `--exponent`)",
-        "neighbouring channels do not disturb each other",
+        "neighbouring channels do not interfere with each other",
     ]

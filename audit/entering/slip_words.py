@@ -23,7 +23,7 @@ def slip_words(device: Device, step: Step, found: Value, elevation_m: float | No
     precise = ("one-step",) if step.setting.kind == "option" else ()  # an option has no digits
     kinds = "; ".join(
         f"{slip.words if slip.id in precise else slip.title} ({percent(slip.probability)})"
-        for slip in ranking.told()
+        for slip in ranking.worth_naming()
     )
     if not kinds:
         return ""

@@ -1,4 +1,4 @@
-"""The case of one planned value: what its setting can legally take, and how the display writes it."""
+"""The case of one planned value: which values its setting can take, and how the display writes them."""
 
 from __future__ import annotations
 
@@ -15,13 +15,13 @@ from audit.reading.values import EXACT, LARGEST, default_value
 from audit.slips.around import Around, Key
 
 MOST_LISTED = 1024
-"""Values that one slip lists at the most; what it reaches beyond is counted, and recognised by its rule."""
+"""Most values that one slip lists; those beyond are counted, and recognised by its rule."""
 
 
 LONGEST = 64
-"""Characters of a text beyond which it is no identifier that somebody keys in."""
+"""Most characters of an identifier that somebody keys in."""
 MOST_PLACES = 20
-"""Decimal places beyond which a number is none that a display shows."""
+"""Most decimal places of a number that a display shows."""
 
 
 class Span(NamedTuple):
@@ -42,7 +42,7 @@ class Reach:
     """The legal values that one slip could make of a planned one."""
 
     values: Mapping[Key, str] = field(default_factory=dict)
-    """Each with its own words, empty where the slip's title says it."""
+    """Each with its own words, empty where the slip's title is enough."""
     spans: Sequence[Span] = ()
     also: Callable[[Key], bool] = never
     """Recognises what is not listed."""
@@ -56,7 +56,7 @@ class Reach:
         return len(self.values) + self.in_spans + self.unlisted
 
     def words(self, key: Key) -> str | None:
-        """Return what to say of a value, empty for the slip's title; None for one that is not reached."""
+        """Return what to say about a value, empty for the slip's title; None for one that is not reached."""
         if key in self.values:
             return self.values[key]
         if isinstance(key, Decimal):
@@ -71,7 +71,7 @@ NOTHING = Reach()
 
 @dataclass(frozen=True, slots=True)
 class Case:
-    """One planned value of a setting, with what is around it."""
+    """One planned value of a setting, with its surroundings."""
 
     setting: Setting
     plan: Key
@@ -82,7 +82,7 @@ class Case:
     grid: Decimal
     """The smallest step between numbers."""
     limited: bool = True
-    """Whether the limits of the setting hold: not for a value found beyond them, which no device held."""
+    """Whether the setting's limits apply: not for a value found beyond them, which no device can hold."""
 
     @property
     def numeric(self) -> bool:
@@ -130,21 +130,21 @@ class Case:
         return f"{key:.{self.places}f}" if isinstance(key, Decimal) else str(key)
 
     def field(self, key: Key) -> str:
-        """Return the digits of a value as they stand in the display's field, without sign and point."""
+        """Return the digits of a value as the display's field holds them, without sign and point."""
         if not isinstance(key, Decimal):
             return str(key)
         width = (self.setting.digits or 0) - (1 if self.places else 0)
         return self.text(abs(key)).replace(".", "").rjust(max(width, 0), "0")
 
     def of_field(self, digits: str) -> Key:
-        """Return the value that digits of the field mean, with the sign of the plan."""
+        """Return the value that the digits of a field mean, with the sign of the plan."""
         if not self.numeric:
             return digits
         number = Decimal(int(digits)).scaleb(-self.places)
         return -number if self.number() < 0 else number
 
     def reach(self, values: Iterable[tuple[Key, str]]) -> Reach:
-        """Return those values that are legal and not the plan."""
+        """Return those values that are legal and not as planned."""
         return Reach({key: words for key, words in values if key != self.plan and self.legal(key)})
 
     def reach_plain(self, values: Iterable[Key]) -> Reach:
@@ -172,7 +172,7 @@ class Case:
 
 
 def case_of(setting: Setting, planned: Value, around: Around, *, limited: bool = True) -> Case | None:
-    """Return the case of a planned value; None for what no slip can be named for, such as access codes."""
+    """Return the case of a planned value; None if no slip can be named for it, as for access codes."""
     plan = key_of(planned)
     if plan is None or setting.kind == "secret" or (isinstance(plan, str) and len(plan) > LONGEST):
         return None
@@ -190,7 +190,7 @@ def limit(number: float | None) -> Decimal | None:
 
 
 def key_of(value: Value) -> Key | None:
-    """Return a value as slips compare it: an unclear one as the text that was found."""
+    """Return a value as slips compare it; if it is unclear, the text that was found."""
     if value.state == "unclear":
         return value.shown
     if value.number is not None:

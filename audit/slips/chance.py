@@ -12,10 +12,10 @@ FEWEST = 2.0
 
 
 def choices(case: Case, key: Key, legal: float) -> float:
-    """Return how many values chance could have made, the found one among them.
+    """Return how many values chance could have made, including the one found.
 
-    `legal` is how many legal values there are. A text that is no number, for a setting that is one, is any
-    text of its length.
+    `legal` is how many legal values there are. For a numeric setting, a text that is not a number could be
+    any text of its length.
     """
     if case.numeric and isinstance(key, str):
         return max(float(LETTERS_AND_DIGITS) ** min(len(key), 40), FEWEST)
@@ -25,10 +25,10 @@ def choices(case: Case, key: Key, legal: float) -> float:
 def legal_count(case: Case) -> float:
     """Return how many legal values the setting has.
 
-    Where a number has no limits: as many as the display's field can show, or else as have no more digits
-    than the longest of the plan, the default, the range and the sensor's limits; below zero only where
-    one of those is. An identifier has as many as there are texts of its length in its own alphabet:
-    digits, hexadecimal digits, or letters and digits.
+    A number without limits has as many as the display's field can show, or else as many as there are numbers
+    with no more digits than the longest of the plan, the default, the range and the sensor's limits; it can
+    be negative only if one of these is. An identifier has as many as there are texts of its length in its
+    own alphabet: digits, hexadecimal digits, or letters and digits.
     """
     setting = case.setting
     if setting.kind == "flag":

@@ -15,16 +15,16 @@ from audit.slips.around import Key
 from audit.slips.case import MOST_LISTED, NOTHING, Case, Reach, key_of
 
 MOST_POSITIONS = 10
-"""Positions from which an identifier is taken as wholly other than the default, not as half set."""
+"""Most positions in which plan and default may differ; beyond, the identifier is not seen as half set."""
 
 FEWEST_DEFAULT = 2
-"""Digits of the default that tell it from another node's address."""
+"""Fewest digits of the default that a value planned for another node has to show."""
 
 
 def digit_left_default(case: Case) -> Reach:
-    """Return values of which every digit that differs from the plan is the factory default's.
+    """Return values in which every digit that differs from the plan is that of the factory default.
 
-    A single digit may be so by chance, and says nothing of an address that is planned for another node.
+    A single such digit may be chance, and is not counted in an address that is planned for another node.
     """
     if case.default is None or not _in_digits(case) or _sign(case.plan) != _sign(case.default):
         return NOTHING
@@ -47,7 +47,7 @@ def _unlike(one: str, other: str) -> int:
 
 
 def one_step(case: Case) -> Reach:
-    """Return values with one digit one more or less, 9 and 0 being neighbours; or the next options."""
+    """Return values with one digit one higher or lower, 9 and 0 being neighbours; or the next options."""
     options = case.setting.options
     if case.setting.kind == "option":
         if case.plan not in options:
@@ -84,7 +84,7 @@ def transposed(case: Case) -> Reach:
 def left_justified(case: Case) -> Reach:
     """Return the value with its leading zeros moved to the end: 0037 becomes 3700.
 
-    In a decimal that would be a point in another place, and is called that.
+    With decimal places this would be a shifted point, and is called that.
     """
     if not _in_digits(case) or case.places:
         return NOTHING
@@ -94,7 +94,7 @@ def left_justified(case: Case) -> Reach:
 
 
 def dropped_doubled(case: Case) -> Reach:
-    """Return values with one character left out, or standing twice."""
+    """Return values with one character left out or doubled."""
     return case.reach(_dropped_doubled(case)) if _in_digits(case) else NOTHING
 
 
@@ -112,7 +112,7 @@ def _dropped_doubled(case: Case) -> Iterator[tuple[Key, str]]:
 
 
 def zeros_lost(case: Case) -> Reach:
-    """Return an identifier of digits with fewer zeros in front, or more, as far as the field goes."""
+    """Return an identifier of digits with fewer leading zeros, or with more, up to the width of the field."""
     text = str(case.plan)
     if case.setting.kind != "text" or not (text.isascii() and text.isdigit()):
         return NOTHING
@@ -125,7 +125,7 @@ def zeros_lost(case: Case) -> Reach:
 
 
 def _of_fields(case: Case, fields: Iterable[str]) -> Reach:
-    """Return the values of fields as wide as the plan's: without zeros shown, 0610 is as wide as 610."""
+    """Return the values of the fields that are as wide as the plan's when shown without leading zeros."""
     width = len(case.field(case.plan))
     keys = map(case.of_field, fields)
     return case.reach_plain(key for key in keys if len(case.field(key)) == width)

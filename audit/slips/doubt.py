@@ -1,4 +1,4 @@
-"""Doubt: when the plan, or the writing of the readback, is likelier to be wrong than the device."""
+"""Doubt: when the plan, or the readback as written, is more likely to be wrong than the device."""
 
 from __future__ import annotations
 
@@ -14,13 +14,13 @@ from audit.slips.around import ALONE
 from audit.slips.case import case_of
 
 FEWEST_ALIKE = 3
-"""Devices, the gateway among them, that have to show the same value before it is no slip of one of them."""
+"""Devices, including the gateway, that must show the same value before it is not seen as a slip on one."""
 SHARE_ALIKE = 0.75
-"""Share of the devices read that has to show it: judgement."""
+"""Share of the devices read that must show it: judgement."""
 
 
 class Doubts:
-    """What speaks against the plan or the readback, device by device. A role is counted when asked for."""
+    """What speaks against the plan or the readback, device by device. A role is counted when first needed."""
 
     def __init__(self, site: Site) -> None:
         self._site = site
@@ -28,23 +28,24 @@ class Doubts:
         """Role → network → value → how many nodes show it."""
 
     def of(self, device: tuple[int, int], setting: Setting) -> tuple[Side, str] | None:
-        """Return the side that is likelier to be wrong than the device, and why, in words."""
+        """Return the side that is more likely to be wrong than the device, and why, in words."""
         b, i = device
         block = self._site.blocks[b]
         planned, found = (block.value(side, setting.name, i) for side in ("planned", "found"))
         if not possible(setting, planned):
-            return "plan", f"the plan may be the wrong side: {planned.shown} is {_beyond(setting)}"
+            return "plan", f"the plan may be wrong: {planned.shown} is {_beyond(setting)}"
         if found.read and (alike := self._alike(block.networks[i], setting, found)):
-            return "plan", f"the plan may be the wrong side: {alike} show {found.shown}"
+            return "plan", f"the plan may be wrong: {alike} show {found.shown}"
         if found.read and not found.converted and not possible(setting, found):
-            return "readback", f"the readback may be the wrong side: {found.shown} is {_beyond(setting)}"
+            return "readback", f"the readback may be wrong: {found.shown} is {_beyond(setting)}"
         return None
 
     def decided(self, device: tuple[int, int], setting: Setting) -> bool:
-        """Tell whether a value is hardly a slip, since a part of the network shares it.
+        """Tell whether a value is hardly a slip, because part of the network shares it.
 
-        That is so of choices from a list, and of a gateway whose nodes have partly followed. What they have
-        from the factory they share as well; and where nearly all share it, the slip may be the plan's.
+        This applies to options, and to a gateway that some of its nodes have followed. It does not apply to
+        the factory default, which all share anyway, nor where nearly all share the value: then the slip may
+        be in the plan.
         """
         b, i = device
         block, found = self._site.blocks[b], self._site.blocks[b].value("found", setting.name, i)
@@ -58,7 +59,7 @@ class Doubts:
         return alike + block.gateway >= FEWEST_ALIKE and alike < SHARE_ALIKE * nodes.total()
 
     def _alike(self, network: str, setting: Setting, value: Value) -> str:
-        """Return who shows the value, where the gateway and most of its nodes do."""
+        """Return who shows a value if the gateway and most of its nodes do, else an empty text."""
         b, g = self._site.gateways[network]
         block = self._site.blocks[b]
         own = block.settings(setting.role)[:1] if setting.role in NETWORK_ROLES else []
@@ -90,7 +91,7 @@ def possible(setting: Setting, value: Value) -> bool:
 
 
 def _beyond(setting: Setting) -> str:
-    """Return what a setting takes, for a value that it does not."""
+    """Return how a value that a setting cannot take lies outside what it can."""
     if setting.options:
         return f"none of {', '.join(setting.options)}"
     if setting.low is not None and setting.high is not None:

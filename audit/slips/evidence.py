@@ -11,16 +11,16 @@ from audit.model.site import Site
 from audit.model.value import Value
 
 FEWEST_OF_A_ROW = 3
-"""Settings of a device that have to show the neighbour's plan, before it counts as the neighbour's row."""
+"""Settings of a device that must show the neighbour's plan before this counts as the neighbour's row."""
 MOST_FURTHER = 9
-"""Further values that count as evidence: ten billion to one is enough."""
+"""Most further values that count as evidence: ten billion to one is enough."""
 
 Beside = dict[str, tuple[tuple[Value, ...], int]]
-"""Setting → what the rows beside plan for it, and how many further settings match that row."""
+"""Setting → what the neighbouring rows plan for it, and how many further settings match that row."""
 
 
 def rows_beside(site: Site, device: tuple[int, int], names: Collection[str]) -> Beside:
-    """Return what the rows above and below plan, where at least three of the settings found match one."""
+    """Return what the rows above and below plan, where at least three of the settings found match a row."""
     b, i = device
     block = site.blocks[b]
     found: Beside = {}
@@ -43,7 +43,7 @@ def rows_beside(site: Site, device: tuple[int, int], names: Collection[str]) -> 
 
 
 def series_values(site: Site, items: Sequence[Found], causes: Causes) -> dict[int, tuple[Value, int]]:
-    """Return finding → the value that a column counting up shows, and how many further rows do."""
+    """Return finding → the value that a column counting up shows, and how many further rows count up."""
     values = {}
     for cause, run in dependents(causes).items():
         check = items[cause].rule.check

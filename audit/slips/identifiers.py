@@ -17,13 +17,13 @@ from audit.slips.case import NOTHING, Case, Reach
 _ALIKE = {character: group for group in LOOK_ALIKE for character in group}
 OTHER_CASE = "capitals and small letters mixed up"
 MANGLED_FORMS = 82
-"""Values that a day of no stated year could become: a date or a serial number in each of 41 years."""
+"""Values that a day without a year could become: a date or a serial number in each of 41 years."""
 SIGNIFICANT = 15
-"""Decimal digits that a spreadsheet's number keeps: it is an IEEE 754 binary64."""
+"""Decimal digits that a spreadsheet keeps of a number, which is an IEEE 754 binary64."""
 
 
 def look_alike(case: Case) -> Reach:
-    """Return texts that are the planned one but for look-alike characters, or for capitals."""
+    """Return texts that differ from the planned one only in look-alike characters or in capitals."""
     if case.setting.kind not in ("text", "integer", "decimal"):
         return NOTHING
     text = case.text(case.plan)
@@ -55,7 +55,7 @@ def _looks_like(case: Case, key: Key) -> bool:
 
 
 def date_mangled(case: Case) -> Reach:
-    """Return dates, and serial numbers of dates, of the day that a planned text such as 3-4 looks like."""
+    """Return the dates, and serial numbers of dates, that a planned text such as 3-4 could become."""
     text = case.around.planned_text if case.numeric else str(case.plan)
     days = days_like(text)
     if not days or case.setting.kind not in ("text", "integer", "decimal"):
@@ -64,7 +64,7 @@ def date_mangled(case: Case) -> Reach:
 
 
 def precision_lost(case: Case) -> Reach:
-    """Return the planned digits as a power of ten, or with zeros behind the first 15."""
+    """Return the planned digits as a power of ten, or with zeros after the first 15."""
     text = str(case.plan)
     if case.setting.kind != "text" or not (text.isascii() and text.isdigit()):
         return NOTHING
@@ -73,7 +73,7 @@ def precision_lost(case: Case) -> Reach:
 
 
 def _powers(text: str) -> Iterator[Key]:
-    if len(text.lstrip("0")) >= 12:  # spreadsheets show longer numbers so, in a cell of general format
+    if len(text.lstrip("0")) >= 12:  # which spreadsheets show like this in a cell of general format
         yield f"{Decimal(text):.2E}"
         yield f"{Decimal(text):.5E}"
 

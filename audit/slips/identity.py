@@ -1,4 +1,4 @@
-"""Slips in tags and serial numbers: they are no settings, and are compared as identifiers."""
+"""Slips in tags and serial numbers, which are not settings and are compared as identifiers."""
 
 from __future__ import annotations
 
@@ -14,14 +14,14 @@ from audit.slips.ranking import Ranking, rank
 from audit.slips.results import naming
 
 NAMED = ("tag-serial-mismatch", "serial-damaged", "serial-corrected")
-"""What a rule about identity looks at, where a tag or serial number is not the planned one."""
+"""What identity rules look for when a tag or serial number is not the planned one."""
 TAG, SERIAL = Setting(name="tag", kind="text"), Setting(name="serial", kind="text")
 NEIGHBOURS = "one-step"
-"""No slip here: serial numbers and tags that are one apart are two devices out of one box."""
+"""Not a slip here: serial numbers and tags that are one apart are two devices from one delivery."""
 
 
 def identity_namings(site: Site, items: Sequence[Found]) -> dict[int, Naming]:
-    """Return finding → what to say of how a tag or serial number came about."""
+    """Return finding → what to say about how a tag or serial number came about."""
     matches = {(match.block, match.index): match for match in site.matches}
     namings = {}
     for n, item in enumerate(items):

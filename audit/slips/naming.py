@@ -1,7 +1,7 @@
-"""Naming: each finding about a value that is not the planned one gets the slips that it may be.
+"""Naming: each finding about a value that is not the planned one gets the slips that may explain it.
 
-A value is looked at together with the rest of the readback: a row that shows its neighbour's plan, a
-column that counts up, a device whose every pressure is in psi. No level is changed and no value.
+A value is judged together with the rest of the readback: a row that shows its neighbour's plan, a column
+that counts up, a device with all its pressures in psi. No level and no value is changed.
 """
 
 from __future__ import annotations
@@ -30,12 +30,12 @@ OF_ITS_OWN_KIND = (
     "filled-series", "rows-shifted", "neighbour-row", "other-unit", "decimal-point", "became-dates",
     "same-difference", "unclear-alike", "exchanged",
 )  # fmt: skip
-"""Patterns of folding whose dependents are mis-keyed values, and not symptoms of something else."""
+"""Patterns of folding whose dependents are mis-keyed values, not symptoms of something else."""
 
 
 @dataclass(frozen=True, slots=True)
 class Subject:
-    """A finding's value beside the planned one."""
+    """The value that a finding is about, with the planned one."""
 
     device: tuple[int, int]
     network: str
@@ -46,7 +46,7 @@ class Subject:
 
 
 def name_slips(site: Site, items: Sequence[Found], causes: Causes) -> dict[int, Naming]:
-    """Return position of a finding → what to say of how its value came about."""
+    """Return position of a finding → what to say about how its value came about."""
     chosen = [n for n in range(len(items)) if _is_about_a_value(items, causes, n)]
     subjects = {n: subject for n in chosen if (subject := _subject(site, items, n))}
     subjects = _with_rows_beside(site, subjects)
@@ -65,7 +65,7 @@ def name_slips(site: Site, items: Sequence[Found], causes: Causes) -> dict[int, 
 
 
 def _is_about_a_value(items: Sequence[Found], causes: Causes, n: int) -> bool:
-    """Tell whether a finding is that a value is not the planned one, and nothing else explains it."""
+    """Tell whether a finding says that a value is not the planned one, and nothing else explains it."""
     item = items[n]
     check, hit = item.rule.check, item.hit
     if hit.side != "found" or len(hit.settings) != 1:
@@ -98,7 +98,7 @@ def _subject(site: Site, items: Sequence[Found], n: int) -> Subject | None:
 
 
 def _with_rows_beside(site: Site, subjects: Mapping[int, Subject]) -> dict[int, Subject]:
-    """Return the subjects, those of rows that show their neighbour's plan with that."""
+    """Return the subjects; those in rows that show their neighbour's plan get that plan."""
     settings: dict[tuple[int, int], set[str]] = defaultdict(set)
     for subject in subjects.values():
         settings[subject.device].add(subject.setting.name)
@@ -113,7 +113,7 @@ def _with_rows_beside(site: Site, subjects: Mapping[int, Subject]) -> dict[int, 
 def _with_series(
     site: Site, items: Sequence[Found], causes: Causes, subjects: Mapping[int, Subject]
 ) -> dict[int, Subject]:
-    """Return the subjects, those of columns that count up with what the column would show."""
+    """Return the subjects; those in columns that count up get what the column would show."""
     values = series_values(site, items, causes)
     return {
         n: _explained(subject, "filled-series", values[n][1], series=values[n][0]) if n in values else subject
@@ -122,7 +122,7 @@ def _with_series(
 
 
 def _with_addresses(site: Site, subjects: Mapping[int, Subject]) -> dict[int, Subject]:
-    """Return the subjects, addresses that are planned for another node of the network with that."""
+    """Return the subjects; an address that is planned for another node of the network gets that node."""
     networks = {subject.network for subject in subjects.values() if subject.setting.role == "address"}
     planned: dict[str, dict[Content, tuple[str, Value]]] = defaultdict(dict)
     for block in site.blocks if networks else ():
@@ -163,7 +163,7 @@ def _explained(
 
 
 def _rankings(subjects: Mapping[int, Subject]) -> dict[int, Ranking]:
-    """Return the rankings, each distinct question put once, and once more where a slip explains several."""
+    """Return the rankings, each distinct one worked out once, and again where a slip explains several."""
     memo: dict[tuple[object, ...], Ranking] = {}
 
     def ranking(subject: Subject) -> Ranking:
@@ -184,9 +184,9 @@ def _rankings(subjects: Mapping[int, Subject]) -> dict[int, Ranking]:
 def _of_many(
     items: Sequence[Found], causes: Causes, subjects: Mapping[int, Subject], rankings: Mapping[int, Ranking]
 ) -> dict[int, Ranking]:
-    """Return the rankings of findings that stand for several: of slips that explain each of these.
+    """Return the rankings of findings that stand for several others: the slips that explain all of these.
 
-    Those with one plan are one question.
+    Values with the same plan count once.
     """
     members: dict[int, dict[Value, Ranking]] = defaultdict(dict)
     for n, subject in subjects.items():
@@ -199,9 +199,9 @@ def _of_many(
 def _explained_together(
     subjects: Mapping[int, Subject], rankings: Mapping[int, Ranking]
 ) -> dict[int, set[tuple[str, int]]]:
-    """Return finding → slips that explain further values of its network too, and how many.
+    """Return finding → slips that also explain further values of its network, and how many.
 
-    Only different planned values count: that 40 devices with one plan show one other value is one slip.
+    Only different planned values count: if 40 devices with one plan show one other value, that is one slip.
     """
     systematic = {slip.id for slip in slip_file().slips if slip.systematic}
     groups: dict[tuple[str, str, str], set[int]] = defaultdict(set)

@@ -1,4 +1,4 @@
-"""Slips from what is around: the default, an earlier value, the other of a pair, the rows beside."""
+"""Slips from the surroundings: the default, an earlier value, the other of a pair, neighbouring rows."""
 
 from __future__ import annotations
 
@@ -20,14 +20,14 @@ def not_saved(case: Case) -> Reach:
 
 
 def pair_reversed(case: Case) -> Reach:
-    """Return what is planned for the other of two settings, low and high."""
+    """Return what is planned for the other setting of a pair, low and high."""
     name = case.around.pair_name
     words = f"low and high exchanged: planned for {name}" if name else ""
     return case.reach((key, words) for key in _keys(case.around.pair))
 
 
 def neighbour_row(case: Case) -> Reach:
-    """Return what is planned in the rows beside, where the whole row speaks for it, or another's address."""
+    """Return what neighbouring rows plan, if the whole row supports it, or else another node's address."""
     around = case.around
     if around.neighbours:
         return case.reach_plain(_keys(*around.neighbours))

@@ -20,7 +20,7 @@ def slip_file() -> SlipFile:
 
 
 def pack() -> Pack:
-    """Return the file of slips as results list the packs that they rest on."""
+    """Return the file of slips in the form in which results list the packs used."""
     file, digest = _read()
     return Pack(pack="slips", version=file.version, sha256=digest, rules=len(file.slips))
 
@@ -33,9 +33,9 @@ def _read() -> tuple[SlipFile, str]:
 
 @cache
 def taken_for(unit: str) -> tuple[tuple[str, Decimal, Decimal], ...]:
-    """Return the units that are taken for a unit, each with factor and shift of this unit into it.
+    """Return the units that are often mistaken for a unit, each with the factor and shift into it.
 
-    Their numbers are those of the unit times the factor, plus the shift.
+    A number in the other unit is the number in this unit times the factor, plus the shift.
     """
     own, _ = split(unit)
     group = next((group for group in slip_file().units if own in (split(one)[0] for one in group)), ())
@@ -44,6 +44,6 @@ def taken_for(unit: str) -> tuple[tuple[str, Decimal, Decimal], ...]:
 
 
 def kpa_in(unit: str) -> Decimal | None:
-    """Return how many of a unit one kilopascal is, None for what is no pressure."""
+    """Return how many of a unit one kilopascal is, None if it is not a unit of pressure."""
     found = line("kPa", unit)
     return found and found[0]

@@ -17,19 +17,19 @@ from audit.slips.case import NOTHING, Case, Reach, Span
 from audit.slips.priors import kpa_in, taken_for
 
 WEATHER_KPA = 3
-"""How far the air's pressure may be from the standard one at the site's height: judgement."""
+"""How far the air pressure may be from the standard one at the site's height: judgement."""
 COUNTS = {1: "one", 2: "two", 3: "three"}
 
 
 def point_shift(case: Case) -> Reach:
-    """Return the planned number times or divided by 10, 100 and 1000."""
+    """Return the planned number multiplied or divided by 10, 100 and 1000."""
     if not case.numeric:
         return NOTHING
     return case.reach((case.number().scaleb(shift), _shifted(case, shift)) for shift in (-3, -2, -1, 1, 2, 3))
 
 
 def _shifted(case: Case, shift: int) -> str:
-    """Return what happened to a number: where the display has no point, zeros came or went."""
+    """Return what happened to a number; on a display without decimals, zeros were added or lost."""
     count = COUNTS[abs(shift)]
     if case.places:
         return f"decimal point off by {count} {'place' if abs(shift) == 1 else 'places'}"
@@ -37,16 +37,16 @@ def _shifted(case: Case, shift: int) -> str:
 
 
 def comma_point(case: Case) -> Reach:
-    """Return the planned number with a decimal mark read as a mark of thousands, or the other way round.
+    """Return the planned number with its decimal mark read as a thousands mark, or the other way round.
 
-    1.250 is then 1250, and 1250, written 1,250, is 1.250. A text found that is no number in the declared
-    way of writing counts where it is the planned number in the other way.
+    1.250 then becomes 1250, and 1250, written 1,250, becomes 1.250. A text that is not a number in the
+    declared style counts if it is the planned number in another style.
     """
     if not case.numeric:
         return NOTHING
     reach = case.reach_plain(_marks_exchanged(case))
     unlisted = 0 if reach.values else 1
-    return Reach(reach.values, also=partial(_planned_otherwise, case), unlisted=unlisted)
+    return Reach(reach.values, also=partial(_planned_in_another_style, case), unlisted=unlisted)
 
 
 def _marks_exchanged(case: Case) -> Iterator[Decimal]:
@@ -58,7 +58,7 @@ def _marks_exchanged(case: Case) -> Iterator[Decimal]:
 
 
 def _written_places(text: str) -> int:
-    """Return how many digits stand behind the only mark of a text."""
+    """Return how many digits follow the only mark of a text; 0 unless there is exactly one."""
     number = text.strip().partition(" ")[0]
     marks = [character for character in number if character in ".,"]
     return len(number) - number.index(marks[0]) - 1 if len(marks) == 1 else 0
@@ -72,8 +72,8 @@ OTHER_STYLES = (
 )
 
 
-def _planned_otherwise(case: Case, key: Key) -> bool:
-    """Tell whether a text is the planned number, written in another way than was declared."""
+def _planned_in_another_style(case: Case, key: Key) -> bool:
+    """Tell whether a text is the planned number, written in a style other than the declared one."""
     if not isinstance(key, str):
         return False
     return any(parse(key, case.setting, style).number == case.number() for style in OTHER_STYLES)
@@ -85,7 +85,7 @@ def sign_lost(case: Case) -> Reach:
 
 
 def unit_slip(case: Case) -> Reach:
-    """Return the planned number converted into or out of each unit that is often taken for its own.
+    """Return the planned number converted into or from each unit that is often mistaken for its own.
 
     Recognised within half a step of the display.
     """
@@ -109,9 +109,9 @@ def _is_difference(case: Case) -> bool:
 
 
 def air_pressure(setting: Setting, elevation_m: float | None) -> tuple[Decimal, Decimal] | None:
-    """Return the pressure of the air at a site and how far the weather moves it, in the unit of a setting.
+    """Return the air pressure at a site and how far the weather moves it, in the unit of a setting.
 
-    `elevation_m` is the site's height above sea level in metres. None where the setting is no pressure.
+    `elevation_m` is the site's height above sea level in metres. None if the setting is not a pressure.
     """
     pressure = setting.numeric and setting.unit and setting.role not in DIFFERENCES
     one_kpa = kpa_in(setting.unit) if pressure else None
@@ -123,7 +123,7 @@ def air_pressure(setting: Setting, elevation_m: float | None) -> tuple[Decimal, 
 
 
 def gauge_absolute(case: Case) -> Reach:
-    """Return pressures that differ from the plan by that of the air at the site, within 3 kPa."""
+    """Return pressures that differ from the plan by the air pressure at the site, within 3 kPa."""
     unit, pressures = case.setting.unit, air_pressure(case.setting, case.around.elevation_m)
     if pressures is None or not case.numeric:
         return NOTHING
@@ -134,7 +134,7 @@ def gauge_absolute(case: Case) -> Reach:
 
 
 def percent_entered(case: Case) -> Reach:
-    """Return where the planned value lies in the planned range, in percent; of a deadband, its share."""
+    """Return the planned value in percent of the planned range; a deadband as its share of the span."""
     low, high = case.around.range_low.number, case.around.range_high.number
     if not case.numeric or low is None or high is None or low == high or case.setting.unit == "%":
         return NOTHING

@@ -1,8 +1,8 @@
-"""Ranking: which slips a found value may be, with odds.
+"""Ranking: which slips may explain a found value, with odds.
 
-Score of a slip: its prior, divided by the number of legal values that it could make of the plan. Score
-of chance: its prior, divided by the number of legal values but one. Probabilities are scores in relation
-to their sum. A name never lowers a level and never corrects a value.
+The score of a slip is its prior, divided by the number of legal values that it could make of the plan. The
+score of chance is its prior, divided by the number of legal values less one. A probability is a score divided
+by the sum of all. Naming a slip never lowers a level and never corrects a value.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ from audit.slips.chance import choices, legal_count
 from audit.slips.priors import slip_file
 
 LEAST_TOLD = 0.1
-"""Slips below this probability are not told in a line of words."""
+"""Slips below this probability are not named."""
 MOST_TOLD = 3
 
 REACHES: Mapping[str, Callable[[Case], Reach]] = {
@@ -52,7 +52,7 @@ REACHES: Mapping[str, Callable[[Case], Reach]] = {
 
 
 class Ranked(NamedTuple):
-    """A slip that a found value may be."""
+    """A slip that may explain a found value."""
 
     id: str
     title: str
@@ -63,22 +63,22 @@ class Ranked(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Ranking:
-    """The slips that a found value may be, the most probable first. What is left of 1 is chance."""
+    """The slips that may explain a found value, the most probable first. What is left to 1 is chance."""
 
     slips: tuple[Ranked, ...] = ()
     likely: Ranked | None = None
 
-    def told(self) -> list[Ranked]:
-        """Return the slips that are worth a line: the likely one, or those that may well be."""
+    def worth_naming(self) -> list[Ranked]:
+        """Return the slips that are worth naming: the likely one, or else the possible ones."""
         if self.likely:
             return [self.likely]
         return [slip for slip in self.slips if slip.probability >= LEAST_TOLD][:MOST_TOLD]
 
     def words(self) -> str:
         """Return the slips in one line, empty where none fits."""
-        told = [f"{slip.words} ({percent(slip.probability)})" for slip in self.told()]
-        lead = "likely slip" if self.likely else "possible slip" if len(told) == 1 else "possible slips"
-        return f"{lead}: {'; '.join(told)}" if told else ""
+        named = [f"{slip.words} ({percent(slip.probability)})" for slip in self.worth_naming()]
+        lead = "likely slip" if self.likely else "possible slip" if len(named) == 1 else "possible slips"
+        return f"{lead}: {'; '.join(named)}" if named else ""
 
 
 def percent(probability: float) -> str:
@@ -95,11 +95,11 @@ class Scored(NamedTuple):
 
 
 def rank(setting: Setting, planned: Value, found: Value, around: Around = ALONE) -> Ranking:
-    """Return the slips that would make the found value of the planned one, with their odds.
+    """Return the slips that could turn the planned value into the found one, with their odds.
 
-    A found value that the setting cannot take was never in the device: the slip is in the writing, and
-    the setting's limits do not bound what it may have made. Nothing is ranked for access codes, and
-    where either value is missing.
+    A found value that the setting cannot take was never in the device: the slip is in the writing, and the
+    setting's limits do not bound what it may have made. Nothing is ranked for access codes, or if either
+    value is missing.
     """
     key = key_of(found) if found is not BLANK else None
     case = case_of(setting, planned, around)
@@ -113,14 +113,14 @@ def rank(setting: Setting, planned: Value, found: Value, around: Around = ALONE)
 def scored(case: Case) -> list[Scored]:
     """Return what each slip could make of a planned value, with its score."""
     file = slip_file()
-    saved = not case.around.baseline.read
+    no_earlier_reading = not case.around.baseline.read
     further = dict(case.around.further)
     found = []
     for slip in file.slips:
         reach = REACHES[slip.id](case)
         if reach.count:
             prior = slip.prior
-            if slip.id == "untouched" and saved:  # what was not saved shows the default
+            if slip.id == "untouched" and no_earlier_reading:  # a change not saved shows the default
                 prior += next(other.prior for other in file.slips if other.id == "not-saved")
             weight = file.each_further ** further.get(slip.id, 0)
             found.append(Scored(slip, reach, prior * weight / reach.count))
@@ -130,9 +130,9 @@ def scored(case: Case) -> list[Scored]:
 def ranking_of(
     case: Case, slips: list[Scored], legal: float, key: Key, *, converted: bool = False
 ) -> Ranking:
-    """Return the ranking of one value that was found, beside how many values are legal.
+    """Return the ranking of one value that was found; `legal` is how many values are legal.
 
-    One with its unit beside it is in no other unit.
+    A value that was converted had its unit beside it, so it was not entered in another unit.
     """
     file = slip_file()
     fitting = [
@@ -172,7 +172,7 @@ def rank_together(rankings: Sequence[Ranking]) -> Ranking:
 
 
 def _with_likely(ranked: Sequence[Ranked], chance: float) -> Ranking:
-    """Return a ranking, the most probable slip being likely if nothing else, chance neither, comes near."""
+    """Return a ranking; its most probable slip is likely if nothing else, not even chance, comes near."""
     file, top = slip_file(), ranked[0]
     second = max(chance, ranked[1].probability if len(ranked) > 1 else 0.0)
     likely = top.probability >= file.likely_from and top.probability >= file.likely_times * second

@@ -1,4 +1,4 @@
-"""What results hold of slips."""
+"""What results say about slips."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from audit.slips.ranking import Ranking
 
 
 def naming(ranking: Ranking, doubtful: tuple[Side, str] | None) -> Naming | None:
-    """Return what to say of a finding's value, None where there is nothing to say."""
+    """Return what to say about a finding's value, None if there is nothing to say."""
     words = ranking.words()
     if not words and doubtful is None:
         return None

@@ -1,4 +1,4 @@
-"""Surroundings: what the plan says around one setting of one device."""
+"""Surroundings: what the plan and earlier readings say around one setting of one device."""
 
 from __future__ import annotations
 
@@ -18,14 +18,14 @@ PAIRS = {
     "alarm_low_low": "alarm_high_high",
     "host_low": "host_high",
 }
-"""Roles of settings that are exchanged for each other, low → high."""
+"""Roles of settings that are mistaken for each other, low → high."""
 A_MOMENT = datetime.timedelta(minutes=2)
-"""In less nobody changes a setting, leaves the menu, and reads it once more. Judgement."""
+"""In less time nobody changes a setting, leaves the menu, and reads it again. Judgement."""
 _OTHER = PAIRS | {high: low for low, high in PAIRS.items()}
 
 
 def around(block: Block, i: int, setting: Setting, elevation_m: float | None = None) -> Around:
-    """Return what the plan of the device at `i` says around a setting, and what was read of it before."""
+    """Return what the plan for the device at `i` says around a setting, and its earlier reading."""
     if setting.kind == "secret":
         return ALONE
     pair = _alike(block, setting, _OTHER.get(setting.role, ""))
@@ -46,9 +46,10 @@ def around(block: Block, i: int, setting: Setting, elevation_m: float | None = N
 
 
 def _read_before(block: Block, i: int, setting: Setting) -> Value:
-    """Return what the reading before the newest one of a setting says, BLANK where there is none.
+    """Return the value of the reading before the newest one of a setting, BLANK if there is none.
 
-    One a moment before, as `enter` asks for a value again, is no reading from before it was set.
+    A reading taken a moment before does not count, such as when `enter` asks for a value again: the device
+    has not been set in between.
     """
     readings = block.readings(i, setting.name)
     times = [table.texts("read_at")[entry] for table, entry in readings]
@@ -60,7 +61,7 @@ def _read_before(block: Block, i: int, setting: Setting) -> Value:
 
 
 def _looked_again(time: str, newest: str) -> bool:
-    """Tell whether two times of reading are so close together that nobody has set anything in between."""
+    """Tell whether two readings are so close together that nobody has set anything in between."""
     one, other = moment(time), moment(newest)
     if one is None or other is None or day_alone(time) or day_alone(newest):
         return False
@@ -68,7 +69,7 @@ def _looked_again(time: str, newest: str) -> bool:
 
 
 def _alike(block: Block, setting: Setting, role: str) -> Setting | None:
-    """Return the setting of the same input that has a role, if it is a number in the same unit."""
+    """Return the setting of the same input with a given role, if it is a number in the same unit."""
     if not role or not setting.numeric:
         return None
     of_input = (s for s in block.type.by_role(role) if s.input == setting.input)

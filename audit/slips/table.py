@@ -1,4 +1,4 @@
-"""Tables of slips: the words for every value that a slip could make of a plan, worked out beforehand."""
+"""Tables of slips: the words for every value that a slip could make of a plan, worked out in advance."""
 
 from __future__ import annotations
 
@@ -14,17 +14,17 @@ from audit.slips.chance import legal_count
 from audit.slips.ranking import ranking_of, scored
 
 MOST_ENTRIES = 300
-"""Values in one table. Where slips could make more, those with the lowest odds are left out."""
+"""Most values in one table. If slips could make more, those with the lowest odds are left out."""
 MOST_OF_A_SPAN = 250
 
 
 def tabulated(setting: Setting, planned: Value, around: Around = ALONE) -> dict[str, str]:
     """Return found value → the words of its ranking, for every value that some slip could yield.
 
-    Numbers are written without exponent, sign + and needless zeros (78, 0.5, -3), options and
-    identifiers as they are, flags as on and off. Left out: values for which nothing would be said, texts
-    that are no value of the setting, what only a spreadsheet makes (dates), identifiers with more than
-    one look-alike character, and the least probable values beyond 300. Empty for access codes.
+    Numbers are written without exponent, plus sign or needless zeros (78, 0.5, -3), options and identifiers
+    as they are, flags as on and off. Left out are values about which nothing would be said, texts that are
+    not values of the setting, what only a spreadsheet makes (dates), identifiers with more than one
+    look-alike character, and the least probable values beyond 300. Empty for access codes.
     """
     case = case_of(setting, planned, around)
     if case is None or not planned.read:

@@ -51,5 +51,5 @@ def test_a_network_without_a_block_is_told(tmp_path: Path) -> None:
     made = suggest(order.plan, "addresses", 10, 3)
 
     assert (made.suggestion.kept, made.suggestion.not_looked_at) == (
-        1, ["South: the plan sets no block of addresses aside for it"]
+        1, ["South: the plan gives it no block of addresses"]
     )  # fmt: skip

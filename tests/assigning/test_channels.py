@@ -77,8 +77,7 @@ def test_a_gateway_without_channels_to_choose_from(tmp_path: Path, channel: dict
 
     assert found.kept == 0
     assert found.not_looked_at == [
-        f"{name}: its gateway's type has no channel that can be chosen, or none in its band"
-        for name in ("North", "South")
+        f"{name}: its gateway's type offers no channels, or none in its band" for name in ("North", "South")
     ]
 
 
@@ -87,7 +86,7 @@ def test_channels_lie_inside_the_band(tmp_path: Path) -> None:
     radio = {"band": "us-902-928-digital", "channels": {"first_mhz": 900, "step_mhz": 1}}
 
     assert told(assigned(tmp_path, {"North": 1}, plan={"radio": radio})) == [
-        ("North", "3", "channel 1 cannot be used, or makes way for another network")
+        ("North", "3", "channel 1 cannot be used, or is given up to another network")
     ]
 
 

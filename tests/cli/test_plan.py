@@ -67,7 +67,7 @@ def test_too_few_channels(crowded: Path) -> None:
 
     assert outcome.code == 1
     assert outcome.stdout.startswith("NO CHANNELS without conflicts")
-    assert "their 3 channels do not suffice" in " ".join(outcome.stdout.split())
+    assert "their 3 channels are not enough" in " ".join(outcome.stdout.split())
 
 
 def test_without_positions_nothing_is_told(tmp_path: Path) -> None:
@@ -75,7 +75,7 @@ def test_without_positions_nothing_is_told(tmp_path: Path) -> None:
     outcome = run("plan", EXAMPLES / "tarnbeck/plan.yaml", "--suggest", "channels")
 
     assert outcome.code == 2
-    assert "Pit: positions of its gateway and nodes are not in the plan" in outcome.stderr
+    assert "Pit: the plan does not give positions for its gateway and nodes" in outcome.stderr
     assert "give `position`" in outcome.stderr
 
 

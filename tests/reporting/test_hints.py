@@ -12,7 +12,7 @@ from audit.reporting.formats import by_name, render
 from tests.reporting.renew_golden import found
 
 SLIP = "likely slip: two neighbouring digits exchanged (99 %)"
-DOUBT = "the plan may be the wrong side: the gateway and 4 of its 4 nodes read show 21"
+DOUBT = "the plan may be wrong: the gateway and 4 of its 4 nodes read show 21"
 
 
 @pytest.fixture(scope="module")

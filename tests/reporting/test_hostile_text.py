@@ -55,7 +55,7 @@ def base() -> Result:
     )  # fmt: skip
     more = [
         finding(
-            1, waived=WAIVED, since="unchanged", doubtful_side="plan", doubt="the plan may be the wrong side"
+            1, waived=WAIVED, since="unchanged", doubtful_side="plan", doubt="the plan may be wrong"
         ),
         finding(
             2, network=None, node=None, settings=[], setting=None, others=["PT-61", "PT-62"], since="new"

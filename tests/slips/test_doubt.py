@@ -18,7 +18,7 @@ def test_gateway_and_nodes_agree_against_the_plan(tmp_path: Path) -> None:
 
     (finding,) = findings
     assert finding.doubtful_side == "plan"
-    assert finding.doubt == ("the plan may be the wrong side: the gateway and 4 of its 4 nodes read show 21")
+    assert finding.doubt == ("the plan may be wrong: the gateway and 4 of its 4 nodes read show 21")
     assert finding.slip == "likely slip: two neighbouring digits exchanged (98 %)"
     assert finding.level == "error"
 
@@ -63,7 +63,7 @@ def test_a_plan_that_no_device_can_hold(tmp_path: Path) -> None:
     findings = audit_of(tmp_path, rules="address-differs", planned={"address": 380}, found={"address": 38})
 
     assert [(f.doubtful_side, f.doubt) for f in findings] == [
-        ("plan", "the plan may be the wrong side: 380 is outside 1 to 247")
+        ("plan", "the plan may be wrong: 380 is outside 1 to 247")
     ]
 
 
@@ -72,7 +72,7 @@ def test_a_reading_that_no_device_can_hold(tmp_path: Path) -> None:
     findings = audit_of(tmp_path, rules="address-differs", planned={"address": 38}, found={"address": 380})
 
     assert [(f.doubtful_side, f.doubt) for f in findings] == [
-        ("readback", "the readback may be the wrong side: 380 is outside 1 to 247")
+        ("readback", "the readback may be wrong: 380 is outside 1 to 247")
     ]
 
 
@@ -82,6 +82,4 @@ def test_an_option_that_there_is_not(tmp_path: Path) -> None:
         tmp_path, planned={"loss_action": "hold"}, found={"loss_action": "keep"}, rules="loss-action-differs"
     )
 
-    assert [f.doubt for f in findings] == [
-        "the readback may be the wrong side: keep is none of hold, low, high"
-    ]
+    assert [f.doubt for f in findings] == ["the readback may be wrong: keep is none of hold, low, high"]
