@@ -64,7 +64,7 @@ def test_no_verdict_leaves_no_result_of_yesterday(site: Path) -> None:
 
     ran = done(site, "sh", gate, "site/plan.yaml", "site/nowhere")
 
-    assert (ran.returncode, ran.stdout) == (2, "gate: no verdict, mend the input first\n")
+    assert (ran.returncode, ran.stdout) == (2, "gate: no verdict, correct the input first\n")
     assert not [path for path in site.iterdir() if path.is_file()]
 
 

@@ -2,17 +2,17 @@
 # Gate a handover on asfound's exit code. Usage: gate.sh PLAN READBACK...
 #   0  nothing at or above the gate        -> go on
 #   1  findings at or above the gate       -> stop, the report says which
-#   2  no verdict (input missing or wrong) -> stop, this is no pass and no fail
-# Where there is a verdict, it leaves result.json for machines, result.sarif and result.junit.xml for
-# the pipeline's own pages, report.html to look at and sign, and punch-list.csv for whoever mends it.
+#   2  no verdict (input missing or wrong) -> stop, this is neither a pass nor a fail
+# With a verdict, it leaves result.json for machines, result.sarif and result.junit.xml for the pipeline's
+# own pages, report.html to look at and sign, and punch-list.csv for whoever corrects the settings.
 set -u
-rm -f result.json result.sarif result.junit.xml report.html punch-list.csv  # no verdict leaves no old one
+rm -f result.json result.sarif result.junit.xml report.html punch-list.csv  # so that no old result is left
 asfound check "$@" --gate handover --out result.json --out result.sarif --out result.junit.xml \
   --out report.html --out punch-list.csv
 code=$?
 case $code in
   0) echo "gate: handover may go on" ;;
   1) echo "gate: findings, see report.html" ;;
-  *) echo "gate: no verdict, mend the input first" ;;
+  *) echo "gate: no verdict, correct the input first" ;;
 esac
 exit $code
