@@ -64,7 +64,7 @@ def test_every_slip_is_listed() -> None:
     """Whoever wonders at `(99 %)` finds what each slip means, its points, and that they are judgement."""
     text = " ".join(run("rules", "--slips").stdout.split())
 
-    assert "Judgement, from the trade." in text
+    assert "Judgement from the trade." in text
     for slip in slip_file().slips:
         assert f"{slip.id}: {slip.title} ({slip.prior:g} of 100) {slip.means} {slip.advice}" in text
     assert "Likely: 60 % or more, and 2 times the next." in text
