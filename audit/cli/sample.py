@@ -81,7 +81,10 @@ def _add_terms(parser: argparse.ArgumentParser) -> None:
         help="a sample that passes shows that fewer nodes than this are faulty, for instance 5",
     )
     by_chance.add_argument(
-        "--accept", metavar="N", type=options.whole, help="how many nonconforming nodes pass (default: 0)"
+        "--accept",
+        metavar="N",
+        type=options.whole,
+        help="how many nonconforming nodes are accepted (default: 0)",
     )
     by_chance.add_argument(
         "--wherever",
@@ -91,10 +94,14 @@ def _add_terms(parser: argparse.ArgumentParser) -> None:
     by_tables = parser.add_argument_group("or by the tables of MIL-STD-105E")
     by_tables.add_argument("--aql", metavar="PERCENT", help="acceptable quality level, for instance 2.5")
     by_tables.add_argument(
-        "--level", choices=("S-1", "S-2", "S-3", "S-4", "I", "II", "III"), help="(default: II)"
+        "--level",
+        choices=("S-1", "S-2", "S-3", "S-4", "I", "II", "III"),
+        help="inspection level (default: II)",
     )
     by_tables.add_argument(
-        "--inspection", choices=("normal", "tightened", "reduced"), help="(default: normal)"
+        "--inspection",
+        choices=("normal", "tightened", "reduced"),
+        help="kind of inspection (default: normal)",
     )
     by_tables.add_argument(
         "--earlier",

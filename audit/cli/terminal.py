@@ -20,13 +20,13 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--color",
         choices=("auto", "always", "never"),
         default="auto",
-        help="colour on a terminal, always or never; NO_COLOR is honoured",
+        help="colour on a terminal (the default), always or never; NO_COLOR is honoured",
     )
     parser.add_argument(
         "--width", metavar="N", type=width_argument, help="columns of text (default: the terminal's, or 80)"
     )
     parser.add_argument(
-        "--quiet", action="store_true", help="print only problems with the input; rely on the exit code"
+        "--quiet", action="store_true", help="print only problems with the input; the exit code says the rest"
     )
 
 

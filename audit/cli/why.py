@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from audit.model.diagnosis import Diagnosis
     from audit.reading.inputs import Inputs
 
-HELP = "why a node does not join its gateway, and what to check next"
+HELP = "find out why a node does not join its gateway, and what to check next"
 EXAMPLES = """TAG is a tag or serial number in the plan; READBACK is as for check. With --all, give no TAG.
 
 examples:
