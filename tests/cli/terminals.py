@@ -1,4 +1,4 @@
-"""A terminal, as far as a program asks for one."""
+"""A stream that passes for a terminal."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ import io
 
 
 class Terminal(io.StringIO):
-    """A stream that calls itself a terminal."""
+    """A stream that says it is a terminal."""
 
     def isatty(self) -> bool:
         """Say yes."""

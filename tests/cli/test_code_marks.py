@@ -1,4 +1,4 @@
-"""check --code-marks: access codes beside those of other sites and years, without keeping any."""
+"""check --code-marks: access codes compared with those of other sites and years, without keeping any."""
 
 from __future__ import annotations
 
@@ -44,7 +44,7 @@ def rules(outcome: Outcome, *wanted: str) -> list[str]:
 
 
 def test_a_code_that_has_not_changed_in_a_year(tmp_path: Path, key: Path) -> None:
-    """The same device, the same code, another year; one that was changed is not told."""
+    """The same device has the same code in another year; a code that was changed is not reported."""
     marks = tmp_path / "marks.json"
     first = check(a_site(tmp_path / "a"), marks, key)
     same_day = check(a_site(tmp_path / "b"), marks, key)
@@ -65,7 +65,7 @@ def test_a_code_that_has_not_changed_in_a_year(tmp_path: Path, key: Path) -> Non
 
 
 def test_a_mark_is_of_the_day_on_which_the_code_was_read(tmp_path: Path, key: Path) -> None:
-    """However often a sheet is given; and an older file of marks learns the serial numbers."""
+    """However often a sheet is given; an older file of marks gains the serial numbers."""
     marks = tmp_path / "marks.json"
     site = a_site(tmp_path / "a", **{"N-1": {"access_code": "8068", "read_at": "2026-03-02T10:00"}})
     check(site, marks, key)
@@ -82,7 +82,7 @@ def test_a_mark_is_of_the_day_on_which_the_code_was_read(tmp_path: Path, key: Pa
 
 
 def test_marks_are_hmac_sha_256_under_the_key(tmp_path: Path, key: Path) -> None:
-    """As FIPS 198-1 has it, by the standard library: whoever has the key can check, nobody else."""
+    """As in FIPS 198-1, by the standard library: whoever has the key can check, nobody else."""
     marks = tmp_path / "marks.json"
     check(a_site(tmp_path / "a"), marks, key)
     kept = {m["node"]: m["mark"] for m in json.loads(marks.read_text())["marks"]}
@@ -91,7 +91,7 @@ def test_marks_are_hmac_sha_256_under_the_key(tmp_path: Path, key: Path) -> None
 
 
 def test_the_key_may_come_from_the_environment(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """As pipelines keep secrets."""
+    """The way in which pipelines keep secrets."""
     monkeypatch.setenv("ASFOUND_CODE_KEY", KEY)
     outcome = a_site(tmp_path / "a").check("--code-marks", tmp_path / "marks.json")
 
@@ -100,7 +100,7 @@ def test_the_key_may_come_from_the_environment(tmp_path: Path, monkeypatch: pyte
 
 
 def test_what_is_refused(tmp_path: Path, key: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """No key, a short one, one beside the data, another than before, marks that are none."""
+    """No key, a short one, one beside the data, a different one than before, a file that holds no marks."""
     monkeypatch.delenv("ASFOUND_CODE_KEY", raising=False)
     site, marks = a_site(tmp_path / "a"), tmp_path / "marks.json"
     short, beside = tmp_path / "keys/short", tmp_path / "a/key"
@@ -124,7 +124,7 @@ def test_what_is_refused(tmp_path: Path, key: Path, monkeypatch: pytest.MonkeyPa
 
 
 def test_no_output_lets_a_code_be_guessed(tmp_path: Path, key: Path) -> None:
-    """Whoever has all that was written, and not the key, tries all ten thousand codes in vain.
+    """Whoever has everything that was written, but not the key, tries all ten thousand codes in vain.
 
     Tried are the plain digests of each code, those of the export with that code in it, and keyed ones under
     keys that anybody would try.

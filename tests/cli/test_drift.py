@@ -31,7 +31,7 @@ def flat(text: str) -> str:
 
 
 def test_the_report_says_what_is_compared_with_what(tmp_path: Path) -> None:
-    """Verdict, baseline with its date and signatory, plan, findings, records: in the words of a baseline."""
+    """Verdict, baseline with its date and signatory, plan, findings and records, in terms of a baseline."""
     outcome = drift(tmp_path, "--color", "never", **CHANGED)
 
     text = flat(outcome.stdout)
@@ -48,7 +48,7 @@ def test_the_report_says_what_is_compared_with_what(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("width", [40, 80, 200])
 def test_no_line_is_wider_than_asked_for(tmp_path: Path, width: int) -> None:
-    """But for digests and names of files, which are not broken."""
+    """Apart from digests and file names, which are not broken."""
     lines = drift(tmp_path, "--width", str(width), **CHANGED).stdout.splitlines()
     words = [line for line in lines if "/" not in line and not any(len(w) > 30 for w in line.split())]
 
@@ -56,7 +56,7 @@ def test_no_line_is_wider_than_asked_for(tmp_path: Path, width: int) -> None:
 
 
 def test_nothing_has_changed(tmp_path: Path) -> None:
-    """Exit code 0, and what was not looked at is said with what it needs."""
+    """Exit code 0; what was not checked is listed with what it needs."""
     outcome = drift(tmp_path)
 
     assert outcome.code == 0
@@ -69,7 +69,7 @@ def test_nothing_has_changed(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("form", DRIFT_FORMATS, ids=lambda form: form.name)
 def test_every_format_is_written(tmp_path: Path, form: Any) -> None:
-    """By its ending; in each stands what has changed."""
+    """By its ending; each says what has changed."""
     out = tmp_path / f"out{form.endings[0]}"
 
     outcome = drift(tmp_path, "--quiet", "--out", out, **CHANGED)
@@ -83,7 +83,7 @@ def test_every_format_is_written(tmp_path: Path, form: Any) -> None:
 
 @pytest.mark.parametrize("end", ["txt", "html", "md"])
 def test_every_change_record_is_listed_for_people(end: str, tmp_path: Path) -> None:
-    """One of before the baseline is behind no finding; whoever audits sees that it was given."""
+    """A record from before the baseline explains no finding, but an auditor sees that it was given."""
     out = tmp_path / f"r.{end}"
     changes = [{"node": "N-2", "setting": "high_alarm", "to": 765, "date": "2025-01-01"}]
 
@@ -116,7 +116,7 @@ def test_the_same_input_gives_the_same_bytes(tmp_path: Path) -> None:
 
 
 def test_the_punch_list_has_the_baseline_for_a_heading(tmp_path: Path) -> None:
-    """Nobody takes what was found last year for what is planned."""
+    """So that nobody mistakes what was found last year for what is planned."""
     out = tmp_path / "punch.csv"
     drift(tmp_path, "--quiet", "--out", out, **CHANGED)
 
@@ -127,7 +127,7 @@ def test_the_punch_list_has_the_baseline_for_a_heading(tmp_path: Path) -> None:
 
 
 def test_only_drift_makes_a_patch(tmp_path: Path) -> None:
-    """A check has no baseline; it says so by not knowing the format."""
+    """A check has no baseline, so it does not know the format."""
     site = small_site(tmp_path)
 
     outcome = site.check("--out", tmp_path / "x.jsonpatch")
@@ -137,7 +137,7 @@ def test_only_drift_makes_a_patch(tmp_path: Path) -> None:
 
 
 def test_the_patch_stands_in_a_result_only_where_it_is_asked_for(tmp_path: Path) -> None:
-    """A JSON result written beside a patch does not hold it as well."""
+    """A JSON result written together with a patch does not contain the patch."""
     out, patch = tmp_path / "r.json", tmp_path / "r.patch.json"
 
     drift(tmp_path, "--quiet", "--out", out, "--out", patch, **CHANGED)
@@ -159,7 +159,7 @@ def refused(outcome: Outcome, says: str) -> None:
 
 
 def test_an_altered_baseline_is_refused(tmp_path: Path) -> None:
-    """No verdict rests on it, and where to look is said."""
+    """No verdict is based on it, and the message says where to look."""
     site = small_site(tmp_path)
     path = seal(site, "b.json")
     path.write_text(path.read_text().replace('"high_alarm":"780"', '"high_alarm":"790"', 1))
@@ -171,7 +171,7 @@ def test_an_altered_baseline_is_refused(tmp_path: Path) -> None:
 
 
 def test_a_forged_baseline_with_a_network_without_a_gateway_is_refused(tmp_path: Path) -> None:
-    """None was ever sealed, and a node's radio settings are its gateway's."""
+    """None was ever sealed, and a node takes its radio settings from its gateway."""
     site = small_site(tmp_path)
     path = seal(site, "b.json")
     data = data_of(path)
@@ -236,7 +236,7 @@ def test_since_an_earlier_drift(tmp_path: Path) -> None:
 
 
 def test_since_a_drift_from_another_baseline_closes_nothing(tmp_path: Path) -> None:
-    """An alarm that nobody explained was sealed: it is no drift any more, and as little mended as before."""
+    """An unexplained alarm was sealed: it is no longer drift, but it is not corrected either."""
     changed = {"N-1": {"high_alarm": "760"}}
     site = small_site(tmp_path, found=changed)
     old = seal(small_site(tmp_path / "then"), "old.json", on="2026-01-01")
@@ -273,7 +273,7 @@ def test_since_a_drift_from_another_baseline_closes_nothing(tmp_path: Path) -> N
 
 
 def test_texts_of_strangers_cannot_write_into_the_report(tmp_path: Path) -> None:
-    """Control characters in a record, a tag or a serial number are written out, in every format."""
+    """Control characters in a record, a tag or a serial number are escaped, in every format."""
     evil = {"tag": "N-9\x1b[31m", "serial": '"><script>', "network": "Main", "channel": "7"}
     change = {"what": "added", "node": "N-8\x1b[2J", "approved_by": "<b>I</b>\x07"}
     for form in DRIFT_FORMATS:
@@ -288,7 +288,7 @@ def test_texts_of_strangers_cannot_write_into_the_report(tmp_path: Path) -> None
 
 
 def test_a_torn_record_of_entries_is_warned_of(tmp_path: Path) -> None:
-    """As `check` does: what was left out of a file of entries is said, and the rest is used."""
+    """As in `check`: what was left out of a file of entries is reported, and the rest is used."""
     site = small_site(tmp_path)
     baseline = seal(site, "baseline.json")
     entries = site.folder / "typed.jsonl"
@@ -299,7 +299,7 @@ def test_a_torn_record_of_entries_is_warned_of(tmp_path: Path) -> None:
 
 
 def test_a_column_that_only_the_plan_may_know_is_refused_with_that_hint(tmp_path: Path) -> None:
-    """To have it ignored would lose the settings of a new device type."""
+    """Ignoring it would lose the settings of a new device type."""
     now: dict[str, Any] = {"now": {"N-2": {"damping": "2.0"}}}
 
     alone, with_plan = drift(tmp_path / "a", **now), drift(tmp_path / "b", **now, plan={})

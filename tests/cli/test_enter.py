@@ -1,4 +1,4 @@
-"""asfound enter as a command: answers from a pipe, exit codes, and files that it does not go on with."""
+"""asfound enter as a command: answers from a pipe, exit codes, and files that it does not continue."""
 
 from __future__ import annotations
 
@@ -42,7 +42,7 @@ def lines(site: SmallSite) -> list[dict[str, Any]]:
 
 
 def test_a_piped_readback_is_complete_and_checked(site: SmallSite, typed: Any) -> None:
-    """One answer a line; the end of the answers ends it; what it wrote is read by check."""
+    """One answer to a line; it ends with the answers; check reads what it wrote."""
     outcome = typed("N-1", *AS_PLANNED)
 
     assert (outcome.code, outcome.stderr) == (0, "")
@@ -54,7 +54,7 @@ def test_a_piped_readback_is_complete_and_checked(site: SmallSite, typed: Any) -
 
 
 def test_the_start_and_the_end_are_told(site: SmallSite, typed: Any) -> None:
-    """It says whose readings go where, that only reading is meant, and what comes next."""
+    """It says whose readings go where, that nothing is to be changed, and what comes next."""
     outcome = typed("N-1", "100001")
 
     assert outcome.stdout.startswith(f"{NAME}, plan revision A\nReadings go into")
@@ -82,14 +82,14 @@ def test_nobody_cannot_read(typed: Any) -> None:
 
 
 def test_a_resumed_file_tells_how_far_it_is(site: SmallSite, typed: Any) -> None:
-    """The second start says what is there already."""
+    """The second run says what the file already holds."""
     typed("N-1", *AS_PLANNED, "N-2", "100002", "/quit")
 
     assert "The file holds 8 lines: 1 of 4 devices done, 1 begun." in typed().stdout
 
 
 def test_nothing_entered_leaves_no_file(site: SmallSite, typed: Any) -> None:
-    """Somebody who only looks in leaves nothing behind."""
+    """Somebody who starts it and stops at once leaves no file behind."""
     before = site.files()
 
     outcome = typed("N-1", "/quit")
@@ -136,7 +136,7 @@ def test_a_device_that_is_not_in_the_plan_is_told(site: SmallSite, typed: Any) -
 
 
 def test_a_torn_record_is_told_at_the_start(site: SmallSite, typed: Any) -> None:
-    """Its text is shown, and the setting is open again."""
+    """Its text is shown, and the setting has to be read again."""
     site.write("e.jsonl", as_lines(entry("N-1", "serial", "100001")) + '{"asfound": "entry/1", "netw')
 
     outcome = typed("N-1", "17")
@@ -146,7 +146,7 @@ def test_a_torn_record_is_told_at_the_start(site: SmallSite, typed: Any) -> None
 
 
 def test_other_revisions_are_gone_on_with_only_on_demand(site: SmallSite, typed: Any) -> None:
-    """The file keeps the revision of each reading, and check tells the old one."""
+    """The file keeps the revision of each reading, and check reports the old one."""
     typed("N-1", "100001", "17")
     site.replace("revision: A", "revision: B")
 
@@ -163,7 +163,7 @@ def test_other_revisions_are_gone_on_with_only_on_demand(site: SmallSite, typed:
 
 
 def test_a_file_of_another_site_is_not_gone_on_with(site: SmallSite, typed: Any) -> None:
-    """No option helps: its readings are of other devices."""
+    """No option helps: its readings are from other devices."""
     site.write("e.jsonl", as_lines(entry("N-1", "channel", "7", site="Big Site", plan_revision="A")))
 
     outcome = typed("N-1", options=("--by", "A", "--other-revision"))
@@ -186,7 +186,7 @@ UNUSABLE = [
 def test_a_file_that_cannot_be_used_is_told_before_anything_is_typed(
     site: SmallSite, typed: Any, name: str, content: str | None, says: str, mend: str
 ) -> None:
-    """Nobody types into a file that cannot take it, and nothing that stands there is changed."""
+    """Nobody types into a file that cannot take it, and what it holds is not changed."""
     if content == "folder":
         (site.folder / name).mkdir()
     elif content:
@@ -204,7 +204,7 @@ def test_a_file_that_cannot_be_used_is_told_before_anything_is_typed(
 def test_a_file_that_may_not_be_written_is_told(
     site: SmallSite, typed: Any, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """Permission is asked for before anything is typed."""
+    """Permission is checked before anything is typed."""
     path = site.write("e.jsonl", as_lines(entry("N-1", "channel", "7")))
     monkeypatch.setattr(os, "access", lambda name, _: Path(name) != path)
 
@@ -213,7 +213,7 @@ def test_a_file_that_may_not_be_written_is_told(
 
 @pytest.mark.parametrize("options", [("--at", "noon"), ("--at", "31.3.2026")])
 def test_a_time_that_is_none_is_refused(typed: Any, options: tuple[str, ...]) -> None:
-    """The form to write is told."""
+    """The message says in which form to write it."""
     outcome = typed(options=options)
 
     assert outcome.code == 2
@@ -221,7 +221,7 @@ def test_a_time_that_is_none_is_refused(typed: Any, options: tuple[str, ...]) ->
 
 
 def test_an_answer_that_is_not_taken_stops_a_pipe_with_its_line(site: SmallSite, typed: Any) -> None:
-    """What was typed before is saved, and the exit code says that something is wrong."""
+    """Everything typed before is saved, and the exit code says that something is wrong."""
     outcome = typed("N-1", "100001", "99", "0Q7Z")
 
     assert outcome.code == 2
@@ -230,7 +230,7 @@ def test_an_answer_that_is_not_taken_stops_a_pipe_with_its_line(site: SmallSite,
 
 
 def test_no_code_is_asked_for_or_told(site: SmallSite, typed: Any) -> None:
-    """The factory code of the device type, 1234, stands nowhere."""
+    """The factory code of the device type, 1234, appears nowhere."""
     outcome = typed("N-1", *AS_PLANNED, "/list", "?", "/back")
 
     assert "1234" not in outcome.written.replace("100001", "")
@@ -240,7 +240,7 @@ def test_no_code_is_asked_for_or_told(site: SmallSite, typed: Any) -> None:
 def test_answers_that_are_piped_are_utf_8_on_every_system(
     site: SmallSite, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """A pipe of Windows has a code page, and what writes into it puts a mark in front now and then."""
+    """On Windows a pipe has a code page, and some programs that write to it put a mark in front."""
     typed = io.TextIOWrapper(io.BytesIO("\ufeffN-1\n/skip zu groß\n".encode()), encoding="cp1252")
     monkeypatch.setattr("sys.stdin", typed)
 
@@ -252,7 +252,7 @@ def test_answers_that_are_piped_are_utf_8_on_every_system(
 def test_with_standard_input_closed_there_is_nobody_to_ask(
     site: SmallSite, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """A program may start it so; it says so and makes no file."""
+    """A program may start it without input; it says so and makes no file."""
     monkeypatch.setattr("sys.stdin", None)
 
     outcome = run("enter", site.plan, site.folder / "e.jsonl")
@@ -262,7 +262,7 @@ def test_with_standard_input_closed_there_is_nobody_to_ask(
 
 
 def test_a_note_with_a_code_is_neither_taken_nor_shown(site: SmallSite, typed: Any) -> None:
-    """Nor is it repeated among the answers from the pipe."""
+    """Nor is it echoed among the answers from the pipe."""
     outcome = typed("N-1", "100001", "/note the code is 4711")
 
     assert outcome.code == 2
@@ -278,7 +278,7 @@ def test_control_characters_of_a_plan_are_written_out(site: SmallSite, typed: An
 
 
 def test_exchanged_arguments_are_told(site: SmallSite) -> None:
-    """Nobody is told to name the plan otherwise."""
+    """The message does not suggest renaming the plan."""
     outcome = run("enter", site.folder / "e.jsonl", site.plan)
 
     assert outcome.code == 2

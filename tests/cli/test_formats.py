@@ -33,7 +33,7 @@ def test_the_ending_names_the_format(tmp_path: Path, ending: str, name: str) -> 
 
 @pytest.mark.parametrize("name", BEGINS)
 def test_format_names_that_of_other_endings(tmp_path: Path, name: str) -> None:
-    """A file whose ending tells nothing takes the format named; one whose ending tells keeps its own."""
+    """A file with an unknown ending takes the format named; one with a known ending keeps its own."""
     outs: list[str | Path] = ["--out", tmp_path / "report", "--out", tmp_path / "r.json"]
     with_a_finding(tmp_path).check("--quiet", "--format", name, *outs)
 
@@ -53,7 +53,7 @@ def test_stdout_is_the_same_as_a_file(tmp_path: Path, name: str) -> None:
 
 
 def test_a_workbook_goes_through_a_pipe(tmp_path: Path) -> None:
-    """Bytes reach stdout as they are."""
+    """Bytes reach stdout unchanged."""
     site = with_a_finding(tmp_path)
     command = [sys.executable, "-m", "audit", "check", *map(str, (site.plan, *site.readbacks))]
     command += ["--format", "punch-xlsx", "--out", "-"]
@@ -79,7 +79,7 @@ def test_only_reports_of_every_device_list_them(tmp_path: Path) -> None:
 
 
 def test_nothing_is_written_where_one_cannot_be(tmp_path: Path) -> None:
-    """A name that cannot be used is told before anything is done."""
+    """A name that cannot be used is reported before anything is done."""
     outcome = with_a_finding(tmp_path).check(
         "--out", tmp_path / "r.html", "--out", tmp_path / "none" / "r.json"
     )

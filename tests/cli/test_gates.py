@@ -1,4 +1,4 @@
-"""What fails a run: gates, levels of the site, --fail-on; and the date that it is reported with."""
+"""What fails a run: gates, site levels, --fail-on; and the date in the report."""
 
 from __future__ import annotations
 
@@ -28,14 +28,14 @@ def test_a_warning_passes_the_handover(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("gate", ["handover", "annual"])
 def test_what_was_not_read_fails_a_handover_and_an_audit(tmp_path: Path, gate: str) -> None:
-    """A planned setting that was not read is a warning by itself; at both gates it is an error."""
+    """A planned setting that was not read is a warning as such; at both gates it is an error."""
     site = small_site(tmp_path, found={"N-2": {"high_alarm": ""}})
 
     assert site.check("--gate", gate).code == 1
 
 
 def test_the_gate_of_drift_judges_no_check_and_no_baseline(tmp_path: Path) -> None:
-    """No baseline is read there; a setting that was not read must not pass by that door."""
+    """That gate reads no baseline; a setting that was not read must not slip through it."""
     site = small_site(tmp_path, found={"N-2": {"high_alarm": ""}})
 
     for outcome in (site.check("--gate", "drift"), try_to_seal(site, "b.json", "--gate", "drift")):
@@ -47,7 +47,7 @@ def test_the_gate_of_drift_judges_no_check_and_no_baseline(tmp_path: Path) -> No
 
 
 def test_a_gate_of_the_site(tmp_path: Path) -> None:
-    """A gate that the site rules bring is used like ours."""
+    """A gate from the site rules is used like ours."""
     site = with_a_warning(tmp_path)
     gate = {"id": "strict", "title": "Ours", "fail_on": "warning"}
     rules = site.write("own.yaml", {"asfound": "site-rules/1", "title": "T", "version": "1", "gates": [gate]})
@@ -57,7 +57,7 @@ def test_a_gate_of_the_site(tmp_path: Path) -> None:
 
 
 def test_a_level_of_the_site(tmp_path: Path) -> None:
-    """A level that the site rules set takes the place of the rule's."""
+    """A level in the site rules replaces that of the rule."""
     site = with_a_warning(tmp_path)
     levels = {"plan-revision-stale": "error"}
     rules = site.write(
@@ -71,7 +71,7 @@ SOFTER = {"asfound": "site-rules/1", "title": "T", "version": "1", "levels": {"c
 
 
 def test_every_form_says_which_levels_site_rules_have_lowered(tmp_path: Path) -> None:
-    """Whoever signs reads what a PASS was softened by, and where that stands."""
+    """Whoever signs reads what a PASS was softened by, and where that is written."""
     site = with_a_finding(tmp_path)
     rules = site.write("own.yaml", SOFTER)
     outs = [tmp_path / name for name in ("r.html", "r.md", "r.sarif", "r.junit.xml")]
@@ -88,7 +88,7 @@ def test_every_form_says_which_levels_site_rules_have_lowered(tmp_path: Path) ->
 
 
 def test_levels_that_are_raised_or_that_the_gate_holds_are_not_lowered(tmp_path: Path) -> None:
-    """The handover has its own level for a setting that was not read, whatever the site's is."""
+    """The handover gate has its own level for a setting that was not read, whatever the site says."""
     site = with_a_warning(tmp_path)
     levels = {"plan-revision-stale": "error", "setting-not-read": "note"}
     rules = site.write("own.yaml", {**SOFTER, "levels": levels})
@@ -97,7 +97,7 @@ def test_levels_that_are_raised_or_that_the_gate_holds_are_not_lowered(tmp_path:
 
 
 def test_a_gate_of_the_site_that_lowers_a_level_says_so(tmp_path: Path) -> None:
-    """It is the site's own, and its levels may be lower than ours; that is told too."""
+    """The gate is the site's own, and its levels may be lower than ours; this is reported too."""
     site = with_a_finding(tmp_path)
     gate = {"id": "lenient", "title": "Ours", "levels": {"channel-differs": "note"}}
     rules = site.write("own.yaml", {**SOFTER, "levels": {}, "gates": [gate]})
@@ -116,14 +116,14 @@ def test_a_gate_of_the_site_that_lowers_a_level_says_so(tmp_path: Path) -> None:
 def test_the_date_of_the_run(
     monkeypatch: pytest.MonkeyPatch, given: str | None, epoch: str, date: str
 ) -> None:
-    """The date is that of --on, else that of SOURCE_DATE_EPOCH in UTC."""
+    """The date comes from --on, else from SOURCE_DATE_EPOCH in UTC."""
     monkeypatch.setenv("SOURCE_DATE_EPOCH", epoch)
 
     assert running.run_date(given) == date
 
 
 def test_the_date_is_reported(tmp_path: Path) -> None:
-    """The date of the run stands in the report and in the result."""
+    """The date of the run is in the report and in the result."""
     site = small_site(tmp_path)
 
     assert "run on 2026-03-31" in site.check().stdout
@@ -131,7 +131,7 @@ def test_the_date_is_reported(tmp_path: Path) -> None:
 
 
 def test_a_gate_without_a_readback_judges_nothing(tmp_path: Path) -> None:
-    """A variable of a script that is not set must not pass a handover; the plan alone can be checked."""
+    """An unset variable in a script must not pass a handover; the plan alone can still be checked."""
     site = small_site(tmp_path)
     outcome = run("check", site.plan, "--gate", "handover")
 
@@ -143,7 +143,7 @@ def test_a_gate_without_a_readback_judges_nothing(tmp_path: Path) -> None:
 def test_an_empty_file_name_is_not_the_working_folder(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    """Nor may such a variable in quotes read whatever lies where the script runs."""
+    """Nor may such a variable in quotes make it read whatever is in the folder of the script."""
     with pytest.raises(SystemExit) as left:
         run("check", small_site(tmp_path).plan, "")
 

@@ -1,4 +1,4 @@
-"""asfound history, as it is used."""
+"""asfound history as a command."""
 
 from __future__ import annotations
 
@@ -44,7 +44,7 @@ def test_all_formats_say_the_same(tmp_path: Path) -> None:
 
 
 def test_what_crept_alike_on_many_nodes_is_told_once_for_people(tmp_path: Path) -> None:
-    """All moved by the same steps on the same days is one question to ask; tables have a row a node."""
+    """Settings that moved alike on the same days are one entry; tables have a row for each node."""
     tags = [f"LT-{n}" for n in range(1, 8)]
     chain(tmp_path, [{tag: {"high_alarm": high} for tag in tags} for high in ("8", "8.1", "8.3")])
     table, page = tmp_path / "h.csv", tmp_path / "h.html"
@@ -58,7 +58,7 @@ def test_what_crept_alike_on_many_nodes_is_told_once_for_people(tmp_path: Path) 
 
 
 def test_findings_that_stood_as_long_on_many_nodes_are_one_row_for_people(tmp_path: Path) -> None:
-    """Text and page tell them once for a network, the page with every name; tables have a row a node."""
+    """Text and page show them once per network, the page with every name; tables have a row per node."""
     old = {"rule": "code-too-old", "level": "warning", "network": "North", "since": "2020-05-10"}
     tags = [f"LT-{n}" for n in range(1, 8)]
     chain(
@@ -77,7 +77,7 @@ def test_findings_that_stood_as_long_on_many_nodes_are_one_row_for_people(tmp_pa
 
 
 def test_two_findings_of_one_device_and_those_about_none_stay_apart() -> None:
-    """Each is a row of its own: none gets lost under another."""
+    """Each has a row of its own, so none is lost under another."""
     about: dict[str, Any] = {"rule": "r", "level": "note", "network": "North", "settings": [],
                              "since": "2020-05-10", "gone_by": None, "days": 0, "waived": None}  # fmt: skip
     found = [Standing.model_validate(about | {"node": node}) for node in ("A", "B", "B", None, None)]
@@ -86,7 +86,7 @@ def test_two_findings_of_one_device_and_those_about_none_stay_apart() -> None:
 
 
 def test_what_a_terminal_or_an_editor_obeys_is_written_out(tmp_path: Path) -> None:
-    """Tags and values of a baseline come from files that anybody may have made, in the table too."""
+    """Tags and values in a baseline come from files that anybody may have made; tables are cleaned too."""
     tag = "\x1b[31mLT-1\u202e"
     chain(tmp_path, [{tag: {"channel": "7"}}, {tag: {"channel": "8"}}])
     table = tmp_path / "h.csv"
@@ -96,7 +96,7 @@ def test_what_a_terminal_or_an_editor_obeys_is_written_out(tmp_path: Path) -> No
 
 
 def test_a_broken_chain_exits_with_1(tmp_path: Path) -> None:
-    """It is told all the same, with the doubt on top."""
+    """The history is still shown, with the doubt at the top."""
     paths = chain(tmp_path, [{"LT-1": {"channel": "7"}}] * 3)
     outcome = run("history", paths[0], paths[2])
 
@@ -119,7 +119,7 @@ def test_what_is_no_baseline(content: str, told: str, tmp_path: Path) -> None:
 
 
 def test_an_empty_folder(tmp_path: Path) -> None:
-    """Says what is missing."""
+    """The message says what is missing."""
     outcome = run("history", tmp_path)
 
     assert outcome.code == 2

@@ -45,7 +45,7 @@ def test_1_is_findings_at_or_above_the_gate(tmp_path: Path) -> None:
 
 
 def test_2_is_no_verdict(tmp_path: Path) -> None:
-    """A file that cannot be read gives no verdict: no report, and no word of pass or fail."""
+    """A file that cannot be read gives no verdict: no report, and no mention of pass or fail."""
     site = with_a_finding(tmp_path)
     site.plan.unlink()
 
@@ -84,7 +84,7 @@ def test_2_is_wrong_usage(
     arguments: list[str],
     says: str,
 ) -> None:
-    """Wrong usage is told with what is wrong and how the command goes, on stderr."""
+    """On wrong usage stderr says what is wrong and how the command is used."""
     small_site(tmp_path)
     monkeypatch.chdir(tmp_path)
 
@@ -101,7 +101,7 @@ def test_2_is_wrong_usage(
 
 
 def test_2_is_no_command_at_all(capsys: pytest.CaptureFixture[str]) -> None:
-    """The name alone gets the help, on stderr: it is no report."""
+    """The name alone prints the help on stderr, since it is not a report."""
     with pytest.raises(SystemExit) as stopped:
         run()
 
@@ -140,7 +140,7 @@ def test_2_is_an_internal_fault(tmp_path: Path, monkeypatch: pytest.MonkeyPatch,
 
 
 class Panic(BaseException):
-    """What a library in Rust raises when it gives up."""
+    """What a Rust library raises when it panics."""
 
 
 @pytest.mark.parametrize("error", [Panic(), ValueError(), InputProblems([])])
@@ -148,7 +148,7 @@ class Panic(BaseException):
 def test_panics(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, signals: list[int], code: int, says: str, error: Panic
 ) -> None:
-    """A panic is a fault of ours; what a library makes of a signal that breaks into it is an interruption."""
+    """A panic is an internal fault; a library's own error after a signal counts as an interruption."""
 
     def fault(*_: object, **__: object) -> None:
         main._signals.extend(signals)
@@ -164,7 +164,7 @@ def test_panics(
 
 
 def test_debug_shows_where_a_fault_happened(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """With --debug the fault comes through as it is."""
+    """With --debug the fault is raised unchanged."""
     site = small_site(tmp_path)
 
     def fault(*_: object) -> None:
@@ -196,7 +196,7 @@ def test_130_is_interrupted(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, sta
 def test_interrupted_while_it_is_still_loading(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    """Whoever changes his mind at once is told so too, without the names of our files."""
+    """An interruption right after the start is reported too, without the names of our files."""
 
     def interrupt() -> None:
         raise KeyboardInterrupt
@@ -212,7 +212,7 @@ def test_interrupted_while_it_is_still_loading(
 
 
 def test_asked_to_end_it_leaves_in_order(monkeypatch: pytest.MonkeyPatch) -> None:
-    """SIGTERM unwinds the program, so that files being written are taken away."""
+    """SIGTERM unwinds the program, so that half-written files are removed."""
     before = signal.getsignal(signal.SIGTERM)
 
     def ends(*_: object) -> int:
@@ -248,7 +248,7 @@ def test_interrupted_while_writing(tmp_path: Path, monkeypatch: pytest.MonkeyPat
 
 @pytest.mark.parametrize("command", [[], *([name] for name in main.COMMANDS)])
 def test_help_exits_0(capsys: pytest.CaptureFixture[str], command: list[str]) -> None:
-    """Help is what was asked for, so it is no failure; every command shows examples and exit codes."""
+    """Help was asked for, so it is not a failure; every command shows examples and exit codes."""
     with pytest.raises(SystemExit) as stopped:
         run(*command, "--help")
 
@@ -262,7 +262,7 @@ def test_help_exits_0(capsys: pytest.CaptureFixture[str], command: list[str]) ->
 
 @pytest.mark.parametrize("name", main.COMMANDS)
 def test_every_example_of_the_help_runs(monkeypatch: pytest.MonkeyPatch, name: str, tmp_path: Path) -> None:
-    """What the help shows works when it is typed, where the files it names are ours."""
+    """The examples in the help work when typed, if the files that they name are ours."""
     shutil.copytree(ROOT / "examples", tmp_path / "examples")
     monkeypatch.chdir(tmp_path)
     monkeypatch.setattr("sys.stdin", io.StringIO())  # for `enter`, which then has nobody to ask
@@ -289,7 +289,7 @@ def test_version(capsys: pytest.CaptureFixture[str]) -> None:
 
 
 def test_what_was_typed_is_shown_as_a_terminal_may_show_it(capsys: pytest.CaptureFixture[str]) -> None:
-    """A name of a file that a shell has filled in may hold what a terminal obeys."""
+    """A file name that a shell has filled in may contain what a terminal obeys."""
     with pytest.raises(SystemExit):
         run("rules", "--\x1b[2J")
 

@@ -31,7 +31,7 @@ def as_found(example: str, *arguments: str) -> str:
 @pytest.mark.parametrize("width", [80, 100, 140])
 @pytest.mark.parametrize("example", EXAMPLES)
 def test_every_line_fits(monkeypatch: pytest.MonkeyPatch, example: str, width: int) -> None:
-    """No line of an example's report is wider than asked for, but for one word that cannot be broken."""
+    """No line of an example's report is wider than asked for, except a single word that cannot be broken."""
     monkeypatch.chdir(ROOT)
 
     too_wide = [
@@ -52,7 +52,7 @@ def test_a_wide_terminal_is_used(monkeypatch: pytest.MonkeyPatch, example: str) 
 
 
 def test_file_names_stay_in_one_piece(tmp_path: Path) -> None:
-    """A path that is longer than a line, or has blanks, is not broken: nobody could search for it then."""
+    """A path that is longer than a line, or has blanks, is not broken, so that it can be searched for."""
     folder = tmp_path / "a-folder-with-a-long-name-of-a-site-at-the-end-of-the-valley" / "its revision c"
 
     report = with_a_finding(folder).check("--width", "80").stdout
@@ -80,7 +80,7 @@ def coloured(folder: Path, stdout: io.StringIO, *arguments: str) -> bool:
 
 @pytest.fixture(autouse=True)
 def _no_wishes(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Take away what the environment of the tests wishes for."""
+    """Remove what the environment of the tests asks for."""
     monkeypatch.delenv("NO_COLOR", raising=False)
     monkeypatch.setenv("TERM", "xterm")
 
@@ -95,7 +95,7 @@ def test_colour_on_a_terminal_only(tmp_path: Path) -> None:
 def test_no_color_is_honoured(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, wish: str, colour: bool
 ) -> None:
-    """NO_COLOR takes the colour away, whatever it holds, unless it is empty (its own informal standard)."""
+    """NO_COLOR switches colour off, whatever its value, unless it is empty (its own informal standard)."""
     monkeypatch.setenv("NO_COLOR", wish)
 
     assert coloured(tmp_path, Terminal()) is colour
@@ -140,7 +140,7 @@ HARMFUL = {
 
 @pytest.mark.parametrize("tag", list(HARMFUL.values()), ids=list(HARMFUL))
 def test_a_tag_cannot_act_on_the_terminal(tmp_path: Path, tag: str) -> None:
-    """Tags come from files that anybody may have written; the report writes their control characters out."""
+    """Tags come from files that anybody may have written; the report escapes their control characters."""
     rows = [*as_planned(), {"tag": tag, "serial": "900009", "network": "Main", "channel": "7"}]
     site = small_site(tmp_path).read("found.csv", as_csv(rows))
 
@@ -184,7 +184,7 @@ def test_same_input_same_bytes(tmp_path: Path, example: str) -> None:
 
 @pytest.mark.parametrize("example", EXAMPLES)
 def test_same_bytes_from_anywhere(tmp_path: Path, example: str) -> None:
-    """From another folder the result is the same but for the file names, which are as they were given."""
+    """From another folder the result is the same except for the file names, which are as given."""
     written = []
     for cwd, folder in (
         (ROOT, f"examples/{example}"),
@@ -215,7 +215,7 @@ def test_the_order_of_readbacks_does_not_matter(tmp_path: Path) -> None:
 
 
 def test_quiet_still_tells_what_was_not_read(tmp_path: Path) -> None:
-    """A problem with the input is told, also where it stops nothing."""
+    """A problem with the input is reported even if it does not stop the run."""
     site = small_site(tmp_path)
     site.write("found/of/more.csv", "tag\nN-1\n")
     site.read("found/found.csv", as_csv(as_planned())).readbacks[:] = [tmp_path / "found"]

@@ -17,7 +17,7 @@ EXAMPLES = Path(__file__).parents[2] / "examples"
 
 @pytest.fixture
 def crowded(tmp_path: Path) -> Path:
-    """Return the plan of the district heating with all its networks on one channel."""
+    """Return the plan of the district heating with all networks on one channel."""
     shutil.copytree(EXAMPLES / "ostervik", tmp_path / "site")
     plan = tmp_path / "site/plan.yaml"
     text, count = re.subn(r"channel: (3|11|19|37)\b", "channel: 3", plan.read_text(encoding="utf-8"))
@@ -42,7 +42,7 @@ def test_a_plan_without_conflicts_stays(tmp_path: Path) -> None:
 
 
 def test_networks_on_one_channel_are_told_apart(crowded: Path, tmp_path: Path) -> None:
-    """The patch mends the plan, and after it there is nothing to change."""
+    """After the patch there is nothing left to change in the plan."""
     before = crowded.read_bytes()
     diff, told = tmp_path / "channels.diff", tmp_path / "s.json"
     outcome = run("plan", crowded, "--suggest", "channels", "--out", diff, "--out", told)
@@ -59,7 +59,7 @@ def test_networks_on_one_channel_are_told_apart(crowded: Path, tmp_path: Path) -
 
 
 def test_too_few_channels(crowded: Path) -> None:
-    """Which networks stand too near, how many channels they have, and what to do; nothing is proposed."""
+    """It says which networks are too near, how many channels they have, and what to do; no proposal."""
     gateway = next((crowded.parent / "device-types").glob("gateway*.yaml"))
     text = gateway.read_text(encoding="utf-8")
     gateway.write_text(re.sub(r"(role: channel, low: 1, high: )\d+", r"\g<1>3", text), encoding="utf-8")
@@ -71,7 +71,7 @@ def test_too_few_channels(crowded: Path) -> None:
 
 
 def test_without_positions_nothing_is_told(tmp_path: Path) -> None:
-    """Not looking is no verdict."""
+    """If nothing could be looked at, there is no verdict."""
     outcome = run("plan", EXAMPLES / "tarnbeck/plan.yaml", "--suggest", "channels")
 
     assert outcome.code == 2
@@ -103,7 +103,7 @@ def test_addresses_held_twice(site: str, table: str, tmp_path: Path) -> None:
 
 
 def test_a_full_block(tmp_path: Path) -> None:
-    """More nodes than addresses: what to widen."""
+    """If there are more nodes than addresses, it says what to widen."""
     shutil.copytree(EXAMPLES / "tarnbeck", tmp_path / "site")
     plan = tmp_path / "site/plan.yaml"
     text = plan.read_text(encoding="utf-8")

@@ -61,7 +61,7 @@ def test_every_role_is_listed() -> None:
 
 
 def test_every_slip_is_listed() -> None:
-    """Whoever wonders at `(99 %)` finds what each slip means, its points, and that they are judgement."""
+    """Whoever wonders about `(99 %)` finds what each slip means, its points, and that they are judgement."""
     text = " ".join(run("rules", "--slips").stdout.split())
 
     assert "Judgement from the trade." in text
@@ -102,7 +102,7 @@ def test_a_level_of_the_site_is_marked_in_the_list(tmp_path: Path) -> None:
 
 
 def test_bad_rules_of_the_site(tmp_path: Path) -> None:
-    """Site rules with a slip are refused here as they are in a check, so that a pipeline can test them."""
+    """Site rules with a mistake are refused here as in a check, so that a pipeline can test them."""
     rules = small_site(tmp_path).own_rules({"kind": "equals-plan", "roles": ["chanel"]})
 
     outcome = run("rules", "--rules", rules)

@@ -23,7 +23,7 @@ BY_CONFIDENCE = ("--confidence", "95", "--defective", "5")
 
 
 def test_the_first_line_says_how_many_to_visit(tmp_path: Path) -> None:
-    """Then what passes, who is visited for a reason, the way, and what to do next."""
+    """Then what passes, which nodes are visited for a reason, the route, and what to do next."""
     site = fleet(tmp_path, rows(N7={"duties": "safety, permit-limit"}, W3={"duties": "our insurer's list"}))
 
     outcome = run("sample", site.plan, *BY_CONFIDENCE, "--seed", "1", "--out", site.file, "--width", "100")
@@ -43,7 +43,7 @@ def test_the_first_line_says_how_many_to_visit(tmp_path: Path) -> None:
 def test_the_sheet_in_a_file_tells_the_next_step_as_the_printed_one_does(
     tmp_path: Path,
 ) -> None:
-    """The text is what goes to the field; it says that the sample is kept only where it is."""
+    """The text is what goes to the field; it says how to keep the sample."""
     site = fleet(tmp_path)
     text = tmp_path / "route.txt"
     terms = ("sample", site.plan, *BY_CONFIDENCE, "--seed", "1", "--quiet", "--out", text)
@@ -60,7 +60,7 @@ def test_the_sheet_in_a_file_tells_the_next_step_as_the_printed_one_does(
 
 
 def test_blanks_around_a_gateways_tag_are_none_of_it(tmp_path: Path) -> None:
-    """As around those of nodes; the way begins at the gateway all the same."""
+    """As with those of nodes; the route still begins at the gateway."""
     site = small_site(tmp_path, gateway={**GATEWAY, "tag": " GW-1 "})
 
     outcome = run("sample", site.plan, *BY_CONFIDENCE, "--seed", "1", "--format", "csv")
@@ -81,7 +81,7 @@ def test_the_same_seed_draws_the_same_nodes_whatever_the_order_of_rows(tmp_path:
 
 
 def test_another_seed_draws_other_nodes(tmp_path: Path) -> None:
-    """As many, but not the same."""
+    """As many nodes, but not the same ones."""
     site = fleet(tmp_path)
 
     one, other = (site.draw(*BY_CONFIDENCE, "--seed", seed) for seed in ("1", "2"))
@@ -91,7 +91,7 @@ def test_another_seed_draws_other_nodes(tmp_path: Path) -> None:
 
 
 def test_a_seed_that_was_made_up_is_said_and_draws_the_same_again(tmp_path: Path) -> None:
-    """Whoever wants to check the drawing needs it."""
+    """Whoever wants to check the draw needs the seed."""
     site = fleet(tmp_path)
     outcome = run("sample", site.plan, *BY_CONFIDENCE, "--out", site.file)
     seed = json.loads(site.file.read_text())["seed"]
@@ -111,7 +111,7 @@ def test_the_tables_give_size_and_numbers(tmp_path: Path) -> None:
 
 
 def test_each_network_is_a_lot_where_that_is_asked_for(tmp_path: Path) -> None:
-    """With its own size and numbers."""
+    """Each with its own size and numbers."""
     sample = fleet(tmp_path).draw("--lot", "network", *BY_CONFIDENCE)
 
     assert {lot["lot"]: lot["rest"] for lot in sample["lots"]} == NETWORKS
@@ -127,7 +127,7 @@ def test_each_network_is_a_lot_where_that_is_asked_for(tmp_path: Path) -> None:
     ],
 )
 def test_earlier_lots_give_the_inspection(earlier: str, inspection: str, why: str, tmp_path: Path) -> None:
-    """By the switching rules of MIL-STD-105E, 4.7; the clause is said."""
+    """By the switching rules of MIL-STD-105E, 4.7; the clause is named."""
     site = fleet(tmp_path)
     outcome = run(
         "sample", site.plan, "--aql", "4.0", "--earlier", earlier, "--seed", "1", "--out", site.file
@@ -146,21 +146,21 @@ def sealed_site(folder: Path) -> tuple[SmallSite, Path]:
 
 
 def drawn_from(site: SmallSite, *arguments: str | Path) -> dict[str, list[str]]:
-    """Return the nodes of the site that are visited in any case, with their reasons."""
+    """Return the nodes of the site that are always visited, with their reasons."""
     outcome = run("sample", site.plan, *BY_CONFIDENCE, "--seed", "1", "--format", "json", *arguments)
     assert outcome.code == 0, outcome.written
     return always(json.loads(outcome.stdout))
 
 
 def test_nothing_has_changed_since_the_baseline(tmp_path: Path) -> None:
-    """The plan that the baseline was sealed against gives no reason to visit."""
+    """The plan that the baseline was sealed against gives no reason for a visit."""
     site, baseline = sealed_site(tmp_path)
 
     assert drawn_from(site, "--baseline", baseline) == {}
 
 
 def test_what_has_changed_since_the_baseline_is_visited(tmp_path: Path) -> None:
-    """A setting planned otherwise, another serial number, a node that was not there."""
+    """A setting planned differently, another serial number, a node that was not there."""
     _, baseline = sealed_site(tmp_path)
     nodes = [node(1), node(2, high_alarm=760), node(3) | {"serial": "555003"}, node(4)]
     now = small_site(tmp_path, nodes=nodes)
@@ -174,7 +174,7 @@ def test_what_has_changed_since_the_baseline_is_visited(tmp_path: Path) -> None:
 
 
 def test_change_records_since_the_baseline_are_visited(tmp_path: Path) -> None:
-    """Older ones are not; one that names nothing of the plan is told."""
+    """Older ones do not count; one that names nothing in the plan is reported."""
     site, baseline = sealed_site(tmp_path)
     records = [
         {"id": "C-1", "node": "N-1", "setting": "high_alarm", "from": 780, "to": 760, "date": "2026-03-30"},
@@ -240,7 +240,7 @@ def test_every_format_is_written(form: Any, tmp_path: Path) -> None:
     ],
 )
 def test_what_makes_no_sense_is_refused(arguments: tuple[str, ...], says: str, tmp_path: Path) -> None:
-    """With what was given and what to give instead; nothing is written."""
+    """The message says what was given and what to give instead; nothing is written."""
     site = fleet(tmp_path)
 
     outcome = run("sample", site.plan, *arguments, "--out", site.file)

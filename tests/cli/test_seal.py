@@ -14,7 +14,7 @@ from tests.small_site import run, small_site
 
 
 def test_a_failing_verdict_is_not_sealed(tmp_path: Path) -> None:
-    """Exit code 1, nothing written, and what to do; what a baseline means is said plainly."""
+    """Exit code 1, nothing written, and what to do; it says plainly what a baseline means."""
     site = with_a_finding(tmp_path)
 
     outcome = try_to_seal(site, "b.json")
@@ -36,7 +36,7 @@ def test_a_failing_verdict_is_sealed_where_that_is_asked_for(tmp_path: Path) -> 
 
 
 def test_levels_that_site_rules_have_lowered_are_sealed_and_told(tmp_path: Path) -> None:
-    """Who signs reads what the verdict was softened by, and so does who verifies it."""
+    """Whoever signs reads what the verdict was softened by, and so does whoever verifies it."""
     site = with_a_finding(tmp_path)
     levels = {"channel-differs": "note"}
     rules = site.write(
@@ -52,7 +52,7 @@ def test_levels_that_site_rules_have_lowered_are_sealed_and_told(tmp_path: Path)
 
 
 def test_a_warning_gate_decides(tmp_path: Path) -> None:
-    """The verdict is the gate's: one that the site does not know is refused."""
+    """The gate gives the verdict; a gate that the site does not know is refused."""
     outcome = try_to_seal(small_site(tmp_path), "b.json", "--gate", "anual")
 
     assert outcome.code == 2
@@ -60,7 +60,7 @@ def test_a_warning_gate_decides(tmp_path: Path) -> None:
 
 
 def test_no_baseline_is_written_over_another(tmp_path: Path) -> None:
-    """A file that is there stays as it is, to the byte."""
+    """An existing file is left unchanged, byte for byte."""
     site = small_site(tmp_path)
     path = seal(site, "b.json")
     before = path.read_bytes()
@@ -74,7 +74,7 @@ def test_no_baseline_is_written_over_another(tmp_path: Path) -> None:
 
 
 def test_the_same_input_gives_the_same_bytes(tmp_path: Path) -> None:
-    """Ed25519 signatures depend on nothing but key and text, so a signed baseline is the same again."""
+    """Ed25519 signatures depend only on key and text, so a signed baseline comes out the same again."""
     site = small_site(tmp_path)
     key, _ = key_files(tmp_path)
 
@@ -95,7 +95,7 @@ def test_an_encrypted_key(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> No
 
 
 def test_whose_key_has_signed_is_known_with_a_trusted_one_only(tmp_path: Path) -> None:
-    """Anybody has a key to sign an altered baseline with; without a trusted one that was not checked."""
+    """Anybody can sign an altered baseline with some key; without a trusted key, this was not checked."""
     key, public = key_files(tmp_path)
     baseline = seal(small_site(tmp_path), "b.json", "--key", key)
 
@@ -108,7 +108,7 @@ def test_whose_key_has_signed_is_known_with_a_trusted_one_only(tmp_path: Path) -
 
 
 def test_a_wrong_password(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """It is told without showing it."""
+    """It is reported without showing the password."""
     key, _ = key_files(tmp_path, password=PASSWORD)
     monkeypatch.setenv("ASFOUND_KEY_PASSWORD", "lowland marsh")
 
@@ -121,7 +121,7 @@ def test_a_wrong_password(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> No
 
 
 def test_no_password_at_hand(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Without a terminal nobody can be asked, and that is said."""
+    """Without a terminal nobody can be asked, and the message says so."""
     key, _ = key_files(tmp_path, password=PASSWORD)
     monkeypatch.delenv("ASFOUND_KEY_PASSWORD", raising=False)
     monkeypatch.setattr("sys.stdin", None)
@@ -193,7 +193,7 @@ def test_a_blank_does_not_sign(tmp_path: Path) -> None:
 
 
 def test_a_folder_that_is_not_there(tmp_path: Path) -> None:
-    """It is told before anything is done."""
+    """It is reported before anything is done."""
     outcome = try_to_seal(small_site(tmp_path), "none/b.json")
 
     assert outcome.code == 2
@@ -201,7 +201,7 @@ def test_a_folder_that_is_not_there(tmp_path: Path) -> None:
 
 
 def test_verifying_what_cannot_be_read(tmp_path: Path) -> None:
-    """Files that are missing, or never were baselines, are no verdict; all are told."""
+    """Files that are missing, or never were baselines, give no verdict; all are reported."""
     site = small_site(tmp_path)
     empty = site.write("empty.json", "")
 
@@ -240,7 +240,7 @@ def test_line_column_and_byte_of_a_doubt_are_all_counted_from_1(tmp_path: Path) 
 
 
 def test_no_password_is_typed(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Ctrl-D at the question is no fault of the program."""
+    """Ctrl-D at the question is not an internal fault."""
     from tests.baselines import PASSWORD, key_files, try_to_seal
 
     def ended(_: str) -> str:

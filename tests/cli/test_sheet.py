@@ -1,4 +1,4 @@
-"""asfound sheet: where the sheets go, in which format, and what is never written over."""
+"""asfound sheet: where the sheets go, in which format, and what is never overwritten."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ def site(tmp_path: Path) -> SmallSite:
 
 
 def refused(outcome: Outcome, says: str, mend: str) -> None:
-    """Assert that nothing was made, for one reason, which is told with its mend."""
+    """Assert that nothing was made, for one reason, which is given with its remedy."""
     assert outcome.code == 2
     assert outcome.stdout == ""
     assert_clear(outcome.stderr)
@@ -58,13 +58,13 @@ def test_several_files_at_once(site: SmallSite) -> None:
 
 
 def test_quiet_says_nothing(site: SmallSite) -> None:
-    """The exit code tells."""
+    """Only the exit code says that it worked."""
     assert run("sheet", site.plan, "--out", site.folder / "a.csv", "--quiet").stdout == ""
 
 
 @pytest.mark.parametrize("where", [["--out", "-"], []], ids=["-", "no --out"])
 def test_stdout_gets_what_a_file_gets(site: SmallSite, where: list[str]) -> None:
-    """And nothing besides, so that it can be piped."""
+    """And nothing else, so that it can be piped."""
     outcome = run("sheet", site.plan, *where, "--format", "csv")
 
     assert outcome.code == 0
@@ -96,7 +96,7 @@ def test_an_ending_that_tells_nothing(site: SmallSite) -> None:
 
 
 def test_a_filled_in_sheet_is_not_written_over(site: SmallSite) -> None:
-    """What somebody typed in the field is worth more than a blank sheet, unless it is said otherwise."""
+    """What somebody typed in the field is worth more than a blank sheet, unless --replace is given."""
     sheet = blank(site)
     content = filled(sheet, SHOWN)
     sheet.write_bytes(content)
@@ -112,7 +112,7 @@ def test_a_filled_in_sheet_is_not_written_over(site: SmallSite) -> None:
 
 
 def test_the_very_same_sheet_may_be_made_again(site: SmallSite) -> None:
-    """A run that changes nothing is no reason to stop."""
+    """A run that changes nothing is not refused."""
     assert blank(site).read_bytes() == blank(site).read_bytes()
 
 
@@ -131,13 +131,13 @@ def test_a_file_of_the_plan_is_not_written_over(site: SmallSite) -> None:
     ("name", "says"), [("", "it is a folder"), ("no/such/s.csv", "its folder does not exist")]
 )
 def test_targets_that_cannot_be(site: SmallSite, name: str, says: str) -> None:
-    """A target is looked at before anything is made."""
+    """A target is checked before anything is made."""
     refused(run("sheet", site.plan, "--format", "csv", "--out", site.folder / name), says, "")
 
 
 @pytest.mark.skipif(os.name != "posix", reason="permissions of POSIX")
 def test_a_full_disk(site: SmallSite) -> None:
-    """What cannot be written is told, and leaves nothing behind."""
+    """What cannot be written is reported, and leaves nothing behind."""
     before = site.files()
     done = in_a_process("sheet", site.plan, "--format", "csv", stdout=os.open("/dev/full", os.O_WRONLY))
 
@@ -155,7 +155,7 @@ def test_no_plan(site: SmallSite, plan: str) -> None:
 
 
 def test_a_slip_in_the_plan_is_told(site: SmallSite) -> None:
-    """All that is wrong with the plan is told, at its place."""
+    """Everything wrong with the plan is reported, with its place."""
     site.replace("node_type: node", "node_type: nodes")
     outcome = run("sheet", site.plan, "--format", "csv")
 
@@ -171,7 +171,7 @@ def test_one_network_of_several(site: SmallSite) -> None:
 
 
 def test_with_plan_is_said_aloud(site: SmallSite) -> None:
-    """Whoever makes such a sheet is told what it is worth."""
+    """Whoever makes such a sheet is told how little it proves."""
     outcome = run("sheet", site.plan, "--out", site.folder / "s.csv", "--with-plan")
 
     assert "with planned values: a readback copied from them proves nothing" in outcome.stdout

@@ -74,7 +74,7 @@ def test_a_newer_form_takes_the_place_of_an_older_one(site: SmallSite) -> None:
 def test_what_cannot_be_done_is_told_and_nothing_is_written(
     site: SmallSite, monkeypatch: pytest.MonkeyPatch, arguments: list[str], message: str
 ) -> None:
-    """One clear message with its mend, and no file."""
+    """One clear message with its remedy, and no file."""
     monkeypatch.chdir(site.folder)
     before = sorted(site.folder.iterdir())
     outcome = run("sheet", "plan.yaml", *arguments)
@@ -86,7 +86,7 @@ def test_what_cannot_be_done_is_told_and_nothing_is_written(
 
 
 def test_a_plan_that_cannot_be_read_leaves_an_older_form(site: SmallSite) -> None:
-    """Nothing is written over by half."""
+    """Nothing is half overwritten."""
     target = site.folder / "form.html"
     run("sheet", site.plan, "--form", target)
     before = target.read_bytes()
@@ -109,7 +109,7 @@ def test_fresh_processes_write_the_same_bytes(site: SmallSite) -> None:
 
 @pytest.mark.parametrize("name", ["entries.jsonl", "entries.jsonl.txt", "ENTRIES.JSONL.TXT"])
 def test_shared_files_are_read_under_the_name_that_a_phone_gives(site: SmallSite, name: str) -> None:
-    """Some phones share only files whose ending they know; alone and in a folder they are entries."""
+    """Some phones only share files with a known ending; alone and in a folder these are still entries."""
     folder = site.folder / "shared"
     folder.mkdir()
     (folder / name).write_text(as_lines(entry("N-1", "channel", "8")), encoding="utf-8")

@@ -1,4 +1,4 @@
-"""What goes to which stream, and what happens when a stream, a pipe or a disk does not take it."""
+"""What goes to which stream, and what happens when a stream, a pipe or a disk fails."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ def test_findings_go_to_stdout_alone(tmp_path: Path) -> None:
 
 
 def test_quiet_prints_nothing_but_problems(tmp_path: Path) -> None:
-    """With --quiet the exit code tells; the result is still written, and problems are still told."""
+    """With --quiet the exit code gives the verdict; the result is still written, problems are reported."""
     site = with_a_finding(tmp_path)
 
     quiet = site.check("--quiet", "--out", tmp_path / "result.json")
@@ -42,7 +42,7 @@ def test_quiet_prints_nothing_but_problems(tmp_path: Path) -> None:
 
 
 def test_a_result_is_replaced_whole(tmp_path: Path) -> None:
-    """The result of the last run is replaced by this one's, with usual permissions."""
+    """The result of the last run is replaced by that of this run, with the usual permissions."""
     site = small_site(tmp_path)
     out = site.write("result.json", "old" * 100_000)
 
@@ -91,7 +91,7 @@ def test_progress_is_wiped_before_a_problem_is_told(tmp_path: Path, monkeypatch:
     "arguments", [["check", "plan.yaml", "found.csv", "--all"], ["rules"], ["rules", "--roles"]]
 )
 def test_a_closed_pipe(tmp_path: Path, arguments: list[str]) -> None:
-    """A reader that has gone away, as `head` does, is no reason for a traceback."""
+    """A reader that closes the pipe, as `head` does, causes no traceback."""
     with_a_finding(tmp_path)
     reading, writing = os.pipe()
     os.close(reading)
@@ -103,7 +103,7 @@ def test_a_closed_pipe(tmp_path: Path, arguments: list[str]) -> None:
 
 
 def test_a_closed_pipe_of_windows(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """There it is called an invalid argument, which is no reason to complain of the report."""
+    """There it is reported as an invalid argument, which is not a fault of the report."""
 
     class Closed(io.StringIO):
         def flush(self) -> NoReturn:
@@ -119,7 +119,7 @@ def test_a_closed_pipe_of_windows(tmp_path: Path, monkeypatch: pytest.MonkeyPatc
 
 
 def test_another_invalid_argument_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
-    """What the report was not to blame for must not go unsaid."""
+    """A fault that has nothing to do with the report must still be reported."""
 
     def failing(*_: object) -> NoReturn:
         raise OSError(errno.EINVAL, "Invalid argument")
@@ -144,7 +144,7 @@ def test_head_gets_the_verdict(tmp_path: Path) -> None:
 
 
 def test_a_full_disk_behind_stdout(tmp_path: Path) -> None:
-    """A report that cannot be written is told with the system's reason, and is no fault of our own."""
+    """If a report cannot be written, the system's reason is given, and it is not an internal fault."""
 
     class Full(io.StringIO):
         def flush(self) -> None:
@@ -179,7 +179,7 @@ def test_no_verdict_stays_none_where_nothing_can_be_said(tmp_path: Path, end: st
 
 @SHELL
 def test_a_version_that_cannot_be_written(tmp_path: Path) -> None:
-    """No traceback where stdout takes nothing."""
+    """No traceback where stdout accepts nothing."""
     done = in_a_process("--version", cwd=tmp_path, stdout=os.open("/dev/full", os.O_WRONLY))
 
     assert (done.returncode, done.stderr) == (2, "")
@@ -187,7 +187,7 @@ def test_a_version_that_cannot_be_written(tmp_path: Path) -> None:
 
 @pytest.mark.skipif(os.name != "posix", reason="a name that is too long is not there on Windows")
 def test_a_file_that_may_not_be_looked_at_is_named(tmp_path: Path) -> None:
-    """Whatever the system has against a name is told with the name, not as a report gone wrong."""
+    """If the system objects to a file name, the message names the file and does not blame the report."""
     site = with_a_finding(tmp_path)
     name = "a" * 300 + ".csv"
     stderr = io.StringIO()
@@ -203,7 +203,7 @@ def test_a_file_that_may_not_be_looked_at_is_named(tmp_path: Path) -> None:
 def test_a_folder_that_may_not_be_read_is_not_an_empty_one(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, command: str
 ) -> None:
-    """What is in it is not known, so nobody is told that nothing is."""
+    """What it holds is unknown, so the message does not say that it is empty."""
 
     def locked(folder: Path) -> NoReturn:
         raise PermissionError(errno.EACCES, "Permission denied", str(folder))
@@ -216,7 +216,7 @@ def test_a_folder_that_may_not_be_read_is_not_an_empty_one(
 
 
 def test_a_terminal_without_our_characters(tmp_path: Path) -> None:
-    """A terminal that cannot show every character gets them written out."""
+    """A terminal that cannot show every character gets escapes."""
     site = small_site(tmp_path, found={"N-2": {"network_id": "Müll→"}})
 
     done = in_a_process("check", site.plan, *site.readbacks, PYTHONIOENCODING="ascii")
@@ -226,7 +226,7 @@ def test_a_terminal_without_our_characters(tmp_path: Path) -> None:
 
 
 def test_a_terminal_does_not_obey_tags_in_a_table(tmp_path: Path) -> None:
-    """A sheet keeps tags as they are, since they have to come back; on a terminal they are written out."""
+    """A sheet keeps tags unchanged, since they have to come back; on a terminal they are escaped."""
     tag = "N\x1b]0;title\x07\x9b2J\u202e-1"
     site, stdout = small_site(tmp_path, nodes=[{**node(1), "tag": tag}]), Terminal()
 
@@ -238,7 +238,7 @@ def test_a_terminal_does_not_obey_tags_in_a_table(tmp_path: Path) -> None:
 
 @pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="needs a system with named pipes")
 def test_no_device_is_replaced_by_a_file(tmp_path: Path) -> None:
-    """`--out /dev/null` by the superuser would make an ordinary file of it, for all programs."""
+    """With `--out /dev/null` the superuser would turn it into an ordinary file, for all programs."""
     pipe = tmp_path / "pipe"
     os.mkfifo(pipe)
 
@@ -250,7 +250,7 @@ def test_no_device_is_replaced_by_a_file(tmp_path: Path) -> None:
 
 
 def test_an_earlier_result_is_not_written_over(tmp_path: Path) -> None:
-    """It was read: --since and --out may not be one file."""
+    """It was read: --since and --out may not name the same file."""
     site = small_site(tmp_path)
     earlier = tmp_path / "r.json"
     site.check("--out", earlier, "--quiet", "--on", "2026-03-01")

@@ -27,7 +27,7 @@ def results(tmp_path: Path) -> Path:
 
 
 def test_a_folder_of_results(results: Path) -> None:
-    """The verdict is that of the latest result, and the course is told."""
+    """The verdict is that of the latest result, and the trend is shown."""
     outcome = run("summary", results)
 
     assert outcome.code == 0
@@ -39,7 +39,7 @@ def test_a_folder_of_results(results: Path) -> None:
 
 
 def test_a_pass_that_site_rules_have_softened_says_so(tmp_path: Path) -> None:
-    """The levels that were lowered stand under the sites, in the text and on the page."""
+    """The levels that were lowered are listed under the sites, in the text and on the page."""
     site = with_a_finding(tmp_path)
     rules = site.write("own.yaml", {"asfound": "site-rules/1", "title": "T", "version": "1",
                                     "levels": {"channel-differs": "note"}})  # fmt: skip
@@ -53,14 +53,14 @@ def test_a_pass_that_site_rules_have_softened_says_so(tmp_path: Path) -> None:
 
 
 def test_sarif_in_the_folder_is_no_result(results: Path) -> None:
-    """A folder that holds the other reports as well is read without complaint."""
+    """A folder that also holds the other reports is read without complaint."""
     (results / "1.sarif.json").write_text("{}", encoding="utf-8")
 
     assert run("summary", results).code == 0
 
 
 def test_other_files_of_ours_in_the_folder_are_passed_over(results: Path) -> None:
-    """A folder of records holds work lists and baselines as well; one that is named is refused."""
+    """A folder of records may also hold work lists and baselines; one that is named itself is refused."""
     site = with_a_finding(results.parent / "c")
     run("worklist", site.plan, *site.readbacks, "--quiet", "--out", results / "work.json")
     alone = run("summary", results)
@@ -90,14 +90,14 @@ def test_the_summary_in_json_fits_its_schema(results: Path) -> None:
 
 
 def test_quiet_prints_nothing(results: Path) -> None:
-    """With --quiet only the exit code tells."""
+    """With --quiet only the exit code gives the verdict."""
     outcome = run("summary", results / "1.json", "--quiet")
 
     assert (outcome.code, outcome.stdout, outcome.stderr) == (1, "", "")
 
 
 def test_all_files_that_cannot_be_used_are_told_at_once(results: Path) -> None:
-    """A missing file, one that is no result, a damaged one: each with its mend, and no verdict."""
+    """A missing file, one that is not a result, a damaged one: each with its remedy, and no verdict."""
     (results / "3.json").write_text('{"runs": []}', encoding="utf-8")
     (results / "4.json").write_text("[1, ", encoding="utf-8")
     damaged = json.loads((results / "1.json").read_text(encoding="utf-8"))
@@ -129,7 +129,7 @@ def test_a_pipe_in_the_folder_is_told_and_not_waited_for(command: str, tmp_path:
 def test_results_are_listed_in_one_order_on_every_system(
     results: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """Paths of Windows sort without regard to small and capital letters."""
+    """Windows paths sort regardless of capitals."""
 
     def as_on_windows(one: PurePath, other: PurePath) -> bool:
         return str(one).lower() < str(other).lower()
@@ -144,7 +144,7 @@ def test_results_are_listed_in_one_order_on_every_system(
 
 
 def test_a_folder_without_results_is_refused(tmp_path: Path) -> None:
-    """An empty folder is a slip, not a pass."""
+    """An empty folder is a mistake, not a pass."""
     outcome = run("summary", tmp_path)
 
     assert outcome.code == 2
@@ -163,7 +163,7 @@ def test_a_result_is_not_overwritten(results: Path) -> None:
 
 @pytest.mark.parametrize("width", [40, 80, 160])
 def test_tables_fit_the_width(results: Path, width: int) -> None:
-    """Lines stay within the columns, but for names of files and digests."""
+    """Lines stay within the columns, except for file names and digests."""
     lines = run("summary", results, "--width", str(width)).stdout.split("RESULTS")[0].splitlines()
 
     assert max(map(len, lines)) <= max(width, 76)

@@ -22,7 +22,7 @@ LIST = "serial,last_heard,read_at\n100001,12,2026-03-30\n100003,15,2026-03-30\n"
 
 
 def site_with_a_missing_node(folder: Path, **parts: Any) -> SmallSite:
-    """Return a small site of which N-2 is on another channel, and in no list."""
+    """Return a small site in which N-2 is on another channel, and in no list."""
     site = small_site(folder, found={"N-2": {"channel": "8"}}, **parts)
     site.write("list.csv", LIST)
     return site
@@ -52,7 +52,7 @@ def test_the_verdict_comes_first(tmp_path: Path) -> None:
 
 
 def test_a_seeded_fault_of_an_example() -> None:
-    """TS-58 is set for the neighbouring network and stands in its list."""
+    """TS-58 is set for the neighbouring network and is in its list."""
     outcome = run("why", "TS-58", OSTERVIK / "plan.yaml", OSTERVIK / "as-found", "--width", "200")
 
     assert "TS-58 (Harbour, gateway GW-11): most probably its channel, air rate, network identity" in (
@@ -62,7 +62,7 @@ def test_a_seeded_fault_of_an_example() -> None:
 
 
 def test_json_fits_its_schema_and_says_the_same(tmp_path: Path) -> None:
-    """The machine's form is valid, begins with the verdict, and has all that the probabilities rest on."""
+    """The JSON is valid, begins with the verdict, and has everything that the probabilities are based on."""
     outcome = why(site_with_a_missing_node(tmp_path), "--format", "json")
 
     data = json.loads(outcome.stdout)
@@ -109,7 +109,7 @@ def test_the_same_input_gives_the_same_bytes(tmp_path: Path) -> None:
 
 
 def test_what_was_seen(tmp_path: Path) -> None:
-    """Several may be given, with commas or each on its own."""
+    """Several may be given, separated by commas or one by one."""
     site = site_with_a_missing_node(tmp_path)
 
     outcome = why(site, "--saw", "lcd-blank, cold-snap", "--saw", "damage-seen", "--format", "json")
@@ -128,7 +128,7 @@ def test_the_list_of_evidence_needs_no_files() -> None:
 
 
 def test_options_may_stand_anywhere(tmp_path: Path) -> None:
-    """Readbacks behind options are readbacks."""
+    """Readbacks after options are still readbacks."""
     site = site_with_a_missing_node(tmp_path)
 
     outcome = run("why", "N-2", "--was-joined", site.plan, "--saw", "lcd-lives", *site.readbacks)
@@ -138,7 +138,7 @@ def test_options_may_stand_anywhere(tmp_path: Path) -> None:
 
 
 def test_a_tag_is_taken_as_it_is_typed(tmp_path: Path) -> None:
-    """A tag may hold what a path would lose."""
+    """A tag may contain characters that a path would lose."""
     site = small_site(tmp_path, nodes=[{**node(1), "tag": "A//B/."}, node(2)])
 
     outcome = run("why", "A//B/.", site.plan)
@@ -171,7 +171,7 @@ def test_an_output_never_replaces_what_was_read(tmp_path: Path) -> None:
 
 
 def test_hostile_texts_are_written_out(tmp_path: Path) -> None:
-    """A terminal obeys nothing that stands in a file."""
+    """A terminal obeys nothing that comes from a file."""
     evil = "N-9\x1b[2J"
     site = small_site(tmp_path, nodes=[{**node(1), "location": "pump\x1b]0;x\x07 house"}, node(2)])
     site.write("list.csv", f"serial,tag,last_heard\n100002,{evil},12\n100001,\x1b[31mN-1,99999\n")
@@ -183,7 +183,7 @@ def test_hostile_texts_are_written_out(tmp_path: Path) -> None:
 
 
 def test_no_access_code_is_told(tmp_path: Path) -> None:
-    """Codes in an export are compared nowhere here, and written nowhere."""
+    """Codes in an export are not compared here, and not written anywhere."""
     from tests.small_site import ACCESS_CODE
 
     site = small_site(tmp_path, settings=(*SETTINGS, ACCESS_CODE), gateway_settings=(*RADIO, ACCESS_CODE),
@@ -209,7 +209,7 @@ def test_all_missing_nodes(tmp_path: Path) -> None:
 
 
 def test_none_is_missing(tmp_path: Path) -> None:
-    """Exit code 0, and what it rests on."""
+    """Exit code 0, and what this is based on."""
     site = small_site(tmp_path)
     site.write("list.csv", "serial,last_heard\n100001,1\n100002,1\n100003,1\n")
 
@@ -220,7 +220,7 @@ def test_none_is_missing(tmp_path: Path) -> None:
 
 
 def test_a_gateway_without_a_list_may_hear_nobody(tmp_path: Path) -> None:
-    """Exit code 1, what the list given may mean, and in what the gateway has left the plan."""
+    """Exit code 1, what the list may mean, and how the gateway differs from the plan."""
     south = {"name": "South", "gateway": {"tag": "GW-2", "type": "gateway", "settings": {"channel": 9}},
              "node_type": "node", "nodes": [node(4)]}  # fmt: skip
     site = small_site(tmp_path)
@@ -254,7 +254,7 @@ def test_a_silent_gateway_comes_first_with_its_nodes_under_it(tmp_path: Path) ->
 
 
 def test_without_any_list_nobody_is_called_missing(tmp_path: Path) -> None:
-    """Who is missing is not known, which is no verdict."""
+    """It is not known which nodes are missing, so there is no verdict."""
     site = small_site(tmp_path)
 
     outcome = run("why", "--all", site.plan, *site.readbacks)
@@ -265,7 +265,7 @@ def test_without_any_list_nobody_is_called_missing(tmp_path: Path) -> None:
 
 
 def test_a_readback_is_no_gateways_list(tmp_path: Path) -> None:
-    """A table of settings would have every node joined."""
+    """With a table of settings, every node would count as joined."""
     site = small_site(tmp_path)
 
     outcome = run("why", "N-1", site.plan, "--gateway-list", *site.readbacks)
@@ -332,7 +332,7 @@ def typed(monkeypatch: pytest.MonkeyPatch, text: str) -> None:
 
 
 def test_a_talk_from_a_pipe(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Answers come one a line; the last one may lack its end."""
+    """Answers come one to a line; the last line may lack its end."""
     typed(monkeypatch, "?\nmenu found\nq")
 
     outcome = why(site_with_a_missing_node(tmp_path), "--interactive")
@@ -418,7 +418,7 @@ def test_2_is_no_answer(
      ("--start", "nan,1"), ("--start", "1,2,3")],
 )  # fmt: skip
 def test_2_is_wrong_usage(tmp_path: Path, capsys: pytest.CaptureFixture[str], option: str, text: str) -> None:
-    """A way and a start are numbers; what is none is told by the parser."""
+    """Travel time and start are numbers; the parser refuses anything else."""
     site = small_site(tmp_path)
 
     with pytest.raises(SystemExit) as stopped:
@@ -441,7 +441,7 @@ def test_a_comma_for_a_point_in_a_list(tmp_path: Path) -> None:
 
 
 def test_lists_in_a_folder_with_a_byte_order_mark(tmp_path: Path) -> None:
-    """A folder of exports is a folder of lists; the newest tells who is missing, the older who had joined."""
+    """A folder of exports is a folder of lists; the newest shows who is missing, older ones who joined."""
     site = site_with_a_missing_node(tmp_path)
     site.write("lists/1.csv", b"\xef\xbb\xbf" + b"serial,read_at\n100001,2026-03-01\n100002,2026-03-01\n")
     site.write("lists/2.csv", "serial,read_at\n100001,2026-03-30\n100003,2026-03-30\n")
@@ -468,7 +468,7 @@ def test_the_log_of_calls_is_never_written_over(tmp_path: Path) -> None:
 
 
 def test_recording_and_writing_are_two_runs(tmp_path: Path) -> None:
-    """What is asked for and not done is said."""
+    """What was asked for but not done is reported."""
     site = site_with_a_missing_node(tmp_path)
 
     outcome = why(site, "--record", "battery", "--log", tmp_path / "c.jsonl", "--out", tmp_path / "d.json")
@@ -479,7 +479,7 @@ def test_recording_and_writing_are_two_runs(tmp_path: Path) -> None:
 
 
 def test_a_talk_with_standard_input_closed(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """A program may be started so; nothing is said before that."""
+    """A program may be started this way; nothing is printed before."""
     monkeypatch.setattr(sys, "stdin", None)
 
     outcome = why(site_with_a_missing_node(tmp_path), "--interactive")
@@ -489,7 +489,7 @@ def test_a_talk_with_standard_input_closed(tmp_path: Path, monkeypatch: pytest.M
 
 
 def test_the_node_comes_first(tmp_path: Path) -> None:
-    """A plan in its place is told as that, whatever stands behind it."""
+    """A plan in the place of the tag is recognised, whatever follows it."""
     site = site_with_a_missing_node(tmp_path)
 
     for words in ([site.plan], [site.plan, *site.readbacks], [site.plan, tmp_path]):
@@ -497,7 +497,7 @@ def test_the_node_comes_first(tmp_path: Path) -> None:
 
 
 def test_a_call_that_was_cut_off_is_told(tmp_path: Path) -> None:
-    """A lost supply may have cut it; it does not count, and nobody has to find that out."""
+    """A power failure may have cut it; it does not count, and this is reported."""
     site = site_with_a_missing_node(tmp_path)
     log = site.write("c.jsonl", '{"asfound": "joining-call/1", "ti')
 

@@ -45,7 +45,7 @@ def test_nothing_to_do_exits_with_0(tmp_path: Path) -> None:
 
 
 def test_steps_exit_with_1_and_stand_in_order(tmp_path: Path) -> None:
-    """An exchange of two addresses: look, to a spare, the other, back."""
+    """An exchange of two addresses: check, one to a spare, then the other, then the first."""
     outcome = worklist(small_site(tmp_path, found=SWAPPED))
 
     assert outcome.code == 1
@@ -76,7 +76,7 @@ def test_nodes_that_no_sample_has_drawn_are_no_work(tmp_path: Path) -> None:
 
 
 def test_a_ring_without_a_spare_is_refused_and_the_rest_listed() -> None:
-    """The quarry has no address to spare: the exchange is held back, three other changes come."""
+    """The quarry has no spare address: the exchange is held back, three other changes are listed."""
     outcome = run("worklist", *TARNBECK, "--width", "400")
 
     assert outcome.code == 1
@@ -151,7 +151,7 @@ def test_another_format_on_stdout(tmp_path: Path) -> None:
 
 
 def test_a_start_is_read_from_the_command_line() -> None:
-    """The order of the visits is then by distance, and says how."""
+    """The visits are then ordered by distance, and the list says how."""
     plan, found = EXAMPLES / "ostervik/plan.yaml", EXAMPLES / "ostervik/as-found"
     outcome = run("worklist", plan, found, "--on", "2026-05-20", "--start", "1150,4800", "--width", "200")
 
@@ -194,7 +194,7 @@ def test_wrong_arguments_are_refused(tmp_path: Path, arguments: list[str], messa
 
 @pytest.mark.parametrize("text", ["here", "1", "nan,1"])
 def test_a_start_is_two_numbers(tmp_path: Path, capsys: pytest.CaptureFixture[str], text: str) -> None:
-    """As that of `asfound why`."""
+    """As with `asfound why`."""
     with pytest.raises(SystemExit) as stopped:
         worklist(small_site(tmp_path), "--start", text)
 
@@ -203,7 +203,7 @@ def test_a_start_is_two_numbers(tmp_path: Path, capsys: pytest.CaptureFixture[st
 
 
 def test_a_start_is_on_the_grid_where_the_plan_has_one(tmp_path: Path) -> None:
-    """Where positions have both, as that of `asfound why`."""
+    """If positions have both, as with `asfound why`."""
     position = {"x_m": 10, "y_m": 20, "latitude": 56.1, "longitude": 10.2}
     site = small_site(tmp_path, nodes=[{**one, "position": position} for one in NODES], found=SWAPPED)
 
