@@ -1,4 +1,4 @@
-"""Addresses: each node its own inside its network's block, as few changed as can be."""
+"""Addresses: each node its own inside its network's block, with as few changes as possible."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ def test_a_block_may_be_as_wide_as_it_likes(tmp_path: Path) -> None:
 
 
 def test_a_node_without_an_address_gets_one(tmp_path: Path) -> None:
-    """By hand, since the plan has no place for it that a patch could reach."""
+    """By hand, since the plan has no place for it that a patch could change."""
     order = SiteOf(planned=[{"address": 1}, {"tag": "B"}], networks={"North": BLOCK}).write(tmp_path)
 
     made = suggest(order.plan, "addresses", 10, 3)
@@ -34,7 +34,7 @@ def test_a_node_without_an_address_gets_one(tmp_path: Path) -> None:
 
 
 def test_an_address_outside_its_block_moves(tmp_path: Path) -> None:
-    """So does a reserved one."""
+    """So does a node on a reserved address."""
     block = {"addresses": {"first": 1, "last": 9, "reserved": [1]}}
     order = SiteOf(planned=[{"address": 1}, {"address": 40}], networks={"North": block}).write(tmp_path)
 
@@ -44,7 +44,7 @@ def test_an_address_outside_its_block_moves(tmp_path: Path) -> None:
 
 
 def test_a_network_without_a_block_is_told(tmp_path: Path) -> None:
-    """Nobody knows which addresses its nodes may hold; the others are looked at all the same."""
+    """Nobody knows which addresses its nodes may have; the other networks are still looked at."""
     planned: list[Row] = [{"address": 1}, {"address": 1, "network": "South"}]
     order = SiteOf(planned=planned, networks={"North": BLOCK, "South": {}}).write(tmp_path)
 

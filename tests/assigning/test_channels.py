@@ -17,7 +17,7 @@ from tests.site_builder import SiteOf
 
 
 def assigned(folder: Path, current: dict[str, int | None], **site: Any) -> Assigned:
-    """Return what becomes of networks that stand 100 m from each other, each with one node."""
+    """Return what is assigned to networks that are 100 m apart, each with one node."""
     networks: dict[str, Any] = {
         name: {"gateway": {"position": {"x_m": 100 * n, "y_m": 0}} | ({"channel": own} if own else {})}
         for n, (name, own) in enumerate(current.items())
@@ -34,7 +34,7 @@ def told(found: Assigned) -> list[tuple[str, str, str]]:
 
 
 def test_one_of_two_on_a_channel_moves(tmp_path: Path) -> None:
-    """It is told with whom it shares the channel, and how near they are."""
+    """The reason says with which network it shares the channel, and how near that is."""
     ((network, after, why),) = told(assigned(tmp_path, {"North": 1, "South": 1}))
 
     assert (network in ("North", "South"), after) == (True, "2")
@@ -43,7 +43,7 @@ def test_one_of_two_on_a_channel_moves(tmp_path: Path) -> None:
 
 
 def test_fewest_move_and_only_rivals_are_named(tmp_path: Path) -> None:
-    """Of four in a row, of which only neighbours are too near, two move; each is told with its neighbours."""
+    """Of four in a row, where only neighbours are too near, two move; each reason names the neighbours."""
     row = ["North", "East", "South", "West"]
     changes = told(assigned(tmp_path, dict.fromkeys(row, 1)))
 
@@ -54,7 +54,7 @@ def test_fewest_move_and_only_rivals_are_named(tmp_path: Path) -> None:
 
 
 def test_a_network_without_a_channel_gets_one(tmp_path: Path) -> None:
-    """The plan has to say one."""
+    """The plan has to give one."""
     assert told(assigned(tmp_path, {"North": 1, "South": None})) == [
         ("South", "2", "the plan gives no channel")
     ]
@@ -82,7 +82,7 @@ def test_a_gateway_without_channels_to_choose_from(tmp_path: Path, channel: dict
 
 
 def test_channels_lie_inside_the_band(tmp_path: Path) -> None:
-    """Of the plan's list only those within the band's limits; one outside cannot stay."""
+    """Only those in the plan's list that are within the band's limits; one outside cannot stay."""
     radio = {"band": "us-902-928-digital", "channels": {"first_mhz": 900, "step_mhz": 1}}
 
     assert told(assigned(tmp_path, {"North": 1}, plan={"radio": radio})) == [
@@ -91,7 +91,7 @@ def test_channels_lie_inside_the_band(tmp_path: Path) -> None:
 
 
 def test_a_node_with_its_own_word_of_the_channel_goes_along(tmp_path: Path) -> None:
-    """Its cell would hold the old channel."""
+    """Otherwise its cell would keep the old channel."""
     found = assigned(tmp_path, {"North": 1, "South": 1}, node_North={"channel": 1}, node_South={"channel": 1})
 
     gateway, node = found.changes
@@ -100,7 +100,7 @@ def test_a_node_with_its_own_word_of_the_channel_goes_along(tmp_path: Path) -> N
 
 
 def test_a_search_that_was_stopped_proves_nothing(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """There may be an assignment all the same."""
+    """There may still be an assignment."""
     monkeypatch.setattr(module, "recolour", lambda *_: Impossible(["North", "South"], proven=False))
     (reason,) = assigned(tmp_path, {"North": 1, "South": 1}).impossible
 

@@ -1,4 +1,4 @@
-"""Colouring with as few changes as can be."""
+"""Colouring with as few changes as possible."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ def graph(vertices: str, *edges: str) -> Graph:
 
 
 def fewest_by_trying_all(conflicts: Graph, current: Mapping[str, int], colours: list[int]) -> int | None:
-    """Return the fewest changes of all colourings there are; None where there is none."""
+    """Return the fewest changes of all possible colourings; None if there is none."""
     names = sorted(conflicts)
     costs = [
         sum(current.get(name) != colour for name, colour in zip(names, tried, strict=True))
@@ -39,7 +39,7 @@ def test_what_has_no_conflict_stays() -> None:
 
 
 def test_the_one_in_the_middle_changes() -> None:
-    """One change mends three conflicts."""
+    """One change removes three conflicts."""
     star = graph("abcd", "ab", "ac", "ad")
     found = recolour(star, dict.fromkeys("abcd", 5), dict.fromkeys("abcd", (5, 6)))
 
@@ -47,7 +47,7 @@ def test_the_one_in_the_middle_changes() -> None:
 
 
 def test_too_few_colours() -> None:
-    """Three that all disturb each other need three."""
+    """Three that all interfere with each other need three."""
     triangle = graph("abcx", "ab", "bc", "ac")
     found = recolour(triangle, dict.fromkeys("abcx", 1), dict.fromkeys("abcx", (1, 2)))
 
@@ -65,7 +65,7 @@ def test_a_search_that_is_stopped_says_so() -> None:
 
 
 def test_of_equals_the_first_is_preferred() -> None:
-    """The order of what is allowed decides between colourings that change as much."""
+    """The order of the allowed colours decides between colourings with equally many changes."""
     found = recolour(graph("ab", "ab"), {"a": 1, "b": 1}, {"a": (1,), "b": (1, 9, 4, 7)})
 
     assert isinstance(found, Coloured)
@@ -73,7 +73,7 @@ def test_of_equals_the_first_is_preferred() -> None:
 
 
 def test_the_solver_is_silent(capfd: pytest.CaptureFixture[str]) -> None:
-    """What it prints of itself would stand in front of reports."""
+    """What it prints by itself would come before reports."""
     recolour(graph("ab", "ab"), {"a": 1, "b": 1}, dict.fromkeys("ab", (1, 2)))
 
     assert capfd.readouterr() == ("", "")
@@ -85,7 +85,7 @@ def test_the_solver_is_silent(capfd: pytest.CaptureFixture[str]) -> None:
     current=st.lists(st.sampled_from([1, 2, 3, 9]), min_size=6, max_size=6),
 )
 def test_no_other_colouring_changes_fewer(edges: set[str], current: list[int]) -> None:
-    """Against all that there are: six vertices, three colours, some with a colour that is not allowed."""
+    """Compared with all colourings: six vertices, three colours, some with a colour that is not allowed."""
     conflicts, before = graph("abcdef", *edges), dict(zip("abcdef", current, strict=True))
     found = recolour(conflicts, before, dict.fromkeys("abcdef", (1, 2, 3)))
     fewest = fewest_by_trying_all(conflicts, before, [1, 2, 3])

@@ -20,7 +20,7 @@ def change(file: str, row: int, column: str, before: str = "2") -> PlanChange:
 
 
 def test_a_patch_holds_where_a_file_has_no_last_line_break(tmp_path: Path) -> None:
-    """The diff says so, as programs that apply it ask for."""
+    """The diff says so, as the programs that apply it require."""
     (tmp_path / "n.csv").write_text("tag,channel\nA,3", newline="")
     place = evidence_place(Place("n.csv", "", 2, "B", "channel", "3"))
     change = PlanChange(network="N", node="A", setting="channel", before="3", after="9", why="", place=place)
@@ -34,7 +34,7 @@ def test_a_patch_holds_where_a_file_has_no_last_line_break(tmp_path: Path) -> No
 
 @pytest.mark.parametrize("odd", ["\u2028", "\x0c", "\x85", "\x1d"])
 def test_rows_of_a_table_are_counted_as_its_reader_counts_them(tmp_path: Path, odd: str) -> None:
-    """Pasted texts hold line separators that break no row; the node below must not be changed instead."""
+    """Pasted texts contain line separators that end no row; the node below must not be changed instead."""
     text = f"tag,location,address\nA,Pump{odd}house,1\nB,,2\nC,,2\n"
     (tmp_path / "n.csv").write_text(text, encoding="utf-8", newline="")
 
@@ -47,7 +47,7 @@ def test_rows_of_a_table_are_counted_as_its_reader_counts_them(tmp_path: Path, o
 
 
 def test_several_changes_of_one_line_hold() -> None:
-    """They are made from behind, so that the columns in front of them stay right."""
+    """They are made backwards, so that the columns before them stay valid."""
     text = "- {tag: A, address: 2, host: 2}\n"
     patch, _ = diff([change("p.yaml", 1, "21"), change("p.yaml", 1, "30")], lambda _: text)
 
@@ -65,7 +65,7 @@ BY_HAND = [
 
 @pytest.mark.parametrize(("file", "text", "column"), BY_HAND)
 def test_what_a_patch_cannot_reach_is_left_to_be_made_by_hand(file: str, text: str, column: str) -> None:
-    """Nothing is changed where the old value does not stand as expected."""
+    """Nothing is changed if the old value is not where it is expected."""
     wanted = change(file, 1, column)
 
     assert diff([wanted], lambda _: text) == ("", [wanted])

@@ -1,4 +1,4 @@
-"""What the tests of `enter` begin with."""
+"""What the tests of `enter` start from."""
 
 from __future__ import annotations
 

@@ -40,7 +40,7 @@ DISPLAY: tuple[Named, ...] = (
     {"name": "unit", "label": "UNIT", "kind": "option", "role": "unit", "options": ["kPa", "bar", "back"]},
     {"name": "lock", "label": "LOCK", "kind": "flag", "role": "local_lock"},
 )  # fmt: skip
-"""What a node of the site has; in the order in which it is asked: see ORDER."""
+"""What a node of the site has; ORDER is the order in which it is asked for."""
 
 ORDER = ("serial", "channel", "network_id", "range_high", "unit", "lock", "joined_gateway")
 AS_PLANNED = ("100001", "17", "0Q7Z", "812.5", "kPa", "on", "GW-1")
@@ -58,14 +58,14 @@ def talking_site(folder: Path) -> SmallSite:
 
 
 def without_settings(*networks: str) -> tuple[Device, ...]:
-    """Return a device for each network, of which there is nothing to read."""
+    """Return a device for each network, with nothing to read on it."""
     kind = DeviceType(asfound="device-type/1", name="node")
     return tuple(Device(name, name, "", kind, (), None, 0) for name in networks)  # type: ignore[arg-type]
 
 
 @dataclass
 class Person:
-    """Gives answers out of a list, and keeps what was shown."""
+    """Gives answers from a list, and keeps what was shown."""
 
     script: Sequence[str]
     patient: bool = True
@@ -110,7 +110,7 @@ class Talk:
         return self.folder / "entered.jsonl"
 
     def open(self) -> EntryFile:
-        """Return the file, not yet read. Its clock goes on by a second a reading."""
+        """Return the file, not yet read. Its clock advances by a second with each reading."""
         return EntryFile(self.path, readback_words(self.plan), self._clock)
 
     def _clock(self) -> datetime.datetime:

@@ -16,7 +16,7 @@ from audit.model.value import BLANK
 
 
 def setting(**keys: Any) -> Setting:
-    """Return a setting, a decimal in kPa unless it is said otherwise."""
+    """Return a setting, a decimal in kPa unless stated."""
     return Setting.model_validate({"name": "it", "kind": "decimal", "unit": "kPa", "step": 0.5} | keys)
 
 
@@ -67,7 +67,7 @@ TAKEN = [
 def test_what_a_display_can_show_is_taken(
     of: Setting, text: str, value: str, unit: str, content: object
 ) -> None:
-    """The text stays as typed, its unit apart, and means what it means in the setting's own unit."""
+    """The text stays as typed, with its unit apart, and has its meaning in the setting's own unit."""
     found = taken(text, of)
 
     assert (found.value, found.unit) == (value, unit)
@@ -103,7 +103,7 @@ REFUSED = [
 
 @pytest.mark.parametrize(("of", "text", "says", "keepable"), REFUSED)
 def test_what_no_display_shows_is_refused(of: Setting, text: str, says: str, keepable: bool) -> None:
-    """The reason is told; what a readback could hold may be kept all the same."""
+    """The reason is given; what a readback could hold may still be kept."""
     found = refused(text, of)
 
     assert says in found.why
@@ -121,7 +121,7 @@ def test_the_comma_is_the_decimal_mark_where_it_is_declared() -> None:
 def test_another_mark_is_told_by_the_option_of_enter_and_not_by_a_mapping(
     text: str, decimal: str, mark: str
 ) -> None:
-    """Three places may be thousands in the file besides; a mapping is of a table, and none is read here."""
+    """Three places could also be thousands in the file; mappings are for tables, and none is read here."""
     why = refused(text, setting(step=0.01), decimal).why
 
     assert why.endswith(f"the decimal mark here is the {mark}, unless --decimal says otherwise")
@@ -156,7 +156,7 @@ def test_any_text_is_taken_or_refused_in_words(text: str, of: Setting) -> None:
 
 
 def test_serial_numbers_agree_in_any_spelling() -> None:
-    """Blanks, case and hyphens of a serial number tell nothing; of another identifier they do."""
+    """Blanks, case and hyphens do not matter in a serial number; in other identifiers they do."""
     serial = setting(name="serial", kind="text", unit="", step=None)
     one, other = (taken(text, serial).meaning for text in ("AB 0410", "ab410"))
 
@@ -166,7 +166,7 @@ def test_serial_numbers_agree_in_any_spelling() -> None:
 
 
 def test_a_rounded_serial_number_is_refused() -> None:
-    """A number that a spreadsheet has rounded is no serial number."""
+    """A number that a spreadsheet has rounded is not a serial number."""
     serial = setting(name="serial", kind="text", unit="", step=None)
 
     assert "has lost its digits" in refused("4.02E+11", serial).why
@@ -194,7 +194,7 @@ def test_what_a_setting_takes_is_told_before_it_is_typed(of: Setting, words: str
 
 @pytest.mark.parametrize(("text", "decimal"), [("1.250", "."), ("1,250", ","), ("12.500", ".")])
 def test_what_check_would_not_understand_is_refused_at_once(text: str, decimal: str) -> None:
-    """In the file either mark is decimal, so that three places may be thousands."""
+    """In the file either mark may be decimal, so three places could be thousands."""
     of = setting(step=0.01)
 
     assert "thousands" in refused(text, of, decimal).why

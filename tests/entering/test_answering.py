@@ -1,4 +1,4 @@
-"""What answers lead to: those that are not taken, and the commands that go about."""
+"""What answers lead to: those that are refused, and the commands for moving about."""
 
 from __future__ import annotations
 
@@ -42,7 +42,7 @@ REFUSED = [
 
 @pytest.mark.parametrize(("answer", "says"), REFUSED)
 def test_what_is_not_taken_is_told_and_asked_again(talk: Talk, answer: str, says: str) -> None:
-    """A refused answer is told with its reason, is in no file, and the same question comes again."""
+    """An answer is refused with a reason, goes into no file, and the same question is asked again."""
     shown = talk.answer("N-1", "100001", answer)
 
     told, *question = shown[-3:]
@@ -60,7 +60,7 @@ def test_keep_records_what_the_device_really_shows(talk: Talk) -> None:
 
 
 def test_the_serial_number_of_another_device_asks_where_the_person_stands(talk: Talk) -> None:
-    """One box is easily taken for the next: nothing is recorded before the person has said where it is."""
+    """One device is easily mistaken for the next: nothing is recorded until the person says where."""
     shown = talk.answer("N-1", "100002", "/node N-2", "100002")
 
     assert "  That is the serial number of N-2: are you at N-2?" in shown
@@ -69,7 +69,7 @@ def test_the_serial_number_of_another_device_asks_where_the_person_stands(talk: 
 
 
 def test_a_box_that_hangs_in_the_place_of_another_is_kept_without_a_slip(talk: Talk) -> None:
-    """Serial numbers that are one apart are two boxes: nobody has mistyped one for the other."""
+    """Serial numbers that are one apart are two devices: nobody has mistyped one for the other."""
     shown = talk.answer("N-1", "100002", "/keep", "")
 
     assert ("N-1", "serial", "100002") in talk.typed()
@@ -85,7 +85,7 @@ def test_what_no_device_can_hold_cannot_be_kept(talk: Talk) -> None:
 
 
 def test_what_somebody_else_has_read_meanwhile_is_passed_over_by_name(talk: Talk) -> None:
-    """Two people stand at one device: who types without looking would answer another question."""
+    """Two people are at one device: whoever types without looking would answer another question."""
     talk.answer("N-1", "100001")
     talk.by = "B. Example"
     of_one = talk.answer("N-1", "17", "0Q7Z")
@@ -102,14 +102,14 @@ def test_what_somebody_else_has_read_meanwhile_is_passed_over_by_name(talk: Talk
 
 
 def test_a_refusal_is_kept_only_at_its_own_setting(talk: Talk) -> None:
-    """What was refused before another answer was taken is gone."""
+    """A refused value is gone once another answer was accepted."""
     talk.answer("N-1", "100001", "41", "17", "/keep")
 
     assert [name for _, name, _ in talk.typed()] == ["serial", "channel"]
 
 
 def test_a_word_of_a_command_can_be_a_value(talk: Talk) -> None:
-    """An option that is called like a command is taken as it is; other texts stand between quotes."""
+    """An option with the name of a command is taken as it is; other such texts need quotes."""
     talk.answer("N-1", "100001", "17", '"quit"', "", "812.5", "back", "")
 
     assert ("N-1", "network_id", "quit") in talk.typed()
@@ -120,14 +120,14 @@ def test_a_word_of_a_command_can_be_a_value(talk: Talk) -> None:
 
 
 def test_skip_leaves_a_setting_out_with_its_reason(talk: Talk) -> None:
-    """The reason stands in the file; without one the line says so too."""
+    """The reason is in the file; without one the line still says that it was left out."""
     talk.answer("N-1", "/skip label torn off", "/skip", "0Q7Z")
 
     assert [line.get("skipped") for line in talk.lines()] == ["label torn off", "", None]
 
 
 def test_back_goes_to_the_setting_before(talk: Talk) -> None:
-    """A setting that was read is shown as read, without its value, and may stay as it is."""
+    """A setting that was read is shown as read, without its value, and may be kept."""
     shown = talk.answer("N-1", "100001", "17", "/back", "")
 
     assert "  already read, 2026-03-31 12:00 by R. Sample; Enter alone keeps it" in shown
@@ -136,7 +136,7 @@ def test_back_goes_to_the_setting_before(talk: Talk) -> None:
 
 
 def test_back_goes_up_to_the_device_and_the_network(talk: Talk) -> None:
-    """In front of the first setting stands the choice of the device; there, with one network, it ends."""
+    """Before the first setting comes the choice of the device; with one network, nothing comes before."""
     shown = talk.answer("N-1", "/back", "/back")
 
     assert shown[-3].strip() == "there is nothing to go back to."
@@ -160,7 +160,7 @@ def test_skip_takes_a_reading_back(talk: Talk) -> None:
 
 
 def test_notes_and_photos_belong_to_the_device(talk: Talk) -> None:
-    """They may be given at any setting, which is asked again behind them."""
+    """They may be given at any setting, which is asked for again after them."""
     shown = talk.answer("N-1", "100001", "/note cover cracked; water in it", "/photo IMG 0012.jpg", "17")
 
     assert talk.typed()[1:3] == [
@@ -171,12 +171,12 @@ def test_notes_and_photos_belong_to_the_device(talk: Talk) -> None:
 
 
 def test_a_note_needs_a_device(talk: Talk) -> None:
-    """Before a device is chosen there is nothing that a note is of."""
+    """Before a device is chosen there is nothing to note anything about."""
     assert "  choose the device of the note first." in talk.answer("/note wet")
 
 
 def test_list_shows_every_device_with_its_progress(talk: Talk) -> None:
-    """The list tells settings done of settings there are."""
+    """The list shows how many of all settings are done."""
     shown = talk.answer("N-2", "100002", "/skip", "/list")
 
     assert "  GW-1 0/2   N-1 0/7    N-2 2/7    N-3 0/7" in shown
@@ -190,7 +190,7 @@ def test_a_tag_may_be_typed_in_another_spelling(talk: Talk) -> None:
 
 
 def test_enter_alone_takes_the_next_device(talk: Talk) -> None:
-    """The gateway first, then node after node; behind a device the one that follows it."""
+    """The gateway first, then node after node; after a device comes the next one."""
     shown = talk.answer("", "900001", "17", "", "100001", "/node")
 
     assert [tag for tag, _, _ in talk.typed()] == ["GW-1", "GW-1", "N-1"]
@@ -198,7 +198,7 @@ def test_enter_alone_takes_the_next_device(talk: Talk) -> None:
 
 
 def test_it_goes_on_where_it_was_left(talk: Talk) -> None:
-    """Another start with the same file asks for the first setting that is open."""
+    """Another run with the same file asks for the first open setting."""
     talk.answer("N-1", "100001", "/skip", "0Q7Z")
 
     shown = talk.answer("N-1")
@@ -229,13 +229,13 @@ def test_when_all_is_done_it_says_so(talk: Talk) -> None:
 
 
 def test_quit_ends(talk: Talk) -> None:
-    """Nothing behind /quit is taken."""
+    """Nothing after /quit is accepted."""
     assert talk.person("N-1", "100001", "/quit", "17").answers == 3
     assert len(talk.lines()) == 1
 
 
 def test_a_network_that_may_be_two_is_asked_for_again() -> None:
-    """Two names that are spelled alike are told apart by whoever types."""
+    """If two names are spelt alike, the person has to say which one is meant."""
     here = (Work(ToRead("S", "", without_settings("North 1", "North-1"))), Progress(), State())
 
     assert answer(here, "north1").refused

@@ -1,4 +1,4 @@
-"""Being asked to end: it is done, whatever the loop that waits for keys makes of it."""
+"""A request to end is obeyed, whatever the loop that waits for keys makes of it."""
 
 from __future__ import annotations
 
@@ -48,7 +48,7 @@ def test_a_loop_that_swallows_the_interrupt_ends_all_the_same(name: str) -> None
 
 
 def test_a_prompt_is_left_by_who_is_told_to_end() -> None:
-    """Told before it, it is not even waited for; a line that was typed by then would have been taken."""
+    """If told to end before the prompt, it does not wait; a line typed by then would be accepted."""
     with create_pipe_input() as keys, create_app_session(input=keys, output=DummyOutput()):
         console = TerminalConsole(io.StringIO())
         keys.send_text("17\n")

@@ -19,7 +19,7 @@ from tests.the_examples import EXAMPLES
 
 
 def wanted(plan: Path) -> ToRead:
-    """Return what a plan asks to be read."""
+    """Return what a plan wants read."""
     return to_read(read_plan(plan, Inputs()))
 
 
@@ -40,7 +40,7 @@ def test_every_device_of_an_example_is_to_be_read(site: str) -> None:
 
 
 def test_planned_values_belong_to_their_device() -> None:
-    """Nodes of several types in one network keep their own values, whatever order they are in."""
+    """Nodes of several types in one network keep their own values, in any order."""
     lower = {device.tag: device for device in wanted(EXAMPLES / "merrow-vale/plan.yaml").of("Lower")}
 
     addresses = {
@@ -63,7 +63,7 @@ def test_a_tag_planned_twice_has_to_be_corrected_first(tmp_path: Path) -> None:
 
 
 def test_the_list_of_a_large_network_fits_the_terminal() -> None:
-    """Thirty nodes stand in columns that a terminal of 80 columns and 24 rows holds."""
+    """Thirty nodes are shown in columns that fit a terminal of 80 columns and 24 rows."""
     all_of_it = wanted(EXAMPLES / "ostervik/plan.yaml")
 
     for network in all_of_it.networks():
@@ -74,7 +74,7 @@ def test_the_list_of_a_large_network_fits_the_terminal() -> None:
 
 
 def test_the_factory_code_is_tried_when_all_else_at_the_device_is_read(tmp_path: Path) -> None:
-    """Trying a code may lock the menu; what is read elsewhere comes behind. Codes are never asked for.
+    """Trying a code may lock the menu; what is read elsewhere comes after. Codes are never asked for.
 
     A setting that one device type keeps secret is none to ask for at another that calls it a text.
     """
@@ -98,7 +98,7 @@ def test_the_factory_code_is_tried_when_all_else_at_the_device_is_read(tmp_path:
 
 
 def test_the_devices_of_a_network_are_looked_up() -> None:
-    """Blanks do not matter, and devices are gone through once, however many networks there are."""
+    """Blanks do not matter, and devices are gone through only once, however many networks there are."""
     devices = without_settings("North  1", "South")
     wanted = ToRead("S", "", devices)
 

@@ -1,4 +1,4 @@
-"""Power loss in small: the program is really killed at a random moment, again and again.
+"""Power loss in miniature: the program is really killed at a random moment, again and again.
 
 Whatever was acknowledged, by asking for the next value, is in the file; at most the value being typed is
 lost. ASFOUND_KILLS=200 makes more rounds.
@@ -27,7 +27,7 @@ NOTES = 2000
 
 
 def answers() -> Iterator[str]:
-    """Yield what is typed: a device, and then notes that are numbered."""
+    """Yield what is typed: a device, and then numbered notes."""
     yield "N-1"
     for k in range(NOTES):
         yield f"/note {k} " + "x" * (k * 37 % 500)

@@ -20,7 +20,7 @@ from tests.small_site import run
 
 
 def test_a_pipe_is_not_asked_twice(talk: Talk) -> None:
-    """A value that differs is told, and the next answer is the next setting's."""
+    """A difference is reported, and the next answer is for the next setting."""
     shown = talk.answer("N-1", "100001", "18", "0Q7Z", patient=False)
 
     assert "  18 differs from the plan." in shown
@@ -28,7 +28,7 @@ def test_a_pipe_is_not_asked_twice(talk: Talk) -> None:
 
 
 def test_an_answer_that_is_not_taken_stops_a_pipe(talk: Talk) -> None:
-    """The answers behind it would go to other settings than was meant."""
+    """The answers after it would go to the wrong settings."""
     with pytest.raises(InputProblems) as stopped:
         talk.answer("N-1", "100001", "99", "0Q7Z", patient=False)
 
@@ -54,7 +54,7 @@ class FullDisk:
         self.path = self.file.path
 
     def append(self, *args: object) -> object:
-        """Fail as often as was said, then append."""
+        """Fail the given number of times, then append."""
         if self.times:
             self.times -= 1
             raise NotSaved("No space left on device")
@@ -71,7 +71,7 @@ def test_a_value_that_is_not_saved_is_shown_and_asked_again(talk: Talk) -> None:
 
 
 def test_a_value_from_a_pipe_that_is_not_saved_stops_the_run(talk: Talk) -> None:
-    """The value and its line are told."""
+    """The message gives the value and its line."""
     with pytest.raises(InputProblems) as stopped:
         talk.person("N-1", "100001", patient=False, file=FullDisk(talk, 1))  # type: ignore[arg-type]
 
@@ -96,7 +96,7 @@ ANSWERS = st.one_of(
 
 
 def as_written(text: str | None) -> str | None:
-    """Return a text as a file of ours holds it: halves of characters written out."""
+    """Return a text as our files hold it: halves of characters as escapes."""
     return text if text is None else whole_characters(text)
 
 
@@ -110,7 +110,7 @@ def test_what_was_accepted_is_in_the_file_in_order_and_is_read(
     scripts: list[list[str]],
     decimal: str,
 ) -> None:
-    """Whatever is typed, in one talk or several: each draft is a line, in order, and the file is read."""
+    """Whatever is typed, in one session or several: each draft becomes a line, in order, and can be read."""
     monkeypatch.setattr(os, "fsync", lambda _: None)  # thousands of lines; other tests see to the disk
     talk = Talk(tmp_path_factory.mktemp("talk"), decimal=decimal)
     drafts: list[Draft] = []

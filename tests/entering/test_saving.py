@@ -63,7 +63,7 @@ def test_numbering_goes_on_after_another_start(talk: Talk) -> None:
 
 
 def test_a_later_reading_has_a_later_time_whatever_the_clock_says(talk: Talk) -> None:
-    """The newest reading counts, so a clock that was set back must not make it the older one."""
+    """The newest reading counts, so a clock that was set back must not make it look older."""
     save(talk, opened(talk), "17")
     talk.now = NOON - datetime.timedelta(days=1)
     save(talk, opened(talk), "18")
@@ -73,7 +73,7 @@ def test_a_later_reading_has_a_later_time_whatever_the_clock_says(talk: Talk) ->
 
 
 def test_what_others_have_written_is_read_before_writing(talk: Talk) -> None:
-    """Two people in one file: the second one's number goes on from the first one's, and both see both."""
+    """Two people in one file: the second's numbering continues the first's, and each sees the other's."""
     mine, theirs = opened(talk), opened(talk)
     save(talk, mine, "17")
     others, own = theirs.append(Draft(node(talk), "channel", "18"), SIGNATURE)
@@ -92,7 +92,7 @@ def test_all_text_is_one_line(talk: Talk) -> None:
 
 
 def test_nothing_is_written_before_a_value_is_typed(talk: Talk) -> None:
-    """Opening and reading make no file."""
+    """Opening and reading create no file."""
     opened(talk)
 
     assert not talk.path.exists()
@@ -120,7 +120,7 @@ def test_a_torn_record_is_closed_off_and_kept(talk: Talk, torn: bytes) -> None:
 
 
 def test_a_record_that_another_process_tears_is_closed_off(talk: Talk) -> None:
-    """The other one may be killed while it writes, long after this one has read the file."""
+    """The other process may be killed while writing, long after this one has read the file."""
     file = opened(talk)
     save(talk, file, "17")
     with talk.path.open("ab") as stream:
@@ -132,7 +132,7 @@ def test_a_record_that_another_process_tears_is_closed_off(talk: Talk) -> None:
 
 
 def test_a_last_line_without_its_newline_is_completed(talk: Talk) -> None:
-    """A file written by hand may end so; its last reading counts."""
+    """A file written by hand may end like this; its last reading counts."""
     talk.path.write_text(as_lines(entry("N-1", "channel", "17")).rstrip("\n"), encoding="utf-8")
     file = opened(talk)
 
@@ -142,7 +142,7 @@ def test_a_last_line_without_its_newline_is_completed(talk: Talk) -> None:
 
 
 def test_entries_of_the_form_and_by_hand_are_gone_on_with(talk: Talk) -> None:
-    """Keys that may be missing are missing, labels name settings, and skips take readings back."""
+    """Optional keys are missing, labels name settings, and skips withdraw readings."""
     lines = [
         entry("N-1", "CH", "17", network=""),
         {"asfound": "entry/1", "tag": "N-1", "setting": "unit", "value": "kPa"},
@@ -202,7 +202,7 @@ def test_a_file_that_is_held_by_another_program_is_told(talk: Talk, monkeypatch:
 
 @pytest.mark.skipif(os.name != "posix", reason="links need a privilege on Windows")
 def test_a_link_in_the_place_of_the_lock_empties_no_file(talk: Talk) -> None:
-    """Somebody else may have laid it into a shared folder; releases of filelock before 3.20.1 follow it."""
+    """Somebody else may have put it into a shared folder; releases of filelock before 3.20.1 follow it."""
     theirs = talk.path.with_name("theirs.txt")
     theirs.write_text("theirs")
     talk.path.with_name(f".{talk.path.name}.lock").symlink_to(theirs)
@@ -241,7 +241,7 @@ def full_disk(handle: int, data: memoryview) -> int:
 def test_a_torn_record_is_closed_off_though_the_first_try_fails(
     talk: Talk, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """Where a disk is full, a torn record and a value that is not saved are not far from each other."""
+    """On a full disk, a torn record and a value that is not saved come close together."""
     talk.path.write_bytes(TORN)
     file = opened(talk)
     monkeypatch.setattr(os, "write", full_disk)
@@ -279,7 +279,7 @@ sys.exit(run(sys.argv[1:], sys.stdout, sys.stderr))
 
 @pytest.mark.skipif(os.name != "posix", reason="limits of a process are a matter of POSIX")
 def test_the_system_refusing_to_write_loses_nothing(talk: Talk) -> None:
-    """With a real limit on the file's size, whole lines are kept, and the value that did not fit is told."""
+    """With a real limit on the file's size, whole lines are kept; the value that did not fit is reported."""
     script = ["N-1", "100001", "17", "0Q7Z", "812.5"]
     done = subprocess.run(  # -B: Python would keep the first 1000 bytes of a module that it compiles here
         [sys.executable, "-B", "-c", LIMITED, "enter", talk.site.plan, talk.path, "--by", "R. Sample"],
@@ -313,7 +313,7 @@ def test_a_time_that_the_system_cannot_reckon_is_none(monkeypatch: pytest.Monkey
 
 
 def test_what_an_entry_cannot_hold_is_not_saved(talk: Talk) -> None:
-    """It is said, and does not end the program."""
+    """It is reported, and does not end the program."""
     entries = opened(talk)
     with pytest.raises(NotSaved, match="read_by cannot be written to the file"):
         entries.append(Draft(node(talk), "channel", "7"), Signature(NAME, "A", "x" * 1001))

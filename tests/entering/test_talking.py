@@ -1,4 +1,4 @@
-"""The talk: what is asked in which order, what answers lead to, and what stands in the file then."""
+"""The dialogue: what is asked in which order, what answers lead to, and what the file then holds."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ def test_settings_are_asked_in_the_order_of_the_display(talk: Talk) -> None:
 
 
 def test_the_place_to_look_is_named(talk: Talk) -> None:
-    """Each question says where the setting stands, and what it takes."""
+    """Each question says where to find the setting, and what it takes."""
     shown = talk.answer("N-1", *AS_PLANNED)
 
     assert "N-1  2 of 7  channel (RADIO > CH): 1 to 40" in shown
@@ -30,7 +30,7 @@ def test_the_place_to_look_is_named(talk: Talk) -> None:
 
 
 def test_an_entry_says_who_when_where_and_how(talk: Talk) -> None:
-    """A line of the file has all that evidence needs."""
+    """A line of the file has everything that evidence needs."""
     talk.answer("N-1", "100001", "17")
 
     assert talk.lines()[1] == {
@@ -80,7 +80,7 @@ def test_a_value_that_differs_is_asked_for_again_and_both_readings_are_kept(talk
 
 
 def test_the_next_option_is_no_digit(talk: Talk) -> None:
-    """Words of an option tell of its list; which of its neighbours is planned they do not tell."""
+    """The words for an option mention its list, but not which of its neighbours is planned."""
     shown = talk.answer("N-1", *AS_PLANNED[:4], "bar")
 
     (slip,) = (line for line in shown if "slip" in line)
@@ -88,7 +88,7 @@ def test_the_next_option_is_no_digit(talk: Talk) -> None:
 
 
 def test_a_difference_that_is_read_twice_stays(talk: Talk) -> None:
-    """What is read twice alike is what the device shows; it is not asked for a third time."""
+    """A value read twice is what the device shows; it is not asked for a third time."""
     shown = talk.answer("N-1", "100001", "18", "18")
 
     assert "  Read as 18 again: it differs from the plan, and is kept as found." in shown
@@ -106,7 +106,7 @@ def test_two_readings_that_differ_are_asked_for_a_third(talk: Talk) -> None:
 
 @pytest.mark.parametrize("answer", ["", "/skip", "/skip no time"])
 def test_it_may_be_left_at_one_reading(talk: Talk, answer: str) -> None:
-    """Whoever does not look again leaves the reading as it is."""
+    """If nobody looks again, the reading stays as it is."""
     shown = talk.answer("N-1", "100001", "18", answer)
 
     assert [value for _, name, value in talk.typed() if name == "channel"] == ["18"]
@@ -114,7 +114,7 @@ def test_it_may_be_left_at_one_reading(talk: Talk, answer: str) -> None:
 
 
 def test_a_serial_number_in_another_spelling_is_the_same(talk: Talk) -> None:
-    """Zeros that a label has in front of its number tell nothing; another number does."""
+    """Leading zeros on a label do not matter; another number does."""
     assert not any("differs" in line for line in talk.answer("N-1", "00100001", "17"))
     assert any("differs" in line for line in talk.answer("N-2", "100009"))
 

@@ -30,11 +30,11 @@ SECONDS = 60
 
 
 class Terminal:
-    """A running `asfound enter`, and what stands on its screen."""
+    """A running `asfound enter`, and what is on its screen."""
 
     def __init__(self, site: SmallSite, *options: str, **environment: str) -> None:
         self.dumb = environment.get("TERM") == "dumb"
-        # The shell tells the exit code, and what the program has left of the terminal's settings.
+        # The shell shows the exit code, and the terminal settings that the program has left.
         command = f'"{sys.executable}" -m audit enter "$0" "$1" "$@"; echo "exit code $?"; stty -a'
         command = command.replace('"$@"', " ".join(f"'{option}'" for option in options))
         self.child = pexpect.spawn(
@@ -44,7 +44,7 @@ class Terminal:
         )  # fmt: skip
 
     def type(self, prompt: str, keys: str) -> str:
-        """Wait for a prompt, type behind it, and return what was shown before it."""
+        """Wait for a prompt, type after it, and return what was shown before it."""
         shown = ""
         if not self.dumb:  # a prompt is drawn anew with each key; this tells where a new one begins
             self.child.expect_exact(PROMPT_BEGINS)
@@ -126,7 +126,7 @@ def test_a_device_from_end_to_end(site: SmallSite, terminal: Terminal) -> None:
 
 
 def test_every_value_is_saved_before_the_next_is_asked_for(site: SmallSite, terminal: Terminal) -> None:
-    """When a prompt stands there, everything typed before it is in the file."""
+    """When a prompt appears, everything typed before it is in the file."""
     terminal.answer("node", "N-1")
     for count, (prompt, value) in enumerate(zip(PROMPTS, AS_PLANNED, strict=True)):
         terminal.type(prompt, "")
@@ -150,7 +150,7 @@ def test_a_difference_is_read_again(site: SmallSite, terminal: Terminal) -> None
 
 
 def test_skip_back_note_photo_and_keep(site: SmallSite, terminal: Terminal) -> None:
-    """The commands work as they are typed."""
+    """The commands work as typed."""
     terminal.answer("node", "N-2")
     terminal.answer("serial", "/skip label torn off")
     terminal.answer("CH", "/back")
@@ -173,7 +173,7 @@ def test_skip_back_note_photo_and_keep(site: SmallSite, terminal: Terminal) -> N
 
 
 def test_quit_and_go_on(site: SmallSite, terminal: Terminal) -> None:
-    """Another start asks for the first setting that is open."""
+    """Another run asks for the first open setting."""
     terminal.answer("node", "N-1")
     terminal.answer("serial", "100001")
     terminal.answer("CH", "/quit")
@@ -208,7 +208,7 @@ def test_interrupted(site: SmallSite, terminal: Terminal, how: str) -> None:
 
 
 def test_told_to_end_at_any_moment(tmp_path: Path) -> None:
-    """Amid drawing, reading keys or saving: no trace of the loop is shown, and the terminal is in order."""
+    """While drawing, reading keys or saving: no traceback is shown, and the terminal is in order."""
     chance = random.Random(4)
     for round_ in range(ROUNDS):
         (tmp_path / str(round_)).mkdir()
@@ -229,7 +229,7 @@ def test_told_to_end_at_any_moment(tmp_path: Path) -> None:
 
 
 def test_a_program_that_hangs_leaves_the_terminal_in_order() -> None:
-    """Where nothing heeds the request to end, it is ended after a moment, and has echo again."""
+    """If nothing obeys the request to end, the program is ended after a moment, and echo is on again."""
     terminal = Terminal.__new__(Terminal)
     terminal.child = pexpect.spawn(
         "/bin/sh", ["-c", '"$0" -c "$1"; echo "exit code $?"; stty -a', sys.executable, HANGING],
@@ -243,7 +243,7 @@ def test_a_program_that_hangs_leaves_the_terminal_in_order() -> None:
 
 
 def test_a_terminal_that_is_closed_loses_nothing(site: SmallSite, terminal: Terminal) -> None:
-    """The window may be shut at any moment."""
+    """The window may be closed at any moment."""
     terminal.answer("node", "N-1")
     terminal.answer("serial", "100001")
     terminal.type("CH", "1")
@@ -254,7 +254,7 @@ def test_a_terminal_that_is_closed_loses_nothing(site: SmallSite, terminal: Term
 
 
 def test_tab_completes_tags_and_options(site: SmallSite, terminal: Terminal) -> None:
-    """Part of a tag and TAB give the tag; so with options and commands."""
+    """Part of a tag and TAB give the tag; the same goes for options and commands."""
     terminal.type("node", "gw\t\r")
     terminal.answer("serial", "900001")
     terminal.answer("CH", "/no\tN-1")  # /no is the beginning of /note and /node, so it stays
@@ -282,7 +282,7 @@ def test_a_window_that_changes_its_size_is_no_problem(site: SmallSite, terminal:
 
 
 def test_what_is_typed_is_not_remembered(site: SmallSite, terminal: Terminal) -> None:
-    """Arrow up brings nothing back: a value of another device is too easily taken over."""
+    """Arrow up brings nothing back: a value from another device is too easily reused."""
     terminal.answer("node", "N-1")
     terminal.answer("serial", "100001")
     terminal.answer("CH", "17")
@@ -308,7 +308,7 @@ def test_no_colour_is_needed(site: SmallSite, environment: dict[str, str]) -> No
 
 
 def test_every_screen_fits_eighty_columns(site: SmallSite, terminal: Terminal) -> None:
-    """No line that is shown is longer than the terminal is wide."""
+    """No line is wider than the terminal."""
     shown = [
         terminal.answer("node", "/help"),
         terminal.answer("node", "/list"),

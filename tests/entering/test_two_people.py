@@ -28,7 +28,7 @@ for k in range(int(sys.argv[3])):
 
 
 def at_once(processes: list[subprocess.Popen[str]]) -> None:
-    """Let processes begin together, and wait until they have ended well."""
+    """Start processes together, and wait until they have ended well."""
     for process in processes:
         assert process.stdout
         assert process.stdout.readline() == "ready\n"
@@ -59,7 +59,7 @@ def test_two_people_write_into_one_file(tmp_path: Path) -> None:
 
 
 def test_two_people_at_one_device_are_numbered_together(tmp_path: Path) -> None:
-    """Even where both read the same setting, no two readings have one number."""
+    """Even if both read the same setting, no two readings have the same number."""
     processes = [
         subprocess.Popen([sys.executable, "-c", WRITER.replace("Talk(Path(sys.argv[1]) / sys.argv[2])",
                           f"Talk(Path(sys.argv[1]) / 'site-{n}')"), tmp_path, "N-1", "30"],

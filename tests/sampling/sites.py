@@ -16,7 +16,7 @@ DAY = "2026-05-01"
 
 
 def rows(**of_node: Mapping[str, Any]) -> list[dict[str, Any]]:
-    """Return the planned rows, some of them with more in them."""
+    """Return the planned rows, some of them with additions."""
     made: list[dict[str, Any]] = []
     for network, count in NETWORKS.items():
         for n in range(1, count + 1):
@@ -43,14 +43,14 @@ class Fleet:
         return self.folder / "sample.json"
 
     def draw(self, *arguments: str) -> dict[str, Any]:
-        """Draw a sample with the seed 1 and return it as it is recorded."""
+        """Draw a sample with the seed 1 and return it as recorded."""
         outcome = run("sample", self.plan, "--seed", "1", *arguments, "--out", self.file)
         assert outcome.code == 0, outcome.written
         data: dict[str, Any] = json.loads(self.file.read_text(encoding="utf-8"))
         return data
 
     def check(self, *arguments: str | Path) -> Outcome:
-        """Check what was read by the recorded sample."""
+        """Check what was read against the recorded sample."""
         readback = sorted(self.folder.glob("read-*.csv"))
         return run("check", self.plan, *readback, "--sample", self.file, "--on", DAY, *arguments)
 
@@ -62,7 +62,7 @@ class Fleet:
         return data
 
     def read(self, tags: Sequence[str], **otherwise: Mapping[str, str]) -> None:
-        """Write a readback of some nodes and of all gateways: as planned, but for what is given otherwise."""
+        """Write a readback of some nodes and all gateways: as planned, except for the given differences."""
         planned = {row["tag"]: row for row in rows()}
         lines = ["tag,serial,network,channel,address,range_high,default_refused"]
         for tag in tags:
@@ -84,11 +84,11 @@ def fleet(folder: Path, planned: Sequence[Mapping[str, Any]] | None = None, **si
 
 
 def drawn(sample: Mapping[str, Any], network: str = "") -> list[str]:
-    """Return the tags that a sample has drawn by chance."""
+    """Return the tags that a sample drew by chance."""
     return [place["node"] for lot in sample["lots"] for place in lot["drawn"]
             if network in ("", place["network"])]  # fmt: skip
 
 
 def always(sample: Mapping[str, Any]) -> dict[str, list[str]]:
-    """Return the tags that a sample holds for a reason, each with its reasons."""
+    """Return the tags that a sample includes for a reason, each with its reasons."""
     return {place["node"]: place["reasons"] for place in sample["always"]}

@@ -22,7 +22,7 @@ from audit.sampling.changed import by_records
     ],
 )
 def test_a_device_that_the_plan_has_as_before_its_change_is_visited(change: dict[str, str]) -> None:
-    """Record and plan disagree about where it is, which is the best reason to go there."""
+    """Record and plan disagree about where it is, which is a good reason to go there."""
     nodes = SimpleNamespace(gateway=False, networks=["North"], tags=["N-1"])
     about = {"id": "c", "approved_by": "x", "date": datetime.date(2026, 1, 1)}
     read = ReadChange(Change.model_validate(about | change), change.get("from", ""), change["to"], NOWHERE)

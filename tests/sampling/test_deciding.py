@@ -1,4 +1,4 @@
-"""`asfound check --sample`: what a sample shows, and what is said of the sample itself."""
+"""`asfound check --sample`: what a sample shows, and what is said about the sample itself."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ WRONG = {"range_high": "110"}
 
 
 def read_all_but(site: Fleet, sample: dict[str, Any], unread: int = 0, bad: int = 0) -> None:
-    """Read what was drawn, but for the last few; the first few are wrong."""
+    """Read what was drawn, except the last few; the first few are wrong."""
     tags = drawn(sample)
     site.read(tags[: len(tags) - unread], **dict.fromkeys(tags[:bad], WRONG))
 
@@ -69,7 +69,7 @@ SILENT = [
 
 @pytest.mark.parametrize("case", FIRES, ids=str)
 def test_fires(case: Case, tmp_path: Path) -> None:
-    """What there is to say of a sample is a finding of the gate, with the sample's file as its place."""
+    """What there is to say about a sample is a finding at the gate, with the sample's file as its place."""
     site = fleet(tmp_path)
     read_all_but(site, site.draw(*case.terms), case.unread, case.bad)
 
@@ -83,7 +83,7 @@ def test_fires(case: Case, tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("case", SILENT, ids=str)
 def test_silent(case: Case, tmp_path: Path) -> None:
-    """A sample in order is told in its section, and is no finding."""
+    """A sample in order is described in its section, and is not a finding."""
     site = fleet(tmp_path)
     read_all_but(site, site.draw(*case.terms), case.unread, case.bad)
 
@@ -91,7 +91,7 @@ def test_silent(case: Case, tmp_path: Path) -> None:
 
 
 def test_a_good_sample_passes_with_most_of_the_site_unread(tmp_path: Path) -> None:
-    """Exit code 0; nodes that nobody was to visit are named as not checked, and are no finding."""
+    """Exit code 0; nodes that nobody was to visit are listed as not checked, without a finding."""
     site = fleet(tmp_path)
     sample = site.draw(*BY_CONFIDENCE)
     site.read(drawn(sample))
@@ -109,7 +109,7 @@ def test_a_good_sample_passes_with_most_of_the_site_unread(tmp_path: Path) -> No
 
 
 def test_one_failure_puts_its_network_on_the_list_until_all_of_it_is_read(tmp_path: Path) -> None:
-    """The network of the bad node is to be read in full; once it is, only the rejection stands."""
+    """The network of the bad node is to be read in full; once it is, only the rejection remains."""
     site = fleet(tmp_path)
     sample = site.draw(*BY_CONFIDENCE)
     bad = drawn(sample, "South")[0]
@@ -128,7 +128,7 @@ def test_one_failure_puts_its_network_on_the_list_until_all_of_it_is_read(tmp_pa
 
 
 def test_the_fault_stands_before_what_follows_from_it(tmp_path: Path) -> None:
-    """What was found on the node, then the network to be read, then the lot that is rejected."""
+    """What was found on the node, then the network to read, then the rejected lot."""
     site = fleet(tmp_path)
     sample = site.draw(*BY_CONFIDENCE)
     site.read(drawn(sample), **{drawn(sample, "North")[0]: WRONG})
@@ -137,7 +137,7 @@ def test_the_fault_stands_before_what_follows_from_it(tmp_path: Path) -> None:
 
 
 def test_faults_outside_the_sample_are_findings_and_no_statistics(tmp_path: Path) -> None:
-    """A node that was read besides fails the gate and puts its network on the list; the sample accepts."""
+    """A node read in addition fails the gate and puts its network on the list; the sample accepts."""
     site = fleet(tmp_path)
     sample = site.draw(*BY_CONFIDENCE)
     other = next(row["tag"] for row in rows() if row["tag"] not in drawn(sample))
@@ -150,7 +150,7 @@ def test_faults_outside_the_sample_are_findings_and_no_statistics(tmp_path: Path
 
 
 def test_a_waived_difference_is_not_nonconforming(tmp_path: Path) -> None:
-    """Nor does it put a network on the list."""
+    """Nor does this put a network on the list."""
     site = fleet(tmp_path)
     sample = site.draw(*BY_CONFIDENCE)
     bad = drawn(sample)[0]
@@ -171,7 +171,7 @@ def test_a_waived_difference_is_not_nonconforming(tmp_path: Path) -> None:
 
 
 def test_the_gates_level_says_what_is_nonconforming(tmp_path: Path) -> None:
-    """What was not tried leaves a sample open at a gate that fails on it, and counts at no other."""
+    """What was not tried leaves a sample open at a gate that fails on it, and counts at no other gate."""
     site = fleet(tmp_path, settings={"comment": {"kind": "text", "required": False}})
     sample = site.draw(*BY_CONFIDENCE)
     site.read(drawn(sample))
@@ -202,7 +202,7 @@ def test_a_blank_cell_leaves_a_sample_open_and_rejects_nothing(tmp_path: Path) -
 
 
 def test_a_reading_that_means_nothing_leaves_a_sample_open(tmp_path: Path) -> None:
-    """It counts as not read: nobody knows yet whether the node is wrong, and no lot is rejected for it."""
+    """It counts as not read: nobody knows yet if the node is wrong, and no lot is rejected because of it."""
     site = fleet(tmp_path)
     sample = site.draw(*BY_CONFIDENCE)
     unclear, wrong = drawn(sample)[:2]
@@ -223,7 +223,7 @@ def test_a_reading_that_means_nothing_leaves_a_sample_open(tmp_path: Path) -> No
 
 
 def test_a_list_of_the_host_is_no_visit(tmp_path: Path) -> None:
-    """A node that only stands in such a list was not read: no finding outside the sample, open inside."""
+    """A node that is only in such a list was not read: no finding outside the sample, open inside it."""
     host = {
         "host_high": {"kind": "decimal", "role": "host_high", "unit": "kPa", "step": 0.1, "read_at": "host"}
     }
@@ -255,7 +255,7 @@ def test_nodes_orphaned_by_their_gateway_are_as_planned(tmp_path: Path) -> None:
 
 
 def test_nodes_that_share_a_fault_with_their_gateway_are_nonconforming(tmp_path: Path) -> None:
-    """What is told once, of the gateway and its nodes alike, is not the gateway's doing."""
+    """A finding about the gateway and its nodes alike is not caused by the gateway."""
     site = fleet(tmp_path)
     sample = site.draw(*BY_CONFIDENCE)
     site.read(drawn(sample), **{tag: {"default_refused": "no"} for tag in drawn(sample, "North")})
@@ -269,7 +269,7 @@ def test_nodes_that_share_a_fault_with_their_gateway_are_nonconforming(tmp_path:
 
 
 def test_a_node_that_the_plan_names_twice_is_one_of_the_lot(tmp_path: Path) -> None:
-    """The sample stays the one that was drawn; its duties are those of the first entry."""
+    """The sample stays as drawn; its duties are those of the first entry."""
     site = fleet(tmp_path)
     sample = site.draw(*BY_CONFIDENCE)
     again = {**rows()[0], "range_high": 900, "duties": "safety"}
@@ -313,7 +313,7 @@ def _of_another_site(site: Fleet) -> None:
 def test_a_sample_that_says_nothing_of_this_plan_is_refused(
     change: Callable[[Fleet], object], says: str, tmp_path: Path
 ) -> None:
-    """One message with the file, and how to draw anew; exit code 2, and no verdict."""
+    """One message with the file, and how to draw again; exit code 2, and no verdict."""
     site = fleet(tmp_path)
     site.read(drawn(site.draw(*BY_CONFIDENCE)))
     change(site)
@@ -330,7 +330,7 @@ def test_a_sample_that_says_nothing_of_this_plan_is_refused(
 
 
 def test_a_sample_says_nothing_without_a_readback(tmp_path: Path) -> None:
-    """That is said, and not a site of which no node was read."""
+    """The message says so, and not that no node of the site was read."""
     site = fleet(tmp_path)
     site.draw(*BY_CONFIDENCE)
 
@@ -342,7 +342,7 @@ def test_a_sample_says_nothing_without_a_readback(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("form", FORMATS, ids=lambda form: form.name)
 def test_every_report_tells_of_the_sample(form: Any, tmp_path: Path) -> None:
-    """As a finding in all of them; those for people have a section besides."""
+    """As a finding in all of them; those for people also have a section."""
     site = fleet(tmp_path)
     read_all_but(site, site.draw(*BY_CONFIDENCE), bad=1)
     out = tmp_path / f"out{form.endings[0]}"
@@ -358,7 +358,7 @@ def test_every_report_tells_of_the_sample(form: Any, tmp_path: Path) -> None:
 
 
 def test_a_baseline_made_on_a_sample_says_so(tmp_path: Path) -> None:
-    """Of the nodes that nobody was to read it holds nothing, and whoever signs is told how many these are."""
+    """It holds nothing about nodes that nobody was to read, and tells whoever signs how many these are."""
     site = fleet(tmp_path)
     sample = site.draw(*BY_CONFIDENCE)
     site.read(drawn(sample))
@@ -378,7 +378,7 @@ def test_a_baseline_made_on_a_sample_says_so(tmp_path: Path) -> None:
 
 
 def test_a_fault_of_the_plan_is_not_counted_against_its_nodes(tmp_path: Path) -> None:
-    """It was there before the visit: it fails the gate, and the nodes are as they were meant to be."""
+    """The fault was there before the visit: it fails the gate, but the nodes are as they were meant to be."""
     site = fleet(tmp_path, rows(N2={"address": 1}))
     sample = site.draw("--confidence", "99.9", "--defective", "1")
     site.read(drawn(sample), N2={"address": "1"})

@@ -29,7 +29,7 @@ from tests.sampling.lots import ALWAYS, SITE, TERMS, drawn, site_of
 
 
 def test_a_sample_of_an_example() -> None:
-    """Each digit of the digest decides: these nodes are to come out on every machine, for good."""
+    """Every digit of the digest counts: these nodes have to come out on every machine, for ever."""
     small = site_of({"north": 6, "south": 4})
     sample = draw(small, TERMS.model_copy(update={"defective": "40"}), "audit 2025", site="Hill Farm")
 
@@ -49,7 +49,7 @@ def test_the_order_is_that_of_the_digest_as_documented() -> None:
 
 @given(st.randoms(use_true_random=False))
 def test_the_order_of_the_nodes_makes_no_difference(chance: Random) -> None:
-    """A plan whose rows were sorted anew gives the same sample."""
+    """A plan with its rows in another order gives the same sample."""
     shuffled, reasons = list(SITE), list(ALWAYS.items())
     chance.shuffle(shuffled)
     chance.shuffle(reasons)
@@ -95,7 +95,7 @@ def test_other_processes_draw_the_same() -> None:
     st.data(),
 )
 def test_what_every_sample_is(nodes: dict[str, int], lot: str, spread: str, chance: st.DataObject) -> None:
-    """As many as the terms ask for, each once, none that is visited for a reason, shared out fairly."""
+    """As many as the terms demand, each once, none that is visited for a reason, shared out fairly."""
     site = site_of(nodes)
     chosen = chance.draw(st.sets(st.sampled_from(site), max_size=6))
     sample = draw(
@@ -124,7 +124,7 @@ def test_what_every_sample_is(nodes: dict[str, int], lot: str, spread: str, chan
 
 
 def test_every_node_is_drawn_about_as_often() -> None:
-    """Over 2,000 seeds each of 20 nodes is among the first 5 about 500 times, give or take chance."""
+    """Over 2,000 seeds each of 20 nodes is among the first 5 about 500 times, apart from chance."""
     units = site_of({"north": 20})
     counts = Counter(unit for seed in range(2000) for unit in random_order(str(seed), units)[:5])
 
@@ -134,7 +134,7 @@ def test_every_node_is_drawn_about_as_often() -> None:
 
 
 def test_between_equal_networks_chance_decides_which_is_visited() -> None:
-    """Of 40 networks with as many nodes, not always those first in the alphabet have one drawn."""
+    """Of 40 networks of equal size, it is not always the first in the alphabet that have a node drawn."""
     site = site_of({f"{letter}{digit}": 2 for letter in "abcdefghij" for digit in "1234"})
     terms = ConfidenceTerms(method="confidence", confidence="80", defective="20")
     visited = [{unit.network for unit in drawn(draw(site, terms, str(seed), site="x"))} for seed in range(60)]
@@ -162,7 +162,7 @@ def test_a_sample_from_the_tables() -> None:
 
 
 def test_each_network_can_be_a_lot_of_its_own() -> None:
-    """Then each has its own size; a network of which one node is left to draw from has that one read."""
+    """Then each has its own size; if a network has one node left to draw from, that node is read."""
     terms = TableTerms(method="mil-std-105e", aql="1.0")
     always = {Unit("tanks", "T-001"): ("safety",), Unit("tanks", "T-002"): ("safety",)}
     sample = draw(SITE, terms, "1", site="Hill Farm", always=always, lot="network")
@@ -181,7 +181,7 @@ def test_a_lot_that_is_visited_in_full_for_reasons_has_nothing_drawn() -> None:
 
 
 def test_the_cost_of_sharing_out_is_told_and_can_be_paid() -> None:
-    """15 networks of 4: 95 % holds where faults are scattered, and with more nodes wherever they sit."""
+    """15 networks of 4: 95 % holds if faults are scattered, and with more nodes wherever they are."""
     site = site_of({f"{letter} net": 4 for letter in "abcdefghijklmno"})
     (scattered,) = draw(site, TERMS, "1", site="x").lots
     (wherever,) = draw(site, TERMS.model_copy(update={"wherever": True}), "1", site="x").lots
@@ -193,7 +193,7 @@ def test_the_cost_of_sharing_out_is_told_and_can_be_paid() -> None:
 
 
 def test_a_sample_survives_its_file(tmp_path: Path) -> None:
-    """Written as JSON and read again it is the same, and fits the schema."""
+    """Written as JSON and read again, it is the same, and fits the schema."""
     sample = draw(SITE, TERMS, "1", site="Hill Farm", always=ALWAYS, plan_revision="C")
     file = tmp_path / "sample.json"
     file.write_text(sample.model_dump_json(indent=1, exclude_none=True), encoding="utf-8")
@@ -204,7 +204,7 @@ def test_a_sample_survives_its_file(tmp_path: Path) -> None:
 
 
 def test_a_sample_that_was_altered_is_found_out() -> None:
-    """A node exchanged for another, another seed or a node more in the plan: each is told."""
+    """A node exchanged for another, another seed, or one more node in the plan: each is reported."""
     sample = draw(SITE, TERMS, "1", site="Hill Farm", always=ALWAYS)
     (lot,) = sample.lots
     free = next(
@@ -222,7 +222,7 @@ def test_a_sample_that_was_altered_is_found_out() -> None:
 
 
 def test_a_sample_with_a_node_twice_is_not_taken() -> None:
-    """Neither drawn twice nor drawn and visited for a reason; and the numbers agree with the nodes."""
+    """No node is drawn twice, or drawn and visited for a reason; and the numbers agree with the nodes."""
     sample = draw(SITE, TERMS, "1", site="Hill Farm").model_dump()
     lot = sample["lots"][0]
 
@@ -265,7 +265,7 @@ def test_all_that_stands_in_the_way_is_told_at_once() -> None:
 
 
 def test_each_lot_that_cannot_be_sampled_is_named() -> None:
-    """Accepting one in a network of 12, of which 5 % is one node, shows nothing; so in the network of 3."""
+    """Accepting one in a network of 12, where 5 % is one node, shows nothing; nor does it in one of 3."""
     with pytest.raises(InputProblems) as caught:
         draw(SITE, TERMS.model_copy(update={"accept": 1}), "1", site="x", lot="network")
 

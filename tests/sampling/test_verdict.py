@@ -20,7 +20,7 @@ NONE: set[Unit] = set()
 
 
 def test_the_bound_counts_a_waived_node_that_the_lot_does_not() -> None:
-    """A waiver speaks for one node, and not for those that nobody visited."""
+    """A waiver speaks for one node, not for those that nobody visited."""
     (lot,) = judge(SAMPLE, EVERY, NONE, waived={FIRST}).lots
 
     assert (lot.decision, lot.nonconforming, lot.waived) == ("accept", [], [FIRST.node])
@@ -85,7 +85,7 @@ def test_a_lot_passes_where_the_unread_cannot_change_it() -> None:
 
 
 def test_a_node_visited_for_a_reason_is_no_part_of_the_statistics() -> None:
-    """Nonconforming, it is a finding and demands its network; not chosen by chance, it fails no lot."""
+    """A nonconforming one is a finding and has its network read; not chosen by chance, it fails no lot."""
     bad = Unit("tanks", "T-002")
     verdict = judge(SAMPLE, EVERY, {bad})
 
@@ -107,7 +107,7 @@ def test_a_node_that_has_to_be_visited_and_was_not_keeps_the_audit_open() -> Non
 
 
 def test_nodes_outside_the_sample_do_not_count() -> None:
-    """Read as well, and nonconforming: its network is to be read, and the lot's statistics stay."""
+    """A nonconforming node outside the sample: its network is to be read; the lot's statistics stay."""
     outside = next(unit for unit in SITE if unit not in drawn(SAMPLE) and unit not in ALWAYS)
 
     verdict = judge(SAMPLE, EVERY, {outside})
@@ -119,7 +119,7 @@ def test_nodes_outside_the_sample_do_not_count() -> None:
 
 
 def test_a_node_found_nonconforming_counts_as_read() -> None:
-    """For instance one that is there under another serial number, or not there at all."""
+    """For instance a node with another serial number, or one that is not there at all."""
     assert judge(SAMPLE, EVERY - {FIRST}, {FIRST}) == judge(SAMPLE, EVERY, {FIRST})
 
 
@@ -186,7 +186,7 @@ def test_the_bound_wherever_faults_sit_is_told_for_samples_shared_out() -> None:
 
 
 def test_the_confidence_of_the_bounds_can_be_chosen() -> None:
-    """Left out, it is that of the terms, or 95 for plans from the tables."""
+    """If left out, it is that of the terms, or 95 for plans from the tables."""
     tables = draw(SITE, TableTerms(method="mil-std-105e", aql="1.0"), "1", site="x")
     ninety = draw(SITE, TERMS.model_copy(update={"confidence": "90"}), "1", site="x")
 
@@ -202,7 +202,7 @@ def test_the_confidence_of_the_bounds_can_be_chosen() -> None:
 
 @given(st.sets(st.sampled_from(SITE), max_size=5), st.sets(st.sampled_from(SITE), max_size=5))
 def test_more_faults_never_make_a_better_verdict(bad: set[Unit], more: set[Unit]) -> None:
-    """From accept over open to reject, and bounds upwards: further faults or unread nodes never lead back."""
+    """Further faults or unread nodes never lead back from reject to open to accept, or to a lower bound."""
     rank = {"accept": 0, "open": 1, "reject": 2}
     terms = ConfidenceTerms(method="confidence", confidence="95", defective="10", accept=1)
     sample = draw(SITE, terms, "1", site="x", always=ALWAYS)

@@ -1,1 +1,1 @@
-"""Blank sheets: what is on them, what they keep to themselves, and how they read back filled in."""
+"""Blank sheets: what is on them, what they do not reveal, and how they are read back when filled in."""

@@ -50,7 +50,7 @@ GATEWAY: Named = {"tag": "GW-1", "type": "gateway", "serial": "900001", "locatio
                                "joining": "closed"}}  # fmt: skip
 SHARED: dict[str, str] = {"CH": "7", "RATE [kbit/s]": "9.6", "NET ID": "00A7", "default refused": "yes",
                           "read by": "R. Sample"}  # fmt: skip
-"""What gateway and nodes show alike."""
+"""What the gateway and all nodes show."""
 
 
 def planned_node(number: int) -> dict[str, Any]:

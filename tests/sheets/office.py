@@ -17,7 +17,7 @@ from xml.sax.saxutils import escape
 PROGRAM = "soffice"
 LOCALE = "de-DE"
 SECONDS = 120
-"""A run takes two; more than this is a program that hangs."""
+"""A run takes two; beyond this the program hangs."""
 
 SETTINGS = f"""<?xml version="1.0" encoding="UTF-8"?>
 <oor:items xmlns:oor="http://openoffice.org/2001/registry" xmlns:xs="http://www.w3.org/2001/XMLSchema"
@@ -79,7 +79,7 @@ FILTERS = {
 
 @dataclass(frozen=True)
 class Office:
-    """A profile of its own, so that neither user nor other tests are touched."""
+    """A profile of its own, so that neither the user nor other tests are affected."""
 
     profile: Path
 
@@ -98,7 +98,7 @@ class Office:
         return files, _inside(circles.splitlines(), cells.splitlines())
 
     def start(self) -> None:
-        """Make the profile; the program replaces macros that were there before its first start."""
+        """Make the profile; the program replaces macros from before its first start."""
         (self.profile / "user").mkdir(parents=True)
         (self.profile / "user/registrymodifications.xcu").write_text(SETTINGS, encoding="utf-8")
         self._run("--terminate_after_init")

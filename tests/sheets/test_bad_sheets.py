@@ -1,4 +1,4 @@
-"""Sheets that people have bent: each gets a clear message, or is read as it is meant; nothing is lost."""
+"""Sheets that people have altered: each gets a clear message, or is read as meant; nothing is lost."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ Table = list[list[str]]
 
 
 def bent(folder: Path, bend: Callable[[Page], object], **changes: dict[str, str]) -> SmallSite:
-    """Return a site whose workbook was filled in, then bent."""
+    """Return a site whose workbook was filled in, then altered."""
     site = rich_site(folder)
     book = openpyxl.load_workbook(io.BytesIO(filled(blank(site), showing(**changes))))
     page = book.worksheets[0]
@@ -32,7 +32,7 @@ def bent(folder: Path, bend: Callable[[Page], object], **changes: dict[str, str]
 
 
 def bent_csv(folder: Path, bend: Callable[[Table], Table], **changes: dict[str, str]) -> SmallSite:
-    """Return a site whose CSV was filled in, then bent."""
+    """Return a site whose CSV was filled in, then altered."""
     site = rich_site(folder)
     text = filled(blank(site, "sheets.csv"), showing(**changes)).decode("utf-8-sig")
     table = bend(list(csv.reader(io.StringIO(text))))
@@ -40,7 +40,7 @@ def bent_csv(folder: Path, bend: Callable[[Table], Table], **changes: dict[str, 
 
 
 def as_it_is(page: Page) -> None:
-    """Bend nothing."""
+    """Alter nothing."""
 
 
 def at(page: Page, tag: str, heading: str) -> Page:
@@ -59,17 +59,17 @@ def found(site: SmallSite) -> list[tuple[str, str | None, str | None]]:
 
 
 def test_columns_in_another_order(tmp_path: Path) -> None:
-    """Columns are found by their headings, wherever they stand."""
+    """Columns are found by their headings, wherever they are."""
     assert found(bent_csv(tmp_path, lambda table: [row[::-1] for row in table])) == []
 
 
 def test_rows_in_another_order(tmp_path: Path) -> None:
-    """A sheet may be sorted; the row that says where to read goes along and stays no reading."""
+    """A sheet may be sorted; the row that says where to read moves along, and is still not a reading."""
     assert found(bent_csv(tmp_path, lambda table: [table[0], *table[:0:-1]])) == []
 
 
 def test_an_added_column(tmp_path: Path) -> None:
-    """A column that nobody knows is refused with its letter, not left out without a word."""
+    """An unknown column is refused with its letter, not silently left out."""
 
     def add(page: Page) -> None:
         page.insert_cols(4)
@@ -81,14 +81,14 @@ def test_an_added_column(tmp_path: Path) -> None:
 
 
 def test_values_beside_the_table(tmp_path: Path) -> None:
-    """What was written into a column without heading is told, not lost."""
+    """What was written into a column without a heading is reported, not lost."""
     site = bent(tmp_path, lambda page: page.cell(4, page.max_column + 1, "see photo 7"))
 
     assert_refused(site, at="filled.xlsx [Main]:1:U", says="a column has no heading", mend="heading")
 
 
 def test_a_renamed_column(tmp_path: Path) -> None:
-    """A heading that is no longer known is refused, with the nearest that is."""
+    """A heading that is no longer known is refused, and the nearest known one is named."""
 
     def rename(page: Page) -> None:
         at(page, "tag", "ADDR").value = "addres"
@@ -106,7 +106,7 @@ def test_a_deleted_column(tmp_path: Path) -> None:
 
 
 def test_a_heading_that_stands_twice(tmp_path: Path) -> None:
-    """Two columns for one setting are refused: nobody can say which holds."""
+    """Two columns for one setting are refused: nobody can say which one counts."""
 
     def double(page: Page) -> None:
         at(page, "tag", "ADDR").value = "channel"
@@ -117,14 +117,14 @@ def test_a_heading_that_stands_twice(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("heading", ["tag", "serial"])
 def test_one_of_tag_and_serial_is_enough(tmp_path: Path, heading: str) -> None:
-    """Without tags the serial numbers tell the devices, and the other way round."""
+    """Without tags the serial numbers identify the devices, and the other way round."""
     site = bent(tmp_path, lambda page: page.delete_cols(at(page, "tag", heading).column))
 
     assert [one for one in found(site) if one[0] != "tag-not-read"] == []
 
 
 def test_a_sheet_without_tag_and_serial(tmp_path: Path) -> None:
-    """Of several sheets of a workbook, one that lost both is told, not passed over."""
+    """If one of several sheets of a workbook lost both, this is reported, and the sheet is not skipped."""
     site = bent(tmp_path, lambda page: page.delete_cols(1, 3))
 
     assert site.check().code in (0, 1)  # the address still tells the device
@@ -143,7 +143,7 @@ def test_without_what_the_sheet_brought_along(tmp_path: Path, gone: str) -> None
 
 
 def test_a_comma_without_the_declared_mark(tmp_path: Path) -> None:
-    """Where the declaration is gone, a decimal comma is unclear again, and never guessed."""
+    """If the declaration is gone, a decimal comma is unclear again, and never guessed."""
     site = bent(
         tmp_path, lambda page: page.delete_cols(at(page, "tag", "decimal mark").column),
         N1={"URV [kPa]": "980,5"},
@@ -225,7 +225,7 @@ def test_thousands(tmp_path: Path) -> None:
 
 
 def test_two_rows_for_a_node(tmp_path: Path) -> None:
-    """Both readings are kept, and where no time says which is newer, that is told."""
+    """Both readings are kept; if no time says which is newer, this is reported."""
 
     def again(table: Table) -> Table:
         row = next(row for row in table if row[0] == "N-2")
@@ -241,7 +241,7 @@ def test_two_rows_for_a_node(tmp_path: Path) -> None:
 
 
 def test_the_newer_of_two_rows_counts(tmp_path: Path) -> None:
-    """With times on both, the later reading holds and the earlier stays as evidence."""
+    """With times on both, the later reading counts and the earlier one is kept as evidence."""
 
     def again(table: Table) -> Table:
         heads = table[0]
@@ -256,7 +256,7 @@ def test_the_newer_of_two_rows_counts(tmp_path: Path) -> None:
 
 
 def test_a_device_that_is_not_on_the_list(tmp_path: Path) -> None:
-    """A row at the end, for a device that was found, is a device that nobody planned."""
+    """A row at the end, for a device that was found, is an unplanned device."""
 
     def add(page: Page) -> None:
         row = next(cell.row for cell in page["A"] if cell.row > 6 and cell.value is None)
@@ -269,7 +269,7 @@ def test_a_device_that_is_not_on_the_list(tmp_path: Path) -> None:
 
 
 def test_a_sheet_of_another_plan(tmp_path: Path) -> None:
-    """A sheet that names another site is refused, at the cell that does."""
+    """A sheet that names another site is refused, with the cell that names it."""
     site = bent(tmp_path, as_it_is)
     site.replace("name: Little Site", "name: Large Site")
 
@@ -277,7 +277,7 @@ def test_a_sheet_of_another_plan(tmp_path: Path) -> None:
 
 
 def test_a_sheet_of_another_revision(tmp_path: Path) -> None:
-    """A sheet made from an earlier revision of the plan is checked, and told to be stale."""
+    """A sheet made from an earlier revision of the plan is checked, and reported as stale."""
     site = bent(tmp_path, as_it_is)
     site.replace("revision: A", "revision: B")
     (finding,) = site.result()["findings"]
@@ -300,7 +300,7 @@ def test_sheets_with_different_marks_in_one(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("mark", ["point", "comma"])
 def test_a_mark_that_is_chosen_in_one_row_is_not_forced_on_the_others(tmp_path: Path, mark: str) -> None:
-    """The sheet offers `point or comma` in every row; who chooses one speaks for his own row."""
+    """The sheet offers `point or comma` in every row; whoever chooses one does so for that row only."""
 
     def choose(table: Table) -> Table:
         table[4][table[0].index("decimal mark")] = mark
@@ -312,7 +312,7 @@ def test_a_mark_that_is_chosen_in_one_row_is_not_forced_on_the_others(tmp_path: 
 
 
 def test_a_mark_that_is_none(tmp_path: Path) -> None:
-    """A declaration that means nothing is refused with those that do."""
+    """A meaningless declaration is refused, and the possible ones are named."""
 
     def damage(table: Table) -> Table:
         return [[text.replace("point or comma", "dot") for text in row] for row in table]
@@ -332,7 +332,7 @@ def test_a_mark_that_is_none(tmp_path: Path) -> None:
     ],
 )
 def test_one_mark_declared(tmp_path: Path, declared: str, text: str, rules: list[str]) -> None:
-    """Any table may declare its mark in a column; then the other one is unclear."""
+    """Any table may declare its decimal mark in a column; then the other mark is unclear."""
     shown = {tag: {**its, "LRV [kPa]": "-2"} for tag, its in showing(N1={"URV [kPa]": text}).items()}
     shown = {t: {k: v for k, v in its.items() if k != "URV [kPa]" or t == "N-1"} for t, its in shown.items()}
     site = rich_site(tmp_path, defaults={"encryption": "on", "range_low": -2})
@@ -347,7 +347,7 @@ def test_one_mark_declared(tmp_path: Path, declared: str, text: str, rules: list
 
 
 def test_a_mapping_that_states_the_mark_wins(tmp_path: Path) -> None:
-    """Who writes a mapping knows better than the column."""
+    """A mapping overrides the column."""
     site = rich_site(tmp_path)
     site.read("filled.csv", filled(blank(site, "sheets.csv"), showing(N1={"URV [kPa]": "980,5"})))
 

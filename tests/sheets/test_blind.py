@@ -1,4 +1,4 @@
-"""Blank sheets know nothing of planned values: no cell, hint, limit or hidden part of them shows one."""
+"""Blank sheets hold no planned values: no cell, hint, limit or hidden part shows one."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from tests.small_site import NODES, SmallSite, small_site
 
 FILES = ["sheets.xlsx", "sheets.csv", "cards.html"]
 TELLING: dict[str, Any] = {"address": 173, "chamber": "7-Q", "range_high": 1847.3, "range_low": -63.7}
-"""Planned values that stand nowhere else."""
+"""Planned values that appear nowhere else."""
 HUB = {"tag": "GW-1", "type": "gateway", "serial": "SN-90817263", "location": "Mast",
        "settings": {"channel": 37, "network_id": "ZQX7", "joining": "closed"}}  # fmt: skip
 
@@ -38,7 +38,7 @@ def telling_site(folder: Path) -> SmallSite:
 
 @pytest.mark.parametrize("name", FILES)
 def test_no_planned_value_is_in_the_bytes(tmp_path: Path, name: str) -> None:
-    """Neither settings nor serial numbers of the plan stand anywhere in the file."""
+    """Neither settings nor serial numbers of the plan appear anywhere in the file."""
     told = content(blank(telling_site(tmp_path), name))
 
     for text in ("173", "7-Q", "1847", "63.7", "63,7", "ZQX7", "SN-90817263", "SN-55443322"):
@@ -48,7 +48,7 @@ def test_no_planned_value_is_in_the_bytes(tmp_path: Path, name: str) -> None:
 
 @pytest.mark.parametrize("name", FILES)
 def test_with_plan_the_values_are_shown_and_the_sheet_says_what_that_means(tmp_path: Path, name: str) -> None:
-    """Asked for, planned values are there, beside the warning; serial numbers still are not."""
+    """If asked for, planned values are there, with the warning; serial numbers still are not."""
     told = content(blank(telling_site(tmp_path), name, "--with-plan"))
 
     for text in ("173", "7-Q", "1847.3 kPa", "ZQX7"):

@@ -1,4 +1,4 @@
-"""Cards: how a value is given on paper, and how much fits on a page."""
+"""Cards: how a value is written on paper, and how much fits on a page."""
 
 from __future__ import annotations
 
@@ -50,7 +50,7 @@ def kind(*settings: Setting, **keys: Any) -> DeviceType:
     ],
 )
 def test_answers(keys: dict[str, Any], expected: Answer) -> None:
-    """By the display's width, else by limits, else by the sensor and one more; else a line to write on."""
+    """By the display's width, else the limits, else the sensor and one more; else a line to write on."""
     assert answer(made(**keys), kind(sensors=SENSORS)) == expected
 
 
@@ -82,7 +82,7 @@ SETTINGS = st.lists(st.tuples(KEYS, TEXT, TEXT, TEXT), max_size=60).map(
 
 @given(SETTINGS)
 def test_every_setting_is_on_a_card_once_and_in_order(settings: list[Setting]) -> None:
-    """Long devices have several parts; nothing is left out, and no part is higher than a page."""
+    """Long cards have several parts; nothing is left out, and no part is taller than a page."""
     parts = all_cards(settings)
 
     assert [q.label for part in parts for q in part.questions] == [one.label for one in settings]
@@ -93,7 +93,7 @@ def test_every_setting_is_on_a_card_once_and_in_order(settings: list[Setting]) -
 
 
 def test_a_long_device_has_parts() -> None:
-    """What is asked last stands on the last part."""
+    """What is asked last is on the last part."""
     refused = made(name="refused", kind="option", options=("yes", "no", "not tried"), role="default_refused")
     parts = all_cards([made(name=f"s{n}", kind="integer") for n in range(60)] + [refused])
 
@@ -102,7 +102,7 @@ def test_a_long_device_has_parts() -> None:
 
 
 def test_what_is_read_elsewhere_is_told_and_not_asked() -> None:
-    """The card of a device asks what can be read there, and says what is missing and where to get it."""
+    """A device's card asks for what can be read there, and says what is missing and where to read it."""
     (card,) = all_cards(
         [made(name="heard", kind="integer", read_at="gateway"), made(name="ch", kind="integer")]
     )

@@ -1,4 +1,4 @@
-"""The CSV sheet: one table of all networks, that a spreadsheet opens without questions."""
+"""The CSV sheet: one table of all networks that a spreadsheet opens without asking."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Filled in, a sheet goes into the check as it is, and exactly what was seeded is found."""
+"""A filled-in sheet is checked as it is, and exactly the seeded faults are found."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ each_form = pytest.mark.parametrize("name", ["sheets.xlsx", "sheets.csv"])
 
 
 def checked(site: SmallSite, name: str, shown: Mapping[str, Mapping[str, str]]) -> list[dict[str, Any]]:
-    """Return what is found where the devices show this."""
+    """Return what is found if the devices show this."""
     sheet = blank(site, name)
     site.read(f"filled{sheet.suffix}", filled(sheet, shown))
     findings: list[dict[str, Any]] = site.result()["findings"]
@@ -82,7 +82,7 @@ def test_the_raw_text_stands_as_evidence(tmp_path: Path, name: str) -> None:
 
 @each_form
 def test_an_untouched_sheet_is_a_sheet_not_read(tmp_path: Path, name: str) -> None:
-    """Every device is not read; the verdict fails, and nothing crashes."""
+    """No device was read; the verdict is FAIL, and nothing crashes."""
     site = rich_site(tmp_path)
     found = [(one["rule"], one["node"]) for one in checked(site, name, {}) if one["node"]]
 
@@ -94,7 +94,7 @@ def test_an_untouched_sheet_is_a_sheet_not_read(tmp_path: Path, name: str) -> No
 
 @each_form
 def test_a_row_with_a_name_alone_is_no_reading(tmp_path: Path, name: str) -> None:
-    """A name filled down the column, or a note, reads nothing; the other devices count. The note is told."""
+    """A name filled down the column, or a note, is no reading; other devices count. The note is reported."""
     shown = {**SHOWN, "N-2": {"read by": "R. Sample", "note": "gate locked"}}
 
     (one,) = checked(rich_site(tmp_path), name, shown)
@@ -113,7 +113,7 @@ def test_a_serial_number_alone_is_a_reading(tmp_path: Path, name: str) -> None:
 
 
 def test_a_sheet_with_planned_values_reads_none_of_them(tmp_path: Path) -> None:
-    """Planned values on a blank sheet are no readings, in any form, however little is left of the sheet."""
+    """Planned values on a blank sheet are not readings, in any form, however little is left of the sheet."""
     site = rich_site(tmp_path)
     for name in ("sheets.xlsx", "sheets.csv"):
         site.readbacks[:] = [blank(site, name, "--with-plan")]
@@ -122,7 +122,7 @@ def test_a_sheet_with_planned_values_reads_none_of_them(tmp_path: Path) -> None:
     bare = [",".join(row.split(",")[:-5]) for row in (rows[0], *rows[2:])]
     site.read("bare.csv", "\n".join(bare))
 
-    assert site.result()["counts"]["devices_read"] == 0  # nor where nothing says that it is a sheet of ours
+    assert site.result()["counts"]["devices_read"] == 0  # not even if nothing says that it is our sheet
 
 
 def test_what_was_read_with_the_plan_at_hand_says_so(tmp_path: Path) -> None:

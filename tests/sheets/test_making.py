@@ -1,4 +1,4 @@
-"""What a sheet asks: each device type's settings in the order in which it shows them, in known words."""
+"""What a sheet asks for: each device type's settings in the order it shows them, in known words."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ from tests.the_examples import EXAMPLES
 
 
 def setting(name: str, **more: Any) -> Setting:
-    """Return a setting; a text unless it is said otherwise."""
+    """Return a setting, a text unless stated."""
     return Setting(**{"name": name, "kind": "text", **more})
 
 
@@ -63,13 +63,13 @@ def book(folder: Path, *, networks: tuple[str, ...] = (), with_plan: bool = Fals
     ],
 )
 def test_the_order_of_several_types(kinds: list[str], expected: str) -> None:
-    """The first type's order holds; what another adds stands in front of what follows it there."""
+    """The first type's order holds; what another type adds goes before what follows it there."""
     assert order(*kinds) == expected
 
 
 @given(st.lists(st.lists(st.integers(0, 9), unique=True).map(sorted), min_size=1, max_size=5))
 def test_types_of_one_family_keep_their_orders(kinds: list[list[int]]) -> None:
-    """Where the types do not contradict one another, each finds its own order among the columns."""
+    """If the types do not contradict one another, the columns keep the order of each."""
     letters = ["".join("abcdefghij"[i] for i in numbers) for numbers in kinds]
     merged = order(*letters)
 
@@ -79,7 +79,7 @@ def test_types_of_one_family_keep_their_orders(kinds: list[list[int]]) -> None:
 
 
 def test_the_default_code_is_tried_last_at_the_device_and_what_is_elsewhere_comes_behind() -> None:
-    """Whoever stands at the device reads straight through, and then tries the default code."""
+    """The person at the device reads straight through, and then tries the default code."""
     settings = [
         setting("refused", role="default_refused", kind="option", options=("yes", "no", "not tried")),
         setting("heard", read_at="gateway"),
@@ -101,7 +101,7 @@ def test_the_gateway_comes_first(tmp_path: Path) -> None:
 
 
 def test_every_device_of_an_example_is_asked_all_it_has(tmp_path: Path) -> None:
-    """Each device of each network stands on the sheet once, with all its settings but the codes."""
+    """Each device of each network is on the sheet once, with all its settings except the codes."""
     plan = read_plan(EXAMPLES / "ostervik/plan.yaml", Inputs())
     made = book_of(plan)
 
@@ -126,7 +126,7 @@ LABELS = ["", "CH", "NET ID", "P (1)", "T [2]", "H [kPa]", "tag", "note", "  L  
     other=st.sampled_from(LABELS) | st.text(max_size=12),
 )
 def test_every_heading_is_understood(label: str, unit: str, other: str) -> None:
-    """Whatever a device calls its settings, the reader takes the heading for the setting, in its unit."""
+    """Whatever a device calls its settings, the heading is read as the setting, in its unit."""
     mine = setting("range_high", label=label, unit=unit, role="range_high", kind="integer")
     words = vocabulary([kind("a", mine, setting("x_b", label=other))])
 
@@ -152,14 +152,14 @@ def test_every_heading_is_understood(label: str, unit: str, other: str) -> None:
     ],
 )
 def test_headings(mine: Setting, expected: str) -> None:
-    """The label with its unit, or else the name: what the reader would take for something else is left."""
+    """The label with its unit, or else the name; a heading that would be misread is not used."""
     words = vocabulary([kind("a", mine), kind("b", setting("x_other", label="OTHER"))])
 
     assert heading([mine], words) == expected
 
 
 def test_types_that_differ_in_the_unit_share_a_heading_without_one() -> None:
-    """A unit that does not hold for all rows stands in the line below, with the types it holds for."""
+    """A unit that does not apply to all rows is in the line below, with the types that it applies to."""
     kinds = [kind("a", setting("h", label="H", unit="m")), kind("b", setting("h", label="H", unit="kPa"))]
     both = [(one.name, one.settings[0]) for one in kinds]
 
@@ -181,13 +181,13 @@ def test_types_that_differ_in_the_unit_share_a_heading_without_one() -> None:
     ],
 )
 def test_where_to_read(settings: list[tuple[str, Setting]], expected: str) -> None:
-    """The way through the menu; the label where the heading does not show it; types where they differ."""
+    """The way through the menu; the label if the heading does not show it; types where they differ."""
     assert where_to_read(settings, "CH") == expected
 
 
 @pytest.mark.parametrize("name", ["note", "serial", "read_by"])
 def test_a_setting_that_can_never_be_read(tmp_path: Path, name: str) -> None:
-    """A setting named like another column of a readback is told, with the names that are taken."""
+    """A setting named like another column of a readback is reported, with the names in use."""
     with pytest.raises(InputProblems, match=f"'{name}' is a column of readbacks"):
         book(tmp_path, settings=[*NODE_SETTINGS, {"name": name, "kind": "text"}])
 
@@ -196,7 +196,7 @@ def test_a_setting_that_can_never_be_read(tmp_path: Path, name: str) -> None:
 
 
 def test_an_unknown_network(tmp_path: Path) -> None:
-    """A network that the plan lacks is refused, with the nearest."""
+    """A network that is not in the plan is refused, and the nearest is named."""
     with pytest.raises(InputProblems, match=r"unknown network 'Mian'\n.*Main"):
         book(tmp_path, networks=("Mian",))
 
@@ -225,7 +225,7 @@ def test_planned_values_belong_to_their_device(tmp_path: Path) -> None:
 
 
 def test_a_node_that_is_planned_twice_is_one_row_and_moves_no_other_node_s_values(tmp_path: Path) -> None:
-    """What is planned for the node behind the second entry stands at that node."""
+    """What is planned for the node after the second entry is with that node."""
     nodes = [planned_node(1), planned_node(1), planned_node(2)]
     made = book(tmp_path, with_plan=True, nodes=nodes)
 
@@ -235,7 +235,7 @@ def test_a_node_that_is_planned_twice_is_one_row_and_moves_no_other_node_s_value
 
 
 def test_planned_values_of_the_examples_are_those_of_the_check() -> None:
-    """Node tables, several types and inherited values come out as the check itself has them."""
+    """Node tables, several types and inherited values come out as in the check itself."""
     from audit.pairing.planning import planned_blocks
     from audit.reading.meanings import Meanings
 
@@ -248,7 +248,7 @@ def test_planned_values_of_the_examples_are_those_of_the_check() -> None:
 
 
 def test_hub_settings_are_a_part_of_the_columns(tmp_path: Path) -> None:
-    """What only the gateway has stands in the same row of columns, empty and closed for nodes."""
+    """Settings that only the gateway has are columns too, empty and locked for nodes."""
     (sheet,) = book(tmp_path).sheets
     joining = next(column for column in sheet.columns if column.heading == "JOIN")
     by_tag = {device.tag: device for _, device in sheet.devices}

@@ -21,7 +21,7 @@ TYPED = showing(
     N2={"URV [kPa]": "980.5", "RATE [kbit/s]": "9.6", "read at": "2026-03-31 09:15"},
     N3={"LRV [kPa]": "-2,5", "URV [kPa]": "980,50", "note": "=1+1 was on the label"},
 )
-"""As people type: decimals with a comma or a point, a date in the order of the country, zeros in front."""
+"""As people type: decimals with comma or point, a date in the country's order, leading zeros."""
 READ_AT = {"GW-1": "2026-03-31T09:15", "N-2": "2026-03-31T09:15"}
 
 
@@ -60,7 +60,7 @@ def saved(site: SmallSite, office: Office) -> dict[str, Path]:
 
 @pytest.mark.parametrize("ending", list(FILTERS))
 def test_what_was_typed_reads_back_as_typed(site: SmallSite, saved: dict[str, Path], ending: str) -> None:
-    """Leading zeros, 3-4, both decimal marks and a text that looks like a formula are kept to the letter."""
+    """Leading zeros, 3-4, both decimal marks and a text that looks like a formula are kept exactly."""
     read = texts(site, saved[ending])
 
     for tag, its in TYPED.items():
@@ -72,7 +72,7 @@ def test_what_was_typed_reads_back_as_typed(site: SmallSite, saved: dict[str, Pa
 
 @pytest.mark.parametrize("ending", ["ods", "csv"])
 def test_all_forms_read_back_equal(site: SmallSite, saved: dict[str, Path], ending: str) -> None:
-    """Whatever form the sheet is saved in, the reader sees the same."""
+    """Whatever format the sheet is saved in, the same is read."""
     assert texts(site, saved[ending]) == texts(site, saved["xlsx"])
 
 
@@ -151,7 +151,7 @@ def test_a_csv_sheet_filled_in_with_a_decimal_comma(tmp_path: Path, office: Offi
 
 
 def test_an_untouched_sheet_saved_again_is_not_read(tmp_path: Path, office: Office) -> None:
-    """Saved without a word in it, every device counts as not read, in every form."""
+    """Saved empty, in any format, every device counts as not read."""
     site = rich_site(tmp_path)
     files, _ = office.fill(blank(site), {})
 

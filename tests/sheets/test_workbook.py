@@ -63,7 +63,7 @@ def test_headings_and_where_to_read(page: Page) -> None:
 
 
 def test_identity_is_locked_and_values_are_open(page: Page) -> None:
-    """Headings, tags and places cannot be changed by accident; what is asked can be, where it exists."""
+    """Headings, tags and places cannot be changed by accident; cells to fill in can, if they apply."""
     join, addr = column_of(page, "JOIN"), column_of(page, "ADDR")
 
     assert page.protection.sheet
@@ -77,14 +77,14 @@ def test_identity_is_locked_and_values_are_open(page: Page) -> None:
 
 
 def test_there_is_room_for_devices_that_are_not_on_the_list(page: Page) -> None:
-    """Three rows at the end are open from the tag on, and bring nothing along."""
+    """Three rows at the end are open from the tag on, and carry no hidden values."""
     for row in (7, 8, 9):
         assert not page.cell(row, 1).protection.locked
         assert all(page.cell(row, column).value is None for column in range(1, page.max_column + 1))
 
 
 def test_all_open_cells_are_text(page: Page) -> None:
-    """So that 007 stays 007 and 3-4 no date; only the time is one."""
+    """So that 007 stays 007, and 3-4 does not become a date; only the time is one."""
     times = column_of(page, "read at")
     for row in page.iter_rows(min_row=3, max_row=9):
         for cell in row:
@@ -94,7 +94,7 @@ def test_all_open_cells_are_text(page: Page) -> None:
 
 
 def test_what_the_reader_needs_is_out_of_sight(page: Page) -> None:
-    """Network, site, revision and decimal mark stand in every row, in hidden columns, outside the print."""
+    """Network, site, revision and decimal mark are in every row, in hidden columns, and are not printed."""
     for heading, text in (("network", "Main"), ("site", "Little Site"), ("plan revision", "A"),
                           ("decimal mark", "point or comma")):  # fmt: skip
         letter = column_of(page, heading)
@@ -144,7 +144,7 @@ def test_a_hint_says_where_and_what(page: Page) -> None:
     ids=["commas", "many", "blanks around", "quotation marks"],
 )
 def test_options_that_a_validation_cannot_hold(tmp_path: Path, options: list[str]) -> None:
-    """They stand on a hidden sheet, whole, and the drop-down points there."""
+    """They are listed in full on a hidden sheet, and the drop-down points there."""
     odd = {"name": "mode", "label": "MODE", "kind": "option", "options": options}
     book = openpyxl.load_workbook(blank(rich_site(tmp_path, settings=[*NODE_SETTINGS, odd])))
     page = book.worksheets[0]
@@ -190,7 +190,7 @@ def test_names_of_sheets(wanted: list[str], names: list[str]) -> None:
 
 
 def test_many_networks_with_one_long_name() -> None:
-    """Names that are cut to the same text are numbered at once, however many they are."""
+    """Names that are cut to the same text are numbered quickly, however many they are."""
     names = sheet_names([f"Water line of the northern station {i}" for i in range(3000)])
 
     assert len({name.casefold() for name in names}) == 3000
@@ -231,7 +231,7 @@ def test_tags_of_any_kind_come_back(tmp_path: Path, tag: str, ending: str) -> No
 
 
 def test_the_same_plan_gives_the_same_bytes(tmp_path: Path) -> None:
-    """Sheets can be kept under version control, and made anew on any day."""
+    """Sheets can be kept under version control, and made again on any day."""
     site = rich_site(tmp_path)
 
     assert blank(site, "a.xlsx").read_bytes() == blank(site, "b.xlsx").read_bytes()
