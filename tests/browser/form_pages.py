@@ -34,7 +34,7 @@ def demo() -> str:
 
 @dataclass
 class Form:
-    """A form that is open, and what went wrong on its page."""
+    """An open form, and the errors on its page."""
 
     page: Page
     address: str
@@ -46,7 +46,7 @@ class Form:
         return self.page.context
 
     def begin(self, reader: str = "R. Sample", mark: str = ".") -> Form:
-        """Say who reads, and with which decimal mark."""
+        """Enter who is reading, and the decimal mark."""
         self.page.get_by_label("Your name").fill(reader)
         self.page.locator(f"button[data-mark='{mark}']").click()
         return self

@@ -1,4 +1,4 @@
-"""Going about with the form: who reads, finding a device, progress, hostile text, no scripts."""
+"""Using the form: who is reading, finding a device, progress, hostile text, no scripts."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from tests.small_site import RADIO, SETTINGS, node, small_site
 
 
 def test_who_reads_is_asked_before_anything_is_entered(open_form: OpenForm) -> None:
-    """A device opens only when it is known who reads, and the decimal mark is never guessed."""
+    """A device opens only once it is known who is reading, and the decimal mark is never guessed."""
     form = open_form()
     form.page.locator("#devices a").first.click()
     expect(form.page.locator("#who-wants")).to_have_text(
@@ -29,7 +29,7 @@ def test_who_reads_is_asked_before_anything_is_entered(open_form: OpenForm) -> N
 
 
 def test_a_form_without_decimals_asks_for_no_decimal_mark(open_form: OpenForm, tmp_path: Path) -> None:
-    """What does not matter is not asked."""
+    """What does not matter is not asked for."""
     site = small_site(tmp_path, settings=(*RADIO, SETTINGS[2]), defaults={})
     form = open_form(form_of(site.plan))
 
@@ -39,7 +39,7 @@ def test_a_form_without_decimals_asks_for_no_decimal_mark(open_form: OpenForm, t
 
 
 def test_devices_are_found_by_tag_serial_place_and_network(begun: Form) -> None:
-    """All words have to be there, in any case."""
+    """All words have to match, in upper or lower case."""
     rows = begun.page.locator("#devices a")
     for words, tags in (
         ("410033", ["PT-33"]),
@@ -57,7 +57,7 @@ def test_devices_are_found_by_tag_serial_place_and_network(begun: Form) -> None:
 
 
 def test_progress_is_told_for_a_device_and_for_all(begun: Form) -> None:
-    """What was left out is done, and counted apart; differing values are told in the list."""
+    """What was left out counts as done, separately; differing values are shown in the list."""
     begun.go("PT-33").type("CH", "8")
     begun.press("RATE", "50")
     begun.field("NET ID").get_by_role("button", name="Leave out").click()
@@ -84,7 +84,7 @@ def test_the_button_at_the_foot_goes_to_what_is_next(begun: Form) -> None:
 
 
 def test_what_has_to_be_read_elsewhere_is_named(open_form: OpenForm, tmp_path: Path) -> None:
-    """Who has read all that is asked at the device has not read all that is planned."""
+    """Reading everything that is asked for at the device is not reading everything planned."""
     antenna = {"name": "antenna", "kind": "text", "read_at": "document"}
     site = small_site(tmp_path, settings=[antenna], nodes=[node(1) | {"settings": {"antenna": "whip"}}],
                       defaults={})  # fmt: skip
@@ -99,7 +99,7 @@ def test_what_has_to_be_read_elsewhere_is_named(open_form: OpenForm, tmp_path: P
 
 
 def test_nothing_is_entered_by_a_key_held_too_long(begun: Form) -> None:
-    """When focus goes on to options, a second Enter presses none of them."""
+    """When the focus moves to options, a second Enter presses none of them."""
     begun.go("PT-33").type("CH", "7")
     begun.page.keyboard.press("Enter")
     begun.page.keyboard.press("Enter")

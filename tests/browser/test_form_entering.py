@@ -1,4 +1,4 @@
-"""Entering values: blind, with the right keyboard, what differs flagged, what cannot be refused."""
+"""Entering values: blind, with the right keyboard; differences are flagged, impossible values refused."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from tests.browser.form_pages import Form, OpenForm
 
 
 def test_no_planned_value_is_shown_before_or_after_entry(begun: Form) -> None:
-    """The page says that a value differs and what it looks like; it never says what is planned."""
+    """The page says that a value differs and names the likely slip; it never says what is planned."""
     begun.go("PT-33")
     before = begun.page.locator("#device").inner_text()
     assert "280" not in before
@@ -21,7 +21,7 @@ def test_no_planned_value_is_shown_before_or_after_entry(begun: Form) -> None:
 
 
 def test_a_differing_value_is_flagged_with_the_likely_slip(begun: Form) -> None:
-    """The words are those of the ranking; the flag is told to a screen reader as well."""
+    """The words are those of the ranking; a screen reader announces the flag as well."""
     field = begun.go("PT-33").type("CH", "8")
 
     expect(field.locator(".flag")).to_contain_text(
@@ -32,7 +32,7 @@ def test_a_differing_value_is_flagged_with_the_likely_slip(begun: Form) -> None:
 
 
 def test_a_value_as_planned_is_only_taken_down(begun: Form) -> None:
-    """It gets its time, and focus goes to the next field."""
+    """It gets its time, and the focus moves to the next field."""
     field = begun.go("PT-33").type("CH", "7")
 
     expect(field.locator(".state")).to_contain_text("✓")
@@ -41,7 +41,7 @@ def test_a_value_as_planned_is_only_taken_down(begun: Form) -> None:
 
 
 def test_a_value_that_no_slip_explains_is_flagged_without_one(begun: Form) -> None:
-    """A difference is a difference, also where nothing is known of it."""
+    """A difference is flagged even if no slip explains it."""
     field = begun.go("PT-33").type("ADDR", "200")
 
     expect(field.locator(".flag p")).to_have_text("≠ Differs from the plan. Please look again.")
@@ -63,7 +63,7 @@ def test_both_readings_are_kept(begun: Form) -> None:
 
 
 def test_the_same_value_read_again_is_a_second_reading(begun: Form) -> None:
-    """Who looks again and sees the same has read it twice."""
+    """Looking again and seeing the same makes two readings."""
     field = begun.go("PT-33").press("LOSS", "hold")
     field.get_by_role("button", name="Read again").click()
     begun.press("LOSS", "hold")
@@ -73,7 +73,7 @@ def test_the_same_value_read_again_is_a_second_reading(begun: Form) -> None:
 
 
 def test_leaving_a_field_keeps_its_value_once(begun: Form) -> None:
-    """Enter, or going elsewhere: the value is entered, and never twice."""
+    """By Enter or by leaving the field, the value is entered, and never twice."""
     begun.go("PT-33").type("CH", "7", end="Tab")
     begun.type("CH", "7", end="Enter")
 
@@ -81,7 +81,7 @@ def test_leaving_a_field_keeps_its_value_once(begun: Form) -> None:
 
 
 def test_emptying_a_field_takes_nothing_back(begun: Form) -> None:
-    """What was read stays read; leaving out is a step of its own."""
+    """What was read stays read; leaving a setting out is a separate step."""
     field = begun.go("PT-33").type("CH", "7")
     field.locator("input").fill("")
     field.locator("input").press("Tab")
@@ -105,7 +105,7 @@ def test_emptying_a_field_takes_nothing_back(begun: Form) -> None:
 def test_what_the_device_cannot_show_is_kept_only_when_confirmed(
     begun: Form, label: str, text: str, message: str
 ) -> None:
-    """The limit is told at once; a display that does show it is the stronger witness."""
+    """The limit is shown at once; a display that does show the value is stronger evidence."""
     field = begun.go("PT-33").type(label, text)
     expect(field.locator(".wrong")).to_contain_text(f"Not kept. {message}")
     expect(field.locator("input")).to_have_attribute("aria-invalid", "true")
@@ -127,7 +127,7 @@ def test_what_is_no_number_is_not_kept(begun: Form, text: str) -> None:
 
 
 def test_what_was_not_kept_is_still_there_on_coming_back(begun: Form) -> None:
-    """Going to another device loses nothing that was typed."""
+    """Moving to another device loses nothing that was typed."""
     begun.go("PT-33").type("CH", "seven", end="Tab")
     begun.go("PT-34").go("PT-33")
 
@@ -211,7 +211,7 @@ def test_a_setting_can_be_left_out_with_a_reason_and_read_later(begun: Form) -> 
 
 
 def test_a_wrong_serial_names_the_device_it_belongs_to(begun: Form) -> None:
-    """Who stands before another device learns it at the first field."""
+    """A person at the wrong device learns this at the first field."""
     field = begun.go("PT-33").type("Serial number", "410034")
 
     expect(field.locator(".flag")).to_contain_text(
@@ -220,7 +220,7 @@ def test_a_wrong_serial_names_the_device_it_belongs_to(begun: Form) -> None:
 
 
 def test_no_note_and_no_reason_takes_an_access_code(begun: Form) -> None:
-    """A word for a code with a number beside it is refused, and what was typed stays to be mended."""
+    """A word for a code together with a number is refused, and what was typed stays to be corrected."""
     begun.go("PT-33")
     field = begun.type("Note", "new code 8068 set")
     expect(field.locator(".wrong")).to_contain_text(

@@ -14,7 +14,7 @@ from tests.small_site import run as asfound
 
 
 def test_the_exported_file_is_checked_like_any_readback(open_form: OpenForm, tmp_path: Path) -> None:
-    """A device read as planned, but for one value: the check finds that one, with its line as evidence."""
+    """A device read as planned except for one value: the check finds that one, with its line as evidence."""
     site = small_site(tmp_path, nodes=[node(1)])
     form = open_form(form_of(site.plan)).begin()
     form.go("GW-1").type("Serial number", "900001")
@@ -44,7 +44,7 @@ def test_the_exported_file_is_checked_like_any_readback(open_form: OpenForm, tmp
 
 
 def test_a_form_with_a_decimal_comma_is_checked_all_the_same(open_form: OpenForm, tmp_path: Path) -> None:
-    """Entries keep the comma; the check reads it as the decimal mark it can only be."""
+    """Entries keep the comma; the check reads it as the decimal mark, which is all it can be."""
     site = small_site(tmp_path, nodes=[node(1)])
     form = open_form(form_of(site.plan)).begin(mark=",")
     form.go("N-1").type("Serial number", "100001")
@@ -78,7 +78,7 @@ def test_an_entry_says_all_that_the_reader_needs(begun: Form) -> None:
 
 
 def test_what_was_not_exported_is_counted(begun: Form, tmp_path: Path) -> None:
-    """The count begins anew with each export, and is kept."""
+    """The count starts again with each export, and is kept."""
     begun.go("PT-33").type("CH", "7")
     begun.export(tmp_path / "one.jsonl")
     expect(begun.page.locator("#export-told")).to_have_text("1 entry, all exported.")
@@ -89,7 +89,7 @@ def test_what_was_not_exported_is_counted(begun: Form, tmp_path: Path) -> None:
 
 
 def test_sharing_gives_the_browser_the_file(open_form: OpenForm) -> None:
-    """Where the browser shares files, the file is the exported one; where it does not, there is no button."""
+    """If the browser shares files, the file is the exported one; if it does not, there is no button."""
     catching = """navigator.canShare = () => true;
       navigator.share = async ({ files: [file] }) => { window.shared = [file.name, await file.text()]; };"""
     form = open_form(script=catching).begin()

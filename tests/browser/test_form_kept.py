@@ -1,4 +1,4 @@
-"""What the form keeps in the browser: after every value, apart from other forms, or told where it cannot."""
+"""What the form keeps in the browser: after every value, apart from other forms, or with a warning."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from tests.reporting.forms import form_of
 
 
 def test_reopening_goes_on_where_one_was(begun: Form) -> None:
-    """Values, readings, reader and decimal mark are there again; the view is the same."""
+    """Values, readings, reader and decimal mark are back; the view is the same."""
     begun.go("PT-33").type("CH", "8")
     begun.press("ENC", "on")
     before = begun.entries()
@@ -30,7 +30,7 @@ def test_reopening_goes_on_where_one_was(begun: Form) -> None:
 
 
 def test_forms_of_other_revisions_do_not_mix(begun: Form, open_form: OpenForm) -> None:
-    """Another plan begins empty, tells that entries of the first are there, and exports them as they are."""
+    """Another plan begins empty, says that entries of the first exist, and exports them unchanged."""
     begun.go("PT-33").type("CH", "8")
     other = open_form(form_of(DEMO, "Upper"), beside=begun).begin()
     assert other.entries() == []
@@ -48,7 +48,7 @@ def test_forms_of_other_revisions_do_not_mix(begun: Form, open_form: OpenForm) -
 
 
 def test_two_tabs_of_one_form_lose_nothing(begun: Form, open_form: OpenForm) -> None:
-    """Each adds to what the other has kept."""
+    """Each tab adds to what the other has kept."""
     other = open_form(beside=begun)
     begun.go("PT-33").type("CH", "7")
     other.go("PT-33").type("ADDR", "33")
@@ -66,7 +66,7 @@ def test_two_tabs_of_one_form_lose_nothing(begun: Form, open_form: OpenForm) -> 
 def test_what_the_browser_does_not_keep_is_told_and_can_be_exported(
     open_form: OpenForm, tmp_path: Path, script: str, why: str
 ) -> None:
-    """The person is told before the first value, and after each; the entries can still be exported."""
+    """A warning appears before the first value, and after each; the entries can still be exported."""
     form = open_form(script=script).begin()
     expect(form.page.locator("#trouble")).to_contain_text(why)
     form.go("PT-33").type("CH", "8")
@@ -82,7 +82,7 @@ def test_what_the_browser_does_not_keep_is_told_and_can_be_exported(
 
 
 def test_storage_that_fills_up_is_told_and_tried_again(begun: Form) -> None:
-    """Once there is room again, what was not kept is kept with the next value."""
+    """Once there is room again, unsaved entries are saved with the next value."""
     begun.page.evaluate("window.put = Storage.prototype.setItem; 0")
     begun.page.evaluate(f"{FULL_STORAGE} 0")
     begun.go("PT-33").type("CH", "7")

@@ -76,7 +76,7 @@ def test_no_view_scrolls_sideways(open_form: OpenForm, size: str) -> None:
 
 
 def test_no_view_asks_for_anything_or_complains(open_form: OpenForm) -> None:
-    """No request but for the file, no error on the console, no dialog of the browser."""
+    """No request except for the file, no error on the console, no dialog of the browser."""
     form = open_form()
 
     assert len(list(views(form))) == len(VIEWS)
@@ -84,7 +84,7 @@ def test_no_view_asks_for_anything_or_complains(open_form: OpenForm) -> None:
 
 
 def test_an_injected_script_would_not_run(open_form: OpenForm) -> None:
-    """Should some text ever get through as an element, the page's policy keeps it from running."""
+    """If a text ever got through as an element, the page's policy would keep it from running."""
     form = open_form(demo().replace("<main id", "<script>window.pwned = 1</script><main id", 1))
 
     assert form.page.evaluate("window.pwned === undefined")

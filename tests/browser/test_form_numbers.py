@@ -1,4 +1,4 @@
-"""Numbers in the form, against the reader of the exported file."""
+"""Numbers in the form, compared with the reader of the exported file."""
 
 from __future__ import annotations
 

@@ -22,7 +22,7 @@ def form_of(plan: Path, *networks: str) -> str:
 
 
 def data_of(page: str) -> dict[str, Any]:
-    """Return the data that stand in a form."""
+    """Return the data in a form."""
     found = re.search(r'<script type="application/json" id="plan">(.*?)</script>', page, re.DOTALL)
     assert found
     data: dict[str, Any] = json.loads(found[1])

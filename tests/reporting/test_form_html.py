@@ -26,7 +26,7 @@ from tests.small_site import ACCESS_CODE, RADIO, SETTINGS, node, small_site
 from tests.the_examples import EXAMPLES
 
 FACTORY = "Qx5#wJ2"
-"""A factory code that stands nowhere else."""
+"""A factory code that appears nowhere else."""
 DEMO = EXAMPLES / "merrow-vale" / "plan.yaml"
 
 
@@ -34,7 +34,7 @@ DEMO = EXAMPLES / "merrow-vale" / "plan.yaml"
 
 
 def test_devices_stand_in_the_order_of_the_plan() -> None:
-    """Each gateway stands before its nodes, and nodes of several types stand as in the plan."""
+    """Each gateway comes before its nodes, and nodes of several types are ordered as in the plan."""
     tags = list(devices_of(form_of(DEMO)))
 
     assert tags[:3] == ["GW-U", "PT-31", "PT-32"]
@@ -81,7 +81,7 @@ def test_what_is_read_elsewhere_is_not_asked_at_a_node(tmp_path: Path) -> None:
 
 
 def test_a_device_says_what_has_to_be_read_elsewhere(tmp_path: Path) -> None:
-    """What is planned and required: all read at the device is not all that is to be read."""
+    """Planned and required settings: what is read at the device is not all that has to be read."""
     there = {"name": "antenna", "kind": "decimal", "step": 0.1, "read_at": "document"}
     others = [there | {"name": "spare", "required": False}, there | {"name": "unplanned"}]
     site = small_site(tmp_path, settings=(*SETTINGS, there, *others), defaults={"antenna": 2, "spare": 2})
@@ -121,7 +121,7 @@ def test_only_the_networks_named_are_in_the_form() -> None:
 
 
 def test_an_unknown_network_is_a_problem() -> None:
-    """The nearest names are told."""
+    """The nearest names are given."""
     with pytest.raises(InputProblems, match=r"unknown network 'Uper'\n    mend: nearest: Upper"):
         form_of(DEMO, "Uper")
 
@@ -139,7 +139,7 @@ def test_a_tag_that_stands_twice_in_a_network_is_a_problem(tmp_path: Path) -> No
 
 @pytest.mark.parametrize("planned", PLANS)
 def test_no_planned_code_is_in_the_file(tmp_path: Path, planned: Planned) -> None:
-    """Wherever the plan gives an access code, the form holds neither code, nor a setting for it."""
+    """Wherever the plan gives an access code, the form holds neither the code nor a setting for it."""
     page = form_of(planned(tmp_path).plan)
 
     assert codes_in(page) == []
@@ -147,7 +147,7 @@ def test_no_planned_code_is_in_the_file(tmp_path: Path, planned: Planned) -> Non
 
 
 def test_no_factory_code_is_in_the_file(tmp_path: Path) -> None:
-    """Neither as a default, nor where somebody has written it beside the place to look."""
+    """Neither as a default, nor where somebody has written it next to the place to look."""
     code = {**ACCESS_CODE, "default": FACTORY}
     told = {"name": "default_refused", "kind": "option", "role": "default_refused", "options": ["yes", "no"],
             "where": f"type {FACTORY} at SETUP", "label": f"try {FACTORY}"}  # fmt: skip
@@ -171,7 +171,7 @@ def test_a_setting_that_is_secret_in_one_type_is_asked_in_none(tmp_path: Path) -
 
 
 def test_the_page_allows_its_own_style_and_script_and_nothing_else() -> None:
-    """The policy names the digests of what stands in the page, and no source from outside."""
+    """The policy names the digests of what is in the page, and no outside source."""
     page = form_of(DEMO)
     policy = re.search(r'Content-Security-Policy" content="([^"]*)"', page)
     assert policy
@@ -204,7 +204,7 @@ def test_the_same_plan_gives_the_same_bytes(tmp_path: Path) -> None:
 
 
 def test_hundreds_of_nodes_of_thirty_settings_stay_small(tmp_path: Path) -> None:
-    """Tables that several nodes share stand once."""
+    """Tables that several nodes share are stored once."""
     fleet = make(tmp_path, 300, 15)
 
     assert len(form_of(fleet.folder / "plan.yaml").encode()) < 900_000
@@ -231,14 +231,14 @@ def test_hostile_text_adds_no_element_and_is_kept(fragment: str) -> None:
 
 @given(st.text(max_size=20))
 def test_any_text_comes_out_of_the_data_as_it_went_in(text: str) -> None:
-    """What stands in the script is plain ASCII without tags, and means the same."""
+    """The data in the script are plain ASCII without tags, and mean the same."""
     page = render(SiteInfo(name="X" + text), [], lambda _device, _setting: {})
 
     assert data_of(page)["site"] == "X" + text
 
 
 def _renamed(text: str) -> str:
-    """Return a small form in which the text stands for the site and its network."""
+    """Return a small form in which the text is the name of the site and of its network."""
     from audit.asking import asked_devices
     from audit.reading.inputs import Inputs
     from audit.reading.plan import read_plan

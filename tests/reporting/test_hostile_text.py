@@ -54,9 +54,7 @@ def base() -> Result:
         setting="address", value="67", issued="2026-01-01", state="in use",
     )  # fmt: skip
     more = [
-        finding(
-            1, waived=WAIVED, since="unchanged", doubtful_side="plan", doubt="the plan may be wrong"
-        ),
+        finding(1, waived=WAIVED, since="unchanged", doubtful_side="plan", doubt="the plan may be wrong"),
         finding(
             2, network=None, node=None, settings=[], setting=None, others=["PT-61", "PT-62"], since="new"
         ),

@@ -1,4 +1,4 @@
-"""What tests of slips share: settings as a device type would have them, and values read from texts."""
+"""What the tests of slips share: settings as in a device type, and values read from texts."""
 
 from __future__ import annotations
 

@@ -34,7 +34,7 @@ PUMP = Around(range_low=value("0", setting(**PRESSURE)), range_high=value("1600"
     ],
 )
 def test_legal_values_are_counted(of: dict[str, Any], planned: str, around: Around, count: int) -> None:
-    """Limits where there are some, digits of the display and of what is known around where not."""
+    """By the limits if there are any, else by the digits of the display and of the surroundings."""
     one = setting(**of)
     case = case_of(one, value(planned, one), around)
 

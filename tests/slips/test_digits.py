@@ -52,7 +52,7 @@ def reached(slip: str, of: dict[str, Any], planned: str) -> set[str]:
 def test_a_slip_reaches_exactly_these_values(
     slip: str, of: dict[str, Any], planned: str, values: set[str]
 ) -> None:
-    """Each definition by an example small enough to check by hand."""
+    """Each definition with an example small enough to check by hand."""
     assert reached(slip, of, planned) == values
 
 
@@ -70,13 +70,13 @@ def test_the_whole_default_is_untouched_and_not_partly_set() -> None:
 
 
 def test_what_was_left_out_and_what_was_doubled_is_told_apart() -> None:
-    """One slip in the odds, two in the words."""
+    """One slip in the odds, two in words."""
     assert "one digit left out" in [slip.words for slip in ranked(IDENTIFIER, "4021", "421").slips]
     assert "one digit doubled" in [slip.words for slip in ranked(IDENTIFIER, "4021", "44021").slips]
 
 
 def test_zeros_that_are_more_than_planned_put_the_plan_in_doubt() -> None:
-    """402 planned and 0402 found: it is the plan's sheet that lost the zero."""
+    """402 planned and 0402 found: the plan's own sheet lost the zero."""
     (slip,) = ranked(IDENTIFIER | {"digits": 4}, "402", "0402").slips
 
     assert slip.words == "leading zeros added, or lost in the plan"

@@ -1,4 +1,4 @@
-"""Doubt: when the plan, or the writing of the readback, is likelier to be wrong than the device."""
+"""Doubt: when the plan, or the readback as written, is more likely to be wrong than the device."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ NODES = [{"address": 31 + n} for n in range(4)]
 
 
 def test_gateway_and_nodes_agree_against_the_plan(tmp_path: Path) -> None:
-    """Channel 12 planned, and everybody on 21: it is the plan that does not know of a change."""
+    """Channel 12 is planned, and all are on 21: the plan has missed a change."""
     findings = audit_of(
         tmp_path, rules="gateway-off-plan", planned=NODES, gateway={"channel": 12},
         gateway_found={"channel": 21}, found=[{**node, "channel": 21} for node in NODES],
@@ -24,7 +24,7 @@ def test_gateway_and_nodes_agree_against_the_plan(tmp_path: Path) -> None:
 
 
 def test_a_gateway_alone_puts_no_plan_in_doubt(tmp_path: Path) -> None:
-    """Its nodes are where the plan has them: the gateway is the wrong one."""
+    """Its nodes are as planned: the gateway is wrong."""
     (finding,) = audit_of(
         tmp_path, rules="gateway-off-plan", planned=NODES, gateway={"channel": 12},
         gateway_found={"channel": 21}, found=[{**node, "channel": 12} for node in NODES],
@@ -34,7 +34,7 @@ def test_a_gateway_alone_puts_no_plan_in_doubt(tmp_path: Path) -> None:
 
 
 def test_half_the_nodes_put_no_plan_in_doubt(tmp_path: Path) -> None:
-    """Two have followed the gateway and two have not: either may be the wrong half."""
+    """Two have followed the gateway and two have not: either half may be wrong."""
     (finding,) = audit_of(
         tmp_path, rules="gateway-off-plan", planned=NODES, gateway={"channel": 12},
         gateway_found={"channel": 21},
@@ -46,7 +46,7 @@ def test_half_the_nodes_put_no_plan_in_doubt(tmp_path: Path) -> None:
 
 
 def test_a_choice_that_several_nodes_share_is_a_decision(tmp_path: Path) -> None:
-    """Three of six nodes at the next rate of the list were set so; one alone may have slipped."""
+    """Three of six nodes at the next rate in the list were set on purpose; one alone may be a slip."""
     planned = [{"address": 31 + n, "air_rate": "50"} for n in range(6)]
 
     def named(count: int) -> list[str | None]:
@@ -59,7 +59,7 @@ def test_a_choice_that_several_nodes_share_is_a_decision(tmp_path: Path) -> None
 
 
 def test_a_plan_that_no_device_can_hold(tmp_path: Path) -> None:
-    """Address 380 is planned, and addresses go to 247."""
+    """Address 380 is planned, but addresses only go up to 247."""
     findings = audit_of(tmp_path, rules="address-differs", planned={"address": 380}, found={"address": 38})
 
     assert [(f.doubtful_side, f.doubt) for f in findings] == [
@@ -68,7 +68,7 @@ def test_a_plan_that_no_device_can_hold(tmp_path: Path) -> None:
 
 
 def test_a_reading_that_no_device_can_hold(tmp_path: Path) -> None:
-    """Address 380 was written down: the device cannot show it, so the sheet is wrong, or the eye was."""
+    """Address 380 was written down: the device cannot show it, so it was misread or written wrongly."""
     findings = audit_of(tmp_path, rules="address-differs", planned={"address": 38}, found={"address": 380})
 
     assert [(f.doubtful_side, f.doubt) for f in findings] == [
@@ -77,7 +77,7 @@ def test_a_reading_that_no_device_can_hold(tmp_path: Path) -> None:
 
 
 def test_an_option_that_there_is_not(tmp_path: Path) -> None:
-    """The options are listed, since there are few."""
+    """The options are listed, since they are few."""
     findings = audit_of(
         tmp_path, planned={"loss_action": "hold"}, found={"loss_action": "keep"}, rules="loss-action-differs"
     )

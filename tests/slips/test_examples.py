@@ -1,4 +1,4 @@
-"""The faults seeded in the examples, named as a technician would name them."""
+"""The faults seeded in the examples, named in a technician's words."""
 
 from __future__ import annotations
 
@@ -22,12 +22,12 @@ SEEDED = [
     ("ostervik", "TR-139", "air_rate", "left at the factory setting (73 %)"),
     ("ostervik", "TS-58", "channel", None),  # joined another gateway
 ]
-"""Example, node, setting, and what is said of it."""
+"""Example, node, setting, and what is said about it."""
 
 
 @pytest.mark.parametrize(("site", "node", "setting", "words"), SEEDED)
 def test_seeded_faults_are_named(site: str, node: str, setting: str | None, words: str | None) -> None:
-    """Each fault that somebody could have keyed has its name; the others have none."""
+    """Each fault that could have been keyed in has its name; the others have none."""
     findings = audit(site, "as-found").findings
     named = {f.slip for f in findings if (f.node, f.setting) == (node, setting) and f.caused_by is None}
     named |= {f.slip for f in findings if (f.node, f.setting) == (node, setting) and f.slip}
@@ -36,7 +36,7 @@ def test_seeded_faults_are_named(site: str, node: str, setting: str | None, word
 
 
 def test_comma_and_point_tie_honestly() -> None:
-    """1250,0 for 125,0: the point may have moved, or the comma been left out. Both are told."""
+    """1250,0 for 125,0: the point may have moved, or the comma been left out. Both are named."""
     (finding,) = [
         f for f in audit("ostervik", "as-found").findings if f.rule == "alarm-off-plan" and f.node == "TS-17"
     ]
@@ -49,5 +49,5 @@ def test_comma_and_point_tie_honestly() -> None:
 
 @pytest.mark.parametrize("site", ["merrow-vale", "tarnbeck", "ostervik"])
 def test_as_left_has_nothing_to_name(site: str) -> None:
-    """Where all is as planned, nobody is told of slips."""
+    """If all is as planned, no slips are named."""
     assert [f.slip for f in audit(site, "as-left").findings if f.slip] == []

@@ -57,12 +57,12 @@ def test_a_slip_is_recognised(slip: str, of: dict[str, Any], planned: str, found
     ],
 )
 def test_a_slip_is_not_recognised(slip: str, of: dict[str, Any], planned: str, found: str) -> None:
-    """Another day, another number, and what is no identifier at all."""
+    """Another day, another number, and a text that is not an identifier at all."""
     assert slip not in fitting(of, planned, found, Around(planned_text=planned))
 
 
 def test_a_decimal_that_became_a_date() -> None:
-    """3.15 planned, and a spreadsheet that took it for the 15th of March: not a number any more."""
+    """3.15 is planned, and a spreadsheet took it for the 15th of March: it is no longer a number."""
     level = {"kind": "decimal", "unit": "m", "step": 0.01}
 
     assert ranked(level, "3.15", "2026-03-15", Around(planned_text="3.15")).words() == (

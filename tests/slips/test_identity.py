@@ -33,7 +33,7 @@ from tests.site_builder import audit_of
 def test_tags_and_serial_numbers(
     tmp_path: Path, planned: dict[str, str], found: dict[str, str], rule: str, words: str | None
 ) -> None:
-    """What a sheet or an eye made of them; two numbers one apart are two devices, and get no name."""
+    """What a sheet or a reader made of them; numbers that are one apart are two devices, and get no name."""
     (finding,) = audit_of(tmp_path, rules=rule, planned=[planned], found=[found])
 
     assert finding.slip == words

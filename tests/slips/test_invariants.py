@@ -1,4 +1,4 @@
-"""Whatever slip strikes whatever legal plan, it is among those listed; and the odds are odds.
+"""Whatever slip happens to whatever legal plan, it is among those listed; and the odds are odds.
 
 The slips are applied here by code of their own, from the definitions, not by that which names them.
 """
@@ -51,7 +51,7 @@ def ids(one: Setting, planned: str, found: str, around: Around | None = None) ->
 
 @given(fields(), st.data())
 def test_one_step(field: tuple[Setting, str], data: st.DataObject) -> None:
-    """Any digit one more or one less."""
+    """Any digit one higher or lower."""
     one, digits = field
     at = data.draw(st.integers(0, len(digits) - 1))
     other = str((int(digits[at]) + data.draw(st.sampled_from((1, -1)))) % 10)
@@ -79,7 +79,7 @@ def test_left_justified(field: tuple[Setting, str]) -> None:
 
 @given(fields())
 def test_untouched(field: tuple[Setting, str]) -> None:
-    """The default, and as a whole."""
+    """The default as a whole."""
     one, digits = field
     assume(one.default is not None)
 
@@ -104,7 +104,7 @@ def test_digit_left_default(field: tuple[Setting, str], data: st.DataObject) -> 
 
 @given(DIGITS, st.data())
 def test_dropped_doubled(digits: str, data: st.DataObject) -> None:
-    """Any digit of an identifier left out, or twice."""
+    """Any digit of an identifier left out or doubled."""
     at = data.draw(st.integers(0, len(digits) - 1))
     dropped, doubled = digits[:at] + digits[at + 1 :], digits[:at] + digits[at] + digits[at:]
     one = setting(kind="text")
@@ -150,7 +150,7 @@ def test_sign_lost(of: tuple[Setting, Decimal]) -> None:
 
 @given(decimals())
 def test_comma_point(of: tuple[Setting, Decimal]) -> None:
-    """The mark read as one of thousands, and the plan written with the other mark."""
+    """The mark read as a thousands mark, and the plan written with the other mark."""
     one, number = of
     text = f"{number:f}"
     assume("." in text)
@@ -161,7 +161,7 @@ def test_comma_point(of: tuple[Setting, Decimal]) -> None:
 
 @given(decimals(), st.sampled_from(sorted(PRESSURE_UNITS)), st.booleans())
 def test_unit_slip(of: tuple[Setting, Decimal], unit: str, into: bool) -> None:
-    """Converted into or out of psi, bar and metres of water, and rounded to the display."""
+    """Converted into or from psi, bar and metres of water, and rounded to the display."""
     one, number = of
     factor, step = PRESSURE_UNITS[unit], Decimal(str(one.step))
     found = (number / factor if into else number * factor).quantize(step)
@@ -172,7 +172,7 @@ def test_unit_slip(of: tuple[Setting, Decimal], unit: str, into: bool) -> None:
 
 @given(decimals(), st.decimals(-3, 3, places=3), st.sampled_from((1, -1)))
 def test_gauge_absolute(of: tuple[Setting, Decimal], weather: Decimal, sign: int) -> None:
-    """The air's pressure at sea level more or less, in any weather."""
+    """The air pressure at sea level added or subtracted, in any weather."""
     one, number = of
     found = number + sign * (Decimal("101.325") + weather * Decimal("0.8"))
 
@@ -181,7 +181,7 @@ def test_gauge_absolute(of: tuple[Setting, Decimal], weather: Decimal, sign: int
 
 @given(decimals(), st.integers(-1000, 1000), st.integers(1, 5000))
 def test_percent_entered(of: tuple[Setting, Decimal], low: int, span: int) -> None:
-    """Where the plan lies in its range, in percent, as far as the display shows it."""
+    """The plan as a percentage of its range, to the resolution of the display."""
     one, number = of
     percent = (100 * (number - low) / span).quantize(Decimal(str(one.step)))
     assume(abs(percent - number) > Decimal(str(one.step)))
@@ -217,7 +217,7 @@ def test_precision_lost_to_a_power(digits: str, places: int) -> None:
 
 @given(st.text("123456789", min_size=16, max_size=20))
 def test_precision_lost_to_a_zeroed_tail(digits: str) -> None:
-    """A longer number with zeros behind its first fifteen digits."""
+    """A longer number with zeros after its first fifteen digits."""
     assert "precision-lost" in ids(setting(kind="text"), digits, digits[:15].ljust(len(digits), "0"))
 
 
@@ -247,7 +247,7 @@ TEXTS = (
 
 @given(SETTINGS, TEXTS, TEXTS, st.none() | st.floats())
 def test_odds_are_odds(one: Setting, planned: str, found: str, elevation: float | None) -> None:
-    """Probabilities add up to at most one, stand in order, and decide alone what is likely."""
+    """Probabilities add up to at most one, are in order, and alone decide what is likely."""
     around = Around(elevation_m=elevation, planned_text=planned)
     expected, seen = value(planned, one), value(found, one)
     ranking = rank(one, expected, seen, around)

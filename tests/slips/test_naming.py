@@ -1,4 +1,4 @@
-"""Naming: what findings of whole sites say of how a value came about, and where they say nothing."""
+"""Naming: what findings of whole sites say about how a value came about, and where they say nothing."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ def found(folder: Path, rule: str, **site: Any) -> list[Finding]:
 
 
 def test_a_finding_names_its_slip_and_keeps_its_level(tmp_path: Path) -> None:
-    """The name stands beside the finding: same level, same values, same remedy."""
+    """The name is added to the finding: same level, same values, same remedy."""
     (finding,) = found(tmp_path, "address-differs", planned={"address": 38}, found={"address": 83})
 
     assert finding.slip == "likely slip: two neighbouring digits exchanged (99 %)"
@@ -37,7 +37,7 @@ def test_what_no_slip_explains_has_no_name(tmp_path: Path) -> None:
 
 
 def test_many_alike_are_named_by_what_explains_each_of_them(tmp_path: Path) -> None:
-    """34 is one step off 35, and not off 36 and 38; it is the address of D for all of them."""
+    """34 is one step off 35, but not off 36 and 38; for all of them it is the address of D."""
     planned = [{"address": address} for address in (35, 36, 38, 34)]
     (root,) = [
         f for f in audit_of(tmp_path, planned=planned, found=[{"address": 34}] * 4)
@@ -48,7 +48,7 @@ def test_many_alike_are_named_by_what_explains_each_of_them(tmp_path: Path) -> N
 
 
 def test_a_value_as_planned_that_differs_from_its_gateway_has_no_name(tmp_path: Path) -> None:
-    """The node is right; there is nothing to name at it."""
+    """The node is right; there is nothing to name."""
     findings = found(
         tmp_path, "channel-differs", planned={}, gateway={"channel": 21}, gateway_found={"channel": 22},
         found={"channel": 21},
@@ -76,7 +76,7 @@ def test_the_row_of_the_neighbour(tmp_path: Path) -> None:
 
 
 def test_two_settings_are_no_row(tmp_path: Path) -> None:
-    """Below three the row is not named, and what fits the single value is."""
+    """Below three the row is not named, but what fits the single value is."""
     changed = {**ROWS[1], "alarm_low": 90, "alarm_high": 300}
     findings = audit_of(tmp_path, planned=ROWS, found=[ROWS[0], changed, ROWS[2]])
 
@@ -99,7 +99,7 @@ def test_a_column_that_counts_up(tmp_path: Path) -> None:
 
 
 def test_a_unit_over_a_whole_device(tmp_path: Path) -> None:
-    """280 for 28000 may be a point; three values a hundredth of their plans, as bar is, are a unit."""
+    """280 for 28000 may be a point; three values a hundredth of their plans, as in bar, are a unit."""
     planned = {"range_high": 1000, "alarm_low": 280, "alarm_high": 780}
     alone = found(tmp_path, "alarm-off-plan", planned=planned, found={**planned, "alarm_low": 2.8})
     in_bar = {"range_high": 10, "alarm_low": 2.8, "alarm_high": 7.8}
@@ -110,7 +110,7 @@ def test_a_unit_over_a_whole_device(tmp_path: Path) -> None:
 
 
 def test_one_wrong_value_on_many_nodes_is_one_slip(tmp_path: Path) -> None:
-    """The finding that stands for all of them carries the name."""
+    """The finding that represents all of them carries the name."""
     nodes = [{"alarm_low": 280} for _ in range(6)]
     (root,) = found(
         tmp_path, "same-on-many-nodes", planned=nodes, found=[{"alarm_low": 208} for _ in range(6)]
@@ -152,7 +152,7 @@ def test_a_reading_that_is_no_value(
 
 
 def test_access_codes_are_never_named(tmp_path: Path) -> None:
-    """Not even that a code was mis-keyed is said: it would tell something about the code."""
+    """It does not even say that a code was mis-keyed: this would reveal something about the code."""
     result = result_of(
         tmp_path, planned=[{"access_code": "4711"}], found=[{"access_code": "4171"}], settings={}
     )
@@ -164,7 +164,7 @@ def test_access_codes_are_never_named(tmp_path: Path) -> None:
 
 
 def test_the_file_of_slips_is_listed_where_names_rest_on_it(tmp_path: Path) -> None:
-    """Whoever asks where 99 % comes from finds the version and the digest; nobody else sees it."""
+    """Whoever asks where 99 % comes from finds the version and the digest; nobody else sees them."""
     named = result_of(tmp_path, planned={"address": 38}, found={"address": 83})
     clean = result_of(tmp_path, planned={"address": 38}, found={"address": 38})
 

@@ -1,4 +1,4 @@
-"""The file of slips: what it says, and what it may not say."""
+"""The file of slips: what it says, and what it must not say."""
 
 from __future__ import annotations
 
@@ -14,11 +14,11 @@ SHARED = {
     ("untouched", "not-saved"): 20, ("digit-left-default",): 12, ("one-step",): 12, ("unit-slip",): 10,
     ("point-shift",): 10, ("neighbour-row",): 10, ("transposed",): 7, ("left-justified",): 5,
 }  # fmt: skip
-"""The points that the trade gives each slip; the others have 9 together, and chance 5."""
+"""The points that the trade gives each slip; the others share 9, and chance has 5."""
 
 
 def test_priors_are_the_judged_ones() -> None:
-    """Judgement, marked as that, and adding up to a hundred."""
+    """Judgement, marked as such, and adding up to a hundred."""
     priors = {slip.id: slip.prior for slip in slip_file().slips}
 
     for names, points in SHARED.items():
@@ -29,7 +29,7 @@ def test_priors_are_the_judged_ones() -> None:
 
 
 def test_every_slip_says_what_it_means_and_what_to_look_at() -> None:
-    """Sentences, and titles that go on from 'likely slip:'."""
+    """Sentences, and titles that can follow 'likely slip:'."""
     for slip in slip_file().slips:
         assert slip.means.endswith(".")
         assert slip.advice.endswith(".")
@@ -46,7 +46,7 @@ def test_a_slip_stands_once() -> None:
 
 
 def test_units_of_a_quantity_are_taken_for_each_other() -> None:
-    """With gauge or absolute behind them too; what is not listed is taken for nothing."""
+    """Also with gauge or absolute after them; a unit that is not listed is mistaken for no other."""
     assert [name for name, _, _ in taken_for("kPa g")] == ["bar", "psi", "mH2O"]
     assert taken_for("mg/L") == ()
     assert kpa_in("kPa abs") == 1

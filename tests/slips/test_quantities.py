@@ -47,7 +47,7 @@ FLOW: dict[str, Any] = {"kind": "decimal", "unit": "L/s", "step": 0.1}
     ],
 )
 def test_a_slip_is_recognised(slip: str, of: dict[str, Any], planned: str, found: str) -> None:
-    """The value that the slip makes is among what it may be."""
+    """The slip is among those named for the value that it makes."""
     assert slip in fitting(of, planned, found, ZONE)
 
 
@@ -69,21 +69,21 @@ def test_a_slip_is_recognised(slip: str, of: dict[str, Any], planned: str, found
     ],
 )
 def test_a_slip_is_not_recognised(slip: str, of: dict[str, Any], planned: str, found: str) -> None:
-    """What is near a definition and outside it gets another name, or none."""
+    """A value close to a definition but outside it gets another name, or none."""
     assert slip not in fitting(of, planned, found, ZONE)
 
 
 def test_the_air_of_the_site_counts() -> None:
-    """At 1500 m the air presses 84.6 kPa: a difference of 101 is then no mixing of gauge and absolute."""
+    """At 1500 m the air pressure is 84.6 kPa: a difference of 101 is then no mix-up of gauge and absolute."""
     high = Around(elevation_m=1500)
 
     assert "gauge-absolute" in fitting(PRESSURE, "280", "365", high)
     assert "gauge-absolute" not in fitting(PRESSURE, "280", "381", high)
-    assert "gauge-absolute" in fitting(PRESSURE, "280", "381", Around())  # sea level, where nothing is said
+    assert "gauge-absolute" in fitting(PRESSURE, "280", "381", Around())  # sea level, if nothing is stated
 
 
 def test_words_say_which_way_a_number_was_converted() -> None:
-    """Into psi, or out of psi although the plan was in kPa already."""
+    """Into psi, or from psi although the plan was already in kPa."""
     assert ranked(PRESSURE, "1600", "232").words().startswith("likely slip: entered in psi instead of kPa")
     assert ranked(PRESSURE, "123", "848").words() == (
         "likely slip: converted from psi to kPa, though planned in kPa (99 %)"
@@ -98,7 +98,7 @@ def test_words_speak_of_zeros_where_a_display_has_no_point() -> None:
 
 
 def test_a_range_without_width_has_no_percent() -> None:
-    """Both ends alike: nothing to take percent of, and no fault of ours."""
+    """Both ends equal: nothing to take a percentage of, and no internal fault."""
     flat = Around(range_low=value("5", setting(**PRESSURE)), range_high=value("5", setting(**PRESSURE)))
 
     assert "percent-entered" not in fitting(PRESSURE, "5", "100", flat)

@@ -1,4 +1,4 @@
-"""Ranking: the odds follow the formula, and the words say no more than the odds."""
+"""Ranking: the odds follow the formula, and the words claim no more than the odds."""
 
 from __future__ import annotations
 
@@ -40,19 +40,19 @@ NAMED = [
     (IDENTIFIER, "0402", "402", Around(), "likely slip: leading zeros lost (80 %)"),
     (LEVEL, "10.80", "8.10", SUMP, ""),
 ]  # fmt: skip
-"""Setting, planned, found, what is around it, and the words."""
+"""Setting, planned, found, surroundings, and the words."""
 
 
 @pytest.mark.parametrize(("of", "planned", "found", "around", "words"), NAMED)
 def test_a_value_is_named_in_one_line(
     of: dict[str, Any], planned: str, found: str, around: Around, words: str
 ) -> None:
-    """A technician reads what was probably done, with the odds; nothing where nothing fits."""
+    """A technician reads what was probably done, with the odds; nothing if nothing fits."""
     assert ranked(of, planned, found, around).words() == words
 
 
 def test_odds_are_prior_by_legal_values() -> None:
-    """Channel 21 for 22 of 40, reckoned by hand.
+    """Channel 21 for 22 of 40, calculated by hand.
 
     One step: 12 points over 20, 22, 11, 31, the legal values one step away. Chance: 5 points over the
     39 other channels.
@@ -66,7 +66,7 @@ def test_odds_are_prior_by_legal_values() -> None:
 
 
 def test_ties_are_listed() -> None:
-    """Where two slips could have made the value and neither is twice as probable, both are told."""
+    """If two slips could have made the value and neither is twice as probable, both are named."""
     ranking = ranked({"kind": "integer", "low": 1, "high": 9999, "digits": 4}, "37", "3700")
 
     assert ranking.likely is None
@@ -76,7 +76,7 @@ def test_ties_are_listed() -> None:
 
 
 def test_each_further_value_of_the_same_slip_counts_ten_times() -> None:
-    """What a whole column shows is no chance: one slip then explains many values."""
+    """What a whole column shows is not chance: one slip then explains many values."""
     found = value("35", setting(**CHANNEL))
     alone = ranked(CHANNEL, "34", "35", Around(series=found))
     in_a_run = ranked(CHANNEL, "34", "35", Around(series=found, further=frozenset({("filled-series", 2)})))
@@ -87,7 +87,7 @@ def test_each_further_value_of_the_same_slip_counts_ten_times() -> None:
 
 
 def test_a_value_that_was_not_saved_shows_the_earlier_one_or_the_default() -> None:
-    """With an earlier reading the two are told apart; without one the default stands for both."""
+    """With an earlier reading the two can be told apart; without one the default covers both."""
     baseline = Around(baseline=value("40", setting(**CHANNEL)))
 
     assert ranked(CHANNEL, "21", "40", baseline).words() == (
@@ -120,7 +120,7 @@ def test_nothing_is_named(of: dict[str, Any], planned: str, found: str) -> None:
 
 
 def test_a_unit_that_was_stated_is_no_unit_slip() -> None:
-    """2.8 bar for 1600 kPa is wrong, and certainly not because somebody forgot the unit."""
+    """2.8 bar for 1600 kPa is wrong, but certainly not because somebody forgot the unit."""
     slips = [slip.id for slip in ranked(PRESSURE, "1600", "2.32 bar").slips]
 
     assert "unit-slip" not in slips
@@ -141,7 +141,7 @@ def test_percent_is_never_certain() -> None:
 
 
 def test_a_table_says_what_ranking_says() -> None:
-    """A page that carries the table needs no arithmetic of its own."""
+    """A page with the table needs no arithmetic of its own."""
     one = setting(**CHANNEL)
     table = tabulated(one, value("21", one), Around())
 
@@ -151,7 +151,7 @@ def test_a_table_says_what_ranking_says() -> None:
 
 
 def test_a_table_stays_small_and_shows_no_code() -> None:
-    """A pressure to a hundredth of a kPa has 1200 values within the weather; the likeliest 300 are kept."""
+    """A pressure to a hundredth of a kPa has 1200 values within the weather; the 300 most likely are kept."""
     fine = setting(kind="decimal", unit="kPa", step=0.01)
     secret = setting(kind="secret")
 

@@ -1,4 +1,4 @@
-"""What the plan says around a setting: its range, its pair, the air of the site."""
+"""What the plan says around a setting: its range, its pair, the site's air pressure."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ def named(folder: Path, found: dict[str, Any], **site: Any) -> dict[str | None, 
 
 
 def test_the_other_of_a_pair_is_named(tmp_path: Path) -> None:
-    """Low and high alarm turned round: each says which setting its value is planned for."""
+    """Low and high alarm exchanged: each says which setting its value is planned for."""
     findings = named(tmp_path, {"alarm_low": 780, "alarm_high": 280})
 
     assert findings["alarm_low"].slip == "likely slip: low and high exchanged: planned for alarm_high (99 %)"
@@ -26,7 +26,7 @@ def test_the_other_of_a_pair_is_named(tmp_path: Path) -> None:
 
 
 def test_percent_of_the_planned_range(tmp_path: Path) -> None:
-    """780 of 0 to 1000 is 78 %: beside the point, that is one of the names."""
+    """780 of 0 to 1000 is 78 %: this is one of the names, besides a shifted point."""
     findings = named(tmp_path, {"alarm_high": 78})
 
     assert [slip.id for slip in findings["alarm_high"].slips] == [
@@ -43,7 +43,7 @@ def test_a_range_in_another_unit_is_not_taken(tmp_path: Path) -> None:
 
 
 def test_the_elevation_of_the_plan_counts(tmp_path: Path) -> None:
-    """At 1500 m it is 84.6 kPa that lie between gauge and absolute."""
+    """At 1500 m gauge and absolute are 84.6 kPa apart."""
     high = {"site": {"elevation_m": 1500}}
 
     assert named(tmp_path, {"alarm_low": 364.6}, plan=high)["alarm_low"].slip == (
@@ -52,7 +52,7 @@ def test_the_elevation_of_the_plan_counts(tmp_path: Path) -> None:
 
 
 def test_a_value_that_was_looked_at_again_was_not_kept(tmp_path: Path) -> None:
-    """Who is asked again at the device has set nothing in between; an hour later somebody may have."""
+    """A person asked again at the device has set nothing in between; an hour later somebody may have."""
     sure: dict[str, str | None] = {}
     for second in ("2026-04-20T09:00:40", "2026-04-20T10:00"):
         rows = [{"local_lock": "off", "read_at": time} for time in ("2026-04-20T09:00:02", second)]
@@ -78,7 +78,7 @@ def test_a_value_that_was_read_before_was_probably_not_saved(tmp_path: Path) -> 
 
 
 def test_another_value_than_before_was_saved(tmp_path: Path) -> None:
-    """It is wrong in another way now."""
+    """The value is now wrong in a different way."""
     earlier, later = (
         {"alarm_high": value, "read_at": day} for value, day in ((780, "2026-04-01"), (770, "2026-04-20"))
     )
