@@ -92,9 +92,9 @@ def _why(name: str, current: Mapping[str, int], found: Sequence[Conflict]) -> st
         return "the plan gives no channel"
     rivals = []
     for conflict in found:
-        pair = (conflict.one.network, conflict.other.network)
+        pair = {conflict.one.network, conflict.other.network}
         if name in pair:
-            other = pair[name == pair[0]]
+            (other,) = pair - {name}
             if current.get(other) == current[name]:
                 rivals.append(f"{other}, {conflict.apart_m:,.0f} m away, {conflict.needed_m:,.0f} m needed")
     if rivals:

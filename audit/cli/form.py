@@ -40,7 +40,7 @@ def form_page(plan: LoadedPlan, networks: Sequence[str]) -> bytes:
     return as_bytes(render(site, asked_devices(plan, networks), tables_of_slips(site.elevation_m)))
 
 
-def form_told(target: Path, plan: Path, book: Book, size: int) -> str:
+def form_summary(target: Path, plan: Path, book: Book, size: int) -> str:
     """Return what was made, of which devices, and what comes next; `size` is in bytes."""
     from audit.phrases import clean, counted, typed
 

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
 from audit.cli import options
-from audit.cli.form import check_form, form_page, form_told
+from audit.cli.form import check_form, form_page, form_summary
 from audit.cli.writing import as_bytes, keep_apart, outputs, write_file, write_whole
 from audit.errors import EXIT_PASS, stop
 from audit.reporting.formats import SHEET_FORMATS, by_name, render_sheets
@@ -102,9 +102,9 @@ def run(args: argparse.Namespace, stdout: TextIO, stderr: TextIO) -> int:
     if to_stdout:
         write_file(stdout, render_sheets(book, by_name(args.format, SHEET_FORMATS), delimiter))
     elif not args.quiet:
-        stdout.write(_told(book, args.plan, [path for path, _ in files]))
+        stdout.write(_summary(book, args.plan, [path for path, _ in files]))
         if args.form:
-            stdout.write(form_told(args.form, args.plan, book, len(made[-1][1])))
+            stdout.write(form_summary(args.form, args.plan, book, len(made[-1][1])))
     return EXIT_PASS
 
 
@@ -119,7 +119,7 @@ def _refuse_to_overwrite(path: Path, content: bytes) -> None:
                file=path.as_posix())  # fmt: skip
 
 
-def _told(book: Book, plan: Path, paths: list[Path]) -> str:
+def _summary(book: Book, plan: Path, paths: list[Path]) -> str:
     """Return what was made, and what comes next."""
     from audit.phrases import clean, counted, typed
 

@@ -97,16 +97,16 @@ def _taken(here: Here, found: Accepted) -> Reply:
 
 
 def onward(progress: Progress, state: State) -> Reply:
-    """Return what comes next: the next open setting, or simply the next one where a device is read anew.
+    """Return what comes next: the next open setting, or simply the next one where a device is read again.
 
     When nothing on the device is left to read, it is done, and another device has to be chosen.
     """
     device, _ = state.at()
-    after, before = range(state.step + 1, len(device.steps)), range(0 if state.anew else state.step)
+    after, before = range(state.step + 1, len(device.steps)), range(0 if state.rereading else state.step)
     for step in (*after, *before):
-        if state.anew or progress.status(device, device.steps[step]) == "open":
+        if state.rereading or progress.status(device, device.steps[step]) == "open":
             passed = _read_by_another(progress, device, state.step, range(state.step + 1, step))
-            return Reply(State(device.network, device, step, state.anew), passed)
+            return Reply(State(device.network, device, step, state.rereading), passed)
     out = progress.count(device, "left out")
     done = f"{device.tag} is done: {len(device.steps)} settings" + (f", {out} left out." if out else ".")
     return Reply(State(device.network), (done,))
@@ -142,7 +142,7 @@ def _skip(here: Here, rest: str) -> Reply:
 def _back(here: Here, rest: str) -> Reply:
     work, _, state = here
     if state.device is not None and state.step:
-        return Reply(State(state.network, state.device, state.step - 1, state.anew))
+        return Reply(State(state.network, state.device, state.step - 1, state.rereading))
     if state.device is not None:
         return Reply(State(state.network))
     if state.network and len(work.wanted.networks()) > 1:

@@ -66,8 +66,8 @@ def _begin(progress: Progress, device: Device) -> Reply:
         say.append("  Hazardous area: permit to work, certified tools and parts, competent persons.")
     if device.type.moves_outputs:
         say.append("  It drives outputs, which may move when it is re-set: only read, and keep people clear.")
-    anew = progress.finished(device)
-    if anew:
+    rereading = progress.finished(device)
+    if rereading:
         say.append("  It was read before; Enter alone keeps an earlier reading.")
     first = next((n for n, step in enumerate(device.steps) if progress.status(device, step) == "open"), 0)
-    return Reply(State(device.network, device, first, anew), tuple(say))
+    return Reply(State(device.network, device, first, rereading), tuple(say))

@@ -34,6 +34,7 @@ TICK = datetime.timedelta(milliseconds=1)
 
 Clock = Callable[[], datetime.datetime]
 Key = tuple[str, str, str]
+"""Network, tag and name of a setting."""
 
 
 class NotSaved(Exception):  # noqa: N818 -- named for what the person has to know
@@ -147,14 +148,14 @@ class EntryFile:
         return Entries(found.file, lines, torn)
 
     def _count(self, line: Line) -> None:
-        key = _key(line.entry.network, line.entry.tag, line.name)
+        key = line.entry.network, line.entry.tag, line.name
         self.counts[key] += line.entry.skipped is None
         if when := aware(line.entry.read_at):
             self.latest[key] = max(when, self.latest.get(key, when))
 
     def _entry(self, draft: Draft, signature: Signature) -> Entry:
         """Return a draft as an entry: numbered, and later than any earlier reading of its setting."""
-        key = _key(draft.device.network, draft.device.tag, draft.name)
+        key = draft.device.network, draft.device.tag, draft.name
         now = self.clock()
         if (earlier := self.latest.get(key)) and earlier >= now:
             now = (earlier + TICK).astimezone(now.tzinfo)
@@ -173,10 +174,6 @@ def as_line(entry: Entry) -> bytes:
     """Return an entry as a line of the file."""
     data = entry.model_dump(exclude_none=True)
     return json.dumps(data, ensure_ascii=False).encode() + b"\n"
-
-
-def _key(network: str, tag: str, name: str) -> Key:
-    return network, tag, name
 
 
 def aware(text: str) -> datetime.datetime | None:

@@ -27,7 +27,7 @@ class State:
     network: str = ""
     device: Device | None = None
     step: int = 0
-    anew: bool = False
+    rereading: bool = False
     """Whether a device that was finished is read again, from its first setting on."""
     again: bool = False
     """Whether the setting is asked for again, because what was typed differs from the plan."""

@@ -9,8 +9,12 @@ import json
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from hashlib import sha256
+from typing import TYPE_CHECKING
 
 from audit.reading.files import composed
+
+if TYPE_CHECKING:
+    from audit.model.sample import Place
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -20,6 +24,11 @@ class Unit:
     network: str
     node: str
     """Tag, or the serial number if there is no tag."""
+
+
+def unit_of(place: Place) -> Unit:
+    """Return the node that an entry of a sample names."""
+    return Unit(place.network, place.node)
 
 
 def nodes_digest(units: Iterable[Unit]) -> str:

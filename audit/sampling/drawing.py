@@ -33,7 +33,7 @@ from audit.model.sample import (
     Share,
     TableTerms,
 )
-from audit.sampling.by_chance import Unit, digest, nodes_digest, random_order
+from audit.sampling.by_chance import Unit, digest, nodes_digest, random_order, unit_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +102,7 @@ def not_as_drawn(sample: Sample, units: Iterable[Unit]) -> str:
         sample.terms,
         sample.seed,
         site=sample.site,
-        always={Unit(place.network, place.node): place.reasons for place in sample.always},
+        always={unit_of(place): place.reasons for place in sample.always},
         lot=sample.lot,
         spread=sample.spread,
         plan_revision=sample.plan_revision,

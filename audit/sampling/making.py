@@ -23,7 +23,7 @@ from audit.reading.loaded_plan import LoadedPlan
 from audit.reading.meanings import Meanings
 from audit.reading.plan import read_plan
 from audit.reading.quoting import quoted
-from audit.sampling.by_chance import Unit
+from audit.sampling.by_chance import Unit, unit_of
 from audit.sampling.changed import by_records, since_baseline
 from audit.sampling.drawing import draw
 from audit.sampling.nodes import duties_of, units_of
@@ -119,10 +119,8 @@ def _always(
 
 def _route(plan: LoadedPlan, blocks: Sequence[Block], sample: Sample) -> list[RouteNetwork]:
     """Return the route through each network that has a node to visit, the gateway first."""
-    reasons: dict[Unit, Sequence[str]] = {
-        Unit(place.network, place.node): () for lot in sample.lots for place in lot.drawn
-    }
-    reasons |= {Unit(place.network, place.node): place.reasons for place in sample.always}
+    reasons: dict[Unit, Sequence[str]] = {unit_of(place): () for lot in sample.lots for place in lot.drawn}
+    reasons |= {unit_of(place): place.reasons for place in sample.always}
     where = {
         Unit(block.networks[i], block.tags[i]): (block, i) for block in blocks for i in range(len(block))
     }

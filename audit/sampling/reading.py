@@ -12,7 +12,7 @@ from audit.reading.documents import read_model
 from audit.reading.inputs import Inputs
 from audit.reading.loaded_plan import LoadedPlan
 from audit.reading.quoting import quoted
-from audit.sampling.by_chance import Unit
+from audit.sampling.by_chance import unit_of
 from audit.sampling.drawing import not_as_drawn
 from audit.sampling.nodes import duties_of, units_of
 
@@ -39,7 +39,7 @@ def read_sample(path: Path, plan: LoadedPlan, inputs: Inputs) -> Sample:
 
 def _check_duties(plan: LoadedPlan, sample: Sample, name: str) -> None:
     """Raise InputProblems where the plan has given nodes a duty since the sample was drawn."""
-    always = {Unit(place.network, place.node) for place in sample.always}
+    always = {unit_of(place) for place in sample.always}
     late = sorted(unit for unit in duties_of(plan) if unit not in always)
     if late:
         tags = listed([unit.node for unit in late], MOST_TAGS)

@@ -24,7 +24,7 @@ from audit.grouping import grouped
 from audit.model.sample import ConfidenceTerms, Place, Sample, SampledLot
 from audit.model.sample_verdict import Decision, LotVerdict, ReadInFull, SampleBound, SampleVerdict
 from audit.phrases import listed
-from audit.sampling.by_chance import Unit
+from audit.sampling.by_chance import Unit, unit_of
 
 MOST_TAGS = 12
 """Nodes named in a message."""
@@ -53,7 +53,7 @@ def judge(
     seen = read | nonconforming
     lots = [_judge_lot(lot, sample, seen, (nonconforming, waived), level) for lot in sample.lots]
     always_bad = _named(sample.always, nonconforming)
-    always_unread = [place.node for place in sample.always if _unit(place) not in seen]
+    always_unread = [place.node for place in sample.always if unit_of(place) not in seen]
     decision, reasons = _overall(lots, always_unread)
     if always_bad:
         reasons.append(
@@ -84,7 +84,7 @@ def _judge_lot(
     lot: SampledLot, sample: Sample, seen: Set[Unit], faulty: tuple[Set[Unit], Set[Unit]], level: Fraction
 ) -> LotVerdict:
     bad, waived = (_named(lot.drawn, nodes) for nodes in faulty)
-    unread = [place.node for place in lot.drawn if _unit(place) not in seen]
+    unread = [place.node for place in lot.drawn if unit_of(place) not in seen]
     decision, reason = _decide(lot, len(bad), len(unread), waived)
     bound = _bound(lot, sample, len(bad) + len(unread) + len(waived), level) if lot.rest else None
     return LotVerdict(
@@ -164,11 +164,7 @@ def _read_in_full(sample: Sample, seen: Set[Unit], nonconforming: Set[Unit]) -> 
 
 
 def _named(places: Sequence[Place], among: Set[Unit]) -> list[str]:
-    return [place.node for place in places if _unit(place) in among]
-
-
-def _unit(place: Place) -> Unit:
-    return Unit(place.network, place.node)
+    return [place.node for place in places if unit_of(place) in among]
 
 
 def _percent_up(fraction: Fraction) -> float:

@@ -11,7 +11,7 @@ from audit.checking import Found
 from audit.folding.unread import says_unread
 from audit.model.device import AT_THE_DEVICE
 from audit.model.site import Site
-from audit.sampling.by_chance import Unit
+from audit.sampling.by_chance import Unit, unit_of
 from audit.sampling.nodes import placed_units
 
 
@@ -30,7 +30,7 @@ def without_unasked(site: Site, found: Sequence[Found]) -> list[Found]:
     """Return findings without those that say a node was not read although nobody was to visit it."""
     if site.sample is None:
         return list(found)
-    asked = visited(site) | {Unit(place.network, place.node) for place in site.sample.places}
+    asked = visited(site) | {unit_of(place) for place in site.sample.places}
     others = {unit for _, _, unit in placed_units(site.blocks)} - asked
     return [item for item in found
             if not (says_unread(item) and Unit(item.hit.network, item.hit.node) in others)]  # fmt: skip

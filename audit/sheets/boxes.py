@@ -47,7 +47,7 @@ def answer(setting: Setting, kind: DeviceType) -> Answer:
 
 def _number(setting: Setting, kind: DeviceType) -> Answer:
     """Return the boxes for a number: by the display's width, else by its limits, else by the sensor's."""
-    behind = places(setting)
+    decimals = places(setting)
     low, high, spare = setting.low, setting.high, 0
     sensor = kind.sensors.get(setting.input)
     if high is None and sensor is not None and setting.kind == "decimal":
@@ -55,8 +55,8 @@ def _number(setting: Setting, kind: DeviceType) -> Answer:
         spare = 1  # a sensor's limits do not bound what its display can show
     sign = setting.role != "deadband" and (low < 0 if low is not None else setting.kind == "decimal")
     if setting.digits:
-        return Answer(sign, max(1, setting.digits - behind), behind)
+        return Answer(sign, max(1, setting.digits - decimals), decimals)
     if high is None:
-        return Answer(sign, USUAL_DIGITS, behind)
+        return Answer(sign, USUAL_DIGITS, decimals)
     largest = max(abs(high), abs(low or 0))
-    return Answer(sign, len(f"{largest:.0f}") + spare, behind)
+    return Answer(sign, len(f"{largest:.0f}") + spare, decimals)

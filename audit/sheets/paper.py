@@ -40,10 +40,10 @@ def lines(width: float, room: float) -> int:
 
 def answer_width(answer: Answer, unit: str) -> float:
     """Return the width of boxes, ticks or a line, with the unit."""
-    behind = MEDIUM * len(unit)
+    unit_width = MEDIUM * len(unit)
     if answer.ticks:
-        return sum(TICK + MEDIUM * len(tick) for tick in answer.ticks) + behind
-    return (BOX * answer.boxes + 5 if answer.boxes else HALF - 20) + behind
+        return sum(TICK + MEDIUM * len(tick) for tick in answer.ticks) + unit_width
+    return (BOX * answer.boxes + 5 if answer.boxes else HALF - 20) + unit_width
 
 
 def question_height(name: float, answer: float, room: float) -> float:

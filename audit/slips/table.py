@@ -33,9 +33,9 @@ def tabulated(setting: Setting, planned: Value, around: Around = ALONE) -> dict[
     keys = dict.fromkeys(key for one in slips for key in _listed(case, one.reach))
     legal = legal_count(case)
     rankings = ((key, ranking_of(case, slips, legal, key)) for key in keys)
-    told = [(key, ranking, words) for key, ranking in rankings if (words := ranking.words())]
-    told.sort(key=lambda one: -one[1].slips[0].probability)
-    return {_text(key): words for key, _, words in told[:MOST_ENTRIES]}
+    named = [(key, ranking, words) for key, ranking in rankings if (words := ranking.words())]
+    named.sort(key=lambda one: -one[1].slips[0].probability)
+    return {_text(key): words for key, _, words in named[:MOST_ENTRIES]}
 
 
 def _listed(case: Case, reach: Reach) -> Iterator[Key]:
