@@ -22,7 +22,7 @@ def test_codes_that_nobody_has_changed_are_one_cause_with_the_remedy_of_each(tmp
 
     assert (cause.level, cause.why, cause.others) == ("error", each.why, ["N01", "N02", "N03", "N04"])
     assert cause.message == f"on 4 devices alike: {each.message}"
-    assert cause.remedy == f"Ask what these devices have in common, before each is put right. {each.remedy}"
+    assert cause.remedy == f"Ask what these devices have in common, before correcting each. {each.remedy}"
     assert len(cause.dependents) == 4
     assert each.caused_by == cause.id
 
