@@ -1,1 +1,1 @@
-"""Folding: findings with one cause are put under it. Each file holds the patterns of one kind of cause."""
+"""Folding: findings with one cause are put under it. Each file holds the patterns for one kind of cause."""

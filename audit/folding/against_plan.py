@@ -1,4 +1,4 @@
-"""Values that all devices of a network show alike, where the plan says another in one place."""
+"""Values that all devices of a network show, where one place of the plan gives another value."""
 
 from __future__ import annotations
 
@@ -14,14 +14,14 @@ from audit.model.table import Place
 from audit.reading.values import default_value
 
 Group = tuple[str, str, object, Place]
-"""Network, setting, content found, and the place of the plan that says otherwise."""
+"""Network, setting, content found, and the place of the plan that gives another value."""
 
 
 def against_plan(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
-    """Find values of the plan that stand once in it for several devices, all of which show one other value.
+    """Find values written once in the plan for several devices, all of which show the same other value.
 
-    What is at the factory default was hardly decided, what breaks a rule besides is wrong whatever the plan
-    says, and radio settings are the gateway's.
+    Left out: values at the factory default, which were hardly decided; values that also break another rule,
+    which are wrong whatever the plan says; and radio settings, which belong to the gateway.
     """
     wrong = {
         (item.hit.order, name) for item in items
@@ -44,8 +44,8 @@ def against_plan(site: Site, items: list[Found], causes: Causes, rule: Rule, at_
             continue
         first = items[group[0]].hit
         message = (
-            f"{name} is {first.found} on all {len(group)} devices that are planned by one place of the plan, "
-            f"which says {first.planned}: it may be the plan that is wrong"
+            f"{name} is {first.found} on all {len(group)} devices that take it from one place of the plan, "
+            f"which says {first.planned}: the plan may be wrong"
         )
         tags = tuple(items[i].hit.node for i in group)
         hit = Hit(network, "", (name,), message, first.planned, first.found, (place, *first.places[:1]), tags,
@@ -60,7 +60,7 @@ def _is_default(block: Block, name: str, found: object) -> bool:
 
 
 def _read(site: Site, network: str, name: str, place: Place) -> int:
-    """Return on how many devices of a network that are planned by one place a setting was read."""
+    """Return on how many devices of a network that take a setting from one place of the plan it was read."""
     return sum(
         block.networks[i] == network and block.planned_place(i, name) == place
         for block, i, _ in readings(site, name)
@@ -68,7 +68,7 @@ def _read(site: Site, network: str, name: str, place: Place) -> int:
 
 
 def _borne_out(site: Site, hit: Hit, network: str, name: str, place: Place) -> bool:
-    """Tell whether another node shows the planned value: of the network, or planned by the same place."""
+    """Tell whether a node of the network, or one planned by this place, shows the planned value."""
     b, k = hit.order
     planned = site.blocks[b].value("planned", name, k).content
     return any(

@@ -1,4 +1,4 @@
-"""Many nodes that differ alike."""
+"""Many nodes that differ from the plan in the same way."""
 
 from __future__ import annotations
 
@@ -23,5 +23,5 @@ def same_difference(site: Site, items: list[Found], causes: Causes, rule: Rule, 
             shown, tags = items[group[0]].hit.found, [items[i].hit.node for i in group]
             plans = {items[i].hit.planned for i in group}
             planned = plans.pop() if len(plans) == 1 else ""
-            message = f"{name} is {shown} on {len(group)} nodes alike, planned {planned or 'otherwise'}"
+            message = f"{name} is {shown} on {len(group)} nodes, planned {planned or 'with other values'}"
             add_root(items, causes, rule, group, network, message, tags, (name,))

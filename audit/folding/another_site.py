@@ -1,4 +1,4 @@
-"""A file of which no serial number is known, though its tags are: perhaps the sheet of another site."""
+"""A file whose serial numbers are all unknown, though its tags are known: perhaps another site's sheet."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ Sheet = tuple[str, str]
 
 
 def of_another_site(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
-    """Put what a file says of devices with other serial numbers, or of none of the plan, under the file."""
+    """Put what a file says of devices with other serial numbers, or not in the plan, under the file."""
     other = grouped(
         (_sheet(item), i) for i, item in enumerate(items) if i not in causes and _is_another_unit(item)
     )
@@ -33,23 +33,22 @@ def of_another_site(site: Site, items: list[Found], causes: Causes, rule: Rule, 
             continue
         hits = [items[i].hit for i in other[sheet]]
         devices = {hit.order for hit in hits}
-        told = [i for i, item in enumerate(items)
-                if i not in causes and _sheet(item) == sheet
-                and (item.hit.order in devices or _is_unplanned(item))]  # fmt: skip
+        concerned = [i for i, item in enumerate(items)
+                     if i not in causes and _sheet(item) == sheet
+                     and (item.hit.order in devices or _is_unplanned(item))]  # fmt: skip
         message = (
-            f"none of the {len(serials)} serial numbers in {sheet[0]} is known, though tags are: "
-            "perhaps it is the sheet of another site"
+            f"none of the {len(serials)} serial numbers in {sheet[0]} is known, though its tags are: "
+            "it may be the sheet of another site"
         )
         if serials <= {spelling(tag) for block in site.blocks for tag in block.tags}:
-            message = f"the serial numbers in {sheet[0]} are tags of the plan: the two stand in each other's "
-            message += "place"
+            message = f"the serial numbers in {sheet[0]} are tags of the plan: the two are exchanged"
         root = Hit(network_of(hits), "", (), message, places=hits[0].places[:1],
                    others=tuple(hit.node for hit in hits), order=hits[0].order)  # fmt: skip
-        add_cause(items, causes, rule, root, told)
+        add_cause(items, causes, rule, root, concerned)
 
 
 def _sheet(item: Found) -> Sheet:
-    """Return the sheet in which stands what a finding is about."""
+    """Return the file and sheet that a finding quotes first."""
     return (item.hit.places[0].file, item.hit.places[0].sheet) if item.hit.places else ("", "")
 
 
@@ -63,9 +62,9 @@ def _is_unplanned(item: Found) -> bool:
 
 
 def _of_nobody(site: Site, texts: Set[str]) -> set[str]:
-    """Return the serial numbers among texts that can be told apart; none of them where one is planned."""
+    """Return the undamaged serial numbers among texts; none at all where one of them is planned."""
     planned = {serial for block in site.blocks for serial in block.serials if serial}
-    if not planned.isdisjoint(texts):  # as it mostly is, and soon told
+    if not planned.isdisjoint(texts):  # the usual case, and quickly decided
         return set()
     serials = {spelling(text) for text in texts if bare(text) and not damaged(text)}
     return serials if serials.isdisjoint(map(spelling, planned)) else set()

@@ -1,4 +1,4 @@
-"""Devices that were never set, or have lost what was set: most of what differs is as it left the factory."""
+"""Devices that were never set, or have lost their settings: most differences are factory defaults."""
 
 from __future__ import annotations
 
@@ -14,20 +14,20 @@ from audit.model.site import Block, Site, Target
 from audit.reading.values import default_value
 
 SHARE = 0.75
-"""Of the settings that are not planned at the default: so many are no slips of the keys. Judgement."""
+"""Of the settings planned to differ from the default, the share that is no longer a slip. Judgement."""
 SHARE_OF_JOINED = 0.66
-"""The same of a device whose radio and address are all set, besides these. Judgement."""
+"""The same among all but radio and address, on a device where those are all set. Judgement."""
 FEWEST_OF_A_SPARE = 2
-"""Settings at the default on a unit of another serial number, that speak for a spare. Judgement."""
+"""Settings at the default that suggest a spare, on a unit with another serial number. Judgement."""
 JOINING = (*NETWORK_ROLES, "address")
-"""Roles of what is set when a node is joined."""
+"""Roles of the settings that are made when a node is joined."""
 
 
 def at_default(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
-    """Find devices that differ from the plan in several settings and there are at the factory default.
+    """Find devices that differ from the plan in several settings, which are at the factory default.
 
-    One that was only joined has its radio and address. A unit of an unknown serial number is a spare; a few
-    of its settings say as much.
+    A device that was only joined has its radio and address set. A unit with an unknown serial number is taken
+    for a spare from fewer settings.
     """
     accepted = {item.hit.order: i for i, item in enumerate(items) if _accepts_the_factory_code(item)}
     strange = _strange(site, items)
@@ -50,12 +50,12 @@ def at_default(site: Site, items: list[Found], causes: Causes, rule: Rule, at_le
 
 
 def _words(left: Sequence[Setting], telling: Sequence[Setting], fewest: int, serial: str) -> str:
-    """Return what is said of a device with settings at the factory default; nothing if they are few."""
-    spare = f"; serial {serial} is in no plan: perhaps a spare" if serial else ""
+    """Return the message for a device with settings at the factory default; empty if they are few."""
+    spare = f"; serial {serial} is not in the plan: perhaps a spare" if serial else ""
     if len(left) >= max(fewest, SHARE * len(telling)):
         return (
-            f"{len(left)} of the {len(telling)} settings that are planned otherwise are at the factory "
-            f"default: it was never set, or has lost what was set{spare}"
+            f"{len(left)} of the {len(telling)} settings planned to differ from the factory default are at "
+            f"that default: it was never set, or has lost its settings{spare}"
         )
     others, of = ([setting for setting in some if setting.role not in JOINING] for some in (left, telling))
     joined = len(others) == len(left)
@@ -64,8 +64,8 @@ def _words(left: Sequence[Setting], telling: Sequence[Setting], fewest: int, ser
         nothing = "hardly anything" if len(others) >= SHARE * len(of) else "not much"
         nothing = "nothing" if len(others) == len(of) else nothing
         return (
-            f"{len(others)} of the {len(of)} settings besides radio and address that are planned otherwise "
-            f"are at the factory default: {known}, and {nothing} else was set{spare}"
+            f"apart from radio and address, {len(others)} of the {len(of)} settings planned to differ from "
+            f"the factory default are at that default: {known}, and {nothing} else was set{spare}"
         )
     names = ", ".join(setting.name for setting in left)
     if serial and (2 * len(others) >= len(of) or not joined):
@@ -74,7 +74,7 @@ def _words(left: Sequence[Setting], telling: Sequence[Setting], fewest: int, ser
 
 
 def _strange(site: Site, items: Sequence[Found]) -> dict[Target, tuple[str, int]]:
-    """Return device → the serial number of no plan that was found on it, and the finding that says so."""
+    """Return device → the unplanned serial number that was found on it, and the finding that says so."""
     read = serials_read(site, items)
     planned = {serial for block in site.blocks for serial in block.serials} if read else set()
     return {device: one for device, one in read.items() if one[0] and one[0] not in planned}
@@ -85,13 +85,13 @@ def _accepts_the_factory_code(item: Found) -> bool:
 
 
 def _at_default(block: Block, k: int) -> tuple[list[Setting], list[Setting]]:
-    """Return the settings of a device that are at a default that is not planned, and those that could be."""
+    """Return the settings of a device that are at a default that is not planned, and all that could be."""
     left, telling = [], []
     for setting in block.type.settings:
         default = default_value(setting)
         planned, found = (block.value(side, setting.name, k) for side in ("planned", "found"))
         if planned.read and found.read and (default is None or planned.content != default.content):
-            if default or found.content == planned.content:  # one without a default, as planned, was set
+            if default or found.content == planned.content:  # as planned without a default: somebody set it
                 telling.append(setting)
             left += [setting] if default and found.content == default.content else []
     return left, telling

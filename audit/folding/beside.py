@@ -1,4 +1,4 @@
-"""Which devices stand beside each other in the plan, and whether one shows what another is planned with."""
+"""Which devices are next to each other in the plan, and whether one shows what is planned for another."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from audit.model.site import Site, Target
 
 
 def of_one_type(site: Site, networks: set[str]) -> Iterator[tuple[Target, Target]]:
-    """Yield the devices of one type and network that follow each other."""
+    """Yield pairs of devices of one type and network that follow each other."""
     for b, block in enumerate(site.blocks):
         for i, (network, following) in enumerate(pairwise(block.networks)):
             if network == following and network in networks:
@@ -19,9 +19,9 @@ def of_one_type(site: Site, networks: set[str]) -> Iterator[tuple[Target, Target
 
 
 def in_rows(site: Site, networks: set[str]) -> Iterator[tuple[Target, Target]]:
-    """Yield the devices that follow each other in a file of the plan, whatever their types.
+    """Yield pairs of devices that follow each other in a file of the plan, whatever their types.
 
-    Networks of one type of node are left out: `of_one_type` tells them without a look at each row's place.
+    Networks with one type of node are left out: `of_one_type` has them without looking up each row's place.
     """
     types = Counter(network for block in site.blocks if not block.gateway for network in set(block.networks))
     networks = {network for network in networks if types[network] > 1}
@@ -43,9 +43,9 @@ def shows_plan_of(site: Site, item: Found, other: Target) -> bool:
 
 
 def own_against(site: Site, device: Target, other: Target) -> int:
-    """Return how many settings show a device's own plan where the other device's plan is another.
+    """Return how many settings show a device's own plan where the other device's plan has another value.
 
-    They speak against its showing the other's row.
+    They are evidence that the device does not show the other's row.
     """
     (b, i), (c, k) = device, other
     count = 0

@@ -25,20 +25,20 @@ def root_of(i: int, causes: Causes) -> int:
 
 
 def dependents(causes: Causes) -> dict[int, list[int]]:
-    """Return position of a cause → those of the findings under it."""
+    """Return position of a cause → positions of the findings under it."""
     return grouped((cause, i) for i, cause in causes.items())
 
 
 def link(causes: Causes, dependent: int, cause: int) -> None:
-    """Put a finding under its cause, unless that would make a ring."""
+    """Put a finding under its cause, unless it has one already or that would make a loop."""
     if dependent not in causes and root_of(cause, causes) != dependent:
         causes[dependent] = cause
 
 
 def comparisons(site: Site, items: Iterable[tuple[int, Found]], causes: Causes) -> list[tuple[int, Found]]:
-    """Return the findings that say a value is another than it should be, and have no cause yet.
+    """Return the findings without a cause that say a value is not what it should be.
 
-    A node that is as planned, and not as its gateway, is not among them.
+    Findings about a node that is as planned, but not as its gateway, are left out.
     """
     return [(i, item) for i, item in items if i not in causes and item.hit.side == "found"
             and item.hit.settings and item.rule.check.kind in ("equals-plan", "equals-gateway")
@@ -51,7 +51,7 @@ def by_device(site: Site, items: Sequence[Found], causes: Causes) -> dict[Target
 
 
 def by_setting(items: Sequence[Found], mine: Iterable[int]) -> dict[str, list[int]]:
-    """Return setting → those of some findings that are about it first of all."""
+    """Return setting → positions of those findings that name it first."""
     return grouped((items[i].hit.settings[0], i) for i in mine)
 
 
@@ -89,21 +89,21 @@ def role_of(site: Site, item: Found) -> str:
 
 
 def found_and_planned(site: Site, item: Found, name: str) -> tuple[object, object]:
-    """Return the contents that a setting of the device of a finding was found and planned with."""
+    """Return what was found and what is planned for a setting of the device that a finding is about."""
     b, i = item.hit.order
     block = site.blocks[b]
     return block.value("found", name, i).content, block.value("planned", name, i).content
 
 
 def numbers_of(site: Site, item: Found, name: str) -> tuple[Decimal, Decimal] | None:
-    """Return the numbers that a setting was found and planned with, None where one of them is none."""
+    """Return the numbers found and planned for a setting, None where either is not a number."""
     b, i = item.hit.order
     found, planned = (site.blocks[b].value(side, name, i).number for side in ("found", "planned"))
     return None if found is None or planned is None else (found, planned)
 
 
 def as_planned(site: Site, item: Found) -> bool:
-    """Tell whether the device of a finding shows what is planned for it."""
+    """Tell whether the device that a finding is about shows what is planned for it."""
     found, planned = found_and_planned(site, item, item.hit.settings[0])
     return planned is not None and found == planned
 
@@ -116,7 +116,7 @@ def add_cause(items: list[Found], causes: Causes, rule: Rule, hit: Hit, dependen
 
 
 def network_of(hits: Iterable[Hit]) -> str:
-    """Return the network that hits are in, blank where it is not one and the same."""
+    """Return the network that all hits are in, empty where they are in several."""
     networks = {hit.network for hit in hits}
     return networks.pop() if len(networks) == 1 else ""
 
@@ -127,7 +127,7 @@ def add_root(
 ) -> None:  # fmt: skip
     """Add a finding about a network that names a cause, and put its dependents under it.
 
-    It shows a value as planned or found only where that is so of all of them.
+    It gives a planned or found value only where all dependents have that value.
     """
     first = items[dependents[0]].hit
     unique = tuple(dict.fromkeys(tags))
@@ -135,6 +135,6 @@ def add_root(
         value if settings and all(getattr(items[i].hit, side) == value for i in dependents) else ""
         for side, value in (("planned", first.planned), ("found", first.found))
     )
-    places = first.places if first.side == "planned" else first.places[:1]  # of readings, each has its own
+    places = first.places if first.side == "planned" else first.places[:1]  # each device has its own reading
     root = Hit(network, "", settings, message, planned, found, places, unique, first.side, first.order)
     add_cause(items, causes, rule, root, dependents)

@@ -1,4 +1,4 @@
-"""Rows of which the values slipped by a column: each is what is planned for the setting beside it."""
+"""Rows whose values slipped by a column: each value is the one planned for the setting beside it."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from audit.model.site import Block, Site
 
 
 def columns_shifted(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
-    """Find devices of which several settings, side by side in the file, show the plan of the one beside."""
+    """Find devices with several settings, side by side in the file, that show the next setting's plan."""
     for (b, k), mine in by_device(site, items, causes).items():
         of_setting = by_setting(items, mine)
         if len(of_setting) < at_least:

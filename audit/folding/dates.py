@@ -1,4 +1,4 @@
-"""Texts of one sheet that a spreadsheet made dates of."""
+"""Texts of one sheet that a spreadsheet turned into dates."""
 
 from __future__ import annotations
 
@@ -30,14 +30,14 @@ def became_dates(site: Site, items: list[Found], causes: Causes, rule: Rule, at_
             unique = list(dict.fromkeys(examples))
             more = " …" if len(unique) > MOST_SHOWN else ""
             message = (
-                f"a spreadsheet made dates of what was typed for {len(set(tags))} devices: "
+                f"a spreadsheet turned what was typed for {len(set(tags))} devices into dates: "
                 f"{', '.join(unique[:MOST_SHOWN])}{more}"
             )
             add_root(items, causes, rule, dependents, network, message, tags, ())
 
 
 def _found_and_planned(site: Site, hit: Hit) -> tuple[str, str] | None:
-    """Return the texts of a finding as they were found and planned, or None where it has no such texts."""
+    """Return the text found and the text planned in a finding, or None where it has no such texts."""
     b, i = hit.order
     if hit.side != "found" or not hit.places or b >= len(site.blocks):
         return None

@@ -1,4 +1,4 @@
-"""Columns of numbers whose decimal point stands elsewhere than planned."""
+"""Columns of numbers whose decimal point is not where it is planned."""
 
 from __future__ import annotations
 
@@ -15,11 +15,11 @@ from audit.model.site import Site
 from audit.reading import units
 
 PLACES = (1, -1, 2, -2, 3, -3)
-"""Places to the right."""
+"""Places by which the point moved, positive to the right."""
 
 
 def decimal_point(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
-    """Find numbers of a network that are ten, a hundred, a thousand times the plan, of any settings."""
+    """Find numbers of a network, of any settings, that are off by a factor of 10, 100 or 1000."""
     groups = grouped(((network, pair.setting.kind), pair) for network, pair in pairs(site, items, causes))
     ways = [Way(partial(_expected, places), partial(_words, places)) for places in PLACES]
     for (network, _), group in groups.items():
@@ -31,11 +31,11 @@ def _expected(places: int, pair: Pair) -> Decimal | None:
 
 
 def _words(places: int, group: Sequence[Pair]) -> str:
-    """Return what is said of numbers with another decimal point, or with zeros more or fewer."""
+    """Return the message for numbers with their decimal point moved, or with zeros added or lost."""
     many, setting = abs(places), group[0].setting
     one = len({pair.setting.name for pair in group}) == 1
     if setting.kind == "integer":
-        zeros = f"{many} zero{'s' if many > 1 else ''} {'more' if places > 0 else 'fewer'} at the end"
+        zeros = f"{many} {'more' if places > 0 else 'fewer'} zero{'s' if many > 1 else ''} at the end"
         return (
             f"{names_of(group)} {'has' if one else 'have'} {zeros} than planned{_typed_from_the_left(group)}"
         )
@@ -45,14 +45,14 @@ def _words(places: int, group: Sequence[Pair]) -> str:
 
 
 def _typed_from_the_left(group: Sequence[Pair]) -> str:
-    """Return what is to be said where zeros in front of a padded number went behind it: 0037 as 3700."""
+    """Return what to add where the zeros of a padded number went to its end: 0037 read as 3700."""
     left = [str(pair.planned).ljust(pair.setting.digits or 0, "0") for pair in group]
     typed = all(number == str(pair.found) for number, pair in zip(left, group, strict=True))
     return ", as if typed from the left of the field" if typed else ""
 
 
 def _or_units(places: int, group: Sequence[Pair]) -> str:
-    """Return the units between which the same factor lies; nothing where the numbers are in several."""
+    """Return the units that differ by the same factor; nothing where the numbers are in several units."""
     one, (ours, *more) = Decimal(1), {pair.setting.unit for pair in group}
     others = [o for o in units.mixed_up_with(ours) if not more
               and units.convert(one, ours, o) == one.scaleb(places)]  # fmt: skip

@@ -1,4 +1,4 @@
-"""Folding of drift: a gateway that was changed takes its nodes along; many nodes that drift alike are one."""
+"""Folding of drift: nodes that changed with their gateway, and many nodes that changed in the same way."""
 
 from __future__ import annotations
 
@@ -17,25 +17,23 @@ from audit.model.site import Site
 from audit.pairing.stating import is_planned_number
 
 NOT_CHANGED = ("not-read", "not-in-baseline", "new-off-plan")
-"""Cases of a setting that say nothing of how it was, or is."""
-
-
+"""Cases in which nothing is known of how a setting was, or is."""
 _PARTS = re.compile("(?=; |: |, and )")
 
 
 def _changed(item: Found) -> bool:
-    """Tell whether a finding says that one setting of a device has changed, or the plan of it."""
+    """Tell whether a finding says that one setting of a device, or its plan, has changed."""
     check = item.rule.check
     return isinstance(check, Drift) and check.what not in NOT_CHANGED
 
 
 def _moved_to(item: Found) -> str:
-    """Return the network to which a device has moved, empty for other findings."""
+    """Return the network to which a device has moved; empty for other findings."""
     return item.hit.found if item.hit.event == "moved" else ""
 
 
 def _with_gateway(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
-    """Put nodes that have followed their gateway, to other radio settings or another network, under it."""
+    """Put nodes that followed their gateway, to other radio settings or another network, under it."""
     roots: dict[tuple[str, str, object], int] = {}
     inside = [(i, item) for i, item in enumerate(items) if item.hit.order[0] < len(site.blocks)]
     for i, item in inside:
@@ -50,7 +48,7 @@ def _with_gateway(site: Site, items: list[Found], causes: Causes, rule: Rule, at
 
 
 def _following(site: Site, item: Found) -> list[tuple[str, str, object]]:
-    """Return what makes a finding of a node one with that of its gateway: network, role and value."""
+    """Return what a node's finding shares with its gateway's if it followed: network, role and value."""
     if _moved_to(item):
         return [(item.hit.network, "network", _moved_to(item))]
     if _changed(item) and role_of(site, item) in NETWORK_ROLES:
@@ -60,7 +58,7 @@ def _following(site: Site, item: Found) -> list[tuple[str, str, object]]:
 
 
 def _under_unit(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
-    """Put numbers that are those of the baseline in the unit that a device was found in under that unit."""
+    """Put numbers that are the baseline's in the unit now selected under the finding about that unit."""
     units = {
         item.hit.order: i for i, item in enumerate(items) if _changed(item) and role_of(site, item) == "unit"
     }
@@ -73,7 +71,7 @@ def _under_unit(site: Site, items: list[Found], causes: Causes, rule: Rule, at_l
 
 
 def _alike(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
-    """Find many nodes of a network of which one setting has changed alike."""
+    """Find many nodes of a network whose setting has changed in the same way."""
     groups: dict[tuple[object, ...], list[int]] = defaultdict(list)
     for i, item in enumerate(items):
         if i not in causes and _changed(item):
@@ -83,13 +81,13 @@ def _alike(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least:
         if len(group) >= at_least:
             first = items[group[0]].hit
             rest = _in_common([items[i].hit.message for i in group]).removeprefix(f"{first.settings[0]} ")
-            message = f"{first.settings[0]}, on {len(group)} devices alike, {rest}"
+            message = f"{first.settings[0]} on {len(group)} devices {rest}"
             tags = [items[i].hit.node for i in group]
             add_root(items, causes, rule, group, first.network, message, tags, first.settings)
 
 
 def _in_common(messages: Sequence[str]) -> str:
-    """Return what messages begin with alike: up to where one names a record, or a plan, of its own."""
+    """Return the beginning that messages share: up to where one names a record, or a plan, of its own."""
     parts = zip(*(_PARTS.split(message) for message in messages), strict=False)
     return "".join(alike[0] for alike in takewhile(lambda part: len(set(part)) == 1, parts))
 

@@ -1,4 +1,4 @@
-"""Two values of one device that stand in each other's place, such as low and high alarm."""
+"""Two values of one device that are exchanged, such as low and high alarm."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from audit.model.site import Site
 
 
 def exchanged(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
-    """Find two settings of a device of which each shows what is planned for the other."""
+    """Find pairs of settings of a device where each shows what is planned for the other."""
     for (b, k), mine in by_device(site, items, causes).items():
         block = site.blocks[b]
         for i, j in combinations((i for i in mine if len(items[i].hit.settings) == 1), 2):
@@ -21,7 +21,7 @@ def exchanged(site: Site, items: list[Found], causes: Causes, rule: Rule, at_lea
             one, other = (found_and_planned(site, items[n], items[n].hit.settings[0]) for n in (i, j))
             names = [items[n].hit.settings[0] for n in (i, j)]
             settings = [s for s in block.type.settings if s.name in names]
-            chance = any(setting.kind in ("flag", "option") for setting in settings)  # of so few values
+            chance = any(setting.kind in ("flag", "option") for setting in settings)  # they have few values
             if one == other[::-1] and None not in one and not chance and len({s.unit for s in settings}) == 1:
                 first, second = (setting.name for setting in settings)
                 message = f"{first} and {second} are exchanged: each shows what is planned for the other"

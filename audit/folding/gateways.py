@@ -1,4 +1,4 @@
-"""Orphaned nodes stand under the gateway that has left the plan, or that alone is set otherwise."""
+"""Orphaned nodes go under their gateway where it is off the plan, or alone differs from its nodes."""
 
 from __future__ import annotations
 
@@ -18,8 +18,8 @@ from audit.reading.identifiers import spelling
 def under_gateway(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
     """Put nodes that are as planned, and orphaned by a gateway off plan, under that gateway.
 
-    Nodes that have followed their gateway off the plan go under it as well, and so does a node as planned
-    that stands in the list of another gateway, whose radio is its own.
+    Nodes that followed their gateway off the plan go under it as well. So does a node as planned that is in
+    the list of another gateway with the same radio settings.
     """
     gateways = {
         (item.hit.network, role_of(site, item)): i
@@ -51,7 +51,7 @@ def under_gateway(site: Site, items: list[Found], causes: Causes, rule: Rule, at
 
 
 def _may_hear(site: Site, item: Found, network: str) -> bool:
-    """Tell whether a node's radio is, as far as both were read, that of the gateway of another network."""
+    """Tell whether a node has, as far as both were read, the radio settings of another network's gateway."""
     if network not in site.gateways:
         return True
     (b, i), (c, g) = item.hit.order, site.gateways[network]
@@ -63,7 +63,7 @@ def _may_hear(site: Site, item: Found, network: str) -> bool:
 
 
 def _radio_as_planned(site: Site, item: Found) -> bool:
-    """Tell whether what was read of a node's channel, rate, identity and encryption is as planned for it."""
+    """Tell whether a node's channel, rate, identity and encryption, as far as read, are as planned for it."""
     b, i = item.hit.order
     block = site.blocks[b]
     radio = [(block.value("found", s.name, i), block.value("planned", s.name, i))
@@ -73,7 +73,7 @@ def _radio_as_planned(site: Site, item: Found) -> bool:
 
 
 def against_nodes(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
-    """Find gateways unlike several nodes that are as planned, where the plan does not say what they have."""
+    """Find gateways that differ from several nodes as planned, in a setting not planned for the gateway."""
     groups: dict[tuple[str, str], list[int]] = defaultdict(list)
     for i, item in enumerate(items):
         against = item.rule.check.kind == "equals-gateway" and item.hit.side == "found"
@@ -92,10 +92,10 @@ def _is_planned(site: Site, network: str, its: Its) -> bool:
 
 
 def _against(site: Site, network: str, its: Its, nodes: list[Hit]) -> Hit:
-    """Return a hit on a gateway that differs from nodes that are as planned."""
+    """Return the hit about a gateway that differs from nodes that are as planned."""
     b, i = site.gateways[network]
     name, found = its.setting.name, its.value.shown
-    message = f"{name} is {found}; {len(nodes)} nodes are as planned with {nodes[0].found}"
+    message = f"{name} is {found}; {len(nodes)} nodes are as planned, with {nodes[0].found}"
     places = (its.place, *nodes[0].places[:1])
     others = tuple(node.node for node in nodes)
     tag = site.blocks[b].tags[i]

@@ -1,4 +1,4 @@
-"""Causes that were found device by device, and are one: what has been said of each is said once of all."""
+"""Causes that were found device by device and are the same: they are reported once for all devices."""
 
 from __future__ import annotations
 
@@ -8,11 +8,11 @@ from audit.checking import Found
 from audit.folding.causes import Causes, add_root
 
 FEWEST = 3
-"""Fewest devices of which the same is said before it is said once. Judgement."""
+"""Fewest devices with the same cause that are joined. Judgement."""
 
 
 def join_alike(items: list[Found], causes: Causes) -> None:
-    """Put causes that a pattern found at single devices of a network, all in the same words, under one."""
+    """Put causes found at single devices of a network by one pattern, in the same words, under one."""
     groups: dict[tuple[str, str, tuple[str, ...], str], list[int]] = defaultdict(list)
     for i, item in enumerate(items):
         if item.rule.check.kind == "fold" and i not in causes and item.hit.node:
@@ -20,5 +20,5 @@ def join_alike(items: list[Found], causes: Causes) -> None:
     for (_, network, settings, message), group in groups.items():
         if len(group) >= FEWEST:
             tags = [items[i].hit.node for i in group]
-            said = f"on {len(group)} devices alike: {message}"
-            add_root(items, causes, items[group[0]].rule, group, network, said, tags, settings)
+            joined = f"on {len(group)} devices: {message}"
+            add_root(items, causes, items[group[0]].rule, group, network, joined, tags, settings)

@@ -1,4 +1,4 @@
-"""What a check would say of a device if some of its settings were others: by that, causes are told."""
+"""What a check would report for a device if some of its settings had other values: this decides causes."""
 
 from __future__ import annotations
 
@@ -12,31 +12,31 @@ from audit.model.site import Block, Site
 from audit.model.value import Value, Values
 
 OF_ONE_DEVICE = ("deadband-workable", "equals-setting", "in-order", "smallest-span", "within-limits")
-"""Check kinds that look at nothing but the settings of one device."""
+"""Check kinds that look only at the settings of one device."""
 
 
 def still_there(site: Site, item: Found, values: Mapping[str, Value]) -> bool:
-    """Tell whether a finding about one device stays once some settings have other values, on its side.
+    """Tell whether a finding about one device remains once some settings have other values on its side.
 
-    The kind of its check has to be one of OF_ONE_DEVICE.
+    Its check must be of a kind in OF_ONE_DEVICE.
     """
     b, i = item.hit.order
     one = _with_values(site.blocks[b], i, item.hit.side, values)
     alone = replace(site, blocks=[one])
     rule = item.rule.model_copy(update={"sides": (item.hit.side,)})
     outcome = CHECKS[rule.check.kind](Context(alone, {}, rule), rule.check)
-    if rule.check.kind == "in-order":  # what is out of order with the one may be so with the next
+    if rule.check.kind == "in-order":  # a value out of order with one setting may be so with the next
         return any({*hit.settings} & {*item.hit.settings} for hit in outcome.hits)
     return any(hit.settings == item.hit.settings for hit in outcome.hits)
 
 
 def as_planned(site: Site, findings: Sequence[Found]) -> dict[str, Value]:
-    """Return setting → planned value, for the settings of some findings about one device that are planned."""
+    """Return setting → planned value, for the planned ones among the settings of findings on one device."""
     return _values(site, findings, "planned")
 
 
 def as_found(site: Site, findings: Sequence[Found]) -> dict[str, Value]:
-    """Return setting → found value, for the settings of some findings about one device that were read."""
+    """Return setting → found value, for those read among the settings of findings on one device."""
     return _values(site, findings, "found")
 
 
@@ -50,7 +50,7 @@ def _values(site: Site, findings: Sequence[Found], side: str) -> dict[str, Value
 
 
 def _with_values(block: Block, i: int, side: str, values: Mapping[str, Value]) -> Block:
-    """Return one device of a block as a block, with other values on one side."""
+    """Return one device as a block of its own, with other values on one side."""
     sides = {
         of: {name: Values([column[i]]) for name, column in columns.items()}
         for of, columns in (("planned", block.planned), ("found", block.found))

@@ -1,4 +1,4 @@
-"""Columns of a file that are off plan all down, by a unit or words that a mapping or heading gives them."""
+"""Columns that are off plan all down because of the unit or words that a mapping or heading gives them."""
 
 from __future__ import annotations
 
@@ -38,7 +38,7 @@ class _Reading(NamedTuple):
         return self.table.file, self.table.sheet, self.setting.name
 
     def as_planned_in_own_unit(self) -> bool:
-        """Tell whether the number were as planned, had no unit been stated for its column."""
+        """Tell whether the number would be as planned, had no unit been stated for its column."""
         style = replace(self.table.columns[self.setting.name].style, unit="")
         bare = parse(self.text, self.setting, style)
         return bare.read and self.planned.read and same(bare, self.planned, self.setting)
@@ -49,7 +49,7 @@ class _Reading(NamedTuple):
         return words.get(text, text) != text and self.found.read
 
     def may_be_misread(self) -> bool:
-        """Tell whether a unit or words are given to its column, and it is not as planned with them."""
+        """Tell whether its column is given a unit or words, with which it is not as planned."""
         style = self.table.columns[self.setting.name].style
         read = self.found.read and self.planned.read
         return bool(style.unit or style.translate) and not (
@@ -58,10 +58,10 @@ class _Reading(NamedTuple):
 
 
 def misread(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
-    """Find columns that a mapping or heading reads so that no device is right, and would be otherwise.
+    """Find columns in which no device is right only because of how a mapping or heading reads them.
 
-    Each number of them is the planned one without the unit stated, or each word was translated and all
-    devices are off. Who sees the file knows at once whether its 'ein' means off; a program does not.
+    Either each number is the planned one without the unit stated, or each word was translated and all devices
+    are off. A person who sees the file knows at once whether its 'ein' means off; a program does not.
     """
     groups: dict[Column, list[int]] = defaultdict(list)
     for i, item in enumerate(items):
@@ -99,7 +99,7 @@ def _reading(site: Site, device: Target, name: str) -> _Reading | None:
 
 
 def _readings(site: Site, column: Column) -> Iterator[_Reading]:
-    """Yield what was read in a column, of each device that it is the newest reading of."""
+    """Yield the readings in a column that are the newest of their device."""
     for b, block in enumerate(site.blocks):
         for i in range(len(block)) if column[2] in block.found else ():
             reading = _reading(site, (b, i), column[2])
@@ -108,7 +108,7 @@ def _readings(site: Site, column: Column) -> Iterator[_Reading]:
 
 
 def _turned(readings: Sequence[_Reading], off: Set[Target]) -> bool:
-    """Tell whether all was translated, and no device is right; what is not planned shows a word of others."""
+    """Tell whether all readings were translated and are off, or are not planned and show the same words."""
     words = {tidied(one.text) for one in readings if one.device in off}
     return all(
         one.translated() and (one.device in off or (not one.planned.read and tidied(one.text) in words))
@@ -134,6 +134,6 @@ def _words_of_translation(readings: Sequence[_Reading], off: int) -> str:
     words = sorted({tidied(one.text) for one in readings})
     taken = " and ".join(f"{word!r} for {meant[word]}" for word in words)
     return (
-        f"{first.setting.name} is not as it should be on {off} devices of {first.table.file}, and right on "
-        f"none: the mapping at {first.table.mapping} takes {taken}"
+        f"{first.setting.name} is wrong on {off} devices of {first.table.file}, and right on none: "
+        f"the mapping at {first.table.mapping} takes {taken}"
     )

@@ -1,4 +1,4 @@
-"""Rows that hold readings and name no device, where just such readings are missing."""
+"""Rows that hold readings but name no device, where the same readings are missing elsewhere."""
 
 from __future__ import annotations
 
@@ -19,31 +19,31 @@ MOST_SETTINGS = 4
 
 
 def nameless_rows(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
-    """Put what was not read under the rows of the same file that hold such readings of nobody."""
+    """Put what was not read under the rows of the same file that hold such readings but name no device."""
     for rows in by_table([row for stranger in nameless(site) for row in stranger.rows]):
         table = rows[0][0]
         settings = _settings(rows)
         missing = [
             i for i, item in enumerate(items)
             if i not in causes and says_unread(item) and item.hit.settings[:1]
-            and item.hit.settings[0] in settings and _stands_in(site, item, table)
+            and item.hit.settings[0] in settings and _may_be_in(site, item, table)
         ]  # fmt: skip
         if min(len(rows), len(missing)) < at_least:
             continue
         devices = {items[i].hit.order for i in missing}
         message = (
-            f"{len(rows)} rows of {table.file}, the first row {table.rows[rows[0][1]]}, name no device, and "
-            f"hold what was not read on {len(devices)} devices: {listed(settings, MOST_SETTINGS)}"
+            f"{len(rows)} rows of {table.file}, the first being row {table.rows[rows[0][1]]}, name no device "
+            f"and hold what was not read on {len(devices)} devices: {listed(settings, MOST_SETTINGS)}"
         )
         place = table.place(rows[0][1], "tag")
-        told = [i for i, item in enumerate(items) if i not in causes and _says_nameless(item, table)]
+        about_rows = [i for i, item in enumerate(items) if i not in causes and _says_nameless(item, table)]
         root = Hit(network_of(items[i].hit for i in missing), "", (), message, places=(place,),
                    order=items[missing[0]].hit.order)  # fmt: skip
-        add_cause(items, causes, rule, root, [*told, *missing])
+        add_cause(items, causes, rule, root, [*about_rows, *missing])
 
 
 def _settings(rows: Rows) -> list[str]:
-    """Return the settings that some of the rows have a reading of."""
+    """Return the settings of which some of the rows hold a reading."""
     table = rows[0][0]
     return [
         name for name, column in table.columns.items()
@@ -51,8 +51,8 @@ def _settings(rows: Rows) -> list[str]:
     ]  # fmt: skip
 
 
-def _stands_in(site: Site, item: Found, table: Table) -> bool:
-    """Tell whether the device of a finding has a row in a table, or none at all."""
+def _may_be_in(site: Site, item: Found, table: Table) -> bool:
+    """Tell whether the device of a finding has a row in this table, or no row anywhere."""
     b, i = item.hit.order
     rows = site.blocks[b].rows[i] if b < len(site.blocks) and site.blocks[b].rows else []
     return not rows or any(one is table for one, _ in rows)

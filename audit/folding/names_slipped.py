@@ -1,4 +1,4 @@
-"""Columns of serial numbers or tags that have slipped by a row, and devices whose names have gone round."""
+"""Columns of serial numbers or tags that slipped by a row, and devices whose names were passed round."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from audit.phrases import listed
 
 ASPECTS = ("tag-serial-mismatch", "matched-by-settings")
 MOST_TAGS = 6
-"""Devices that have gone round, named in a message."""
+"""Devices of a ring that a message names."""
 
 
 class Named(NamedTuple):
@@ -24,26 +24,26 @@ class Named(NamedTuple):
 
     row: int
     position: int
-    """Position of the finding that says so."""
+    """Position of the finding that says this."""
     by_tag: bool
-    """Whether the row was taken for the device of its tag, since its settings are that one's."""
+    """Whether the row was taken for the device with its tag, since its settings are that device's."""
     tagged: Target
     numbered: Target
-    """The device of its serial number, or of its settings where that is blank."""
+    """The device with its serial number, or with its settings where the serial number is blank."""
     has_serial: bool
 
     @property
-    def told(self) -> Sequence[Target]:
+    def taken_and_other(self) -> Sequence[Target]:
         """The device that the row was taken for, and the other one."""
         return (self.tagged, self.numbered) if self.by_tag else (self.numbered, self.tagged)
 
 
 def names_slipped(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
-    """Find rows of a sheet that each have the serial number of the device that comes next, or before.
+    """Find chains of rows in a sheet that each have the serial number of the next device, or the one before.
 
-    Devices at the ends of such a chain that were not read, or have a serial number that nobody is planned to
-    have, go with it: their names have slipped off the sheet, or off the plan.
-    A chain that closes is one of units, or of serial numbers, that have gone round.
+    Devices at the ends of such a chain that were not read, or have a serial number that is not planned, go
+    with it: their names have slipped off the sheet, or off the plan.
+    In a chain that closes into a ring, units or serial numbers were passed round.
     """
     sheets = list(_in_sheets(site, items, causes))
     named = {one.position for rows in sheets for one in rows}
@@ -67,12 +67,12 @@ def names_slipped(site: Site, items: list[Found], causes: Causes, rule: Rule, at
 
 
 def _may_end(item: Found) -> bool:
-    """Tell whether a finding says that a device was not read, or is another by tag or serial number."""
+    """Tell whether a finding says that a device was not read, or that its tag and serial number disagree."""
     return item.asks("read-back", "device") or item.asks("identity", "tag-serial-mismatch")
 
 
 def _in_sheets(site: Site, items: Sequence[Found], causes: Causes) -> Iterator[list[Named]]:
-    """Yield the rows of each sheet that name two planned devices, from the top."""
+    """Yield for each sheet its rows that name two planned devices, from the top."""
     findings = {
         item.hit.places[0]: i for i, item in enumerate(items)
         if item.asks("identity", *ASPECTS) and i not in causes
@@ -90,7 +90,7 @@ def _in_sheets(site: Site, items: Sequence[Found], causes: Causes) -> Iterator[l
 
 
 def _chains(rows: Sequence[Named]) -> Iterator[list[Named]]:
-    """Yield rows of which each has the serial number of the device whose tag stands in the following one."""
+    """Yield chains of rows: each row has the serial number of the device whose tag is in the next row."""
     by_tag = {one.tagged: one for one in rows}
     numbered = {one.numbered for one in rows}
     seen: set[Target] = set()
@@ -108,7 +108,7 @@ def _chains(rows: Sequence[Named]) -> Iterator[list[Named]]:
 def _which_way(
     rows: Sequence[Named], chain: Sequence[Named], beside: Collection[tuple[Target, Target]]
 ) -> str:
-    """Return whether a chain goes on to the next row or the previous, of its sheet or of the plan.
+    """Return whether a chain always goes to the next row or to the previous one, of its sheet or of the plan.
 
     Empty where it goes to and fro: then nothing has slipped by a row.
     """
@@ -121,18 +121,18 @@ def _which_way(
 
 
 def _words(site: Site, chain: Sequence[Named], which: str) -> str:
-    """Return what is said of a chain: which of the two columns is wrong, where the settings tell it."""
-    told = [site.blocks[b].tags[k] for b, k in (one.told[0] for one in chain)]
-    blank = "" if all(one.has_serial for one in chain) else ", or where it is blank the settings,"
+    """Return the message for a chain: which of the two columns is wrong, where the settings show it."""
+    tags = [site.blocks[b].tags[k] for b, k in (one.taken_and_other[0] for one in chain)]
+    blank = "" if all(one.has_serial for one in chain) else ", or the settings where that is blank,"
     said = (
-        f"{len(chain)} rows, {told[0]} to {told[-1]}, each have the serial number{blank} of the {which} tag"
+        f"{len(chain)} rows, {tags[0]} to {tags[-1]}, each have the serial number{blank} of the {which} tag"
     )
     wrong, units = "have slipped by a row", ""
     if not which:
-        who = listed(told, MOST_TAGS)
-        said = f"the serial numbers{blank} of {who} stand each beside another's tag, in a ring"
-        wrong, units = "have gone round", ", or the units themselves,"
-    if not sum(own_against(site, *one.told) for one in chain):
-        return f"{said}: the serial numbers or the tags {wrong}, and no setting tells which"
+        who = listed(tags, MOST_TAGS)
+        said = f"the serial numbers{blank} of {who} are each beside another's tag, in a ring"
+        wrong, units = "have been passed round", ", or the units themselves,"
+    if not sum(own_against(site, *one.taken_and_other) for one in chain):
+        return f"{said}: the serial numbers or the tags {wrong}, and no setting shows which"
     names, others = ("tags", "serial numbers") if chain[0].by_tag else ("serial numbers", f"tags{units}")
     return f"{said}, and their settings are as planned for the {names}: the {others} {wrong}"

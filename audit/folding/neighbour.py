@@ -1,4 +1,4 @@
-"""Nodes that show the row of another: the wrong line of the sheet was set or read off, or copied down."""
+"""Nodes that show another node's row: the wrong line of the sheet was set or read off, or copied down."""
 
 from __future__ import annotations
 
@@ -17,14 +17,14 @@ Shown = tuple[Target, list[int]]
 Swap = tuple[str, frozenset[str]]
 """Network and tags of two devices."""
 Members = Mapping[tuple[int, str], Sequence[int]]
-"""Block and network → its devices there."""
+"""Block and network → the block's devices in that network."""
 
 
 def neighbour_row(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
-    """Find nodes that differ from the plan in several settings, in which they show the row of another node.
+    """Find nodes that differ from the plan in several settings and show another node's row in them.
 
-    It is what is planned for the other, or else what was found there. The other stands beside it in the
-    plan, or is the one whose address it shows.
+    They show what is planned for the other node, or what was found there. The other node is beside them in
+    the plan, or is the one whose address they show.
     """
     of_device = by_device(site, items, {})
     many = {device: mine for device, mine in of_device.items() if len(_settings(items, mine)) >= at_least}
@@ -51,7 +51,7 @@ def neighbour_row(site: Site, items: list[Found], causes: Causes, rule: Rule, at
     for device in sorted(shows):
         other, those = shows[device]
         each_other = other in shows and shows[other][0] == device
-        if each_other and other < device:  # told with the other
+        if each_other and other < device:  # reported with the other
             continue
         (b, i), (c, k) = device, other
         tags = frozenset((site.blocks[b].tags[i], site.blocks[c].tags[k]))
@@ -73,7 +73,7 @@ def _members(site: Site, networks: set[str]) -> Members:
 def _repeats(
     site: Site, items: Sequence[Found], mine: Iterable[int], other: Target, members: Members
 ) -> bool:
-    """Tell whether all that differs on a device was found on another as well, which has its own address."""
+    """Tell whether all that differs on a device was also found on another, with that one's own address."""
     c, k = other
     address = {setting.name for setting in site.blocks[c].settings("address")}
     own, telling = False, set[str]()
@@ -89,7 +89,7 @@ def _repeats(
 
 
 def _found_alike(site: Site, b: int, i: int, name: str, members: Members) -> int:
-    """Return on how many nodes of its network a setting was found as on one: on many it is no copied row."""
+    """Return how many nodes of its network show the same value: where many do, no row was copied."""
     block = site.blocks[b]
     column = block.values("found", name)
     return sum(column[k].read and column[k].content == column[i].content
@@ -97,9 +97,9 @@ def _found_alike(site: Site, b: int, i: int, name: str, members: Members) -> int
 
 
 def _singles_out(site: Site, items: Sequence[Found], those: Sequence[int], members: Members) -> bool:
-    """Tell whether only one other node of the network is planned with all that some findings show.
+    """Tell whether at most one node of the network is planned with all the values that findings show.
 
-    What several are planned with is no row, but a template.
+    Values planned for several nodes are a template, not a row.
     """
     b, k = items[those[0]].hit.order
     block = site.blocks[b]
@@ -116,11 +116,11 @@ def _settings(items: Sequence[Found], those: Sequence[int]) -> list[str]:
 
 
 def _beside(
-    site: Site, networks: set[str], told: Iterable[tuple[Target, Target]]
+    site: Site, networks: set[str], more: Iterable[tuple[Target, Target]]
 ) -> Mapping[Target, list[Target]]:
-    """Return device → those beside it in the plan, of its type or in its rows, and those told besides."""
+    """Return device → those beside it in the plan, by type or by rows, and those it has in more pairs."""
     beside: dict[Target, list[Target]] = defaultdict(list)
-    for one, other in (*told, *of_one_type(site, networks), *in_rows(site, networks)):
+    for one, other in (*more, *of_one_type(site, networks), *in_rows(site, networks)):
         if other not in beside[one]:
             beside[one].append(other)
             beside[other].append(one)
@@ -130,7 +130,7 @@ def _beside(
 def _at_its_address(
     site: Site, devices: Iterable[Target], networks: set[str]
 ) -> Iterator[tuple[Target, Target]]:
-    """Yield devices, each with the one of its network that is planned at the address that it shows."""
+    """Yield devices, each with the one of its network that is planned with the address it shows."""
     planned = {
         (network, value.content): (b, i)
         for b, block in enumerate(site.blocks) if not block.gateway
@@ -152,7 +152,10 @@ def _at_its_address(
 def _add(
     site: Site, items: list[Found], rule: Rule, device: Target, shown: Shown, *, each_other: bool
 ) -> int:
-    """Add a finding about a device that shows another's row, or two that show each other's; return where."""
+    """Add a finding about a device that shows another's row, or two that show each other's.
+
+    Return its position.
+    """
     (b, i), ((c, k), those) = device, shown
     block, tag, other = site.blocks[b], site.blocks[b].tags[i], site.blocks[c].tags[k]
     settings = [s for s in block.type.settings if s.name in _settings(items, those)]
@@ -168,7 +171,7 @@ def _add(
 
 
 def _swaps(items: Sequence[Found]) -> Mapping[Swap, list[int]]:
-    """Return network and tags of two devices → the findings that say that these exchanged a value."""
+    """Return network and tags of two devices → the findings that say these have exchanged a value."""
     found: dict[Swap, list[int]] = defaultdict(list)
     for n, item in enumerate(items):
         if item.rule.check.kind == "swapped-pair":

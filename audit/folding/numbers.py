@@ -1,4 +1,4 @@
-"""Columns of numbers that are all off in one way: what the patterns for them share."""
+"""Columns of numbers that are all off in the same way: what the patterns for them share."""
 
 from __future__ import annotations
 
@@ -14,9 +14,9 @@ from audit.model.site import Block, Site
 from audit.reading.values import default_value, plain
 
 SHARP = Decimal("0.02")
-"""Where half a count is more than this part of a number, a number that fits says little. Judgement."""
+"""Where half a step of the display exceeds this share of a number, a fit says little. Judgement."""
 FEWEST_NUMBERS = 3
-"""Different numbers of one device that are off alike are no chance. Judgement."""
+"""So many different numbers of one device that are off in one way are not chance. Judgement."""
 MOST_SHOWN = 3
 """Examples in a message."""
 
@@ -39,9 +39,9 @@ class Pair:
         return self.block.tags[self.index]
 
     def fits(self, expected: Decimal | None) -> bool:
-        """Tell whether the number found is the one expected, within half a count of the display.
+        """Tell whether the number found is the one expected, within half a step of the display.
 
-        `232` on a display with one decimal was rounded by whoever wrote it, to the last digit written.
+        `232` on a display with one decimal was rounded by whoever wrote it: half of its last digit counts.
         """
         written = Decimal(1).scaleb(min(int(self.found.normalize().as_tuple().exponent), 0))
         return (
@@ -49,7 +49,7 @@ class Pair:
         )
 
     def fits_sharply(self, expected: Decimal | None) -> bool:
-        """Tell whether the fit says something: it is exact, or half a count is small beside the number."""
+        """Tell whether the fit is significant: exact, or half a step is small compared with the number."""
         return self.found == expected or self.setting.display_step / 2 <= SHARP * abs(self.found)
 
 
@@ -58,17 +58,18 @@ class Way:
     """One way in which numbers can be off."""
 
     expected: Callable[[Pair], Decimal | None]
-    """What the planned number of a pair becomes by it, or None where it does not apply."""
+    """What the planned number of a pair would be read as, or None where this way does not apply."""
     words: Callable[[Sequence[Pair]], str]
-    """What is said of numbers that are off by it."""
+    """The message for numbers that are off in this way."""
     doubtful: Callable[[Pair], bool] = lambda _: False
-    """Whether a number that fits may be off in another way as well, so that alone it says nothing."""
+    """Whether a number that fits may just as well be off in another way, so that it is no evidence alone."""
 
 
 def pairs(site: Site, items: Sequence[Found], causes: Causes) -> Iterator[tuple[str, Pair]]:
-    """Yield each finding about numbers that has no cause yet, with its network.
+    """Yield network and numbers of each finding about numbers that has no cause yet.
 
-    A number that was converted had its unit stated, and one at its factory default was hardly entered.
+    Left out: numbers that were converted, since their unit was stated; and numbers at the factory default,
+    which were hardly keyed in.
     """
     for i, item in comparisons(site, enumerate(items), causes):
         b, index = item.hit.order
@@ -108,25 +109,25 @@ def put_together(
         message = f"{way.words(group)}: {_examples(group)}"
         tags = [pair.tag for pair in group]
         add_root(items, causes, rule, [pair.position for pair in group], network, message, tags, names)
-        told = {pair.position for pair in group}
-        left = [pair for pair in left if pair.position not in told]
+        done = {pair.position for pair in group}
+        left = [pair for pair in left if pair.position not in done]
 
 
 def _says_something(way: Way, group: Sequence[Pair], at_least: int) -> bool:
-    """Tell whether enough nodes are off alike; two are where their planned numbers differ, one with three."""
+    """Tell whether enough nodes are off: two do if their planned numbers differ, one with three numbers."""
     sharp = [pair for pair in group if pair.fits_sharply(way.expected(pair)) and not way.doubtful(pair)]
     nodes, numbers = {pair.tag for pair in sharp}, {pair.planned for pair in sharp}
     return len(nodes) >= at_least or (len(nodes) > 1 and len(numbers) > 1) or len(numbers) >= FEWEST_NUMBERS
 
 
 def _examples(group: Sequence[Pair]) -> str:
-    """Return the first numbers found and planned, each once."""
+    """Return the first different pairs of numbers found and planned, as text."""
     texts = dict.fromkeys(f"{plain(pair.found)} for {plain(pair.planned)}" for pair in group)
     return ", ".join([*texts][:MOST_SHOWN]) + (" …" if len(texts) > MOST_SHOWN else "")
 
 
 def names_of(group: Sequence[Pair]) -> str:
-    """Return the settings of a group and how many nodes they are of, as the subject of a sentence."""
+    """Return the settings of a group and on how many nodes they are, as the subject of a sentence."""
     names = list(dict.fromkeys(pair.setting.name for pair in group))
     listed = " and ".join([", ".join(names[:-1]), names[-1]] if names[1:] else names)
     tags = {pair.tag for pair in group}

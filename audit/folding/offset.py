@@ -1,4 +1,4 @@
-"""Numbers that are all off by one step: renumbered, counted from another number, or revised alike."""
+"""Numbers that are all off by the same step: renumbered, revised, or counted from another number."""
 
 from __future__ import annotations
 
@@ -15,28 +15,29 @@ from audit.reading.values import plain, with_unit
 from audit.slips.quantities import air_pressure
 
 NEARLY_ALL = 0.9
-"""Of the devices of a network: fewer, and the side that counts otherwise would have them all. Judgement."""
+"""Share of a network's devices: a side that counts from another number has all of them off. Judgement."""
 HALF = 0.5
-"""Of the devices of a network that have to be off by one step: a few may be so by chance. Judgement."""
+"""Share of a network's devices that must be off by one step: a few may be so by chance. Judgement."""
 FEWEST_PLANS = 3
-"""Different planned numbers that are off by one step are no chance. Judgement."""
+"""So many different planned numbers that are off by one step are not chance. Judgement."""
 
 
 def counted_otherwise(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
-    """Find networks of which nearly all of the numbers read are one more, or one less, than planned."""
+    """Find networks in which nearly all numbers of a setting are one more, or one less, than planned."""
     for (network, name, step), group in _by_step(site, items, causes, ("within-one",)).items():
         read = _read(site, network, name)
         if len(group) >= max(at_least, NEARLY_ALL * read):
             more = "more" if step > 0 else "less"
             tags = [items[i].hit.node for i in group]
             message = (
-                f"{name} is one {more} than planned on {len(group)} of {read} devices: counted otherwise"
+                f"{name} is one {more} than planned on {len(group)} of {read} devices: "
+                "counted from another number"
             )
             add_root(items, causes, rule, group, network, message, tags, (name,))
 
 
 def same_step(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
-    """Find numbers of a network, planned each its own, that are all more, or all less, by one step."""
+    """Find numbers of a network, planned differently, that are all more, or all less, by the same step."""
     of_unit: dict[tuple[str, str, Decimal], list[int]] = defaultdict(list)
     for (network, name, step), those in _by_step(site, items, causes, ("equals-plan", "within-one")).items():
         of_unit[network, _setting(site, items[those[0]]).unit or name, step] += those
@@ -52,10 +53,10 @@ def same_step(site: Site, items: list[Found], causes: Causes, rule: Rule, at_lea
             much = f"{with_unit(plain(abs(step)), setting)} {'more' if step > 0 else 'less'}"
             message = (
                 f"{' and '.join(names)} {'is' if len(names) == 1 else 'are'} {much} than planned on "
-                f"{len(tags)} of {read} devices: all by one step"
+                f"{len(tags)} of {read} devices: all by the same step"
             )
             if _is_the_air(site, setting, step):
-                message += ", the pressure of the air: gauge and absolute are mixed up"
+                message += ", which is the air pressure: gauge and absolute are mixed up"
             add_root(items, causes, rule, group, network, message, tags, names)
 
 
@@ -64,7 +65,7 @@ def _setting(site: Site, item: Found) -> Setting:
 
 
 def _is_the_air(site: Site, setting: Setting, step: Decimal) -> bool:
-    """Tell whether a difference of pressures is that between gauge and absolute at the site."""
+    """Tell whether a difference in pressure is the one between gauge and absolute at the site."""
     air = air_pressure(setting, site.plan.site.elevation_m)
     return air is not None and abs(abs(step) - air[0]) <= air[1]
 
@@ -85,7 +86,7 @@ def _by_step(
 
 
 def _read(site: Site, network: str, name: str) -> int:
-    """Return on how many devices of a network a setting was read."""
+    """Return how many devices of a network a setting was read on."""
     return sum(
         value.read
         for block in site.blocks

@@ -1,4 +1,4 @@
-"""What a device shows of another's plan, where its serial number or its tag is that other's: one cause."""
+"""Values of another device's plan on a device that was read with the other's serial number or tag."""
 
 from __future__ import annotations
 
@@ -11,13 +11,13 @@ from audit.model.rule import Rule
 from audit.model.site import Site, Target
 
 Mixed = dict[Target, tuple[Target, int]]
-"""Device → the one that it was mixed up with, and the finding that says so."""
+"""Device → the one it was mixed up with, and the finding that says so."""
 
 
 def of_other_device(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
-    """Put what differs on a device and is as planned for the one it was mixed up with under that finding.
+    """Put values that are as planned for the device mixed up with this one under the finding about that.
 
-    It was read in place of it, or the two units have changed places, wherever these stand in the plan.
+    The other was read in place of this one, or the two units have changed places, wherever they are planned.
     """
     mixed = _read_in_place(site, items) | _changed_places(site, items)
     for i, item in comparisons(site, enumerate(items), causes) if mixed else ():
@@ -38,7 +38,7 @@ def _read_in_place(site: Site, items: Sequence[Found]) -> Mixed:
 
 
 def _changed_places(site: Site, items: Sequence[Found]) -> Mixed:
-    """Return both of two devices whose units have changed places."""
+    """Return both devices of each pair whose units have changed places."""
     swaps = {i: item.hit for i, item in enumerate(items) if item.rule.id == "units-swapped"}
     places = site.by_tag() if swaps else {}
     mixed: Mixed = {}

@@ -1,4 +1,4 @@
-"""Devices that are set for another network: its channel, rate and identity in place of their own."""
+"""Devices that are set for another network: with its channel, rate and identity instead of their own."""
 
 from __future__ import annotations
 
@@ -14,13 +14,13 @@ from audit.model.site import Site, Target
 from audit.model.value import BLANK, Content
 
 Radio = dict[str, Content]
-"""Role → what a gateway is planned with, or was found with."""
+"""Role → what is planned for a gateway, or was found on it."""
 
 
 def set_for_another(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
-    """Find devices of which several radio settings that differ are those planned for one other gateway.
+    """Find devices with several radio settings off plan that are those planned for one other gateway.
 
-    An address of that network goes with them, and the record that names that network.
+    An address of that network goes under the same finding, and so does the record that names that network.
     """
     radios = {network: _radio(site, network, "planned") for network in site.gateways}
     differing: dict[Target, dict[str, list[int]]] = defaultdict(lambda: defaultdict(list))
@@ -39,7 +39,7 @@ def set_for_another(site: Site, items: list[Found], causes: Causes, rule: Rule, 
         shown = {setting.role: block.value("found", setting.name, k).content for setting in settings}
         gateway = _radio(site, block.networks[k], "found")
         if not block.gateway and all(gateway.get(role) == content for role, content in shown.items()):
-            continue  # it goes with its gateway, which is told
+            continue  # it followed its gateway, which has a finding of its own
         others = [network for network, radio in radios.items() if network != block.networks[k]
                   and all(radio.get(role) == content for role, content in shown.items())]  # fmt: skip
         if len(others) != 1:
@@ -59,7 +59,7 @@ def set_for_another(site: Site, items: list[Found], causes: Causes, rule: Rule, 
 
 
 def _crossed(site: Site, network: str, other: str, roles: Sequence[str]) -> str:
-    """Return what is said where the other gateway was found with the radio of this one."""
+    """Return what to add where the other gateway was found with the radio settings of this one."""
     planned, found = _radio(site, network, "planned"), _radio(site, other, "found")
     if any(role not in planned or found.get(role) != planned[role] for role in roles):
         return ""
@@ -68,7 +68,7 @@ def _crossed(site: Site, network: str, other: str, roles: Sequence[str]) -> str:
 
 
 def _address_there(site: Site, device: Target, other: str) -> str:
-    """Return what is said of a device's address where it is one of another network; nothing if it is not."""
+    """Return what to add where a device's address is one of the other network; empty if it is not."""
     b, k = device
     setting = next(iter(site.blocks[b].settings("address")), None)
     found = site.blocks[b].value("found", setting.name, k) if setting else BLANK
@@ -82,20 +82,20 @@ def _address_there(site: Site, device: Target, other: str) -> str:
                     return f"; its address {holder}, and the two collide once it joins"
     reserved = next((network.addresses for network in site.plan.networks if network.name == other), None)
     if reserved and isinstance(found.content, int) and reserved.first <= found.content <= reserved.last:
-        return f"; its address {found.shown} is of that network's block"
+        return f"; its address {found.shown} is in that network's address block"
     return ""
 
 
 def _records_under(
     items: Sequence[Found], causes: Causes, set_for: Mapping[tuple[str, str], tuple[str, int]]
 ) -> None:
-    """Put a record that names another network under the devices that are all set for that network."""
+    """Put a record that names another network under the devices, if all of them are set for that network."""
     for i, item in enumerate(items if set_for else ()):
         record = item.hit
         if item.asks("evidence", "other-network"):
-            told = [set_for.get((record.network, tag), ("", 0)) for tag in record.others]
-            if told and {network for network, _ in told} == {record.found}:
-                link(causes, i, told[0][1])
+            devices = [set_for.get((record.network, tag), ("", 0)) for tag in record.others]
+            if devices and {network for network, _ in devices} == {record.found}:
+                link(causes, i, devices[0][1])
 
 
 def _radio(site: Site, network: str, side: str) -> Radio:

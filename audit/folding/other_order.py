@@ -1,4 +1,4 @@
-"""Columns that were put into another order apart from their rows, as by sorting one column of a sheet."""
+"""Columns that are in another order than their rows, as after sorting one column of a sheet alone."""
 
 from __future__ import annotations
 
@@ -13,17 +13,18 @@ from audit.model.site import Site
 from audit.reading.identifiers import natural
 
 FEWEST_VALUES = 4
-"""Fewest values that have to be told apart: of two or three, many devices may show another's by chance."""
+"""Fewest different values: with two or three, many devices may show another's by chance."""
 FEWEST_CROSSED = 3
-"""Fewest pairs or rings of names in a network that are told as one sorted column. Judgement."""
+"""Fewest pairs or rings of names in a network that are taken for one sorted column. Judgement."""
 CROSSED = ("units-swapped", "serials-exchanged")
 
 
 def in_other_order(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
-    """Find a setting of which many devices of a network each show what is planned for another of them.
+    """Find settings in which many devices of a network each show what is planned for another of them.
 
-    Two that show each other's are a cause of their own, but for many such pairs; so are crossed names. Of a
-    column that was sorted, few rows keep their own: it is said where half of a network's nodes are so.
+    A pair of devices that show each other's value is a cause of its own, unless there are many such pairs;
+    the same holds for crossed names. Sorting a column leaves few rows with their own value: at least half of
+    a network's nodes must be off.
     """
     read = Counter(network for block in site.blocks if not block.gateway for network in block.networks_read())
     _names_in_other_order(items, causes, rule, read)
@@ -40,7 +41,7 @@ def in_other_order(site: Site, items: list[Found], causes: Causes, rule: Rule, a
         if Counter(found) == Counter(planned) and len(set(found)) >= FEWEST_VALUES:
             message = (
                 f"{name}: {len(group)} devices each show the value that is planned for another of them: "
-                "one column was put into another order, apart from its rows"
+                "one column was put into another order without the rest of its rows"
             )
             under = list(dict.fromkeys(roots[i] for i in group))
             tags = [items[i].hit.node for i in group]
@@ -48,7 +49,7 @@ def in_other_order(site: Site, items: list[Found], causes: Causes, rule: Rule, a
 
 
 def _names_in_other_order(items: list[Found], causes: Causes, rule: Rule, read: Mapping[str, int]) -> None:
-    """Put pairs and rings of crossed names of a network under one cause, where they are many."""
+    """Put pairs and rings of crossed names of a network under one cause, if there are many."""
     crossed = grouped((item.hit.network, i) for i, item in enumerate(items)
                       if i not in causes and _crosses_names(item))  # fmt: skip
     for network, roots in crossed.items():
@@ -56,8 +57,8 @@ def _names_in_other_order(items: list[Found], causes: Causes, rule: Rule, read: 
         tags = sorted({tag for hit in hits for tag in (hit.node, *hit.others) if tag}, key=natural)
         if len(roots) >= FEWEST_CROSSED and 2 * len(tags) >= read[network]:
             message = (
-                f"the tags of {len(tags)} devices each stand beside the serial number of another of them: "
-                "one of the two columns was put into another order, apart from its rows"
+                f"the tags of {len(tags)} devices are each beside the serial number of another of them: "
+                "one of the two columns was put into another order without the rest of its rows"
             )
             add_root(items, causes, rule, roots, network, message, tags, ())
 

@@ -1,4 +1,4 @@
-"""Files that call devices by other tags than the plan, all through: without accents, or as a host does."""
+"""Files that use other tags than the plan all through: without accents, or those of a host."""
 
 from __future__ import annotations
 
@@ -15,9 +15,9 @@ MOST_SHOWN = 3
 
 
 def other_tags(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
-    """Find files of which most rows have a tag of no plan, and the serial number or address of one device.
+    """Find files in which most rows have an unplanned tag, but a serial number or address as planned.
 
-    A tag that the plan gives to several is its own fault.
+    A tag that the plan gives to several devices is left out: that is a fault of its own.
     """
     planned = Counter(spelling(tag) for block in site.blocks for tag in block.tags)
     groups: dict[str, list[int]] = defaultdict(list)
@@ -43,6 +43,6 @@ def other_tags(site: Site, items: list[Found], causes: Causes, rule: Rule, at_le
         examples = ", ".join(f"{found} for {tag}" for found, tag in (tags[i] for i in group[:MOST_SHOWN]))
         message = (
             f"{len(group)} devices of {file} have a tag that is not planned, though serial number or "
-            f"address is: {examples}{' …' if len(group) > MOST_SHOWN else ''}: the file calls them otherwise"
+            f"address is: {examples}{' …' if len(group) > MOST_SHOWN else ''}: the file uses other tags"
         )
         add_root(items, causes, rule, group, network_of(hits), message, [hit.node for hit in hits], ())

@@ -17,7 +17,7 @@ from audit.reading import units
 
 
 def in_other_unit(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
-    """Find numbers of a network that are the planned ones in another unit, whichever their settings."""
+    """Find numbers of a network, of any settings, that are the planned ones in another unit."""
     groups: dict[tuple[str, str], list[Pair]] = defaultdict(list)
     for network, pair in pairs(site, items, causes):
         if pair.setting.unit:
@@ -36,9 +36,10 @@ def in_other_unit(site: Site, items: list[Found], causes: Causes, rule: Rule, at
 
 
 def _expected(other: str, of_found: bool, pair: Pair) -> Decimal | None:
-    """Return the planned number in the other unit, or as if it were of the other unit.
+    """Return the planned number converted into the other unit, or as if it were in that unit.
 
-    A factor of ten may as well be a decimal point; it is a unit where the device can be set to that unit.
+    A factor of ten may as well be a moved decimal point; it counts as a unit if the device can be set to that
+    unit.
     """
     ours, difference = pair.setting.unit, pair.setting.role in DIFFERENCES
     source, target = (ours, other) if of_found else (other, ours)
@@ -49,7 +50,7 @@ def _expected(other: str, of_found: bool, pair: Pair) -> Decimal | None:
 
 
 def _may_be_a_point(other: str, pair: Pair) -> bool:
-    """Tell whether a number is ten, a hundred times the plan as well: 25 for 250 kPa is near 25.49 mH2O."""
+    """Tell whether the plan is also off by a power of ten: 25 for 250 kPa is near 25.49 mH2O."""
     return bool(pair.planned and _power_of_ten(pair.found / pair.planned)) and not _offers(pair, other)
 
 
@@ -58,13 +59,13 @@ def _power_of_ten(factor: Decimal) -> bool:
 
 
 def _offers(pair: Pair, unit: str) -> bool:
-    """Tell whether the device can be set to a unit, of whatever pressure reference."""
+    """Tell whether the device can be set to a unit, whatever its pressure reference."""
     selectors = [s for s in pair.block.settings("unit") if s.input == pair.setting.input]
     return any(units.split(o)[0] == units.split(unit)[0] for s in selectors for o in s.options)
 
 
 def _words(ours: str, other: str, of_found: bool, group: Sequence[Pair]) -> str:
-    """Return what is said of numbers in another unit, and which unit their devices show."""
+    """Return the message for numbers in another unit, with the unit that their devices show."""
     one = len({pair.setting.name for pair in group}) == 1
     if of_found:
         said = f"{names_of(group)} {'seems' if one else 'seem'} to be in {other}, where {ours} is planned"
@@ -76,7 +77,7 @@ def _words(ours: str, other: str, of_found: bool, group: Sequence[Pair]) -> str:
 
 
 def _shown_unit(group: Sequence[Pair]) -> str:
-    """Return what was read of the units that the devices show."""
+    """Return what to add about the units that the devices show."""
     shown = []
     for pair in group:
         for setting in pair.block.settings("unit"):
@@ -85,4 +86,4 @@ def _shown_unit(group: Sequence[Pair]) -> str:
     if not shown:
         return ""
     read = list(dict.fromkeys(filter(None, shown)))
-    return f" (the devices show {', '.join(read)})" if read else " (which unit the devices show was not read)"
+    return f" (the devices show {', '.join(read)})" if read else " (the unit on the devices was not read)"

@@ -1,4 +1,4 @@
-"""Two columns of a node table that stand in each other's place, by its headings or by a mapping."""
+"""Two columns of a node table that are exchanged, by its headings or by a mapping."""
 
 from __future__ import annotations
 
@@ -17,9 +17,9 @@ Cells = tuple[str, str, str, str]
 
 
 def planned_exchanged(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
-    """Find two settings that all devices of a node table have in the wrong order, and right if exchanged.
+    """Find two settings that are in the wrong order for all devices of a table, and right if exchanged.
 
-    What was found as the one is planned for the other goes along.
+    Findings that a device shows for one setting what is planned for the other go under the same cause.
     """
     groups: dict[tuple[str, tuple[str, ...], Cells], list[int]] = defaultdict(list)
     for i, item in enumerate(items):
@@ -35,8 +35,8 @@ def planned_exchanged(site: Site, items: list[Found], causes: Causes, rule: Rule
         low, high = (f"{name} (column {place.column}{f', {place.heading!r}' if place.heading else ''})"
                      for name, place in zip(names, first.places, strict=True))  # fmt: skip
         message = (
-            f"{low} and {high} seem to stand in each other's column of {cells[0]}: on all {len(group)} "
-            "devices they are in the wrong order, and in the right one if exchanged"
+            f"{low} and {high} seem to be exchanged in {cells[0]}: on all {len(group)} "
+            "devices they are in the wrong order, and in the right order if exchanged"
         )
         network = network_of(items[i].hit for i in group)
         along = _as_exchanged(site, items, causes, group)
@@ -45,14 +45,14 @@ def planned_exchanged(site: Site, items: list[Found], causes: Causes, rule: Rule
 
 
 def _cells(one: Place, other: Place) -> Cells | None:
-    """Return in which columns of one row two values stand; None where it is no row of a table."""
+    """Return the columns of one row that two values are in; None where it is not a row of a table."""
     if (one.file, one.sheet, one.row) != (other.file, other.sheet, other.row) or one.column.isdigit():
         return None
     return one.file, one.sheet, one.column, other.column
 
 
 def _planned(site: Site, names: Sequence[str], cells: Cells) -> Iterator[tuple[int, int]]:
-    """Yield the devices whose values of two settings are planned in two columns."""
+    """Yield the devices for which two settings are planned in these two columns."""
     for b, block in enumerate(site.blocks):
         for i in range(len(block)):
             if all(block.value("planned", name, i).read for name in names):
@@ -72,7 +72,7 @@ def _right_if_exchanged(site: Site, item: Found) -> bool:
 
 
 def _as_exchanged(site: Site, items: list[Found], causes: Causes, group: Sequence[int]) -> list[int]:
-    """Return what says that a device shows what is planned for the other of the two settings."""
+    """Return the findings that a device shows for one setting what is planned for the other."""
     pairs = {items[i].hit.order: items[i].hit.settings for i in group}
     along = []
     for i, item in comparisons(site, enumerate(items), causes):

@@ -1,4 +1,4 @@
-"""Values of the plan that cannot be right, and those that stand once in it for many devices."""
+"""Values of the plan that cannot be right, and those that are written once in it for many devices."""
 
 from __future__ import annotations
 
@@ -19,10 +19,10 @@ from audit.model.site import Site
 def planned_once(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
     """Put what is wrong at one place of the plan under its gateway, or under one finding for all devices.
 
-    A device that differs from a planned value that cannot be right goes under it as well: whatever the
-    device shows, the plan has to be mended first. What is wrong among found values alone does not go along.
-    So does one that was found with another tag or serial number, where the plan gives its own to several.
-    A figure that depends on where the devices stand is no fault of one place of the plan.
+    A device that differs from a planned value that cannot be right goes under it as well: whatever the device
+    shows, the plan has to be corrected first. What is wrong among found values alone does not go with it.
+    A device found with another tag or serial number goes under it where the plan gives its own to several.
+    A figure that depends on where the devices are is not a fault at one place of the plan.
     """
     planned = [(i, item) for i, item in enumerate(items) if item.hit.side == "planned" and item.hit.places]
     _differences_under(site, planned, items, causes)
@@ -45,9 +45,9 @@ def _differences_under(
 ) -> None:
     """Put what differs from a planned value that cannot be right under the finding that says so.
 
-    So does what a node is planned with twice, each time otherwise: nobody knows which of them holds.
-    A device that has the same fault as the plan, by the same rule, keeps its finding; so does one whose
-    value would be as wrong among the others that are planned.
+    Values planned twice for a node, and differently, are treated the same: nobody knows which one holds.
+    A device with the same fault as the plan, by the same rule, keeps its finding; so does one whose value
+    would be just as wrong among the other planned values.
     """
     at_fault = {
         (item.rule.id, *about) for item in items if item.hit.side == "found" for about in _about(item)
@@ -77,10 +77,10 @@ def _differences_under(
 
 
 def _names_under(planned: Iterable[tuple[int, Found]], items: list[Found], causes: Causes) -> None:
-    """Put devices found with another tag or serial number under the finding that the plan gives one twice.
+    """Put devices found with another tag or serial number under the finding that the plan uses one twice.
 
-    One device that stands in two networks, by tag and serial number, is one finding, and was not left unread;
-    so nothing is said where another one has the tag as well.
+    A device planned in two networks, with the same tag and serial number, is one finding, and if it was read
+    in one of them it was not left unread in the other. This does not apply if another device has the tag too.
     """
     twice: dict[str, dict[str, int]] = {"tag": {}, "serial": {}}
     for i, item in planned:
@@ -108,7 +108,7 @@ def _names_under(planned: Iterable[tuple[int, Found]], items: list[Found], cause
 
 
 def _explains(site: Site, cause: Found, item: Found) -> bool:
-    """Tell whether the plan would be right with the value that a device shows, where that can be told."""
+    """Tell whether the plan would be right with the value that a device shows; true if nobody can tell."""
     can_tell = cause.rule.check.kind in OF_ONE_DEVICE and cause.hit.order == item.hit.order
     return not (can_tell and still_there(site, cause, as_found(site, [item])))
 
@@ -125,7 +125,7 @@ def _depends_on_positions(item: Found) -> bool:
 
 
 def _about(item: Found) -> Iterator[tuple[str, str, str]]:
-    """Yield network, tag and setting of all that a finding is about."""
+    """Yield network, tag and setting of everything a finding is about."""
     for tag in (item.hit.node, *item.hit.others):
         for name in item.hit.settings:
             yield item.hit.network, tag, name
@@ -137,14 +137,14 @@ def _cannot_be(item: Found) -> bool:
 
 
 def _under_one(items: list[Found], causes: Causes, rule: Rule, group: list[int], at_least: int) -> None:
-    """Put findings that stand at one place of the plan, and say the same, under one."""
+    """Put findings about one place of the plan that have the same message under one."""
     alike = grouped((items[i].hit.message, i) for i in group)
     for message, same in alike.items():
         if len(same) >= at_least:
             first = items[same[0]].hit
             networks = {items[i].hit.network for i in same}
             many = f" in {len(networks)} networks" if len(networks) > 1 else ""
-            said = f"planned once for {len(same)} devices{many}: {message}"
+            said = f"planned in one place for {len(same)} devices{many}: {message}"
             add_root(
                 items,
                 causes,

@@ -1,4 +1,4 @@
-"""Values of the plan that a spreadsheet counted up, where one was meant for all devices below."""
+"""Values of the plan that a spreadsheet counted up, where one value was meant for all devices."""
 
 from __future__ import annotations
 
@@ -16,13 +16,13 @@ from audit.model.site import Site, Target
 from audit.reading.values import default_value
 
 OWN_TO_EACH = ("address", "host_register", "code_reference", "calibration_record")
-"""Roles whose values are planned to count up, while devices that nobody has set yet show one and the same."""
+"""Roles that are meant to count up, though devices that nobody has set yet all show the same value."""
 
 
 def planned_series(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
-    """Find planned values that count up from device to device, on from the one that all of them show.
+    """Find planned values that count up from device to device, starting after the one that all devices show.
 
-    What else is wrong with such a value of the plan goes along.
+    Other findings about such a planned value go under the same cause.
     """
     found = grouped(
         ((item.hit.network, item.hit.settings[0]), i)
@@ -49,7 +49,7 @@ def planned_series(site: Site, items: list[Found], causes: Causes, rule: Rule, a
 
 
 def _never_set(site: Site, item: Found) -> bool:
-    """Tell whether a device has the factory default, as all have that nobody has set: that says nothing."""
+    """Tell whether a device has the factory default, as all unset devices have: that is no evidence."""
     name = item.hit.settings[0]
     setting = site.blocks[item.hit.order[0]].type.setting(name)
     default = default_value(setting) if setting else None

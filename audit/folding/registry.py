@@ -1,8 +1,8 @@
 """Folding: findings with one cause are put under it.
 
 A symptom on a device goes under the finding that causes it. Orphaned nodes go under their gateway.
-What is off alike on several nodes, or all through a row or a column of the sheet, gets a finding of its
-own that names the cause. The patterns run in the order of their rules: what one has put under a cause,
+What is off in the same way on several nodes, or all through a row or column of a sheet, is put under a new
+finding that names the cause. The patterns run in the order of their rules: what one has put under a cause,
 the next leaves alone.
 """
 
@@ -52,13 +52,13 @@ from audit.model.rule import Rule
 from audit.model.site import Site
 
 Pattern = Callable[[Site, list[Found], Causes, Rule, int], None]
-"""Puts findings under others, or under one that it adds; given the rule and the fewest of them."""
+"""Puts findings under others, or under one that it adds; given the rule and the fewest findings needed."""
 
 
 def fold(
     site: Site, found: Sequence[Found], rules: Sequence[Rule], patterns: Mapping[str, Pattern] | None = None
 ) -> tuple[list[Found], Causes]:
-    """Return the findings with those that folding adds, and for each dependent one its root cause."""
+    """Return the findings with those that folding adds, and for each dependent finding its root cause."""
     items = list(found)
     causes: Causes = {}
     under_symptoms(site, items, causes)

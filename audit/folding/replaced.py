@@ -1,4 +1,4 @@
-"""Two units read under one planned tag, one of them of a serial number of no plan: perhaps a replaced one."""
+"""Two units read under one planned tag, one with a serial number not planned there: perhaps a new unit."""
 
 from __future__ import annotations
 
@@ -17,9 +17,9 @@ from audit.reading.moments import is_later
 
 
 def replaced(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
-    """Find devices that were read under their serial number and under one of no plan as well.
+    """Find devices that were read under their serial number and also under one that is not planned for them.
 
-    That they share a tag and an address is no conflict, if one of them is gone.
+    Two units that share a tag and an address do not conflict if one of them is gone.
     """
     if not site.strangers:
         return
@@ -36,9 +36,9 @@ def replaced(site: Site, items: list[Found], causes: Causes, rule: Rule, at_leas
             continue
         when = _when(rows, list(stranger.rows))
         owner = owners.get(stranger.serial)
-        plan_of_it = f"planned for {site.blocks[owner[0]].tags[owner[1]]}" if owner else "in no plan"
+        plan_of_it = f"planned for {site.blocks[owner[0]].tags[owner[1]]}" if owner else "not in the plan"
         message = (
-            f"serial {stranger.serial}, which is {plan_of_it}, was read under this tag{when}, besides "
+            f"serial {stranger.serial}, which is {plan_of_it}, was read under this tag{when}, as well as "
             f"{before}: perhaps the unit was replaced"
         )
         places = (stranger.place("serial"), block.planned_place(k, "serial"))
@@ -49,7 +49,7 @@ def replaced(site: Site, items: list[Found], causes: Causes, rule: Rule, at_leas
 
 
 def _once(site: Site) -> dict[str, Target]:
-    """Return tag → device, for the tags that are planned once."""
+    """Return tag → device, for the tags that are planned only once."""
     planned: dict[str, Target] = {}
     twice = set()
     for b, block in enumerate(site.blocks):
@@ -61,7 +61,7 @@ def _once(site: Site) -> dict[str, Target]:
 
 
 def _of_one_tag(items: Sequence[Found]) -> Mapping[tuple[str, str], list[int]]:
-    """Return network and tag → the findings that somebody else has that tag, or what its two units share."""
+    """Return network and tag → the findings that another unit has that tag, or what the two units share."""
     found: dict[tuple[str, str], list[int]] = defaultdict(list)
     for i, item in enumerate(items):
         check, hit = item.rule.check, item.hit
@@ -74,7 +74,7 @@ def _of_one_tag(items: Sequence[Found]) -> Mapping[tuple[str, str], list[int]]:
 
 
 def _when(rows: Rows, others: Rows) -> str:
-    """Return whether the other rows were read later or earlier, where their times say so."""
+    """Return whether the other rows were read later or earlier; empty where their times do not say."""
     before, now = (table.texts("read_at")[entry] for table, entry in (rows[-1], others[-1]))
     if is_later(now, before):
         return " later"

@@ -29,7 +29,7 @@ _NUMBERED = re.compile(r"(?P<head>.*?)(?P<number>[0-9]{1,15})")
 
 
 def filled_series(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
-    """Find values that count up from one device read to the next, where the plan has one value."""
+    """Find values that count up from one row of a readback to the next, where the plan has one value."""
     groups: dict[tuple[str, str, int], list[int]] = defaultdict(list)
     for i, item in comparisons(site, enumerate(items), causes):
         table, _ = newest_row(site, item)
@@ -39,14 +39,14 @@ def filled_series(site: Site, items: list[Found], causes: Causes, rule: Rule, at
         for run in runs(group, partial(_counts_up, site, items, name)):
             first = counted(site, items[run[0]], name)
             goes_on = first is not None and first[0] == first[1] + 1
-            goes_on = goes_on and role_of(site, items[run[0]]) != "firmware"  # two versions are no series
+            goes_on = goes_on and role_of(site, items[run[0]]) != "firmware"  # two versions are not a series
             if len(run) >= at_least or (len(run) >= 2 and goes_on):
                 begin, planned = found_and_planned(site, items[run[0]], name)
                 last, _ = found_and_planned(site, items[run[-1]], name)
                 tags = [items[i].hit.node for i in run]
                 message = (
                     f"{name} counts up from device to device, {begin} to {last}, on {len(run)} nodes; "
-                    f"planned is {planned} for all of them: it was filled down as a series"
+                    f"{planned} is planned for all of them: it was filled down as a series"
                 )
                 add_root(items, causes, rule, run, network, message, tags, (name,))
 
@@ -58,9 +58,9 @@ def _counts_up(site: Site, items: Sequence[Found], name: str, i: int, j: int) ->
 
 
 def counted(site: Site, item: Found, name: str) -> tuple[Decimal, Decimal, str] | None:
-    """Return the numbers that were found and planned; of texts those at their ends, and what stands before.
+    """Return the numbers found and planned; for texts, the numbers at their ends and the text before these.
 
-    A spreadsheet continues 0B27 as 0B28, as it does 27.
+    A spreadsheet counts 0B27 up to 0B28, just as it does 27.
     """
     numbers = numbers_of(site, item, name)
     if numbers is not None:
@@ -86,7 +86,7 @@ def runs(group: list[int], follows: Callable[[int, int], bool]) -> list[list[int
 
 
 def rows_shifted(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
-    """Find stretches of nodes that each show what is planned for the next, or the one before."""
+    """Find stretches of nodes that each show what is planned for the next node, or for the previous one."""
     for run, dependents, which in shifted_runs(site, items, causes, at_least):
         _add(site, items, causes, rule, run, dependents, which)
 
@@ -94,7 +94,7 @@ def rows_shifted(site: Site, items: list[Found], causes: Causes, rule: Rule, at_
 def shifted_runs(
     site: Site, items: Sequence[Found], causes: Causes, at_least: int
 ) -> list[tuple[list[Target], list[int], str]]:
-    """Return stretches of nodes that each show their neighbour's row, the findings that say so, and which."""
+    """Return stretches of nodes that show a neighbour's row, the findings about it, and which neighbour."""
     found = []
     differing = by_device(site, items, causes)
     networks = {site.blocks[b].networks[i] for b, i in differing}
@@ -119,7 +119,7 @@ def shifted_runs(
 
 
 def _counts_on(site: Site, items: Sequence[Found], dependents: Sequence[int]) -> bool:
-    """Tell whether numbers of one setting are off by one step: by a row or a renumbering, nobody can tell."""
+    """Tell whether numbers of one setting are off by one step, so that a slipped row may be a renumbering."""
     if len(by_setting(items, dependents)) > 1:
         return False
     numbers = [numbers_of(site, items[i], items[i].hit.settings[0]) for i in dependents]
@@ -140,7 +140,7 @@ def _add(
 
 
 def _stretches(devices: list[Target], following: Mapping[Target, Target]) -> list[list[Target]]:
-    """Return the longest stretches of some devices that follow each other in the plan, in its order."""
+    """Return the longest stretches of devices that follow each other in the plan, in its order."""
     left, firsts = set(devices), set(devices) - {following.get(device) for device in devices}
     stretches = []
     for device in sorted(firsts):

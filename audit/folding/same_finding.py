@@ -11,7 +11,7 @@ from audit.model.site import Site
 
 
 def same_finding(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
-    """Put what a rule says of many devices alike under one cause, with its reason and its remedy."""
+    """Put what a rule reports in the same words for many devices under one cause, with its why and remedy."""
     groups: dict[tuple[object, ...], list[int]] = defaultdict(list)
     for i, item in enumerate(items):
         if i not in causes and item.hit.node and item.rule.check.kind not in NOT_OF_THE_SITE:
@@ -26,7 +26,7 @@ def same_finding(site: Site, items: list[Found], causes: Causes, rule: Rule, at_
                 "source": its.source, "requirements": its.requirements,
             }  # fmt: skip
             tags = [items[i].hit.node for i in group]
-            message = f"on {len(group)} devices alike: {first.message}"
+            message = f"on {len(group)} devices: {first.message}"
             add_root(
                 items, causes, rule.model_copy(update=words), group, first.network, message, tags,
                 first.settings,

@@ -1,4 +1,4 @@
-"""A file of which no device is in the plan: another site's, or one that writes its names otherwise."""
+"""A file with no device that is in the plan: another site's, or one that writes its names differently."""
 
 from __future__ import annotations
 
@@ -15,9 +15,9 @@ from audit.model.site import Site, Target
 
 
 def strange_file(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
-    """Put the devices of a file of which none is in the plan under the file, with what follows from them.
+    """Put the devices of a file with none that is in the plan under the file, with what follows from them.
 
-    Where tags and serial numbers of the plan stand in each other's column, what was not read stands in it.
+    Where tags and serial numbers of the plan are exchanged in it, it holds what was reported as not read.
     """
     groups: dict[tuple[str, str], list[int]] = defaultdict(list)
     for i, item in enumerate(items):
@@ -31,7 +31,7 @@ def strange_file(site: Site, items: list[Found], causes: Causes, rule: Rule, at_
         crossed = _crossed(site, strangers)
         message = f"none of the {len(group)} devices in {sheet[0]} is in the plan"
         if len(crossed) == len(group):
-            message += ": tags and serial numbers stand in each other's place"
+            message += ": tags and serial numbers are exchanged"
         names = {stranger.tag or stranger.serial for stranger in strangers}
         free = [(i, item) for i, item in enumerate(items) if i not in causes]
         with_it = [i for i, item in free if _is_too_many(item, names) or _is_unread(item, crossed)]
@@ -47,14 +47,14 @@ def _is_unplanned(item: Found) -> bool:
 
 
 def _crossed(site: Site, strangers: Sequence[Stranger]) -> set[Target]:
-    """Return the planned devices whose tags were found as serial numbers, and these as their tags."""
+    """Return the planned devices whose tag and serial number were found in each other's place."""
     by_tag, by_serial = site.by_tag(), site.by_serial()
     pairs = [(by_tag.get(one.serial), by_serial.get(one.tag)) for one in strangers]
     return {device for device, other in pairs if device and device == other}
 
 
 def _is_too_many(item: Found, names: set[str]) -> bool:
-    """Tell whether a network is over its capacity by these devices alone."""
+    """Tell whether a network is over its capacity only because of these devices."""
     others = item.hit.others
     return item.rule.check.kind == "within-capacity" and bool(others) and names.issuperset(others)
 

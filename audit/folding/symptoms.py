@@ -1,4 +1,4 @@
-"""Symptoms on a device stand under the finding that causes them."""
+"""Symptoms on a device go under the finding that causes them."""
 
 from __future__ import annotations
 
@@ -13,15 +13,15 @@ from audit.model.site import Site
 from audit.pairing.stating import is_planned_number
 
 FOLLOWING = {"moved": (*NETWORK_ROLES, "address"), "retagged": ()}
-"""What happened to a device since a baseline → the roles of settings that change with it; else all do."""
+"""What happened to a device since a baseline → the roles of settings that change with it, if not all do."""
 ANY_TAG = None
 """Stands for all tags of a network."""
 
 
 def under_symptoms(site: Site, items: list[Found], causes: Causes) -> None:
-    """Put findings under those that their rule calls a cause, on the same device or on another concerned.
+    """Put findings under those that their rule calls a cause, on the same device or another one concerned.
 
-    Of several it is the one whose mending takes the symptom away, where that can be told.
+    Of several causes it is the one whose correction removes the symptom, where that can be worked out.
     """
     concerning = grouped(
         ((item.rule.id, item.hit.network, tag), i)
@@ -42,7 +42,7 @@ def under_symptoms(site: Site, items: list[Found], causes: Causes) -> None:
             for j in concerning.get((rule, item.hit.network, tag), ())
             if j != i and _related(site, item, items[j])
         ]  # fmt: skip
-        if item.rule.check.kind == "unique":  # after two have changed places, it is still held twice
+        if item.rule.check.kind == "unique":  # two devices that exchange values still hold the same two
             may_be.sort(key=lambda j: (items[j].hit.network, items[j].hit.node) in exchanged)
         alike = (j for tag in tags for j in concerning.get((item.rule.id, item.hit.network, tag), ()))
         cause = _cause(site, items, i, may_be, alike)
@@ -58,10 +58,10 @@ def _tags(item: Found) -> list[str]:
 def _cause(
     site: Site, items: Sequence[Found], i: int, may_be: Sequence[int], alike: Iterable[int]
 ) -> int | None:
-    """Return the first of some findings whose mending takes a symptom away; None where all of them do not.
+    """Return the first finding whose correction removes a symptom; None where none of them does.
 
-    What cannot be told is left to the order of the rules, and so is what the plan has wrong as well: `alike`
-    are the findings of its rule there.
+    What cannot be worked out is left to the order of the rules, and so is a symptom that the plan has as
+    well: `alike` are the findings of the symptom's rule there.
     """
     item = items[i]
     can_tell = item.hit.side == "found" and item.rule.check.kind in OF_ONE_DEVICE
@@ -75,13 +75,13 @@ def _cause(
 
 
 def _is_planned_so(item: Found, other: Found) -> bool:
-    """Tell whether a finding says of the plan of a device what another says of what was found on it."""
+    """Tell whether one finding says of a device's plan what another says of what was found on it."""
     one, two = item.hit, other.hit
     return two.side == "planned" and one.order == two.order and bool({*one.settings} & {*two.settings})
 
 
 def _of_its_values(site: Site, symptom: Found, cause: Found) -> bool:
-    """Tell whether a finding is about values of the same device that the plan gives otherwise."""
+    """Tell whether a cause is about found values of the symptom's device, all of which are planned."""
     b, i = cause.hit.order
     return (
         cause.hit.order == symptom.hit.order
@@ -91,7 +91,7 @@ def _of_its_values(site: Site, symptom: Found, cause: Found) -> bool:
 
 
 def _related(site: Site, symptom: Found, cause: Found) -> bool:
-    """Tell whether one finding may follow from another; what is planned does not follow from a reading."""
+    """Tell whether one finding may follow from another; a fault of the plan never follows from a reading."""
     if symptom.hit.side == "planned" and cause.hit.side != "planned":
         return False
     if cause.rule.id == "unplanned-node":

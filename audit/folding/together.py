@@ -1,4 +1,4 @@
-"""Nodes of a network that are all silent, or all in no list: one look at the gateway comes first."""
+"""Nodes of a network that are all silent, or all in no gateway's list: the gateway is looked at first."""
 
 from __future__ import annotations
 
@@ -15,34 +15,34 @@ from audit.reading.gateway_names import gateway_names
 from audit.reading.identifiers import spelling
 
 SIGNS = {
-    "silent-node": "have been silent for longer than they may be",
-    "not-joined": "stand in no gateway's list",
-    "joined-wrong-gateway": "stand in another gateway's list",
+    "silent-node": "have been silent for longer than allowed",
+    "not-joined": "are in no gateway's list",
+    "joined-wrong-gateway": "are in another gateway's list",
 }
-"""Rules whose findings lie at the gateway where nearly all nodes have them; what is said of the nodes."""
+"""Rules whose findings point to the gateway where nearly all nodes have them → words for the nodes."""
 SHARE = 0.8
-"""Of the nodes of a network that were read or listed: so many and more are no chance. Judgement."""
+"""Share of a network's nodes read or listed: from this on it is not chance. Judgement."""
 
 
 def silent_together(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
     """Put what nearly all nodes of a network have in common under one finding about their gateway.
 
-    Nodes whose own settings explain it say neither that the others share a cause nor that they do not.
+    Nodes whose own settings explain it count neither for nor against a common cause of the others.
     """
     groups, explained = _of_networks(site, items, causes)
     read = _nodes_seen(site) if groups else Counter[str]()
     for (network, sign), group in groups.items():
         others = explained[network, sign]
         if len(group) >= max(at_least, SHARE * (read[network] - others)):
-            besides = f", and {others} more with causes of their own" if others else ""
-            message = f"{len(group)} of {read[network]} nodes {SIGNS[sign]}{besides}"
+            more = f", and {others} more with causes of their own" if others else ""
+            message = f"{len(group)} of {read[network]} nodes {SIGNS[sign]}{more}"
             _add_at_gateway(site, items, causes, rule, network, message, group)
 
 
 def gateway_named_otherwise(
     site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int
 ) -> None:
-    """Find networks of which nearly all nodes stand in the list of one gateway that is not in the plan."""
+    """Find networks with nearly all nodes in the list of one gateway that is not in the plan."""
     groups, explained = _of_networks(site, items, causes)
     names = gateway_names(site.plan.networks)
     read = _nodes_seen(site) if groups else Counter[str]()
@@ -52,8 +52,8 @@ def gateway_named_otherwise(
         enough = max(at_least, SHARE * (read[network] - explained[network, sign]))
         if name and spelling(name) not in names and len(group) >= enough:
             message = (
-                f"{len(group)} of {read[network]} nodes stand in the list of {name}, no gateway of the plan: "
-                f"{_tag_of(site, network)} under another name, or another gateway"
+                f"{len(group)} of {read[network]} nodes are in the list of {name}, which is not planned as a "
+                f"gateway: it is {_tag_of(site, network)} under another name, or another gateway"
             )
             _add_at_gateway(site, items, causes, rule, network, message, group)
 
@@ -61,7 +61,7 @@ def gateway_named_otherwise(
 def _of_networks(
     site: Site, items: Sequence[Found], causes: Causes
 ) -> tuple[dict[tuple[str, str], list[int]], Counter[tuple[str, str]]]:
-    """Return network and rule of a sign → findings without a cause, and how many are explained."""
+    """Return network and rule of a sign → its findings without a cause, and → how many are explained."""
     groups: dict[tuple[str, str], list[int]] = defaultdict(list)
     explained: Counter[tuple[str, str]] = Counter()
     by_own_radio = {causes[i] for i, item in enumerate(items) if i in causes and _is_own_radio(site, item)}

@@ -1,4 +1,4 @@
-"""What was read too early on many devices: before it was installed, or before it was last set."""
+"""Many devices that were read too early: before they were installed, or before they were last set."""
 
 from __future__ import annotations
 
@@ -11,11 +11,11 @@ from audit.model.rule import Rule
 from audit.model.site import Site
 
 WORDS = {"before-installation": "installed", "before-set": "last set"}
-"""What a rule asks for → what was done after the reading."""
+"""What a rule looks for → what was done after the reading."""
 
 
 def read_too_early(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
-    """Find networks of which many devices were read too early: one sheet, or one wrong date."""
+    """Find networks with many devices that were read too early: one sheet, or one wrong date."""
     groups: dict[tuple[str, str], list[int]] = defaultdict(list)
     for i, item in enumerate(items):
         check = item.rule.check

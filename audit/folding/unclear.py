@@ -1,4 +1,4 @@
-"""Readings of one file that are unclear in one way: a decimal mark, a word of another language."""
+"""Readings of one file that are unclear in the same way: a decimal mark, a word in another language."""
 
 from __future__ import annotations
 
@@ -16,15 +16,15 @@ from audit.model.site import Site
 MOST_SHOWN = 3
 """Other texts in a message."""
 NO_NUMBER = (" is not a number", " is not a whole number")
-"""Complaints that are the same of all sorts of texts."""
+"""Complaints that are the same for all sorts of texts."""
 MARKS = " .,'’\N{NO-BREAK SPACE}\N{NARROW NO-BREAK SPACE}"
-"""What stands between thousands, or before decimals."""
+"""Marks between thousands, or before decimals."""
 
 
 def unclear_alike(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
-    """Find readings of a file of which the same is to be said, and put them under one finding.
+    """Find readings of a file with the same complaint, and put them under one finding.
 
-    A word that another device has is none of another language where rows have slipped.
+    Where rows have slipped, a word that is an option of another device is not a word in another language.
     """
     groups: dict[tuple[str, str], list[int]] = defaultdict(list)
     strange = [i for i, item in enumerate(items) if i not in causes and _is_no_option(site, item)]
@@ -45,7 +45,7 @@ def unclear_alike(site: Site, items: list[Found], causes: Causes, rule: Rule, at
 
 
 def _is_no_option(site: Site, item: Found) -> bool:
-    """Tell whether a reading is a word that is none of the options of its setting."""
+    """Tell whether a reading is a word that is not among the options of its setting."""
     check, (b, _) = item.rule.check, item.hit.order
     if item.hit.side != "found" or not item.hit.settings:
         return False
@@ -59,15 +59,15 @@ def _is_no_option(site: Site, item: Found) -> bool:
 
 
 def _words_of_option(hits: Sequence[Hit], tags: Sequence[str], names: Sequence[str]) -> str:
-    """Return what is said of readings in one word that no device has."""
-    return f"on {len(tags)} devices alike: {hits[0].message}"
+    """Return the message for readings of one word that is not an option."""
+    return f"on {len(tags)} devices: {hits[0].message}"
 
 
 def _words(hits: Sequence[Hit], tags: Sequence[str], names: Sequence[str]) -> str:
-    """Return what is said of all: of the first reading in full, of the others what else they say."""
+    """Return the message for all readings: the first one in full, the texts of some others."""
     first = hits[0].message.partition(": ")[2]
     devices = f"{len(tags)} devices" if len(tags) > 1 else tags[0]
-    said = f"{len(hits)} readings of {', '.join(names)} on {devices} are unclear alike: {first}"
+    said = f"{len(hits)} readings of {', '.join(names)} on {devices} are unclear in the same way: {first}"
     texts = list(dict.fromkeys(repr(hit.places[0].raw.strip()) for hit in hits))[1:]
     return (
         f"{said}; also {', '.join(texts[:MOST_SHOWN])}{' …' if texts[MOST_SHOWN:] else ''}" if texts else said
@@ -75,7 +75,7 @@ def _words(hits: Sequence[Hit], tags: Sequence[str], names: Sequence[str]) -> st
 
 
 def _complaint(item: Found) -> str:
-    """Return what is said of a reading, without setting and text; all of it where the text is no option."""
+    """Return the message about a reading without setting and text; all of it where the text is no option."""
     if not says_unclear(item):
         return item.hit.message
     text = item.hit.places[0].raw.strip()
@@ -84,9 +84,9 @@ def _complaint(item: Found) -> str:
 
 
 def _beside_the_digits(text: str) -> str:
-    """Return what keeps a text from being a number, but for marks: of `1 450.5` nothing, of `3.9?` the `?`.
+    """Return what keeps a text from being a number, apart from marks: empty for `1 450.5`, `?` for `3.9?`.
 
-    Texts of which only the same can be said, that they are no numbers, are one way of writing where they
-    have this in common; a remark and a doubt are none.
+    The complaint that a text is not a number is the same for all; only texts that also have this in common
+    are written in one way.
     """
     return "".join(sign for sign in text.casefold() if not sign.isdigit() and sign not in MARKS)

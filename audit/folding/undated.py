@@ -1,4 +1,4 @@
-"""Two files that disagree, of which nothing says that one is the newer: on several devices, or on one."""
+"""Two files that disagree, on several devices or on one, where nothing says which is the newer."""
 
 from __future__ import annotations
 
@@ -14,9 +14,10 @@ ASPECTS = ("readings-disagree", "off-plan-reading")
 
 
 def undated(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
-    """Find files of which several readings are at odds without a time, and put these under one finding.
+    """Find pairs of files with several readings that disagree without a time; put these under one finding.
 
-    Of the others, each stands for what is off plan by the reading that counts, if another is as planned.
+    Any other disagreement becomes the cause of what is off plan by the reading that counts, if another
+    reading is as planned.
     """
     groups: dict[tuple[str, ...], list[int]] = defaultdict(list)
     for i, item in enumerate(items):

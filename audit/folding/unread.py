@@ -12,9 +12,9 @@ from audit.model.site import Site
 
 
 def unread(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
-    """Find settings that were not read on many nodes of a network, and networks nobody read.
+    """Find settings that were not read on many nodes of a network, and networks that nobody read.
 
-    Where the same nodes lack several settings, they were read in part: that is one cause.
+    Where the same nodes lack several settings, they were read only in part: that is one cause.
     """
     groups: dict[tuple[str, str, tuple[str, ...]], list[int]] = defaultdict(list)
     for i, item in enumerate(items):
@@ -35,7 +35,7 @@ def unread(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least:
 
 
 def unread_device(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
-    """Find devices of which several settings were not read."""
+    """Find devices on which several settings were not read."""
     groups: dict[tuple[str, str], list[int]] = defaultdict(list)
     for i, item in enumerate(items):
         if i not in causes and item.hit.settings and item.hit.node and says_unread(item):

@@ -1,4 +1,4 @@
-"""Links of one network that are planned with too little margin: they end at one gateway."""
+"""Links of one network that are planned with too little margin: they end at the same gateway."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from audit.model.site import Site
 def weak_links(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
     """Put the planned links of a network that lack margin under one finding about the network.
 
-    What was found stays by itself: an antenna or a connector is one node's.
+    Findings on what was read stay by themselves: an antenna or a connector is one node's.
     """
     groups: dict[tuple[str, str], list[int]] = defaultdict(list)
     for i, item in enumerate(items):

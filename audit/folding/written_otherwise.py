@@ -1,4 +1,4 @@
-"""Files that write tags or serial numbers otherwise all through: `510011.0`, small letters, 4.02E+11."""
+"""Files that write tags or serial numbers in another way all through: `510011.0`, small letters, 4.02E+11."""
 
 from __future__ import annotations
 
@@ -10,11 +10,11 @@ from audit.model.rule import Rule
 from audit.model.site import Site
 
 WAYS = ("respelled", "serial-damaged", "became-date")
-"""What of an identity comes from how a program or a person writes all of them."""
+"""What comes from the way in which a program or a person writes all identities."""
 
 
 def written_otherwise(site: Site, items: list[Found], causes: Causes, rule: Rule, at_least: int) -> None:
-    """Find files of which several rows have one thing to be said of their tags or serial numbers."""
+    """Find files with several rows that have the same finding about their tag or serial number."""
     groups: dict[tuple[str, str], list[int]] = defaultdict(list)
     for i, item in enumerate(items):
         if i not in causes and item.asks("identity", *WAYS):

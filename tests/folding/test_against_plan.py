@@ -26,7 +26,7 @@ def test_the_place_of_the_plan_stands_first(tmp_path: Path) -> None:
 FIRES: list[Fires] = [
     fires("plan-against-devices", "a zero too many in the plan", "host_timeout", node=None,
           others=["N01", "N02", "N03"], **DEFAULTS, planned=nodes(3), found=nodes(3, host_timeout=300),
-          says="on all 3 devices that are planned by one place of the plan, which says 3000 s"),
+          says="on all 3 devices that take it from one place of the plan, which says 3000 s"),
 ]  # fmt: skip
 
 SILENT: list[Silent] = [

@@ -37,7 +37,7 @@ def test_one_address_filled_down_is_one_cause(tmp_path: Path) -> None:
         tmp_path, "same-on-many-nodes", planned=nodes(4, address=[41, 42, 43, 44]), found=nodes(4, address=41)
     )
 
-    assert cause.message == "address is 41 on 3 nodes alike, planned otherwise"
+    assert cause.message == "address is 41 on 3 nodes, planned with other values"
     assert any(name.startswith("address-duplicate") for name in cause.dependents)
 
 
@@ -62,7 +62,7 @@ def test_nodes_of_two_networks_are_not_put_together(tmp_path: Path) -> None:
 FIRES: list[Fires] = [
     fires("same-on-many-nodes", "three nodes", "channel", node=None, others=["N01", "N02", "N03"],
           gateway={"channel": 7}, planned=nodes(3), found=nodes(3, channel=9),
-          says="channel is 9 on 3 nodes alike, planned 7", at=[("found.csv", 2, "B")]),
+          says="channel is 9 on 3 nodes, planned 7", at=[("found.csv", 2, "B")]),
 ]  # fmt: skip
 
 SILENT: list[Silent] = [

@@ -30,7 +30,7 @@ def test_what_is_read_in_the_sheet_of_another_site_stands_under_it(tmp_path: Pat
 
     assert (cause.rule, cause.others) == ("sheet-of-another-site", ["A", "B", "C", "D"])
     assert cause.message.endswith(
-        "found.csv is known, though tags are: perhaps it is the sheet of another site"
+        "found.csv is known, though its tags are: it may be the sheet of another site"
     )
     assert {name.split("/")[0] for name in cause.dependents} >= {"tag-serial-mismatch", "unplanned-node"}
 
@@ -41,7 +41,7 @@ def test_tags_in_the_place_of_serial_numbers_are_of_no_other_site(tmp_path: Path
     (cause,) = causes(tmp_path, planned=PLANNED, found=crossed)
 
     assert cause.rule == "sheet-of-another-site"
-    assert cause.message.endswith("are tags of the plan: the two stand in each other's place")
+    assert cause.message.endswith("are tags of the plan: the two are exchanged")
 
 
 def test_drift_tells_it_once_too(tmp_path: Path) -> None:

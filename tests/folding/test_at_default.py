@@ -26,7 +26,7 @@ def test_a_node_that_nobody_has_set_is_one_cause(tmp_path: Path) -> None:
 
     assert (cause.rule, cause.node) == ("never-set", "A")
     assert cause.message.startswith(
-        "4 of the 4 settings that are planned otherwise are at the factory default"
+        "4 of the 4 settings planned to differ from the factory default are at that default"
     )
     rules = {name.split("/")[0] for name in cause.dependents}
     assert rules == {"channel-differs", "air-rate-differs", "network-id-differs", "address-differs",
@@ -64,8 +64,8 @@ def test_a_node_that_was_joined_and_not_set_is_one_cause(tmp_path: Path) -> None
 
     assert cause.rule == "never-set"
     assert cause.message == (
-        "3 of the 3 settings besides radio and address that are planned otherwise are at the factory "
-        "default: it was joined, and nothing else was set"
+        "apart from radio and address, 3 of the 3 settings planned to differ from the factory default are "
+        "at that default: it was joined, and nothing else was set"
     )
 
 
@@ -87,7 +87,7 @@ def test_a_spare_that_was_not_set_up_is_one_cause_with_its_serial_number(tmp_pat
     (cause,) = causes(tmp_path, **site, planned=planned, found=found)
 
     assert cause.message == (
-        "local_lock, service_port are at the factory default; serial S9 is in no plan: "
+        "local_lock, service_port are at the factory default; serial S9 is not in the plan: "
         "perhaps a spare that was not set up"
     )
     assert "tag-serial-mismatch/North/A" in cause.dependents
@@ -114,7 +114,7 @@ def test_a_joined_node_of_which_a_third_was_set_is_one_cause(tmp_path: Path) -> 
                       planned=RADIO | USED | alarms | {"address": 12, "loss_action": "low"},
                       found=RADIO | UNUSED | alarms | {"address": 12, "loss_action": "hold"})  # fmt: skip
 
-    assert cause.message.startswith("4 of the 6 settings besides radio and address")
+    assert cause.message.startswith("apart from radio and address, 4 of the 6 settings")
     assert cause.message.endswith("it was joined, and not much else was set")
 
 

@@ -31,7 +31,7 @@ def test_a_column_of_tags_is_one_cause(tmp_path: Path) -> None:
 
     assert cause.others == CHAMBERS
     assert cause.message == (
-        "a spreadsheet made dates of what was typed for 3 devices: 3-1 became 2026-03-01, "
+        "a spreadsheet turned what was typed for 3 devices into dates: 3-1 became 2026-03-01, "
         "3-2 became 2026-03-02, 3-3 became 2026-03-03"
     )
     assert [d.split("/")[0] for d in cause.dependents] == ["tag-became-date"] * 3
@@ -76,7 +76,7 @@ def test_one_date_and_other_dates_stay_by_themselves(texts: list[str], tmp_path:
 FIRES: list[Fires] = [
     fires("texts-became-dates", "two day serials in a column of numbers", node=None, others=["N01", "N02"],
           planned=nodes(2, range_high=[3.4, 5.6]), found=nodes(2, range_high=["46115", "46178"]),
-          says="for 2 devices: 3.4 became 46115, 5.6 became 46178", at=[("found.csv", 2, "B")]),
+          says="for 2 devices into dates: 3.4 became 46115, 5.6 became 46178", at=[("found.csv", 2, "B")]),
 ]  # fmt: skip
 
 SILENT: list[Silent] = [

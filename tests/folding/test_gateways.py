@@ -69,7 +69,7 @@ def test_a_gateway_that_the_plan_is_silent_about_is_one_cause(tmp_path: Path) ->
 
     assert (cause.node, cause.setting, cause.found) == ("GW-North", "channel", "8")
     assert len(cause.dependents) == 5
-    assert cause.message == "channel is 8; 5 nodes are as planned with 7"
+    assert cause.message == "channel is 8; 5 nodes are as planned, with 7"
 
 
 def test_a_gateway_that_the_plan_gives_another_channel_than_its_nodes(tmp_path: Path) -> None:
@@ -163,7 +163,7 @@ def test_a_gateway_excuses_its_own_network_only(tmp_path: Path) -> None:
 FIRES: list[Fires] = [
     fires("gateway-against-nodes", "three nodes", "channel", node="GW-North", others=["N01", "N02", "N03"],
           gateway_found={"channel": 8}, planned=nodes(3, channel=7), found=nodes(3, channel=7),
-          says="channel is 8; 3 nodes are as planned with 7"),
+          says="channel is 8; 3 nodes are as planned, with 7"),
 ]  # fmt: skip
 
 SILENT: list[Silent] = [

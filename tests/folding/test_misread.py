@@ -39,7 +39,7 @@ def test_a_word_turned_round_for_a_whole_file_is_one_cause(tmp_path: Path) -> No
 
     assert (cause.rule, cause.network, len(cause.dependents)) == (RULE, None, 4)
     assert cause.message == (
-        f"local_lock is not as it should be on 4 devices of {tmp_path}/found.csv, and right on none: "
+        f"local_lock is wrong on 4 devices of {tmp_path}/found.csv, and right on none: "
         f"the mapping at {tmp_path}/mapping.json:1 takes 'ein' for off"
     )
 

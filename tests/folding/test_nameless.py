@@ -26,7 +26,7 @@ def test_a_sheet_with_the_tag_in_the_first_of_two_rows_is_one_cause(tmp_path: Pa
 
     assert cause.rule == "readings-without-device"
     assert cause.message.endswith(
-        "found.csv, the first row 3, name no device, and hold what was not read on 3 devices: range_high"
+        "found.csv, the first being row 3, name no device and hold what was not read on 3 devices: range_high"
     )
     assert len(cause.dependents) == 4
 

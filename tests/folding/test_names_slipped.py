@@ -81,7 +81,8 @@ def test_rows_without_serial_number_go_along_by_their_settings(tmp_path: Path) -
     cause = fold(tmp_path, "names-slipped", planned=PLANNED, found=found)
 
     assert (
-        "4 rows, N01 to N04, each have the serial number, or where it is blank the settings," in cause.message
+        "4 rows, N01 to N04, each have the serial number, or the settings where that is blank,"
+        in cause.message
     )
     assert {name.split("/")[0] for name in cause.dependents} == {
         "tag-serial-mismatch", "matched-by-settings", "tag-duplicate",
@@ -97,7 +98,7 @@ def test_units_that_went_round_with_their_settings(tmp_path: Path) -> None:
     cause = fold(tmp_path, "names-slipped", planned=PLANNED, found=found)
 
     assert cause.message.endswith(
-        "for the serial numbers: the tags, or the units themselves, have gone round"
+        "for the serial numbers: the tags, or the units themselves, have been passed round"
     )
 
 
@@ -107,7 +108,7 @@ def test_where_no_setting_tells_it_is_one_or_the_other(tmp_path: Path) -> None:
 
     (cause,) = [one for one in causes(tmp_path, planned=planned, found=found) if one.rule == "names-slipped"]
 
-    assert cause.message.endswith("or the tags have slipped by a row, and no setting tells which")
+    assert cause.message.endswith("or the tags have slipped by a row, and no setting shows which")
 
 
 def test_what_else_differs_stays_a_cause_of_its_own(tmp_path: Path) -> None:
@@ -125,10 +126,10 @@ FIRES: list[Fires] = [
           found=nodes(5, serial=[None, *SERIALS[:4]], **OWN),
           says="4 rows, N02 to N05, each have the serial number of the previous tag",
           at=[("found.csv", 3, "B")]),
-    fires("names-slipped", "three that have gone round", node=None, others=["N01", "N02", "N03"],
+    fires("names-slipped", "three that were passed round", node=None, others=["N01", "N02", "N03"],
           planned=PLANNED, found=nodes(5, serial=["S2", "S3", "S1", "S4", "S5"], **OWN),
-          says="the serial numbers of N01, N02, N03 stand each beside another's tag, in a ring, and their "
-               "settings are as planned for the tags: the serial numbers have gone round"),
+          says="the serial numbers of N01, N02, N03 are each beside another's tag, in a ring, and their "
+               "settings are as planned for the tags: the serial numbers have been passed round"),
 ]  # fmt: skip
 
 SILENT: list[Silent] = [

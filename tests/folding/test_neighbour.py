@@ -71,10 +71,7 @@ def test_a_row_that_was_copied_down_is_one_cause(tmp_path: Path) -> None:
     """Each shows the address, range and alarm of the first; none of the four was keyed wrongly by itself."""
     cause = fold(tmp_path, "neighbour-row-shown", planned=PLANNED, found=rows(0, 0, 0, 0))
 
-    assert (
-        cause.message
-        == "on 3 devices alike: it shows what is planned for N01: address, range_high, alarm_high"
-    )
+    assert cause.message == "on 3 devices: it shows what is planned for N01: address, range_high, alarm_high"
     assert cause.others == ["N02", "N03", "N04"]
 
 

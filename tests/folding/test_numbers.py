@@ -118,7 +118,7 @@ def test_a_factor_of_a_hundred_is_a_unit_where_the_device_has_it(tmp_path: Path)
     cause = fold(tmp_path, UNIT, **site(range_high=([800, 500], ["8", "5"])))
 
     assert "seems to be in bar, where kPa g is planned, or their decimal point has moved" in cause.message
-    assert "which unit the devices show was not read" in cause.message
+    assert "the unit on the devices was not read" in cause.message
 
 
 @pytest.mark.parametrize(
@@ -164,7 +164,7 @@ def test_zeros_that_went_behind_the_number_are_told_so(tmp_path: Path) -> None:
     cause = fold(tmp_path, POINT, **site(address=([21, 22], [210, 220])))
 
     assert cause.message == (
-        "address on 2 nodes has 1 zero more at the end than planned, as if typed from the left of the field: "
+        "address on 2 nodes has 1 more zero at the end than planned, as if typed from the left of the field: "
         "210 for 21, 220 for 22"
     )
 

@@ -31,8 +31,8 @@ def test_gauge_and_absolute_mixed_up_are_named(tmp_path: Path) -> None:
                                   alarm_high=[n + 101 for n in high]))  # fmt: skip
 
     assert cause.message == (
-        "alarm_low and alarm_high are 101 kPa g more than planned on 3 of 3 devices: all by one step, the "
-        "pressure of the air: gauge and absolute are mixed up"
+        "alarm_low and alarm_high are 101 kPa g more than planned on 3 of 3 devices: all by the same step, "
+        "which is the air pressure: gauge and absolute are mixed up"
     )
 
 
@@ -43,15 +43,15 @@ FIRES: list[Fires] = [
           says="host_register is one less than planned on 4 of 4 devices"),
     fires("same-step-on-many-nodes", "registers behind one that was put in", "host_register", node=None,
           others=["N02", "N03", "N04"], planned=PLANNED, found=nodes(4, host_register=[100, 105, 109, 113]),
-          says="host_register is 1 more than planned on 3 of 4 devices: all by one step"),
+          says="host_register is 1 more than planned on 3 of 4 devices: all by the same step"),
     fires("same-step-on-many-nodes", "half of a renumbering", "address", node=None,
           others=["N01", "N02", "N03"],
           planned=nodes(5, address=[14, 25, 36, 47, 58]), found=nodes(5, address=[11, 22, 33, 47, 58]),
-          says="address is 3 less than planned on 3 of 5 devices: all by one step"),
+          says="address is 3 less than planned on 3 of 5 devices: all by the same step"),
     fires("same-step-on-many-nodes", "alarms that were revised", "alarm_high", node=None,
           others=["N01", "N02", "N03"], planned=nodes(3, alarm_high=[50, 60, 70]),
           found=nodes(3, alarm_high=[55, 65, 75]),
-          says="alarm_high is 5 kPa g more than planned on 3 of 3 devices: all by one step"),
+          says="alarm_high is 5 kPa g more than planned on 3 of 3 devices: all by the same step"),
 ]  # fmt: skip
 
 SILENT: list[Silent] = [

@@ -70,7 +70,7 @@ ADDRESSED: dict[str, Any] = {
     ("address", "says"),
     [
         (61, "its address 61 is planned for S there, and the two collide once it joins"),
-        (65, "its address 65 is of that network's block"),
+        (65, "its address 65 is in that network's address block"),
     ],
 )
 def test_an_address_of_that_network_goes_with_it(address: int, says: str, tmp_path: Path) -> None:

@@ -60,7 +60,7 @@ def test_a_column_of_tags_that_was_sorted_is_one_cause(tmp_path: Path) -> None:
     cause = fold(tmp_path, "column-in-other-order", planned=planned, found=found)
 
     assert cause.message.startswith(
-        "the tags of 6 devices each stand beside the serial number of another of them"
+        "the tags of 6 devices are each beside the serial number of another of them"
     )
     assert {name.split("/")[0] for name in cause.dependents} == {"units-swapped"}
 

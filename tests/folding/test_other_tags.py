@@ -27,7 +27,7 @@ FIRES: list[Fires] = [
           others=["T\u00c4-1", "T\u00c4-2", "T\u00c4-3"], planned=PLANNED,
           found=called("TA-1", "TA-2", "TA-3", "PT-4"), gateway={"channel": 7},
           says="have a tag that is not planned, though serial number or address is: TA-1 for T\u00c4-1, TA-2 "
-          "for T\u00c4-2, TA-3 for T\u00c4-3: the file calls them otherwise"),
+          "for T\u00c4-2, TA-3 for T\u00c4-3: the file uses other tags"),
     fires(RULE, "names of the host's, found by their addresses", node=None,
           others=["T\u00c4-1", "T\u00c4-2", "T\u00c4-3"], planned=PLANNED,
           found=called("RTU_A", "RTU_B", "RTU_C", "PT-4", serials=False), gateway={"channel": 7}),

@@ -34,8 +34,8 @@ def test_devices_that_are_set_as_was_meant_go_along(tmp_path: Path) -> None:
 FIRES: list[Fires] = [
     fires("plan-columns-exchanged", "low and high alarm", "alarm_low", "alarm_high", node=None,
           others=["N01", "N02", "N03"], side="planned", **QUIET, planned=nodes(3, **EXCHANGED),
-          says="alarm_low (column B, 'alarm_low') and alarm_high (column C, 'alarm_high') seem to stand in "
-               "each other's column"),
+          says="alarm_low (column B, 'alarm_low') and alarm_high (column C, 'alarm_high') seem to be "
+               "exchanged in "),
 ]  # fmt: skip
 
 SILENT: list[Silent] = [

@@ -36,7 +36,7 @@ def test_a_default_of_the_site_is_one_cause_in_all_networks(tmp_path: Path) -> N
     (cause,) = causes(tmp_path, planned=planned, **site)
 
     assert (cause.rule, cause.network, cause.others) == ("plan-wrong-for-many", None, ["A", "B", "C", "D"])
-    assert cause.message.startswith("planned once for 4 devices in 2 networks: radio_power 27")
+    assert cause.message.startswith("planned in one place for 4 devices in 2 networks: radio_power 27")
     assert {name.split("/")[0] for name in cause.dependents} == {
         "value-outside-device", "radiated-power-excess",
     }  # fmt: skip
@@ -189,7 +189,7 @@ def test_two_faults_of_one_place_are_told_each(tmp_path: Path) -> None:
 
 FIRES: list[Fires] = [
     fires("plan-wrong-for-many", "a default", "air_rate", node=None, others=["N01", "N02"], side="planned",
-          **QUIET, **DEFAULT_77, planned=nodes(2), says="planned once for 2 devices: air_rate 77 "),
+          **QUIET, **DEFAULT_77, planned=nodes(2), says="planned in one place for 2 devices: air_rate 77 "),
 ]  # fmt: skip
 
 SILENT: list[Silent] = [

@@ -29,7 +29,7 @@ def test_a_spare_whose_forerunner_still_stands_in_the_sheet_is_one_cause(
 
     assert (cause.node, cause.level) == ("A", "error")
     assert cause.message == (
-        f"serial S9, which is in no plan, was read under this tag{when}, besides S1: "
+        f"serial S9, which is not in the plan, was read under this tag{when}, as well as S1: "
         "perhaps the unit was replaced"
     )
     assert sorted(name.split("/")[0] for name in cause.dependents) == [
@@ -53,7 +53,7 @@ def test_a_spare_that_was_read_after_its_forerunner_is_the_device(tmp_path: Path
 
 FIRES: list[Fires] = [
     fires("unit-replaced", "a spare under the same tag", planned=PLANNED, found=[*PLANNED, SPARE],
-          says="serial S9, which is in no plan", at=[("found.csv", 4, "B"), ("North.csv", 2, "B")]),
+          says="serial S9, which is not in the plan", at=[("found.csv", 4, "B"), ("North.csv", 2, "B")]),
 ]  # fmt: skip
 
 SILENT: list[Silent] = [

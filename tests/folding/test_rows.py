@@ -19,7 +19,7 @@ def test_a_series_that_was_filled_down_is_one_cause(tmp_path: Path) -> None:
         found=nodes(4, channel=[34, 35, 36, 37]),
     )  # fmt: skip
 
-    assert "counts up from device to device, 35 to 37, on 3 nodes; planned is 34" in cause.message
+    assert "counts up from device to device, 35 to 37, on 3 nodes; 34 is planned" in cause.message
     assert cause.others == ["N02", "N03", "N04"]
 
 
@@ -91,7 +91,7 @@ FIRES: list[Fires] = [
     fires("filled-as-series", "texts that end in a number", "network_id", node=None,
           others=["N02", "N03", "N04"], gateway={"network_id": "0B27"}, planned=nodes(4),
           found=nodes(4, network_id=["0B27", "0B28", "0B29", "0B30"]),
-          says="network_id counts up from device to device, 0B28 to 0B30, on 3 nodes; planned is 0B27"),
+          says="network_id counts up from device to device, 0B28 to 0B30, on 3 nodes; 0B27 is planned"),
     fires("rows-slipped", "three rows", node=None, others=["N01", "N02", "N03"],
           planned=nodes(4, address=[11, 23, 36, 47]), found=nodes(4, address=[23, 36, 47, 47])),
 ]  # fmt: skip
@@ -105,7 +105,7 @@ SILENT: list[Silent] = [
            found=nodes(3, firmware=["2.5.7", "2.5.8", "2.5.9"])),
     silent("filled-as-series", "texts that end in no number", gateway={"network_id": "0B2A"},
            planned=nodes(3), found=nodes(3, network_id=["0B2B", "0B2C", "0B2D"])),
-    silent("rows-slipped", "one setting, all by one step", idle=None,
+    silent("rows-slipped", "one setting, all by the same step", idle=None,
            planned=nodes(4, alarm_low=[220, 225, 230, 235]), found=nodes(4, alarm_low=[225, 230, 235, 240])),
     silent("rows-slipped", "two rows are too few", planned=nodes(2, address=[1, 2]),
            found=nodes(2, address=[2, 1])),

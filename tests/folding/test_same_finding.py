@@ -21,7 +21,7 @@ def test_codes_that_nobody_has_changed_are_one_cause_with_the_remedy_of_each(tmp
     each = next(one for one in findings if one.rule == "default-code-accepted")
 
     assert (cause.level, cause.why, cause.others) == ("error", each.why, ["N01", "N02", "N03", "N04"])
-    assert cause.message == f"on 4 devices alike: {each.message}"
+    assert cause.message == f"on 4 devices: {each.message}"
     assert cause.remedy == f"Ask what these devices have in common, before correcting each. {each.remedy}"
     assert len(cause.dependents) == 4
     assert each.caused_by == cause.id
@@ -67,7 +67,7 @@ def test_devices_with_other_values_are_told_one_by_one(tmp_path: Path) -> None:
 FIRES: list[Fires] = [
     fires("same-finding-on-many-nodes", "codes", "default_refused", node=None, network="North",
           planned=nodes(3), found=nodes(3, default_refused="no"), others=("N01", "N02", "N03"),
-          says="on 3 devices alike: the factory access code was tried and accepted"),
+          says="on 3 devices: the factory access code was tried and accepted"),
 ]  # fmt: skip
 
 SILENT: list[Silent] = [

@@ -17,7 +17,7 @@ def test_a_dead_gateway_is_one_cause_and_not_one_for_every_node(tmp_path: Path) 
     (cause,) = causes(tmp_path, planned=PLANNED, found=nodes(5, report_interval=60, last_heard=9999))
 
     assert (cause.rule, cause.node, len(cause.dependents)) == ("network-silent", "GW-North", 5)
-    assert cause.message == "5 of 5 nodes have been silent for longer than they may be"
+    assert cause.message == "5 of 5 nodes have been silent for longer than allowed"
 
 
 def test_a_list_of_another_gateway_is_one_cause(tmp_path: Path) -> None:
@@ -59,8 +59,8 @@ def test_a_gateway_that_its_list_calls_otherwise_is_no_gateway_to_look_at(tmp_pa
 
     assert (cause.rule, cause.node, len(cause.dependents)) == ("gateway-named-otherwise", "GW-North", 4)
     assert cause.message == (
-        "4 of 4 nodes stand in the list of Mast 1, no gateway of the plan: GW-North under another name, or "
-        "another gateway"
+        "4 of 4 nodes are in the list of Mast 1, which is not planned as a gateway: it is GW-North under "
+        "another name, or another gateway"
     )
 
 
@@ -90,13 +90,13 @@ def test_nodes_that_are_set_for_the_other_gateway_lie_at_themselves(tmp_path: Pa
 
     assert (cause.rule, len(cause.others)) == ("same-finding-on-many-nodes", 4)
     assert cause.message == (
-        "on 4 devices alike: the node has joined GW-South, the gateway of South; it is planned in North"
+        "on 4 devices: the node has joined GW-South, the gateway of South; it is planned in North"
     )
 
 
 FIRES: list[Fires] = [
     fires("gateway-named-otherwise", "three nodes", node="GW-North", others=["N01", "N02", "N03"],
-          planned=nodes(3), found=nodes(3, joined_gateway="Mast 1"), says="3 of 3 nodes stand in the list"),
+          planned=nodes(3), found=nodes(3, joined_gateway="Mast 1"), says="3 of 3 nodes are in the list"),
     fires("network-silent", "four of five nodes", node="GW-North", others=["N01", "N02", "N03", "N04"],
           **QUIET, planned=PLANNED,
           found=nodes(5, last_heard=[999, 999, 999, 999, 1]), says="4 of 5 nodes have been silent"),

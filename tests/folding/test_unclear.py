@@ -18,8 +18,8 @@ def test_a_sheet_with_decimal_commas_is_one_cause(tmp_path: Path) -> None:
 
     assert (cause.rule, len(cause.dependents)) == ("unclear-alike", 6)
     assert cause.message == (
-        "6 readings of alarm_low, alarm_high on 3 devices are unclear alike: '2,5' has a comma where the "
-        "decimal mark is declared as '.'; state `decimal: ','` in a mapping if that is its decimal "
+        "6 readings of alarm_low, alarm_high on 3 devices are unclear in the same way: '2,5' has a comma "
+        "where the decimal mark is declared as '.'; state `decimal: ','` in a mapping if that is its decimal "
         "mark; also '7,5'"
     )
 
@@ -63,7 +63,7 @@ def test_one_word_that_is_no_option_is_one_cause(tmp_path: Path) -> None:
     (cause,) = (one for one in found if one.rule == "unclear-alike")
 
     assert cause.message == (
-        "on 3 devices alike: loss_action OK is outside what the device can be set to: hold, low, high"
+        "on 3 devices: loss_action OK is outside what the device can be set to: hold, low, high"
     )
     assert len(cause.dependents) == 3
 
@@ -71,13 +71,13 @@ def test_one_word_that_is_no_option_is_one_cause(tmp_path: Path) -> None:
 FIRES: list[Fires] = [
     fires("unclear-alike", "a rate that no device has, where another is planned", "air_rate", node=None,
           others=["N01", "N02", "N03"], planned=nodes(3, air_rate="50"), found=nodes(3, air_rate="77"),
-          gateway={"air_rate": "50"}, says="on 3 devices alike: air_rate"),
+          gateway={"air_rate": "50"}, says="on 3 devices: air_rate"),
     fires("unclear-alike", "three nodes of one file", "alarm_high", node=None, others=["N01", "N02", "N03"],
           planned=nodes(3, alarm_high=7.5), found=nodes(3, alarm_high="7,5"),
-          says="3 readings of alarm_high on 3 devices are unclear alike", at=[("found.csv", 2, "B")]),
+          says="3 readings of alarm_high on 3 devices are unclear in the same", at=[("found.csv", 2, "B")]),
     fires("unclear-alike", "marks between thousands", "alarm_high", node=None, others=["N01", "N02", "N03"],
           planned=nodes(3, alarm_high=1450.5), found=nodes(3, alarm_high=["1 450.5", "1,450.5", "1 450"]),
-          says="3 readings of alarm_high on 3 devices are unclear alike"),
+          says="3 readings of alarm_high on 3 devices are unclear in the same way"),
     fires("unclear-alike", "a word that stands for a number", "alarm_high", node=None,
           others=["N01", "N02", "N03"], planned=nodes(3, alarm_high=7.5), found=nodes(3, alarm_high="acht")),
     fires("unclear-alike", "a unit that nobody knows", "alarm_high", node=None, others=["N01", "N02", "N03"],

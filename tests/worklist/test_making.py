@@ -48,7 +48,7 @@ def test_a_value_of_the_plan_that_cannot_be_is_settled_at_the_desk(tmp_path: Pat
 
     (step,) = work.steps
     assert (work.visits[0].title.startswith("At the desk"), len(step.findings)) == (True, 10)
-    assert "planned once for 3 devices: air_rate is 77" in step.do
+    assert "planned in one place for 3 devices: air_rate is 77" in step.do
     assert "(A, B, C). Correct the plan at this place" in step.do
 
 
