@@ -102,7 +102,7 @@ def test_a_table_with_another_decimal_mark(tmp_path: Path) -> None:
     site.write("nodes.csv", COMMAS)
 
     assert_refused(site, at="nodes.csv:2:C", says="'12,5' has a comma where the decimal mark is declared as "
-                   "'.'; so have 2 more", mend="state `decimal: ','` in a mapping, named in the plan: "
+                   "'.'; 2 more are like it", mend="state `decimal: ','` in a mapping, named in the plan: "
                    "`mapping:` beside `file:`; or write them as 12.5")  # fmt: skip
 
 
@@ -113,8 +113,8 @@ def test_a_table_with_another_decimal_mark_than_its_mapping_says(tmp_path: Path)
     site.write("nodes.csv", COMMAS)
     mapping = site.write("map.yaml", {"asfound": "mapping/1", "mappings": [{"ignore": ["remark"]}]})
 
-    assert_refused(site, at="nodes.csv:2:C", says="so have 2 more",
-                   mend=f"state `decimal: ','` at {mapping.as_posix()}:3, its mapping; or")  # fmt: skip
+    assert_refused(site, at="nodes.csv:2:C", says="2 more are like it",
+                   mend=f"state `decimal: ','` in its mapping, {mapping.as_posix()}:3; or")  # fmt: skip
 
 
 def test_a_sheet_of_a_workbook_that_is_read_with_several_mappings(tmp_path: Path) -> None:
@@ -130,7 +130,7 @@ def test_a_sheet_of_a_workbook_that_is_read_with_several_mappings(tmp_path: Path
     book.close()
 
     assert_refused(site, at="nodes.xlsx [One]:2:B", says="'12,5' has a comma",
-                   mend=f"state `decimal: ','` at {tmp_path.as_posix()}/One.yaml:3, its mapping")  # fmt: skip
+                   mend=f"state `decimal: ','` in its mapping, {tmp_path.as_posix()}/One.yaml:3")  # fmt: skip
 
 
 def test_a_word_of_another_language_all_down_a_table(tmp_path: Path) -> None:
@@ -140,8 +140,9 @@ def test_a_word_of_another_language_all_down_a_table(tmp_path: Path) -> None:
     site = small_site(tmp_path, nodes=[], settings=settings, network_extra=tables)
     site.write("nodes.csv", "tag,address,lock\nN-1,1,ein\nN-2,2,ein\nN-3,3,ein\n")
 
-    assert_refused(site, at="nodes.csv:2:C", says="'ein' is neither on nor off, yes nor no; so have 2 more",
-                   mend="expected on or off, yes or no; or say what it stands for, "
+    assert_refused(site, at="nodes.csv:2:C",
+                   says="'ein' is neither on nor off, yes nor no; 2 more are like it",
+                   mend="expected on or off, yes or no; or say what it means, "
                    "`values: {lock: {ein: …}}` "
                    "in a mapping, named in the plan: `mapping:` beside `file:`")  # fmt: skip
 
@@ -207,9 +208,7 @@ def test_what_is_not_yet_known(tmp_path: Path) -> None:
     site = small_site(tmp_path, nodes=[], network_extra={"node_tables": [{"file": "nodes.csv"}]})
     site.write("nodes.csv", "tag,address\nN-1,TBC\n")
 
-    assert_refused(
-        site, at="nodes.csv:2:B", says="'TBC' is not a number", mend="or - where nothing is planned"
-    )
+    assert_refused(site, at="nodes.csv:2:B", says="'TBC' is not a number", mend="or - if nothing is planned")
 
 
 TYPE_SLIPS = [

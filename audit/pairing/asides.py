@@ -1,4 +1,4 @@
-"""Asides: rows between or below the devices of a sheet that are none: totals, signatures, titles."""
+"""Asides: rows between or below the devices of a sheet that are not devices: totals, signatures, titles."""
 
 from __future__ import annotations
 
@@ -11,15 +11,15 @@ from audit.pairing.readback_rows import Row
 from audit.reading.own_sheets import MARK
 
 _SERIAL = re.compile(r"[^\s.]*\d{4}[^\s.]*")
-"""What a serial number looks like that is no total and no date: four digits running. Judgement."""
+"""What a serial number looks like, unlike a total or a date: four digits in a row. Judgement."""
 
 
 def asides_among(rows: Sequence[Row]) -> list[Row]:
-    """Return those of some rows of no planned device that are no device at all: nothing was read in them.
+    """Return those of the rows of no planned device that are not a device at all: they hold no reading.
 
-    A serial number alone makes one, or a name with a network: somebody has found a unit and written it down;
-    and so does a reading in another file. Nor has a list of names asides, in which nothing was read at all.
-    What a sheet of ours brought along was found by nobody, though a note stands beside it.
+    A row with a serial number, or with a name and a network, is a device: somebody found a unit and wrote it
+    down. So is one with a reading in another file. A list of names without any reading has no asides.
+    A row preprinted in a sheet of ours was found by nobody, even if a note has been written beside it.
     """
     suspect = [row for row in rows if not _is_placed(row) and not holds_reading(*row[:2])]
     if not suspect:
@@ -30,28 +30,28 @@ def asides_among(rows: Sequence[Row]) -> list[Row]:
     elsewhere = {(row.tag, row.serial) for row in named if holds_reading(*row[:2])}
     return [
         row for row in suspect
-        if (id(row.table) in read or _was_brought(row)) and (row.tag, row.serial) not in elsewhere
+        if (id(row.table) in read or _is_preprinted(row)) and (row.tag, row.serial) not in elsewhere
     ]  # fmt: skip
 
 
 def _is_placed(row: Row) -> bool:
-    """Tell whether a row gives a serial number, or a name and in a cell of its own a network."""
-    if _was_brought(row):
+    """Tell whether a row gives a serial number, or a name and, in a cell of its own, a network."""
+    if _is_preprinted(row):
         return False
     column = row.table.columns.get("network")
-    network = row.network if column and not column.fixed else ""  # one of a mapping holds for all rows
+    network = row.network if column and not column.fixed else ""  # one from a mapping holds for all rows
     return bool(_SERIAL.fullmatch(row.serial) or (network and (row.tag or row.serial)))
 
 
-def _was_brought(row: Row) -> bool:
-    """Tell whether a row stands in a sheet of ours as it was made: with its mark, and nothing read."""
+def _is_preprinted(row: Row) -> bool:
+    """Tell whether a row of a sheet of ours is as it was made: with its mark, and nothing read."""
     column = row.table.columns.get(MARK)
-    brought = column is not None and not column.fixed and column.texts[row.entry].strip()
-    return bool(brought) and not row.serial and not row.table.texts("type")[row.entry].strip()
+    marked = column is not None and not column.fixed and column.texts[row.entry].strip()
+    return bool(marked) and not row.serial and not row.table.texts("type")[row.entry].strip()
 
 
 def holds_reading(table: Table, entry: int) -> bool:
-    """Tell whether a row has something in the column of a setting."""
+    """Tell whether a row has a text in the column of any setting."""
     return any(
         not column.style.is_blank(column.texts[entry])
         for name, column in table.columns.items() if name not in FIELDS

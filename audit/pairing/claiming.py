@@ -12,7 +12,7 @@ from audit.reading.identifiers import damaged, mistyped, spelling
 from audit.reading.moments import in_order
 
 Own = tuple[Row, str]
-"""A row of a device, and how it was found to be its."""
+"""A row of a device, and how it was identified as that device's."""
 Times = Mapping[str, datetime.datetime]
 """Text → time of a reading."""
 
@@ -26,10 +26,10 @@ def by_device(
 ) -> tuple[dict[Target, list[Own]], list[Row]]:
     """Return device → its rows, oldest reading first, and the rows that belong to no planned device.
 
-    Where rows with different serial numbers claim one device, those of the planned serial number
-    are its own, or else those of the newest reading; the others are strangers, but for a planned serial
-    number mis-keyed, and for units that stand under its tag since. `known` are the serial numbers of all
-    planned devices.
+    Where rows with different serial numbers claim one device, those with the planned serial number are its
+    own, or else those with the serial number of the newest reading. The others are strangers, except where
+    they have the planned serial number mis-keyed, or are all later than its own rows. `known` are the serial
+    numbers of all planned devices.
     """
     claims: dict[Target, list[Own]] = defaultdict(list)
     loose = [row for r, row in enumerate(rows) if r not in found]
@@ -53,8 +53,8 @@ def by_device(
             own = next((s for s in serials if planned and spelling(s) == spelling(planned)), serials[-1])
             others = {serial for serial in serials if spelling(serial) != spelling(own)}
             if own and planned and spelling(own) == spelling(planned):
-                others -= _own_all_the_same(claimants, others, planned, blocks[b].tags[i], known)
-                others -= {serial for serial in others if _under_it_since(claimants, serial, planned)}
+                others -= _written_wrongly(claimants, others, planned, blocks[b].tags[i], known)
+                others -= {serial for serial in others if _is_later(claimants, serial, planned)}
             loose.extend(row for row, _ in claimants if row.serial in others)
         else:
             others = set()
@@ -62,23 +62,24 @@ def by_device(
     return of_device, loose
 
 
-def _own_all_the_same(
+def _written_wrongly(
     claimants: Sequence[Own], others: Iterable[str], planned: str, tag: str, known: Set[str]
 ) -> set[str]:
-    """Return those of other serial numbers in the rows of a device that were its own, written wrongly.
+    """Return those of the other serial numbers in a device's rows that are its own, written wrongly.
 
-    One of no plan is a slip of the own one, under its own tag; one of another device was put right later.
+    One that is not planned must look like a slip of the planned one and be under the device's own tag; one of
+    another planned device must have been read correctly later.
     """
     tagged = {row.serial for row, _ in claimants if spelling(row.tag) == spelling(tag)}
     return {
         serial for serial in others
-        if (read_right_later(claimants, serial, planned) if serial in known
+        if (corrected_later(claimants, serial, planned) if serial in known
             else serial in tagged and mistyped(serial, planned))
     }  # fmt: skip
 
 
-def read_right_later(rows: Sequence[Own], serial: str, planned: str) -> bool:
-    """Tell whether behind the last row of a device with another serial number one has the planned one."""
+def corrected_later(rows: Sequence[Own], serial: str, planned: str) -> bool:
+    """Tell whether the planned serial number was read after the last row with this other serial number."""
     if spelling(serial) == spelling(planned):
         return False
     last = max(n for n, (row, _) in enumerate(rows) if row.serial == serial)
@@ -86,8 +87,8 @@ def read_right_later(rows: Sequence[Own], serial: str, planned: str) -> bool:
     return any(row.serial == planned and in_order(at, row.read_at) for row, _ in rows[last + 1 :])
 
 
-def _under_it_since(rows: Sequence[Own], serial: str, planned: str) -> bool:
-    """Tell whether the rows of a device with another serial number are all later than its own ones."""
+def _is_later(rows: Sequence[Own], serial: str, planned: str) -> bool:
+    """Tell whether the rows with another serial number are all later than those with the planned one."""
     own = max(n for n, (row, _) in enumerate(rows) if spelling(row.serial) == spelling(planned))
     first = min(n for n, (row, _) in enumerate(rows) if row.serial == serial)
     return own < first and in_order(rows[own][0].read_at, rows[first][0].read_at)

@@ -1,4 +1,4 @@
-"""Devices found in pairs under each other's tag: whether units, or only serial numbers, are crossed."""
+"""Pairs of devices found under each other's tag: whether units, or only serial numbers, are crossed."""
 
 from __future__ import annotations
 
@@ -11,34 +11,34 @@ from audit.pairing.identifying import swapped
 from audit.phrases import listed
 
 MOST_SETTINGS = 6
-"""Settings that are named in a message."""
+"""Most settings that a message names."""
 
 
 class Crossed(NamedTuple):
-    """Two devices under each other's tag, and what they show of it."""
+    """Two devices found under each other's tag, and what their settings show."""
 
     one: Match
     other: Match
     own: Sequence[str]
-    """Settings that show the plan of the device that a row was taken for, where the other's is another."""
+    """Settings as planned for the device that a row was taken for, where the other's plan differs."""
     others: Sequence[str]
-    """Settings that show the other's plan."""
+    """Settings as planned for the other device."""
 
     @property
     def set_for_tags(self) -> bool:
-        """Whether only the serial numbers are crossed: all that tells is as planned for the tags."""
+        """Whether only the serial numbers are crossed: all telling settings are as planned for the tags."""
         return self.one.how == "tag" and bool(self.own) and not self.others
 
     @property
     def shown(self) -> str:
-        """The first settings that show it, in words."""
+        """The first of the settings as planned for their own device, in words."""
         return listed(self.own, MOST_SETTINGS)
 
 
 def crossed_pairs(site: Site) -> Iterator[Crossed]:
-    """Yield the two devices of each pair under each other's tag, once.
+    """Yield each pair of devices found under each other's tag, once.
 
-    A gateway and a node never change places: with these only the serial numbers may be told to be crossed.
+    A gateway and a node never change places: such a pair counts only where the serial numbers are crossed.
     """
     blocks = site.blocks
     for device, (match, other) in swapped(blocks, site.matches).items():
@@ -49,7 +49,7 @@ def crossed_pairs(site: Site) -> Iterator[Crossed]:
 
 
 def in_crossed_pairs(site: Site) -> dict[Target, Crossed]:
-    """Return each device of such a pair, with the pair."""
+    """Return device → the pair that it is in."""
     return {
         (match.block, match.index): crossed
         for crossed in crossed_pairs(site) for match in (crossed.one, crossed.other)
@@ -57,9 +57,9 @@ def in_crossed_pairs(site: Site) -> dict[Target, Crossed]:
 
 
 def _telling(site: Site, one: Match, other: Match) -> tuple[list[str], list[str]]:
-    """Return the settings that are as planned for a device and not for the other, and those the other way.
+    """Return the settings as planned for their own device and not the other, and those the other way round.
 
-    One that the other's type does not have is a device's own.
+    A setting that the other's type does not have counts as a device's own.
     """
     own: list[str] = []
     others: list[str] = []

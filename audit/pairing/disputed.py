@@ -1,4 +1,4 @@
-"""Rows whose tag is that of one planned device and whose serial number that of another: whose they are."""
+"""Rows with the tag of one planned device and the serial number of another: which device they are about."""
 
 from __future__ import annotations
 
@@ -20,20 +20,20 @@ class Disputed(NamedTuple):
     tagged: Target
     numbered: Target
     shared: bool
-    """Whether its serial number stands beside other tags as well, and so names nobody by itself."""
-    read_besides: bool
-    """Whether its tag also stands beside the serial number planned for it: this row need not be its own."""
+    """Whether its serial number is beside other tags as well, and so does not identify a device by itself."""
+    tag_read_right: bool
+    """Whether another row has its tag with the planned serial number: this one need not be that device."""
 
 
 def settled(
     blocks: Sequence[Block], rows: Mapping[int, Disputed], meanings: Meanings
 ) -> dict[int, tuple[Target, str]]:
-    """Return number of a row → the device that it is about, and whether its tag or its serial number told.
+    """Return number of a row → the device that it is about, and whether its tag or serial number decided.
 
     Rows that name each other's devices were mixed up together: two units, or a column that has slipped.
-    Where each agrees with one side more than with the other, and no device is taken twice by that, each goes
-    there. Otherwise the side with which more of their settings agree in all tells for all of them; the serial
-    number where neither does.
+    If each row agrees with one side more than with the other, and no device is taken twice that way, each row
+    goes to that side. Otherwise the side with which more of their settings agree in total decides for all of
+    them; if neither has more, the serial number decides.
     """
     found: dict[int, tuple[Target, str]] = {}
     for group in _mixed_up(rows):
@@ -48,15 +48,15 @@ def settled(
             found |= {r: (own[r], "tag" if n > 0 else "serial") for r, n in leaning.items()}
             continue
         more = sum(leaning.values())
-        told_by_settings = more < 0 and not all(rows[r].shared and not rows[r].read_besides for r in group)
+        by_settings = more < 0 and not all(rows[r].shared and not rows[r].tag_read_right for r in group)
         for r in group:
-            by_tag = more > 0 or (rows[r].shared and not told_by_settings)
+            by_tag = more > 0 or (rows[r].shared and not by_settings)
             found[r] = (rows[r].tagged, "tag") if by_tag else (rows[r].numbered, "serial")
     return found
 
 
 def _mixed_up(rows: Mapping[int, Disputed]) -> list[list[int]]:
-    """Return the numbers of the rows in groups, of which none names a device of another."""
+    """Return the numbers of the rows in groups, so that no device is named in two groups."""
     import networkx
 
     graph: networkx.Graph[Target] = networkx.Graph((row.tagged, row.numbered) for row in rows.values())

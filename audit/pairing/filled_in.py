@@ -1,4 +1,4 @@
-"""Filled in: a row that says who a device is, and nothing of how it is set, is no readback of it.
+"""Filled in: a row that only names a device, and says nothing of how it is set, is not a readback of it.
 
 Nor is a row of a gateway's list: it says that a device is heard, not how it is set.
 """
@@ -20,12 +20,12 @@ from audit.reading.own_sheets import MARK
 
 
 def only_read(site: Site) -> Site:
-    """Return the site in which only devices have rows of which something was read that is read at them."""
+    """Return the site in which devices keep rows only if something was read at the device itself."""
     return _without_notes_alone(_without_listed(_without_blank_rows(site)))
 
 
 def _without_notes_alone(site: Site) -> Site:
-    """Return the site without rows of our sheets with a note alone, where a device has others."""
+    """Return the site without rows of our sheets that hold at most a note, where a device has other rows."""
     blocks = []
     for block in site.blocks:
         ours = {id(table) for table in block.tables if MARK in table.columns and "note" in table.columns}
@@ -41,9 +41,9 @@ def _without_notes_alone(site: Site) -> Site:
 
 
 def _without_listed(site: Site) -> Site:
-    """Return the site with the rows of gateway lists taken from devices that have only blank ones besides.
+    """Return the site without the rows of gateway lists of devices that have otherwise only blank rows.
 
-    Where nothing but what a gateway knows is planned of a device, its row in a list is a readback.
+    Where only what a gateway knows is planned for a device, its row in a list is a readback.
     """
     noted = dict(site.noted)
     blocks = []
@@ -63,10 +63,10 @@ def _without_listed(site: Site) -> Site:
 
 
 def _without_blank_rows(site: Site) -> Site:
-    """Return the site with its blank rows taken from their devices, which then were not read.
+    """Return the site without the rows of devices that have only blank rows: these were not read.
 
     A blank row has no setting, and no other tag or serial number than planned: nobody filled in the sheet.
-    Sheets of ours come without serial numbers, so that one was read wherever it stands in them.
+    Sheets of ours come without serial numbers, so a serial number in one of them was read.
     """
     blank: dict[Target, Place] = {}
     noted: dict[Target, Place] = {}
@@ -85,9 +85,9 @@ def _without(block: Block, entries: Collection[int]) -> Block:
 
 
 def _nothing_read(block: Block) -> Sequence[int]:
-    """Return the devices of which something is planned, that have rows, but no value in them."""
+    """Return the devices with planned settings that have rows, but no value in them."""
     if any(BLANK not in column.among for column in block.found.values()):
-        return ()  # as it mostly is: every device has a value of this setting
+        return ()  # the usual case: every device has a value for this setting
     left: Sequence[int] = [i for i, rows in enumerate(block.rows) if rows]
     for column in block.found.values():
         left = [i for i in left if column[i] is BLANK]
@@ -101,7 +101,7 @@ def _is_blank_row(block: Block, i: int, table: Table, entry: int) -> bool:
 
 
 def _names_it(block: Block, i: int) -> bool:
-    """Tell whether the rows of a device give its planned tag and serial number, however spelled, or none."""
+    """Tell whether the rows of a device give its planned tag and serial number, in any spelling, or none."""
     return all(
         _is_or_blank(table.texts("tag")[e], block.tags[i])
         and _is_or_blank(table.texts("serial")[e], "" if MARK in table.columns else block.serials[i])
@@ -110,5 +110,5 @@ def _names_it(block: Block, i: int) -> bool:
 
 
 def _is_or_blank(text: str, planned: str) -> bool:
-    """Tell whether a text is blank, or a planned name; one of nothing but punctuation is neither."""
+    """Tell whether a text is blank, or the planned name; mere punctuation is neither."""
     return not text.strip() or (spelling(text) != "" and spelling(text) == spelling(planned))

@@ -2,7 +2,7 @@
 
 By serial number, then by tag (where these name two devices: disputed.py), then by either in another
 spelling, then by the address of the row above, by network and address, and by the date that a spreadsheet
-makes of a tag; what is left is matched by the most settings in common (matching.py).
+makes of a tag; the remaining rows are matched by the most settings in common (matching.py).
 """
 
 from __future__ import annotations
@@ -32,9 +32,9 @@ from audit.reading.meanings import Meanings
 def identify(
     blocks: Sequence[Block], rows: Sequence[Row], gateways: Mapping[str, str], meanings: Meanings
 ) -> Found:
-    """Return the device of each row that can be told; rows that are not in it belong to strangers.
+    """Return the device of each row that can be identified; all other rows belong to strangers.
 
-    `gateways` has what gateways may be called, with their networks.
+    `gateways` maps the names that gateways may have to their networks.
     """
     everyone = [target for b, block in enumerate(blocks) for target in zip(repeat(b), range(len(block)))]
     found = _by_serial_or_tag(blocks, everyone, rows, meanings)
@@ -51,18 +51,18 @@ def identify(
 
 
 def is_another(found: str, planned: str) -> bool:
-    """Tell whether an identifier names another device, and is not only written otherwise or made a date.
+    """Tell whether an identifier names another device, and is not only respelled or turned into a date.
 
-    Nothing is another where one of the two is not known.
+    False where one of the two is not known.
     """
     known = bool(found and planned)
     return known and spelling(found) != spelling(planned) and not made_of(found, planned)
 
 
 def swapped(blocks: Sequence[Block], matches: Sequence[Match]) -> dict[Target, tuple[Match, Match]]:
-    """Return device → its match and its partner's, for those found in pairs under each other's tag.
+    """Return device → its match and its partner's, for pairs of devices found under each other's tag.
 
-    Both of a pair were matched by serial number, or both by tag.
+    Both devices of a pair were matched by serial number, or both by tag.
     """
     pairs = {}
     for how in ("serial", "tag"):
@@ -86,7 +86,7 @@ def _by_serial_or_tag(
     by_serial = unique_index(list(zip(serials, everyone, strict=True)))
     by_tag = unique_index(list(zip(tags, everyone, strict=True)))
     by_tag_there = {}
-    if len(by_tag) < len(everyone):  # some tags come more than once, and only their networks tell them apart
+    if len(by_tag) < len(everyone):  # some tags are used more than once, in different networks
         there = [(f"{blocks[b].networks[i]}\n{blocks[b].tags[i]}", (b, i)) for b, i in everyone]
         by_tag_there = unique_index(there)
     times = Counter(row.serial for row in rows)
@@ -102,27 +102,27 @@ def _by_serial_or_tag(
         if numbered and tagged and numbered != tagged:
             shared = len(tags_of_serial[row.serial]) > 1
             b, i = tagged
-            besides = row.tag in tags_of_serial[blocks[b].serials[i]]
-            disputed[r] = Disputed(row.table, row.entry, tagged, numbered, shared, besides)
+            tag_read_right = row.tag in tags_of_serial[blocks[b].serials[i]]
+            disputed[r] = Disputed(row.table, row.entry, tagged, numbered, shared, tag_read_right)
         elif target := numbered or tagged:
             found[r] = (target, "serial" if numbered else "tag")
     if not disputed:
         return found
-    told = settled(blocks, disputed, meanings)
-    by_tag_after_all = {rows[r].serial: one for r, one in told.items()
+    decided = settled(blocks, disputed, meanings)
+    by_tag_after_all = {rows[r].serial: one for r, one in decided.items()
                         if one[1] == "tag" and not disputed[r].shared}  # fmt: skip
     for r, row in enumerate(rows):
         if not row.tag and row.serial in by_tag_after_all:
             found[r] = by_tag_after_all[row.serial]
-    return found | told
+    return found | decided
 
 
 def _tagged_as_another(
     blocks: Sequence[Block], everyone: Sequence[Target], rows: Sequence[Row], known: Found, meanings: Meanings
 ) -> Found:
-    """Find unread devices of rows with a tag alone, whose serial number stands in another row of the sheet.
+    """Find unread devices for rows with a tag alone, whose device has its serial number in another row.
 
-    Only where more of a row's settings are planned for the unread one than for the one of its tag.
+    Only where more of a row's settings are as planned for the unread device than for the one with its tag.
     """
     numbered = {(id(rows[r].table), target) for r, (target, how) in known.items() if how == "serial"}
     left = {

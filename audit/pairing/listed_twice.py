@@ -1,8 +1,8 @@
-"""Nodes that stand in the lists of two gateways on one day: which row says where they are.
+"""Nodes in the lists of two gateways on one day: which row says where they are.
 
 A gateway keeps a node in its list for a while after another one hears it. What a row says belongs together:
-the gateway, when it heard the node, and with what signal. The row of whoever heard it last counts, and that
-of its own gateway for as long as a node may be silent.
+the gateway, when it heard the node, and with what signal. The row of the gateway that heard it last counts;
+the node's own gateway has precedence for as long as a node may be silent.
 """
 
 from __future__ import annotations
@@ -21,17 +21,17 @@ from audit.reading.moments import moment
 from audit.reading.values import seconds_of
 
 SILENT_INTERVALS = 3
-"""Report intervals that a node may be silent; judgement."""
+"""Report intervals for which a node may be silent. Judgement."""
 UNPLANNED_S = 3600
-"""Seconds that a node may be silent whose interval is not planned; as silent_minutes of asfound why."""
+"""Seconds for which a node without a planned interval may be silent, like silent_minutes of asfound why."""
 LONG_AGO = datetime.datetime.min
 
 
 class Listing(NamedTuple):
-    """A row of a gateway's list that is about a node."""
+    """A node's row in a gateway's list."""
 
     heard: datetime.datetime
-    """When the gateway heard the node; when the list was made, where it does not say."""
+    """When the gateway heard the node; if the row does not say, when the list was made."""
     own: bool
     """Whether the gateway is the node's own."""
     at: datetime.datetime
@@ -44,9 +44,9 @@ class Listing(NamedTuple):
 def lists_in_order(
     block: Block, rows: Sequence[Rows], gateways: Mapping[str, str], meanings: Meanings
 ) -> Sequence[Rows]:
-    """Return the rows of the devices of a block, those of several lists of a day by when the node was heard.
+    """Return the rows of a block's devices, those from several lists of one day by when the node was heard.
 
-    `gateways` has what gateways may be called, with their networks.
+    `gateways` maps the names that gateways may have to their networks.
     """
     if isinstance(rows, InOneTable) or not block.settings("joined_gateway"):
         return rows
@@ -73,7 +73,7 @@ def _in_order(block: Block, i: int, rows: Rows, gateways: Mapping[str, str], mea
 def listings(
     block: Block, i: int, rows: Rows, gateways: Mapping[str, str], meanings: Meanings
 ) -> list[Listing]:
-    """Return the rows of a device that are of lists of their newest day, if they name several gateways."""
+    """Return a device's rows in the lists of the newest day, if they name several gateways."""
     name = block.settings("joined_gateway")[0].name
     found = []
     for place, (table, entry) in enumerate(rows):
@@ -89,7 +89,7 @@ def listings(
 
 
 def silence_s(block: Block, i: int) -> float:
-    """Return the seconds that a node may be silent between reports, as planned; an hour where none are."""
+    """Return the seconds for which a node may be silent, by its planned interval; an hour without one."""
     for setting in block.settings("report_interval")[:1]:
         if seconds := seconds_of(block.value("planned", setting.name, i), setting):
             return SILENT_INTERVALS * seconds

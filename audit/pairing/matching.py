@@ -1,7 +1,7 @@
-"""Matching by settings: what neither serial, tag nor address could pair.
+"""Matching by settings: for rows that neither serial number, tag nor address could identify.
 
-The pairing with the most settings in common over all is a maximum-weight matching; networkx
-computes it. Only settings that tell devices apart count: one that all share says nothing.
+The pairing with the most settings in common overall is a maximum-weight matching; networkx computes it. Only
+settings that tell devices apart count, not those that all share.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from audit.reading.meanings import Meanings
 
 
 class Left(NamedTuple):
-    """A row that is left, with what it says of the device besides settings."""
+    """A row not yet identified, with what it says about the device apart from settings."""
 
     row: int
     table: Table
@@ -29,7 +29,7 @@ class Left(NamedTuple):
 LEAST_IN_COMMON = 2
 """Fewest telling settings in common for a match. Judgement."""
 MOST_PAIRS = 20_000
-"""Beyond this many possible pairs the readback is too poor in names to be matched. Judgement."""
+"""With more possible pairs than this the readback has too few names to be matched. Judgement."""
 
 
 def match_by_settings(
@@ -49,7 +49,7 @@ def match_by_settings(
     for row, table, entry, network, serial in left:
         for target in free:
             b, i = target
-            another = serial and blocks[b].serials[i]  # they differ, or the serial number would have told
+            another = serial and blocks[b].serials[i]  # equal ones have been matched before
             if another or (network and blocks[b].networks[i] != network):
                 continue
             common, compared = in_common(blocks[b], telling[b], i, table, entry, meanings)
@@ -61,15 +61,13 @@ def match_by_settings(
     for one, other in found:
         (_, row), (_, target) = sorted((one, other), key=lambda end: end[0], reverse=True)
         pairs[row] = target
-    return {row: target for row, target in pairs.items() if not _as_well_another(row, pairs, weights)}
+    return {row: target for row, target in pairs.items() if not _is_ambiguous(row, pairs, weights)}
 
 
-def _as_well_another(
-    row: int, pairs: Mapping[int, Target], weights: Mapping[tuple[int, Target], int]
-) -> bool:
-    """Tell whether a row does as well for another device: a free one, or one whose row does for its own.
+def _is_ambiguous(row: int, pairs: Mapping[int, Target], weights: Mapping[tuple[int, Target], int]) -> bool:
+    """Tell whether a row fits another device just as well: a free one, or one with which it could swap rows.
 
-    Devices that are planned alike are not told apart by their settings.
+    Devices with the same plan cannot be told apart by their settings.
     """
     own = pairs[row]
     row_of = {target: other for other, target in pairs.items()}

@@ -1,6 +1,6 @@
-"""Merging: the readings of a device in several rows and files become one column a setting.
+"""Merging: the readings of a device in several rows and files become one column for each setting.
 
-The newer reading of a setting wins; the older ones stay as evidence.
+The newer reading of a setting wins; the older ones are kept as evidence.
 """
 
 from __future__ import annotations
@@ -21,10 +21,10 @@ from audit.reading.times import not_times
 
 
 def times_read(tables: Iterable[Table]) -> dict[str, datetime.datetime]:
-    """Return text → time for all times of reading in some tables; a blank one stands before all others.
+    """Return text → time for all times of reading in some tables; a blank one comes before all others.
 
-    Those that state no offset are of the clock that most of the others state. Raises InputProblems for every
-    time that cannot be read.
+    Times without an offset are taken to be on the clock that most of the others state. Raises InputProblems
+    with every time that cannot be read.
     """
     times = {"": datetime.datetime.min}
     problems: list[Problem] = []
@@ -42,7 +42,7 @@ def times_read(tables: Iterable[Table]) -> dict[str, datetime.datetime]:
 
 
 def _on_one_clock(times: dict[str, datetime.datetime]) -> dict[str, datetime.datetime]:
-    """Return times with those that state no offset as the others' clock has them."""
+    """Return the times, those that state no offset as being on the clock of the others."""
     stated = {
         text for text in times if "Z" in text.upper() or "+" in text or "-" in text[len("2026-01-01") :]
     }
@@ -53,7 +53,7 @@ def _on_one_clock(times: dict[str, datetime.datetime]) -> dict[str, datetime.dat
 
 
 def _less(time: datetime.datetime, offset: datetime.timedelta) -> datetime.datetime:
-    """Return a time less an offset; one at the ends of the calendar stays."""
+    """Return a time minus an offset; one at the ends of the calendar stays as it is."""
     try:
         return time - offset
     except OverflowError:
@@ -79,13 +79,13 @@ def read_alike(rows: Sequence[Rows]) -> list[Alike]:
 
 
 def _as_range(entries: Sequence[int]) -> Sequence[int]:
-    """Return entries as a range if they are one, behind which a column need only be cut."""
+    """Return entries as a range if they are consecutive, so that a column need only be sliced."""
     whole = range(entries[0], entries[0] + len(entries))
     return whole if whole[-1] == entries[-1] and list(whole) == entries else entries
 
 
 def found_columns(block: Block, rows: Sequence[Rows], meanings: Meanings) -> Block:
-    """Return the block with its found columns: only of settings that some table has."""
+    """Return the block with its found columns, for the settings that some table has."""
     groups = read_alike(rows)
     tables = list({id(table): table for group in groups for table in group.tables}.values())
     found: dict[str, Values] = {}
@@ -101,7 +101,7 @@ def found_columns(block: Block, rows: Sequence[Rows], meanings: Meanings) -> Blo
 
 
 def _merged(groups: Sequence[Alike], length: int, columns: Mapping[int, Values]) -> Values:
-    """Return the newest value of a setting that is not blank, of every device."""
+    """Return the newest value of a setting that is not blank, for every device."""
     newest = [_newest(group, columns) for group in groups]
     if len(newest) == 1:
         values = newest[0]
@@ -115,7 +115,7 @@ def _merged(groups: Sequence[Alike], length: int, columns: Mapping[int, Values])
 
 
 def _newest(group: Alike, columns: Mapping[int, Values]) -> list[Value]:
-    """Return the newest value that is not blank of each device of a group."""
+    """Return the newest value that is not blank for each device of a group."""
     newest: list[Value] = []
     for table, entries in zip(reversed(group.tables), reversed(group.entries), strict=True):
         column = columns.get(id(table))

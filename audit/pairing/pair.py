@@ -1,6 +1,6 @@
 """Pairing: planned and found values side by side.
 
-Rows are given to the devices that they are about (identifying.py), and their readings merged
+Each row is assigned to the device that it is about (identifying.py), and the readings of a device are merged
 (merging.py). Devices that are not in the plan are strangers.
 """
 
@@ -17,7 +17,7 @@ from audit.model.site import Block, Site, Target
 from audit.model.table import Place, Table
 from audit.model.value import BLANK, Value
 from audit.pairing.asides import asides_among
-from audit.pairing.claiming import Own, by_device, read_right_later
+from audit.pairing.claiming import Own, by_device, corrected_later
 from audit.pairing.identifying import identify
 from audit.pairing.listed_twice import lists_in_order
 from audit.pairing.merging import found_columns, times_read
@@ -46,13 +46,13 @@ def pair_blocks(
     meanings: Meanings,
     codes_elsewhere: Sequence[tuple[Place, int]] = (),
 ) -> Site:
-    """Return the site with found values beside those of blocks. Raises InputProblems."""
+    """Return the site with found values beside the planned ones of the blocks. Raises InputProblems."""
     gateways = {
         block.networks[i]: (b, i)
         for b, block in enumerate(blocks) if block.gateway for i in range(len(block))
     }  # fmt: skip
     names = gateway_names(plan.file.networks)
-    rows, loose, matches = _given_out(blocks, plan, tables, names, meanings)
+    rows, loose, matches = _assigned(blocks, plan, tables, names, meanings)
     rows = [lists_in_order(block, of_block, names, meanings)
             for block, of_block in zip(blocks, rows, strict=True)]  # fmt: skip
     asides = asides_among(loose)
@@ -74,16 +74,16 @@ def pair_blocks(
     )
 
 
-def _given_out(
+def _assigned(
     blocks: Sequence[Block],
     plan: LoadedPlan,
     tables: Sequence[Table],
     names: Mapping[str, str],
     meanings: Meanings,
 ) -> tuple[list[Sequence[Rows]], Sequence[Row], list[Match]]:
-    """Return the rows of each device of each block, those of nobody, and telling matches.
+    """Return the rows of each device of each block, the rows of no planned device, and the telling matches.
 
-    What it takes to find out is gone before columns are made, since that is most of the memory.
+    What this needs, which is most of the memory, is freed when it returns, before columns are made.
     """
     times = times_read(tables)
     places = rows_as_planned(blocks, tables)
@@ -105,15 +105,15 @@ def _given_out(
 
 
 def _check_same_site(rows: Sequence[Row], found: Found, plan: LoadedPlan) -> None:
-    """Refuse a readback of which no device is in the plan: it is surely another site's."""
+    """Refuse a readback with no device that is in the plan: it must be another site's."""
     named = [row for row in rows if row.tag or row.serial] if not found else []
     if named:
         first = named[0].table.place(named[0].entry, "tag" if named[0].tag else "serial")
         devices = len({(row.tag, row.serial) for row in rows})
-        told = f"none of the {devices} devices read is" if devices > 1 else "the device read is not"
-        message = f"{told} known at {plan.file.site.name!r}"
+        subject = f"none of the {devices} devices read is" if devices > 1 else "the device read is not"
+        message = f"{subject} known at {plan.file.site.name!r}"
         raise InputProblems(
-            [first.problem(message, "give the readback of this site, or its own plan or baseline")]
+            [first.problem(message, "give the readback of this site, or the plan or baseline it belongs to")]
         )
 
 
@@ -140,10 +140,11 @@ def _strangers(
 
 
 def _rows_of_strangers(loose: Sequence[Row]) -> dict[tuple[str, str, object], list[Row]]:
-    """Return tag and serial number of each device outside the plan → its rows; one without either is alone.
+    """Return tag and serial number of each device outside the plan → its rows.
 
-    A row that gives one of the two, as a gateway's list does, is of the only device of which rows give both.
-    A tag may be used again in another network.
+    A row with neither is a device of its own. A row with one of the two, as in a gateway's list, belongs to
+    the device of which other rows give both, if there is only one. A tag may be used again in another
+    network.
     """
     tags: dict[str, set[str]] = defaultdict(set)
     serials: dict[str, set[str]] = defaultdict(set)
@@ -164,12 +165,12 @@ def _rows_of_strangers(loose: Sequence[Row]) -> dict[tuple[str, str, object], li
 
 
 def _only(names: Collection[str]) -> str:
-    """Return the only one of names; empty where there is none, or are several."""
+    """Return the only name; empty where there is none, or several."""
     return next(iter(names)) if len(names) == 1 else ""
 
 
 def _listed_at(found: Mapping[str, Value], plan: LoadedPlan, gateways: Mapping[str, str]) -> str:
-    """Return the network of the gateway in whose list a device stands; empty where none is known."""
+    """Return the network of the gateway whose list a device is in; empty where none is known."""
     listed = (
         str(value.content) for name, value in found.items()
         if plan.words.settings[name].role == "joined_gateway"
@@ -180,7 +181,7 @@ def _listed_at(found: Mapping[str, Value], plan: LoadedPlan, gateways: Mapping[s
 def _matches(
     blocks: Sequence[Block], of_device: Mapping[Target, Sequence[Own]], known: Set[str]
 ) -> list[Match]:
-    """Return the matches worth looking at, each once a device: tag or serial number other than planned."""
+    """Return the matches with a tag or serial number other than planned, each once for a device."""
     matches: dict[tuple[int, int, str, str], Match] = {}
     lost_in_plan = [{serial for serial in block.serials if damaged(serial)} for block in blocks]
     telling = [
@@ -192,7 +193,7 @@ def _matches(
         for row, how in of_device[b, i]:
             other_serial = bool(row.serial and serial) and row.serial != serial
             slip = other_serial and (mistyped(row.serial, serial) or row.serial in known)
-            corrected = slip and read_right_later(of_device[b, i], row.serial, serial)
+            corrected = slip and corrected_later(of_device[b, i], row.serial, serial)
             other_tag = bool(row.tag) and row.tag != tag
             lost = damaged(row.serial)
             if other_serial or other_tag or lost or how == "settings":
@@ -211,7 +212,7 @@ def _as_planned(block: Block, i: int, rows: Sequence[Own]) -> bool:
 
 
 def _refuse_impossible(blocks: Sequence[Block]) -> None:
-    """Stop at numbers that no device can hold: the file is at fault, not the device."""
+    """Refuse numbers that no device can hold: the file is at fault, not the device."""
     problems = []
     for block in blocks:
         for name, values in block.found.items():

@@ -1,4 +1,4 @@
-"""Nodes that the plan names twice: rows that were copied, or that a correction was written beside."""
+"""Nodes that are in the plan twice: rows that were copied, or corrected by adding another row."""
 
 from __future__ import annotations
 
@@ -13,24 +13,24 @@ from audit.reading.loaded_plan import Group
 
 
 class Entry(NamedTuple):
-    """An entry of a group of the plan."""
+    """An entry in a group of the plan."""
 
     group: int
     row: int
 
 
 Repeats = dict[Entry, list[Entry]]
-"""First entry of a node → its entries behind it."""
+"""First entry of a node → its further entries."""
 
 
 def planned_twice(groups: Sequence[Group]) -> Repeats:
-    """Return the nodes that stand more than once in a network, by tag and serial number.
+    """Return the nodes that are in a network more than once, by tag and serial number.
 
-    Where the plan has no serial number, only entries that are alike in everything are surely one node.
+    Without a serial number, only entries that are the same in everything are certainly one node.
     """
     tags = [all_bare(group.table.texts("tag")) for group in groups]
     if len({tag for of_one in tags for tag in of_one}) == sum(map(len, tags)):
-        return {}  # as nearly always: nothing more is worked out
+        return {}  # nearly always: nothing more to work out
     times = Counter(tag for of_one in tags for tag in of_one)
     entries = grouped(
         ((group.networks[e], tag, _known_by(group, e)), Entry(g, e))
@@ -45,16 +45,16 @@ def _known_by(group: Group, e: int) -> Hashable:
 
 
 def left_out(repeats: Repeats) -> set[Entry]:
-    """Return the entries that are not the first of their node: no device of the site is made of them."""
+    """Return the entries that are not the first of their node: they become no device of the site."""
     return {entry for again in repeats.values() for entry in again}
 
 
 def planned_again(
     groups: Sequence[Group], first: Entry, again: Iterable[Entry], secrets: Collection[str]
 ) -> list[PlannedAgain]:
-    """Return where a node is planned again, and what is otherwise there; access codes are not compared.
+    """Return where a node is planned again, and what differs there; access codes are not compared.
 
-    What is blank there says nothing: a second table need not have all columns.
+    A blank there is no difference: a second table need not have all columns.
     """
     found = []
     for entry in again:

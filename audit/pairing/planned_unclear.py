@@ -1,4 +1,4 @@
-"""Planned texts that are no values: a plan has to be clear, so each is a problem of the input."""
+"""Planned texts that are not values: a plan has to be clear, so each is a problem of the input."""
 
 from __future__ import annotations
 
@@ -15,11 +15,11 @@ from audit.reading.written_numbers import OTHER_MARK
 
 NAMED = "named in the plan: `mapping:` beside `file:`"
 MOST_APART = 2
-"""Most texts of a table that are told one by one, of those unclear in one way: more are how it is written."""
+"""Most texts of a table, unclear in the same way, that are reported singly: more are a way of writing."""
 
 
 class _Unclear(NamedTuple):
-    """A planned text that is no value."""
+    """A planned text that is not a value."""
 
     setting: str
     what: str
@@ -27,12 +27,12 @@ class _Unclear(NamedTuple):
     place: Place
     why: str
     other_mark: bool
-    """Whether it were a number if another decimal mark had been declared."""
+    """Whether it would be a number if another decimal mark were declared."""
     expected: str
 
 
 def not_clear(blocks: Iterable[Block], plan: LoadedPlan) -> list[Problem]:
-    """Return a problem for every planned text that is no value; one for what a table writes all through."""
+    """Return a problem for every planned text that is not a value; one for all that a table writes so."""
     problems: list[Problem] = []
     marked: dict[tuple[str, str, str], list[_Unclear]] = {}
     worded: dict[tuple[str, str, str, str], list[_Unclear]] = {}
@@ -53,7 +53,7 @@ def not_clear(blocks: Iterable[Block], plan: LoadedPlan) -> list[Problem]:
 
 
 def _unclear(block: Block) -> Iterator[_Unclear]:
-    """Yield what is no value, once for each place: a default stands in one place for many devices."""
+    """Yield texts that are not values, once for each place: a default is in one place for many devices."""
     for setting in block.type.settings:
         name, values = setting.name, block.planned.get(setting.name, blanks(0))
         bad = {value for value in values.among if value.state in ("unclear", "impossible")}
@@ -70,13 +70,13 @@ def _unclear(block: Block) -> Iterator[_Unclear]:
 def _marked(items: Sequence[_Unclear], mark: str, state: str) -> list[Problem]:
     """Return a problem for each number with another decimal mark, or one for all of a table.
 
-    `state` says where its mark can be stated; blank for the plan itself, whose mark is the point.
+    `state` says where the mark can be stated; empty for the plan itself, whose mark is the point.
     """
     if state and len(items) > MOST_APART:
         first = min(items, key=lambda item: item.place.row)
         columns = {item.place.column for item in items}
         where = f", in {len(columns)} columns" if len(columns) > 1 else ""
-        message = f"{first.what}: {first.why}; so have {len(items) - 1:,} more{where}"
+        message = f"{first.what}: {first.why}; {len(items) - 1:,} more are like it{where}"
         return [first.place.problem(message, f"{state}; or write them as {_written(first, mark)}")]
     return [
         item.place.problem(
@@ -87,28 +87,26 @@ def _marked(items: Sequence[_Unclear], mark: str, state: str) -> list[Problem]:
 
 
 def _written(item: _Unclear, mark: str) -> str:
-    """Return a number with the mark that is declared."""
+    """Return a number with the declared decimal mark."""
     return item.text.replace(mark, "." if mark == "," else ",")
 
 
 def _worded(items: Sequence[_Unclear], where: str) -> list[Problem]:
-    """Return a problem for each text that is none of its setting, or one for a word that many rows have.
+    """Return a problem for each text that is not a value of its setting, or one for a word in many rows.
 
-    `where` says where a mapping can translate it; blank for the plan itself, which has none.
+    `where` says where a mapping can translate it; empty for the plan itself, which has none.
     """
     if where and len(items) > MOST_APART:
         first = min(items, key=lambda item: item.place.row)
-        message = f"{first.what}: {first.why}; so have {len(items) - 1:,} more"
+        message = f"{first.what}: {first.why}; {len(items) - 1:,} more are like it"
         values = f"`values: {{{first.setting}: {{{first.text}: …}}}}`"
-        return [
-            first.place.problem(message, f"{first.expected}; or say what it stands for, {values} {where}")
-        ]
+        return [first.place.problem(message, f"{first.expected}; or say what it means, {values} {where}")]
     return [
-        item.place.problem(f"{item.what}: {item.why}", f"{item.expected}; or - where nothing is planned")
+        item.place.problem(f"{item.what}: {item.why}", f"{item.expected}; or - if nothing is planned")
         for item in items
     ]
 
 
 def _where(mapping: str) -> str:
-    """Return where something can be said about how a table is written."""
-    return f"at {mapping}, its mapping" if mapping else f"in a mapping, {NAMED}"
+    """Return where it can be stated how a table is written."""
+    return f"in its mapping, {mapping}" if mapping else f"in a mapping, {NAMED}"

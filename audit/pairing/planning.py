@@ -1,4 +1,4 @@
-"""Planned blocks: the plan's devices gathered by type, each setting a column of values."""
+"""Planned blocks: the plan's devices grouped by type, with a column of values for each setting."""
 
 from __future__ import annotations
 
@@ -22,8 +22,6 @@ from audit.reading.meanings import Meanings
 
 Part = tuple[Group, Sequence[int]]
 """A group and those of its entries that are of one device type."""
-
-
 Default = tuple[str, Place] | None
 Defaults = dict[str, dict[str, Default]]
 """Setting → network → what a device gets where its own cell is empty."""
@@ -32,7 +30,7 @@ Defaults = dict[str, dict[str, Default]]
 def planned_blocks(plan: LoadedPlan, meanings: Meanings) -> list[Block]:
     """Return the planned devices as blocks: gateways first, then nodes, by device type.
 
-    Raises InputProblems for every planned text that is no value of its setting.
+    Raises InputProblems with every planned text that is not a value of its setting.
     """
     blocks: list[Block] = []
     problems: list[Problem] = []
@@ -83,7 +81,7 @@ def _parts(groups: Sequence[Group], name: str, repeats: Collection[Entry]) -> li
 def _again(
     groups: Sequence[Group], parts: Iterable[Part], repeats: Repeats, secrets: Collection[str]
 ) -> dict[int, list[PlannedAgain]]:
-    """Return device of a block → where the plan names it again."""
+    """Return device of a block → where else it is in the plan."""
     if not repeats:
         return {}
     numbers = {id(group): g for g, group in enumerate(groups)}
@@ -139,7 +137,7 @@ def _block(
 
 
 def _positions(columns: Sequence[Sequence[str]]) -> list[Position | None]:
-    """Return where devices stand, from the columns of the parts of a position."""
+    """Return the positions of devices, from a column for each part of a position."""
     if not any(map(any, columns)):
         return [None] * len(columns[0])
     names = list(Position.model_fields)
@@ -156,7 +154,7 @@ def _default(
     network: str,
     inherited: dict[str, dict[str, tuple[str, Place]]],
 ) -> Default:
-    """Return the text that a node gets where its own cell is empty: the nearest default."""
+    """Return the text that a node gets where its own cell is empty: the nearest default, or its gateway's."""
     if kind.device == "gateway":
         return None
     for level in plan.defaults[network]:
@@ -172,7 +170,7 @@ def _column(
     defaults: dict[str, Default],
     meanings: Meanings,
 ) -> Values:
-    """Return the planned values of a setting: each device's own, or its network's where that is empty."""
+    """Return the planned values of a setting: each device's own, or its network's default where empty."""
     usual = {
         network: _default_value(plan, setting, default, meanings) for network, default in defaults.items()
     }
@@ -221,7 +219,7 @@ def _places(parts: list[Part], defaults: Defaults) -> Callable[[int, str], Place
 
 
 def _out_of_place(plan: LoadedPlan, groups: Iterable[Group]) -> list[Problem]:
-    """Return a problem for every text in a column that the device type of the row does not have."""
+    """Return a problem for every text in a column of a setting that the row's device type does not have."""
     problems = []
     has = {name: {s.name for s in kind.settings} for name, kind in plan.types.items()}
     for group in groups:

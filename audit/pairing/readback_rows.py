@@ -1,4 +1,4 @@
-"""Rows of the readback, and the short way to their devices where all of them are as planned."""
+"""Rows of the readback, and the short way to their devices where all rows name them as planned."""
 
 from __future__ import annotations
 
@@ -15,11 +15,11 @@ from audit.reading.identifiers import all_bare, damaged
 
 T = TypeVar("T")
 Found = dict[int, tuple[Target, str]]
-"""Number of a row → the device that it is about, and how that is known."""
+"""Number of a row → the device that it is about, and how it was identified."""
 
 
 class Row(NamedTuple):
-    """A row of the readback, with what says which device it is."""
+    """A row of the readback, with what says which device it is about."""
 
     table: Table
     entry: int
@@ -29,7 +29,7 @@ class Row(NamedTuple):
 
     @property
     def read_at(self) -> str:
-        """When it was read, as written; blank where that is not said."""
+        """When it was read, as written; blank if the row does not say."""
         return self.table.texts("read_at")[self.entry]
 
 
@@ -42,12 +42,12 @@ def rows_of(table: Table) -> list[Row]:
 def rows_as_planned(blocks: Sequence[Block], tables: Sequence[Table]) -> list[Sequence[Rows]] | None:
     """Return the rows of each device of each block, if every row gives a planned tag and its serial number.
 
-    Mostly they do, and then nothing else need be asked, nor a Row be made. None where one does not.
+    Mostly they do; then nothing else need be looked at, and no Row made. None where one row does not.
     """
     tags = [tag for block in blocks for tag in block.tags]
     serials = [serial for block in blocks for serial in block.serials]
     index = {serial: n for n, serial in enumerate(serials) if serial}
-    twice = len(set(tags)) < len(tags)  # only their networks tell them apart
+    twice = len(set(tags)) < len(tags)  # such tags need their networks
     if twice or len(index) + serials.count("") < len(serials) or any(map(damaged, index)):
         return None
     named: list[tuple[Table, list[int]]] = []
@@ -80,9 +80,9 @@ def _rows_of_block(first: int, end: int, named: Sequence[tuple[Table, list[int]]
 
 
 def unique_index(keys: Sequence[tuple[str, T]]) -> dict[str, T]:
-    """Return key → what it names, for the keys that name a single thing; a blank one names nothing."""
+    """Return key → what it names, for the keys that name a single thing; a blank key names nothing."""
     index = dict(keys)
-    if len(index) == len(keys) and "" not in index:  # as it mostly is
+    if len(index) == len(keys) and "" not in index:  # the usual case
         return index
     count = Counter(key for key, _ in keys)
     return {key: target for key, target in keys if key and count[key] == 1}

@@ -1,7 +1,7 @@
-"""Stating units: a bare number is not shown in the planned unit where the device was found in another one.
+"""Stating units: a bare number is not shown in the planned unit if the device was found in another one.
 
-A number without a unit is taken to be in its setting's unit, and shown so. Where the device's own unit was
-found to be another, nobody wrote the planned one, and a report must not claim it.
+A number without a unit is taken to be in its setting's unit, and shown with it. Where the device was found in
+another unit, nobody has written the planned one, and a report must not claim it.
 """
 
 from __future__ import annotations
@@ -24,7 +24,7 @@ _NUMBER = re.compile(r"[-+−]?[\d.,' ]+([eE][-+]?\d+)?")
 
 
 def as_stated(block: Block) -> Block:
-    """Return the block with bare numbers shown bare, on devices that were found in another unit."""
+    """Return the block with bare numbers shown without the planned unit, on devices found in another unit."""
     restated: dict[str, dict[int, Value]] = defaultdict(dict)
     for selector in block.settings("unit"):
         for i in _in_another_unit(block, selector):
@@ -47,7 +47,7 @@ def as_stated(block: Block) -> Block:
 
 
 def in_its_own_unit(value: Value, setting: Setting) -> Decimal | None:
-    """Return the number of a value in the unit of its setting, whatever unit its device was found in.
+    """Return the number of a value converted into the unit of its setting.
 
     None where it has no number, or one that cannot be converted.
     """
@@ -57,7 +57,7 @@ def in_its_own_unit(value: Value, setting: Setting) -> Decimal | None:
 
 
 def numbers_as_planned(block: Block, selector: Setting, i: int) -> int:
-    """Return how many numbers of a device that was found in another unit are the planned ones, if all are."""
+    """Return how many numbers of a device found in another unit are as planned; 0 if any of them is not."""
     count = 0
     for setting in measured_in(block, selector, i):
         found, planned = block.found[setting.name][i], block.value("planned", setting.name, i)
@@ -84,7 +84,7 @@ def is_planned_number(block: Block, setting: Setting, i: int) -> bool:
 
 
 def _in_another_unit(block: Block, selector: Setting) -> list[int]:
-    """Return the devices of which the unit was found to be another than planned."""
+    """Return the devices that were found in another unit than planned."""
     planned, found = block.planned.get(selector.name), block.found.get(selector.name)
     if planned is None or found is None:
         return []
@@ -92,7 +92,7 @@ def _in_another_unit(block: Block, selector: Setting) -> list[int]:
 
 
 def measured_in(block: Block, selector: Setting, i: int) -> Iterator[Setting]:
-    """Yield the settings of a device that are read at it, in the unit that the selector is planned to say."""
+    """Yield the settings of a device that are read at it, in the unit planned for the selector."""
     unit = str(block.planned[selector.name][i].content)
     for setting in block.type.settings:
         at_device = setting.read_at in AT_THE_DEVICE and setting.input == selector.input
@@ -101,7 +101,7 @@ def measured_in(block: Block, selector: Setting, i: int) -> Iterator[Setting]:
 
 
 def _bare_text(block: Block, setting: Setting, i: int) -> str:
-    """Return the text of a reading without any unit, or nothing where cell or heading states one."""
+    """Return the text of a reading without a unit; empty where its cell or heading states one."""
     readings = block.readings(i, setting.name)
     if block.found[setting.name][i].number is None or not readings:
         return ""

@@ -1,4 +1,4 @@
-"""Devices of rows that neither their serial number nor their tag tells, by what else they say."""
+"""Devices of rows that neither serial number nor tag identifies, by whatever else the rows say."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ def by_spelling(
 ) -> Found:
     """Find devices whose serial number or tag differs from the row's only in how it is written.
 
-    A tag that comes more than once is told by the network.
+    A tag that is used more than once needs the network as well.
     """
     serials = [serial for block in blocks for serial in block.serials]
     tags = [tag for block in blocks for tag in block.tags]
@@ -48,9 +48,9 @@ def by_spelling(
 
 
 def _spelled(names: Sequence[str], everyone: Sequence[Target], texts: set[str]) -> list[tuple[str, Target]]:
-    """Return spelling and device, for those of some names of all devices that may be spelled as some text is.
+    """Return spelling and device, for those names of all devices that may be spelled like one of the texts.
 
-    What is alike in spelling is alike in letters and digits but zeros, which is far sooner seen.
+    Texts of one spelling have the same letters and digits other than zeros, which are faster to compare.
     """
     rough = set(letters_and_digits(list(texts)))
     near = compress(zip(names, everyone, strict=True), map(rough.__contains__, letters_and_digits(names)))
@@ -58,7 +58,7 @@ def _spelled(names: Sequence[str], everyone: Sequence[Target], texts: set[str]) 
 
 
 def by_row_above(blocks: Sequence[Block], rows: Sequence[Row], known: Found) -> Found:
-    """Find devices of rows without names that repeat the address of the row above: a device has several."""
+    """Find devices of rows without names that repeat the address above: further rows of the same device."""
     names = {setting.name for block in blocks for setting in block.settings("address")}
     found: Found = {}
     for r, (above, row) in enumerate(pairwise(rows), 1):
@@ -72,11 +72,11 @@ def by_row_above(blocks: Sequence[Block], rows: Sequence[Row], known: Found) -> 
 
 
 FIELDS_OF_A_READING = ("read_at", "read_by", "read_how", "note")
-"""What may be otherwise from row to row of one device."""
+"""Fields that may differ between the rows of one device."""
 
 
 def _at_odds(above: Row, row: Row) -> bool:
-    """Tell whether two rows give different texts for one column: then they are of two devices."""
+    """Tell whether two rows have different texts in a column: then they are about two devices."""
     return any(
         len({text for r in (above, row) if not column.style.is_blank(text := column.texts[r.entry])}) > 1
         for name, column in row.table.columns.items()
@@ -88,11 +88,11 @@ def by_address(
     blocks: Sequence[Block], rows: Sequence[Row], known: Found, gateways: Mapping[str, str],
     meanings: Meanings,
 ) -> Found:  # fmt: skip
-    """Find devices by network and planned address; the address alone tells where a row gives nothing else.
+    """Find devices by network and planned address, or by the address alone where a row gives nothing else.
 
-    A row that gives another tag or serial number counts only where nobody else has been found at that
-    address, and only one such row; a row that gives neither may be a further reading. `gateways` has what
-    gateways may be called, with their networks.
+    A row with another tag or serial number counts only if nothing else was found at that address, and only
+    one such row; a row with neither may be a further reading. `gateways` maps the names that gateways may
+    have to their networks.
     """
     settings = {setting.name: setting for block in blocks for setting in block.settings("address")}
     networks = {network for block in blocks for network in block.networks}
@@ -127,13 +127,13 @@ def by_address(
 
 
 def _listed_at(row: Row, joined: Collection[str], gateways: Mapping[str, str]) -> str:
-    """Return the network of the gateway that a row of a list names; empty where it names none."""
+    """Return the network of the gateway that a row of a list names; empty where none is known."""
     texts = (row.table.texts(name)[row.entry] for name in row.table.columns if name in joined)
     return network_named(texts, gateways)
 
 
 def _planned_at(blocks: Sequence[Block], addresses: Collection[Content]) -> list[tuple[str, Target]]:
-    """Return network with address → device, for all that are planned at one of some addresses."""
+    """Return pairs of network with address, and device, for all planned with one of the addresses."""
     return [
         (f"{block.networks[i]}\n{values[i].content}", (b, i))
         for b, block in enumerate(blocks)
@@ -144,9 +144,9 @@ def _planned_at(blocks: Sequence[Block], addresses: Collection[Content]) -> list
 
 
 def by_the_same_name(rows: Sequence[Row], known: Found) -> Found:
-    """Find rows that give the same tag and serial number as a row that was found by its address.
+    """Find devices of rows with the same tag and serial number as a row that was identified by its address.
 
-    And rows without a tag, as of a gateway's list, whose serial number was read under one tag.
+    Also of rows without a tag, as in a gateway's list, whose serial number was read under one tag.
     """
     of_name = {(rows[r].tag, rows[r].serial): match for r, match in known.items() if match[1] == "address"}
     of_name.pop(("", ""), None)
@@ -159,9 +159,9 @@ def by_the_same_name(rows: Sequence[Row], known: Found) -> Found:
 
 
 def _of_spares(rows: Sequence[Row], known: Found) -> Found:
-    """Find rows with a serial number alone, which was read under one tag.
+    """Find devices of rows with only a serial number, if that was read under one tag.
 
-    Not where the serial number that is planned for that tag stands in a row that is as new, or may be.
+    Not where the serial number planned for that tag is in a row that is as new, or may be.
     """
     under_tag: dict[str, set[tuple[Target, str]]] = defaultdict(set)
     for r, match in known.items():
@@ -183,14 +183,14 @@ def _of_spares(rows: Sequence[Row], known: Found) -> Found:
 
 
 def _read_at(row: Row, without: datetime.datetime) -> datetime.datetime:
-    """Return when a row was read, `without` a time what is given."""
+    """Return when a row was read; `without` if it does not say."""
     return moment(row.table.texts("read_at")[row.entry]) or without
 
 
 def by_date(blocks: Sequence[Block], everyone: Sequence[Target], rows: Sequence[Row], known: Found) -> Found:
-    """Find devices of whose tag a spreadsheet made the row's, where that can be no other's.
+    """Find devices whose tag a spreadsheet may have turned into the row's date, if there is only one.
 
-    `3-4` and `4-3` may become the same date, and a device that was found otherwise is not found again.
+    `3-4` and `4-3` may become the same date. A device that was found in another way is not found again.
     """
     left = [r for r in range(len(rows)) if r not in known and not rows[r].serial and may_be_date(rows[r].tag)]
     taken = {target for target, _ in known.values()}
@@ -215,7 +215,7 @@ def by_date(blocks: Sequence[Block], everyone: Sequence[Target], rows: Sequence[
 def by_settings(
     blocks: Sequence[Block], everyone: Sequence[Target], rows: Sequence[Row], known: Found, meanings: Meanings
 ) -> Found:
-    """Find devices by the most settings in common, for the rows that are left."""
+    """Find devices by the most settings in common, for the remaining rows."""
     taken = {target for target, _ in known.values()}
     free = [target for target in everyone if target not in taken]
     left = [

@@ -1,4 +1,4 @@
-"""Zeros lost: an identifier whose leading zeros a spreadsheet took is not read, and no other identifier."""
+"""Zeros lost: an identifier without its leading zeros is unclear, not a different identifier."""
 
 from __future__ import annotations
 
@@ -11,9 +11,9 @@ from audit.model.value import Value, Values
 
 
 def without_zeros_lost(block: Block) -> Block:
-    """Return the block with those texts unclear that are planned ones without their leading zeros.
+    """Return the block with texts marked as unclear that are the planned ones without their leading zeros.
 
-    Only of settings whose planned text fills the display: that shows the zeros, and a spreadsheet takes them.
+    Only for settings whose planned text fills the display, which shows zeros that a spreadsheet drops.
     """
     changed: dict[str, Values] = {}
     for setting in block.type.settings:
@@ -33,7 +33,7 @@ def without_zeros_lost(block: Block) -> Block:
 
 
 def is_without_zeros(found: Value, planned: Value, setting: Setting) -> bool:
-    """Tell whether a text is the planned one, which fills the display, without its leading zeros."""
+    """Tell whether a text is the planned one without its leading zeros, where that fills the display."""
     one, other, digits = str(found.content), str(planned.content), setting.digits or 0
     fills = setting.kind == "text" and len(other) == digits
     return fills and one.isdecimal() and len(one) < digits and one.zfill(digits) == other
@@ -41,5 +41,5 @@ def is_without_zeros(found: Value, planned: Value, setting: Setting) -> bool:
 
 def _unclear(value: Value, digits: int) -> Value:
     text = value.shown
-    how = "a spreadsheet takes zeros from the front, unless the column is formatted as text"
+    how = "a spreadsheet drops leading zeros unless the column is formatted as text"
     return Value(None, "unclear", shown=text, note=f"{text!r} has {len(text)} of {digits} characters: {how}")
