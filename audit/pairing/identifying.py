@@ -13,10 +13,7 @@ from itertools import repeat
 
 from audit.model.identified import Match
 from audit.model.site import Block, Target
-from audit.pairing.disputed import Disputed, settled
-from audit.pairing.matching import Left, agreeing, match_by_settings
-from audit.pairing.readback_rows import Found, Row, unique_index
-from audit.pairing.told_otherwise import (
+from audit.pairing.by_other_signs import (
     by_address,
     by_date,
     by_row_above,
@@ -24,6 +21,9 @@ from audit.pairing.told_otherwise import (
     by_spelling,
     by_the_same_name,
 )
+from audit.pairing.disputed import Disputed, settled
+from audit.pairing.matching import Left, agreeing, match_by_settings
+from audit.pairing.readback_rows import Found, Row, unique_index
 from audit.reading.dates import made_of
 from audit.reading.identifiers import spelling
 from audit.reading.meanings import Meanings
