@@ -1,4 +1,4 @@
-"""Aligning: the plan's devices beside those of a baseline, the third side of a comparison."""
+"""Aligning: the plan's devices beside those of a baseline, as the third side of a comparison."""
 
 from __future__ import annotations
 
@@ -24,22 +24,22 @@ class Aligned:
 
     plan: Sequence[Block]
     of: Mapping[Target, Target]
-    """Device of the baseline → the plan's device of the same network and tag, or else serial number.
+    """Device of the baseline → the plan's device with the same network and tag, or else serial number.
 
-    One that was found under a new tag is the plan's device of that tag and its serial number, before all.
+    A device found under a new tag is first of all the plan's device with that tag and its serial number.
     """
     columns: Mapping[tuple[int, str], Values]
     """Block and setting → what the plan says now, for each device of the baseline's block."""
     new: Sequence[Target]
-    """Devices of the plan that the baseline does not have."""
+    """Devices of the plan that are not in the baseline."""
 
     def place(self, b: int, i: int, name: str) -> Place:
-        """Return where the plan says something of a device of the baseline."""
+        """Return the place of the plan with a setting of a device of the baseline."""
         target = self.of.get((b, i))
         return self.plan[target[0]].planned_place(target[1], name) if target else NOWHERE
 
     def name(self, field: Literal["serials", "tags", "networks"], b: int, i: int) -> str:
-        """Return what the plan calls a device of the baseline; empty where it does not have it."""
+        """Return a name that the plan gives to a device of the baseline; empty where it does not have it."""
         target = self.of.get((b, i))
         return str(getattr(self.plan[target[0]], field)[target[1]]) if target else ""
 
@@ -87,9 +87,10 @@ def _under_new_tags(
     by_place: Mapping[tuple[str, str], Target],
     here: Sequence[Target],
 ) -> dict[Target, Target]:
-    """Return the devices that were found under the tag that the plan has by now for their serial numbers.
+    """Return the devices that were found under the tag that the plan now has for their serial numbers.
 
-    Only where the plan has another number in their old place, or none: tags were exchanged, or used again.
+    Only where the plan has another serial number, or no device, in their old place: tags were exchanged, or
+    used again.
     """
     elsewhere: list[Target] = []
     for b, i in here:
@@ -118,7 +119,7 @@ def _column(
     of: Mapping[Target, Target],
     meanings: Meanings,
 ) -> Values:
-    """Return a setting's planned values, read anew as values of the baseline's own setting."""
+    """Return a setting's planned values, parsed again as values of the baseline's own setting."""
     memos: dict[int, dict[Value, Value]] = {}
     for p, block in enumerate(plan):
         its, column = block.type.setting(setting.name), block.planned.get(setting.name)
@@ -134,7 +135,7 @@ def _column(
 
 
 def _translated(column: Values, its: Setting, setting: Setting, meanings: Meanings) -> dict[Value, Value]:
-    """Return the plan's values → the same as values of the baseline's setting, unit converted."""
+    """Return value of the plan → the same as a value of the baseline's setting, with its unit converted."""
     style = Style(unit=its.unit) if its.unit != setting.unit else Style()
     texts = {value: canonical_text(value, its) for value in column.among}
     memo = meanings.memo(setting, style)
@@ -142,5 +143,5 @@ def _translated(column: Values, its: Setting, setting: Setting, meanings: Meanin
 
 
 def unlike(one: Values, other: Values, setting: Setting) -> list[int]:
-    """Return where two columns hold values that are both there, and not the same."""
+    """Return the positions at which two columns both hold values that are not the same."""
     return where((one, other), lambda a, b: a is not b and a.read and b.read and not same(a, b, setting))

@@ -1,4 +1,4 @@
-"""A baseline in the place of a plan: its devices as blocks, each value with its line in the file."""
+"""A baseline in place of a plan: its devices as blocks, each value with its line in the file."""
 
 from __future__ import annotations
 
@@ -22,26 +22,23 @@ from audit.reading.vocabulary import vocabulary
 from audit.sealing.canonical import in_order, line_of
 
 USUAL = Style(blanks=frozenset(DEFAULT_BLANKS))
-"""How most readbacks write values. Read in the same style, equal texts give one and the same value."""
-
+"""How most readbacks write values. Read in the same style, equal texts give the same Value object."""
 Entry = tuple[str, str, SealedDevice, int]
 """Network, tag, device, and the line on which it begins."""
-
-
 ONE_LINE = ("location", "planned_serial", "read_at", "read_by", "read_network", "read_tag", "serial")
-"""Members of a device that take a line where they are given."""
+"""Members of a device that take a line each, where they are given."""
 
 
 def plan_of(read: ReadBaseline, also: Sequence[DeviceType] = ()) -> LoadedPlan:
-    """Return a baseline as a plan without devices, which stand in blocks. `also`: types known besides.
+    """Return a baseline as a plan without devices, which are in blocks. `also` are further known types.
 
-    Raises InputProblems where a network has no gateway, as none was sealed.
+    Raises InputProblems where a network has no gateway, since no such baseline is ever sealed.
     """
     content = read.baseline.content
     types = {kind.name: kind for kind in content.device_types}
     for devices in content.devices.values():
         if all(types[device.type].device != "gateway" for device in devices.values()):
-            raise stop("was not sealed so: a network has no gateway", "take the file that was sealed",
+            raise stop("is not as it was sealed: a network has no gateway", "use the file that was sealed",
                        file=read.name)  # fmt: skip
     networks = [
         Network(name=n.name, gateway=_gateway(n.gateway, content.devices.get(n.name, {}).get(n.gateway)))
@@ -72,7 +69,7 @@ def blocks_of(read: ReadBaseline, meanings: Meanings) -> list[Block]:
 def _entries(content: Content) -> list[Entry]:
     """Return the devices, network by network as listed, tags in the order of their numbers."""
     before = content.model_dump(mode="json", exclude={"devices"}, exclude_defaults=True) | {"devices": {}}
-    line = line_of({"content": before}, ("content", "devices")) + 1  # behind the line of "asfound"
+    line = line_of({"content": before}, ("content", "devices")) + 1  # after the line of "asfound"
     entries: list[Entry] = []
     for network in in_order(content.devices):
         devices = content.devices[network]
@@ -85,18 +82,18 @@ def _entries(content: Content) -> list[Entry]:
     listed = {network.name: n for n, network in enumerate(content.networks)}
     of_network = grouped((entry[0], entry) for entry in entries)
     ordered = sorted(of_network, key=lambda name: listed.get(name, 0))
-    return [entry for network in ordered for entry in _counted(of_network[network])]
+    return [entry for network in ordered for entry in _by_number(of_network[network])]
 
 
-def _counted(entries: list[Entry]) -> list[Entry]:
+def _by_number(entries: list[Entry]) -> list[Entry]:
     """Return the devices of a network in the order of the numbers in their tags."""
-    if len({len(entry[1]) for entry in entries}) == 1:  # in that order already, numbers being as long
+    if len({len(entry[1]) for entry in entries}) == 1:  # tags of one length are in that order already
         return entries
     return sorted(entries, key=lambda entry: natural(entry[1]))
 
 
 def _members(device: SealedDevice) -> list[tuple[str, int]]:
-    """Return the members of a device as it is laid out, each with its number of lines."""
+    """Return the members of a device in the order of the file, each with its number of lines."""
     texts = {name: int(bool(getattr(device, name))) for name in ONE_LINE}
     groups = {name: len(getattr(device, name)) for name in ("planned", "settings")}
     lines = texts | {name: count + 2 for name, count in groups.items() if count} | {"type": 1}
@@ -104,13 +101,13 @@ def _members(device: SealedDevice) -> list[tuple[str, int]]:
 
 
 def _height(device: SealedDevice) -> int:
-    """Return how many lines a device takes: its brackets, its type, and what else there is of it."""
+    """Return how many lines a device takes: its brackets, its type, and whatever else it has."""
     groups = sum(len(group) + 2 for group in (device.settings, device.planned) if group)
     return 3 + groups + sum(bool(getattr(device, name)) for name in ONE_LINE)
 
 
 def _line(entry: Entry, name: str) -> int:
-    """Return the line of a field or setting of a device, or else of the device."""
+    """Return the line of a field or setting of a device, or else that of the device."""
     _, _, device, line = entry
     for member, height in _members(device):
         if member == name:
@@ -149,7 +146,7 @@ def _block(file: str, kind: DeviceType, entries: Sequence[Entry], meanings: Mean
 
 
 def _columns(rows: Sequence[dict[str, str]]) -> dict[str, Sequence[str]]:
-    """Return setting → its text for each device. Mostly all devices have the same settings, in one order."""
+    """Return setting → its text for each device; fast if all have the same settings in the same order."""
     names = set(map(tuple, rows))
     if len(names) == 1:
         return dict(zip(next(iter(names)), zip(*(row.values() for row in rows), strict=True), strict=True))

@@ -14,7 +14,7 @@ from audit.reading.moments import day_of
 from audit.texts import field_of
 
 NOUNS = {"exchange": "serial number", "move": "network", "retag": "tag"}
-"""What is recorded → what it changes, in words."""
+"""Kind of change → what it changes, in words."""
 
 
 def of_device(
@@ -34,7 +34,7 @@ def of_device(
 def _state(
     site: Site, records: Records, read: ReadChange, target: Target, explained: Sequence[DeviceDrift]
 ) -> tuple[RecordState, str]:
-    """Return what became of a record, and in words what it says and what is."""
+    """Return what became of a record, and a message with what it says and what was found."""
     change, (b, i) = read.change, target
     block = site.blocks[b] if b < len(site.blocks) else None
     chain = records.of_device(change.what, target) if block and change.what in FIELDS else []
@@ -45,20 +45,20 @@ def _state(
     if change.date < (records.sealed_on(b, i) if block else records.content.sealed_on):
         return "before the baseline", "was made before the baseline was sealed"
     if block and records.is_in_baseline(read, b, i):
-        return "before the baseline", "was there when the baseline was sealed"
+        return "before the baseline", "was already made when the baseline was sealed"
     older = evidence(block, i, read) if block and block.rows[i] else ""
     if older:
         return "older evidence", older
     known = block or (not read.node and read.network in site.gateways)
     if not known and change.what != "added":
-        return "not borne out", f"is about {_about(read)}, which the baseline does not have"
+        return "not borne out", f"is about {_about(read)}, which is not in the baseline"
     return "not borne out", f"says that {_says(read)}; nothing that was found bears it out"
 
 
 def _in_chain(
     records: Records, chain: Sequence[ReadChange], read: ReadChange, target: Target, *, explained: bool
 ) -> tuple[RecordState, str]:
-    """Return what became of one of the records that follow each other at one device."""
+    """Return what became of one of several records that follow each other at one device."""
     what, (b, i) = read.change.what, target
     k = next(n for n, one in enumerate(chain) if one is read)
     block = records.site.blocks[b]
@@ -73,7 +73,7 @@ def _in_chain(
         return "superseded", f"was followed by change {chain[k + 1].change.id}"
     if not explained and not same(found, read.after):
         wrong_way = same(found, read.before) and any(same(one, read.after) for one in before)
-        hint = f"; found is {found}: perhaps its from and to stand the wrong way round" if wrong_way else ""
+        hint = f"; {found} was found: perhaps its from and to are the wrong way round" if wrong_way else ""
         return "not borne out", f"says that {_says(read)}{hint or '; nothing that was found bears it out'}"
     if read.before and any(before) and not any(same(read.before, one) for one in before):
         has = f"change {chain[k - 1].change.id} made it" if k else "the baseline has"
@@ -82,7 +82,7 @@ def _in_chain(
 
 
 def evidence(block: Block, i: int, read: ReadChange) -> str:
-    """Return what to say where a device was read before a change was made, else nothing."""
+    """Return the message where a device was read before a change was made; otherwise empty."""
     day = day_of(field_of(block, i, "read_at"))
     if day is None or day >= read.change.date:
         return ""

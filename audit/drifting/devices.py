@@ -1,4 +1,4 @@
-"""Devices since a baseline: exchanged, renamed, moved, come and gone."""
+"""Devices since a baseline: exchanged, renamed, moved, added and gone."""
 
 from __future__ import annotations
 
@@ -18,5 +18,5 @@ def device_drifts(
 ) -> list[DeviceDrift]:
     """Return what became of devices as a whole, in the order of the baseline."""
     sides = Sides(site, aligned, content, records)
-    tellers = (matched, moved, gone, came, pending)
-    return sorted((drift for tell in tellers for drift in tell(sides)), key=lambda drift: drift.order)
+    finders = (matched, moved, gone, came, pending)
+    return sorted((drift for find in finders for drift in find(sides)), key=lambda drift: drift.order)

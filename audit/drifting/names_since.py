@@ -1,4 +1,4 @@
-"""Names since a baseline: records that name a device as it is called by now, or where it is by now."""
+"""Names since a baseline: records that name a device as it is called now, or where it is now."""
 
 from __future__ import annotations
 
@@ -12,10 +12,10 @@ from audit.pairing.readback_rows import unique_index
 
 
 def named_as_then(site: Site, changes: Iterable[ReadChange], content: Content) -> list[ReadChange]:
-    """Return records, given by date, with network and tag in the baseline of what each is about.
+    """Return records, given by date, with the network and tag that each one's device has in the baseline.
 
-    Only a name under which nothing stands in the baseline is looked up among the tags that were read for it,
-    and those that earlier records gave. A gateway that was moved takes its nodes along.
+    Only a name that is not in the baseline is looked up among the tags that were read for it and those that
+    earlier records gave. A gateway that was moved takes its nodes along.
     """
     devices = {pair for block in site.blocks for pair in zip(block.networks, block.tags, strict=True)}
     tags = {tag for _, tag in devices}
@@ -31,9 +31,9 @@ def named_as_then(site: Site, changes: Iterable[ReadChange], content: Content) -
     for read in changes:
         change = read.change
         network, node = change.network, change.node
-        if node and node not in tags and change.what != "added":  # what is added has no other name yet
+        if node and node not in tags and change.what != "added":  # an added device has no other name yet
             if change.what == "retag" and node == read.after and read.before in tags:
-                node = read.before  # the record names the device by its new tag at once
+                node = read.before  # the record names the device by its new tag
             its, old = renamed.get(node, (network, node))
             if not network or not its or its == network:
                 network, node = network or its, old

@@ -1,4 +1,4 @@
-"""Settings that a baseline cannot have: those of the type that the plan has in a device's place by now."""
+"""Settings that a baseline cannot have: those of the other type that the plan now has in a device's place."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from audit.reading.values import parse
 
 
 def new_settings_of(site: Site, aligned: Aligned) -> Iterator[NewSetting]:
-    """Yield the settings read of devices that the baseline's type of them lacks, but for those as planned."""
+    """Yield the settings that were read, that the device's type in the baseline lacks, and not as planned."""
     for (b, i), (p, k) in aligned.of.items():
         block, new = site.blocks[b], aligned.plan[p]
         if new.type == block.type or not block.rows[i]:

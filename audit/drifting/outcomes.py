@@ -18,18 +18,18 @@ WORST: tuple[RecordState, ...] = (
     "older evidence", "other value", "not borne out", "other before", "not read", "not yet", "superseded",
     "borne out", "before the baseline",
 )  # fmt: skip
-"""States, the one first that is told where devices of a record differ."""
+"""States, worst first: where the devices of a record differ, the first of them is reported."""
 LEFT_BEHIND: tuple[RecordState, ...] = ("older evidence", "not borne out")
-"""States in which nothing shows that a node has followed its gateway. Other values are drift of its own."""
+"""States in which nothing shows that a node followed its gateway. Other values are a drift of its own."""
 
 
 def record_outcomes(site: Site, records: Records, devices: Sequence[DeviceDrift]) -> list[RecordOutcome]:
-    """Return what became of each record, in the order of their dates; one for each state of its devices."""
+    """Return what became of each record, by date: one outcome for each state of its devices."""
     explained = grouped((id(read), drift) for drift in devices for read in drift.records)
     found: list[RecordOutcome] = []
     for read in records.changes:
         if read.change.date > records.today:
-            message = f"{read.words()}, is dated after this run, {records.today}"
+            message = f"{read.words()}, is dated after this run on {records.today}"
             named = {site.blocks[b].networks[i] for b, i in records.named(read.node, read.network)}
             network = read.change.network or (named.pop() if len(named) == 1 else "")
             found.append(RecordOutcome(read, "not yet", (), network, message))
@@ -55,7 +55,7 @@ def _targets(site: Site, records: Records, read: ReadChange) -> Iterator[tuple[T
 
 
 def _followers(site: Site, records: Records, read: ReadChange) -> Iterator[tuple[Target, Setting]]:
-    """Yield the nodes of each gateway of a record, with their setting of the role that it must share."""
+    """Yield the nodes of each gateway of a record, with the setting that they must share with it."""
     for (b, i), setting in list(_targets(site, records, read)) if read.node else ():
         if site.blocks[b].gateway and setting.role in NETWORK_ROLES:
             for n, block in enumerate(site.blocks):
@@ -65,7 +65,7 @@ def _followers(site: Site, records: Records, read: ReadChange) -> Iterator[tuple
 
 
 def _of_setting(site: Site, records: Records, read: ReadChange) -> Iterator[RecordOutcome]:
-    """Yield what became of a record about a setting: one outcome for all devices of one state."""
+    """Yield what became of a record about a setting: one outcome for all devices in the same state."""
     states: dict[tuple[RecordState, str], list[Target]] = {}
     for (b, i), setting in _targets(site, records, read):
         states.setdefault(_state(site, records, read, b, i, setting), []).append((b, i))
@@ -75,7 +75,7 @@ def _of_setting(site: Site, records: Records, read: ReadChange) -> Iterator[Reco
             states.setdefault(one, []).append((b, i))
     if not states:
         about = " in ".join(filter(None, (read.change.node, read.change.network)))
-        message = f"{read.words()}, is about {read.change.setting} of {about}; the baseline has no such"
+        message = f"{read.words()}, is about {read.change.setting} of {about}, which is not in the baseline"
         message += _meant(site, records, read)
         yield RecordOutcome(read, "not borne out", (), read.change.network, message)
     for (state, words), targets in sorted(states.items(), key=lambda item: WORST.index(item[0][0])):
@@ -87,7 +87,7 @@ def _of_setting(site: Site, records: Records, read: ReadChange) -> Iterator[Reco
 
 
 def _meant(site: Site, records: Records, read: ReadChange) -> str:
-    """Return which device a record perhaps means that names none: in another network, or by another name."""
+    """Return which device a record may mean that names none: one in another network, or of another name."""
     change = read.change
     alike = {
         f"{block.tags[i]} in {block.networks[i]}"
@@ -102,15 +102,15 @@ def _meant(site: Site, records: Records, read: ReadChange) -> str:
 def _state(
     site: Site, records: Records, read: ReadChange, b: int, i: int, setting: Setting
 ) -> tuple[RecordState, str]:
-    """Return what became of a record at one device, and in words what the record says and what is."""
+    """Return what became of a record at one device, and a message with what it says and what was found."""
     block, name = site.blocks[b], setting.name
     before, now = block.value("planned", name, i), block.value("found", name, i)
     if not records.is_since(read, b, i, setting):
-        return "before the baseline", "was there when the baseline was sealed"
+        return "before the baseline", "was already made when the baseline was sealed"
     if setting.kind == "secret":
         return "borne out", "is about an access code, which no readback shows"
     if not block.rows[i] or not now.read:
-        return "not read", f"was not looked at: {name} was not read"
+        return "not read", f"could not be checked: {name} was not read"
     older = evidence(block, i, read)
     if older:
         return "older evidence", older
@@ -121,7 +121,7 @@ def _state(
         first = chain[0] if chain else read
         if first.before and before.read and not means(first.before, before, setting):
             return "other before", f"says {name} was {first.before}; the baseline has {before.shown}"
-        return "borne out", f"made {name} {now.shown}"
+        return "borne out", f"set {name} to {now.shown}"
     if before.read and same(before, now, setting):
-        return "not borne out", f"says {name} is {read.after} now; it is {now.shown} as in the baseline"
-    return "other value", f"says {name} is {read.after} now; found is {now.shown}"
+        return "not borne out", f"says {name} is {read.after} now; it is {now.shown}, as in the baseline"
+    return "other value", f"says {name} is {read.after} now; {now.shown} was found"

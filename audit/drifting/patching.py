@@ -1,6 +1,6 @@
-"""Patching: the JSON Patch (RFC 6902) that makes a baseline's devices into those of the readback.
+"""Patching: the JSON Patch (RFC 6902) that turns a baseline's devices into those of the readback.
 
-Unchanged devices cost one comparison each. Inside those that changed, DeepDiff finds what did.
+An unchanged device costs one comparison. Inside a changed one, DeepDiff finds the changes.
 """
 
 from __future__ import annotations
@@ -26,11 +26,11 @@ Devices = dict[str, dict[str, dict[str, Any]]]
 
 
 def patch(read: ReadBaseline, site: Site) -> list[PatchOperation]:
-    """Return the operations. The first ones only test, so that no other baseline can be patched."""
+    """Return the operations. The first ones are tests, so that no other baseline can be patched."""
     before, after = of_baseline(read), of_readback(read, site)
     tests = [PatchOperation(op="test", path="/sha256", value=read.baseline.sha256)]
     changes: list[PatchOperation] = []
-    for network in in_order(after):  # which has every network of the baseline
+    for network in in_order(after):  # it has every network of the baseline
         new = after[network]
         if network not in before:
             changes.append(PatchOperation(op="add", path=_path(network), value=new))
@@ -50,7 +50,7 @@ def _path(*steps: str) -> str:
 def of_device(
     path: str, old: Mapping[str, Any] | None, new: Mapping[str, Any] | None
 ) -> Iterator[PatchOperation]:
-    """Yield the operations on one device: tests of what they replace or take away, then they."""
+    """Yield the operations on one device, each after a test of what it replaces or removes."""
     if old is None:
         yield PatchOperation(op="add", path=path, value=new)
         return
@@ -72,7 +72,7 @@ def of_device(
 
 
 def _steps(change: Any) -> list[str]:
-    """Return the keys that lead to a change, which for DeepDiff is a way from the root."""
+    """Return the keys from the device to a change."""
     return [str(step) for step in change.path(output_format="list")]
 
 
@@ -83,10 +83,10 @@ def of_baseline(read: ReadBaseline) -> Devices:
 
 
 def of_readback(read: ReadBaseline, site: Site) -> Devices:
-    """Return the devices of a readback in the form of the baseline, each under the tag and network as found.
+    """Return the devices of a readback in the form of the baseline, each under its tag and network as found.
 
-    Devices of which no row was read are not there. Type and location are no readings: they stay; and so do
-    names as planned, and what was planned, of a device that is otherwise as it was then.
+    Devices without a row are left out. Type and location are not readings: they stay. What the baseline says
+    of a name or value not as planned stays where that was read again as it was then.
     """
     devices: Devices = {network: {} for network in read.baseline.content.devices}
     names = gateway_names(site.plan.networks)
@@ -110,7 +110,7 @@ def of_readback(read: ReadBaseline, site: Site) -> Devices:
 
 
 def _as_sealed(device: SealedDevice, sealed: SealedDevice, tag: str, network: str) -> dict[str, Any]:
-    """Return what a baseline says of a device that is not as planned, where that was read as it was then."""
+    """Return what a baseline says of names and values not as planned, where they were read the same."""
     names = {"read_tag": tag, "read_network": network}
     kept: dict[str, Any] = {
         name: getattr(sealed, name)
@@ -132,7 +132,7 @@ def _put(devices: Devices, network: str, names: Sequence[str], device: dict[str,
 
 
 def _stranger(stranger: Stranger, settings: Mapping[str, Setting]) -> dict[str, Any]:
-    """Return a device that the baseline does not have, of which nobody knows the type."""
+    """Return a device that is not in the baseline and whose type nobody knows."""
     table, entry = stranger.rows[-1]
     texts = {name: bare(table.texts(name)[entry]) for name in ("read_at", "read_by")} | {
         "serial": stranger.serial

@@ -1,4 +1,4 @@
-"""What the plan has changed about devices since a baseline, and nobody has done yet."""
+"""What the plan has changed about devices since a baseline, but nobody has done yet."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from audit.texts import field_of
 
 
 def pending(sides: Sides) -> Iterator[DeviceDrift]:
-    """Yield the devices that the plan adds, takes away or has otherwise, where all is as in the baseline."""
+    """Yield the devices that the plan adds, removes or changes, where all is still as in the baseline."""
     aligned, blocks = sides.aligned, sides.site.blocks
     if aligned is None:
         return
@@ -24,7 +24,7 @@ def pending(sides: Sides) -> Iterator[DeviceDrift]:
     for b, block in enumerate(blocks):
         for i, rows in enumerate(block.rows):
             if rows and (b, i) not in aligned.of:
-                message = "the plan has it no more; it is still there"
+                message = "it is no longer in the plan, but still there"
                 yield _pending(sides, "gone", (b, i), message, "tag", block.tags[i])
             elif rows and (b, i) not in done:
                 other = places.get(aligned.name("serials", b, i), (b, i))
@@ -37,44 +37,44 @@ def pending(sides: Sides) -> Iterator[DeviceDrift]:
 
 
 def _to_change_places(sides: Sides, one: Target, other: Target) -> Iterator[DeviceDrift]:
-    """Yield that two units are to change places, where both were read in their old ones."""
+    """Yield that two units are to change places, where both were read in their old places."""
     (block, i), (beside, k) = ((sides.site.blocks[b], n) for b, n in (one, other))
     if _is_read(block, i, "serial", block.serials[i]) and _is_read(beside, k, "serial", beside.serials[k]):
         units = f"the units of {block.tags[i]} and {beside.tags[k]}"
         then = [sides.sealed(target).planned_serial for target in (one, other)]
         if then == [beside.serials[k], block.serials[i]]:
-            message = f"{units} stand the other way round than planned, as they did in the baseline"
+            message = f"{units} are the other way round from the plan, as they were in the baseline"
             yield sides.as_sealed("swapped", one, message, block.serials[i], (beside.tags[k],))
             return
-        message = f"the plan has {units} in each other's place; both are where they were in the baseline"
+        message = f"the plan exchanges {units}; both are where they were in the baseline"
         yield _pending(sides, "swapped", one, message, "serial", block.serials[i], (beside.tags[k],))
 
 
 def _to_change(sides: Sides, aligned: Aligned, target: Target) -> Iterator[DeviceDrift]:
-    """Yield what the plan says of a device, where it was read as the baseline has it."""
+    """Yield what the plan changes about a device, where that was read as it is in the baseline."""
     b, i = target
     block = sides.site.blocks[b]
     p, k = aligned.of[target]
     new = aligned.plan[p]
     kind, its = new.type, block.type
     retyped = kind.name.casefold() not in (its.name.casefold(), its.title.casefold())
-    of_which = f", as a {kind.name!r}" if retyped else ""
+    with_type = f", as a {kind.name!r}" if retyped else ""
     g, n = sides.site.gateways[block.networks[i]]
     gateway = sides.site.blocks[g].tags[n]
     as_then = "as in the baseline"
-    told: list[tuple[DeviceEvent, str, str, str, str]] = [
+    changes: list[tuple[DeviceEvent, str, str, str, str]] = [
         ("exchanged", "serial", new.serials[k], block.serials[i],
-         f"the plan gives it serial {new.serials[k]}{of_which}; it has {block.serials[i]}, {as_then}"),
+         f"the plan gives it serial {new.serials[k]}{with_type}; it has {block.serials[i]}, {as_then}"),
         ("retagged", "tag", new.tags[k], block.tags[i],
          f"the plan calls it {new.tags[k]}; it is {block.tags[i]}, {as_then}"),
         ("moved", "network", new.networks[k], block.networks[i],
          f"the plan has it in the network {new.networks[k]}; it is in {block.networks[i]}, {as_then}"),
     ]  # fmt: skip
     events = []
-    for what, field, planned, before, message in told:
+    for what, field, planned, before, message in changes:
         names = (before, gateway) if field == "network" else (before,)
         if field == "serial" and not retyped and _is_unmended(sides, target, planned):
-            still = f"has serial {before}, as in the baseline; planned was {planned} then, and still is"
+            still = f"has serial {before}, as in the baseline; {planned} was planned then, and still is"
             yield sides.as_sealed("exchanged", target, still, before)
         elif planned != before and is_another(planned, before) and _is_read(block, i, field, *names):
             events.append(what)
@@ -85,7 +85,7 @@ def _to_change(sides: Sides, aligned: Aligned, target: Target) -> Iterator[Devic
 
 
 def _is_unmended(sides: Sides, target: Target, serial: str) -> bool:
-    """Tell whether a serial number was planned for the baseline, which has another, as was read again."""
+    """Tell whether this serial number was planned for the baseline too, whose other one was read again."""
     b, i = target
     block = sides.site.blocks[b]
     then = sides.sealed(target).planned_serial
@@ -93,18 +93,18 @@ def _is_unmended(sides: Sides, target: Target, serial: str) -> bool:
 
 
 def _is_read(block: Block, i: int, field: str, *names: str) -> bool:
-    """Tell whether a field of a device was read, and is one of some names."""
+    """Tell whether a field of a device was read as one of the names."""
     return spelling(field_of(block, i, field)) in {spelling(name) for name in names if name}
 
 
 def _to_come(sides: Sides, aligned: Aligned) -> Iterator[DeviceDrift]:
-    """Yield the devices that the plan has, and neither the baseline nor a readback."""
+    """Yield the devices that are in the plan, but neither in the baseline nor in a readback."""
     found = {spelling(name) for one in sides.site.strangers for name in (one.tag, one.serial) if name}
     for p, k in aligned.new:
         new = aligned.plan[p]
         if not {spelling(name) for name in (new.tags[k], new.serials[k]) if name} & found:
             yield DeviceDrift("came", "pending", new.networks[k], new.tags[k], (STRANGERS, STRANGERS + k),
-                              "is planned, and stands neither in the baseline nor in a readback",
+                              "is planned, but is neither in the baseline nor in a readback",
                               places=(new.planned_place(k, "tag"),))  # fmt: skip
 
 
@@ -112,7 +112,7 @@ def _pending(
     sides: Sides, what: DeviceEvent, target: Target, message: str, field: str, before: str,
     others: tuple[str, ...] = (),
 ) -> DeviceDrift:  # fmt: skip
-    """Return that the plan has another text in a field of a device, which is as `before`; and where."""
+    """Return the drift that the plan has another text in a field of a device, which still is `before`."""
     b, i = target
     block = sides.site.blocks[b]
     its = sides.aligned.of.get(target) if sides.aligned else None

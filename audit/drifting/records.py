@@ -1,4 +1,4 @@
-"""Recording: which change records explain what was found."""
+"""Records: which change records explain what was found."""
 
 from __future__ import annotations
 
@@ -26,11 +26,11 @@ from audit.reading.values import parse
 from audit.texts import field_of
 
 FIELDS = {"exchange": "serial", "move": "network", "retag": "tag"}
-"""What is recorded of a device → the field that it changes."""
+"""Kind of change to a device → the field that it changes."""
 
 
 class Records:
-    """The change records, to be found by what they are about."""
+    """The change records, looked up by what they are about."""
 
     def __init__(
         self, site: Site, changes: Sequence[ReadChange], content: Content, today: datetime.date
@@ -44,7 +44,7 @@ class Records:
 
     @cached_property
     def called(self) -> dict[str, str]:
-        """What a gateway and its network may be called in a readback → the network."""
+        """Name that a gateway or its network may have in a readback → the network."""
         return gateway_names(self.site.plan.networks)
 
     @cached_property
@@ -56,7 +56,7 @@ class Records:
 
     @cached_property
     def spelled(self) -> dict[str, list[Target]]:
-        """Tag or serial number, as `spelling` has it → the devices of the baseline that have it."""
+        """Tag or serial number, normalised by `spelling` → the devices of the baseline that have it."""
         return grouped(
             (name, (b, i)) for b, block in enumerate(self.site.blocks)
             for i, names in enumerate(zip(block.tags, block.serials, strict=True))
@@ -64,7 +64,7 @@ class Records:
         )  # fmt: skip
 
     def named(self, tag: str, network: str) -> list[Target]:
-        """Return the devices of the baseline that have a tag, of one network where that is given."""
+        """Return the devices of the baseline with a tag, only those of a network where one is given."""
         blocks = self.site.blocks
         return [(b, i) for b, i in self.devices.get(tag, ()) if network in ("", blocks[b].networks[i])]
 
@@ -74,14 +74,17 @@ class Records:
         return self.content.devices[block.networks[i]][block.tags[i]]
 
     def sealed_on(self, b: int, i: int) -> datetime.date:
-        """Return the day on which a device was read for the baseline, or else that was begun to be read."""
+        """Return the day on which a device was read for the baseline; if nobody knows, the best bound.
+
+        For a device with settings that is the day of the sealing, for others the day of the first reading.
+        """
         device = self.sealed(b, i)
         return day_of(device.read_at) or (self.content.sealed_on if device.settings else self.read_from)
 
     def explaining(self, b: int, i: int, setting: Setting, now: Value) -> tuple[ReadChange, ...]:
-        """Return the records, oldest first, of which the last says that a setting is what was found.
+        """Return the records about a setting, oldest first, if the last one gives the value that was found.
 
-        A node that was moved has the radio settings of its new gateway by that record.
+        The record of a move also explains the radio settings of the new gateway.
         """
         if not self.changes or setting.kind == "secret":
             return ()
@@ -93,7 +96,7 @@ class Records:
         return tuple(moves) if moves and self._has(moves[-1].after, setting, now) else ()
 
     def _has(self, network: str, setting: Setting, value: Value) -> bool:
-        """Tell whether the gateway of a network has a value too, as read now, or else in the baseline."""
+        """Tell whether the gateway of a network has a value too, as read now or else in the baseline."""
         gateway = self.site.gateways.get(network_meant(network, self.called))
         if gateway is None:
             return False
@@ -106,19 +109,19 @@ class Records:
         return any(one is not None and same(value, one, setting) for one in its)
 
     def beside(self, b: int, i: int, setting: Setting, now: Value) -> tuple[ReadChange, str] | None:
-        """Return a record that says what was found, of a day that excludes it, and in words what day.
+        """Return a record with the value found whose date rules it out, and a message that says why.
 
-        It was perhaps approved on that day and done on another. One that another record has followed, before
-        the baseline, says nothing of today.
+        The change may have been approved on that day and made on another. A record from before the baseline
+        counts only if it is the last one.
         """
         about = self._about(b, i, setting) if self.changes else []
         sealed, read = self.sealed_on(b, i), day_of(field_of(self.site.blocks[b], i, "read_at"))
         before = [one for one in about if one.change.date <= sealed and not self.is_since(one, b, i, setting)]
         after = [one for one in about if read and read < one.change.date <= self.today][:1]
         had = self.site.blocks[b].value("planned", setting.name, i).shown
-        told = [(one, f"the baseline still had {had} on {sealed}") for one in before[-1:]]
-        told += [(one, f"this reading is of {read}") for one in after]
-        for one, words in told:
+        may_be = [(one, f"the baseline still had {had} on {sealed}") for one in before[-1:]]
+        may_be += [(one, f"this reading is of {read}") for one in after]
+        for one, words in may_be:
             if setting.kind != "secret" and means(one.after, now, setting):
                 return one, f"{one.words()}, says so, but {words}"
         return None
@@ -130,7 +133,7 @@ class Records:
     def _about(self, b: int, i: int, setting: Setting) -> list[ReadChange]:
         """Return the records about a setting of a device, oldest first.
 
-        What is on record for a gateway's radio holds for the nodes that follow it.
+        Records about a gateway's radio settings also hold for the nodes that follow it.
         """
         block = self.site.blocks[b]
         network = block.networks[i]
@@ -145,7 +148,7 @@ class Records:
         ]  # fmt: skip
 
     def _is_about(self, read: ReadChange, setting: Setting) -> bool:
-        """Tell whether a record names a setting, or one of the same role under another type's name."""
+        """Tell whether a record names a setting, or one with the same role in another device type."""
         name = read.change.setting
         if name == setting.name:
             return True
@@ -153,9 +156,9 @@ class Records:
         return bool(setting.role) and setting.role in roles
 
     def is_since(self, read: ReadChange, b: int, i: int, setting: Setting | None = None) -> bool:
-        """Tell whether a change was made after a device was read for the baseline, and before this run.
+        """Tell whether a change was made after a device was read for the baseline, and not after this run.
 
-        One of the very day is taken to be in the baseline already if that says so.
+        A change made on that same day counts as in the baseline already if the baseline has its value.
         """
         sealed, date = self.sealed_on(b, i), read.change.date
         if date != sealed or setting is None:
@@ -164,9 +167,9 @@ class Records:
         return date <= self.today and not (before.read and means(read.after, before, setting))
 
     def of_device(self, what: What, target: Target, since: datetime.date | None = None) -> list[ReadChange]:
-        """Return the records of one kind about a device or all of its network that its reading can show.
+        """Return the records of one kind about a device, or its whole network, that its reading can show.
 
-        Oldest first; since the baseline, if no other day is given. That a gateway was moved holds for the
+        Oldest first; since the baseline, if no other day is given. The move of a gateway also holds for the
         nodes that follow it.
         """
         b, i = target
@@ -179,11 +182,11 @@ class Records:
         if not named:
             return []
         until = (day_of(field_of(block, i, "read_at")) if block.rows[i] else None) or self.today
-        told = self._told(what, named, network, since or self.sealed_on(b, i), until)
-        return [read for read in told if not self.is_in_baseline(read, b, i)]
+        records = self._between(what, named, network, since or self.sealed_on(b, i), until)
+        return [read for read in records if not self.is_in_baseline(read, b, i)]
 
     def is_in_baseline(self, read: ReadChange, b: int, i: int) -> bool:
-        """Tell whether a change of a device on the very day of the baseline is what that says already."""
+        """Tell whether a change to a device on the day of the baseline is in the baseline already."""
         field = FIELDS.get(read.change.what)
         return (
             field is not None and bool(read.after) and read.change.date == self.sealed_on(b, i)
@@ -191,31 +194,31 @@ class Records:
         )  # fmt: skip
 
     def in_baseline(self, b: int, i: int, field: str) -> list[str]:
-        """Return what the baseline says of a device in a field, and what was read for it, if that differs."""
+        """Return the baseline's text in a field of a device, and the text read for it if that differs."""
         block, its = self.site.blocks[b], self.sealed(b, i)
         read = {"network": its.read_network, "tag": its.read_tag}.get(field)
-        stands = {"serial": block.serials, "network": block.networks, "tag": block.tags}[field][i]
-        return [stands, read] if read else [stands]
+        own = {"serial": block.serials, "network": block.networks, "tag": block.tags}[field][i]
+        return [own, read] if read else [own]
 
     @cached_property
     def read_from(self) -> datetime.date:
-        """The first day on which the baseline was read: what came between it and the sealing it may lack."""
+        """The first day on which the baseline was read: it may lack anything between then and the sealing."""
         every = (device for devices in self.content.devices.values() for device in devices.values())
         return min(filter(None, (day_of(device.read_at) for device in every)), default=self.content.sealed_on)
 
     def of_stranger(self, stranger: Stranger, since: datetime.date) -> list[ReadChange]:
-        """Return the records since a day that a device was added that the baseline lacks, oldest first."""
+        """Return the records since a day that a device not in the baseline was added, oldest first."""
         read_at = (table.texts("read_at")[entry] for table, entry in reversed(stranger.rows))
         until = day_of(next(filter(None, map(bare, read_at)), "")) or self.today
         named = self._of_node.get(stranger.tag, ())
         network = network_meant(stranger.network, self.called)
-        return self._told("added", named, network, since, until)
+        return self._between("added", named, network, since, until)
 
     def anew(self, target: Target, tag: str, serial: str, network: str) -> list[ReadChange]:
-        """Return the records that a device was removed, and one with such names added on that day or later.
+        """Return the records that a device was removed, and one with these names added on that day or later.
 
-        `network` is as it was read: perhaps what its gateway is called; empty where it stayed in its own.
-        Together they say what an exchange, a new tag or a move says; only the one or the other says nothing.
+        `network` is as it was read, perhaps its gateway's name; empty where the device stayed in its own.
+        Both together say the same as an exchange, a new tag or a move; one of them alone says nothing.
         """
         b, i = target
         block = self.site.blocks[b]
@@ -226,18 +229,18 @@ class Records:
         named = self._of_node.get(tag, ())
         where = network_meant(network, self.called) or block.networks[i]
         added = [
-            read for read in self._told("added", named, where, removed[0].change.date, until)
+            read for read in self._between("added", named, where, removed[0].change.date, until)
             if not read.after or spelling(read.after) == spelling(serial)
         ]  # fmt: skip
         return [*removed, added[-1]] if added else []
 
-    def _told(
+    def _between(
         self, what: What, named: Iterable[ReadChange], network: str, since: datetime.date,
         until: datetime.date,
     ) -> list[ReadChange]:  # fmt: skip
-        """Return the records of one kind, since one day and until another, by date.
+        """Return the records of one kind between two days, by date.
 
-        Of one network, where it is known; a readback often names none.
+        Only those of the network, where it is known; a readback often names none.
         """
         return [
             read for read in sorted(named, key=_by_date)
@@ -251,6 +254,6 @@ def _by_date(read: ReadChange) -> tuple[datetime.date, str, int]:
 
 
 def means(text: str, value: Value, setting: Setting) -> bool:
-    """Tell whether a value that was read is what a record writes."""
+    """Tell whether a value that was read is the one that a record gives."""
     meant = parse(text, setting, Style())
     return meant.read and value.read and same(meant, value, setting)

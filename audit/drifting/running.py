@@ -1,4 +1,4 @@
-"""A whole run of drift, stage by stage. A baseline stands where `check` has a plan."""
+"""A whole run of drift, stage by stage. A baseline takes the place of the plan in `check`."""
 
 from __future__ import annotations
 
@@ -41,7 +41,7 @@ from audit.waiving import waive
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DriftOrder(AnyOrder):
-    """What a run of drift is asked to do."""
+    """The order for a run of drift."""
 
     baseline: Path
     readback: Sequence[Path]
@@ -53,21 +53,21 @@ class DriftOrder(AnyOrder):
 
 
 def _plan(order: DriftOrder, baseline: ReadBaseline, inputs: Inputs) -> LoadedPlan | None:
-    """Return the plan that is the third side, if one was given. It has to be of the baseline's site."""
+    """Return the plan that is the third side, if one was given. Raises InputProblems if of another site."""
     if order.plan is None:
         return None
     plan = read_plan(order.plan, inputs)
     name = baseline.baseline.content.site.name
     if plan.file.site.name != name:
-        message = f"is a plan of {quoted(plan.file.site.name)}, and the baseline is of {quoted(name)}"
+        message = f"is a plan of {quoted(plan.file.site.name)}, but the baseline is of {quoted(name)}"
         raise stop(message, "give the plan of this site", file=plan.name)
     return plan
 
 
 def _used(
-    baseline: ReadBaseline, plan: LoadedPlan | None, told: Drifting, operations: list[PatchOperation] | None
+    baseline: ReadBaseline, plan: LoadedPlan | None, drift: Drifting, operations: list[PatchOperation] | None
 ) -> DriftUsed:
-    """Return what drift was told from."""
+    """Return what the drift was worked out from."""
     content, signature = baseline.baseline.content, baseline.baseline.signature
     used = BaselineUsed(
         file=baseline.name,
@@ -79,14 +79,14 @@ def _used(
         fingerprint=signature.fingerprint if signature else None,
     )
     return DriftUsed(
-        baseline=used, plan=plan.name if plan else None, changes=_changes(told), patch=operations
+        baseline=used, plan=plan.name if plan else None, changes=_changes(drift), patch=operations
     )
 
 
-def _changes(told: Drifting) -> list[ChangeUsed]:
-    """Return every change record once, with the worst of what became of it at its devices."""
+def _changes(drift: Drifting) -> list[ChangeUsed]:
+    """Return every change record once, with the worst of its states at its devices."""
     states: dict[str, ChangeUsed] = {}
-    for outcome in told.records:
+    for outcome in drift.records:
         change, read = outcome.record.change, outcome.record
         states.setdefault(
             change.id,
@@ -108,7 +108,7 @@ def _changes(told: Drifting) -> list[ChangeUsed]:
 
 
 def _tables(order: DriftOrder, sealed: LoadedPlan, inputs: Inputs) -> list[Table]:
-    """Return the tables of the readback. A column that only the plan may know is refused with that hint."""
+    """Return the tables of the readback. An unknown column is refused with a hint to give the plan."""
     try:
         return read_readback(order.readback, order.mapping, sealed.words, sealed.file.site.name, inputs)
     except InputProblems as error:
@@ -123,7 +123,7 @@ def _tables(order: DriftOrder, sealed: LoadedPlan, inputs: Inputs) -> list[Table
 def run(order: DriftOrder, progress: Progress = str, warn: Warn = str) -> Result:
     """Return the result of an order. Raises InputProblems where there can be no verdict.
 
-    `progress` and `warn` are told as those of `audit.run.audited`.
+    `progress` and `warn` are called as by `audit.run.audited`.
     """
     inputs = Inputs()
     progress("reading the baseline")
@@ -153,8 +153,8 @@ def run(order: DriftOrder, progress: Progress = str, warn: Warn = str) -> Result
     progress("comparing")
     differences = compare_all(site.blocks)
     aligned = align(site.blocks, planned_blocks(plan, meanings), meanings) if plan else None
-    told = drifting(site, differences, aligned, baseline.baseline.content, changes, day)
-    site = replace(site, drift=told, day=day, left_out=inputs.left_out)
+    drift = drifting(site, differences, aligned, baseline.baseline.content, changes, day)
+    site = replace(site, drift=drift, day=day, left_out=inputs.left_out)
     progress("checking")
     checked = check(site, differences, book.rules)
     progress("folding")
@@ -166,7 +166,7 @@ def run(order: DriftOrder, progress: Progress = str, warn: Warn = str) -> Result
     result = judge(site, checked, (waiving, causes), {}, differences, book, gate, order.fail_on,
                    day.isoformat(), list(inputs.files.values()))  # fmt: skip
     operations = patch(baseline, site) if order.patch else None
-    result = result.model_copy(update={"drift": _used(baseline, plan, told, operations)})
+    result = result.model_copy(update={"drift": _used(baseline, plan, drift, operations)})
     named = {"--plan": [order.plan], "--changes": order.changes, "--mapping": [order.mapping],
              "--rules": order.rules, "--waivers": order.waivers, "--since": [order.since]}  # fmt: skip
     words = command("drift", [order.baseline, *order.readback], named)

@@ -1,4 +1,4 @@
-"""Drifting: what became of each setting since a baseline, and which change record explains it."""
+"""Settings since a baseline: what became of each, and which change records explain it."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ from audit.texts import field_of
 
 Differences = Mapping[tuple[int, str], Difference]
 UNRECORDED: tuple[Case, ...] = ("drift", "without-record", "all-differ")
-"""Cases in which it is said that no record explains a change."""
+"""Cases in which no record explains a change, and the finding says so."""
 
 
 def drifting(
@@ -36,7 +36,7 @@ def drifting(
     changes: Sequence[ReadChange],
     today: datetime.date,
 ) -> Drifting:
-    """Return what there is to say of drift. `site` has the baseline's values on its planned side."""
+    """Return all drift since a baseline. `site` has the baseline's values on its planned side."""
     records = Records(site, changes, content, today)
     settings = [
         drift for key, difference in differences.items()
@@ -92,7 +92,7 @@ def _of_setting(
 
 
 def _case(before: Value, now: Value, planned: Value | None, setting: Setting, *, explained: bool) -> Case:
-    """Return the case of a value that is another than in the baseline."""
+    """Return the case of a value that differs from the baseline."""
     if explained:
         return "recorded"
     if planned is None or not planned.read or same(planned, before, setting):
@@ -101,21 +101,21 @@ def _case(before: Value, now: Value, planned: Value | None, setting: Setting, *,
 
 
 def _was_planned(content: Content, block: Block, i: int, setting: Setting, now: Value) -> bool:
-    """Tell whether a value is what was planned, and not found, when the baseline was sealed."""
+    """Tell whether a value is what was planned, but not found, when the baseline was sealed."""
     device = content.devices[block.networks[i]][block.tags[i]]
     text = device.planned.get(setting.name, "")
     return bool(text) and same(parse(text, setting, Style()), now, setting)
 
 
 def _waiver(content: Content, block: Block, i: int, name: str) -> str:
-    """Return the waiver that excused a setting of a device when the baseline was sealed; blank for none."""
+    """Return the waiver that excused a setting of a device when the baseline was sealed; empty if none."""
     where = (block.networks[i], block.tags[i])
     excused = (one for one in content.findings if (one.network, one.node) == where and name in one.settings)
     return next((one.waived for one in excused if one.waived), "")
 
 
 def _new_settings(site: Site) -> dict[tuple[int, int], list[str]]:
-    """Return device → its settings that were read now, and have no value in the baseline."""
+    """Return device → its settings that were read now but have no value in the baseline."""
     found: dict[tuple[int, int], list[str]] = {}
     for b, block in enumerate(site.blocks):
         for setting in block.type.settings:
@@ -131,7 +131,7 @@ def _new_settings(site: Site) -> dict[tuple[int, int], list[str]]:
 
 
 def _older(site: Site, content: Content) -> Iterable[tuple[int, int]]:
-    """Yield the devices whose newest reading is older than their reading for the baseline, or is that one."""
+    """Yield the devices whose newest reading is older than the one for the baseline, or is that very one."""
     memo: dict[tuple[str, str], bool] = {}
     for b, block in enumerate(site.blocks):
         if not any("read_at" in table.columns for table in block.tables):

@@ -1,4 +1,4 @@
-"""What device drift is told from, and how one is told."""
+"""What drift of whole devices is worked out from, and how it is put together."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from audit.texts import field_of
 
 @dataclass(frozen=True, slots=True)
 class Sides:
-    """What device drift is told from: readback and baseline, the plan beside them, change records."""
+    """What drift of whole devices is worked out from: readback and baseline, plan, change records."""
 
     site: Site
     aligned: Aligned | None
@@ -38,14 +38,14 @@ class Sides:
         explaining: Sequence[ReadChange] = (),
         planned: bool = False,
     ) -> DeviceDrift:
-        """Return a drift of a device of the baseline: explained, agreed with the plan, or neither."""
+        """Return the drift of a device of the baseline: recorded, as the plan now says, or neither."""
         b, i = target
         block = self.site.blocks[b]
         case: Case = "recorded" if explaining else "without-record" if planned else "drift"
         if case == "without-record":
             message += "; the plan says so too, and no change record says who allowed it"
         places = (*places, *(read.place for read in explaining))
-        last = {(read.change.what, read.change.node): read for read in explaining}  # of two units, each last
+        last = {(read.change.what, read.change.node): read for read in explaining}  # the last of each unit
         message += ": " * bool(last) + ", and ".join(read.words() for read in last.values())
         return DeviceDrift(what, case, block.networks[i], block.tags[i], target, message, before, found,
                            tuple(places), tuple(others), tuple(explaining))  # fmt: skip
@@ -56,16 +56,16 @@ class Sides:
 
     def as_sealed(self, what: DeviceEvent, target: Target, message: str, found: str,
                   others: Sequence[str] = (), *, field: str = "serial") -> DeviceDrift:  # fmt: skip
-        """Return that a device is not as planned, as it was when the baseline was sealed."""
+        """Return the drift that a device is still not as planned, just as when the baseline was sealed."""
         b, i = target
         block = self.site.blocks[b]
         return DeviceDrift(what, "unmended", block.networks[i], block.tags[i], target, message, found, found,
                            self.places(block, i, field), tuple(others))  # fmt: skip
 
     def exchanges(self, target: Target, serial: str) -> list[ReadChange]:
-        """Return the records that a unit was exchanged, for that serial number where they name one.
+        """Return the records that a unit was exchanged, only for this serial number where they name one.
 
-        That the old one was removed and the new one added under its tag says so too.
+        Records that the old unit was removed and the new one added under its tag count as well.
         """
         block, i = self.site.blocks[target[0]], target[1]
         return [
@@ -74,14 +74,14 @@ class Sides:
         ] or self.records.anew(target, block.tags[i], serial, block.networks[i])  # fmt: skip
 
     def retags(self, target: Target, tag: str) -> list[ReadChange]:
-        """Return the records that a device got a tag."""
-        told = self.records.of_device("retag", target)
-        return [read for read in told if spelling(read.after) == spelling(tag)]
+        """Return the records that a device was given this tag."""
+        records = self.records.of_device("retag", target)
+        return [read for read in records if spelling(read.after) == spelling(tag)]
 
     def unlike(self, field: str, unlike: Callable[[str, str], bool]) -> Iterator[tuple[Target, str]]:
-        """Yield the devices of which the newest text of a field is not as in the baseline, with that text.
+        """Yield the devices whose newest text in a field differs from the baseline, with that text.
 
-        `unlike` is given the text and the baseline's network, or type, once for each pair that there is.
+        `unlike` is called with the text and the baseline's network or type, once for each different pair.
         """
         for b, block in enumerate(self.site.blocks):
             if any(field in table.columns for table in block.tables):
@@ -91,5 +91,5 @@ class Sides:
                     yield (b, i), texts[i]
 
     def places(self, block: Block, i: int, field: str) -> tuple[Place, ...]:
-        """Return where a field of a device stands in the readback, and in the baseline."""
+        """Return the places of a device's field in the readback and in the baseline."""
         return block.found_place(i, field), block.planned_place(i, "type" if field == "type" else "tag")

@@ -1,4 +1,4 @@
-"""Units since a baseline: exchanged, crossed, under another tag, of another type."""
+"""Units since a baseline: exchanged, crossed, under another tag, or of another type."""
 
 from __future__ import annotations
 
@@ -42,14 +42,14 @@ def matched(sides: Sides) -> Iterator[DeviceDrift]:
 
 
 def _crossed(sides: Sides, crossed: Crossed) -> Iterator[DeviceDrift]:
-    """Yield that two units have changed places, or only their serial numbers are crossed; or were so then."""
+    """Yield that two units have changed places, or only their serial numbers are crossed, now or then."""
     both = [(match.block, match.index) for match in (crossed.one, crossed.other)]
     tag, its = (sides.site.blocks[b].tags[i] for b, i in both)
     what: DeviceEvent = "crossed" if crossed.set_for_tags else "swapped"
-    message = f"the units of {tag} and {its} have changed places: each stands under the other's tag"
+    message = f"the units of {tag} and {its} have changed places: each is under the other's tag"
     if crossed.set_for_tags:
         message = (
-            f"the serial numbers of {tag} and {its} stand crosswise, and each is set as it was in the "
+            f"the serial numbers of {tag} and {its} are exchanged, and each is set as it was in the "
             f"baseline under its tag ({crossed.shown})"
         )
     of_partner = [sides.site.blocks[b].serials[i] for b, i in reversed(both)]
@@ -65,7 +65,7 @@ def _crossed(sides: Sides, crossed: Crossed) -> Iterator[DeviceDrift]:
     if not explaining and what == "swapped" and then == [spelling(its), spelling(tag)]:
         if not planned:
             message = (
-                f"the units of {tag} and {its} stand under each other's tag, as they did for the baseline"
+                f"the units of {tag} and {its} are under each other's tag, as they were for the baseline"
             )
             yield sides.as_sealed(what, both[0], message, its, (its,), field="tag")
         return
@@ -75,17 +75,17 @@ def _crossed(sides: Sides, crossed: Crossed) -> Iterator[DeviceDrift]:
 
 
 def _exchanged(sides: Sides, match: Match, kind: str, *, other_tag: bool) -> DeviceDrift:
-    """Return that a unit was exchanged, and for one of which `kind` if it is another."""
+    """Return the drift that a unit was exchanged; `kind` is its type if that is another one."""
     block, i = sides.site.blocks[match.block], match.index
     serial = match.found_serial
     message = f"the unit was exchanged: serial {block.serials[i]} in the baseline, {serial} now"
     if not sides.sealed((match.block, i)).settings:
-        message = f"serial {serial} was read; the baseline has {block.serials[i]}, planned and not read"
+        message = f"serial {serial} was read; the baseline has {block.serials[i]}, planned but not read"
     if other_tag:
         message += f", under the tag {match.found_tag}"
     places = [match.place, block.planned_place(i, "serial")]
     if spelling(sides.sealed((match.block, i)).planned_serial) == spelling(serial):
-        message += ", which was planned then: a number was read wrong, or the unit was put in since"
+        message += ", which was planned then: a number was read wrongly, or the unit was installed since"
     its_plan = sides.aligned.name("serials", match.block, i) if sides.aligned else ""
     planned = bool(its_plan) and spelling(its_plan) == spelling(serial)
     if kind:
@@ -98,11 +98,11 @@ def _exchanged(sides: Sides, match: Match, kind: str, *, other_tag: bool) -> Dev
 
 
 def _retagged(sides: Sides, match: Match) -> Iterator[DeviceDrift]:
-    """Yield that a device stands under another tag: since the baseline, or as it did then."""
+    """Yield that a device is under another tag, since the baseline or already then."""
     block, i = sides.site.blocks[match.block], match.index
     tag, now = block.tags[i], match.found_tag
     known = bool(match.found_serial) and spelling(match.found_serial) == spelling(block.serials[i])
-    what = f"serial {block.serials[i]}" if known else "the device at its network and address"
+    what = f"serial {block.serials[i]}" if known else "the device with this network and address"
     network = field_of(block, i, "network")
     explaining = sides.retags((match.block, i), now) or sides.records.anew(
         (match.block, i), now, block.serials[i], network
@@ -110,7 +110,7 @@ def _retagged(sides: Sides, match: Match) -> Iterator[DeviceDrift]:
     its_plan = sides.aligned.name("tags", match.block, i) if sides.aligned else ""
     if not explaining and spelling(sides.sealed((match.block, i)).read_tag) == spelling(now):
         if spelling(its_plan) != spelling(now):
-            message = f"{what} is called {now} as it was for the baseline; planned was {tag} then"
+            message = f"{what} is called {now}, as it was for the baseline; {tag} was planned then"
             yield sides.as_sealed("retagged", (match.block, i), message, now, field="tag")
         return
     yield sides.drift("retagged", (match.block, i), f"{what} was {tag} in the baseline and is {now} now",
@@ -120,25 +120,25 @@ def _retagged(sides: Sides, match: Match) -> Iterator[DeviceDrift]:
 
 
 def _other_types(sides: Sides) -> Iterator[tuple[Target, str]]:
-    """Yield the devices that are given as another type than the baseline's, with that type as written."""
+    """Yield the devices read as another type than the baseline's, with that type as written."""
     known = {kind.name: _names(kind.name, kind.title) for kind in sides.content.device_types}
     yield from sides.unlike("type", lambda text, kind: bool(text) and text.casefold() not in known[kind])
 
 
 def _names(name: str, title: str) -> tuple[str, str]:
-    """Return how a device type may be written in a readback."""
+    """Return the names that a device type may have in a readback."""
     return name.casefold(), title.casefold()
 
 
 def _is_planned(sides: Sides, target: Target, kind: str) -> bool:
-    """Tell whether the plan has a device of the baseline as one of that type."""
+    """Tell whether the plan gives a device of the baseline that type."""
     its = sides.aligned.of.get(target) if sides.aligned else None
     planned = sides.aligned.plan[its[0]].type if sides.aligned and its else None
     return planned is not None and kind.casefold() in _names(planned.name, planned.title)
 
 
 def _retyped(sides: Sides, target: Target, kind: str) -> DeviceDrift:
-    """Return that a device is given as another type, though nothing shows that the unit was exchanged."""
+    """Return the drift that a device was read as another type, though no exchange of the unit shows."""
     b, i = target
     block = sides.site.blocks[b]
     message = f"is a {kind!r} now; in the baseline it is a {block.type.name!r}"

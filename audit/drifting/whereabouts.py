@@ -1,4 +1,4 @@
-"""Devices since a baseline: moved, gone, come."""
+"""Devices since a baseline: moved, gone, or newly found."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from audit.reading.identifiers import spelling
 from audit.texts import field_of
 
 NOT_COMPARED = "; its settings were compared with nothing: `asfound check` compares them with the plan"
-"""What is said of every device that the baseline does not have, so that no note of it passes for a check."""
+"""Said of every device that is not in the baseline, so that a note about it does not pass for a check."""
 
 
 def moved(sides: Sides) -> Iterator[DeviceDrift]:
@@ -42,7 +42,7 @@ def moved(sides: Sides) -> Iterator[DeviceDrift]:
         if not explaining and are_one(sides.sealed((b, i)).read_network, text):
             if not are_one(its_plan, text):
                 message = (
-                    f"stands under the network {text} as it did for the baseline; planned was {network} then"
+                    f"is under the network {text}, as it was for the baseline; {network} was planned then"
                 )
                 yield sides.as_sealed("moved", (b, i), message, text, field="network")
             continue
@@ -53,7 +53,7 @@ def moved(sides: Sides) -> Iterator[DeviceDrift]:
 
 
 def gone(sides: Sides) -> Iterator[DeviceDrift]:
-    """Yield the devices of the baseline that stand in no readback."""
+    """Yield the devices of the baseline that are in no readback."""
     for b, block in enumerate(sides.site.blocks):
         for i in block.unread():
             yield _gone(sides, (b, i), block)
@@ -62,28 +62,28 @@ def gone(sides: Sides) -> Iterator[DeviceDrift]:
 def _gone(sides: Sides, target: Target, block: Block) -> DeviceDrift:
     i = target[1]
     sealed = sides.content.devices[block.networks[i]][block.tags[i]]
-    message = "stands in the baseline and in no readback"
+    message = "is in the baseline, but in no readback"
     if not sealed.settings:
-        message = "was not read for the baseline, and stands in no readback now"
+        message = "was not read for the baseline, and is in no readback now"
     places = [block.planned_place(i, "tag")]
     if target in sides.site.blank:
-        message = "stands in the readback with no setting filled in"
+        message = "is in the readback with no setting filled in"
         places.append(sides.site.blank[target])
     off_plan = sides.aligned is not None and target not in sides.aligned.of
-    # one that was not read then was perhaps gone already, which the plan by now bears out
+    # a device that was not read then may have been gone already, as the plan now confirms
     since = datetime.date.min if off_plan and not sealed.settings else None
     explaining = sides.records.of_device("removed", target, since)
     drift = sides.drift("gone", target, message, before=block.tags[i],
                        places=tuple(places), explaining=explaining)  # fmt: skip
     if off_plan and drift.case == "drift":
-        words = f"{message}; the plan has it no more, and no change record says who allowed it"
+        words = f"{message}; it is no longer in the plan, and no change record says who allowed it"
         return DeviceDrift("gone", "without-record", drift.network, drift.tag, target, words,
                            drift.before, places=drift.places)  # fmt: skip
     return drift
 
 
 def came(sides: Sides) -> Iterator[DeviceDrift]:
-    """Yield the devices that were found and that the baseline does not have."""
+    """Yield the devices that were found but are not in the baseline."""
     planned: set[str] = set()
     if sides.aligned:
         blocks = sides.aligned.plan
@@ -97,12 +97,12 @@ def came(sides: Sides) -> Iterator[DeviceDrift]:
 def _came(
     sides: Sides, s: int, stranger: Stranger, planned: set[str], then: Mapping[str, Sequence[OpenFinding]]
 ) -> DeviceDrift:
-    """Return that a device was found; `then` has those in no plan with which the baseline was sealed."""
+    """Return the drift that a device was found; `then` has the unplanned devices known to the baseline."""
     names = [(word, name) for word, name in (("tag", stranger.tag), ("serial", stranger.serial)) if name]
     name = " ".join(f"{word} {its}" for word, its in names) or "without tag and serial"
     in_plan = any(spelling(its) in planned for _, its in names)
     stood = _stood_there(stranger, then)
-    # one that stood there then was added before; that the plan has it by now bears its record out
+    # a device that was there then was added before; the plan now confirms the record of that
     since = datetime.date.min if stood and in_plan else sides.records.read_from
     explaining = [
         read for read in sides.records.of_stranger(stranger, since)
@@ -111,12 +111,12 @@ def _came(
     case: Case = (
         "recorded" if explaining else "without-record" if in_plan else "unmended" if stood else "drift"
     )
-    as_then = ", as one of its name was then, in no plan" if stood else ""
-    message = f"a device was found that the baseline does not have{as_then}: {name}"
+    as_then = ", though an unplanned one of its name was there then" if stood else ""
+    message = f"a device was found that is not in the baseline{as_then}: {name}"
     if explaining:
         message += f": {explaining[-1].words()}"
     elif in_plan:
-        message += "; the plan has it, and no change record says who allowed it"
+        message += "; it is in the plan, but no change record says who allowed it"
     places = (stranger.place("tag" if stranger.tag else "serial"), *(read.place for read in explaining))
     tag = stranger.tag or stranger.serial
     at, message = (STRANGERS, s), message + NOT_COMPARED
@@ -125,7 +125,7 @@ def _came(
 
 
 def _stood_there(stranger: Stranger, stood: Mapping[str, Sequence[OpenFinding]]) -> bool:
-    """Tell whether a device of this name was there then, and as far as is known with this serial number."""
+    """Tell whether a device of this name was there then, with this serial number as far as is known."""
     return any(
         one.network in ("", stranger.network) and not is_another(stranger.serial, one.serial)
         for one in stood.get(spelling(stranger.tag or stranger.serial), ())

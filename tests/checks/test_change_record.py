@@ -26,10 +26,10 @@ MOVED: dict[str, Any] = {"now": {"N-2": {"network": "South"}}}
 
 FIRES: list[Fires] = [
     fires("record-not-borne-out", "from and to of an exchange the wrong way round", "N-2", level="warning",
-          only=False, changes=[BACK], **SPARE, says="found is 555001: perhaps its from and to stand"),
+          only=False, changes=[BACK], **SPARE, says="555001 was found: perhaps its from and to are"),
     fires("record-not-borne-out", "from and to of a move the wrong way round", "N-2", level="warning",
           only=False, changes=[{"what": "move", "node": "N-2", "from": "South", "to": "Main"}], **MOVED,
-          says="was moved to Main; found is South: perhaps"),
+          says="was moved to Main; South was found: perhaps"),
     fires("record-from-differs", "an exchange of another unit than the baseline has", "N-2", level="warning",
           only=False, changes=[{**EXCHANGED, "from": "100009"}], **SPARE,
           says="says the serial number was 100009; the baseline has 100002"),
@@ -42,19 +42,19 @@ FIRES: list[Fires] = [
     fires("record-not-borne-out", "a node that was left behind by its gateway", "N-2", "channel",
           level="warning", only=False, **RETUNED,
           now={tag: {"channel": "9"} for tag in ("GW-1", "N-1", "N-3")},
-          says="says channel is 9 now; it is 7 as in the baseline"),
+          says="says channel is 9 now; it is 7, as in the baseline"),
     fires("record-not-borne-out", "nothing was changed", "N-2", "high_alarm", level="warning",
           changes=[RECORD],
-          says="says high_alarm is 760 now; it is 780 kPa as in the baseline"),
+          says="says high_alarm is 760 now; it is 780 kPa, as in the baseline"),
     fires("record-not-borne-out", "a node that is not there", "N-7", "high_alarm", level="warning",
-          changes=[{**RECORD, "node": "N-7"}], says="the baseline has no such"),
+          changes=[{**RECORD, "node": "N-7"}], says="which is not in the baseline"),
     fires("record-not-borne-out", "a node of another network", "N-2", "high_alarm", level="warning",
           changes=[{**RECORD, "network": "South"}],
-          says="of N-2 in South; the baseline has no such: perhaps N-2 in Main is meant"),
+          says="of N-2 in South, which is not in the baseline: perhaps N-2 in Main is meant"),
     fires("record-not-borne-out", "a node by its serial number", "100002", "high_alarm", level="warning",
-          changes=[{**RECORD, "node": "100002"}], says="no such: perhaps N-2 in Main is meant"),
+          changes=[{**RECORD, "node": "100002"}], says="not in the baseline: perhaps N-2 in Main is meant"),
     fires("record-not-borne-out", "a node in small letters", "n-2", "high_alarm", level="warning",
-          changes=[{**RECORD, "node": "n-2"}], says="no such: perhaps N-2 in Main is meant"),
+          changes=[{**RECORD, "node": "n-2"}], says="not in the baseline: perhaps N-2 in Main is meant"),
     fires("record-not-borne-out", "dated after this run", "N-2", "high_alarm", level="warning",
           changes=[{**RECORD, "date": "2026-09-01"}], says="is dated after this run"),
     fires("record-not-borne-out", "an exchange that was not made", "N-2", level="warning",
@@ -67,7 +67,7 @@ FIRES: list[Fires] = [
     fires("record-not-borne-out", "all of a network", None, "high_alarm", level="warning",
           changes=[{"network": "Main", "setting": "high_alarm", "to": 760}]),
     fires("record-differs", "another value was found", "N-2", "high_alarm", level="warning", only=False,
-          changes=[{**RECORD, "to": 750}], **DONE, says="says high_alarm is 750 now; found is 760 kPa"),
+          changes=[{**RECORD, "to": 750}], **DONE, says="says high_alarm is 750 now; 760 kPa was found"),
     fires("record-from-differs", "the baseline has another value", "N-2", "high_alarm", level="warning",
           only=False, changes=[{**RECORD, "from": 790}], **DONE,
           says="says high_alarm was 790; the baseline has 780"),
@@ -185,4 +185,4 @@ def test_a_record_of_a_network_that_did_not_move_says_so(tmp_path: Path) -> None
     )
 
     assert "says that the network Main was moved to South; nothing that was found bears it out" in known
-    assert "is about the network Nain, which the baseline does not have" in unknown
+    assert "is about the network Nain, which is not in the baseline" in unknown

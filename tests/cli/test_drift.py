@@ -179,7 +179,7 @@ def test_a_forged_baseline_with_a_network_without_a_gateway_is_refused(tmp_path:
 
     outcome = run("drift", forged(path, data), *site.readbacks, "--plan", site.plan)
 
-    refused(outcome, "was not sealed so: a network has no gateway")
+    refused(outcome, "is not as it was sealed: a network has no gateway")
 
 
 def test_a_baseline_of_a_day_after_the_run_is_refused(tmp_path: Path) -> None:

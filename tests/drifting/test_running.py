@@ -91,7 +91,7 @@ def test_a_device_whose_row_is_blank_now_is_told_with_its_row(tmp_path: Path) ->
 
     (gone,) = [finding for finding in result.findings if finding.rule == "node-gone"]
     assert (gone.node, gone.message) == (
-        first["tag"], "stands in the readback with no setting filled in",
+        first["tag"], "is in the readback with no setting filled in",
     )  # fmt: skip
 
 
